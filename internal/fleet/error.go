@@ -1,0 +1,109 @@
+package fleet
+
+import "fmt"
+
+// Kind sorts errors by what the asker can do about them.
+type Kind int
+
+// The kinds of error.
+const (
+	Internal    Kind = iota // a fault of the program
+	Unreadable              // cannot be parsed at all
+	Invalid                 // understood, but wrong: see Faults
+	NotFound                // no such thing
+	Conflict                // it is already there, or in the way
+	Changed                 // somebody else changed it meanwhile
+	NoCondition             // a change needs to say which state it was made for
+	Unavailable             // the storage cannot be used just now
+	Full                    // the storage is full
+)
+
+// Fault is one thing wrong with what was sent, in words a sled crew understands.
+type Fault struct {
+	At     string // the field, such as gears[2].label
+	Row    int    // the row of a bulk request, from 1; 0 when there are no rows
+	Detail string
+}
+
+// Error is an error that says what to do about it.
+type Error struct {
+	Kind   Kind
+	Detail string
+	Faults []Fault
+	Total  int   // how many faults there are where the list was cut; 0 when it is whole
+	Cause  error // for the log, never shown
+}
+
+func (e *Error) Error() string {
+	msg := e.Detail
+	for i, f := range e.Faults {
+		if i == 3 {
+			msg += fmt.Sprintf("; and %d more", max(e.Total, len(e.Faults))-i)
+			break
+		}
+		msg += "; " + f.At + ": " + f.Detail
+	}
+	if e.Cause != nil {
+		msg += ": " + e.Cause.Error()
+	}
+	return msg
+}
+
+func (e *Error) Unwrap() error { return e.Cause }
+
+// Errorf makes an error of that kind.
+func Errorf(kind Kind, format string, args ...any) *Error {
+	return &Error{Kind: kind, Detail: fmt.Sprintf(format, args...)}
+}
+
+// MaxFaults is how many faults one answer lists; the rest are only counted.
+const MaxFaults = 1000
+
+// Faults collects everything wrong with one request. The zero value is ready to use.
+type Faults struct {
+	list  []Fault
+	total int
+}
+
+// Add notes a fault at a field.
+func (f *Faults) Add(at, format string, args ...any) { f.AddRow(0, at, format, args...) }
+
+// AddRow notes a fault at a field of a row.
+func (f *Faults) AddRow(row int, at, format string, args ...any) {
+	f.total++
+	if len(f.list) < MaxFaults {
+		f.list = append(f.list, Fault{At: at, Row: row, Detail: fmt.Sprintf(format, args...)})
+	}
+}
+
+// InRow adds the faults of one row's own check.
+func (f *Faults) InRow(row int, others *Faults) {
+	for _, o := range others.list {
+		o.Row = row
+		f.total++
+		if len(f.list) < MaxFaults {
+			f.list = append(f.list, o)
+		}
+	}
+}
+
+// Any says whether there is a fault.
+func (f *Faults) Any() bool { return f.total > 0 }
+
+// Err is nil without faults, else an Invalid error that lists them.
+func (f *Faults) Err() error {
+	if f.total == 0 {
+		return nil
+	}
+	e := &Error{Kind: Invalid, Faults: f.list}
+	switch {
+	case f.total == 1:
+		e.Detail = "one thing is wrong with what was sent"
+	case f.total > len(f.list):
+		e.Detail = fmt.Sprintf("%d things are wrong with what was sent; the first %d are listed", f.total, len(f.list))
+		e.Total = f.total
+	default:
+		e.Detail = fmt.Sprintf("%d things are wrong with what was sent", f.total)
+	}
+	return e
+}

@@ -1,0 +1,108 @@
+package fleet
+
+import (
+	"strings"
+	"time"
+)
+
+// Tidy drops space around what was typed and fills in defaults: topped-out, the day from the date, the
+// usual plus-or-minus of a stated figure.
+func (r *Reading) Tidy() {
+	for _, s := range []*string{&r.Gear, &r.MeasuredOn, &r.Day, &r.Place, &r.By, &r.MarkedBy, &r.TakenWith, &r.Surface, &r.Weights, &r.Replaces} {
+		*s = tidy(*s)
+	}
+	r.Note = tidy(r.Note)
+	if r.Ended == "" {
+		r.Ended = ToppedOut
+	}
+	if r.Day == "" {
+		r.Day = r.MeasuredOn
+	}
+	if r.Ended == Stated && r.PlusMinusFt == nil {
+		pm := float64(DefaultPlusMinusFt)
+		r.PlusMinusFt = &pm
+	}
+}
+
+// CheckOn reports everything wrong with a tidied reading of that sled, today being now's date. A reading
+// may be dated a day ahead, for the sake of time zones.
+func (r Reading) CheckOn(s Sled, now time.Time) *Faults {
+	f := new(Faults)
+	if _, _, ok := s.GearByLabel(r.Gear); !ok {
+		f.Add("gear", "%s has no gear %q; it has %s", s.Name, r.Gear, strings.Join(s.Labels(), ", "))
+	}
+	r.checkDistances(f, s)
+	r.checkDate(f, now)
+	checkLine(f, "day", r.Day, 1, 60)
+	checkLine(f, "place", r.Place, 0, 200)
+	checkLine(f, "by", r.By, 0, 100)
+	checkText(f, "note", r.Note, MaxNotesLength)
+	checkLine(f, "marked_by", r.MarkedBy, 0, 100)
+	checkLine(f, "taken_with", r.TakenWith, 0, 100)
+	checkLine(f, "surface", r.Surface, 0, 200)
+	checkLine(f, "weights", r.Weights, 0, 200)
+	checkLine(f, "replaces", r.Replaces, 0, 40)
+	if r.TyrePSI != nil && !(within(*r.TyrePSI, 0, 300) && *r.TyrePSI > 0) {
+		f.Add("tyre_psi", "tyre pressure must be above 0 and at most 300 psi, not %g", *r.TyrePSI)
+	}
+	if r.SpeedMPH != nil && !(within(*r.SpeedMPH, 0, 100) && *r.SpeedMPH > 0) {
+		f.Add("speed_mph", "the speed must be above 0 and at most 100 mph, not %g", *r.SpeedMPH)
+	}
+	return f
+}
+
+func (r Reading) checkDistances(f *Faults, s Sled) {
+	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
+		f.Add("distance_ft", "the distance must be above 0 and at most %d ft, not %g", MaxDistanceFt, r.DistanceFt)
+	} else if r.DistanceFt <= s.TakeUpFt {
+		f.Add("distance_ft", "the distance must be more than the sled's take-up of %g ft, not %g", s.TakeUpFt, r.DistanceFt)
+	}
+	switch {
+	case !within(r.StartFt, 0, MaxTravelFt):
+		f.Add("start_ft", "the start position must be 0 to %d ft, not %g", MaxTravelFt, r.StartFt)
+	case s.TravelFt != nil && r.StartFt >= *s.TravelFt:
+		f.Add("start_ft", "the box tops out at %g ft of travel; it cannot start at %g ft", *s.TravelFt, r.StartFt)
+	}
+	switch r.Ended {
+	case ToppedOut, PastTop, Stated:
+		if r.EndFt != nil {
+			f.Add("end_ft", "goes with readings that stopped short only")
+		}
+	case StoppedShort:
+		r.checkEnd(f, s)
+	default:
+		f.Add("ended", "must be topped-out, stopped-short, past-top or stated, not %q", r.Ended)
+	}
+	switch {
+	case r.PlusMinusFt == nil:
+	case r.Ended != Stated:
+		f.Add("plus_minus_ft", "goes with stated figures only")
+	case !(within(*r.PlusMinusFt, 0, MaxDistanceFt) && *r.PlusMinusFt > 0):
+		f.Add("plus_minus_ft", "must be above 0 and at most %d ft, not %g", MaxDistanceFt, *r.PlusMinusFt)
+	}
+}
+
+func (r Reading) checkEnd(f *Faults, s Sled) {
+	switch {
+	case r.EndFt == nil:
+		f.Add("end_ft", "a reading that stopped short needs the box position where it stopped")
+	case !within(*r.EndFt, 0, MaxTravelFt):
+		f.Add("end_ft", "the end position must be 0 to %d ft, not %g", MaxTravelFt, *r.EndFt)
+	case s.TravelFt != nil && *r.EndFt >= *s.TravelFt:
+		f.Add("end_ft", "at %g ft the box is at the top (%g ft of travel): that pull topped out", *r.EndFt, *s.TravelFt)
+	case *r.EndFt-r.StartFt < MinBoxMoveFt:
+		f.Add("end_ft", "the box must have moved at least %d ft from its start at %g ft to say anything", MinBoxMoveFt, r.StartFt)
+	}
+}
+
+func (r Reading) checkDate(f *Faults, now time.Time) {
+	on, err := time.Parse(time.DateOnly, r.MeasuredOn)
+	switch {
+	case err != nil:
+		f.Add("measured_on", "must be a date like 2026-05-09, not %q", r.MeasuredOn)
+	case on.Year() < 1900:
+		f.Add("measured_on", "lies before 1900")
+	case on.After(now.AddDate(0, 0, 1)):
+		f.Add("measured_on", "%s lies in the future", r.MeasuredOn)
+	}
+}

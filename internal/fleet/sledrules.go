@@ -1,0 +1,89 @@
+package fleet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Tidy drops space around names and labels, folds Unicode to one form and fills in defaults.
+func (s *Sled) Tidy() {
+	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
+	s.Notes = strings.TrimSpace(norm.NFC.String(s.Notes))
+	if s.RailMarkFt == 0 {
+		s.RailMarkFt = DefaultRailMarkFt
+	}
+	for i := range s.Gears {
+		s.Gears[i].Label = tidy(s.Gears[i].Label)
+	}
+}
+
+// Check reports everything wrong with a tidied sled by itself.
+func (s Sled) Check() *Faults {
+	f := new(Faults)
+	checkLine(f, "name", s.Name, 1, MaxNameLength)
+	if s.Name != "" && Slug(s.Name) == "" {
+		f.Add("name", "needs at least one letter or digit")
+	}
+	checkLine(f, "owner", s.Owner, 0, MaxNameLength)
+	checkText(f, "notes", s.Notes, MaxNotesLength)
+	if s.TravelFt != nil && !within(*s.TravelFt, MinTravelFt, MaxTravelFt) {
+		f.Add("travel_ft", "the travel must be %d to %d ft, not %g", MinTravelFt, MaxTravelFt, *s.TravelFt)
+	}
+	if !within(s.TakeUpFt, 0, MaxTakeUpFt) {
+		f.Add("take_up_ft", "the take-up must be 0 to %d ft, not %g", MaxTakeUpFt, s.TakeUpFt)
+	}
+	if !within(s.RailMarkFt, 0.01, 10) {
+		f.Add("rail_mark_ft", "the rail marks must be 0.01 to 10 ft apart, not %g", s.RailMarkFt)
+	}
+	if len(s.Gears) == 0 {
+		f.Add("gears", "a sled needs at least one gear")
+	}
+	if len(s.Gears) > MaxGears {
+		f.Add("gears", "a sled can have up to %d gears, not %d", MaxGears, len(s.Gears))
+	}
+	first := map[string]int{}
+	for i, g := range s.Gears {
+		at := fmt.Sprintf("gears[%d].label", i)
+		checkLine(f, at, g.Label, 1, MaxLabelLength)
+		folded := strings.ToLower(g.Label)
+		if j, taken := first[folded]; taken && g.Label != "" {
+			f.Add(at, "%q is also the label of gear %d; two gears need two labels", g.Label, j+1)
+		} else {
+			first[folded] = i
+		}
+		if g.Ratio != nil && !(within(*g.Ratio, 0, 1000) && *g.Ratio > 0) {
+			f.Add(fmt.Sprintf("gears[%d].ratio", i), "a ratio must be above 0 and at most 1000, not %g", *g.Ratio)
+		}
+	}
+	return f
+}
+
+func tidy(s string) string { return strings.TrimSpace(norm.NFC.String(s)) }
+
+// within is false for NaN and infinities.
+func within(v, low, high float64) bool { return v >= low && v <= high && !math.IsInf(v, 0) }
+
+// checkLine checks text that stands on one line.
+func checkLine(f *Faults, at, s string, least, most int) {
+	checkText(f, at, s, most)
+	if utf8.RuneCountInString(s) < least {
+		f.Add(at, "must not be empty")
+	}
+	if strings.ContainsFunc(s, unicode.IsControl) {
+		f.Add(at, "must stand on one line, without control characters")
+	}
+}
+
+func checkText(f *Faults, at, s string, most int) {
+	if n := utf8.RuneCountInString(s); n > most {
+		f.Add(at, "can be up to %d characters long, not %d", most, n)
+	}
+	if !utf8.ValidString(s) || strings.ContainsRune(s, 0) {
+		f.Add(at, "holds bytes that are not text (UTF-8)")
+	}
+}

@@ -1,0 +1,30 @@
+package fleet
+
+import (
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Slug makes an id that reads well in a link: lower-case letters and digits with single hyphens between.
+// Accents are dropped; letters of other scripts stay. It is empty when name holds no letter or digit.
+func Slug(name string) string {
+	var b strings.Builder
+	gap := false
+	for _, r := range norm.NFD.String(name) {
+		switch {
+		case unicode.Is(unicode.Mn, r) || r == '\'' || r == '’':
+			continue
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			if gap && b.Len() > 0 {
+				b.WriteByte('-')
+			}
+			gap = false
+			b.WriteRune(unicode.ToLower(r))
+		default:
+			gap = true
+		}
+	}
+	return norm.NFC.String(b.String())
+}
