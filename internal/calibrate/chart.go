@@ -1,0 +1,329 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+// Notebook is what a sled's chart is made from. Readings that are set aside do not count.
+type Notebook struct {
+	Sled     fleet.Sled
+	Readings []fleet.Reading
+}
+
+// Variances are the lattice point a chart is fitted at. Comparable: equal points and notebooks give equal charts.
+type Variances struct {
+	Day, Reading     float64 // variances of logarithms
+	DayDF, ReadingDF float64 // degrees of freedom they are known to
+	AssumedReading   float64 // the assumed variance of a reading, which readings that stopped short are weighed against
+}
+
+// Chart is a sled's top-out distance for every gear and start position. It does not change once fitted and may be
+// used by many goroutines.
+type Chart struct {
+	notebook Notebook
+	v        Variances
+	o        *observations
+	shaped   *shaped // nil without usable readings
+	why      error   // why there is no fit though there are readings
+}
+
+// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated.
+func Fit(n Notebook, v Variances) *Chart {
+	o := observe(n, v.AssumedReading)
+	s, err := o.shape(v, len(n.Sled.Gears))
+	if s != nil {
+		o = s.o
+	}
+	return &Chart{notebook: n, v: v, o: o, shaped: s, why: err}
+}
+
+// Starts lists the start positions that have readings which are not set aside, ascending.
+func (c *Chart) Starts() []float64 { return slices.Clone(c.o.all) }
+
+// Shape says how top-outs fall with the start position.
+func (c *Chart) Shape() fleet.Shape {
+	switch {
+	case c.shaped != nil:
+		return c.shaped.shape
+	case c.o.travel > 0:
+		return fleet.Straight
+	}
+	return fleet.FullBackOnly
+}
+
+// travel is the one the chart goes by, 0 when unknown.
+func (c *Chart) travel() float64 {
+	if c.shaped != nil {
+		return c.shaped.travel
+	}
+	return c.o.travel
+}
+
+// TravelFt is the travel the chart goes by, nil when unknown.
+func (c *Chart) TravelFt() *float64 {
+	if t := c.travel(); t > 0 {
+		return &t
+	}
+	return nil
+}
+
+// ImpliedTravel is the travel the readings imply, nil where they say nothing of it. Its interval takes the marks as
+// taped and the shape as straight.
+func (c *Chart) ImpliedTravel() *ImpliedTravel {
+	if c.shaped == nil || c.shaped.implied == nil {
+		return nil
+	}
+	m := c.shaped.implied
+	last := m.d.p - 1
+	s := Spread{Day: c.v.Day * m.spread.day.At(last, last), Reading: c.v.Reading * m.spread.reading.At(last, last)}
+	if m.slip != nil {
+		for j, t := range m.tapes {
+			s.Other += math.Pow(t.sd*m.slip.At(last, j), 2)
+		}
+	}
+	half := c.v.HalfWidth(s)
+	return &ImpliedTravel{
+		TravelFt: m.travel, LowFt: max(m.travel-half, 0), HighFt: m.travel + half,
+		Used: c.shaped.model == m,
+	}
+}
+
+// Prediction is ln(T − c) of one gear from one start position, T the top-out distance and c the take-up, in feet.
+type Prediction struct {
+	StartFt float64
+	Log     float64
+	Spread  Spread
+	Basis   fleet.Basis
+	point   point
+}
+
+// Predict is false where nothing can be said of the gear (its place in Sled.Gears) from there.
+func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
+	if gear < 0 || gear >= len(c.notebook.Sled.Gears) || !(startFt >= 0) {
+		return Prediction{}, false
+	}
+	if r, ok := c.o.stated[gear]; ok {
+		return c.stated(r, startFt)
+	}
+	if c.shaped == nil {
+		return Prediction{}, false
+	}
+	p, ok := c.shaped.at(gear, startFt)
+	if !ok {
+		return Prediction{}, false
+	}
+	return Prediction{StartFt: startFt, Log: p.eta, Spread: c.covariance(p, p), Basis: c.basis(gear, startFt), point: p}, true
+}
+
+// Covariance of two predictions of this chart.
+func (c *Chart) Covariance(a, b Prediction) Spread {
+	if a.point.a == nil || b.point.a == nil {
+		return Spread{} // a stated figure owes nothing to the readings
+	}
+	return c.covariance(a.point, b.point)
+}
+
+func (c *Chart) covariance(a, b point) Spread {
+	m := c.shaped
+	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a), Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
+	for j, t := range m.tapes {
+		s.Other += t.sd * t.sd * a.q[j] * b.q[j]
+	}
+	if a.start == b.start { // one mark for both
+		k := len(m.tapes)
+		s.Other += startMarkSD * startMarkSD * a.q[k] * b.q[k]
+	}
+	return s
+}
+
+func bilinear(a []float64, s interface{ At(i, j int) float64 }, b []float64) float64 {
+	sum := 0.0
+	for i, ai := range a {
+		if ai == 0 {
+			continue
+		}
+		for j, bj := range b {
+			if bj != 0 {
+				sum += ai * bj * s.At(i, j)
+			}
+		}
+	}
+	return sum
+}
+
+// basis of a gear with observations.
+func (c *Chart) basis(gear int, start float64) fleet.Basis {
+	o := c.o
+	switch {
+	case o.topped[place{gear, start}]:
+		return fleet.Measured
+	case len(o.starts) == 0 || start < o.starts[0]:
+		return fleet.Extended
+	case start <= o.starts[len(o.starts)-1] || c.travel() > 0:
+		return fleet.Interpolated
+	}
+	return fleet.Extended
+}
+
+// stated predicts from somebody's word, moved along the shape where there is one.
+func (c *Chart) stated(r fleet.Reading, start float64) (Prediction, bool) {
+	y, travel := math.Log(r.DistanceFt-c.o.takeUp), c.travel()
+	switch {
+	case start == r.StartFt:
+	case c.shaped != nil && c.shaped.curve != nil:
+		ratio, ok := c.shaped.ratio(r.StartFt, start)
+		if !ok {
+			return Prediction{}, false
+		}
+		y += ratio
+	case travel > max(start, r.StartFt):
+		y += math.Log((travel - start) / (travel - r.StartFt))
+	default:
+		return Prediction{}, false
+	}
+	sd := *r.PlusMinusFt / t95(math.Inf(1)) / (r.DistanceFt - c.o.takeUp)
+	return Prediction{StartFt: start, Log: y, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis}, true
+}
+
+// ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
+func (m *model) ratio(from, to float64) (float64, bool) {
+	levels := m.levels()
+	for i, p := range m.curve.parts {
+		f, ok := p.interpolant(levels[i], p.starts, m.travel)
+		if ok && f.covers(from) && f.covers(to) && f.at(from) > 0 && f.at(to) > 0 {
+			return math.Log(f.at(to) / f.at(from)), true
+		}
+	}
+	return 0, false
+}
+
+// At estimates where gear (its place in Sled.Gears) tops out from startFt.
+func (c *Chart) At(gear int, startFt float64) Estimate {
+	e := Estimate{StartFt: startFt, Basis: fleet.Unknown, Readings: c.o.counts[place{gear, startFt}]}
+	p, ok := c.Predict(gear, startFt)
+	if !ok {
+		return e
+	}
+	way, half := math.Exp(p.Log), c.v.HalfWidth(p.Spread)
+	e.TopOutFt, e.Basis = c.o.takeUp+way, p.Basis
+	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
+	if r, ok := c.o.stated[gear]; ok {
+		// A stated plus-or-minus is meant in feet and to both sides alike.
+		share := *r.PlusMinusFt * way / (r.DistanceFt - c.o.takeUp)
+		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
+		e.StatedBy = r.By
+	}
+	if math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
+		return Estimate{StartFt: startFt, Basis: fleet.Unknown, Readings: e.Readings}
+	}
+	return e
+}
+
+// TakeUpFt is the slack before the box moves.
+func (c *Chart) TakeUpFt() float64 { return c.o.takeUp }
+
+// Variances are the ones the chart is fitted at.
+func (c *Chart) Variances() Variances { return c.v }
+
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, nil where the travel or the gear is not known.
+func (c *Chart) BoxSpeed(gear int) *float64 {
+	travel := c.travel()
+	if travel == 0 {
+		return nil
+	}
+	p, ok := c.Predict(gear, 0)
+	if !ok {
+		return nil
+	}
+	speed := 100 * travel / math.Exp(p.Log)
+	return &speed
+}
+
+// StartFor is the start position from which gear tops out at topOutFt; false where no start position known to the
+// chart does.
+func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
+	low, high, ok := c.startRange(gear)
+	if !ok || topOutFt <= c.o.takeUp {
+		return 0, false
+	}
+	want := math.Log(topOutFt - c.o.takeUp)
+	first, ok := c.Predict(gear, low)
+	if !ok || want > first.Log+1e-12 {
+		return 0, false
+	}
+	if c.shaped == nil || c.shaped.curve == nil {
+		// (L − s)/(L − low) = (T − c)/(T(low) − c)
+		travel := c.travel()
+		s := travel - (travel-low)*math.Exp(want-first.Log)
+		return max(s, low), s < high
+	}
+	if last, ok := c.Predict(gear, high); ok && want < last.Log {
+		return 0, false
+	}
+	for range 60 { // φ does not increase
+		mid := (low + high) / 2
+		if p, ok := c.Predict(gear, mid); ok && p.Log > want {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high, true
+}
+
+// startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured
+// shape without travel.
+func (c *Chart) startRange(gear int) (low, high float64, ok bool) {
+	travel := c.travel()
+	if c.shaped == nil || c.shaped.curve == nil {
+		return 0, travel, travel > 0
+	}
+	part := 0
+	if _, stated := c.o.stated[gear]; !stated {
+		part = c.shaped.curve.partOf[gear]
+	}
+	if part < 0 {
+		return 0, 0, false
+	}
+	starts := c.shaped.curve.parts[part].starts
+	low, high = starts[0], starts[len(starts)-1]
+	if travel > 0 {
+		high = travel
+	}
+	return low, high, high > low
+}
+
+// BoxShare is how far the box has moved, as a share of the travel (0 full back, 1 at the top), after distanceFt of
+// a pull in that gear from startFt; false where it cannot be known.
+func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) {
+	travel := c.travel()
+	p, ok := c.Predict(gear, startFt)
+	if travel == 0 || !ok {
+		return 0, false
+	}
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.Log) // of the way from the start to the top
+	switch {
+	case gone <= 0:
+		return startFt / travel, true
+	case gone >= 1:
+		return 1, true
+	}
+	if c.shaped == nil || c.shaped.curve == nil {
+		return (startFt + gone*(travel-startFt)) / travel, true
+	}
+	// A measured shape: find x with φ(x) = (1 − gone) φ(s); φ does not increase.
+	low, high := startFt, travel
+	for range 60 {
+		mid := (low + high) / 2
+		ratio, ok := c.shaped.ratio(startFt, mid)
+		if ok && math.Exp(ratio) > 1-gone {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low / travel, true
+}

@@ -1,0 +1,63 @@
+package calibrate
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Spread is a variance (or covariance) of logarithms split by where it comes from, because each part is known to
+// its own degrees of freedom.
+type Spread struct {
+	Day     float64 // what days do
+	Reading float64 // what single readings do
+	Other   float64 // tapes, moved starts, stated figures: taken as known
+}
+
+// Total is the whole variance.
+func (s Spread) Total() float64 { return s.Day + s.Reading + s.Other }
+
+// Plus adds the variances of independent things.
+func (s Spread) Plus(o Spread) Spread {
+	return Spread{s.Day + o.Day, s.Reading + o.Reading, s.Other + o.Other}
+}
+
+// Times scales.
+func (s Spread) Times(f float64) Spread { return Spread{s.Day * f, s.Reading * f, s.Other * f} }
+
+// HalfWidth is half a two-sided 95 % interval: Student t with effective degrees of freedom times the standard
+// uncertainty.
+func (v Variances) HalfWidth(s Spread) float64 {
+	total := s.Total()
+	if !(total > 0) {
+		return 0
+	}
+	df := satterthwaite(total, part{s.Day, v.DayDF}, part{s.Reading, v.ReadingDF})
+	return t95(df) * math.Sqrt(total)
+}
+
+// part is a share of a variance with its degrees of freedom.
+type part struct{ variance, df float64 }
+
+// satterthwaite is the effective degrees of freedom of a sum of variances, parts that are known exactly left out:
+// ν = total² / Σ u⁴/ν (Welch and Satterthwaite; JCGM 100:2008, G.4.1, equation G.2b).
+func satterthwaite(total float64, parts ...part) float64 {
+	sum := 0.0
+	for _, p := range parts {
+		if p.variance > 0 && !math.IsInf(p.df, 1) {
+			sum += p.variance * p.variance / p.df
+		}
+	}
+	if sum == 0 {
+		return math.Inf(1)
+	}
+	return total * total / sum
+}
+
+// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2.
+func t95(df float64) float64 {
+	if df > 1e6 {
+		return distuv.UnitNormal.Quantile(0.975)
+	}
+	return distuv.StudentsT{Nu: max(df, 1), Sigma: 1}.Quantile(0.975)
+}

@@ -1,0 +1,260 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"evenpull/internal/fleet"
+)
+
+// model is one sled's readings fitted under one shape at one pair of variances.
+//
+// ln(T(g, s) − c) = γ_g + ln φ(s). The columns of the design are the gears that have observations, then what the
+// shape fits: the travel, or the levels of a measured shape.
+type model struct {
+	o      *observations
+	v      Variances
+	shape  fleet.Shape
+	travel float64 // in use; 0 when unknown
+	fitted bool    // the travel is fitted, not taped
+	curve  *curve  // of a measured shape
+	column []int   // gear → column, −1 without observations
+
+	d      *design
+	beta   []float64
+	spread spread
+
+	tapes []tape     // what was taped, and how well
+	slip  *mat.Dense // effect of each tape's error on β: p×len(tapes)
+	jac   []float64  // n×len(tapes): how far each tape moves each row's offset; nil when none does
+}
+
+// tape is one length that was taped once and used wherever it occurs.
+type tape struct {
+	at float64 // start position, or NaN for the travel
+	sd float64
+}
+
+// base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
+func (o *observations) base(v Variances, gears, extra int) *model {
+	m := &model{o: o, v: v, column: make([]int, gears)}
+	for g := range m.column {
+		m.column[g] = -1
+	}
+	for c, g := range o.gears {
+		m.column[g] = c
+	}
+	n, p := len(o.list), len(o.gears)+extra
+	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n), day: make([]int, n)}
+	for i, obs := range o.list {
+		m.d.row(i)[m.column[obs.gear]] = 1
+		m.d.y[i], m.d.w[i], m.d.day[i] = obs.y, obs.w, obs.day
+	}
+	return m
+}
+
+// straight fits φ(s) = 1 − s/L with a given travel.
+func (o *observations) straight(v Variances, gears int, travel float64) (*model, error) {
+	m := o.base(v, gears, 0)
+	m.shape, m.travel = fleet.Straight, travel
+	for i, obs := range o.list {
+		m.d.y[i] -= math.Log((obs.endAt(travel) - obs.start) / travel)
+	}
+	m.tapes = append(m.tapes, tape{at: math.NaN(), sd: travelSD})
+	m.tapeMarks()
+	return m, m.solve()
+}
+
+// endAt is where the box was when the distance was taken.
+func (obs observation) endAt(travel float64) float64 {
+	if obs.top {
+		return travel
+	}
+	return obs.end
+}
+
+// tapeMarks adds the start positions as lengths that were taped; full back is a stop and needs no tape.
+func (m *model) tapeMarks() {
+	first := len(m.tapes)
+	for _, s := range m.o.starts {
+		if s > 0 {
+			m.tapes = append(m.tapes, tape{at: s, sd: startMarkSD})
+		}
+	}
+	k := len(m.tapes)
+	m.jac = make([]float64, m.d.n*k)
+	for i, obs := range m.o.list {
+		row := m.jac[i*k : (i+1)*k]
+		if first == 1 {
+			row[0] = obs.byTravel(m.travel)
+		}
+		// The marks of a reading that stopped short are in its weight.
+		if j, ok := m.mark(obs.start); ok && obs.top {
+			row[j] = -1 / (m.travel - obs.start)
+		}
+	}
+}
+
+// byTravel is the derivative of a row's offset ln((e − s)/L) by the travel.
+func (obs observation) byTravel(travel float64) float64 {
+	if obs.top {
+		return 1/(travel-obs.start) - 1/travel
+	}
+	return -1 / travel
+}
+
+// mark finds the tape of a start position.
+func (m *model) mark(start float64) (int, bool) {
+	j := slices.IndexFunc(m.tapes, func(t tape) bool { return t.at == start })
+	return j, j >= 0
+}
+
+// implied fits φ(s) = 1 − s/L with L from the readings, by Gauss and Newton from a first guess. An error says that
+// the readings do not determine a travel.
+func (o *observations) implied(v Variances, gears int, guess float64) (*model, error) {
+	least := 0.0 // the travel must be longer than this
+	for _, obs := range o.list {
+		least = max(least, obs.start)
+		if !obs.top {
+			least = max(least, obs.end)
+		}
+	}
+	if guess <= least {
+		guess = least + 10
+	}
+	m := o.base(v, gears, 1)
+	m.shape, m.fitted = fleet.Straight, true
+	travel := guess
+	for range 60 {
+		for i, obs := range o.list {
+			slope := obs.byTravel(travel)
+			m.d.row(i)[m.d.p-1] = slope
+			m.d.y[i] = obs.y - math.Log((obs.endAt(travel)-obs.start)/travel)
+		}
+		if err := m.solve(); err != nil {
+			return nil, err
+		}
+		step := m.beta[m.d.p-1]
+		next := min(max(travel+step, least+(travel-least)/3), 2*travel)
+		if next > 20*fleet.MaxTravelFt {
+			return nil, errSingular
+		}
+		if math.Abs(next-travel) < 1e-9*travel {
+			m.travel = next
+			m.beta[m.d.p-1] = 0 // the step left over; γ is taken at next
+			m.tapeMarks()
+			m.slipBy()
+			return m, nil
+		}
+		travel = next
+	}
+	return nil, errSingular
+}
+
+// rho is the ratio of variances that weighs the readings.
+func (v Variances) rho() float64 { return v.Day / v.Reading }
+
+// solve estimates β, its spread and what the tapes do to it.
+func (m *model) solve() error {
+	t := m.d.sum(len(m.o.gears))
+	var sol solution
+	if err := t.solve(m.v.rho(), &sol); err != nil {
+		return err
+	}
+	m.beta = sol.beta
+	for c, s := range t.shift {
+		m.beta[c] += s
+	}
+	m.spread = t.spread(m.v.rho(), &sol)
+	m.slipBy()
+	return nil
+}
+
+// slipBy finds −HJ, the effect of each tape's error on β, with H = (X′V⁻¹X)⁻¹X′V⁻¹.
+func (m *model) slipBy() {
+	k := len(m.tapes)
+	if m.jac == nil || k == 0 {
+		m.slip = nil
+		return
+	}
+	p := m.d.p
+	mj := mat.NewDense(p, k, nil)
+	rho := m.v.rho()
+	for first := 0; first < m.d.n; {
+		last := first
+		b, s := make([]float64, p), 0.0
+		for ; last < m.d.n && m.d.day[last] == m.d.day[first]; last++ {
+			s += m.d.w[last]
+			for c, x := range m.d.row(last) {
+				b[c] += m.d.w[last] * x
+			}
+		}
+		kj := rho / (1 + rho*s)
+		for i := first; i < last; i++ {
+			for c, x := range m.d.row(i) {
+				h := m.d.w[i] * (x - kj*b[c])
+				for j, v := range m.jac[i*k : (i+1)*k] {
+					mj.Set(c, j, mj.At(c, j)+h*v)
+				}
+			}
+		}
+		first = last
+	}
+	m.slip = mat.NewDense(p, k, nil)
+	m.slip.Mul(m.spread.inverse, mj)
+	m.slip.Scale(-1, m.slip)
+}
+
+// point is ln(T − c) of one gear at one start position, with how it moves with everything uncertain.
+type point struct {
+	eta   float64
+	start float64
+	a     []float64 // by β
+	q     []float64 // by each tape, then by the tape at the asked start position where no reading has it
+}
+
+// at predicts; false where the model says nothing.
+func (m *model) at(gear int, start float64) (point, bool) {
+	if m.column[gear] < 0 || start < 0 || (m.travel > 0 && start >= m.travel) {
+		return point{}, false
+	}
+	p := point{start: start, a: make([]float64, m.d.p), q: make([]float64, len(m.tapes)+1)}
+	p.a[m.column[gear]] = 1
+	p.eta = m.beta[m.column[gear]]
+	if m.curve != nil {
+		if !m.curveAt(gear, start, &p) {
+			return point{}, false
+		}
+	} else {
+		p.eta += math.Log1p(-start / m.travel)
+		byTravel := 1/(m.travel-start) - 1/m.travel
+		if m.fitted {
+			p.a[m.d.p-1] = byTravel
+		} else {
+			p.q[0] = byTravel
+		}
+		m.askMark(start, -1/(m.travel-start), &p)
+	}
+	if m.slip != nil {
+		for j := range m.tapes {
+			for c, a := range p.a {
+				p.q[j] += a * m.slip.At(c, j)
+			}
+		}
+	}
+	return p, true
+}
+
+// askMark puts the effect of the asked start position's tape where it belongs.
+func (m *model) askMark(start, slope float64, p *point) {
+	if start == 0 {
+		return
+	}
+	if j, ok := m.mark(start); ok {
+		p.q[j] += slope
+	} else {
+		p.q[len(m.tapes)] = slope
+	}
+}

@@ -1,0 +1,201 @@
+package calibrate
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const (
+	// shapeLevel is how often a sled whose shape is right loses it all the same. An assumption of our own.
+	shapeLevel = 0.002
+	// travelRange is how far from the tape, as a ratio, an implied travel is still believed. An assumption of our own.
+	travelRange = 1.5
+)
+
+// shaped is the outcome of the three rungs: the first shape that the readings do not reject.
+type shaped struct {
+	*model
+	implied *model // straight with the travel the readings imply, nil where they imply none
+}
+
+// shape fits a notebook's observations; nil without any.
+func (o *observations) shape(v Variances, gears int) (*shaped, error) {
+	if len(o.list) == 0 {
+		return nil, nil
+	}
+	out := new(shaped)
+	if implied, err := o.implied(v, gears, o.travel); err == nil {
+		out.implied = implied
+	}
+	if o.travel > 0 {
+		taped, err := o.straight(v, gears, o.travel)
+		if err != nil {
+			return nil, err
+		}
+		if !taped.rejected() {
+			out.model = taped
+			return out, nil
+		}
+		if i := out.implied; i != nil && math.Abs(math.Log(i.travel/o.travel)) < math.Log(travelRange) && !i.rejected() {
+			out.model = i
+			return out, nil
+		}
+	}
+	measured, err := o.measured(v, gears)
+	if err != nil {
+		return nil, err
+	}
+	out.model = measured
+	return out, nil
+}
+
+// rejected tests whether the readings, by start position and by kind, lie where the shape puts them: each start
+// position and the readings that stopped short get a level of their own, and a Wald test asks whether all are zero,
+// with the variances in use, what the tape may do, and degrees of freedom by Welch and Satterthwaite.
+func (m *model) rejected() bool {
+	extra := m.levelColumns()
+	q := len(extra)
+	if q == 0 {
+		return false
+	}
+	wide := *m
+	wide.d = m.d.with(extra)
+	if wide.solve() != nil {
+		return false
+	}
+	p := m.d.p
+	total := mat.NewSymDense(q, nil)
+	day, reading := mat.NewSymDense(q, nil), mat.NewSymDense(q, nil)
+	for i := range q {
+		for j := range i + 1 {
+			d := m.v.Day * wide.spread.day.At(p+i, p+j)
+			r := m.v.Reading * wide.spread.reading.At(p+i, p+j)
+			t := 0.0
+			for k, tape := range m.tapes {
+				if wide.slip != nil {
+					t += tape.sd * tape.sd * wide.slip.At(p+i, k) * wide.slip.At(p+j, k)
+				}
+			}
+			day.SetSym(i, j, d)
+			reading.SetSym(i, j, r)
+			total.SetSym(i, j, d+r+t)
+		}
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(total) {
+		return false
+	}
+	level := mat.NewVecDense(q, wide.beta[p:])
+	var solved mat.VecDense
+	if chol.SolveVecTo(&solved, level) != nil {
+		return false
+	}
+	f := mat.Dot(level, &solved) / float64(q)
+	fromDay, fromReading := traceOfSolve(&chol, day)/float64(q), traceOfSolve(&chol, reading)/float64(q)
+	df := satterthwaite(1, part{fromDay, m.v.DayDF}, part{fromReading, m.v.ReadingDF})
+	return survivalF(f, float64(q), df) < shapeLevel
+}
+
+func traceOfSolve(chol *mat.Cholesky, s *mat.SymDense) float64 {
+	var x mat.Dense
+	if chol.SolveTo(&x, s) != nil {
+		return 0
+	}
+	return mat.Trace(&x)
+}
+
+// survivalF is P(F > f); with infinite second degrees of freedom q F is chi-squared.
+func survivalF(f, d1, d2 float64) float64 {
+	if d2 > 1e6 {
+		return distuv.ChiSquared{K: d1}.Survival(f * d1)
+	}
+	return distuv.F{D1: d1, D2: d2}.Survival(f)
+}
+
+// levelColumns are the indicators of each start position and of stopping short that the model leaves open: those
+// that its own columns and the ones before do not already span.
+func (m *model) levelColumns() [][]float64 {
+	var columns [][]float64
+	for _, s := range m.o.starts {
+		columns = append(columns, m.o.indicator(func(o observation) bool { return o.top && o.start == s }))
+	}
+	columns = append(columns, m.o.indicator(func(o observation) bool { return !o.top }))
+	return m.d.independent(columns)
+}
+
+func (o *observations) indicator(in func(observation) bool) []float64 {
+	column := make([]float64, len(o.list))
+	for i, obs := range o.list {
+		if in(obs) {
+			column[i] = 1
+		}
+	}
+	return column
+}
+
+// independent keeps the columns that add to the rank of X, by Gram and Schmidt, in order.
+func (d *design) independent(columns [][]float64) [][]float64 {
+	var basis [][]float64
+	adds := func(column []float64) bool {
+		rest := append([]float64(nil), column...)
+		before := norm(rest)
+		for range 2 { // twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+			for _, b := range basis {
+				along := 0.0
+				for i, v := range b {
+					along += v * rest[i]
+				}
+				for i, v := range b {
+					rest[i] -= along * v
+				}
+			}
+		}
+		after := norm(rest)
+		if !(after > 1e-7*before) {
+			return false
+		}
+		for i := range rest {
+			rest[i] /= after
+		}
+		basis = append(basis, rest)
+		return true
+	}
+	for c := range d.p {
+		column := make([]float64, d.n)
+		for i := range d.n {
+			column[i] = d.row(i)[c]
+		}
+		adds(column)
+	}
+	var kept [][]float64
+	for _, column := range columns {
+		if adds(column) {
+			kept = append(kept, column)
+		}
+	}
+	return kept
+}
+
+func norm(v []float64) float64 {
+	s := 0.0
+	for _, x := range v {
+		s += x * x
+	}
+	return math.Sqrt(s)
+}
+
+// with is the design with columns added.
+func (d *design) with(columns [][]float64) *design {
+	wide := &design{n: d.n, p: d.p + len(columns), y: d.y, w: d.w, day: d.day}
+	wide.x = make([]float64, wide.n*wide.p)
+	for i := range d.n {
+		row := wide.row(i)
+		copy(row, d.row(i))
+		for c, column := range columns {
+			row[d.p+c] = column[i]
+		}
+	}
+	return wide
+}

@@ -1,0 +1,157 @@
+package match
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const (
+	// apartSD is how far apart, in standard uncertainties, neighbouring gears must lie for their order to be taken as sure.
+	apartSD = 3
+	// draws from the joint distribution where it is not.
+	draws = 2048
+)
+
+// chances of each gear of the ladder to be the one that really tops out nearest. They lie in [0, 1] and add up to 1.
+func (c *comparison) chances() []float64 {
+	if len(c.ladder) == 1 {
+		return []float64{1}
+	}
+	cov := c.joint()
+	if c.ordered(cov) {
+		return c.byMidpoints(cov)
+	}
+	return c.byDraws(cov)
+}
+
+// joint is the covariance in ft² of the ladder's top-outs and, last, of the one asked for.
+func (c *comparison) joint() *mat.SymDense {
+	n := len(c.ladder)
+	cov := mat.NewSymDense(n+1, nil)
+	for i, a := range c.ladder {
+		cov.SetSym(i, i, a.Spread.Total()*a.way*a.way)
+		for j, b := range c.ladder[:i] {
+			cov.SetSym(i, j, c.covariance(a, b).Total())
+		}
+		cov.SetSym(i, n, c.withWant(a).Total())
+	}
+	cov.SetSym(n, n, c.want.Spread.Total()*c.want.way*c.want.way)
+	return cov
+}
+
+// ordered says whether every two neighbours are far enough apart for their order to be sure.
+func (c *comparison) ordered(cov *mat.SymDense) bool {
+	for i := range len(c.ladder) - 1 {
+		sd := math.Sqrt(max(cov.At(i, i)+cov.At(i+1, i+1)-2*cov.At(i, i+1), 0))
+		if c.ladder[i].ft-c.ladder[i+1].ft < apartSD*sd {
+			return false
+		}
+	}
+	return true
+}
+
+// byMidpoints takes the chance that the asked top-out lies between a gear's midpoints to its two neighbours:
+// with m such a midpoint, T_A − m is normal.
+func (c *comparison) byMidpoints(cov *mat.SymDense) []float64 {
+	n := len(c.ladder)
+	out := make([]float64, n)
+	above := 0.0 // chance that T_A lies above the midpoint to the slower neighbour
+	for i := range n {
+		next := 1.0
+		if i < n-1 {
+			j := i + 1
+			mid := (c.ladder[i].ft + c.ladder[j].ft) / 2
+			variance := (cov.At(i, i)+cov.At(j, j)+2*cov.At(i, j))/4 + cov.At(n, n) - cov.At(i, n) - cov.At(j, n)
+			next = normalCDF(c.want.ft-mid, variance)
+		}
+		out[i] = max(next-above, 0)
+		above = max(next, above)
+	}
+	return addUp(out)
+}
+
+// normalCDF is P(Z < x) for Z ~ N(0, variance); a step at 0 when there is no variance, where a tie counts for the
+// slower gear.
+func normalCDF(x, variance float64) float64 {
+	if !(variance > 1e-18) {
+		if x >= 0 {
+			return 1
+		}
+		return 0
+	}
+	return distuv.UnitNormal.CDF(x / math.Sqrt(variance))
+}
+
+// byDraws counts over fixed quasi-random draws from the joint normal distribution.
+func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
+	n := len(c.ladder)
+	root := rootOf(cov)
+	out := make([]float64, n)
+	step := make([]float64, n+1) // Kronecker sequence: multiples of square roots of primes, modulo 1
+	for d, p := range primes(n + 1) {
+		step[d] = math.Sqrt(float64(p))
+	}
+	z, t := mat.NewVecDense(n+1, nil), mat.NewVecDense(n+1, nil)
+	for k := range draws {
+		for d, s := range step {
+			_, u := math.Modf(0.5 + float64(k+1)*s)
+			z.SetVec(d, distuv.UnitNormal.Quantile(min(max(u, 1e-12), 1-1e-12)))
+		}
+		t.MulVec(root, z)
+		want := c.want.ft + t.AtVec(n)
+		best, miss := 0, math.Inf(1)
+		for i, g := range c.ladder {
+			if m := math.Abs(g.ft + t.AtVec(i) - want); m < miss-1e-9 {
+				best, miss = i, m
+			}
+		}
+		out[best]++
+	}
+	return addUp(out)
+}
+
+// rootOf is R with RR′ = cov, through eigenvalues because a covariance may be singular (one sled against itself).
+func rootOf(cov *mat.SymDense) *mat.Dense {
+	n := cov.SymmetricDim()
+	var eigen mat.EigenSym
+	root := mat.NewDense(n, n, nil)
+	if !eigen.Factorize(cov, true) {
+		for i := range n {
+			root.Set(i, i, math.Sqrt(max(cov.At(i, i), 0)))
+		}
+		return root
+	}
+	values := eigen.Values(nil)
+	eigen.VectorsTo(root)
+	for j, v := range values {
+		for i := range n {
+			root.Set(i, j, root.At(i, j)*math.Sqrt(max(v, 0)))
+		}
+	}
+	return root
+}
+
+func addUp(p []float64) []float64 {
+	sum := 0.0
+	for _, v := range p {
+		sum += v
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p
+}
+
+// primes lists the first n.
+func primes(n int) []int {
+	var out []int
+	for p := 2; len(out) < n; p++ {
+		if !slices.ContainsFunc(out, func(q int) bool { return p%q == 0 }) {
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,96 @@
+package match_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/calibrate/calibratetest"
+	"evenpull/internal/match"
+)
+
+// assumed is the default assumption, without a source.
+var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
+
+func sides(sleds []calibratetest.Sled) []match.Side {
+	charts, _ := calibratetest.Charts(sleds, assumed)
+	out := make([]match.Side, len(sleds))
+	for i, s := range sleds {
+		out[i] = match.Side{Sled: s.Sled, Chart: charts[i]}
+	}
+	return out
+}
+
+// nearestTruly is the gear (its place) whose true top-out is nearest.
+func nearestTruly(s calibratetest.Sled, start, want float64) int {
+	best := 0
+	for g := range s.FullBack {
+		if math.Abs(s.TopOut(g, start)-want) < math.Abs(s.TopOut(best, start)-want) {
+			best = g
+		}
+	}
+	return best
+}
+
+// When the program says 0.8, it must be right about eight times in ten. Simulation with fixed seeds, five bins, a true
+// day sd of 1 %.
+func TestChanceNearestIsRightAsOftenAsItSays(t *testing.T) {
+	t.Parallel()
+	type bin struct {
+		n           int
+		said, right float64
+	}
+	bins := make([]bin, 5)
+	diffIn, diffAll := 0, 0
+	for _, sleds := range []int{2, 4, 8, 60} {
+		rng := rand.New(rand.NewPCG(7, uint64(sleds)))
+		spec := calibratetest.Spec{
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}, TapeSD: 0.1,
+		}
+		for range max(640/sleds, 11) {
+			fleet := calibratetest.Draw(rng, spec)
+			all := sides(fleet)
+			for i := range all {
+				j := (i + 1) % len(all)
+				for g := range fleet[i].FullBack {
+					start := []float64{0, 4}[rng.IntN(2)]
+					want := fleet[i].TopOut(g, start)
+					a := match.Compare(match.Setting{Side: all[i], Gear: g, StartFt: start}, all[j], nil)
+					truly := fleet[j].Sled.Gears[nearestTruly(fleet[j], start, want)].Label
+					b := &bins[min(int(a.Nearest.ChanceNearest*5), 4)]
+					b.n++
+					b.said += a.Nearest.ChanceNearest
+					if a.Nearest.Gear == truly {
+						b.right++
+					}
+					_, k, _ := all[j].Sled.GearByLabel(a.Nearest.Gear)
+					d := fleet[j].TopOut(k, start) - want
+					diffAll++
+					if a.Nearest.DifferenceLowFt <= d && d <= a.Nearest.DifferenceHighFt {
+						diffIn++
+					}
+				}
+			}
+		}
+	}
+	judged := 0
+	for i, b := range bins {
+		if b.n == 0 {
+			continue
+		}
+		said, right := b.said/float64(b.n), b.right/float64(b.n)
+		t.Logf("said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", float64(i)/5, float64(i+1)/5, b.n, said, right)
+		if b.n >= 500 {
+			judged++
+			assert.InDelta(t, said, right, 0.05, fmt.Sprint("bin ", i))
+		}
+	}
+	assert.GreaterOrEqual(t, judged, 2, "bins with enough questions")
+	covered := 100 * float64(diffIn) / float64(diffAll)
+	t.Logf("intervals of the difference: %.1f %% of %d cover", covered, diffAll)
+	assert.InDelta(t, 95, covered, 3)
+}

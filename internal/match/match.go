@@ -1,0 +1,78 @@
+// Package match answers which gear on one sled tops out nearest to a gear on another. Charts in, answers
+// out; pure arithmetic, no I/O.
+package match
+
+import (
+	"evenpull/internal/calibrate"
+)
+
+// Confidence is the chance that the nearest gear really is the nearest, in a word.
+type Confidence string
+
+// The words, by the chance: clear from 0.95, close from 0.75.
+const (
+	Clear  Confidence = "clear"
+	Close  Confidence = "close"
+	TossUp Confidence = "toss-up"
+)
+
+// ComparedAt says which start position the sleds were compared at.
+type ComparedAt string
+
+// Where sleds are compared.
+const (
+	SameStart  ComparedAt = "same-start"
+	AskedStart ComparedAt = "asked-start"
+	FullBack   ComparedAt = "full-back"
+)
+
+// Answer is what one sled has for a setting on another.
+type Answer struct {
+	Sled       string // id of the sled answered for
+	Nearest    *Nearest
+	RunnerUp   *RunnerUp
+	MovedStart *MovedStart
+	Gears      []Candidate // every gear of which something is known, slowest first
+	Detail     string      // why there is no answer, or why it is compared elsewhere than asked
+}
+
+// Candidate is one gear of the sled answered for. DifferenceFt is positive where it tops out later.
+type Candidate struct {
+	Gear string
+	calibrate.Estimate
+	DifferenceFt  float64
+	ChanceNearest float64
+}
+
+// Nearest is the gear that tops out nearest.
+type Nearest struct {
+	Candidate
+	DifferenceLowFt, DifferenceHighFt float64
+	BoxSpeed                          *float64 // box feet per 100 ft of ground
+	Confidence                        Confidence
+	OutOfReach                        *bool // nil on a sled with one known gear
+	ComparedAt                        ComparedAt
+}
+
+// RunnerUp is the gear next likeliest to be nearest.
+type RunnerUp struct {
+	Gear          string
+	ChanceNearest float64
+}
+
+// MovedStart is a start position at which a gear tops out as asked. TopOutFt, LowFt, HighFt and DifferenceFt
+// are from the rail mark RoundedStartFt.
+type MovedStart struct {
+	Gear                    string
+	StartFt, RoundedStartFt float64
+	TopOutFt, LowFt, HighFt float64
+	DifferenceFt            float64
+	WorthIt                 bool
+}
+
+// Asked is the setting asked about.
+type Asked struct {
+	Sled, Gear string
+	calibrate.Estimate
+	BoxSpeed *float64
+}

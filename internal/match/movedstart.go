@@ -1,0 +1,67 @@
+package match
+
+import (
+	"math"
+
+	"evenpull/internal/calibrate"
+)
+
+// Of a moved start. Assumptions of our own.
+const (
+	reachableMoveFt = 6    // further than this nobody moves a start to reach a class's top-out
+	worthItFt       = 5    // what it must save to be worth showing
+	moveSD          = 0.25 // ft, standard uncertainty of setting the box anywhere but hard against the stop
+)
+
+// movedStart finds the gear that tops out as asked from the start position nearest to the one compared at.
+// nearestMissFt is what the nearest gear misses by without moving.
+func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
+	best, found := MovedStart{}, false
+	var gear int
+	for _, t := range c.ladder { // slowest first, so ties go to the slower gear
+		s, ok := c.on.Chart.StartFor(t.gear, c.want.ft)
+		if !ok {
+			continue
+		}
+		if !found || math.Abs(s-c.start) < math.Abs(best.StartFt-c.start)-1e-9 {
+			best, gear, found = MovedStart{Gear: c.on.Sled.Gears[t.gear].Label, StartFt: s}, t.gear, true
+		}
+	}
+	if !found {
+		return best, false
+	}
+	mark := c.on.Sled.RailMarkFt
+	best.RoundedStartFt = math.Round(best.StartFt/mark) * mark
+	at, ok := c.on.topOut(gear, best.RoundedStartFt)
+	for !ok && best.RoundedStartFt >= mark { // rounded up past what the chart knows
+		best.RoundedStartFt -= mark
+		at, ok = c.on.topOut(gear, best.RoundedStartFt)
+	}
+	if !ok {
+		return best, false
+	}
+	spread := at.Spread
+	if best.RoundedStartFt > 0 {
+		slope := c.slope(gear, best.RoundedStartFt, at.Log)
+		spread = spread.Plus(calibrate.Spread{Other: math.Pow(moveSD*slope, 2)})
+	}
+	half := c.on.Chart.Variances().HalfWidth(spread)
+	takeUp := c.on.Chart.TakeUpFt()
+	best.TopOutFt = at.ft
+	best.LowFt, best.HighFt = takeUp+at.way*math.Exp(-half), takeUp+at.way*math.Exp(half)
+	best.DifferenceFt = at.ft - c.want.ft
+	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
+	return best, true
+}
+
+// slope is the derivative of ln(T − c) by the start position, one-sided where the chart ends.
+func (c *comparison) slope(gear int, start, here float64) float64 {
+	const h = 1e-3
+	if back, ok := c.on.Chart.Predict(gear, start-h); ok {
+		return (here - back.Log) / h
+	}
+	if on, ok := c.on.Chart.Predict(gear, start+h); ok {
+		return (on.Log - here) / h
+	}
+	return 0
+}
