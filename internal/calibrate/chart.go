@@ -77,18 +77,23 @@ func (c *Chart) ImpliedTravel() *ImpliedTravel {
 		return nil
 	}
 	m := c.shaped.implied
+	half := c.v.HalfWidth(m.travelSpread())
+	return &ImpliedTravel{
+		TravelFt: m.travel, LowFt: max(m.travel-half, 0), HighFt: m.travel + half,
+		Used: c.shaped.model == m,
+	}
+}
+
+// travelSpread is the variance in ft² of a fitted travel.
+func (m *model) travelSpread() Spread {
 	last := m.d.p - 1
-	s := Spread{Day: c.v.Day * m.spread.day.At(last, last), Reading: c.v.Reading * m.spread.reading.At(last, last)}
+	s := Spread{Day: m.v.Day * m.spread.day.At(last, last), Reading: m.v.Reading * m.spread.reading.At(last, last)}
 	if m.slip != nil {
 		for j, t := range m.tapes {
 			s.Other += math.Pow(t.sd*m.slip.At(last, j), 2)
 		}
 	}
-	half := c.v.HalfWidth(s)
-	return &ImpliedTravel{
-		TravelFt: m.travel, LowFt: max(m.travel-half, 0), HighFt: m.travel + half,
-		Used: c.shaped.model == m,
-	}
+	return s
 }
 
 // Prediction is ln(T − c) of one gear from one start position, T the top-out distance and c the take-up, in feet.
@@ -99,6 +104,9 @@ type Prediction struct {
 	Basis   fleet.Basis
 	point   point
 }
+
+// beyondAnyTrack is a logarithm of feet that no track reaches: readings that contradict each other can imply it.
+const beyondAnyTrack = 25
 
 // Predict is false where nothing can be said of the gear (its place in Sled.Gears) from there.
 func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
@@ -112,7 +120,7 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 		return Prediction{}, false
 	}
 	p, ok := c.shaped.at(gear, startFt)
-	if !ok {
+	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
 	return Prediction{StartFt: startFt, Log: p.eta, Spread: c.covariance(p, p), Basis: c.basis(gear, startFt), point: p}, true
@@ -169,9 +177,11 @@ func (c *Chart) basis(gear int, start float64) fleet.Basis {
 }
 
 // stated predicts from somebody's word, moved along the shape where there is one.
-func (c *Chart) stated(r fleet.Reading, start float64) (Prediction, bool) {
+func (c *Chart) stated(r *fleet.Reading, start float64) (Prediction, bool) {
 	y, travel := math.Log(r.DistanceFt-c.o.takeUp), c.travel()
 	switch {
+	case travel > 0 && start >= travel:
+		return Prediction{}, false
 	case start == r.StartFt:
 	case c.shaped != nil && c.shaped.curve != nil:
 		ratio, ok := c.shaped.ratio(r.StartFt, start)

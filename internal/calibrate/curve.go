@@ -87,7 +87,7 @@ func (o *observations) filter(keep func(observation) bool) *observations {
 				out.gears = append(out.gears, obs.gear)
 			}
 		default:
-			out.unused = append(slices.Clone(out.unused), fleet.Reading{ID: obs.id})
+			out.unused = append(slices.Clone(out.unused), obs.reading)
 		}
 	}
 	slices.Sort(out.gears)

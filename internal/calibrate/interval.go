@@ -32,8 +32,12 @@ func (v Variances) HalfWidth(s Spread) float64 {
 	if !(total > 0) {
 		return 0
 	}
-	df := satterthwaite(total, part{s.Day, v.DayDF}, part{s.Reading, v.ReadingDF})
-	return t95(df) * math.Sqrt(total)
+	return t95(v.df(s)) * math.Sqrt(total)
+}
+
+// df are the effective degrees of freedom of a variance.
+func (v Variances) df(s Spread) float64 {
+	return satterthwaite(s.Total(), part{s.Day, v.DayDF}, part{s.Reading, v.ReadingDF})
 }
 
 // part is a share of a variance with its degrees of freedom.
@@ -55,9 +59,12 @@ func satterthwaite(total float64, parts ...part) float64 {
 }
 
 // t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2.
-func t95(df float64) float64 {
+func t95(df float64) float64 { return quantile(0.975, df) }
+
+// quantile of Student's t; of the normal distribution where the degrees of freedom are as good as infinite.
+func quantile(p, df float64) float64 {
 	if df > 1e6 {
-		return distuv.UnitNormal.Quantile(0.975)
+		return distuv.UnitNormal.Quantile(p)
 	}
-	return distuv.StudentsT{Nu: max(df, 1), Sigma: 1}.Quantile(0.975)
+	return distuv.StudentsT{Nu: max(df, 1), Sigma: 1}.Quantile(p)
 }

@@ -19,16 +19,14 @@ const (
 
 // observation is a reading that can be fitted.
 type observation struct {
-	id    string
-	gear  int    // place in Sled.Gears
-	day   int    // 0, 1, … in the order of their names, without gaps
-	on    string // the name of the day
-	start float64
-	end   float64 // where the box stopped; meaningless when topped out
-	top   bool    // topped out
-	dist  float64
-	y     float64 // ln(distance − take-up)
-	w     float64
+	reading *fleet.Reading
+	gear    int // place in Sled.Gears
+	day     int // 0, 1, … in the order of their names, without gaps
+	start   float64
+	end     float64 // where the box stopped; meaningless when topped out
+	top     bool    // topped out
+	y       float64 // ln(distance − take-up)
+	w       float64
 }
 
 // observations are a notebook's fitted readings in an order that does not depend on the order of writing.
@@ -39,9 +37,9 @@ type observations struct {
 	gears  []int     // gears with an observation, ascending
 	travel float64   // 0 when it was never taped
 	takeUp float64
-	unused []fleet.Reading // stopped short, but nothing to judge them by
-	stated map[int]fleet.Reading
-	past   []fleet.Reading
+	unused []*fleet.Reading // stopped short, but nothing to judge them by
+	stated map[int]*fleet.Reading
+	past   []*fleet.Reading
 	counts map[place]int
 	topped map[place]bool
 	all    []float64 // start positions of every reading that is not set aside
@@ -55,7 +53,7 @@ type place struct {
 
 // observe sorts a notebook's readings by what they are worth. v0 is the assumed variance of a reading.
 func observe(n Notebook, v0 float64) *observations {
-	o := &observations{takeUp: n.Sled.TakeUpFt, stated: map[int]fleet.Reading{}, counts: map[place]int{}, topped: map[place]bool{}}
+	o := &observations{takeUp: n.Sled.TakeUpFt, stated: map[int]*fleet.Reading{}, counts: map[place]int{}, topped: map[place]bool{}}
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
@@ -64,8 +62,9 @@ func observe(n Notebook, v0 float64) *observations {
 		gearOf[g.ID] = i
 	}
 	day := map[string]bool{}
-	var usable []fleet.Reading
-	for _, r := range n.Readings {
+	var usable []*fleet.Reading
+	for i := range n.Readings {
+		r := &n.Readings[i]
 		g, ok := gearOf[r.GearID]
 		if r.SetAside != nil || !ok || r.DistanceFt <= o.takeUp || (o.travel > 0 && r.StartFt >= o.travel) {
 			continue
@@ -104,10 +103,9 @@ func observe(n Notebook, v0 float64) *observations {
 	has := map[int]bool{}
 	for _, r := range kept {
 		obs := observation{
-			id: r.ID, gear: gearOf[r.GearID], start: r.StartFt, top: r.Ended == fleet.ToppedOut,
-			dist: r.DistanceFt, y: math.Log(r.DistanceFt - o.takeUp), w: 1,
+			reading: r, gear: gearOf[r.GearID], start: r.StartFt, top: r.Ended == fleet.ToppedOut,
+			y: math.Log(r.DistanceFt - o.takeUp), w: 1,
 		}
-		obs.on = r.Day
 		obs.day, _ = slices.BinarySearch(o.days, r.Day)
 		if !obs.top {
 			obs.end = *r.EndFt
@@ -128,14 +126,14 @@ func observe(n Notebook, v0 float64) *observations {
 	slices.Sort(o.gears)
 	slices.SortFunc(o.list, func(a, b observation) int {
 		return cmp.Or(cmp.Compare(a.day, b.day), cmp.Compare(a.gear, b.gear), cmp.Compare(a.start, b.start),
-			cmp.Compare(a.dist, b.dist), cmp.Compare(a.end, b.end), cmp.Compare(a.id, b.id))
+			cmp.Compare(a.y, b.y), cmp.Compare(a.end, b.end), cmp.Compare(a.reading.ID, b.reading.ID))
 	})
 	return o
 }
 
 // judgeable says whether a reading that stopped short can be compared with one that topped out: the share of the
 // way that its box moved must be known.
-func (o *observations) judgeable(r fleet.Reading) bool {
+func (o *observations) judgeable(r *fleet.Reading) bool {
 	switch {
 	case r.EndFt == nil || *r.EndFt-r.StartFt < fleet.MinBoxMoveFt:
 		return false
@@ -147,7 +145,7 @@ func (o *observations) judgeable(r fleet.Reading) bool {
 	return r.StartFt >= o.starts[0] && *r.EndFt <= o.starts[len(o.starts)-1]
 }
 
-func newer(a, b fleet.Reading) bool {
+func newer(a, b *fleet.Reading) bool {
 	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID)) > 0
 }
 

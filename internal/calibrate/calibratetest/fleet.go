@@ -19,6 +19,7 @@ type Spec struct {
 	Starts           []float64 // start positions measured besides full back, each on about a third of the occasions
 	Balanced         bool      // every gear at full back and every start position, once a day
 	TapeSD           float64   // ft, error of taped travels and of marks on the rails
+	Travel           float64   // ft, the same for all; 0 draws 28 to 36
 }
 
 // Sled is one notebook and the truth behind it.
@@ -54,6 +55,9 @@ func Draw(rng *rand.Rand, spec Spec) []Sled {
 
 func drawSled(rng *rand.Rand, spec Spec, number int) Sled {
 	s := Sled{Travel: 28 + 8*rng.Float64(), marks: map[float64]float64{}}
+	if spec.Travel > 0 {
+		s.Travel = spec.Travel
+	}
 	for _, m := range []float64{2, 4, 6, 8, 10, 12} {
 		s.marks[m] = spec.TapeSD * rng.NormFloat64()
 	}

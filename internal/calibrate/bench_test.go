@@ -1,0 +1,89 @@
+package calibrate_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/calibrate/calibratetest"
+)
+
+func oneSled(readings int) *calibrate.Notebook {
+	rng := rand.New(rand.NewPCG(1, 1))
+	s := calibratetest.Draw(rng, calibratetest.Spec{
+		Sleds: 1, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 10, MostDays: 10, Starts: []float64{2, 4, 8}, Balanced: true,
+	})[0]
+	s.Readings = s.Readings[:readings]
+	return &s.Notebook
+}
+
+// BenchmarkFit fits one sled of 200 readings on ten days, beside the dense route for its estimate alone: build V, invert,
+// multiply.
+func BenchmarkFit(b *testing.B) {
+	n := oneSled(200)
+	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	b.Run("by day", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			calibrate.Fit(*n, v)
+		}
+	})
+	b.Run("dense", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			dense(n, v)
+		}
+	})
+}
+
+func dense(n *calibrate.Notebook, v calibrate.Variances) {
+	k := len(n.Readings)
+	cov, x := mat.NewSymDense(k, nil), mat.NewDense(k, 5, nil)
+	for i, r := range n.Readings {
+		for j, q := range n.Readings[:i+1] {
+			if r.Day == q.Day {
+				cov.SetSym(i, j, v.Day)
+			}
+		}
+		cov.SetSym(i, i, v.Day+v.Reading)
+		_, g, _ := n.Sled.GearByLabel(r.Gear)
+		x.Set(i, g, 1)
+	}
+	var vi, xv, xvx, c mat.Dense
+	_ = vi.Inverse(cov)
+	xv.Mul(x.T(), &vi)
+	xvx.Mul(&xv, x)
+	_ = c.Inverse(&xvx)
+}
+
+// BenchmarkPool re-estimates a whole fleet of 30 readings a sled from kept shares, and takes the shares anew.
+func BenchmarkPool(b *testing.B) {
+	for _, sleds := range []int{20, 200, 2000} {
+		rng := rand.New(rand.NewPCG(2, 2))
+		drawn := calibratetest.Draw(rng, calibratetest.Spec{
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 3, Starts: []float64{4}, Balanced: true,
+		})
+		shares := make([]calibrate.Share, sleds)
+		for i, s := range drawn {
+			shares[i] = calibrate.ShareOf(s.Notebook, assumed)
+		}
+		b.Run(fmt.Sprintf("%d sleds", sleds), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				calibrate.Pool(shares, assumed)
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(30*sleds), "ns/reading")
+		})
+		b.Run(fmt.Sprintf("%d shares", sleds), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				for _, s := range drawn {
+					calibrate.ShareOf(s.Notebook, assumed)
+				}
+			}
+		})
+	}
+}

@@ -1,0 +1,92 @@
+package calibrate
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// residuals are a model's leave-one-out residuals: how far each reading, and each day, lies from what all the others
+// say of it, in units of the standard uncertainty of just that.
+type residuals struct {
+	m      *model
+	r      []float64 // y − Xβ
+	dayOff []float64 // best prediction of each day's effect
+	dayZ   []float64 // each day against the others; 0 where there is nothing to compare it with
+	dayGap []float64 // estimated offset of the day against the others, logarithm
+	z      []float64 // each reading against the others; 0 where there is nothing to compare it with
+	gap    []float64 // by how much, logarithm
+}
+
+// residuals with Q = V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹: leaving row i out leaves (Qy)_i/Q_ii with variance σ_r²/Q_ii (Haslett and
+// Hayes, Journal of the Royal Statistical Society B 60, 1998, 201–215); a day is the same with the sum of its rows.
+func (m *model) residuals() *residuals {
+	d, rho := m.d, m.v.rho()
+	sr := math.Sqrt(m.v.Reading)
+	out := &residuals{m: m, r: make([]float64, d.n), z: make([]float64, d.n), gap: make([]float64, d.n)}
+	for i := range d.n {
+		out.r[i] = d.y[i]
+		for c, x := range d.row(i) {
+			out.r[i] -= x * m.beta[c]
+		}
+	}
+	var h, ch mat.VecDense
+	form := func(v []float64) float64 { // v′(X′V⁻¹X)⁻¹v
+		h = *mat.NewVecDense(len(v), v)
+		ch.Reset()
+		ch.MulVec(m.spread.inverse, &h)
+		return mat.Dot(&h, &ch)
+	}
+	for first := 0; first < d.n; {
+		last, s, wr := first, 0.0, 0.0
+		b := make([]float64, d.p)
+		for ; last < d.n && d.day[last] == d.day[first]; last++ {
+			w := d.w[last]
+			s += w
+			wr += w * out.r[last]
+			for c, x := range d.row(last) {
+				b[c] += w * x
+			}
+		}
+		f := 1 / (1 + rho*s)
+		k := rho * f
+		out.dayOff = append(out.dayOff, k*wr)
+		for i := first; i < last; i++ {
+			w := d.w[i]
+			hi := make([]float64, d.p)
+			for c, x := range d.row(i) {
+				hi[c] = w * (x - k*b[c])
+			}
+			q := w - k*w*w - form(hi)
+			if q > 1e-9*w {
+				qy := w * (out.r[i] - k*wr)
+				out.gap[i], out.z[i] = qy/q, qy/math.Sqrt(q)/sr
+			}
+		}
+		for c := range b {
+			b[c] *= f
+		}
+		q, z, gap := s*f-form(b), 0.0, 0.0
+		if q > 1e-9*s*f {
+			z, gap = wr*f/math.Sqrt(q)/sr, wr*f/q
+		}
+		out.dayZ, out.dayGap = append(out.dayZ, z), append(out.dayGap, gap)
+		first = last
+	}
+	return out
+}
+
+// apart turns a residual in units of its standard uncertainty, taken with variances that it is itself part of, into one
+// taken with variances that it is not: t = z √((ν − 1)/(ν − z²)) is Student's with ν − 1 degrees of freedom (Cook and
+// Weisberg, Residuals and Influence in Regression, 1982, section 2.2).
+func apart(z, df float64) (t, left float64) {
+	switch {
+	case math.IsInf(df, 1):
+		return z, df
+	case df < 2:
+		return 0, 1
+	case z*z >= df:
+		return math.Inf(1), df - 1
+	}
+	return z * math.Sqrt((df-1)/(df-z*z)), df - 1
+}
