@@ -153,3 +153,36 @@ func distinct(v []float64) []float64 {
 	slices.Sort(v)
 	return slices.Compact(v)
 }
+
+// filter keeps some observations; readings that stopped short and are left out become unused.
+func (o *observations) filter(keep func(observation) bool) *observations {
+	out := *o
+	out.list, out.gears, out.counts = nil, nil, map[place]int{}
+	for _, obs := range o.list {
+		switch {
+		case keep(obs):
+			out.list = append(out.list, obs)
+			out.counts[place{obs.gear, obs.start}]++
+			if !slices.Contains(out.gears, obs.gear) {
+				out.gears = append(out.gears, obs.gear)
+			}
+		default:
+			out.unused = append(slices.Clone(out.unused), obs.reading)
+		}
+	}
+	slices.Sort(out.gears)
+	renumber(out.list)
+	return &out
+}
+
+// renumber closes gaps in the days, which the design counts from 0 without any.
+func renumber(list []observation) {
+	day, last := -1, -1
+	for i := range list {
+		if list[i].day != last {
+			last = list[i].day
+			day++
+		}
+		list[i].day = day
+	}
+}

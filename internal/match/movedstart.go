@@ -10,7 +10,7 @@ import (
 const (
 	reachableMoveFt = 6    // further than this nobody moves a start to reach a class's top-out
 	worthItFt       = 5    // what it must save to be worth showing
-	moveSD          = 0.25 // ft, standard uncertainty of setting the box anywhere but hard against the stop
+	moveFt          = 0.25 // how well the box is set anywhere but hard against the stop, as a 95 % plus-or-minus
 )
 
 // movedStart finds the gear that tops out as asked from the start position nearest to the one compared at.
@@ -43,7 +43,7 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	spread := at.Spread
 	if best.RoundedStartFt > 0 {
 		slope := c.slope(gear, best.RoundedStartFt, at.Log)
-		spread = spread.Plus(calibrate.Spread{Other: math.Pow(moveSD*slope, 2)})
+		spread = spread.Plus(calibrate.Spread{Other: math.Pow(moveFt/1.96*slope, 2)})
 	}
 	half := c.on.Chart.Variances().HalfWidth(spread)
 	takeUp := c.on.Chart.TakeUpFt()

@@ -1,0 +1,127 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+// Question is a gear (its place in Sled.Gears) and a start position whose top-out somebody wants to know.
+type Question struct {
+	Gear    int
+	StartFt float64
+}
+
+// Advice is one reading worth taking: each is the best one left once those before it are taken, all on one new day.
+type Advice struct {
+	Question          // what to measure
+	Now      *float64 // half the width in ft of the 95 % interval of the same, nil while nothing is known of it
+	Then     float64  // after this reading
+	MeanNow  float64  // the same, averaged over the questions, before this reading; an unknown one counts as unknownFt
+	MeanThen float64  // and after it
+}
+
+const (
+	// unknownFt is what a gear of which nothing is known counts as: half the span of a box drive's ladder, common
+	// practice, no source.
+	unknownFt = 45
+	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our own.
+	adviceGain = 0.01
+	// mostAdviceStarts bounds the start positions looked at.
+	mostAdviceStarts = 4
+)
+
+// Advise ranks up to most readings by how much each would shrink the mean uncertainty of the questions: without any,
+// every gear from full back. It fits the sled again with each reading in turn, which needs no distance to be right: the
+// uncertainty follows from where and when readings are taken, not from what they say.
+func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
+	if len(questions) == 0 {
+		for g := range n.Sled.Gears {
+			questions = append(questions, Question{Gear: g})
+		}
+	}
+	candidates := n.candidates(questions)
+	n.Readings = slices.Clone(n.Readings)
+	chart := Fit(n, v)
+	var out []Advice
+	for range most {
+		now := chart.mean(questions)
+		best := Advice{MeanThen: math.Inf(1)}
+		var bestChart *Chart
+		for _, q := range candidates {
+			with := n
+			with.Readings = append(slices.Clone(n.Readings), chart.imagined(q))
+			next := Fit(with, v)
+			if mean := next.mean(questions); mean < best.MeanThen-1e-9 {
+				best = Advice{Question: q, MeanNow: now, MeanThen: mean}
+				bestChart = next
+			}
+		}
+		if bestChart == nil || best.MeanThen > now*(1-adviceGain) {
+			break
+		}
+		if half, ok := chart.half(best.Question); ok {
+			best.Now = &half
+		}
+		best.Then, _ = bestChart.half(best.Question)
+		out = append(out, best)
+		n.Readings = append(n.Readings, chart.imagined(best.Question))
+		chart = bestChart
+	}
+	return out
+}
+
+// candidates are every gear from every start position asked about or already measured.
+func (n Notebook) candidates(questions []Question) []Question {
+	starts := []float64{0}
+	for _, q := range questions {
+		starts = append(starts, q.StartFt)
+	}
+	for _, r := range n.Readings {
+		if r.SetAside == nil && r.Ended == fleet.ToppedOut {
+			starts = append(starts, r.StartFt)
+		}
+	}
+	starts = distinct(starts)
+	starts = starts[:min(len(starts), mostAdviceStarts)]
+	var out []Question
+	for g := range n.Sled.Gears {
+		for _, s := range starts {
+			if n.Sled.TravelFt == nil || s < *n.Sled.TravelFt {
+				out = append(out, Question{g, s})
+			}
+		}
+	}
+	return out
+}
+
+// imagined is a topped-out reading on a day of its own, where the chart expects it.
+func (c *Chart) imagined(q Question) fleet.Reading {
+	e := c.At(q.Gear, q.StartFt)
+	if !e.Known() {
+		e.TopOutFt = 200 + c.o.takeUp
+	}
+	return fleet.Reading{
+		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
+		Ended: fleet.ToppedOut, Day: "\uffff the next test day",
+	}
+}
+
+// half is half the width in ft of an answer's interval.
+func (c *Chart) half(q Question) (float64, bool) {
+	e := c.At(q.Gear, q.StartFt)
+	return (e.HighFt - e.LowFt) / 2, e.Known()
+}
+
+func (c *Chart) mean(questions []Question) float64 {
+	sum := 0.0
+	for _, q := range questions {
+		half, ok := c.half(q)
+		if !ok {
+			half = unknownFt
+		}
+		sum += half
+	}
+	return sum / float64(len(questions))
+}

@@ -1,0 +1,67 @@
+package calibrate_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/calibrate"
+)
+
+func advise(n *calibrate.Notebook, questions ...calibrate.Question) []calibrate.Advice {
+	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	return calibrate.Advise(*n, v, questions, 5)
+}
+
+func TestAdvicePutsTheLeastKnownFirst(t *testing.T) {
+	t.Parallel()
+	n := sled(30, "A", "B", "C")
+	for _, day := range []string{"2026-05-09", "2026-05-16"} {
+		note(n, "A", 0, 240, on(day))
+		note(n, "B", 0, 225, on(day))
+	}
+	note(n, "B", 0, 225)
+	got := advise(n)
+	require.NotEmpty(t, got)
+	assert.Equal(t, 2, got[0].Gear, "nothing is known of C")
+	assert.Nil(t, got[0].Now)
+	assert.Positive(t, got[0].Then)
+	last := math.Inf(1)
+	for _, a := range got {
+		assert.Less(t, a.MeanThen, a.MeanNow)
+		assert.LessOrEqual(t, a.MeanNow, last+1e-9)
+		last = a.MeanThen
+		if a.Now != nil {
+			assert.Less(t, a.Then, *a.Now)
+		}
+	}
+}
+
+// What the advice promises is what measuring brings, whatever the readings turn out to be.
+func TestAdviceKeepsItsPromise(t *testing.T) {
+	t.Parallel()
+	n := sled(30, "A", "B")
+	note(n, "A", 0, 240)
+	note(n, "B", 0, 225)
+	note(n, "B", 0, 226, on("2026-05-16"))
+	first := advise(n)[0]
+	assert.Equal(t, 0, first.Gear, "A rests on one day")
+	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	gear := n.Sled.Gears[first.Gear].Label
+	note(n, gear, first.StartFt, 241, on("2026-06-20"))
+	e := calibrate.Fit(*n, v).At(first.Gear, first.StartFt)
+	assert.InDelta(t, first.Then, (e.HighFt-e.LowFt)/2, 0.05)
+}
+
+func TestAdviceForTheQuestionsOfOneEvening(t *testing.T) {
+	t.Parallel()
+	n := sled(30, "A", "B")
+	note(n, "A", 0, 240)
+	note(n, "B", 0, 225)
+	for _, a := range advise(n, calibrate.Question{Gear: 1, StartFt: 0}) {
+		assert.Equal(t, 1, a.Gear, "nobody asks about A tonight, and B itself says most of B")
+	}
+	assert.Empty(t, calibrate.Advise(*n, calibrate.Variances{Day: 1e-12, Reading: 1e-12, DayDF: 9, ReadingDF: 9, AssumedReading: 1e-12}, nil, 0))
+}

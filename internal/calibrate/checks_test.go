@@ -1,0 +1,118 @@
+package calibrate_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+)
+
+func only(checks []fleet.Check, code string) []fleet.Check {
+	var out []fleet.Check
+	for _, c := range checks {
+		if c.Code == code {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// season is a notebook with nothing wrong: two gears, four days, two repeats.
+func season() *calibrate.Notebook {
+	n := sled(30, "A", "B")
+	for i, day := range []string{"2026-05-02", "2026-05-09", "2026-05-16", "2026-05-23"} {
+		for k := range 2 {
+			wobble := 1 + 0.004*float64((i+k)%3-1)
+			note(n, "A", 0, 240*wobble, on(day))
+			note(n, "B", 0, 224*wobble, on(day))
+		}
+	}
+	return n
+}
+
+func TestChecksPointAtWhatTheyMean(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
+	assert.Empty(t, fit(season()).Checks(now), "nothing is wrong")
+	for _, c := range []struct {
+		name   string
+		change func(n *calibrate.Notebook)
+		now    time.Time
+		code   string
+		gear   string
+		last   bool // points at the reading added last
+		words  string
+	}{
+		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) }, now, "past-top-too-early", "A", true, "tops out at 24"},
+		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, "reading-out-of-line", "A", true, "60 ft further"},
+		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, "reading-fits-another-gear", "A", true, "it fits gear B"},
+		{
+			"a gear with one reading", func(n *calibrate.Notebook) {
+				n.Sled.Gears = append(n.Sled.Gears, fleet.Gear{ID: "gear C", Label: "C"})
+				note(n, "C", 0, 200)
+			}, now, "gear-read-once", "C", false, "one reading only",
+		},
+		{
+			"two gears a foot apart", func(n *calibrate.Notebook) {
+				n.Sled.Gears = append(n.Sled.Gears, fleet.Gear{ID: "gear C", Label: "C"})
+				note(n, "C", 0, 223)
+				note(n, "C", 0, 223, on("2026-05-16"))
+			}, now, "gears-alike", "C", false, "B and C cannot be told apart",
+		},
+		{"a season later", func(*calibrate.Notebook) {}, now.AddDate(1, 6, 0), "not-measured-lately", "", false, "since 2026-05-23"},
+		{"a pull that stopped short on a sled without travel", func(n *calibrate.Notebook) {
+			n.Sled.TravelFt = nil
+			note(n, "A", 0, 120, short(15))
+		}, now, "reading-unused", "A", true, "nobody knows what share"},
+		{"a day on soft tyres", func(n *calibrate.Notebook) {
+			for range 3 {
+				note(n, "A", 0, 240*1.08, on("2026-05-30"))
+				note(n, "B", 0, 224*1.08, on("2026-05-30"))
+			}
+		}, now, "day-stands-off", "", false, "On 2026-05-30 every reading was about 8.1 % further"},
+		{"a travel taped from the wrong mark", func(n *calibrate.Notebook) {
+			for _, d := range []string{"2026-05-02", "2026-05-09", "2026-05-16"} {
+				note(n, "A", 10, 240*0.6, on(d)) // the travel is 25 ft
+				note(n, "B", 10, 224*0.6, on(d))
+			}
+		}, now, "travel-disagrees", "", false, "travel of 25.0 ft"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			n := season()
+			c.change(n)
+			all := fit(n).Checks(c.now)
+			got := only(all, c.code)
+			require.Len(t, got, 1, "%+v", all)
+			assert.Equal(t, c.gear, got[0].Gear)
+			assert.Contains(t, got[0].Detail, c.words)
+			assert.NotEmpty(t, got[0].Action)
+			if c.last {
+				assert.Equal(t, n.Readings[len(n.Readings)-1].ID, got[0].Reading)
+			}
+			// No check drops data by itself: the chart is the same before and after it was asked.
+			assert.Equal(t, fit(n).At(0, 0), func() calibrate.Estimate { ch := fit(n); ch.Checks(c.now); return ch.At(0, 0) }())
+		})
+	}
+}
+
+func TestTwoWrongReadingsDoNotHideEachOther(t *testing.T) {
+	t.Parallel()
+	n := season()
+	note(n, "A", 0, 268, on("2026-05-16"))
+	first := n.Readings[len(n.Readings)-1].ID
+	note(n, "A", 0, 270, on("2026-05-23"))
+	second := n.Readings[len(n.Readings)-1].ID
+	var accused []string
+	for _, k := range fit(n).Checks(time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)) {
+		if k.Reading != "" {
+			accused = append(accused, k.Reading)
+		}
+	}
+	assert.ElementsMatch(t, []string{first, second}, accused, fmt.Sprint(accused))
+}
