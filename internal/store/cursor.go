@@ -1,0 +1,56 @@
+package store
+
+import (
+	"encoding/base64"
+	"strconv"
+	"strings"
+	"time"
+
+	"evenpull/internal/fleet"
+)
+
+// A cursor names the last thing on a page, so that what is written between two pages neither repeats nor hides
+// anything else. It is not a promise: its form may change, and only what was handed out is taken back.
+
+const (
+	sledCursor    = "sled:"
+	readingCursor = "reading:"
+)
+
+func encodeCursor(kind, position string) string {
+	return base64.RawURLEncoding.EncodeToString([]byte(kind + position))
+}
+
+func decodeCursor(kind, cursor string) (string, error) {
+	text, err := base64.RawURLEncoding.Strict().DecodeString(cursor)
+	position, ok := strings.CutPrefix(string(text), kind)
+	if err != nil || !ok || position == "" {
+		return "", badCursor()
+	}
+	return position, nil
+}
+
+func encodeReadingCursor(r readingRow) string {
+	return encodeCursor(readingCursor, r.MeasuredOn+":"+strconv.FormatInt(r.Seq, 10))
+}
+
+func decodeReadingCursor(cursor string) (measuredOn string, seq int64, err error) {
+	position, err := decodeCursor(readingCursor, cursor)
+	if err != nil {
+		return "", 0, err
+	}
+	measuredOn, number, _ := strings.Cut(position, ":")
+	if _, err := time.Parse(time.DateOnly, measuredOn); err != nil {
+		return "", 0, badCursor()
+	}
+	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 {
+		return "", 0, badCursor()
+	}
+	return measuredOn, seq, nil
+}
+
+func badCursor() error {
+	var f fleet.Faults
+	f.Add("after", "is not the next of a page of this list; leave it out to begin at the first page")
+	return f.Err()
+}

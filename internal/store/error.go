@@ -1,0 +1,54 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"syscall"
+
+	"github.com/mattn/go-sqlite3"
+
+	"evenpull/internal/fleet"
+)
+
+// explain turns what the database says into what people can do about it. Errors of package fleet and of a context
+// pass as they are; what it does not know stays a fault of the program.
+func explain(err error) error {
+	var known *fleet.Error
+	var s sqlite3.Error
+	switch {
+	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	case strings.Contains(err.Error(), "sql: database is closed"): // database/sql has no value for it
+		return &fleet.Error{Kind: fleet.Unavailable, Detail: "the database is closed", Cause: err}
+	case !errors.As(err, &s):
+		return err
+	case s.SystemErrno == syscall.ENOSPC || s.SystemErrno == syscall.EDQUOT:
+		return full(err)
+	}
+	switch s.Code {
+	case sqlite3.ErrFull:
+		return full(err)
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return unavailable("another program is using the database just now; try again", err)
+	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+		return unavailable("the database can only be read just now; nothing was changed", err)
+	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
+		return unavailable("the database is damaged; its keeper has to put back a copy", err)
+	case sqlite3.ErrIoErr, sqlite3.ErrCantOpen, sqlite3.ErrNomem, sqlite3.ErrProtocol:
+		return unavailable("the storage does not answer as it should; nothing was changed", err)
+	case sqlite3.ErrConstraint:
+		if strings.Contains(err.Error(), "UNIQUE constraint failed: sleds.id") {
+			return &fleet.Error{Kind: fleet.Conflict, Detail: "there is already a sled with that id", Cause: err}
+		}
+	}
+	return err
+}
+
+func full(err error) error {
+	return &fleet.Error{Kind: fleet.Full, Detail: "the storage is full; nothing was changed, and what is stored can still be read", Cause: err}
+}
+
+func unavailable(detail string, err error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Detail: detail, Cause: err}
+}

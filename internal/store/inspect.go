@@ -1,0 +1,208 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/mattn/go-sqlite3"
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+// locate follows path to where the file is or will be, and refuses what can be seen to fail from outside.
+func locate(path string) (string, error) {
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return "", fmt.Errorf("finding %s: %w", path, err)
+	}
+	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
+	if err != nil {
+		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+	}
+	full = filepath.Join(folder, filepath.Base(full))
+	// One file has one lock, whatever links lead to it.
+	if real, err := filepath.EvalSymlinks(full); err == nil {
+		full, folder = real, filepath.Dir(real)
+	}
+	// Mode bits are looked at as well as tried, because the superuser may write where nobody is meant to.
+	if about, err := os.Stat(folder); err == nil && about.Mode()&0o222 == 0 {
+		return "", unwritable(full, fmt.Errorf("%s has mode %s", folder, about.Mode()))
+	}
+	about, err := os.Stat(full)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return full, nil
+	case err != nil:
+		return "", fmt.Errorf("looking at %s: %w", full, err)
+	case about.IsDir():
+		return "", fleet.Errorf(fleet.Unavailable, "%s is a folder: name a file in it", full)
+	case !about.Mode().IsRegular():
+		return "", fleet.Errorf(fleet.Unavailable, "%s is not a file: give another one", full)
+	case about.Mode()&0o222 == 0:
+		return "", readOnly(full, nil)
+	}
+	return full, nil
+}
+
+// header is what the first bytes of a file say: https://www.sqlite.org/fileformat2.html, section 1.3.
+type header struct {
+	size          int64
+	pageSize      int64
+	applicationID uint32
+}
+
+func readHeader(path string) (h header, isDatabase bool, err error) {
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return h, false, err
+	}
+	defer file.Close()
+	about, err := file.Stat()
+	if err != nil {
+		return h, false, err
+	}
+	h.size = about.Size()
+	var b [100]byte
+	if n, err := io.ReadFull(file, b[:]); n < len(b) {
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+			err = nil
+		}
+		return h, false, err
+	}
+	h.pageSize = int64(binary.BigEndian.Uint16(b[16:]))
+	h.applicationID = binary.BigEndian.Uint32(b[68:])
+	return h, bytes.HasPrefix(b[:], []byte("SQLite format 3\x00")), nil
+}
+
+// inspect refuses a file that this program must not write to, without changing a byte of it.
+func inspect(ctx context.Context, path string) error {
+	h, isDatabase, err := readHeader(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist), err == nil && h.size == 0:
+		return nil // to be made
+	case errors.Is(err, fs.ErrPermission):
+		return readOnly(path, err)
+	case err != nil:
+		return fmt.Errorf("looking at %s: %w", path, err)
+	case !isDatabase:
+		return fleet.Errorf(fleet.Unavailable, "%s is not a database: give another file, or move it away and a new database is made", path)
+	}
+	how := "mode=ro"
+	switch {
+	case hasBytes(path + "-wal"):
+		// Left by a process that was killed: the file is only whole together with it.
+	case !hasBytes(path + "-journal"):
+		// Nobody else is in it and nothing is pending: no side files are needed.
+		how += "&immutable=1"
+	case h.applicationID == applicationID || h.size <= h.pageSize:
+		how = "mode=rw" // killed while it was being made: what was begun has to be undone before it can be read
+	default:
+		return foreign(path)
+	}
+	db, err := connect(uri(path, how+"&_busy_timeout=5000"), 1)
+	if err != nil {
+		return openError(path, err)
+	}
+	defer func() {
+		if pool, err := db.DB(); err == nil {
+			pool.Close()
+		}
+	}()
+	return openError(path, lookInside(db.WithContext(ctx), path))
+}
+
+func lookInside(db *gorm.DB, path string) error {
+	var id int64
+	if err := db.Raw("PRAGMA application_id").Scan(&id).Error; err != nil {
+		return err
+	}
+	var tables []string
+	if err := db.Raw("SELECT name FROM sqlite_master").Scan(&tables).Error; err != nil {
+		return err
+	}
+	if len(tables) == 0 && (id == 0 || id == applicationID) {
+		return nil // a database without anything in it, as after a kill at the first start
+	}
+	if id != applicationID {
+		return foreign(path)
+	}
+	var found []string
+	if err := db.Raw("PRAGMA quick_check(1)").Scan(&found).Error; err != nil {
+		return err
+	}
+	if !slices.Equal(found, []string{"ok"}) {
+		return damaged(path, fmt.Errorf("quick_check: %s", strings.Join(strings.Fields(strings.Join(found, " ")), " ")))
+	}
+	known, err := migrationIDs()
+	if err != nil {
+		return err
+	}
+	var done []string
+	if err := db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&done).Error; err != nil {
+		return err
+	}
+	for _, id := range done {
+		if !slices.Contains(known, id) {
+			return fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): use that version or a later one", path, id)
+		}
+	}
+	return nil
+}
+
+func hasBytes(path string) bool {
+	about, err := os.Stat(path)
+	return err == nil && about.Size() > 0
+}
+
+func foreign(path string) error {
+	return fleet.Errorf(fleet.Unavailable, "%s is a database of another program: give another file", path)
+}
+
+func readOnly(path string, cause error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
+		Detail: fmt.Sprintf("%s is read-only: make it writable, or give another file", path)}
+}
+
+func unwritable(path string, cause error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
+		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one", path)}
+}
+
+func damaged(path string, cause error) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
+		Detail: fmt.Sprintf("%s is damaged: put back a copy of it, or move it away and a new database is made", path)}
+}
+
+// openError says in one line why the file cannot be opened and what to do about it.
+func openError(path string, err error) error {
+	var known *fleet.Error
+	var s sqlite3.Error
+	switch {
+	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	case !errors.As(err, &s):
+		return fmt.Errorf("opening %s: %w", path, err)
+	}
+	switch s.Code {
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return &fleet.Error{Kind: fleet.Unavailable, Cause: err,
+			Detail: fmt.Sprintf("%s is in use by another program: close that one first", path)}
+	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
+		return damaged(path, err)
+	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+		return readOnly(path, err)
+	case sqlite3.ErrFull:
+		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
+	}
+	return fmt.Errorf("opening %s: %w", path, err)
+}

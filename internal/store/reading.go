@@ -1,0 +1,252 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+type readingRow struct {
+	Seq            int64 `gorm:"primaryKey"`
+	ID             string
+	SledID         string
+	GearID         string
+	StartFt        float64
+	DistanceFt     float64
+	Ended          string
+	EndFt          *float64
+	PlusMinusFt    *float64
+	MeasuredOn     string
+	Day            string
+	Place          string
+	NotedBy        string
+	Note           string
+	MarkedBy       string
+	TakenWith      string
+	Surface        string
+	Weights        string
+	TyrePSI        *float64
+	SpeedMPH       *float64
+	Replaces       *string
+	SetAsideReason *string
+	SetAsideAt     *int64
+	CreatedAt      int64 `gorm:"autoCreateTime:false"`
+}
+
+func (readingRow) TableName() string { return "readings" }
+
+func readingRowOf(r fleet.Reading) readingRow {
+	row := readingRow{
+		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: string(r.Ended),
+		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: r.Place, NotedBy: r.By,
+		Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface, Weights: r.Weights,
+		TyrePSI: r.TyrePSI, SpeedMPH: r.SpeedMPH, CreatedAt: r.CreatedAt.UnixMicro(),
+	}
+	if r.Replaces != "" {
+		row.Replaces = &r.Replaces
+	}
+	if r.SetAside != nil {
+		at := r.SetAside.At.UnixMicro()
+		row.SetAsideReason, row.SetAsideAt = &r.SetAside.Reason, &at
+	}
+	return row
+}
+
+func (r readingRow) reading(gear string) fleet.Reading {
+	reading := fleet.Reading{
+		ID: r.ID, Sled: r.SledID, GearID: r.GearID, Gear: gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
+		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
+		Weights: r.Weights, TyrePSI: r.TyrePSI, SpeedMPH: r.SpeedMPH, CreatedAt: timeOf(r.CreatedAt),
+	}
+	if r.Replaces != nil {
+		reading.Replaces = *r.Replaces
+	}
+	if r.SetAsideReason != nil && r.SetAsideAt != nil {
+		reading.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
+	}
+	return reading
+}
+
+// Reading returns a reading, or NotFound.
+func (r *Reads) Reading(id string) (fleet.Reading, error) {
+	var row readingRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return fleet.Reading{}, fleet.Errorf(fleet.NotFound, "there is no reading %q", id)
+	}
+	if err != nil {
+		return fleet.Reading{}, fmt.Errorf("reading reading %s: %w", id, err)
+	}
+	labels, err := r.labels(row.SledID)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	return row.reading(labels[row.GearID]), nil
+}
+
+// Readings returns a page of a sled's readings, newest first, and the cursor of the next one, "" on the last.
+// A sled that is not there is NotFound, a cursor of another making Invalid.
+func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
+	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
+	if after != "" {
+		measuredOn, seq, err := decodeReadingCursor(after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where("(measured_on, seq) < (?, ?)", measuredOn, seq)
+	}
+	labels, err := r.labels(sled)
+	if err != nil {
+		return nil, "", err
+	}
+	if len(labels) == 0 { // every sled has a gear
+		return nil, "", NoSled(sled)
+	}
+	var rows []readingRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing the readings of %s: %w", sled, err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeReadingCursor(rows[limit-1])
+	}
+	readings := make([]fleet.Reading, len(rows))
+	for i, row := range rows {
+		readings[i] = row.reading(labels[row.GearID])
+	}
+	return readings, next, nil
+}
+
+// labels maps the ids of a sled's gears to their labels.
+func (r *Reads) labels(sled string) (map[string]string, error) {
+	gears, err := r.gears([]string{sled})
+	if err != nil {
+		return nil, err
+	}
+	labels := make(map[string]string, len(gears[sled]))
+	for _, g := range gears[sled] {
+		labels[g.ID] = g.Label
+	}
+	return labels, nil
+}
+
+// Notes is a sled with all its readings in the order they were written.
+type Notes struct {
+	Sled     fleet.Sled
+	Readings []fleet.Reading
+}
+
+// Load returns those of the sleds that are there, by id, with all their readings: three queries for every few
+// hundred sleds.
+func (r *Reads) Load(ids []string) ([]Notes, error) {
+	var all []Notes
+	for len(ids) > 0 {
+		n := min(chunk, len(ids))
+		some, err := r.load(ids[:n])
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, some...)
+		ids = ids[n:]
+	}
+	return all, nil
+}
+
+func (r *Reads) load(ids []string) ([]Notes, error) {
+	var sleds []sledRow
+	if err := r.db.Where("id IN ?", ids).Order("id").Find(&sleds).Error; err != nil {
+		return nil, fmt.Errorf("loading sleds: %w", err)
+	}
+	gears, err := r.gears(ids)
+	if err != nil {
+		return nil, err
+	}
+	labels := map[string]string{}
+	for _, of := range gears {
+		for _, g := range of {
+			labels[g.ID] = g.Label
+		}
+	}
+	var rows []readingRow
+	if err := r.db.Where("sled_id IN ?", ids).Order("seq").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("loading readings: %w", err)
+	}
+	readings := map[string][]fleet.Reading{}
+	for _, row := range rows {
+		readings[row.SledID] = append(readings[row.SledID], row.reading(labels[row.GearID]))
+	}
+	all := make([]Notes, len(sleds))
+	for i, s := range sleds {
+		all[i] = Notes{s.sled(gears[s.ID], len(readings[s.ID])), readings[s.ID]}
+	}
+	return all, nil
+}
+
+// AddReadings stores new readings in that order.
+func (tx *Tx) AddReadings(readings []fleet.Reading) error {
+	rows := make([]readingRow, len(readings))
+	for i, r := range readings {
+		rows[i] = readingRowOf(r)
+		tx.touch(r.Sled)
+	}
+	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
+		return fmt.Errorf("storing readings: %w", err)
+	}
+	return nil
+}
+
+// SetAside leaves a reading out of the chart, or counts it again where aside is nil.
+func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
+	values := map[string]any{"set_aside_reason": nil, "set_aside_at": nil}
+	if aside != nil {
+		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro()}
+	}
+	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
+		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
+	}
+	tx.touch(r.Sled)
+	return nil
+}
+
+// CountReadingsByGear counts a sled's readings, those set aside included, by the id of their gear.
+func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
+	var counts []struct {
+		GearID string
+		N      int
+	}
+	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	if err != nil {
+		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
+	}
+	byGear := make(map[string]int, len(counts))
+	for _, c := range counts {
+		byGear[c.GearID] = c.N
+	}
+	return byGear, nil
+}
+
+// CountReadingsPast counts the readings of a sled that count and whose box started, or stopped short, at or past a
+// travel.
+func (r *Reads) CountReadingsPast(sled string, travelFt float64) (int, error) {
+	return r.countCounting(sled, "start_ft >= @ft OR end_ft >= @ft", travelFt)
+}
+
+// CountReadingsWithin counts the readings of a sled that count and whose distance is no more than a take-up.
+func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) {
+	return r.countCounting(sled, "distance_ft <= @ft", takeUpFt)
+}
+
+func (r *Reads) countCounting(sled, where string, ft float64) (int, error) {
+	var n int64
+	err := r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).
+		Where(where, map[string]any{"ft": ft}).Count(&n).Error
+	if err != nil {
+		return 0, fmt.Errorf("counting the readings of %s: %w", sled, err)
+	}
+	return int(n), nil
+}

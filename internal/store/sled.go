@@ -1,0 +1,213 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+// chunk is how many ids go into one statement. SQLite takes 32,766 parameters; a few hundred are as fast.
+const chunk = 500
+
+type sledRow struct {
+	ID         string `gorm:"primaryKey"`
+	Name       string
+	Owner      string
+	TravelFt   *float64
+	TakeUpFt   float64
+	RailMarkFt float64
+	Notes      string
+	Retired    bool
+	Revision   int64
+	CreatedAt  int64 `gorm:"autoCreateTime:false"`
+	UpdatedAt  int64 `gorm:"autoUpdateTime:false"`
+}
+
+func (sledRow) TableName() string { return "sleds" }
+
+type gearRow struct {
+	ID       string `gorm:"primaryKey"`
+	SledID   string
+	Position int
+	Label    string
+	Ratio    *float64
+}
+
+func (gearRow) TableName() string { return "gears" }
+
+func sledRowOf(s fleet.Sled) sledRow {
+	return sledRow{
+		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
+		Notes: s.Notes, Retired: s.Retired, Revision: s.Revision,
+		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
+	}
+}
+
+func gearRowsOf(s fleet.Sled) []gearRow {
+	rows := make([]gearRow, len(s.Gears))
+	for i, g := range s.Gears {
+		rows[i] = gearRow{ID: g.ID, SledID: s.ID, Position: i, Label: g.Label, Ratio: g.Ratio}
+	}
+	return rows
+}
+
+func (r sledRow) sled(gears []fleet.Gear, readings int) fleet.Sled {
+	return fleet.Sled{
+		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
+		Gears: gears, Notes: r.Notes, Retired: r.Retired, Readings: readings, Revision: r.Revision,
+		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+	}
+}
+
+func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }
+
+// NoSled is the error for a sled that is not there.
+func NoSled(id string) error { return fleet.Errorf(fleet.NotFound, "there is no sled %q", id) }
+
+// Sled returns a sled, or NotFound.
+func (r *Reads) Sled(id string) (fleet.Sled, error) {
+	var row sledRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return fleet.Sled{}, NoSled(id)
+	}
+	if err != nil {
+		return fleet.Sled{}, fmt.Errorf("reading sled %s: %w", id, err)
+	}
+	sleds, err := r.whole([]sledRow{row})
+	if err != nil {
+		return fleet.Sled{}, err
+	}
+	return sleds[0], nil
+}
+
+// Sleds returns a page of sleds by id, and the cursor of the next one, "" on the last. A cursor of another making is
+// Invalid.
+func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
+	query := r.db.Order("id").Limit(limit + 1)
+	if after != "" {
+		id, err := decodeCursor(sledCursor, after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where("id > ?", id)
+	}
+	var rows []sledRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing sleds: %w", err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeCursor(sledCursor, rows[limit-1].ID)
+	}
+	sleds, err := r.whole(rows)
+	return sleds, next, err
+}
+
+// AnySled says whether there is a sled at all.
+func (r *Reads) AnySled() (bool, error) {
+	var ids []string
+	if err := r.db.Model(&sledRow{}).Limit(1).Pluck("id", &ids).Error; err != nil {
+		return false, fmt.Errorf("looking for a sled: %w", err)
+	}
+	return len(ids) > 0, nil
+}
+
+// whole adds gears and the count of readings, with two queries for up to chunk sleds.
+func (r *Reads) whole(rows []sledRow) ([]fleet.Sled, error) {
+	ids := make([]string, len(rows))
+	for i, row := range rows {
+		ids[i] = row.ID
+	}
+	gears, err := r.gears(ids)
+	if err != nil {
+		return nil, err
+	}
+	var counts []struct {
+		SledID string
+		N      int
+	}
+	err = r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").Find(&counts).Error
+	if err != nil {
+		return nil, fmt.Errorf("counting readings: %w", err)
+	}
+	readings := make(map[string]int, len(counts))
+	for _, c := range counts {
+		readings[c.SledID] = c.N
+	}
+	sleds := make([]fleet.Sled, len(rows))
+	for i, row := range rows {
+		sleds[i] = row.sled(gears[row.ID], readings[row.ID])
+	}
+	return sleds, nil
+}
+
+func (r *Reads) gears(sleds []string) (map[string][]fleet.Gear, error) {
+	var rows []gearRow
+	if err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, position").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading gears: %w", err)
+	}
+	gears := make(map[string][]fleet.Gear, len(sleds))
+	for _, g := range rows {
+		gears[g.SledID] = append(gears[g.SledID], fleet.Gear{ID: g.ID, Label: g.Label, Ratio: g.Ratio})
+	}
+	return gears, nil
+}
+
+// AddSled stores a new sled with its gears, or is a Conflict when its id is taken.
+func (tx *Tx) AddSled(s fleet.Sled) error {
+	row := sledRowOf(s)
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing sled %s: %w", s.ID, err)
+	}
+	if err := tx.db.Create(gearRowsOf(s)).Error; err != nil {
+		return fmt.Errorf("storing the gears of %s: %w", s.ID, err)
+	}
+	tx.touch(s.ID)
+	return nil
+}
+
+// ReplaceSled stores a sled's document as it now is. Gears are told apart by id: one with a known id keeps its
+// readings whatever its label, one that is missing goes, and must have none.
+func (tx *Tx) ReplaceSled(s fleet.Sled) error {
+	row := sledRowOf(s)
+	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing sled %s: %w", s.ID, err)
+	}
+	gears := gearRowsOf(s)
+	ids := make([]string, len(gears))
+	for i, g := range gears {
+		ids[i] = g.ID
+	}
+	if err := tx.db.Where("sled_id = ? AND id NOT IN ?", s.ID, ids).Delete(&gearRow{}).Error; err != nil {
+		return fmt.Errorf("removing gears of %s: %w", s.ID, err)
+	}
+	// Two gears may swap their labels, and a label is unique at every moment: first they all give theirs up. No
+	// label is as long as what stands in.
+	standIn := gorm.Expr("'a label no longer: ' || id")
+	if err := tx.db.Model(&gearRow{}).Where("sled_id = ?", s.ID).Update("label", standIn).Error; err != nil {
+		return fmt.Errorf("freeing the labels of %s: %w", s.ID, err)
+	}
+	if err := tx.db.Save(gears).Error; err != nil {
+		return fmt.Errorf("storing the gears of %s: %w", s.ID, err)
+	}
+	tx.touch(s.ID)
+	return nil
+}
+
+// DeleteSled removes a sled without readings.
+func (tx *Tx) DeleteSled(id string) error {
+	if err := tx.db.Where("sled_id = ?", id).Delete(&gearRow{}).Error; err != nil {
+		return fmt.Errorf("removing the gears of %s: %w", id, err)
+	}
+	if err := tx.db.Delete(&sledRow{ID: id}).Error; err != nil {
+		return fmt.Errorf("removing sled %s: %w", id, err)
+	}
+	tx.touch(id)
+	return nil
+}

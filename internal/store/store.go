@@ -1,0 +1,175 @@
+// Package store keeps the fleet in a SQLite file: rows, migrations, transactions. It knows nothing of what the
+// numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay inside.
+//
+// One process owns a file. All writes go through one connection, one transaction at a time; reads go through a pool
+// of their own and wait for no writer.
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"gorm.io/driver/sqlite"
+	"gorm.io/gorm"
+	"gorm.io/gorm/logger"
+
+	"evenpull/internal/fleet"
+)
+
+// readers is how many questions the database answers at a time. Most never get this far: they are answered from
+// memory.
+const readers = 4
+
+// Options are what a Store needs from outside. Both have defaults.
+type Options struct {
+	Now func() time.Time
+	Log *slog.Logger
+}
+
+// Store is one open database. Safe for use by many goroutines.
+type Store struct {
+	path     string
+	now      func() time.Time
+	log      *slog.Logger
+	lock     *lock
+	writer   *gorm.DB
+	reader   *gorm.DB
+	writing  chan struct{} // holds one token: whoever has it may write
+	revision atomic.Int64
+	salt     []byte
+	closing  sync.Once
+	closed   chan struct{}
+}
+
+// Open opens the database at path, makes it when there is none, and brings its schema up to date. A file that cannot
+// be used is left as it is; the error is one line that names it and says what to do.
+func Open(ctx context.Context, path string, o Options) (*Store, error) {
+	s := &Store{now: o.Now, log: o.Log, writing: make(chan struct{}, 1), closed: make(chan struct{})}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	if s.log == nil {
+		s.log = slog.New(slog.DiscardHandler)
+	}
+	var err error
+	if s.path, err = locate(path); err != nil {
+		return nil, err
+	}
+	// The lock comes first: a file looked at while its owner writes to it may seem damaged.
+	if s.lock, err = takeLock(s.path); err != nil {
+		return nil, err
+	}
+	if err := s.open(ctx); err != nil {
+		return nil, errors.Join(err, s.release())
+	}
+	s.writing <- struct{}{}
+	return s, nil
+}
+
+func (s *Store) open(ctx context.Context) error {
+	if err := inspect(ctx, s.path); err != nil {
+		return err
+	}
+	var err error
+	if s.writer, err = connect(writerDSN(s.path), 1); err != nil {
+		return openError(s.path, err)
+	}
+	if err := s.migrate(ctx); err != nil {
+		return openError(s.path, err)
+	}
+	if s.reader, err = connect(readerDSN(s.path), readers); err != nil {
+		return openError(s.path, err)
+	}
+	var state stateRow
+	if err := s.reader.WithContext(ctx).Take(&state).Error; err != nil {
+		return openError(s.path, err)
+	}
+	s.revision.Store(state.Revision)
+	s.salt = state.KeySalt
+	return nil
+}
+
+func connect(dsn string, most int) (*gorm.DB, error) {
+	db, err := gorm.Open(sqlite.Open(dsn), &gorm.Config{
+		Logger:                 logger.Discard, // errors are returned, and logged by whoever answers for them
+		SkipDefaultTransaction: true,           // Read and Write open their own
+	})
+	if err != nil {
+		return nil, err
+	}
+	pool, err := db.DB()
+	if err != nil {
+		return nil, err
+	}
+	pool.SetMaxOpenConns(most)
+	pool.SetMaxIdleConns(most)
+	return db, nil
+}
+
+// stateRow is the one row of table state.
+type stateRow struct {
+	ID       int64 `gorm:"primaryKey"`
+	Revision int64
+	KeySalt  []byte
+}
+
+func (stateRow) TableName() string { return "state" }
+
+// KeySalt is this database's own salt for the hashes of keys.
+func (s *Store) KeySalt() []byte { return s.salt }
+
+// Ping says whether the database answers.
+func (s *Store) Ping(ctx context.Context) error {
+	return s.Read(ctx, func(r *Reads) error {
+		var state stateRow
+		if err := r.db.Take(&state).Error; err != nil {
+			return fmt.Errorf("asking the database for its state: %w", err)
+		}
+		return nil
+	})
+}
+
+// Close ends what is under way, folds the write-ahead log into the file and lets go of it. A second Close does nothing.
+func (s *Store) Close() (err error) {
+	s.closing.Do(func() {
+		close(s.closed)
+		<-s.writing // never given back
+		if err = s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
+			err = fmt.Errorf("folding the write-ahead log into %s: %w", s.path, err)
+		}
+		err = errors.Join(err, s.release())
+	})
+	return err
+}
+
+func (s *Store) isClosed() bool {
+	select {
+	case <-s.closed:
+		return true
+	default:
+		return false
+	}
+}
+
+// release closes whatever is open. The readers go first, so that the writer is the last and cleans up.
+func (s *Store) release() error {
+	var errs []error
+	for _, db := range []*gorm.DB{s.reader, s.writer} {
+		if db == nil {
+			continue
+		}
+		pool, err := db.DB()
+		if err == nil {
+			err = pool.Close()
+		}
+		errs = append(errs, err)
+	}
+	return errors.Join(append(errs, s.lock.release())...)
+}
+
+func errClosed() error { return fleet.Errorf(fleet.Unavailable, "the database is closed") }

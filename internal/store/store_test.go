@@ -1,0 +1,92 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/fleet"
+)
+
+var noon = time.Date(2026, 5, 9, 12, 0, 0, 123456000, time.UTC)
+
+func openAt(t testing.TB, path string) *Store {
+	t.Helper()
+	s, err := Open(context.Background(), path, Options{Now: func() time.Time { return noon }})
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, s.Close()) })
+	return s
+}
+
+func openNew(t testing.TB) *Store {
+	t.Helper()
+	return openAt(t, filepath.Join(t.TempDir(), "fleet.db"))
+}
+
+func sledOf(id string, labels ...string) fleet.Sled {
+	travel := 34.5
+	s := fleet.Sled{ID: id, Name: "The " + id, TravelFt: &travel, RailMarkFt: 0.5, Revision: 1, CreatedAt: noon, UpdatedAt: noon}
+	for _, l := range labels {
+		s.Gears = append(s.Gears, fleet.Gear{ID: id + "-" + l, Label: l})
+	}
+	return s
+}
+
+func readingOf(s fleet.Sled, gear, n int) fleet.Reading {
+	return fleet.Reading{
+		ID: fmt.Sprintf("%s-r%d", s.ID, n), Sled: s.ID, GearID: s.Gears[gear].ID, Gear: s.Gears[gear].Label,
+		DistanceFt: 250 + float64(n%50), Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09", CreatedAt: noon,
+	}
+}
+
+func write(t testing.TB, s *Store, do func(tx *Tx) error) {
+	t.Helper()
+	require.NoError(t, s.Write(context.Background(), do))
+}
+
+func read(t testing.TB, s *Store, do func(r *Reads) error) {
+	t.Helper()
+	require.NoError(t, s.Read(context.Background(), do))
+}
+
+func BenchmarkAddReadings(b *testing.B) {
+	for _, n := range []int{20_000, 200_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				b.StopTimer()
+				s := openNew(b)
+				sled := sledOf("bluestem", "A", "B", "C")
+				write(b, s, func(tx *Tx) error { return tx.AddSled(sled) })
+				readings := make([]fleet.Reading, n)
+				for i := range readings {
+					readings[i] = readingOf(sled, i%3, i)
+				}
+				b.StartTimer()
+				write(b, s, func(tx *Tx) error { return tx.AddReadings(readings) })
+			}
+			b.ReportMetric(float64(n)*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
+		})
+	}
+}
+
+func BenchmarkLoad(b *testing.B) {
+	s := openNew(b)
+	sled := sledOf("bluestem", "A", "B", "C")
+	write(b, s, func(tx *Tx) error { return tx.AddSled(sled) })
+	readings := make([]fleet.Reading, 200_000)
+	for i := range readings {
+		readings[i] = readingOf(sled, i%3, i)
+	}
+	write(b, s, func(tx *Tx) error { return tx.AddReadings(readings) })
+	for b.Loop() {
+		read(b, s, func(r *Reads) error {
+			notes, err := r.Load([]string{"bluestem"})
+			require.Len(b, notes[0].Readings, len(readings))
+			return err
+		})
+	}
+}
