@@ -1,0 +1,107 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/plotting"
+)
+
+// boxSteps is how many points a box's line along the pull is drawn through.
+const boxSteps = 60
+
+// DrawEquivalents draws both boxes along the pull, for a question with exactly one sled to answer for, and returns the
+// revision it shows. Where only one box can be drawn the words say why; where none can, it is NotFound. Other errors
+// are those of Equivalents.
+func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.Style) ([]byte, int64, error) {
+	if len(q.On) != 1 {
+		var f fleet.Faults
+		f.Add("on", "a drawing is for exactly one other sled, not %d", len(q.On))
+		return nil, 0, f.Err()
+	}
+	now, err := b.current(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	asked, on, err := now.resolve(q)
+	if err != nil {
+		return nil, 0, err
+	}
+	drawing, why := boxes(asked, now.sleds[on[0]].side(), q.OnStartFt, style.Units)
+	if len(drawing.Pulls) == 0 {
+		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
+	}
+	svg, err := plotting.DrawBoxes(drawing, style)
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
+	}
+	return svg, now.revision, nil
+}
+
+// boxes is the drawing as plain values, and in words why a box is missing.
+func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.Units) (d plotting.Boxes, why string) {
+	answer := match.Compare(asked, on, onStartFt)
+	if answer.Nearest != nil && answer.Nearest.ComparedAt == match.FullBack {
+		asked.StartFt = 0
+	}
+	why = answer.Detail
+	first := asked.Chart.At(asked.Gear, asked.StartFt)
+	words, missing := addPull(&d, asked.Side, asked.Gear, first, units)
+	why = join(why, missing)
+	d.Title = fmt.Sprintf("The boxes of %s and %s along the pull", asked.Sled.Name, on.Sled.Name)
+	d.Description = words
+	if n := answer.Nearest; n != nil {
+		_, gear, _ := on.Sled.GearByLabel(n.Gear)
+		words, missing := addPull(&d, on, gear, n.Estimate, units)
+		why = join(why, missing)
+		d.Description = join(d.Description, words)
+		if len(d.Pulls) == 2 {
+			d.Description = join(d.Description, fmt.Sprintf("%s tops out %s.", on.Sled.Name, later(units, n.DifferenceFt)))
+		}
+	}
+	d.Description = join(d.Description, why)
+	return d, why
+}
+
+// addPull draws one sled's box from where it starts to where it tops out, and says so in words, or why it cannot.
+func addPull(d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units) (words, missing string) {
+	label := side.Sled.Gears[gear].Label
+	if !e.Known() {
+		return "", fmt.Sprintf("Nothing is known of gear %s on %s from %s.", label, side.Sled.Name, position(units, e.StartFt))
+	}
+	pull := plotting.BoxPull{Label: side.Sled.Name + ", " + label, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt}
+	for i := range boxSteps + 1 {
+		at := e.TopOutFt * (float64(i) / boxSteps) // the last is the top-out itself
+		share, ok := side.Chart.BoxShare(gear, e.StartFt, at)
+		if !ok {
+			return "", fmt.Sprintf("The travel of %s is not known, so its box cannot be drawn.", side.Sled.Name)
+		}
+		pull.Line = append(pull.Line, plotting.BoxPoint{DistanceFt: at, Share: share})
+	}
+	d.Pulls = append(d.Pulls, pull)
+	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.", side.Sled.Name, label, position(units, e.StartFt), inWords(units, e.TopOutFt, 0)), ""
+}
+
+// later says a difference in words; positive tops out later.
+func later(units fleet.Units, differenceFt float64) string {
+	by := inWords(units, math.Abs(differenceFt), 0)
+	switch {
+	case by == inWords(units, 0, 0):
+		return "at the same place"
+	case differenceFt > 0:
+		return by + " later, so the weight comes on later"
+	default:
+		return by + " earlier, so the weight comes on earlier"
+	}
+}
+
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + " " + b
+}

@@ -1,0 +1,143 @@
+package book
+
+import (
+	"errors"
+	"iter"
+	"strings"
+
+	"evenpull/internal/fleet"
+)
+
+// batch is how many readings are stored at a time.
+const batch = 2000
+
+// Row is one reading of many. Number is what its sender calls it; Reading.Sled is the sled's id. Faults is what reading
+// the row found: a field named there is not judged again, and a fault at "" says that nothing could be read.
+type Row struct {
+	Number  int
+	Reading fleet.Reading
+	Faults  fleet.Faults
+}
+
+// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
+// with every fault of every row, in the order of the rows. Rows cannot name one another as replaced: none has an id
+// yet.
+func (w *Writer) AddReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
+	n, err := w.addReadings(rows, dryRun)
+	if err != nil {
+		w.failed = err // some may be written already: the whole write must not stand
+		return 0, err
+	}
+	return n, nil
+}
+
+func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
+	sleds := map[string]*fleet.Sled{}
+	var faults fleet.Faults
+	var ready []fleet.Reading
+	var replaced []fleet.Reading
+	n := 0
+	store := func() error {
+		if dryRun || faults.Any() || len(ready) == 0 {
+			ready = ready[:0]
+			return nil
+		}
+		err := w.tx.AddReadings(ready)
+		ready = ready[:0]
+		return err
+	}
+	for row := range rows {
+		n++
+		found, r, old, err := w.checkRow(row, sleds)
+		if err != nil {
+			return 0, err
+		}
+		faults.InRow(row.Number, found)
+		ready = append(ready, r)
+		if old != nil {
+			replaced = append(replaced, *old)
+		}
+		if len(ready) == batch {
+			if err := store(); err != nil {
+				return 0, err
+			}
+		}
+	}
+	if err := store(); err != nil {
+		return 0, err
+	}
+	if err := faults.Err(); err != nil {
+		return 0, err
+	}
+	if dryRun {
+		return n, nil
+	}
+	for _, old := range replaced {
+		if err := w.supersede(&old); err != nil {
+			return 0, err
+		}
+	}
+	return n, nil
+}
+
+// checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
+// could not be read in the first place.
+func (w *Writer) checkRow(row Row, sleds map[string]*fleet.Sled) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+	faults, r = &row.Faults, row.Reading
+	unread := map[string]bool{}
+	for _, f := range faultsOf(faults) {
+		unread[quantity(f.At)] = true
+	}
+	if unread[""] { // the row as a whole
+		return faults, r, nil, nil
+	}
+	s, seen := sleds[r.Sled]
+	if !seen && !unread["sled"] {
+		found, err := w.tx.Sled(r.Sled)
+		if err != nil && !is(err, fleet.NotFound) {
+			return nil, r, nil, err
+		}
+		if err == nil {
+			s = &found
+		}
+		sleds[r.Sled] = s
+	}
+	switch {
+	case s == nil && unread["sled"]:
+		return faults, r, nil, nil
+	case s == nil:
+		faults.Add("sled", "there is no sled %q", r.Sled)
+		return faults, r, nil, nil
+	case s.Retired:
+		faults.Add("sled", "%s", retired(*s))
+	}
+	broken, replaced, err := w.prepare(&r, *s)
+	if err != nil {
+		return nil, r, nil, err
+	}
+	for _, f := range faultsOf(broken) {
+		if !unread[quantity(f.At)] {
+			faults.Add(f.At, "%s", f.Detail)
+		}
+	}
+	return faults, r, replaced, nil
+}
+
+// quantity is a field's name without its unit: a column in metres that could not be read is the same field as the
+// one in feet that is then missing.
+func quantity(field string) string {
+	for _, unit := range []string{"_ft", "_m"} {
+		if name, ok := strings.CutSuffix(field, unit); ok {
+			return name
+		}
+	}
+	return field
+}
+
+func faultsOf(f *fleet.Faults) []fleet.Fault {
+	var e *fleet.Error
+	if errors.As(f.Err(), &e) {
+		return e.Faults
+	}
+	return nil
+}

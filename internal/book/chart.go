@@ -1,0 +1,143 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/plotting"
+)
+
+// Chart is what is known of a sled by itself, at one revision of the fleet.
+type Chart struct {
+	Revision      int64
+	Sled          fleet.Sled
+	Shape         fleet.Shape
+	TravelFt      *float64 // the one the chart goes by; nil when unknown
+	Implied       *calibrate.ImpliedTravel
+	Repeatability calibrate.Repeatability // the fleet's
+	Gears         []ChartGear             // in the order of the lever
+	Checks        []fleet.Check
+}
+
+// ChartGear is one gear's top-outs from each start position, in the order asked.
+type ChartGear struct {
+	Label    string
+	BoxSpeed *float64 // box feet per 100 ft of ground
+	TopOuts  []calibrate.Estimate
+}
+
+// Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings,
+// and at full back where none has. A sled that is not there is NotFound, a start position off any rails Invalid.
+func (b *Book) Chart(ctx context.Context, sled string, starts []float64) (Chart, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Chart{}, err
+	}
+	p, err := now.sled(sled)
+	if err != nil {
+		return Chart{}, err
+	}
+	var faults fleet.Faults
+	for _, s := range starts {
+		if !(s >= 0 && s <= fleet.MaxTravelFt) {
+			faults.Add("start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, s)
+		}
+	}
+	if err := faults.Err(); err != nil {
+		return Chart{}, err
+	}
+	chart := p.chart()
+	if len(starts) == 0 {
+		starts = chart.Starts()
+	}
+	if len(starts) == 0 {
+		starts = []float64{0}
+	}
+	c := Chart{
+		Revision: now.revision, Sled: p.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
+		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(b.now()),
+		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
+	}
+	for i, g := range p.notebook.Sled.Gears {
+		of := ChartGear{Label: g.Label, BoxSpeed: chart.BoxSpeed(i), TopOuts: make([]calibrate.Estimate, len(starts))}
+		for j, s := range starts {
+			of.TopOuts[j] = chart.At(i, s)
+		}
+		c.Gears[i] = of
+	}
+	return c, nil
+}
+
+const (
+	chartSteps = 30  // between the first and the last start position drawn
+	chartReach = 0.9 // of a known travel: beyond it the box hardly moves and nobody starts there
+)
+
+// DrawChart draws a sled's chart and returns the revision it shows. A sled that is not there is NotFound.
+func (b *Book) DrawChart(ctx context.Context, sled string, style plotting.Style) (svg []byte, revision int64, err error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	p, err := now.sled(sled)
+	if err != nil {
+		return nil, 0, err
+	}
+	svg, err = plotting.DrawChart(p.drawing(style.Units), style)
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
+	}
+	return svg, now.revision, nil
+}
+
+// drawing is the chart as plain values. Every distance in it is in feet, but for those in words.
+func (p page) drawing(units fleet.Units) plotting.Chart {
+	sled, chart := p.notebook.Sled, p.chart()
+	starts := p.drawnStarts()
+	drawing := plotting.Chart{Title: "Where " + sled.Name + " tops out", Gears: make([]plotting.ChartGear, len(sled.Gears))}
+	var known []string
+	for i, g := range sled.Gears {
+		of := plotting.ChartGear{Label: g.Label}
+		for _, s := range starts {
+			if e := chart.At(i, s); e.Known() {
+				of.Line = append(of.Line, plotting.ChartPoint{StartFt: s, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt})
+			}
+		}
+		if len(of.Line) > 0 {
+			first := of.Line[0]
+			known = append(known, fmt.Sprintf("gear %s at %s from %s", g.Label, inWords(units, first.TopOutFt, 0), position(units, first.StartFt)))
+		}
+		for _, r := range p.notebook.Readings {
+			if r.GearID == g.ID && r.Ended == fleet.ToppedOut {
+				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil})
+			}
+		}
+		drawing.Gears[i] = of
+	}
+	drawing.Description = "Nothing is known yet of where " + sled.Name + " tops out."
+	if len(known) > 0 {
+		drawing.Description = fmt.Sprintf("How far %s is pulled until its box tops out, by where the box starts: %s. A larger distance is a slower gear.",
+			sled.Name, strings.Join(known, "; "))
+	}
+	return drawing
+}
+
+// drawnStarts are the start positions a line is drawn through: evenly from full back to where the chart reaches, and
+// every one that has readings.
+func (p page) drawnStarts() []float64 {
+	chart := p.chart()
+	starts := append(chart.Starts(), 0)
+	reach := slices.Max(starts)
+	if travel := chart.TravelFt(); travel != nil {
+		reach = max(reach, chartReach**travel)
+	}
+	for i := 1; i <= chartSteps; i++ {
+		starts = append(starts, reach*float64(i)/chartSteps)
+	}
+	slices.Sort(starts)
+	return slices.Compact(starts)
+}

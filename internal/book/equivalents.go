@@ -1,0 +1,80 @@
+package book
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+)
+
+// Question asks which gears on other sleds top out nearest to a setting.
+type Question struct {
+	Sled, Gear string   // the sled's id and the gear's label
+	StartFt    float64  // forward of full back
+	On         []string // ids of the sleds to answer for; without any, every other one that is not retired
+	OnStartFt  *float64 // start position of those sleds; nil for the same
+}
+
+// Equivalents is one answer for each sled asked for, at one revision of the fleet.
+type Equivalents struct {
+	Revision int64
+	Asked    match.Asked
+	Answers  []match.Answer
+}
+
+// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled
+// to answer for, and a start position where no box can stand are Invalid, all at once.
+func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Equivalents{}, err
+	}
+	asked, on, err := now.resolve(q)
+	if err != nil {
+		return Equivalents{}, err
+	}
+	e := Equivalents{Revision: now.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on))}
+	for i, id := range on {
+		if err := ctx.Err(); err != nil {
+			return Equivalents{}, err
+		}
+		e.Answers[i] = match.Compare(asked, now.sleds[id].side(), q.OnStartFt)
+	}
+	return e, nil
+}
+
+// resolve finds the setting asked about and the ids of the sleds to answer for, each once.
+func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err error) {
+	p, err := s.sled(q.Sled)
+	if err != nil {
+		return asked, nil, err
+	}
+	var faults fleet.Faults
+	sled := p.notebook.Sled
+	_, gear, ok := sled.GearByLabel(q.Gear)
+	if !ok {
+		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
+	}
+	checkStart(&faults, "start_ft", q.StartFt, p)
+	if q.OnStartFt != nil && !(*q.OnStartFt >= 0 && *q.OnStartFt <= fleet.MaxTravelFt) {
+		faults.Add("on_start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, *q.OnStartFt)
+	}
+	for _, id := range q.On {
+		if slices.Contains(on, id) {
+			continue
+		}
+		if _, known := s.sleds[id]; !known {
+			faults.Add("on", "there is no sled %q", id)
+		}
+		on = append(on, id)
+	}
+	if err := faults.Err(); err != nil {
+		return asked, nil, err
+	}
+	if len(q.On) == 0 {
+		on = s.inUse(q.Sled)
+	}
+	return match.Setting{Side: p.side(), Gear: gear, StartFt: q.StartFt}, on, nil
+}

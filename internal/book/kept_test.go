@@ -1,0 +1,40 @@
+package book
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/fleet"
+)
+
+func TestAnAnswerIsKeptWithWhatItTellsOf(t *testing.T) {
+	t.Parallel()
+	b, _ := openBook(t)
+	want := Kept{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}
+	stop := errors.New("stop")
+	assert.ErrorIs(t, b.Write(context.Background(), func(w *Writer) error {
+		require.NoError(t, w.Keep("k", want))
+		return stop
+	}), stop)
+	write(t, b, func(w *Writer) error {
+		kept, err := w.Kept("k")
+		assert.Nil(t, kept, "what did not happen was not answered")
+		require.NoError(t, err)
+		if _, err := w.AddSled(sledOf("Bluestem", nil, "A")); err != nil {
+			return err
+		}
+		return w.Keep("k", want)
+	})
+	want.At = noon
+	write(t, b, func(w *Writer) error {
+		kept, err := w.Kept("k")
+		assert.Equal(t, &want, kept)
+		return err
+	})
+	e := refused(t, b, func(w *Writer) error { return w.Keep("k", want) })
+	assert.Equal(t, fleet.Conflict, e.Kind)
+}

@@ -1,0 +1,139 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+
+	"evenpull/internal/fleet"
+)
+
+// replacedReason is why a reading that was corrected no longer counts.
+const replacedReason = "replaced by a corrected reading"
+
+// AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that
+// is not there is NotFound, one that is retired a Conflict, and a reading against the rules Invalid.
+func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error) {
+	s, err := w.tx.Sled(sled)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	if s.Retired {
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(s))
+	}
+	r.Sled = sled
+	faults, replaced, err := w.prepare(&r, s)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	if err := faults.Err(); err != nil {
+		return fleet.Reading{}, err
+	}
+	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
+		return fleet.Reading{}, err
+	}
+	return r, w.supersede(replaced)
+}
+
+func retired(s fleet.Sled) string {
+	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
+}
+
+// prepare tidies a reading and gives it all it is stored with. It reports every fault, and the reading that this one
+// replaces.
+func (w *Writer) prepare(r *fleet.Reading, s fleet.Sled) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+	r.Tidy()
+	faults = r.CheckOn(s, w.now)
+	if g, _, ok := s.GearByLabel(r.Gear); ok {
+		r.GearID = g.ID
+	}
+	if r.Replaces != "" {
+		other, err := w.tx.Reading(r.Replaces)
+		switch {
+		case is(err, fleet.NotFound):
+			faults.Add("replaces", "there is no reading %q", r.Replaces)
+		case err != nil:
+			return nil, nil, err
+		case other.Sled != s.ID:
+			faults.Add("replaces", "reading %q is of another sled, %s", r.Replaces, other.Sled)
+		default:
+			replaced = &other
+		}
+	}
+	r.ID, r.SetAside, r.CreatedAt = w.b.newID(), nil, w.now
+	return faults, replaced, nil
+}
+
+// supersede sets a reading aside that another has replaced. One that is aside already keeps its reason.
+func (w *Writer) supersede(r *fleet.Reading) error {
+	if r == nil || r.SetAside != nil {
+		return nil
+	}
+	return w.tx.SetAside(*r, &fleet.SetAside{Reason: replacedReason, At: w.now})
+}
+
+// SetAside leaves a reading out of the chart for a reason, or brings it back where reason is nil, and returns it as
+// stored. A reading that is not there is NotFound; an empty or overlong reason Invalid; one that goes against the
+// sled as it is now cannot come back: a Conflict.
+func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error) {
+	r, err := w.tx.Reading(reading)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	if reason != nil {
+		text, err := tidyReason(*reason)
+		if err != nil {
+			return fleet.Reading{}, err
+		}
+		r.SetAside = &fleet.SetAside{Reason: text, At: w.now}
+		return r, w.tx.SetAside(r, r.SetAside)
+	}
+	if r.SetAside == nil {
+		return r, nil
+	}
+	s, err := w.tx.Sled(r.Sled)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	if err := r.CheckOn(s, w.now).Err(); err != nil {
+		return fleet.Reading{}, cannotReturn(err)
+	}
+	r.SetAside = nil
+	return r, w.tx.SetAside(r, nil)
+}
+
+func tidyReason(reason string) (string, error) {
+	reason = strings.TrimSpace(norm.NFC.String(reason))
+	var f fleet.Faults
+	const at = "set_aside.reason"
+	switch n := utf8.RuneCountInString(reason); {
+	case n == 0:
+		f.Add(at, "say in a few words why it should not count")
+	case n > fleet.MaxReasonLength:
+		f.Add(at, "can be up to %d characters long, not %d", fleet.MaxReasonLength, n)
+	case !utf8.ValidString(reason) || strings.ContainsRune(reason, 0):
+		f.Add(at, "holds bytes that are not text (UTF-8)")
+	}
+	return reason, f.Err()
+}
+
+func cannotReturn(err error) error {
+	var e *fleet.Error
+	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
+		return err
+	}
+	why := make([]string, len(e.Faults))
+	for i, f := range e.Faults {
+		why[i] = f.Detail
+	}
+	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is now noted, so it cannot count: %s", strings.Join(why, "; "))
+}
+
+// is says whether an error is of that kind.
+func is(err error, kind fleet.Kind) bool {
+	var e *fleet.Error
+	return errors.As(err, &e) && e.Kind == kind
+}

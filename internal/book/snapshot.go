@@ -1,0 +1,135 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"sync"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/store"
+)
+
+// snapshot is the whole fleet at one revision, in memory. It never changes: a write makes a new one, which shares
+// with the old what the write did not touch.
+type snapshot struct {
+	revision      int64
+	ids           []string // of all sleds, ascending
+	sleds         map[string]page
+	repeatability calibrate.Repeatability
+	variances     calibrate.Variances
+}
+
+// page is one sled's notebook with its part in the fleet's repeatability, and its chart, fitted when first asked for.
+type page struct {
+	notebook calibrate.Notebook
+	share    calibrate.Share
+	chart    func() *calibrate.Chart
+}
+
+func (p page) side() match.Side { return match.Side{Sled: p.notebook.Sled, Chart: p.chart()} }
+
+// sled returns a sled's page, or NotFound.
+func (s *snapshot) sled(id string) (page, error) {
+	p, ok := s.sleds[id]
+	if !ok {
+		return page{}, store.NoSled(id)
+	}
+	return p, nil
+}
+
+// inUse lists the ids of the sleds that are not retired, but for one.
+func (s *snapshot) inUse(but string) []string {
+	ids := make([]string, 0, len(s.ids))
+	for _, id := range s.ids {
+		if id != but && !s.sleds[id].notebook.Sled.Retired {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+// current is the fleet at the last acknowledged revision or a later one.
+func (b *Book) current(ctx context.Context) (*snapshot, error) {
+	revision, err := b.store.Revision(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("asking for the revision: %w", err)
+	}
+	if kept := b.kept.Load(); kept != nil && kept.revision >= revision {
+		return kept, nil
+	}
+	select {
+	case <-b.refreshing:
+	case <-ctx.Done():
+		return nil, fmt.Errorf("waiting for the fleet to be read: %w", ctx.Err())
+	}
+	defer func() { b.refreshing <- struct{}{} }()
+	kept := b.kept.Load()
+	if kept != nil && kept.revision >= revision { // somebody else has just read it
+		return kept, nil
+	}
+	if kept == nil {
+		kept = &snapshot{}
+	}
+	next, err := b.refresh(ctx, kept)
+	if err != nil {
+		return nil, fmt.Errorf("reading the fleet: %w", err)
+	}
+	b.kept.Store(next)
+	return next, nil
+}
+
+// refresh reads what was written since a snapshot.
+func (b *Book) refresh(ctx context.Context, old *snapshot) (*snapshot, error) {
+	next := &snapshot{sleds: maps.Clone(old.sleds)}
+	if next.sleds == nil {
+		next.sleds = map[string]page{}
+	}
+	var touched []string
+	err := b.store.Read(ctx, func(r *store.Reads) (err error) {
+		if touched, next.revision, err = r.Touched(old.revision); err != nil {
+			return err
+		}
+		notes, err := r.Load(touched)
+		if err != nil {
+			return err
+		}
+		for _, id := range touched {
+			delete(next.sleds, id) // those that are still there come back below
+		}
+		for _, n := range notes {
+			notebook := calibrate.Notebook{Sled: n.Sled, Readings: n.Readings}
+			next.sleds[n.Sled.ID] = page{notebook: notebook, share: calibrate.ShareOf(notebook, b.assumed)}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	next.ids = slices.Sorted(maps.Keys(next.sleds))
+	shares := make([]calibrate.Share, len(next.ids))
+	for i, id := range next.ids {
+		shares[i] = next.sleds[id].share
+	}
+	next.repeatability, next.variances = calibrate.Pool(shares, b.assumed)
+	for id, p := range next.sleds {
+		if p.chart == nil || next.variances != old.variances {
+			p.chart = sync.OnceValue(func() *calibrate.Chart { return calibrate.Fit(p.notebook, next.variances) })
+			next.sleds[id] = p
+		}
+	}
+	return next, nil
+}
+
+// checkStart notes a fault where a box cannot stand.
+func checkStart(f *fleet.Faults, at string, startFt float64, on page) {
+	switch travel := on.chart().TravelFt(); {
+	case !(startFt >= 0 && startFt <= fleet.MaxTravelFt):
+		f.Add(at, "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, startFt)
+	case travel != nil && startFt >= *travel:
+		f.Add(at, "the box of %s tops out at %.4g ft of travel; it cannot start at %g ft", on.notebook.Sled.Name, *travel, startFt)
+	}
+}

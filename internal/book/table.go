@@ -1,0 +1,76 @@
+package book
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+)
+
+// Table is every gear of one sled against the whole fleet, at one revision of it.
+type Table struct {
+	Revision  int64
+	Reference fleet.Sled
+	StartFt   float64
+	Sleds     []fleet.Sled // the other sleds that are not retired, by id
+	Rows      []TableRow   // slowest gear first, those of which nothing is known last
+}
+
+// TableRow is one gear of the reference sled with the answer on each other sled by id. A sled of which nothing is
+// known is not in it.
+type TableRow struct {
+	Asked match.Asked
+	On    map[string]match.Answer
+}
+
+// Table compares every gear of a sled with all others from one start position. A sled that is not there is NotFound, a
+// start position where no box can stand Invalid.
+func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Table, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Table{}, err
+	}
+	p, err := now.sled(reference)
+	if err != nil {
+		return Table{}, err
+	}
+	var faults fleet.Faults
+	checkStart(&faults, "start_ft", startFt, p)
+	if err := faults.Err(); err != nil {
+		return Table{}, err
+	}
+	others := now.inUse(reference)
+	t := Table{Revision: now.revision, Reference: p.notebook.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
+	for i, id := range others {
+		t.Sleds[i] = now.sleds[id].notebook.Sled
+	}
+	for gear := range p.notebook.Sled.Gears {
+		asked := match.Setting{Side: p.side(), Gear: gear, StartFt: startFt}
+		row := TableRow{Asked: match.Look(asked), On: make(map[string]match.Answer, len(others))}
+		for _, id := range others {
+			if err := ctx.Err(); err != nil {
+				return Table{}, err
+			}
+			if answer := match.Compare(asked, now.sleds[id].side(), nil); answer.Nearest != nil {
+				row.On[id] = answer
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	slices.SortStableFunc(t.Rows, func(a, b TableRow) int {
+		if known, other := a.Asked.Known(), b.Asked.Known(); !known || !other {
+			return cmp.Compare(place(known), place(other))
+		}
+		return cmp.Compare(b.Asked.TopOutFt, a.Asked.TopOutFt)
+	})
+	return t, nil
+}
+
+func place(known bool) int {
+	if known {
+		return 0
+	}
+	return 1
+}
