@@ -1,0 +1,99 @@
+// @ts-check
+// Small helpers to build pages from data. Text always goes in as text, never as markup.
+
+/**
+ * Makes an element. Attributes: a string or number is set, true sets it empty, false or nothing leaves it
+ * out, a function listens to the event named after "on".
+ * @template {keyof HTMLElementTagNameMap} T
+ * @param {T} tag
+ * @param {Record<string, string|number|boolean|null|undefined|((event: any) => void)>} [attributes]
+ * @param {...(Node|string|null|undefined|false)} children
+ * @returns {HTMLElementTagNameMap[T]}
+ */
+export function el(tag, attributes = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (typeof value === 'function') element.addEventListener(name.replace(/^on/, ''), value);
+    else if (value === true) element.setAttribute(name, '');
+    else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, String(value));
+  }
+  for (const child of children) {
+    if (child !== null && child !== undefined && child !== false) element.append(child);
+  }
+  return element;
+}
+
+/**
+ * The element with that id, which the page is known to have.
+ * @template {HTMLElement} T
+ * @param {string} id
+ * @param {new () => T} kind
+ * @returns {T}
+ */
+export function byId(id, kind) {
+  const element = document.getElementById(id);
+  if (!(element instanceof kind)) throw new Error(`the page has no ${kind.name} #${id}`);
+  return element;
+}
+
+/**
+ * The form's control of that name, which the form is known to have.
+ * @param {HTMLFormElement} form
+ * @param {string} name
+ * @returns {HTMLInputElement}
+ */
+export function control(form, name) {
+  const found = form.elements.namedItem(name);
+  if (!(found instanceof HTMLElement)) throw new Error(`the form has no control ${name}`);
+  return /** @type {HTMLInputElement} */ (found); // selects and textareas have the same value and disabled
+}
+
+/**
+ * A table that scrolls inside its own region where it is wider than the page.
+ * @param {string} label  what the region and the table are called
+ * @param {(string|Node)[]} heads
+ * @param {(HTMLTableRowElement)[]} rows
+ * @param {'figures'|'text'} [kind]  figures keep each cell on one line, text may wrap
+ */
+export function table(label, heads, rows, kind = 'figures') {
+  const head = el('tr', {}, ...heads.map((text) => el('th', { scope: 'col' }, text)));
+  return el('div', { class: 'scroll', role: 'region', tabindex: '0', 'aria-label': label },
+    el('table', { class: kind }, el('caption', { class: 'unseen' }, label), el('thead', {}, head), el('tbody', {}, ...rows)));
+}
+
+/**
+ * A row whose first cell heads it.
+ * @param {string|Node} first
+ * @param {(string|Node)[]} others
+ * @param {Record<string, string|boolean>} [attributes]
+ */
+export function row(first, others, attributes = {}) {
+  return el('tr', attributes, el('th', { scope: 'row' }, first), ...others.map((text) => el('td', {}, text)));
+}
+
+/**
+ * Radio buttons shaped as big targets.
+ * @param {string} name
+ * @param {{value: string, label: string}[]} choices
+ * @param {string} chosen
+ */
+export function radios(name, choices, chosen) {
+  return choices.map(({ value, label }) => el('label', { class: 'choice' },
+    el('input', { type: 'radio', name, value, checked: value === chosen }), el('span', {}, label)));
+}
+
+/**
+ * Saves text as a file on this device.
+ * @param {string} name
+ * @param {string} text
+ * @param {string} type
+ */
+export function download(name, text, type) {
+  const url = URL.createObjectURL(new Blob([text], { type }));
+  const link = el('a', { href: url, download: name });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  // The browser has taken the file over once the click is done; the address is let go in its own turn.
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+}

@@ -1,0 +1,52 @@
+// @ts-check
+// The Fleet page: all sleds, or the one that the link names.
+
+import { startAdding } from './addsled.js';
+import { Problem } from './api.js';
+import { byId } from './dom.js';
+import { setTitle, startFrame } from './frame.js';
+import { startImport } from './importcsv.js';
+import { startKey } from './key.js';
+import { showSleds } from './sledlist.js';
+import { SledPage } from './sledpage.js';
+
+
+/** @type {(units: import('./types.js').Units) => void} */
+let unitsChanged = () => {};
+const units = startFrame((chosen) => unitsChanged(chosen));
+
+startKey();
+const id = new URLSearchParams(location.search).get('sled');
+(id ? oneSled(id) : allSleds()).then(toAnchor, showProblem);
+
+async function allSleds() {
+  setTitle('Fleet');
+  const list = await showSleds(units);
+  byId('list-view', HTMLDivElement).hidden = false;
+  const adding = startAdding(units);
+  startImport();
+  unitsChanged = (chosen) => {
+    list(chosen);
+    adding(chosen);
+  };
+}
+
+/** @param {string} sled */
+async function oneSled(sled) {
+  const page = new SledPage(sled, units);
+  await page.load();
+  byId('sled-view', HTMLDivElement).hidden = false;
+  unitsChanged = (chosen) => page.setUnits(chosen);
+}
+
+/** The place a link points at exists only now. */
+function toAnchor() {
+  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
+}
+
+/** @param {unknown} error */
+function showProblem(error) {
+  const place = byId('whole-page', HTMLParagraphElement);
+  place.hidden = false;
+  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
+}

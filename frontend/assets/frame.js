@@ -1,0 +1,45 @@
+// @ts-check
+// What every page has around it: the units switch and the sign that something is under way.
+
+import { currentUnits, rememberUnits } from './units.js';
+
+/** @typedef {import('./types.js').Units} Units */
+
+/**
+ * Wires the header.
+ * @param {(units: Units) => void} [unitsChanged]  called with the new units when somebody switches
+ * @returns {Units} the units to begin with
+ */
+export function startFrame(unitsChanged) {
+  const units = currentUnits();
+  const choices = [...document.querySelectorAll('input[name="frame-units"]')];
+  for (const choice of choices) {
+    if (!(choice instanceof HTMLInputElement)) continue;
+    choice.checked = choice.value === units;
+    choice.addEventListener('change', () => {
+      const chosen = choice.value === 'm' ? 'm' : 'ft';
+      rememberUnits(chosen);
+      const here = new URL(location.href);
+      here.searchParams.set('units', chosen);
+      history.replaceState(history.state, '', here);
+      unitsChanged?.(chosen);
+    });
+  }
+  document.addEventListener('evenpull:busy', (event) => {
+    const sign = document.getElementById('busy');
+    if (sign) sign.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
+  });
+  return units;
+}
+
+/** Shows the units on the switch, after going back to a link with others. @param {Units} units */
+export function showUnits(units) {
+  for (const choice of document.querySelectorAll('input[name="frame-units"]')) {
+    if (choice instanceof HTMLInputElement) choice.checked = choice.value === units;
+  }
+}
+
+/** @param {string} title */
+export function setTitle(title) {
+  document.title = `${title} · Evenpull`;
+}

@@ -1,0 +1,16 @@
+// @ts-check
+// The Measuring page: its form has metre columns where metres are chosen, and it prints.
+
+import { byId } from './dom.js';
+import { startFrame } from './frame.js';
+
+/** @param {import('./types.js').Units} units */
+function show(units) {
+  for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'metres' : 'feet';
+  for (const column of document.querySelectorAll('[data-column]')) {
+    column.textContent = (column.getAttribute('data-column') ?? '').replace(/_ft$/, `_${units}`);
+  }
+}
+
+show(startFrame(show));
+byId('print', HTMLButtonElement).addEventListener('click', () => print());

@@ -1,0 +1,157 @@
+// @ts-check
+// A sled's readings, newest first, with what sets one aside and brings it back.
+
+import { get, Problem, request } from './api.js';
+import { askText } from './dialogues.js';
+import { byId, el } from './dom.js';
+import { withKey } from './key.js';
+import { noted } from './units.js';
+import { dateWords, endedWords, sentence, startWords } from './words.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./types.js').Reading} Reading */
+
+const PAGE = 30;
+
+export class ReadingList {
+  #path;
+  #units;
+  #tell;
+  /** @type {Reading[]} */
+  #readings = [];
+  /** @type {string|null} */
+  #next = null;
+  #list = byId('readings-list', HTMLOListElement);
+  #more = byId('readings-more', HTMLButtonElement);
+
+  /**
+   * @param {string} sledPath
+   * @param {Units} units
+   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} tell
+   */
+  constructor(sledPath, units, tell) {
+    this.#path = `${sledPath}/readings`;
+    this.#units = units;
+    this.#tell = tell;
+    this.#more.addEventListener('click', () => this.#older());
+  }
+
+  /** Fetches again as many as are shown, from the newest on. */
+  async load() {
+    const wanted = Math.max(PAGE, this.#readings.length);
+    const page = await this.#page(Math.min(wanted, 500));
+    this.#readings = page.items;
+    this.#next = page.next;
+    this.#show();
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#show();
+  }
+
+  /** Shows one reading, fetching older ones until it is there. @param {string} id */
+  async goTo(id) {
+    while (!this.#readings.some((reading) => reading.id === id) && this.#next) await this.#older();
+    const item = document.getElementById(`reading-${id}`);
+    item?.focus();
+    item?.scrollIntoView({ block: 'center' });
+  }
+
+  async #older() {
+    this.#more.disabled = true;
+    try {
+      const page = await this.#page(PAGE, this.#next ?? undefined);
+      this.#readings.push(...page.items);
+      this.#next = page.next;
+      this.#show();
+    } catch (error) {
+      byId('readings-about', HTMLParagraphElement).textContent = error instanceof Error ? error.message : String(error);
+    } finally {
+      this.#more.disabled = false;
+    }
+  }
+
+  /**
+   * @param {number} limit
+   * @param {string} [after]
+   * @returns {Promise<{items: Reading[], next: string|null}>}
+   */
+  #page(limit, after) {
+    return get(this.#path, { query: { limit, after } });
+  }
+
+  #show() {
+    byId('readings-about', HTMLParagraphElement).textContent = this.#readings.length === 0
+      ? 'None yet.'
+      : 'Newest first. A reading is never deleted: set aside, it stays here and does not count.';
+    this.#more.hidden = !this.#next;
+    this.#list.replaceChildren(...this.#readings.map((reading) => this.#item(reading)));
+  }
+
+  /** @param {Reading} reading */
+  #item(reading) {
+    const aside = reading.set_aside;
+    const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
+    const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
+    const buttons = aside
+      ? [el('button', { type: 'button', 'aria-label': `Bring back: ${about}`, onclick: () => this.#patch(reading, null, problem) }, 'Bring back')]
+      : [el('button', { type: 'button', 'aria-label': `Set aside: ${about}`, onclick: () => this.#setAside(reading, about, problem) }, 'Set aside'),
+        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#tell.correct(reading) }, 'Correct')];
+    return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
+      el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
+      el('p', { class: 'about' }, this.#about(reading).join(' · ')),
+      reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
+      aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`),
+      el('div', { class: 'actions' }, ...buttons), problem);
+  }
+
+  /** @param {Reading} reading */
+  #distance(reading) {
+    const how = `${noted(reading.distance_ft, this.#units)}${reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`}`;
+    const end = reading.end_ft === undefined ? '' : ` with the box at ${noted(reading.end_ft, this.#units)}`;
+    return `${how} from ${startWords(reading.start_ft, this.#units)}, ${endedWords(reading.ended)}${end}`;
+  }
+
+  /** What else is noted, shortest first. @param {Reading} reading @returns {string[]} */
+  #about(reading) {
+    return [
+      dateWords(reading.measured_on),
+      reading.day !== reading.measured_on && reading.day,
+      reading.place,
+      reading.by && `by ${reading.by}`,
+      reading.marked_by && `marked by ${reading.marked_by}`,
+      reading.taken_with && `taken with ${reading.taken_with}`,
+      reading.surface,
+      reading.weights,
+      reading.tyre_psi !== undefined && `tyres ${reading.tyre_psi} psi`,
+      reading.speed_mph !== undefined && `${reading.speed_mph} mph`,
+      reading.replaces && 'corrects an earlier one',
+    ].filter((part) => typeof part === 'string');
+  }
+
+  /** @param {Reading} reading @param {string} about @param {HTMLElement} problem */
+  async #setAside(reading, about, problem) {
+    const reason = await askText({
+      title: 'Set this reading aside', explain: `${about}. It stays in the list and no longer counts.`, label: 'Why?', confirm: 'Set aside',
+    });
+    if (reason !== null) await this.#patch(reading, { reason }, problem);
+  }
+
+  /**
+   * @param {Reading} reading
+   * @param {{reason: string}|null} setAside
+   * @param {HTMLElement} problem
+   */
+  async #patch(reading, setAside, problem) {
+    try {
+      await withKey((key) => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside }, key }));
+      await this.#tell.changed();
+      document.getElementById(`reading-${reading.id}`)?.focus();
+    } catch (error) {
+      problem.hidden = false;
+      problem.textContent = error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
+    }
+  }
+}

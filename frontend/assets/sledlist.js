@@ -1,0 +1,43 @@
+// @ts-check
+// The list of sleds, the retired ones apart.
+
+import { address, getAll } from './api.js';
+import { byId, el } from './dom.js';
+import { noted } from './units.js';
+import { counted } from './words.js';
+
+/** @typedef {import('./types.js').Sled} Sled */
+/** @typedef {import('./types.js').Units} Units */
+
+/**
+ * Loads and shows the sleds; returns what shows them again in other units.
+ * @param {Units} units
+ * @returns {Promise<(units: Units) => void>}
+ */
+export async function showSleds(units) {
+  const sleds = /** @type {Sled[]} */ (await getAll('/v1/sleds'));
+  const show = (/** @type {Units} */ now) => {
+    const inUse = sleds.filter(({ retired }) => !retired);
+    const retired = sleds.filter((sled) => sled.retired);
+    byId('no-sleds', HTMLParagraphElement).hidden = sleds.length > 0;
+    byId('import', HTMLElement).hidden = sleds.length === 0;
+    byId('sleds', HTMLUListElement).replaceChildren(...inUse.map((sled) => item(sled, now)));
+    byId('retired', HTMLUListElement).replaceChildren(...retired.map((sled) => item(sled, now)));
+    byId('retired-section', HTMLElement).hidden = retired.length === 0;
+  };
+  show(units);
+  return show;
+}
+
+/** @param {Sled} sled @param {Units} units */
+function item(sled, units) {
+  const facts = [
+    `Gears ${sled.gears.map(({ label }) => label).join(', ')}`,
+    sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, units)}`,
+    sled.readings === 0 ? 'no readings yet' : counted(sled.readings, 'reading'),
+  ];
+  if (sled.owner) facts.unshift(sled.owner);
+  return el('li', {},
+    el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
+    el('p', {}, facts.join(' · ')));
+}

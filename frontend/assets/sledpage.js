@@ -1,0 +1,117 @@
+// @ts-check
+// One sled on the Fleet page: what is noted about it, its chart, its readings, and the forms that change them.
+
+import { get, request } from './api.js';
+import { showChart } from './chartview.js';
+import { CorrectForm } from './correctsled.js';
+import { byId, el } from './dom.js';
+import { EntryForm } from './enterreading.js';
+import { setTitle } from './frame.js';
+import { ReadingList } from './readinglist.js';
+import { noted } from './units.js';
+import { counted } from './words.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./types.js').Sled} Sled */
+/** @typedef {import('./types.js').Chart} Chart */
+
+export class SledPage {
+  #id;
+  #units;
+  #path;
+  /** @type {Sled|undefined} */
+  #sled;
+  /** @type {Chart|undefined} */
+  #chart;
+  #entry;
+  #list;
+  #correct;
+
+  /** @param {string} id @param {Units} units */
+  constructor(id, units) {
+    this.#id = id;
+    this.#units = units;
+    this.#path = `/v1/sleds/${encodeURIComponent(id)}`;
+    const changed = () => this.#reload();
+    this.#entry = new EntryForm(this.#path, units, changed);
+    this.#list = new ReadingList(this.#path, units, {
+      changed,
+      correct: (reading) => this.#entry.correct(reading),
+    });
+    this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
+  }
+
+  /** Loads everything. @throws {import('./api.js').Problem} where the sled cannot be read */
+  async load() {
+    const [{ data, etag }, chart] = await Promise.all([
+      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
+      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
+      this.#list.load(),
+    ]);
+    this.#chart = chart;
+    this.#show(data, etag);
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#entry.setUnits(units);
+    this.#list.setUnits(units);
+    this.#correct.setUnits(units);
+    this.#showFacts();
+    this.#showChart();
+  }
+
+  /** A reading came, went or came back: everything that follows from the readings is fetched again. */
+  async #reload() {
+    const [chart, { data, etag }] = await Promise.all([
+      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
+      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
+      this.#list.load(),
+    ]);
+    this.#chart = chart;
+    this.#sled = data;
+    this.#correct.readingsChanged(data, etag);
+    this.#showFacts();
+    this.#showChart();
+  }
+
+  /** @param {Sled} sled @param {string} etag */
+  async #corrected(sled, etag) {
+    this.#show(sled, etag);
+    await this.#reload();
+  }
+
+  /** @param {Sled} sled @param {string} etag */
+  #show(sled, etag) {
+    this.#sled = sled;
+    this.#entry.show(sled);
+    this.#correct.show(sled, etag);
+    this.#showFacts();
+    this.#showChart();
+  }
+
+  #showFacts() {
+    const sled = this.#sled;
+    if (!sled) return;
+    setTitle(sled.name);
+    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
+    const facts = [
+      sled.owner,
+      sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
+      sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)}`,
+      `a rail mark every ${noted(sled.rail_mark_ft, this.#units)}`,
+      counted(sled.readings, 'reading'),
+    ].filter(Boolean);
+    byId('sled-facts', HTMLParagraphElement).replaceChildren(`${facts.join(' · ')} · short name `, el('code', {}, this.#id));
+    const notes = byId('sled-notes', HTMLParagraphElement);
+    notes.hidden = !sled.notes;
+    notes.textContent = sled.notes ?? '';
+  }
+
+  #showChart() {
+    if (!this.#sled || !this.#chart) return;
+    this.#entry.chart = this.#chart;
+    showChart(this.#sled, this.#chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
+  }
+}

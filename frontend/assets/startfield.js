@@ -1,0 +1,62 @@
+// @ts-check
+// The field for a start position: typed, or stepped along the rail marks with big buttons.
+
+import { notedNumber, parseNumber, toFeet } from './units.js';
+
+/** @typedef {import('./types.js').Units} Units */
+
+// A step in metres has no mark on the rails to follow; a tenth is about a third of a foot.
+const STEP_M = 0.1;
+
+export class StartField {
+  #input;
+  #units;
+  #feet = 0;
+  #text = '0';
+  /** Distance between the marks on the rails, ft. */
+  railMarkFt = 0.5;
+
+  /**
+   * @param {HTMLInputElement} input  inside a .stepper with its two buttons and its unit
+   * @param {Units} units
+   */
+  constructor(input, units) {
+    this.#input = input;
+    this.#units = units;
+    for (const button of input.parentElement?.querySelectorAll('button[data-step]') ?? []) {
+      button.addEventListener('click', () => this.#step(Number(button.getAttribute('data-step'))));
+    }
+    this.setUnits(units);
+  }
+
+  /** The position in feet; null where what was typed is none. @returns {number|null} */
+  get feet() {
+    if (this.#input.value === this.#text) return this.#feet; // as set: no rounding on the way through metres
+    if (this.#input.value.trim() === '') return 0;
+    const value = parseNumber(this.#input.value);
+    return value === null || value < 0 ? null : toFeet(value, this.#units);
+  }
+
+  set feet(feet) {
+    this.#feet = feet ?? 0;
+    this.#text = notedNumber(this.#feet, this.#units);
+    this.#input.value = this.#text;
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    const feet = this.feet;
+    this.#units = units;
+    this.feet = feet;
+    for (const label of this.#input.parentElement?.querySelectorAll('[data-unit]') ?? []) label.textContent = units;
+  }
+
+  /** @param {number} direction */
+  #step(direction) {
+    const step = this.#units === 'm' ? toFeet(STEP_M, 'm') : this.railMarkFt;
+    const marks = Math.round((this.feet ?? 0) / step) + direction;
+    this.feet = Math.max(0, marks * step);
+    this.#input.dispatchEvent(new Event('input', { bubbles: true }));
+    this.#input.dispatchEvent(new Event('change', { bubbles: true }));
+  }
+}

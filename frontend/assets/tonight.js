@@ -1,0 +1,211 @@
+// @ts-check
+// The Tonight page: a question in the form or the link, the answer above it.
+
+import { get, getAll, Problem } from './api.js';
+import { nextStep, say, showAnswer } from './answer.js';
+import { byId, el } from './dom.js';
+import { saveTable, showTable } from './fleettable.js';
+import { setTitle, showUnits, startFrame } from './frame.js';
+import { isWhole, linkTo, questionFromLink, QuestionForm } from './question.js';
+import { shareButton } from './share.js';
+import { currentUnits } from './units.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./types.js').Sled} Sled */
+/** @typedef {import('./types.js').Equivalents} Equivalents */
+/** @typedef {import('./types.js').FleetTable} FleetTable */
+/** @typedef {import('./question.js').Question} Question */
+
+const TYPING_MS = 250;
+
+/** @type {Sled[]} */
+let sleds = [];
+let units = startFrame((chosen) => {
+  units = chosen;
+  form?.setUnits(units);
+  answer(question);
+});
+let question = questionFromLink(location.search);
+/** @type {QuestionForm|undefined} */
+let form;
+/** @type {AbortController|undefined} */
+let underWay;
+/** @type {ReturnType<typeof setTimeout>|undefined} */
+let typing;
+/** The table as it was fetched last, and for what. @type {{about: string, fleet: FleetTable}|undefined} */
+let table;
+
+const answerBox = byId('answer', HTMLElement);
+const peek = byId('peek', HTMLAnchorElement);
+
+start();
+
+async function start() {
+  if (isWhole(question)) say({ headline: 'Looking it up…', meaning: '' });
+  try {
+    sleds = await getAll('/v1/sleds');
+  } catch (error) {
+    failed(error, start);
+    return;
+  }
+  const inUse = sleds.filter(({ retired }) => !retired);
+  if (sleds.length < 2 || inUse.length === 0) {
+    welcome();
+    return;
+  }
+  form = new QuestionForm(sleds, units, { changed, submitted: toAnswer });
+  form.show(question);
+  window.addEventListener('popstate', restored);
+  byId('fleet-table-csv', HTMLButtonElement).addEventListener('click', save);
+  watchAnswer();
+  answer(question);
+}
+
+/** @param {Question} now @param {boolean} whileTyping */
+function changed(now, whileTyping) {
+  clearTimeout(typing);
+  const next = { ...now };
+  if (whileTyping) {
+    typing = setTimeout(() => take(next, true), TYPING_MS);
+  } else {
+    take(next, false);
+  }
+}
+
+/** @param {Question} next @param {boolean} sameStep  the address is replaced instead of one more added */
+function take(next, sameStep) {
+  question = next;
+  const link = linkTo(question, units);
+  if (link !== location.pathname + location.search) {
+    if (sameStep) history.replaceState(null, '', link);
+    else history.pushState(null, '', link);
+  }
+  answer(question);
+}
+
+/** The reader went back or forward. */
+function restored() {
+  question = questionFromLink(location.search);
+  units = currentUnits();
+  showUnits(units);
+  form?.setUnits(units);
+  form?.show(question);
+  answer(question);
+}
+
+/** @param {Question} asked */
+async function answer(asked) {
+  underWay?.abort();
+  underWay = new AbortController();
+  const { signal } = underWay;
+  if (!isWhole(asked)) {
+    prompt(asked);
+  } else {
+    answerBox.setAttribute('aria-busy', 'true');
+    try {
+      /** @type {Equivalents} */
+      const equivalents = await get('/v1/equivalents',
+        { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on }, signal });
+      const { title, line } = showAnswer(equivalents, asked, sleds, units);
+      setTitle(title);
+      peek.textContent = line;
+      byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
+    } catch (error) {
+      if (signal.aborted) return;
+      failed(error, () => answer(asked));
+    }
+  }
+  await tableFor(asked, signal);
+}
+
+/** @param {Question} asked @param {AbortSignal} signal */
+async function tableFor(asked, signal) {
+  const about = JSON.stringify([asked.sled, asked.start]);
+  if (!sleds.some(({ id }) => id === asked.sled)) {
+    byId('fleet-table', HTMLElement).hidden = true;
+    return;
+  }
+  try {
+    if (table?.about !== about) {
+      const fleet = /** @type {FleetTable} */ (await get('/v1/table', { query: { reference: asked.sled, start_ft: asked.start }, signal }));
+      table = { about, fleet };
+    }
+    showTable(table.fleet, asked, sleds, units);
+  } catch (error) {
+    if (!signal.aborted) byId('fleet-table', HTMLElement).hidden = true;
+  }
+}
+
+/** What is still open. @param {Question} asked */
+function prompt(asked) {
+  setTitle('Tonight');
+  byId('details', HTMLDivElement).hidden = true;
+  peek.textContent = '';
+  peek.hidden = true;
+  const missing = [];
+  if (!asked.sled) missing.push('the sled you know');
+  if (!asked.gear) missing.push('its gear');
+  if (!asked.on || asked.on === asked.sled) missing.push('tonight’s sled');
+  say({
+    headline: 'Which gear tops out nearest?',
+    meaning: missing.length === 3
+      ? 'A class is used to one gear on one sled. Pick it, and the sled that is here tonight.'
+      : `Still to pick: ${missing.join(', ')}.`,
+  });
+}
+
+/** @param {unknown} error @param {() => void} again */
+function failed(error, again) {
+  const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
+  setTitle('Tonight');
+  byId('details', HTMLDivElement).hidden = true;
+  peek.textContent = '';
+  peek.hidden = true;
+  const mayPass = problem.status === 0 || problem.status === 429 || problem.status >= 500;
+  const faults = problem.faults.map(({ detail }) => detail).join(' ');
+  say({
+    headline: mayPass ? 'No answer just now.' : 'This fleet cannot answer that.',
+    meaning: faults || problem.message,
+    level: 'unknown',
+  });
+  if (mayPass) nextStep(el('button', { type: 'button', onclick: again }, 'Try again'));
+}
+
+/** An installation with nothing to compare yet. */
+function welcome() {
+  byId('question', HTMLFormElement).hidden = true;
+  const none = sleds.length === 0;
+  say({
+    headline: none ? 'No sleds yet.' : 'One sled is not enough.',
+    meaning: none
+      ? 'Add two sleds and a marked top-out or two of each gear. Then this page says which gear on one tops out nearest to a gear on the other.'
+      : 'Add the second one and a marked top-out of each of its gears. Then this page has something to compare.',
+    rests: none ? ['To look around first, start the program with --demo: it loads an invented fleet into an empty database.'] : [],
+  });
+  nextStep(el('a', { class: 'button primary', href: '/fleet#add' }, none ? 'Add the first sled' : 'Add another sled'));
+}
+
+function toAnswer() {
+  answerBox.focus({ preventScroll: true });
+  answerBox.scrollIntoView({ block: 'start' });
+}
+
+/** Keeps a short answer at the foot of the screen while the long one is scrolled away. */
+function watchAnswer() {
+  new IntersectionObserver(([entry]) => {
+    peek.hidden = entry.isIntersecting || !peek.textContent;
+  }, { threshold: 0.3 }).observe(answerBox);
+  peek.addEventListener('click', (event) => {
+    event.preventDefault();
+    toAnswer();
+  });
+}
+
+async function save() {
+  const about = byId('fleet-table-about', HTMLParagraphElement);
+  try {
+    await saveTable(question, units);
+  } catch (error) {
+    about.textContent = error instanceof Error ? error.message : String(error);
+  }
+}

@@ -1,0 +1,155 @@
+package frontend_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The parts of the API's answers that the pages are held against.
+type (
+	answers struct {
+		Answers []struct {
+			Nearest *struct {
+				Gear            string
+				DifferenceFt    float64 `json:"difference_ft"`
+				DifferenceLowFt float64 `json:"difference_low_ft"`
+				DifferenceHigh  float64 `json:"difference_high_ft"`
+				Confidence      string
+			}
+			MovedStart *struct {
+				Gear           string
+				StartFt        float64 `json:"start_ft"`
+				RoundedStartFt float64 `json:"rounded_start_ft"`
+				TopOutFt       float64 `json:"top_out_ft"`
+				WorthIt        bool    `json:"worth_it"`
+			} `json:"moved_start"`
+		}
+		Caution string
+	}
+)
+
+func TestAQuestionIsAnsweredInWords(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(desk, "/")
+	b.pick("#sled", "bluestem")
+	b.until(`document.querySelectorAll('#gears input').length === 5`)
+	b.pick("#gears input[value=C]", "C")
+	b.pick("#on", "fescue")
+	b.says("#headline", "on Fescue.")
+
+	var api answers
+	s.call("GET", "/v1/equivalents?sled=bluestem&gear=C&on=fescue", nil, &api)
+	near := api.Answers[0].Nearest
+	require.NotNil(t, near)
+	way := "later"
+	if near.DifferenceFt < 0 {
+		way = "earlier"
+	}
+	assert.Equal(t, near.Gear+" on Fescue.", b.text("#headline"))
+	assert.Contains(t, b.text("#meaning"), fmt.Sprintf("tops out %.0f ft %s (± %.0f ft), so the weight comes on %[2]s.",
+		math.Abs(near.DifferenceFt), way, (near.DifferenceHigh-near.DifferenceLowFt)/2))
+	assert.Equal(t, api.Caution, b.text("#caution"))
+	assert.Contains(t, eval[string](b, "document.title"), near.Gear+" on Fescue")
+	assert.Equal(t, "?sled=bluestem&gear=C&start=0&on=fescue&units=ft", eval[string](b, "location.search"))
+	b.says("#fleet-table thead", "Timothy")
+
+	b.until(`[...document.querySelectorAll('picture img')].every((i) => i.complete && i.naturalWidth > 0)`)
+	assert.Contains(t, eval[string](b, "document.querySelector('picture img').alt"), "C on Bluestem tops out at")
+}
+
+func TestTheLinkAndGoingBackRestoreTheQuestion(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(desk, "/?sled=bluestem&gear=C&start=3&on=fescue&units=ft")
+	b.says("#asked", "C on Bluestem, from 3 ft forward.")
+	assert.Equal(t, "3", eval[string](b, "document.querySelector('#start').value"))
+	b.pick("#gears input[value=A]", "A")
+	b.says("#asked", "A on Bluestem, from 3 ft forward.")
+	b.do(chromedp.NavigateBack())
+	b.says("#asked", "C on Bluestem, from 3 ft forward.")
+	b.until(`document.querySelector('#gears input[value=C]').checked`)
+
+	// The same sled on both sides is no question: the two change places.
+	assert.True(t, eval[bool](b, `document.querySelector('#on option[value=bluestem]').disabled`))
+	b.pick("#sled", "fescue")
+	b.until(`document.querySelector('#on').value === 'bluestem'`)
+}
+
+func TestASharedLinkShowsItsAnswerOnAPhoneWithoutScrolling(t *testing.T) {
+	s := serve(t, "--demo")
+	for _, link := range []struct{ what, path string }{
+		{"a clear answer", "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft"},
+		{"a toss-up", "/?sled=bluestem&gear=C&start=0&on=timothy&units=ft"},
+		{"one out of reach", "/?sled=bluestem&gear=A&start=0&on=fescue&units=ft"},
+		{"one compared at full back", "/?sled=bluestem&gear=C&start=8&on=sedge&units=m"},
+		{"no answer", "/?sled=sedge&gear=3&start=9&on=timothy&units=ft"},
+	} {
+		b := s.open(phone, link.path)
+		b.until("document.querySelector('#asked').checkVisibility()")
+		box := eval[struct{ Top, Bottom, Left, Right, Scrolled float64 }](b, `(() => {
+			const box = document.querySelector('#answer [aria-live]').getBoundingClientRect();
+			return {top: box.top, bottom: box.bottom, left: box.left, right: box.right, scrolled: scrollY};
+		})()`)
+		assert.Zero(t, box.Scrolled, link.what)
+		assert.Positive(t, box.Top, link.what)
+		assert.LessOrEqual(t, box.Bottom, 640.0, link.what)
+		assert.GreaterOrEqual(t, box.Left, 0.0, link.what)
+		assert.LessOrEqual(t, box.Right, 360.0, link.what)
+	}
+}
+
+func TestTheQuestionIsAskedWithTheKeyboardAlone(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(desk, "/")
+	b.until("document.querySelectorAll('#sled option').length > 3")
+	focused := func() string {
+		t.Helper()
+		return eval[string](b, `(() => { const a = document.activeElement; return a.id || a.value || a.textContent.trim(); })()`)
+	}
+	tabTo := func(want string) {
+		t.Helper()
+		for range 25 {
+			b.do(chromedp.KeyEvent(kb.Tab))
+			if focused() == want {
+				outline := eval[string](b, `(() => {
+					const a = document.activeElement, seen = a.type === 'radio' ? a.nextElementSibling : a, style = getComputedStyle(seen);
+					return style.outlineStyle + ' ' + style.outlineWidth;
+				})()`)
+				assert.Equal(t, "solid 3px", outline, "where the focus is must be seen on %s", want)
+				return
+			}
+		}
+		require.FailNow(t, "not reached with Tab", want)
+	}
+	tabTo("Skip to the answer")
+	tabTo("sled")
+	b.do(chromedp.KeyEvent("Blue"))
+	b.until("document.querySelectorAll('#gears input').length === 5")
+	tabTo("A")
+	b.do(chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(kb.ArrowDown))
+	b.until("document.querySelector('#gears input:checked')?.value === 'C'")
+	tabTo("start")
+	b.do(chromedp.KeyEvent("3"))
+	tabTo("on")
+	b.do(chromedp.KeyEvent("Fes"))
+	b.says("#asked", "C on Bluestem, from 3 ft forward.")
+	b.says("#headline", "on Fescue.")
+	tabTo("Show the answer")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.until("document.activeElement.id === 'answer'")
+}
+
+func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
+	s := serve(t)
+	b := s.open(phone, "/")
+	b.says("#headline", "No sleds yet.")
+	assert.Contains(t, b.text("#answer"), "--demo")
+	b.press("#next-step a")
+	b.until("location.pathname === '/fleet' && document.querySelector('#add-name')?.checkVisibility()")
+}
