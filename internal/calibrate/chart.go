@@ -252,6 +252,30 @@ func (c *Chart) BoxSpeed(gear int) *float64 {
 	return &speed
 }
 
+// BoxSpeedRange is the 95 % interval of BoxSpeed, which the tape of the travel is part of; false where there is none.
+func (c *Chart) BoxSpeedRange(gear int) (low, high float64, ok bool) {
+	speed := c.BoxSpeed(gear)
+	if speed == nil {
+		return 0, 0, false
+	}
+	p, _ := c.Predict(gear, 0)
+	s := p.Spread
+	if p.point.a == nil {
+		s.Other += math.Pow(travelSD/c.travel(), 2)
+	} else {
+		// ln(L/(T − c)) moves with the travel by 1/L more than ln(T − c) does.
+		q := point{start: 0, a: slices.Clone(p.point.a), q: slices.Clone(p.point.q)}
+		if c.shaped.fitted {
+			q.a[len(q.a)-1] -= 1 / c.travel()
+		} else {
+			q.q[0] -= 1 / c.travel()
+		}
+		s = c.covariance(q, q)
+	}
+	half := c.v.HalfWidth(s)
+	return *speed * math.Exp(-half), *speed * math.Exp(half), true
+}
+
 // StartFor is the start position from which gear tops out at topOutFt; false where no start position known to the
 // chart does.
 func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {

@@ -25,10 +25,7 @@ func (s *Sled) Tidy() {
 // Check reports everything wrong with a tidied sled by itself.
 func (s Sled) Check() *Faults {
 	f := new(Faults)
-	checkLine(f, "name", s.Name, 1, MaxNameLength)
-	if s.Name != "" && Slug(s.Name) == "" {
-		f.Add("name", "needs at least one letter or digit")
-	}
+	checkName(f, s.Name)
 	checkLine(f, "owner", s.Owner, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	if s.TravelFt != nil && !within(*s.TravelFt, MinTravelFt, MaxTravelFt) {
@@ -67,6 +64,14 @@ func tidy(s string) string { return strings.TrimSpace(norm.NFC.String(s)) }
 
 // within is false for NaN and infinities.
 func within(v, low, high float64) bool { return v >= low && v <= high && !math.IsInf(v, 0) }
+
+// checkName checks a name that an id is made from.
+func checkName(f *Faults, name string) {
+	checkLine(f, "name", name, 1, MaxNameLength)
+	if name != "" && Slug(name) == "" {
+		f.Add("name", "needs at least one letter or digit")
+	}
+}
 
 // checkLine checks text that stands on one line.
 func checkLine(f *Faults, at, s string, least, most int) {

@@ -90,16 +90,8 @@ func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 	n := len(c.ladder)
 	root := rootOf(cov)
 	out := make([]float64, n)
-	step := make([]float64, n+1) // Kronecker sequence: multiples of square roots of primes, modulo 1
-	for d, p := range primes(n + 1) {
-		step[d] = math.Sqrt(float64(p))
-	}
-	z, t := mat.NewVecDense(n+1, nil), mat.NewVecDense(n+1, nil)
-	for k := range draws {
-		for d, s := range step {
-			_, u := math.Modf(0.5 + float64(k+1)*s)
-			z.SetVec(d, distuv.UnitNormal.Quantile(min(max(u, 1e-12), 1-1e-12)))
-		}
+	t := mat.NewVecDense(n+1, nil)
+	drawNormals(n+1, draws, func(z *mat.VecDense) {
 		t.MulVec(root, z)
 		want := c.want.ft + t.AtVec(n)
 		best, miss := 0, math.Inf(1)
@@ -109,8 +101,22 @@ func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 			}
 		}
 		out[best]++
-	}
+	})
 	return addUp(out)
+}
+
+// drawNormals calls use with that many standard normal vectors, always the same: a Kronecker sequence, multiples of square
+// roots of primes modulo 1 (Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992, chapter 3).
+func drawNormals(dimensions, times int, use func(z *mat.VecDense)) {
+	step := primes(dimensions)
+	z := mat.NewVecDense(dimensions, nil)
+	for k := range times {
+		for d, p := range step {
+			_, u := math.Modf(0.5 + float64(k+1)*math.Sqrt(float64(p)))
+			z.SetVec(d, distuv.UnitNormal.Quantile(min(max(u, 1e-12), 1-1e-12)))
+		}
+		use(z)
+	}
 }
 
 // rootOf is R with RR′ = cov, through eigenvalues because a covariance may be singular (one sled against itself).

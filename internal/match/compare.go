@@ -25,10 +25,12 @@ type Setting struct {
 
 // Look says what is known of a setting by itself.
 func Look(s Setting) Asked {
-	return Asked{
+	a := Asked{
 		Sled: s.Sled.ID, Gear: s.Sled.Gears[s.Gear].Label,
 		Estimate: s.Chart.At(s.Gear, s.StartFt), BoxSpeed: s.Chart.BoxSpeed(s.Gear),
 	}
+	a.BoxSpeedLow, a.BoxSpeedHigh, _ = s.Chart.BoxSpeedRange(s.Gear)
+	return a
 }
 
 // topOut is a top-out distance in feet with all that is needed to compare it.
@@ -116,18 +118,18 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 		if math.Abs(t.ft-c.want.ft) < math.Abs(c.ladder[best].ft-c.want.ft)-1e-9 {
 			best = i
 		}
+		d, half := t.ft-c.want.ft, c.on.Chart.Variances().HalfWidth(c.differenceSpread(t))
 		out.Gears = append(out.Gears, Candidate{
 			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.At(t.gear, c.start),
-			DifferenceFt: t.ft - c.want.ft, ChanceNearest: chances[i],
+			DifferenceFt: d, DifferenceLowFt: d - half, DifferenceHighFt: d + half, ChanceNearest: chances[i],
 		})
 	}
 	near := c.ladder[best]
-	half := c.on.Chart.Variances().HalfWidth(c.differenceSpread(near))
 	n := &Nearest{
 		Candidate: out.Gears[best], BoxSpeed: c.on.Chart.BoxSpeed(near.gear),
 		Confidence: word(chances[best]), ComparedAt: at,
 	}
-	n.DifferenceLowFt, n.DifferenceHighFt = n.DifferenceFt-half, n.DifferenceFt+half
+	n.BoxSpeedLow, n.BoxSpeedHigh, _ = c.on.Chart.BoxSpeedRange(near.gear)
 	out.Nearest = n
 	for i := range out.Gears {
 		if i != best && (out.RunnerUp == nil || chances[i] > out.RunnerUp.ChanceNearest) {

@@ -40,18 +40,20 @@ type Answer struct {
 type Candidate struct {
 	Gear string
 	calibrate.Estimate
-	DifferenceFt  float64
-	ChanceNearest float64
+	DifferenceFt     float64
+	DifferenceLowFt  float64 // 95 % interval
+	DifferenceHighFt float64
+	ChanceNearest    float64
 }
 
 // Nearest is the gear that tops out nearest.
 type Nearest struct {
 	Candidate
-	DifferenceLowFt, DifferenceHighFt float64
-	BoxSpeed                          *float64 // box feet per 100 ft of ground
-	Confidence                        Confidence
-	OutOfReach                        *bool // nil on a sled with one known gear
-	ComparedAt                        ComparedAt
+	BoxSpeed                  *float64 // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
+	Confidence                Confidence
+	OutOfReach                *bool // nil on a sled with one known gear
+	ComparedAt                ComparedAt
 }
 
 // RunnerUp is the gear next likeliest to be nearest.
@@ -67,6 +69,8 @@ type MovedStart struct {
 	StartFt, RoundedStartFt float64
 	TopOutFt, LowFt, HighFt float64
 	DifferenceFt            float64
+	DifferenceLowFt         float64 // 95 % interval
+	DifferenceHighFt        float64
 	WorthIt                 bool
 }
 
@@ -74,5 +78,6 @@ type MovedStart struct {
 type Asked struct {
 	Sled, Gear string
 	calibrate.Estimate
-	BoxSpeed *float64
+	BoxSpeed                  *float64 // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
 }

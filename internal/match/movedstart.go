@@ -40,18 +40,28 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	if !ok {
 		return best, false
 	}
-	spread := at.Spread
+	set := calibrate.Spread{} // what setting the box there adds
 	if best.RoundedStartFt > 0 {
 		slope := c.slope(gear, best.RoundedStartFt, at.Log)
-		spread = spread.Plus(calibrate.Spread{Other: math.Pow(moveFt/1.96*slope, 2)})
+		set.Other = math.Pow(moveFt/1.96*slope, 2)
 	}
-	half := c.on.Chart.Variances().HalfWidth(spread)
+	v := c.on.Chart.Variances()
+	half := v.HalfWidth(at.Spread.Plus(set))
 	takeUp := c.on.Chart.TakeUpFt()
 	best.TopOutFt = at.ft
 	best.LowFt, best.HighFt = takeUp+at.way*math.Exp(-half), takeUp+at.way*math.Exp(half)
 	best.DifferenceFt = at.ft - c.want.ft
+	apart := v.HalfWidth(c.from(best.RoundedStartFt).differenceSpread(at).Plus(set.Times(at.way * at.way)))
+	best.DifferenceLowFt, best.DifferenceHighFt = best.DifferenceFt-apart, best.DifferenceFt+apart
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
 	return best, true
+}
+
+// from is the same comparison from another start position of the other sled.
+func (c *comparison) from(start float64) *comparison {
+	moved := *c
+	moved.start = start
+	return &moved
 }
 
 // slope is the derivative of ln(T − c) by the start position, one-sided where the chart ends.

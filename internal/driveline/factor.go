@@ -1,0 +1,163 @@
+package driveline
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const (
+	// scatterSD is how far a gear may truly lie from the sled's line, as a logarithm: rolling radius and slip are not
+	// the same at every speed. An assumption of our own.
+	scatterSD = 0.003
+	// accuseLevel is how often any gear of a sled with nothing wrong may be said to stand out. An assumption of our own.
+	accuseLevel = 0.01
+	// slopeLevel is how sure a slope with gear speed must be to be used.
+	slopeLevel = 0.01
+	// leastForSlope gears are needed to tell a slope from one wrong gear.
+	leastForSlope = 4
+)
+
+// Compared is one gear both measured and geared.
+type Compared struct {
+	Gear     int     // the caller's number for it
+	LogRatio float64 // ln(measured/geared way to the top)
+	LogSpeed float64 // ln(box feet per foot of ground), geared
+}
+
+// Factor is measured over geared for a whole sled: exp(Log + Slope·(logSpeed − Centre)).
+type Factor struct {
+	Log      float64
+	Variance float64 // of Log, with that of the measured top-outs; what single gears scatter is not in it
+	Slope    float64 // 0 unless the readings show one
+	SlopeVar float64
+	Centre   float64 // mean of the log speeds
+	StandOut []StandOut
+	fitted   []Compared
+}
+
+// StandOut is a gear that does not lie on the sled's line.
+type StandOut struct {
+	Gear int
+	Off  float64 // logarithm by which its measured top-out is too far
+}
+
+// FitFactor finds the sled's factor from its gears, whose measured logarithms have the given covariance, known to df
+// degrees of freedom. The gear that stands out furthest is taken out and the rest estimated again, and so on, so that one
+// bad gear does not accuse the others. False without a gear.
+func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, bool) {
+	if len(gears) == 0 {
+		return Factor{}, false
+	}
+	in := make([]int, len(gears))
+	for i := range in {
+		in[i] = i
+	}
+	var standOut []StandOut
+	for len(in) > 2 {
+		worst, off := worstOf(gears, covariance, in, df, len(gears))
+		if worst < 0 {
+			break
+		}
+		standOut = append(standOut, StandOut{Gear: gears[in[worst]].Gear, Off: off})
+		in = append(append([]int(nil), in[:worst]...), in[worst+1:]...)
+	}
+	f, _, _ := line(gears, covariance, in, df)
+	f.StandOut = standOut
+	for _, i := range in {
+		f.fitted = append(f.fitted, gears[i])
+	}
+	return f, true
+}
+
+// line fits a constant, and a slope where it is sure, by generalised least squares. It returns V⁻¹ and the projection
+// V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹ of the model used.
+func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f Factor, q *mat.Dense, y *mat.VecDense) {
+	n := len(in)
+	v := mat.NewDense(n, n, nil)
+	y = mat.NewVecDense(n, nil)
+	for a, i := range in {
+		y.SetVec(a, gears[i].LogRatio)
+		f.Centre += gears[i].LogSpeed / float64(n)
+		for b, j := range in {
+			v.Set(a, b, covariance.At(i, j))
+		}
+		v.Set(a, a, v.At(a, a)+scatterSD*scatterSD)
+	}
+	var vi mat.Dense
+	if vi.Inverse(v) != nil {
+		return f, nil, y
+	}
+	fit := func(columns int) (beta mat.VecDense, c mat.Dense, q mat.Dense) {
+		x := mat.NewDense(n, columns, nil)
+		for a, i := range in {
+			x.Set(a, 0, 1)
+			if columns == 2 {
+				x.Set(a, 1, gears[i].LogSpeed-f.Centre)
+			}
+		}
+		var xv, xvx, h mat.Dense
+		xv.Mul(x.T(), &vi)
+		xvx.Mul(&xv, x)
+		if c.Inverse(&xvx) != nil {
+			return beta, c, q
+		}
+		h.Mul(&c, &xv)
+		beta.MulVec(&h, y)
+		var vx, vxh mat.Dense
+		vx.Mul(&vi, x)
+		vxh.Mul(&vx, &h)
+		q.Sub(&vi, &vxh)
+		return beta, c, q
+	}
+	beta, c, proj := fit(1)
+	if n >= leastForSlope {
+		b2, c2, q2 := fit(2)
+		if b2.Len() == 2 && math.Abs(b2.AtVec(1))/math.Sqrt(c2.At(1, 1)) > quantile(1-slopeLevel/2, df) {
+			beta, c, proj = b2, c2, q2
+			f.Slope, f.SlopeVar = b2.AtVec(1), c2.At(1, 1)
+		}
+	}
+	if beta.Len() == 0 {
+		return f, nil, y
+	}
+	f.Log, f.Variance = beta.AtVec(0), c.At(0, 0)
+	return f, &proj, y
+}
+
+// worstOf is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one.
+func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, looks int) (worst int, off float64) {
+	_, q, y := line(gears, covariance, in, df)
+	worst = -1
+	if q == nil {
+		return worst, 0
+	}
+	var qy mat.VecDense
+	qy.MulVec(q, y)
+	limit := quantile(1-accuseLevel/float64(looks)/2, df)
+	for a := range in {
+		if q.At(a, a) < 1e-9 {
+			continue
+		}
+		if z := math.Abs(qy.AtVec(a)) / math.Sqrt(q.At(a, a)); z > limit {
+			worst, off, limit = a, qy.AtVec(a)/q.At(a, a), z
+		}
+	}
+	return worst, off
+}
+
+// At is the logarithm of measured over geared at a gear's log speed, with its variance: the line's, and what a single gear
+// may scatter about it.
+func (f Factor) At(logSpeed float64) (log, variance float64) {
+	d := logSpeed - f.Centre
+	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + scatterSD*scatterSD
+}
+
+// quantile of Student's t; of the normal distribution where the degrees of freedom are as good as infinite.
+func quantile(p, df float64) float64 {
+	if df > 1e6 {
+		return distuv.UnitNormal.Quantile(p)
+	}
+	return distuv.StudentsT{Nu: max(df, 1), Sigma: 1}.Quantile(p)
+}

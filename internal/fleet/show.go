@@ -1,0 +1,143 @@
+package fleet
+
+import (
+	"fmt"
+	"time"
+)
+
+// MaxClasses is how many classes a show can have.
+const MaxClasses = 60
+
+// Show is one evening of pulling.
+type Show struct {
+	ID        string // slug made from the name and the date
+	Name      string
+	Date      string // ISO 8601
+	Place     string
+	Promoter  string
+	Sled      string   // id of the sled that is booked
+	Classes   []string // ids in running order
+	Notes     string
+	Over      bool // its sheet is kept as it stood
+	Revision  int64
+	CreatedAt time.Time
+	UpdatedAt time.Time
+}
+
+// AsRun is what was really set in a class, from one hook on.
+type AsRun struct {
+	ID        string
+	Show      string
+	Class     string
+	Sled      string // the sled that pulled then
+	GearID    string
+	Gear      string // its label today
+	StartFt   float64
+	FromHook  int
+	PullOff   bool
+	Weights   string
+	Note      string
+	TopOutFt  *float64 // what the chart said of it then
+	Changed   bool     // the show was changed since the sheet that the operator saw
+	CreatedAt time.Time
+}
+
+// Felt is how a sled pulled for a class.
+type Felt string
+
+// How it felt.
+const (
+	Soft  Felt = "soft"
+	Right Felt = "right"
+	Hard  Felt = "hard"
+)
+
+// Outcome is how a class went at a show.
+type Outcome struct {
+	LongestFt *float64
+	Hooks     *int
+	FullPulls *int // how many went the full distance
+	Felt      Felt // or empty
+	Note      string
+}
+
+// Tidy drops space around what was typed and folds Unicode to one form.
+func (s *Show) Tidy() {
+	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Promoter, &s.Sled, &s.Notes} {
+		*t = tidy(*t)
+	}
+}
+
+// Check reports everything wrong with a tidied show by itself.
+func (s Show) Check() *Faults {
+	f := new(Faults)
+	checkName(f, s.Name)
+	if on, err := time.Parse(time.DateOnly, s.Date); err != nil || on.Year() < 1900 {
+		f.Add("date", "must be a date like 2026-07-18, not %q", s.Date)
+	}
+	checkLine(f, "place", s.Place, 0, 200)
+	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
+	checkText(f, "notes", s.Notes, MaxNotesLength)
+	if s.Sled == "" {
+		f.Add("sled", "a show needs the sled that is booked")
+	}
+	if len(s.Classes) > MaxClasses {
+		f.Add("classes", "a show can have up to %d classes, not %d", MaxClasses, len(s.Classes))
+	}
+	first := map[string]int{}
+	for i, c := range s.Classes {
+		if j, twice := first[c]; twice {
+			f.Add(fmt.Sprintf("classes[%d]", i), "%q is class %d already", c, j+1)
+			continue
+		}
+		first[c] = i
+	}
+	return f
+}
+
+// Tidy drops space around what was typed.
+func (a *AsRun) Tidy() { a.Gear, a.Weights, a.Note = tidy(a.Gear), tidy(a.Weights), tidy(a.Note) }
+
+// CheckOn reports everything wrong with a tidied line for the sled that pulls.
+func (a AsRun) CheckOn(sled Sled) *Faults {
+	f := new(Faults)
+	if a.FromHook < 1 || a.FromHook > 500 {
+		f.Add("from_hook", "hooks are counted from 1 to 500, not %d", a.FromHook)
+	}
+	if _, _, ok := sled.GearByLabel(a.Gear); !ok {
+		f.Add("gear", "%s has no gear %q", sled.Name, a.Gear)
+	}
+	checkStart(f, "start_ft", a.StartFt, sled)
+	checkLine(f, "weights", a.Weights, 0, 200)
+	checkText(f, "note", a.Note, 500)
+	return f
+}
+
+// Tidy drops space around what was typed.
+func (o *Outcome) Tidy() { o.Note = tidy(o.Note) }
+
+// Check reports everything wrong with a tidied outcome.
+func (o Outcome) Check() *Faults {
+	f := new(Faults)
+	if o.LongestFt != nil && !(within(*o.LongestFt, 0, MaxDistanceFt) && *o.LongestFt > 0) {
+		f.Add("longest_ft", "the distance must be above 0 and at most %d ft, not %g", MaxDistanceFt, *o.LongestFt)
+	}
+	checkCount(f, "hooks", o.Hooks)
+	checkCount(f, "full_pulls", o.FullPulls)
+	if o.Hooks != nil && o.FullPulls != nil && *o.FullPulls > *o.Hooks {
+		f.Add("full_pulls", "%d cannot have gone the full distance of %d that pulled", *o.FullPulls, *o.Hooks)
+	}
+	switch o.Felt {
+	case "", Soft, Right, Hard:
+	default:
+		f.Add("felt", "must be soft, right or hard, not %q", o.Felt)
+	}
+	checkText(f, "note", o.Note, 500)
+	return f
+}
+
+func checkCount(f *Faults, at string, n *int) {
+	if n != nil && (*n < 0 || *n > 500) {
+		f.Add(at, "must be 0 to 500, not %d", *n)
+	}
+}

@@ -1,0 +1,50 @@
+package match
+
+import (
+	"fmt"
+	"math"
+
+	"evenpull/internal/calibrate"
+)
+
+// Target is a top-out distance that was noted once and is kept, whatever happens to the chart it came from.
+type Target struct {
+	TopOutFt    float64
+	PlusMinusFt float64 // half its 95 % interval
+	StartFt     float64 // where the box stood for it
+}
+
+// CompareTo finds the gear on a sled that tops out nearest to a kept top-out, from the same start position unless
+// onStartFt gives another. The target is independent of the sled's chart. Unlike a setting it cannot be moved to full
+// back: where the sled's chart says nothing at the start position there is no answer.
+func CompareTo(target Target, on Side, onStartFt *float64) Answer {
+	out := Answer{Sled: on.Sled.ID}
+	start, at := target.StartFt, SameStart
+	if onStartFt != nil && *onStartFt != target.StartFt {
+		start, at = *onStartFt, AskedStart
+	}
+	ladder := on.ladder(start)
+	if len(ladder) == 0 {
+		out.Detail = fmt.Sprintf("Nothing is known of %s at %s.", on.Sled.Name, position(start))
+		return out
+	}
+	c := comparison{on: on, want: target.topOut(on.Chart.TakeUpFt()), ladder: ladder, start: start}
+	c.answer(at, &out)
+	return out
+}
+
+// topOut gives a target the form of a prediction of no chart.
+func (t Target) topOut(takeUp float64) topOut {
+	way := max(t.TopOutFt-takeUp, math.SmallestNonzeroFloat64)
+	sd := t.PlusMinusFt / 1.96 / way
+	return topOut{gear: -1, ft: t.TopOutFt, way: way, Prediction: calibrate.Prediction{
+		StartFt: t.StartFt, Log: math.Log(way), Spread: calibrate.Spread{Other: sd * sd},
+	}}
+}
+
+// Chosen is a target and the gear (its place in Sled.Gears) and start position chosen for it.
+type Chosen struct {
+	Target
+	Gear      int
+	OnStartFt float64
+}
