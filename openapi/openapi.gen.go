@@ -607,7 +607,9 @@ type Problem struct {
 	Status      int    `json:"status"`
 	Title       string `json:"title"`
 
-	// Type A URI reference that names the kind of problem
+	// Type A URI reference that names the kind of problem: /worked-out#problem-STATUS
+	//
+	// Example: /worked-out#problem-422
 	Type string `json:"type"`
 }
 
@@ -916,6 +918,12 @@ type StatusStatus string
 // GetHealth200JSONResponseBodyStatus defines parameters for GetHealth.
 type GetHealth200JSONResponseBodyStatus string
 
+// GetContractParams defines parameters for GetContract.
+type GetContractParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetReady200JSONResponseBodyStatus defines parameters for GetReady.
 type GetReady200JSONResponseBodyStatus string
 
@@ -1100,7 +1108,7 @@ type ServerInterface interface {
 	GetHealth(ctx echo.Context) error
 	// GetContract This document
 	// (GET /openapi.yaml)
-	GetContract(ctx echo.Context) error
+	GetContract(ctx echo.Context, params GetContractParams) error
 	// GetReady The database answers
 	// (GET /readyz)
 	GetReady(ctx echo.Context) error
@@ -1169,8 +1177,28 @@ func (w *ServerInterfaceWrapper) GetHealth(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) GetContract(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetContractParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetContract(ctx)
+	err = w.Handler.GetContract(ctx, params)
 	return err
 }
 

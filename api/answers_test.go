@@ -1,0 +1,270 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/book"
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/openapi"
+)
+
+// reads is one request for every GET of the contract that has an ETag.
+func reads(t *testing.T, p *program) []request {
+	return []request{
+		get("/openapi.yaml"), get("/v1/sleds"), get("/v1/sleds/bluestem"), get("/v1/sleds/bluestem/readings"),
+		get("/v1/readings/" + firstReading(t, p, "bluestem")), get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"),
+		get("/v1/equivalents?sled=bluestem&gear=B"), get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue"),
+		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem").with("Accept", "text/csv"),
+	}
+}
+
+func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, r := range reads(t, p) {
+		first := p.do(r)
+		require.Equal(t, 200, first.StatusCode, "%s: %s", r.path, first.body)
+		etag := first.Header.Get("ETag")
+		require.NotEmpty(t, etag, r.path)
+		for _, held := range []string{etag, `"other", ` + etag, "W/" + strings.TrimPrefix(etag, "W/"), "*"} {
+			again := p.do(r.with("If-None-Match", held))
+			assert.Equal(t, 304, again.StatusCode, "%s with %s", r.path, held)
+			assert.Equal(t, etag, again.Header.Get("ETag"))
+			assert.Empty(t, again.body)
+		}
+		for _, held := range []string{`"other"`, "", "nonsense", `"open`} {
+			assert.Equal(t, 200, p.do(r.with("If-None-Match", held)).StatusCode, "%s with %q", r.path, held)
+		}
+	}
+}
+
+func TestHeadIsGetWithoutItsBody(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, r := range append(reads(t, p), get("/healthz"), get("/readyz"), get("/"), get("/v1/sleds/nothing"), get("/nothing")) {
+		whole := p.do(r)
+		r.method = http.MethodHead
+		head := p.do(r)
+		assert.Equal(t, whole.StatusCode, head.StatusCode, r.path)
+		assert.Empty(t, head.body, r.path)
+		for _, name := range []string{"ETag", "Content-Type", "Content-Length", "Vary", "Content-Security-Policy"} {
+			assert.Equal(t, whole.Header.Get(name), head.Header.Get(name), "%s of %s", name, r.path)
+		}
+	}
+}
+
+func TestWhatIsReadIsSentCompressedToWhoTakesIt(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, r := range append(reads(t, p), get("/"), get("/fleet")) {
+		plain, zipped := p.do(r), p.do(r.with("Accept-Encoding", "br, gzip;q=0.5"))
+		assert.Empty(t, plain.Header.Get("Content-Encoding"), r.path)
+		assert.Empty(t, p.do(r.with("Accept-Encoding", "gzip;q=0")).Header.Get("Content-Encoding"), r.path)
+		assert.Contains(t, plain.Header.Get("Vary"), "Accept-Encoding", r.path)
+		if len(plain.body) < leastZipped || strings.HasPrefix(plain.Header.Get("ETag"), `"`) {
+			assert.Empty(t, zipped.Header.Get("Content-Encoding"), r.path)
+			continue
+		}
+		require.Equal(t, "gzip", zipped.Header.Get("Content-Encoding"), r.path)
+		assert.Less(t, len(zipped.body), len(plain.body), r.path)
+		unzip, err := gzip.NewReader(bytes.NewReader(zipped.body))
+		require.NoError(t, err)
+		body, err := io.ReadAll(unzip)
+		require.NoError(t, err)
+		assert.Equal(t, string(plain.body), string(body), r.path)
+		assert.Equal(t, plain.Header.Get("ETag"), zipped.Header.Get("ETag"), r.path)
+	}
+}
+
+func TestTheTableComesAsWhatIsWantedMost(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	etags := map[string]string{}
+	for accept, want := range map[string]string{
+		"": typeJSON, "*/*": typeJSON, "text/csv": typeCSV, "text/*": typeCSV, "application/json, text/csv": typeJSON,
+		"application/json;q=0.4, text/csv;q=0.5": typeCSV, "text/csv;q=0, */*": typeJSON, "text/csv, */*;q=0.1": typeCSV,
+		"text/html, TEXT/CSV; q=0.9": typeCSV,
+	} {
+		for range 2 { // worked out, then kept
+			got := p.do(get("/v1/table?reference=bluestem").with("Accept", accept))
+			require.Equal(t, 200, got.StatusCode, "%s: %s", accept, got.body)
+			assert.Equal(t, want, mediaTypeOf(got.Header.Get("Content-Type")), accept)
+			assert.Equal(t, "Accept-Encoding, Accept", got.Header.Get("Vary"))
+			etags[want] = got.Header.Get("ETag")
+		}
+	}
+	assert.NotEqual(t, etags[typeJSON], etags[typeCSV])
+	for _, accept := range []string{"text/html", "text/csv;q=0", "application/json;q=0, text/csv;q=0"} {
+		problemOf(t, p.do(get("/v1/table?reference=bluestem").with("Accept", accept)), http.StatusNotAcceptable)
+	}
+}
+
+// The spreadsheet says what the JSON says, rounded to 0.1 in the units asked for.
+func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	table := into[openapi.Table](t, p.do(get("/v1/table?reference=bluestem")), 200)
+	for _, units := range []string{"ft", "m"} {
+		got := p.do(get("/v1/table?reference=bluestem&units="+units).with("Accept", "text/csv"))
+		rows, err := csv.NewReader(bytes.NewReader(got.body)).ReadAll()
+		require.NoError(t, err)
+		require.Len(t, rows, 1+len(table.Rows))
+		column := map[string]int{}
+		for i, name := range rows[0] {
+			column[name] = i
+		}
+		scale := map[string]float64{"ft": 1, "m": 0.3048}[units] // NIST SP 811, Appendix B
+		for i, row := range table.Rows {
+			assert.Equal(t, row.Gear, rows[i+1][column["gear"]])
+			assert.Equal(t, fmt.Sprintf("%.1f", *row.TopOutFt*scale), rows[i+1][column["top_out_"+units]])
+			assert.Equal(t, caution, rows[i+1][column["caution"]])
+			for _, sled := range table.Sleds {
+				cell, known := row.On[sled]
+				if !known {
+					assert.Equal(t, "not known", rows[i+1][column[sled+" remarks"]])
+					continue
+				}
+				assert.Equal(t, cell.Gear, rows[i+1][column[sled+" gear"]])
+				assert.Equal(t, string(cell.Confidence), rows[i+1][column[sled+" confidence"]])
+				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1), rows[i+1][column[sled+" difference_"+units]])
+				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale), rows[i+1][column[sled+" plus_minus_"+units]])
+			}
+		}
+	}
+}
+
+func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
+	t.Parallel()
+	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
+	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01}, Confidence: match.Clear}
+	sheet, err := spreadsheetAnswer(book.Table{
+		Sleds: []fleet.Sled{{ID: "fescue"}},
+		Rows: []book.TableRow{
+			{Asked: match.Asked{Gear: "=1+1", Estimate: a}, On: map[string]match.Answer{"fescue": {Nearest: &nearest}}},
+			{Asked: match.Asked{Gear: "-2"}}, {Asked: match.Asked{Gear: "+3"}}, {Asked: match.Asked{Gear: "4-"}},
+		},
+	}, fleet.InFeet)
+	require.NoError(t, err)
+	rows, err := csv.NewReader(bytes.NewReader(sheet.body)).ReadAll()
+	require.NoError(t, err)
+	assert.Equal(t, []string{"'=1+1", "280.0", "279.0", "281.0", "measured", "'@SUM(1)", "0.0", "0.0", "clear", "measured"}, rows[1][:10])
+	assert.Equal(t, []string{"'-2", "", "", "", "not known", "", "", "", "", "not known"}, rows[2][:10])
+	assert.Equal(t, "'+3", rows[3][0])
+	assert.Equal(t, "4-", rows[4][0])
+}
+
+// A kept answer is the answer that is worked out, and never older than the last write that was acknowledged.
+func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	questions := []request{
+		get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"), get("/v1/equivalents?sled=bluestem&gear=B&on=fescue"),
+		get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue"), get("/v1/table?reference=bluestem"),
+		get("/v1/table?reference=bluestem").with("Accept", "text/csv"),
+	}
+	seen := make([]map[string]bool, len(questions))
+	for i := range seen {
+		seen[i] = map[string]bool{}
+	}
+	for round := range 6 {
+		for i, q := range questions {
+			first, kept := p.do(q), p.do(q)
+			assert.Equal(t, string(first.body), string(kept.body))
+			assert.False(t, seen[i][string(first.body)], "%s: an answer from before the last write", q.path)
+			seen[i][string(first.body)] = true
+		}
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 230-10*float64(round)))), 201)
+	}
+}
+
+// The same while many write and read at once: whoever's write was acknowledged finds its reading in the chart.
+func TestWhoWritesSeesItAtOnce(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	var all sync.WaitGroup
+	for i := range 8 {
+		all.Go(func() {
+			for j := range 5 {
+				start := float64(1 + 5*i + j)
+				reading := readingOf("A", 150)
+				reading["start_ft"] = start / 2
+				if got := p.do(post("/v1/sleds/bluestem/readings", reading)); got.StatusCode != 201 {
+					t.Errorf("%s", got.body)
+					return
+				}
+				var chart openapi.Chart
+				if err := json.Unmarshal(p.do(get("/v1/sleds/bluestem/chart")).body, &chart); err != nil {
+					t.Error(err)
+					return
+				}
+				seen := false
+				for _, at := range chart.Gears[0].TopOuts {
+					seen = seen || at.StartFt == start/2
+				}
+				assert.True(t, seen, "the reading at %g ft is not in the chart", start/2)
+			}
+		})
+	}
+	all.Wait()
+}
+
+func TestKeptAnswersTakeUpBoundedMemory(t *testing.T) {
+	t.Parallel()
+	k := newKeptAnswers(100_000)
+	body := bytes.Repeat([]byte("a"), 1000)
+	for i := range 1000 {
+		k.put(fmt.Sprint(i), 1, answer{body: body})
+		k.put("asked again and again", 1, answer{body: body})
+		held := 0
+		for _, generation := range []map[string]keptAnswer{k.young, k.old} {
+			for q, a := range generation {
+				held += len(q) + len(a.answer.body)
+			}
+		}
+		require.LessOrEqual(t, held, 100_000)
+		_, ok := k.get("asked again and again", 1)
+		require.True(t, ok)
+	}
+	_, ok := k.get("0", 1)
+	assert.False(t, ok, "what nobody asks for is dropped")
+	_, ok = k.get("999", 2)
+	assert.False(t, ok, "another revision")
+	k.put("vast", 1, answer{body: make([]byte, 60_000)})
+	_, ok = k.get("vast", 1)
+	assert.False(t, ok, "more than a generation")
+}
+
+func TestConditionsAreReadAsTheRFCWritesThem(t *testing.T) {
+	t.Parallel()
+	for header, want := range map[string]condition{
+		`"a"`:             {tags: []tag{{"a", false}}},
+		`W/"a"`:           {tags: []tag{{"a", true}}},
+		`"a", W/"b" ,"c"`: {tags: []tag{{"a", false}, {"b", true}, {"c", false}}},
+		`"a,b"`:           {tags: []tag{{"a,b", false}}},
+		` * `:             {any: true},
+	} {
+		got, ok := parseCondition(header)
+		assert.True(t, ok, header)
+		assert.Equal(t, want, got, header)
+	}
+	for _, header := range []string{"", "a", `"a`, `"a" "b"`, `w/"a"`, `"a", b`, `*, "a"`} {
+		_, ok := parseCondition(header)
+		assert.False(t, ok, header)
+	}
+}

@@ -1,0 +1,147 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"mime"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/fleet"
+)
+
+// How large a body may be.
+const (
+	mostJSON = 1 << 20
+	mostCSV  = 64 << 20
+)
+
+const (
+	typeJSON = "application/json"
+	typeCSV  = "text/csv"
+)
+
+const bodyKey = "body"
+
+// sent is the JSON body of a request that was checked.
+type sent struct {
+	raw   []byte
+	value any // as readJSON gives it
+}
+
+func sentIn(c echo.Context) sent {
+	body, _ := c.Get(bodyKey).(sent)
+	return body
+}
+
+// decode reads the checked body of a request into the type generated for it.
+func decode[T any](c echo.Context) (T, error) {
+	var into T
+	if err := json.Unmarshal(sentIn(c).raw, &into); err != nil {
+		return into, &fleet.Error{Kind: fleet.Unreadable, Detail: "the body cannot be read", Cause: err}
+	}
+	return into, nil
+}
+
+// checkBody checks type and size of a body, and the whole of it where it is JSON. A CSV is left to the handler,
+// which reads it row by row; so are the rows of a JSON batch, so that both name faults in the same way.
+func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
+	r := c.Request()
+	media, err := o.mediaType(r)
+	if err != nil {
+		return err
+	}
+	most := int64(mostJSON)
+	if media == typeCSV {
+		most = mostCSV
+	}
+	if r.ContentLength > most {
+		return &http.MaxBytesError{Limit: most}
+	}
+	r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
+	if media == typeCSV {
+		return nil
+	}
+	raw, err := io.ReadAll(r.Body)
+	if err != nil {
+		return bodyError(err)
+	}
+	if len(strings.TrimSpace(string(raw))) == 0 {
+		return fleet.Errorf(fleet.Unreadable, "the body is missing; send %s", typeJSON)
+	}
+	value, found, err := readJSON(raw)
+	if err != nil {
+		return err
+	}
+	c.Set(bodyKey, sent{raw: raw, value: value})
+	schema := o.RequestBody.Value.Content.Get(typeJSON).Schema.Value
+	if schema.Type.Is(openapi3.TypeArray) {
+		return o.checkBatch(schema, value, found, faults)
+	}
+	found = distinct(append(found, faultsOf(schema, value, nil)...))
+	addTo(faults, found)
+	further, _ := c.Get(furtherCheckKey).(furtherCheck)
+	if _, isObject := value.(map[string]any); !isObject || further == nil || !faults.Any() {
+		return nil
+	}
+	more, err := further(c, raw)
+	if err != nil {
+		return err
+	}
+	addUnlessNamed(faults, found, more)
+	return nil
+}
+
+// checkBatch checks that a batch is a list of the right length.
+func (o operation) checkBatch(schema *openapi3.Schema, value any, found []fieldFault, faults *fleet.Faults) error {
+	justTheList := *schema
+	justTheList.Items = nil
+	addTo(faults, faultsOf(&justTheList, value, nil))
+	for _, f := range found {
+		path, row := rowOf(f.path)
+		faults.AddRow(row, pathText(path), "%s", f.detail)
+	}
+	return nil
+}
+
+// mediaType is the type of the body, which must be one of the operation's.
+func (o operation) mediaType(r *http.Request) (string, error) {
+	var known []string
+	for name := range o.RequestBody.Value.Content {
+		known = append(known, name)
+	}
+	slices.Sort(known)
+	ways := strings.Join(known, " or ")
+	if encoding := r.Header.Get("Content-Encoding"); encoding != "" && !strings.EqualFold(encoding, "identity") {
+		return "", refuse(http.StatusUnsupportedMediaType, "the body is compressed (Content-Encoding); send it as it is")
+	}
+	given := r.Header.Values("Content-Type")
+	if len(given) == 0 {
+		if r.ContentLength == 0 {
+			return "", fleet.Errorf(fleet.Unreadable, "the body is missing; send %s", ways)
+		}
+		return "", refuse(http.StatusUnsupportedMediaType, "the body has no Content-Type; it must be %s", ways)
+	}
+	media, parameters, err := mime.ParseMediaType(given[0])
+	if err != nil || len(given) > 1 || !slices.Contains(known, media) {
+		return "", refuse(http.StatusUnsupportedMediaType, "the body must be %s, not %s", ways, shown(strings.Join(given, ", ")))
+	}
+	if charset := parameters["charset"]; charset != "" && !strings.EqualFold(charset, "utf-8") && !strings.EqualFold(charset, "us-ascii") {
+		return "", refuse(http.StatusUnsupportedMediaType, "the body must be UTF-8, not %s", shown(charset))
+	}
+	return media, nil
+}
+
+// bodyError tells a body that is too large from one that broke off on the way.
+func bodyError(err error) error {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return large
+	}
+	return &fleet.Error{Kind: fleet.Unreadable, Detail: "the body broke off before its end", Cause: err}
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/plotting"
+	"evenpull/openapi"
+)
+
+// GetChart gives where every gear of a sled tops out from every asked start position.
+func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
+	chart, err := s.book.Chart(c.Request().Context(), sled, or(p.StartFt, nil))
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, encodeChart(chart))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, chart.Revision, a)
+}
+
+// DrawChart draws a sled's chart.
+func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, revision, drawingAnswer(drawing))
+}
+
+func styleOf[Theme, Units ~string](theme Theme, units Units) plotting.Style {
+	return plotting.Style{Theme: plotting.Theme(theme), Units: fleet.Units(units)}
+}
+
+func drawingAnswer(svg []byte) answer {
+	return answer{status: http.StatusOK, contentType: "image/svg+xml", etag: etagOf(svg), body: svg}
+}
+
+func encodeChart(c book.Chart) openapi.Chart {
+	out := openapi.Chart{
+		Sled: c.Sled.ID, TravelFt: c.TravelFt, TakeUpFt: c.Sled.TakeUpFt, Shape: openapi.ChartShape(c.Shape),
+		Repeatability: encodeRepeatability(c.Repeatability), Checks: each(c.Checks, encodeCheck),
+		Gears: each(c.Gears, func(g book.ChartGear) openapi.ChartGear {
+			return openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
+		}),
+	}
+	if t := c.Implied; t != nil {
+		out.ImpliedTravel = &openapi.ImpliedTravel{TravelFt: t.TravelFt, LowFt: t.LowFt, HighFt: t.HighFt, Used: t.Used}
+	}
+	return out
+}
+
+func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
+	var out openapi.Repeatability
+	out.Assumed.DayPct, out.Assumed.ReadingPct, out.Assumed.Df = r.Assumed.DayPct, r.Assumed.ReadingPct, r.Assumed.DF
+	out.Used.DayPct, out.Used.ReadingPct = r.UsedDayPct, r.UsedReadingPct
+	if m := r.Measured; m != nil {
+		out.Measured = &openapi.MeasuredRepeatability{DayPct: m.DayPct, ReadingPct: m.ReadingPct, DayDf: m.DayDF, ReadingDf: m.ReadingDF}
+	}
+	return out
+}
+
+func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
+	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: unless(e.StatedBy, "")}
+	out.TopOutFt, out.LowFt, out.HighFt = numbers(e)
+	return out
+}
+
+func encodeCheck(c fleet.Check) openapi.Check {
+	return openapi.Check{
+		Code: c.Code, Reading: unless(c.Reading, ""), Gear: unless(c.Gear, ""), Day: unless(c.Day, ""),
+		Detail: c.Detail, Action: unless(c.Action, ""),
+	}
+}

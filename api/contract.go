@@ -1,0 +1,131 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// contract is the embedded openapi.yaml, read once.
+type contract struct{ doc *openapi3.T }
+
+func readContract() (*contract, error) {
+	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
+	if err != nil {
+		return nil, fmt.Errorf("reading the contract: %w", err)
+	}
+	return &contract{doc: doc}, nil
+}
+
+// schema is a schema of the contract by its name, which must be there.
+func (k *contract) schema(name string) *openapi3.Schema { return k.doc.Components.Schemas[name].Value }
+
+// operation finds what the contract says of a route, written as Echo writes it: /v1/sleds/:sled.
+func (k *contract) operation(method, route string) (operation, bool) {
+	parts := strings.Split(route, "/")
+	for i, part := range parts {
+		if name, is := strings.CutPrefix(part, ":"); is {
+			parts[i] = "{" + name + "}"
+		}
+	}
+	item := k.doc.Paths.Value(strings.Join(parts, "/"))
+	if item == nil || item.GetOperation(method) == nil {
+		return operation{}, false
+	}
+	found := operation{Operation: item.GetOperation(method), query: map[string]*openapi3.Parameter{}}
+	for _, ref := range append(append(openapi3.Parameters{}, item.Parameters...), found.Parameters...) {
+		switch p := ref.Value; p.In {
+		case openapi3.ParameterInQuery:
+			found.query[p.Name] = p
+		case openapi3.ParameterInHeader:
+			found.headers = append(found.headers, p)
+		case openapi3.ParameterInPath:
+			found.path = append(found.path, p)
+		}
+	}
+	return found, true
+}
+
+// operation is one operation of the contract with its parameters sorted out.
+type operation struct {
+	*openapi3.Operation
+	query         map[string]*openapi3.Parameter
+	headers, path []*openapi3.Parameter
+}
+
+// furtherCheck finds what is wrong with a body beyond what a schema can say, even in a body that the schema
+// already refuses, so that all faults come at once.
+type furtherCheck func(c echo.Context, body []byte) (*fleet.Faults, error)
+
+const furtherCheckKey = "further check"
+
+// alsoCheck makes check look further, too, before it refuses a body.
+func alsoCheck(further furtherCheck) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			c.Set(furtherCheckKey, further)
+			return next(c)
+		}
+	}
+}
+
+// check lets a request pass that keeps to the contract, and refuses any other with every fault there is. The
+// body of a JSON request is read here and kept in c for the handler.
+func (o operation) check(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		faults := new(fleet.Faults)
+		if err := o.checkPath(c); err != nil {
+			return err
+		}
+		if err := o.checkQuery(c.Request().URL.RawQuery, faults); err != nil {
+			return err
+		}
+		o.checkHeaders(c.Request().Header, faults)
+		if o.RequestBody != nil {
+			if err := o.checkBody(c, faults); err != nil {
+				return err
+			}
+		}
+		if err := faults.Err(); err != nil {
+			return err
+		}
+		return next(c)
+	}
+}
+
+// faultsOf checks a JSON value against a schema, all faults at once. at is where the value stands.
+func faultsOf(schema *openapi3.Schema, value any, at []string) []fieldFault {
+	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest())
+	var found []fieldFault
+	for _, one := range flatten(err) {
+		var fault *openapi3.SchemaError
+		if !errors.As(one, &fault) {
+			found = append(found, fieldFault{path: at, detail: one.Error()})
+			continue
+		}
+		found = append(found, inPlainWords(fault, at)...)
+	}
+	return distinct(found)
+}
+
+// flatten lists what the schema check may have nested.
+func flatten(err error) []error {
+	var many openapi3.MultiError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &many):
+		var all []error
+		for _, one := range many {
+			all = append(all, flatten(one)...)
+		}
+		return all
+	}
+	return []error{err}
+}

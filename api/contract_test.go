@@ -1,0 +1,126 @@
+package main
+
+import (
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestGeneratedCodeIsNotStale(t *testing.T) {
+	t.Parallel()
+	settings, err := os.ReadFile("../openapi/oapi-codegen.yaml")
+	require.NoError(t, err)
+	folder := t.TempDir()
+	fresh := filepath.Join(folder, "fresh.go")
+	elsewhere := strings.Replace(string(settings), "output: openapi.gen.go", "output: "+fresh, 1)
+	require.Contains(t, elsewhere, fresh)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "settings.yaml"), []byte(elsewhere), 0o600))
+	generate := exec.Command("go", "tool", "oapi-codegen", "-config", filepath.Join(folder, "settings.yaml"), "openapi.yaml")
+	generate.Dir = "../openapi"
+	out, err := generate.CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	want, err := os.ReadFile(fresh)
+	require.NoError(t, err)
+	got, err := os.ReadFile("../openapi/openapi.gen.go")
+	require.NoError(t, err)
+	assert.Equal(t, string(want), string(got), "run: go generate ./openapi")
+}
+
+func TestEveryOperationOfTheContractIsRoutedAndNothingElseUnderV1(t *testing.T) {
+	t.Parallel()
+	k, err := readContract()
+	require.NoError(t, err)
+	var described []string
+	for path, item := range k.doc.Paths.Map() {
+		route := strings.NewReplacer("{", ":", "}", "").Replace(path)
+		for method := range item.Operations() {
+			described = append(described, method+" "+route)
+			if method == http.MethodGet {
+				described = append(described, "HEAD "+route)
+			}
+		}
+	}
+	e := echo.New()
+	s := &server{contract: k, keys: newKeys("", nil)}
+	require.NoError(t, s.routes(e, newWatch(nil)))
+	var routed []string
+	for _, r := range e.Routes() {
+		if strings.HasPrefix(r.Path, "/v1/") || r.Path == "/healthz" || r.Path == "/readyz" || r.Path == "/openapi.yaml" {
+			routed = append(routed, r.Method+" "+r.Path)
+		}
+	}
+	assert.ElementsMatch(t, described, routed)
+}
+
+// Every write of the contract asks for a key, and nothing that only reads does.
+func TestWhatWritesNeedsAKeyInTheContract(t *testing.T) {
+	t.Parallel()
+	k, err := readContract()
+	require.NoError(t, err)
+	for path, item := range k.doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			secured := op.Security != nil && len(*op.Security) > 0
+			assert.Equal(t, method != http.MethodGet, secured, "%s %s", method, path)
+		}
+	}
+}
+
+func TestFaultsAreSaidInPlainWords(t *testing.T) {
+	t.Parallel()
+	k, err := readContract()
+	require.NoError(t, err)
+	check := func(schema *openapi3.Schema, body string) []string {
+		value, found, err := readJSON([]byte(body))
+		require.NoError(t, err)
+		var lines []string
+		for _, f := range distinct(append(found, faultsOf(schema, value, nil)...)) {
+			lines = append(lines, pathText(f.path)+" "+f.detail)
+		}
+		return lines
+	}
+	sled, reading := k.schema("SledInput"), k.schema("ReadingInput")
+	for _, c := range []struct {
+		what   string
+		schema *openapi3.Schema
+		body   string
+		want   []string
+	}{
+		{"a missing name", sled, `{"gears":[{"label":"A"}]}`, []string{"name is missing"}},
+		{"an empty name", sled, `{"name":"","gears":[{"label":"A"}]}`, []string{"name must not be empty"}},
+		{"a number for a name", sled, `{"name":5,"gears":[{"label":"A"}]}`, []string{"name must be text, not 5"}},
+		{"null for a name", sled, `{"name":null,"gears":[{"label":"A"}]}`, []string{"name must not be null; leave it out instead"}},
+		{"text for a travel", sled, `{"name":"Brome","travel_ft":"34","gears":[{"label":"A"}]}`, []string{"travel_ft must be a number, not text"}},
+		{"a travel of a hand", sled, `{"name":"Brome","travel_ft":0.5,"gears":[{"label":"A"}]}`, []string{"travel_ft must be 3 to 200, not 0.5"}},
+		{"no gears", sled, `{"name":"Brome","gears":[]}`, []string{"gears needs at least 1 entry"}},
+		{"an object for gears", sled, `{"name":"Brome","gears":{}}`, []string{"gears must be a list, not an object"}},
+		{"a long label", sled, `{"name":"Brome","gears":[{"label":"A"},{"label":"123456789012345678901"}]}`,
+			[]string{"gears[1].label can be up to 20 characters long, not 21"}},
+		{"unknown fields, each once", sled, `{"name":"Brome","gears":[{"label":"A","lable":"B"}],"colour":"red","color":"red"}`,
+			[]string{
+				"color is not known here; known are: gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
+				"colour is not known here; known are: gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
+				"gears[0].lable is not known here; known are: label, ratio",
+			}},
+		{"a field twice", sled, `{"name":"Brome","name":"Sedge","gears":[{"label":"A"}]}`, []string{"name is given twice"}},
+		{"a date as people write it", reading, `{"gear":"A","distance_ft":280,"measured_on":"9 May"}`,
+			[]string{`measured_on must look like 2026-05-09, not "9 May"`}},
+		{"another ending", reading, `{"gear":"A","distance_ft":280,"measured_on":"2025-05-10","ended":"full"}`,
+			[]string{`ended must be topped-out, stopped-short, past-top or stated, not "full"`}},
+		{"no distance at all", reading, `{"gear":"A","distance_ft":0,"measured_on":"2025-05-10"}`,
+			[]string{"distance_ft must be above 0 and at most 20000, not 0"}},
+		{"a number beyond all", reading, `{"gear":"A","distance_ft":1e999,"measured_on":"2025-05-10"}`, []string{"distance_ft is too large a number"}},
+		{"everything wrong at once", reading, `{"gear":"","distance_ft":"far","start_ft":-1}`,
+			[]string{"measured_on is missing", "distance_ft must be a number, not text", "gear must not be empty", "start_ft must be 0 to 200, not -1"}},
+		{"a list where an object belongs", sled, `[]`, []string{" must be an object, not a list"}},
+	} {
+		assert.ElementsMatch(t, c.want, check(c.schema, c.body), c.what)
+	}
+}

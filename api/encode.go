@@ -1,0 +1,43 @@
+package main
+
+import (
+	"evenpull/internal/calibrate"
+	"evenpull/openapi"
+)
+
+// caution goes with every answer.
+const caution = "This compares where the box tops out and how fast it moves. It says nothing of weight, pan or track. " +
+	"The sled operator, the class rules and local codes decide."
+
+// or is what pointer points to, or the value that stands where nothing was given.
+func or[T any](pointer *T, absent T) T {
+	if pointer == nil {
+		return absent
+	}
+	return *pointer
+}
+
+// each encodes a list; one without entries is [] in JSON, never null.
+func each[From, To any](list []From, encode func(From) To) []To {
+	encoded := make([]To, len(list))
+	for i, one := range list {
+		encoded[i] = encode(one)
+	}
+	return encoded
+}
+
+// numbers of an estimate, all nil where nothing is known: no number is shown that rests on nothing.
+func numbers(e calibrate.Estimate) (topOut, low, high *float64) {
+	if !e.Known() {
+		return nil, nil, nil
+	}
+	return &e.TopOutFt, &e.LowFt, &e.HighFt
+}
+
+// basis is "none" where an estimate says nothing.
+func basis(e calibrate.Estimate) openapi.Basis {
+	if !e.Known() {
+		return openapi.BasisNone
+	}
+	return openapi.Basis(e.Basis)
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/match"
+	"evenpull/openapi"
+)
+
+// GetEquivalents gives the gear on other sleds that tops out nearest to the one asked about.
+func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
+	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
+		Sled: p.Sled, Gear: p.Gear, StartFt: or(p.StartFt, 0), On: or(p.On, nil), OnStartFt: p.OnStartFt,
+	})
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.Equivalents{
+		Asked: encodeAsked(found.Asked), Answers: each(found.Answers, encodeAnswer), Caution: caution,
+	})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, found.Revision, a)
+}
+
+// DrawEquivalents draws both boxes along the pull.
+func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams) error {
+	question := book.Question{
+		Sled: p.Sled, Gear: p.Gear, StartFt: or(p.StartFt, 0), On: []string{p.On}, OnStartFt: p.OnStartFt,
+	}
+	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, revision, drawingAnswer(drawing))
+}
+
+func encodeAsked(a match.Asked) openapi.Asked {
+	out := openapi.Asked{
+		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: unless(a.StatedBy, ""),
+	}
+	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
+	return out
+}
+
+func encodeAnswer(a match.Answer) openapi.Answer {
+	out := openapi.Answer{
+		Sled: a.Sled, Detail: unless(a.Detail, ""),
+		Gears: each(a.Gears, func(g match.Candidate) openapi.AnswerGear {
+			return openapi.AnswerGear{
+				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,
+				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate),
+			}
+		}),
+	}
+	if n := a.Nearest; n != nil {
+		out.Nearest = &openapi.Nearest{
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TopOutFt, LowFt: n.LowFt, HighFt: n.HighFt,
+			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
+			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: unless(n.StatedBy, ""), ChanceNearest: n.ChanceNearest,
+			Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+		}
+	}
+	if r := a.RunnerUp; r != nil {
+		out.RunnerUp = &openapi.RunnerUp{Gear: r.Gear, ChanceNearest: r.ChanceNearest}
+	}
+	if m := a.MovedStart; m != nil {
+		out.MovedStart = &openapi.MovedStart{
+			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt,
+			LowFt: m.LowFt, HighFt: m.HighFt, DifferenceFt: m.DifferenceFt, WorthIt: m.WorthIt,
+		}
+	}
+	return out
+}

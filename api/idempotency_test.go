@@ -1,0 +1,91 @@
+package main
+
+import (
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/openapi"
+)
+
+func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem")), 201)
+	for _, r := range []request{
+		post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem"),
+		post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "one reading"),
+		csvPost("/v1/readings", heading+"bluestem,B,0,262,2025-05-10\n").with("Idempotency-Key", "a sheet"),
+		post("/v1/readings", `[{"sled":"bluestem","gear":"C","distance_ft":250,"measured_on":"2025-05-10"}]`).with("Idempotency-Key", "a batch"),
+	} {
+		first, again := p.do(r), p.do(r)
+		require.Equal(t, 201, first.StatusCode, "%s", first.body)
+		assert.Equal(t, 201, again.StatusCode)
+		assert.Equal(t, string(first.body), string(again.body))
+		for _, name := range []string{"ETag", "Location", "Content-Type"} {
+			assert.Equal(t, first.Header.Get(name), again.Header.Get(name), name)
+		}
+	}
+	assert.Len(t, readingsOf(t, p, "bluestem"), 3)
+}
+
+func TestAKeyGoesWithOneRequestOnly(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	first := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "mine")
+	into[openapi.Reading](t, p.do(first), 201)
+	before := everything(t, p)
+	for what, r := range map[string]request{
+		"another body":    post("/v1/sleds/bluestem/readings", readingOf("A", 281)),
+		"another address": post("/v1/sleds/fescue/readings", readingOf("1", 280)),
+		"another kind":    post("/v1/sleds", sledWith("name", "Sedge")),
+	} {
+		got := problemOf(t, p.do(r.with("Idempotency-Key", "mine")), 422)
+		assert.Equal(t, []string{"Idempotency-Key"}, faultsAt(got), what)
+	}
+	assert.Equal(t, before, everything(t, p))
+}
+
+func TestAFailureIsNotKept(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	reading := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "early")
+	problemOf(t, p.do(reading), 404)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	into[openapi.Reading](t, p.do(reading), 201)
+}
+
+func TestManyAtOnceUnderOneKeyAreCarriedOutOnce(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	const senders = 20
+	answers := make([]string, senders)
+	var all sync.WaitGroup
+	for i := range senders {
+		all.Go(func() {
+			got := p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "at once"))
+			answers[i] = string(got.body)
+		})
+	}
+	all.Wait()
+	for _, a := range answers {
+		assert.Equal(t, answers[0], a)
+	}
+	assert.Len(t, readingsOf(t, p, "bluestem"), 4)
+}
+
+func TestTheFirstAnswerOutlivesTheProgram(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	reading := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "before the restart")
+	first := p.do(reading)
+	require.Equal(t, exitWell, p.stop())
+	again := startOn(t, p.db, map[string]string{"EVENPULL_MANAGER_KEY": testKey})
+	assert.Equal(t, string(first.body), string(again.do(reading).body))
+	assert.Len(t, readingsOf(t, again, "bluestem"), 4)
+}

@@ -1,0 +1,261 @@
+package main
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// malformed is a request that must not do anything, the status that it gets, and where its first fault is, if it has
+// any.
+type malformed struct {
+	what   string
+	send   request
+	status int
+	at     string
+}
+
+// sledWith is a good sled but for one field.
+func sledWith(field string, value any) map[string]any {
+	sled := map[string]any{"name": "Sedge", "gears": []any{map[string]any{"label": "1"}}}
+	sled[field] = value
+	return sled
+}
+
+// pullWith is a good reading of Bluestem but for one field.
+func pullWith(field string, value any) map[string]any {
+	reading := readingOf("B", 262)
+	reading[field] = value
+	return reading
+}
+
+func raw(field, value string) string {
+	return fmt.Sprintf(`{"gear":"B","distance_ft":262,"measured_on":"2025-05-10",%q:%s}`, field, value)
+}
+
+const heading = "sled,gear,start_ft,distance_ft,measured_on\n"
+
+func malformedRequests() []malformed {
+	readings := "/v1/sleds/bluestem/readings"
+	gears := func(labels ...string) []any {
+		var all []any
+		for _, l := range labels {
+			all = append(all, map[string]any{"label": l})
+		}
+		return all
+	}
+	sheet := func(body string) request { return csvPost("/v1/readings", body) }
+	return []malformed{
+		// Bodies that cannot be read, or are of the wrong kind.
+		{"a sled without a body", post("/v1/sleds", nil), 400, ""},
+		{"a sled of nothing but space", post("/v1/sleds", "  \n"), 400, ""},
+		{"a sled that breaks off", post("/v1/sleds", `{"name": "Sed`), 400, ""},
+		{"a sled with something after it", post("/v1/sleds", `{"name":"Sedge","gears":[{"label":"1"}]} again`), 400, ""},
+		{"two sleds in one body", post("/v1/sleds", `{"name":"Sedge","gears":[{"label":"1"}]}{}`), 400, ""},
+		{"a sled with NaN for its travel", post("/v1/sleds", `{"name":"Sedge","travel_ft":NaN,"gears":[{"label":"1"}]}`), 400, ""},
+		{"a sled with Infinity for its travel", post("/v1/sleds", `{"name":"Sedge","travel_ft":Infinity,"gears":[{"label":"1"}]}`), 400, ""},
+		{"a sled that is not UTF-8", post("/v1/sleds", "{\"name\":\"Sedg\xff\",\"gears\":[{\"label\":\"1\"}]}"), 400, ""},
+		{"ten thousand brackets", post("/v1/sleds", strings.Repeat("[", 10_001)), 400, ""},
+		{"lists nested fifty deep in a field", post("/v1/sleds", `{"name":`+strings.Repeat("[", 50)+strings.Repeat("]", 50)+`}`), 400, ""},
+		{"a sled as a form", post("/v1/sleds", "name=Sedge").with("Content-Type", "application/x-www-form-urlencoded"), 415, ""},
+		{"a sled as XML", post("/v1/sleds", "<sled/>").with("Content-Type", "application/xml"), 415, ""},
+		{"a sled without a type", post("/v1/sleds", bluestem()).with("Content-Type", "-"), 415, ""},
+		{"a sled in another charset", post("/v1/sleds", bluestem()).with("Content-Type", "application/json; charset=utf-16"), 415, ""},
+		{"a sled that is compressed", post("/v1/sleds", "\x1f\x8b").with("Content-Encoding", "gzip"), 415, ""},
+		{"a sled of two megabytes", post("/v1/sleds", sledWith("notes", strings.Repeat("a", 2<<20))), 413, ""},
+		{"a sled of two megabytes in chunks", post("/v1/sleds", strings.NewReader(`{"name":"`+strings.Repeat("a", 2<<20))), 413, ""},
+
+		// Sleds.
+		{"a list for a sled", post("/v1/sleds", "[]"), 422, ""},
+		{"null for a sled", post("/v1/sleds", "null"), 422, ""},
+		{"a number for a name", post("/v1/sleds", sledWith("name", 7)), 422, "name"},
+		{"an empty name", post("/v1/sleds", sledWith("name", "")), 422, "name"},
+		{"a name of spaces", post("/v1/sleds", sledWith("name", "   ")), 422, "name"},
+		{"a name without a letter", post("/v1/sleds", sledWith("name", "!!!")), 422, "name"},
+		{"a name on two lines", post("/v1/sleds", sledWith("name", "Sed\nge")), 422, "name"},
+		{"a name of 101 characters", post("/v1/sleds", sledWith("name", strings.Repeat("ä", 101))), 422, "name"},
+		{"a field nobody knows", post("/v1/sleds", sledWith("colour", "red")), 422, "colour"},
+		{"a field in capitals", post("/v1/sleds", sledWith("Owner", "nobody")), 422, "Owner"},
+		{"a field given twice", post("/v1/sleds", `{"name":"Sedge","name":"Brome","gears":[{"label":"1"}]}`), 422, "name"},
+		{"a travel as text", post("/v1/sleds", sledWith("travel_ft", "34")), 422, "travel_ft"},
+		{"a travel that is negative", post("/v1/sleds", sledWith("travel_ft", -34)), 422, "travel_ft"},
+		{"a travel longer than any sled", post("/v1/sleds", sledWith("travel_ft", 1e6)), 422, "travel_ft"},
+		{"a travel beyond all numbers", post("/v1/sleds", `{"name":"Sedge","travel_ft":1e999,"gears":[{"label":"1"}]}`), 422, "travel_ft"},
+		{"an owner that is null", post("/v1/sleds", sledWith("owner", nil)), 422, "owner"},
+		{"a sled without gears", post("/v1/sleds", sledWith("gears", gears())), 422, "gears"},
+		{"61 gears", post("/v1/sleds", sledWith("gears", make([]struct{}, 61))), 422, "gears"},
+		{"two gears of one label", post("/v1/sleds", sledWith("gears", gears("1", "2", "1"))), 422, "gears[2].label"},
+		{"a label of 21 characters", post("/v1/sleds", sledWith("gears", gears("1", strings.Repeat("x", 21)))), 422, "gears[1].label"},
+		{"a ratio of nothing", post("/v1/sleds", sledWith("gears", []any{map[string]any{"label": "1", "ratio": 0}})), 422, "gears[0].ratio"},
+		{"a sled that is there already", post("/v1/sleds", bluestem()), 409, ""},
+		{"a sled that differs only in an accent", post("/v1/sleds", sledWith("name", "Blüestem")), 409, ""},
+		{"a change without If-Match", put("/v1/sleds/bluestem", bluestem()), 428, ""},
+		{"a change for another state", put("/v1/sleds/bluestem", bluestem()).with("If-Match", `"9-9.9"`), 412, ""},
+		{"a change with an If-Match that is no ETag", put("/v1/sleds/bluestem", bluestem()).with("If-Match", "9"), 422, "If-Match"},
+		{"a change that drops a gear with readings", put("/v1/sleds/bluestem", sledWith("name", "Bluestem")).with("If-Match", "*"), 409, ""},
+		{"a change of a sled that is not there", put("/v1/sleds/brome", sledWith("name", "Brome")).with("If-Match", "*"), 404, ""},
+		{"a removal without If-Match", request{method: "DELETE", path: "/v1/sleds/bluestem"}, 428, ""},
+		{"a removal of nothing", request{method: "DELETE", path: "/v1/sleds/brome"}.with("If-Match", "*"), 404, ""},
+
+		// Readings.
+		{"a reading of no sled", post("/v1/sleds/brome/readings", readingOf("B", 262)), 404, ""},
+		{"a reading of no gear", post(readings, pullWith("gear", "Z")), 422, "gear"},
+		{"a reading without a distance", post(readings, `{"gear":"B","measured_on":"2025-05-10"}`), 422, "distance_ft"},
+		{"a distance of nothing", post(readings, pullWith("distance_ft", 0)), 422, "distance_ft"},
+		{"a distance backwards", post(readings, pullWith("distance_ft", -262)), 422, "distance_ft"},
+		{"a distance of many miles", post(readings, pullWith("distance_ft", 20_001)), 422, "distance_ft"},
+		{"a distance of Infinity", post(readings, raw("start_ft", "Infinity")), 400, ""},
+		{"a start behind full back", post(readings, pullWith("start_ft", -1)), 422, "start_ft"},
+		{"a start past the travel", post(readings, pullWith("start_ft", 34.5)), 422, "start_ft"},
+		{"an ending nobody knows", post(readings, pullWith("ended", "blew-up")), 422, "ended"},
+		{"an end position on a pull that topped out", post(readings, pullWith("end_ft", 20)), 422, "end_ft"},
+		{"a pull that stopped short nowhere", post(readings, pullWith("ended", "stopped-short")), 422, "end_ft"},
+		{"a plus-or-minus on a measurement", post(readings, pullWith("plus_minus_ft", 5)), 422, "plus_minus_ft"},
+		{"a day in the future", post(readings, pullWith("measured_on", "2999-01-01")), 422, "measured_on"},
+		{"the thirtieth of February", post(readings, pullWith("measured_on", "2025-02-30")), 422, "measured_on"},
+		{"a date with slashes", post(readings, pullWith("measured_on", "5/10/2025")), 422, "measured_on"},
+		{"a reading that replaces nothing", post(readings, pullWith("replaces", "no-such-reading")), 422, "replaces"},
+		{"a set-aside of no reading", patch("/v1/readings/nothing", `{"set_aside":null}`), 404, ""},
+		{"a set-aside without a reason", patch("/v1/readings/{id}", `{"set_aside":{}}`), 422, "set_aside.reason"},
+		{"a set-aside for an empty reason", patch("/v1/readings/{id}", `{"set_aside":{"reason":""}}`), 422, "set_aside.reason"},
+		{"a reading changed in place", patch("/v1/readings/{id}", `{"distance_ft":300}`), 422, "set_aside"},
+
+		// Many readings.
+		{"an object for a batch", post("/v1/readings", `{}`), 422, ""},
+		{"an empty batch", post("/v1/readings", `[]`), 422, ""},
+		{"a batch with one bad row", post("/v1/readings", `[{"sled":"bluestem","gear":"B","distance_ft":262,"measured_on":"2025-05-10"},{"sled":"bluestem"}]`), 422, "gear"},
+		{"a batch for no sled", post("/v1/readings", `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-05-10"}]`), 422, "sled"},
+		{"a batch with a word for dry_run", post("/v1/readings?dry_run=maybe", `[]`), 422, "dry_run"},
+		{"an empty sheet", sheet(""), 422, ""},
+		{"a sheet without a distance", sheet("sled,gear,measured_on\nbluestem,B,2025-05-10\n"), 422, "distance_ft"},
+		{"a sheet with a column nobody knows", sheet("sled,gear,distance_ft,measured_on,colour\n"), 422, "colour"},
+		{"a sheet with a column twice", sheet("sled,gear,gear,distance_ft,measured_on\n"), 422, "gear"},
+		{"a sheet in feet and metres", sheet("sled,gear,distance_ft,distance_m,measured_on\n"), 422, "distance_m"},
+		{"a sheet with semicolons", sheet("sled;gear;distance_ft;measured_on\nbluestem;B;262,5;2025-05-10\n"), 422, ""},
+		{"a sheet with tabs", sheet("sled\tgear\tdistance_ft\tmeasured_on\n"), 422, ""},
+		{"a sheet in UTF-16", sheet("\xff\xfes\x00l\x00e\x00d\x00"), 422, ""},
+		{"a sheet that is not UTF-8", sheet(heading + "bluestem,B\xe4,0,262,2025-05-10\n"), 422, "gear"},
+		{"a sheet with a quote left open", sheet(heading + "bluestem,\"B,0,262,2025-05-10\n"), 422, ""},
+		{"a sheet with a cell too few", sheet(heading + "bluestem,B,0,262\n"), 422, ""},
+		{"a sheet with a cell too many", sheet(heading + "bluestem,B,0,262,2025-05-10,more\n"), 422, ""},
+		{"a sheet with NaN", sheet(heading + "bluestem,B,0,NaN,2025-05-10\n"), 422, "distance_ft"},
+		{"a sheet with a hexadecimal distance", sheet(heading + "bluestem,B,0,0x106,2025-05-10\n"), 422, "distance_ft"},
+		{"a sheet with a decimal comma", sheet(heading + "bluestem,B,0,\"262,5\",2025-05-10\n"), 422, "distance_ft"},
+		{"a sheet with a missing cell that is needed", sheet(heading + "bluestem,,0,262,2025-05-10\n"), 422, "gear"},
+		{"a sheet of no readings", sheet(heading), 422, ""},
+		{"a sheet of 65 megabytes", sheet(heading + strings.Repeat("a", 65<<20)), 413, ""},
+
+		// Questions.
+		{"a page nobody has", get("/v1/sleds/bluestem/wheels"), 404, ""},
+		{"an address nobody has", get("/v2/sleds"), 404, ""},
+		{"an asset nobody has", get("/assets/../go.mod"), 404, ""},
+		{"a sled without an id", get("/v1/sleds/"), 404, ""},
+		{"a sled that is not there", get("/v1/sleds/brome"), 404, ""},
+		{"a sled with an impossible id", get("/v1/sleds/" + strings.Repeat("x", 200)), 404, ""},
+		{"a sled whose id is bytes", get("/v1/sleds/%ff%00"), 404, ""},
+		{"a page of too many sleds", get("/v1/sleds?limit=501"), 422, "limit"},
+		{"a page of no sleds", get("/v1/sleds?limit=0"), 422, "limit"},
+		{"a page of half a sled", get("/v1/sleds?limit=1.5"), 422, "limit"},
+		{"a cursor that is made up", get("/v1/sleds/bluestem/readings?after=made-up"), 422, "after"},
+		{"a parameter nobody knows", get("/v1/sleds?color=red"), 422, "color"},
+		{"a parameter where none belongs", get("/v1/sleds/bluestem?units=m"), 422, "units"},
+		{"a question without a sled", get("/v1/equivalents?gear=B"), 422, "sled"},
+		{"a question without a gear", get("/v1/equivalents?sled=bluestem"), 422, "gear"},
+		{"a question about a gear nobody has", get("/v1/equivalents?sled=bluestem&gear=Z"), 422, "gear"},
+		{"a question about two gears", get("/v1/equivalents?sled=bluestem&gear=A&gear=B"), 422, "gear"},
+		{"a question for a sled nobody has", get("/v1/equivalents?sled=bluestem&gear=B&on=brome"), 422, "on"},
+		{"a question from NaN feet", get("/v1/equivalents?sled=bluestem&gear=B&start_ft=NaN"), 422, "start_ft"},
+		{"a question from infinitely far", get("/v1/equivalents?sled=bluestem&gear=B&start_ft=Inf"), 422, "start_ft"},
+		{"a question from behind full back", get("/v1/equivalents?sled=bluestem&gear=B&start_ft=-1"), 422, "start_ft"},
+		{"a question from past the travel", get("/v1/equivalents?sled=bluestem&gear=B&start_ft=35"), 422, "start_ft"},
+		{"a question from nothing", get("/v1/equivalents?sled=bluestem&gear=B&start_ft="), 422, "start_ft"},
+		{"a question with a stray percent", get("/v1/equivalents?sled=blue%zzstem&gear=B"), 400, ""},
+		{"a question with semicolons", get("/v1/equivalents?sled=bluestem;gear=B"), 400, ""},
+		{"a chart from 51 positions", get("/v1/sleds/bluestem/chart?" + strings.Repeat("start_ft=1&", 51)), 422, "start_ft"},
+		{"a chart from a word", get("/v1/sleds/bluestem/chart?start_ft=0&start_ft=far"), 422, "start_ft[1]"},
+		{"a drawing in another theme", get("/v1/sleds/bluestem/chart.svg?theme=pink"), 422, "theme"},
+		{"a drawing for every sled", get("/v1/equivalents.svg?sled=bluestem&gear=B"), 422, "on"},
+		{"a table of no sled", get("/v1/table"), 422, "reference"},
+		{"a table of a sled that is not there", get("/v1/table?reference=brome"), 404, ""},
+		{"a table in yards", get("/v1/table?reference=bluestem&units=yd"), 422, "units"},
+		{"a table as a film", get("/v1/table?reference=bluestem").with("Accept", "video/mp4"), 406, ""},
+
+		// Methods and headers.
+		{"a sled patched", patch("/v1/sleds/bluestem", bluestem()), 405, ""},
+		{"all sleds deleted", request{method: "DELETE", path: "/v1/sleds"}, 405, ""},
+		{"a table posted", post("/v1/table?reference=bluestem", "{}"), 405, ""},
+		{"a page posted", post("/", "{}"), 405, ""},
+		{"a method nobody has", request{method: "BREW", path: "/v1/sleds"}, 405, ""},
+		{"an empty Idempotency-Key", post("/v1/sleds", sledWith("name", "Sedge")).with("Idempotency-Key", ""), 422, "Idempotency-Key"},
+		{"an Idempotency-Key of 201 characters", post("/v1/sleds", sledWith("name", "Sedge")).with("Idempotency-Key", strings.Repeat("k", 201)), 422, "Idempotency-Key"},
+		{"an Idempotency-Key with an accent", post("/v1/sleds", sledWith("name", "Sedge")).with("Idempotency-Key", "schlüssel"), 422, "Idempotency-Key"},
+		{"two Idempotency-Keys", post("/v1/sleds", sledWith("name", "Sedge")).with("Idempotency-Key", "a").with("Idempotency-Key", "b"), 422, "Idempotency-Key"},
+		{"an If-None-Match of 3,000 characters", get("/v1/sleds").with("If-None-Match", strings.Repeat("x", 3000)), 422, "If-None-Match"},
+	}
+}
+
+func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	id := firstReading(t, p, "bluestem")
+	before := everything(t, p)
+	cases := malformedRequests()
+	require.Greater(t, len(cases), 60)
+	for _, c := range cases {
+		c.send.path = strings.Replace(c.send.path, "{id}", id, 1)
+		got := p.do(c.send)
+		problem := problemOf(t, got, c.status)
+		if c.at != "" {
+			assert.Contains(t, faultsAt(problem), c.at, "%s: %s", c.what, got.body)
+		}
+		for _, f := range or(problem.Errors, nil) {
+			assert.NotContains(t, strings.ToLower(f.Detail), "schema", "%s: words of the machine room", c.what)
+		}
+		if c.status == http.StatusMethodNotAllowed {
+			assert.NotEmpty(t, got.Header.Get("Allow"), c.what)
+		}
+		assert.Equal(t, before, everything(t, p), "%s changed something", c.what)
+	}
+	assert.NotContains(t, p.stderr.String(), "level=ERROR", "a fault of the program")
+}
+
+// everything is the whole fleet as its readers see it, revisions included.
+func everything(t *testing.T, p *program) string {
+	t.Helper()
+	all := ""
+	for _, path := range []string{"/v1/sleds", "/v1/sleds/bluestem/readings", "/v1/sleds/fescue/readings", "/v1/table?reference=bluestem"} {
+		got := p.do(get(path))
+		require.Equal(t, 200, got.StatusCode, "%s", got.body)
+		all += string(got.body) + got.Header.Get("ETag")
+	}
+	return all
+}
+
+func TestAllFaultsComeAtOnce(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	for _, c := range []struct {
+		what string
+		send request
+		want []string
+	}{
+		{"a sled against its schema and against the rules",
+			post("/v1/sleds", `{"name":"","travel_ft":"far","colour":1,"gears":[{"label":"1"},{"label":"1"}]}`),
+			[]string{"name", "travel_ft", "colour", "gears[1].label"}},
+		{"a reading against its schema and against its sled",
+			post("/v1/sleds/bluestem/readings", `{"gear":"Z","distance_ft":0,"measured_on":"soon","start_ft":34.5}`),
+			[]string{"gear", "distance_ft", "measured_on", "start_ft"}},
+		{"a question with all of it wrong", get("/v1/equivalents?gear=&start_ft=x&on_start_ft=-1&where=here"),
+			[]string{"sled", "gear", "start_ft", "on_start_ft", "where"}},
+		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
+	} {
+		got := problemOf(t, p.do(c.send), 422)
+		assert.ElementsMatch(t, c.want, faultsAt(got), c.what)
+	}
+}

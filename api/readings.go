@@ -1,0 +1,110 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// ListReadings lists a sled's readings, newest first.
+func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
+	readings, next, err := s.book.Readings(c.Request().Context(), sled, or(p.After, ""), or(p.Limit, defaultLimit))
+	if err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, openapi.ReadingPage{Items: each(readings, encodeReading), Next: unless(next, "")})
+}
+
+// GetReading gives one reading.
+func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParams) error {
+	reading, err := s.book.Reading(c.Request().Context(), id)
+	if err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, encodeReading(reading))
+}
+
+// AddReading adds one reading.
+func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingParams) error {
+	input, err := decode[openapi.ReadingInput](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
+		reading, err := w.AddReading(sled, decodeReading(input))
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := jsonAnswer(http.StatusCreated, encodeReading(reading))
+		a.location = "/v1/readings/" + url.PathEscape(reading.ID)
+		return a, err
+	})
+}
+
+// SetReadingAside leaves a reading out of the chart, or brings it back.
+func (s *server) SetReadingAside(c echo.Context, id string) error {
+	input, err := decode[openapi.ReadingPatch](c)
+	if err != nil {
+		return err
+	}
+	var reason *string
+	if input.SetAside != nil {
+		reason = &input.SetAside.Reason
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		reading, err := w.SetAside(id, reason)
+		if err != nil {
+			return answer{}, err
+		}
+		return jsonAnswer(http.StatusOK, encodeReading(reading))
+	})
+}
+
+// readingFaults finds what is wrong with a reading, on the sled it is for, that its schema already refuses.
+func (s *server) readingFaults(c echo.Context, body []byte) (*fleet.Faults, error) {
+	id, err := pathParameter(c, "sled")
+	if err != nil {
+		return nil, err
+	}
+	sled, err := s.book.Sled(c.Request().Context(), id)
+	if err != nil {
+		return nil, err
+	}
+	var input openapi.ReadingInput
+	_ = json.Unmarshal(body, &input) // as much as can be read; the schema has named the rest
+	reading := decodeReading(input)
+	reading.Tidy()
+	return reading.CheckOn(sled, time.Now()), nil
+}
+
+func decodeReading(in openapi.ReadingInput) fleet.Reading {
+	return fleet.Reading{
+		Gear: in.Gear, StartFt: or(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(or(in.Ended, "")),
+		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: or(in.Day, ""), Place: or(in.Place, ""),
+		By: or(in.By, ""), Note: or(in.Note, ""), MarkedBy: or(in.MarkedBy, ""), TakenWith: or(in.TakenWith, ""),
+		Surface: or(in.Surface, ""), Weights: or(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
+		Replaces: or(in.Replaces, ""),
+	}
+}
+
+func encodeReading(r fleet.Reading) openapi.Reading {
+	out := openapi.Reading{
+		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: openapi.Ended(r.Ended),
+		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: unless(r.Place, ""),
+		By: unless(r.By, ""), Note: unless(r.Note, ""), MarkedBy: unless(r.MarkedBy, ""), TakenWith: unless(r.TakenWith, ""),
+		Surface: unless(r.Surface, ""), Weights: unless(r.Weights, ""), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
+		Replaces: unless(r.Replaces, ""), CreatedAt: r.CreatedAt,
+	}
+	if r.SetAside != nil {
+		out.SetAside = &openapi.SetAside{Reason: r.SetAside.Reason, At: r.SetAside.At}
+	}
+	return out
+}

@@ -1,0 +1,34 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/openapi"
+)
+
+// GetHealth says that the process is alive.
+func (s *server) GetHealth(c echo.Context) error {
+	return itIsWell(c)
+}
+
+// GetReady says whether the database answers.
+func (s *server) GetReady(c echo.Context) error {
+	if err := s.book.Ready(c.Request().Context()); err != nil {
+		return err
+	}
+	return itIsWell(c)
+}
+
+func itIsWell(c echo.Context) error {
+	c.Response().Header().Set("Cache-Control", "no-store")
+	return c.JSON(http.StatusOK, openapi.Status{Status: openapi.StatusStatusOk})
+}
+
+// GetContract serves the contract as it was built in. The media type is that of RFC 9512.
+func (s *server) GetContract(c echo.Context, _ openapi.GetContractParams) error {
+	return send(c, answer{
+		status: http.StatusOK, contentType: "application/yaml", etag: etagOf(openapi.Document), body: openapi.Document,
+	})
+}

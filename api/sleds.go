@@ -1,0 +1,144 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/json"
+	"net/http"
+	"net/url"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+const defaultLimit = 100
+
+// ListSleds lists all sleds by id.
+func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
+	sleds, next, err := s.book.Sleds(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	if err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, openapi.SledPage{Items: each(sleds, encodeSled), Next: unless(next, "")})
+}
+
+// GetSled gives one sled.
+func (s *server) GetSled(c echo.Context, id string, _ openapi.GetSledParams) error {
+	sled, err := s.book.Sled(c.Request().Context(), id)
+	if err != nil {
+		return err
+	}
+	a, err := sledAnswer(http.StatusOK, sled)
+	if err != nil {
+		return err
+	}
+	return send(c, a)
+}
+
+// AddSled adds a sled.
+func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
+	input, err := decode[openapi.SledInput](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
+		sled, err := w.AddSled(decodeSled(input))
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := sledAnswer(http.StatusCreated, sled)
+		a.location = "/v1/sleds/" + url.PathEscape(sled.ID)
+		return a, err
+	})
+}
+
+// PutSled corrects what was noted about a sled.
+func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
+	match, err := sledMatch(or(p.IfMatch, ""))
+	if err != nil {
+		return err
+	}
+	input, err := decode[openapi.SledCorrection](c)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		sled, err := w.CorrectSled(id, match, decodeCorrection(input))
+		if err != nil {
+			return answer{}, err
+		}
+		return sledAnswer(http.StatusOK, sled)
+	})
+}
+
+// DeleteSled deletes a sled without readings, and retires one that has some.
+func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
+	match, err := sledMatch(or(p.IfMatch, ""))
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		sled, retired, err := w.RemoveSled(id, match)
+		if err != nil {
+			return answer{}, err
+		}
+		if !retired {
+			return answer{status: http.StatusNoContent}, nil
+		}
+		return sledAnswer(http.StatusOK, sled)
+	})
+}
+
+// sledFaults finds what is wrong with a sled that its schema already refuses.
+func sledFaults(_ echo.Context, body []byte) (*fleet.Faults, error) {
+	var input openapi.SledInput
+	_ = json.Unmarshal(body, &input) // as much as can be read; the schema has named the rest
+	sled := decodeSled(input)
+	sled.Tidy()
+	return sled.Check(), nil
+}
+
+// correctionFaults is sledFaults for a correction.
+func correctionFaults(_ echo.Context, body []byte) (*fleet.Faults, error) {
+	var input openapi.SledCorrection
+	_ = json.Unmarshal(body, &input)
+	sled := decodeCorrection(input).Sled
+	sled.Tidy()
+	return sled.Check(), nil
+}
+
+func sledAnswer(status int, sled fleet.Sled) (answer, error) {
+	a, err := jsonAnswer(status, encodeSled(sled))
+	a.etag = etagOfSled(sled)
+	return a, err
+}
+
+func decodeSled(in openapi.SledInput) fleet.Sled {
+	return fleet.Sled{
+		Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
+		RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""),
+		Gears: each(in.Gears, func(g openapi.Gear) fleet.Gear { return fleet.Gear{Label: g.Label, Ratio: g.Ratio} }),
+	}
+}
+
+func decodeCorrection(in openapi.SledCorrection) book.Correction {
+	return book.Correction{
+		Sled: fleet.Sled{
+			Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
+			RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""), Retired: or(in.Retired, false),
+			Gears: each(in.Gears, func(g openapi.GearCorrection) fleet.Gear { return fleet.Gear{Label: g.Label, Ratio: g.Ratio} }),
+		},
+		Was: each(in.Gears, func(g openapi.GearCorrection) string { return or(g.Was, "") }),
+	}
+}
+
+func encodeSled(s fleet.Sled) openapi.Sled {
+	return openapi.Sled{
+		Id: s.ID, Name: s.Name, Owner: unless(s.Owner, ""), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
+		RailMarkFt: s.RailMarkFt, Notes: unless(s.Notes, ""), Retired: s.Retired, Readings: s.Readings,
+		Gears:    each(s.Gears, func(g fleet.Gear) openapi.Gear { return openapi.Gear{Label: g.Label, Ratio: g.Ratio} }),
+		Revision: int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,
+	}
+}
