@@ -11,6 +11,8 @@ import (
 type Notebook struct {
 	Sled     fleet.Sled
 	Readings []fleet.Reading
+	Changes  []Change  // of parts, by date
+	Slowness []float64 // of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
 }
 
 // Variances are the lattice point a chart is fitted at. Comparable: equal points and notebooks give equal charts.
@@ -119,6 +121,9 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 	if c.shaped == nil {
 		return Prediction{}, false
 	}
+	if c.shaped.column[gear] < 0 {
+		return c.geared(gear, startFt)
+	}
 	p, ok := c.shaped.at(gear, startFt)
 	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
@@ -166,6 +171,8 @@ func bilinear(a []float64, s interface{ At(i, j int) float64 }, b []float64) flo
 func (c *Chart) basis(gear int, start float64) fleet.Basis {
 	o := c.o
 	switch {
+	case !o.recent[gear]:
+		return fleet.Carried
 	case o.topped[place{gear, start}]:
 		return fleet.Measured
 	case len(o.starts) == 0 || start < o.starts[0]:
@@ -177,8 +184,8 @@ func (c *Chart) basis(gear int, start float64) fleet.Basis {
 }
 
 // stated predicts from somebody's word, moved along the shape where there is one.
-func (c *Chart) stated(r *fleet.Reading, start float64) (Prediction, bool) {
-	y, travel := math.Log(r.DistanceFt-c.o.takeUp), c.travel()
+func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
+	y, travel := r.y, c.travel()
 	switch {
 	case travel > 0 && start >= travel:
 		return Prediction{}, false
@@ -222,7 +229,7 @@ func (c *Chart) At(gear int, startFt float64) Estimate {
 	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
-		share := *r.PlusMinusFt * way / (r.DistanceFt - c.o.takeUp)
+		share := *r.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.By
 	}

@@ -46,6 +46,7 @@ func (c *Chart) Checks(now time.Time) []fleet.Check {
 		out = append(out, c.gearChecks()...)
 	}
 	out = append(out, c.unusedChecks()...)
+	out = append(out, c.carryChecks()...)
 	out = append(out, c.pastTopChecks()...)
 	return append(out, c.ageCheck(now)...)
 }

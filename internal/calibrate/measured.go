@@ -10,8 +10,9 @@ import (
 // leastShare is the least share of the way a reading that stopped short must cover to be used.
 const leastShare = 1e-3
 
-// measured fits a level at each start position.
+// measured fits a level at each start position. Readings made with another travel have no level here.
 func (o *observations) measured(v Variances, gears int) (*model, error) {
+	o = o.filter(func(obs observation) bool { return obs.longer == 0 })
 	c := o.parts(gears)
 	topped := o.filter(func(obs observation) bool { return obs.top })
 	if len(topped.list) == 0 {
@@ -68,14 +69,7 @@ func (o *observations) fitCurve(v Variances, gears int, c *curve) *model {
 	if o.travel == 0 && levels == 0 && len(o.starts) == 1 && o.starts[0] == 0 {
 		m.shape = fleet.FullBackOnly
 	}
-	if o.travel > 0 {
-		m.tapes = append(m.tapes, tape{at: math.NaN(), sd: travelSD})
-	}
-	for _, s := range o.starts {
-		if s > 0 {
-			m.tapes = append(m.tapes, tape{at: s, sd: startMarkSD})
-		}
-	}
+	m.layTapes(o.travel > 0)
 	for i, obs := range o.list {
 		if !obs.top {
 			continue

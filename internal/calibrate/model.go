@@ -31,11 +31,21 @@ type model struct {
 	jac   []float64  // n×len(tapes): how far each tape moves each row's offset; nil when none does
 }
 
-// tape is one length that was taped once and used wherever it occurs.
+// tape is one length that was taped once and used wherever it occurs, or one change of parts whose ratio was used so.
 type tape struct {
-	at float64 // start position, or NaN for the travel
-	sd float64
+	kind tapeKind
+	at   float64 // start position of a mark
+	back int     // of a change: how many back from today, from 1
+	sd   float64
 }
+
+type tapeKind int
+
+const (
+	travelTape tapeKind = iota
+	markTape
+	changeTape
+)
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
 func (o *observations) base(v Variances, gears, extra int) *model {
@@ -62,52 +72,73 @@ func (o *observations) straight(v Variances, gears int, travel float64) (*model,
 	for i, obs := range o.list {
 		m.d.y[i] -= math.Log((obs.endAt(travel) - obs.start) / travel)
 	}
-	m.tapes = append(m.tapes, tape{at: math.NaN(), sd: travelSD})
-	m.tapeMarks()
+	m.layTapes(true)
 	return m, m.solve()
 }
 
 // endAt is where the box was when the distance was taken.
 func (obs observation) endAt(travel float64) float64 {
 	if obs.top {
-		return travel
+		return travel + obs.longer
 	}
 	return obs.end
 }
 
-// tapeMarks adds the start positions as lengths that were taped; full back is a stop and needs no tape.
-func (m *model) tapeMarks() {
-	first := len(m.tapes)
+// layTapes lists what was taped, the travel only where it is, and how far each moves each row's offset. Full back is a stop
+// and needs no tape.
+func (m *model) layTapes(travelTaped bool) {
+	m.tapes = nil
+	if travelTaped {
+		m.tapes = append(m.tapes, tape{kind: travelTape, sd: travelSD})
+	}
 	for _, s := range m.o.starts {
 		if s > 0 {
-			m.tapes = append(m.tapes, tape{at: s, sd: startMarkSD})
+			m.tapes = append(m.tapes, tape{kind: markTape, at: s, sd: startMarkSD})
 		}
+	}
+	most := 0
+	for _, obs := range m.o.list {
+		most = max(most, obs.since)
+	}
+	for back := range most {
+		m.tapes = append(m.tapes, tape{kind: changeTape, back: back + 1, sd: carriedSD})
 	}
 	k := len(m.tapes)
 	m.jac = make([]float64, m.d.n*k)
 	for i, obs := range m.o.list {
-		row := m.jac[i*k : (i+1)*k]
-		if first == 1 {
-			row[0] = obs.byTravel(m.travel)
-		}
-		// The marks of a reading that stopped short are in its weight.
-		if j, ok := m.mark(obs.start); ok && obs.top {
-			row[j] = -1 / (m.travel - obs.start)
+		for j, t := range m.tapes {
+			m.jac[i*k+j] = m.moves(t, obs)
 		}
 	}
+}
+
+// moves is the derivative of a row's offset by a tape. The marks of a reading that stopped short are in its weight, and the
+// levels of a measured shape were fitted where they were measured.
+func (m *model) moves(t tape, obs observation) float64 {
+	switch {
+	case t.kind == changeTape && obs.since >= t.back:
+		return 1
+	case m.curve != nil:
+		return 0
+	case t.kind == travelTape:
+		return obs.byTravel(m.travel)
+	case t.kind == markTape && t.at == obs.start && obs.top:
+		return -1 / (obs.endAt(m.travel) - obs.start)
+	}
+	return 0
 }
 
 // byTravel is the derivative of a row's offset ln((e − s)/L) by the travel.
 func (obs observation) byTravel(travel float64) float64 {
 	if obs.top {
-		return 1/(travel-obs.start) - 1/travel
+		return 1/(obs.endAt(travel)-obs.start) - 1/travel
 	}
 	return -1 / travel
 }
 
 // mark finds the tape of a start position.
 func (m *model) mark(start float64) (int, bool) {
-	j := slices.IndexFunc(m.tapes, func(t tape) bool { return t.at == start })
+	j := slices.IndexFunc(m.tapes, func(t tape) bool { return t.kind == markTape && t.at == start })
 	return j, j >= 0
 }
 
@@ -116,7 +147,7 @@ func (m *model) mark(start float64) (int, bool) {
 func (o *observations) implied(v Variances, gears int, guess float64) (*model, error) {
 	least := 0.0 // the travel must be longer than this
 	for _, obs := range o.list {
-		least = max(least, obs.start)
+		least = max(least, obs.start-obs.longer, obs.start)
 		if !obs.top {
 			least = max(least, obs.end)
 		}
@@ -144,7 +175,7 @@ func (o *observations) implied(v Variances, gears int, guess float64) (*model, e
 		if math.Abs(next-travel) < 1e-9*travel {
 			m.travel = next
 			m.beta[m.d.p-1] = 0 // the step left over; γ is taken at next
-			m.tapeMarks()
+			m.layTapes(false)
 			m.slipBy()
 			return m, nil
 		}

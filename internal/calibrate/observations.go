@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -24,6 +25,8 @@ type observation struct {
 	day     int // 0, 1, … in the order of their names, without gaps
 	start   float64
 	end     float64 // where the box stopped; meaningless when topped out
+	longer  float64 // how much longer the travel was that it was made with, ft
+	since   int     // changes of parts made after it, by whose ratios y is moved
 	top     bool    // topped out
 	y       float64 // ln(distance − take-up)
 	w       float64
@@ -31,18 +34,26 @@ type observation struct {
 
 // observations are a notebook's fitted readings in an order that does not depend on the order of writing.
 type observations struct {
-	list   []observation
-	days   []string  // names, ascending
-	starts []float64 // of topped-out readings, ascending
-	gears  []int     // gears with an observation, ascending
-	travel float64   // 0 when it was never taped
-	takeUp float64
-	unused []*fleet.Reading // stopped short, but nothing to judge them by
-	stated map[int]*fleet.Reading
-	past   []*fleet.Reading
-	counts map[place]int
-	topped map[place]bool
-	all    []float64 // start positions of every reading that is not set aside
+	list     []observation
+	starts   []float64 // of topped-out readings, ascending
+	gears    []int     // gears with an observation, ascending
+	travel   float64   // 0 when it was never taped
+	takeUp   float64
+	unused   []*fleet.Reading  // stopped short, but nothing to judge them by
+	before   []observation     // carried over a change of parts, and taken over since by readings in the same gear
+	outdated []*fleet.Reading  // from before a change whose effect is not known
+	stated   map[int]statement // of gears without an observation
+	past     []*fleet.Reading
+	counts   map[place]int
+	recent   map[int]bool // gears with an observation since the last change of parts
+	topped   map[place]bool
+	all      []float64 // start positions of every reading that is not set aside
+}
+
+// statement is somebody's word on a gear, y as for an observation.
+type statement struct {
+	*fleet.Reading
+	y float64
 }
 
 // place is a gear at a start position.
@@ -53,7 +64,7 @@ type place struct {
 
 // observe sorts a notebook's readings by what they are worth. v0 is the assumed variance of a reading.
 func observe(n Notebook, v0 float64) *observations {
-	o := &observations{takeUp: n.Sled.TakeUpFt, stated: map[int]*fleet.Reading{}, counts: map[place]int{}, topped: map[place]bool{}}
+	o := &observations{takeUp: n.Sled.TakeUpFt, stated: map[int]statement{}, counts: map[place]int{}, topped: map[place]bool{}, recent: map[int]bool{}}
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
@@ -61,88 +72,103 @@ func observe(n Notebook, v0 float64) *observations {
 	for i, g := range n.Sled.Gears {
 		gearOf[g.ID] = i
 	}
-	day := map[string]bool{}
-	var usable []*fleet.Reading
 	for i := range n.Readings {
 		r := &n.Readings[i]
 		g, ok := gearOf[r.GearID]
-		if r.SetAside != nil || !ok || r.DistanceFt <= o.takeUp || (o.travel > 0 && r.StartFt >= o.travel) {
+		if r.SetAside != nil || !ok || r.DistanceFt <= o.takeUp {
+			continue
+		}
+		shift, travel, since, ok := n.carry(r, g)
+		if !ok {
+			o.outdated = append(o.outdated, r)
+			continue
+		}
+		if travel > 0 && r.StartFt >= travel {
 			continue
 		}
 		o.all = append(o.all, r.StartFt)
+		y := math.Log(r.DistanceFt-o.takeUp) + shift
 		switch r.Ended {
-		case fleet.ToppedOut:
-			o.starts = append(o.starts, r.StartFt)
-			usable = append(usable, r)
-			day[r.Day] = true
-		case fleet.StoppedShort:
-			usable = append(usable, r)
+		case fleet.ToppedOut, fleet.StoppedShort:
+			obs := observation{reading: r, gear: g, start: r.StartFt, top: r.Ended == fleet.ToppedOut, y: y, w: 1, since: since}
+			if o.travel > 0 && travel > 0 {
+				obs.longer = travel - o.travel
+			}
+			if !obs.top {
+				if r.EndFt == nil || *r.EndFt-r.StartFt < fleet.MinBoxMoveFt || (travel > 0 && *r.EndFt >= travel) {
+					continue
+				}
+				obs.end, obs.w = *r.EndFt, v0/(v0+shortVariance(r, o.takeUp))
+			}
+			o.list = append(o.list, obs)
 		case fleet.PastTop:
-			o.past = append(o.past, r)
+			if since == 0 {
+				o.past = append(o.past, r)
+			}
 		case fleet.Stated:
-			if old, had := o.stated[g]; !had || newer(r, old) {
-				o.stated[g] = r
+			if old, had := o.stated[g]; !had || newer(r, old.Reading) {
+				o.stated[g] = statement{r, y}
 			}
 		}
 	}
 	o.all = distinct(o.all)
+	o.takeOver()
+	o.settle()
+	return o
+}
+
+// shortVariance is what a reading that stopped short adds to the variance of its logarithm: u²/(e − s)² of the box's
+// marks and u²/d² of the distance.
+func shortVariance(r *fleet.Reading, takeUp float64) float64 {
+	moved := *r.EndFt - r.StartFt
+	return (startMarkSD*startMarkSD+endMarkSD*endMarkSD)/(moved*moved) + math.Pow(distanceSD/(r.DistanceFt-takeUp), 2)
+}
+
+// settle leaves out what cannot be judged, orders the rest and counts it.
+func (o *observations) settle() {
+	for _, obs := range o.list {
+		if obs.top {
+			o.starts = append(o.starts, obs.start)
+		}
+	}
 	o.starts = distinct(o.starts)
-	kept := usable[:0]
-	for _, r := range usable {
-		if r.Ended == fleet.StoppedShort && !o.judgeable(r) {
-			o.unused = append(o.unused, r)
+	kept := o.list[:0]
+	names := map[string]bool{}
+	for _, obs := range o.list {
+		if !obs.top && !o.judgeable(obs) {
+			o.unused = append(o.unused, obs.reading)
 			continue
 		}
-		day[r.Day] = true
-		kept = append(kept, r)
+		names[obs.reading.Day] = true
+		kept = append(kept, obs)
 	}
-	for d := range day {
-		o.days = append(o.days, d)
-	}
-	slices.Sort(o.days)
+	o.list = kept
+	days := slices.Sorted(maps.Keys(names))
 	has := map[int]bool{}
-	for _, r := range kept {
-		obs := observation{
-			reading: r, gear: gearOf[r.GearID], start: r.StartFt, top: r.Ended == fleet.ToppedOut,
-			y: math.Log(r.DistanceFt - o.takeUp), w: 1,
-		}
-		obs.day, _ = slices.BinarySearch(o.days, r.Day)
-		if !obs.top {
-			obs.end = *r.EndFt
-			moved := obs.end - obs.start
-			u2 := (startMarkSD*startMarkSD+endMarkSD*endMarkSD)/(moved*moved) + math.Pow(distanceSD/(r.DistanceFt-o.takeUp), 2)
-			obs.w = v0 / (v0 + u2)
-		} else {
-			o.topped[place{obs.gear, obs.start}] = true
-		}
-		o.counts[place{obs.gear, obs.start}]++
+	for i := range o.list {
+		obs := &o.list[i]
+		obs.day, _ = slices.BinarySearch(days, obs.reading.Day)
 		has[obs.gear] = true
-		o.list = append(o.list, obs)
+		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
+		at := place{obs.gear, obs.start}
+		o.counts[at]++
+		o.topped[at] = o.topped[at] || obs.top
+		delete(o.stated, obs.gear)
 	}
-	for g := range has {
-		o.gears = append(o.gears, g)
-		delete(o.stated, g)
-	}
-	slices.Sort(o.gears)
+	o.gears = slices.Sorted(maps.Keys(has))
 	slices.SortFunc(o.list, func(a, b observation) int {
 		return cmp.Or(cmp.Compare(a.day, b.day), cmp.Compare(a.gear, b.gear), cmp.Compare(a.start, b.start),
 			cmp.Compare(a.y, b.y), cmp.Compare(a.end, b.end), cmp.Compare(a.reading.ID, b.reading.ID))
 	})
-	return o
 }
 
 // judgeable says whether a reading that stopped short can be compared with one that topped out: the share of the
-// way that its box moved must be known.
-func (o *observations) judgeable(r *fleet.Reading) bool {
-	switch {
-	case r.EndFt == nil || *r.EndFt-r.StartFt < fleet.MinBoxMoveFt:
-		return false
-	case o.travel > 0:
-		return *r.EndFt < o.travel
-	case len(o.starts) < 2:
-		return false
+// way that its box moved must be known, by the travel or by lying among measured start positions.
+func (o *observations) judgeable(obs observation) bool {
+	if o.travel > 0 {
+		return true
 	}
-	return r.StartFt >= o.starts[0] && *r.EndFt <= o.starts[len(o.starts)-1]
+	return len(o.starts) >= 2 && obs.start >= o.starts[0] && obs.end <= o.starts[len(o.starts)-1]
 }
 
 func newer(a, b *fleet.Reading) bool {
@@ -171,6 +197,13 @@ func (o *observations) filter(keep func(observation) bool) *observations {
 		}
 	}
 	slices.Sort(out.gears)
+	out.starts = nil
+	for _, obs := range out.list {
+		if obs.top {
+			out.starts = append(out.starts, obs.start)
+		}
+	}
+	out.starts = distinct(out.starts)
 	renumber(out.list)
 	return &out
 }

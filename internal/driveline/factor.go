@@ -8,9 +8,9 @@ import (
 )
 
 const (
-	// scatterSD is how far a gear may truly lie from the sled's line, as a logarithm: rolling radius and slip are not
+	// ScatterSD is how far a gear may truly lie from the sled's line, as a logarithm: rolling radius and slip are not
 	// the same at every speed. An assumption of our own.
-	scatterSD = 0.003
+	ScatterSD = 0.005
 	// accuseLevel is how often any gear of a sled with nothing wrong may be said to stand out. An assumption of our own.
 	accuseLevel = 0.01
 	// slopeLevel is how sure a slope with gear speed must be to be used.
@@ -83,7 +83,7 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 		for b, j := range in {
 			v.Set(a, b, covariance.At(i, j))
 		}
-		v.Set(a, a, v.At(a, a)+scatterSD*scatterSD)
+		v.Set(a, a, v.At(a, a)+ScatterSD*ScatterSD)
 	}
 	var vi mat.Dense
 	if vi.Inverse(v) != nil {
@@ -151,7 +151,7 @@ func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, l
 // may scatter about it.
 func (f Factor) At(logSpeed float64) (log, variance float64) {
 	d := logSpeed - f.Centre
-	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + scatterSD*scatterSD
+	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + ScatterSD*ScatterSD
 }
 
 // quantile of Student's t; of the normal distribution where the degrees of freedom are as good as infinite.

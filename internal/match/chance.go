@@ -2,10 +2,11 @@ package match
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenpull/internal/jointnormal"
 )
 
 const (
@@ -88,10 +89,10 @@ func normalCDF(x, variance float64) float64 {
 // byDraws counts over fixed quasi-random draws from the joint normal distribution.
 func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 	n := len(c.ladder)
-	root := rootOf(cov)
+	root := jointnormal.Root(cov)
 	out := make([]float64, n)
 	t := mat.NewVecDense(n+1, nil)
-	drawNormals(n+1, draws, func(z *mat.VecDense) {
+	jointnormal.Draw(n+1, draws, func(z *mat.VecDense) {
 		t.MulVec(root, z)
 		want := c.want.ft + t.AtVec(n)
 		best, miss := 0, math.Inf(1)
@@ -105,41 +106,6 @@ func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 	return addUp(out)
 }
 
-// drawNormals calls use with that many standard normal vectors, always the same: a Kronecker sequence, multiples of square
-// roots of primes modulo 1 (Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992, chapter 3).
-func drawNormals(dimensions, times int, use func(z *mat.VecDense)) {
-	step := primes(dimensions)
-	z := mat.NewVecDense(dimensions, nil)
-	for k := range times {
-		for d, p := range step {
-			_, u := math.Modf(0.5 + float64(k+1)*math.Sqrt(float64(p)))
-			z.SetVec(d, distuv.UnitNormal.Quantile(min(max(u, 1e-12), 1-1e-12)))
-		}
-		use(z)
-	}
-}
-
-// rootOf is R with RR′ = cov, through eigenvalues because a covariance may be singular (one sled against itself).
-func rootOf(cov *mat.SymDense) *mat.Dense {
-	n := cov.SymmetricDim()
-	var eigen mat.EigenSym
-	root := mat.NewDense(n, n, nil)
-	if !eigen.Factorize(cov, true) {
-		for i := range n {
-			root.Set(i, i, math.Sqrt(max(cov.At(i, i), 0)))
-		}
-		return root
-	}
-	values := eigen.Values(nil)
-	eigen.VectorsTo(root)
-	for j, v := range values {
-		for i := range n {
-			root.Set(i, j, root.At(i, j)*math.Sqrt(max(v, 0)))
-		}
-	}
-	return root
-}
-
 func addUp(p []float64) []float64 {
 	sum := 0.0
 	for _, v := range p {
@@ -149,15 +115,4 @@ func addUp(p []float64) []float64 {
 		p[i] /= sum
 	}
 	return p
-}
-
-// primes lists the first n.
-func primes(n int) []int {
-	var out []int
-	for p := 2; len(out) < n; p++ {
-		if !slices.ContainsFunc(out, func(q int) bool { return p%q == 0 }) {
-			out = append(out, p)
-		}
-	}
-	return out
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"evenpull/internal/jointnormal"
 )
 
 // withinDraws is how many draws a chance over many classes is counted from: it is shown in whole per cent.
@@ -38,9 +40,9 @@ func Within(ft float64, questions []Chosen, on Side) float64 {
 			cov.SetSym(i, j, v)
 		}
 	}
-	root := rootOf(cov)
+	root := jointnormal.Root(cov)
 	in := 0
-	drawNormals(n, withinDraws, func(z *mat.VecDense) {
+	jointnormal.Draw(n, withinDraws, func(z *mat.VecDense) {
 		for i := range n {
 			d := gap[i]
 			for k := range n {

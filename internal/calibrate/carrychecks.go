@@ -1,0 +1,80 @@
+package calibrate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+const (
+	changeDisagrees  = "change-disagrees"
+	readingsOutdated = "readings-outdated"
+)
+
+// carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer count.
+func (c *Chart) carryChecks() []fleet.Check {
+	var out []fleet.Check
+	if n := len(c.o.outdated); n > 0 {
+		last := ""
+		for _, r := range c.o.outdated {
+			last = max(last, r.MeasuredOn)
+		}
+		out = append(out, fleet.Check{
+			Code:   readingsOutdated,
+			Detail: fmt.Sprintf("%d readings up to %s were made before a change of parts whose effect is not known, and no longer count.", n, last),
+			Action: "Measure those gears again, or note the ratios before and after the change.",
+		})
+	}
+	groups := map[int][]observation{}
+	for _, obs := range c.o.before {
+		groups[obs.gear] = append(groups[obs.gear], obs)
+	}
+	for g := range c.notebook.Sled.Gears {
+		if k, ok := c.carriedAgainst(g, groups[g], len(groups)); ok {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// carriedAgainst compares one gear's carried readings with what its readings since say.
+func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet.Check, bool) {
+	var gap, weight, other float64
+	var days []string
+	for _, obs := range before {
+		p, ok := c.Predict(gear, obs.start)
+		if !ok || !obs.top || obs.longer != 0 {
+			continue
+		}
+		gap += obs.y - p.Log
+		weight++
+		other = math.Pow(float64(obs.since)*carriedSD, 2)
+		if !slices.Contains(days, obs.reading.Day) {
+			days = append(days, obs.reading.Day)
+		}
+	}
+	now, ok := c.Predict(gear, before0(before))
+	if weight == 0 || !ok {
+		return fleet.Check{}, false
+	}
+	gap /= weight
+	s := now.Spread.Plus(Spread{Day: c.v.Day / float64(len(days)), Reading: c.v.Reading / weight, Other: other})
+	if math.Abs(gap) < limit(looks, c.v.df(s))*math.Sqrt(s.Total()) {
+		return fleet.Check{}, false
+	}
+	return fleet.Check{
+		Code: changeDisagrees, Gear: c.label(gear),
+		Detail: fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %.1f %% %s than those made since.", c.label(gear), 100*math.Abs(math.Expm1(gap)), side(gap)),
+		Action: "Look at the parts that were noted for the change, and at its date; the readings since are what counts.",
+	}, true
+}
+
+// before0 is the start position of the first of some readings, full back without any.
+func before0(list []observation) float64 {
+	if len(list) == 0 {
+		return 0
+	}
+	return list[0].start
+}

@@ -1,0 +1,80 @@
+package calibrate_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/calibrate/calibratetest"
+)
+
+// Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of 0.8 %
+// a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
+func TestTrendAndJumpAreFoundAndNamed(t *testing.T) {
+	t.Parallel()
+	const simulations = 100
+	found, named := map[string]int{}, map[string]int{}
+	for seed := range uint64(simulations) {
+		for _, kind := range []string{"steady", "trend", "jump"} {
+			rng := rand.New(rand.NewPCG(seed, 21))
+			spec := calibratetest.Spec{Sleds: 11, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 4, MostDays: 4, Balanced: true}
+			sleds := calibratetest.Draw(rng, spec)
+			spec.Sleds, spec.LeastDays, spec.MostDays = 1, 6, 6
+			one := calibratetest.Draw(rng, spec)[0]
+			for i := range one.Readings {
+				r := &one.Readings[i]
+				var day int
+				_, err := fmt.Sscanf(r.Day, "2026-05-%d", &day)
+				require.NoError(t, err)
+				switch {
+				case kind == "trend":
+					r.DistanceFt *= math.Exp(0.008 * float64(day))
+				case kind == "jump" && day >= 4:
+					r.DistanceFt *= 1.04
+				}
+			}
+			charts, _ := calibratetest.Charts(append(sleds, one), assumed)
+			d := charts[len(sleds)].Drift()
+			if d == nil {
+				continue
+			}
+			found[kind]++
+			if d.Kind == kind {
+				named[kind]++
+			}
+		}
+	}
+	t.Logf("of %d: trends found %d, named %d; jumps found %d, named %d; steady sleds accused %d", simulations, found["trend"], named["trend"], found["jump"], named["jump"], found["steady"])
+	for _, kind := range []string{"trend", "jump"} {
+		assert.GreaterOrEqual(t, found[kind], 70, kind)
+		assert.GreaterOrEqual(t, named[kind]*100, found[kind]*70, kind)
+	}
+	assert.Less(t, found["steady"], 5)
+}
+
+func TestDaysWithTheirLimits(t *testing.T) {
+	t.Parallel()
+	n := season()
+	c := fit(n)
+	days := c.Days()
+	require.Len(t, days, 4)
+	for _, d := range days {
+		assert.Equal(t, 4, d.Readings)
+		assert.False(t, d.Off)
+		assert.Greater(t, d.Limit, math.Abs(d.Offset))
+	}
+	for range 3 {
+		note(n, "A", 0, 240*1.08, on("2026-05-30"))
+		note(n, "B", 0, 224*1.08, on("2026-05-30"))
+	}
+	days = fit(n).Days()
+	assert.True(t, days[4].Off)
+	assert.InDelta(t, math.Log(1.08), days[4].Offset, 0.01)
+	assert.Equal(t, "2026-05-30", days[4].On)
+	assert.Nil(t, calibrate.Fit(*sled(30, "A"), calibrate.Variances{Day: 1e-4, Reading: 1e-4, DayDF: 4, ReadingDF: 4, AssumedReading: 1e-4}).Drift())
+}

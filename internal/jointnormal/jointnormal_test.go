@@ -1,0 +1,40 @@
+package jointnormal_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenpull/internal/jointnormal"
+)
+
+func TestDrawsHaveTheMomentsTheyShould(t *testing.T) {
+	t.Parallel()
+	cov := mat.NewSymDense(3, []float64{4, 1, 0, 1, 2, 0.5, 0, 0.5, 1})
+	root := jointnormal.Root(cov)
+	sum, square, n := mat.NewVecDense(3, nil), mat.NewDense(3, 3, nil), 4000
+	x := mat.NewVecDense(3, nil)
+	jointnormal.Draw(3, n, func(z *mat.VecDense) {
+		x.MulVec(root, z)
+		sum.AddVec(sum, x)
+		square.RankOne(square, 1, x, x)
+	})
+	for i := range 3 {
+		assert.InDelta(t, 0, sum.AtVec(i)/float64(n), 0.02)
+		for j := range 3 {
+			assert.InDelta(t, cov.At(i, j), square.At(i, j)/float64(n), 0.08)
+		}
+	}
+}
+
+// The largest of independent normals: P(max|Z| < x) = (2Φ(x) − 1)^k.
+func TestLargestOfIndependentNormals(t *testing.T) {
+	t.Parallel()
+	id := mat.NewSymDense(4, []float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1})
+	got := jointnormal.Largest(id, 4000)
+	want := distuv.UnitNormal.Quantile((1 + math.Pow(0.95, 0.25)) / 2)
+	assert.InDelta(t, want, got[3800], 0.05)
+}
