@@ -60,7 +60,7 @@ func (b *Book) stamp() time.Time { return b.now().UTC().Truncate(time.Microsecon
 // Ready says whether the database answers.
 func (b *Book) Ready(ctx context.Context) error { return b.store.Ping(ctx) }
 
-// Revision is the fleet's revision: it moves with every write that touches a sled or a reading.
+// Revision is the fleet's revision: it moves with every write of a sled, a reading, a class or a show.
 func (b *Book) Revision(ctx context.Context) (int64, error) { return b.store.Revision(ctx) }
 
 // Empty says whether there is no sled at all.

@@ -102,17 +102,17 @@ func (w *Writer) checkRow(row Row, sleds map[string]*fleet.Sled) (faults *fleet.
 		}
 		sleds[r.Sled] = s
 	}
-	switch {
-	case s == nil && unread["sled"]:
-		return faults, r, nil, nil
-	case s == nil:
+	if s == nil && !unread["sled"] {
 		faults.Add("sled", "there is no sled %q", r.Sled)
-		return faults, r, nil, nil
-	case s.Retired:
+	}
+	if s != nil && s.Retired {
 		faults.Add("sled", "%s", retired(*s))
 	}
-	broken, replaced, err := w.prepare(&r, *s)
-	if err != nil {
+	var broken *fleet.Faults
+	if s == nil { // judged as far as it can be without a sled
+		r.Tidy()
+		broken = r.Check(w.now)
+	} else if broken, replaced, err = w.prepare(&r, *s); err != nil {
 		return nil, r, nil, err
 	}
 	for _, f := range faultsOf(broken) {

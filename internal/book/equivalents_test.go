@@ -14,7 +14,13 @@ import (
 // openFleet has a sled of each kind: measured, measured at full back without a travel, stated only, without anything.
 func openFleet(t testing.TB) *Book {
 	t.Helper()
-	b, _ := openBook(t)
+	b, _ := openFleetAt(t)
+	return b
+}
+
+func openFleetAt(t testing.TB) (*Book, *at) {
+	t.Helper()
+	b, clock := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A", "B", "C"))
 	addSled(t, b, sledOf("Fescue", ft(33), "1", "2", "3"))
 	addSled(t, b, sledOf("Timothy", nil, "1", "2"))
@@ -33,7 +39,7 @@ func openFleet(t testing.TB) *Book {
 	stated := readingOf("slow", 0, 290)
 	stated.Ended, stated.By = fleet.Stated, "its owner"
 	addReading(t, b, "brome", stated)
-	return b
+	return b, clock
 }
 
 func TestAnswersForTheSledsAskedFor(t *testing.T) {

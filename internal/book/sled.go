@@ -137,7 +137,7 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, id string, s fleet.Sled) 
 	return nil
 }
 
-// checkLeftOut refuses to drop gears that have readings, even those set aside.
+// checkLeftOut refuses to drop gears that have readings, even those set aside, or that a class is used to or was run in.
 func (w *Writer) checkLeftOut(s fleet.Sled, left []fleet.Gear) error {
 	if len(left) == 0 {
 		return nil
@@ -146,21 +146,35 @@ func (w *Writer) checkLeftOut(s fleet.Sled, left []fleet.Gear) error {
 	if err != nil {
 		return err
 	}
+	classes, err := w.tx.ClassesByGear(s.ID)
+	if err != nil {
+		return err
+	}
+	lines, err := w.tx.CountAsRunByGear(s.ID)
+	if err != nil {
+		return err
+	}
 	var kept []string
 	for _, g := range left {
 		if n := counts[g.ID]; n > 0 {
 			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, some(n)))
 		}
+		if names := classes[g.ID]; len(names) > 0 {
+			kept = append(kept, fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
+		}
+		if lines[g.ID] > 0 {
+			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))
+		}
 	}
 	if len(kept) == 0 {
 		return nil
 	}
-	return fleet.Errorf(fleet.Conflict, "a gear with readings cannot be left out: %s; list it, under its new label if it has one (with \"was\")",
-		strings.Join(kept, ", "))
+	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes or shows cannot be left out: %s; list it, under its new label if it has one (with \"was\")",
+		strings.Join(kept, "; "))
 }
 
-// RemoveSled deletes a sled without readings, and retires one that has some. It returns the sled as it was, or as
-// it is when retired. ifMatch is as for CorrectSled.
+// RemoveSled deletes a sled without readings, classes and shows, and retires one that has some. It returns the sled as
+// it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
 	if s, err = w.tx.Sled(id); err != nil {
 		return fleet.Sled{}, false, err
@@ -168,8 +182,11 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	if err := ifMatch(s); err != nil {
 		return fleet.Sled{}, false, err
 	}
+	used, err := w.tx.SledInUse(id)
 	switch {
-	case s.Readings == 0:
+	case err != nil:
+		return fleet.Sled{}, false, err
+	case s.Readings == 0 && !used:
 		return s, false, w.tx.DeleteSled(id)
 	case s.Retired:
 		return s, true, nil
@@ -190,4 +207,11 @@ func them(n int) string {
 		return "it"
 	}
 	return "them"
+}
+
+func isOrAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }

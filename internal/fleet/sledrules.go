@@ -18,7 +18,7 @@ func (s *Sled) Tidy() {
 		s.RailMarkFt = DefaultRailMarkFt
 	}
 	for i := range s.Gears {
-		s.Gears[i].Label = tidy(s.Gears[i].Label)
+		s.Gears[i].Label, s.Gears[i].Range = tidy(s.Gears[i].Label), tidy(s.Gears[i].Range)
 	}
 }
 
@@ -43,6 +43,8 @@ func (s Sled) Check() *Faults {
 	if len(s.Gears) > MaxGears {
 		f.Add("gears", "a sled can have up to %d gears, not %d", MaxGears, len(s.Gears))
 	}
+	s.Driveline.Check(f, "driveline")
+	checkRanges(f, s.Driveline, s.Gears)
 	first := map[string]int{}
 	for i, g := range s.Gears {
 		at := fmt.Sprintf("gears[%d].label", i)

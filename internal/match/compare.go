@@ -83,7 +83,7 @@ func Compare(asked Setting, on Side, onStartFt *float64) Answer {
 			out.Detail = fmt.Sprintf("Nothing is known of %s at %s.", on.Sled.Name, position(start))
 			return out
 		}
-		out.Detail = fmt.Sprintf("Nothing is known of %s at %s, so both sleds are compared at full back.", on.Sled.Name, position(start))
+		out.Detail = fullBackInstead(on, start)
 		want, start, at = full, 0, FullBack
 	case len(ladder) == 0:
 		out.Detail = fmt.Sprintf("Nothing is known of %s yet.", on.Sled.Name)
@@ -92,6 +92,10 @@ func Compare(asked Setting, on Side, onStartFt *float64) Answer {
 	c := comparison{asked: asked, on: on, want: want, ladder: ladder, start: start}
 	c.answer(at, &out)
 	return out
+}
+
+func fullBackInstead(on Side, start float64) string {
+	return fmt.Sprintf("Nothing is known of %s at %s, so both sleds are compared at full back.", on.Sled.Name, position(start))
 }
 
 func position(start float64) string {

@@ -12,11 +12,12 @@ type Target struct {
 	TopOutFt    float64
 	PlusMinusFt float64 // half its 95 % interval
 	StartFt     float64 // where the box stood for it
+	FullBackFt  float64 // the top-out of the same gear from full back; 0 when not known
 }
 
 // CompareTo finds the gear on a sled that tops out nearest to a kept top-out, from the same start position unless
-// onStartFt gives another. The target is independent of the sled's chart. Unlike a setting it cannot be moved to full
-// back: where the sled's chart says nothing at the start position there is no answer.
+// onStartFt gives another; where the sled's chart says nothing there, both are compared at full back. The target is
+// independent of the sled's chart.
 func CompareTo(target Target, on Side, onStartFt *float64) Answer {
 	out := Answer{Sled: on.Sled.ID}
 	start, at := target.StartFt, SameStart
@@ -26,7 +27,13 @@ func CompareTo(target Target, on Side, onStartFt *float64) Answer {
 	ladder := on.ladder(start)
 	if len(ladder) == 0 {
 		out.Detail = fmt.Sprintf("Nothing is known of %s at %s.", on.Sled.Name, position(start))
-		return out
+		ladder = on.ladder(0)
+		if target.FullBackFt == 0 || start == 0 || len(ladder) == 0 {
+			return out
+		}
+		out.Detail = fullBackInstead(on, start)
+		target.PlusMinusFt *= target.FullBackFt / target.TopOutFt
+		target.TopOutFt, start, at = target.FullBackFt, 0, FullBack
 	}
 	c := comparison{on: on, want: target.topOut(on.Chart.TakeUpFt()), ladder: ladder, start: start}
 	c.answer(at, &out)

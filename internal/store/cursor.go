@@ -15,6 +15,8 @@ import (
 const (
 	sledCursor    = "sled:"
 	readingCursor = "reading:"
+	classCursor   = "class:"
+	showCursor    = "show:"
 )
 
 func encodeCursor(kind, position string) string {
@@ -47,6 +49,18 @@ func decodeReadingCursor(cursor string) (measuredOn string, seq int64, err error
 		return "", 0, badCursor()
 	}
 	return measuredOn, seq, nil
+}
+
+func decodeShowCursor(cursor string) (date, id string, err error) {
+	position, err := decodeCursor(showCursor, cursor)
+	if err != nil {
+		return "", "", err
+	}
+	date, id, _ = strings.Cut(position, ":")
+	if _, err := time.Parse(time.DateOnly, date); err != nil || id == "" {
+		return "", "", badCursor()
+	}
+	return date, id, nil
 }
 
 func badCursor() error {

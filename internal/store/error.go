@@ -38,8 +38,10 @@ func explain(err error) error {
 	case sqlite3.ErrIoErr, sqlite3.ErrCantOpen, sqlite3.ErrNomem, sqlite3.ErrProtocol:
 		return unavailable("the storage does not answer as it should; nothing was changed", err)
 	case sqlite3.ErrConstraint:
-		if strings.Contains(err.Error(), "UNIQUE constraint failed: sleds.id") {
-			return &fleet.Error{Kind: fleet.Conflict, Detail: "there is already a sled with that id", Cause: err}
+		for table, what := range map[string]string{"sleds": "sled", "classes": "class", "shows": "show"} {
+			if strings.Contains(err.Error(), "UNIQUE constraint failed: "+table+".id") {
+				return &fleet.Error{Kind: fleet.Conflict, Detail: "there is already a " + what + " with that id", Cause: err}
+			}
 		}
 	}
 	return err

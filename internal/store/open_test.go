@@ -201,7 +201,11 @@ func TestAPlaceWhereNoFileCanBe(t *testing.T) {
 func TestTheRowsFitTheSchema(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
-	for _, row := range []any{&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{}} {
+	rows := []any{
+		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{},
+		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{},
+	}
+	for _, row := range rows {
 		statement := s.reader.Model(row).Statement
 		require.NoError(t, statement.Parse(row))
 		types, err := s.reader.Migrator().ColumnTypes(row)
@@ -215,6 +219,25 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	var broken []map[string]any
 	require.NoError(t, s.reader.Raw("PRAGMA foreign_key_check").Scan(&broken).Error)
 	assert.Empty(t, broken)
+}
+
+// A database as the first version made it is brought up to date with everything in it.
+func TestADatabaseOfTheFirstVersionIsBroughtUpToDate(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "fleet.db")
+	first, err := migrations.ReadFile("migrations/0001_fleet.sql")
+	require.NoError(t, err)
+	raw(t, path, "CREATE TABLE migrations (id TEXT PRIMARY KEY NOT NULL)", string(first), "INSERT INTO migrations VALUES ('0001_fleet')",
+		"INSERT INTO sleds VALUES ('bluestem', 'Bluestem', '', 34.5, 0, 0.5, '', 0, 1, 1000000, 1000000)",
+		"INSERT INTO gears VALUES ('g', 'bluestem', 0, 'A', NULL)", "INSERT INTO touched VALUES ('bluestem', 1)", "UPDATE state SET revision = 1")
+	s := openAt(t, path)
+	assert.EqualValues(t, 1, revisionOf(t, s))
+	read(t, s, func(r *Reads) error {
+		sled, err := r.Sled("bluestem")
+		assert.Equal(t, []string{"A"}, sled.Labels())
+		return err
+	})
+	write(t, s, func(tx *Tx) error { return tx.AddShow(showOf("pull", "2026-07-18", "bluestem")) })
 }
 
 func TestTheDatabaseIsSetForSafety(t *testing.T) {

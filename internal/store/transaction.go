@@ -3,8 +3,8 @@ package store
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
-	"strings"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -20,6 +20,8 @@ type Tx struct {
 	Reads
 	s       *Store
 	touched map[string]struct{}
+	touches int
+	moved   bool // something of the fleet was written, if no sled
 }
 
 // Read lets do look at one consistent state of the database. It waits for no writer.
@@ -31,7 +33,7 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 }
 
 // Write carries out do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write
-// before it, no longer than ctx allows. What do has touched moves the revision by one.
+// before it, no longer than ctx allows. Whatever of the fleet do has written moves the revision by one.
 func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	if s.isClosed() {
 		return errClosed()
@@ -50,7 +52,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 		if err := do(tx); err != nil {
 			return err
 		}
-		if len(tx.touched) > 0 {
+		if len(tx.touched) > 0 || tx.moved {
 			revision++
 			return tx.mark(revision)
 		}
@@ -78,18 +80,31 @@ type touchedRow struct {
 
 func (touchedRow) TableName() string { return "touched" }
 
-func (tx *Tx) touch(sled string) { tx.touched[sled] = struct{}{} }
+func (tx *Tx) touch(sled string) {
+	tx.touched[sled] = struct{}{}
+	tx.touches++
+}
+
+// move moves the revision for what is written of classes and shows.
+func (tx *Tx) move() { tx.moved = true }
+
+// Touching lists the sleds that this write has touched so far, by id, and how often it touched any.
+func (tx *Tx) Touching() (ids []string, times int) {
+	return slices.Sorted(maps.Keys(tx.touched)), tx.touches
+}
 
 // mark notes the revision, and at which one each touched sled was written last.
 func (tx *Tx) mark(revision int64) error {
-	rows := make([]touchedRow, 0, len(tx.touched))
-	for id := range tx.touched {
-		rows = append(rows, touchedRow{id, revision})
-	}
-	slices.SortFunc(rows, func(a, b touchedRow) int { return strings.Compare(a.SledID, b.SledID) })
+	ids, _ := tx.Touching()
 	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}}, DoUpdates: clause.AssignmentColumns([]string{"revision"})}
-	if err := tx.db.Clauses(upsert).CreateInBatches(rows, chunk).Error; err != nil {
-		return fmt.Errorf("noting which sleds were touched: %w", err)
+	for some := range slices.Chunk(ids, chunk) {
+		rows := make([]touchedRow, len(some))
+		for i, id := range some {
+			rows[i] = touchedRow{id, revision}
+		}
+		if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
+			return fmt.Errorf("noting which sleds were touched: %w", err)
+		}
 	}
 	if err := tx.db.Model(&stateRow{}).Where("id = 1").Update("revision", revision).Error; err != nil {
 		return fmt.Errorf("moving the revision: %w", err)

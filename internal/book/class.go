@@ -1,0 +1,166 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// ClassView is a class with what today's charts say of the settings it is used to, in feet; nil where they say nothing.
+type ClassView struct {
+	fleet.Class
+	TodayFt        *float64
+	PullOffTodayFt *float64
+}
+
+// Classes returns a page of classes by id and the cursor of the next page, "" on the last. A cursor that is none is
+// Invalid.
+func (b *Book) Classes(ctx context.Context, after string, limit int) (views []ClassView, next string, err error) {
+	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
+		classes, cursor, err := r.Classes(after, limit)
+		for _, c := range classes {
+			views = append(views, now.view(c))
+		}
+		next = cursor
+		return err
+	})
+	return views, next, err
+}
+
+// Class returns a class, or NotFound.
+func (b *Book) Class(ctx context.Context, id string) (v ClassView, err error) {
+	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
+		c, err := r.Class(id)
+		if err == nil {
+			v = now.view(c)
+		}
+		return err
+	})
+	return v, err
+}
+
+// AddClass stores a new class under an id made from its name and returns it as stored. Of its settings the sled, the
+// gear's label and the start position are given; what they stand for is taken from today's charts. It is Invalid with
+// every fault of the class and both settings, or a Conflict where the id is taken.
+func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
+	if err := w.prepareClass(&c, fleet.Class{}, false); err != nil {
+		return fleet.Class{}, err
+	}
+	c.ID = fleet.Slug(c.Name)
+	if taken, err := w.tx.Class(c.ID); err == nil {
+		return fleet.Class{}, fleet.Errorf(fleet.Conflict, "there is already a class %q (%s): give this one another name", c.ID, taken.Name)
+	} else if !is(err, fleet.NotFound) {
+		return fleet.Class{}, err
+	}
+	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
+	return c, w.tx.AddClass(c)
+}
+
+// ReplaceClass replaces a class and returns it as stored. A setting that stays as it was keeps the top-out it stood for,
+// unless renew. ifMatch judges the class as it is; its error is returned as it is. A class that is not there is NotFound;
+// other errors are as for AddClass.
+func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c fleet.Class, renew bool) (fleet.Class, error) {
+	old, err := w.tx.Class(id)
+	if err != nil {
+		return fleet.Class{}, err
+	}
+	if err := ifMatch(old); err != nil {
+		return fleet.Class{}, err
+	}
+	if err := w.prepareClass(&c, old, renew); err != nil {
+		return fleet.Class{}, err
+	}
+	c.ID, c.Revision, c.CreatedAt, c.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
+	return c, w.tx.ReplaceClass(c)
+}
+
+// RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is as for ReplaceClass.
+func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
+	c, err := w.tx.Class(id)
+	if err != nil {
+		return err
+	}
+	if err := ifMatch(c); err != nil {
+		return err
+	}
+	shows, err := w.tx.ShowsOfClass(id)
+	if err != nil {
+		return err
+	}
+	if len(shows) > 0 {
+		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, named(shows))
+	}
+	return w.tx.DeleteClass(id)
+}
+
+// named lists shows in words, the first few by name.
+func named(shows []fleet.Show) string {
+	const most = 5
+	var names []string
+	for _, s := range shows[:min(most, len(shows))] {
+		names = append(names, fmt.Sprintf("%s (%s)", s.Name, s.Date))
+	}
+	if more := len(shows) - most; more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(names, ", ")
+}
+
+// View adds to a class what the charts say, as this write sees them.
+func (w *Writer) View(c fleet.Class) (ClassView, error) {
+	now, err := w.state()
+	if err != nil {
+		return ClassView{}, err
+	}
+	return now.view(c), nil
+}
+
+// prepareClass tidies a class, checks it and settles what its settings stand for. old is the class so far, empty for a
+// new one.
+func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error {
+	if c.PullOff != nil {
+		own := *c.PullOff
+		c.PullOff = &own
+	}
+	c.Tidy()
+	now, err := w.state()
+	if err != nil {
+		return err
+	}
+	today := w.b.now().Format(time.DateOnly)
+	faults := c.Check()
+	now.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
+	if c.PullOff != nil {
+		now.settle(faults, "pull_off", c.PullOff, old.PullOff, renew, today)
+	}
+	return faults.Err()
+}
+
+// settle finds the gear of a setting and the top-out it stands for. A setting that stays is not judged again: its sled may
+// be retired since, and still it means what it meant.
+func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
+	p, ok := s.sleds[home.Sled]
+	if !ok {
+		f.Add(at+".sled", "there is no sled %q", home.Sled)
+		return
+	}
+	gear, i, _ := p.notebook.Sled.GearByLabel(home.Gear)
+	home.GearID = gear.ID
+	stays := i >= 0 && old != nil && home.Setting == old.Setting
+	if !stays {
+		f.InRow(0, home.CheckOn(p.notebook.Sled, at))
+	}
+	if stays && !renew {
+		home.StoodFor = old.StoodFor
+		return
+	}
+	home.StoodFor = fleet.StoodFor{NotedOn: today}
+	if e := p.chart().At(i, home.StartFt); e.Known() {
+		half := (e.HighFt - e.LowFt) / 2
+		home.TopOutFt, home.PlusMinusFt = &e.TopOutFt, &half
+	}
+}

@@ -1,0 +1,116 @@
+package book
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// LastTime is what a class ran on the last time.
+type LastTime struct {
+	Class, Name string
+	Last        *LastRun // nil where nothing is known of any earlier show
+}
+
+// LastRun is what a class ran on at one show.
+type LastRun struct {
+	Show, ShowName, Date, Place string
+	Here                        bool // at the same place as the show asked about
+	Sled, Gear                  string
+	StartFt                     float64
+	TopOutFt                    *float64
+	Noted                       bool // it was noted as run; else it is what the sheet said
+	Outcome                     *fleet.Outcome
+}
+
+// earlier is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
+type earlier struct {
+	records
+	shows          map[string]store.Show
+	here, anywhere map[string]string // show by class
+}
+
+func earlierThan(now *snapshot, r *store.Reads, s store.Show) (before earlier, err error) {
+	if before.anywhere, err = r.LastShows(s.Classes, s.Date, nil); err != nil || len(before.anywhere) == 0 {
+		return before, err
+	}
+	if s.Place != "" {
+		places, err := r.Places(s.Date)
+		if err != nil {
+			return before, err
+		}
+		same := slices.DeleteFunc(places, func(p string) bool { return !strings.EqualFold(p, s.Place) })
+		if len(same) > 0 {
+			if before.here, err = r.LastShows(s.Classes, s.Date, same); err != nil {
+				return before, err
+			}
+		}
+	}
+	ids := append(slices.Collect(maps.Values(before.here)), slices.Collect(maps.Values(before.anywhere))...)
+	slices.Sort(ids)
+	shows, err := r.ShowsByID(slices.Compact(ids))
+	if err != nil {
+		return before, err
+	}
+	before.shows = make(map[string]store.Show, len(shows))
+	for _, s := range shows {
+		before.shows[s.ID] = s
+	}
+	before.records, err = recordsOf(now, r, shows)
+	return before, err
+}
+
+// lastTimes tells of each class of the show in running order: its last run at this place, or else anywhere.
+func (before earlier) lastTimes(o opened) ([]LastTime, error) {
+	out := make([]LastTime, len(o.show.Classes))
+	plans := map[string][]SheetRow{}
+	for i, class := range o.show.Classes {
+		out[i] = LastTime{Class: class, Name: o.classes[class].Name}
+		for _, at := range []map[string]string{before.here, before.anywhere} {
+			s, ok := before.shows[at[class]]
+			if !ok {
+				continue
+			}
+			run, err := before.lastRun(s, class, plans)
+			if err != nil {
+				return nil, err
+			}
+			if run != nil {
+				run.Here = o.show.Place != "" && strings.EqualFold(s.Place, o.show.Place)
+				out[i].Last = run
+				break
+			}
+		}
+	}
+	return out, nil
+}
+
+// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the sheet
+// said. It is nil where neither says anything.
+func (before earlier) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
+	entry := store.Entry{Show: s.ID, Class: class}
+	run := &LastRun{Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry)}
+	for _, a := range slices.Backward(before.asRun[entry]) {
+		if !a.PullOff {
+			run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true
+			return run, nil
+		}
+	}
+	if _, made := plans[s.ID]; !made {
+		rows, _, err := before.plan(s)
+		if err != nil {
+			return nil, err
+		}
+		plans[s.ID] = rows
+	}
+	for _, row := range plans[s.ID] {
+		if n := row.Tonight.Nearest; row.Class.ID == class && n != nil {
+			run.Gear, run.StartFt, run.TopOutFt = n.Gear, n.StartFt, &n.TopOutFt
+			return run, nil
+		}
+	}
+	return nil, nil
+}

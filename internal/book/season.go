@@ -1,0 +1,214 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"time"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/store"
+)
+
+// Season is what was planned, set and happened at the shows between two dates, by class, at one revision of the fleet.
+type Season struct {
+	Revision int64
+	From, To string // ISO 8601 dates; "" while there is no show
+	Shows    int
+	Classes  []SeasonClass // by id
+}
+
+// SeasonClass is one class over a season.
+type SeasonClass struct {
+	ID, Name    string
+	Lines       []SeasonLine // by date
+	MeanMovedFt *float64     // of set less planned, over the shows that noted it
+	MovedOneWay bool         // by more than chance explains
+	Detail      string       // in a sentence; "" when there is nothing to say
+}
+
+// SeasonLine is one class at one show.
+type SeasonLine struct {
+	Show, Date string
+	Sled       string // the one that is booked
+	Planned    *SeasonSetting
+	Set        *SeasonSetting // what was set for the first hook; nil where nothing was noted on that sled
+	MovedFt    *float64       // set less planned
+	Outcome    *fleet.Outcome
+}
+
+// SeasonSetting is a gear and a start position, and the top-out that the chart had for it then.
+type SeasonSetting struct {
+	Gear     string
+	StartFt  float64
+	TopOutFt *float64
+}
+
+// Season tells of the shows from one date to another: "" for the first of January of the newest show's year, and for
+// the newest show's date. What is no date is Invalid.
+func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
+	var season Season
+	var shows []store.Show
+	var rec records
+	err := b.view(ctx, func(now *snapshot, r *store.Reads) error {
+		newest, err := r.NewestShow()
+		if err != nil {
+			return err
+		}
+		season = Season{Revision: now.revision, From: from, To: to}
+		if err := season.span(newest); err != nil {
+			return err
+		}
+		if shows, err = r.ShowsBetween(season.From, season.To); err != nil {
+			return err
+		}
+		rec, err = recordsOf(now, r, shows)
+		return err
+	})
+	if err != nil {
+		return Season{}, err
+	}
+	season.Shows = len(shows)
+	lines := map[string][]SeasonLine{}
+	for _, s := range shows {
+		if err := ctx.Err(); err != nil {
+			return Season{}, err
+		}
+		rows, _, err := rec.plan(s)
+		if err != nil {
+			return Season{}, err
+		}
+		for _, row := range rows {
+			lines[row.Class.ID] = append(lines[row.Class.ID], rec.seasonLine(s, row))
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(lines)) {
+		season.Classes = append(season.Classes, SeasonClass{ID: id, Name: rec.classes[id].Name, Lines: lines[id]})
+	}
+	season.judge(rec)
+	return season, nil
+}
+
+// span fills in the dates that are not given and checks those that are.
+func (s *Season) span(newest string) error {
+	var f fleet.Faults
+	check := func(at, date string) {
+		if _, err := time.Parse(time.DateOnly, date); date != "" && err != nil {
+			f.Add(at, "must be a date like 2026-07-18, not %q", date)
+		}
+	}
+	check("from", s.From)
+	check("to", s.To)
+	if s.From != "" && s.To != "" && s.From > s.To && !f.Any() {
+		f.Add("from", "%s lies after %s", s.From, s.To)
+	}
+	if s.From == "" && newest != "" {
+		s.From = newest[:len("2026")] + "-01-01"
+	}
+	if s.To == "" {
+		s.To = newest
+	}
+	return f.Err()
+}
+
+func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
+	at := store.Entry{Show: s.ID, Class: row.Class.ID}
+	line := SeasonLine{Show: s.ID, Date: s.Date, Sled: s.Sled, Outcome: rec.outcome(at)}
+	if set := firstSet(rec.asRun[at], s.Sled); set != nil {
+		line.Set = &SeasonSetting{set.Gear, set.StartFt, set.TopOutFt}
+	}
+	line.Planned = planned(row.Tonight, line.Set)
+	switch p, set := line.Planned, line.Set; {
+	case p == nil || set == nil:
+	case p.same(*set):
+		line.MovedFt = new(float64) // whatever the chart has learnt in between
+	case p.TopOutFt != nil && set.TopOutFt != nil:
+		moved := *set.TopOutFt - *p.TopOutFt
+		line.MovedFt = &moved
+	}
+	return line
+}
+
+// firstSet is what pulled the first hook that anything is noted from, on the sled of the show: of two lines from the same
+// hook, the later one. What was set on another sled before a swap was set for another plan.
+func firstSet(lines []fleet.AsRun, sled string) *fleet.AsRun {
+	var first *fleet.AsRun
+	for i, a := range lines {
+		if a.PullOff || a.Sled != sled {
+			continue
+		}
+		if first != nil && a.FromHook > first.FromHook {
+			break
+		}
+		first = &lines[i]
+	}
+	return first
+}
+
+// planned is what the sheet said: the nearest gear, or the moved start where it was worth it and was taken. An operator who
+// takes what the sheet offers has corrected nothing.
+func planned(tonight match.Answer, set *SeasonSetting) *SeasonSetting {
+	if m := tonight.MovedStart; m != nil && m.WorthIt && set != nil {
+		if offer := (SeasonSetting{m.Gear, m.RoundedStartFt, &m.TopOutFt}); offer.same(*set) {
+			return &offer
+		}
+	}
+	if n := tonight.Nearest; n != nil {
+		return &SeasonSetting{n.Gear, n.StartFt, &n.TopOutFt}
+	}
+	return nil
+}
+
+func (s SeasonSetting) same(as SeasonSetting) bool {
+	return s.Gear == as.Gear && s.StartFt == as.StartFt
+}
+
+// judge says of each class whether it keeps being moved in one direction.
+func (s *Season) judge(rec records) {
+	moves := make([][]float64, len(s.Classes))
+	for i, c := range s.Classes {
+		for _, line := range c.Lines {
+			if line.MovedFt != nil {
+				moves[i] = append(moves[i], *line.MovedFt)
+			}
+		}
+	}
+	for i, m := range match.MovedOneWay(moves) {
+		c := &s.Classes[i]
+		if len(moves[i]) == 0 {
+			continue
+		}
+		c.MeanMovedFt, c.MovedOneWay = &m.MeanFt, m.OneWay
+		if m.OneWay {
+			c.Detail = c.inWords(moves[i], m.MeanFt, rec)
+		}
+	}
+}
+
+// inWords says how a class was moved and what may be off: on one sled its chart, on several what they have in common.
+func (c SeasonClass) inWords(moves []float64, mean float64, rec records) string {
+	way, times := "later", 0
+	if mean < 0 {
+		way = "earlier"
+	}
+	for _, m := range moves {
+		if m*mean > 0 {
+			times++
+		}
+	}
+	var sleds []string
+	for _, line := range c.Lines {
+		if line.MovedFt != nil {
+			sleds = append(sleds, line.Sled)
+		}
+	}
+	name := func(sled string) string { return rec.now.sleds[sled].notebook.Sled.Name }
+	off := fmt.Sprintf("what this class stands for, or the chart of %s that it comes from, may be off", name(rec.classes[c.ID].Setting.Sled))
+	if slices.Sort(sleds); len(slices.Compact(sleds)) == 1 {
+		off = fmt.Sprintf("the chart of %s or what this class stands for may be off", name(sleds[0]))
+	}
+	return fmt.Sprintf("Set %s than planned at %d of %d shows, by %s on average: %s.", way, times, len(moves), inWords(fleet.InFeet, math.Abs(mean), 0), off)
+}

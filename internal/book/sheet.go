@@ -1,0 +1,143 @@
+package book
+
+import (
+	"context"
+	"slices"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/store"
+)
+
+// Sheet is a show's classes with their settings on one sled, at one revision of the fleet.
+type Sheet struct {
+	Revision int64
+	Show     fleet.Show
+	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID and Name, as they were then
+	Rows     []SheetRow // in running order
+}
+
+// SheetRow is one class. Of a show that is over, Class is as it was then, without Revision and times.
+type SheetRow struct {
+	Class        ClassView
+	HomeSledName string
+	Tonight      match.Answer
+	PullOff      *PullOff
+	Booked       *match.Answer // the answer on the booked sled, where another was asked for
+	AsRun        []fleet.AsRun // by hook, then as they were noted
+	Outcome      *fleet.Outcome
+}
+
+// PullOff is a class's setting for the pull-off.
+type PullOff struct {
+	Home    fleet.HomeSetting
+	TodayFt *float64
+	Tonight match.Answer
+}
+
+// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
+// it stood; what was run and how it went are always as noted now. A show that is not there is NotFound, an unknown
+// sled Invalid.
+func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
+	o, err := b.openShow(ctx, show)
+	if err != nil {
+		return Sheet{}, err
+	}
+	sheet := Sheet{Revision: o.now.revision, Show: b.show(o.show)}
+	booked, name, err := o.plan(o.show)
+	if err != nil {
+		return Sheet{}, err
+	}
+	switch other := sled != "" && sled != o.show.Sled; {
+	case other:
+		p, ok := o.now.sleds[sled]
+		if !ok {
+			var f fleet.Faults
+			f.Add("sled", "there is no sled %q", sled)
+			return Sheet{}, f.Err()
+		}
+		sheet.Sled, sheet.Rows = p.notebook.Sled, o.now.translateAll(o.show.Show, o.classes, sled)
+		for i := range sheet.Rows {
+			sheet.Rows[i].Booked = &booked[i].Tonight
+		}
+	case o.show.Over:
+		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
+	default:
+		sheet.Sled, sheet.Rows = o.now.sleds[o.show.Sled].notebook.Sled, booked
+	}
+	for i, id := range o.show.Classes {
+		at := store.Entry{Show: show, Class: id}
+		sheet.Rows[i].AsRun = o.asRun[at]
+		sheet.Rows[i].Outcome = o.outcome(at)
+	}
+	return sheet, nil
+}
+
+// records are all that is stored of some shows, with the fleet at the same revision.
+type records struct {
+	now      *snapshot
+	classes  map[string]fleet.Class
+	asRun    map[store.Entry][]fleet.AsRun
+	outcomes map[store.Entry]fleet.Outcome
+	sheets   map[string]store.Sheet
+}
+
+func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
+	rec.now = now
+	ids := make([]string, len(shows))
+	var classes, over []string
+	for i, s := range shows {
+		ids[i] = s.ID
+		classes = append(classes, s.Classes...)
+		if s.Over {
+			over = append(over, s.ID)
+		}
+	}
+	slices.Sort(classes)
+	if rec.classes, err = r.ClassesByID(slices.Compact(classes)); err != nil {
+		return rec, err
+	}
+	if rec.asRun, err = r.AsRun(ids); err != nil {
+		return rec, err
+	}
+	if rec.outcomes, err = r.Outcomes(ids); err != nil {
+		return rec, err
+	}
+	rec.sheets, err = r.Sheets(over)
+	return rec, err
+}
+
+// outcome is how a class went, nil where nothing is noted.
+func (rec records) outcome(at store.Entry) *fleet.Outcome {
+	if o, ok := rec.outcomes[at]; ok {
+		return &o
+	}
+	return nil
+}
+
+// plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
+func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
+	if s.Over {
+		sledName, rows, err = thaw(rec.sheets[s.ID])
+		return rows, sledName, err
+	}
+	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.sleds[s.Sled].notebook.Sled.Name, nil
+}
+
+// opened is one show with its records.
+type opened struct {
+	records
+	show store.Show
+}
+
+// openShow reads a show with all that is stored of it, or is NotFound.
+func (b *Book) openShow(ctx context.Context, id string) (o opened, err error) {
+	err = b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
+		if o.show, err = r.Show(id); err != nil {
+			return err
+		}
+		o.records, err = recordsOf(now, r, []store.Show{o.show})
+		return err
+	})
+	return o, err
+}

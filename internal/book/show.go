@@ -1,0 +1,209 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// Shows returns a page of shows, newest date first, and the cursor of the next page, "" on the last. A cursor that is
+// none is Invalid.
+func (b *Book) Shows(ctx context.Context, after string, limit int) (shows []fleet.Show, next string, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		stored, cursor, err := r.Shows(after, limit)
+		for _, s := range stored {
+			shows = append(shows, b.show(s))
+		}
+		next = cursor
+		return err
+	})
+	return shows, next, err
+}
+
+// Show returns a show, or NotFound.
+func (b *Book) Show(ctx context.Context, id string) (show fleet.Show, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		stored, err := r.Show(id)
+		show = b.show(stored)
+		return err
+	})
+	return show, err
+}
+
+// AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps its
+// sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
+func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
+	faults, err := w.prepareShow(&s, fleet.Show{})
+	if err != nil {
+		return fleet.Show{}, err
+	}
+	if err := faults.Err(); err != nil {
+		return fleet.Show{}, err
+	}
+	s.ID = fleet.Slug(s.Name + " " + s.Date)
+	if _, err := w.tx.Show(s.ID); err == nil {
+		return fleet.Show{}, fleet.Errorf(fleet.Conflict, "there is already a show %q on that day: give this one another name", s.ID)
+	} else if !is(err, fleet.NotFound) {
+		return fleet.Show{}, err
+	}
+	s.Revision, s.CreatedAt, s.UpdatedAt = 1, w.now, w.now
+	over := s.Over
+	s.Over = false
+	if err := w.tx.AddShow(store.Show{Show: s}); err != nil {
+		return fleet.Show{}, err
+	}
+	return w.stored(s.ID, over)
+}
+
+// ReplaceShow replaces a show and returns it as stored. Over true closes it with its sheet as it stands; false opens it
+// again, past its date too, and lets go of the sheet. ifMatch judges the show as it is; its error is returned as it is.
+// A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is left out is a
+// Conflict, and so is another sled or other classes while the show stays over.
+func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.Show) (fleet.Show, error) {
+	old, err := w.tx.Show(id)
+	if err != nil {
+		return fleet.Show{}, err
+	}
+	before := w.b.show(old)
+	if err := ifMatch(before); err != nil {
+		return fleet.Show{}, err
+	}
+	faults, err := w.prepareShow(&s, before)
+	if err != nil {
+		return fleet.Show{}, err
+	}
+	if err := faults.Err(); err != nil {
+		return fleet.Show{}, err
+	}
+	if before.Over && s.Over && (s.Sled != old.Sled || !slices.Equal(s.Classes, old.Classes)) {
+		return fleet.Show{}, fleet.Errorf(fleet.Conflict,
+			"%s is over and keeps the sheet it was run with: to change its sled or its classes, open it again first (\"over\": false)", old.Name)
+	}
+	if err := w.checkDropped(before, s.Classes); err != nil {
+		return fleet.Show{}, err
+	}
+	s.ID, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
+	closes := s.Over && !old.Over
+	past := s.Date <= lastOver(w.b.now())
+	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
+	next.Over = s.Over && old.Over
+	if old.Over && !s.Over {
+		if err := w.tx.DropSheet(id); err != nil {
+			return fleet.Show{}, err
+		}
+	}
+	if err := w.tx.ReplaceShow(next); err != nil {
+		return fleet.Show{}, err
+	}
+	return w.stored(id, closes)
+}
+
+// stored closes a show if it is to be, and returns it as it then is.
+func (w *Writer) stored(id string, closes bool) (fleet.Show, error) {
+	s, err := w.tx.Show(id)
+	if err != nil {
+		return fleet.Show{}, err
+	}
+	if closes {
+		if err := w.keepSheet(s.Show); err != nil {
+			return fleet.Show{}, err
+		}
+		s.Over = true
+	}
+	return w.b.show(s), nil
+}
+
+// RemoveShow deletes a show. One of which something is noted as run, or how it went, is a Conflict. ifMatch is as for
+// ReplaceShow.
+func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
+	stored, err := w.tx.Show(id)
+	if err != nil {
+		return err
+	}
+	s := w.b.show(stored)
+	if err := ifMatch(s); err != nil {
+		return err
+	}
+	if err := w.checkDropped(s, nil); err != nil {
+		return err
+	}
+	return w.tx.DeleteShow(id)
+}
+
+// prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled that
+// stays may be retired since.
+func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, error) {
+	s.Tidy()
+	faults := s.Check()
+	if s.Sled != "" {
+		sled, err := w.tx.Sled(s.Sled)
+		switch {
+		case is(err, fleet.NotFound):
+			faults.Add("sled", "there is no sled %q", s.Sled)
+		case err != nil:
+			return nil, err
+		case sled.Retired && s.Sled != old.Sled:
+			faults.Add("sled", "%s is retired; bring it back first or book another sled", sled.Name)
+		}
+	}
+	if len(s.Classes) > fleet.MaxClasses { // refused as it is
+		return faults, nil
+	}
+	known, err := w.tx.ClassesByID(s.Classes)
+	if err != nil {
+		return nil, err
+	}
+	for i, id := range s.Classes {
+		if _, ok := known[id]; !ok {
+			faults.Add(fmt.Sprintf("classes[%d]", i), "there is no class %q", id)
+		}
+	}
+	return faults, nil
+}
+
+// checkDropped refuses to take classes off a show of which something is noted.
+func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
+	lines, err := w.tx.AsRun([]string{s.ID})
+	if err != nil {
+		return err
+	}
+	outcomes, err := w.tx.Outcomes([]string{s.ID})
+	if err != nil {
+		return err
+	}
+	var noted []string
+	for _, id := range s.Classes {
+		at := store.Entry{Show: s.ID, Class: id}
+		if _, went := outcomes[at]; !slices.Contains(kept, id) && (went || len(lines[at]) > 0) {
+			noted = append(noted, id)
+		}
+	}
+	if len(noted) == 0 {
+		return nil
+	}
+	classes, err := w.tx.ClassesByID(noted)
+	if err != nil {
+		return err
+	}
+	names := make([]string, len(noted))
+	for i, id := range noted {
+		names[i] = classes[id].Name
+	}
+	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost", s.Name, strings.Join(names, ", "))
+}
+
+// entry finds a show and one of its classes, or is NotFound.
+func (w *Writer) entry(show, class string) (store.Show, error) {
+	s, err := w.tx.Show(show)
+	if err != nil {
+		return store.Show{}, err
+	}
+	if !slices.Contains(s.Classes, class) {
+		return store.Show{}, fleet.Errorf(fleet.NotFound, "class %q is not in the running order of %s", class, s.Name)
+	}
+	return s, nil
+}

@@ -1,0 +1,94 @@
+package book
+
+import (
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+)
+
+// unmovedFt is what no page shows of a top-out: a chart that moved by less has not moved. An assumption of our own.
+const unmovedFt = 0.05
+
+// setting finds a home setting on its sled as it is now.
+func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
+	p, ok := s.sleds[home.Sled]
+	if !ok {
+		return match.Setting{}, false
+	}
+	gear := slices.IndexFunc(p.notebook.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
+	return match.Setting{Side: p.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
+}
+
+// today is what the chart says now of a home setting, nil where it says nothing.
+func (s *snapshot) today(home fleet.HomeSetting) *float64 {
+	setting, ok := s.setting(home)
+	if !ok {
+		return nil
+	}
+	if e := setting.Chart.At(setting.Gear, setting.StartFt); e.Known() {
+		return &e.TopOutFt
+	}
+	return nil
+}
+
+// view is a class with what its home charts say now.
+func (s *snapshot) view(c fleet.Class) ClassView {
+	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
+	if c.PullOff != nil {
+		v.PullOffTodayFt = s.today(*c.PullOff)
+	}
+	return v
+}
+
+// target is the top-out that a class means by a setting, and the one that goes with it from full back.
+func (s *snapshot) target(home fleet.HomeSetting) match.Target {
+	t := match.Target{TopOutFt: *home.TopOutFt, PlusMinusFt: *home.PlusMinusFt, StartFt: home.StartFt}
+	if setting, ok := s.setting(home); ok && home.StartFt > 0 {
+		here, full := setting.Chart.At(setting.Gear, home.StartFt), setting.Chart.At(setting.Gear, 0)
+		if here.Known() && full.Known() {
+			t.FullBackFt = t.TopOutFt * full.TopOutFt / here.TopOutFt
+		}
+	}
+	return t
+}
+
+// means says whether the setting itself is still what a class means by it: nothing was known when it was noted, or on
+// the home sled itself the chart has not moved.
+func (s *snapshot) means(home fleet.HomeSetting, on string) bool {
+	if home.TopOutFt == nil || home.PlusMinusFt == nil {
+		return true
+	}
+	if home.Sled != on {
+		return false
+	}
+	today := s.today(home)
+	return today != nil && math.Abs(*today-*home.TopOutFt) < unmovedFt
+}
+
+// translate finds what a class sets on a sled for the top-out that its setting stood for.
+func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer {
+	if s.means(home, on.Sled.ID) {
+		setting, ok := s.setting(home)
+		if !ok {
+			return match.Answer{Sled: on.Sled.ID, Detail: "The setting it is used to is no longer there."}
+		}
+		return match.Compare(setting, on, nil)
+	}
+	return match.CompareTo(s.target(home), on, nil)
+}
+
+// translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
+func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
+	on := s.sleds[sled].side()
+	rows := make([]SheetRow, len(show.Classes))
+	for i, id := range show.Classes {
+		c := s.view(classes[id])
+		rows[i] = SheetRow{Class: c, HomeSledName: s.sleds[c.Setting.Sled].notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
+		if c.PullOff != nil {
+			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
+		}
+	}
+	return rows
+}

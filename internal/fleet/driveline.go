@@ -1,0 +1,160 @@
+package fleet
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"time"
+)
+
+// Driveline is the parts between the tyres and the box. Zero, or no ranges, is unknown.
+type Driveline struct {
+	SprocketTeeth       int
+	ChainPitchIn        float64 // inches
+	BoxFtPerTurn        float64 // measured, instead of sprocket and pitch
+	AxleRatio           float64
+	AxleRatios          map[string]float64 // of a two-speed axle, by range, instead of AxleRatio
+	FinalRatio          float64
+	OtherRatio          float64
+	TyreCircumferenceFt float64 // rolling, loaded
+}
+
+// Empty says whether nothing is known.
+func (d Driveline) Empty() bool {
+	return d.SprocketTeeth == 0 && d.ChainPitchIn == 0 && d.BoxFtPerTurn == 0 && d.AxleRatio == 0 && len(d.AxleRatios) == 0 &&
+		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TyreCircumferenceFt == 0
+}
+
+// Check notes everything wrong with a drive line; at is the field it stands in.
+func (d Driveline) Check(f *Faults, at string) {
+	if d.SprocketTeeth != 0 && (d.SprocketTeeth < 4 || d.SprocketTeeth > 200) {
+		f.Add(at+".sprocket_teeth", "a sprocket has 4 to 200 teeth, not %d", d.SprocketTeeth)
+	}
+	checkPart(f, at+".chain_pitch_in", "the chain's pitch", d.ChainPitchIn, 0.1, 10, "in")
+	checkPart(f, at+".box_ft_per_turn", "the box's move in one turn", d.BoxFtPerTurn, 0, 100, "ft")
+	checkPart(f, at+".tyre_circumference_ft", "the tyre's circumference", d.TyreCircumferenceFt, 1, 30, "ft")
+	checkRatio(f, at+".axle_ratio", d.AxleRatio)
+	checkRatio(f, at+".final_ratio", d.FinalRatio)
+	checkRatio(f, at+".other_ratio", d.OtherRatio)
+	for _, name := range slices.Sorted(maps.Keys(d.AxleRatios)) {
+		ratio := d.AxleRatios[name]
+		if ratio == 0 {
+			f.Add(at+".axle_ratios."+name, "a ratio must be above 0 and at most 1000, not 0")
+		}
+		checkLine(f, at+".axle_ratios", name, 1, MaxLabelLength)
+		checkRatio(f, at+".axle_ratios."+name, ratio)
+	}
+	if d.AxleRatio != 0 && len(d.AxleRatios) > 0 {
+		f.Add(at+".axle_ratios", "an axle has one ratio or one for each range, not both")
+	}
+}
+
+func checkPart(f *Faults, at, what string, v, low, high float64, unit string) {
+	if v != 0 && !(within(v, low, high) && v > 0) {
+		f.Add(at, "%s must be %g to %g %s, not %g", what, low, high, unit, v)
+	}
+}
+
+func checkRatio(f *Faults, at string, ratio float64) {
+	if ratio != 0 && !(within(ratio, 0, 1000) && ratio > 0) || math.IsNaN(ratio) {
+		f.Add(at, "a ratio must be above 0 and at most 1000, not %g", ratio)
+	}
+}
+
+// checkRanges notes gears in a range that the axle lacks.
+func checkRanges(f *Faults, d Driveline, gears []Gear) {
+	for i, g := range gears {
+		at := fmt.Sprintf("gears[%d].range", i)
+		checkLine(f, at, g.Range, 0, MaxLabelLength)
+		if _, has := d.AxleRatios[g.Range]; g.Range != "" && !has {
+			f.Add(at, "the axle has no range %q", g.Range)
+		}
+	}
+}
+
+// Effect says what a change of parts does to earlier readings.
+type Effect string
+
+// The effects there are.
+const (
+	ByRatio       Effect = "by-ratio" // they are carried by the ratio
+	UnknownEffect Effect = "unknown"  // they no longer count
+)
+
+// Change is one change of a sled's parts. Given parts replace, the rest stays.
+type Change struct {
+	ID        string
+	Sled      string
+	MadeOn    string // ISO 8601 date; readings of that day count as made after it
+	What      string
+	Driveline Driveline
+	TravelFt  *float64
+	Gears     []Gear // by ID and Label; a Ratio or Range that is given replaces
+	Effect    Effect
+	CreatedAt time.Time
+}
+
+// Tidy drops space around what was typed.
+func (c *Change) Tidy() {
+	c.MadeOn, c.What = tidy(c.MadeOn), tidy(c.What)
+	for i := range c.Gears {
+		c.Gears[i].Label, c.Gears[i].Range = tidy(c.Gears[i].Label), tidy(c.Gears[i].Range)
+	}
+}
+
+// CheckOn reports everything wrong with a tidied change of a sled by itself, now being today's date.
+func (c Change) CheckOn(s Sled, now time.Time) *Faults {
+	f := new(Faults)
+	checkDate(f, "made_on", c.MadeOn, now)
+	checkLine(f, "what", c.What, 1, 500)
+	c.Driveline.Check(f, "driveline")
+	if c.TravelFt != nil && !within(*c.TravelFt, MinTravelFt, MaxTravelFt) {
+		f.Add("travel_ft", "the travel must be %d to %d ft, not %g", MinTravelFt, MaxTravelFt, *c.TravelFt)
+	}
+	if c.Effect != ByRatio && c.Effect != UnknownEffect {
+		f.Add("effect", "must be by-ratio or unknown, not %q", c.Effect)
+	}
+	for i, g := range c.Gears {
+		if _, _, ok := s.GearByLabel(g.Label); !ok {
+			f.Add(fmt.Sprintf("gears[%d].label", i), "%s has no gear %q", s.Name, g.Label)
+		}
+		if g.Ratio != nil {
+			checkRatio(f, fmt.Sprintf("gears[%d].ratio", i), *g.Ratio)
+			if *g.Ratio == 0 {
+				f.Add(fmt.Sprintf("gears[%d].ratio", i), "a ratio must be above 0 and at most 1000, not 0")
+			}
+		}
+	}
+	return f
+}
+
+// On is the drive line with what a change gives put in.
+func (c Change) On(d Driveline) Driveline {
+	n := c.Driveline
+	if n.SprocketTeeth != 0 {
+		d.SprocketTeeth = n.SprocketTeeth
+		d.BoxFtPerTurn = 0 // what was measured was measured with another sprocket
+	}
+	if n.ChainPitchIn != 0 {
+		d.ChainPitchIn = n.ChainPitchIn
+		d.BoxFtPerTurn = 0
+	}
+	if n.BoxFtPerTurn != 0 {
+		d.BoxFtPerTurn = n.BoxFtPerTurn
+	}
+	if n.AxleRatio != 0 {
+		d.AxleRatio, d.AxleRatios = n.AxleRatio, nil
+	}
+	if len(n.AxleRatios) > 0 {
+		d.AxleRatio, d.AxleRatios = 0, n.AxleRatios
+	}
+	for _, p := range []struct{ to, from *float64 }{
+		{&d.FinalRatio, &n.FinalRatio}, {&d.OtherRatio, &n.OtherRatio}, {&d.TyreCircumferenceFt, &n.TyreCircumferenceFt},
+	} {
+		if *p.from != 0 {
+			*p.to = *p.from
+		}
+	}
+	return d
+}

@@ -1,0 +1,111 @@
+package store
+
+import (
+	"fmt"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+// Entry is one class at one show.
+type Entry struct{ Show, Class string }
+
+type asRunRow struct {
+	Seq         int64 `gorm:"primaryKey"`
+	ID          string
+	ShowID      string
+	ClassID     string
+	SledID      string
+	GearID      string
+	StartFt     float64
+	FromHook    int
+	PullOff     bool
+	Weights     string
+	Note        string
+	TopOutFt    *float64
+	ShowChanged bool
+	CreatedAt   int64 `gorm:"autoCreateTime:false"`
+}
+
+func (asRunRow) TableName() string { return "as_run" }
+
+func asRunRowOf(a fleet.AsRun) asRunRow {
+	return asRunRow{
+		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt, FromHook: a.FromHook,
+		PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt, ShowChanged: a.Changed,
+		CreatedAt: a.CreatedAt.UnixMicro(),
+	}
+}
+
+func (r asRunRow) asRun(labels map[string]string) fleet.AsRun {
+	return fleet.AsRun{
+		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID], StartFt: r.StartFt,
+		FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note, TopOutFt: r.TopOutFt,
+		Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
+	}
+}
+
+// AsRun returns what was noted as run at shows: by hook, and then in the order it was noted.
+func (r *Reads) AsRun(shows []string) (map[Entry][]fleet.AsRun, error) {
+	lines := map[Entry][]fleet.AsRun{}
+	for some := range slices.Chunk(shows, chunk) {
+		var rows []asRunRow
+		if err := r.db.Where("show_id IN ?", some).Order("from_hook, seq").Find(&rows).Error; err != nil {
+			return nil, fmt.Errorf("reading what was run: %w", err)
+		}
+		var gears []string
+		for _, row := range rows {
+			gears = append(gears, row.GearID)
+		}
+		slices.Sort(gears)
+		labels, err := r.labelsOf(slices.Compact(gears))
+		if err != nil {
+			return nil, err
+		}
+		for _, row := range rows {
+			at := Entry{row.ShowID, row.ClassID}
+			lines[at] = append(lines[at], row.asRun(labels))
+		}
+	}
+	return lines, nil
+}
+
+// CountAsRunByGear counts what was noted as run on a sled, by the id of the gear.
+func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
+	var counts []struct {
+		GearID string
+		N      int
+	}
+	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	if err != nil {
+		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
+	}
+	byGear := make(map[string]int, len(counts))
+	for _, c := range counts {
+		byGear[c.GearID] = c.N
+	}
+	return byGear, nil
+}
+
+// AddAsRun stores a new line.
+func (tx *Tx) AddAsRun(a fleet.AsRun) error {
+	row := asRunRowOf(a)
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing what was run in %s at %s: %w", a.Class, a.Show, err)
+	}
+	tx.move()
+	return nil
+}
+
+// DeleteAsRun removes a line of a class at a show, or is NotFound.
+func (tx *Tx) DeleteAsRun(at Entry, id string) error {
+	done := tx.db.Where("show_id = ? AND class_id = ? AND id = ?", at.Show, at.Class, id).Delete(&asRunRow{})
+	if done.Error != nil {
+		return fmt.Errorf("removing line %s: %w", id, done.Error)
+	}
+	if done.RowsAffected == 0 {
+		return fleet.Errorf(fleet.NotFound, "there is no line %q of class %q at show %q", id, at.Class, at.Show)
+	}
+	tx.move()
+	return nil
+}

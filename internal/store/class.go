@@ -1,0 +1,221 @@
+package store
+
+import (
+	"fmt"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+type classRow struct {
+	ID        string `gorm:"primaryKey"`
+	Name      string
+	Setting   settingRow `gorm:"embedded;embeddedPrefix:setting_"`
+	PullOff   settingRow `gorm:"embedded;embeddedPrefix:pull_off_"`
+	UsedBy    string
+	Weights   string
+	Notes     string
+	Revision  int64
+	CreatedAt int64 `gorm:"autoCreateTime:false"`
+	UpdatedAt int64 `gorm:"autoUpdateTime:false"`
+}
+
+func (classRow) TableName() string { return "classes" }
+
+// settingRow is all NULL where a class has no such setting.
+type settingRow struct {
+	SledID      *string
+	GearID      *string
+	StartFt     *float64
+	StoodForFt  *float64
+	PlusMinusFt *float64
+	NotedOn     *string
+}
+
+func settingRowOf(s *fleet.HomeSetting) settingRow {
+	if s == nil {
+		return settingRow{}
+	}
+	return settingRow{&s.Sled, &s.GearID, &s.StartFt, s.StoodFor.TopOutFt, s.StoodFor.PlusMinusFt, &s.NotedOn}
+}
+
+func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
+	if r.SledID == nil || r.GearID == nil || r.StartFt == nil || r.NotedOn == nil {
+		return nil
+	}
+	return &fleet.HomeSetting{
+		Setting:  fleet.Setting{Sled: *r.SledID, GearID: *r.GearID, Gear: labels[*r.GearID], StartFt: *r.StartFt},
+		StoodFor: fleet.StoodFor{TopOutFt: r.StoodForFt, PlusMinusFt: r.PlusMinusFt, NotedOn: *r.NotedOn},
+	}
+}
+
+func classRowOf(c fleet.Class) classRow {
+	return classRow{
+		ID: c.ID, Name: c.Name, Setting: settingRowOf(&c.Setting), PullOff: settingRowOf(c.PullOff), UsedBy: c.UsedBy,
+		Weights: c.Weights, Notes: c.Notes, Revision: c.Revision,
+		CreatedAt: c.CreatedAt.UnixMicro(), UpdatedAt: c.UpdatedAt.UnixMicro(),
+	}
+}
+
+func (r classRow) class(labels map[string]string) fleet.Class {
+	c := fleet.Class{
+		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes,
+		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+	}
+	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
+		c.Setting = *s
+	}
+	return c
+}
+
+// NoClass is the error for a class that is not there.
+func NoClass(id string) error { return fleet.Errorf(fleet.NotFound, "there is no class %q", id) }
+
+// Class returns a class, or NotFound.
+func (r *Reads) Class(id string) (fleet.Class, error) {
+	classes, err := r.ClassesByID([]string{id})
+	if err != nil {
+		return fleet.Class{}, err
+	}
+	c, ok := classes[id]
+	if !ok {
+		return fleet.Class{}, NoClass(id)
+	}
+	return c, nil
+}
+
+// ClassesByID returns those of the classes that are there.
+func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
+	found := make(map[string]fleet.Class, len(ids))
+	for some := range slices.Chunk(ids, chunk) {
+		var rows []classRow
+		if err := r.db.Where("id IN ?", some).Find(&rows).Error; err != nil {
+			return nil, fmt.Errorf("reading classes: %w", err)
+		}
+		classes, err := r.labelled(rows)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range classes {
+			found[c.ID] = c
+		}
+	}
+	return found, nil
+}
+
+// Classes returns a page of classes by id, and the cursor of the next one, "" on the last. A cursor of another making is
+// Invalid.
+func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
+	query := r.db.Order("id").Limit(limit + 1)
+	if after != "" {
+		id, err := decodeCursor(classCursor, after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where("id > ?", id)
+	}
+	var rows []classRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing classes: %w", err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeCursor(classCursor, rows[limit-1].ID)
+	}
+	classes, err := r.labelled(rows)
+	return classes, next, err
+}
+
+// labelled gives the settings of classes the labels their gears have today.
+func (r *Reads) labelled(rows []classRow) ([]fleet.Class, error) {
+	var gears []string
+	for _, row := range rows {
+		for _, s := range []settingRow{row.Setting, row.PullOff} {
+			if s.GearID != nil {
+				gears = append(gears, *s.GearID)
+			}
+		}
+	}
+	labels, err := r.labelsOf(gears)
+	if err != nil {
+		return nil, err
+	}
+	classes := make([]fleet.Class, len(rows))
+	for i, row := range rows {
+		classes[i] = row.class(labels)
+	}
+	return classes, nil
+}
+
+// labelsOf maps the ids of gears to their labels.
+func (r *Reads) labelsOf(gears []string) (map[string]string, error) {
+	labels := make(map[string]string, len(gears))
+	for some := range slices.Chunk(gears, chunk) {
+		var rows []gearRow
+		if err := r.db.Select("id, label").Where("id IN ?", some).Find(&rows).Error; err != nil {
+			return nil, fmt.Errorf("reading the labels of gears: %w", err)
+		}
+		for _, g := range rows {
+			labels[g.ID] = g.Label
+		}
+	}
+	return labels, nil
+}
+
+// AddClass stores a new class, or is a Conflict when its id is taken.
+func (tx *Tx) AddClass(c fleet.Class) error {
+	row := classRowOf(c)
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing class %s: %w", c.ID, err)
+	}
+	tx.move()
+	return nil
+}
+
+// ReplaceClass stores a class as it now is.
+func (tx *Tx) ReplaceClass(c fleet.Class) error {
+	row := classRowOf(c)
+	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing class %s: %w", c.ID, err)
+	}
+	tx.move()
+	return nil
+}
+
+// DeleteClass removes a class that no show lists.
+func (tx *Tx) DeleteClass(id string) error {
+	if err := tx.db.Delete(&classRow{ID: id}).Error; err != nil {
+		return fmt.Errorf("removing class %s: %w", id, err)
+	}
+	tx.move()
+	return nil
+}
+
+// ClassesByGear lists the names of the classes that are used to a sled, for themselves or for the pull-off, by the id of
+// the gear.
+func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
+	var uses []struct{ GearID, Name string }
+	err := r.db.Raw(`SELECT setting_gear_id AS gear_id, name FROM classes WHERE setting_sled_id = @sled
+		UNION SELECT pull_off_gear_id, name FROM classes WHERE pull_off_sled_id = @sled ORDER BY name`,
+		map[string]any{"sled": sled}).Scan(&uses).Error
+	if err != nil {
+		return nil, fmt.Errorf("looking for the classes of %s: %w", sled, err)
+	}
+	names := map[string][]string{}
+	for _, u := range uses {
+		names[u.GearID] = append(names[u.GearID], u.Name)
+	}
+	return names, nil
+}
+
+// SledInUse says whether a class is used to a sled, or a show is booked or was run on it.
+func (r *Reads) SledInUse(sled string) (used bool, err error) {
+	err = r.db.Raw(`SELECT EXISTS (SELECT 1 FROM classes WHERE setting_sled_id = @sled OR pull_off_sled_id = @sled)
+		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)`,
+		map[string]any{"sled": sled}).Scan(&used).Error
+	if err != nil {
+		return false, fmt.Errorf("looking for uses of %s: %w", sled, err)
+	}
+	return used, nil
+}

@@ -1,0 +1,257 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"evenpull/internal/fleet"
+)
+
+// Show is a show as stored. Its Over says that its sheet is kept.
+type Show struct {
+	fleet.Show
+	Reopened bool // somebody opened it again after it was over
+}
+
+type showRow struct {
+	ID        string `gorm:"primaryKey"`
+	Name      string
+	Date      string
+	Place     string
+	Promoter  string
+	SledID    string
+	Notes     string
+	Kept      bool
+	Reopened  bool
+	Revision  int64
+	CreatedAt int64 `gorm:"autoCreateTime:false"`
+	UpdatedAt int64 `gorm:"autoUpdateTime:false"`
+}
+
+func (showRow) TableName() string { return "shows" }
+
+type showClassRow struct {
+	ShowID   string `gorm:"primaryKey"`
+	ClassID  string `gorm:"primaryKey"`
+	Position int
+}
+
+func (showClassRow) TableName() string { return "show_classes" }
+
+func showRowOf(s Show) showRow {
+	return showRow{
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled, Notes: s.Notes,
+		Kept: s.Over, Reopened: s.Reopened, Revision: s.Revision,
+		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
+	}
+}
+
+func (r showRow) show(classes []string) Show {
+	return Show{fleet.Show{
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
+		Notes: r.Notes, Over: r.Kept, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+	}, r.Reopened}
+}
+
+// NoShow is the error for a show that is not there.
+func NoShow(id string) error { return fleet.Errorf(fleet.NotFound, "there is no show %q", id) }
+
+// Show returns a show, or NotFound.
+func (r *Reads) Show(id string) (Show, error) {
+	var row showRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return Show{}, NoShow(id)
+	}
+	if err != nil {
+		return Show{}, fmt.Errorf("reading show %s: %w", id, err)
+	}
+	shows, err := r.listed([]showRow{row})
+	if err != nil {
+		return Show{}, err
+	}
+	return shows[0], nil
+}
+
+// Shows returns a page of shows, newest date first, and the cursor of the next one, "" on the last. A cursor of another
+// making is Invalid.
+func (r *Reads) Shows(after string, limit int) ([]Show, string, error) {
+	query := r.db.Order("date DESC, id").Limit(limit + 1)
+	if after != "" {
+		date, id, err := decodeShowCursor(after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where("date < @date OR (date = @date AND id > @id)", map[string]any{"date": date, "id": id})
+	}
+	var rows []showRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing shows: %w", err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeCursor(showCursor, rows[limit-1].Date+":"+rows[limit-1].ID)
+	}
+	shows, err := r.listed(rows)
+	return shows, next, err
+}
+
+// ShowsBetween lists the shows from one date to another, both included, oldest first.
+func (r *Reads) ShowsBetween(from, to string) ([]Show, error) {
+	return r.shows(r.db.Where("date BETWEEN ? AND ?", from, to))
+}
+
+// ShowsByID lists those of the shows that are there, oldest first.
+func (r *Reads) ShowsByID(ids []string) ([]Show, error) { return r.shows(r.db.Where("id IN ?", ids)) }
+
+// OpenShows lists the shows up to a date whose sheet is not kept and that nobody opened again, oldest first.
+func (r *Reads) OpenShows(until string) ([]Show, error) {
+	return r.shows(r.db.Where("NOT kept AND NOT reopened AND date <= ?", until))
+}
+
+func (r *Reads) shows(query *gorm.DB) ([]Show, error) {
+	var rows []showRow
+	if err := query.Order("date, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("looking for shows: %w", err)
+	}
+	return r.listed(rows)
+}
+
+// NewestShow is the date of the newest show, "" where there is none.
+func (r *Reads) NewestShow() (string, error) {
+	var dates []string
+	if err := r.db.Model(&showRow{}).Order("date DESC").Limit(1).Pluck("date", &dates).Error; err != nil {
+		return "", fmt.Errorf("looking for the newest show: %w", err)
+	}
+	return append(dates, "")[0], nil
+}
+
+// listed adds the classes in running order.
+func (r *Reads) listed(rows []showRow) ([]Show, error) {
+	ids := make([]string, len(rows))
+	for i, row := range rows {
+		ids[i] = row.ID
+	}
+	classes := make(map[string][]string, len(rows))
+	for some := range slices.Chunk(ids, chunk) {
+		var listed []showClassRow
+		if err := r.db.Where("show_id IN ?", some).Order("show_id, position").Find(&listed).Error; err != nil {
+			return nil, fmt.Errorf("reading the classes of shows: %w", err)
+		}
+		for _, c := range listed {
+			classes[c.ShowID] = append(classes[c.ShowID], c.ClassID)
+		}
+	}
+	shows := make([]Show, len(rows))
+	for i, row := range rows {
+		shows[i] = row.show(classes[row.ID])
+	}
+	return shows, nil
+}
+
+// ShowsOfClass lists the names and dates of the shows that list a class, newest first.
+func (r *Reads) ShowsOfClass(class string) ([]fleet.Show, error) {
+	var rows []showRow
+	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").Find(&rows).Error
+	if err != nil {
+		return nil, fmt.Errorf("looking for the shows of %s: %w", class, err)
+	}
+	shows := make([]fleet.Show, len(rows))
+	for i, row := range rows {
+		shows[i] = row.show(nil).Show
+	}
+	return shows, nil
+}
+
+// Places lists every place a show was at before a date, as it was written each time.
+func (r *Reads) Places(before string) ([]string, error) {
+	var places []string
+	if err := r.db.Model(&showRow{}).Where("date < ?", before).Distinct().Pluck("place", &places).Error; err != nil {
+		return nil, fmt.Errorf("listing the places of shows: %w", err)
+	}
+	return places, nil
+}
+
+// LastShows finds for each class the last show before a date that lists it, at one of the places, or anywhere where
+// places is nil. Classes without one are not in it.
+func (r *Reads) LastShows(classes []string, before string, places []string) (map[string]string, error) {
+	query := r.db.Table("show_classes").Joins("JOIN shows ON shows.id = show_id").
+		Select("class_id, show_id, ROW_NUMBER() OVER (PARTITION BY class_id ORDER BY date DESC, show_id DESC) AS back").
+		Where("class_id IN ? AND date < ?", classes, before)
+	if places != nil {
+		query = query.Where("place IN ?", places)
+	}
+	var rows []showClassRow
+	if err := r.db.Table("(?) AS runs", query).Where("back = 1").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("looking for earlier shows: %w", err)
+	}
+	last := make(map[string]string, len(rows))
+	for _, row := range rows {
+		last[row.ClassID] = row.ShowID
+	}
+	return last, nil
+}
+
+// AddShow stores a new show, or is a Conflict when its id is taken.
+func (tx *Tx) AddShow(s Show) error {
+	row := showRowOf(s)
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing show %s: %w", s.ID, err)
+	}
+	tx.move()
+	return tx.list(s.Show)
+}
+
+// ReplaceShow stores a show as it now is. A class that is no longer listed must have nothing noted of it.
+func (tx *Tx) ReplaceShow(s Show) error {
+	row := showRowOf(s)
+	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing show %s: %w", s.ID, err)
+	}
+	gone := tx.db.Where("show_id = ?", s.ID)
+	if len(s.Classes) > 0 {
+		gone = gone.Where("class_id NOT IN ?", s.Classes)
+	}
+	if err := gone.Delete(&showClassRow{}).Error; err != nil {
+		return fmt.Errorf("removing classes of show %s: %w", s.ID, err)
+	}
+	tx.move()
+	return tx.list(s.Show)
+}
+
+// list stores the running order.
+func (tx *Tx) list(s fleet.Show) error {
+	if len(s.Classes) == 0 {
+		return nil
+	}
+	rows := make([]showClassRow, len(s.Classes))
+	for i, c := range s.Classes {
+		rows[i] = showClassRow{ShowID: s.ID, ClassID: c, Position: i}
+	}
+	upsert := clause.OnConflict{
+		Columns: []clause.Column{{Name: "show_id"}, {Name: "class_id"}}, DoUpdates: clause.AssignmentColumns([]string{"position"}),
+	}
+	if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
+		return fmt.Errorf("storing the classes of show %s: %w", s.ID, err)
+	}
+	return nil
+}
+
+// DeleteShow removes a show of which nothing is noted, with its sheet.
+func (tx *Tx) DeleteShow(id string) error {
+	for _, row := range []any{&sheetRow{}, &showClassRow{}} {
+		if err := tx.db.Where("show_id = ?", id).Delete(row).Error; err != nil {
+			return fmt.Errorf("removing what belongs to show %s: %w", id, err)
+		}
+	}
+	if err := tx.db.Delete(&showRow{ID: id}).Error; err != nil {
+		return fmt.Errorf("removing show %s: %w", id, err)
+	}
+	tx.move()
+	return nil
+}
