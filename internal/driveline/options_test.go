@@ -1,0 +1,98 @@
+package driveline_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/driveline"
+)
+
+// five is a sled of ordinary parts, with a factor of 1.2 % between measured and geared.
+func five() driveline.Sled {
+	s := driveline.Sled{
+		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.9, TyreCircumferenceFt: 10.56},
+		TravelFt: 30, LogFactor: math.Log(1.012),
+	}
+	for _, ratio := range []float64{1.17, 1.08, 1, 0.92, 0.85} {
+		s.Gears = append(s.Gears, driveline.Gear{Ratio: ratio})
+	}
+	return s
+}
+
+func ladderOf(t *testing.T, s driveline.Sled) []float64 {
+	t.Helper()
+	var out []float64
+	for _, g := range s.Gears {
+		r, ok := s.BoxPerGround(g)
+		require.True(t, ok)
+		out = append(out, driveline.TopOut(r*math.Exp(-s.LogFactor), s.TravelFt, 0, s.TakeUpFt))
+	}
+	return out
+}
+
+// Two sleds alike but for one known part: that part comes first, alone.
+func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		change func(*driveline.Sled)
+		same   func(driveline.Option) bool
+	}{
+		"final":    {func(s *driveline.Sled) { s.FinalRatio = 6.2 }, func(o driveline.Option) bool { return o.FinalRatio == 6.2 }},
+		"sprocket": {func(s *driveline.Sled) { s.SprocketTeeth = 13 }, func(o driveline.Option) bool { return o.SprocketTeeth == 13 }},
+		"axle":     {func(s *driveline.Sled) { s.AxleRatio = 3.9 }, func(o driveline.Option) bool { return o.AxleRatio == 3.9 }},
+		"tyre":     {func(s *driveline.Sled) { s.TyreCircumferenceFt = 10.2 }, func(o driveline.Option) bool { return o.TyreCircumferenceFt == 10.2 }},
+		"gears": {func(s *driveline.Sled) {
+			s.Gears = nil
+			for _, ratio := range []float64{1.25, 1.1, 1, 0.9, 0.8} {
+				s.Gears = append(s.Gears, driveline.Gear{Ratio: ratio})
+			}
+		}, func(o driveline.Option) bool { return o.GearSet == 1 }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			reference := five()
+			c.change(&reference)
+			got := driveline.Options(five(), driveline.Choices{
+				SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 3.9, 4.3}, FinalRatio: []float64{5.5, 6.2, 6.5},
+				TyreCircumferenceFt: []float64{10.2, 10.9}, GearSets: [][]float64{{1.3, 1.1, 1, 0.9, 0.7}, {1.25, 1.1, 1, 0.9, 0.8}},
+			}, ladderOf(t, reference), 10)
+			require.Len(t, got, 10)
+			assert.True(t, c.same(got[0]), "%+v", got[0])
+			assert.Equal(t, 1, got[0].Changed)
+			assert.InDelta(t, 0, got[0].WorstFt, 1e-9)
+			for i, m := range got[0].Nearest {
+				assert.Equal(t, i, m.Gear)
+			}
+			for i := 1; i < len(got); i++ {
+				assert.GreaterOrEqual(t, got[i].MeanFt, got[i-1].MeanFt-0.01)
+			}
+		})
+	}
+}
+
+// A ladder that is spaced otherwise cannot be met by any one ratio; one that is only faster can.
+func TestBestFactor(t *testing.T) {
+	t.Parallel()
+	ladder := []float64{200, 215, 235, 250}
+	f, mean := driveline.BestFactor(ladder, []float64{220, 236.5, 258.5, 275}, 0)
+	assert.InDelta(t, 1.1, f, 1e-12)
+	assert.InDelta(t, 0, mean, 1e-9)
+	_, mean = driveline.BestFactor(ladder, []float64{200, 222, 231, 260}, 0)
+	assert.Greater(t, mean, 2.0)
+	// With a take-up only the way beyond it is multiplied.
+	f, mean = driveline.BestFactor([]float64{204}, []float64{224}, 4)
+	assert.InDelta(t, 1.1, f, 1e-12)
+	assert.InDelta(t, 0, mean, 1e-9)
+	_, mean = driveline.BestFactor(nil, nil, 0)
+	assert.True(t, math.IsNaN(mean))
+}
+
+func TestOptionsWithUnknownParts(t *testing.T) {
+	t.Parallel()
+	assert.Empty(t, driveline.Options(driveline.Sled{Gears: []driveline.Gear{{}}}, driveline.Choices{}, []float64{240}, 5))
+	assert.Empty(t, driveline.Options(five(), driveline.Choices{}, nil, 5))
+	assert.Equal(t, 4*3, driveline.Choices{SprocketTeeth: []int{1, 2, 3}, FinalRatio: []float64{1, 2}}.Combinations())
+}
