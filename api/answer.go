@@ -16,7 +16,7 @@ import (
 type answer struct {
 	status                int
 	contentType, encoding string
-	etag, location, vary  string
+	etag, location        string
 	body                  []byte
 }
 
@@ -64,7 +64,7 @@ func send(c echo.Context, a answer) error {
 	r := c.Request()
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		header.Set("Cache-Control", "no-cache")
-		header.Set("Vary", "Accept-Encoding"+a.vary)
+		header.Set("Vary", varyOf(c))
 		if a.etag != "" && stillHolds(r.Header.Get("If-None-Match"), a.etag) {
 			return c.NoContent(http.StatusNotModified)
 		}
@@ -83,6 +83,14 @@ func send(c echo.Context, a answer) error {
 	}
 	header.Set("Content-Length", strconv.Itoa(len(a.body)))
 	return c.Blob(a.status, a.contentType, a.body)
+}
+
+// varyOf names the headers that an answer depends on.
+func varyOf(c echo.Context) string {
+	if mediaChosen(c) != "" {
+		return "Accept-Encoding, Accept"
+	}
+	return "Accept-Encoding"
 }
 
 // sendJSON encodes and sends.

@@ -29,8 +29,16 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/readings/" + firstReading(t, p, "bluestem")), get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"),
 		get("/v1/equivalents?sled=bluestem&gear=B"), get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue"),
 		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem").with("Accept", "text/csv"),
+		get("/v1/sleds/bluestem/readings").with("Accept", "text/csv"), get("/v1/sleds/bluestem/advice"),
+		get("/v1/classes"), get("/v1/classes").with("Accept", "text/csv"), get("/v1/classes/farm-9500-lb"), get("/v1/shows"),
+		get("/v1/shows/" + winterPull), get("/v1/shows/" + winterPull + "/sheet"), get("/v1/shows/" + winterPull + "/sheet?sled=timothy"),
+		get("/v1/shows/"+winterPull+"/sheet").with("Accept", "text/csv"), get("/v1/shows/" + winterPull + "/candidates"),
+		get("/v1/shows/" + winterPull + "/qr.svg"), get("/v1/season"),
 	}
 }
+
+// winterPull is a show of the demo.
+const winterPull = "winter-pull-2026-12-12"
 
 func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
 	t.Parallel()
@@ -151,7 +159,7 @@ func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
 	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01}, Confidence: match.Clear}
-	sheet, err := spreadsheetAnswer(book.Table{
+	sheet, err := tableSpreadsheet(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{
 			{Asked: match.Asked{Gear: "=1+1", Estimate: a}, On: map[string]match.Answer{"fescue": {Nearest: &nearest}}},
@@ -229,8 +237,8 @@ func TestKeptAnswersTakeUpBoundedMemory(t *testing.T) {
 	k := newKeptAnswers(100_000)
 	body := bytes.Repeat([]byte("a"), 1000)
 	for i := range 1000 {
-		k.put(fmt.Sprint(i), 1, answer{body: body})
-		k.put("asked again and again", 1, answer{body: body})
+		k.put(fmt.Sprint(i), moment{revision: 1}, answer{body: body})
+		k.put("asked again and again", moment{revision: 1}, answer{body: body})
 		held := 0
 		for _, generation := range []map[string]keptAnswer{k.young, k.old} {
 			for q, a := range generation {
@@ -238,15 +246,15 @@ func TestKeptAnswersTakeUpBoundedMemory(t *testing.T) {
 			}
 		}
 		require.LessOrEqual(t, held, 100_000)
-		_, ok := k.get("asked again and again", 1)
+		_, ok := k.get("asked again and again", moment{revision: 1})
 		require.True(t, ok)
 	}
-	_, ok := k.get("0", 1)
+	_, ok := k.get("0", moment{revision: 1})
 	assert.False(t, ok, "what nobody asks for is dropped")
-	_, ok = k.get("999", 2)
+	_, ok = k.get("999", moment{revision: 2})
 	assert.False(t, ok, "another revision")
-	k.put("vast", 1, answer{body: make([]byte, 60_000)})
-	_, ok = k.get("vast", 1)
+	k.put("vast", moment{revision: 1}, answer{body: make([]byte, 60_000)})
+	_, ok = k.get("vast", moment{revision: 1})
 	assert.False(t, ok, "more than a generation")
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"io"
 	"mime"
@@ -42,7 +41,7 @@ func sentIn(c echo.Context) sent {
 // decode reads the checked body of a request into the type generated for it.
 func decode[T any](c echo.Context) (T, error) {
 	var into T
-	if err := json.Unmarshal(sentIn(c).raw, &into); err != nil {
+	if err := readInto(&into, sentIn(c).value); err != nil {
 		return into, &fleet.Error{Kind: fleet.Unreadable, Detail: "the body cannot be read", Cause: err}
 	}
 	return into, nil
@@ -85,11 +84,11 @@ func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	}
 	found = distinct(append(found, faultsOf(schema, value, nil)...))
 	addTo(faults, found)
-	further, _ := c.Get(furtherCheckKey).(furtherCheck)
-	if _, isObject := value.(map[string]any); !isObject || further == nil || !faults.Any() {
+	try, _ := c.Get(trialKey).(trial)
+	if _, isObject := value.(map[string]any); !isObject || try == nil || !faults.Any() {
 		return nil
 	}
-	more, err := further(c, raw)
+	more, err := try(c, value)
 	if err != nil {
 		return err
 	}

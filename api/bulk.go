@@ -36,7 +36,7 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 		return err
 	}
 	defer body.Close()
-	sheet, err := openSheet(body)
+	sheet, err := openImportSheet(body)
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func decodeBatchReading(in openapi.BatchReading) fleet.Reading {
 }
 
 // nameAsSent names faults by the columns that the sheet has: start_m where that is what was sent.
-func (s *sheet) nameAsSent(err error) error {
+func (s *importSheet) nameAsSent(err error) error {
 	var invalid *fleet.Error
 	if !errors.As(err, &invalid) {
 		return err

@@ -52,6 +52,32 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
+// What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong with a row
+// for a retired sled.
+func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	long := strings.Repeat("x", 101)
+	sheet := strings.Join([]string{
+		"sled,gear,start_ft,distance_ft,measured_on,ended,end_ft,by,tyre_psi",
+		"brome,B,0,262,2025-05-10,,,,",
+		"brome,Z,201,0,2999-01-01,stopped-short,,,301",
+		"brome,B,4,262,2025-05-10,stopped-short,5," + long + ",x",
+		",B,0,-1,2025-05-10,,,,",
+		"sedge,Z,0,0,2025-05-10,,,,",
+	}, "\n")
+	got := problemOf(t, p.do(csvPost("/v1/readings", sheet)), 422)
+	assert.Equal(t, []string{
+		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tyre_psi",
+		"4 tyre_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
+	}, rowsAt(got))
+	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","day":"","note":7},{"gear":"B","distance_ft":0,"measured_on":"2999-01-01"}]`
+	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
+	assert.ElementsMatch(t, []string{"1 day", "1 note", "1 sled", "1 measured_on", "2 sled", "2 distance_ft", "2 measured_on"}, rowsAt(got))
+}
+
 // A list in JSON names its rows from 1, what the contract finds and what the sled says together.
 func TestEveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 	t.Parallel()
@@ -208,8 +234,56 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 			}
 		}
 	}
-	question := get("/v1/table?reference=bluestem")
-	assert.Equal(t, string(loaded.do(question).body), string(sent.do(question).body))
+	var classes []json.RawMessage
+	require.NoError(t, json.Unmarshal(read("classes.json"), &classes))
+	for _, class := range classes {
+		into[openapi.Class](t, sent.do(post("/v1/classes", []byte(class))), 201)
+	}
+	var shows []map[string]any
+	require.NoError(t, json.Unmarshal(read("shows.json"), &shows))
+	for _, fields := range shows {
+		asRun, outcomes := fields["as_run"], fields["outcomes"]
+		delete(fields, "as_run")
+		delete(fields, "outcomes")
+		show := into[openapi.Show](t, sent.do(post("/v1/shows", fields)), 201)
+		if asRun == nil {
+			continue
+		}
+		for class, lines := range asRun.(map[string]any) {
+			for _, line := range lines.([]any) {
+				into[openapi.AsRun](t, sent.do(post("/v1/shows/"+show.Id+"/classes/"+class+"/as-run", line)), 201)
+			}
+		}
+		for class, outcome := range outcomes.(map[string]any) {
+			into[openapi.Outcome](t, sent.do(put("/v1/shows/"+show.Id+"/classes/"+class+"/outcome", outcome)), 200)
+		}
+	}
+	for _, path := range []string{"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull + "/candidates"} {
+		assert.Equal(t, string(loaded.do(get(path)).body), string(sent.do(get(path)).body), path)
+	}
+	for _, show := range into[openapi.ShowPage](t, loaded.do(get("/v1/shows")), 200).Items {
+		csv := get("/v1/shows/"+show.Id+"/sheet").with("Accept", "text/csv")
+		assert.Equal(t, string(loaded.do(csv).body), string(sent.do(csv).body), show.Id)
+	}
+}
+
+// Two shows of the demo are past and keep their sheets with what was run; the third has nothing noted of it yet.
+func TestTheDemoHasShows(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	noted := map[string]int{}
+	for _, show := range into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200).Items {
+		for _, row := range sheetOf(t, p, show.Id).Rows {
+			require.NotNil(t, row.Tonight.Nearest, "%s at %s", row.Class, show.Id)
+			noted[show.Id] += len(row.AsRun)
+		}
+		if show.Id != winterPull { // which is over too, one day
+			assert.True(t, show.Over, show.Id)
+			assert.NotZero(t, noted[show.Id], show.Id)
+		}
+	}
+	assert.Len(t, noted, 3)
+	assert.Zero(t, noted[winterPull])
 }
 
 func TestTheDemoLeavesAFleetAlone(t *testing.T) {

@@ -59,22 +59,6 @@ type operation struct {
 	headers, path []*openapi3.Parameter
 }
 
-// furtherCheck finds what is wrong with a body beyond what a schema can say, even in a body that the schema
-// already refuses, so that all faults come at once.
-type furtherCheck func(c echo.Context, body []byte) (*fleet.Faults, error)
-
-const furtherCheckKey = "further check"
-
-// alsoCheck makes check look further, too, before it refuses a body.
-func alsoCheck(further furtherCheck) echo.MiddlewareFunc {
-	return func(next echo.HandlerFunc) echo.HandlerFunc {
-		return func(c echo.Context) error {
-			c.Set(furtherCheckKey, further)
-			return next(c)
-		}
-	}
-}
-
 // check lets a request pass that keeps to the contract, and refuses any other with every fault there is. The
 // body of a JSON request is read here and kept in c for the handler.
 func (o operation) check(next echo.HandlerFunc) echo.HandlerFunc {

@@ -6,10 +6,109 @@ import (
 	"fmt"
 	"io/fs"
 
+	"github.com/getkin/kin-openapi/openapi3"
+
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
+
+// loadDemo loads the invented fleet with its classes and shows into an empty database and leaves any other alone. The files
+// are read as the API reads what is sent to it, and stored all or nothing.
+func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
+	empty, err := b.Empty(ctx)
+	if err != nil || !empty {
+		return err
+	}
+	contract, err := readContract()
+	if err != nil {
+		return err
+	}
+	sleds, err := demoList[openapi.SledInput](files, "sleds.json", contract.schema("SledInput"))
+	if err != nil {
+		return err
+	}
+	classes, err := demoList[openapi.ClassInput](files, "classes.json", contract.schema("ClassInput"))
+	if err != nil {
+		return err
+	}
+	shows, err := demoShows(files, contract)
+	if err != nil {
+		return err
+	}
+	aside, err := setAsideEntries(files)
+	if err != nil {
+		return err
+	}
+	return b.Write(ctx, func(w *book.Writer) error {
+		for _, input := range sleds {
+			if _, err := w.AddSled(decodeSled(input)); err != nil {
+				return fmt.Errorf("sled %s: %w", input.Name, err)
+			}
+		}
+		if err := addDemoReadings(w, files, aside); err != nil {
+			return err
+		}
+		for _, input := range classes {
+			if _, err := w.AddClass(decodeClass(input)); err != nil {
+				return fmt.Errorf("class %s: %w", input.Name, err)
+			}
+		}
+		for _, show := range shows {
+			if err := show.add(w); err != nil {
+				return fmt.Errorf("show %s: %w", show.input.Name, err)
+			}
+		}
+		return nil
+	})
+}
+
+// demoList reads a file that holds a list, each item as it is posted.
+func demoList[T any](files fs.FS, name string, schema *openapi3.Schema) ([]T, error) {
+	items, err := demoItems(files, name)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]T, len(items))
+	for i, item := range items {
+		if err := readChecked(&list[i], item, schema); err != nil {
+			return nil, fmt.Errorf("%s, item %d: %w", name, i+1, err)
+		}
+	}
+	return list, nil
+}
+
+// demoItems reads a file that holds a list in JSON.
+func demoItems(files fs.FS, name string) ([]any, error) {
+	body, err := fs.ReadFile(files, name)
+	if err != nil {
+		return nil, err
+	}
+	value, found, err := readJSON(body)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	items, isList := value.([]any)
+	faults := new(fleet.Faults)
+	addTo(faults, found)
+	if !isList {
+		faults.Add("", "must be a list")
+	}
+	if err := faults.Err(); err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return items, nil
+}
+
+// readChecked reads a JSON value that keeps to a schema.
+func readChecked(into, value any, schema *openapi3.Schema) error {
+	faults := new(fleet.Faults)
+	addTo(faults, faultsOf(schema, value, nil))
+	if err := faults.Err(); err != nil {
+		return err
+	}
+	return readInto(into, value)
+}
 
 // setAsideEntry names a reading of the demo that does not count.
 type setAsideEntry struct {
@@ -25,66 +124,16 @@ func (e setAsideEntry) names(sled string, r fleet.Reading) bool {
 	return e.Sled == sled && e.Gear == r.Gear && e.StartFt == r.StartFt && e.DistanceFt == r.DistanceFt && e.MeasuredOn == r.MeasuredOn
 }
 
-// loadDemo loads the invented fleet into an empty database and leaves any other alone. The files are read as the API
-// reads what is sent to it, and stored all or nothing.
-func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
-	empty, err := b.Empty(ctx)
-	if err != nil || !empty {
-		return err
-	}
-	contract, err := readContract()
-	if err != nil {
-		return err
-	}
-	var aside []setAsideEntry
-	if err := readJSONFile(files, "set-aside.json", &aside); err != nil {
-		return err
-	}
-	sleds, err := demoSleds(files, contract)
-	if err != nil {
-		return err
-	}
-	return b.Write(ctx, func(w *book.Writer) error {
-		for _, input := range sleds {
-			if _, err := w.AddSled(decodeSled(input)); err != nil {
-				return fmt.Errorf("sled %s: %w", input.Name, err)
-			}
-		}
-		return addDemoReadings(w, files, aside)
-	})
-}
-
-func readJSONFile(files fs.FS, name string, into any) error {
-	body, err := fs.ReadFile(files, name)
-	if err != nil {
-		return err
-	}
-	if err := json.Unmarshal(body, into); err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	return nil
-}
-
-func demoSleds(files fs.FS, k *contract) ([]openapi.SledInput, error) {
-	body, err := fs.ReadFile(files, "sleds.json")
+func setAsideEntries(files fs.FS) ([]setAsideEntry, error) {
+	body, err := fs.ReadFile(files, "set-aside.json")
 	if err != nil {
 		return nil, err
 	}
-	value, found, err := readJSON(body)
-	if err != nil {
-		return nil, fmt.Errorf("sleds.json: %w", err)
+	var entries []setAsideEntry
+	if err := json.Unmarshal(body, &entries); err != nil {
+		return nil, fmt.Errorf("set-aside.json: %w", err)
 	}
-	faults := new(fleet.Faults)
-	addTo(faults, found)
-	items, _ := value.([]any)
-	for i, item := range items {
-		addTo(faults, faultsOf(k.schema("SledInput"), item, []string{fmt.Sprint(i)}))
-	}
-	if err := faults.Err(); err != nil {
-		return nil, fmt.Errorf("sleds.json: %w", err)
-	}
-	var sleds []openapi.SledInput
-	return sleds, json.Unmarshal(body, &sleds)
+	return entries, nil
 }
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.
@@ -94,7 +143,7 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		return err
 	}
 	defer file.Close()
-	sheet, err := openSheet(file)
+	sheet, err := openImportSheet(file)
 	if err != nil {
 		return fmt.Errorf("readings.csv: %w", err)
 	}

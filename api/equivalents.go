@@ -44,6 +44,9 @@ func encodeAsked(a match.Asked) openapi.Asked {
 		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: unless(a.StatedBy, ""),
 	}
 	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
+	if a.BoxSpeed != nil {
+		out.BoxSpeedLow, out.BoxSpeedHigh = &a.BoxSpeedLow, &a.BoxSpeedHigh
+	}
 	return out
 }
 
@@ -53,7 +56,8 @@ func encodeAnswer(a match.Answer) openapi.Answer {
 		Gears: each(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
 				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,
-				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate),
+				DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
+				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate), StatedBy: unless(g.StatedBy, ""),
 			}
 		}),
 	}
@@ -64,6 +68,9 @@ func encodeAnswer(a match.Answer) openapi.Answer {
 			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: unless(n.StatedBy, ""), ChanceNearest: n.ChanceNearest,
 			Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
 		}
+		if n.BoxSpeed != nil {
+			out.Nearest.BoxSpeedLow, out.Nearest.BoxSpeedHigh = &n.BoxSpeedLow, &n.BoxSpeedHigh
+		}
 	}
 	if r := a.RunnerUp; r != nil {
 		out.RunnerUp = &openapi.RunnerUp{Gear: r.Gear, ChanceNearest: r.ChanceNearest}
@@ -71,7 +78,8 @@ func encodeAnswer(a match.Answer) openapi.Answer {
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
 			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, DifferenceFt: m.DifferenceFt, WorthIt: m.WorthIt,
+			LowFt: m.LowFt, HighFt: m.HighFt, DifferenceFt: m.DifferenceFt,
+			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
 		}
 	}
 	return out

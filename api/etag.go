@@ -5,6 +5,7 @@ import (
 	"encoding/base64"
 	"fmt"
 	"strings"
+	"time"
 
 	"evenpull/internal/fleet"
 )
@@ -16,15 +17,17 @@ func etagOf(body []byte) string {
 	return `W/"` + base64.RawURLEncoding.EncodeToString(sum[:12]) + `"`
 }
 
-// etagOfSled is strong. Its first part, up to the last dot, is the state of the document that a correction is
-// made for; the last is the number of readings, which changes what is sent but is no reason to refuse a
-// correction.
-func etagOfSled(s fleet.Sled) string {
-	return fmt.Sprintf(`"%s.%d"`, sledState(s), s.Readings)
+// strongETag is made of two parts with a dot between: the state of the document that a change is made for, and a hash of
+// what is sent, which may move (a count of readings, today's chart) without being a reason to refuse a change.
+func strongETag(state string, body []byte) string {
+	sum := sha256.Sum256(body)
+	return fmt.Sprintf(`"%s.%s"`, state, base64.RawURLEncoding.EncodeToString(sum[:6]))
 }
 
-// sledState also holds when the sled was made: one that was deleted and made again begins at revision 1 again.
-func sledState(s fleet.Sled) string { return fmt.Sprintf("%d-%x", s.Revision, s.CreatedAt.UnixMicro()) }
+// stateOf also holds when a document was made: one that was deleted and made again begins at revision 1 again.
+func stateOf(revision int64, created time.Time) string {
+	return fmt.Sprintf("%d-%x", revision, created.UnixMicro())
+}
 
 // condition is the content of an If-Match or If-None-Match header.
 type condition struct {
@@ -81,27 +84,29 @@ func stillHolds(header, etag string) bool {
 	return c.any
 }
 
-// sledMatch makes the check of If-Match (section 13.1.1): a change must be made for the sled as it is.
-func sledMatch(header string) (func(fleet.Sled) error, error) {
+// matching makes the check of If-Match (section 13.1.1): a change must be made for the document as it is. state says what it
+// is called and which state it is in.
+func matching[T any](header string, state func(T) (name, state string)) (func(T) error, error) {
 	if header == "" {
-		return nil, fleet.Errorf(fleet.NoCondition, "send If-Match with the ETag of the sled as you read it, so that nobody's change is overwritten unseen")
+		return nil, fleet.Errorf(fleet.NoCondition, "send If-Match with the ETag as you read it, so that nobody's change is overwritten unseen")
 	}
 	c, ok := parseCondition(header)
 	if !ok {
 		faults := new(fleet.Faults)
-		faults.Add("If-Match", `must be an ETag in its quotes, as the sled came with it, not %s`, shown(header))
+		faults.Add("If-Match", `must be an ETag in its quotes, as it came, not %s`, shown(header))
 		return nil, faults.Err()
 	}
-	return func(s fleet.Sled) error {
+	return func(document T) error {
+		name, is := state(document)
 		for _, t := range c.tags {
-			state, _, _ := strings.Cut(t.opaque, ".")
-			if !t.weak && state == sledState(s) {
+			of, _, _ := strings.Cut(t.opaque, ".")
+			if !t.weak && of == is {
 				return nil
 			}
 		}
 		if c.any {
 			return nil
 		}
-		return fleet.Errorf(fleet.Changed, "somebody changed %s meanwhile; read it again and make the change on that", s.Name)
+		return fleet.Errorf(fleet.Changed, "somebody changed %s meanwhile; read it again and make the change on that", name)
 	}, nil
 }

@@ -87,10 +87,12 @@ func startOn(t *testing.T, db string, env map[string]string, args ...string) *pr
 	return p
 }
 
-// demo starts the program with the demo fleet.
+const publicURL = "https://sleds.example"
+
+// demo starts the program with the demo fleet, seen from outside.
 func demo(t *testing.T) *program {
 	t.Helper()
-	return start(t, "--demo")
+	return start(t, "--demo", "--public-url", publicURL)
 }
 
 // request is one request of a test. Its zero value is a GET.
@@ -115,6 +117,7 @@ func get(path string) request             { return request{method: "GET", path: 
 func post(path string, body any) request  { return request{method: "POST", path: path, body: body} }
 func put(path string, body any) request   { return request{method: "PUT", path: path, body: body} }
 func patch(path string, body any) request { return request{method: "PATCH", path: path, body: body} }
+func remove(path string) request          { return request{method: "DELETE", path: path} }
 func csvPost(path, body string) request {
 	return post(path, body).with("Content-Type", "text/csv")
 }

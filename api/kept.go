@@ -10,8 +10,7 @@ import (
 // keptBytes is how much the kept answers may take up.
 const keptBytes = 32 << 20
 
-// keptAnswers holds answers as they were sent, each under its exact question and good for one revision of the
-// fleet. There are two generations: a full young one replaces the old, and what is asked for again moves back to
+// keptAnswers holds answers as they were sent, each under its exact question and good for one moment. There are two generations: a full young one replaces the old, and what is asked for again moves back to
 // the young one, so that what nobody asks for is dropped.
 type keptAnswers struct {
 	mu         sync.Mutex
@@ -21,32 +20,38 @@ type keptAnswers struct {
 }
 
 type keptAnswer struct {
-	revision int64
-	answer   answer
+	good   moment
+	answer answer
 }
+
+// moment is one revision of the fleet within one quarter of an hour. The clock counts because a show is over from some
+// hour on though nobody writes; in every time zone hours begin on a quarter of one of UTC's.
+type moment struct{ revision, quarter int64 }
+
+const quarterOfAnHour = 15 * 60 // seconds
 
 func newKeptAnswers(bytes int) *keptAnswers {
 	return &keptAnswers{half: bytes / 2, young: map[string]keptAnswer{}}
 }
 
-func (k *keptAnswers) get(question string, revision int64) (answer, bool) {
+func (k *keptAnswers) get(question string, now moment) (answer, bool) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if found, ok := k.young[question]; ok {
-		return found.answer, found.revision == revision
+		return found.answer, found.good == now
 	}
 	found, ok := k.old[question]
-	if !ok || found.revision != revision {
+	if !ok || found.good != now {
 		return answer{}, false
 	}
 	k.add(question, found)
 	return found.answer, true
 }
 
-func (k *keptAnswers) put(question string, revision int64, a answer) {
+func (k *keptAnswers) put(question string, now moment, a answer) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.add(question, keptAnswer{revision, a})
+	k.add(question, keptAnswer{now, a})
 }
 
 func (k *keptAnswers) add(question string, a keptAnswer) {
@@ -74,16 +79,10 @@ func questionOf(r *http.Request, media string) string {
 	return media + zip + " " + r.URL.EscapedPath() + "?" + r.URL.RawQuery
 }
 
-// wantedMedia is what kind of answer is wanted, where there is a choice.
-func wantedMedia(c echo.Context) string {
-	if c.Path() != "/v1/table" {
-		return ""
-	}
-	return negotiate(c.Request().Header, typeJSON, typeCSV)
-}
+const quarterKey = "quarter of an hour"
 
-// answeredBefore sends a kept answer. The fleet's revision is asked for after the request has come, so that the
-// answer is never older than the last write that was acknowledged before.
+// answeredBefore sends a kept answer. The fleet's revision and the time are asked for after the request has come, so that
+// the answer is never older than the last write that was acknowledged before.
 func (s *server) answeredBefore(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		r := c.Request()
@@ -91,16 +90,19 @@ func (s *server) answeredBefore(next echo.HandlerFunc) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
-		if a, ok := s.kept.get(questionOf(r, wantedMedia(c)), revision); ok {
+		quarter := s.now().Unix() / quarterOfAnHour
+		if a, ok := s.kept.get(questionOf(r, mediaChosen(c)), moment{revision, quarter}); ok {
 			return send(c, a)
 		}
+		c.Set(quarterKey, quarter)
 		return next(c)
 	}
 }
 
-// sendKept sends an answer worked out at that revision and keeps it.
+// sendKept sends an answer worked out at that revision and keeps it as one from when it was asked for.
 func (s *server) sendKept(c echo.Context, revision int64, a answer) error {
+	quarter, _ := c.Get(quarterKey).(int64)
 	a = a.fitFor(c.Request())
-	s.kept.put(questionOf(c.Request(), wantedMedia(c)), revision, a)
+	s.kept.put(questionOf(c.Request(), mediaChosen(c)), moment{revision, quarter}, a)
 	return send(c, a)
 }

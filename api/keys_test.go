@@ -22,13 +22,37 @@ func writes() []request {
 		post("/v1/sleds", bluestem()), put("/v1/sleds/bluestem", bluestem()), {method: "DELETE", path: "/v1/sleds/bluestem"},
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
 		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
+		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4", classOn("Open 4x4", "bluestem", "A")),
+		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
+		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem")), remove("/v1/shows/" + harvest),
+		post(asRunAt("open-4x4"), lineOf(1, "1")), remove(asRunAt("open-4x4") + "/some"), put(outcomeAt("open-4x4"), "{}"),
 	}
+}
+
+// The list above is whole: one for every write and every type of body that the contract has.
+func TestWritesAreAllThereAre(t *testing.T) {
+	t.Parallel()
+	k, err := readContract()
+	require.NoError(t, err)
+	described := 0
+	for _, item := range k.doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			if method != http.MethodGet {
+				described++
+				if op.RequestBody != nil {
+					described += len(op.RequestBody.Value.Content) - 1
+				}
+			}
+		}
+	}
+	assert.Len(t, writes(), described)
 }
 
 func TestAStrangerCanReadAndNotWrite(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
+	smallSeason(t, p)
 	before := everything(t, p)
 	for _, r := range writes() {
 		for what, body := range map[string]any{"a good body": r.body, "a body that cannot be read": "{", "a vast body": strings.Repeat("a", 2<<20)} {

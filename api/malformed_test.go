@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"evenpull/openapi"
 )
 
 // malformed is a request that must not do anything, the status that it gets, and where its first fault is, if it has
@@ -202,10 +204,11 @@ func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
+	smallSeason(t, p)
 	id := firstReading(t, p, "bluestem")
 	before := everything(t, p)
-	cases := malformedRequests()
-	require.Greater(t, len(cases), 60)
+	cases := append(malformedRequests(), malformedShows()...)
+	require.Greater(t, len(cases), 120)
 	for _, c := range cases {
 		c.send.path = strings.Replace(c.send.path, "{id}", id, 1)
 		got := p.do(c.send)
@@ -224,11 +227,18 @@ func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
 	assert.NotContains(t, p.stderr.String(), "level=ERROR", "a fault of the program")
 }
 
-// everything is the whole fleet as its readers see it, revisions included.
+// everything is the whole fleet with its classes and shows as its readers see it, revisions included.
 func everything(t *testing.T, p *program) string {
 	t.Helper()
 	all := ""
-	for _, path := range []string{"/v1/sleds", "/v1/sleds/bluestem/readings", "/v1/sleds/fescue/readings", "/v1/table?reference=bluestem"} {
+	paths := []string{
+		"/v1/sleds", "/v1/sleds/bluestem/readings", "/v1/sleds/fescue/readings", "/v1/table?reference=bluestem", "/v1/classes", "/v1/shows",
+		"/v1/season",
+	}
+	for _, show := range into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200).Items {
+		paths = append(paths, "/v1/shows/"+show.Id+"/sheet", "/v1/shows/"+show.Id+"/candidates")
+	}
+	for _, path := range paths {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, "%s", got.body)
 		all += string(got.body) + got.Header.Get("ETag")
@@ -240,6 +250,7 @@ func TestAllFaultsComeAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
+	smallSeason(t, p)
 	for _, c := range []struct {
 		what string
 		send request
@@ -253,6 +264,21 @@ func TestAllFaultsComeAtOnce(t *testing.T) {
 			[]string{"gear", "distance_ft", "measured_on", "start_ft"}},
 		{"a question with all of it wrong", get("/v1/equivalents?gear=&start_ft=x&on_start_ft=-1&where=here"),
 			[]string{"sled", "gear", "start_ft", "on_start_ft", "where"}},
+		{"a class against its schema and against the sleds",
+			post("/v1/classes", `{"name":"","setting":{"sled":"brome","gear":"A"},"pull_off":{"sled":"bluestem","gear":"Z","start_ft":34.5},"colour":1}`),
+			[]string{"name", "setting.sled", "pull_off.gear", "pull_off.start_ft", "colour"}},
+		{"a replaced class against its schema and against the sleds",
+			put("/v1/classes/open-4x4", `{"name":7,"setting":{"sled":"bluestem","gear":"Z"}}`).with("If-Match", "*"), []string{"name", "setting.gear"}},
+		{"a show against its schema and against the fleet",
+			post("/v1/shows", `{"name":"!","date":"2099-02-30","sled":"brome","classes":["open-4x4","hot","open-4x4"],"notes":5}`),
+			[]string{"name", "date", "sled", "classes[1]", "classes[2]", "notes"}},
+		{"a replaced show against its schema and against the fleet",
+			put("/v1/shows/"+harvest, `{"name":"","date":"2099-07-18","sled":"brome","classes":["hot"]}`).with("If-Match", "*"),
+			[]string{"name", "sled", "classes[0]"}},
+		{"a line against its schema and against the sled", post(asRunAt("open-4x4"), `{"from_hook":0,"gear":"A","start_ft":31,"note":7}`),
+			[]string{"from_hook", "gear", "start_ft", "note"}},
+		{"an outcome against its schema and against itself", put(outcomeAt("open-4x4"), `{"hooks":3,"full_pulls":4,"felt":"odd","longest_ft":0}`),
+			[]string{"full_pulls", "felt", "longest_ft"}},
 		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
 	} {
 		got := problemOf(t, p.do(c.send), 422)

@@ -79,13 +79,27 @@ func TestRequestsAreCountedAndOnlyWritesAndFailuresLogged(t *testing.T) {
 	assert.NotContains(t, log, "secret")
 }
 
+// Whoever asks what an address is for is told. A page of another site that asks whether it may is told nothing of the kind.
 func TestOptionsSaysWhatAnAddressIsFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
-	got := p.do(request{method: "DELETE", path: "/v1/sleds"})
-	for _, method := range []string{"GET", "HEAD", "POST"} {
-		assert.Contains(t, got.Header.Get("Allow"), method)
+	for path, methods := range map[string][]string{
+		"/v1/sleds": {"GET", "HEAD", "POST"}, "/v1/shows/any": {"GET", "HEAD", "PUT", "DELETE"}, "/v1/season": {"GET", "HEAD"}, "/": {"GET", "HEAD"},
+	} {
+		got := p.do(request{method: "OPTIONS", path: path}.with("Origin", "https://elsewhere.example").with("Access-Control-Request-Method", "POST"))
+		assert.Equal(t, http.StatusNoContent, got.StatusCode, path)
+		assert.Empty(t, got.body, path)
+		var allowed []string
+		for name := range strings.SplitSeq(got.Header.Get("Allow"), ",") {
+			allowed = append(allowed, strings.TrimSpace(name))
+		}
+		assert.ElementsMatch(t, append(methods, "OPTIONS"), allowed, path)
+		for name := range got.Header {
+			assert.False(t, strings.HasPrefix(name, "Access-Control-"), "%s lets other sites in: %s", path, name)
+		}
 	}
+	got := p.do(remove("/v1/sleds"))
+	assert.Equal(t, http.StatusMethodNotAllowed, got.StatusCode)
 	assert.NotContains(t, got.Header.Get("Allow"), "DELETE")
 }
 

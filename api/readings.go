@@ -2,10 +2,8 @@ package main
 
 import (
 	"crypto/sha256"
-	"encoding/json"
 	"net/http"
 	"net/url"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -16,7 +14,21 @@ import (
 
 // ListReadings lists a sled's readings, newest first.
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
-	readings, next, err := s.book.Readings(c.Request().Context(), sled, or(p.After, ""), or(p.Limit, defaultLimit))
+	ctx := c.Request().Context()
+	if wantsCSV(c) {
+		all, err := allPages(func(after string) ([]fleet.Reading, string, error) {
+			return s.book.Readings(ctx, sled, after, mostLimit)
+		})
+		if err != nil {
+			return err
+		}
+		a, err := readingsSpreadsheet(all)
+		if err != nil {
+			return err
+		}
+		return send(c, a)
+	}
+	readings, next, err := s.book.Readings(ctx, sled, or(p.After, ""), or(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
@@ -68,21 +80,9 @@ func (s *server) SetReadingAside(c echo.Context, id string) error {
 	})
 }
 
-// readingFaults finds what is wrong with a reading, on the sled it is for, that its schema already refuses.
-func (s *server) readingFaults(c echo.Context, body []byte) (*fleet.Faults, error) {
-	id, err := pathParameter(c, "sled")
-	if err != nil {
-		return nil, err
-	}
-	sled, err := s.book.Sled(c.Request().Context(), id)
-	if err != nil {
-		return nil, err
-	}
-	var input openapi.ReadingInput
-	_ = json.Unmarshal(body, &input) // as much as can be read; the schema has named the rest
-	reading := decodeReading(input)
-	reading.Tidy()
-	return reading.CheckOn(sled, time.Now()), nil
+func tryAddReading(w *book.Writer, path parameters, input openapi.ReadingInput) error {
+	_, err := w.AddReading(path("sled"), decodeReading(input))
+	return err
 }
 
 func decodeReading(in openapi.ReadingInput) fleet.Reading {

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"log/slog"
 	"net/http"
+	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
@@ -21,7 +22,10 @@ type server struct {
 	kept     *keptAnswers
 	contract *contract
 	pages    pages
-	log      *slog.Logger
+	// publicURL is where the pages are seen from outside, empty when nobody said so.
+	publicURL string
+	now       func() time.Time
+	log       *slog.Logger
 }
 
 var _ openapi.ServerInterface = (*server)(nil)
@@ -29,8 +33,10 @@ var _ openapi.ServerInterface = (*server)(nil)
 // serverOptions are what a server needs besides the book.
 type serverOptions struct {
 	ManagerKey string // a manager key that is valid besides those in the database; empty for none
+	PublicURL  string // where the pages are seen from outside; empty for nowhere
 	Pages      fs.FS  // the pages and their assets
 	Log        *slog.Logger
+	Now        func() time.Time // time.Now where it is nil
 }
 
 // newServer makes the handler of every request.
@@ -45,7 +51,10 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	}
 	s := &server{
 		book: b, keys: newKeys(o.ManagerKey, b.KnowsKey), kept: newKeptAnswers(keptBytes),
-		contract: contract, pages: pages, log: o.Log,
+		contract: contract, pages: pages, publicURL: o.PublicURL, now: o.Now, log: o.Log,
+	}
+	if s.now == nil {
+		s.now = time.Now
 	}
 	e := echo.New()
 	e.HideBanner, e.HidePort = true, true
@@ -73,13 +82,13 @@ func (s *server) routes(e *echo.Echo, watch *watch) error {
 	t.get("/openapi.yaml", h.GetContract)
 
 	t.get("/v1/sleds", h.ListSleds)
-	t.write("POST", "/v1/sleds", h.AddSled, key, alsoCheck(sledFaults))
+	t.write("POST", "/v1/sleds", h.AddSled, key, alsoTry(s.book, tryAddSled))
 	t.get("/v1/sleds/:sled", h.GetSled)
-	t.write("PUT", "/v1/sleds/:sled", h.PutSled, key, alsoCheck(correctionFaults))
+	t.write("PUT", "/v1/sleds/:sled", h.PutSled, key, alsoTry(s.book, tryPutSled))
 	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled, key)
 
-	t.get("/v1/sleds/:sled/readings", h.ListReadings)
-	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading, key, alsoCheck(s.readingFaults))
+	t.get("/v1/sleds/:sled/readings", h.ListReadings, jsonOrCSV("the list of readings"))
+	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading, key, alsoTry(s.book, tryAddReading))
 	t.write("POST", "/v1/readings", h.AddReadings, key)
 	t.get("/v1/readings/:reading", h.GetReading)
 	t.write("PATCH", "/v1/readings/:reading", h.SetReadingAside, key)
@@ -88,13 +97,39 @@ func (s *server) routes(e *echo.Echo, watch *watch) error {
 	t.get("/v1/sleds/:sled/chart.svg", h.DrawChart, kept)
 	t.get("/v1/equivalents", h.GetEquivalents, kept)
 	t.get("/v1/equivalents.svg", h.DrawEquivalents, kept)
-	t.get("/v1/table", h.GetTable, kept)
+	t.get("/v1/table", h.GetTable, jsonOrCSV("the table"), kept)
+	t.get("/v1/sleds/:sled/advice", h.GetAdvice, kept)
+
+	t.get("/v1/classes", h.ListClasses, jsonOrCSV("the list of classes"))
+	t.write("POST", "/v1/classes", h.AddClass, key, alsoTry(s.book, tryAddClass))
+	t.get("/v1/classes/:class", h.GetClass)
+	t.write("PUT", "/v1/classes/:class", h.PutClass, key, alsoTry(s.book, tryPutClass))
+	t.write("DELETE", "/v1/classes/:class", h.DeleteClass, key)
+
+	t.get("/v1/shows", h.ListShows)
+	t.write("POST", "/v1/shows", h.AddShow, key, alsoTry(s.book, tryAddShow))
+	t.get("/v1/shows/:show", h.GetShow)
+	t.write("PUT", "/v1/shows/:show", h.PutShow, key, alsoTry(s.book, tryPutShow))
+	t.write("DELETE", "/v1/shows/:show", h.DeleteShow, key)
+	t.get("/v1/shows/:show/sheet", h.GetSheet, jsonOrCSV("the sheet"), kept)
+	t.get("/v1/shows/:show/candidates", h.GetCandidates, kept)
+	t.get("/v1/shows/:show/qr.svg", h.DrawQR)
+	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun, key, alsoTry(s.book, tryAddAsRun))
+	t.write("DELETE", "/v1/shows/:show/classes/:class/as-run/:line", h.DeleteAsRun, key)
+	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome, key, alsoTry(s.book, tryPutOutcome))
+	t.get("/v1/season", h.GetSeason, kept)
 
 	t.open("/", s.page("index.html"))
+	t.open("/shows", s.page("shows.html"))
+	t.open("/sheet", s.page("sheet.html"))
+	t.open("/fence", s.page("fence.html"))
+	t.open("/pullers", s.page("pullers.html"))
+	t.open("/season", s.page("season.html"))
 	t.open("/fleet", s.page("fleet.html"))
 	t.open("/worked-out", s.page("worked-out.html"))
 	t.open("/measuring", s.page("measuring.html"))
 	t.open("/assets/*", s.asset)
+	t.open("/sw.js", s.page("sw.js")) // at the root, so that it may answer for every page
 	t.open("/metrics", echo.WrapHandler(promhttp.HandlerFor(watch.registry, promhttp.HandlerOpts{})))
 	return t.err
 }

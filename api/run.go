@@ -88,7 +88,7 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
 		return err
 	}
-	handler, err := newServer(b, serverOptions{ManagerKey: set.ManagerKey, Pages: frontend.Files(), Log: log})
+	handler, err := newServer(b, serverOptions{ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Pages: frontend.Files(), Log: log})
 	if err != nil {
 		return err
 	}

@@ -24,7 +24,8 @@ type settings struct {
 	DB string
 	// Demo loads the invented demo fleet, into an empty database only.
 	Demo bool
-	// PublicURL is where the pages are seen from outside, for links that leave them. Empty when not known.
+	// PublicURL is where the pages are seen from outside, for links that leave them, the QR code among them. Empty when not
+	// known.
 	PublicURL string
 	// ManagerKey is a manager key that is valid as long as it is set. It has no flag, because the command line of
 	// a program can be read by others on the machine.
@@ -54,8 +55,8 @@ func (s *settings) flags() *flag.FlagSet {
 	f.StringVar(&s.DB, "db", "evenpull.db", "the SQLite `file`, made when it is not there")
 	f.BoolVar(&s.Demo, "demo", false, "load an invented fleet into an empty database; any other is left alone")
 	f.StringVar(&s.PublicURL, "public-url", "", "the `URL` at which the pages are seen from outside")
-	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct, "assumed effect of the day, in `per cent`")
-	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct, "assumed repeatability of one reading, in `per cent`")
+	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct, "assumed spread from one test day to the next, in `per cent`")
+	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct, "assumed spread of readings within a day, in `per cent`")
 	f.Float64Var(&s.Assumed.DF, "assume-df", usualAssumption.DF, "`degrees of freedom` that the assumption is worth beside what was measured")
 	f.BoolVar(&s.CheckHealth, "check-health", false, "ask the program at --addr whether it is alive, and end with 0 or 1")
 	return f
@@ -103,19 +104,39 @@ func (s settings) check() error {
 		faults = append(faults, errors.New("--db must be a SQLite file; a database server cannot be used yet"))
 	}
 	if s.PublicURL != "" {
-		if u, err := url.Parse(s.PublicURL); err != nil || u.Host == "" || (u.Scheme != "http" && u.Scheme != "https") {
-			faults = append(faults, fmt.Errorf("--public-url must be an address like https://sleds.example, not %q", s.PublicURL))
+		if err := checkPublicURL(s.PublicURL); err != nil {
+			faults = append(faults, err)
 		}
 	}
 	for _, n := range []struct {
 		flag        string
 		value, most float64
-	}{{"assume-day-pct", s.Assumed.DayPct, 50}, {"assume-reading-pct", s.Assumed.ReadingPct, 50}, {"assume-df", s.Assumed.DF, 1000}} {
+	}{{"assume-day-pct", s.Assumed.DayPct, 50}, {"assume-reading-pct", s.Assumed.ReadingPct, 50}} {
 		if math.IsNaN(n.value) || n.value <= 0 || n.value > n.most {
 			faults = append(faults, fmt.Errorf("--%s must be above 0 and at most %g, not %g", n.flag, n.most, n.value))
 		}
 	}
+	if df := s.Assumed.DF; math.IsNaN(df) || df < 0 || df > 1000 {
+		faults = append(faults, fmt.Errorf("--assume-df must be 0 to 1000, not %g; 0 trusts what was measured alone", df))
+	}
 	return errors.Join(faults...)
+}
+
+// maxPublicURL keeps every link short enough for a QR code: the longest id of a show, percent-encoded, takes up most of it.
+const maxPublicURL = 200
+
+// checkPublicURL refuses what no link can be made of, and a password, which would end up in every link.
+func checkPublicURL(text string) error {
+	u, err := url.Parse(text)
+	switch {
+	case err != nil, u.Host == "", u.Scheme != "http" && u.Scheme != "https":
+		return fmt.Errorf("--public-url must be an address like https://sleds.example, not %q", text)
+	case u.User != nil, u.RawQuery != "", u.ForceQuery, u.Fragment != "":
+		return errors.New("--public-url must be an address alone, without a user, a query or a fragment")
+	case len(text) > maxPublicURL:
+		return fmt.Errorf("--public-url can be up to %d characters long, not %d", maxPublicURL, len(text))
+	}
+	return nil
 }
 
 // checkManagerKey says what is wrong with a key that is set from outside. It never shows the key.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"crypto/sha256"
-	"encoding/json"
 	"net/http"
 	"net/url"
 
@@ -12,8 +11,6 @@ import (
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
-
-const defaultLimit = 100
 
 // ListSleds lists all sleds by id.
 func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
@@ -56,7 +53,7 @@ func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := sledMatch(or(p.IfMatch, ""))
+	match, err := matching(or(p.IfMatch, ""), sledState)
 	if err != nil {
 		return err
 	}
@@ -75,7 +72,7 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := sledMatch(or(p.IfMatch, ""))
+	match, err := matching(or(p.IfMatch, ""), sledState)
 	if err != nil {
 		return err
 	}
@@ -91,27 +88,22 @@ func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParam
 	})
 }
 
-// sledFaults finds what is wrong with a sled that its schema already refuses.
-func sledFaults(_ echo.Context, body []byte) (*fleet.Faults, error) {
-	var input openapi.SledInput
-	_ = json.Unmarshal(body, &input) // as much as can be read; the schema has named the rest
-	sled := decodeSled(input)
-	sled.Tidy()
-	return sled.Check(), nil
+func tryAddSled(w *book.Writer, _ parameters, input openapi.SledInput) error {
+	_, err := w.AddSled(decodeSled(input))
+	return err
 }
 
-// correctionFaults is sledFaults for a correction.
-func correctionFaults(_ echo.Context, body []byte) (*fleet.Faults, error) {
-	var input openapi.SledCorrection
-	_ = json.Unmarshal(body, &input)
-	sled := decodeCorrection(input).Sled
-	sled.Tidy()
-	return sled.Check(), nil
+func tryPutSled(w *book.Writer, path parameters, input openapi.SledCorrection) error {
+	_, err := w.CorrectSled(path("sled"), inAnyState, decodeCorrection(input))
+	return err
 }
+
+func sledState(s fleet.Sled) (name, state string) { return s.Name, stateOf(s.Revision, s.CreatedAt) }
 
 func sledAnswer(status int, sled fleet.Sled) (answer, error) {
 	a, err := jsonAnswer(status, encodeSled(sled))
-	a.etag = etagOfSled(sled)
+	_, state := sledState(sled)
+	a.etag = strongETag(state, a.body)
 	return a, err
 }
 

@@ -8,40 +8,23 @@ import (
 	"strconv"
 	"strings"
 
-	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
 
-// spreadsheetAnswer is the table as CSV (RFC 4180): a row for each gear of the reference, columns for each other
-// sled. Distances are rounded to 0.1 in the units asked for, which the headings name.
-func spreadsheetAnswer(t book.Table, units fleet.Units) (answer, error) {
+// csvAnswer encodes rows as CSV (RFC 4180).
+func csvAnswer(rows [][]string) (answer, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
-	distance := func(name string) string { return name + "_" + string(units) }
-	heading := []string{"gear", distance("top_out"), distance("low"), distance("high"), "rests on"}
-	for _, s := range t.Sleds {
-		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"), s.ID+" "+distance("plus_minus"), s.ID+" confidence", s.ID+" remarks")
-	}
-	rows := [][]string{append(heading, "caution")}
-	for _, r := range t.Rows {
-		row := []string{guarded(r.Asked.Gear), "", "", "", restsOn(r.Asked.Basis, r.Asked.StatedBy)}
-		if r.Asked.Known() {
-			row[1], row[2], row[3] = rounded(r.Asked.TopOutFt, units), rounded(r.Asked.LowFt, units), rounded(r.Asked.HighFt, units)
-		}
-		for _, s := range t.Sleds {
-			row = append(row, spreadsheetCells(r.On[s.ID], units)...)
-		}
-		rows = append(rows, append(row, caution))
-	}
 	if err := w.WriteAll(rows); err != nil {
-		return answer{}, fmt.Errorf("encoding the table as CSV: %w", err)
+		return answer{}, fmt.Errorf("encoding CSV: %w", err)
 	}
 	return answer{status: http.StatusOK, contentType: typeCSV + "; charset=utf-8", etag: etagOf(b.Bytes()), body: b.Bytes()}, nil
 }
 
-func spreadsheetCells(a match.Answer, units fleet.Units) []string {
+// answerCells are an answer as cells: gear, difference, plus-or-minus, how sure, and what else there is to say.
+func answerCells(a match.Answer, units fleet.Units) []string {
 	n := a.Nearest
 	if n == nil {
 		return []string{"", "", "", "", "not known"}
@@ -79,18 +62,59 @@ func restsOn(b fleet.Basis, statedBy string) string {
 	return string(b)
 }
 
-func rounded(feet float64, units fleet.Units) string {
-	text := strconv.FormatFloat(units.From(feet), 'f', 1, 64)
-	if text == "-0.0" {
-		return "0.0"
+// rounded is a distance to 0.1.
+func rounded(feet float64, units fleet.Units) string { return decimals(feet, units, 1) }
+
+// position is where a box stands, to 0.01: rails are marked more finely than distances are measured.
+func position(feet float64, units fleet.Units) string {
+	text := strings.TrimRight(decimals(feet, units, 2), "0")
+	return strings.TrimSuffix(text, ".")
+}
+
+func decimals(feet float64, units fleet.Units, places int) string {
+	text := strconv.FormatFloat(units.From(feet), 'f', places, 64)
+	if strings.Trim(text, "-0.") == "" {
+		return strings.TrimPrefix(text, "-")
 	}
 	return text
 }
 
-// guarded keeps a spreadsheet from taking a label for a formula: a leading apostrophe makes it text.
+// maybe is a distance to 0.1, or an empty cell.
+func maybe(feet *float64, units fleet.Units) string {
+	if feet == nil {
+		return ""
+	}
+	return rounded(*feet, units)
+}
+
+// exact is a number to its last digit, or an empty cell.
+func exact(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*v, 'f', -1, 64)
+}
+
+// formulaStarts are what a spreadsheet takes for the beginning of a formula.
+const formulaStarts = "=+-@\t\r"
+
+// guarded keeps a spreadsheet from taking text for a formula: an apostrophe before it makes it text. Text that begins with
+// apostrophes and then so gets another one, so that unguarded gives back every text as it was.
 func guarded(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+	if looksLikeFormula(strings.TrimLeft(text, "'")) {
 		return "'" + text
 	}
 	return text
+}
+
+// unguarded takes back what guarded has added.
+func unguarded(cell string) string {
+	if text, apostrophe := strings.CutPrefix(cell, "'"); apostrophe && looksLikeFormula(strings.TrimLeft(text, "'")) {
+		return text
+	}
+	return cell
+}
+
+func looksLikeFormula(text string) bool {
+	return text != "" && strings.ContainsRune(formulaStarts, rune(text[0]))
 }

@@ -13,24 +13,19 @@ import (
 
 // GetTable gives every gear of one sled against the whole fleet, as JSON or as a spreadsheet.
 func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
-	media := wantedMedia(c)
-	if media == "" {
-		return refuse(http.StatusNotAcceptable, "the table comes as %s or %s; the Accept header wants neither", typeJSON, typeCSV)
-	}
 	table, err := s.book.Table(c.Request().Context(), p.Reference, or(p.StartFt, 0))
 	if err != nil {
 		return err
 	}
 	var a answer
-	if media == typeCSV {
-		a, err = spreadsheetAnswer(table, fleet.Units(or(p.Units, "ft")))
+	if wantsCSV(c) {
+		a, err = tableSpreadsheet(table, fleet.Units(or(p.Units, "ft")))
 	} else {
 		a, err = jsonAnswer(http.StatusOK, encodeTable(table))
 	}
 	if err != nil {
 		return err
 	}
-	a.vary = ", Accept"
 	return s.sendKept(c, table.Revision, a)
 }
 
@@ -55,7 +50,7 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
 		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), ChanceNearest: n.ChanceNearest,
 		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
-		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
+		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: unless(n.StatedBy, ""),
 	}
 }
 

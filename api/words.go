@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -186,14 +185,10 @@ func shown(value any) string {
 	return strconv.Quote(text)
 }
 
-// addUnlessNamed adds what a further check found at fields that the schema has not refused already: a missing name
-// is one fault, not also an empty one.
-func addUnlessNamed(faults *fleet.Faults, named []fieldFault, more *fleet.Faults) {
-	var found *fleet.Error
-	if !errors.As(more.Err(), &found) {
-		return
-	}
-	for _, f := range found.Faults {
+// addUnlessNamed adds faults at fields that the schema has not refused already: a missing name is one fault, not also an
+// empty one.
+func addUnlessNamed(faults *fleet.Faults, named []fieldFault, more []fleet.Fault) {
+	for _, f := range more {
 		within := func(n fieldFault) bool {
 			name := pathText(n.path)
 			return name == f.At || strings.HasPrefix(f.At, name+".") || strings.HasPrefix(f.At, name+"[")

@@ -132,6 +132,27 @@ func (e NearestComparedAt) Valid() bool {
 	}
 }
 
+// Defines values for OutcomeFelt.
+const (
+	Hard  OutcomeFelt = "hard"
+	Right OutcomeFelt = "right"
+	Soft  OutcomeFelt = "soft"
+)
+
+// Valid indicates whether the value is a known member of the OutcomeFelt enum.
+func (e OutcomeFelt) Valid() bool {
+	switch e {
+	case Hard:
+		return true
+	case Right:
+		return true
+	case Soft:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for TableCellComparedAt.
 const (
 	TableCellComparedAtAskedStart TableCellComparedAt = "asked-start"
@@ -270,6 +291,24 @@ func (e DrawEquivalentsParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetSheetParamsUnits.
+const (
+	GetSheetParamsUnitsFt GetSheetParamsUnits = "ft"
+	GetSheetParamsUnitsM  GetSheetParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSheetParamsUnits enum.
+func (e GetSheetParamsUnits) Valid() bool {
+	switch e {
+	case GetSheetParamsUnitsFt:
+		return true
+	case GetSheetParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawChartParamsTheme.
 const (
 	DrawChartParamsThemeDark  DrawChartParamsTheme = "dark"
@@ -330,6 +369,33 @@ type Accepted struct {
 	Accepted int `json:"accepted"`
 }
 
+// Advice defines model for Advice.
+type Advice struct {
+	// Detail The same in a sentence
+	Detail string `json:"detail"`
+
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
+
+	// MeanFt Mean of plus-or-minus over everything asked, before this reading
+	MeanFt float64 `json:"mean_ft"`
+
+	// MeanThenFt And after it
+	MeanThenFt float64 `json:"mean_then_ft"`
+
+	// PlusMinusFt Half the 95 % interval of that top-out before this reading, with those named before it taken; null while nothing is known of it
+	PlusMinusFt *float64 `json:"plus_minus_ft"`
+	StartFt     float64  `json:"start_ft"`
+
+	// ThenFt The same after this reading
+	ThenFt float64 `json:"then_ft"`
+}
+
+// AdviceList defines model for AdviceList.
+type AdviceList struct {
+	Items []Advice `json:"items"`
+}
+
 // Answer defines model for Answer.
 type Answer struct {
 	// Detail Why there is no answer, or why it is compared elsewhere than asked
@@ -351,21 +417,70 @@ type Answer struct {
 
 // AnswerGear defines model for AnswerGear.
 type AnswerGear struct {
-	Basis         Basis   `json:"basis"`
-	ChanceNearest float64 `json:"chance_nearest"`
-	DifferenceFt  float64 `json:"difference_ft"`
+	Basis            Basis   `json:"basis"`
+	ChanceNearest    float64 `json:"chance_nearest"`
+	DifferenceFt     float64 `json:"difference_ft"`
+	DifferenceHighFt float64 `json:"difference_high_ft"`
+	DifferenceLowFt  float64 `json:"difference_low_ft"`
 
 	// Gear What is written on the lever
 	Gear     Label   `json:"gear"`
 	HighFt   float64 `json:"high_ft"`
 	LowFt    float64 `json:"low_ft"`
+	StatedBy *string `json:"stated_by,omitempty"`
 	TopOutFt float64 `json:"top_out_ft"`
+}
+
+// AsRun defines model for AsRun.
+type AsRun struct {
+	CreatedAt time.Time `json:"created_at"`
+	FromHook  int       `json:"from_hook"`
+
+	// Gear What is written on the lever
+	Gear    Label   `json:"gear"`
+	Id      string  `json:"id"`
+	Note    *string `json:"note,omitempty"`
+	PullOff bool    `json:"pull_off"`
+
+	// ShowChanged The show was changed since the sheet that the operator saw
+	ShowChanged bool `json:"show_changed"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled    SledIdentifier `json:"sled"`
+	StartFt float64        `json:"start_ft"`
+
+	// TopOutFt What the chart said of it then
+	TopOutFt *float64 `json:"top_out_ft"`
+	Weights  *string  `json:"weights,omitempty"`
+}
+
+// AsRunInput defines model for AsRunInput.
+type AsRunInput struct {
+	FromHook int `json:"from_hook"`
+
+	// Gear What is written on the lever
+	Gear Label   `json:"gear"`
+	Note *string `json:"note,omitempty"`
+
+	// PullOff The setting is for the pull-off
+	PullOff *bool `json:"pull_off,omitempty"`
+
+	// SheetRevision The show's revision as the operator saw it; the answer says when it has changed since
+	SheetRevision *int `json:"sheet_revision,omitempty"`
+
+	// StartFt 0 when absent
+	StartFt *float64 `json:"start_ft,omitempty"`
+	Weights *string  `json:"weights,omitempty"`
 }
 
 // Asked defines model for Asked.
 type Asked struct {
-	Basis    Basis    `json:"basis"`
-	BoxSpeed *float64 `json:"box_speed"`
+	Basis        Basis    `json:"basis"`
+	BoxSpeed     *float64 `json:"box_speed"`
+	BoxSpeedHigh *float64 `json:"box_speed_high"`
+	BoxSpeedLow  *float64 `json:"box_speed_low"`
 
 	// Gear What is written on the lever
 	Gear   Label    `json:"gear"`
@@ -432,6 +547,42 @@ type BatchReading struct {
 	Weights   *string  `json:"weights,omitempty"`
 }
 
+// Candidate defines model for Candidate.
+type Candidate struct {
+	Booked bool `json:"booked"`
+
+	// ChanceWithin5Ft Chance that every class is within 5 ft; null unless all are known
+	ChanceWithin5Ft *float64 `json:"chance_within_5_ft"`
+
+	// Known For how many of the classes it has an answer
+	Known int `json:"known"`
+
+	// MeanFt Mean of the differences without their signs; null with no answer
+	MeanFt *float64 `json:"mean_ft"`
+	Name   string   `json:"name"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled       SledIdentifier `json:"sled"`
+	WorstClass *string        `json:"worst_class"`
+	WorstFt    *float64       `json:"worst_ft"`
+}
+
+// Candidates defines model for Candidates.
+type Candidates struct {
+	Caution string      `json:"caution"`
+	Items   []Candidate `json:"items"`
+
+	// LastTime Of each class in running order, its last run at this place, or else anywhere
+	LastTime []LastTime `json:"last_time"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: harvest-pull-2026-07-18
+	Show ShowIdentifier `json:"show"`
+}
+
 // Chart defines model for Chart.
 type Chart struct {
 	Checks []Check     `json:"checks"`
@@ -476,6 +627,52 @@ type Check struct {
 	Detail  string  `json:"detail"`
 	Gear    *string `json:"gear,omitempty"`
 	Reading *string `json:"reading,omitempty"`
+}
+
+// Class defines model for Class.
+type Class struct {
+	CreatedAt time.Time `json:"created_at"`
+
+	// Id A slug made from the name
+	//
+	// Example: farm-9500
+	Id        ClassIdentifier `json:"id"`
+	Name      string          `json:"name"`
+	Notes     *string         `json:"notes,omitempty"`
+	PullOff   *HomeSetting    `json:"pull_off"`
+	Revision  int             `json:"revision"`
+	Setting   HomeSetting     `json:"setting"`
+	UpdatedAt time.Time       `json:"updated_at"`
+	UsedBy    *string         `json:"used_by,omitempty"`
+	Weights   *string         `json:"weights,omitempty"`
+}
+
+// ClassIdentifier A slug made from the name
+//
+// Example: farm-9500
+type ClassIdentifier = string
+
+// ClassInput defines model for ClassInput.
+type ClassInput struct {
+	Name    string        `json:"name"`
+	Notes   *string       `json:"notes,omitempty"`
+	PullOff *SettingInput `json:"pull_off,omitempty"`
+
+	// Renew Take the top-out it stands for from today's chart though the setting stays; goes with PUT
+	Renew   *bool        `json:"renew,omitempty"`
+	Setting SettingInput `json:"setting"`
+
+	// UsedBy Which association or promoter runs it
+	UsedBy *string `json:"used_by,omitempty"`
+
+	// Weights The home sled's weights; they mean nothing on another sled
+	Weights *string `json:"weights,omitempty"`
+}
+
+// ClassPage defines model for ClassPage.
+type ClassPage struct {
+	Items []Class `json:"items"`
+	Next  *string `json:"next"`
 }
 
 // Confidence defines model for Confidence.
@@ -523,6 +720,31 @@ type GearCorrection struct {
 	Was *string `json:"was,omitempty"`
 }
 
+// HomeSetting defines model for HomeSetting.
+type HomeSetting struct {
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
+
+	// MovedFt How far that has moved since; null where either is unknown
+	MovedFt *float64 `json:"moved_ft"`
+
+	// NotedOn Example: 2026-05-09
+	NotedOn     Date     `json:"noted_on"`
+	PlusMinusFt *float64 `json:"plus_minus_ft"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled    SledIdentifier `json:"sled"`
+	StartFt float64        `json:"start_ft"`
+
+	// StoodForFt The top-out this setting stood for when it was noted, which is what the class means; null when the chart knew nothing
+	StoodForFt *float64 `json:"stood_for_ft"`
+
+	// TodayFt What today's chart says of the same setting; on a kept sheet, what it said then
+	TodayFt *float64 `json:"today_ft"`
+}
+
 // ImpliedTravel defines model for ImpliedTravel.
 type ImpliedTravel struct {
 	HighFt   float64 `json:"high_ft"`
@@ -536,6 +758,46 @@ type ImpliedTravel struct {
 // Label What is written on the lever
 type Label = string
 
+// LastRun defines model for LastRun.
+type LastRun struct {
+	// Date Example: 2026-05-09
+	Date Date `json:"date"`
+
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
+
+	// Here At the same place as this show
+	Here bool `json:"here"`
+
+	// Noted It was noted as run; else it is what the sheet said
+	Noted   bool     `json:"noted"`
+	Outcome *Outcome `json:"outcome,omitempty"`
+	Place   *string  `json:"place,omitempty"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: harvest-pull-2026-07-18
+	Show     ShowIdentifier `json:"show"`
+	ShowName string         `json:"show_name"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled     SledIdentifier `json:"sled"`
+	StartFt  float64        `json:"start_ft"`
+	TopOutFt *float64       `json:"top_out_ft"`
+}
+
+// LastTime defines model for LastTime.
+type LastTime struct {
+	// Class A slug made from the name
+	//
+	// Example: farm-9500
+	Class ClassIdentifier `json:"class"`
+	Last  *LastRun        `json:"last"`
+	Name  string          `json:"name"`
+}
+
 // MeasuredRepeatability defines model for MeasuredRepeatability.
 type MeasuredRepeatability struct {
 	DayDf      float64 `json:"day_df"`
@@ -547,7 +809,11 @@ type MeasuredRepeatability struct {
 // MovedStart defines model for MovedStart.
 type MovedStart struct {
 	// DifferenceFt From the mark, against what was asked
-	DifferenceFt float64 `json:"difference_ft"`
+	DifferenceFt     float64 `json:"difference_ft"`
+	DifferenceHighFt float64 `json:"difference_high_ft"`
+
+	// DifferenceLowFt 95 % interval, with how well a box is set to a mark
+	DifferenceLowFt float64 `json:"difference_low_ft"`
 
 	// Gear What is written on the lever
 	Gear   Label   `json:"gear"`
@@ -571,6 +837,8 @@ type MovedStart struct {
 type Nearest struct {
 	Basis         Basis             `json:"basis"`
 	BoxSpeed      *float64          `json:"box_speed"`
+	BoxSpeedHigh  *float64          `json:"box_speed_high"`
+	BoxSpeedLow   *float64          `json:"box_speed_low"`
 	ChanceNearest float64           `json:"chance_nearest"`
 	ComparedAt    NearestComparedAt `json:"compared_at"`
 	Confidence    Confidence        `json:"confidence"`
@@ -595,6 +863,23 @@ type Nearest struct {
 // NearestComparedAt defines model for Nearest.ComparedAt.
 type NearestComparedAt string
 
+// Outcome defines model for Outcome.
+type Outcome struct {
+	// Felt Whether the sled pulled too soft, right or too hard for the class
+	Felt *OutcomeFelt `json:"felt,omitempty"`
+
+	// FullPulls How many went the full distance
+	FullPulls *int `json:"full_pulls,omitempty"`
+
+	// Hooks How many pulled
+	Hooks     *int     `json:"hooks,omitempty"`
+	LongestFt *float64 `json:"longest_ft,omitempty"`
+	Note      *string  `json:"note,omitempty"`
+}
+
+// OutcomeFelt Whether the sled pulled too soft, right or too hard for the class
+type OutcomeFelt string
+
 // Problem defines model for Problem.
 type Problem struct {
 	Detail string `json:"detail"`
@@ -611,6 +896,12 @@ type Problem struct {
 	//
 	// Example: /worked-out#problem-422
 	Type string `json:"type"`
+}
+
+// PullOff defines model for PullOff.
+type PullOff struct {
+	Home    HomeSetting `json:"home"`
+	Tonight Answer      `json:"tonight"`
 }
 
 // Reading defines model for Reading.
@@ -728,10 +1019,192 @@ type RunnerUp struct {
 	Gear Label `json:"gear"`
 }
 
+// Season defines model for Season.
+type Season struct {
+	Classes []SeasonClass `json:"classes"`
+
+	// From As asked or found; null where nobody asked and there is no show
+	From  *string `json:"from"`
+	Shows int     `json:"shows"`
+	To    *string `json:"to"`
+}
+
+// SeasonClass defines model for SeasonClass.
+type SeasonClass struct {
+	// Class A slug made from the name
+	//
+	// Example: farm-9500
+	Class ClassIdentifier `json:"class"`
+
+	// Detail In a sentence; empty when there is nothing to say
+	Detail string       `json:"detail"`
+	Lines  []SeasonLine `json:"lines"`
+
+	// MeanMovedFt Mean of set less planned top-out over the shows that noted one
+	MeanMovedFt *float64 `json:"mean_moved_ft"`
+
+	// MovedOneWay It keeps being moved in one direction, by more than chance explains
+	MovedOneWay bool   `json:"moved_one_way"`
+	Name        string `json:"name"`
+}
+
+// SeasonLine defines model for SeasonLine.
+type SeasonLine struct {
+	// Date Example: 2026-05-09
+	Date           Date     `json:"date"`
+	MovedFt        *float64 `json:"moved_ft"`
+	Outcome        *Outcome `json:"outcome,omitempty"`
+	PlannedFt      *float64 `json:"planned_ft"`
+	PlannedGear    *string  `json:"planned_gear"`
+	PlannedStartFt *float64 `json:"planned_start_ft"`
+
+	// SetFt The chart's top-out then of what was set first; null when nothing was noted
+	SetFt      *float64 `json:"set_ft"`
+	SetGear    *string  `json:"set_gear"`
+	SetStartFt *float64 `json:"set_start_ft"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: harvest-pull-2026-07-18
+	Show ShowIdentifier `json:"show"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
 // SetAside defines model for SetAside.
 type SetAside struct {
 	At     time.Time `json:"at"`
 	Reason string    `json:"reason"`
+}
+
+// SettingInput defines model for SettingInput.
+type SettingInput struct {
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+
+	// StartFt 0 when absent
+	StartFt *float64 `json:"start_ft,omitempty"`
+}
+
+// Sheet defines model for Sheet.
+type Sheet struct {
+	Caution string `json:"caution"`
+
+	// Date Example: 2026-05-09
+	Date     Date       `json:"date"`
+	Name     string     `json:"name"`
+	Over     bool       `json:"over"`
+	Place    *string    `json:"place,omitempty"`
+	Promoter *string    `json:"promoter,omitempty"`
+	Rows     []SheetRow `json:"rows"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: harvest-pull-2026-07-18
+	Show ShowIdentifier `json:"show"`
+
+	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
+	ShowRevision int `json:"show_revision"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled     SledIdentifier `json:"sled"`
+	SledName string         `json:"sled_name"`
+}
+
+// SheetRow defines model for SheetRow.
+type SheetRow struct {
+	AsRun []AsRun `json:"as_run"`
+
+	// Booked With another sled asked for, the answer on the booked one, so that each line's change can be seen; else null
+	Booked *Answer `json:"booked"`
+
+	// Class A slug made from the name
+	//
+	// Example: farm-9500
+	Class        ClassIdentifier `json:"class"`
+	Home         HomeSetting     `json:"home"`
+	HomeSledName string          `json:"home_sled_name"`
+	Name         string          `json:"name"`
+	Notes        *string         `json:"notes,omitempty"`
+	Outcome      *Outcome        `json:"outcome"`
+	PullOff      *PullOff        `json:"pull_off"`
+	Tonight      Answer          `json:"tonight"`
+
+	// Weights On the home sled; they mean nothing on this one
+	Weights *string `json:"weights,omitempty"`
+}
+
+// Show defines model for Show.
+type Show struct {
+	Classes   []ClassIdentifier `json:"classes"`
+	CreatedAt time.Time         `json:"created_at"`
+
+	// Date Example: 2026-05-09
+	Date Date `json:"date"`
+
+	// Id A slug made from the name and the date
+	//
+	// Example: harvest-pull-2026-07-18
+	Id    ShowIdentifier `json:"id"`
+	Name  string         `json:"name"`
+	Notes *string        `json:"notes,omitempty"`
+
+	// Over Its sheet is kept as it stood; a show is over when somebody says so, or from noon of the day after its date by the clock of the server
+	Over     bool    `json:"over"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// PullersUrl Where the QR code leads; null without a public URL
+	PullersUrl *string `json:"pullers_url"`
+	Revision   int     `json:"revision"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled      SledIdentifier `json:"sled"`
+	UpdatedAt time.Time      `json:"updated_at"`
+}
+
+// ShowIdentifier A slug made from the name and the date
+//
+// Example: harvest-pull-2026-07-18
+type ShowIdentifier = string
+
+// ShowInput defines model for ShowInput.
+type ShowInput struct {
+	// Classes In running order
+	Classes []ClassIdentifier `json:"classes"`
+
+	// Date Example: 2026-05-09
+	Date  Date    `json:"date"`
+	Name  string  `json:"name"`
+	Notes *string `json:"notes,omitempty"`
+
+	// Over true closes the show and keeps its sheet as it stands; false opens it again; false when absent
+	Over     *bool   `json:"over,omitempty"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
+// ShowPage defines model for ShowPage.
+type ShowPage struct {
+	Items []Show  `json:"items"`
+	Next  *string `json:"next"`
 }
 
 // Sled defines model for Sled.
@@ -831,6 +1304,7 @@ type TableCell struct {
 
 	// PlusMinusFt Half the width of the 95 % interval of the difference
 	PlusMinusFt float64 `json:"plus_minus_ft"`
+	StatedBy    *string `json:"stated_by,omitempty"`
 }
 
 // TableCellComparedAt defines model for TableCell.ComparedAt.
@@ -881,6 +1355,11 @@ type AskedSled = SledIdentifier
 // AskedStart Feet forward of full back
 type AskedStart = StartFt
 
+// ClassId A slug made from the name
+//
+// Example: farm-9500
+type ClassId = ClassIdentifier
+
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
 
@@ -895,6 +1374,11 @@ type Limit = int
 
 // OnStart Feet forward of full back
 type OnStart = StartFt
+
+// ShowId A slug made from the name and the date
+//
+// Example: harvest-pull-2026-07-18
+type ShowId = ShowIdentifier
 
 // SledId A slug made from the name
 //
@@ -926,6 +1410,40 @@ type GetContractParams struct {
 
 // GetReady200JSONResponseBodyStatus defines parameters for GetReady.
 type GetReady200JSONResponseBodyStatus string
+
+// ListClassesParams defines parameters for ListClasses.
+type ListClassesParams struct {
+	// After The `next` of the page before
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddClassParams defines parameters for AddClass.
+type AddClassParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DeleteClassParams defines parameters for DeleteClass.
+type DeleteClassParams struct {
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
+// GetClassParams defines parameters for GetClass.
+type GetClassParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PutClassParams defines parameters for PutClass.
+type PutClassParams struct {
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
@@ -994,6 +1512,85 @@ type GetReadingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// GetSeasonParams defines parameters for GetSeason.
+type GetSeasonParams struct {
+	// From First date; the first of January of the newest show's year when absent
+	From *Date `form:"from,omitempty" json:"from,omitempty"`
+
+	// To Last date; the newest show's when absent
+	To *Date `form:"to,omitempty" json:"to,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ListShowsParams defines parameters for ListShows.
+type ListShowsParams struct {
+	// After The `next` of the page before
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddShowParams defines parameters for AddShow.
+type AddShowParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DeleteShowParams defines parameters for DeleteShow.
+type DeleteShowParams struct {
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
+// GetShowParams defines parameters for GetShow.
+type GetShowParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PutShowParams defines parameters for PutShow.
+type PutShowParams struct {
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
+// GetCandidatesParams defines parameters for GetCandidates.
+type GetCandidatesParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddAsRunParams defines parameters for AddAsRun.
+type AddAsRunParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DrawQRParams defines parameters for DrawQR.
+type DrawQRParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetSheetParams defines parameters for GetSheet.
+type GetSheetParams struct {
+	// Sled Another sled than the one that is booked
+	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// Units Units of what is drawn, or of a CSV
+	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetSheetParamsUnits defines parameters for GetSheet.
+type GetSheetParamsUnits string
+
 // ListSledsParams defines parameters for ListSleds.
 type ListSledsParams struct {
 	// After The `next` of the page before
@@ -1012,7 +1609,7 @@ type AddSledParams struct {
 
 // DeleteSledParams defines parameters for DeleteSled.
 type DeleteSledParams struct {
-	// IfMatch The ETag of the sled as it was read; 428 without, 412 when it has changed meanwhile
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
 
@@ -1024,8 +1621,20 @@ type GetSledParams struct {
 
 // PutSledParams defines parameters for PutSled.
 type PutSledParams struct {
-	// IfMatch The ETag of the sled as it was read; 428 without, 412 when it has changed meanwhile
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
+// GetAdviceParams defines parameters for GetAdvice.
+type GetAdviceParams struct {
+	// Show Only what this show asks of the sled; without it, every gear from full back
+	Show *ShowIdentifier `form:"show,omitempty" json:"show,omitempty"`
+
+	// Most How many readings to name
+	Most *int `form:"most,omitempty" json:"most,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
 // GetChartParams defines parameters for GetChart.
@@ -1086,11 +1695,29 @@ type GetTableParams struct {
 // GetTableParamsUnits defines parameters for GetTable.
 type GetTableParamsUnits string
 
+// AddClassJSONRequestBody defines body for AddClass for application/json ContentType.
+type AddClassJSONRequestBody = ClassInput
+
+// PutClassJSONRequestBody defines body for PutClass for application/json ContentType.
+type PutClassJSONRequestBody = ClassInput
+
 // AddReadingsJSONRequestBody defines body for AddReadings for application/json ContentType.
 type AddReadingsJSONRequestBody = ReadingBatch
 
 // SetReadingAsideJSONRequestBody defines body for SetReadingAside for application/json ContentType.
 type SetReadingAsideJSONRequestBody = ReadingPatch
+
+// AddShowJSONRequestBody defines body for AddShow for application/json ContentType.
+type AddShowJSONRequestBody = ShowInput
+
+// PutShowJSONRequestBody defines body for PutShow for application/json ContentType.
+type PutShowJSONRequestBody = ShowInput
+
+// AddAsRunJSONRequestBody defines body for AddAsRun for application/json ContentType.
+type AddAsRunJSONRequestBody = AsRunInput
+
+// PutOutcomeJSONRequestBody defines body for PutOutcome for application/json ContentType.
+type PutOutcomeJSONRequestBody = Outcome
 
 // AddSledJSONRequestBody defines body for AddSled for application/json ContentType.
 type AddSledJSONRequestBody = SledInput
@@ -1112,6 +1739,21 @@ type ServerInterface interface {
 	// GetReady The database answers
 	// (GET /readyz)
 	GetReady(ctx echo.Context) error
+	// ListClasses All classes by id
+	// (GET /v1/classes)
+	ListClasses(ctx echo.Context, params ListClassesParams) error
+	// AddClass Add a class
+	// (POST /v1/classes)
+	AddClass(ctx echo.Context, params AddClassParams) error
+	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
+	// (DELETE /v1/classes/{class})
+	DeleteClass(ctx echo.Context, class ClassId, params DeleteClassParams) error
+	// GetClass One class
+	// (GET /v1/classes/{class})
+	GetClass(ctx echo.Context, class ClassId, params GetClassParams) error
+	// PutClass Replace a class
+	// (PUT /v1/classes/{class})
+	PutClass(ctx echo.Context, class ClassId, params PutClassParams) error
 	// GetEquivalents The gear on other sleds that tops out nearest to a gear on this one
 	// (GET /v1/equivalents)
 	GetEquivalents(ctx echo.Context, params GetEquivalentsParams) error
@@ -1127,13 +1769,49 @@ type ServerInterface interface {
 	// SetReadingAside Leave a reading out of the chart, or bring it back
 	// (PATCH /v1/readings/{reading})
 	SetReadingAside(ctx echo.Context, reading string) error
+	// GetSeason Planned, set, happened; and the classes that keep being moved in one direction
+	// (GET /v1/season)
+	GetSeason(ctx echo.Context, params GetSeasonParams) error
+	// ListShows All shows, newest date first
+	// (GET /v1/shows)
+	ListShows(ctx echo.Context, params ListShowsParams) error
+	// AddShow Add a show
+	// (POST /v1/shows)
+	AddShow(ctx echo.Context, params AddShowParams) error
+	// DeleteShow Delete a show of which nothing was noted, neither what was run nor how it went; another cannot go (409)
+	// (DELETE /v1/shows/{show})
+	DeleteShow(ctx echo.Context, show ShowId, params DeleteShowParams) error
+	// GetShow One show
+	// (GET /v1/shows/{show})
+	GetShow(ctx echo.Context, show ShowId, params GetShowParams) error
+	// PutShow Replace a show; another sled re-translates every class at once
+	// (PUT /v1/shows/{show})
+	PutShow(ctx echo.Context, show ShowId, params PutShowParams) error
+	// GetCandidates Which sled to book, and what each class ran on last time
+	// (GET /v1/shows/{show}/candidates)
+	GetCandidates(ctx echo.Context, show ShowId, params GetCandidatesParams) error
+	// AddAsRun Note what was really set, from which hook on
+	// (POST /v1/shows/{show}/classes/{class}/as-run)
+	AddAsRun(ctx echo.Context, show ShowId, class ClassId, params AddAsRunParams) error
+	// DeleteAsRun Take back a line noted by mistake
+	// (DELETE /v1/shows/{show}/classes/{class}/as-run/{line})
+	DeleteAsRun(ctx echo.Context, show ShowId, class ClassId, line string) error
+	// PutOutcome Note how the class went
+	// (PUT /v1/shows/{show}/classes/{class}/outcome)
+	PutOutcome(ctx echo.Context, show ShowId, class ClassId) error
+	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
+	// (GET /v1/shows/{show}/qr.svg)
+	DrawQR(ctx echo.Context, show ShowId, params DrawQRParams) error
+	// GetSheet Every class of the show with its setting tonight, in running order
+	// (GET /v1/shows/{show}/sheet)
+	GetSheet(ctx echo.Context, show ShowId, params GetSheetParams) error
 	// ListSleds All sleds by id, retired ones included
 	// (GET /v1/sleds)
 	ListSleds(ctx echo.Context, params ListSledsParams) error
 	// AddSled Add a sled
 	// (POST /v1/sleds)
 	AddSled(ctx echo.Context, params AddSledParams) error
-	// DeleteSled Delete a sled without readings; retire one that has some
+	// DeleteSled Delete a sled without readings, classes and shows; retire one that has some
 	// (DELETE /v1/sleds/{sled})
 	DeleteSled(ctx echo.Context, sled SledId, params DeleteSledParams) error
 	// GetSled One sled
@@ -1142,6 +1820,9 @@ type ServerInterface interface {
 	// PutSled Correct what was noted about a sled
 	// (PUT /v1/sleds/{sled})
 	PutSled(ctx echo.Context, sled SledId, params PutSledParams) error
+	// GetAdvice What to measure next on this sled, the reading that would shrink the uncertainty most first
+	// (GET /v1/sleds/{sled}/advice)
+	GetAdvice(ctx echo.Context, sled SledId, params GetAdviceParams) error
 	// GetChart Top-out distance of every gear at every asked start position
 	// (GET /v1/sleds/{sled}/chart)
 	GetChart(ctx echo.Context, sled SledId, params GetChartParams) error
@@ -1208,6 +1889,185 @@ func (w *ServerInterfaceWrapper) GetReady(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetReady(ctx)
+	return err
+}
+
+// ListClasses converts echo context to params.
+func (w *ServerInterfaceWrapper) ListClasses(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListClassesParams
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListClasses(ctx, params)
+	return err
+}
+
+// AddClass converts echo context to params.
+func (w *ServerInterfaceWrapper) AddClass(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddClassParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddClass(ctx, params)
+	return err
+}
+
+// DeleteClass converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteClass(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteClassParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteClass(ctx, class, params)
+	return err
+}
+
+// GetClass converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClass(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetClassParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClass(ctx, class, params)
+	return err
+}
+
+// PutClass converts echo context to params.
+func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutClassParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutClass(ctx, class, params)
 	return err
 }
 
@@ -1438,6 +2298,448 @@ func (w *ServerInterfaceWrapper) SetReadingAside(ctx echo.Context) error {
 	return err
 }
 
+// GetSeason converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSeasonParams
+	// ------------- Optional query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSeason(ctx, params)
+	return err
+}
+
+// ListShows converts echo context to params.
+func (w *ServerInterfaceWrapper) ListShows(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListShowsParams
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListShows(ctx, params)
+	return err
+}
+
+// AddShow converts echo context to params.
+func (w *ServerInterfaceWrapper) AddShow(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddShowParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddShow(ctx, params)
+	return err
+}
+
+// DeleteShow converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteShow(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteShowParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteShow(ctx, show, params)
+	return err
+}
+
+// GetShow converts echo context to params.
+func (w *ServerInterfaceWrapper) GetShow(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetShowParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetShow(ctx, show, params)
+	return err
+}
+
+// PutShow converts echo context to params.
+func (w *ServerInterfaceWrapper) PutShow(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutShowParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutShow(ctx, show, params)
+	return err
+}
+
+// GetCandidates converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCandidates(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetCandidatesParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCandidates(ctx, show, params)
+	return err
+}
+
+// AddAsRun converts echo context to params.
+func (w *ServerInterfaceWrapper) AddAsRun(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddAsRunParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddAsRun(ctx, show, class, params)
+	return err
+}
+
+// DeleteAsRun converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// ------------- Path parameter "line" -------------
+	var line string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "line", ctx.Param("line"), &line, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter line: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteAsRun(ctx, show, class, line)
+	return err
+}
+
+// PutOutcome converts echo context to params.
+func (w *ServerInterfaceWrapper) PutOutcome(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Path parameter "class" -------------
+	var class ClassId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutOutcome(ctx, show, class)
+	return err
+}
+
+// DrawQR converts echo context to params.
+func (w *ServerInterfaceWrapper) DrawQR(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DrawQRParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DrawQR(ctx, show, params)
+	return err
+}
+
+// GetSheet converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSheetParams
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSheet(ctx, show, params)
+	return err
+}
+
 // ListSleds converts echo context to params.
 func (w *ServerInterfaceWrapper) ListSleds(ctx echo.Context) error {
 	var err error
@@ -1614,6 +2916,55 @@ func (w *ServerInterfaceWrapper) PutSled(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutSled(ctx, sled, params)
+	return err
+}
+
+// GetAdvice converts echo context to params.
+func (w *ServerInterfaceWrapper) GetAdvice(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetAdviceParams
+	// ------------- Optional query parameter "show" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "show", ctx.QueryParams(), &params.Show, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Optional query parameter "most" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "most", ctx.QueryParams(), &params.Most, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter most: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetAdvice(ctx, sled, params)
 	return err
 }
 
@@ -1907,5 +3258,23 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
+	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
+	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
+	router.DELETE(options.BaseURL+"/v1/classes/:class", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
+	router.GET(options.BaseURL+"/v1/classes/:class", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
+	router.PUT(options.BaseURL+"/v1/classes/:class", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
+	router.GET(options.BaseURL+"/v1/shows", wrapper.ListShows, options.OperationMiddlewares["listShows"]...)
+	router.POST(options.BaseURL+"/v1/shows", wrapper.AddShow, options.OperationMiddlewares["addShow"]...)
+	router.DELETE(options.BaseURL+"/v1/shows/:show", wrapper.DeleteShow, options.OperationMiddlewares["deleteShow"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show", wrapper.GetShow, options.OperationMiddlewares["getShow"]...)
+	router.PUT(options.BaseURL+"/v1/shows/:show", wrapper.PutShow, options.OperationMiddlewares["putShow"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
+	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
+	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
+	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
+	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
 
 }

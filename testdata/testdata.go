@@ -1,5 +1,5 @@
 // Package testdata carries the invented demo fleet inside the program, as files that the bulk importer itself
-// reads. No sled, owner or place in it is real.
+// reads. No sled, owner, class, show or place in it is real.
 package testdata
 
 import (
@@ -11,8 +11,9 @@ import (
 var files embed.FS
 
 // Demo is the demo fleet: sleds.json (a list of sleds as they are posted), readings.csv (as posted in bulk, distances
-// in feet) and set-aside.json (which of those readings do not count, each named by its sled, gear, start_ft,
-// distance_ft and measured_on, with the reason).
+// in feet), set-aside.json (which of those readings do not count, each named by its sled, gear, start_ft,
+// distance_ft and measured_on, with the reason), classes.json (a list of classes as they are posted) and shows.json (a list
+// of shows as they are posted, each with as_run and outcomes beside: what was noted of its classes, by the class's id).
 func Demo() fs.FS {
 	demo, err := fs.Sub(files, "demo")
 	if err != nil {

@@ -15,7 +15,7 @@ import (
 
 func rowsOf(t *testing.T, text string) []book.Row {
 	t.Helper()
-	s, err := openSheet(strings.NewReader(text))
+	s, err := openImportSheet(strings.NewReader(text))
 	require.NoError(t, err)
 	var rows []book.Row
 	for row := range s.rows() {
@@ -86,7 +86,7 @@ func TestNumbersAreDecimal(t *testing.T) {
 }
 
 // Whatever is sent, reading it ends, names rows in order, and gives finite numbers and text that is UTF-8.
-func FuzzSheet(f *testing.F) {
+func FuzzImportSheet(f *testing.F) {
 	for _, seed := range []string{
 		heading + "bluestem,B,0,262,2025-05-10\n",
 		"\ufeffsled,gear,distance_m,measured_on\r\nbluestem,\"3 \"\"low\"\"\",80,2025-05-10\r\n\r\n,,,\r\n",
@@ -95,7 +95,7 @@ func FuzzSheet(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := openSheet(strings.NewReader(text))
+		s, err := openImportSheet(strings.NewReader(text))
 		if err != nil {
 			return
 		}

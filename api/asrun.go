@@ -1,0 +1,98 @@
+package main
+
+import (
+	"crypto/sha256"
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// AddAsRun notes what was really set, from which hook on.
+func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRunParams) error {
+	input, err := decode[openapi.AsRunInput](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
+		line, seen := decodeAsRun(input)
+		line, err := w.AddAsRun(show, class, line, seen)
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := jsonAnswer(http.StatusCreated, encodeAsRun(line))
+		a.etag = "" // a line is read on its sheet, not by itself
+		return a, err
+	})
+}
+
+func tryAddAsRun(w *book.Writer, path parameters, input openapi.AsRunInput) error {
+	line, seen := decodeAsRun(input)
+	_, err := w.AddAsRun(path("show"), path("class"), line, seen)
+	return err
+}
+
+// DeleteAsRun takes back a line noted by mistake.
+func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		return answer{status: http.StatusNoContent}, w.RemoveAsRun(show, class, line)
+	})
+}
+
+// PutOutcome notes how a class went.
+func (s *server) PutOutcome(c echo.Context, show, class string) error {
+	input, err := decode[openapi.Outcome](c)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		outcome, err := w.PutOutcome(show, class, decodeOutcome(input))
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := jsonAnswer(http.StatusOK, encodeOutcome(&outcome))
+		a.etag = "" // it is read on its sheet, not by itself
+		return a, err
+	})
+}
+
+func tryPutOutcome(w *book.Writer, path parameters, input openapi.Outcome) error {
+	_, err := w.PutOutcome(path("show"), path("class"), decodeOutcome(input))
+	return err
+}
+
+// decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.
+func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
+	if in.SheetRevision != nil {
+		seen = new(int64(*in.SheetRevision))
+	}
+	return fleet.AsRun{
+		FromHook: in.FromHook, Gear: in.Gear, StartFt: or(in.StartFt, 0), PullOff: or(in.PullOff, false),
+		Weights: or(in.Weights, ""), Note: or(in.Note, ""),
+	}, seen
+}
+
+func encodeAsRun(a fleet.AsRun) openapi.AsRun {
+	return openapi.AsRun{
+		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: unless(a.Weights, ""),
+		Note: unless(a.Note, ""), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
+	}
+}
+
+func decodeOutcome(in openapi.Outcome) fleet.Outcome {
+	return fleet.Outcome{
+		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(or(in.Felt, "")), Note: or(in.Note, ""),
+	}
+}
+
+func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
+	if o == nil {
+		return nil
+	}
+	return &openapi.Outcome{
+		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: unless(openapi.OutcomeFelt(o.Felt), ""), Note: unless(o.Note, ""),
+	}
+}

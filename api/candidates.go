@@ -1,0 +1,43 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// GetCandidates ranks the sleds that could be booked and says what each class ran on last time.
+func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandidatesParams) error {
+	found, err := s.book.Candidates(c.Request().Context(), show)
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.Candidates{
+		Show: found.Show.ID, Items: each(found.Items, encodeCandidate), LastTime: each(found.LastTime, encodeLastTime), Caution: caution,
+	})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, found.Revision, a)
+}
+
+func encodeCandidate(k book.Candidate) openapi.Candidate {
+	return openapi.Candidate{
+		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		WorstClass: unless(k.WorstClass, ""), ChanceWithin5Ft: k.ChanceWithin5,
+	}
+}
+
+func encodeLastTime(t book.LastTime) openapi.LastTime {
+	out := openapi.LastTime{Class: t.Class, Name: t.Name}
+	if l := t.Last; l != nil {
+		out.Last = &openapi.LastRun{
+			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: unless(l.Place, ""), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
+			StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted, Outcome: encodeOutcome(l.Outcome),
+		}
+	}
+	return out
+}

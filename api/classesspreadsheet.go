@@ -1,0 +1,29 @@
+package main
+
+import (
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+)
+
+// classesSpreadsheet is every class as CSV, in feet. Weights are the home sled's, and the heading says so.
+func classesSpreadsheet(classes []book.ClassView) (answer, error) {
+	rows := [][]string{{
+		"class", "name", "sled", "gear", "start_ft", "stood_for_ft", "plus_minus_ft", "noted_on",
+		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "used_by", "weights_on_home_sled", "notes",
+	}}
+	for _, c := range classes {
+		row := append([]string{c.ID, guarded(c.Name)}, settingCells(c.Setting.Setting)...)
+		row = append(row, maybe(c.Setting.TopOutFt, fleet.InFeet), maybe(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
+		if c.PullOff != nil {
+			row = append(row, settingCells(c.PullOff.Setting)...)
+		} else {
+			row = append(row, "", "", "")
+		}
+		rows = append(rows, append(row, guarded(c.UsedBy), guarded(c.Weights), guarded(c.Notes)))
+	}
+	return csvAnswer(rows)
+}
+
+func settingCells(s fleet.Setting) []string {
+	return []string{s.Sled, guarded(s.Gear), exact(&s.StartFt)}
+}

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// demoShow is a show of the demo: what POST /v1/shows takes and, beside its fields, what was noted of its classes. as_run
+// holds lists of what POST …/as-run takes and outcomes holds what PUT …/outcome takes, both by the class's id.
+type demoShow struct {
+	input    openapi.ShowInput
+	asRun    map[string][]openapi.AsRunInput
+	outcomes map[string]openapi.Outcome
+}
+
+func demoShows(files fs.FS, k *contract) ([]demoShow, error) {
+	items, err := demoItems(files, "shows.json")
+	if err != nil {
+		return nil, err
+	}
+	shows := make([]demoShow, len(items))
+	for i, item := range items {
+		if shows[i], err = readDemoShow(item, k); err != nil {
+			return nil, fmt.Errorf("shows.json, item %d: %w", i+1, err)
+		}
+	}
+	return shows, nil
+}
+
+func readDemoShow(item any, k *contract) (s demoShow, err error) {
+	fields, _ := item.(map[string]any) // what is no object has no fields, and lacks those that are needed
+	fields = maps.Clone(fields)
+	asRun, _ := fields["as_run"].(map[string]any)
+	outcomes, _ := fields["outcomes"].(map[string]any)
+	delete(fields, "as_run")
+	delete(fields, "outcomes")
+	if err := readChecked(&s.input, fields, k.schema("ShowInput")); err != nil {
+		return s, err
+	}
+	s.asRun, s.outcomes = map[string][]openapi.AsRunInput{}, map[string]openapi.Outcome{}
+	for class, value := range asRun {
+		lines, _ := value.([]any)
+		for _, line := range lines {
+			var input openapi.AsRunInput
+			if err := readChecked(&input, line, k.schema("AsRunInput")); err != nil {
+				return s, fmt.Errorf("as_run of %s: %w", class, err)
+			}
+			s.asRun[class] = append(s.asRun[class], input)
+		}
+	}
+	for class, value := range outcomes {
+		var input openapi.Outcome
+		if err := readChecked(&input, value, k.schema("Outcome")); err != nil {
+			return s, fmt.Errorf("outcome of %s: %w", class, err)
+		}
+		s.outcomes[class] = input
+	}
+	return s, nil
+}
+
+// add stores a show with what was noted of it.
+func (s demoShow) add(w *book.Writer) error {
+	show, err := w.AddShow(decodeShow(s.input))
+	if err != nil {
+		return err
+	}
+	for _, class := range slices.Sorted(maps.Keys(s.asRun)) {
+		for _, input := range s.asRun[class] {
+			line, seen := decodeAsRun(input)
+			if _, err := w.AddAsRun(show.ID, class, line, seen); err != nil {
+				return fmt.Errorf("as run in %s: %w", class, err)
+			}
+		}
+	}
+	for _, class := range slices.Sorted(maps.Keys(s.outcomes)) {
+		if _, err := w.PutOutcome(show.ID, class, decodeOutcome(s.outcomes[class])); err != nil {
+			return fmt.Errorf("outcome of %s: %w", class, err)
+		}
+	}
+	return nil
+}

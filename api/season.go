@@ -1,0 +1,42 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
+func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
+	season, err := s.book.Season(c.Request().Context(), or(p.From, ""), or(p.To, ""))
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.Season{
+		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows, Classes: each(season.Classes, encodeSeasonClass),
+	})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, season.Revision, a)
+}
+
+func encodeSeasonClass(k book.SeasonClass) openapi.SeasonClass {
+	return openapi.SeasonClass{
+		Class: k.ID, Name: k.Name, Lines: each(k.Lines, encodeSeasonLine), MeanMovedFt: k.MeanMovedFt, MovedOneWay: k.MovedOneWay, Detail: k.Detail,
+	}
+}
+
+func encodeSeasonLine(l book.SeasonLine) openapi.SeasonLine {
+	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: l.Sled, MovedFt: l.MovedFt, Outcome: encodeOutcome(l.Outcome)}
+	if p := l.Planned; p != nil {
+		out.PlannedGear, out.PlannedStartFt, out.PlannedFt = &p.Gear, &p.StartFt, p.TopOutFt
+	}
+	if p := l.Set; p != nil {
+		out.SetGear, out.SetStartFt, out.SetFt = &p.Gear, &p.StartFt, p.TopOutFt
+	}
+	return out
+}

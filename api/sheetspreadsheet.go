@@ -1,0 +1,71 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+)
+
+// sheetSpreadsheet is a show's sheet as CSV, a row a class in running order, rounded, in the units asked for. Weights are
+// the home sled's, and the heading says so: they mean nothing on another sled.
+func sheetSpreadsheet(s book.Sheet, units fleet.Units) (answer, error) {
+	in := "_" + string(units)
+	rows := [][]string{{
+		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" + in, "difference" + in,
+		"plus_minus" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" + in, "weights_on_home_sled", "as_run",
+		"longest" + in, "hooks", "full_pulls", "felt", "caution",
+	}}
+	for _, r := range s.Rows {
+		home := r.Class.Setting
+		row := []string{guarded(r.Class.Name), guarded(r.HomeSledName), guarded(home.Gear), position(home.StartFt, units), guarded(s.Sled.Name)}
+		row = append(row, tonightCells(r.Tonight, units)...)
+		pullOff := []string{"", ""}
+		if r.PullOff != nil && r.PullOff.Tonight.Nearest != nil {
+			n := r.PullOff.Tonight.Nearest
+			pullOff = []string{guarded(n.Gear), position(n.StartFt, units)}
+		}
+		row = append(append(row, pullOff...), guarded(r.Class.Weights), asRunCell(r.AsRun, units))
+		rows = append(rows, append(append(row, outcomeCells(r.Outcome, units)...), caution))
+	}
+	return csvAnswer(rows)
+}
+
+func tonightCells(a match.Answer, units fleet.Units) []string {
+	start, topOut := "", ""
+	if n := a.Nearest; n != nil {
+		start, topOut = position(n.StartFt, units), rounded(n.TopOutFt, units)
+	}
+	cells := answerCells(a, units)
+	if m := a.MovedStart; m != nil && m.WorthIt {
+		cells[len(cells)-1] += fmt.Sprintf("; nearer with a moved start: gear %s from %s %s", m.Gear, position(m.RoundedStartFt, units), units)
+	}
+	return append([]string{cells[0], start, topOut}, cells[1:]...)
+}
+
+// asRunCell is what was set, hook by hook, in one cell.
+func asRunCell(lines []fleet.AsRun, units fleet.Units) string {
+	said := make([]string, len(lines))
+	for i, l := range lines {
+		said[i] = fmt.Sprintf("hook %d: %s from %s %s", l.FromHook, l.Gear, position(l.StartFt, units), units)
+		if l.PullOff {
+			said[i] = "pull-off, " + said[i]
+		}
+	}
+	return strings.Join(said, "; ")
+}
+
+func outcomeCells(o *fleet.Outcome, units fleet.Units) []string {
+	if o == nil {
+		return []string{"", "", "", ""}
+	}
+	count := func(n *int) string {
+		if n == nil {
+			return ""
+		}
+		return fmt.Sprint(*n)
+	}
+	return []string{maybe(o.LongestFt, units), count(o.Hooks), count(o.FullPulls), string(o.Felt)}
+}

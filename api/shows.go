@@ -1,0 +1,133 @@
+package main
+
+import (
+	"crypto/sha256"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// ListShows lists all shows, newest date first.
+func (s *server) ListShows(c echo.Context, p openapi.ListShowsParams) error {
+	shows, next, err := s.book.Shows(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	if err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, openapi.ShowPage{Items: each(shows, s.encodeShow), Next: unless(next, "")})
+}
+
+// GetShow gives one show.
+func (s *server) GetShow(c echo.Context, id string, _ openapi.GetShowParams) error {
+	show, err := s.book.Show(c.Request().Context(), id)
+	if err != nil {
+		return err
+	}
+	a, err := s.showAnswer(http.StatusOK, show)
+	if err != nil {
+		return err
+	}
+	return send(c, a)
+}
+
+// AddShow adds a show.
+func (s *server) AddShow(c echo.Context, _ openapi.AddShowParams) error {
+	input, err := decode[openapi.ShowInput](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
+		show, err := w.AddShow(decodeShow(input))
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := s.showAnswer(http.StatusCreated, show)
+		a.location = "/v1/shows/" + url.PathEscape(show.ID)
+		return a, err
+	})
+}
+
+// PutShow replaces a show; another sled re-translates every class at once.
+func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) error {
+	match, err := matching(or(p.IfMatch, ""), showState)
+	if err != nil {
+		return err
+	}
+	input, err := decode[openapi.ShowInput](c)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		show, err := w.ReplaceShow(id, match, decodeShow(input))
+		if err != nil {
+			return answer{}, err
+		}
+		return s.showAnswer(http.StatusOK, show)
+	})
+}
+
+// DeleteShow deletes a show of which nothing was noted as run.
+func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParams) error {
+	match, err := matching(or(p.IfMatch, ""), showState)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		return answer{status: http.StatusNoContent}, w.RemoveShow(id, match)
+	})
+}
+
+func tryAddShow(w *book.Writer, _ parameters, input openapi.ShowInput) error {
+	_, err := w.AddShow(decodeShow(input))
+	return err
+}
+
+func tryPutShow(w *book.Writer, path parameters, input openapi.ShowInput) error {
+	_, err := w.ReplaceShow(path("show"), inAnyState, decodeShow(input))
+	return err
+}
+
+// showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must not
+// open it again by a change of its notes.
+func showState(s fleet.Show) (name, state string) {
+	state = stateOf(s.Revision, s.CreatedAt)
+	if s.Over {
+		state += "-over"
+	}
+	return s.Name, state
+}
+
+func (s *server) showAnswer(status int, show fleet.Show) (answer, error) {
+	a, err := jsonAnswer(status, s.encodeShow(show))
+	_, state := showState(show)
+	a.etag = strongETag(state, a.body)
+	return a, err
+}
+
+func decodeShow(in openapi.ShowInput) fleet.Show {
+	return fleet.Show{
+		Name: in.Name, Date: in.Date, Place: or(in.Place, ""), Promoter: or(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
+		Notes: or(in.Notes, ""), Over: or(in.Over, false),
+	}
+}
+
+func (s *server) encodeShow(show fleet.Show) openapi.Show {
+	return openapi.Show{
+		Id: show.ID, Name: show.Name, Date: show.Date, Place: unless(show.Place, ""), Promoter: unless(show.Promoter, ""),
+		Sled: show.Sled, Classes: each(show.Classes, func(id string) string { return id }), Notes: unless(show.Notes, ""), Over: show.Over,
+		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt, UpdatedAt: show.UpdatedAt,
+	}
+}
+
+// pullersURL is where the QR code of a show leads, nil while nobody said where the pages are seen from outside.
+func (s *server) pullersURL(show string) *string {
+	if s.publicURL == "" {
+		return nil
+	}
+	return new(strings.TrimRight(s.publicURL, "/") + "/pullers?" + url.Values{"show": {show}}.Encode())
+}

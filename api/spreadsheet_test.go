@@ -1,0 +1,193 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// spreadsheet is a CSV as rows of cells by the name of their column.
+func spreadsheet(t *testing.T, p *program, path string) []map[string]string {
+	t.Helper()
+	got := p.do(get(path).with("Accept", "text/csv"))
+	require.Equal(t, 200, got.StatusCode, "%s", got.body)
+	assert.Equal(t, "Accept-Encoding, Accept", got.Header.Get("Vary"))
+	records, err := csv.NewReader(bytes.NewReader(got.body)).ReadAll()
+	require.NoError(t, err)
+	rows := make([]map[string]string, len(records)-1)
+	for i, record := range records[1:] {
+		rows[i] = map[string]string{}
+		for j, cell := range record {
+			rows[i][records[0][j]] = cell
+		}
+		require.Len(t, rows[i], len(records[0]), "a column named twice")
+	}
+	return rows
+}
+
+func TestOfWhatComesInTwoWaysWhatIsWantedMostIsSent(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, path := range []string{"/v1/sleds/bluestem/readings", "/v1/classes", "/v1/shows/" + winterPull + "/sheet"} {
+		for accept, want := range map[string]string{"": typeJSON, "*/*": typeJSON, "text/csv": typeCSV, "application/json;q=0.4, text/csv;q=0.5": typeCSV} {
+			got := p.do(get(path).with("Accept", accept))
+			assert.Equal(t, want, mediaTypeOf(got.Header.Get("Content-Type")), "%s as %s", path, accept)
+		}
+		problemOf(t, p.do(get(path).with("Accept", "text/html")), http.StatusNotAcceptable)
+	}
+}
+
+// The sheet as a spreadsheet says what the JSON says, rounded, in the units asked for. 1 ft is 0.3048 m exactly: NIST Special
+// Publication 811, Appendix B.
+func TestTheSheetAsASpreadsheet(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, show := range []string{winterPull, "nonesuch-summer-show-2026-07-18"} {
+		path := "/v1/shows/" + show + "/sheet"
+		sheet := into[openapi.Sheet](t, p.do(get(path)), 200)
+		for units, scale := range map[string]float64{"ft": 1, "m": 0.3048} {
+			rows := spreadsheet(t, p, path+"?units="+units)
+			require.Len(t, rows, len(sheet.Rows))
+			for i, row := range sheet.Rows {
+				got, n := rows[i], row.Tonight.Nearest
+				require.NotNil(t, n)
+				assert.Equal(t, row.Name, got["class"], "in running order")
+				assert.Equal(t, []string{row.HomeSledName, row.Home.Gear}, []string{got["home_sled"], got["home_gear"]})
+				assert.Equal(t, []string{sheet.SledName, n.Gear, string(n.Confidence)}, []string{got["tonight_sled"], got["gear"], got["confidence"]})
+				assert.Equal(t, fmt.Sprintf("%.1f", n.TopOutFt*scale), got["top_out_"+units])
+				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1), got["difference_"+units])
+				assert.Equal(t, or(row.Weights, ""), got["weights_on_home_sled"])
+				assert.Equal(t, caution, got["caution"])
+				if row.PullOff == nil {
+					assert.Empty(t, got["pull_off_gear"])
+				} else {
+					assert.Equal(t, row.PullOff.Tonight.Nearest.Gear, got["pull_off_gear"])
+				}
+				assert.Equal(t, len(row.AsRun), strings.Count(got["as_run"], "hook "))
+				if row.Outcome != nil {
+					assert.Equal(t, fmt.Sprint(*row.Outcome.Hooks), got["hooks"])
+					assert.Equal(t, string(*row.Outcome.Felt), got["felt"])
+				}
+			}
+		}
+	}
+	rows := spreadsheet(t, p, "/v1/shows/nonesuch-summer-show-2026-07-18/sheet")
+	assert.Equal(t, "hook 1: 1 from 0 ft; pull-off, hook 10: 2 from 0 ft", rows[1]["as_run"])
+}
+
+func TestTheClassesAsASpreadsheet(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	classes := into[openapi.ClassPage](t, p.do(get("/v1/classes")), 200).Items
+	rows := spreadsheet(t, p, "/v1/classes?limit=2")
+	require.Len(t, rows, len(classes), "all of them, whatever the page")
+	for i, c := range classes {
+		assert.Equal(t, []string{c.Id, c.Name, c.Setting.Sled, c.Setting.Gear}, []string{rows[i]["class"], rows[i]["name"], rows[i]["sled"], rows[i]["gear"]})
+		assert.Equal(t, fmt.Sprint(c.Setting.StartFt), rows[i]["start_ft"])
+		assert.Equal(t, fmt.Sprintf("%.1f", *c.Setting.StoodForFt), rows[i]["stood_for_ft"])
+		assert.Equal(t, c.PullOff != nil, rows[i]["pull_off_gear"] != "")
+		assert.Equal(t, or(c.Weights, ""), rows[i]["weights_on_home_sled"])
+	}
+}
+
+func TestPositionsKeepTheFinestRailMarks(t *testing.T) {
+	t.Parallel()
+	for feet, want := range map[float64]string{0: "0", 0.25: "0.25", 0.5: "0.5", 10: "10", 34.333333: "34.33", 1e-9: "0", -1e-9: "0"} {
+		assert.Equal(t, want, position(feet, fleet.InFeet))
+	}
+	assert.Equal(t, "0.08", position(0.25, fleet.InMetres))
+	assert.Equal(t, "-0.5", rounded(-0.5, fleet.InFeet))
+	assert.Equal(t, "0.0", rounded(-0.04, fleet.InFeet))
+}
+
+// No cell begins a formula, and whatever is guarded comes back as it was.
+func TestAGuardIsTakenOffAgain(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"": "", "B": "B", "3 low": "3 low", "4-": "4-", "'": "'", "'til noon": "'til noon", "''": "''",
+		"=1+1": "'=1+1", "+3": "'+3", "-2": "'-2", "@SUM(A1)": "'@SUM(A1)", "\tx": "'\tx",
+		"'=1": "''=1", "''-2": "'''-2",
+	} {
+		assert.Equal(t, want, guarded(text), text)
+		assert.Equal(t, text, unguarded(guarded(text)), text)
+	}
+	assert.Equal(t, "-2", unguarded("'-2"))
+	assert.Equal(t, "-2", unguarded("-2"), "typed by hand")
+}
+
+func FuzzGuard(f *testing.F) {
+	for _, seed := range []string{"", "'", "=1", "'=1", "''@", "-", "ä"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		cell := guarded(text)
+		if looksLikeFormula(cell) {
+			t.Fatalf("%q begins a formula", cell)
+		}
+		if back := unguarded(cell); back != text {
+			t.Fatalf("%q came back as %q", text, back)
+		}
+	})
+}
+
+// Readings that go out as a spreadsheet and come into a fleet with the same sleds make the same charts, to the last digit, and
+// the same notebook but for what was set aside.
+func TestReadingsGoOutAndComeInAgain(t *testing.T) {
+	t.Parallel()
+	from, to := demo(t), start(t)
+	odd := map[string]any{"name": "Foxtail", "travel_ft": 30, "gears": []any{map[string]any{"label": "-2"}, map[string]any{"label": "'=1"}, map[string]any{"label": "3, \"high\""}}}
+	into[openapi.Sled](t, from.do(post("/v1/sleds", odd)), 201)
+	for i, label := range []string{"-2", "'=1", "3, \"high\""} {
+		reading := readingOf(label, 300.1+float64(i)/3)
+		reading["note"], reading["by"], reading["start_ft"] = "+ damp\n=\"wet\"", "'@crew", 1.0/3
+		into[openapi.Reading](t, from.do(post("/v1/sleds/foxtail/readings", reading)), 201)
+	}
+	sleds := into[openapi.SledPage](t, from.do(get("/v1/sleds")), 200).Items
+	total := 0
+	for _, sled := range sleds {
+		into[openapi.Sled](t, to.do(post("/v1/sleds", openapi.SledInput{
+			Name: sled.Name, Gears: sled.Gears, TravelFt: sled.TravelFt, TakeUpFt: &sled.TakeUpFt, RailMarkFt: &sled.RailMarkFt,
+		})), 201)
+	}
+	for _, sled := range sleds {
+		out := from.do(get("/v1/sleds/"+sled.Id+"/readings?limit=3").with("Accept", "text/csv"))
+		require.Equal(t, 200, out.StatusCode, "%s", out.body)
+		total += into[openapi.Accepted](t, to.do(csvPost("/v1/readings", string(out.body))), 201).Accepted
+	}
+	assert.Greater(t, total, 100)
+	for _, sled := range sleds {
+		assert.Equal(t, counting(readingsOf(t, from, sled.Id)), counting(readingsOf(t, to, sled.Id)), sled.Id)
+		charts := [2]openapi.Chart{}
+		for i, p := range []*program{from, to} {
+			charts[i] = into[openapi.Chart](t, p.do(get("/v1/sleds/"+sled.Id+"/chart")), 200)
+			for j := range charts[i].Checks { // they name readings, whose ids are new
+				charts[i].Checks[j].Reading = nil
+			}
+		}
+		assert.Equal(t, charts[0], charts[1], sled.Id)
+	}
+	question := get("/v1/table?reference=bluestem")
+	assert.Equal(t, string(from.do(question).body), string(to.do(question).body))
+}
+
+// counting are the readings that count, but for what makes each a new one.
+func counting(readings []openapi.Reading) []openapi.Reading {
+	var all []openapi.Reading
+	for _, r := range readings {
+		if r.SetAside == nil {
+			r.Id, r.CreatedAt, r.Replaces = "", time.Time{}, nil
+			all = append(all, r)
+		}
+	}
+	return all
+}
