@@ -29,7 +29,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 		list = textPitch * vg.Length(len(pulls))
 	}
 	flags := flagHeight*vg.Length(len(pulls)) + 10
-	sh := newSheet(s.Theme, baseHeight+flagHeight*vg.Length(max(0, len(pulls)-usual))+list)
+	sh := newSheet(s.Theme, width, baseHeight+flagHeight*vg.Length(max(0, len(pulls)-usual))+list)
 	p := sh.plot
 	p.X.Min, p.X.Max = 0, far
 	p.Y.Min, p.Y.Max = 0, 100

@@ -64,7 +64,7 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 
 func TestPullsDifferWithoutColour(t *testing.T) {
 	t.Parallel()
-	s := newSheet(Light, baseHeight)
+	s := newSheet(Light, width, baseHeight)
 	seen := map[string]int{}
 	for i := range shapes {
 		look := fmt.Sprint(s.pen(i, lineWidth).Dashes, markerFor(i))

@@ -39,6 +39,15 @@ type dot struct {
 	interval        bool
 }
 
+// dotOf converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
+func dotOf(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) dot {
+	d := dot{x: u.From(startFt), y: u.From(topOutFt)}
+	if drawable(lowFt, highFt) && lowFt <= topOutFt && topOutFt <= highFt {
+		d.low, d.high, d.interval = u.From(lowFt), u.From(highFt), true
+	}
+	return d
+}
+
 // trace is one gear as drawn.
 type trace struct {
 	label    string
@@ -65,11 +74,7 @@ func traces(gears []ChartGear, u fleet.Units) (known []trace, missing []string) 
 			if !drawable(p.StartFt, p.TopOutFt) {
 				continue
 			}
-			d := dot{x: u.From(p.StartFt), y: u.From(p.TopOutFt)}
-			if drawable(p.LowFt, p.HighFt) && p.LowFt <= p.TopOutFt && p.TopOutFt <= p.HighFt {
-				d.low, d.high, d.interval = u.From(p.LowFt), u.From(p.HighFt), true
-			}
-			t.line = append(t.line, d)
+			t.line = append(t.line, dotOf(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 		}
 		slices.SortStableFunc(t.line, func(a, b dot) int { return cmp.Compare(a.x, b.x) })
 		for _, p := range g.Points {
@@ -103,14 +108,22 @@ func startsOf(gears []trace) (extent, bool) {
 	return e, e.any
 }
 
-// distancesOf is the range of the distances. Intervals and readings set aside widen it, but by no more than its
-// own span on each side: a wild one must not flatten all the rest.
+// distancesOf is the range of the distances of gears.
 func distancesOf(gears []trace, least float64) extent {
-	var e extent
+	var counted, aside []dot
 	for _, g := range gears {
-		for _, d := range slices.Concat(g.line, g.readings) {
-			e.add(d.y)
-		}
+		counted = append(append(counted, g.line...), g.readings...)
+		aside = append(aside, g.aside...)
+	}
+	return heightsOf(counted, aside, least)
+}
+
+// heightsOf is the range of y. Intervals and what was set aside widen it, but by no more than its own span on each
+// side: a wild one must not flatten all the rest.
+func heightsOf(counted, aside []dot, least float64) extent {
+	var e extent
+	for _, d := range counted {
+		e.add(d.y)
 	}
 	span := max(e.high-e.low, least)
 	floor, ceiling := e.low-span, e.high+span
@@ -118,17 +131,15 @@ func distancesOf(gears []trace, least float64) extent {
 		floor = max(floor, 0)
 	}
 	wide := e
-	for _, g := range gears {
-		for _, d := range g.line {
-			if d.interval {
-				wide.add(max(d.low, floor))
-				wide.add(min(d.high, ceiling))
-			}
+	for _, d := range counted {
+		if d.interval {
+			wide.add(max(d.low, floor))
+			wide.add(min(d.high, ceiling))
 		}
-		for _, d := range g.aside {
-			if floor <= d.y && d.y <= ceiling {
-				wide.add(d.y)
-			}
+	}
+	for _, d := range aside {
+		if floor <= d.y && d.y <= ceiling {
+			wide.add(d.y)
 		}
 	}
 	return wide
@@ -140,10 +151,10 @@ func leastSpan(u fleet.Units) float64 { return u.From(10) }
 // drawLines draws top-out distance against start position.
 func drawLines(gears []trace, missing []string, title, desc string, starts extent, s Style) ([]byte, error) {
 	drawn := slices.DeleteFunc(slices.Clone(gears), func(g trace) bool { return len(g.line)+len(g.readings) == 0 })
-	foot := newFooter(gears, missing)
+	foot := newFooter(width, missing, chartKey(gears, false))
 	const usual = 300 // height of the data of a drawing of the usual height
 	height := baseHeight + foot.extra() + max(0, labelPitch*vg.Length(len(drawn))-usual)
-	sh := newSheet(s.Theme, height)
+	sh := newSheet(s.Theme, width, height)
 
 	const leader, most = 40, 270 // leader line and marker; the longest label
 	label := boldFont(labelSize)
@@ -176,7 +187,7 @@ func drawLines(gears []trace, missing []string, title, desc string, starts exten
 	}))
 	sh.heading("Top-out distance, " + unitWord(s.Units))
 	p.Draw(sh.area(sh.leftMargin(), margin, foot.height()+textPitch, headingHeight))
-	sh.footer(foot, false)
+	sh.footer(foot)
 	return sh.canvas.finish(title, desc)
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,6 +21,7 @@ type document struct {
 	width, height float64
 	title, desc   string
 	texts         []textSeen
+	rise          float64 // of the group being read, rad
 	paths         []pathSeen
 }
 
@@ -28,6 +30,7 @@ type textSeen struct {
 	x, y   float64 // of the anchor, on the baseline
 	size   float64
 	anchor string
+	rise   float64 // rad anticlockwise
 	bold   bool
 	fill   string
 }
@@ -47,6 +50,59 @@ func (t textSeen) box() rect {
 		left -= w
 	}
 	return rect{left, t.y - 0.76*t.size, left + w, t.y + 0.22*t.size}
+}
+
+// corners are those of the ground the text covers, turned with it.
+func (t textSeen) corners() [4][2]float64 {
+	r := t.box()
+	sin, cos := math.Sincos(t.rise)
+	turned := func(x, y float64) [2]float64 {
+		dx, dy := x-t.x, y-t.y
+		return [2]float64{t.x + dx*cos + dy*sin, t.y - dx*sin + dy*cos}
+	}
+	return [4][2]float64{turned(r.left, r.top), turned(r.right, r.top), turned(r.right, r.bottom), turned(r.left, r.bottom)}
+}
+
+// ground is what a text covers.
+type ground struct {
+	words   string
+	rise    float64
+	corners [4][2]float64
+	around  rect // level
+}
+
+func (t textSeen) ground() ground {
+	g := ground{words: t.words, rise: t.rise, corners: t.corners()}
+	g.around.left, g.around.right = g.along(0)
+	top, bottom := g.along(math.Pi / 2)
+	g.around.top, g.around.bottom = -bottom, -top
+	return g
+}
+
+// along is the range of the corners in a direction.
+func (g ground) along(rise float64) (low, high float64) {
+	sin, cos := math.Sincos(rise)
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range g.corners {
+		v := p[0]*cos - p[1]*sin
+		low, high = min(low, v), max(high, v)
+	}
+	return low, high
+}
+
+// meets says whether two grounds overlap: two rectangles do not where, seen along an edge of one, they lie apart.
+func (g ground) meets(o ground) bool {
+	if !g.around.overlaps(o.around) {
+		return false
+	}
+	for _, rise := range []float64{g.rise, g.rise + math.Pi/2, o.rise, o.rise + math.Pi/2} {
+		low, high := g.along(rise)
+		otherLow, otherHigh := o.along(rise)
+		if high <= otherLow || otherHigh <= low {
+			return false
+		}
+	}
+	return true
 }
 
 type rect struct{ left, top, right, bottom float64 }
@@ -92,6 +148,9 @@ func read(t require.TestingT, svg []byte) document {
 			inside = append(inside, name)
 			d.start(t, name, at)
 		case xml.EndElement:
+			if inside[len(inside)-1] == "g" {
+				d.rise = 0
+			}
 			inside = inside[:len(inside)-1]
 		case xml.CharData:
 			d.characters(t, inside, string(e))
@@ -118,6 +177,10 @@ func (d *document) start(t require.TestingT, name string, at map[string]string) 
 		d.root = at
 		d.width, d.height = num(t, at["width"]), num(t, at["height"])
 	case "g":
+		if degrees, turned := strings.CutPrefix(at["transform"], "rotate("); turned {
+			d.rise = num(t, strings.TrimSuffix(degrees, ")")) * math.Pi / 180
+			return
+		}
 		require.Equal(t, fmt.Sprintf("scale(1, -1) translate(0, -%.5g)", d.height), at["transform"])
 	case "text":
 		require.Equal(t, "scale(1, -1)", at["transform"])
@@ -125,9 +188,11 @@ func (d *document) start(t require.TestingT, name string, at map[string]string) 
 		if anchor == "" {
 			anchor = "start"
 		}
+		x, up := num(t, at["x"]), -num(t, at["y"]) // in the group's own turned axes
+		sin, cos := math.Sincos(d.rise)
 		d.texts = append(d.texts, textSeen{
-			x: num(t, at["x"]), y: d.height + num(t, at["y"]), size: num(t, at["font-size"]),
-			anchor: anchor, bold: at["font-weight"] == "bold", fill: at["fill"],
+			x: x*cos - up*sin, y: d.height - (x*sin + up*cos), size: num(t, at["font-size"]),
+			anchor: anchor, rise: d.rise, bold: at["font-weight"] == "bold", fill: at["fill"],
 		})
 	case "path":
 		p := pathSeen{fill: at["fill"], opacity: at["fill-opacity"], stroke: at["stroke"], strokeWide: at["stroke-width"], dash: at["stroke-dasharray"]}
@@ -184,11 +249,17 @@ func (d document) find(t require.TestingT, words string) textSeen {
 
 // requireApart fails where two texts overlap or one leaves the drawing.
 func (d document) requireApart(t require.TestingT) {
-	for i, a := range d.texts {
-		b := a.box()
-		require.True(t, b.left >= 0 && b.top >= 0 && b.right <= d.width && b.bottom <= d.height, "%q leaves the drawing: %+v", a.words, b)
-		for _, o := range d.texts[i+1:] {
-			require.False(t, b.overlaps(o.box()), "%q %+v overlaps %q %+v", a.words, b, o.words, o.box())
+	grounds := make([]ground, len(d.texts))
+	for i, x := range d.texts {
+		grounds[i] = x.ground()
+	}
+	for i, a := range grounds {
+		inside := a.around.left >= 0 && a.around.top >= 0 && a.around.right <= d.width && a.around.bottom <= d.height
+		require.True(t, inside, "%q leaves the drawing: %+v", a.words, a.around)
+		for _, o := range grounds[i+1:] {
+			if a.meets(o) {
+				require.Failf(t, "texts overlap", "%q %v and %q %v", a.words, a.corners, o.words, o.corners)
+			}
 		}
 	}
 }

@@ -3,9 +3,9 @@ package plotting
 import (
 	"math"
 	"slices"
+	"sort"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
@@ -52,15 +52,18 @@ func shorten(f font.Font, s string, room vg.Length) string {
 	if widthOf(f, s) <= room {
 		return s
 	}
-	cut := s
-	for utf8.RuneCountInString(cut) > 1 {
-		_, n := utf8.DecodeLastRuneInString(cut)
-		cut = cut[:len(cut)-n]
-		if t := strings.TrimRight(cut, " ") + "…"; widthOf(f, t) <= room {
-			return t
+	var ends []int // of each letter but the last
+	for i := range s {
+		if i > 0 {
+			ends = append(ends, i)
 		}
 	}
-	return strings.TrimRight(cut, " ") + "…"
+	cut := func(at int) string { return strings.TrimRight(s[:at], " ") + "…" }
+	long := sort.Search(len(ends), func(i int) bool { return widthOf(f, cut(ends[i])) > room })
+	if len(ends) == 0 {
+		return cut(len(s))
+	}
+	return cut(ends[max(0, long-1)])
 }
 
 // spread places labels that want to stand at the heights wanted as near to them as they can, in the sum of

@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"unicode"
@@ -79,6 +80,18 @@ func TestMarkupInNamesStaysText(t *testing.T) {
 		boxes.Pulls[0].Label = evil
 		d = drawBoxes(t, boxes, Style{})
 		assert.Contains(t, strings.Join(d.words(), "|"), evil+": 280 ft")
+
+		days := jumpedDays()
+		days.Days[4].Label, days.Gear = evil, evil
+		d = drawDays(t, days, Style{})
+		assert.Contains(t, strings.Join(d.words(), "|"), shorten(plainFont(textSize), "Jump: 4.0 % (11 ft) later from "+evil+" on", width-70))
+		assert.Contains(t, d.words(), shorten(plainFont(textSize), evil, slantedMost))
+
+		ladders := fleetOf(2)
+		ladders.Sleds[0].Name, ladders.Sleds[1].Gears[0].Label = evil, evil
+		d = drawLadders(t, ladders, Style{})
+		assert.Contains(t, d.words(), evil)
+		assert.Contains(t, d.words(), shorten(plainFont(textSize), evil, labelMost))
 	}
 }
 
@@ -95,7 +108,15 @@ func FuzzNames(f *testing.F) {
 		ladder.Gears[0].Label = label
 		boxes := farBoxes()
 		boxes.Title, boxes.Pulls[0].Label, boxes.Pulls[1].Label = title, label, title
-		for _, d := range []document{drawChart(t, chart, Style{}), drawChart(t, ladder, Style{}), drawBoxes(t, boxes, Style{})} {
+		days := jumpedDays()
+		days.Title, days.Gear, days.Days[0].Label, days.Days[4].Label = title, label, title, label
+		ladders := fleetOf(5)
+		ladders.Title, ladders.Sleds[0].Name, ladders.Sleds[3].Name = title, title, label
+		ladders.Sleds[1].Gears[0].Label, ladders.Sleds[4].Gears[4].Label = label, title
+		ladders.Sleds = append(ladders.Sleds, Ladder{Name: label})
+		for _, d := range []document{
+			drawChart(t, chart, Style{}), drawChart(t, ladder, Style{}), drawBoxes(t, boxes, Style{}), drawDays(t, days, Style{}), drawLadders(t, ladders, Style{}),
+		} {
 			for _, w := range append(d.words(), d.title, d.desc) {
 				require.NotEmpty(t, w)
 				require.False(t, strings.ContainsFunc(w, unicode.IsControl), "%q", w)
@@ -122,6 +143,14 @@ func FuzzNumbers(f *testing.F) {
 		drawBoxes(t, Boxes{Pulls: []BoxPull{
 			{"Bluestem, C", []BoxPoint{{a, b}, {c, d}, {e, g}}, b, c, d},
 			{"Fescue, 2", []BoxPoint{{0, 0}, {g, 1}}, g, a, e},
+		}}, Style{})
+		for _, kind := range []string{"trend", "jump"} {
+			drawDays(t, Days{Gear: "C", TopOutFt: e, Days: []DayPoint{
+				{"2026-05-09", a, b, 1, false}, {"2026-05-23", c, d, 2, true}, {"2026-06-13", g, a, 3, true}, {"2026-06-27", b, e, 4, false},
+			}, Drift: &DriftLine{kind, int(math.Mod(g, 5)), c}}, Style{Units: "m"})
+		}
+		drawLadders(t, Ladders{Sleds: []Ladder{
+			{"Bluestem", []Rung{{"A", a, b, c, false}, {"B", c, d, e, true}}}, {"Fescue", []Rung{{"1", g, a, e, false}, {"2", e, 0, d, false}}},
 		}}, Style{})
 	})
 }

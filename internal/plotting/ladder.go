@@ -21,9 +21,9 @@ func drawLadder(gears []trace, missing []string, title, desc string, startAt flo
 	gears = slices.DeleteFunc(gears, func(g trace) bool { return len(g.line)+len(g.readings)+len(g.aside) == 0 })
 	slices.SortStableFunc(gears, func(a, b trace) int { return cmp.Compare(b.middle(), a.middle()) })
 
-	foot := newFooter(gears, missing)
+	foot := newFooter(width, missing, chartKey(gears, true))
 	const usual, rung = 300, 44 // height of the rungs of a drawing of the usual height; of one rung
-	sh := newSheet(s.Theme, baseHeight+foot.extra()+max(0, rung*vg.Length(len(gears))-usual))
+	sh := newSheet(s.Theme, width, baseHeight+foot.extra()+max(0, rung*vg.Length(len(gears))-usual))
 
 	const most = 270
 	label := boldFont(labelSize)
@@ -49,7 +49,7 @@ func drawLadder(gears []trace, missing []string, title, desc string, startAt flo
 	}))
 	sh.heading(fromWords(startAt, s))
 	p.Draw(sh.area(sh.leftMargin()+margin+14, 24, foot.height()+textPitch, headingHeight))
-	sh.footer(foot, true)
+	sh.footer(foot)
 	return sh.canvas.finish(title, desc)
 }
 

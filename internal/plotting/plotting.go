@@ -5,6 +5,9 @@
 // description are in the file for those who hear it read; the page around it prints the heading.
 //
 // Numbers that cannot stand on an axis (not a number, infinite, or past maxFt) are left out, never an error.
+//
+// A drawing is 720 units wide and is read down to 330 CSS pixels. One of many ladders is wider: an img of it should
+// show it at no less than half its own width.
 package plotting
 
 import "evenpull/internal/fleet"
@@ -64,4 +67,49 @@ type BoxPull struct {
 // BoxPoint is the box's share of its travel (0 full back, 1 at the top) at a distance down the track.
 type BoxPoint struct {
 	DistanceFt, Share float64
+}
+
+// Days is how far a sled's test days lie from what its other days say, over a season.
+type Days struct {
+	Title, Description string
+	Gear               string     // the gear that the second axis is for
+	TopOutFt           float64    // what the chart says of it; 0 when unknown: then only per cent
+	Days               []DayPoint // in order
+	Drift              *DriftLine // nil where the days show no pattern
+}
+
+// DayPoint is one test day. One whose offset is not a number keeps its place and has no mark.
+type DayPoint struct {
+	Label     string  // the day's name or date
+	OffsetPct float64 // positive topped out later
+	LimitPct  float64 // beyond plus or minus this a day stands off; 0 where no limit is known
+	Readings  int
+	Off       bool // it stands off
+}
+
+// DriftLine is the pattern that the days show.
+type DriftLine struct {
+	Kind string  // "trend" or "jump"; any other is not drawn
+	From int     // index into Days: where the trend begins, or the first day after the jump
+	Pct  float64 // the size of the jump, or the change from each day to the next; positive is later
+}
+
+// Ladders is the gears of several sleds from full back, side by side. Those of the first are what the others are
+// held against.
+type Ladders struct {
+	Title, Description string
+	Sleds              []Ladder
+}
+
+// Ladder is one sled's gears, in any order.
+type Ladder struct {
+	Name  string
+	Gears []Rung
+}
+
+// Rung is one gear with its 95 % interval. A top-out that is not positive says that there is no number.
+type Rung struct {
+	Label                   string
+	TopOutFt, LowFt, HighFt float64
+	Guess                   bool // stated or from the ratios, without a reading of its own
 }

@@ -124,6 +124,18 @@ func scenes(t require.TestingT, s Style) map[string][]byte {
 		require.NoError(t, err)
 		out[name] = svg
 	}
+	for name, d := range map[string]Days{"jumped days": jumpedDays(), "worn days": wornDays(), "many days": manyDays(40), "no days": {}} {
+		svg, err := DrawDays(d, s)
+		require.NoError(t, err)
+		out[name] = svg
+	}
+	for name, l := range map[string]Ladders{
+		"one ladder": fleetOf(1), "six ladders": fleetOf(6), "sixteen ladders": fleetOf(16), "crowded ladders": crowdedLadders(), "no ladders": {},
+	} {
+		svg, err := DrawLadders(l, s)
+		require.NoError(t, err)
+		out[name] = svg
+	}
 	for name, b := range map[string]Boxes{"two boxes": twoBoxes(), "far boxes": farBoxes(), "one box": onePull(), "no boxes": {}} {
 		svg, err := DrawBoxes(b, s)
 		require.NoError(t, err)

@@ -2,6 +2,7 @@ package plotting
 
 import (
 	"image/color"
+	"math"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -15,6 +16,7 @@ import (
 type sheet struct {
 	palette
 	canvas *canvas
+	wide   vg.Length
 	plot   *plot.Plot
 }
 
@@ -27,8 +29,8 @@ func (l layer) Plot(c draw.Canvas, p *plot.Plot) {
 	l(c, x, y)
 }
 
-func newSheet(theme Theme, height vg.Length) *sheet {
-	s := &sheet{palette: paletteOf(theme), canvas: newCanvas(height), plot: plot.New()}
+func newSheet(theme Theme, wide, height vg.Length) *sheet {
+	s := &sheet{palette: paletteOf(theme), canvas: newCanvas(wide, height), wide: wide, plot: plot.New()}
 	p := s.plot
 	p.BackgroundColor = nil // transparent
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
@@ -56,6 +58,29 @@ func (s *sheet) write(c draw.Canvas, f font.Font, col color.Color, align text.XA
 	// Raised so that the middle of capitals and figures, 0.72 of the size high, comes to stand there.
 	c.FillText(sty, vg.Point{X: x, Y: y + f.Size*0.1}, txt)
 }
+
+// writeUp puts text that rises at an angle (rad) so that it ends at a point.
+func (s *sheet) writeUp(c draw.Canvas, f font.Font, col color.Color, angle float64, x, y vg.Length, txt string) {
+	sty := s.style(f, col, text.XRight, text.YCenter)
+	sty.Rotation = angle
+	sin, cos := math.Sincos(angle)
+	raise := f.Size * 0.1 // as in write, across the line of text
+	c.FillText(sty, vg.Point{X: x - raise*vg.Length(sin), Y: y + raise*vg.Length(cos)}, txt)
+}
+
+// rightNumbers writes numbers beside the right end of the data, each with a short mark.
+func (s *sheet) rightNumbers(c draw.Canvas, y func(float64) vg.Length, marks []plot.Tick) {
+	for _, m := range marks {
+		at := y(m.Value)
+		c.StrokeLine2(stroke(s.muted, thinWidth), c.Max.X, at, c.Max.X+rightMark, at)
+		s.write(c, plainFont(textSize), s.text, text.XLeft, c.Max.X+rightMark+4, at, m.Label)
+	}
+}
+
+// rightMark is the length of a mark beside the data; rightMargin is the room that the numbers there take with it.
+const rightMark = 8
+
+func rightMargin(marks []plot.Tick) vg.Length { return rightMark + 4 + widestOf(marks) + 8 }
 
 // gridLines adds quiet lines at the ticks.
 func (s *sheet) gridLines(vertical, horizontal bool) {
@@ -103,7 +128,7 @@ func (s *sheet) levelTicks(low float64, margins vg.Length) {
 		}
 		widest := widestOf(marks)
 		// The plot gives way to numbers that stick out at its ends.
-		apart := (width - margins - widest) * vg.Length((marks[1].Value-marks[0].Value)/(high-s.plot.X.Min))
+		apart := (s.wide - margins - widest) * vg.Length((marks[1].Value-marks[0].Value)/(high-s.plot.X.Min))
 		if widest+gap <= apart {
 			return
 		}
@@ -114,7 +139,7 @@ func (s *sheet) levelTicks(low float64, margins vg.Length) {
 // room there.
 func (s *sheet) axisTitle(data draw.Canvas, bottom vg.Length, txt string) {
 	half := widthOf(plainFont(textSize), txt) / 2
-	x := min(max(data.Center().X, 8+half), width-8-half)
+	x := min(max(data.Center().X, 8+half), s.wide-8-half)
 	s.write(draw.New(s.canvas), plainFont(textSize), s.text, text.XCenter, x, bottom+textPitch/2, txt)
 }
 
@@ -125,7 +150,7 @@ func (s *sheet) area(left, right, bottom, top vg.Length) draw.Canvas {
 
 // wordsOnly is a drawing that says why there is nothing to draw.
 func wordsOnly(theme Theme, title, desc string, lines ...string) ([]byte, error) {
-	s := newSheet(theme, baseHeight)
+	s := newSheet(theme, width, baseHeight)
 	c := draw.New(s.canvas)
 	y := c.Center().Y + textPitch*vg.Length(len(lines)-1)/2
 	for i, l := range lines {

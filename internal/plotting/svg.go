@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"gonum.org/v1/plot/font"
@@ -22,9 +23,12 @@ type canvas struct {
 	anchors []string
 }
 
-func newCanvas(height vg.Length) *canvas {
-	return &canvas{Canvas: vgsvg.New(width, height)}
+func newCanvas(wide, height vg.Length) *canvas {
+	return &canvas{Canvas: vgsvg.New(wide, height)}
 }
+
+// wholeUnits rounds a size of a drawing up.
+func wholeUnits(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
 
 // FillString implements vg.Canvas.
 func (c *canvas) FillString(f font.Face, at vg.Point, s string) {
