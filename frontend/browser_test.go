@@ -147,7 +147,9 @@ type tab struct {
 
 	mu         sync.Mutex
 	complaints []string
-	refusals   bool // the page is expected to be refused something
+	refusals   bool    // the page is expected to be refused something
+	noSignal   bool    // the page is expected to find no network
+	received   float64 // bytes over the wire, as the browser counts them
 }
 
 // screen is what the page is looked at with.
@@ -168,11 +170,19 @@ func (s screen) String() string {
 	return fmt.Sprintf("%d px, light", s.width)
 }
 
-// open opens a tab on a path of the site.
+// open opens a tab on a path of the site, on a device that has never been there.
 func (s site) open(on screen, path string) *tab {
 	s.t.Helper()
+	b := s.tabOf(browser, on, chromedp.WithNewBrowserContext())
+	b.goTo(path)
+	return b
+}
+
+// tabOf opens an empty tab.
+func (s site) tabOf(device context.Context, on screen, options ...chromedp.ContextOption) *tab {
+	s.t.Helper()
 	b := &tab{t: s.t, site: s}
-	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext(), chromedp.WithListener(b.listen))
+	ctx, cancel := chromedp.NewContext(device, append(options, chromedp.WithListener(b.listen))...)
 	s.t.Cleanup(cancel)
 	b.ctx = ctx
 	require.NoError(s.t, chromedp.Do(ctx)) // the tab lives as long as the context of its first action
@@ -195,7 +205,6 @@ func (s site) open(on screen, path string) *tab {
 		return err
 	}))
 	s.t.Cleanup(b.check)
-	b.goTo(path)
 	return b
 }
 
@@ -211,11 +220,15 @@ func (b *tab) listen(event any) {
 	case *cdplog.EventEntryAdded:
 		refused := e.Entry.Source == cdplog.EntrySourceNetwork && strings.Contains(e.Entry.Text, "the server responded with a status of 4")
 		b.mu.Lock()
-		expected := refused && b.refusals
+		expected := refused && b.refusals || b.noSignal && e.Entry.Source == cdplog.EntrySourceNetwork && strings.Contains(e.Entry.Text, "net::ERR_")
 		b.mu.Unlock()
 		if !expected && (e.Entry.Level == cdplog.EntryLevelError || e.Entry.Level == cdplog.EntryLevelWarning) {
 			b.complain(fmt.Sprintf("%s: %s %s", e.Entry.Source, e.Entry.Text, e.Entry.URL))
 		}
+	case *network.EventLoadingFinished:
+		b.mu.Lock()
+		b.received += e.EncodedDataLength
+		b.mu.Unlock()
 	case *network.EventRequestWillBeSent:
 		at, err := url.Parse(e.Request.URL)
 		own := err == nil && (at.Scheme == "blob" || at.Scheme == "data") // inside the page: downloads, the browser's own icons

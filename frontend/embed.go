@@ -6,9 +6,8 @@ import (
 	"io/fs"
 )
 
-//go:embed *.html assets
+//go:embed *.html *.js assets
 var files embed.FS
 
-// Files are the pages at the root (index.html, fleet.html, worked-out.html, measuring.html) and everything they
-// load under assets/.
+// Files are the pages at the root, the service worker sw.js, and everything they load under assets/.
 func Files() fs.FS { return files }

@@ -170,3 +170,35 @@ func TestWhatIsTypedInMetresArrivesInFeet(t *testing.T) {
 	// 1 ft = 0.3048 m exactly: NIST Special Publication 811, Appendix B.
 	assert.InDelta(t, 81.5/0.3048, list.Items[0].DistanceFt, 1e-9)
 }
+
+func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
+	s := serve(t, "--demo")
+	var api struct {
+		Items []struct {
+			Gear        string
+			PlusMinusFt *float64 `json:"plus_minus_ft"`
+			ThenFt      float64  `json:"then_ft"`
+		}
+	}
+	s.call("GET", "/v1/sleds/brome/advice", nil, &api)
+	require.Len(t, api.Items, 5)
+	b := s.open(phone, "/fleet?sled=brome")
+	b.until("document.querySelectorAll('#advice-list li').length === 5")
+	first := api.Items[0]
+	require.NotNil(t, first.PlusMinusFt)
+	assert.Equal(t, fmt.Sprintf("%s from full back: ± %.1f ft now, ± %.1f ft then.", first.Gear, *first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
+	b.goTo("/fleet?sled=ryegrass") // known by its owner's word alone
+	b.until("document.querySelectorAll('#advice-list li').length > 0")
+}
+
+func TestReadingsAreSavedAsASpreadsheet(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(desk, "/fleet?sled=brome")
+	b.until("document.querySelector('#chart-body tbody')")
+	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
+	b.press("#readings-csv")
+	b.until("document.body.dataset.saved")
+	saved := eval[string](b, "document.body.dataset.saved")
+	assert.Regexp(t, `^sled,gear,`, saved)
+	assert.Contains(t, saved, "brome,A,")
+}

@@ -17,11 +17,14 @@ import (
 
 func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
+	id := s.evening("Harvest pull", 10, "timothy")
+	s.call("POST", "/v1/shows/"+id+"/classes/antique-5-500-lb/as-run", map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
 	paths := []string{
 		"/", "/?sled=bluestem&gear=C&start=0&on=timothy&units=m", "/?sled=ryegrass&gear=3rd&start=2&on=sedge",
 		"/fleet", "/fleet?sled=fescue", "/fleet?sled=sedge", "/fleet?sled=ryegrass&units=m", "/worked-out", "/measuring",
+		"/shows", "/shows?show=" + id, "/shows?units=m&show=" + id, "/sheet?show=" + id, "/fence?show=" + id, "/season?from=" + inDays(0) + "&to=" + inDays(20),
 	}
-	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
+	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
 		b := s.open(on, "/")
 		for _, path := range paths {
 			b.goTo(path)
@@ -30,6 +33,11 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 			}
 			if strings.HasPrefix(path, "/fleet") {
 				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility())")
+			}
+			if strings.Contains(path, id) || strings.HasPrefix(path, "/sh") || strings.HasPrefix(path, "/season") {
+				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility()) && document.querySelector('#sheet-body tr, #body tr, #classes-list li, #other-classes tr')")
+				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), document.querySelector('#candidates button:not([disabled])')?.click(), document.querySelector('.lines button')?.click(), true)")
+				b.until("!document.querySelector('#candidates button') || document.querySelector('#changes')?.checkVisibility()")
 			}
 			b.until("[...document.images].every((image) => image.complete)")
 			wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)

@@ -95,8 +95,8 @@ function detailsOf(asked, answer, question, names, sleds, units) {
   if (!answer.nearest && answer.gears.length === 0) return [];
   return [
     drawing(asked, answer, question, names, sleds, units),
-    gearTable(asked, answer, names, units),
-    movedStart(asked, answer, names, units),
+    gearTable(answer, names, units),
+    movedStart(answer, names, units),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part !== null);
 }
@@ -147,20 +147,19 @@ export function picture(path, query, alt, edition = 0) {
 }
 
 /**
- * @param {Asked} asked
  * @param {Answer} answer
  * @param {{asked: string, on: string}} names
  * @param {Units} units
  */
-function gearTable(asked, answer, names, units) {
+function gearTable(answer, names, units) {
   const { nearest } = answer;
   const rows = answer.gears.map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
     return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
       withPlusMinus(gear.top_out_ft, plusMinus(gear.low_ft, gear.high_ft), units),
-      differenceWords(gear.difference_ft, differencePlusMinus(asked, answer, gear), units),
+      differenceWords(gear.difference_ft, plusMinus(gear.difference_low_ft, gear.difference_high_ft), units),
       chancePercent(gear.chance_nearest),
-      basisWords(gear.basis, isNearest ? nearest?.stated_by : undefined),
+      basisWords(gear.basis, gear.stated_by),
     ], { class: isNearest ? 'chosen' : '' });
   });
   return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
@@ -168,29 +167,15 @@ function gearTable(asked, answer, names, units) {
 }
 
 /**
- * The ± of a gear's difference. The API gives it for the nearest; for the others the two half-widths
- * add as squares, which is right for two sleds measured apart.
- * @param {Asked} asked
- * @param {Answer} answer
- * @param {import('./types.js').AnswerGear} gear
- */
-function differencePlusMinus(asked, { nearest }, gear) {
-  if (nearest && gear.gear === nearest.gear) return plusMinus(nearest.difference_low_ft, nearest.difference_high_ft);
-  return Math.hypot(plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), plusMinus(gear.low_ft, gear.high_ft));
-}
-
-/**
- * @param {Asked} asked
  * @param {Answer} answer
  * @param {{asked: string, on: string}} names
  * @param {Units} units
  */
-function movedStart(asked, answer, names, units) {
+function movedStart(answer, names, units) {
   const moved = answer.moved_start;
   if (!moved?.worth_it) return null;
   const own = plusMinus(moved.low_ft, moved.high_ft);
-  const both = Math.hypot(own, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0));
-  const against = differenceWords(moved.difference_ft, both, units);
+  const against = differenceWords(moved.difference_ft, plusMinus(moved.difference_low_ft, moved.difference_high_ft), units);
   return el('section', {}, el('h2', {}, 'Or move the start'),
     el('p', {}, `${moved.gear} on ${names.on} with the box started ${noted(moved.rounded_start_ft, units)} forward of full back tops out at ` +
       `${withPlusMinus(moved.top_out_ft, own, units)}: ${against.startsWith('level') ? against : `${against} than asked`}. ` +
@@ -199,7 +184,6 @@ function movedStart(asked, answer, names, units) {
 }
 
 /**
- * Box speeds with their ±: a speed is known as well, in parts of itself, as the top-out it comes from.
  * @param {Asked} asked
  * @param {Answer} answer
  * @param {{asked: string, on: string}} names
@@ -207,8 +191,8 @@ function movedStart(asked, answer, names, units) {
  */
 function boxSpeeds(asked, { nearest }, names, units) {
   if (!nearest) return null;
-  const one = speedWords(asked.box_speed, asked.top_out_ft, asked.low_ft, asked.high_ft);
-  const two = speedWords(nearest.box_speed, nearest.top_out_ft, nearest.low_ft, nearest.high_ft);
+  const one = speedWords(asked.box_speed, asked.box_speed_low, asked.box_speed_high);
+  const two = speedWords(nearest.box_speed, nearest.box_speed_low, nearest.box_speed_high);
   const per = units === 'm' ? 'm of box for 100 m of ground' : 'ft of box for 100 ft of ground';
   const unknown = 'not known: it needs the travel';
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
@@ -218,14 +202,9 @@ function boxSpeeds(asked, { nearest }, names, units) {
     el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }
 
-/**
- * @param {number|null} speed
- * @param {number|null} topOut
- * @param {number|null} low
- * @param {number|null} high
- */
-function speedWords(speed, topOut, low, high) {
-  if (speed === null || topOut === null || low === null || high === null || topOut <= 0) return '';
-  const pm = Math.max(0.1, speed * plusMinus(low, high) / topOut);
+/** @param {number|null} speed @param {number|null} low @param {number|null} high */
+function speedWords(speed, low, high) {
+  if (speed === null || low === null || high === null) return '';
+  const pm = Math.max(0.1, plusMinus(low, high)); // a ± never reads as nothing
   return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
 }

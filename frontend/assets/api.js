@@ -29,6 +29,7 @@ export class Problem extends Error {
  * @typedef {object} Options
  * @property {Record<string, string|number|boolean|string[]|undefined>} [query]
  * @property {unknown} [body]             sent as JSON
+ * @property {string} [json]              sent as it is, as JSON
  * @property {string|Blob} [csv]          sent as CSV
  * @property {string} [key]               the manager key
  * @property {string} [ifMatch]
@@ -51,10 +52,11 @@ export async function request(method, path, options = {}) {
     const response = await fetch(address(path, options.query), {
       method,
       headers: headers(options),
-      body: options.csv ?? (options.body === undefined ? undefined : JSON.stringify(options.body)),
+      body: options.csv ?? options.json ?? (options.body === undefined ? undefined : JSON.stringify(options.body)),
       signal: options.signal,
     });
     if (!response.ok) throw await problemFrom(response);
+    if (method === 'GET') tellWhen(path, response);
     return { data: await bodyOf(response), etag: response.headers.get('ETag') ?? '' };
   } catch (error) {
     if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
@@ -109,11 +111,17 @@ export function address(path, query = {}) {
   return text ? `${path}?${text}` : path;
 }
 
+/** Tells the page whether an answer is fresh or was kept on this device. @param {string} path @param {Response} response */
+function tellWhen(path, response) {
+  const at = response.headers.get('Evenpull-Kept-At');
+  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
+}
+
 /** @param {Options} options */
 function headers(options) {
   const made = new Headers({ Accept: options.accept ?? 'application/json' });
   if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
-  else if (options.body !== undefined) made.set('Content-Type', 'application/json');
+  else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
   if (options.key) made.set('Authorization', `Bearer ${options.key}`);
   if (options.ifMatch) made.set('If-Match', options.ifMatch);
   if (options.idempotencyKey) made.set('Idempotency-Key', options.idempotencyKey);
@@ -183,7 +191,8 @@ export class Sending {
   }
 }
 
-function randomKey() {
+/** A key that nothing else has. */
+export function randomKey() {
   // randomUUID needs HTTPS or localhost; beside the track it may be neither.
   if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
   return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');

@@ -1,10 +1,10 @@
 // @ts-check
 // The form that takes readings one after the other, and the list of those just entered.
 
-import { get, request, Sending } from './api.js';
+import { get } from './api.js';
 import { byId, control, el, radios } from './dom.js';
 import { feetIn, fillFeet, numberIn, refuse, submitting, switchUnits } from './forms.js';
-import { withKey } from './key.js';
+import { discard, mountQueue, onChange, send, waiting } from './queue.js';
 import { StartField } from './startfield.js';
 import { noted, plusMinus, withPlusMinus } from './units.js';
 import { dateWords, endedWords, sentence, startWords } from './words.js';
@@ -15,6 +15,7 @@ import { dateWords, endedWords, sentence, startWords } from './words.js';
 /** @typedef {import('./types.js').Reading} Reading */
 /** @typedef {import('./types.js').TopOut} TopOut */
 /** @typedef {import('./types.js').Fault} Fault */
+/** @typedef {import('./types.js').Ended} Ended */
 
 // What a stated figure is taken to be good for when nobody says; the API's own default.
 const PLUS_MINUS_FT = 8;
@@ -26,8 +27,8 @@ export class EntryForm {
   #units;
   #changed;
   #form = byId('enter-form', HTMLFormElement);
-  #sending = new Sending();
   #start;
+  #sledName = '';
   /** The reading that the next one corrects. @type {Reading|undefined} */
   #replaces;
   /** The chart as shown, so that a new reading can be held against it. @type {Chart|undefined} */
@@ -45,6 +46,8 @@ export class EntryForm {
     this.#start = new StartField(control(this.#form, 'start_ft'), units);
     this.setUnits(units);
     this.#today();
+    mountQueue(byId('enter-queue', HTMLDivElement));
+    this.#watchQueue();
     this.#form.addEventListener('change', () => this.#showFields());
     this.#form.addEventListener('reset', () => setTimeout(() => this.#cleared()));
     this.#form.addEventListener('submit', (event) => {
@@ -55,6 +58,7 @@ export class EntryForm {
 
   /** @param {Sled} sled */
   show(sled) {
+    this.#sledName = sled.name;
     const labels = sled.gears.map(({ label }) => ({ value: label, label }));
     byId('enter-gears', HTMLDivElement).replaceChildren(...radios('gear', labels, this.#chosen('gear')));
     this.#start.railMarkFt = sled.rail_mark_ft;
@@ -118,10 +122,19 @@ export class EntryForm {
     const reading = this.#read();
     const before = this.#chartAt(this.chart, reading.gear, reading.start_ft) ??
       this.#chartAt(await this.#fetchChart(reading.start_ft), reading.gear, reading.start_ft);
-    const { data } = /** @type {{data: Reading}} */ (await withKey((key) =>
-      request('POST', `${this.#path}/readings`, { body: reading, key, idempotencyKey: this.#sending.keyFor(JSON.stringify(reading)) })));
-    this.#sending.arrived();
+    const what = `${this.#sledName}: ${reading.gear}, ${noted(reading.distance_ft ?? 0, this.#units)}, ${endedWords(reading.ended)}`;
+    const outcome = await send({ path: `${this.#path}/readings`, body: reading, label: what });
+    if (outcome.status === 'refused') {
+      // It stays in the form with the faults beside it, so that it need not stand in the queue as well.
+      await discard(outcome.id);
+      throw outcome.problem;
+    }
     this.#readyForNext();
+    if (outcome.status === 'waiting') {
+      byId('entered-status', HTMLDivElement).textContent = `Kept on this device until there is signal: ${what}`;
+      return;
+    }
+    const data = /** @type {Reading} */ (outcome.answer ?? { ...reading, id: '' });
     this.#announce(data, before, undefined);
     try {
       await this.#changed();
@@ -130,6 +143,18 @@ export class EntryForm {
     } catch {
       // The reading is kept; only what follows from it could not be fetched. The next reading fetches it again.
     }
+  }
+
+  /** What waited has arrived: everything that follows from the readings is fetched again. */
+  async #watchQueue() {
+    let before = (await waiting()).length;
+    onChange(async () => {
+      const now = (await waiting()).length;
+      const fewer = now < before;
+      before = now;
+      // What the form itself is sending is announced by the form.
+      if (fewer && !this.#form.querySelector('button:disabled')) this.#changed().catch(() => {}); // no signal again: next time
+    });
   }
 
   #read() {
@@ -156,12 +181,12 @@ export class EntryForm {
     for (const name of NUMBERS) more[name] = numberIn(control(this.#form, name), faults);
     if (this.#replaces) more.replaces = this.#replaces.id;
     refuse(faults);
-    return { gear, start_ft: start ?? 0, distance_ft: distance, ended, measured_on: control(this.#form, 'measured_on').value, ...more };
+    return { gear, start_ft: start ?? 0, distance_ft: distance, ended: /** @type {Ended} */ (ended), measured_on: control(this.#form, 'measured_on').value, ...more };
   }
 
-  /** @param {number} startFt @returns {Promise<Chart>} */
-  #fetchChart(startFt) {
-    return get(`${this.#path}/chart`, { query: { start_ft: startFt } });
+  /** @param {number} startFt @returns {Promise<Chart|undefined>} nothing without signal: a reading must not wait for it */
+  async #fetchChart(startFt) {
+    return /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`, { query: { start_ft: startFt } })).catch(() => undefined);
   }
 
   /** @param {Chart|undefined} chart @param {string} gear @param {number} startFt */

@@ -48,7 +48,7 @@ export function showTable(fleet, question, sleds, units) {
 function cellOf(cell, startFt, units) {
   if (!cell) return 'nothing known';
   const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence] ?? cell.confidence];
-  if (cell.basis !== 'measured') remarks.push(basisWords(cell.basis));
+  if (cell.basis !== 'measured') remarks.push(basisWords(cell.basis, cell.stated_by));
   if (cell.compared_at === 'full-back' && startFt !== 0) remarks.push('compared at full back');
   return el('div', { class: 'cell' }, el('strong', {}, cell.gear), ' ',
     el('span', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units)),

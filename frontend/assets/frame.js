@@ -1,6 +1,7 @@
 // @ts-check
 // What every page has around it: the units switch and the sign that something is under way.
 
+import { startOffline } from './offline.js';
 import { currentUnits, rememberUnits } from './units.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -29,6 +30,7 @@ export function startFrame(unitsChanged) {
     const sign = document.getElementById('busy');
     if (sign) sign.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
   });
+  startOffline();
   return units;
 }
 

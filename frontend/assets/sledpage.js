@@ -1,10 +1,11 @@
 // @ts-check
 // One sled on the Fleet page: what is noted about it, its chart, its readings, and the forms that change them.
 
+import { loadAdvice, showAdvice } from './advice.js';
 import { get, request } from './api.js';
 import { showChart } from './chartview.js';
 import { CorrectForm } from './correctsled.js';
-import { byId, el } from './dom.js';
+import { byId, download, el } from './dom.js';
 import { EntryForm } from './enterreading.js';
 import { setTitle } from './frame.js';
 import { ReadingList } from './readinglist.js';
@@ -23,6 +24,8 @@ export class SledPage {
   #sled;
   /** @type {Chart|undefined} */
   #chart;
+  /** @type {import('./types.js').Advice[]} */
+  #advice = [];
   #entry;
   #list;
   #correct;
@@ -39,16 +42,19 @@ export class SledPage {
       correct: (reading) => this.#entry.correct(reading),
     });
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
+    byId('readings-csv', HTMLButtonElement).addEventListener('click', () => this.#save());
   }
 
   /** Loads everything. @throws {import('./api.js').Problem} where the sled cannot be read */
   async load() {
-    const [{ data, etag }, chart] = await Promise.all([
+    const [{ data, etag }, chart, advice] = await Promise.all([
       /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
       /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
+      loadAdvice(this.#path),
       this.#list.load(),
     ]);
     this.#chart = chart;
+    this.#advice = advice;
     this.#show(data, etag);
   }
 
@@ -64,12 +70,14 @@ export class SledPage {
 
   /** A reading came, went or came back: everything that follows from the readings is fetched again. */
   async #reload() {
-    const [chart, { data, etag }] = await Promise.all([
+    const [chart, { data, etag }, advice] = await Promise.all([
       /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
       /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
+      loadAdvice(this.#path),
       this.#list.load(),
     ]);
     this.#chart = chart;
+    this.#advice = advice;
     this.#sled = data;
     this.#correct.readingsChanged(data, etag);
     this.#showFacts();
@@ -113,5 +121,18 @@ export class SledPage {
     if (!this.#sled || !this.#chart) return;
     this.#entry.chart = this.#chart;
     showChart(this.#sled, this.#chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
+    showAdvice(this.#advice, this.#units);
+  }
+
+  /** Every reading that counts, in the form that an import takes. */
+  async #save() {
+    const told = byId('readings-csv-status', HTMLSpanElement);
+    told.textContent = '';
+    try {
+      const text = /** @type {string} */ (await get(`${this.#path}/readings`, { accept: 'text/csv' }));
+      download(`readings-${this.#id}.csv`, text, 'text/csv');
+    } catch (error) {
+      told.textContent = error instanceof Error ? error.message : String(error);
+    }
   }
 }

@@ -99,6 +99,8 @@
  * @property {number|null} low_ft
  * @property {number|null} high_ft
  * @property {number|null} box_speed
+ * @property {number|null} box_speed_low
+ * @property {number|null} box_speed_high
  * @property {Basis} basis
  * @property {string} [stated_by]
  */
@@ -114,6 +116,8 @@
  * @property {number} difference_low_ft
  * @property {number} difference_high_ft
  * @property {number|null} box_speed
+ * @property {number|null} box_speed_low
+ * @property {number|null} box_speed_high
  * @property {Basis} basis
  * @property {string} [stated_by]
  * @property {number} chance_nearest
@@ -131,6 +135,8 @@
  * @property {number} low_ft
  * @property {number} high_ft
  * @property {number} difference_ft
+ * @property {number} difference_low_ft
+ * @property {number} difference_high_ft
  * @property {boolean} worth_it
  */
 
@@ -141,8 +147,11 @@
  * @property {number} low_ft
  * @property {number} high_ft
  * @property {number} difference_ft
+ * @property {number} difference_low_ft
+ * @property {number} difference_high_ft
  * @property {number} chance_nearest
  * @property {Basis} basis
+ * @property {string} [stated_by]
  */
 
 /**
@@ -167,6 +176,7 @@
  * @property {boolean|null} out_of_reach
  * @property {ComparedAt} compared_at
  * @property {Basis} basis
+ * @property {string} [stated_by]
  */
 
 /**
@@ -176,6 +186,18 @@
  * @property {string[]} sleds
  * @property {{gear: string, top_out_ft: number|null, low_ft: number|null, high_ft: number|null, basis: Basis, on: Record<string, TableCell>}[]} rows
  * @property {string} caution
+ */
+
+/**
+ * A reading worth taking. plus_minus_ft is null while nothing is known of it.
+ * @typedef {object} Advice
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number|null} plus_minus_ft
+ * @property {number} then_ft
+ * @property {number} mean_ft
+ * @property {number} mean_then_ft
+ * @property {string} detail
  */
 
 /** @typedef {{at: string, row?: number, detail: string}} Fault */

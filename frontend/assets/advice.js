@@ -1,0 +1,43 @@
+// @ts-check
+// What to measure next on a sled: the readings that would shrink its ± most, best first.
+
+import { get } from './api.js';
+import { byId, el } from './dom.js';
+import { fixed, fromFeet } from './units.js';
+import { startWords } from './words.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./types.js').Advice} Advice */
+
+const SHOWN = 5;
+
+/**
+ * @param {string} sledPath
+ * @returns {Promise<Advice[]>}
+ */
+export async function loadAdvice(sledPath) {
+  /** @type {{items: Advice[]}} */
+  const { items } = await get(`${sledPath}/advice`, { query: { most: SHOWN } });
+  return items;
+}
+
+/**
+ * @param {Advice[]} items
+ * @param {Units} units
+ */
+export function showAdvice(items, units) {
+  byId('advice', HTMLElement).hidden = items.length === 0;
+  byId('advice-list', HTMLOListElement).replaceChildren(...items.map((item) => el('li', {},
+    el('strong', {}, `${item.gear} from ${startWords(item.start_ft, units)}`), `: ${gain(item, units)}`)));
+}
+
+/** @param {Advice} item @param {Units} units */
+function gain({ plus_minus_ft: now, then_ft: then }, units) {
+  if (now === null) return `nothing is known of it; then ±\u00a0${figure(then, units)}.`;
+  return `±\u00a0${figure(now, units)} now, ±\u00a0${figure(then, units)} then.`;
+}
+
+/** A ± with a decimal more than elsewhere: the gain is the point here, and it is small. @param {number} feet @param {Units} units */
+function figure(feet, units) {
+  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
+}

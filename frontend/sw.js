@@ -1,0 +1,238 @@
+// @ts-check
+/// <reference lib="webworker" />
+// Keeps the pages and the last seen answers for when there is no signal.
+//
+// The pages and everything they load are kept as one set, read as a whole and named after the hash of all their
+// ETags, so that a page never runs with modules of another version. A page is answered from the set at once; the
+// set is compared with the server afterwards, and a newer one serves from the next page on. Answers of the API come
+// from the network, and from what was kept only where the network does not answer.
+
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
+
+const SETS = 'evenpull-pages-';
+const STATE = 'evenpull-state';
+const ANSWERS = 'evenpull-answers';
+const KEPT_AT = 'Evenpull-Kept-At'; // on an answer from the store: when it came from the server
+
+// Our own choices: a season's sheets and questions fit, and what is older than two months says nothing of tonight.
+const MOST_ANSWERS = 250;
+const OLDEST_MS = 60 * 24 * 3600_000;
+const NO_ANSWER_AFTER_MS = 8_000; // one bar of signal can hang for minutes
+const COMPARE_AFTER_MS = 10 * 60_000;
+const AT_ONCE = 4; // requests while a set is read, so that the page's own come first
+
+/**
+ * Which set is in use. `since` is when it was last compared with the server.
+ * @typedef {{current: string, before: string, since: number, pages: string[]}} State
+ */
+
+/** The set that a page was opened with, empty where it came from the server: its modules come from there too. @type {Map<string, string>} */
+const openedWith = new Map();
+/** @type {Promise<void>} */
+let reading = Promise.resolve();
+
+worker.addEventListener('install', () => { worker.skipWaiting(); });
+worker.addEventListener('activate', (event) => { event.waitUntil(worker.clients.claim()); });
+
+worker.addEventListener('fetch', (event) => {
+  const { request } = event;
+  const at = new URL(request.url);
+  if (at.origin !== location.origin || request.method !== 'GET' || request.headers.has('Authorization')) return;
+  if (at.pathname.startsWith('/v1/')) {
+    if (isKeepable(request, at)) event.respondWith(answer(event));
+  } else if (request.mode === 'navigate') {
+    event.respondWith(page(event, at.pathname));
+  } else if (at.pathname.startsWith('/assets/')) {
+    event.respondWith(asset(event, at.pathname));
+  }
+});
+
+// A page says what it is and what it has asked so far: the first time it was opened without this worker.
+worker.addEventListener('message', (event) => {
+  const { pages = [], answers = [] } = event.data ?? {};
+  event.waitUntil(Promise.all([compare(pages), keepAnswers(answers)]));
+});
+
+/** Drawings and JSON. A spreadsheet is saved by whoever wants it. @param {Request} request @param {URL} at */
+function isKeepable(request, at) {
+  return at.pathname.endsWith('.svg') || (request.headers.get('Accept') ?? '').includes('application/json');
+}
+
+/** @param {FetchEvent} event */
+async function answer(event) {
+  const { request } = event;
+  try {
+    const response = await inTime(fetch(request), async () => (await keptAnswer(request)) !== undefined);
+    event.waitUntil(keep(request.url, response.clone()));
+    return response;
+  } catch {
+    return await keptAnswer(request) ?? Response.error();
+  }
+}
+
+/**
+ * The response, or an error once it has taken too long and there is something else to show.
+ * @param {Promise<Response>} response
+ * @param {() => Promise<boolean>} another
+ */
+function inTime(response, another) {
+  return new Promise((resolve, reject) => {
+    const timer = setTimeout(async () => { if (await another()) reject(new Error('no answer in time')); }, NO_ANSWER_AFTER_MS);
+    response.then(resolve, reject).finally(() => clearTimeout(timer));
+  });
+}
+
+/** @param {string} url @param {Response} response  kept where it is an answer, and not a refusal */
+async function keep(url, response) {
+  if (response.status !== 200) return;
+  const headers = new Headers(response.headers);
+  headers.set(KEPT_AT, new Date().toISOString());
+  // The body is plain again by now.
+  headers.delete('Content-Encoding');
+  headers.delete('Content-Length');
+  headers.delete('Vary');
+  const answers = await caches.open(ANSWERS);
+  await answers.delete(url); // so that what was seen last stands last
+  await answers.put(url, new Response(await response.blob(), { status: 200, headers }));
+  await dropOld(answers);
+}
+
+/** @param {Cache} answers */
+async function dropOld(answers) {
+  const all = await answers.keys(); // oldest first
+  for (const [place, request] of all.entries()) {
+    const kept = await answers.match(request);
+    const age = Date.now() - Date.parse(kept?.headers.get(KEPT_AT) ?? '');
+    if (all.length - place <= MOST_ANSWERS && age < OLDEST_MS) return;
+    await answers.delete(request);
+  }
+}
+
+/** @param {Request} request */
+async function keptAnswer(request) {
+  return (await caches.open(ANSWERS)).match(request.url);
+}
+
+/** @param {string[]} urls  what a page asked before this worker served it */
+async function keepAnswers(urls) {
+  for (const url of urls) {
+    const at = new URL(url, location.origin);
+    if (at.origin !== location.origin || !at.pathname.startsWith('/v1/')) continue;
+    const accept = at.pathname.endsWith('.svg') ? 'image/*' : 'application/json';
+    // The browser has it already, so that this costs a comparison only.
+    await fetch(at, { headers: { Accept: accept } }).then((response) => keep(at.href, response)).catch(() => {});
+  }
+}
+
+/** @param {FetchEvent} event @param {string} path */
+async function page(event, path) {
+  const { current } = await state();
+  const kept = current ? await (await caches.open(current)).match(path) : undefined;
+  if (event.resultingClientId) openedWith.set(event.resultingClientId, kept ? current : '');
+  event.waitUntil(compare([]));
+  if (kept) return kept;
+  try {
+    return await fetch(event.request);
+  } catch {
+    return new Response('No signal, and this page has not been opened on this device before. Go back, or try again when there is signal.',
+      { status: 503, headers: { 'Content-Type': 'text/plain; charset=utf-8' } });
+  }
+}
+
+/** @param {FetchEvent} event @param {string} path */
+async function asset(event, path) {
+  const set = openedWith.get(event.clientId) ?? (await state()).current;
+  const kept = set ? await (await caches.open(set)).match(path) : undefined;
+  return kept ?? fetch(event.request).catch(() => Response.error());
+}
+
+/** @returns {Promise<State>} */
+async function state() {
+  const kept = await (await caches.open(STATE)).match('/state');
+  return kept ? kept.json() : { current: '', before: '', since: 0, pages: [] };
+}
+
+/** @param {State} now */
+async function keepState(now) {
+  await (await caches.open(STATE)).put('/state', new Response(JSON.stringify(now)));
+}
+
+/**
+ * Compares the set with the server, now and then, and whenever a page joins it. One comparison at a time.
+ * @param {string[]} more  pages to be kept as well
+ */
+function compare(more) {
+  reading = reading.then(() => compareNow(more)).catch(() => {}); // no signal: next time
+  return reading;
+}
+
+/** @param {string[]} more */
+async function compareNow(more) {
+  const was = await state();
+  const pages = [...new Set([...was.pages, ...more])];
+  const grown = pages.length > was.pages.length;
+  if (pages.length === 0 || (!grown && Date.now() - was.since < COMPARE_AFTER_MS)) return;
+  const files = await readAll(pages);
+  const current = SETS + await nameOf(files);
+  if (current !== was.current) {
+    const set = await caches.open(current);
+    for (const [path, response] of files) await set.put(path, response);
+  }
+  await keepState({ current, before: current === was.current ? was.before : was.current, since: Date.now(), pages });
+  for (const name of await caches.keys()) {
+    if (name.startsWith(SETS) && name !== current && name !== was.current && name !== was.before) await caches.delete(name);
+  }
+}
+
+/**
+ * The pages and everything they load, by path. There is no build step to list it: each file names what it needs.
+ * @param {string[]} pages
+ * @returns {Promise<Map<string, Response>>}
+ * @throws {Error} where one of them could not be read: half a set is none
+ */
+async function readAll(pages) {
+  /** @type {Map<string, Response>} */
+  const files = new Map();
+  const seen = new Set(pages);
+  const open = [...pages];
+  const next = async () => {
+    for (let path = open.shift(); path; path = open.shift()) {
+      const response = await fetch(path, { cache: 'no-cache' }); // asks by ETag: what is unchanged costs a line
+      if (response.status === 404 && pages.includes(path)) continue;
+      if (response.status !== 200) throw new Error(`${path}: ${response.status}`);
+      files.set(path, response.clone());
+      for (const needed of neededBy(path, response.headers.get('Content-Type') ?? '', await response.text())) {
+        if (!seen.has(needed)) open.push(needed);
+        seen.add(needed);
+      }
+    }
+  };
+  // Some may run dry before another has found more.
+  while (open.length > 0) await Promise.all(Array.from({ length: AT_ONCE }, next));
+  return files;
+}
+
+/**
+ * The assets that a file names: links, scripts and pictures of a page, imports of a module, pictures of a sheet.
+ * @param {string} path
+ * @param {string} type
+ * @param {string} text
+ */
+function neededBy(path, type, text) {
+  const named = type.includes('html') ? /\b(?:src|href)="(\/assets\/[^"#?]+)/g
+    : type.includes('javascript') ? /\b(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+|\/assets\/[^']+)'/g
+      : type.includes('css') ? /url\(["']?([^"')]+)/g : null;
+  if (!named) return [];
+  return [...text.matchAll(named)].map(([, name]) => new URL(name, new URL(path, location.origin)))
+    .filter((at) => at.origin === location.origin && at.pathname.startsWith('/assets/')).map((at) => at.pathname);
+}
+
+/**
+ * One name for one content.
+ * @param {Map<string, Response>} files
+ */
+async function nameOf(files) {
+  const list = [...files].map(([path, response]) => `${path} ${response.headers.get('ETag')}`).sort().join('\n');
+  const hash = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(list));
+  return [...new Uint8Array(hash)].slice(0, 8).map((byte) => byte.toString(16).padStart(2, '0')).join('');
+}
