@@ -95,7 +95,7 @@ func TestABookOfAnEmptyFleet(t *testing.T) {
 	empty, err := b.Empty(ctx)
 	require.NoError(t, err)
 	assert.True(t, empty)
-	_, err = b.Chart(ctx, "bluestem", nil)
+	_, err = b.Chart(ctx, "bluestem", nil, "")
 	assert.True(t, is(err, fleet.NotFound))
 	_, err = b.Table(ctx, "bluestem", 0)
 	assert.True(t, is(err, fleet.NotFound))

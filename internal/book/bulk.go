@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/store"
 )
 
 // batch is how many readings are stored at a time.
@@ -32,7 +33,7 @@ func (w *Writer) AddReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 }
 
 func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
-	sleds := map[string]*fleet.Sled{}
+	sleds := map[string]*store.Timeline{}
 	var faults fleet.Faults
 	var ready []fleet.Reading
 	var replaced []fleet.Reading
@@ -82,7 +83,7 @@ func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 
 // checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
 // could not be read in the first place.
-func (w *Writer) checkRow(row Row, sleds map[string]*fleet.Sled) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+func (w *Writer) checkRow(row Row, sleds map[string]*store.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
 	for _, f := range faultsOf(faults) {
@@ -93,7 +94,7 @@ func (w *Writer) checkRow(row Row, sleds map[string]*fleet.Sled) (faults *fleet.
 	}
 	s, seen := sleds[r.Sled]
 	if !seen && !unread["sled"] {
-		found, err := w.tx.Sled(r.Sled)
+		found, err := w.tx.Timeline(r.Sled)
 		if err != nil && !is(err, fleet.NotFound) {
 			return nil, r, nil, err
 		}
@@ -105,8 +106,8 @@ func (w *Writer) checkRow(row Row, sleds map[string]*fleet.Sled) (faults *fleet.
 	if s == nil && !unread["sled"] {
 		faults.Add("sled", "there is no sled %q", r.Sled)
 	}
-	if s != nil && s.Retired {
-		faults.Add("sled", "%s", retired(*s))
+	if s != nil && s.Base.Retired {
+		faults.Add("sled", "%s", retired(s.Base))
 	}
 	var broken *fleet.Faults
 	if s == nil { // judged as far as it can be without a sled

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
+	"time"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -31,8 +33,10 @@ type ChartGear struct {
 }
 
 // Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings,
-// and at full back where none has. A sled that is not there is NotFound, a start position off any rails Invalid.
-func (b *Book) Chart(ctx context.Context, sled string, starts []float64) (Chart, error) {
+// and at full back where none has. It is the one of today or, with asOf, the one from the readings and parts up to the end of that
+// day, with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and what is no date are
+// Invalid.
+func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
 	now, err := b.current(ctx)
 	if err != nil {
 		return Chart{}, err
@@ -47,6 +51,15 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64) (Chart,
 			faults.Add("start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, s)
 		}
 	}
+	end := b.now()
+	if asOf != "" {
+		day, err := time.Parse(time.DateOnly, asOf)
+		if err != nil {
+			faults.Add("as_of", "must be a date like 2026-05-09, not %q", asOf)
+		}
+		end = day.AddDate(0, 0, 1)
+		p = p.until(asOf, now.variances)
+	}
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
 	}
@@ -59,7 +72,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64) (Chart,
 	}
 	c := Chart{
 		Revision: now.revision, Sled: p.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
-		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(b.now()),
+		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(end),
 		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
 	}
 	for i, g := range p.notebook.Sled.Gears {
@@ -70,6 +83,21 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64) (Chart,
 		c.Gears[i] = of
 	}
 	return c, nil
+}
+
+// until is a sled's page as it was at the end of a day, an ISO 8601 date, charted with the variances given.
+func (p page) until(day string, v calibrate.Variances) page {
+	var readings []fleet.Reading
+	for _, r := range p.notebook.Readings {
+		if r.MeasuredOn <= day {
+			readings = append(readings, r)
+		}
+	}
+	then := page{timeline: p.timeline.Until(day)}
+	then.notebook = notebookOf(then.timeline, readings)
+	then.notebook.Sled.Readings = len(readings)
+	then.chart = sync.OnceValue(func() *calibrate.Chart { return calibrate.Fit(then.notebook, v) })
+	return then
 }
 
 const (
@@ -100,6 +128,10 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 	starts := p.drawnStarts()
 	drawing := plotting.Chart{Title: "Where " + sled.Name + " tops out", Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	var known []string
+	since := "" // what was measured before a change of parts does not lie on the lines
+	if n := len(p.timeline.Changes); n > 0 {
+		since = p.timeline.Changes[n-1].MadeOn
+	}
 	for i, g := range sled.Gears {
 		of := plotting.ChartGear{Label: g.Label}
 		for _, s := range starts {
@@ -112,7 +144,7 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 			known = append(known, fmt.Sprintf("gear %s at %s from %s", g.Label, inWords(units, first.TopOutFt, 0), position(units, first.StartFt)))
 		}
 		for _, r := range p.notebook.Readings {
-			if r.GearID == g.ID && r.Ended == fleet.ToppedOut {
+			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
 				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil})
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/store"
 )
 
 // replacedReason is why a reading that was corrected no longer counts.
@@ -17,15 +18,15 @@ const replacedReason = "replaced by a corrected reading"
 // AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that
 // is not there is NotFound, one that is retired a Conflict, and a reading against the rules Invalid.
 func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error) {
-	s, err := w.tx.Sled(sled)
+	t, err := w.tx.Timeline(sled)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
-	if s.Retired {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(s))
+	if t.Base.Retired {
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(t.Base))
 	}
 	r.Sled = sled
-	faults, replaced, err := w.prepare(&r, s)
+	faults, replaced, err := w.prepare(&r, t)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
@@ -42,10 +43,11 @@ func retired(s fleet.Sled) string {
 	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
-// prepare tidies a reading and gives it all it is stored with. It reports every fault, and the reading that this one
-// replaces.
-func (w *Writer) prepare(r *fleet.Reading, s fleet.Sled) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+// prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
+// reports every fault, and the reading that this one replaces.
+func (w *Writer) prepare(r *fleet.Reading, t store.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
 	r.Tidy()
+	s := t.Until(r.MeasuredOn).Today()
 	faults = r.CheckOn(s, w.now)
 	if g, _, ok := s.GearByLabel(r.Gear); ok {
 		r.GearID = g.ID
@@ -77,7 +79,7 @@ func (w *Writer) supersede(r *fleet.Reading) error {
 
 // SetAside leaves a reading out of the chart for a reason, or brings it back where reason is nil, and returns it as
 // stored. A reading that is not there is NotFound; an empty or overlong reason Invalid; one that goes against the
-// sled as it is now cannot come back: a Conflict.
+// sled as it was on its date cannot come back: a Conflict.
 func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error) {
 	r, err := w.tx.Reading(reading)
 	if err != nil {
@@ -94,11 +96,11 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	if r.SetAside == nil {
 		return r, nil
 	}
-	s, err := w.tx.Sled(r.Sled)
+	t, err := w.tx.Timeline(r.Sled)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
-	if err := r.CheckOn(s, w.now).Err(); err != nil {
+	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
 		return fleet.Reading{}, cannotReturn(err)
 	}
 	r.SetAside = nil
@@ -129,7 +131,7 @@ func cannotReturn(err error) error {
 	for i, f := range e.Faults {
 		why[i] = f.Detail
 	}
-	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is now noted, so it cannot count: %s", strings.Join(why, "; "))
+	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, so it cannot count: %s", strings.Join(why, "; "))
 }
 
 // is says whether an error is of that kind.

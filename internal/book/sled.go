@@ -2,12 +2,14 @@ package book
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/store"
 )
 
 // AddSled stores a new sled under an id made from its name and returns it as stored. It is Invalid with every fault
@@ -38,24 +40,28 @@ type Correction struct {
 	Was  []string
 }
 
-// CorrectSled replaces a sled's document and returns it as stored. ifMatch judges the sled as it is; its error is
+// CorrectSled replaces a sled's document, as far as it was noted wrongly, and returns it as stored; no reading is carried by
+// that. ifMatch judges the sled as it is; its error is
 // returned as it is. A gear keeps its readings under a new label; two may swap theirs. A sled that is not there is
 // NotFound; a document that is wrong in itself or does not go with the readings is Invalid; a gear left out that
 // has readings is a Conflict.
 func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correction) (fleet.Sled, error) {
-	old, err := w.tx.Sled(id)
+	old, err := w.tx.Timeline(id)
 	if err != nil {
 		return fleet.Sled{}, err
 	}
-	if err := ifMatch(old); err != nil {
+	was := old.Today()
+	if err := ifMatch(was); err != nil {
 		return fleet.Sled{}, err
 	}
 	s := c.Sled
 	s.Gears = slices.Clone(s.Gears)
 	s.Tidy()
 	faults := s.Check()
-	left := w.keepGears(faults, old.Gears, s.Gears, c.Was)
-	if err := w.checkAgainstReadings(faults, id, s); err != nil {
+	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
+	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = was.ID, was.Readings, was.Revision+1, was.CreatedAt, w.now
+	next := corrected(faults, old, s)
+	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err
 	}
 	if err := faults.Err(); err != nil {
@@ -64,8 +70,14 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	if err := w.checkLeftOut(old, left); err != nil {
 		return fleet.Sled{}, err
 	}
-	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Readings, old.Revision+1, old.CreatedAt, w.now
-	return s, w.tx.ReplaceSled(s)
+	for i, change := range next.Changes {
+		if !reflect.DeepEqual(change, old.Changes[i]) {
+			if err := w.tx.ReplaceChange(change); err != nil {
+				return fleet.Sled{}, err
+			}
+		}
+	}
+	return s, w.tx.ReplaceSled(next.Base)
 }
 
 // keepGears gives each gear the id it had, or a new one, and returns the gears that are left out.
@@ -111,46 +123,43 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 
 // checkAgainstReadings notes where the document does not go with readings that count. What is wrong already by itself
 // is named once.
-func (w *Writer) checkAgainstReadings(f *fleet.Faults, id string, s fleet.Sled) error {
+func (w *Writer) checkAgainstReadings(f *fleet.Faults, t store.Timeline) error {
 	wrong := map[string]bool{}
 	for _, fault := range faultsOf(f) {
 		wrong[fault.At] = true
 	}
-	if s.TravelFt != nil && !wrong["travel_ft"] {
-		n, err := w.tx.CountReadingsPast(id, *s.TravelFt)
-		if err != nil {
+	if !wrong["travel_ft"] {
+		if err := w.checkTravels(f, t); err != nil {
 			return err
-		}
-		if n > 0 {
-			f.Add("travel_ft", "in %s the box stood at or past %g ft; correct or set aside %s first", some(n), *s.TravelFt, them(n))
 		}
 	}
-	if s.TakeUpFt > 0 && !wrong["take_up_ft"] {
-		n, err := w.tx.CountReadingsWithin(id, s.TakeUpFt)
+	if takeUp := t.Base.TakeUpFt; takeUp > 0 && !wrong["take_up_ft"] {
+		n, err := w.tx.CountReadingsWithin(t.Base.ID, takeUp)
 		if err != nil {
 			return err
 		}
 		if n > 0 {
-			f.Add("take_up_ft", "%s ended within %g ft, before the box would have moved; correct or set aside %s first", some(n), s.TakeUpFt, them(n))
+			f.Add("take_up_ft", "%s ended within %g ft, before the box would have moved; correct or set aside %s first", some(n), takeUp, them(n))
 		}
 	}
 	return nil
 }
 
-// checkLeftOut refuses to drop gears that have readings, even those set aside, or that a class is used to or was run in.
-func (w *Writer) checkLeftOut(s fleet.Sled, left []fleet.Gear) error {
+// checkLeftOut refuses to drop gears that have readings, even those set aside, that a class is used to or was run in, or that
+// a change of parts names.
+func (w *Writer) checkLeftOut(t store.Timeline, left []fleet.Gear) error {
 	if len(left) == 0 {
 		return nil
 	}
-	counts, err := w.tx.CountReadingsByGear(s.ID)
+	counts, err := w.tx.CountReadingsByGear(t.Base.ID)
 	if err != nil {
 		return err
 	}
-	classes, err := w.tx.ClassesByGear(s.ID)
+	classes, err := w.tx.ClassesByGear(t.Base.ID)
 	if err != nil {
 		return err
 	}
-	lines, err := w.tx.CountAsRunByGear(s.ID)
+	lines, err := w.tx.CountAsRunByGear(t.Base.ID)
 	if err != nil {
 		return err
 	}
@@ -165,20 +174,25 @@ func (w *Writer) checkLeftOut(s fleet.Sled, left []fleet.Gear) error {
 		if lines[g.ID] > 0 {
 			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
+		if c := lastOf(t.Changes, func(c fleet.Change) bool { return has(c.Gears, g.ID) }); c != nil {
+			kept = append(kept, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
+		}
 	}
 	if len(kept) == 0 {
 		return nil
 	}
-	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes or shows cannot be left out: %s; list it, under its new label if it has one (with \"was\")",
+	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; list it, under its new label if it has one (with \"was\")",
 		strings.Join(kept, "; "))
 }
 
 // RemoveSled deletes a sled without readings, classes and shows, and retires one that has some. It returns the sled as
 // it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
-	if s, err = w.tx.Sled(id); err != nil {
+	t, err := w.tx.Timeline(id)
+	if err != nil {
 		return fleet.Sled{}, false, err
 	}
+	s = t.Today()
 	if err := ifMatch(s); err != nil {
 		return fleet.Sled{}, false, err
 	}
@@ -191,8 +205,8 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	case s.Retired:
 		return s, true, nil
 	}
-	s.Retired, s.Revision, s.UpdatedAt = true, s.Revision+1, w.now
-	return s, true, w.tx.ReplaceSled(s)
+	t.Base.Retired, t.Base.Revision, t.Base.UpdatedAt = true, s.Revision+1, w.now
+	return t.Today(), true, w.tx.ReplaceSled(t.Base)
 }
 
 func some(n int) string {

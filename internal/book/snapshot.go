@@ -26,6 +26,7 @@ type snapshot struct {
 // page is one sled's notebook with its part in the fleet's repeatability, and its chart, fitted when first asked for.
 type page struct {
 	notebook calibrate.Notebook
+	timeline store.Timeline
 	share    calibrate.Share
 	chart    func() *calibrate.Chart
 }
@@ -135,8 +136,8 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 		delete(next.sleds, id) // those that are still there come back below
 	}
 	for _, n := range notes {
-		notebook := calibrate.Notebook{Sled: n.Sled, Readings: n.Readings}
-		next.sleds[n.Sled.ID] = page{notebook: notebook, share: calibrate.ShareOf(notebook, b.assumed)}
+		notebook := notebookOf(n.Timeline, n.Readings)
+		next.sleds[n.Sled.ID] = page{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed)}
 	}
 	next.ids = slices.Sorted(maps.Keys(next.sleds))
 	shares := make([]calibrate.Share, len(next.ids))

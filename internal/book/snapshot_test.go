@@ -52,7 +52,7 @@ func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
 						found[s.ID] = s.Readings
 					}
 				default:
-					chart, err := b.Chart(context.Background(), "bluestem", nil)
+					chart, err := b.Chart(context.Background(), "bluestem", nil, "")
 					if !assert.NoError(t, err) {
 						return
 					}
@@ -172,7 +172,7 @@ func TestARestartGivesTheSameAnswers(t *testing.T) {
 	fresh := New(b.store, Options{Now: b.now, Assumed: assumed})
 	for _, ask := range []func(*Book) (any, error){
 		func(b *Book) (any, error) { return b.Table(ctx, "bluestem", 0) },
-		func(b *Book) (any, error) { return b.Chart(ctx, "fescue", []float64{0, 4}) },
+		func(b *Book) (any, error) { return b.Chart(ctx, "fescue", []float64{0, 4}, "") },
 		func(b *Book) (any, error) { return b.Equivalents(ctx, Question{Sled: "fescue", Gear: "B", StartFt: 2}) },
 		func(b *Book) (any, error) {
 			svg, _, err := b.DrawChart(ctx, "bluestem", plotting.Style{})
@@ -226,7 +226,7 @@ func BenchmarkAfterAWrite(b *testing.B) {
 	for _, sleds := range []int{6, 300} {
 		for name, ask := range map[string]func(*Book) error{
 			"nothing":   func(b *Book) error { _, err := b.current(ctx); return err },
-			"one chart": func(b *Book) error { _, err := b.Chart(ctx, "sled-1", nil); return err },
+			"one chart": func(b *Book) error { _, err := b.Chart(ctx, "sled-1", nil, ""); return err },
 			"one answer": func(b *Book) error {
 				_, err := b.Equivalents(ctx, Question{Sled: "sled-1", Gear: "C", On: []string{"sled-2"}})
 				return err

@@ -59,23 +59,33 @@ func (p Parts) other() float64 {
 	return p.OtherRatio
 }
 
+// What a prediction needs, in words.
+const (
+	SprocketAndChain  = "sprocket and chain"
+	Axle              = "axle ratio"
+	Final             = "final ratio"
+	Other             = "other ratio"
+	TyreCircumference = "tyre circumference"
+	GearRatio         = "gear ratio"
+)
+
 // Missing names what must be known of a gear and is not, in words.
 func (p Parts) Missing(g Gear) []string {
 	var out []string
 	if _, ok := p.FtPerTurn(); !ok {
-		out = append(out, "sprocket and chain")
+		out = append(out, SprocketAndChain)
 	}
 	if p.axle(g.Range) <= 0 {
-		out = append(out, "axle ratio")
+		out = append(out, Axle)
 	}
 	if p.FinalRatio <= 0 {
-		out = append(out, "final ratio")
+		out = append(out, Final)
 	}
 	if p.TyreCircumferenceFt <= 0 {
-		out = append(out, "tyre circumference")
+		out = append(out, TyreCircumference)
 	}
 	if g.Ratio <= 0 {
-		out = append(out, "gear ratio")
+		out = append(out, GearRatio)
 	}
 	return out
 }

@@ -154,6 +154,12 @@ func (f Factor) At(logSpeed float64) (log, variance float64) {
 	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + ScatterSD*ScatterSD
 }
 
+// Interval is the 95 % interval of measured over geared for the whole sled, with covariances known to df degrees of freedom.
+func (f Factor) Interval(df float64) (low, high float64) {
+	half := quantile(0.975, df) * math.Sqrt(f.Variance)
+	return math.Exp(f.Log - half), math.Exp(f.Log + half)
+}
+
 // quantile of Student's t; of the normal distribution where the degrees of freedom are as good as infinite.
 func quantile(p, df float64) float64 {
 	if df > 1e6 {

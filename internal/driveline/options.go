@@ -13,6 +13,20 @@ type Sled struct {
 	TravelFt  float64
 	TakeUpFt  float64
 	LogFactor float64 // logarithm of measured over geared; parts that are not changed keep it
+	Slope     float64 // by which it runs with gear speed: LogFactor + Slope·(ln r − Centre)
+	Centre    float64
+	OwnLog    []float64 // of each gear that is on the sled by itself, instead; NaN, or no list, for a gear that has none
+}
+
+// LogFactorOf is the logarithm of measured over geared of the gear at a place.
+func (s Sled) LogFactorOf(place int, own bool, boxPerGround float64) float64 {
+	if own && place < len(s.OwnLog) && !math.IsNaN(s.OwnLog[place]) {
+		return s.OwnLog[place]
+	}
+	if s.Slope == 0 {
+		return s.LogFactor
+	}
+	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Centre)
 }
 
 // Choices are the parts at hand; a list that is empty leaves the part as it is. Every combination is tried, with the part
@@ -87,7 +101,7 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	slices.SortStableFunc(out, func(a, b Option) int {
 		return cmp.Or(cmp.Compare(math.Round(a.MeanFt*120), math.Round(b.MeanFt*120)), cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.MeanFt, b.MeanFt))
 	})
-	out = out[:min(len(out), most)]
+	out = out[:min(len(out), max(most, 0))]
 	for i := range out {
 		out[i].nearest(s, sets[out[i].GearSet+1], reference)
 	}
@@ -118,8 +132,8 @@ func (o Option) changed(s Sled) int {
 	return n
 }
 
-// parts of the sled with the option's put in.
-func (o Option) parts(s Sled) Parts {
+// Parts are the sled's with the option's put in.
+func (o Option) Parts(s Sled) Parts {
 	p := s.Parts
 	p.SprocketTeeth, p.FinalRatio, p.TyreCircumferenceFt = o.SprocketTeeth, o.FinalRatio, o.TyreCircumferenceFt
 	if o.SprocketTeeth != s.SprocketTeeth {
@@ -133,11 +147,11 @@ func (o Option) parts(s Sled) Parts {
 
 // ladder fills tops with the full-back top-outs, NaN where a part is unknown.
 func (o Option) ladder(s Sled, gears []Gear, tops []float64) {
-	p := o.parts(s)
+	p := o.Parts(s)
 	for i, g := range gears {
 		tops[i] = math.NaN()
 		if r, ok := p.BoxPerGround(g); ok {
-			tops[i] = TopOut(r*math.Exp(-s.LogFactor), s.TravelFt, 0, s.TakeUpFt)
+			tops[i] = TopOut(r*math.Exp(-s.LogFactorOf(i, o.GearSet < 0, r)), s.TravelFt, 0, s.TakeUpFt)
 		}
 	}
 }

@@ -203,7 +203,7 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	s := openNew(t)
 	rows := []any{
 		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{},
-		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{},
+		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{}, &changeRow{},
 	}
 	for _, row := range rows {
 		statement := s.reader.Model(row).Statement

@@ -137,11 +137,12 @@ func (r *Reads) labels(sled string) (map[string]string, error) {
 
 // Notes is a sled with all its readings in the order they were written.
 type Notes struct {
-	Sled     fleet.Sled
+	Sled     fleet.Sled // as it is today
+	Timeline Timeline
 	Readings []fleet.Reading
 }
 
-// Load returns those of the sleds that are there, by id, with all their readings: three queries for every few
+// Load returns those of the sleds that are there, by id, with all their readings: four queries for every few
 // hundred sleds.
 func (r *Reads) Load(ids []string) ([]Notes, error) {
 	var all []Notes
@@ -180,9 +181,17 @@ func (r *Reads) load(ids []string) ([]Notes, error) {
 	for _, row := range rows {
 		readings[row.SledID] = append(readings[row.SledID], row.reading(labels[row.GearID]))
 	}
+	counts := make(map[string]int, len(readings))
+	for id, of := range readings {
+		counts[id] = len(of)
+	}
+	timelines, err := r.timelines(sleds, gears, counts)
+	if err != nil {
+		return nil, err
+	}
 	all := make([]Notes, len(sleds))
-	for i, s := range sleds {
-		all[i] = Notes{s.sled(gears[s.ID], len(readings[s.ID])), readings[s.ID]}
+	for i, t := range timelines {
+		all[i] = Notes{t.Today(), t, readings[t.Base.ID]}
 	}
 	return all, nil
 }
@@ -230,21 +239,35 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 	return byGear, nil
 }
 
-// CountReadingsPast counts the readings of a sled that count and whose box started, or stopped short, at or past a
-// travel.
-func (r *Reads) CountReadingsPast(sled string, travelFt float64) (int, error) {
-	return r.countCounting(sled, "start_ft >= @ft OR end_ft >= @ft", travelFt)
+// CountReadingsPast counts the readings of a sled that count, were made from one date on and before another, and whose box
+// started, or stopped short, at or past a travel. A date that is "" bounds nothing.
+func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (int, error) {
+	where := "(start_ft >= @ft OR end_ft >= @ft) AND measured_on >= @from"
+	if before != "" {
+		where += " AND measured_on < @before"
+	}
+	return r.countCounting(sled, where, map[string]any{"ft": travelFt, "from": from, "before": before})
 }
 
 // CountReadingsWithin counts the readings of a sled that count and whose distance is no more than a take-up.
 func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) {
-	return r.countCounting(sled, "distance_ft <= @ft", takeUpFt)
+	return r.countCounting(sled, "distance_ft <= @ft", map[string]any{"ft": takeUpFt})
 }
 
-func (r *Reads) countCounting(sled, where string, ft float64) (int, error) {
+// FirstReadingOn is the date of a sled's first reading, those set aside included, "" without any.
+func (r *Reads) FirstReadingOn(sled string) (string, error) {
+	var dates []string
+	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).Pluck("measured_on", &dates).Error
+	if err != nil {
+		return "", fmt.Errorf("looking for the first reading of %s: %w", sled, err)
+	}
+	return append(dates, "")[0], nil
+}
+
+func (r *Reads) countCounting(sled, where string, values map[string]any) (int, error) {
 	var n int64
 	err := r.db.Model(&readingRow{}).Where("sled_id = ? AND set_aside_at IS NULL", sled).
-		Where(where, map[string]any{"ft": ft}).Count(&n).Error
+		Where(where, values).Count(&n).Error
 	if err != nil {
 		return 0, fmt.Errorf("counting the readings of %s: %w", sled, err)
 	}

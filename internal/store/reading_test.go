@@ -127,7 +127,7 @@ func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
 	})
 	read(t, s, func(r *Reads) error {
 		for travel, want := range map[float64]int{34: 0, 31: 1, 30: 2, 20: 3, 2: 3} {
-			n, err := r.CountReadingsPast("bluestem", travel)
+			n, err := r.CountReadingsPast("bluestem", "", "", travel)
 			require.NoError(t, err)
 			assert.Equal(t, want, n, "travel %g", travel)
 		}

@@ -21,6 +21,7 @@ type sledRow struct {
 	TakeUpFt   float64
 	RailMarkFt float64
 	Notes      string
+	Driveline  string
 	Retired    bool
 	Revision   int64
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
@@ -35,32 +36,39 @@ type gearRow struct {
 	Position int
 	Label    string
 	Ratio    *float64
+	Range    string
 }
 
 func (gearRow) TableName() string { return "gears" }
 
-func sledRowOf(s fleet.Sled) sledRow {
+func sledRowOf(s fleet.Sled) (sledRow, error) {
+	driveline, err := writeDriveline(s.Driveline)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
-		Notes: s.Notes, Retired: s.Retired, Revision: s.Revision,
+		Notes: s.Notes, Driveline: driveline, Retired: s.Retired, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
-	}
+	}, err
 }
 
 func gearRowsOf(s fleet.Sled) []gearRow {
 	rows := make([]gearRow, len(s.Gears))
 	for i, g := range s.Gears {
-		rows[i] = gearRow{ID: g.ID, SledID: s.ID, Position: i, Label: g.Label, Ratio: g.Ratio}
+		rows[i] = gearRow{ID: g.ID, SledID: s.ID, Position: i, Label: g.Label, Ratio: g.Ratio, Range: g.Range}
 	}
 	return rows
 }
 
-func (r sledRow) sled(gears []fleet.Gear, readings int) fleet.Sled {
+// base is the sled with the parts it had before its first change.
+func (r sledRow) base(gears []fleet.Gear, readings int) (fleet.Sled, error) {
+	driveline, err := readDriveline(r.Driveline)
+	if err != nil {
+		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
+	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Notes: r.Notes, Retired: r.Retired, Readings: readings, Revision: r.Revision,
+		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings, Revision: r.Revision,
 		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
-	}
+	}, nil
 }
 
 func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }
@@ -68,24 +76,30 @@ func timeOf(micro int64) time.Time { return time.UnixMicro(micro).UTC() }
 // NoSled is the error for a sled that is not there.
 func NoSled(id string) error { return fleet.Errorf(fleet.NotFound, "there is no sled %q", id) }
 
-// Sled returns a sled, or NotFound.
+// Sled returns a sled as it is today, or NotFound.
 func (r *Reads) Sled(id string) (fleet.Sled, error) {
+	t, err := r.Timeline(id)
+	return t.Today(), err
+}
+
+// Timeline returns a sled with its parts over time, or NotFound.
+func (r *Reads) Timeline(id string) (Timeline, error) {
 	var row sledRow
 	err := r.db.Take(&row, "id = ?", id).Error
 	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return fleet.Sled{}, NoSled(id)
+		return Timeline{}, NoSled(id)
 	}
 	if err != nil {
-		return fleet.Sled{}, fmt.Errorf("reading sled %s: %w", id, err)
+		return Timeline{}, fmt.Errorf("reading sled %s: %w", id, err)
 	}
-	sleds, err := r.whole([]sledRow{row})
+	timelines, err := r.whole([]sledRow{row})
 	if err != nil {
-		return fleet.Sled{}, err
+		return Timeline{}, err
 	}
-	return sleds[0], nil
+	return timelines[0], nil
 }
 
-// Sleds returns a page of sleds by id, and the cursor of the next one, "" on the last. A cursor of another making is
+// Sleds returns a page of sleds as they are today, by id, and the cursor of the next one, "" on the last. A cursor of another making is
 // Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
@@ -105,8 +119,15 @@ func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 		rows = rows[:limit]
 		next = encodeCursor(sledCursor, rows[limit-1].ID)
 	}
-	sleds, err := r.whole(rows)
-	return sleds, next, err
+	timelines, err := r.whole(rows)
+	if err != nil {
+		return nil, "", err
+	}
+	sleds := make([]fleet.Sled, len(rows))
+	for i, t := range timelines {
+		sleds[i] = t.Today()
+	}
+	return sleds, next, nil
 }
 
 // AnySled says whether there is a sled at all.
@@ -118,21 +139,17 @@ func (r *Reads) AnySled() (bool, error) {
 	return len(ids) > 0, nil
 }
 
-// whole adds gears and the count of readings, with two queries for up to chunk sleds.
-func (r *Reads) whole(rows []sledRow) ([]fleet.Sled, error) {
+// whole adds gears, changes and the count of readings, with three queries for up to chunk sleds.
+func (r *Reads) whole(rows []sledRow) ([]Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
-	}
-	gears, err := r.gears(ids)
-	if err != nil {
-		return nil, err
 	}
 	var counts []struct {
 		SledID string
 		N      int
 	}
-	err = r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").Find(&counts).Error
+	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting readings: %w", err)
 	}
@@ -140,11 +157,32 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Sled, error) {
 	for _, c := range counts {
 		readings[c.SledID] = c.N
 	}
-	sleds := make([]fleet.Sled, len(rows))
-	for i, row := range rows {
-		sleds[i] = row.sled(gears[row.ID], readings[row.ID])
+	gears, err := r.gears(ids)
+	if err != nil {
+		return nil, err
 	}
-	return sleds, nil
+	return r.timelines(rows, gears, readings)
+}
+
+// timelines puts sleds together with their gears and how many readings they have, and adds their changes.
+func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, readings map[string]int) ([]Timeline, error) {
+	ids := make([]string, len(rows))
+	for i, row := range rows {
+		ids[i] = row.ID
+	}
+	changes, err := r.changes(ids, gears)
+	if err != nil {
+		return nil, err
+	}
+	timelines := make([]Timeline, len(rows))
+	for i, row := range rows {
+		base, err := row.base(gears[row.ID], readings[row.ID])
+		if err != nil {
+			return nil, err
+		}
+		timelines[i] = Timeline{base, changes[row.ID]}
+	}
+	return timelines, nil
 }
 
 func (r *Reads) gears(sleds []string) (map[string][]fleet.Gear, error) {
@@ -154,14 +192,17 @@ func (r *Reads) gears(sleds []string) (map[string][]fleet.Gear, error) {
 	}
 	gears := make(map[string][]fleet.Gear, len(sleds))
 	for _, g := range rows {
-		gears[g.SledID] = append(gears[g.SledID], fleet.Gear{ID: g.ID, Label: g.Label, Ratio: g.Ratio})
+		gears[g.SledID] = append(gears[g.SledID], fleet.Gear{ID: g.ID, Label: g.Label, Ratio: g.Ratio, Range: g.Range})
 	}
 	return gears, nil
 }
 
 // AddSled stores a new sled with its gears, or is a Conflict when its id is taken.
 func (tx *Tx) AddSled(s fleet.Sled) error {
-	row := sledRowOf(s)
+	row, err := sledRowOf(s)
+	if err != nil {
+		return err
+	}
 	if err := tx.db.Create(&row).Error; err != nil {
 		return fmt.Errorf("storing sled %s: %w", s.ID, err)
 	}
@@ -172,10 +213,14 @@ func (tx *Tx) AddSled(s fleet.Sled) error {
 	return nil
 }
 
-// ReplaceSled stores a sled's document as it now is. Gears are told apart by id: one with a known id keeps its
-// readings whatever its label, one that is missing goes, and must have none.
+// ReplaceSled stores a sled's document as it now is, with the parts it had before its first change: changes are not
+// touched. Gears are told apart by id: one with a known id keeps its readings whatever its label, one that is missing goes, and
+// must have none.
 func (tx *Tx) ReplaceSled(s fleet.Sled) error {
-	row := sledRowOf(s)
+	row, err := sledRowOf(s)
+	if err != nil {
+		return err
+	}
 	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
 		return fmt.Errorf("storing sled %s: %w", s.ID, err)
 	}
@@ -200,8 +245,11 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	return nil
 }
 
-// DeleteSled removes a sled without readings.
+// DeleteSled removes a sled without readings, with its changes.
 func (tx *Tx) DeleteSled(id string) error {
+	if err := tx.db.Where("sled_id = ?", id).Delete(&changeRow{}).Error; err != nil {
+		return fmt.Errorf("removing the changes of %s: %w", id, err)
+	}
 	if err := tx.db.Where("sled_id = ?", id).Delete(&gearRow{}).Error; err != nil {
 		return fmt.Errorf("removing the gears of %s: %w", id, err)
 	}

@@ -17,7 +17,8 @@ func TestASledComesBackAsItWasStored(t *testing.T) {
 	ratio := 1.31
 	want := sledOf("bluestem", "A", "3 low", "ü")
 	want.Owner, want.Notes, want.TakeUpFt, want.RailMarkFt, want.Retired, want.Revision = "The crew", "two\nlines", 1.25, 0.25, true, 7
-	want.Gears[1].Ratio = &ratio
+	want.Gears[1].Ratio, want.Gears[1].Range = &ratio, "low"
+	want.Driveline = wholeDriveline
 	bare := sledOf("fescue", "1")
 	bare.TravelFt = nil
 	write(t, s, func(tx *Tx) error {

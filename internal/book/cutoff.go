@@ -1,0 +1,77 @@
+package book
+
+import (
+	"context"
+
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+)
+
+// Cutoffs is the room each gear's box needs above the point where its drive is cut off, at one revision of the fleet. It
+// certifies nothing.
+type Cutoffs struct {
+	Revision int64
+	Sled     fleet.Sled
+	Gears    []CutoffGear // in the order of the lever
+}
+
+// CutoffGear is one gear. What is not known is nil.
+type CutoffGear struct {
+	Label        string
+	BoxSpeedFtS  *float64
+	RunOnFt      *float64
+	CoastFt      *float64
+	RoomNeededFt *float64
+	Basis        fleet.Basis // of the box speed
+}
+
+// Cutoff works out the room for a ground speed in mph, the measured time in seconds that the drive needs to let go, and the
+// measured deceleration of the box by its brake in ft/s², 0 where it was never measured. Box feet per foot of ground are the chart's
+// where it knows the gear and the travel, else those of the parts. A sled that is not there is NotFound, a number that cannot be
+// Invalid.
+func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, brakeFtS2 float64) (Cutoffs, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Cutoffs{}, err
+	}
+	p, err := now.sled(sled)
+	if err != nil {
+		return Cutoffs{}, err
+	}
+	var faults fleet.Faults
+	for _, q := range []struct {
+		at, what string
+		v, most  float64
+		unknown  bool
+	}{
+		{"ground_speed_mph", "the ground speed", groundMPH, 100, false},
+		{"release_s", "the time that the drive needs to let go", releaseS, 10, false},
+		{"brake_ft_s2", "the deceleration by the brake", brakeFtS2, 1000, brakeFtS2 == 0},
+	} {
+		if !(q.v > 0 && q.v <= q.most) && !q.unknown {
+			faults.Add(q.at, "%s must be above 0 and at most %g, not %g", q.what, q.most, q.v)
+		}
+	}
+	if err := faults.Err(); err != nil {
+		return Cutoffs{}, err
+	}
+	c := Cutoffs{Revision: now.revision, Sled: p.notebook.Sled}
+	for i, g := range c.Sled.Gears {
+		of := CutoffGear{Label: g.Label, Basis: fleet.Unknown}
+		if r, basis, ok := p.boxPerGround(i); ok {
+			room := driveline.CutOffAt(r, groundMPH, releaseS, brakeFtS2)
+			of.BoxSpeedFtS, of.RunOnFt, of.CoastFt, of.RoomNeededFt, of.Basis = &room.BoxSpeedFtS, &room.RunOnFt, room.CoastFt, room.RoomNeededFt, basis
+		}
+		c.Gears = append(c.Gears, of)
+	}
+	return c, nil
+}
+
+// boxPerGround is how far a gear's box moves in a foot of ground, and what that rests on.
+func (p page) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
+	if speed := p.chart().BoxSpeed(gear); speed != nil {
+		return *speed / 100, p.chart().At(gear, 0).Basis, true
+	}
+	r, ok = p.byParts(gear)
+	return r, fleet.Geared, ok
+}

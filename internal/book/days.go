@@ -1,0 +1,189 @@
+package book
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/plotting"
+)
+
+// Verdict is what a day's offset comes to, in a word.
+type Verdict string
+
+// The verdicts.
+const (
+	AsUsual   Verdict = "as-usual"
+	StandsOff Verdict = "stands-off"
+	Alone     Verdict = "alone" // no other day to compare it with
+)
+
+// Days is how a sled's test days lie among each other, at one revision of the fleet. Per cent are 100 times the logarithm.
+type Days struct {
+	Revision int64
+	Sled     fleet.Sled
+	Gear     string // the gear that feet are for; "" where none is known
+	Items    []Day
+	Drift    *Drift  // nil where the days show no pattern
+	wayFt    float64 // the gear's way to the top from full back; 0 where it is not known
+}
+
+// Day is one test day: how far it lies from what the sled's other days say, positive topping out later.
+type Day struct {
+	Day, MeasuredOn   string
+	Readings          int
+	OffsetPct         float64
+	LimitPct          *float64 // beyond plus or minus this it stands off; nil without another day
+	OffsetFt, LimitFt *float64 // of the gear's way to the top from full back
+	Verdict           Verdict
+}
+
+// Drift is a trend or a jump, in a sentence.
+type Drift struct {
+	Kind   string // "trend" or "jump"
+	From   string // the day a jump shows first; the first day of a trend
+	Pct    float64
+	Detail string
+}
+
+// Days lists a sled's test days in order, in feet for a gear, "" for the middle one of the ladder. A sled that is not there is
+// NotFound, an unknown gear Invalid.
+func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Days{}, err
+	}
+	p, err := now.sled(sled)
+	if err != nil {
+		return Days{}, err
+	}
+	s, chart := p.notebook.Sled, p.chart()
+	place := p.middleGear()
+	if gear != "" {
+		var ok bool
+		if _, place, ok = s.GearByLabel(gear); !ok {
+			var f fleet.Faults
+			f.Add("gear", "%s has no gear %q; it has %s", s.Name, gear, strings.Join(s.Labels(), ", "))
+			return Days{}, f.Err()
+		}
+	}
+	d := Days{Revision: now.revision, Sled: s}
+	if place >= 0 {
+		d.Gear = s.Gears[place].Label
+		if at, ok := chart.Predict(place, 0); ok {
+			d.wayFt = math.Exp(at.Log)
+		}
+	}
+	for _, o := range chart.Days() {
+		d.Items = append(d.Items, dayFrom(o, d.wayFt))
+	}
+	if drift := chart.Drift(); drift != nil {
+		d.Drift = &Drift{drift.Kind, drift.From, 100 * drift.Log, driftInWords(s.Name, *drift)}
+	}
+	return d, nil
+}
+
+func dayFrom(o calibrate.DayOffset, way float64) Day {
+	d := Day{Day: o.Day, MeasuredOn: o.On, Readings: o.Readings, OffsetPct: 100 * o.Offset, Verdict: Alone}
+	if way > 0 {
+		ft := way * o.Offset
+		d.OffsetFt = &ft
+	}
+	if o.Limit == 0 {
+		return d
+	}
+	limit := 100 * o.Limit
+	d.LimitPct, d.Verdict = &limit, AsUsual
+	if o.Off {
+		d.Verdict = StandsOff
+	}
+	if way > 0 {
+		ft := way * o.Limit
+		d.LimitFt = &ft
+	}
+	return d
+}
+
+// middleGear is the middle one of the gears that the chart knows from full back, by where they top out; −1 without any.
+func (p page) middleGear() int {
+	type rung struct {
+		gear  int
+		topFt float64
+	}
+	var ladder []rung
+	for i := range p.notebook.Sled.Gears {
+		if e := p.chart().At(i, 0); e.Known() {
+			ladder = append(ladder, rung{i, e.TopOutFt})
+		}
+	}
+	if len(ladder) == 0 {
+		return -1
+	}
+	slices.SortStableFunc(ladder, func(a, b rung) int { return cmp.Compare(b.topFt, a.topFt) })
+	return ladder[len(ladder)/2].gear
+}
+
+// driftInWords says what the days show and where to look.
+func driftInWords(sled string, d calibrate.Drift) string {
+	way, by := "later", fmt.Sprintf("%.1f %%", 100*math.Abs(d.Log))
+	if d.Log < 0 {
+		way = "earlier"
+	}
+	if d.Kind == "jump" {
+		return fmt.Sprintf("From %s on %s tops out %s %s than before: something was changed or broke. If parts were changed, note the change; else look for what is worn or slips.", d.From, sled, by, way)
+	}
+	look := "Tyres that wear do that: measure how far they roll in one turn."
+	if d.Log > 0 {
+		look = "Worn tyres do the opposite: look at tyre pressure and at what may slip more and more."
+	}
+	return fmt.Sprintf("Since %s %s tops out %s %s from each test day to the next. %s", d.From, sled, by, way, look)
+}
+
+// DrawDays draws a sled's test days and returns the revision they are of. A sled that is not there is NotFound.
+func (b *Book) DrawDays(ctx context.Context, sled string, style plotting.Style) ([]byte, int64, error) {
+	d, err := b.Days(ctx, sled, "")
+	if err != nil {
+		return nil, 0, err
+	}
+	svg, err := plotting.DrawDays(d.drawing(), style)
+	if err != nil {
+		return nil, 0, fmt.Errorf("drawing the days of %s: %w", sled, err)
+	}
+	return svg, d.Revision, nil
+}
+
+// drawing is the days as plain values.
+func (d Days) drawing() plotting.Days {
+	out := plotting.Days{Title: "The test days of " + d.Sled.Name, Gear: d.Gear, TopOutFt: d.wayFt}
+	var off []string
+	for i, day := range d.Items {
+		point := plotting.DayPoint{Label: day.Day, OffsetPct: day.OffsetPct, Readings: day.Readings, Off: day.Verdict == StandsOff}
+		if day.LimitPct != nil {
+			point.LimitPct = *day.LimitPct
+		}
+		if point.Off {
+			off = append(off, day.Day)
+		}
+		out.Days = append(out.Days, point)
+		if d.Drift != nil && d.Drift.From == day.Day {
+			out.Drift = &plotting.DriftLine{Kind: d.Drift.Kind, From: i, Pct: d.Drift.Pct}
+		}
+	}
+	switch {
+	case len(d.Items) == 0:
+		out.Description = "No test day of " + d.Sled.Name + " is known yet."
+	case len(off) > 0:
+		out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. %s stands off.", len(d.Items), strings.Join(off, ", "))
+	default:
+		out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. None stands off.", len(d.Items))
+	}
+	if d.Drift != nil {
+		out.Description = join(out.Description, d.Drift.Detail)
+	}
+	return out
+}

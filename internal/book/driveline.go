@@ -1,0 +1,161 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+)
+
+// tapedSD is the standard uncertainty of a taped travel in feet, as the charts take it. An assumption of our own.
+const tapedSD = 0.1
+
+// travelMissing is what a prediction needs beside the parts.
+const travelMissing = "travel"
+
+// Driveline is what a sled's parts predict from full back, beside what was measured, at one revision of the fleet.
+type Driveline struct {
+	Revision        int64
+	Sled            fleet.Sled
+	Gears           []GearedGear  // in the order of the lever
+	Factor          *GearedFactor // nil where no gear is both measured and geared
+	VariesWithSpeed bool          // the factor runs evenly with gear speed; it is then the one at the middle of the gears
+	StandsOut       []StandsOut
+}
+
+// GearedGear is one gear, its feet nil where they are not known.
+type GearedGear struct {
+	Label              string
+	GearedFt           *float64 // by the parts alone
+	MeasuredFt         *float64 // from readings in this gear, those carried over a change included
+	MeasuredOverGeared *float64 // of the way to the top, take-up aside
+	Missing            []string // the parts that would have to be known, in words
+}
+
+// GearedFactor is measured over geared for the whole sled with its 95 % interval.
+type GearedFactor struct {
+	Factor, Low, High float64
+}
+
+// StandsOut is a gear that does not go with the others, in a sentence.
+type StandsOut struct {
+	Gear, Detail string
+}
+
+// Driveline compares what the parts predict with the chart. A sled that is not there is NotFound.
+func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return Driveline{}, err
+	}
+	p, err := now.sled(sled)
+	if err != nil {
+		return Driveline{}, err
+	}
+	s, chart := p.notebook.Sled, p.chart()
+	d := Driveline{Revision: now.revision, Sled: s, Gears: make([]GearedGear, len(s.Gears))}
+	for i, g := range s.Gears {
+		of := GearedGear{Label: g.Label, Missing: partsOf(s).Missing(gearOf(g))}
+		if chart.TravelFt() == nil {
+			of.Missing = append(of.Missing, travelMissing)
+		}
+		geared, known := p.gearedLog(i)
+		if known {
+			topOut := chart.TakeUpFt() + math.Exp(geared)
+			of.GearedFt = &topOut
+		}
+		if e := chart.At(i, 0); measuredBasis(e.Basis) {
+			of.MeasuredFt = &e.TopOutFt
+			if known {
+				ratio := (e.TopOutFt - chart.TakeUpFt()) / math.Exp(geared)
+				of.MeasuredOverGeared = &ratio
+			}
+		}
+		d.Gears[i] = of
+	}
+	f, df, ok := p.factor()
+	if !ok {
+		return d, nil
+	}
+	low, high := f.Interval(df)
+	d.Factor, d.VariesWithSpeed = &GearedFactor{math.Exp(f.Log), low, high}, f.Slope != 0
+	for _, out := range f.StandOut {
+		d.StandsOut = append(d.StandsOut, standsOut(s.Gears[out.Gear].Label, out.Off))
+	}
+	return d, nil
+}
+
+func standsOut(gear string, off float64) StandsOut {
+	way := "further"
+	if off < 0 {
+		way = "shorter"
+	}
+	return StandsOut{gear, fmt.Sprintf("Gear %s was measured %.1f %% %s than its ratio and the sled's other gears say: its ratio, its label or a reading is noted wrongly.",
+		gear, 100*math.Abs(math.Expm1(off)), way)}
+}
+
+// measuredBasis says whether a number rests on readings in the gear itself.
+func measuredBasis(b fleet.Basis) bool {
+	return b == fleet.Measured || b == fleet.Interpolated || b == fleet.Extended || b == fleet.Carried
+}
+
+// beyondAnyDrive is a logarithm of box feet per foot of ground that no drive line reaches, either way: parts noted in nonsense
+// units can imply it.
+const beyondAnyDrive = 15
+
+// byParts is box feet per foot of ground of a gear by the parts alone; false when a part is unknown.
+func (p page) byParts(gear int) (float64, bool) {
+	r, ok := partsOf(p.notebook.Sled).BoxPerGround(gearOf(p.notebook.Sled.Gears[gear]))
+	return r, ok && math.Abs(math.Log(r)) < beyondAnyDrive
+}
+
+// gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone; false when a part is
+// unknown. The travel is the one that the chart goes by.
+func (p page) gearedLog(gear int) (float64, bool) {
+	r, ok := p.byParts(gear)
+	travel := p.chart().TravelFt()
+	if !ok || travel == nil {
+		return 0, false
+	}
+	return math.Log(*travel / r), true
+}
+
+// factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees of
+// freedom, and that of the travel, which all predictions share. False without such a gear.
+func (p page) factor() (f driveline.Factor, df float64, ok bool) {
+	chart := p.chart()
+	var compared []driveline.Compared
+	var gears []int
+	for i := range p.notebook.Sled.Gears {
+		geared, known := p.gearedLog(i)
+		measured, has := chart.Predict(i, 0)
+		if known && has && measuredBasis(measured.Basis) {
+			compared = append(compared, driveline.Compared{Gear: i, LogRatio: measured.Log - geared, LogSpeed: math.Log(*chart.TravelFt()) - geared})
+			gears = append(gears, i)
+		}
+	}
+	if len(gears) == 0 {
+		return driveline.Factor{}, 0, false
+	}
+	cov := mat.NewSymDense(len(gears), nil)
+	taped := math.Pow(tapedSD / *chart.TravelFt(), 2)
+	total, day, reading := 0.0, 0.0, 0.0
+	for a, i := range gears {
+		at, _ := chart.Predict(i, 0)
+		for b, j := range gears[:a+1] {
+			with, _ := chart.Predict(j, 0)
+			shared := chart.Covariance(at, with)
+			cov.SetSym(a, b, shared.Total()+taped)
+		}
+		total, day, reading = total+at.Spread.Total(), day+at.Spread.Day, reading+at.Spread.Reading
+	}
+	// Effective degrees of freedom of the mean variance: Welch and Satterthwaite; JCGM 100:2008, equation G.2b.
+	v := chart.Variances()
+	df = total * total / (day*day/v.DayDF + reading*reading/v.ReadingDF)
+	f, ok = driveline.FitFactor(compared, cov, df)
+	return f, df, ok
+}

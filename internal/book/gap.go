@@ -1,0 +1,156 @@
+package book
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// gap is something about a sled's parts that has to be known and is not, from a change on.
+type gap struct {
+	change fleet.Change // the zero one for the sled before any change
+	part   string       // in words
+	gears  []fleet.Gear // that it is open for; none for the sled as a whole
+}
+
+const (
+	rangeGap  = "range"
+	travelGap = "travel"
+)
+
+// gaps lists them: ranges that the axle lacks, and what the ratio of a change by ratio cannot be worked out without.
+func gaps(t store.Timeline) []gap {
+	var out []gap
+	stages := t.Stages()
+	for i, s := range stages {
+		var c fleet.Change
+		if i > 0 {
+			c = t.Changes[i-1]
+		}
+		open := map[string][]fleet.Gear{}
+		for _, g := range s.Gears {
+			if _, there := s.Driveline.AxleRatios[g.Range]; g.Range != "" && !there {
+				open[rangeGap] = append(open[rangeGap], g)
+			}
+		}
+		if c.Effect == fleet.ByRatio {
+			for j, g := range s.Gears {
+				_, missing := shiftOf(stages[i-1], s, j)
+				for _, part := range missing {
+					if part != driveline.Axle || !has(open[rangeGap], g.ID) { // one thing said once
+						open[part] = append(open[part], g)
+					}
+				}
+			}
+			if travelUnknown(stages[i-1], s) {
+				open[travelGap] = nil
+			}
+		}
+		for _, part := range []string{rangeGap, travelGap, driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.Other, driveline.TyreCircumference, driveline.GearRatio} {
+			if gears, is := open[part]; is {
+				out = append(out, gap{c, part, gears})
+			}
+		}
+	}
+	return out
+}
+
+// newGaps are the gaps of a new timeline that the old one did not have.
+func newGaps(old, next store.Timeline) []gap {
+	had := gaps(old)
+	var out []gap
+	for _, g := range gaps(next) {
+		i := slices.IndexFunc(had, func(h gap) bool { return h.change.ID == g.change.ID && h.part == g.part })
+		if i >= 0 {
+			g.gears = slices.DeleteFunc(g.gears, func(of fleet.Gear) bool { return has(had[i].gears, of.ID) })
+			if len(g.gears) == 0 {
+				continue
+			}
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// field is where in its change the gap comes from.
+func (g gap) field() string {
+	d := g.change.Driveline
+	gearAt := func(field string, gives func(fleet.Gear) bool) string {
+		i := slices.IndexFunc(g.change.Gears, func(of fleet.Gear) bool { return gives(of) && has(g.gears, of.ID) })
+		if i < 0 {
+			return "gears"
+		}
+		return fmt.Sprintf("gears[%d].%s", i, field)
+	}
+	ranged := func(of fleet.Gear) bool { return of.Range != "" }
+	switch g.part {
+	case travelGap:
+		return "travel_ft"
+	case rangeGap:
+		if at := gearAt("range", ranged); at != "gears" || len(d.AxleRatios) == 0 {
+			return at
+		}
+		return "driveline.axle_ratios"
+	case driveline.SprocketAndChain:
+		switch {
+		case d.BoxFtPerTurn != 0:
+			return "driveline.box_ft_per_turn"
+		case d.SprocketTeeth == 0:
+			return "driveline.chain_pitch_in"
+		}
+		return "driveline.sprocket_teeth"
+	case driveline.Axle:
+		switch {
+		case d.AxleRatio != 0:
+			return "driveline.axle_ratio"
+		case len(d.AxleRatios) > 0:
+			return "driveline.axle_ratios"
+		}
+		return gearAt("range", ranged)
+	case driveline.Final:
+		return "driveline.final_ratio"
+	case driveline.Other:
+		return "driveline.other_ratio"
+	case driveline.TyreCircumference:
+		return "driveline.tyre_circumference_ft"
+	}
+	return gearAt("ratio", func(of fleet.Gear) bool { return of.Ratio != nil })
+}
+
+// own says to whoever notes the change what is open.
+func (g gap) own(sled string) string {
+	if g.part == rangeGap {
+		return fmt.Sprintf("the axle then has no such range for gear %s; give the range of each gear that the new axle has", g.labels())
+	}
+	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, so readings cannot be carried by its ratio; correct the sled's parts first, or say that the effect is unknown",
+		g.part, sled, g.forGears())
+}
+
+// sentence says it of a change that is noted already.
+func (g gap) sentence() string {
+	of := "the sled as it was at first"
+	if g.change.ID != "" {
+		of = fmt.Sprintf("the change of %s (%s)", g.change.MadeOn, g.change.What)
+	}
+	if g.part == rangeGap {
+		return fmt.Sprintf("%s leaves gear %s in a range that its axle lacks", of, g.labels())
+	}
+	return fmt.Sprintf("the %s%s is not known both before and after %s, whose ratio readings are carried by", g.part, g.forGears(), of)
+}
+
+func (g gap) forGears() string {
+	if len(g.gears) == 0 {
+		return ""
+	}
+	return " in gear " + g.labels()
+}
+
+func (g gap) labels() string { return strings.Join(fleet.Sled{Gears: g.gears}.Labels(), ", ") }
+
+func has(gears []fleet.Gear, id string) bool {
+	return slices.ContainsFunc(gears, func(g fleet.Gear) bool { return g.ID == id })
+}

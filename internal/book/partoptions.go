@@ -1,0 +1,296 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+)
+
+const (
+	// mostCombinations is how many are tried for one question.
+	mostCombinations = 50_000
+	// mendedFt is how near one ratio must bring a gear for it to count as mended.
+	mendedFt = nearFt
+	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard: rolling
+	// radius and slip. An assumption of our own.
+	unmeasuredSD = 0.02
+	// changedSD is what a change of parts adds that is not measured, as charts take it for what they carry over one.
+	changedSD = 0.003
+)
+
+// PartQuestion asks which parts at hand would make a sled like another.
+type PartQuestion struct {
+	Sled, Reference string // ids
+	Choices         driveline.Choices
+	Most            int // how many combinations to name
+}
+
+// PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at one
+// revision of the fleet.
+type PartOptions struct {
+	Revision        int64
+	Sled, Reference fleet.Sled
+	Now             PartOption   // the sled as it is
+	Items           []PartOption // best first
+	Combinations    int          // how many were tried
+	ExactFactor     float64      // what one ratio, made or not, would best multiply the way to the top by
+	ExactMeanFt     float64      // the mean difference that would be left
+	CannotBeMended  []string     // the reference's gears that then stay more than 5 ft off: the spacing differs
+}
+
+// PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in Gears.
+type PartOption struct {
+	driveline.Option
+	PlusMinusFt       float64 // half the 95 % interval of one of the differences, on average
+	BoxSpeedChangePct float64 // by how much the box runs faster than now, on average over the gears
+	Gears             []PartGear
+}
+
+// PartGear is the gear that would come nearest to one of the reference's; positive tops out later.
+type PartGear struct {
+	ReferenceGear, Gear    string
+	TopOutFt, DifferenceFt float64
+}
+
+// PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio; those of
+// another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would have to be
+// known, choices for a part that is not, and more combinations than can be tried are Invalid.
+func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, error) {
+	now, err := b.current(ctx)
+	if err != nil {
+		return PartOptions{}, err
+	}
+	p, err := now.sled(q.Sled)
+	if err != nil {
+		return PartOptions{}, err
+	}
+	reference, err := now.sled(q.Reference)
+	if err != nil {
+		return PartOptions{}, err
+	}
+	want := wanted(reference)
+	if err := checkPartQuestion(&q, p, reference, want); err != nil {
+		return PartOptions{}, err
+	}
+	w := newWorkshop(p, want)
+	out := PartOptions{Revision: now.revision, Sled: p.notebook.Sled, Reference: reference.notebook.Sled, Combinations: q.Choices.Combinations()}
+	feet := make([]float64, len(want))
+	for i, t := range want {
+		feet[i] = t.ft
+	}
+	asItIs := driveline.Options(w.sled, driveline.Choices{}, feet, 1)
+	if len(asItIs) == 0 {
+		return PartOptions{}, fmt.Errorf("working out the ladder of %s: nothing came of it", q.Sled)
+	}
+	out.Now = w.option(asItIs[0], driveline.Choices{})
+	for _, o := range driveline.Options(w.sled, q.Choices, feet, q.Most) {
+		out.Items = append(out.Items, w.option(o, q.Choices))
+	}
+	tops := w.ladder()
+	out.ExactFactor, out.ExactMeanFt = driveline.BestFactor(tops, feet, w.sled.TakeUpFt)
+	if math.IsNaN(out.ExactMeanFt) { // the reference tops out before this sled's box moves at all
+		out.ExactFactor, out.ExactMeanFt = 1, out.Now.MeanFt
+	}
+	for i, t := range want {
+		nearest := math.Inf(1)
+		for _, top := range tops {
+			nearest = min(nearest, math.Abs(w.sled.TakeUpFt+(top-w.sled.TakeUpFt)*out.ExactFactor-feet[i]))
+		}
+		if nearest > mendedFt {
+			out.CannotBeMended = append(out.CannotBeMended, t.label)
+		}
+	}
+	return out, nil
+}
+
+// wantedGear is one of the reference's top-outs from full back.
+type wantedGear struct {
+	label    string
+	ft       float64
+	variance calibrate.Spread // ft²
+}
+
+func wanted(reference page) (out []wantedGear) {
+	chart := reference.chart()
+	for i, g := range reference.notebook.Sled.Gears {
+		if at, ok := chart.Predict(i, 0); ok {
+			way := math.Exp(at.Log)
+			out = append(out, wantedGear{g.Label, chart.TakeUpFt() + way, at.Spread.Times(way * way)})
+		}
+	}
+	return out
+}
+
+// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled already.
+func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) error {
+	var f fleet.Faults
+	s, parts := p.notebook.Sled, partsOf(p.notebook.Sled)
+	switch {
+	case q.Sled == q.Reference:
+		f.Add("reference", "%s is as like itself as can be; name another sled", s.Name)
+	case len(want) == 0:
+		f.Add("reference", "nothing is known of where %s tops out from full back", reference.notebook.Sled.Name)
+	}
+	missing := map[string][]string{}
+	order := []string{}
+	note := func(part, gear string) {
+		if missing[part] == nil {
+			order = append(order, part)
+		}
+		missing[part] = append(missing[part], gear)
+	}
+	for _, g := range s.Gears {
+		for _, part := range parts.Missing(gearOf(g)) {
+			note(part, g.Label)
+		}
+	}
+	if p.chart().TravelFt() == nil {
+		note(travelMissing, "")
+	}
+	for i, g := range s.Gears {
+		if _, ok := p.byParts(i); !ok && len(order) == 0 {
+			f.Add("sled", "the parts noted for gear %s on %s cannot be: they would move its box at no speed any box runs at", g.Label, s.Name)
+		}
+	}
+	for _, part := range order {
+		if part == driveline.GearRatio || part == driveline.Axle && len(missing[part]) < len(s.Gears) {
+			f.Add("sled", "the %s of gear %s on %s is not noted, and has to be known", part, strings.Join(missing[part], ", "), s.Name)
+		} else {
+			f.Add("sled", "the %s of %s is not noted, and has to be known", part, s.Name)
+		}
+	}
+	c := &q.Choices
+	c.SprocketTeeth = choose(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
+	c.FinalRatio = choose(&f, s, "final_ratio", "final ratio", c.FinalRatio, s.Driveline.FinalRatio)
+	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", "tyre circumference", c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
+	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
+		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
+	} else {
+		c.AxleRatio = choose(&f, s, "axle_ratio", "axle ratio", c.AxleRatio, s.Driveline.AxleRatio)
+	}
+	for _, set := range c.GearSets {
+		if len(set) != len(s.Gears) {
+			f.Add("gear_set", "%s has %d gears (%s); a gear set needs a ratio for each, not %d", s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
+			continue
+		}
+		for _, ratio := range set {
+			if !(ratio > 0 && ratio <= 1000) {
+				f.Add("gear_set", "a ratio must be above 0 and at most 1000, not %g", ratio)
+			}
+		}
+	}
+	if n := c.Combinations(); n > mostCombinations {
+		f.Add("final_ratio", "these parts make %d combinations; up to %d can be tried at a time: leave some out", n, mostCombinations)
+	}
+	return f.Err()
+}
+
+// choose are the choices for a part, each once, without the one that is on the sled. One that is not noted cannot be chosen for:
+// what another would do depends on it.
+func choose[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, choices []T, now T) []T {
+	var out []T
+	for _, c := range choices {
+		if !(c > 0) || math.IsInf(float64(c), 1) {
+			f.Add(at, "must be above 0, not %v", c)
+			continue
+		}
+		if c != now && !slices.Contains(out, c) {
+			out = append(out, c)
+		}
+	}
+	if len(choices) > 0 && now == 0 {
+		f.Add(at, "the %s that is on %s now is not noted, so nobody can say what another would do", part, s.Name)
+	}
+	return out
+}
+
+// workshop is a sled on which parts are tried.
+type workshop struct {
+	page
+	sled   driveline.Sled
+	want   []wantedGear
+	factor driveline.Factor
+	fitted bool // there is a factor
+}
+
+func newWorkshop(p page, want []wantedGear) workshop {
+	s, chart := p.notebook.Sled, p.chart()
+	w := workshop{page: p, want: want, sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()}}
+	if w.factor, _, w.fitted = p.factor(); w.fitted {
+		w.sled.LogFactor, w.sled.Slope, w.sled.Centre = w.factor.Log, w.factor.Slope, w.factor.Centre
+	}
+	for i, g := range s.Gears {
+		own := math.NaN()
+		at, known := chart.Predict(i, 0)
+		if geared, ok := p.gearedLog(i); ok && known {
+			own = at.Log - geared
+		}
+		w.sled.Gears, w.sled.OwnLog = append(w.sled.Gears, gearOf(g)), append(w.sled.OwnLog, own)
+	}
+	return w
+}
+
+// ladder is where the sled's gears top out from full back as it is, in feet.
+func (w workshop) ladder() []float64 {
+	tops := make([]float64, 0, len(w.sled.Gears))
+	for i, g := range w.sled.Gears {
+		if r, ok := w.sled.BoxPerGround(g); ok {
+			tops = append(tops, driveline.TopOut(r*math.Exp(-w.sled.LogFactorOf(i, true, r)), w.sled.TravelFt, 0, w.sled.TakeUpFt))
+		}
+	}
+	return tops
+}
+
+// option adds to a combination how sure it is and what it does to the box.
+func (w workshop) option(o driveline.Option, c driveline.Choices) PartOption {
+	labels := w.notebook.Sled.Labels()
+	out := PartOption{Option: o}
+	for i, m := range o.Nearest {
+		t := w.want[i]
+		out.Gears = append(out.Gears, PartGear{t.label, labels[m.Gear], m.TopOutFt, m.DifferenceFt})
+		out.PlusMinusFt += w.halfWidth(o, c, m, t) / float64(len(o.Nearest))
+	}
+	slower := 0.0
+	for i, g := range w.sled.Gears {
+		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts(w.sled), setGear(o, c, i, g))
+		slower += shift / float64(len(w.sled.Gears))
+	}
+	out.BoxSpeedChangePct = 100 * math.Expm1(-slower)
+	return out
+}
+
+// setGear is the gear at a place with the ratio of an option's gear set.
+func setGear(o driveline.Option, c driveline.Choices, place int, g driveline.Gear) driveline.Gear {
+	if o.GearSet >= 0 {
+		g.Ratio = c.GearSets[o.GearSet][place]
+	}
+	return g
+}
+
+// halfWidth is half the 95 % interval of one difference: of the reference's top-out, of the gear's own or what its ratio and the
+// sled's factor say, and of the change.
+func (w workshop) halfWidth(o driveline.Option, c driveline.Choices, m driveline.Miss, t wantedGear) float64 {
+	chart := w.chart()
+	at, known := chart.Predict(m.Gear, 0)
+	spread := at.Spread
+	switch {
+	case o.GearSet < 0 && known:
+	case w.fitted:
+		r, _ := o.Parts(w.sled).BoxPerGround(setGear(o, c, m.Gear, w.sled.Gears[m.Gear]))
+		_, variance := w.factor.At(math.Log(r))
+		spread = calibrate.Spread{Other: variance}
+	default:
+		spread = calibrate.Spread{Other: unmeasuredSD * unmeasuredSD}
+	}
+	if o.Changed > 0 {
+		spread.Other += changedSD * changedSD
+	}
+	way := m.TopOutFt - w.sled.TakeUpFt
+	return chart.Variances().HalfWidth(spread.Times(way * way).Plus(t.variance))
+}

@@ -1,0 +1,217 @@
+package book
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+)
+
+// addNoiseFree stores a sled whose readings are what its parts say, times a factor, to the last digit.
+func addNoiseFree(t testing.TB, b *Book, name string, factor float64, d fleet.Driveline, ratios ...float64) {
+	t.Helper()
+	s := addSled(t, b, partedSled(name, ft(34.5), d, ratios...))
+	for _, g := range s.Gears {
+		r, ok := driveline.Parts(d).BoxPerGround(driveline.Gear{Ratio: *g.Ratio})
+		require.True(t, ok)
+		for _, date := range []string{"2026-05-01", "2026-05-08"} {
+			addReading(t, b, s.ID, readingOn(date, g.Label, 0, factor*34.5/r))
+		}
+	}
+}
+
+var ratios = []float64{1.3, 1.2, 1.1, 1, 0.9}
+
+// atHand are parts of every kind: none of them makes up for another.
+var atHand = driveline.Choices{
+	SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 4.3}, FinalRatio: []float64{5.5, 5.9, 6.17, 5.29},
+	TyreCircumferenceFt: []float64{10.1, 10.9}, GearSets: [][]float64{{1.4, 1.2, 1.05, 0.95, 0.85}},
+}
+
+// Two sleds differ by one known part: that part is named first, with no other.
+func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
+	t.Parallel()
+	otherFinal, otherTeeth, otherTyre, otherAxle := ordinary, ordinary, ordinary, ordinary
+	otherFinal.FinalRatio, otherTeeth.SprocketTeeth, otherTyre.TyreCircumferenceFt, otherAxle.AxleRatio = 5.9, 13, 10.9, 4.3
+	for says, of := range map[string]fleet.Driveline{"the final ratio": otherFinal, "the sprocket": otherTeeth, "the tyres": otherTyre, "the axle": otherAxle} {
+		b := openFuture(t)
+		addNoiseFree(t, b, "Bluestem", 1.01, of, ratios...)
+		addNoiseFree(t, b, "Timothy", 1.01, ordinary, ratios...)
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: 20})
+		require.NoError(t, err, says)
+		require.Len(t, got.Items, 20)
+		assert.Equal(t, 4*3*4*3*2, got.Combinations, "the final ratio that is on the sled is not tried twice")
+		best := got.Items[0]
+		assert.Equal(t, 1, best.Changed, says)
+		assert.Equal(t, of, fleet.Driveline(best.Parts(driveline.Sled{Parts: driveline.Parts(ordinary)})), says)
+		assert.InDelta(t, 0, best.MeanFt, 1e-6, says)
+		assert.Equal(t, -1, best.GearSet)
+		require.Len(t, best.Gears, 5)
+		assert.Equal(t, "1", best.Gears[0].ReferenceGear)
+		assert.Equal(t, "1", best.Gears[0].Gear)
+		assert.Greater(t, best.PlusMinusFt, 1.0)
+		assert.Greater(t, best.PlusMinusFt, got.Now.PlusMinusFt, "a change adds to it")
+		a, err := b.Chart(context.Background(), "timothy", []float64{0}, "")
+		require.NoError(t, err)
+		r, err := b.Chart(context.Background(), "bluestem", []float64{0}, "")
+		require.NoError(t, err)
+		exact := r.Gears[0].TopOuts[0].TopOutFt / a.Gears[0].TopOuts[0].TopOutFt
+		assert.InEpsilon(t, exact, got.ExactFactor, 1e-6, says)
+		assert.InDelta(t, 100*(1/exact-1), best.BoxSpeedChangePct, 1e-6, says)
+		assert.InDelta(t, 0, got.ExactMeanFt, 1e-6)
+		assert.Empty(t, got.CannotBeMended)
+		assert.Zero(t, got.Now.Changed)
+		assert.Greater(t, got.Now.MeanFt, 1.0)
+		for i := 1; i < len(got.Items); i++ {
+			assert.LessOrEqual(t, got.Items[i-1].MeanFt, got.Items[i].MeanFt+1.0/120)
+		}
+	}
+}
+
+// The gears of the reference stand 35 ft apart, those of the sled 16: no single ratio helps, and a gear set does.
+func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	wide := []float64{1.3, 1.17, 1.04, 0.91, 0.78}
+	close5 := []float64{1.2, 1.14, 1.08, 1.02, 0.96}
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, wide...)
+	addNoiseFree(t, b, "Timothy", 1, ordinary, close5...)
+	c := atHand
+	c.GearSets = [][]float64{wide}
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	require.NoError(t, err)
+	assert.NotEmpty(t, got.CannotBeMended)
+	assert.Greater(t, got.ExactMeanFt, 5.0)
+	assert.Equal(t, 0, got.Items[0].GearSet, "the set with the reference's spacing")
+	assert.Equal(t, 1, got.Items[0].Changed)
+	assert.InDelta(t, 0, got.Items[0].MeanFt, 1e-6)
+	c.GearSets = nil
+	got, err = b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	require.NoError(t, err)
+	assert.Greater(t, got.Items[0].MeanFt, got.ExactMeanFt-1e-9, "no part at hand does better than the exact ratio")
+}
+
+// What is said of a combination is what the chart says once it is on the sled.
+func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
+	s := partedSled("Timothy", ft(33), ordinary, ratios...)
+	s.TakeUpFt = 1.5
+	addSled(t, b, s)
+	for i := range 4 { // the last gear from its ratio
+		addReading(t, b, "timothy", readingOn("2026-05-01", fmt.Sprint(i+1), 0, 340-19*float64(i)+float64(i%2)*3))
+	}
+	q := PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{5.9}}, Most: 2}
+	options, err := b.PartOptions(context.Background(), q)
+	require.NoError(t, err)
+	require.Len(t, options.Items, 2)
+	changing := func(parts int) PartOption {
+		return options.Items[slices.IndexFunc(options.Items, func(o PartOption) bool { return o.Changed == parts })]
+	}
+	now := chartOf(t, b, "timothy", "")
+	for _, o := range []PartOption{options.Now, changing(0)} {
+		for _, g := range o.Gears {
+			_, place, _ := s.GearByLabel(g.Gear)
+			assert.InDelta(t, now.Gears[place].TopOuts[0].TopOutFt, g.TopOutFt, 1e-6)
+		}
+	}
+	addChange(t, b, "timothy", finalChange("2026-06-01", 5.9))
+	after := chartOf(t, b, "timothy", "")
+	for _, g := range changing(1).Gears {
+		_, place, _ := s.GearByLabel(g.Gear)
+		assert.InDelta(t, after.Gears[place].TopOuts[0].TopOutFt, g.TopOutFt, 1e-6)
+	}
+}
+
+func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
+	addSled(t, b, sledOf("Sedge", ft(34), "X"))
+	noTeeth := ordinary
+	noTeeth.SprocketTeeth, noTeeth.ChainPitchIn, noTeeth.BoxFtPerTurn = 0, 0, 1.75
+	addNoiseFree(t, b, "Timothy", 1, noTeeth, 1.2, 1)
+	two := ordinary
+	two.AxleRatio, two.AxleRatios = 0, map[string]float64{"low": 6, "high": 4}
+	half := partedSled("Fescue", nil, two, 1.2, 1)
+	half.Gears[0].Range, half.Gears[1].Ratio = "low", nil
+	addSled(t, b, half)
+	many := make([]float64, 60)
+	for i := range many {
+		many[i] = 4 + float64(i)/100
+	}
+	for says, c := range map[string]struct {
+		sled, reference string
+		choices         driveline.Choices
+		at              []string
+	}{
+		"like itself":                      {"bluestem", "bluestem", driveline.Choices{}, []string{"reference"}},
+		"like one of which nothing is":     {"bluestem", "sedge", driveline.Choices{}, []string{"reference"}},
+		"without any part":                 {"sedge", "bluestem", driveline.Choices{}, []string{"sled", "sled", "sled", "sled", "sled"}},
+		"without some":                     {"fescue", "bluestem", driveline.Choices{}, []string{"sled", "sled", "sled"}},
+		"another of what is not noted":     {"timothy", "bluestem", driveline.Choices{SprocketTeeth: []int{13}}, []string{"sprocket_teeth"}},
+		"one ratio for an axle of two":     {"fescue", "bluestem", driveline.Choices{AxleRatio: []float64{4}}, []string{"sled", "sled", "sled", "axle_ratio"}},
+		"ratios that are none":             {"bluestem", "timothy", driveline.Choices{FinalRatio: []float64{0, -1}, SprocketTeeth: []int{0}}, []string{"final_ratio", "final_ratio", "sprocket_teeth"}},
+		"a gear set that is too short":     {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}}, []string{"gear_set"}},
+		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set"}},
+		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TyreCircumferenceFt: many}, []string{"final_ratio"}},
+	} {
+		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Most: 3})
+		var e *fleet.Error
+		require.ErrorAs(t, err, &e, says)
+		assert.Equal(t, fleet.Invalid, e.Kind, says)
+		assert.ElementsMatch(t, c.at, places(e), "%s: %v", says, e)
+	}
+	_, err := b.PartOptions(context.Background(), PartQuestion{Sled: "fescue", Reference: "bluestem", Most: 3})
+	assert.ErrorContains(t, err, "the axle ratio of gear 2 on Fescue is not noted")
+	assert.ErrorContains(t, err, "the gear ratio of gear 2 on Fescue is not noted")
+	assert.ErrorContains(t, err, "the travel of Fescue is not noted")
+	for _, q := range []PartQuestion{{Sled: "nobody", Reference: "bluestem"}, {Sled: "bluestem", Reference: "nobody"}} {
+		_, err := b.PartOptions(context.Background(), q)
+		assert.True(t, is(err, fleet.NotFound))
+	}
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{6}}, Most: 1})
+	require.NoError(t, err, "measured feet a turn do as well")
+	assert.Len(t, got.Items, 1)
+}
+
+// A sled with no reading goes by its parts alone, and that is much less sure.
+func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
+	addNoiseFree(t, b, "Timothy", 1, ordinary, ratios...)
+	addSled(t, b, partedSled("Fescue", ft(34.5), ordinary, ratios...))
+	ask := func(sled string) PartOptions {
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem", Most: 1})
+		require.NoError(t, err)
+		return got
+	}
+	known, guessed := ask("timothy"), ask("fescue")
+	assert.InDelta(t, known.Now.MeanFt, guessed.Now.MeanFt, 1e-6)
+	assert.Greater(t, guessed.Now.PlusMinusFt, 1.5*known.Now.PlusMinusFt)
+}
+
+// A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an answer.
+func TestAReferenceWithinTheTakeUp(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
+	addReading(t, b, "bluestem", readingOn("2026-05-01", "A", 0, 20))
+	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
+	s.TakeUpFt = 40
+	addSled(t, b, s)
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: -1})
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, got.ExactFactor)
+	assert.Equal(t, got.Now.MeanFt, got.ExactMeanFt)
+	assert.Equal(t, []string{"A"}, got.CannotBeMended)
+	assert.Empty(t, got.Items)
+}

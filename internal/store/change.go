@@ -1,0 +1,120 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+type changeRow struct {
+	ID        string `gorm:"primaryKey"`
+	SledID    string
+	MadeOn    string
+	What      string
+	Driveline string
+	TravelFt  *float64
+	Gears     string
+	Effect    string
+	CreatedAt int64 `gorm:"autoCreateTime:false"`
+}
+
+func (changeRow) TableName() string { return "changes" }
+
+func changeRowOf(c fleet.Change) (changeRow, error) {
+	driveline, err := writeDriveline(c.Driveline)
+	if err != nil {
+		return changeRow{}, err
+	}
+	gears, err := writeGears(c.Gears)
+	return changeRow{
+		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt, Gears: gears,
+		Effect: string(c.Effect), CreatedAt: c.CreatedAt.UnixMicro(),
+	}, err
+}
+
+func (r changeRow) change(labels map[string]string) (fleet.Change, error) {
+	driveline, err := readDriveline(r.Driveline)
+	if err != nil {
+		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
+	}
+	gears, err := readGears(r.Gears, labels)
+	if err != nil {
+		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
+	}
+	return fleet.Change{
+		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt, Gears: gears,
+		Effect: fleet.Effect(r.Effect), CreatedAt: timeOf(r.CreatedAt),
+	}, nil
+}
+
+// changes are those of some sleds, in order, with the labels that their gears have today.
+func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[string][]fleet.Change, error) {
+	var rows []changeRow
+	if err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, made_on, created_at, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading changes of parts: %w", err)
+	}
+	changes := map[string][]fleet.Change{}
+	for _, row := range rows {
+		labels := map[string]string{}
+		for _, g := range gears[row.SledID] {
+			labels[g.ID] = g.Label
+		}
+		c, err := row.change(labels)
+		if err != nil {
+			return nil, err
+		}
+		changes[row.SledID] = append(changes[row.SledID], c)
+	}
+	return changes, nil
+}
+
+// SledOfChange is the id of the sled that a change was made on, or NotFound.
+func (r *Reads) SledOfChange(id string) (string, error) {
+	var row changeRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return "", fleet.Errorf(fleet.NotFound, "there is no change %q", id)
+	}
+	if err != nil {
+		return "", fmt.Errorf("reading change %s: %w", id, err)
+	}
+	return row.SledID, nil
+}
+
+// AddChange stores a new change of a sled's parts.
+func (tx *Tx) AddChange(c fleet.Change) error {
+	row, err := changeRowOf(c)
+	if err != nil {
+		return err
+	}
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing change %s: %w", c.ID, err)
+	}
+	tx.touch(c.Sled)
+	return nil
+}
+
+// ReplaceChange stores a change as it should have been noted.
+func (tx *Tx) ReplaceChange(c fleet.Change) error {
+	row, err := changeRowOf(c)
+	if err != nil {
+		return err
+	}
+	if err := tx.db.Select("*").Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing change %s: %w", c.ID, err)
+	}
+	tx.touch(c.Sled)
+	return nil
+}
+
+// DeleteChange takes a change of a sled back.
+func (tx *Tx) DeleteChange(sled, id string) error {
+	if err := tx.db.Where("sled_id = ? AND id = ?", sled, id).Delete(&changeRow{}).Error; err != nil {
+		return fmt.Errorf("removing change %s: %w", id, err)
+	}
+	tx.touch(sled)
+	return nil
+}
