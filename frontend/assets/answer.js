@@ -3,7 +3,7 @@
 
 import { address } from './api.js';
 import { byId, el, row, table } from './dom.js';
-import { fixed, noted, plusMinus, withPlusMinus } from './units.js';
+import { noted, plusMinus, speedWords, withPlusMinus } from './units.js';
 import { basisWords, chancePercent, differenceWords, startWords, summarise } from './words.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -200,11 +200,4 @@ function boxSpeeds(asked, { nearest }, names, units) {
       el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown),
       el('dt', {}, `${nearest.gear} on ${names.on}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
     el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
-}
-
-/** @param {number|null} speed @param {number|null} low @param {number|null} high */
-function speedWords(speed, low, high) {
-  if (speed === null || low === null || high === null) return '';
-  const pm = Math.max(0.1, plusMinus(low, high)); // a ± never reads as nothing
-  return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
 }

@@ -3,7 +3,7 @@
 
 import { picture } from './answer.js';
 import { byId, el, row, table } from './dom.js';
-import { fixed, noted, plusMinus, range, withPlusMinus } from './units.js';
+import { noted, plusMinus, range, speedWords, withPlusMinus } from './units.js';
 import { basisWords, counted, repeatabilityWords, sentence, startWords } from './words.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -71,22 +71,12 @@ function numbers(sled, chart, units) {
         : [withPlusMinus(at.top_out_ft, plusMinus(at.low_ft, at.high_ft), units), range(at.low_ft, at.high_ft, units)];
       return row(gear.label, [
         startWords(at.start_ft, units), ...cells, basisWords(at.basis, at.stated_by), String(at.readings),
-        place === 0 ? speed(gear.box_speed, at) : '',
+        place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
       ], { class: place === 0 ? 'first' : '' });
     }));
   const per = units === 'm' ? 'Box metres per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${sled.name} top out`,
     ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
-}
-
-/**
- * A box speed is known as well, in parts of itself, as the top-out beside it.
- * @param {number|null} boxSpeed
- * @param {import('./types.js').TopOut} at
- */
-function speed(boxSpeed, at) {
-  if (boxSpeed === null || at.top_out_ft === null || at.low_ft === null || at.high_ft === null) return 'not known';
-  return `${fixed(boxSpeed, 1)} ± ${fixed(Math.max(0.1, boxSpeed * plusMinus(at.low_ft, at.high_ft) / at.top_out_ft), 1)}`;
 }
 
 /** @param {Chart} chart @param {Units} units @returns {string[]} */

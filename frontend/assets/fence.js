@@ -3,7 +3,8 @@
 
 import { byId, el } from './dom.js';
 import { nameClass, paperTable, startPaper } from './sheetpaper.js';
-import { about, tossUp } from './showwords.js';
+import { tossUp } from './showwords.js';
+import { plusMinus, withPlusMinus } from './units.js';
 import { startWords } from './words.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -23,7 +24,7 @@ function rowOf(row, units) {
   if (!nearest) return el('tr', {}, name, el('td', { colspan: 3 }, 'ask the sled operator'));
   const doubt = nearest.out_of_reach ? 'no gear comes near what this class is used to' : tossUp(row.tonight);
   return el('tr', {}, name, el('td', {}, el('strong', { class: 'gear' }, nearest.gear), doubt && el('small', {}, doubt)),
-    el('td', { class: 'start' }, startWords(nearest.start_ft, units)), el('td', { class: 'far' }, about(nearest.top_out_ft, units)));
+    el('td', { class: 'start' }, startWords(nearest.start_ft, units)), el('td', { class: 'far' }, withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)));
 }
 
 /** @param {Show} show */

@@ -86,7 +86,7 @@
  * @property {'straight'|'measured'|'full-back-only'} shape
  * @property {{travel_ft: number, low_ft: number, high_ft: number, used: boolean}|null} implied_travel
  * @property {Repeatability} repeatability
- * @property {{label: string, box_speed: number|null, top_outs: TopOut[]}[]} gears
+ * @property {{label: string, box_speed: number|null, box_speed_low: number|null, box_speed_high: number|null, top_outs: TopOut[]}[]} gears
  * @property {Check[]} checks
  */
 

@@ -135,3 +135,13 @@ export function noted(feet, units) {
 export function notedNumber(feet, units) {
   return String(Number(fromFeet(feet, units).toFixed(2)));
 }
+
+/**
+ * A box speed with its plus-or-minus, nothing where it is not known.
+ * @param {number|null} speed @param {number|null} low @param {number|null} high
+ */
+export function speedWords(speed, low, high) {
+  if (speed === null || low === null || high === null) return '';
+  const pm = Math.max(0.1, plusMinus(low, high)); // a ± never reads as nothing
+  return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
+}

@@ -27,9 +27,10 @@ type Chart struct {
 
 // ChartGear is one gear's top-outs from each start position, in the order asked.
 type ChartGear struct {
-	Label    string
-	BoxSpeed *float64 // box feet per 100 ft of ground
-	TopOuts  []calibrate.Estimate
+	Label                     string
+	BoxSpeed                  *float64 // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
+	TopOuts                   []calibrate.Estimate
 }
 
 // Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings,
@@ -77,6 +78,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	for i, g := range p.notebook.Sled.Gears {
 		of := ChartGear{Label: g.Label, BoxSpeed: chart.BoxSpeed(i), TopOuts: make([]calibrate.Estimate, len(starts))}
+		of.BoxSpeedLow, of.BoxSpeedHigh, _ = chart.BoxSpeedRange(i)
 		for j, s := range starts {
 			of.TopOuts[j] = chart.At(i, s)
 		}
@@ -103,6 +105,10 @@ func (p page) until(day string, v calibrate.Variances) page {
 const (
 	chartSteps = 30  // between the first and the last start position drawn
 	chartReach = 0.9 // of a known travel: beyond it the box hardly moves and nobody starts there
+	// Where the lines run together at the top nobody reads anything: a drawing ends a little beyond the last start position
+	// that has readings, and shows at least the first few feet.
+	drawnBeyond  = 1.5
+	leastDrawnFt = 6
 )
 
 // DrawChart draws a sled's chart and returns the revision it shows. A sled that is not there is NotFound.
@@ -165,7 +171,7 @@ func (p page) drawnStarts() []float64 {
 	starts := append(chart.Starts(), 0)
 	reach := slices.Max(starts)
 	if travel := chart.TravelFt(); travel != nil {
-		reach = max(reach, chartReach**travel)
+		reach = min(max(drawnBeyond*reach, leastDrawnFt), chartReach**travel)
 	}
 	for i := 1; i <= chartSteps; i++ {
 		starts = append(starts, reach*float64(i)/chartSteps)
