@@ -40,7 +40,7 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 	y := func(share float64) float64 {
 		return grid[0].points[0][1] + share*(grid[4].points[0][1]-grid[0].points[0][1])
 	}
-	for i, colour := range []string{"#0B6E4F", "#9A5200"} {
+	for i, colour := range []string{"#7B2460", "#9A5200"} {
 		lines := d.withStroke(colour, "3.5")
 		k := slices.IndexFunc(lines, func(p pathSeen) bool { return len(p.points) == 41 })
 		require.GreaterOrEqual(t, k, 0)

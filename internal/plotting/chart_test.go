@@ -63,7 +63,7 @@ func TestChartLinesStandWhereTheAxesSay(t *testing.T) {
 
 	var lines []pathSeen
 	for _, p := range d.paths {
-		if p.stroke == "#0B6E4F" && len(p.points) == 5 {
+		if p.stroke == "#7B2460" && len(p.points) == 5 {
 			lines = append(lines, p)
 		}
 	}

@@ -47,7 +47,7 @@ func paletteOf(t Theme) palette {
 			text:   rgb(0xe8ecef),
 			muted:  rgb(0xa7b1b9),
 			grid:   rgb(0x333b42),
-			accent: rgb(0x7fd1ae),
+			accent: rgb(0xf0a8d6),
 			second: rgb(0xf2b35e),
 		}
 	}
@@ -55,7 +55,7 @@ func paletteOf(t Theme) palette {
 		text:   rgb(0x1b2126),
 		muted:  rgb(0x56616a),
 		grid:   rgb(0xdde2e5),
-		accent: rgb(0x0b6e4f),
+		accent: rgb(0x7b2460),
 		second: rgb(0x9a5200),
 	}
 }
