@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -33,12 +34,40 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/classes"), get("/v1/classes").with("Accept", "text/csv"), get("/v1/classes/farm-9500-lb"), get("/v1/shows"),
 		get("/v1/shows/" + winterPull), get("/v1/shows/" + winterPull + "/sheet"), get("/v1/shows/" + winterPull + "/sheet?sled=timothy"),
 		get("/v1/shows/"+winterPull+"/sheet").with("Accept", "text/csv"), get("/v1/shows/" + winterPull + "/candidates"),
-		get("/v1/shows/" + winterPull + "/qr.svg"), get("/v1/season"),
+		get("/v1/shows/" + winterPull + "/qr.svg"), get("/v1/season"), get("/v1/sleds/brome/chart?as_of=2026-06-19"),
+		get("/v1/sleds/fescue/driveline"), get("/v1/sleds/brome/changes"), get("/v1/sleds/bluestem/days"), get("/v1/sleds/bluestem/days.svg"),
+		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"), get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
+		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"),
 	}
 }
 
 // winterPull is a show of the demo.
 const winterPull = "winter-pull-2026-12-12"
+
+// The list above is whole: every GET of the contract that has an ETag is in it.
+func TestReadsAreAllThereAre(t *testing.T) {
+	t.Parallel()
+	k, err := readContract()
+	require.NoError(t, err)
+	var described, listed []string
+	for path, item := range k.doc.Paths.Map() {
+		if op := item.Get; op != nil && op.Responses.Status(http.StatusNotModified) != nil {
+			described = append(described, path)
+		}
+	}
+	router, err := contractRouter()
+	require.NoError(t, err)
+	for _, r := range reads(t, demo(t)) {
+		sent, err := http.NewRequest(http.MethodGet, r.path, nil)
+		require.NoError(t, err)
+		route, _, err := router.FindRoute(sent)
+		require.NoError(t, err, r.path)
+		if !slices.Contains(listed, route.Path) {
+			listed = append(listed, route.Path)
+		}
+	}
+	assert.ElementsMatch(t, described, listed)
+}
 
 func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
 	t.Parallel()

@@ -234,6 +234,13 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 			}
 		}
 	}
+	var changes []map[string]any
+	require.NoError(t, json.Unmarshal(read("changes.json"), &changes))
+	for _, change := range changes {
+		sled := change["sled"].(string)
+		delete(change, "sled")
+		addChangeTo(t, sent, sled, change)
+	}
 	var classes []json.RawMessage
 	require.NoError(t, json.Unmarshal(read("classes.json"), &classes))
 	for _, class := range classes {
@@ -258,7 +265,10 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 			into[openapi.Outcome](t, sent.do(put("/v1/shows/"+show.Id+"/classes/"+class+"/outcome", outcome)), 200)
 		}
 	}
-	for _, path := range []string{"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull + "/candidates"} {
+	for _, path := range []string{
+		"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull + "/candidates", "/v1/sleds/brome/chart?as_of=2026-06-19",
+		"/v1/sleds/fescue/driveline",
+	} {
 		assert.Equal(t, string(loaded.do(get(path)).body), string(sent.do(get(path)).body), path)
 	}
 	for _, show := range into[openapi.ShowPage](t, loaded.do(get("/v1/shows")), 200).Items {

@@ -14,7 +14,7 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, or(p.StartFt, nil), "")
+	chart, err := s.book.Chart(c.Request().Context(), sled, or(p.StartFt, nil), or(p.AsOf, ""))
 	if err != nil {
 		return err
 	}
@@ -47,7 +47,11 @@ func encodeChart(c book.Chart) openapi.Chart {
 		Sled: c.Sled.ID, TravelFt: c.TravelFt, TakeUpFt: c.Sled.TakeUpFt, Shape: openapi.ChartShape(c.Shape),
 		Repeatability: encodeRepeatability(c.Repeatability), Checks: each(c.Checks, encodeCheck),
 		Gears: each(c.Gears, func(g book.ChartGear) openapi.ChartGear {
-			return openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
+			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
+			if g.BoxSpeed != nil {
+				out.BoxSpeedLow, out.BoxSpeedHigh = &g.BoxSpeedLow, &g.BoxSpeedHigh
+			}
+			return out
 		}),
 	}
 	if t := c.Implied; t != nil {

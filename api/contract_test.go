@@ -105,9 +105,9 @@ func TestFaultsAreSaidInPlainWords(t *testing.T) {
 			[]string{"gears[1].label can be up to 20 characters long, not 21"}},
 		{"unknown fields, each once", sled, `{"name":"Brome","gears":[{"label":"A","lable":"B"}],"colour":"red","color":"red"}`,
 			[]string{
-				"color is not known here; known are: gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
-				"colour is not known here; known are: gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
-				"gears[0].lable is not known here; known are: label, ratio",
+				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
+				"colour is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
+				"gears[0].lable is not known here; known are: label, range, ratio",
 			}},
 		{"a field twice", sled, `{"name":"Brome","name":"Sedge","gears":[{"label":"A"}]}`, []string{"name is given twice"}},
 		{"a date as people write it", reading, `{"gear":"A","distance_ft":280,"measured_on":"9 May"}`,
@@ -119,6 +119,12 @@ func TestFaultsAreSaidInPlainWords(t *testing.T) {
 		{"a number beyond all", reading, `{"gear":"A","distance_ft":1e999,"measured_on":"2025-05-10"}`, []string{"distance_ft is too large a number"}},
 		{"everything wrong at once", reading, `{"gear":"","distance_ft":"far","start_ft":-1}`,
 			[]string{"measured_on is missing", "distance_ft must be a number, not text", "gear must not be empty", "start_ft must be 0 to 200, not -1"}},
+		{"an axle of five ranges", sled, `{"name":"Brome","gears":[{"label":"A"}],"driveline":{"axle_ratios":{"1":5,"2":4,"3":3,"4":2,"5":1}}}`,
+			[]string{"driveline.axle_ratios can have up to 4 entries, not 5"}},
+		{"an axle without a ratio", sled, `{"name":"Brome","gears":[{"label":"A"}],"driveline":{"axle_ratio":0,"axle_ratios":{"low":-1}}}`,
+			[]string{"driveline.axle_ratio must be above 0 and at most 1000, not 0", "driveline.axle_ratios.low must be above 0 and at most 1000, not -1"}},
+		{"half a tooth", sled, `{"name":"Brome","gears":[{"label":"A"}],"driveline":{"sprocket_teeth":12.5}}`,
+			[]string{"driveline.sprocket_teeth must be a whole number, not 12.5"}},
 		{"a list where an object belongs", sled, `[]`, []string{" must be an object, not a list"}},
 	} {
 		assert.ElementsMatch(t, c.want, check(c.schema, c.body), c.what)

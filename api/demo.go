@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"maps"
 
 	"github.com/getkin/kin-openapi/openapi3"
 
@@ -13,8 +14,8 @@ import (
 	"evenpull/openapi"
 )
 
-// loadDemo loads the invented fleet with its classes and shows into an empty database and leaves any other alone. The files
-// are read as the API reads what is sent to it, and stored all or nothing.
+// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database and leaves any other
+// alone. The files are read as the API reads what is sent to it, and stored all or nothing.
 func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
 	empty, err := b.Empty(ctx)
 	if err != nil || !empty {
@@ -36,18 +37,27 @@ func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
 	if err != nil {
 		return err
 	}
+	changes, err := demoChanges(files, contract)
+	if err != nil {
+		return err
+	}
 	aside, err := setAsideEntries(files)
 	if err != nil {
 		return err
 	}
 	return b.Write(ctx, func(w *book.Writer) error {
 		for _, input := range sleds {
-			if _, err := w.AddSled(decodeSled(input)); err != nil {
+			if _, err := addSled(w, input); err != nil {
 				return fmt.Errorf("sled %s: %w", input.Name, err)
 			}
 		}
 		if err := addDemoReadings(w, files, aside); err != nil {
 			return err
+		}
+		for _, c := range changes { // before the classes and shows, which keep what the charts say
+			if _, err := addChange(w, c.sled, c.input); err != nil {
+				return fmt.Errorf("change of %s on %s: %w", c.sled, c.input.MadeOn, err)
+			}
 		}
 		for _, input := range classes {
 			if _, err := w.AddClass(decodeClass(input)); err != nil {
@@ -98,6 +108,31 @@ func demoItems(files fs.FS, name string) ([]any, error) {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return items, nil
+}
+
+// demoChange is a change of parts of the demo.
+type demoChange struct {
+	sled  string
+	input openapi.ChangeInput
+}
+
+// demoChanges reads the changes: each is what POST …/changes takes and, beside its fields, the sled's id.
+func demoChanges(files fs.FS, k *contract) ([]demoChange, error) {
+	items, err := demoItems(files, "changes.json")
+	if err != nil {
+		return nil, err
+	}
+	changes := make([]demoChange, len(items))
+	for i, item := range items {
+		fields, _ := item.(map[string]any)
+		fields = maps.Clone(fields) // what is no object has no fields, and lacks those that are needed
+		changes[i].sled, _ = fields["sled"].(string)
+		delete(fields, "sled")
+		if err := readChecked(&changes[i].input, fields, k.schema("ChangeInput")); err != nil {
+			return nil, fmt.Errorf("changes.json, item %d: %w", i+1, err)
+		}
+	}
+	return changes, nil
 }
 
 // readChecked reads a JSON value that keeps to a schema.

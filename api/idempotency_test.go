@@ -22,6 +22,7 @@ func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
 		post("/v1/classes", classOn("Open 4x4", "bluestem", "B")).with("Idempotency-Key", "a class"),
 		post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4")).with("Idempotency-Key", "a show"),
 		post(asRunAt("open-4x4"), lineOf(1, "B")).with("Idempotency-Key", "a line"),
+		post("/v1/sleds/bluestem/changes", map[string]any{"made_on": "2025-06-01", "what": "other tyres", "effect": "unknown"}).with("Idempotency-Key", "a change"),
 	} {
 		first, again := p.do(r), p.do(r)
 		require.Equal(t, 201, first.StatusCode, "%s", first.body)
@@ -33,6 +34,7 @@ func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
 	}
 	assert.Len(t, readingsOf(t, p, "bluestem"), 3)
 	assert.Len(t, sheetOf(t, p, harvest).Rows[0].AsRun, 1)
+	assert.Len(t, into[openapi.ChangeList](t, p.do(get("/v1/sleds/bluestem/changes")), 200).Items, 1)
 }
 
 func TestAKeyGoesWithOneRequestOnly(t *testing.T) {

@@ -26,6 +26,7 @@ func writes() []request {
 		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
 		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem")), remove("/v1/shows/" + harvest),
 		post(asRunAt("open-4x4"), lineOf(1, "1")), remove(asRunAt("open-4x4") + "/some"), put(outcomeAt("open-4x4"), "{}"),
+		post("/v1/sleds/bluestem/changes", finalChange("2025-06-01", 5.86)), remove("/v1/changes/some"),
 	}
 }
 

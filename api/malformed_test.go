@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 
@@ -205,10 +206,11 @@ func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
+	smallWorkshop(t, p)
 	id := firstReading(t, p, "bluestem")
 	before := everything(t, p)
-	cases := append(malformedRequests(), malformedShows()...)
-	require.Greater(t, len(cases), 120)
+	cases := slices.Concat(malformedRequests(), malformedShows(), malformedDrivelines())
+	require.Greater(t, len(cases), 250)
 	for _, c := range cases {
 		c.send.path = strings.Replace(c.send.path, "{id}", id, 1)
 		got := p.do(c.send)
@@ -235,6 +237,11 @@ func everything(t *testing.T, p *program) string {
 		"/v1/sleds", "/v1/sleds/bluestem/readings", "/v1/sleds/fescue/readings", "/v1/table?reference=bluestem", "/v1/classes", "/v1/shows",
 		"/v1/season",
 	}
+	for _, sled := range into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200).Items {
+		for _, of := range []string{"/changes", "/chart", "/driveline", "/days"} {
+			paths = append(paths, "/v1/sleds/"+sled.Id+of)
+		}
+	}
 	for _, show := range into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200).Items {
 		paths = append(paths, "/v1/shows/"+show.Id+"/sheet", "/v1/shows/"+show.Id+"/candidates")
 	}
@@ -251,6 +258,7 @@ func TestAllFaultsComeAtOnce(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
+	smallWorkshop(t, p)
 	for _, c := range []struct {
 		what string
 		send request
@@ -279,6 +287,23 @@ func TestAllFaultsComeAtOnce(t *testing.T) {
 			[]string{"from_hook", "gear", "start_ft", "note"}},
 		{"an outcome against its schema and against itself", put(outcomeAt("open-4x4"), `{"hooks":3,"full_pulls":4,"felt":"odd","longest_ft":0}`),
 			[]string{"full_pulls", "felt", "longest_ft"}},
+		{"parts against their schema and against each other",
+			post("/v1/sleds", `{"name":"","gears":[{"label":"1","range":"middle","ratio":0}],"driveline":{"sprocket_teeth":0,"axle_ratio":4,"axle_ratios":{"1":-1,"low":6},
+				"tyre_circumference_ft":10,"tyre_revs_per_mile":500,"clutch":1}}`),
+			[]string{"name", "gears[0].range", "gears[0].ratio", "driveline.sprocket_teeth", "driveline.axle_ratios", "driveline.axle_ratios[1]",
+				"driveline.tyre_revs_per_mile", "driveline.clutch"}},
+		{"a change against its schema and against its sled",
+			post("/v1/sleds/timothy/changes", `{"made_on":"2025-05-01","what":"","effect":"some","travel_ft":1,"gears":[{"label":"Z","ratio":-1}],
+				"driveline":{"final_ratio":-1,"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`),
+			[]string{"made_on", "what", "effect", "travel_ft", "gears[0].label", "gears[0].ratio", "driveline.final_ratio", "driveline.tyre_revs_per_mile"}},
+		{"a change against its sled alone",
+			post("/v1/sleds/timothy/changes", `{"made_on":"2025-05-01","what":"tyres","effect":"by-ratio","gears":[{"label":"Z"}],
+				"driveline":{"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`),
+			[]string{"made_on", "gears[0].label", "driveline.tyre_revs_per_mile"}},
+		{"the room with all of it wrong", get("/v1/sleds/timothy/cutoff?ground_speed_mph=NaN&brake_ft_s2=0&gear=1"),
+			[]string{"ground_speed_mph", "release_s", "brake_ft_s2", "gear"}},
+		{"options with all of them wrong", get("/v1/part-options?sled=timothy&reference=timothy&gear_set=1&gear_set=x&axle_ratio=4"),
+			[]string{"reference", "gear_set", "gear_set[1]", "axle_ratio"}},
 		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
 	} {
 		got := problemOf(t, p.do(c.send), 422)

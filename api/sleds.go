@@ -41,7 +41,7 @@ func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
 		return err
 	}
 	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		sled, err := w.AddSled(decodeSled(input))
+		sled, err := addSled(w, input)
 		if err != nil {
 			return answer{}, err
 		}
@@ -62,7 +62,7 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 		return err
 	}
 	return s.write(c, func(w *book.Writer) (answer, error) {
-		sled, err := w.CorrectSled(id, match, decodeCorrection(input))
+		sled, err := correctSled(w, id, match, input)
 		if err != nil {
 			return answer{}, err
 		}
@@ -89,12 +89,12 @@ func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParam
 }
 
 func tryAddSled(w *book.Writer, _ parameters, input openapi.SledInput) error {
-	_, err := w.AddSled(decodeSled(input))
+	_, err := addSled(w, input)
 	return err
 }
 
 func tryPutSled(w *book.Writer, path parameters, input openapi.SledCorrection) error {
-	_, err := w.CorrectSled(path("sled"), inAnyState, decodeCorrection(input))
+	_, err := correctSled(w, path("sled"), inAnyState, input)
 	return err
 }
 
@@ -107,20 +107,38 @@ func sledAnswer(status int, sled fleet.Sled) (answer, error) {
 	return a, err
 }
 
-func decodeSled(in openapi.SledInput) fleet.Sled {
+func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
+	var faults fleet.Faults
+	sled, err := w.AddSled(decodeSled(in, &faults))
+	return sled, joined(&faults, err)
+}
+
+func correctSled(w *book.Writer, id string, ifMatch func(fleet.Sled) error, in openapi.SledCorrection) (fleet.Sled, error) {
+	var faults fleet.Faults
+	sled, err := w.CorrectSled(id, ifMatch, decodeCorrection(in, &faults))
+	return sled, joined(&faults, err)
+}
+
+func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 	return fleet.Sled{
 		Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
 		RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""),
-		Gears: each(in.Gears, func(g openapi.Gear) fleet.Gear { return fleet.Gear{Label: g.Label, Ratio: g.Ratio} }),
+		Gears: each(in.Gears, func(g openapi.Gear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		}),
+		Driveline: decodeDriveline(in.Driveline, faults),
 	}
 }
 
-func decodeCorrection(in openapi.SledCorrection) book.Correction {
+func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Correction {
 	return book.Correction{
 		Sled: fleet.Sled{
 			Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
 			RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""), Retired: or(in.Retired, false),
-			Gears: each(in.Gears, func(g openapi.GearCorrection) fleet.Gear { return fleet.Gear{Label: g.Label, Ratio: g.Ratio} }),
+			Gears: each(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
+				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+			}),
+			Driveline: decodeDriveline(in.Driveline, faults),
 		},
 		Was: each(in.Gears, func(g openapi.GearCorrection) string { return or(g.Was, "") }),
 	}
@@ -130,7 +148,10 @@ func encodeSled(s fleet.Sled) openapi.Sled {
 	return openapi.Sled{
 		Id: s.ID, Name: s.Name, Owner: unless(s.Owner, ""), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
 		RailMarkFt: s.RailMarkFt, Notes: unless(s.Notes, ""), Retired: s.Retired, Readings: s.Readings,
-		Gears:    each(s.Gears, func(g fleet.Gear) openapi.Gear { return openapi.Gear{Label: g.Label, Ratio: g.Ratio} }),
-		Revision: int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,
+		Gears: each(s.Gears, func(g fleet.Gear) openapi.Gear {
+			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		}),
+		Driveline: encodeDriveline(s.Driveline),
+		Revision:  int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,
 	}
 }

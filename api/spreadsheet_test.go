@@ -140,8 +140,8 @@ func FuzzGuard(f *testing.F) {
 	})
 }
 
-// Readings that go out as a spreadsheet and come into a fleet with the same sleds make the same charts, to the last digit, and
-// the same notebook but for what was set aside.
+// Readings that go out as a spreadsheet and come into a fleet with the same sleds, and the same changes of parts, make the same
+// charts, to the last digit, and the same notebook but for what was set aside.
 func TestReadingsGoOutAndComeInAgain(t *testing.T) {
 	t.Parallel()
 	from, to := demo(t), start(t)
@@ -152,17 +152,23 @@ func TestReadingsGoOutAndComeInAgain(t *testing.T) {
 		reading["note"], reading["by"], reading["start_ft"] = "+ damp\n=\"wet\"", "'@crew", 1.0/3
 		into[openapi.Reading](t, from.do(post("/v1/sleds/foxtail/readings", reading)), 201)
 	}
+	ring := into[openapi.ChangeList](t, from.do(get("/v1/sleds/brome/changes")), 200).Items[0]
+	takeBack(t, from, ring.Id) // so that Brome is listed as it was at first
 	sleds := into[openapi.SledPage](t, from.do(get("/v1/sleds")), 200).Items
 	total := 0
 	for _, sled := range sleds {
 		into[openapi.Sled](t, to.do(post("/v1/sleds", openapi.SledInput{
 			Name: sled.Name, Gears: sled.Gears, TravelFt: sled.TravelFt, TakeUpFt: &sled.TakeUpFt, RailMarkFt: &sled.RailMarkFt,
+			Driveline: sled.Driveline,
 		})), 201)
 	}
 	for _, sled := range sleds {
 		out := from.do(get("/v1/sleds/"+sled.Id+"/readings?limit=3").with("Accept", "text/csv"))
 		require.Equal(t, 200, out.StatusCode, "%s", out.body)
 		total += into[openapi.Accepted](t, to.do(csvPost("/v1/readings", string(out.body))), 201).Accepted
+	}
+	for _, p := range []*program{from, to} {
+		addChangeTo(t, p, "brome", finalChange(ring.MadeOn, *ring.Driveline.FinalRatio))
 	}
 	assert.Greater(t, total, 100)
 	for _, sled := range sleds {

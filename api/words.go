@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -102,6 +103,9 @@ func sentence(e *openapi3.SchemaError) string {
 	case "maxItems":
 		list, _ := e.Value.([]any)
 		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxItems, "entry", "entries"), len(list))
+	case "maxProperties":
+		fields, _ := e.Value.(map[string]any)
+		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxProps, "entry", "entries"), len(fields))
 	}
 	return e.Reason
 }
@@ -185,18 +189,41 @@ func shown(value any) string {
 	return strconv.Quote(text)
 }
 
+// plainPath writes gears[2].label as gears.2.label: a field that is called 2 is written like the second entry of a list.
+var plainPath = strings.NewReplacer("[", ".", "]", "")
+
 // addUnlessNamed adds faults at fields that the schema has not refused already: a missing name is one fault, not also an
 // empty one.
 func addUnlessNamed(faults *fleet.Faults, named []fieldFault, more []fleet.Fault) {
 	for _, f := range more {
 		within := func(n fieldFault) bool {
-			name := pathText(n.path)
-			return name == f.At || strings.HasPrefix(f.At, name+".") || strings.HasPrefix(f.At, name+"[")
+			name, at := strings.Join(n.path, "."), plainPath.Replace(f.At)
+			return name == at || strings.HasPrefix(at, name+".")
 		}
 		if !slices.ContainsFunc(named, within) {
 			faults.Add(f.At, "%s", f.Detail)
 		}
 	}
+}
+
+// joined is what the book has against a request together with faults that were found before it was asked. A conflict is told only
+// when there is nothing to put right first.
+func joined(faults *fleet.Faults, err error) error {
+	var refused *fleet.Error
+	switch {
+	case !faults.Any():
+		return err
+	case err == nil:
+	case !errors.As(err, &refused):
+		return err
+	case refused.Kind == fleet.Invalid:
+		for _, f := range refused.Faults {
+			faults.AddRow(f.Row, f.At, "%s", f.Detail)
+		}
+	case refused.Kind != fleet.Conflict:
+		return err
+	}
+	return faults.Err()
 }
 
 // rowOf takes the row off the path of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.

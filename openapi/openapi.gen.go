@@ -45,6 +45,42 @@ func (e Basis) Valid() bool {
 	}
 }
 
+// Defines values for ChangeEffect.
+const (
+	ChangeEffectByRatio ChangeEffect = "by-ratio"
+	ChangeEffectUnknown ChangeEffect = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the ChangeEffect enum.
+func (e ChangeEffect) Valid() bool {
+	switch e {
+	case ChangeEffectByRatio:
+		return true
+	case ChangeEffectUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ChangeInputEffect.
+const (
+	ChangeInputEffectByRatio ChangeInputEffect = "by-ratio"
+	ChangeInputEffectUnknown ChangeInputEffect = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the ChangeInputEffect enum.
+func (e ChangeInputEffect) Valid() bool {
+	switch e {
+	case ChangeInputEffectByRatio:
+		return true
+	case ChangeInputEffectUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ChartShape.
 const (
 	ChartShapeFullBackOnly ChartShape = "full-back-only"
@@ -81,6 +117,45 @@ func (e Confidence) Valid() bool {
 	case Close:
 		return true
 	case TossUp:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DayVerdict.
+const (
+	Alone     DayVerdict = "alone"
+	AsUsual   DayVerdict = "as-usual"
+	StandsOff DayVerdict = "stands-off"
+)
+
+// Valid indicates whether the value is a known member of the DayVerdict enum.
+func (e DayVerdict) Valid() bool {
+	switch e {
+	case Alone:
+		return true
+	case AsUsual:
+		return true
+	case StandsOff:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DriftKind.
+const (
+	Jump  DriftKind = "jump"
+	Trend DriftKind = "trend"
+)
+
+// Valid indicates whether the value is a known member of the DriftKind enum.
+func (e DriftKind) Valid() bool {
+	switch e {
+	case Jump:
+		return true
+	case Trend:
 		return true
 	default:
 		return false
@@ -291,6 +366,42 @@ func (e DrawEquivalentsParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for DrawLaddersParamsTheme.
+const (
+	DrawLaddersParamsThemeDark  DrawLaddersParamsTheme = "dark"
+	DrawLaddersParamsThemeLight DrawLaddersParamsTheme = "light"
+)
+
+// Valid indicates whether the value is a known member of the DrawLaddersParamsTheme enum.
+func (e DrawLaddersParamsTheme) Valid() bool {
+	switch e {
+	case DrawLaddersParamsThemeDark:
+		return true
+	case DrawLaddersParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawLaddersParamsUnits.
+const (
+	DrawLaddersParamsUnitsFt DrawLaddersParamsUnits = "ft"
+	DrawLaddersParamsUnitsM  DrawLaddersParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the DrawLaddersParamsUnits enum.
+func (e DrawLaddersParamsUnits) Valid() bool {
+	switch e {
+	case DrawLaddersParamsUnitsFt:
+		return true
+	case DrawLaddersParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetSheetParamsUnits.
 const (
 	GetSheetParamsUnitsFt GetSheetParamsUnits = "ft"
@@ -339,6 +450,42 @@ func (e DrawChartParamsUnits) Valid() bool {
 	case DrawChartParamsUnitsFt:
 		return true
 	case DrawChartParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawDaysParamsTheme.
+const (
+	DrawDaysParamsThemeDark  DrawDaysParamsTheme = "dark"
+	DrawDaysParamsThemeLight DrawDaysParamsTheme = "light"
+)
+
+// Valid indicates whether the value is a known member of the DrawDaysParamsTheme enum.
+func (e DrawDaysParamsTheme) Valid() bool {
+	switch e {
+	case DrawDaysParamsThemeDark:
+		return true
+	case DrawDaysParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawDaysParamsUnits.
+const (
+	DrawDaysParamsUnitsFt DrawDaysParamsUnits = "ft"
+	DrawDaysParamsUnitsM  DrawDaysParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the DrawDaysParamsUnits enum.
+func (e DrawDaysParamsUnits) Valid() bool {
+	switch e {
+	case DrawDaysParamsUnitsFt:
+		return true
+	case DrawDaysParamsUnitsM:
 		return true
 	default:
 		return false
@@ -394,6 +541,36 @@ type Advice struct {
 // AdviceList defines model for AdviceList.
 type AdviceList struct {
 	Items []Advice `json:"items"`
+}
+
+// AlikeGear defines model for AlikeGear.
+type AlikeGear struct {
+	DifferenceFt float64 `json:"difference_ft"`
+
+	// Gear What is written on the lever
+	Gear        Label   `json:"gear"`
+	PlusMinusFt float64 `json:"plus_minus_ft"`
+
+	// ReferenceGear What is written on the lever
+	ReferenceGear Label `json:"reference_gear"`
+}
+
+// AlikeSled defines model for AlikeSled.
+type AlikeSled struct {
+	Gears  []AlikeGear `json:"gears"`
+	Known  int         `json:"known"`
+	MeanFt *float64    `json:"mean_ft"`
+
+	// MeanMovedFt The same with a moved start where that comes nearer
+	MeanMovedFt *float64 `json:"mean_moved_ft"`
+	Name        string   `json:"name"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled      SledIdentifier `json:"sled"`
+	WorstFt   *float64       `json:"worst_ft"`
+	WorstGear *string        `json:"worst_gear"`
 }
 
 // Answer defines model for Answer.
@@ -583,6 +760,62 @@ type Candidates struct {
 	Show ShowIdentifier `json:"show"`
 }
 
+// Change defines model for Change.
+type Change struct {
+	CreatedAt time.Time `json:"created_at"`
+
+	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+	Driveline *Driveline     `json:"driveline,omitempty"`
+	Effect    ChangeEffect   `json:"effect"`
+	Gears     *[]ChangedGear `json:"gears,omitempty"`
+	Id        string         `json:"id"`
+
+	// MadeOn Example: 2026-05-09
+	MadeOn Date `json:"made_on"`
+
+	// MovesPct By how much it moves the full-back top-outs, where all gears move alike; null otherwise
+	MovesPct *float64 `json:"moves_pct"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled     SledIdentifier `json:"sled"`
+	TravelFt *float64       `json:"travel_ft,omitempty"`
+	What     string         `json:"what"`
+}
+
+// ChangeEffect defines model for Change.Effect.
+type ChangeEffect string
+
+// ChangeInput defines model for ChangeInput.
+type ChangeInput struct {
+	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+	Driveline *Driveline        `json:"driveline,omitempty"`
+	Effect    ChangeInputEffect `json:"effect"`
+	Gears     *[]ChangedGear    `json:"gears,omitempty"`
+
+	// MadeOn Example: 2026-05-09
+	MadeOn   Date     `json:"made_on"`
+	TravelFt *float64 `json:"travel_ft,omitempty"`
+	What     string   `json:"what"`
+}
+
+// ChangeInputEffect defines model for ChangeInput.Effect.
+type ChangeInputEffect string
+
+// ChangeList defines model for ChangeList.
+type ChangeList struct {
+	Items []Change `json:"items"`
+}
+
+// ChangedGear defines model for ChangedGear.
+type ChangedGear struct {
+	// Label What is written on the lever
+	Label Label   `json:"label"`
+	Range *string `json:"range,omitempty"`
+	Ratio *Ratio  `json:"ratio,omitempty"`
+}
+
 // Chart defines model for Chart.
 type Chart struct {
 	Checks []Check     `json:"checks"`
@@ -609,7 +842,11 @@ type ChartShape string
 // ChartGear defines model for ChartGear.
 type ChartGear struct {
 	// BoxSpeed Box feet per 100 ft of ground
-	BoxSpeed *float64 `json:"box_speed"`
+	BoxSpeed     *float64 `json:"box_speed"`
+	BoxSpeedHigh *float64 `json:"box_speed_high"`
+
+	// BoxSpeedLow 95 % interval
+	BoxSpeedLow *float64 `json:"box_speed_low"`
 
 	// Label What is written on the lever
 	Label   Label    `json:"label"`
@@ -678,8 +915,103 @@ type ClassPage struct {
 // Confidence defines model for Confidence.
 type Confidence string
 
+// CutoffGear defines model for CutoffGear.
+type CutoffGear struct {
+	Basis         Basis    `json:"basis"`
+	BoxSpeedFtS   *float64 `json:"box_speed_ft_s"`
+	CoastFt       *float64 `json:"coast_ft"`
+	DrivenRunOnFt *float64 `json:"driven_run_on_ft"`
+
+	// Label What is written on the lever
+	Label        Label    `json:"label"`
+	RoomNeededFt *float64 `json:"room_needed_ft"`
+}
+
+// CutoffList defines model for CutoffList.
+type CutoffList struct {
+	Caution string       `json:"caution"`
+	Gears   []CutoffGear `json:"gears"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
 // Date Example: 2026-05-09
 type Date = string
+
+// Day defines model for Day.
+type Day struct {
+	Day     string   `json:"day"`
+	LimitFt *float64 `json:"limit_ft"`
+
+	// LimitPct Beyond plus or minus this a day stands off; null with no other day
+	LimitPct *float64 `json:"limit_pct"`
+
+	// MeasuredOn Example: 2026-05-09
+	MeasuredOn Date     `json:"measured_on"`
+	OffsetFt   *float64 `json:"offset_ft"`
+
+	// OffsetPct From what the sled's other days say; positive topped out later
+	OffsetPct float64    `json:"offset_pct"`
+	Readings  int        `json:"readings"`
+	Verdict   DayVerdict `json:"verdict"`
+}
+
+// DayVerdict defines model for Day.Verdict.
+type DayVerdict string
+
+// Days defines model for Days.
+type Days struct {
+	Caution string `json:"caution"`
+	Drift   *Drift `json:"drift"`
+
+	// Gear The gear that feet are shown for
+	Gear  *string `json:"gear"`
+	Items []Day   `json:"items"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
+// Drift defines model for Drift.
+type Drift struct {
+	Detail string `json:"detail"`
+
+	// From The day a jump shows first, or the first day of a trend
+	From string    `json:"from"`
+	Kind DriftKind `json:"kind"`
+
+	// Pct Of a jump its size, of a trend the change from day to day
+	Pct float64 `json:"pct"`
+}
+
+// DriftKind defines model for Drift.Kind.
+type DriftKind string
+
+// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+type Driveline struct {
+	AxleRatio *Ratio `json:"axle_ratio,omitempty"`
+
+	// AxleRatios Of a two-speed axle, by range
+	AxleRatios *map[string]Ratio `json:"axle_ratios,omitempty"`
+
+	// BoxFtPerTurn Measured, instead of sprocket and pitch; where all are given, it counts
+	BoxFtPerTurn  *float64 `json:"box_ft_per_turn,omitempty"`
+	ChainPitchIn  *float64 `json:"chain_pitch_in,omitempty"`
+	FinalRatio    *Ratio   `json:"final_ratio,omitempty"`
+	OtherRatio    *Ratio   `json:"other_ratio,omitempty"`
+	SprocketTeeth *int     `json:"sprocket_teeth,omitempty"`
+
+	// TyreCircumferenceFt Rolling, loaded
+	TyreCircumferenceFt *float64 `json:"tyre_circumference_ft,omitempty"`
+
+	// TyreRevsPerMile Instead of the circumference, never with it; read back as the circumference
+	TyreRevsPerMile *float64 `json:"tyre_revs_per_mile,omitempty"`
+}
 
 // Ended defines model for Ended.
 type Ended string
@@ -706,6 +1038,9 @@ type Gear struct {
 	// Label What is written on the lever
 	Label Label `json:"label"`
 
+	// Range Of a two-speed axle
+	Range *string `json:"range,omitempty"`
+
 	// Ratio Input turns per output turn of the gearbox
 	Ratio *float64 `json:"ratio,omitempty"`
 }
@@ -714,10 +1049,44 @@ type Gear struct {
 type GearCorrection struct {
 	// Label What is written on the lever
 	Label Label    `json:"label"`
+	Range *string  `json:"range,omitempty"`
 	Ratio *float64 `json:"ratio,omitempty"`
 
 	// Was The label it had, when that is what changes
 	Was *string `json:"was,omitempty"`
+}
+
+// GearedAgainstMeasured defines model for GearedAgainstMeasured.
+type GearedAgainstMeasured struct {
+	Caution string `json:"caution"`
+
+	// Factor Measured over geared for the whole sled
+	Factor     *float64     `json:"factor"`
+	FactorHigh *float64     `json:"factor_high"`
+	FactorLow  *float64     `json:"factor_low"`
+	Gears      []GearedGear `json:"gears"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled      SledIdentifier `json:"sled"`
+	StandsOut []StandsOut    `json:"stands_out"`
+
+	// VariesWithSpeed The factor runs with gear speed, evenly
+	VariesWithSpeed bool `json:"varies_with_speed"`
+}
+
+// GearedGear defines model for GearedGear.
+type GearedGear struct {
+	GearedTopOutFt *float64 `json:"geared_top_out_ft"`
+
+	// Label What is written on the lever
+	Label              Label    `json:"label"`
+	MeasuredOverGeared *float64 `json:"measured_over_geared"`
+	MeasuredTopOutFt   *float64 `json:"measured_top_out_ft"`
+
+	// Missing The parts that would have to be known
+	Missing []string `json:"missing"`
 }
 
 // HomeSetting defines model for HomeSetting.
@@ -743,6 +1112,20 @@ type HomeSetting struct {
 
 	// TodayFt What today's chart says of the same setting; on a kept sheet, what it said then
 	TodayFt *float64 `json:"today_ft"`
+}
+
+// HowAlike defines model for HowAlike.
+type HowAlike struct {
+	Caution string `json:"caution"`
+
+	// Gears The reference's gears that count
+	Gears []Label     `json:"gears"`
+	Items []AlikeSled `json:"items"`
+
+	// Reference A slug made from the name
+	//
+	// Example: bluestem
+	Reference SledIdentifier `json:"reference"`
 }
 
 // ImpliedTravel defines model for ImpliedTravel.
@@ -880,6 +1263,67 @@ type Outcome struct {
 // OutcomeFelt Whether the sled pulled too soft, right or too hard for the class
 type OutcomeFelt string
 
+// PartOption defines model for PartOption.
+type PartOption struct {
+	AxleRatio *Ratio `json:"axle_ratio,omitempty"`
+
+	// BoxSpeedChangePct By how much the box runs faster (positive) than now; its run-on at the cut-off grows likewise
+	BoxSpeedChangePct float64 `json:"box_speed_change_pct"`
+
+	// Changed How many parts differ from what is on the sled now
+	Changed    int              `json:"changed"`
+	FinalRatio *Ratio           `json:"final_ratio,omitempty"`
+	GearSet    *string          `json:"gear_set,omitempty"`
+	Gears      []PartOptionGear `json:"gears"`
+
+	// MeanFt Of the differences without their signs over the reference's gears
+	MeanFt float64 `json:"mean_ft"`
+
+	// PlusMinusFt Half the 95 % interval of one of these differences, typically
+	PlusMinusFt         float64  `json:"plus_minus_ft"`
+	SprocketTeeth       *int     `json:"sprocket_teeth,omitempty"`
+	TyreCircumferenceFt *float64 `json:"tyre_circumference_ft,omitempty"`
+	WorstFt             float64  `json:"worst_ft"`
+}
+
+// PartOptionGear defines model for PartOptionGear.
+type PartOptionGear struct {
+	DifferenceFt float64 `json:"difference_ft"`
+
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
+
+	// ReferenceGear What is written on the lever
+	ReferenceGear Label   `json:"reference_gear"`
+	TopOutFt      float64 `json:"top_out_ft"`
+}
+
+// PartOptions defines model for PartOptions.
+type PartOptions struct {
+	// CannotBeMended The reference's gears that stay more than 5 ft off whatever one ratio is changed, because the spacing differs
+	CannotBeMended []Label `json:"cannot_be_mended"`
+	Caution        string  `json:"caution"`
+	Combinations   int     `json:"combinations"`
+
+	// ExactFactor What one ratio would have to multiply the way to the top by, even if nobody makes it
+	ExactFactor float64 `json:"exact_factor"`
+
+	// ExactMeanFt The mean difference that would be left
+	ExactMeanFt float64      `json:"exact_mean_ft"`
+	Items       []PartOption `json:"items"`
+	Now         PartOption   `json:"now"`
+
+	// Reference A slug made from the name
+	//
+	// Example: bluestem
+	Reference SledIdentifier `json:"reference"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
 // Problem defines model for Problem.
 type Problem struct {
 	Detail string `json:"detail"`
@@ -903,6 +1347,9 @@ type PullOff struct {
 	Home    HomeSetting `json:"home"`
 	Tonight Answer      `json:"tonight"`
 }
+
+// Ratio defines model for Ratio.
+type Ratio = float64
 
 // Reading defines model for Reading.
 type Reading struct {
@@ -1210,7 +1657,10 @@ type ShowPage struct {
 // Sled defines model for Sled.
 type Sled struct {
 	CreatedAt time.Time `json:"created_at"`
-	Gears     []Gear    `json:"gears"`
+
+	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+	Driveline *Driveline `json:"driveline,omitempty"`
+	Gears     []Gear     `json:"gears"`
 
 	// Id A slug made from the name
 	//
@@ -1232,6 +1682,8 @@ type Sled struct {
 
 // SledCorrection defines model for SledCorrection.
 type SledCorrection struct {
+	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+	Driveline  *Driveline       `json:"driveline,omitempty"`
 	Gears      []GearCorrection `json:"gears"`
 	Name       string           `json:"name"`
 	Notes      *string          `json:"notes,omitempty"`
@@ -1251,10 +1703,12 @@ type SledIdentifier = string
 
 // SledInput defines model for SledInput.
 type SledInput struct {
-	Gears []Gear  `json:"gears"`
-	Name  string  `json:"name"`
-	Notes *string `json:"notes,omitempty"`
-	Owner *string `json:"owner,omitempty"`
+	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
+	Driveline *Driveline `json:"driveline,omitempty"`
+	Gears     []Gear     `json:"gears"`
+	Name      string     `json:"name"`
+	Notes     *string    `json:"notes,omitempty"`
+	Owner     *string    `json:"owner,omitempty"`
 
 	// RailMarkFt Distance between the marks on the rails; 0.5 when absent
 	RailMarkFt *float64 `json:"rail_mark_ft,omitempty"`
@@ -1270,6 +1724,14 @@ type SledInput struct {
 type SledPage struct {
 	Items []Sled  `json:"items"`
 	Next  *string `json:"next"`
+}
+
+// StandsOut defines model for StandsOut.
+type StandsOut struct {
+	Detail string `json:"detail"`
+
+	// Gear What is written on the lever
+	Gear Label `json:"gear"`
 }
 
 // StartFt Feet forward of full back
@@ -1497,6 +1959,65 @@ type DrawEquivalentsParamsTheme string
 // DrawEquivalentsParamsUnits defines parameters for DrawEquivalents.
 type DrawEquivalentsParamsUnits string
 
+// GetHowAlikeParams defines parameters for GetHowAlike.
+type GetHowAlikeParams struct {
+	// Reference The sled that the others are compared with
+	Reference SledIdentifier `form:"reference" json:"reference"`
+
+	// UsedOnly Only the reference's gears that classes use; all of them when absent, or when no class uses any
+	UsedOnly *bool `form:"used_only,omitempty" json:"used_only,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawLaddersParams defines parameters for DrawLadders.
+type DrawLaddersParams struct {
+	Theme *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+
+	// Units Units of what is drawn, or of a CSV
+	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawLaddersParamsTheme defines parameters for DrawLadders.
+type DrawLaddersParamsTheme string
+
+// DrawLaddersParamsUnits defines parameters for DrawLadders.
+type DrawLaddersParamsUnits string
+
+// GetPartOptionsParams defines parameters for GetPartOptions.
+type GetPartOptionsParams struct {
+	// Sled The sled that the parts are tried on
+	Sled SledIdentifier `form:"sled" json:"sled"`
+
+	// Reference The sled that it is to be like
+	Reference SledIdentifier `form:"reference" json:"reference"`
+
+	// FinalRatio Final ratios at hand
+	FinalRatio *[]Ratio `form:"final_ratio,omitempty" json:"final_ratio,omitempty"`
+
+	// AxleRatio Ratios at hand of a one-speed axle
+	AxleRatio *[]Ratio `form:"axle_ratio,omitempty" json:"axle_ratio,omitempty"`
+
+	// SprocketTeeth Sprockets at hand, by their teeth
+	SprocketTeeth *[]int `form:"sprocket_teeth,omitempty" json:"sprocket_teeth,omitempty"`
+
+	// TyreCircumferenceFt Tyres at hand, by their rolling circumference
+	TyreCircumferenceFt *[]float64 `form:"tyre_circumference_ft,omitempty" json:"tyre_circumference_ft,omitempty"`
+
+	// GearSet Ratios in the order of the sled's gears, with commas between
+	GearSet *[]string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
+
+	// Most How many combinations to name
+	Most *int `form:"most,omitempty" json:"most,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // AddReadingsParams defines parameters for AddReadings.
 type AddReadingsParams struct {
 	// DryRun Check only; nothing is stored
@@ -1637,10 +2158,25 @@ type GetAdviceParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ListChangesParams defines parameters for ListChanges.
+type ListChangesParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddChangeParams defines parameters for AddChange.
+type AddChangeParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // GetChartParams defines parameters for GetChart.
 type GetChartParams struct {
 	// StartFt Start positions; without any, every start position that has readings
 	StartFt *[]StartFt `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// AsOf The chart from readings and parts up to the end of that day, with today's variances
+	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -1662,6 +2198,53 @@ type DrawChartParamsTheme string
 
 // DrawChartParamsUnits defines parameters for DrawChart.
 type DrawChartParamsUnits string
+
+// GetCutoffParams defines parameters for GetCutoff.
+type GetCutoffParams struct {
+	// GroundSpeedMph Ground speed where the box reaches the cut-off, in miles an hour
+	GroundSpeedMph float64 `form:"ground_speed_mph" json:"ground_speed_mph"`
+
+	// ReleaseS Measured time that the drive needs to let go, in seconds
+	ReleaseS float64 `form:"release_s" json:"release_s"`
+
+	// BrakeFtS2 Measured deceleration of the box by its brake; without it the coast is unknown
+	BrakeFtS2 *float64 `form:"brake_ft_s2,omitempty" json:"brake_ft_s2,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetDaysParams defines parameters for GetDays.
+type GetDaysParams struct {
+	// Gear The gear the offsets are shown in feet for; the middle one of the ladder when absent
+	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawDaysParams defines parameters for DrawDays.
+type DrawDaysParams struct {
+	Theme *DrawDaysParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+
+	// Units Units of what is drawn, or of a CSV
+	Units *DrawDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawDaysParamsTheme defines parameters for DrawDays.
+type DrawDaysParamsTheme string
+
+// DrawDaysParamsUnits defines parameters for DrawDays.
+type DrawDaysParamsUnits string
+
+// GetDrivelineParams defines parameters for GetDriveline.
+type GetDrivelineParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // ListReadingsParams defines parameters for ListReadings.
 type ListReadingsParams struct {
@@ -1725,6 +2308,9 @@ type AddSledJSONRequestBody = SledInput
 // PutSledJSONRequestBody defines body for PutSled for application/json ContentType.
 type PutSledJSONRequestBody = SledCorrection
 
+// AddChangeJSONRequestBody defines body for AddChange for application/json ContentType.
+type AddChangeJSONRequestBody = ChangeInput
+
 // AddReadingJSONRequestBody defines body for AddReading for application/json ContentType.
 type AddReadingJSONRequestBody = ReadingInput
 
@@ -1739,6 +2325,9 @@ type ServerInterface interface {
 	// GetReady The database answers
 	// (GET /readyz)
 	GetReady(ctx echo.Context) error
+	// DeleteChange Take a change back; everything is as if it had never been noted
+	// (DELETE /v1/changes/{change})
+	DeleteChange(ctx echo.Context, change string) error
 	// ListClasses All classes by id
 	// (GET /v1/classes)
 	ListClasses(ctx echo.Context, params ListClassesParams) error
@@ -1760,6 +2349,15 @@ type ServerInterface interface {
 	// DrawEquivalents Both boxes along the pull, each as a share of its travel
 	// (GET /v1/equivalents.svg)
 	DrawEquivalents(ctx echo.Context, params DrawEquivalentsParams) error
+	// GetHowAlike How near every other sled's ladder comes to one sled's
+	// (GET /v1/fleet/how-alike)
+	GetHowAlike(ctx echo.Context, params GetHowAlikeParams) error
+	// DrawLadders Every sled's full-back ladder side by side
+	// (GET /v1/fleet/ladders.svg)
+	DrawLadders(ctx echo.Context, params DrawLaddersParams) error
+	// GetPartOptions Which parts at hand would make one sled like another
+	// (GET /v1/part-options)
+	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
 	// AddReadings Add many readings, all or nothing
 	// (POST /v1/readings)
 	AddReadings(ctx echo.Context, params AddReadingsParams) error
@@ -1823,12 +2421,30 @@ type ServerInterface interface {
 	// GetAdvice What to measure next on this sled, the reading that would shrink the uncertainty most first
 	// (GET /v1/sleds/{sled}/advice)
 	GetAdvice(ctx echo.Context, sled SledId, params GetAdviceParams) error
+	// ListChanges A sled's changes of parts, newest first
+	// (GET /v1/sleds/{sled}/changes)
+	ListChanges(ctx echo.Context, sled SledId, params ListChangesParams) error
+	// AddChange Note a change of parts
+	// (POST /v1/sleds/{sled}/changes)
+	AddChange(ctx echo.Context, sled SledId, params AddChangeParams) error
 	// GetChart Top-out distance of every gear at every asked start position
 	// (GET /v1/sleds/{sled}/chart)
 	GetChart(ctx echo.Context, sled SledId, params GetChartParams) error
 	// DrawChart The chart as a drawing
 	// (GET /v1/sleds/{sled}/chart.svg)
 	DrawChart(ctx echo.Context, sled SledId, params DrawChartParams) error
+	// GetCutoff The room each gear's box needs above the point where its drive is cut off; it certifies nothing
+	// (GET /v1/sleds/{sled}/cutoff)
+	GetCutoff(ctx echo.Context, sled SledId, params GetCutoffParams) error
+	// GetDays Each test day's offset from the sled's other days, with its limits and a verdict
+	// (GET /v1/sleds/{sled}/days)
+	GetDays(ctx echo.Context, sled SledId, params GetDaysParams) error
+	// DrawDays The season's days as a drawing
+	// (GET /v1/sleds/{sled}/days.svg)
+	DrawDays(ctx echo.Context, sled SledId, params DrawDaysParams) error
+	// GetDriveline What the parts predict, beside what was measured
+	// (GET /v1/sleds/{sled}/driveline)
+	GetDriveline(ctx echo.Context, sled SledId, params GetDrivelineParams) error
 	// ListReadings A sled's readings, newest first, those set aside included
 	// (GET /v1/sleds/{sled}/readings)
 	ListReadings(ctx echo.Context, sled SledId, params ListReadingsParams) error
@@ -1889,6 +2505,22 @@ func (w *ServerInterfaceWrapper) GetReady(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetReady(ctx)
+	return err
+}
+
+// DeleteChange converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteChange(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "change" -------------
+	var change string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "change", ctx.Param("change"), &change, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter change: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteChange(ctx, change)
 	return err
 }
 
@@ -2208,6 +2840,174 @@ func (w *ServerInterfaceWrapper) DrawEquivalents(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.DrawEquivalents(ctx, params)
+	return err
+}
+
+// GetHowAlike converts echo context to params.
+func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetHowAlikeParams
+	// ------------- Required query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
+	// ------------- Optional query parameter "used_only" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "used_only", ctx.QueryParams(), &params.UsedOnly, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter used_only: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetHowAlike(ctx, params)
+	return err
+}
+
+// DrawLadders converts echo context to params.
+func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DrawLaddersParams
+	// ------------- Optional query parameter "theme" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DrawLadders(ctx, params)
+	return err
+}
+
+// GetPartOptions converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPartOptions(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetPartOptionsParams
+	// ------------- Required query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Required query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
+	// ------------- Optional query parameter "final_ratio" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "final_ratio", ctx.QueryParams(), &params.FinalRatio, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter final_ratio: %s", err))
+	}
+
+	// ------------- Optional query parameter "axle_ratio" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "axle_ratio", ctx.QueryParams(), &params.AxleRatio, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter axle_ratio: %s", err))
+	}
+
+	// ------------- Optional query parameter "sprocket_teeth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sprocket_teeth", ctx.QueryParams(), &params.SprocketTeeth, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sprocket_teeth: %s", err))
+	}
+
+	// ------------- Optional query parameter "tyre_circumference_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "tyre_circumference_ft", ctx.QueryParams(), &params.TyreCircumferenceFt, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tyre_circumference_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "gear_set" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear_set", ctx.QueryParams(), &params.GearSet, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear_set: %s", err))
+	}
+
+	// ------------- Optional query parameter "most" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "most", ctx.QueryParams(), &params.Most, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter most: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPartOptions(ctx, params)
 	return err
 }
 
@@ -2968,6 +3768,78 @@ func (w *ServerInterfaceWrapper) GetAdvice(ctx echo.Context) error {
 	return err
 }
 
+// ListChanges converts echo context to params.
+func (w *ServerInterfaceWrapper) ListChanges(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListChangesParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListChanges(ctx, sled, params)
+	return err
+}
+
+// AddChange converts echo context to params.
+func (w *ServerInterfaceWrapper) AddChange(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddChangeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddChange(ctx, sled, params)
+	return err
+}
+
 // GetChart converts echo context to params.
 func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 	var err error
@@ -2986,6 +3858,13 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "as_of" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -3056,6 +3935,189 @@ func (w *ServerInterfaceWrapper) DrawChart(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.DrawChart(ctx, sled, params)
+	return err
+}
+
+// GetCutoff converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCutoff(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetCutoffParams
+	// ------------- Required query parameter "ground_speed_mph" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "ground_speed_mph", ctx.QueryParams(), &params.GroundSpeedMph, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter ground_speed_mph: %s", err))
+	}
+
+	// ------------- Required query parameter "release_s" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "release_s", ctx.QueryParams(), &params.ReleaseS, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter release_s: %s", err))
+	}
+
+	// ------------- Optional query parameter "brake_ft_s2" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "brake_ft_s2", ctx.QueryParams(), &params.BrakeFtS2, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brake_ft_s2: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCutoff(ctx, sled, params)
+	return err
+}
+
+// GetDays converts echo context to params.
+func (w *ServerInterfaceWrapper) GetDays(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetDaysParams
+	// ------------- Optional query parameter "gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetDays(ctx, sled, params)
+	return err
+}
+
+// DrawDays converts echo context to params.
+func (w *ServerInterfaceWrapper) DrawDays(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DrawDaysParams
+	// ------------- Optional query parameter "theme" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DrawDays(ctx, sled, params)
+	return err
+}
+
+// GetDriveline converts echo context to params.
+func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetDrivelineParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetDriveline(ctx, sled, params)
 	return err
 }
 
@@ -3276,5 +4338,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
 	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/driveline", wrapper.GetDriveline, options.OperationMiddlewares["getDriveline"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)
+	router.POST(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.AddChange, options.OperationMiddlewares["addChange"]...)
+	router.DELETE(options.BaseURL+"/v1/changes/:change", wrapper.DeleteChange, options.OperationMiddlewares["deleteChange"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/days", wrapper.GetDays, options.OperationMiddlewares["getDays"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/days.svg", wrapper.DrawDays, options.OperationMiddlewares["drawDays"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/cutoff", wrapper.GetCutoff, options.OperationMiddlewares["getCutoff"]...)
+	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
+	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
+	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
 
 }

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"crypto/sha256"
+	"net/http"
+	"net/url"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// ListChanges lists a sled's changes of parts, newest first.
+func (s *server) ListChanges(c echo.Context, sled string, _ openapi.ListChangesParams) error {
+	changes, revision, err := s.book.Changes(c.Request().Context(), sled)
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.ChangeList{Items: each(changes, encodeChange)})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, revision, a)
+}
+
+// AddChange notes a change of parts.
+func (s *server) AddChange(c echo.Context, sled string, _ openapi.AddChangeParams) error {
+	input, err := decode[openapi.ChangeInput](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
+		change, err := addChange(w, sled, input)
+		if err != nil {
+			return answer{}, err
+		}
+		a, err := jsonAnswer(http.StatusCreated, encodeChange(change))
+		a.etag = "" // nothing can be fetched with it
+		a.location = "/v1/changes/" + url.PathEscape(change.ID)
+		return a, err
+	})
+}
+
+// DeleteChange takes a change back.
+func (s *server) DeleteChange(c echo.Context, change string) error {
+	return s.write(c, func(w *book.Writer) (answer, error) {
+		return answer{status: http.StatusNoContent}, w.RemoveChange(change)
+	})
+}
+
+func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {
+	var faults fleet.Faults
+	change := fleet.Change{
+		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline, &faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
+		Gears: each(or(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		}),
+	}
+	view, err := w.AddChange(sled, change)
+	return view, joined(&faults, err)
+}
+
+func tryAddChange(w *book.Writer, path parameters, input openapi.ChangeInput) error {
+	_, err := addChange(w, path("sled"), input)
+	return err
+}
+
+func encodeChange(c book.ChangeView) openapi.Change {
+	out := openapi.Change{
+		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline), TravelFt: c.TravelFt,
+		Effect: openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
+	}
+	if len(c.Gears) > 0 {
+		out.Gears = new(each(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
+			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		}))
+	}
+	return out
+}

@@ -1,0 +1,30 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// GetCutoff gives the room that each gear's box needs above the point where its drive is cut off.
+func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParams) error {
+	found, err := s.book.Cutoff(c.Request().Context(), sled, p.GroundSpeedMph, p.ReleaseS, or(p.BrakeFtS2, 0))
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.CutoffList{Sled: found.Sled.ID, Gears: each(found.Gears, encodeCutoff), Caution: partsCaution})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, found.Revision, a)
+}
+
+func encodeCutoff(g book.CutoffGear) openapi.CutoffGear {
+	return openapi.CutoffGear{
+		Label: g.Label, BoxSpeedFtS: g.BoxSpeedFtS, DrivenRunOnFt: g.RunOnFt, CoastFt: g.CoastFt, RoomNeededFt: g.RoomNeededFt,
+		Basis: openapi.Basis(g.Basis),
+	}
+}

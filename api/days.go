@@ -1,0 +1,43 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// GetDays gives how a sled's test days lie among each other.
+func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) error {
+	days, err := s.book.Days(c.Request().Context(), sled, or(p.Gear, ""))
+	if err != nil {
+		return err
+	}
+	out := openapi.Days{Sled: days.Sled.ID, Gear: unless(days.Gear, ""), Items: each(days.Items, encodeDay), Caution: caution}
+	if d := days.Drift; d != nil {
+		out.Drift = &openapi.Drift{Kind: openapi.DriftKind(d.Kind), From: d.From, Pct: d.Pct, Detail: d.Detail}
+	}
+	a, err := jsonAnswer(http.StatusOK, out)
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, days.Revision, a)
+}
+
+// DrawDays draws the season's days.
+func (s *server) DrawDays(c echo.Context, sled string, p openapi.DrawDaysParams) error {
+	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, revision, drawingAnswer(drawing))
+}
+
+func encodeDay(d book.Day) openapi.Day {
+	return openapi.Day{
+		Day: d.Day, MeasuredOn: d.MeasuredOn, Readings: d.Readings, OffsetPct: d.OffsetPct, LimitPct: d.LimitPct,
+		OffsetFt: d.OffsetFt, LimitFt: d.LimitFt, Verdict: openapi.DayVerdict(d.Verdict),
+	}
+}

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/openapi"
+)
+
+// What the README says is worth asking of the demo fleet.
+func TestTheDemoAnswersAsTheReadmeSays(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	ask := func(gear, on string) openapi.Nearest {
+		got := into[openapi.Equivalents](t, p.do(get("/v1/equivalents?sled=bluestem&gear="+gear+"&on="+on)), 200)
+		return *got.Answers[0].Nearest
+	}
+	clear := ask("C", "fescue")
+	assert.Equal(t, "2", clear.Gear)
+	assert.Equal(t, openapi.Clear, clear.Confidence)
+	assert.InDelta(t, 4, clear.DifferenceFt, 2, "a few feet later")
+	assert.Equal(t, openapi.TossUp, ask("C", "timothy").Confidence)
+	assert.True(t, *ask("A", "fescue").OutOfReach)
+	assert.NotEqual(t, "C", ask("C", "brome").Gear)
+	assert.Equal(t, openapi.BasisStated, ask("C", "ryegrass").Basis)
+}
+
+// Three of its sleds have drive lines that go with what was measured, but for one gear whose ratio is noted wrongly on purpose.
+func TestTheDemosPartsGoWithItsReadings(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	known := 0
+	for _, sled := range into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200).Items {
+		got := drivelineOf(t, p, sled.Id)
+		if got.Factor == nil {
+			assert.Nil(t, sled.Driveline)
+			continue
+		}
+		known++
+		assert.InDelta(t, 1.015, *got.Factor, 0.015, sled.Id)
+		var out []string
+		for _, o := range got.StandsOut {
+			out = append(out, o.Gear)
+		}
+		for _, g := range got.Gears {
+			if sled.Id == "fescue" && g.Label == "3" {
+				assert.Equal(t, []string{"3"}, out)
+				continue
+			}
+			assert.InDelta(t, *got.Factor, *g.MeasuredOverGeared, 0.005, "%s %s", sled.Id, g.Label)
+		}
+		assert.Equal(t, sled.Id == "fescue", len(out) > 0, sled.Id)
+	}
+	assert.Equal(t, 3, known)
+}
+
+// Brome's ring and pinion were changed: what was measured before is carried, and goes with what was measured since.
+func TestTheDemosChangeOfPartsCarries(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	changes := into[openapi.ChangeList](t, p.do(get("/v1/sleds/brome/changes")), 200).Items
+	require.Len(t, changes, 1)
+	assert.InEpsilon(t, 100*(5.86/5.57-1), *changes[0].MovesPct, 1e-9)
+	today, before := chartOf(t, p, "brome/chart?start_ft=0"), chartOf(t, p, "brome/chart?start_ft=0&as_of=2026-06-19")
+	basis := map[string]openapi.Basis{"A": openapi.BasisMeasured, "B": openapi.BasisMeasured, "C": openapi.BasisCarried, "D": openapi.BasisMeasured}
+	for i, g := range today.Gears {
+		assert.Equal(t, basis[g.Label], g.TopOuts[0].Basis, g.Label)
+		assert.Equal(t, openapi.BasisMeasured, before.Gears[i].TopOuts[0].Basis)
+		assert.InEpsilon(t, 5.86/5.57, *g.TopOuts[0].TopOutFt / *before.Gears[i].TopOuts[0].TopOutFt, 0.015, g.Label)
+	}
+}
+
+// The one thing that the demo's notebooks ask somebody to look at is meant: Sedge was never taped.
+func TestTheDemosChecksAreMeant(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	found := map[string][]string{}
+	for _, sled := range into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200).Items {
+		for _, code := range codesOf(chartOf(t, p, sled.Id+"/chart")) {
+			if code != "not-measured-lately" { // which comes to every fleet that nobody measures
+				found[sled.Id] = append(found[sled.Id], code)
+			}
+		}
+		assert.Nil(t, daysOf(t, p, sled.Id+"/days").Drift, sled.Id)
+	}
+	assert.Equal(t, map[string][]string{"sedge": {"reading-unused"}}, found)
+}

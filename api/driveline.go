@@ -1,0 +1,82 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/internal/driveline"
+	"evenpull/internal/fleet"
+	"evenpull/openapi"
+)
+
+// partsCaution goes with everything that may lead to another part or a faster box.
+const partsCaution = "An aid, not a release. A faster box loads switch, brake and chains more, and parts that change it can change its " +
+	"return speed. After such a change a qualified check and slow runs with an empty box come before a show. Never override a cut-off " +
+	"switch; the sum of run-on and coast certifies nothing. Its maker, the class rules and local codes decide."
+
+// GetDriveline gives what a sled's parts predict, beside what was measured.
+func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelineParams) error {
+	found, err := s.book.Driveline(c.Request().Context(), sled)
+	if err != nil {
+		return err
+	}
+	out := openapi.GearedAgainstMeasured{
+		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: each(found.Gears, encodeGeared),
+		StandsOut: each(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
+			return openapi.StandsOut{Gear: o.Gear, Detail: o.Detail}
+		}),
+	}
+	if f := found.Factor; f != nil {
+		out.Factor, out.FactorLow, out.FactorHigh = &f.Factor, &f.Low, &f.High
+	}
+	a, err := jsonAnswer(http.StatusOK, out)
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, found.Revision, a)
+}
+
+func encodeGeared(g book.GearedGear) openapi.GearedGear {
+	return openapi.GearedGear{
+		Label: g.Label, GearedTopOutFt: g.GearedFt, MeasuredTopOutFt: g.MeasuredFt, MeasuredOverGeared: g.MeasuredOverGeared,
+		Missing: each(g.Missing, func(part string) string { return part }),
+	}
+}
+
+// decodeDriveline reads a drive line, nil while nothing is known, and notes where it gives one thing in two ways.
+func decodeDriveline(in *openapi.Driveline, faults *fleet.Faults) fleet.Driveline {
+	if in == nil {
+		return fleet.Driveline{}
+	}
+	d := fleet.Driveline{
+		SprocketTeeth: or(in.SprocketTeeth, 0), ChainPitchIn: or(in.ChainPitchIn, 0), BoxFtPerTurn: or(in.BoxFtPerTurn, 0),
+		AxleRatio: or(in.AxleRatio, 0), AxleRatios: or(in.AxleRatios, nil), FinalRatio: or(in.FinalRatio, 0), OtherRatio: or(in.OtherRatio, 0),
+		TyreCircumferenceFt: or(in.TyreCircumferenceFt, 0),
+	}
+	switch revs := in.TyreRevsPerMile; {
+	case revs == nil:
+	case in.TyreCircumferenceFt != nil:
+		faults.Add("driveline.tyre_revs_per_mile", "says the same as tyre_circumference_ft; give one of them")
+	case *revs > 0: // others are refused by the contract
+		d.TyreCircumferenceFt = driveline.CircumferenceFt(*revs)
+	}
+	return d
+}
+
+// encodeDriveline is nil while nothing is known.
+func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
+	if d.Empty() {
+		return nil
+	}
+	out := &openapi.Driveline{
+		SprocketTeeth: unless(d.SprocketTeeth, 0), ChainPitchIn: unless(d.ChainPitchIn, 0), BoxFtPerTurn: unless(d.BoxFtPerTurn, 0),
+		AxleRatio: unless(d.AxleRatio, 0), FinalRatio: unless(d.FinalRatio, 0), OtherRatio: unless(d.OtherRatio, 0),
+		TyreCircumferenceFt: unless(d.TyreCircumferenceFt, 0),
+	}
+	if len(d.AxleRatios) > 0 {
+		out.AxleRatios = &d.AxleRatios
+	}
+	return out
+}

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/book"
+	"evenpull/openapi"
+)
+
+// GetHowAlike gives how near every other sled's ladder comes to one sled's.
+func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error {
+	found, err := s.book.HowAlike(c.Request().Context(), p.Reference, or(p.UsedOnly, false))
+	if err != nil {
+		return err
+	}
+	a, err := jsonAnswer(http.StatusOK, openapi.HowAlike{
+		Reference: found.Reference.ID, Gears: each(found.Gears, func(gear string) string { return gear }),
+		Items: each(found.Items, encodeAlike), Caution: caution,
+	})
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, found.Revision, a)
+}
+
+// DrawLadders draws every sled's ladder side by side.
+func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, revision, drawingAnswer(drawing))
+}
+
+func encodeAlike(k book.Alike) openapi.AlikeSled {
+	return openapi.AlikeSled{
+		Sled: k.Sled, Name: k.Name, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt, WorstGear: unless(k.WorstGear, ""),
+		MeanMovedFt: k.MeanMovedFt,
+		Gears: each(k.Gears, func(g book.AlikeGear) openapi.AlikeGear {
+			return openapi.AlikeGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, DifferenceFt: g.DifferenceFt, PlusMinusFt: g.PlusMinusFt}
+		}),
+	}
+}
