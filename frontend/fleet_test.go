@@ -180,10 +180,10 @@ func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
 			ThenFt      float64  `json:"then_ft"`
 		}
 	}
-	s.call("GET", "/v1/sleds/brome/advice", nil, &api)
-	require.Len(t, api.Items, 5)
-	b := s.open(phone, "/fleet?sled=brome")
-	b.until("document.querySelectorAll('#advice-list li').length === 5")
+	s.call("GET", "/v1/sleds/bluestem/advice", nil, &api)
+	require.GreaterOrEqual(t, len(api.Items), 3)
+	b := s.open(phone, "/fleet?sled=bluestem")
+	b.until(fmt.Sprintf("document.querySelectorAll('#advice-list li').length === %d", len(api.Items)))
 	first := api.Items[0]
 	require.NotNil(t, first.PlusMinusFt)
 	assert.Equal(t, fmt.Sprintf("%s from full back: ± %.1f ft now, ± %.1f ft then.", first.Gear, *first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
