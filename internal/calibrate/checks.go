@@ -64,11 +64,11 @@ func (c *Chart) outliers() (*model, []fleet.Check) {
 	var out []fleet.Check
 	for range looks / 3 {
 		r := m.residuals()
-		worst, worstT := -1, 0.0
+		worst, worstZ := -1, 0.0
 		for i, z := range r.z {
-			t, left := apart(z, c.readingDF(m, i))
-			if math.Abs(t) > max(limit(looks, left), worstT) {
-				worst, worstT = i, math.Abs(t)
+			// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
+			if t, left := apart(z, c.readingDF(m, i)); math.Abs(t) > limit(looks, left) && math.Abs(z) > worstZ {
+				worst, worstZ = i, math.Abs(z)
 			}
 		}
 		if worst < 0 {
@@ -141,11 +141,10 @@ func (c *Chart) outlier(m *model, obs observation, gap, dayOff float64) fleet.Ch
 // days compares each day with the sled's other days.
 func (c *Chart) days(m *model) []fleet.Check {
 	r := m.residuals()
-	worst, worstT := -1, 0.0
+	worst, worstZ := -1, 0.0
 	for j, z := range r.dayZ {
-		t, left := apart(z, c.v.DayDF)
-		if math.Abs(t) > max(limit(len(r.dayZ), left), worstT) {
-			worst, worstT = j, math.Abs(t)
+		if t, left := apart(z, c.v.DayDF); math.Abs(t) > limit(len(r.dayZ), left) && math.Abs(z) > worstZ {
+			worst, worstZ = j, math.Abs(z)
 		}
 	}
 	if worst < 0 {

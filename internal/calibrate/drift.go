@@ -102,22 +102,44 @@ func (c *Chart) Drift() *Drift {
 		}
 		top := mat.Dot(mat.NewVecDense(n, patterns[a]), &qy)
 		size[a] = top / zq.At(a, a)
-		z := top / math.Sqrt(zq.At(a, a)*m.v.Reading)
-		stat[a], _ = apart(z, c.v.DayDF)
+		stat[a] = top / math.Sqrt(zq.At(a, a)*m.v.Reading)
 	}
+	largest, _ := apart(largestOf(stat), c.v.DayDF)
+	stat = apartAll(stat, c.v.DayDF)
 	jump := 1
 	for a := 2; a < k; a++ {
 		if math.Abs(stat[a]) > math.Abs(stat[jump]) {
 			jump = a
 		}
 	}
-	if max(math.Abs(stat[0]), math.Abs(stat[jump])) < driftLimit(zq, c.v.DayDF) {
+	if largest < driftLimit(zq, c.v.DayDF) {
 		return nil
 	}
 	if stat[0]*stat[0]+jumpHandicap > stat[jump]*stat[jump] {
 		return &Drift{Kind: "trend", From: days[0].Day, Log: size[0]}
 	}
 	return &Drift{Kind: "jump", From: days[jump].Day, Log: size[jump]}
+}
+
+// apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all stay as
+// they are, so that they can still be told from each other.
+func apartAll(z []float64, df float64) []float64 {
+	out := make([]float64, len(z))
+	for i := range z {
+		out[i], _ = apart(z[i], df)
+		if math.IsInf(out[i], 0) {
+			return z
+		}
+	}
+	return out
+}
+
+func largestOf(z []float64) float64 {
+	most := 0.0
+	for _, v := range z {
+		most = max(most, math.Abs(v))
+	}
+	return most
 }
 
 // patterns are columns over the readings: the day's number, then for each day but the first the step that begins there.

@@ -57,6 +57,31 @@ func TestTrendAndJumpAreFoundAndNamed(t *testing.T) {
 	assert.Less(t, found["steady"], 5)
 }
 
+// One sled alone, whose own pattern is most of what is known of its days: it is named all the same.
+func TestDriftOfASledAlone(t *testing.T) {
+	t.Parallel()
+	build := func(factor func(day int) float64) *calibrate.Drift {
+		n := sled(30, "A", "B")
+		for day := 1; day <= 20; day++ {
+			name := fmt.Sprintf("2026-05-%02d", day)
+			wobble := 1 + 0.002*float64(day*7%5-2)
+			note(n, "A", 0, 240*factor(day)*wobble, on(name))
+			note(n, "B", 0, 220*factor(day)*wobble, on(name))
+		}
+		return fit(n).Drift()
+	}
+	jump := build(func(day int) float64 { return map[bool]float64{true: 1.05, false: 1}[day >= 11] })
+	require.NotNil(t, jump)
+	assert.Equal(t, "jump", jump.Kind)
+	assert.Equal(t, "2026-05-11", jump.From)
+	assert.InDelta(t, math.Log(1.05), jump.Log, 0.01)
+	trend := build(func(day int) float64 { return math.Exp(-0.004 * float64(day)) })
+	require.NotNil(t, trend)
+	assert.Equal(t, "trend", trend.Kind)
+	assert.InDelta(t, -0.004, trend.Log, 0.0005)
+	assert.Nil(t, build(func(int) float64 { return 1 }))
+}
+
 func TestDaysWithTheirLimits(t *testing.T) {
 	t.Parallel()
 	n := season()

@@ -86,7 +86,7 @@ func apart(z, df float64) (t, left float64) {
 	case df < 2:
 		return 0, 1
 	case z*z >= df:
-		return math.Inf(1), df - 1
+		return math.Copysign(math.Inf(1), z), df - 1
 	}
 	return z * math.Sqrt((df-1)/(df-z*z)), df - 1
 }

@@ -26,6 +26,19 @@ func (d Driveline) Empty() bool {
 		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TyreCircumferenceFt == 0
 }
 
+// tidied has no space around the names of its ranges.
+func (d Driveline) tidied() Driveline {
+	if len(d.AxleRatios) == 0 {
+		return d
+	}
+	ranges := make(map[string]float64, len(d.AxleRatios))
+	for name, ratio := range d.AxleRatios {
+		ranges[tidy(name)] = ratio
+	}
+	d.AxleRatios = ranges
+	return d
+}
+
 // Check notes everything wrong with a drive line; at is the field it stands in.
 func (d Driveline) Check(f *Faults, at string) {
 	if d.SprocketTeeth != 0 && (d.SprocketTeeth < 4 || d.SprocketTeeth > 200) {
@@ -98,6 +111,7 @@ type Change struct {
 // Tidy drops space around what was typed.
 func (c *Change) Tidy() {
 	c.MadeOn, c.What = tidy(c.MadeOn), tidy(c.What)
+	c.Driveline = c.Driveline.tidied()
 	for i := range c.Gears {
 		c.Gears[i].Label, c.Gears[i].Range = tidy(c.Gears[i].Label), tidy(c.Gears[i].Range)
 	}

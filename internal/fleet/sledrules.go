@@ -14,6 +14,7 @@ import (
 func (s *Sled) Tidy() {
 	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
 	s.Notes = strings.TrimSpace(norm.NFC.String(s.Notes))
+	s.Driveline = s.Driveline.tidied()
 	if s.RailMarkFt == 0 {
 		s.RailMarkFt = DefaultRailMarkFt
 	}
