@@ -21,7 +21,7 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 	s.call("POST", "/v1/shows/"+id+"/classes/antique-5-500-lb/as-run", map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
 	paths := []string{
 		"/", "/?sled=bluestem&gear=C&start=0&on=timothy&units=m", "/?sled=ryegrass&gear=3rd&start=2&on=sedge",
-		"/fleet", "/fleet?sled=fescue", "/fleet?sled=sedge", "/fleet?sled=ryegrass&units=m", "/worked-out", "/measuring",
+		"/fleet", "/fleet?sled=fescue", "/parts?sled=brome", "/parts?sled=fescue&units=m", "/alike?reference=bluestem", "/fleet?sled=sedge", "/fleet?sled=ryegrass&units=m", "/worked-out", "/measuring",
 		"/shows", "/shows?show=" + id, "/shows?units=m&show=" + id, "/sheet?show=" + id, "/fence?show=" + id, "/season?from=" + inDays(0) + "&to=" + inDays(20),
 	}
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
@@ -33,6 +33,10 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 			}
 			if strings.HasPrefix(path, "/fleet") {
 				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility())")
+			}
+			if strings.HasPrefix(path, "/parts") || strings.HasPrefix(path, "/alike") {
+				b.until("document.querySelectorAll('#days-table tr, #ranking tr').length > 1")
+				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
 			}
 			if strings.Contains(path, id) || strings.HasPrefix(path, "/sh") || strings.HasPrefix(path, "/season") {
 				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility()) && document.querySelector('#sheet-body tr, #body tr, #classes-list li, #other-classes tr')")

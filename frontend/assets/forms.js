@@ -34,8 +34,10 @@ export function showFaults(form, error) {
   const elsewhere = [];
   for (const fault of problem.faults) {
     const field = fieldOf(form, fault.at);
-    if (field) first ??= beside(field, fault.detail);
-    else elsewhere.push(fault.at ? `${fault.at}: ${fault.detail}` : fault.detail);
+    if (field) {
+      const shown = beside(field, fault.detail); // each one, not only the first
+      first ??= shown;
+    } else elsewhere.push(fault.at ? `${fault.at}: ${fault.detail}` : fault.detail);
   }
   const box = el('div', { class: 'faults', role: 'alert', tabindex: '-1' }, el('p', {}, problem.message));
   if (elsewhere.length > 0) box.append(el('ul', {}, ...elsewhere.map((text) => el('li', {}, text))));

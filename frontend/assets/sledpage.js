@@ -103,6 +103,7 @@ export class SledPage {
     const sled = this.#sled;
     if (!sled) return;
     setTitle(sled.name);
+    byId('parts-link', HTMLAnchorElement).href = `/parts?sled=${encodeURIComponent(sled.id)}`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
     const facts = [
       sled.owner,
