@@ -15,7 +15,9 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 	if err != nil {
 		return err
 	}
-	out := openapi.Days{Sled: days.Sled.ID, Gear: unless(days.Gear, ""), Items: each(days.Items, encodeDay), Caution: caution}
+	out := openapi.Days{Sled: days.Sled.ID, Gear: unless(days.Gear, ""), Items: each(days.Items, encodeDay),
+		OwnLowPct: days.OwnLowPct, OwnHighPct: days.OwnHighPct, Caution: caution,
+	}
 	if d := days.Drift; d != nil {
 		out.Drift = &openapi.Drift{Kind: openapi.DriftKind(d.Kind), From: d.From, Pct: d.Pct, Detail: d.Detail}
 	}

@@ -61,6 +61,7 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 	b.press("#as-of-form button[type=submit]")
 	b.says("#as-of", "measured")
 
+	b.says("#change-list", "test day") // beside its test days
 	b.press("#change-list button")
 	b.press("dialog[open] button[type=submit]")
 	b.says("#change-list", "No change is noted.")

@@ -968,8 +968,12 @@ type Days struct {
 	Drift   *Drift `json:"drift"`
 
 	// Gear The gear that feet are shown for
-	Gear  *string `json:"gear"`
-	Items []Day   `json:"items"`
+	Gear       *string  `json:"gear"`
+	Items      []Day    `json:"items"`
+	OwnHighPct *float64 `json:"own_high_pct"`
+
+	// OwnLowPct Limits for single days from this sled's own day-to-day differences alone, a second opinion beside those from the whole fleet; null with under eight days
+	OwnLowPct *float64 `json:"own_low_pct"`
 
 	// Sled A slug made from the name
 	//

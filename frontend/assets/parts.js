@@ -71,5 +71,5 @@ async function refresh() {
   const [geared, days, changes] = await Promise.all([get(`${path}/driveline`), get(`${path}/days`), get(`${path}/changes`)]);
   showGeared(/** @type {any} */ (geared), units);
   showDays(sled, /** @type {any} */ (days), units);
-  showChanges(page, /** @type {any} */ (changes).items);
+  showChanges(page, /** @type {any} */ (changes).items, /** @type {any} */ (days).items);
 }

@@ -7,23 +7,43 @@ import { byId, control, el, row, table } from './dom.js';
 import { numberIn, refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { fixed, noted, plusMinus, withPlusMinus } from './units.js';
-import { basisWords, dateWords, startWords } from './words.js';
+import { basisWords, counted, dateWords, startWords } from './words.js';
 
 /** @typedef {import('./partstypes.js').Page} Page */
 /** @typedef {import('./partstypes.js').Change} Change */
+/** @typedef {import('./partstypes.js').Day} Day */
 /** @typedef {import('./types.js').Chart} Chart */
 /** @typedef {import('./types.js').Fault} Fault */
 
 const sending = new Sending();
 
-/** @param {Page} page @param {Change[]} changes  newest first */
-export function showChanges(page, changes) {
-  byId('change-list', HTMLOListElement).replaceChildren(...(changes.length === 0
-    ? [el('li', {}, el('p', {}, 'No change is noted.'))]
-    : changes.map((change) => el('li', {},
-      el('p', {}, el('strong', {}, dateWords(change.made_on)), `: ${change.what}`),
-      el('p', {}, effectWords(change, page)),
-      el('button', { type: 'button', onclick: () => takeBack(page, change) }, 'Take this change back')))));
+/**
+ * The changes and the test days on one time line, newest first.
+ * @param {Page} page
+ * @param {Change[]} changes
+ * @param {Day[]} days
+ */
+export function showChanges(page, changes, days) {
+  const entries = [
+    ...changes.map((change) => ({ on: change.made_on, first: false, item: changeItem(page, change) })),
+    ...days.map((day) => ({ on: day.measured_on, first: true, item: dayItem(day) })),
+  ].sort((a, b) => b.on.localeCompare(a.on) || Number(b.first) - Number(a.first)); // readings of the day itself count as made after it
+  if (changes.length === 0) entries.unshift({ on: '', first: false, item: el('li', {}, el('p', {}, 'No change is noted.')) });
+  byId('change-list', HTMLOListElement).replaceChildren(...entries.map(({ item }) => item));
+}
+
+/** @param {Page} page @param {Change} change */
+function changeItem(page, change) {
+  return el('li', { class: 'change' },
+    el('p', {}, el('strong', {}, dateWords(change.made_on)), `: ${change.what}`),
+    el('p', {}, effectWords(change, page)),
+    el('button', { type: 'button', onclick: () => takeBack(page, change) }, 'Take this change back'));
+}
+
+/** @param {Day} day */
+function dayItem(day) {
+  const name = day.day === day.measured_on ? 'test day' : day.day;
+  return el('li', {}, el('p', { class: 'hint' }, `${dateWords(day.measured_on)}: ${name}, ${counted(day.readings, 'reading')}`));
 }
 
 /** @param {Change} change @param {Page} page */

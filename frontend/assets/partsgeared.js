@@ -25,13 +25,19 @@ export function showGeared(geared, units) {
       gear.measured_over_geared === null ? '' : fixed(gear.measured_over_geared, 3), gear.missing.join(', ')]))));
 }
 
+/** @param {Days} days */
+function ownWords(days) {
+  if (days.own_low_pct === null || days.own_high_pct === null) return '';
+  return ` By this sled’s own day-to-day differences alone, days lie between ${fixed(days.own_low_pct, 1)} and ${fixed(days.own_high_pct, 1)} %.`;
+}
+
 let edition = 0;
 
 /** @param {PartsSled} sled @param {Days} days @param {Units} units */
 export function showDays(sled, days, units) {
   byId('drift', HTMLParagraphElement).textContent = days.items.length === 0
     ? 'No test day yet.'
-    : days.drift ? sentence(days.drift.detail) : 'The days show neither a trend nor a jump beyond what days differ anyway.';
+    : `${days.drift ? sentence(days.drift.detail) : 'The days show neither a trend nor a jump beyond what days differ anyway.'}${ownWords(days)}`;
   const drawn = days.items.length > 0;
   byId('days-drawing', HTMLDivElement).replaceChildren(...(drawn
     ? [picture(`/v1/sleds/${encodeURIComponent(sled.id)}/days.svg`, { units }, `How far each test day of ${sled.name} lies from its other days. The table below says the same.`, edition++)]

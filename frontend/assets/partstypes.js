@@ -30,7 +30,7 @@
 /** @typedef {{label: string, geared_top_out_ft: number|null, measured_top_out_ft: number|null, measured_over_geared: number|null, missing: string[]}} GearedGear */
 /** @typedef {{gears: GearedGear[], factor: number|null, factor_low: number|null, factor_high: number|null, varies_with_speed: boolean, stands_out: {gear: string, detail: string}[]}} Geared */
 /** @typedef {{day: string, measured_on: string, readings: number, offset_pct: number, limit_pct: number|null, offset_ft: number|null, limit_ft: number|null, verdict: 'as-usual'|'stands-off'|'alone'}} Day */
-/** @typedef {{gear: string|null, items: Day[], drift: {kind: string, detail: string}|null}} Days */
+/** @typedef {{gear: string|null, items: Day[], drift: {kind: string, detail: string}|null, own_low_pct: number|null, own_high_pct: number|null}} Days */
 /** @typedef {{id: string, made_on: string, what: string, effect: 'by-ratio'|'unknown', moves_pct: number|null, travel_ft?: number}} Change */
 
 export {};

@@ -29,8 +29,10 @@ type Days struct {
 	Sled     fleet.Sled
 	Gear     string // the gear that feet are for; "" where none is known
 	Items    []Day
-	Drift    *Drift  // nil where the days show no pattern
-	wayFt    float64 // the gear's way to the top from full back; 0 where it is not known
+	Drift    *Drift // nil where the days show no pattern
+	// Limits from the sled's own day-to-day differences alone, a second opinion; nil with too few days.
+	OwnLowPct, OwnHighPct *float64
+	wayFt                 float64 // the gear's way to the top from full back; 0 where it is not known
 }
 
 // Day is one test day: how far it lies from what the sled's other days say, positive topping out later.
@@ -79,8 +81,13 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 			d.wayFt = math.Exp(at.Log)
 		}
 	}
+	var offsets []float64
 	for _, o := range chart.Days() {
 		d.Items = append(d.Items, dayFrom(o, d.wayFt))
+		offsets = append(offsets, 100*o.Offset)
+	}
+	if low, high, ok := calibrate.OwnLimits(offsets); ok {
+		d.OwnLowPct, d.OwnHighPct = &low, &high
 	}
 	if drift := chart.Drift(); drift != nil {
 		d.Drift = &Drift{drift.Kind, drift.From, 100 * drift.Log, driftInWords(s.Name, *drift)}
