@@ -14,6 +14,7 @@ import { counted, differenceWords } from './words.js';
 /** @typedef {{sprocket_teeth?: number, axle_ratio?: number, final_ratio?: number, tyre_circumference_ft?: number, gear_set?: string, mean_ft: number, worst_ft: number, plus_minus_ft: number, changed: number, box_speed_change_pct: number, gears: OptionGear[]}} Option */
 /** @typedef {{now: Option, items: Option[], combinations: number, exact_factor: number, exact_mean_ft: number, cannot_be_mended: string[], caution: string}} Options */
 
+const NEAR_FT = 5; // as the API counts a gear as mended
 const LISTS = /** @type {const} */ (['sprocket_teeth', 'axle_ratio', 'final_ratio', 'tyre_circumference_ft']);
 
 /** @param {PartsSled[]} others  the sleds that this one can be made like */
@@ -66,7 +67,8 @@ function show(found, page, reference) {
     `One exact ratio, made or not, would have to move every top-out ${fixed(Math.abs(exact), 1)} % ${exact < 0 ? 'earlier' : 'later'}; ${far(found.exact_mean_ft)} would be left on average.`,
     found.cannot_be_mended.length === 0
       ? 'No gear would then be more than 5 ft off.'
-      : `No single ratio mends ${reference}’s ${found.cannot_be_mended.join(', ')}: the gears are spaced otherwise, and only another gear set would.`,
+      : `No single ratio mends ${reference}’s ${found.cannot_be_mended.join(', ')}: the gears are spaced otherwise. ${setWords(found)}`,
+    'Where the box gets faster, its driven run-on at the cut-off grows by the same per cent and its coast by twice as much; its return speed may change too and is not worked out here.',
   ];
   byId('options-result', HTMLDivElement).replaceChildren(el('p', { class: 'caution' }, found.caution), ...ways.map((text) => el('p', {}, text)),
     table(`Parts that bring ${page.sled().name} nearest to ${reference}`,
@@ -76,6 +78,13 @@ function show(found, page, reference) {
         option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear}, ${differenceWords(gear.difference_ft, option.plus_minus_ft, units)}`).join('; '),
       ])), 'text'));
   byId('print-options', HTMLButtonElement).hidden = false;
+}
+
+/** Whether one of the gear sets at hand would mend what no single ratio does. @param {Options} found */
+function setWords(found) {
+  const would = found.items.find((option) => option.gear_set && found.cannot_be_mended.every((gear) =>
+    option.gears.some((one) => one.reference_gear === gear && Math.abs(one.difference_ft) <= NEAR_FT)));
+  return would ? `The gear set ${would.gear_set} would (${partsWords(would)}).` : 'Only another gear set would; none of those given does.';
 }
 
 /** @param {Option} option */
