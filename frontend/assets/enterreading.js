@@ -4,7 +4,8 @@
 import { get } from './api.js';
 import { byId, control, el, radios } from './dom.js';
 import { feetIn, fillFeet, numberIn, refuse, submitting, switchUnits } from './forms.js';
-import { discard, mountQueue, onChange, send, waiting } from './queue.js';
+import { discard, onChange, send, waiting } from './queue.js';
+import { mountQueue } from './queueview.js';
 import { StartField } from './startfield.js';
 import { noted, plusMinus, withPlusMinus } from './units.js';
 import { dateWords, endedWords, sentence, startWords } from './words.js';

@@ -7,8 +7,6 @@ import { Problem, randomKey, request } from './api.js';
 import { askKey, keepKey, keptKey } from './key.js';
 import * as store from './queuestore.js';
 
-export { mountQueue } from './queueview.js';
-
 /** @typedef {import('./queuestore.js').Kept} Kept */
 
 /**

@@ -2,7 +2,8 @@
 // As run, for the operator on a phone: one panel for each class, and what waits for signal.
 
 import { byId } from './dom.js';
-import { discard, mountQueue, onChange, send, waiting } from './queue.js';
+import { discard, onChange, send, waiting } from './queue.js';
+import { mountQueue } from './queueview.js';
 import { RunPanel } from './showrunpanel.js';
 
 /** @typedef {import('./types.js').Units} Units */
