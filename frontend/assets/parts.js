@@ -1,75 +1,86 @@
 // @ts-check
-// A sled's parts: what they predict, their changes, its test days, drive cut-off and part options.
+// The Parts page of one sled: its parts, what they predict, their changes, its test days, cut-off and part options.
 
-import { get, getAll, Problem, request } from './api.js';
-import { byId, el } from './dom.js';
+import { address, get, getAll, Problem, request } from './api.js';
+import { byId } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
-import { showChanges, startChanges } from './partschanges.js';
-import { startCutoff } from './partscutoff.js';
-import { showDays, showGeared } from './partsgeared.js';
-import { fillParts, startParts } from './partsform.js';
-import { fillReferences, startOptions } from './partsoptions.js';
+import { startKey } from './key.js';
+import { AsOf } from './partsasof.js';
+import { ChangeForm } from './partschanges.js';
+import { CutoffForm } from './partscutoff.js';
+import { showDays } from './partsdays.js';
+import { PartsForm } from './partsform.js';
+import { showGeared } from './partsgeared.js';
+import { OptionsForm } from './partsoptions.js';
+import { showTimeline } from './partstimeline.js';
 
+/** @typedef {import('./partstypes.js').Known} Known */
 /** @typedef {import('./partstypes.js').PartsSled} PartsSled */
+/** @typedef {import('./partstypes.js').Reading} Reading */
 
-const id = new URLSearchParams(location.search).get('sled') ?? '';
+const link = new URLSearchParams(location.search);
+const id = link.get('sled') ?? '';
 const path = `/v1/sleds/${encodeURIComponent(id)}`;
-/** @type {PartsSled|undefined} */
-let sled;
-let etag = '';
+/** @type {Known|undefined} */
+let known;
 let units = startFrame((chosen) => {
   units = chosen;
-  refresh().catch(say);
+  for (const part of [form, change, asOf, cutoff, options]) part.setUnits(chosen);
+  show();
 });
 
-/** @type {import('./partstypes.js').Page} */
-const page = { sled: theSled, path, units: () => units, changed: load };
-// Before anything is read: a form that is sent meanwhile must not reload the page.
-startParts(page, () => etag);
-startChanges(page);
-startCutoff(page);
-startOptions(page);
-start().catch(say);
-
-/** @returns {PartsSled} */
-function theSled() {
-  if (!sled) throw new Problem(0, 'Not ready', 'The sled is still being read. Try again in a moment.');
-  return sled;
-}
-
-/** @param {unknown} error */
-function say(error) {
+startKey();
+const form = new PartsForm(path, units, load);
+const change = new ChangeForm(path, units, load);
+const asOf = new AsOf(path, units);
+const cutoff = new CutoffForm(path, units);
+const options = new OptionsForm(units);
+start().catch((error) => {
   const place = byId('whole-page', HTMLParagraphElement);
   place.hidden = false;
   place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
-}
+});
 
 async function start() {
   setTitle('Parts');
   if (!id) throw new Problem(404, 'No sled', 'Which sled? Open this page from a sled under Fleet.');
-  const sleds = await /** @type {Promise<PartsSled[]>} */ (getAll('/v1/sleds'));
-  fillReferences(sleds.filter((one) => one.id !== id && !one.retired));
-  await load();
+  const [sleds] = await Promise.all([/** @type {Promise<PartsSled[]>} */ (getAll('/v1/sleds')), load()]);
+  options.offer(sleds.filter((sled) => sled.id !== id && !sled.retired), link);
+  const day = link.get('as_of');
+  if (day) await asOf.ask(day);
+  else if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
 }
 
-/** Reads the sled and everything that depends on it. */
+/** Reads the sled and everything that follows from its parts. */
 async function load() {
-  const answer = /** @type {{data: PartsSled, etag: string}} */ (await request('GET', path));
-  sled = answer.data;
-  etag = answer.etag;
-  setTitle(`Parts of ${sled.name}`);
-  byId('heading', HTMLHeadingElement).textContent = `Parts of ${sled.name}`;
-  const back = byId('back', HTMLAnchorElement);
-  back.href = `/fleet?sled=${encodeURIComponent(id)}`;
-  back.replaceChildren(el('span', {}, sled.name));
-  fillParts(sled);
-  await refresh();
+  const [{ data: sled, etag }, geared, chart, days, changes, readings] = await Promise.all([
+    /** @type {Promise<{data: PartsSled, etag: string}>} */ (request('GET', path)),
+    /** @type {Promise<Known['geared']>} */ (get(`${path}/driveline`)),
+    /** @type {Promise<Known['chart']>} */ (get(`${path}/chart`, { query: { start_ft: 0 } })),
+    /** @type {Promise<Known['days']>} */ (get(`${path}/days`)),
+    /** @type {Promise<{items: Known['changes']}>} */ (get(`${path}/changes`)),
+    /** @type {Promise<Reading[]>} */ (getAll(`${path}/readings`)),
+  ]);
+  if (known && known.sled.revision !== sled.revision) cutoff.outdated();
+  known = { sled, etag, geared, chart, days, changes: changes.items, readings };
+  form.show(sled, etag);
+  change.show(sled);
+  options.show(sled);
+  show();
+  byId('view', HTMLDivElement).hidden = false;
+  await asOf.renew(sled);
 }
 
-async function refresh() {
-  if (!sled) return;
-  const [geared, days, changes] = await Promise.all([get(`${path}/driveline`), get(`${path}/days`), get(`${path}/changes`)]);
-  showGeared(/** @type {any} */ (geared), units);
-  showDays(sled, /** @type {any} */ (days), units);
-  showChanges(page, /** @type {any} */ (changes).items, /** @type {any} */ (days).items);
+/** What is read, in the units of the day. */
+function show() {
+  if (!known) return;
+  const { sled } = known;
+  setTitle(`Parts of ${sled.name}`);
+  byId('heading', HTMLHeadingElement).textContent = `Parts of ${sled.name}${sled.retired ? ' (retired)' : ''}`;
+  const back = byId('back', HTMLAnchorElement);
+  back.href = address('/fleet', { sled: id });
+  back.textContent = `${sled.name}: chart and readings`;
+  showGeared(known, units);
+  showDays(known, units);
+  showTimeline(known, units, { path, changed: load, asOf: (day) => { asOf.ask(day); } });
 }

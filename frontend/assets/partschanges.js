@@ -1,128 +1,106 @@
 // @ts-check
-// The changes of a sled's parts: noted, listed, taken back; and the chart as it was on an earlier day.
+// The form that notes a change of parts.
 
-import { get, request, Sending } from './api.js';
-import { askYes } from './dialogues.js';
-import { byId, control, el, row, table } from './dom.js';
-import { numberIn, refuse, submitting } from './forms.js';
+import { request, Sending } from './api.js';
+import { byId, control, el } from './dom.js';
+import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
-import { fixed, noted, plusMinus, withPlusMinus } from './units.js';
-import { basisWords, counted, dateWords, startWords } from './words.js';
+import { numberField, PartFields } from './partsfields.js';
+import { read, switchFields, typedIn } from './partsunits.js';
+import { movedWords } from './partswords.js';
+import { today } from './showwords.js';
+import { noted } from './units.js';
 
-/** @typedef {import('./partstypes.js').Page} Page */
+/** @typedef {import('./partstypes.js').Units} Units */
+/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
 /** @typedef {import('./partstypes.js').Change} Change */
-/** @typedef {import('./partstypes.js').Day} Day */
-/** @typedef {import('./types.js').Chart} Chart */
 /** @typedef {import('./types.js').Fault} Fault */
 
-const sending = new Sending();
+export class ChangeForm {
+  #path;
+  #units;
+  #changed;
+  #form = byId('change-form', HTMLFormElement);
+  #told = byId('change-told', HTMLDivElement);
+  #fields;
+  #travel = numberField('change-travel', 'travel_ft', { label: 'Travel of the box, if it changed', kind: 'length', hint: ' ' });
+  #sending = new Sending();
+  /** @type {PartsSled|undefined} */
+  #sled;
 
-/**
- * The changes and the test days on one time line, newest first.
- * @param {Page} page
- * @param {Change[]} changes
- * @param {Day[]} days
- */
-export function showChanges(page, changes, days) {
-  const entries = [
-    ...changes.map((change) => ({ on: change.made_on, first: false, item: changeItem(page, change) })),
-    ...days.map((day) => ({ on: day.measured_on, first: true, item: dayItem(day) })),
-  ].sort((a, b) => b.on.localeCompare(a.on) || Number(b.first) - Number(a.first)); // readings of the day itself count as made after it
-  if (changes.length === 0) entries.unshift({ on: '', first: false, item: el('li', {}, el('p', {}, 'No change is noted.')) });
-  byId('change-list', HTMLOListElement).replaceChildren(...entries.map(({ item }) => item));
-}
-
-/** @param {Page} page @param {Change} change */
-function changeItem(page, change) {
-  return el('li', { class: 'change' },
-    el('p', {}, el('strong', {}, dateWords(change.made_on)), `: ${change.what}`),
-    el('p', {}, effectWords(change, page)),
-    el('button', { type: 'button', onclick: () => takeBack(page, change) }, 'Take this change back'));
-}
-
-/** @param {Day} day */
-function dayItem(day) {
-  const name = day.day === day.measured_on ? 'test day' : day.day;
-  return el('li', {}, el('p', { class: 'hint' }, `${dateWords(day.measured_on)}: ${name}, ${counted(day.readings, 'reading')}`));
-}
-
-/** @param {Change} change @param {Page} page */
-function effectWords(change, page) {
-  if (change.effect === 'unknown') return 'Nobody knows what it did: earlier readings no longer count.';
-  const travel = change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, page.units())} since.`;
-  if (change.moves_pct === null) return `It moved the gears by ratios of their own; earlier readings are carried.${travel}`;
-  const by = Math.abs(change.moves_pct);
-  return `It moved every top-out by ${fixed(by, 1)} %, ${change.moves_pct < 0 ? 'earlier' : 'later'}; earlier readings are carried.${travel}`;
-}
-
-/** @param {Page} page @param {Change} change */
-async function takeBack(page, change) {
-  const form = byId('as-of-form', HTMLFormElement);
-  const yes = await askYes({ title: 'Take this change back?', explain: `“${change.what}” of ${dateWords(change.made_on)} will be as if it had never been noted. Readings stay.`, confirm: 'Take it back' });
-  if (!yes) return;
-  await submitting(form, async () => {
-    await withKey((key) => request('DELETE', `/v1/changes/${encodeURIComponent(change.id)}`, { key }));
-    await page.changed();
-  });
-}
-
-/** @param {Page} page */
-export function startChanges(page) {
-  const form = byId('change-form', HTMLFormElement);
-  form.addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(form, async () => {
-      const body = changeIn(form, page);
-      await withKey((key) => request('POST', `${page.path}/changes`, { body, key, idempotencyKey: sending.keyFor(JSON.stringify(body)) }));
-      sending.arrived();
-      form.reset();
-      await page.changed();
+  /**
+   * @param {string} path
+   * @param {Units} units
+   * @param {() => Promise<void>} changed
+   */
+  constructor(path, units, changed) {
+    this.#path = path;
+    this.#units = units;
+    this.#changed = changed;
+    this.#fields = new PartFields('change', units, true);
+    byId('change-fields', HTMLDivElement).append(this.#fields.element,
+      el('fieldset', { class: 'group' }, el('legend', {}, 'Cut-off or stop'), el('div', { class: 'fields' }, this.#travel.element)));
+    switchFields(this.#form, units, units);
+    control(this.#form, 'made_on').value = today();
+    this.#form.addEventListener('submit', (event) => {
+      event.preventDefault();
+      submitting(this.#form, () => this.#send());
     });
-  });
-  const asOf = byId('as-of-form', HTMLFormElement);
-  asOf.addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(asOf, async () => {
-      const day = control(asOf, 'as_of').value;
-      refuse(day ? [] : [{ at: 'as_of', detail: 'Pick a day.' }]);
-      const chart = /** @type {Chart} */ (await get(`${page.path}/chart`, { query: { as_of: day } }));
-      byId('as-of', HTMLDivElement).replaceChildren(chartTable(chart, page, day));
-    });
-  });
-}
-
-/** @param {HTMLFormElement} form @param {Page} page */
-function changeIn(form, page) {
-  /** @type {Fault[]} */
-  const faults = [];
-  /** @type {Record<string, number>} */
-  const driveline = {};
-  for (const name of ['sprocket_teeth', 'axle_ratio', 'final_ratio', 'other_ratio', 'tyre_circumference_ft']) {
-    const value = numberIn(control(form, `driveline.${name}`), faults);
-    if (value !== undefined) driveline[name] = value;
   }
-  const gears = page.sled().gears
-    .map(({ label }, place) => ({ label, ratio: numberIn(control(form, `gears[${place}].ratio`), faults) }))
-    .filter(({ ratio }) => ratio !== undefined);
-  const travel = numberIn(control(form, 'travel_ft'), faults);
-  const made = { made_on: control(form, 'made_on').value, what: control(form, 'what').value.trim() };
-  if (!made.made_on) faults.push({ at: 'made_on', detail: 'On which day?' });
-  if (!made.what) faults.push({ at: 'what', detail: 'What was done, in a few words?' });
-  refuse(faults);
-  const effect = new FormData(form).get('effect');
-  return {
-    ...made, effect, travel_ft: travel, gears: gears.length > 0 ? gears : undefined,
-    driveline: Object.keys(driveline).length > 0 ? driveline : undefined,
-  };
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#fields.setUnits(units);
+    switchFields(/** @type {HTMLElement} */ (this.#travel.element), this.#units, units);
+    this.#units = units;
+    this.#showTravel();
+  }
+
+  /** @param {PartsSled} sled */
+  show(sled) {
+    this.#sled = sled;
+    this.#fields.show(sled);
+    this.#showTravel();
+  }
+
+  #showTravel() {
+    const travel = this.#sled?.travel_ft;
+    this.#travel.note.textContent = `Now ${travel === undefined ? 'not taped' : noted(travel, this.#units)}. From full back to where the cut-off trips.`;
+  }
+
+  async #send() {
+    this.#told.replaceChildren();
+    const change = this.#read();
+    const { data } = /** @type {{data: Change}} */ (await withKey((key) => request('POST', `${this.#path}/changes`,
+      { body: change, key, idempotencyKey: this.#sending.keyFor(JSON.stringify(change)) })));
+    this.#sending.arrived();
+    this.#clear();
+    this.#told.replaceChildren(el('p', { class: 'notice' }, `Noted. ${movedWords(data, this.#units)}`));
+    await this.#changed();
+  }
+
+  #read() {
+    /** @type {Fault[]} */
+    const faults = [];
+    const madeOn = control(this.#form, 'made_on').value;
+    const what = control(this.#form, 'what').value.trim();
+    const effect = String(new FormData(this.#form).get('effect') ?? '');
+    if (!madeOn) faults.push({ at: 'made_on', detail: 'On which day?' });
+    if (!what) faults.push({ at: 'what', detail: 'What was done, in a few words?' });
+    if (!effect) faults.push({ at: 'effect', detail: 'Say what becomes of earlier readings.' });
+    const { driveline, gears } = this.#fields.read(faults);
+    const travel = typedIn(this.#travel.input) ? read(this.#travel.input, this.#units, faults) : undefined;
+    refuse(faults);
+    return { made_on: madeOn, what, driveline, gears: gears.length > 0 ? gears : undefined, travel_ft: travel, effect };
+  }
+
+  #clear() {
+    this.#fields.clear();
+    this.#travel.input.value = '';
+    control(this.#form, 'what').value = '';
+    for (const choice of this.#form.querySelectorAll('input[name="effect"]')) {
+      if (choice instanceof HTMLInputElement) choice.checked = false;
+    }
+  }
 }
 
-/** @param {Chart} chart @param {Page} page @param {string} day */
-function chartTable(chart, page, day) {
-  const rows = chart.gears.flatMap((gear) => gear.top_outs.filter((at) => at.top_out_ft !== null).map((at) => row(gear.label, [
-    startWords(at.start_ft, page.units()),
-    withPlusMinus(at.top_out_ft ?? 0, plusMinus(at.low_ft ?? 0, at.high_ft ?? 0), page.units()),
-    basisWords(at.basis, at.stated_by),
-  ])));
-  if (rows.length === 0) return el('p', {}, `Nothing was known of it on ${dateWords(day)}.`);
-  return table(`The chart of ${page.sled().name} on ${dateWords(day)}`, ['Gear', 'Start', 'Topped out at', 'Basis'], rows);
-}

@@ -1,101 +1,112 @@
 // @ts-check
-// The parts that are on a sled, as a form. Saving corrects what was noted wrongly.
+// The parts that are noted of a sled, as a form. Saving corrects what was noted wrongly and carries nothing.
 
 import { Problem, request } from './api.js';
-import { byId, control, el } from './dom.js';
-import { numberIn, refuse, submitting } from './forms.js';
+import { byId, el } from './dom.js';
+import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
-import { parseNumber } from './units.js';
+import { PartFields } from './partsfields.js';
+import { notedWords, unknownWords } from './partswords.js';
+import { sentence } from './words.js';
 
+/** @typedef {import('./partstypes.js').Units} Units */
 /** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Page} Page */
 /** @typedef {import('./types.js').Fault} Fault */
 
-const PARTS = /** @type {const} */ (['sprocket_teeth', 'chain_pitch_in', 'box_ft_per_turn', 'axle_ratio', 'final_ratio', 'other_ratio', 'tyre_circumference_ft', 'tyre_revs_per_mile']);
-const NOT_SENT = ['id', 'readings', 'revision', 'created_at', 'updated_at'];
-const form = () => byId('parts-form', HTMLFormElement);
+// What the server makes itself and does not take back.
+const ITS_OWN = ['id', 'readings', 'revision', 'created_at', 'updated_at'];
 
-/** @param {PartsSled} sled */
-export function fillParts(sled) {
-  const known = sled.driveline ?? {};
-  for (const name of PARTS) control(form(), name).value = known[name] === undefined ? '' : String(known[name]);
-  control(form(), 'axle_ratios').value = Object.entries(known.axle_ratios ?? {}).map(([range, ratio]) => `${range} ${ratio}`).join(', ');
-  byId('gear-fields', HTMLDivElement).replaceChildren(...sled.gears.flatMap((gear, place) => gearFields(gear, place, true)));
-  byId('new-gear-fields', HTMLDivElement).replaceChildren(...sled.gears.flatMap((gear, place) => gearFields({ label: gear.label }, place, false)));
-}
+export class PartsForm {
+  #path;
+  #saved;
+  #form = byId('parts-form', HTMLFormElement);
+  #note = byId('parts-changed', HTMLDivElement);
+  #fields;
+  #units;
+  /** The sled that the form was filled from. @type {PartsSled|undefined} */
+  #base;
+  #etag = '';
 
-/**
- * @param {{label: string, ratio?: number, range?: string}} gear
- * @param {number} place
- * @param {boolean} ranged
- */
-function gearFields(gear, place, ranged) {
-  const fields = [field(`gears[${place}].ratio`, `${gear.label}: ratio`, gear.ratio === undefined ? '' : String(gear.ratio), ranged)];
-  if (ranged) fields.push(field(`gears[${place}].range`, `${gear.label}: range`, gear.range ?? '', ranged));
-  return fields;
-}
-
-/** @param {string} name @param {string} label @param {string} value @param {boolean} now */
-function field(name, label, value, now) {
-  const at = `${now ? 'now' : 'new'}-${name}`;
-  const input = el('input', { id: at, name, autocomplete: 'off', inputmode: name.endsWith('ratio') ? 'decimal' : 'text' });
-  input.value = value;
-  return el('div', { class: 'field' }, el('label', { for: at }, label), input);
-}
-
-/** @param {Page} page @param {() => string} etag */
-export function startParts(page, etag) {
-  form().addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(form(), async () => {
-      /** @type {Fault[]} */
-      const faults = [];
-      const correction = /** @type {Record<string, any>} */ ({ ...page.sled() });
-      for (const name of NOT_SENT) delete correction[name];
-      correction.driveline = driveline(faults);
-      correction.gears = page.sled().gears.map(({ label }, place) => ({
-        label, ratio: numberIn(control(form(), `gears[${place}].ratio`), faults), range: control(form(), `gears[${place}].range`).value.trim() || undefined,
-      }));
-      refuse(faults);
-      try {
-        await withKey((key) => request('PUT', page.path, { body: correction, key, ifMatch: etag() }));
-      } catch (error) {
-        if (error instanceof Problem) error.faults = error.faults.map((fault) => ({ ...fault, at: fault.at.replace(/^driveline\.(axle_ratios)?.*?([^.]*)$/, (_, ranges, last) => ranges ?? last) }));
-        throw error;
-      }
-      await page.changed();
+  /**
+   * @param {string} path
+   * @param {Units} units
+   * @param {() => Promise<void>} saved  everything that follows from the parts is to be read again
+   */
+  constructor(path, units, saved) {
+    this.#path = path;
+    this.#saved = saved;
+    this.#units = units;
+    this.#fields = new PartFields('parts', units, false);
+    byId('parts-fields', HTMLDivElement).append(this.#fields.element);
+    this.#form.addEventListener('submit', (event) => {
+      event.preventDefault();
+      submitting(this.#form, () => this.#save());
     });
-  });
-}
-
-/** @param {Fault[]} faults */
-function driveline(faults) {
-  /** @type {Record<string, unknown>} */
-  const made = {};
-  for (const name of PARTS) {
-    const value = numberIn(control(form(), name), faults);
-    if (value !== undefined) made[name] = value;
   }
-  // Both say the same, and revolutions per mile were given last: what is shown is the circumference.
-  if (made.tyre_revs_per_mile !== undefined) delete made.tyre_circumference_ft;
-  const ranges = rangesIn(control(form(), 'axle_ratios'), faults);
-  if (ranges) made.axle_ratios = ranges;
-  return Object.keys(made).length === 0 ? undefined : made;
-}
 
-/** "low 6.6, high 4.88". @param {HTMLInputElement} input @param {Fault[]} faults */
-function rangesIn(input, faults) {
-  if (input.value.trim() === '') return undefined;
-  /** @type {Record<string, number>} */
-  const ranges = {};
-  for (const one of input.value.split(',')) {
-    const [, range, ratio] = /^(.*\S)\s+(\S+)$/.exec(one.trim()) ?? [];
-    const value = ratio === undefined ? null : parseNumber(ratio);
-    if (!range || value === null) {
-      faults.push({ at: input.name, detail: 'Write each range with its ratio, such as: low 6.6, high 4.88.' });
-      return undefined;
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#fields.setUnits(units);
+    this.#units = units;
+    if (this.#base) this.#showNoted(this.#base);
+  }
+
+  /** Shows the sled as it is now; what somebody is typing stays. @param {PartsSled} sled @param {string} etag */
+  show(sled, etag) {
+    const kept = this.#fields.show(sled);
+    this.#showNoted(sled);
+    const changed = this.#base !== undefined && sled.revision !== this.#base.revision;
+    this.#base = sled;
+    this.#etag = etag;
+    if (changed && kept.length > 0) this.#say(`The sled has changed. Kept as you typed them: ${kept.join(', ')}.`);
+    return kept;
+  }
+
+  /** @param {PartsSled} sled */
+  #showNoted(sled) {
+    byId('noted-parts', HTMLParagraphElement).textContent = sentence(notedWords(sled, this.#units));
+    byId('unknown-parts', HTMLParagraphElement).textContent = unknownWords(sled);
+  }
+
+  /** @param {string} text @param {...Node} more */
+  #say(text, ...more) {
+    this.#note.replaceChildren(el('p', { class: 'notice' }, text), ...more);
+  }
+
+  async #save() {
+    const base = this.#base;
+    if (!base) throw new Problem(0, 'Not ready', 'The sled is still being read. Try again in a moment.');
+    /** @type {Fault[]} */
+    const faults = [];
+    const { driveline, gears } = this.#fields.read(faults);
+    refuse(faults);
+    /** @type {Record<string, unknown>} */
+    const correction = { ...base, driveline, gears };
+    for (const name of ITS_OWN) delete correction[name];
+    try {
+      const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (
+        await withKey((key) => request('PUT', this.#path, { body: correction, key, ifMatch: this.#etag })));
+      this.#base = data;
+      this.#etag = etag;
+      this.#fields.show(data, false);
+      this.#say('Saved as a correction. No reading was moved.');
+    } catch (error) {
+      if (!(error instanceof Problem) || error.status !== 412) throw error;
+      this.#offerReload(error.message);
+      return;
     }
-    ranges[range] = value;
+    await this.#saved();
   }
-  return ranges;
+
+  /** @param {string} why */
+  #offerReload(why) {
+    const button = el('button', { type: 'button' }, 'Load what is there now and keep what I typed');
+    button.addEventListener('click', () => submitting(this.#form, async () => {
+      const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (await request('GET', this.#path));
+      const kept = this.show(data, etag);
+      this.#say(kept.length > 0 ? `Loaded. Kept as you typed them: ${kept.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.');
+    }));
+    this.#say(`${why} Nothing was saved, and what you typed is still here.`, button);
+    button.focus();
+  }
 }

@@ -1,54 +1,64 @@
 // @ts-check
-// What the parts predict beside what was measured, and how a sled's test days lie among each other.
+// What the parts say beside what was measured.
 
-import { picture } from './answer.js';
 import { byId, el, row, table } from './dom.js';
-import { fixed, fromFeet } from './units.js';
-import { counted, dateWords, sentence } from './words.js';
+import { about } from './showwords.js';
+import { fixed, plusMinus, withPlusMinus } from './units.js';
+import { basisWords, sentence } from './words.js';
 
 /** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
+/** @typedef {import('./partstypes.js').Known} Known */
 /** @typedef {import('./partstypes.js').Geared} Geared */
-/** @typedef {import('./partstypes.js').Days} Days */
+/** @typedef {import('./partstypes.js').Chart} Chart */
 
-/** @param {Geared} geared @param {Units} units */
-export function showGeared(geared, units) {
-  const { factor, factor_low: low, factor_high: high } = geared;
-  byId('factor', HTMLParagraphElement).textContent = factor === null || low === null || high === null
-    ? 'No gear is both measured and known by its parts, so the two cannot be compared yet.'
-    : `Measured over geared is ${fixed(factor, 3)} for the whole sled (${fixed(low, 3)} to ${fixed(high, 3)})${geared.varies_with_speed ? ', at the middle gear; it runs evenly with gear speed' : ''}. That is the real rolling radius, and slip.`;
-  byId('stands-out', HTMLUListElement).replaceChildren(...geared.stands_out.map((one) => el('li', {}, el('p', {}, sentence(one.detail)))));
-  const feet = (/** @type {number|null} */ ft) => (ft === null ? 'not known' : `about ${fixed(fromFeet(ft, units), units === 'm' ? 1 : 0)}\u00a0${units}`);
-  byId('geared-table', HTMLDivElement).replaceChildren(table('Geared and measured top-outs from full back',
-    ['Gear', 'By the parts', 'Measured', 'Measured over geared', 'Not known yet'],
-    geared.gears.map((gear) => row(gear.label, [feet(gear.geared_top_out_ft), feet(gear.measured_top_out_ft),
-      gear.measured_over_geared === null ? '' : fixed(gear.measured_over_geared, 3), gear.missing.join(', ')]))));
+/** @param {Known} known @param {Units} units */
+export function showGeared({ sled, geared, chart }, units) {
+  byId('factor', HTMLParagraphElement).textContent = factorWords(geared);
+  const list = byId('stands-out', HTMLUListElement);
+  list.hidden = geared.stands_out.length === 0;
+  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, sentence(detail)))));
+  const odd = new Set(geared.stands_out.map(({ gear }) => gear));
+  const missing = geared.gears.some(({ missing: parts }) => parts.length > 0);
+  const rows = geared.gears.map((gear) => {
+    const [feet, basis] = measured(chart, gear.label, gear.measured_top_out_ft, units);
+    /** @type {(string|Node)[]} */
+    const cells = [
+      gear.geared_top_out_ft === null ? 'not known' : about(gear.geared_top_out_ft, units), feet, basis,
+      gear.measured_over_geared === null ? '' : `${fixed(gear.measured_over_geared, 3)}${odd.has(gear.label) ? ', stands out' : ''}`,
+    ];
+    if (missing) cells.push(el('div', { class: 'missing' }, gear.missing.join(', ')));
+    return row(gear.label, cells, { class: odd.has(gear.label) ? 'chosen' : '' });
+  });
+  const heads = ['Gear', 'By the parts alone', 'Measured', 'Basis', 'Measured over geared'];
+  if (missing) heads.push('Not known yet');
+  byId('geared-table', HTMLDivElement).replaceChildren(table(`${sled.name} from full back: by its parts, and measured`, heads, rows));
 }
 
-/** @param {Days} days */
-function ownWords(days) {
-  if (days.own_low_pct === null || days.own_high_pct === null) return '';
-  return ` By this sled’s own day-to-day differences alone, days lie between ${fixed(days.own_low_pct, 1)} and ${fixed(days.own_high_pct, 1)} %.`;
+/** @param {Geared} geared */
+function factorWords({ gears, factor, factor_low: low, factor_high: high, varies_with_speed: varies }) {
+  if (factor === null || low === null || high === null) {
+    const measured = gears.some(({ measured_top_out_ft: feet }) => feet !== null);
+    return measured
+      ? 'No gear is both measured and known by its parts, so the two cannot be compared yet. What is missing stands beside each gear; fill in below what somebody knows.'
+      : 'No gear has been measured yet, so there is nothing to hold the parts against.';
+  }
+  const off = 100 * (factor - 1);
+  const says = `The sled tops out at ${fixed(factor, 3)} ± ${fixed(Math.max(0.001, plusMinus(low, high)), 3)} times what its parts say`;
+  const meaning = low < 1 && high > 1
+    ? 'that is as geared, as far as measuring can tell.'
+    : `${fixed(Math.abs(off), 1)} % ${off > 0 ? 'later' : 'earlier'}: the real rolling radius, and slip.`;
+  return `${says}, ${meaning}${varies ? ' It runs evenly with gear speed; this is the figure at the middle of the gears.' : ''}`;
 }
 
-let edition = 0;
-
-/** @param {PartsSled} sled @param {Days} days @param {Units} units */
-export function showDays(sled, days, units) {
-  byId('drift', HTMLParagraphElement).textContent = days.items.length === 0
-    ? 'No test day yet.'
-    : `${days.drift ? sentence(days.drift.detail) : 'The days show neither a trend nor a jump beyond what days differ anyway.'}${ownWords(days)}`;
-  const drawn = days.items.length > 0;
-  byId('days-drawing', HTMLDivElement).replaceChildren(...(drawn
-    ? [picture(`/v1/sleds/${encodeURIComponent(sled.id)}/days.svg`, { units }, `How far each test day of ${sled.name} lies from its other days. The table below says the same.`, edition++)]
-    : []));
-  const verdicts = { 'as-usual': 'as usual', 'stands-off': 'stands off', alone: 'no other day to compare with' };
-  const pm = (/** @type {number} */ value, /** @type {number|null} */ limit, /** @type {string} */ unit) => `${fixed(value, 1)}${limit === null ? '' : `, limits ± ${fixed(limit, 1)}`}\u00a0${unit}`;
-  byId('days-table', HTMLDivElement).replaceChildren(...(drawn ? [table('Test days',
-    ['Day', 'Readings', 'Offset', days.gear === null ? 'In distance' : `In gear ${days.gear}`, 'Verdict'],
-    days.items.map((day) => row(day.day === day.measured_on ? dateWords(day.day) : `${day.day}, ${dateWords(day.measured_on)}`, [
-      counted(day.readings, 'reading'), pm(day.offset_pct, day.limit_pct, '%'),
-      day.offset_ft === null ? 'not known' : pm(fromFeet(day.offset_ft, units), day.limit_ft === null ? null : fromFeet(day.limit_ft, units), units),
-      verdicts[day.verdict],
-    ])))] : []));
+/**
+ * What the chart says from full back, with its ±, of a gear that readings say something of.
+ * @param {Chart} chart
+ * @param {string} label
+ * @param {number|null} feet
+ * @param {Units} units
+ */
+function measured(chart, label, feet, units) {
+  const at = chart.gears.find((gear) => gear.label === label)?.top_outs[0];
+  if (feet !== null && at && at.low_ft !== null && at.high_ft !== null) return [withPlusMinus(feet, plusMinus(at.low_ft, at.high_ft), units), basisWords(at.basis)];
+  return ['not measured', at && at.basis !== 'none' ? `the chart goes by: ${basisWords(at.basis, at.stated_by)}` : ''];
 }

@@ -1,96 +1,148 @@
 // @ts-check
-// Which of the parts at hand would make one sled like another.
+// The question which of the parts at hand would make one sled like another.
 
-import { get } from './api.js';
-import { byId, control, el, row, table } from './dom.js';
+import { address, get, Problem } from './api.js';
+import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
-import { fixed, fromFeet, parseNumber } from './units.js';
-import { counted, differenceWords } from './words.js';
+import { showRanking } from './partsranking.js';
+import { finelyNoted } from './partsunits.js';
+import { fromFeet, parseNumber, toFeet } from './units.js';
 
-/** @typedef {import('./partstypes.js').Page} Page */
+/** @typedef {import('./partstypes.js').Units} Units */
 /** @typedef {import('./partstypes.js').PartsSled} PartsSled */
+/** @typedef {import('./partstypes.js').Options} Options */
 /** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {{reference_gear: string, gear: string, difference_ft: number}} OptionGear */
-/** @typedef {{sprocket_teeth?: number, axle_ratio?: number, final_ratio?: number, tyre_circumference_ft?: number, gear_set?: string, mean_ft: number, worst_ft: number, plus_minus_ft: number, changed: number, box_speed_change_pct: number, gears: OptionGear[]}} Option */
-/** @typedef {{now: Option, items: Option[], combinations: number, exact_factor: number, exact_mean_ft: number, cannot_be_mended: string[], caution: string}} Options */
 
-const NEAR_FT = 5; // as the API counts a gear as mended
-const LISTS = /** @type {const} */ (['sprocket_teeth', 'axle_ratio', 'final_ratio', 'tyre_circumference_ft']);
+const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tyre_circumference_ft']);
 
-/** @param {PartsSled[]} others  the sleds that this one can be made like */
-export function fillReferences(others) {
-  byId('reference', HTMLSelectElement).replaceChildren(...others.map((sled) => el('option', { value: sled.id }, sled.name)));
-}
+export class OptionsForm {
+  #units;
+  #form = byId('options-form', HTMLFormElement);
+  #result = byId('options-result', HTMLDivElement);
+  /** @type {PartsSled|undefined} */
+  #sled;
+  /** @type {{answer: Options, reference: string}|undefined} */
+  #found;
 
-/** @param {Page} page */
-export function startOptions(page) {
-  const form = byId('options-form', HTMLFormElement);
-  form.addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(form, async () => {
-      const reference = control(form, 'reference').value;
-      const found = /** @type {Options} */ (await get('/v1/part-options', { query: { sled: page.sled().id, reference, ...listsIn(form) } }));
-      show(found, page, byId('reference', HTMLSelectElement).selectedOptions[0]?.textContent ?? reference);
+  /** @param {Units} units */
+  constructor(units) {
+    this.#units = units;
+    this.#form.addEventListener('submit', (event) => {
+      event.preventDefault();
+      submitting(this.#form, () => this.#ask());
     });
-  });
-  const print = byId('print-options', HTMLButtonElement);
-  print.addEventListener('click', () => {
-    document.body.classList.add('options-only');
-    window.print();
-  });
-  window.addEventListener('afterprint', () => document.body.classList.remove('options-only'));
-}
-
-/** @param {HTMLFormElement} form */
-function listsIn(form) {
-  /** @type {Fault[]} */
-  const faults = [];
-  /** @type {Record<string, string[]>} */
-  const query = {};
-  for (const name of LISTS) {
-    const given = control(form, name).value.split(',').map((one) => one.trim()).filter(Boolean);
-    if (given.some((one) => parseNumber(one) === null)) faults.push({ at: name, detail: 'Numbers with commas between, such as: 5.1, 5.5.' });
-    query[name] = given.map((one) => String(parseNumber(one)));
+    byId('print-options', HTMLButtonElement).addEventListener('click', () => {
+      document.body.classList.add('options-only');
+      window.print();
+    });
+    window.addEventListener('afterprint', () => document.body.classList.remove('options-only'));
+    this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
   }
-  query.gear_set = control(form, 'gear_set').value.split('\n').map((line) => line.trim()).filter(Boolean);
-  refuse(faults);
-  return query;
+
+  /**
+   * The sleds to choose from, and a question that came with the link.
+   * @param {PartsSled[]} others
+   * @param {URLSearchParams} link
+   */
+  offer(others, link) {
+    const choice = byId('reference', HTMLSelectElement);
+    choice.replaceChildren(el('option', { value: '' }, 'Pick a sled'), ...others.map(({ id, name }) => el('option', { value: id }, name)));
+    choice.value = others.find(({ id }) => id === link.get('reference'))?.id ?? '';
+    for (const name of LISTS) {
+      const given = link.getAll(name).map(Number).filter(Number.isFinite);
+      control(this.#form, name).value = given.map((value) => (name === 'tyre_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
+    }
+    control(this.#form, 'gear_set').value = link.getAll('gear_set').join('\n');
+    if (choice.value && [...LISTS, 'gear_set'].some((name) => link.has(name))) submitting(this.#form, () => this.#ask());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    const field = control(this.#form, 'tyre_circumference_ft');
+    const given = listed(field.value).map(parseNumber);
+    if (!given.includes(null)) field.value = given.map((value) => rounded(fromFeet(toFeet(value ?? 0, this.#units), units))).join(', ');
+    this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
+    this.#units = units;
+    this.#showNow();
+    this.#show();
+  }
+
+  /** The sled as it is now; what was ranked for it before no longer holds. @param {PartsSled} sled */
+  show(sled) {
+    const changed = this.#sled !== undefined && this.#sled.revision !== sled.revision;
+    this.#sled = sled;
+    this.#showNow();
+    if (!changed || !this.#found) return;
+    this.#found = undefined;
+    byId('print-options', HTMLButtonElement).hidden = true;
+    this.#result.replaceChildren(el('p', { class: 'hint' }, 'The sled has changed since. Rank the parts again.'));
+  }
+
+  #showNow() {
+    const known = this.#sled?.driveline ?? {};
+    const now = (/** @type {string} */ name) => {
+      if (name === 'tyre_circumference_ft') return known.tyre_circumference_ft === undefined ? undefined : finelyNoted(known.tyre_circumference_ft, this.#units);
+      if (name === 'axle_ratio' && known.axle_ratios) return `two speeds (${Object.entries(known.axle_ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
+      return known[/** @type {'final_ratio'} */ (name)];
+    };
+    for (const name of LISTS) byId(`try-${name}-hint`, HTMLParagraphElement).textContent = `On it now: ${now(name) ?? 'not known'}.`;
+    byId('try-gear_set-hint', HTMLParagraphElement).textContent =
+      `One set on each line, a ratio for each gear in the order of the lever: ${this.#sled?.gears.map(({ label }) => label).join(', ') ?? ''}.`;
+  }
+
+  async #ask() {
+    const sled = this.#sled;
+    if (!sled) throw new Problem(0, 'Not ready', 'The sled is still being read. Try again in a moment.');
+    const reference = control(this.#form, 'reference').value;
+    const query = { sled: sled.id, reference, ...this.#lists(reference) };
+    const answer = await ask(query);
+    this.#found = { answer, reference: byId('reference', HTMLSelectElement).selectedOptions[0]?.textContent ?? reference };
+    history.replaceState(null, '', `${address('/parts', { ...query, units: this.#units })}#options`);
+    this.#show();
+  }
+
+  /** @param {string} reference */
+  #lists(reference) {
+    /** @type {Fault[]} */
+    const faults = [];
+    /** @type {Record<string, string[]>} */
+    const query = {};
+    if (!reference) faults.push({ at: 'reference', detail: 'Which sled should it be like?' });
+    for (const name of LISTS) {
+      const given = listed(control(this.#form, name).value);
+      const wrong = given.find((one) => parseNumber(one) === null);
+      if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
+      query[name] = given.map((one) => String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
+    }
+    query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
+    refuse(faults);
+    return query;
+  }
+
+  #show() {
+    if (!this.#found || !this.#sled) return;
+    this.#result.replaceChildren(...showRanking(this.#found.answer, this.#sled, this.#found.reference, this.#units));
+    byId('print-options', HTMLButtonElement).hidden = false;
+  }
 }
 
-/** @param {Options} found @param {Page} page @param {string} reference */
-function show(found, page, reference) {
-  const units = page.units();
-  const far = (/** @type {number} */ ft) => `${fixed(fromFeet(ft, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
-  const exact = 100 * (found.exact_factor - 1);
-  const ways = [
-    `${counted(found.combinations, 'combination')} tried. As it is, ${page.sled().name} is ${far(found.now.mean_ft)} off ${reference} on average, ${far(found.now.worst_ft)} at worst.`,
-    `One exact ratio, made or not, would have to move every top-out ${fixed(Math.abs(exact), 1)} % ${exact < 0 ? 'earlier' : 'later'}; ${far(found.exact_mean_ft)} would be left on average.`,
-    found.cannot_be_mended.length === 0
-      ? 'No gear would then be more than 5 ft off.'
-      : `No single ratio mends ${reference}’s ${found.cannot_be_mended.join(', ')}: the gears are spaced otherwise. ${setWords(found)}`,
-    'Where the box gets faster, its driven run-on at the cut-off grows by the same per cent and its coast by twice as much; its return speed may change too and is not worked out here.',
-  ];
-  byId('options-result', HTMLDivElement).replaceChildren(el('p', { class: 'caution' }, found.caution), ...ways.map((text) => el('p', {}, text)),
-    table(`Parts that bring ${page.sled().name} nearest to ${reference}`,
-      ['Parts', 'Changed', 'Off on average', 'At worst', 'Box faster by', 'Gear by gear'],
-      found.items.map((option) => row(partsWords(option), [
-        String(option.changed), `${far(option.mean_ft)}, each ± ${far(option.plus_minus_ft)}`, far(option.worst_ft), `${fixed(option.box_speed_change_pct, 1)} %`,
-        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear}, ${differenceWords(gear.difference_ft, option.plus_minus_ft, units)}`).join('; '),
-      ])), 'text'));
-  byId('print-options', HTMLButtonElement).hidden = false;
+/** @param {Record<string, string|string[]>} query @returns {Promise<Options>} */
+async function ask(query) {
+  try {
+    return await get('/v1/part-options', { query });
+  } catch (error) {
+    // The sled is the page's own: what is wrong with it is said without a field.
+    if (error instanceof Problem) for (const fault of error.faults) if (fault.at === 'sled') fault.at = '';
+    throw error;
+  }
 }
 
-/** Whether one of the gear sets at hand would mend what no single ratio does. @param {Options} found */
-function setWords(found) {
-  const would = found.items.find((option) => option.gear_set && found.cannot_be_mended.every((gear) =>
-    option.gears.some((one) => one.reference_gear === gear && Math.abs(one.difference_ft) <= NEAR_FT)));
-  return would ? `The gear set ${would.gear_set} would (${partsWords(would)}).` : 'Only another gear set would; none of those given does.';
+/** "5.1, 5.5" or, where commas are decimal, "5,1; 5,5". @param {string} text */
+function listed(text) {
+  return text.split(text.includes(';') ? ';' : /[,\s]+/).map((one) => one.trim()).filter(Boolean);
 }
 
-/** @param {Option} option */
-function partsWords(option) {
-  return [
-    option.sprocket_teeth && `${option.sprocket_teeth} teeth`, option.axle_ratio && `axle ${option.axle_ratio}`, option.final_ratio && `final ${option.final_ratio}`,
-    option.tyre_circumference_ft && `tyre ${fixed(option.tyre_circumference_ft, 2)} ft`, option.gear_set && `gears ${option.gear_set}`,
-  ].filter(Boolean).join(', ') || 'as it is';
+/** @param {number} value */
+function rounded(value) {
+  return Number(value.toFixed(4));
 }
