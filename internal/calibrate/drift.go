@@ -37,7 +37,7 @@ const (
 	driftDraws   = 2000
 )
 
-// Days lists the sled's test days in order of their names, with limits from the pooled variances.
+// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from the pooled variances.
 func (c *Chart) Days() []DayOffset {
 	if c.shaped == nil {
 		return nil

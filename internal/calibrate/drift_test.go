@@ -103,3 +103,33 @@ func TestDaysWithTheirLimits(t *testing.T) {
 	assert.Equal(t, "2026-05-30", days[4].On)
 	assert.Nil(t, calibrate.Fit(*sled(30, "A"), calibrate.Variances{Day: 1e-4, Reading: 1e-4, DayDF: 4, ReadingDF: 4, AssumedReading: 1e-4}).Drift())
 }
+
+// A day may have a name of its own. Days follow one another by date whatever they are called: a drift would be lost, or
+// read where there is none, if their names ordered them.
+func TestNamedDaysStandWhereTheirDatesPutThem(t *testing.T) {
+	t.Parallel()
+	names := []string{"Zeroing the marks", "2026-05-02", "Morning at the lower field", "2026-05-04", "A second try", "2026-05-06"}
+	n := sled(30, "A", "B")
+	for i := len(names) - 1; i >= 0; i-- { // written down in the wrong order, too
+		date := fmt.Sprintf("2026-05-%02d", i+1)
+		first := len(n.Readings)
+		for range 3 {
+			note(n, "A", 0, 240*math.Exp(0.012*float64(i)), on(date))
+			note(n, "B", 0, 220*math.Exp(0.012*float64(i)), on(date))
+		}
+		for j := range n.Readings[first:] {
+			n.Readings[first+j].Day = names[i]
+		}
+	}
+	c := calibrate.Fit(*n, calibrate.Variances{Day: 1e-5, Reading: 1e-5, DayDF: 60, ReadingDF: 300, AssumedReading: 1e-5})
+	var order []string
+	for _, d := range c.Days() {
+		order = append(order, d.Day)
+	}
+	assert.Equal(t, names, order)
+	drift := c.Drift()
+	require.NotNil(t, drift)
+	assert.Equal(t, "trend", drift.Kind)
+	assert.Equal(t, names[0], drift.From)
+	assert.InDelta(t, 0.012, drift.Log, 1e-6)
+}

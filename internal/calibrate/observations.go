@@ -22,7 +22,7 @@ const (
 type observation struct {
 	reading *fleet.Reading
 	gear    int // place in Sled.Gears
-	day     int // 0, 1, … in the order of their names, without gaps
+	day     int // 0, 1, … in the order of their first readings' dates, then of their names, without gaps
 	start   float64
 	end     float64 // where the box stopped; meaningless when topped out
 	longer  float64 // how much longer the travel was that it was made with, ft
@@ -133,21 +133,29 @@ func (o *observations) settle() {
 	}
 	o.starts = distinct(o.starts)
 	kept := o.list[:0]
-	names := map[string]bool{}
+	first := map[string]string{} // the date of a day's first reading
 	for _, obs := range o.list {
 		if !obs.top && !o.judgeable(obs) {
 			o.unused = append(o.unused, obs.reading)
 			continue
 		}
-		names[obs.reading.Day] = true
+		if on, seen := first[obs.reading.Day]; !seen || obs.reading.MeasuredOn < on {
+			first[obs.reading.Day] = obs.reading.MeasuredOn
+		}
 		kept = append(kept, obs)
 	}
 	o.list = kept
-	days := slices.Sorted(maps.Keys(names))
+	days := slices.SortedFunc(maps.Keys(first), func(a, b string) int {
+		return cmp.Or(cmp.Compare(first[a], first[b]), cmp.Compare(a, b))
+	})
+	number := make(map[string]int, len(days))
+	for i, day := range days {
+		number[day] = i
+	}
 	has := map[int]bool{}
 	for i := range o.list {
 		obs := &o.list[i]
-		obs.day, _ = slices.BinarySearch(days, obs.reading.Day)
+		obs.day = number[obs.reading.Day]
 		has[obs.gear] = true
 		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
 		at := place{obs.gear, obs.start}
