@@ -25,9 +25,9 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 	return s.sendKept(c, chart.Revision, a)
 }
 
-// DrawChart draws a sled's chart.
+// DrawChart draws a sled's chart, that of today or of an earlier day.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
-	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, or(p.AsOf, ""), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
 	if err != nil {
 		return err
 	}

@@ -25,9 +25,9 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 	return s.sendKept(c, found.Revision, a)
 }
 
-// DrawLadders draws every sled's ladder side by side.
+// DrawLadders draws every sled's ladder side by side, the reference first.
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
-	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), or(p.Reference, ""), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
 	if err != nil {
 		return err
 	}

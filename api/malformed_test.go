@@ -302,8 +302,8 @@ func TestAllFaultsComeAtOnce(t *testing.T) {
 			[]string{"made_on", "gears[0].label", "driveline.tyre_revs_per_mile"}},
 		{"the room with all of it wrong", get("/v1/sleds/timothy/cutoff?ground_speed_mph=NaN&brake_ft_s2=0&gear=1"),
 			[]string{"ground_speed_mph", "release_s", "brake_ft_s2", "gear"}},
-		{"options with all of them wrong", get("/v1/part-options?sled=timothy&reference=timothy&gear_set=1&gear_set=x&axle_ratio=4"),
-			[]string{"reference", "gear_set", "gear_set[1]", "axle_ratio"}},
+		{"options with all of them wrong", get("/v1/part-options?sled=timothy&reference=timothy&gear_set=x&gear_set=1&axle_ratio=4"),
+			[]string{"reference", "gear_set[0]", "gear_set[1]", "axle_ratio"}},
 		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
 	} {
 		got := problemOf(t, p.do(c.send), 422)

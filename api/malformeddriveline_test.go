@@ -149,7 +149,7 @@ func malformedDrivelines() []malformed {
 		{"a chart as of some day", get("/v1/sleds/timothy/chart?as_of=May"), 422, "as_of"},
 		{"a chart as of no day", get("/v1/sleds/timothy/chart?as_of=2026-02-30"), 422, "as_of"},
 		{"a chart as of two days", get("/v1/sleds/timothy/chart?as_of=2025-05-10&as_of=2025-06-10"), 422, "as_of"},
-		{"a drawing as of a day", get("/v1/sleds/timothy/chart.svg?as_of=2025-05-10"), 422, "as_of"},
+		{"a drawing as of what is no day", get("/v1/sleds/timothy/chart.svg?as_of=2025-05-32"), 422, "as_of"},
 		{"days of no sled", get("/v1/sleds/brome/days"), 404, ""},
 		{"days in a gear nobody has", get("/v1/sleds/timothy/days?gear=Z"), 422, "gear"},
 		{"days in no gear", get("/v1/sleds/timothy/days?gear="), 422, "gear"},
@@ -189,7 +189,7 @@ func malformedDrivelines() []malformed {
 		{"options with a sprocket of twelve and a half", options("sprocket_teeth=12.5"), 422, "sprocket_teeth[0]"},
 		{"options with a tyre of 31 ft", options("tyre_circumference_ft=31"), 422, "tyre_circumference_ft[0]"},
 		{"options with one ratio for two ranges", options("axle_ratio=4"), 422, "axle_ratio"},
-		{"options with a gear set of two for three", options("gear_set=1.1,1"), 422, "gear_set"},
+		{"options with a gear set of two for three", options("gear_set=1.1,1"), 422, "gear_set[0]"},
 		{"options with a gear set of words", options("gear_set=low,1,1"), 422, "gear_set[0]"},
 		{"options with a gear set with a gap", options("gear_set=1.1,,1"), 422, "gear_set[0]"},
 		{"options with a gear set of nothing", options("gear_set="), 422, "gear_set[0]"},
@@ -207,7 +207,7 @@ func malformedDrivelines() []malformed {
 		{"a fleet that is perhaps used", get("/v1/fleet/how-alike?reference=bluestem&used_only=perhaps"), 422, "used_only"},
 		{"a fleet like two sleds", get("/v1/fleet/how-alike?reference=bluestem&reference=fescue"), 422, "reference"},
 		{"ladders in yards", get("/v1/fleet/ladders.svg?units=yd"), 422, "units"},
-		{"ladders of a sled", get("/v1/fleet/ladders.svg?reference=bluestem"), 422, "reference"},
+		{"ladders beginning with a sled that is not there", get("/v1/fleet/ladders.svg?reference=nobody"), 404, ""},
 		{"a fleet by itself", get("/v1/fleet"), 404, ""},
 	}
 }

@@ -42,7 +42,7 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	return s.sendKept(c, found.Revision, a)
 }
 
-// gearSets reads ratios with commas between. A set that cannot be read is noted and left out.
+// gearSets reads ratios with commas between. A set that cannot be read is noted, and nil.
 func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 	for i, text := range given {
 		var set []float64
@@ -60,7 +60,7 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 		}
 		if wrong != "" {
 			faults.Add(fmt.Sprintf("gear_set[%d]", i), "%s", wrong)
-			continue
+			set = nil
 		}
 		sets = append(sets, set)
 	}

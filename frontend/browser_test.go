@@ -348,8 +348,8 @@ func (b *tab) write(selector, text string) {
 
 func (b *tab) press(selector string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("document.querySelector(%q)?.checkVisibility()", selector))
-	eval[bool](b, fmt.Sprintf("(document.querySelector(%q).click(), true)", selector))
+	// Looked for and pressed in one go: between the two the page may draw it anew.
+	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && (thing.click(), true))(document.querySelector(%q))", selector))
 }
 
 // giveKey answers the question for the manager key.

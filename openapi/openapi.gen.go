@@ -1977,7 +1977,9 @@ type GetHowAlikeParams struct {
 
 // DrawLaddersParams defines parameters for DrawLadders.
 type DrawLaddersParams struct {
-	Theme *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+	// Reference The sled that stands first and whose rungs are carried on across the others; without it, the first by id
+	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
+	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
 	// Units Units of what is drawn, or of a CSV
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -2188,6 +2190,8 @@ type GetChartParams struct {
 
 // DrawChartParams defines parameters for DrawChart.
 type DrawChartParams struct {
+	// AsOf The chart from readings and parts up to the end of that day, with today's variances
+	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
 	// Units Units of what is drawn, or of a CSV
@@ -2895,6 +2899,13 @@ func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params DrawLaddersParams
+	// ------------- Optional query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
 	// ------------- Optional query parameter "theme" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -3906,6 +3917,13 @@ func (w *ServerInterfaceWrapper) DrawChart(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params DrawChartParams
+	// ------------- Optional query parameter "as_of" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
 	// ------------- Optional query parameter "theme" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})

@@ -82,8 +82,8 @@ function show() {
   byId('by-sled-about', HTMLParagraphElement).textContent = `For each gear of ${name}: the gear that tops out nearest on every other sled, and how much later or earlier that is.`;
   byId('gears', HTMLDivElement).replaceChildren(byGear(gears, items, name));
   byId('ladder-section', HTMLElement).hidden = false;
-  byId('ladders', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units },
-    'Where every gear of every sled tops out from full back, sled beside sled. The table above has the differences for one of them.'));
+  byId('ladders', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units, reference },
+    `Where every gear of every sled tops out from full back, sled beside sled, beginning with ${name}. The table above has the differences.`));
   const place = byId('caution', HTMLParagraphElement);
   place.hidden = false;
   place.textContent = caution;

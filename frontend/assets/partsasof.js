@@ -2,6 +2,7 @@
 // The chart as it was at the end of an earlier day, beside today's.
 
 import { address, get } from './api.js';
+import { picture } from './answer.js';
 import { byId, control, el, row, table } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { plusMinus, withPlusMinus } from './units.js';
@@ -75,6 +76,7 @@ export class AsOf {
       ? [el('p', {}, `Nothing was known of ${this.#sled.name} at the end of ${dateWords(day)}.`)]
       : [
         el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, with what is known today of how repeatable measuring is.`),
+        picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day }, `The chart of ${this.#sled.name} at the end of ${dateWords(day)}. The table has the same numbers.`),
         table(`The chart of ${this.#sled.name} at the end of ${dateWords(day)}, beside today’s`, ['Gear', 'Start', `On ${dateWords(day)}`, 'Basis then', 'Today', 'Basis today'], rows),
       ]));
   }

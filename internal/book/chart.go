@@ -54,12 +54,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	end := b.now()
 	if asOf != "" {
-		day, err := time.Parse(time.DateOnly, asOf)
-		if err != nil {
-			faults.Add("as_of", "must be a date like 2026-05-09, not %q", asOf)
-		}
-		end = day.AddDate(0, 0, 1)
-		p = p.until(asOf, now.variances)
+		p, end = p.asOf(&faults, asOf, now.variances)
 	}
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
@@ -87,6 +82,16 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	return c, nil
 }
 
+// asOf is a sled's page as it was at the end of a day, and when that was. A day that is no date is noted as a fault.
+func (p page) asOf(f *fleet.Faults, day string, v calibrate.Variances) (then page, end time.Time) {
+	date, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		f.Add("as_of", "must be a date like 2026-05-09, not %q", day)
+		return p, time.Time{}
+	}
+	return p.until(day, v), date.AddDate(0, 0, 1)
+}
+
 // until is a sled's page as it was at the end of a day, an ISO 8601 date, charted with the variances given.
 func (p page) until(day string, v calibrate.Variances) page {
 	var readings []fleet.Reading
@@ -111,8 +116,9 @@ const (
 	leastDrawnFt = 6
 )
 
-// DrawChart draws a sled's chart and returns the revision it shows. A sled that is not there is NotFound.
-func (b *Book) DrawChart(ctx context.Context, sled string, style plotting.Style) (svg []byte, revision int64, err error) {
+// DrawChart draws a sled's chart, that of today or, with asOf, that of the end of an earlier day, and returns the revision it
+// shows. A sled that is not there is NotFound, what is no date Invalid.
+func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.Style) (svg []byte, revision int64, err error) {
 	now, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
@@ -120,6 +126,13 @@ func (b *Book) DrawChart(ctx context.Context, sled string, style plotting.Style)
 	p, err := now.sled(sled)
 	if err != nil {
 		return nil, 0, err
+	}
+	if asOf != "" {
+		var faults fleet.Faults
+		p, _ = p.asOf(&faults, asOf, now.variances)
+		if err := faults.Err(); err != nil {
+			return nil, 0, err
+		}
 	}
 	svg, err = plotting.DrawChart(p.drawing(style.Units), style)
 	if err != nil {

@@ -53,14 +53,19 @@ func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
 	ctx := context.Background()
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
 		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet}, {Theme: plotting.Dark, Units: fleet.InMetres}} {
-			svg, revision, err := b.DrawChart(ctx, sled, style)
+			svg, revision, err := b.DrawChart(ctx, sled, "", style)
 			require.NoError(t, err)
 			requireXML(t, svg)
 			assert.EqualValues(t, 16, revision)
 		}
 	}
-	_, _, err := b.DrawChart(ctx, "nobody", plotting.Style{})
+	_, _, err := b.DrawChart(ctx, "nobody", "", plotting.Style{})
 	assert.True(t, is(err, fleet.NotFound))
+	before, _, err := b.DrawChart(ctx, "bluestem", "2001-05-09", plotting.Style{})
+	require.NoError(t, err)
+	assert.Contains(t, string(before), "Nothing is known yet of where Bluestem tops out.")
+	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", plotting.Style{})
+	assert.True(t, is(err, fleet.Invalid))
 	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}}, plotting.Style{})
 	require.NoError(t, err)
 	requireXML(t, svg)

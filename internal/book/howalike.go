@@ -115,25 +115,32 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 	return a
 }
 
-// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, and returns the revision it
-// shows.
-func (b *Book) DrawLadders(ctx context.Context, style plotting.Style) ([]byte, int64, error) {
+// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first, and returns the
+// revision it shows. With reference "" the first by id is the reference. A sled that is not there is NotFound.
+func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting.Style) ([]byte, int64, error) {
 	now, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	svg, err := plotting.DrawLadders(now.ladders(style.Units), style)
+	ids := now.inUse(reference)
+	if reference != "" {
+		if _, err := now.sled(reference); err != nil {
+			return nil, 0, err
+		}
+		ids = slices.Insert(ids, 0, reference)
+	}
+	svg, err := plotting.DrawLadders(now.ladders(ids, style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the ladders of the fleet: %w", err)
 	}
 	return svg, now.revision, nil
 }
 
-// ladders are the ladders as plain values.
-func (s *snapshot) ladders(units fleet.Units) plotting.Ladders {
+// ladders are the ladders of sleds as plain values.
+func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 	out := plotting.Ladders{Title: "Where every gear of the fleet tops out, from full back"}
 	var words []string
-	for _, id := range s.inUse("") {
+	for _, id := range ids {
 		p := s.sleds[id]
 		of := plotting.Ladder{Name: p.notebook.Sled.Name}
 		var known []string

@@ -174,14 +174,15 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	} else {
 		c.AxleRatio = choose(&f, s, "axle_ratio", "axle ratio", c.AxleRatio, s.Driveline.AxleRatio)
 	}
-	for _, set := range c.GearSets {
-		if len(set) != len(s.Gears) {
-			f.Add("gear_set", "%s has %d gears (%s); a gear set needs a ratio for each, not %d", s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
+	for i, set := range c.GearSets {
+		at := fmt.Sprintf("gear_set[%d]", i)
+		if set != nil && len(set) != len(s.Gears) {
+			f.Add(at, "%s has %d gears (%s); a gear set needs a ratio for each, not %d", s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
 			continue
 		}
 		for _, ratio := range set {
 			if !(ratio > 0 && ratio <= 1000) {
-				f.Add("gear_set", "a ratio must be above 0 and at most 1000, not %g", ratio)
+				f.Add(at, "a ratio must be above 0 and at most 1000, not %g", ratio)
 			}
 		}
 	}

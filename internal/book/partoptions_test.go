@@ -159,8 +159,8 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 		"another of what is not noted":     {"timothy", "bluestem", driveline.Choices{SprocketTeeth: []int{13}}, []string{"sprocket_teeth"}},
 		"one ratio for an axle of two":     {"fescue", "bluestem", driveline.Choices{AxleRatio: []float64{4}}, []string{"sled", "sled", "sled", "axle_ratio"}},
 		"ratios that are none":             {"bluestem", "timothy", driveline.Choices{FinalRatio: []float64{0, -1}, SprocketTeeth: []int{0}}, []string{"final_ratio", "final_ratio", "sprocket_teeth"}},
-		"a gear set that is too short":     {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}}, []string{"gear_set"}},
-		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set"}},
+		"a gear set that is too short":     {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}}, []string{"gear_set[0]"}},
+		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set[0]"}},
 		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TyreCircumferenceFt: many}, []string{"final_ratio"}},
 	} {
 		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Most: 3})
