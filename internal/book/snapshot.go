@@ -144,7 +144,7 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	for i, id := range next.ids {
 		shares[i] = next.sleds[id].share
 	}
-	next.repeatability, next.variances = calibrate.Pool(shares, b.assumed)
+	next.repeatability, next.variances = calibrate.Pool(calibrate.Total(shares), b.assumed)
 	for id, p := range next.sleds {
 		if p.chart == nil || next.variances != old.variances {
 			p.chart = sync.OnceValue(func() *calibrate.Chart { return calibrate.Fit(p.notebook, next.variances) })

@@ -11,7 +11,7 @@ import (
 )
 
 func advise(n *calibrate.Notebook, questions ...calibrate.Question) []calibrate.Advice {
-	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	return calibrate.Advise(*n, v, questions, 5)
 }
 
@@ -48,7 +48,7 @@ func TestAdviceKeepsItsPromise(t *testing.T) {
 	note(n, "B", 0, 226, on("2026-05-16"))
 	first := advise(n)[0]
 	assert.Equal(t, 0, first.Gear, "A rests on one day")
-	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	gear := n.Sled.Gears[first.Gear].Label
 	note(n, gear, first.StartFt, 241, on("2026-06-20"))
 	e := calibrate.Fit(*n, v).At(first.Gear, first.StartFt)

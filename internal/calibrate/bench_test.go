@@ -24,7 +24,7 @@ func oneSled(readings int) *calibrate.Notebook {
 // multiply.
 func BenchmarkFit(b *testing.B) {
 	n := oneSled(200)
-	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	b.Run("by day", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
@@ -73,7 +73,7 @@ func BenchmarkPool(b *testing.B) {
 		b.Run(fmt.Sprintf("%d sleds", sleds), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				calibrate.Pool(shares, assumed)
+				calibrate.Pool(calibrate.Total(shares), assumed)
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(30*sleds), "ns/reading")
 		})

@@ -17,7 +17,7 @@ import (
 // sensible asks the chart everything and finds no number that is not one.
 func sensible(t *testing.T, n *calibrate.Notebook) *calibrate.Chart {
 	t.Helper()
-	rep, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	rep, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	require.True(t, v.Day > 0 && v.Reading > 0 && !math.IsInf(v.Day, 0) && !math.IsInf(v.Reading, 0), "%+v", v)
 	require.False(t, math.IsNaN(rep.UsedDayPct) || math.IsNaN(rep.UsedReadingPct))
 	c := calibrate.Fit(*n, v)
@@ -198,7 +198,7 @@ func FuzzNotebook(f *testing.F) {
 
 func TestEmptyFleet(t *testing.T) {
 	t.Parallel()
-	rep, v := calibrate.Pool(nil, assumed)
+	rep, v := calibrate.Pool(calibrate.Share{}, assumed)
 	assert.Nil(t, rep.Measured)
 	assert.InEpsilon(t, 1.0, rep.UsedDayPct, 0.01)
 	assert.InEpsilon(t, 0.7, rep.UsedReadingPct, 0.01)

@@ -27,7 +27,7 @@ func TestChartsAgainstDenseComputation(t *testing.T) {
 	for _, s := range sleds {
 		shares = append(shares, calibrate.ShareOf(s.Notebook, assumed))
 	}
-	_, v := calibrate.Pool(shares, assumed)
+	_, v := calibrate.Pool(calibrate.Total(shares), assumed)
 	judged := 0
 	for _, s := range sleds {
 		c := calibrate.Fit(s.Notebook, v)

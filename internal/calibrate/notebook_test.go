@@ -49,6 +49,6 @@ func aside(r *fleet.Reading) { r.SetAside = &fleet.SetAside{Reason: "misread"} }
 
 // fit makes the chart of one sled that is a whole fleet.
 func fit(n *calibrate.Notebook) *calibrate.Chart {
-	_, v := calibrate.Pool([]calibrate.Share{calibrate.ShareOf(*n, assumed)}, assumed)
+	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
 	return calibrate.Fit(*n, v)
 }

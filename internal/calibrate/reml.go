@@ -2,12 +2,31 @@ package calibrate
 
 import "math"
 
-// Share is one sled's part in the fleet's repeatability: a function of its own notebook and of the assumption alone.
+// Share is one sled's part in the fleet's repeatability, a function of its own notebook and of the assumption alone, or the
+// sum of many. The zero Share says nothing.
 type Share struct {
-	sums      *sums // nil when the sled says nothing
-	dayDF     float64
-	residual  float64 // n − rank[X Z]
-	freeCount float64 // n − rank X
+	profile  *profile
+	dayDF    float64
+	residual float64 // n − rank[X Z]
+	free     float64 // n − rank X
+}
+
+// Total is the sum of shares, in the order given.
+func Total(shares []Share) Share {
+	var out Share
+	for _, s := range shares {
+		if s.profile == nil {
+			continue
+		}
+		if out.profile == nil {
+			out.profile = &profile{}
+		}
+		out.profile.add(s.profile)
+		out.dayDF += s.dayDF
+		out.residual += s.residual
+		out.free += s.free
+	}
+	return out
 }
 
 // ShareOf takes one sled's part. Its shape is judged at the assumed variances, so that no other sled enters.
@@ -28,7 +47,7 @@ func ShareOf(n Notebook, a Assumption) Share {
 	if free == 0 {
 		return Share{}
 	}
-	return Share{sums: d.sum(len(s.o.gears)), dayDF: dayDF, freeCount: free, residual: free - dayDF}
+	return Share{profile: profileOf(d.sum(len(s.o.gears))), dayDF: dayDF, free: free, residual: free - dayDF}
 }
 
 // variances are the assumed ones, before anything is measured.
@@ -41,33 +60,32 @@ func (a Assumption) variances() Variances {
 	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df, AssumedReading: onLattice(reading)}
 }
 
-// Pool estimates the variances by restricted maximum likelihood over every sled's share, in the order given, and
-// blends each with the assumption by degrees of freedom.
-func Pool(shares []Share, a Assumption) (Repeatability, Variances) {
+// Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends each with the
+// assumption by degrees of freedom.
+func Pool(total Share, a Assumption) (Repeatability, Variances) {
 	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
 	used := a.variances()
 	rep := Repeatability{Assumed: a}
-	p := newProfile(shares)
-	if p.free > 0 {
+	if p := total; p.free > 0 {
 		var dayHat, readingHat float64
 		switch {
-		case p.readingDF == 0: // days and readings cannot be told apart: the readings stay as assumed
+		case p.residual == 0: // days and readings cannot be told apart: the readings stay as assumed
 			dayHat = p.root(reading) * reading
 		case p.dayDF == 0:
-			readingHat = p.at(0).rss / p.free
+			readingHat = p.profile.zero.rss / p.free
 		default:
 			rho := p.root(0)
 			readingHat = p.at(rho).rss / p.free
 			dayHat = rho * readingHat
 		}
-		if p.readingDF > 0 {
+		if p.residual > 0 {
 			rep.Measured = &MeasuredRepeatability{
 				DayPct: 100 * math.Sqrt(dayHat), ReadingPct: 100 * math.Sqrt(readingHat),
-				DayDF: p.dayDF, ReadingDF: p.readingDF,
+				DayDF: p.dayDF, ReadingDF: p.residual,
 			}
 		}
 		used.Day, used.DayDF = blend(day, a.DF, dayHat, p.dayDF)
-		used.Reading, used.ReadingDF = blend(reading, a.DF, readingHat, p.readingDF)
+		used.Reading, used.ReadingDF = blend(reading, a.DF, readingHat, p.residual)
 	}
 	rep.UsedDayPct, rep.UsedReadingPct = 100*math.Sqrt(used.Day), 100*math.Sqrt(used.Reading)
 	return rep, used
@@ -81,87 +99,48 @@ func blend(assumed, assumedDF, measured, df float64) (variance, useDF float64) {
 	return onLattice((assumedDF*assumed + df*measured) / (assumedDF + df)), dfOnLattice(assumedDF + df)
 }
 
-// profile is the restricted likelihood of the whole fleet as a function of ρ.
-type profile struct {
-	shares                 []Share
-	dayDF, readingDF, free float64
-	sol                    solution
-}
-
-func newProfile(shares []Share) *profile {
-	p := &profile{}
-	for _, s := range shares {
-		if s.sums == nil {
-			continue
-		}
-		p.shares = append(p.shares, s)
-		p.dayDF += s.dayDF
-		p.readingDF += s.residual
-		p.free += s.freeCount
-	}
-	return p
-}
-
-// profilePoint is the sum over the fleet at one ρ.
-type profilePoint struct{ rss, logDet, dRSS, dLogDet float64 }
-
-func (p *profile) at(rho float64) profilePoint {
-	var out profilePoint
-	for _, s := range p.shares {
-		if s.sums.solve(rho, &p.sol) != nil {
-			continue
-		}
-		out.rss += p.sol.rss
-		out.logDet += p.sol.logDet
-		out.dRSS += p.sol.dRSS
-		out.dLogDet += p.sol.dLogDet
-	}
-	return out
-}
-
 // criterion is −2 ln of the restricted likelihood, less a constant, with the reading variance profiled out, or held
 // where fixed > 0 (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000, section 2.2).
-func (p *profile) criterion(q profilePoint, fixed float64) float64 {
+func (p Share) criterion(q profilePoint, fixed float64) float64 {
 	if fixed > 0 {
 		return q.logDet + q.rss/fixed
 	}
 	return q.logDet + p.free*math.Log(max(q.rss, math.SmallestNonzeroFloat64))
 }
 
-// score is its derivative by ρ.
-func (p *profile) score(q profilePoint, fixed float64) float64 {
+// score is its derivative by that by which the slopes are.
+func (p Share) score(q profilePoint, fixed float64) float64 {
 	if fixed > 0 {
-		return q.dLogDet + q.dRSS/fixed
+		return q.slopeLogDet + q.slopeRSS/fixed
 	}
-	return q.dLogDet + p.free*q.dRSS/max(q.rss, math.SmallestNonzeroFloat64)
+	return q.slopeLogDet + p.free*q.slopeRSS/max(q.rss, math.SmallestNonzeroFloat64)
 }
 
-// Bounds of ρ that are searched.
-const (
-	leastRho = 1e-8
-	mostRho  = 1e8
-)
+// at is the profile at any ρ from 0 to the last point.
+func (p Share) at(rho float64) profilePoint {
+	if rho == 0 {
+		return p.profile.zero
+	}
+	return p.profile.at(math.Log(rho))
+}
 
-// root finds the ρ of greatest likelihood, 0 at the boundary: a coarse look over the whole range, then the zero of
+// root finds the ρ of greatest likelihood, 0 at the boundary: a look at every point, then the zero of
 // the score in the best bracket by the Illinois variant of false position (Dowell and Jarratt, BIT 11, 1971, 168–174).
-func (p *profile) root(fixed float64) float64 {
-	const steps = 32
+func (p Share) root(fixed float64) float64 {
 	best, bestAt := math.Inf(1), -1
-	grid := make([]float64, steps+1)
-	for i := range grid {
-		grid[i] = leastRho * math.Pow(mostRho/leastRho, float64(i)/steps)
-		if c := p.criterion(p.at(grid[i]), fixed); c < best {
+	for i, q := range p.profile.points {
+		if c := p.criterion(q, fixed); c < best {
 			best, bestAt = c, i
 		}
 	}
-	if p.criterion(p.at(0), fixed) <= best && p.score(p.at(0), fixed) >= 0 {
+	if zero := p.profile.zero; p.criterion(zero, fixed) <= best && p.score(zero, fixed) >= 0 {
 		return 0
 	}
-	low, high := math.Log(grid[max(bestAt-1, 0)]), math.Log(grid[min(bestAt+1, steps)])
-	score := func(logRho float64) float64 { return p.score(p.at(math.Exp(logRho)), fixed) }
+	low, high := lnRhoAt(max(bestAt-1, 0)), lnRhoAt(min(bestAt+1, profileSteps))
+	score := func(lnRho float64) float64 { return p.score(p.profile.at(lnRho), fixed) }
 	fLow, fHigh := score(low), score(high)
 	if !(fLow < 0 && fHigh > 0) {
-		return grid[bestAt] // the likelihood falls off the end of the range
+		return math.Exp(lnRhoAt(bestAt)) // the likelihood falls off the end of the range
 	}
 	side, last := 0, low
 	for range 100 {

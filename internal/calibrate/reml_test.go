@@ -51,13 +51,13 @@ func shareOf(d *design, gears, days int) Share {
 		z = append(z, column)
 	}
 	dayDF := float64(len(d.independent(z)))
-	return Share{sums: d.sum(gears), dayDF: dayDF, freeCount: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
+	return Share{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
 }
 
 // estimate is the plain REML fit: means, their standard errors, and the two standard deviations.
 func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, daySD, readingSD float64) {
 	t.Helper()
-	rep, _ := Pool([]Share{shareOf(d, gears, days)}, noBlend)
+	rep, _ := Pool(shareOf(d, gears, days), noBlend)
 	require.NotNil(t, rep.Measured)
 	daySD, readingSD = rep.Measured.DayPct/100, rep.Measured.ReadingPct/100
 	s := d.sum(gears)

@@ -46,7 +46,7 @@ func charted(notebooks ...*notebook) []match.Side {
 	for _, n := range notebooks {
 		shares = append(shares, calibrate.ShareOf(n.notebook(), assumed))
 	}
-	_, v := calibrate.Pool(shares, assumed)
+	_, v := calibrate.Pool(calibrate.Total(shares), assumed)
 	var out []match.Side
 	for _, n := range notebooks {
 		out = append(out, match.Side{Sled: n.notebook().Sled, Chart: calibrate.Fit(n.notebook(), v)})

@@ -107,7 +107,7 @@ func Charts(sleds []Sled, a calibrate.Assumption) ([]*calibrate.Chart, calibrate
 	for i, s := range sleds {
 		shares[i] = calibrate.ShareOf(s.Notebook, a)
 	}
-	rep, v := calibrate.Pool(shares, a)
+	rep, v := calibrate.Pool(calibrate.Total(shares), a)
 	charts := make([]*calibrate.Chart, len(sleds))
 	for i, s := range sleds {
 		charts[i] = calibrate.Fit(s.Notebook, v)
