@@ -54,7 +54,7 @@ func (s *snapshot) advise(sled string, questions []calibrate.Question, most int)
 
 // questions are the settings that the classes of a show, and their pull-offs, would get on a sled.
 func (o opened) questions(sled string) (questions []calibrate.Question) {
-	of := o.now.sleds[sled].notebook.Sled
+	of := o.now.page(sled).notebook.Sled
 	ask := func(a match.Answer) {
 		if a.Nearest != nil {
 			_, gear, _ := of.GearByLabel(a.Nearest.Gear)

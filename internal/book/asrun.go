@@ -19,7 +19,7 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 	if err != nil {
 		return fleet.AsRun{}, err
 	}
-	on := now.sleds[s.Sled]
+	on := now.page(s.Sled)
 	sled := on.notebook.Sled
 	a.Tidy()
 	a.Changed = sheetRevision != nil && *sheetRevision < s.Revision

@@ -31,7 +31,7 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if err != nil {
 		return nil, 0, err
 	}
-	drawing, why := boxes(asked, now.sleds[on[0]].side(), q.OnStartFt, style.Units)
+	drawing, why := boxes(asked, now.page(on[0]).side(), q.OnStartFt, style.Units)
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}

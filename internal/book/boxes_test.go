@@ -20,7 +20,7 @@ func TestWhatADrawingOfTwoBoxesHolds(t *testing.T) {
 	draw := func(q Question) (plotting.Boxes, string) {
 		asked, on, err := now.resolve(q)
 		require.NoError(t, err)
-		return boxes(asked, now.sleds[on[0]].side(), q.OnStartFt, fleet.InFeet)
+		return boxes(asked, now.page(on[0]).side(), q.OnStartFt, fleet.InFeet)
 	}
 	d, why := draw(Question{Sled: "bluestem", Gear: "B", StartFt: 3, On: []string{"fescue"}})
 	assert.Empty(t, why)

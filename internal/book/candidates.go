@@ -75,7 +75,7 @@ func feetOr(ft *float64) float64 {
 
 // candidate weighs one sled.
 func (o opened) candidate(id string) Candidate {
-	p := o.now.sleds[id]
+	p := o.now.page(id)
 	on := p.side()
 	c := Candidate{Sled: id, Name: p.notebook.Sled.Name, Booked: id == o.show.Sled}
 	var chosen []match.Chosen

@@ -355,7 +355,7 @@ func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	addChange(t, b, "bluestem", finalChange("2026-06-01", 5.9))
 	now, err := b.current(context.Background())
 	require.NoError(t, err)
-	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, now.sleds["bluestem"].drawing(fleet.InFeet).Gears[0].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, now.page("bluestem").drawing(fleet.InFeet).Gears[0].Points)
 }
 
 func TestADateThatIsNone(t *testing.T) {

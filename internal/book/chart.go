@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"evenpull/internal/calibrate"
@@ -100,10 +99,9 @@ func (p page) until(day string, v calibrate.Variances) page {
 			readings = append(readings, r)
 		}
 	}
-	then := page{timeline: p.timeline.Until(day)}
+	then := page{timeline: p.timeline.Until(day), fits: &fits{}, v: v}
 	then.notebook = notebookOf(then.timeline, readings)
 	then.notebook.Sled.Readings = len(readings)
-	then.chart = sync.OnceValue(func() *calibrate.Chart { return calibrate.Fit(then.notebook, v) })
 	return then
 }
 

@@ -79,7 +79,7 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(aside.ID, &reason); return err })
 	now, err := b.current(context.Background())
 	require.NoError(t, err)
-	d := now.sleds["bluestem"].drawing(fleet.InFeet)
+	d := now.page("bluestem").drawing(fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
 	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
@@ -94,10 +94,10 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	}
 	assert.Contains(t, d.Description, "gear A at 30")
 	assert.Contains(t, d.Description, "ft from full back")
-	assert.Contains(t, now.sleds["bluestem"].drawing(fleet.InMetres).Description, " m from full back")
-	without := now.sleds["timothy"].drawing(fleet.InFeet)
+	assert.Contains(t, now.page("bluestem").drawing(fleet.InMetres).Description, " m from full back")
+	without := now.page("timothy").drawing(fleet.InFeet)
 	assert.Len(t, without.Gears[0].Line, 1, "one start position measured and no travel")
-	nothing := now.sleds["sedge"].drawing(fleet.InFeet)
+	nothing := now.page("sedge").drawing(fleet.InFeet)
 	assert.Empty(t, nothing.Gears[0].Line)
 	assert.Contains(t, nothing.Description, "Nothing is known")
 }

@@ -143,7 +143,7 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 // settle finds the gear of a setting and the top-out it stands for. A setting that stays is not judged again: its sled may
 // be retired since, and still it means what it meant.
 func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
-	p, ok := s.sleds[home.Sled]
+	p, ok := s.lookup(home.Sled)
 	if !ok {
 		f.Add(at+".sled", "there is no sled %q", home.Sled)
 		return

@@ -40,7 +40,7 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
-		e.Answers[i] = match.Compare(asked, now.sleds[id].side(), q.OnStartFt)
+		e.Answers[i] = match.Compare(asked, now.page(id).side(), q.OnStartFt)
 	}
 	return e, nil
 }
@@ -65,7 +65,7 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 		if slices.Contains(on, id) {
 			continue
 		}
-		if _, known := s.sleds[id]; !known {
+		if _, known := s.lookup(id); !known {
 			faults.Add("on", "there is no sled %q", id)
 		}
 		on = append(on, id)

@@ -77,7 +77,7 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 		if err := ctx.Err(); err != nil {
 			return HowAlike{}, err
 		}
-		out.Items = append(out.Items, howAlike(asked, now.sleds[id].side()))
+		out.Items = append(out.Items, howAlike(asked, now.page(id).side()))
 	}
 	slices.SortStableFunc(out.Items, func(a, b Alike) int { // by id so far
 		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOr(a.MeanFt), feetOr(b.MeanFt)))
@@ -141,7 +141,7 @@ func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 	out := plotting.Ladders{Title: "Where every gear of the fleet tops out, from full back"}
 	var words []string
 	for _, id := range ids {
-		p := s.sleds[id]
+		p := s.page(id)
 		of := plotting.Ladder{Name: p.notebook.Sled.Name}
 		var known []string
 		for i, g := range p.notebook.Sled.Gears {

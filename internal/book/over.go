@@ -58,7 +58,7 @@ func (w *Writer) keepSheet(show fleet.Show) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := freeze(now.sleds[show.Sled].notebook.Sled, now.translateAll(show, classes, show.Sled))
+	sheet, err := freeze(now.page(show.Sled).notebook.Sled, now.translateAll(show, classes, show.Sled))
 	if err != nil {
 		return err
 	}

@@ -121,7 +121,7 @@ func (s *season) settingFor(sled fleet.Sled, ft float64) (gear string, start flo
 	best := math.Inf(1)
 	for g := range sled.Gears {
 		for mark := 0.0; mark <= 6; mark += sled.RailMarkFt {
-			if e := now.sleds[sled.ID].chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
+			if e := now.page(sled.ID).chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
 				best, gear, start = math.Abs(e.TopOutFt-ft), sled.Gears[g].Label, mark
 			}
 		}

@@ -205,7 +205,7 @@ func (c SeasonClass) inWords(moves []float64, mean float64, rec records) string 
 			sleds = append(sleds, line.Sled)
 		}
 	}
-	name := func(sled string) string { return rec.now.sleds[sled].notebook.Sled.Name }
+	name := func(sled string) string { return rec.now.page(sled).notebook.Sled.Name }
 	off := fmt.Sprintf("what this class stands for, or the chart of %s that it comes from, may be off", name(rec.classes[c.ID].Setting.Sled))
 	if slices.Sort(sleds); len(slices.Compact(sleds)) == 1 {
 		off = fmt.Sprintf("the chart of %s or what this class stands for may be off", name(sleds[0]))

@@ -50,7 +50,7 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
-		p, ok := o.now.sleds[sled]
+		p, ok := o.now.lookup(sled)
 		if !ok {
 			var f fleet.Faults
 			f.Add("sled", "there is no sled %q", sled)
@@ -63,7 +63,7 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 	case o.show.Over:
 		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
 	default:
-		sheet.Sled, sheet.Rows = o.now.sleds[o.show.Sled].notebook.Sled, booked
+		sheet.Sled, sheet.Rows = o.now.page(o.show.Sled).notebook.Sled, booked
 	}
 	for i, id := range o.show.Classes {
 		at := store.Entry{Show: show, Class: id}
@@ -121,7 +121,7 @@ func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err err
 		sledName, rows, err = thaw(rec.sheets[s.ID])
 		return rows, sledName, err
 	}
-	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.sleds[s.Sled].notebook.Sled.Name, nil
+	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.page(s.Sled).notebook.Sled.Name, nil
 }
 
 // opened is one show with its records.

@@ -3,9 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
-	"maps"
 	"slices"
-	"sync"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -18,35 +16,50 @@ import (
 type snapshot struct {
 	revision      int64
 	ids           []string // of all sleds, ascending
-	sleds         map[string]page
+	sleds         *pages
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 }
 
-// page is one sled's notebook with its part in the fleet's repeatability, and its chart, fitted when first asked for.
+// page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
 type page struct {
 	notebook calibrate.Notebook
 	timeline store.Timeline
 	share    calibrate.Share
-	chart    func() *calibrate.Chart
+	fits     *fits
+	v        calibrate.Variances // of the snapshot that it is looked at in
 }
+
+func (p page) chart() *calibrate.Chart { return p.fits.of(p.notebook, p.v) }
 
 func (p page) side() match.Side { return match.Side{Sled: p.notebook.Sled, Chart: p.chart()} }
 
 // sled returns a sled's page, or NotFound.
 func (s *snapshot) sled(id string) (page, error) {
-	p, ok := s.sleds[id]
+	p, ok := s.lookup(id)
 	if !ok {
 		return page{}, store.NoSled(id)
 	}
 	return p, nil
 }
 
+func (s *snapshot) lookup(id string) (page, bool) {
+	p, ok := s.sleds.get(id)
+	p.v = s.variances
+	return p, ok
+}
+
+// page is the page of a sled that is known to be there.
+func (s *snapshot) page(id string) page {
+	p, _ := s.lookup(id)
+	return p
+}
+
 // inUse lists the ids of the sleds that are not retired, but for one.
 func (s *snapshot) inUse(but string) []string {
 	ids := make([]string, 0, len(s.ids))
 	for _, id := range s.ids {
-		if id != but && !s.sleds[id].notebook.Sled.Retired {
+		if id != but && !s.page(id).notebook.Sled.Retired {
 			ids = append(ids, id)
 		}
 	}
@@ -128,29 +141,19 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	if err != nil {
 		return nil, err
 	}
-	next := &snapshot{revision: revision, sleds: maps.Clone(old.sleds)}
-	if next.sleds == nil {
-		next.sleds = map[string]page{}
-	}
+	changes := make(map[string]*page, len(touched))
 	for _, id := range touched {
-		delete(next.sleds, id) // those that are still there come back below
+		changes[id] = nil // those that are still there come back below
 	}
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
-		next.sleds[n.Sled.ID] = page{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed)}
+		changes[n.Sled.ID] = &page{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), fits: &fits{}}
 	}
-	next.ids = slices.Sorted(maps.Keys(next.sleds))
-	shares := make([]calibrate.Share, len(next.ids))
-	for i, id := range next.ids {
-		shares[i] = next.sleds[id].share
+	next := &snapshot{revision: revision, ids: old.ids, sleds: old.sleds.with(changes)}
+	if next.sleds.differ(old.sleds, touched) {
+		next.ids = next.sleds.ids()
 	}
-	next.repeatability, next.variances = calibrate.Pool(calibrate.Total(shares), b.assumed)
-	for id, p := range next.sleds {
-		if p.chart == nil || next.variances != old.variances {
-			p.chart = sync.OnceValue(func() *calibrate.Chart { return calibrate.Fit(p.notebook, next.variances) })
-			next.sleds[id] = p
-		}
-	}
+	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
 }
 

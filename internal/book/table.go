@@ -44,7 +44,7 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Ta
 	others := now.inUse(reference)
 	t := Table{Revision: now.revision, Reference: p.notebook.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
 	for i, id := range others {
-		t.Sleds[i] = now.sleds[id].notebook.Sled
+		t.Sleds[i] = now.page(id).notebook.Sled
 	}
 	for gear := range p.notebook.Sled.Gears {
 		asked := match.Setting{Side: p.side(), Gear: gear, StartFt: startFt}
@@ -53,7 +53,7 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Ta
 			if err := ctx.Err(); err != nil {
 				return Table{}, err
 			}
-			if answer := match.Compare(asked, now.sleds[id].side(), nil); answer.Nearest != nil {
+			if answer := match.Compare(asked, now.page(id).side(), nil); answer.Nearest != nil {
 				row.On[id] = answer
 			}
 		}

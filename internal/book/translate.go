@@ -13,7 +13,7 @@ const unmovedFt = 0.05
 
 // setting finds a home setting on its sled as it is now.
 func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
-	p, ok := s.sleds[home.Sled]
+	p, ok := s.lookup(home.Sled)
 	if !ok {
 		return match.Setting{}, false
 	}
@@ -81,11 +81,11 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 
 // translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
 func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.sleds[sled].side()
+	on := s.page(sled).side()
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.view(classes[id])
-		rows[i] = SheetRow{Class: c, HomeSledName: s.sleds[c.Setting.Sled].notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
+		rows[i] = SheetRow{Class: c, HomeSledName: s.page(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
 			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
 		}
