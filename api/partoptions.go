@@ -72,6 +72,7 @@ func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 		SprocketTeeth: unless(o.SprocketTeeth, 0), AxleRatio: unless(o.AxleRatio, 0), FinalRatio: unless(o.FinalRatio, 0),
 		TyreCircumferenceFt: unless(o.TyreCircumferenceFt, 0), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
 		Changed: o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
+		ReturnSpeedLowPct: o.ReturnLowPct, ReturnSpeedHighPct: o.ReturnHighPct,
 		Gears: each(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
 			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt, DifferenceFt: g.DifferenceFt}
 		}),

@@ -42,7 +42,7 @@ export function showRanking(found, sled, reference, units) {
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),
-    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many per cent further, and coasts about twice as many per cent further. How fast it returns may change too, and is not worked out here.'),
+    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many per cent further, and coasts about twice as many per cent further. How much faster it returns depends on whether what drives it back turns the last shaft or comes in ahead of the final ratio: both are given.'),
   ];
 }
 
@@ -60,7 +60,7 @@ function ranking({ now, items }, sled, reference, units) {
     el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
     el('td', {}, finely(option.worst_ft, units)),
     el('td', {}, String(option.changed)),
-    el('td', {}, boxWords(option.box_speed_change_pct)),
+    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), el('small', {}, returnWords(option))),
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
       : [el('td', { class: 'wrap' }, option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
@@ -82,6 +82,12 @@ function partsWords(option, now, units) {
 function boxWords(pct) {
   const text = fixed(Math.abs(pct), 1);
   return Number(text) === 0 ? 'as fast as now' : `${text}\u00a0% ${pct > 0 ? 'faster' : 'slower'}`;
+}
+
+/** "returns 4.2 % faster", or between what and what. @param {Option} option */
+function returnWords({ return_speed_low_pct: low, return_speed_high_pct: high }) {
+  const [least, most] = [boxWords(low), boxWords(high)];
+  return least === most ? `returns ${most}` : `returns ${least} to ${most}`;
 }
 
 /** "17 ft earlier", or "level". @param {OptionGear} gear @param {Units} units */

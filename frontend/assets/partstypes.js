@@ -46,6 +46,8 @@
  * @property {number} plus_minus_ft
  * @property {number} changed
  * @property {number} box_speed_change_pct
+ * @property {number} return_speed_low_pct
+ * @property {number} return_speed_high_pct
  * @property {OptionGear[]} gears
  */
 /** @typedef {{sled: string, reference: string, now: Option, items: Option[], combinations: number, exact_factor: number, exact_mean_ft: number, cannot_be_mended: string[], caution: string}} Options */

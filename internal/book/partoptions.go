@@ -49,7 +49,9 @@ type PartOption struct {
 	driveline.Option
 	PlusMinusFt       float64 // half the 95 % interval of one of the differences, on average
 	BoxSpeedChangePct float64 // by how much the box runs faster than now, on average over the gears
-	Gears             []PartGear
+	// By how much it returns faster than now, at the least and at the most: see driveline.ReturnSpeed.
+	ReturnLowPct, ReturnHighPct float64
+	Gears                       []PartGear
 }
 
 // PartGear is the gear that would come nearest to one of the reference's; positive tops out later.
@@ -263,6 +265,9 @@ func (w workshop) option(o driveline.Option, c driveline.Choices) PartOption {
 		slower += shift / float64(len(w.sled.Gears))
 	}
 	out.BoxSpeedChangePct = 100 * math.Expm1(-slower)
+	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts(w.sled)); ok {
+		out.ReturnLowPct, out.ReturnHighPct = 100*(low-1), 100*(high-1)
+	}
 	return out
 }
 
