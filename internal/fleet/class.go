@@ -8,18 +8,18 @@ import (
 
 // Setting is a gear and a start position on a sled.
 type Setting struct {
-	Sled    string // the sled's id
-	GearID  string
-	Gear    string // its label today
-	StartFt float64
+	Sled    string  `json:"sled,omitempty"` // the sled's id
+	GearID  string  `json:"gear_id,omitempty"`
+	Gear    string  `json:"gear,omitempty"` // its label today
+	StartFt float64 `json:"start_ft"`
 }
 
 // StoodFor is the top-out a setting stood for on the day it was noted, and that is what a class means by it: when the
 // chart moves later, the class does not.
 type StoodFor struct {
-	TopOutFt    *float64 // nil when the chart knew nothing of it
-	PlusMinusFt *float64 // half the 95 % interval
-	NotedOn     string   // ISO 8601 date
+	TopOutFt    *float64 `json:"top_out_ft,omitempty"`    // nil when the chart knew nothing of it
+	PlusMinusFt *float64 `json:"plus_minus_ft,omitempty"` // half the 95 % interval
+	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
 // HomeSetting is the setting a class is used to, on the sled it is used to.
@@ -30,16 +30,16 @@ type HomeSetting struct {
 
 // Class is a pulling class.
 type Class struct {
-	ID        string // slug made from the first name; never changes
-	Name      string
-	Setting   HomeSetting
-	PullOff   *HomeSetting
-	UsedBy    string // which association or promoter runs it
-	Weights   string // on the home sled; they mean nothing on another
-	Notes     string
-	Revision  int64
-	CreatedAt time.Time
-	UpdatedAt time.Time
+	ID        string       `json:"id"` // slug made from the first name; never changes
+	Name      string       `json:"name"`
+	Setting   HomeSetting  `json:"setting"`
+	PullOff   *HomeSetting `json:"pull_off,omitempty"`
+	UsedBy    string       `json:"used_by,omitempty"` // which association or promoter runs it
+	Weights   string       `json:"weights,omitempty"` // on the home sled; they mean nothing on another
+	Notes     string       `json:"notes,omitempty"`
+	Revision  int64        `json:"revision"`
+	CreatedAt time.Time    `json:"created_at"`
+	UpdatedAt time.Time    `json:"updated_at"`
 }
 
 // Tidy drops space around what was typed and folds Unicode to one form.

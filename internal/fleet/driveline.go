@@ -10,14 +10,14 @@ import (
 
 // Driveline is the parts between the tyres and the box. Zero, or no ranges, is unknown.
 type Driveline struct {
-	SprocketTeeth       int
-	ChainPitchIn        float64 // inches
-	BoxFtPerTurn        float64 // measured, instead of sprocket and pitch
-	AxleRatio           float64
-	AxleRatios          map[string]float64 // of a two-speed axle, by range, instead of AxleRatio
-	FinalRatio          float64
-	OtherRatio          float64
-	TyreCircumferenceFt float64 // rolling, loaded
+	SprocketTeeth       int                `json:"sprocket_teeth,omitempty"`
+	ChainPitchIn        float64            `json:"chain_pitch_in,omitempty"`  // inches
+	BoxFtPerTurn        float64            `json:"box_ft_per_turn,omitempty"` // measured, instead of sprocket and pitch
+	AxleRatio           float64            `json:"axle_ratio,omitempty"`
+	AxleRatios          map[string]float64 `json:"axle_ratios,omitempty"` // of a two-speed axle, by range, instead of AxleRatio
+	FinalRatio          float64            `json:"final_ratio,omitempty"`
+	OtherRatio          float64            `json:"other_ratio,omitempty"`
+	TyreCircumferenceFt float64            `json:"tyre_circumference_ft,omitempty"` // rolling, loaded
 }
 
 // Empty says whether nothing is known.
@@ -97,15 +97,15 @@ const (
 
 // Change is one change of a sled's parts. Given parts replace, the rest stays.
 type Change struct {
-	ID        string
-	Sled      string
-	MadeOn    string // ISO 8601 date; readings of that day count as made after it
-	What      string
-	Driveline Driveline
-	TravelFt  *float64
-	Gears     []Gear // by ID and Label; a Ratio or Range that is given replaces
-	Effect    Effect
-	CreatedAt time.Time
+	ID        string    `json:"id"`
+	Sled      string    `json:"sled,omitempty"`
+	MadeOn    string    `json:"made_on"` // ISO 8601 date; readings of that day count as made after it
+	What      string    `json:"what,omitempty"`
+	Driveline Driveline `json:"driveline,omitzero"`
+	TravelFt  *float64  `json:"travel_ft,omitempty"`
+	Gears     []Gear    `json:"gears,omitempty"` // by ID and Label; a Ratio or Range that is given replaces
+	Effect    Effect    `json:"effect"`
+	CreatedAt time.Time `json:"created_at"`
 }
 
 // Tidy drops space around what was typed.

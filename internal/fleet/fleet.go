@@ -34,28 +34,28 @@ const (
 
 // Sled is one weight-transfer sled.
 type Sled struct {
-	ID         string // slug made from the first name; never changes
-	Name       string
-	Owner      string
-	TravelFt   *float64 // full back to where the drive cut-off trips; nil when never taped
-	TakeUpFt   float64  // slack before the box moves
-	RailMarkFt float64  // distance between the marks on the rails
-	Gears      []Gear   // in the order of the lever as its owner lists them
-	Driveline  Driveline
-	Notes      string
-	Retired    bool
-	Readings   int   // how many it has, those set aside included
-	Revision   int64 // counts the corrections of this document, not its readings
-	CreatedAt  time.Time
-	UpdatedAt  time.Time
+	ID         string    `json:"id"` // slug made from the first name; never changes
+	Name       string    `json:"name"`
+	Owner      string    `json:"owner,omitempty"`
+	TravelFt   *float64  `json:"travel_ft,omitempty"` // full back to where the drive cut-off trips; nil when never taped
+	TakeUpFt   float64   `json:"take_up_ft"`          // slack before the box moves
+	RailMarkFt float64   `json:"rail_mark_ft"`        // distance between the marks on the rails
+	Gears      []Gear    `json:"gears"`               // in the order of the lever as its owner lists them
+	Driveline  Driveline `json:"driveline,omitzero"`
+	Notes      string    `json:"notes,omitempty"`
+	Retired    bool      `json:"retired,omitempty"`
+	Readings   int       `json:"-"`        // how many it has, those set aside included
+	Revision   int64     `json:"revision"` // counts the corrections of this document, not its readings
+	CreatedAt  time.Time `json:"created_at"`
+	UpdatedAt  time.Time `json:"updated_at"`
 }
 
 // Gear is one setting of a sled's box drive.
 type Gear struct {
-	ID    string // stable: survives a new label
-	Label string
-	Ratio *float64 // input turns per output turn, where known
-	Range string   // of a two-speed axle
+	ID    string   `json:"id"` // stable: survives a new label
+	Label string   `json:"label"`
+	Ratio *float64 `json:"ratio,omitempty"` // input turns per output turn, where known
+	Range string   `json:"range,omitempty"` // of a two-speed axle
 }
 
 // GearByLabel returns the gear with that label and its place in s.Gears, or false.
@@ -89,35 +89,35 @@ const (
 
 // Reading is one noted pull or one stated figure.
 type Reading struct {
-	ID          string
-	Sled        string // the sled's id
-	GearID      string
-	Gear        string // the gear's label today
-	StartFt     float64
-	DistanceFt  float64
-	Ended       Ended
-	EndFt       *float64 // stopped-short only
-	PlusMinusFt *float64 // stated only
-	MeasuredOn  string   // ISO 8601 date
-	Day         string   // readings of one test day share what the day did to them
-	Place       string
-	By          string
-	Note        string
-	MarkedBy    string
-	TakenWith   string
-	Surface     string
-	Weights     string
-	TyrePSI     *float64
-	SpeedMPH    *float64
-	Replaces    string // the reading that this one corrects
-	SetAside    *SetAside
-	CreatedAt   time.Time
+	ID          string    `json:"id"`
+	Sled        string    `json:"sled,omitempty"` // the sled's id
+	GearID      string    `json:"gear_id,omitempty"`
+	Gear        string    `json:"gear,omitempty"` // the gear's label today
+	StartFt     float64   `json:"start_ft"`
+	DistanceFt  float64   `json:"distance_ft"`
+	Ended       Ended     `json:"ended"`
+	EndFt       *float64  `json:"end_ft,omitempty"`        // stopped-short only
+	PlusMinusFt *float64  `json:"plus_minus_ft,omitempty"` // stated only
+	MeasuredOn  string    `json:"measured_on"`             // ISO 8601 date
+	Day         string    `json:"day,omitempty"`           // readings of one test day share what the day did to them
+	Place       string    `json:"place,omitempty"`
+	By          string    `json:"by,omitempty"`
+	Note        string    `json:"note,omitempty"`
+	MarkedBy    string    `json:"marked_by,omitempty"`
+	TakenWith   string    `json:"taken_with,omitempty"`
+	Surface     string    `json:"surface,omitempty"`
+	Weights     string    `json:"weights,omitempty"`
+	TyrePSI     *float64  `json:"tyre_psi,omitempty"`
+	SpeedMPH    *float64  `json:"speed_mph,omitempty"`
+	Replaces    string    `json:"replaces,omitempty"` // the reading that this one corrects
+	SetAside    *SetAside `json:"set_aside,omitempty"`
+	CreatedAt   time.Time `json:"created_at"`
 }
 
 // SetAside is why a reading does not count.
 type SetAside struct {
-	Reason string
-	At     time.Time
+	Reason string    `json:"reason,omitempty"`
+	At     time.Time `json:"at"`
 }
 
 // Basis says what a number on a chart rests on.

@@ -10,36 +10,36 @@ const MaxClasses = 60
 
 // Show is one evening of pulling.
 type Show struct {
-	ID        string // slug made from the name and the date
-	Name      string
-	Date      string // ISO 8601
-	Place     string
-	Promoter  string
-	Sled      string   // id of the sled that is booked
-	Classes   []string // ids in running order
-	Notes     string
-	Over      bool // its sheet is kept as it stood
-	Revision  int64
-	CreatedAt time.Time
-	UpdatedAt time.Time
+	ID        string    `json:"id"` // slug made from the name and the date
+	Name      string    `json:"name"`
+	Date      string    `json:"date"` // ISO 8601
+	Place     string    `json:"place,omitempty"`
+	Promoter  string    `json:"promoter,omitempty"`
+	Sled      string    `json:"sled,omitempty"` // id of the sled that is booked
+	Classes   []string  `json:"classes"`        // ids in running order
+	Notes     string    `json:"notes,omitempty"`
+	Over      bool      `json:"-"` // its sheet is kept as it stood
+	Revision  int64     `json:"revision"`
+	CreatedAt time.Time `json:"created_at"`
+	UpdatedAt time.Time `json:"updated_at"`
 }
 
 // AsRun is what was really set in a class, from one hook on.
 type AsRun struct {
-	ID        string
-	Show      string
-	Class     string
-	Sled      string // the sled that pulled then
-	GearID    string
-	Gear      string // its label today
-	StartFt   float64
-	FromHook  int
-	PullOff   bool
-	Weights   string
-	Note      string
-	TopOutFt  *float64 // what the chart said of it then
-	Changed   bool     // the show was changed since the sheet that the operator saw
-	CreatedAt time.Time
+	ID        string    `json:"id"`
+	Show      string    `json:"show,omitempty"`
+	Class     string    `json:"class,omitempty"`
+	Sled      string    `json:"sled,omitempty"` // the sled that pulled then
+	GearID    string    `json:"gear_id,omitempty"`
+	Gear      string    `json:"gear,omitempty"` // its label today
+	StartFt   float64   `json:"start_ft"`
+	FromHook  int       `json:"from_hook"`
+	PullOff   bool      `json:"pull_off,omitempty"`
+	Weights   string    `json:"weights,omitempty"`
+	Note      string    `json:"note,omitempty"`
+	TopOutFt  *float64  `json:"top_out_ft,omitempty"` // what the chart said of it then
+	Changed   bool      `json:"changed,omitempty"`    // the show was changed since the sheet that the operator saw
+	CreatedAt time.Time `json:"created_at"`
 }
 
 // Felt is how a sled pulled for a class.
@@ -54,11 +54,11 @@ const (
 
 // Outcome is how a class went at a show.
 type Outcome struct {
-	LongestFt *float64
-	Hooks     *int
-	FullPulls *int // how many went the full distance
-	Felt      Felt // or empty
-	Note      string
+	LongestFt *float64 `json:"longest_ft,omitempty"`
+	Hooks     *int     `json:"hooks,omitempty"`
+	FullPulls *int     `json:"full_pulls,omitempty"` // how many went the full distance
+	Felt      Felt     `json:"felt,omitempty"`       // or empty
+	Note      string   `json:"note,omitempty"`
 }
 
 // Tidy drops space around what was typed and folds Unicode to one form.

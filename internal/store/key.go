@@ -6,16 +6,14 @@ import (
 	"time"
 
 	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
 )
 
-// Key is one key as stored: never itself, only its hash under the database's salt.
+// Key is a key as stored: never itself, only its hash under the database's salt.
 type Key struct {
-	ID         string
-	Name       string
-	Role       string
-	Hash       []byte
-	CreatedAt  time.Time
-	LastUsedAt *time.Time
+	fleet.Key
+	Hash []byte
 }
 
 type keyRow struct {
@@ -25,40 +23,100 @@ type keyRow struct {
 	Hash       []byte
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
 	LastUsedAt *int64
+	EndedAt    *int64
 }
 
 func (keyRow) TableName() string { return "keys" }
 
-// KeyByHash returns the key with that hash, or nil.
+func keyRowOf(k Key) keyRow {
+	return keyRow{
+		ID: k.ID, Name: k.Name, Role: string(k.Role), Hash: k.Hash, CreatedAt: k.CreatedAt.UnixMicro(),
+		LastUsedAt: microsOf(k.LastUsedAt), EndedAt: microsOf(k.EndedAt),
+	}
+}
+
+func (r keyRow) key() Key {
+	return Key{Key: fleet.Key{
+		ID: r.ID, Name: r.Name, Role: fleet.Role(r.Role), CreatedAt: timeOf(r.CreatedAt),
+		LastUsedAt: momentOf(r.LastUsedAt), EndedAt: momentOf(r.EndedAt),
+	}, Hash: r.Hash}
+}
+
+// microsOf and momentOf are for what may not have happened.
+func microsOf(t *time.Time) *int64 {
+	if t == nil {
+		return nil
+	}
+	micros := t.UnixMicro()
+	return &micros
+}
+
+func momentOf(micros *int64) *time.Time {
+	if micros == nil {
+		return nil
+	}
+	t := timeOf(*micros)
+	return &t
+}
+
+// KeyByHash returns the key with that hash, or nil where there is none or it has ended.
 func (r *Reads) KeyByHash(hash []byte) (*Key, error) {
 	var row keyRow
-	err := r.db.Take(&row, "hash = ?", hash).Error
+	err := r.db.Take(&row, "hash = ? AND ended_at IS NULL", hash).Error
 	if errors.Is(err, gorm.ErrRecordNotFound) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, fmt.Errorf("looking for a key: %w", err)
 	}
-	key := &Key{ID: row.ID, Name: row.Name, Role: row.Role, Hash: row.Hash, CreatedAt: timeOf(row.CreatedAt)}
-	if row.LastUsedAt != nil {
-		at := timeOf(*row.LastUsedAt)
-		key.LastUsedAt = &at
-	}
-	return key, nil
+	key := row.key()
+	return &key, nil
 }
 
-// AnyKey says whether there is a key at all.
-func (r *Reads) AnyKey() (bool, error) {
-	var ids []string
-	if err := r.db.Model(&keyRow{}).Limit(1).Pluck("id", &ids).Error; err != nil {
-		return false, fmt.Errorf("looking for a key: %w", err)
+// Key returns a key, an ended one too, or is NotFound.
+func (r *Reads) Key(id string) (Key, error) {
+	var row keyRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return Key{}, fleet.Errorf(fleet.NotFound, "there is no key %q", id)
 	}
-	return len(ids) > 0, nil
+	if err != nil {
+		return Key{}, fmt.Errorf("reading key %s: %w", id, err)
+	}
+	return row.key(), nil
+}
+
+// Keys lists every key there is or was, oldest first.
+func (r *Reads) Keys() ([]Key, error) {
+	var rows []keyRow
+	if err := r.db.Order("created_at, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("listing keys: %w", err)
+	}
+	keys := make([]Key, len(rows))
+	for i, row := range rows {
+		keys[i] = row.key()
+	}
+	return keys, nil
+}
+
+// LiveManagerKeys counts the manager keys that have not ended.
+func (r *Reads) LiveManagerKeys() (int, error) {
+	var n int64
+	if err := r.db.Model(&keyRow{}).Where("role = ? AND ended_at IS NULL", fleet.Manager).Count(&n).Error; err != nil {
+		return 0, fmt.Errorf("counting manager keys: %w", err)
+	}
+	return int(n), nil
+}
+
+// AnyKey says whether there is a manager key that has not ended: without one nobody can make another.
+func (r *Reads) AnyKey() (bool, error) {
+	n, err := r.LiveManagerKeys()
+	return n > 0, err
 }
 
 // AddKey stores a new key.
 func (tx *Tx) AddKey(k Key) error {
-	row := keyRow{ID: k.ID, Name: k.Name, Role: k.Role, Hash: k.Hash, CreatedAt: k.CreatedAt.UnixMicro()}
+	row := keyRowOf(k)
 	if err := tx.db.Create(&row).Error; err != nil {
 		return fmt.Errorf("storing key %s: %w", k.ID, err)
 	}
@@ -69,6 +127,14 @@ func (tx *Tx) AddKey(k Key) error {
 func (tx *Tx) UseKey(id string, at time.Time) error {
 	if err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("last_used_at", at.UnixMicro()).Error; err != nil {
 		return fmt.Errorf("noting the use of key %s: %w", id, err)
+	}
+	return nil
+}
+
+// EndKey ends a key. It stays, so that its id is never given again and the list says when it ended.
+func (tx *Tx) EndKey(id string, at time.Time) error {
+	if err := tx.db.Model(&keyRow{}).Where("id = ?", id).Update("ended_at", at.UnixMicro()).Error; err != nil {
+		return fmt.Errorf("ending key %s: %w", id, err)
 	}
 	return nil
 }

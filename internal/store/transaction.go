@@ -29,7 +29,8 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	return explain(s.reader.WithContext(ctx).Transaction(func(db *gorm.DB) error { return do(&Reads{db}) }))
+	look := func(db *gorm.DB) error { return do(&Reads{db}) }
+	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.howToRead()...))
 }
 
 // Write carries out do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write
@@ -46,29 +47,50 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 		return fmt.Errorf("waiting for another write to end: %w", context.Cause(ctx))
 	}
 	defer func() { s.writing <- struct{}{} }()
-	revision := s.revision.Load()
-	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) error {
+	if err := s.place.mayBeWritten(); err != nil {
+		return err
+	}
+	revision, whole := s.revision.Load(), false
+	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
+		if s.server != nil {
+			if revision, err = s.server.takeTurn(db); err != nil {
+				return err
+			}
+		}
 		tx := &Tx{Reads: Reads{db}, s: s, touched: map[string]struct{}{}}
 		if err := do(tx); err != nil {
 			return err
 		}
 		if len(tx.touched) > 0 || tx.moved {
 			revision++
-			return tx.mark(revision)
+			if err := tx.mark(revision); err != nil {
+				return err
+			}
 		}
+		whole = true
 		return nil
 	})
+	if err != nil && whole && s.server != nil {
+		err = s.server.inDoubt(err)
+	}
+	err = explain(err)
+	if s.lock != nil {
+		s.tidy(ctx, err)
+	}
 	if err != nil {
-		return explain(err)
+		return err
 	}
 	s.revision.Store(revision) // only now: nobody may know of a revision that a crash could take back
 	return nil
 }
 
-// Revision is the fleet's revision after the last write that was acknowledged.
+// Revision is the fleet's revision after the last write that was acknowledged, by whichever process.
 func (s *Store) Revision(ctx context.Context) (int64, error) {
 	if s.isClosed() {
 		return 0, errClosed()
+	}
+	if s.server != nil {
+		return s.askRevision(ctx)
 	}
 	return s.revision.Load(), ctx.Err()
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/store/storetest"
 )
 
 func revisionOf(t testing.TB, s *Store) int64 {
@@ -72,7 +73,7 @@ func TestTheRevisionMovesOnceForAWriteThatTouchesASled(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error { return errors.Join(tx.AddSled(bluestem), tx.AddSled(fescue)) })
 	assert.EqualValues(t, 1, revisionOf(t, s))
-	write(t, s, func(tx *Tx) error { return tx.AddKey(Key{ID: "k", Hash: []byte("h"), CreatedAt: noon}) })
+	write(t, s, func(tx *Tx) error { return tx.AddKey(Key{Key: fleet.Key{ID: "k", CreatedAt: noon}, Hash: []byte("h")}) })
 	assert.EqualValues(t, 1, revisionOf(t, s), "a key is not of the fleet")
 	write(t, s, func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{readingOf(fescue, 0, 1)}) })
 	ids, revision := touched(1)
@@ -159,6 +160,7 @@ func TestReadersSeeWholeWritesOnly(t *testing.T) {
 
 func TestAFullDiskChangesNothingAndCanBeRead(t *testing.T) {
 	t.Parallel()
+	storetest.OnFileOnly(t)
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
 	write(t, s, func(tx *Tx) error {

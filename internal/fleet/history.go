@@ -1,0 +1,54 @@
+package fleet
+
+import (
+	"encoding/json"
+	"time"
+)
+
+// Entry is one write in the history: who did what to what, and what it was before and since. Each thing that a write changed has
+// one entry, so that what was before is always what the entry before it on the same kind and subject left behind; but for many
+// readings at once, and the demo as a whole. The labels of gears in it are those of its day: a new label is the sled's own entry
+// alone.
+type Entry struct {
+	At      time.Time       `json:"at"`            // the same for all that one write did
+	KeyID   string          `json:"key,omitempty"` // "" where it was no key of the database
+	Who     string          `json:"who"`           // the key's name as it was then
+	Role    Role            `json:"role"`
+	Act     string          `json:"act"`              // one of those below
+	Kind    string          `json:"kind"`             // one of those below
+	Subject string          `json:"subject"`          // the id of what was written, "" of many readings at once
+	Sleds   []string        `json:"sleds,omitempty"`  // that it is about, ascending
+	Before  json.RawMessage `json:"before,omitempty"` // nil where there was nothing
+	After   json.RawMessage `json:"after,omitempty"`  // nil where there is nothing
+}
+
+// What can be done to something.
+const (
+	ActAdded       = "added"
+	ActChanged     = "changed"
+	ActRemoved     = "removed"
+	ActSetAside    = "set aside"    // a reading
+	ActBroughtBack = "brought back" // a reading that was set aside, a sled that was retired
+	ActRetired     = "retired"      // a sled
+	ActRenewed     = "renewed"      // a class: it now stands for what the charts say today
+	ActClosed      = "closed"       // a show's sheet: it is kept as it stands
+	ActOpenedAgain = "opened again" // a show's sheet: what was kept is let go
+	ActEnded       = "ended"        // a key
+	ActImported    = "imported"     // a fleet that came from elsewhere
+)
+
+// What something can be done to, and what stands in before and after.
+const (
+	OfSled     = "sled"     // Sled, as it is with every change of parts put in
+	OfReading  = "reading"  // Reading
+	OfReadings = "readings" // many at once: how many rows, how many of each sled, and which readings they set aside
+	OfChange   = "change"   // Change
+	OfClass    = "class"    // Class
+	OfShow     = "show"     // Show
+	OfSheet    = "sheet"    // of the show that is the subject: its format, and the document as it is kept
+	OfAsRun    = "as-run"   // AsRun
+	OfOutcome  = "outcome"  // Outcome; the subject is SHOW/CLASS
+	OfKey      = "key"      // Key
+	OfFleet    = "fleet"    // how much came in
+	OfDemo     = "demo"     // the invented fleet as a whole
+)

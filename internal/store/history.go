@@ -1,0 +1,183 @@
+package store
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"evenpull/internal/fleet"
+)
+
+// historyCursor is the kind of cursor that History hands out; its position is the seq of the last entry.
+const historyCursor = "history:"
+
+// pageBytes is how much of what was before and after goes on one page of the history: kept sheets are long.
+const pageBytes = 4 << 20
+
+type historyRow struct {
+	Seq     int64 `gorm:"primaryKey"`
+	At      int64
+	KeyID   string
+	Who     string
+	Role    string
+	Act     string
+	Kind    string
+	Subject string
+	Before  *string
+	After   *string
+}
+
+func (historyRow) TableName() string { return "history" }
+
+type historySledRow struct {
+	SledID string `gorm:"primaryKey"`
+	Seq    int64  `gorm:"primaryKey;autoIncrement:false"`
+}
+
+func (historySledRow) TableName() string { return "history_sleds" }
+
+func historyRowOf(e fleet.Entry) historyRow {
+	return historyRow{
+		At: e.At.UnixMicro(), KeyID: e.KeyID, Who: e.Who, Role: string(e.Role), Act: e.Act, Kind: e.Kind, Subject: e.Subject,
+		Before: document(e.Before), After: document(e.After),
+	}
+}
+
+func (r historyRow) entry() fleet.Entry {
+	e := fleet.Entry{
+		At: timeOf(r.At), KeyID: r.KeyID, Who: r.Who, Role: fleet.Role(r.Role), Act: r.Act, Kind: r.Kind, Subject: r.Subject,
+	}
+	if r.Before != nil {
+		e.Before = json.RawMessage(*r.Before)
+	}
+	if r.After != nil {
+		e.After = json.RawMessage(*r.After)
+	}
+	return e
+}
+
+func document(of json.RawMessage) *string {
+	if of == nil {
+		return nil
+	}
+	text := string(of)
+	return &text
+}
+
+// Record adds entries to the history, in that order. Nothing changes or removes one.
+func (tx *Tx) Record(entries ...fleet.Entry) error {
+	for some := range slices.Chunk(entries, chunk) {
+		rows := make([]historyRow, len(some))
+		for i, e := range some {
+			rows[i] = historyRowOf(e)
+		}
+		if err := tx.db.Create(rows).Error; err != nil {
+			return fmt.Errorf("writing to the history: %w", err)
+		}
+		var about []historySledRow
+		for i, e := range some {
+			sleds := slices.Sorted(slices.Values(e.Sleds))
+			for _, id := range slices.Compact(sleds) {
+				about = append(about, historySledRow{id, rows[i].Seq})
+			}
+		}
+		if len(about) == 0 {
+			continue
+		}
+		if err := tx.db.CreateInBatches(about, chunk).Error; err != nil {
+			return fmt.Errorf("noting the sleds that the history is about: %w", err)
+		}
+	}
+	return nil
+}
+
+// History returns a page of the history, newest first, and the cursor of the next page, "" on the last: all of it, or only what is
+// about a sled, or what a person of that name did, where one is given, or both. A page may be shorter than limit where what it
+// tells is long. A cursor of another making is Invalid.
+func (r *Reads) History(sled, who, after string, limit int) (entries []fleet.Entry, next string, err error) {
+	seq := "history.seq"
+	if sled != "" { // in the order of the index by sled
+		seq = "history_sleds.seq"
+	}
+	query := r.db.Model(&historyRow{}).Order(seq + " DESC").Limit(limit + 1)
+	if after != "" {
+		last, err := decodeHistoryCursor(after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where(seq+" < ?", last)
+	}
+	if sled != "" {
+		query = query.Joins("JOIN history_sleds ON history_sleds.seq = history.seq AND history_sleds.sled_id = ?", sled)
+	}
+	if who != "" {
+		query = query.Where("who = ?", who)
+	}
+	found, err := query.Rows()
+	if err != nil {
+		return nil, "", fmt.Errorf("reading the history: %w", err)
+	}
+	defer found.Close()
+	var seqs []int64
+	for size := 0; found.Next(); {
+		if len(seqs) == limit || size >= pageBytes {
+			next = encodeCursor(historyCursor, strconv.FormatInt(seqs[len(seqs)-1], 10))
+			break
+		}
+		var row historyRow
+		if err := r.db.ScanRows(found, &row); err != nil {
+			return nil, "", fmt.Errorf("reading an entry of the history: %w", err)
+		}
+		e := row.entry()
+		size += len(e.Before) + len(e.After)
+		seqs, entries = append(seqs, row.Seq), append(entries, e)
+	}
+	if err := found.Err(); err != nil {
+		return nil, "", fmt.Errorf("reading the history: %w", err)
+	}
+	if err := found.Close(); err != nil {
+		return nil, "", fmt.Errorf("reading the history: %w", err)
+	}
+	return entries, next, r.addSleds(seqs, entries)
+}
+
+// addSleds gives entries the sleds that they are about.
+func (r *Reads) addSleds(seqs []int64, entries []fleet.Entry) error {
+	place := make(map[int64]int, len(seqs))
+	for i, seq := range seqs {
+		place[seq] = i
+	}
+	for some := range slices.Chunk(seqs, chunk) {
+		var rows []historySledRow
+		if err := r.db.Where("seq IN ?", some).Order("seq, sled_id").Find(&rows).Error; err != nil {
+			return fmt.Errorf("reading the sleds that the history is about: %w", err)
+		}
+		for _, row := range rows {
+			e := &entries[place[row.Seq]]
+			e.Sleds = append(e.Sleds, row.SledID)
+		}
+	}
+	return nil
+}
+
+// AnyHistory says whether there is anything in the history about a sled.
+func (r *Reads) AnyHistory(sled string) (bool, error) {
+	var seqs []int64
+	if err := r.db.Model(&historySledRow{}).Where("sled_id = ?", sled).Limit(1).Pluck("seq", &seqs).Error; err != nil {
+		return false, fmt.Errorf("looking for the history of %s: %w", sled, err)
+	}
+	return len(seqs) > 0, nil
+}
+
+func decodeHistoryCursor(cursor string) (int64, error) {
+	position, err := decodeCursor(historyCursor, cursor)
+	if err != nil {
+		return 0, err
+	}
+	seq, err := strconv.ParseInt(position, 10, 64)
+	if err != nil || seq <= 0 {
+		return 0, badCursor()
+	}
+	return seq, nil
+}
