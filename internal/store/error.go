@@ -22,9 +22,11 @@ func explain(err error) error {
 	case strings.Contains(err.Error(), "sql: database is closed"): // database/sql has no value for it
 		return &fleet.Error{Kind: fleet.Unavailable, Detail: "the database is closed", Cause: err}
 	case !errors.As(err, &s):
-		return err
+		return explainServer(err)
 	case s.SystemErrno == syscall.ENOSPC || s.SystemErrno == syscall.EDQUOT:
 		return full(err)
+	case s.SystemErrno == syscall.EROFS || s.SystemErrno == syscall.EPERM || s.SystemErrno == syscall.EACCES:
+		return unavailable("the database can only be read just now; nothing was changed", err)
 	}
 	switch s.Code {
 	case sqlite3.ErrFull:

@@ -1,8 +1,9 @@
-// Package store keeps the fleet in a SQLite file: rows, migrations, transactions. It knows nothing of what the
-// numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay inside.
+// Package store keeps the fleet in a SQLite file or in a PostgreSQL database: rows, migrations, transactions. It knows
+// nothing of what the numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay
+// inside.
 //
-// One process owns a file. All writes go through one connection, one transaction at a time; reads go through a pool
-// of their own and wait for no writer.
+// One process owns a file; several may share a database on a server. All writes follow one another, those of all processes
+// included; reads go through a pool of their own and wait for no writer.
 package store
 
 import (
@@ -21,8 +22,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// readers is how many questions the database answers at a time. Most never get this far: they are answered from
-// memory.
+// readers is how many questions a file answers at a time. Most never get this far: they are answered from memory.
 const readers = 4
 
 // Options are what a Store needs from outside. Both have defaults.
@@ -33,10 +33,12 @@ type Options struct {
 
 // Store is one open database. Safe for use by many goroutines.
 type Store struct {
-	path     string
+	path     string  // of the file; on a server, its address without user and password
+	server   *server // nil for a file
 	now      func() time.Time
 	log      *slog.Logger
-	lock     *lock
+	lock     *lock // of a file that this process owns
+	place    place // of that file
 	writer   *gorm.DB
 	reader   *gorm.DB
 	writing  chan struct{} // holds one token: whoever has it may write
@@ -46,9 +48,24 @@ type Store struct {
 	closed   chan struct{}
 }
 
-// Open opens the database at path, makes it when there is none, and brings its schema up to date. A file that cannot
-// be used is left as it is; the error is one line that names it and says what to do.
-func Open(ctx context.Context, path string, o Options) (*Store, error) {
+// Open opens a database, makes it when there is none, and brings its schema up to date. db is a file or the URL of a
+// database on a PostgreSQL server. What cannot be used is left as it is; the error is one line that names it, without its
+// password, and says what to do.
+func Open(ctx context.Context, db string, o Options) (*Store, error) {
+	s := newStore(o)
+	open := s.openFile
+	if OnServer(db) {
+		open = s.openServer
+	}
+	if err := open(ctx, db); err != nil {
+		return nil, errors.Join(err, s.release())
+	}
+	s.writing <- struct{}{}
+	return s, nil
+}
+
+// newStore is a store that is not open yet.
+func newStore(o Options) *Store {
 	s := &Store{now: o.Now, log: o.Log, writing: make(chan struct{}, 1), closed: make(chan struct{})}
 	if s.now == nil {
 		s.now = time.Now
@@ -56,26 +73,20 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
-	var err error
+	return s
+}
+
+func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	if s.path, err = locate(path); err != nil {
-		return nil, err
+		return err
 	}
 	// The lock comes first: a file looked at while its owner writes to it may seem damaged.
 	if s.lock, err = takeLock(s.path); err != nil {
-		return nil, err
+		return err
 	}
-	if err := s.open(ctx); err != nil {
-		return nil, errors.Join(err, s.release())
-	}
-	s.writing <- struct{}{}
-	return s, nil
-}
-
-func (s *Store) open(ctx context.Context) error {
 	if err := inspect(ctx, s.path); err != nil {
 		return err
 	}
-	var err error
 	if s.writer, err = connect(writerDSN(s.path), 1); err != nil {
 		return openError(s.path, err)
 	}
@@ -85,17 +96,28 @@ func (s *Store) open(ctx context.Context) error {
 	if s.reader, err = connect(readerDSN(s.path), readers); err != nil {
 		return openError(s.path, err)
 	}
+	if s.place, err = noteIn(s.path); err != nil {
+		return openError(s.path, err)
+	}
+	return openError(s.path, s.readState(ctx))
+}
+
+// readState takes what the state says at the start.
+func (s *Store) readState(ctx context.Context) error {
 	var state stateRow
 	if err := s.reader.WithContext(ctx).Take(&state).Error; err != nil {
-		return openError(s.path, err)
+		return fmt.Errorf("asking the database for its state: %w", err)
 	}
 	s.revision.Store(state.Revision)
 	s.salt = state.KeySalt
 	return nil
 }
 
-func connect(dsn string, most int) (*gorm.DB, error) {
-	db, err := gorm.Open(sqlite.Open(dsn), &gorm.Config{
+func connect(dsn string, most int) (*gorm.DB, error) { return pooled(sqlite.Open(dsn), most) }
+
+// pooled opens a database with no more connections than most, which are kept open.
+func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
+	db, err := gorm.Open(of, &gorm.Config{
 		Logger:                 logger.Discard, // errors are returned, and logged by whoever answers for them
 		SkipDefaultTransaction: true,           // Read and Write open their own
 	})
@@ -134,13 +156,16 @@ func (s *Store) Ping(ctx context.Context) error {
 	})
 }
 
-// Close ends what is under way, folds the write-ahead log into the file and lets go of it. A second Close does nothing.
+// Close ends what is under way, folds the write-ahead log into the file and lets go of it, or of the server. A second Close
+// does nothing.
 func (s *Store) Close() (err error) {
 	s.closing.Do(func() {
 		close(s.closed)
 		<-s.writing // never given back
-		if err = s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
-			err = fmt.Errorf("folding the write-ahead log into %s: %w", s.path, err)
+		if s.lock != nil {
+			if err = s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
+				err = fmt.Errorf("folding the write-ahead log into %s: %w", s.path, err)
+			}
 		}
 		err = errors.Join(err, s.release())
 	})

@@ -3,20 +3,20 @@ package store
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/store/storetest"
 )
 
 var noon = time.Date(2026, 5, 9, 12, 0, 0, 123456000, time.UTC)
 
-func openAt(t testing.TB, path string) *Store {
+func openAt(t testing.TB, db string) *Store {
 	t.Helper()
-	s, err := Open(context.Background(), path, Options{Now: func() time.Time { return noon }})
+	s, err := Open(context.Background(), db, Options{Now: func() time.Time { return noon }})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	return s
@@ -24,7 +24,7 @@ func openAt(t testing.TB, path string) *Store {
 
 func openNew(t testing.TB) *Store {
 	t.Helper()
-	return openAt(t, filepath.Join(t.TempDir(), "fleet.db"))
+	return openAt(t, storetest.DB(t))
 }
 
 func sledOf(id string, labels ...string) fleet.Sled {
