@@ -1,0 +1,183 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"evenpull/internal/fleet"
+)
+
+// Backup copies the database at path into file, whether a program is using it or not. An earlier copy in file is only
+// replaced by one that has been checked; anything else that is there is refused.
+func Backup(ctx context.Context, path, file string) error {
+	if OnServer(path) {
+		return notOnServer()
+	}
+	from, err := locateExisting(path)
+	if err != nil {
+		return err
+	}
+	if err := isOurs(from); err != nil {
+		return err
+	}
+	return backup(ctx, guestDSN(from), from, file)
+}
+
+// Backup is Backup of a database that this process owns. Writes go on meanwhile.
+func (s *Store) Backup(ctx context.Context, file string) error {
+	if s.server != nil {
+		return notOnServer()
+	}
+	if s.isClosed() {
+		return errClosed()
+	}
+	return backup(ctx, ownDSN(s.path), s.path, file)
+}
+
+// ownDSN reads a file beside the connections that this process has to it already.
+func ownDSN(path string) string { return uri(path, "mode=ro&_busy_timeout=5000") }
+
+func notOnServer() error {
+	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; GET /v1/export carries a fleet over to another database")
+}
+
+func backup(ctx context.Context, dsn, from, file string) error {
+	to, err := placeForCopy(from, file)
+	if err != nil {
+		return err
+	}
+	part, err := os.CreateTemp(filepath.Dir(to), filepath.Base(to)+".*.part")
+	if err != nil {
+		return fleetError(err, "no file can be made in the folder of %s: make it writable, or give a file in another one", to)
+	}
+	name := part.Name()
+	defer removeCopy(name)
+	if err := part.Close(); err != nil {
+		return fmt.Errorf("making %s: %w", name, err)
+	}
+	if err := copyInto(ctx, dsn, from, name); err != nil {
+		return err
+	}
+	return replace(name, to)
+}
+
+// placeForCopy follows file to where a copy is to be, and refuses to write over anything but a copy from before.
+func placeForCopy(from, file string) (string, error) {
+	full, err := filepath.Abs(file)
+	if err != nil {
+		return "", fmt.Errorf("finding %s: %w", file, err)
+	}
+	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
+	if err != nil {
+		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+	}
+	full = filepath.Join(folder, filepath.Base(full))
+	if real, err := filepath.EvalSymlinks(full); err == nil {
+		full = real
+	}
+	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" || side == "-journal" || side == ".lock") {
+		return "", fleet.Errorf(fleet.Unavailable, "%s belongs to the database itself: give another file for the copy", full)
+	}
+	about, err := os.Stat(full)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return full, nil
+	case err != nil:
+		return "", fmt.Errorf("looking at %s: %w", full, err)
+	case about.IsDir():
+		return "", fleet.Errorf(fleet.Unavailable, "%s is a folder: name a file in it", full)
+	case !about.Mode().IsRegular():
+		return "", fleet.Errorf(fleet.Unavailable, "%s is not a file: give another one", full)
+	case about.Size() == 0:
+		return full, nil
+	}
+	if its, err := os.Stat(from); err == nil && os.SameFile(its, about) {
+		return "", fleet.Errorf(fleet.Unavailable, "%s is the database itself: give another file for the copy", full)
+	}
+	b, err := firstBytes(full)
+	switch {
+	case err != nil:
+		return "", err
+	case !b.isDatabase() || b.applicationID() != applicationID:
+		return "", fleet.Errorf(fleet.Unavailable, "%s is there already and is no copy of a fleet: give another file", full)
+	case b.inLogMode():
+		return "", fleet.Errorf(fleet.Unavailable, "%s is a database that the program works on, not a copy: give another file", full)
+	}
+	return full, nil
+}
+
+// copyInto copies a database into an empty or a new file, and checks the copy.
+//
+// VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's page-by-page
+// copy would begin again whenever another process writes. It reads every row, so that what is damaged does not pass into
+// the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
+func copyInto(ctx context.Context, dsn, from, to string) error {
+	db, err := connect(dsn, 1)
+	if err != nil {
+		return openError(from, err)
+	}
+	err = db.WithContext(ctx).Exec("VACUUM INTO ?", to).Error
+	if err = errors.Join(err, disconnect(db)); err != nil {
+		return copyError(from, to, err)
+	}
+	about, err := os.Stat(from)
+	if err != nil {
+		return fmt.Errorf("looking at %s: %w", from, err)
+	}
+	if err := os.Chmod(to, about.Mode().Perm()|0o200); err != nil {
+		return fmt.Errorf("giving the copy the rights of %s: %w", from, err)
+	}
+	if err := toDisk(to); err != nil {
+		return copyError(from, to, err)
+	}
+	found, err := Check(ctx, to)
+	if err != nil {
+		return fmt.Errorf("checking the copy of %s: %w", from, err)
+	}
+	if len(found.Found) > 0 {
+		return fleet.Errorf(fleet.Unavailable, "the copy of %s is not whole, and was thrown away: %s", from, found.Found[0])
+	}
+	return nil
+}
+
+func copyError(from, to string, err error) error {
+	var known *fleet.Error
+	if errors.As(explain(err), &known) && known.Kind == fleet.Full {
+		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
+	}
+	return openError(from, err)
+}
+
+func fleetError(cause error, format string, args ...any) error {
+	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause, Detail: fmt.Sprintf(format, args...)}
+}
+
+// removeCopy removes what a copy that failed has left.
+func removeCopy(name string) {
+	os.Remove(name)
+	os.Remove(name + "-journal")
+}
+
+// replace puts a file in the place of another, so that a power cut leaves the one or the other.
+func replace(name, to string) error {
+	if err := os.Rename(name, to); err != nil {
+		return fmt.Errorf("putting the copy in its place: %w", err)
+	}
+	return toDisk(filepath.Dir(to))
+}
+
+// toDisk waits until a file or a folder is on the disk.
+func toDisk(path string) error {
+	file, err := os.Open(path)
+	if err != nil {
+		return fmt.Errorf("writing %s to the disk: %w", path, err)
+	}
+	if err := errors.Join(file.Sync(), file.Close()); err != nil {
+		return fmt.Errorf("writing %s to the disk: %w", path, err)
+	}
+	return nil
+}

@@ -1,0 +1,84 @@
+package store
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/fleet"
+)
+
+// A process may go on writing to a file that is no longer where it was, as if nothing had happened. This one does not: it
+// says so, goes on reading, and writes again as soon as the file is back.
+func TestNothingIsWrittenToAFileThatIsNotInItsPlace(t *testing.T) {
+	t.Parallel()
+	for what, c := range map[string]struct {
+		does, undo func(t *testing.T, path string)
+		says       string
+	}{
+		"the file is made read-only": {
+			func(t *testing.T, path string) { require.NoError(t, os.Chmod(path, 0o444)) },
+			func(t *testing.T, path string) { require.NoError(t, os.Chmod(path, 0o644)) },
+			"can only be read",
+		},
+		"its log is made read-only": {
+			func(t *testing.T, path string) { require.NoError(t, os.Chmod(path+"-wal", 0o444)) },
+			func(t *testing.T, path string) { require.NoError(t, os.Chmod(path+"-wal", 0o644)) },
+			"can only be read",
+		},
+		"the file is moved away": {
+			func(t *testing.T, path string) { require.NoError(t, os.Rename(path, path+".away")) },
+			func(t *testing.T, path string) { require.NoError(t, os.Rename(path+".away", path)) },
+			"moved, removed or replaced",
+		},
+		"its log is moved away": {
+			func(t *testing.T, path string) { require.NoError(t, os.Rename(path+"-wal", path+".away")) },
+			func(t *testing.T, path string) { require.NoError(t, os.Rename(path+".away", path+"-wal")) },
+			"moved, removed or replaced",
+		},
+		"a copy is put over it": {
+			func(t *testing.T, path string) {
+				require.NoError(t, os.Rename(path, path+".away"))
+				require.NoError(t, os.WriteFile(path, []byte("another"), 0o644))
+			},
+			func(t *testing.T, path string) { require.NoError(t, os.Rename(path+".away", path)) },
+			"moved, removed or replaced",
+		},
+		"its folder is moved away": {
+			func(t *testing.T, path string) {
+				require.NoError(t, os.Rename(filepath.Dir(path), filepath.Dir(path)+".away"))
+			},
+			func(t *testing.T, path string) {
+				require.NoError(t, os.Rename(filepath.Dir(path)+".away", filepath.Dir(path)))
+			},
+			"moved, removed or replaced",
+		},
+	} {
+		t.Run(what, func(t *testing.T) {
+			t.Parallel()
+			folder := filepath.Join(t.TempDir(), "data")
+			require.NoError(t, os.Mkdir(folder, 0o755))
+			s := openAt(t, filepath.Join(folder, "fleet.db"))
+			write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
+			add := func() error {
+				return s.Write(context.Background(), func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "1")) })
+			}
+			c.does(t, s.path)
+			err := add()
+			assert.Equal(t, fleet.Unavailable, kindOf(t, err))
+			assert.ErrorContains(t, err, c.says)
+			read(t, s, func(r *Reads) error {
+				_, err := r.Sled("bluestem")
+				return err
+			})
+			assert.EqualValues(t, 1, revisionOf(t, s))
+			c.undo(t, s.path)
+			require.NoError(t, add())
+			assert.EqualValues(t, 2, revisionOf(t, s))
+		})
+	}
+}
