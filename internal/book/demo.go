@@ -1,0 +1,72 @@
+package book
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// NoteDemo notes that this write loads the invented demo fleet, so that it can be told from what people enter, and taken out again.
+// It is a Conflict where there is a sled already; it has to come first.
+func (w *Writer) NoteDemo() error {
+	if found, err := w.tx.AnySled(); err != nil {
+		return err
+	} else if found {
+		return fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: the demo comes into an empty one only")
+	}
+	return w.record(fleet.ActAdded, fleet.OfDemo, "", nil, nil, nil)
+}
+
+// Demo says whether the demo fleet is in the database.
+func (b *Book) Demo(ctx context.Context) (loaded bool, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		_, loaded, err = demoLoaded(r)
+		return err
+	})
+	return loaded, err
+}
+
+func demoLoaded(r *store.Reads) (at time.Time, loaded bool, err error) {
+	e, err := r.LastEntry(fleet.OfDemo)
+	if err != nil || e == nil {
+		return time.Time{}, false, err
+	}
+	return e.At, e.Act == fleet.ActAdded, nil
+}
+
+// RemoveDemo takes the demo fleet out, with all that was noted of its sleds since. It is NotFound where there is none, and a Conflict
+// where classes or shows of one's own rest on it.
+func (w *Writer) RemoveDemo() error {
+	at, loaded, err := demoLoaded(&w.tx.Reads)
+	if err != nil {
+		return err
+	}
+	if !loaded {
+		return fleet.Errorf(fleet.NotFound, "the demo fleet is not in this database")
+	}
+	demo, err := w.tx.MadeAt(at)
+	if err != nil {
+		return err
+	}
+	leaning, err := w.tx.Leaning(demo)
+	if err != nil {
+		return err
+	}
+	if len(leaning) > 0 {
+		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first", strings.Join(leaning, ", "), itOrThem(len(leaning)))
+	}
+	if err := w.tx.Forget(demo); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
+}
+
+func itOrThem(n int) string {
+	if n == 1 {
+		return "it"
+	}
+	return "them"
+}

@@ -1,0 +1,86 @@
+package store
+
+import (
+	"fmt"
+	"time"
+
+	"evenpull/internal/fleet"
+)
+
+// Together is what was stored in one write.
+type Together struct{ Sleds, Classes, Shows []string }
+
+// MadeAt lists the sleds, classes and shows that came with a write at that time.
+func (r *Reads) MadeAt(at time.Time) (t Together, err error) {
+	for _, of := range []struct {
+		row any
+		ids *[]string
+	}{{&sledRow{}, &t.Sleds}, {&classRow{}, &t.Classes}, {&showRow{}, &t.Shows}} {
+		if err := r.db.Model(of.row).Where("created_at = ?", at.UnixMicro()).Order("id").Pluck("id", of.ids).Error; err != nil {
+			return Together{}, fmt.Errorf("looking for what came together: %w", err)
+		}
+	}
+	return t, nil
+}
+
+// Leaning lists the names of classes and shows that did not come with t and rest on something that did.
+func (r *Reads) Leaning(t Together) (names []string, err error) {
+	var classes, shows []string
+	err = r.db.Model(&classRow{}).Where("id NOT IN ? AND (setting_sled_id IN ? OR pull_off_sled_id IN ?)", orNone(t.Classes), orNone(t.Sleds), orNone(t.Sleds)).
+		Order("id").Pluck("name", &classes).Error
+	if err != nil {
+		return nil, fmt.Errorf("looking for classes that would be left without a sled: %w", err)
+	}
+	listed := r.db.Model(&showClassRow{}).Select("show_id").Where("class_id IN ?", orNone(t.Classes))
+	run := r.db.Model(&asRunRow{}).Select("show_id").Where("sled_id IN ?", orNone(t.Sleds))
+	err = r.db.Model(&showRow{}).Where("id NOT IN ? AND (sled_id IN ? OR id IN (?) OR id IN (?))", orNone(t.Shows), orNone(t.Sleds), listed, run).
+		Order("id").Pluck("name", &shows).Error
+	if err != nil {
+		return nil, fmt.Errorf("looking for shows that would be left without a sled: %w", err)
+	}
+	return append(classes, shows...), nil
+}
+
+// orNone keeps a list from being empty, which SQL does not allow for. No id is empty.
+func orNone(ids []string) []string {
+	if len(ids) == 0 {
+		return []string{""}
+	}
+	return ids
+}
+
+// Forget removes what came together, with everything that hangs on it, the readings too. What leans on it must be gone before.
+func (tx *Tx) Forget(t Together) error {
+	for _, of := range []struct {
+		row   any
+		where string
+		ids   []string
+	}{
+		{&asRunRow{}, "show_id IN ?", t.Shows}, {&outcomeRow{}, "show_id IN ?", t.Shows}, {&sheetRow{}, "show_id IN ?", t.Shows},
+		{&showClassRow{}, "show_id IN ?", t.Shows}, {&showRow{}, "id IN ?", t.Shows}, {&classRow{}, "id IN ?", t.Classes},
+		{&readingRow{}, "sled_id IN ?", t.Sleds}, {&changeRow{}, "sled_id IN ?", t.Sleds}, {&gearRow{}, "sled_id IN ?", t.Sleds},
+		{&sledRow{}, "id IN ?", t.Sleds},
+	} {
+		if err := tx.db.Where(of.where, orNone(of.ids)).Delete(of.row).Error; err != nil {
+			return fmt.Errorf("removing what came together: %w", err)
+		}
+	}
+	for _, id := range t.Sleds {
+		tx.touch(id)
+	}
+	tx.move()
+	return nil
+}
+
+// LastEntry is the newest entry of a kind, or nil.
+func (r *Reads) LastEntry(kind string) (*fleet.Entry, error) {
+	var rows []historyRow
+	if err := r.db.Where("kind = ?", kind).Order("seq DESC").Limit(1).Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("looking for the last entry about a %s: %w", kind, err)
+	}
+	if len(rows) == 0 {
+		return nil, nil
+	}
+	e := rows[0].entry()
+	return &e, nil
+}
