@@ -1,6 +1,7 @@
 package book
 
 import (
+	"slices"
 	"strings"
 
 	"evenpull/internal/fleet"
@@ -31,7 +32,10 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 	if e := on.chart().At(place, a.StartFt); e.Known() {
 		a.TopOutFt = &e.TopOutFt
 	}
-	return a, w.tx.AddAsRun(a)
+	if err := w.tx.AddAsRun(a); err != nil {
+		return fleet.AsRun{}, err
+	}
+	return a, w.record(fleet.ActAdded, fleet.OfAsRun, a.ID, []string{a.Sled}, nil, a)
 }
 
 // lineFaults finds all that is wrong with a line. A gear that the sled lacks may be one of the sled that was booked when
@@ -55,5 +59,14 @@ func (w *Writer) RemoveAsRun(show, class, id string) error {
 	if _, err := w.entry(show, class); err != nil {
 		return err
 	}
-	return w.tx.DeleteAsRun(store.Entry{Show: show, Class: class}, id)
+	at := store.Entry{Show: show, Class: class}
+	lines, err := w.tx.AsRun([]string{show})
+	if err != nil {
+		return err
+	}
+	if err := w.tx.DeleteAsRun(at, id); err != nil {
+		return err
+	}
+	line := lines[at][slices.IndexFunc(lines[at], func(a fleet.AsRun) bool { return a.ID == id })]
+	return w.record(fleet.ActRemoved, fleet.OfAsRun, id, []string{line.Sled}, line, nil)
 }

@@ -31,6 +31,7 @@ type Book struct {
 	assumed    calibrate.Assumption
 	log        *slog.Logger
 	kept       atomic.Pointer[snapshot]
+	useFailed  atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
 	refreshing chan struct{} // holds one token: whoever has it may refresh what is kept
 }
 

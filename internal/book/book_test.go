@@ -2,7 +2,6 @@ package book
 
 import (
 	"context"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -12,6 +11,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
+	"evenpull/internal/store/storetest"
 )
 
 var noon = time.Date(2026, 5, 9, 12, 0, 0, 123456000, time.UTC)
@@ -26,7 +26,7 @@ func (c *at) time() time.Time { return c.now }
 func openBook(t testing.TB) (*Book, *at) {
 	t.Helper()
 	clock := &at{noon}
-	s, err := store.Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"), store.Options{Now: clock.time})
+	s, err := store.Open(context.Background(), storetest.DB(t), store.Options{Now: clock.time})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	return New(s, Options{Now: clock.time, Assumed: assumed}), clock
@@ -46,15 +46,18 @@ func readingOf(gear string, start, distance float64) fleet.Reading {
 	return fleet.Reading{Gear: gear, StartFt: start, DistanceFt: distance, MeasuredOn: "2026-05-09"}
 }
 
+// manager is who writes in these tests.
+var manager = fleet.Actor{Name: "the manager", Role: fleet.Manager}
+
 func write(t testing.TB, b *Book, do func(w *Writer) error) {
 	t.Helper()
-	require.NoError(t, b.Write(context.Background(), do))
+	require.NoError(t, b.Write(context.Background(), manager, do))
 }
 
 func refused(t testing.TB, b *Book, do func(w *Writer) error) *fleet.Error {
 	t.Helper()
 	var e *fleet.Error
-	require.ErrorAs(t, b.Write(context.Background(), do), &e)
+	require.ErrorAs(t, b.Write(context.Background(), manager, do), &e)
 	return e
 }
 

@@ -3,6 +3,8 @@ package book
 import (
 	"errors"
 	"iter"
+	"maps"
+	"slices"
 	"strings"
 
 	"evenpull/internal/fleet"
@@ -37,7 +39,7 @@ func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 	var faults fleet.Faults
 	var ready []fleet.Reading
 	var replaced []fleet.Reading
-	n := 0
+	all := manyAtOnce{Sleds: map[string]int{}}
 	store := func() error {
 		if dryRun || faults.Any() || len(ready) == 0 {
 			ready = ready[:0]
@@ -48,14 +50,15 @@ func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 		return err
 	}
 	for row := range rows {
-		n++
+		all.Rows++
+		all.Sleds[row.Reading.Sled]++
 		found, r, old, err := w.checkRow(row, sleds)
 		if err != nil {
 			return 0, err
 		}
 		faults.InRow(row.Number, found)
 		ready = append(ready, r)
-		if old != nil {
+		if counts(old) {
 			replaced = append(replaced, *old)
 		}
 		if len(ready) == batch {
@@ -70,15 +73,21 @@ func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 	if err := faults.Err(); err != nil {
 		return 0, err
 	}
-	if dryRun {
-		return n, nil
+	if dryRun || all.Rows == 0 {
+		return all.Rows, nil
 	}
+	done := map[string]bool{} // two rows may replace the same one
 	for _, old := range replaced {
-		if err := w.supersede(&old); err != nil {
+		if done[old.ID] {
+			continue
+		}
+		done[old.ID], all.SetAside = true, append(all.SetAside, old.ID)
+		if _, err := w.supersede(old); err != nil {
 			return 0, err
 		}
 	}
-	return n, nil
+	about := slices.Collect(maps.Keys(all.Sleds))
+	return all.Rows, w.record(fleet.ActAdded, fleet.OfReadings, "", about, nil, all)
 }
 
 // checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that

@@ -93,7 +93,12 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err := w.tx.AddChange(c); err != nil {
 		return ChangeView{}, err
 	}
-	return changeViews(next)[place], w.renew(old)
+	stored, err := w.renew(old)
+	if err != nil {
+		return ChangeView{}, err
+	}
+	v := changeViews(next)[place]
+	return v, w.record(fleet.ActAdded, fleet.OfChange, c.ID, []string{sled}, nil, stored.Changes[place])
 }
 
 // RemoveChange takes a change back: everything is as if it had never been noted. One that is not there is NotFound; one that
@@ -121,14 +126,21 @@ func (w *Writer) RemoveChange(id string) error {
 	if err := w.tx.DeleteChange(sled, id); err != nil {
 		return err
 	}
-	return w.renew(old)
+	if _, err := w.renew(old); err != nil {
+		return err
+	}
+	c := old.Changes[slices.IndexFunc(old.Changes, func(c fleet.Change) bool { return c.ID == id })]
+	return w.record(fleet.ActRemoved, fleet.OfChange, id, []string{sled}, c, nil)
 }
 
-// renew notes that a sled's document reads differently now.
-func (w *Writer) renew(t store.Timeline) error {
-	s := t.Base
+// renew notes that a sled's document reads differently now, and returns the sled as it is stored.
+func (w *Writer) renew(old store.Timeline) (stored store.Timeline, err error) {
+	s := old.Base
 	s.Revision, s.UpdatedAt = s.Revision+1, w.now
-	return w.tx.ReplaceSled(s)
+	if err := w.tx.ReplaceSled(s); err != nil {
+		return store.Timeline{}, err
+	}
+	return w.recordSled(old)
 }
 
 // inserted is a timeline with one change more, and its place among the changes: by date, then as they were entered.

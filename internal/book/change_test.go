@@ -45,7 +45,7 @@ func finalChange(date string, ratio float64) fleet.Change {
 }
 
 func addChange(t require.TestingT, b *Book, sled string, c fleet.Change) (v ChangeView) {
-	require.NoError(t, b.Write(context.Background(), func(w *Writer) (err error) {
+	require.NoError(t, b.Write(context.Background(), manager, func(w *Writer) (err error) {
 		v, err = w.AddChange(sled, c)
 		return err
 	}))
@@ -53,7 +53,7 @@ func addChange(t require.TestingT, b *Book, sled string, c fleet.Change) (v Chan
 }
 
 func removeChange(t require.TestingT, b *Book, id string) {
-	require.NoError(t, b.Write(context.Background(), func(w *Writer) error { return w.RemoveChange(id) }))
+	require.NoError(t, b.Write(context.Background(), manager, func(w *Writer) error { return w.RemoveChange(id) }))
 }
 
 func correctSled(t testing.TB, b *Book, id string, s fleet.Sled) {
@@ -91,7 +91,7 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 9))
 		s := partedSled(fmt.Sprint("Sled ", n), ft(rapid.Float64Range(25, 40).Draw(t, "travel")), ordinary, 1.3, 1.15, 1, 0.9)
 		s.TakeUpFt = rapid.Float64Range(0, 3).Draw(t, "take-up")
-		require.NoError(t, b.Write(context.Background(), func(w *Writer) error {
+		require.NoError(t, b.Write(context.Background(), manager, func(w *Writer) error {
 			if _, err := w.AddSled(s); err != nil {
 				return err
 			}

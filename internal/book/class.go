@@ -57,7 +57,10 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 		return fleet.Class{}, err
 	}
 	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
-	return c, w.tx.AddClass(c)
+	if err := w.tx.AddClass(c); err != nil {
+		return fleet.Class{}, err
+	}
+	return c, w.record(fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
 }
 
 // ReplaceClass replaces a class and returns it as stored. A setting that stays as it was keeps the top-out it stood for,
@@ -75,7 +78,14 @@ func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c flee
 		return fleet.Class{}, err
 	}
 	c.ID, c.Revision, c.CreatedAt, c.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
-	return c, w.tx.ReplaceClass(c)
+	if err := w.tx.ReplaceClass(c); err != nil {
+		return fleet.Class{}, err
+	}
+	act := fleet.ActChanged
+	if renew {
+		act = fleet.ActRenewed
+	}
+	return c, w.record(act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
 }
 
 // RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is as for ReplaceClass.
@@ -94,7 +104,10 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 	if len(shows) > 0 {
 		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, named(shows))
 	}
-	return w.tx.DeleteClass(id)
+	if err := w.tx.DeleteClass(id); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
 }
 
 // named lists shows in words, the first few by name.

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"math"
 
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
@@ -60,6 +61,10 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 		of := CutoffGear{Label: g.Label, Basis: fleet.Unknown}
 		if r, basis, ok := p.boxPerGround(i); ok {
 			room := driveline.CutOffAt(r, groundMPH, releaseS, brakeFtS2)
+			if room.CoastFt != nil && math.IsInf(*room.CoastFt, 0) {
+				faults.Add("brake_ft_s2", "at %g ft/s² no brake would ever stop the box", brakeFtS2)
+				return Cutoffs{}, faults.Err()
+			}
 			of.BoxSpeedFtS, of.RunOnFt, of.CoastFt, of.RoomNeededFt, of.Basis = &room.BoxSpeedFtS, &room.RunOnFt, room.CoastFt, room.RoomNeededFt, basis
 		}
 		c.Gears = append(c.Gears, of)

@@ -16,7 +16,7 @@ func TestAnAnswerIsKeptWithWhatItTellsOf(t *testing.T) {
 	b, _ := openBook(t)
 	want := Kept{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}
 	stop := errors.New("stop")
-	assert.ErrorIs(t, b.Write(context.Background(), func(w *Writer) error {
+	assert.ErrorIs(t, b.Write(context.Background(), manager, func(w *Writer) error {
 		require.NoError(t, w.Keep("k", want))
 		return stop
 	}), stop)

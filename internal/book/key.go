@@ -3,30 +3,105 @@ package book
 import (
 	"context"
 	"crypto/hmac"
+	"crypto/pbkdf2"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base32"
+	"fmt"
 	"strings"
 	"time"
 
+	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
-
-// Manager is the role that may do everything.
-const Manager = "manager"
 
 // keyUseNoted is how long ago the use of a key must have been noted to be noted again: one write an hour, not one a
 // request.
 const keyUseNoted = time.Hour
 
-// FirstKey makes and stores a manager key when the database has none, and returns it this once; otherwise "".
+// Nobody who reads waits long for the use of a key to be noted: so long, and where it failed not again for a while.
+const (
+	keyUseWait  = 2 * time.Second
+	keyUseAgain = time.Minute
+)
+
+// slowRounds is how often PBKDF2-HMAC-SHA256 goes round: the figure of the OWASP Password Storage Cheat Sheet.
+const slowRounds = 600_000
+
+// Keys lists every key there is or was, oldest first.
+func (b *Book) Keys(ctx context.Context) (keys []fleet.Key, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		stored, err := r.Keys()
+		for _, k := range stored {
+			keys = append(keys, k.Key)
+		}
+		return err
+	})
+	return keys, err
+}
+
+// AddKey makes a key and returns it as it is listed, and the key itself this once. It is Invalid without a name or a role.
+func (w *Writer) AddKey(name string, role fleet.Role) (made fleet.Key, key string, err error) {
+	made = fleet.Key{Name: name, Role: role}
+	made.Tidy()
+	if err := made.Check().Err(); err != nil {
+		return fleet.Key{}, "", err
+	}
+	made.ID, made.CreatedAt, key = w.b.newID(), w.now, newKey()
+	if err := w.tx.AddKey(store.Key{Key: made, Hash: w.b.hash(key)}); err != nil {
+		return fleet.Key{}, "", err
+	}
+	return made, key, w.record(fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
+}
+
+// EndKey ends a key and every session of it; one that has ended stays as it is. One that never was is NotFound. The last manager
+// key is a Conflict, unless another is set from outside: nobody could make a new one.
+func (w *Writer) EndKey(id string, setFromOutside bool) error {
+	key, err := w.tx.Key(id)
+	if err != nil || key.EndedAt != nil {
+		return err
+	}
+	if key.Role == fleet.Manager && !setFromOutside {
+		live, err := w.tx.LiveManagerKeys()
+		if err != nil {
+			return err
+		}
+		if live == 1 {
+			return fleet.Errorf(fleet.Conflict, "%s is the last manager key, and nobody could make another: make the next one first", key.Name)
+		}
+	}
+	if err := w.tx.EndKey(id, w.now); err != nil {
+		return err
+	}
+	if err := w.tx.EndSessionsOf(id); err != nil {
+		return err
+	}
+	ended := key.Key
+	ended.EndedAt = &w.now
+	return w.record(fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
+}
+
+// FirstKey makes and stores a manager key when the database has none that holds, and returns it this once; otherwise "".
 func (b *Book) FirstKey(ctx context.Context) (key string, err error) {
 	err = b.store.Write(ctx, func(tx *store.Tx) error {
 		if found, err := tx.AnyKey(); found || err != nil {
 			return err
 		}
-		key = newKey()
-		return tx.AddKey(store.Key{ID: b.newID(), Name: "first key", Role: Manager, Hash: b.hash(key), CreatedAt: b.stamp()})
+		_, key, err = b.writer(tx, fleet.TheProgram()).AddKey("first key", fleet.Manager)
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	return key, nil
+}
+
+// NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is Invalid
+// without a name.
+func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err error) {
+	err = b.store.Write(ctx, func(tx *store.Tx) error {
+		_, key, err = b.writer(tx, fleet.TheCommandLine()).AddKey(name, fleet.Manager)
+		return err
 	})
 	if err != nil {
 		return "", err
@@ -35,10 +110,13 @@ func (b *Book) FirstKey(ctx context.Context) (key string, err error) {
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.
-func newKey() string {
+func newKey() string { return "evenpull-" + randomText() }
+
+// randomText carries 256 random bits in 52 letters and digits.
+func randomText() string {
 	var bits [32]byte
 	rand.Read(bits[:]) // never fails
-	return "evenpull-" + strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(bits[:]))
+	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(bits[:]))
 }
 
 // hash is HMAC-SHA256 (RFC 2104) under the database's salt.
@@ -48,21 +126,46 @@ func (b *Book) hash(key string) []byte {
 	return mac.Sum(nil)
 }
 
-// KnowsKey says whether a key is stored here, and its role. It is found by its hash: how long that takes tells
-// nothing of the key.
-func (b *Book) KnowsKey(ctx context.Context, key string) (role string, ok bool, err error) {
+// SlowHash is PBKDF2-HMAC-SHA256 (RFC 8018) under the database's salt, for a key that people thought of. It takes a good part of a
+// second: once a process is enough.
+func (b *Book) SlowHash(key string) []byte { return slowHash(key, b.store.KeySalt()) }
+
+func slowHash(key string, salt []byte) []byte {
+	hash, err := pbkdf2.Key(sha256.New, key, salt, slowRounds, sha256.Size)
+	if err != nil {
+		panic(fmt.Errorf("hashing a key slowly: %w", err)) // only of a length or a hash that are none
+	}
+	return hash
+}
+
+// KnowsKey says whether a key is stored here and has not ended, and whose it is. It is found by its hash: how long that takes tells
+// nothing of the key. Nothing is kept of it in between, so that it ends at once.
+func (b *Book) KnowsKey(ctx context.Context, key string) (who fleet.Actor, ok bool, err error) {
 	var found *store.Key
 	err = b.store.Read(ctx, func(r *store.Reads) (err error) {
 		found, err = r.KeyByHash(b.hash(key))
 		return err
 	})
 	if found == nil || err != nil {
-		return "", false, err
+		return fleet.Actor{}, false, err
 	}
-	if now := b.stamp(); found.LastUsedAt == nil || now.Sub(*found.LastUsedAt) >= keyUseNoted {
-		if err := b.store.Write(ctx, func(tx *store.Tx) error { return tx.UseKey(found.ID, now) }); err != nil {
-			b.log.WarnContext(ctx, "the use of a key was not noted", "key", found.ID, "error", err)
-		}
+	b.noteUse(ctx, found.Key)
+	return holderOf(found.Key), true, nil
+}
+
+func holderOf(k fleet.Key) fleet.Actor { return fleet.Actor{KeyID: k.ID, Name: k.Name, Role: k.Role} }
+
+// noteUse notes when a key was used last. Where that cannot be written, the key opens all the same.
+func (b *Book) noteUse(ctx context.Context, k fleet.Key) {
+	now := b.stamp()
+	// Either way: the clock may have been set back.
+	if k.LastUsedAt != nil && now.Sub(*k.LastUsedAt).Abs() < keyUseNoted || now.Sub(time.UnixMicro(b.useFailed.Load())).Abs() < keyUseAgain {
+		return
 	}
-	return found.Role, true, nil
+	ctx, cancel := context.WithTimeout(ctx, keyUseWait)
+	defer cancel()
+	if err := b.store.Write(ctx, func(tx *store.Tx) error { return tx.UseKey(k.ID, now) }); err != nil {
+		b.useFailed.Store(now.UnixMicro())
+		b.log.WarnContext(ctx, "the use of a key was not noted", "key", k.ID, "error", err)
+	}
 }

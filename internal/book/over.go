@@ -37,7 +37,7 @@ func (w *Writer) closePast() error {
 	}
 	for _, s := range past {
 		var beyondNumbers *json.UnsupportedValueError
-		err := w.keepSheet(s.Show)
+		err := w.keepSheet(s.Show, fleet.TheProgram())
 		switch {
 		case errors.As(err, &beyondNumbers):
 			w.b.log.Error("a show that is over keeps no sheet", "show", s.ID, "error", err)
@@ -48,8 +48,8 @@ func (w *Writer) closePast() error {
 	return nil
 }
 
-// keepSheet closes a show with its sheet as this write sees it.
-func (w *Writer) keepSheet(show fleet.Show) error {
+// keepSheet closes a show, for who, with its sheet as this write sees it.
+func (w *Writer) keepSheet(show fleet.Show, who fleet.Actor) error {
 	now, err := w.state()
 	if err != nil {
 		return err
@@ -62,5 +62,8 @@ func (w *Writer) keepSheet(show fleet.Show) error {
 	if err != nil {
 		return err
 	}
-	return w.tx.KeepSheet(show.ID, sheet)
+	if err := w.tx.KeepSheet(show.ID, sheet); err != nil {
+		return err
+	}
+	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, keptSheetOf(sheet))
 }

@@ -36,7 +36,14 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
-	return r, w.supersede(replaced)
+	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !counts(replaced) {
+		return r, err
+	}
+	after, err := w.supersede(*replaced)
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	return r, w.recordSetAside(fleet.ActSetAside, *replaced, after)
 }
 
 func retired(s fleet.Sled) string {
@@ -69,12 +76,19 @@ func (w *Writer) prepare(r *fleet.Reading, t store.Timeline) (faults *fleet.Faul
 	return faults, replaced, nil
 }
 
-// supersede sets a reading aside that another has replaced. One that is aside already keeps its reason.
-func (w *Writer) supersede(r *fleet.Reading) error {
-	if r == nil || r.SetAside != nil {
-		return nil
-	}
-	return w.tx.SetAside(*r, &fleet.SetAside{Reason: replacedReason, At: w.now})
+// counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.
+func counts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
+
+// supersede sets a reading aside that another has replaced, and returns it as it then is.
+func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
+	r.SetAside = &fleet.SetAside{Reason: replacedReason, At: w.now}
+	return r, w.tx.SetAside(r, r.SetAside)
+}
+
+// recordSetAside is an entry of its own where a reading replaces another: what is asked of a reading later is why it does not
+// count, and the answer stands among what happened to it.
+func (w *Writer) recordSetAside(act string, before, after fleet.Reading) error {
+	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }
 
 // SetAside leaves a reading out of the chart for a reason, or brings it back where reason is nil, and returns it as
@@ -90,8 +104,12 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		if err != nil {
 			return fleet.Reading{}, err
 		}
+		before := r
 		r.SetAside = &fleet.SetAside{Reason: text, At: w.now}
-		return r, w.tx.SetAside(r, r.SetAside)
+		if err := w.tx.SetAside(r, r.SetAside); err != nil {
+			return fleet.Reading{}, err
+		}
+		return r, w.recordSetAside(fleet.ActSetAside, before, r)
 	}
 	if r.SetAside == nil {
 		return r, nil
@@ -103,8 +121,12 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
 		return fleet.Reading{}, cannotReturn(err)
 	}
+	before := r
 	r.SetAside = nil
-	return r, w.tx.SetAside(r, nil)
+	if err := w.tx.SetAside(r, nil); err != nil {
+		return fleet.Reading{}, err
+	}
+	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
 }
 
 func tidyReason(reason string) (string, error) {

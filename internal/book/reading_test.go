@@ -51,7 +51,7 @@ func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
 	r := addReading(t, b, "bluestem", readingOf("A", 30, 60))
 	set := func(reason *string) (got fleet.Reading, err error) {
-		err = b.Write(context.Background(), func(w *Writer) (err error) {
+		err = b.Write(context.Background(), manager, func(w *Writer) (err error) {
 			got, err = w.SetAside(r.ID, reason)
 			return err
 		})

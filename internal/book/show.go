@@ -56,7 +56,7 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 	if err := w.tx.AddShow(store.Show{Show: s}); err != nil {
 		return fleet.Show{}, err
 	}
-	return w.stored(s.ID, over)
+	return w.stored(s.ID, nil, over)
 }
 
 // ReplaceShow replaces a show and returns it as stored. Over true closes it with its sheet as it stands; false opens it
@@ -92,6 +92,9 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
 	next.Over = s.Over && old.Over
 	if old.Over && !s.Over {
+		if err := w.recordSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
+			return fleet.Show{}, err
+		}
 		if err := w.tx.DropSheet(id); err != nil {
 			return fleet.Show{}, err
 		}
@@ -99,17 +102,25 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	if err := w.tx.ReplaceShow(next); err != nil {
 		return fleet.Show{}, err
 	}
-	return w.stored(id, closes)
+	return w.stored(id, &old.Show, closes)
 }
 
-// stored closes a show if it is to be, and returns it as it then is.
-func (w *Writer) stored(id string, closes bool) (fleet.Show, error) {
+// stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then is.
+func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, error) {
 	s, err := w.tx.Show(id)
 	if err != nil {
 		return fleet.Show{}, err
 	}
+	if old == nil {
+		err = w.record(fleet.ActAdded, fleet.OfShow, id, []string{s.Sled}, nil, s.Show)
+	} else {
+		err = w.record(fleet.ActChanged, fleet.OfShow, id, []string{old.Sled, s.Sled}, *old, s.Show)
+	}
+	if err != nil {
+		return fleet.Show{}, err
+	}
 	if closes {
-		if err := w.keepSheet(s.Show); err != nil {
+		if err := w.keepSheet(s.Show, w.who); err != nil {
 			return fleet.Show{}, err
 		}
 		s.Over = true
@@ -131,7 +142,13 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.checkDropped(s, nil); err != nil {
 		return err
 	}
-	return w.tx.DeleteShow(id)
+	if err := w.recordSheetGone(fleet.ActRemoved, s); err != nil {
+		return err
+	}
+	if err := w.tx.DeleteShow(id); err != nil {
+		return err
+	}
+	return w.record(fleet.ActRemoved, fleet.OfShow, id, []string{s.Sled}, stored.Show, nil)
 }
 
 // prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled that

@@ -109,7 +109,7 @@ func TestOfTwoSwapsOfOneShowOneIsRefused(t *testing.T) {
 		go func() {
 			other := s
 			other.Sled = sled
-			results <- b.Write(context.Background(), func(w *Writer) error {
+			results <- b.Write(context.Background(), manager, func(w *Writer) error {
 				got, err := w.ReplaceShow(s.ID, ifFirst, other)
 				if err == nil && got.Sled != sled {
 					return errors.New("another sled was stored")

@@ -30,7 +30,14 @@ func (w *Writer) AddSled(s fleet.Sled) (fleet.Sled, error) {
 		s.Gears[i].ID = w.b.newID()
 	}
 	s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = 0, 1, w.now, w.now
-	return s, w.tx.AddSled(s)
+	if err := w.tx.AddSled(s); err != nil {
+		return fleet.Sled{}, err
+	}
+	stored, err := w.tx.Sled(s.ID)
+	if err != nil {
+		return fleet.Sled{}, err
+	}
+	return s, w.record(fleet.ActAdded, fleet.OfSled, s.ID, []string{s.ID}, nil, stored)
 }
 
 // Correction is a sled's document as it should be. Was[i] is the label that Sled.Gears[i] has so far, "" when it is
@@ -70,14 +77,43 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	if err := w.checkLeftOut(old, left); err != nil {
 		return fleet.Sled{}, err
 	}
+	return s, w.putRight(old, next)
+}
+
+// putRight stores a sled and its changes as they should have been noted.
+func (w *Writer) putRight(old, next store.Timeline) error {
+	var differ []int
 	for i, change := range next.Changes {
 		if !reflect.DeepEqual(change, old.Changes[i]) {
+			differ = append(differ, i)
 			if err := w.tx.ReplaceChange(change); err != nil {
-				return fleet.Sled{}, err
+				return err
 			}
 		}
 	}
-	return s, w.tx.ReplaceSled(next.Base)
+	if err := w.tx.ReplaceSled(next.Base); err != nil {
+		return err
+	}
+	stored, err := w.recordSled(old)
+	if err != nil {
+		return err
+	}
+	for _, i := range differ {
+		c := stored.Changes[i]
+		if err := w.record(fleet.ActChanged, fleet.OfChange, c.ID, []string{c.Sled}, old.Changes[i], c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// recordSled records that a sled's document reads differently now, and returns the sled as it is stored.
+func (w *Writer) recordSled(old store.Timeline) (stored store.Timeline, err error) {
+	if stored, err = w.tx.Timeline(old.Base.ID); err != nil {
+		return store.Timeline{}, err
+	}
+	was, is := old.Today(), stored.Today()
+	return stored, w.record(actOn(was, is), fleet.OfSled, is.ID, []string{is.ID}, was, is)
 }
 
 // keepGears gives each gear the id it had, or a new one, and returns the gears that are left out.
@@ -201,12 +237,31 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	case err != nil:
 		return fleet.Sled{}, false, err
 	case s.Readings == 0 && !used:
-		return s, false, w.tx.DeleteSled(id)
+		return s, false, w.deleteSled(t)
 	case s.Retired:
 		return s, true, nil
 	}
-	t.Base.Retired, t.Base.Revision, t.Base.UpdatedAt = true, s.Revision+1, w.now
-	return t.Today(), true, w.tx.ReplaceSled(t.Base)
+	next := t
+	next.Base.Retired, next.Base.Revision, next.Base.UpdatedAt = true, s.Revision+1, w.now
+	if err := w.tx.ReplaceSled(next.Base); err != nil {
+		return fleet.Sled{}, false, err
+	}
+	_, err = w.recordSled(t)
+	return next.Today(), true, err
+}
+
+// deleteSled deletes a sled and its changes with it.
+func (w *Writer) deleteSled(t store.Timeline) error {
+	id := t.Base.ID
+	if err := w.tx.DeleteSled(id); err != nil {
+		return err
+	}
+	for _, c := range t.Changes {
+		if err := w.record(fleet.ActRemoved, fleet.OfChange, c.ID, []string{id}, c, nil); err != nil {
+			return err
+		}
+	}
+	return w.record(fleet.ActRemoved, fleet.OfSled, id, []string{id}, t.Today(), nil)
 }
 
 func some(n int) string {

@@ -118,7 +118,7 @@ func TestOfTwoCorrectionsOfOneStateOneIsRefused(t *testing.T) {
 	results := make(chan error)
 	for range 2 {
 		go func() {
-			results <- b.Write(context.Background(), func(w *Writer) error {
+			results <- b.Write(context.Background(), manager, func(w *Writer) error {
 				_, err := w.CorrectSled("bluestem", ifFirst, Correction{Sled: sledOf("Bluestem", ft(34), "A")})
 				return err
 			})

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
 
@@ -11,18 +12,23 @@ import (
 type Writer struct {
 	tx     *store.Tx
 	b      *Book
+	who    fleet.Actor
 	now    time.Time // of the whole write
-	failed error     // of a bulk write that was begun and then refused
+	failed error     // what keeps this write from standing, whatever became of the error
 	seen   *snapshot // the fleet as this write last looked at it
 	sawAt  int       // how often the write had touched a sled by then
 }
 
-// Write carries out do as a whole or not at all: an error or a panic of do undoes everything. Writes follow one
+// Write carries out do, for who, as a whole or not at all: an error or a panic of do undoes everything. Writes follow one
 // another, so do must not wait for anything outside; all it is to write must be at hand. Before it comes what is due:
-// shows that are over by now keep their sheets as they stand.
-func (b *Book) Write(ctx context.Context, do func(w *Writer) error) error {
+// shows that are over by now keep their sheets as they stand. Everything that do changes has its entry in the history, in the
+// same transaction. A key that has ended since who was found is a Conflict.
+func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
 	return b.store.Write(ctx, func(tx *store.Tx) error {
-		w := &Writer{tx: tx, b: b, now: b.stamp()}
+		w := b.writer(tx, who)
+		if err := w.checkHolds(who); err != nil {
+			return err
+		}
 		if err := w.closePast(); err != nil {
 			return err
 		}
@@ -31,6 +37,22 @@ func (b *Book) Write(ctx context.Context, do func(w *Writer) error) error {
 		}
 		return w.failed
 	})
+}
+
+func (b *Book) writer(tx *store.Tx, who fleet.Actor) *Writer {
+	return &Writer{tx: tx, b: b, who: who, now: b.stamp()}
+}
+
+// checkHolds refuses whoever comes with a key that has ended, while this write waited for others perhaps.
+func (w *Writer) checkHolds(who fleet.Actor) error {
+	if who.KeyID == "" {
+		return nil
+	}
+	key, err := w.tx.Key(who.KeyID)
+	if err == nil && key.EndedAt != nil {
+		err = fleet.Errorf(fleet.Conflict, "the key of %s has ended", key.Name)
+	}
+	return err
 }
 
 // state is the fleet as this write sees it, with what it has written so far. It is this write's own: if it fails, nobody

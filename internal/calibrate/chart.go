@@ -128,8 +128,13 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	return Prediction{StartFt: startFt, Log: p.eta, Spread: c.covariance(p, p), Basis: c.basis(gear, startFt), point: p}, true
+	spread := c.covariance(p, p)
+	return Prediction{StartFt: startFt, Log: p.eta, Spread: spread, Basis: c.basis(gear, startFt), point: p}, c.saysAnything(spread)
 }
+
+// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can leave
+// that little.
+func (c *Chart) saysAnything(s Spread) bool { return c.v.HalfWidth(s) < beyondAnyTrack }
 
 // Covariance of two predictions of this chart.
 func (c *Chart) Covariance(a, b Prediction) Spread {
@@ -245,42 +250,48 @@ func (c *Chart) TakeUpFt() float64 { return c.o.takeUp }
 // Variances are the ones the chart is fitted at.
 func (c *Chart) Variances() Variances { return c.v }
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, nil where the travel or the gear is not known.
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, nil where the travel or the gear is not known, or so
+// little that its interval has no end.
 func (c *Chart) BoxSpeed(gear int) *float64 {
-	travel := c.travel()
-	if travel == 0 {
-		return nil
-	}
-	p, ok := c.Predict(gear, 0)
+	speed, _, _, ok := c.boxSpeed(gear)
 	if !ok {
 		return nil
 	}
-	speed := 100 * travel / math.Exp(p.Log)
 	return &speed
 }
 
 // BoxSpeedRange is the 95 % interval of BoxSpeed, which the tape of the travel is part of; false where there is none.
 func (c *Chart) BoxSpeedRange(gear int) (low, high float64, ok bool) {
-	speed := c.BoxSpeed(gear)
-	if speed == nil {
-		return 0, 0, false
+	_, low, high, ok = c.boxSpeed(gear)
+	return low, high, ok
+}
+
+func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
+	travel := c.travel()
+	if travel == 0 {
+		return 0, 0, 0, false
 	}
-	p, _ := c.Predict(gear, 0)
+	p, ok := c.Predict(gear, 0)
+	if !ok {
+		return 0, 0, 0, false
+	}
+	speed = 100 * travel / math.Exp(p.Log)
 	s := p.Spread
 	if p.point.a == nil {
-		s.Other += math.Pow(travelSD/c.travel(), 2)
+		s.Other += math.Pow(travelSD/travel, 2)
 	} else {
 		// ln(L/(T − c)) moves with the travel by 1/L more than ln(T − c) does.
 		q := point{start: 0, a: slices.Clone(p.point.a), q: slices.Clone(p.point.q)}
 		if c.shaped.fitted {
-			q.a[len(q.a)-1] -= 1 / c.travel()
+			q.a[len(q.a)-1] -= 1 / travel
 		} else {
-			q.q[0] -= 1 / c.travel()
+			q.q[0] -= 1 / travel
 		}
 		s = c.covariance(q, q)
 	}
 	half := c.v.HalfWidth(s)
-	return *speed * math.Exp(-half), *speed * math.Exp(half), true
+	high = speed * math.Exp(half)
+	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
 }
 
 // StartFor is the start position from which gear tops out at topOutFt; false where no start position known to the

@@ -55,6 +55,9 @@ func (c *Chart) Days() []DayOffset {
 	}
 	for j := range out {
 		z, gap := r.dayZ[j], r.dayGap[j]
+		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
+			continue
+		}
 		out[j].Offset = gap
 		if z == 0 || gap == 0 {
 			continue
@@ -112,7 +115,7 @@ func (c *Chart) Drift() *Drift {
 			jump = a
 		}
 	}
-	if largest < driftLimit(zq, c.v.DayDF) {
+	if !(largest >= driftLimit(zq, c.v.DayDF)) { // not a number neither
 		return nil
 	}
 	if stat[0]*stat[0]+jumpHandicap > stat[jump]*stat[jump] {

@@ -55,7 +55,7 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	}
 	spread := c.covariance(p, p)
 	spread.Other += driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Centre+c.notebook.Slowness[gear], 2)
-	return Prediction{StartFt: start, Log: p.eta, Spread: spread, Basis: fleet.Geared, point: p}, true
+	return Prediction{StartFt: start, Log: p.eta, Spread: spread, Basis: fleet.Geared, point: p}, c.saysAnything(spread)
 }
 
 // againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the top

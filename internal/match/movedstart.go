@@ -53,6 +53,9 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	best.DifferenceFt = at.ft - c.want.ft
 	apart := v.HalfWidth(c.from(best.RoundedStartFt).differenceSpread(at).Plus(set.Times(at.way * at.way)))
 	best.DifferenceLowFt, best.DifferenceHighFt = best.DifferenceFt-apart, best.DifferenceFt+apart
+	if math.IsInf(best.HighFt, 1) || math.IsInf(apart, 1) { // so little is known there that it says nothing
+		return best, false
+	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt
 	return best, true
 }

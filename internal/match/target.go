@@ -40,9 +40,12 @@ func CompareTo(target Target, on Side, onStartFt *float64) Answer {
 	return out
 }
 
+// leastWayFt stands for no way at all, of a target that lies within the take-up of a sled: small, and still to be divided by.
+const leastWayFt = 1e-6
+
 // topOut gives a target the form of a prediction of no chart.
 func (t Target) topOut(takeUp float64) topOut {
-	way := max(t.TopOutFt-takeUp, math.SmallestNonzeroFloat64)
+	way := max(t.TopOutFt-takeUp, leastWayFt)
 	sd := t.PlusMinusFt / 1.96 / way
 	return topOut{gear: -1, ft: t.TopOutFt, way: way, Prediction: calibrate.Prediction{
 		StartFt: t.StartFt, Log: math.Log(way), Spread: calibrate.Spread{Other: sd * sd},
