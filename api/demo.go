@@ -6,21 +6,51 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"net/http"
 
 	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
+	"evenpull/testdata"
 )
 
-// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database and leaves any other
-// alone. The files are read as the API reads what is sent to it, and stored all or nothing.
-func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
+// startWithDemo loads the demo into an empty database and leaves any other alone.
+func startWithDemo(ctx context.Context, b *book.Book, files fs.FS) error {
 	empty, err := b.Empty(ctx)
 	if err != nil || !empty {
 		return err
 	}
+	return loadDemo(ctx, b, fleet.TheProgram(), files)
+}
+
+// GetDemo says whether the invented fleet is there.
+func (s *server) GetDemo(c echo.Context) error {
+	loaded, err := s.book.Demo(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, openapi.Demo{Loaded: loaded})
+}
+
+// LoadDemo loads the invented fleet for who wants to look around.
+func (s *server) LoadDemo(c echo.Context) error {
+	if err := loadDemo(c.Request().Context(), s.book, actorOf(c), testdata.Demo()); err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusCreated, openapi.Demo{Loaded: true})
+}
+
+// RemoveDemo takes it out again.
+func (s *server) RemoveDemo(c echo.Context) error {
+	return s.write(c, func(w *book.Writer) (answer, error) { return answer{status: http.StatusNoContent}, w.RemoveDemo() })
+}
+
+// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are read as the
+// API reads what is sent to it, and stored all or nothing.
+func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS) error {
 	contract, err := readContract()
 	if err != nil {
 		return err
@@ -45,7 +75,10 @@ func loadDemo(ctx context.Context, b *book.Book, files fs.FS) error {
 	if err != nil {
 		return err
 	}
-	return b.Write(ctx, func(w *book.Writer) error {
+	return b.Write(ctx, who, func(w *book.Writer) error {
+		if err := w.NoteDemo(); err != nil {
+			return err
+		}
 		for _, input := range sleds {
 			if _, err := addSled(w, input); err != nil {
 				return fmt.Errorf("sled %s: %w", input.Name, err)

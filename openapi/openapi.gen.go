@@ -186,6 +186,21 @@ func (e Ended) Valid() bool {
 	}
 }
 
+// Defines values for FleetDocumentFormat.
+const (
+	EvenpullFleet1 FleetDocumentFormat = "evenpull-fleet-1"
+)
+
+// Valid indicates whether the value is a known member of the FleetDocumentFormat enum.
+func (e FleetDocumentFormat) Valid() bool {
+	switch e {
+	case EvenpullFleet1:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for NearestComparedAt.
 const (
 	NearestComparedAtAskedStart NearestComparedAt = "asked-start"
@@ -222,6 +237,27 @@ func (e OutcomeFelt) Valid() bool {
 	case Right:
 		return true
 	case Soft:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Role.
+const (
+	Manager  Role = "manager"
+	Operator Role = "operator"
+	Promoter Role = "promoter"
+)
+
+// Valid indicates whether the value is a known member of the Role enum.
+func (e Role) Valid() bool {
+	switch e {
+	case Manager:
+		return true
+	case Operator:
+		return true
+	case Promoter:
 		return true
 	default:
 		return false
@@ -522,6 +558,8 @@ type Advice struct {
 	Detail string `json:"detail"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// MeanFt Mean of plus-or-minus over everything asked, before this reading
@@ -548,10 +586,14 @@ type AlikeGear struct {
 	DifferenceFt float64 `json:"difference_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear        Label   `json:"gear"`
 	PlusMinusFt float64 `json:"plus_minus_ft"`
 
 	// ReferenceGear What is written on the lever
+	//
+	// Example: C
 	ReferenceGear Label `json:"reference_gear"`
 }
 
@@ -601,6 +643,8 @@ type AnswerGear struct {
 	DifferenceLowFt  float64 `json:"difference_low_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear     Label   `json:"gear"`
 	HighFt   float64 `json:"high_ft"`
 	LowFt    float64 `json:"low_ft"`
@@ -614,6 +658,8 @@ type AsRun struct {
 	FromHook  int       `json:"from_hook"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear    Label   `json:"gear"`
 	Id      string  `json:"id"`
 	Note    *string `json:"note,omitempty"`
@@ -638,6 +684,8 @@ type AsRunInput struct {
 	FromHook int `json:"from_hook"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label   `json:"gear"`
 	Note *string `json:"note,omitempty"`
 
@@ -660,6 +708,8 @@ type Asked struct {
 	BoxSpeedLow  *float64 `json:"box_speed_low"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear   Label    `json:"gear"`
 	HighFt *float64 `json:"high_ft"`
 	LowFt  *float64 `json:"low_ft"`
@@ -692,6 +742,8 @@ type BatchReading struct {
 	Ended *Ended   `json:"ended,omitempty"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// MarkedBy How the spot was marked: spotter, flag, paint
@@ -756,7 +808,7 @@ type Candidates struct {
 
 	// Show A slug made from the name and the date
 	//
-	// Example: harvest-pull-2026-07-18
+	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 }
 
@@ -811,6 +863,8 @@ type ChangeList struct {
 // ChangedGear defines model for ChangedGear.
 type ChangedGear struct {
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label Label   `json:"label"`
 	Range *string `json:"range,omitempty"`
 	Ratio *Ratio  `json:"ratio,omitempty"`
@@ -849,6 +903,8 @@ type ChartGear struct {
 	BoxSpeedLow *float64 `json:"box_speed_low"`
 
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label   Label    `json:"label"`
 	TopOuts []TopOut `json:"top_outs"`
 }
@@ -872,7 +928,7 @@ type Class struct {
 
 	// Id A slug made from the name
 	//
-	// Example: farm-9500
+	// Example: farm-9500-lb
 	Id        ClassIdentifier `json:"id"`
 	Name      string          `json:"name"`
 	Notes     *string         `json:"notes,omitempty"`
@@ -886,7 +942,7 @@ type Class struct {
 
 // ClassIdentifier A slug made from the name
 //
-// Example: farm-9500
+// Example: farm-9500-lb
 type ClassIdentifier = string
 
 // ClassInput defines model for ClassInput.
@@ -923,6 +979,8 @@ type CutoffGear struct {
 	DrivenRunOnFt *float64 `json:"driven_run_on_ft"`
 
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label        Label    `json:"label"`
 	RoomNeededFt *float64 `json:"room_needed_ft"`
 }
@@ -981,6 +1039,11 @@ type Days struct {
 	Sled SledIdentifier `json:"sled"`
 }
 
+// Demo defines model for Demo.
+type Demo struct {
+	Loaded bool `json:"loaded"`
+}
+
 // Drift defines model for Drift.
 type Drift struct {
 	Detail string `json:"detail"`
@@ -1037,9 +1100,19 @@ type Fault struct {
 	Row *int `json:"row,omitempty"`
 }
 
+// FleetDocument A fleet, as /v1/export wrote it. Its format has a number, and later programs read earlier ones.
+type FleetDocument struct {
+	Format FleetDocumentFormat `json:"format"`
+}
+
+// FleetDocumentFormat defines model for FleetDocument.Format.
+type FleetDocumentFormat string
+
 // Gear defines model for Gear.
 type Gear struct {
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label Label `json:"label"`
 
 	// Range Of a two-speed axle
@@ -1052,6 +1125,8 @@ type Gear struct {
 // GearCorrection defines model for GearCorrection.
 type GearCorrection struct {
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label Label    `json:"label"`
 	Range *string  `json:"range,omitempty"`
 	Ratio *float64 `json:"ratio,omitempty"`
@@ -1085,6 +1160,8 @@ type GearedGear struct {
 	GearedTopOutFt *float64 `json:"geared_top_out_ft"`
 
 	// Label What is written on the lever
+	//
+	// Example: C
 	Label              Label    `json:"label"`
 	MeasuredOverGeared *float64 `json:"measured_over_geared"`
 	MeasuredTopOutFt   *float64 `json:"measured_top_out_ft"`
@@ -1093,9 +1170,48 @@ type GearedGear struct {
 	Missing []string `json:"missing"`
 }
 
+// HistoryEntry defines model for HistoryEntry.
+type HistoryEntry struct {
+	// Act What was done: added, changed, removed …
+	Act string `json:"act"`
+
+	// After As it is since; null where there is none
+	After interface{} `json:"after"`
+	At    time.Time   `json:"at"`
+
+	// Before As it was; null where there was none
+	Before interface{} `json:"before"`
+
+	// Key The id of the key; absent where it was none of the database
+	Key *string `json:"key,omitempty"`
+
+	// Kind To what: sled, reading, readings, change, class, show, as-run, outcome, sheet, key …
+	Kind string `json:"kind"`
+
+	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	Role Role `json:"role"`
+
+	// Sleds The sleds it is about
+	Sleds []string `json:"sleds"`
+
+	// Subject Its id, empty where it has none
+	Subject string `json:"subject"`
+
+	// Who The name of the key, as it was then
+	Who string `json:"who"`
+}
+
+// HistoryPage defines model for HistoryPage.
+type HistoryPage struct {
+	Items []HistoryEntry `json:"items"`
+	Next  *string        `json:"next"`
+}
+
 // HomeSetting defines model for HomeSetting.
 type HomeSetting struct {
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// MovedFt How far that has moved since; null where either is unknown
@@ -1142,7 +1258,45 @@ type ImpliedTravel struct {
 	Used bool `json:"used"`
 }
 
+// Imported defines model for Imported.
+type Imported struct {
+	Classes  int `json:"classes"`
+	Readings int `json:"readings"`
+	Shows    int `json:"shows"`
+	Sleds    int `json:"sleds"`
+}
+
+// Key defines model for Key.
+type Key struct {
+	CreatedAt time.Time  `json:"created_at"`
+	EndedAt   *time.Time `json:"ended_at"`
+	Id        string     `json:"id"`
+
+	// LastUsedAt To the hour
+	LastUsedAt *time.Time `json:"last_used_at"`
+	Name       string     `json:"name"`
+
+	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	Role Role `json:"role"`
+}
+
+// KeyInput defines model for KeyInput.
+type KeyInput struct {
+	// Name Whose key it is; the history shows it
+	Name string `json:"name"`
+
+	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	Role Role `json:"role"`
+}
+
+// KeyList defines model for KeyList.
+type KeyList struct {
+	Items []Key `json:"items"`
+}
+
 // Label What is written on the lever
+//
+// Example: C
 type Label = string
 
 // LastRun defines model for LastRun.
@@ -1151,6 +1305,8 @@ type LastRun struct {
 	Date Date `json:"date"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// Here At the same place as this show
@@ -1163,7 +1319,7 @@ type LastRun struct {
 
 	// Show A slug made from the name and the date
 	//
-	// Example: harvest-pull-2026-07-18
+	// Example: nonesuch-summer-show-2026-07-18
 	Show     ShowIdentifier `json:"show"`
 	ShowName string         `json:"show_name"`
 
@@ -1179,7 +1335,7 @@ type LastRun struct {
 type LastTime struct {
 	// Class A slug made from the name
 	//
-	// Example: farm-9500
+	// Example: farm-9500-lb
 	Class ClassIdentifier `json:"class"`
 	Last  *LastRun        `json:"last"`
 	Name  string          `json:"name"`
@@ -1203,6 +1359,8 @@ type MovedStart struct {
 	DifferenceLowFt float64 `json:"difference_low_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear   Label   `json:"gear"`
 	HighFt float64 `json:"high_ft"`
 	LowFt  float64 `json:"low_ft"`
@@ -1236,6 +1394,8 @@ type Nearest struct {
 	DifferenceLowFt  float64 `json:"difference_low_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear   Label   `json:"gear"`
 	HighFt float64 `json:"high_ft"`
 	LowFt  float64 `json:"low_ft"`
@@ -1249,6 +1409,18 @@ type Nearest struct {
 
 // NearestComparedAt defines model for Nearest.ComparedAt.
 type NearestComparedAt string
+
+// NewKey defines model for NewKey.
+type NewKey struct {
+	Id string `json:"id"`
+
+	// Key Shown this once
+	Key  string `json:"key"`
+	Name string `json:"name"`
+
+	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	Role Role `json:"role"`
+}
 
 // Outcome defines model for Outcome.
 type Outcome struct {
@@ -1284,7 +1456,13 @@ type PartOption struct {
 	MeanFt float64 `json:"mean_ft"`
 
 	// PlusMinusFt Half the 95 % interval of one of these differences, typically
-	PlusMinusFt         float64  `json:"plus_minus_ft"`
+	PlusMinusFt float64 `json:"plus_minus_ft"`
+
+	// ReturnSpeedHighPct The same, at the most
+	ReturnSpeedHighPct float64 `json:"return_speed_high_pct"`
+
+	// ReturnSpeedLowPct By how much the box returns faster (positive) than now, at the least: what drives it back turns the last shaft, or comes in ahead of the final ratio
+	ReturnSpeedLowPct   float64  `json:"return_speed_low_pct"`
 	SprocketTeeth       *int     `json:"sprocket_teeth,omitempty"`
 	TyreCircumferenceFt *float64 `json:"tyre_circumference_ft,omitempty"`
 	WorstFt             float64  `json:"worst_ft"`
@@ -1295,9 +1473,13 @@ type PartOptionGear struct {
 	DifferenceFt float64 `json:"difference_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// ReferenceGear What is written on the lever
+	//
+	// Example: C
 	ReferenceGear Label   `json:"reference_gear"`
 	TopOutFt      float64 `json:"top_out_ft"`
 }
@@ -1336,9 +1518,12 @@ type Problem struct {
 	Errors *[]Fault `json:"errors,omitempty"`
 
 	// FaultsTotal How many faults there are, where the list was cut
-	FaultsTotal *int   `json:"faults_total,omitempty"`
-	Status      int    `json:"status"`
-	Title       string `json:"title"`
+	FaultsTotal *int `json:"faults_total,omitempty"`
+
+	// Request The request's id, under which the log has it; the X-Request-Id header says the same
+	Request string `json:"request"`
+	Status  int    `json:"status"`
+	Title   string `json:"title"`
 
 	// Type A URI reference that names the kind of problem: /worked-out#problem-STATUS
 	//
@@ -1365,6 +1550,8 @@ type Reading struct {
 	Ended      Ended     `json:"ended"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear     Label   `json:"gear"`
 	Id       string  `json:"id"`
 	MarkedBy *string `json:"marked_by,omitempty"`
@@ -1408,6 +1595,8 @@ type ReadingInput struct {
 	Ended *Ended   `json:"ended,omitempty"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// MarkedBy How the spot was marked: spotter, flag, paint
@@ -1462,11 +1651,16 @@ type Repeatability struct {
 	} `json:"used"`
 }
 
+// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+type Role string
+
 // RunnerUp defines model for RunnerUp.
 type RunnerUp struct {
 	ChanceNearest float64 `json:"chance_nearest"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 }
 
@@ -1484,7 +1678,7 @@ type Season struct {
 type SeasonClass struct {
 	// Class A slug made from the name
 	//
-	// Example: farm-9500
+	// Example: farm-9500-lb
 	Class ClassIdentifier `json:"class"`
 
 	// Detail In a sentence; empty when there is nothing to say
@@ -1516,13 +1710,28 @@ type SeasonLine struct {
 
 	// Show A slug made from the name and the date
 	//
-	// Example: harvest-pull-2026-07-18
+	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
 	Sled SledIdentifier `json:"sled"`
+}
+
+// Session defines model for Session.
+type Session struct {
+	ExpiresAt *time.Time `json:"expires_at,omitempty"`
+
+	// Name The name of the key
+	Name *string `json:"name,omitempty"`
+
+	// Private Whether this installation shows nothing to who is not signed in
+	Private bool `json:"private"`
+
+	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	Role     *Role `json:"role,omitempty"`
+	SignedIn bool  `json:"signed_in"`
 }
 
 // SetAside defines model for SetAside.
@@ -1534,6 +1743,8 @@ type SetAside struct {
 // SettingInput defines model for SettingInput.
 type SettingInput struct {
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 
 	// Sled A slug made from the name
@@ -1559,7 +1770,7 @@ type Sheet struct {
 
 	// Show A slug made from the name and the date
 	//
-	// Example: harvest-pull-2026-07-18
+	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
 	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
@@ -1581,7 +1792,7 @@ type SheetRow struct {
 
 	// Class A slug made from the name
 	//
-	// Example: farm-9500
+	// Example: farm-9500-lb
 	Class        ClassIdentifier `json:"class"`
 	Home         HomeSetting     `json:"home"`
 	HomeSledName string          `json:"home_sled_name"`
@@ -1605,7 +1816,7 @@ type Show struct {
 
 	// Id A slug made from the name and the date
 	//
-	// Example: harvest-pull-2026-07-18
+	// Example: nonesuch-summer-show-2026-07-18
 	Id    ShowIdentifier `json:"id"`
 	Name  string         `json:"name"`
 	Notes *string        `json:"notes,omitempty"`
@@ -1628,7 +1839,7 @@ type Show struct {
 
 // ShowIdentifier A slug made from the name and the date
 //
-// Example: harvest-pull-2026-07-18
+// Example: nonesuch-summer-show-2026-07-18
 type ShowIdentifier = string
 
 // ShowInput defines model for ShowInput.
@@ -1656,6 +1867,11 @@ type ShowInput struct {
 type ShowPage struct {
 	Items []Show  `json:"items"`
 	Next  *string `json:"next"`
+}
+
+// SignIn defines model for SignIn.
+type SignIn struct {
+	Key string `json:"key"`
 }
 
 // Sled defines model for Sled.
@@ -1735,6 +1951,8 @@ type StandsOut struct {
 	Detail string `json:"detail"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear Label `json:"gear"`
 }
 
@@ -1765,6 +1983,8 @@ type TableCell struct {
 	DifferenceFt  float64             `json:"difference_ft"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear       Label `json:"gear"`
 	OutOfReach *bool `json:"out_of_reach"`
 
@@ -1781,6 +2001,8 @@ type TableRow struct {
 	Basis Basis `json:"basis"`
 
 	// Gear What is written on the lever
+	//
+	// Example: C
 	Gear   Label    `json:"gear"`
 	HighFt *float64 `json:"high_ft"`
 	LowFt  *float64 `json:"low_ft"`
@@ -1811,6 +2033,8 @@ type TopOut struct {
 type After = string
 
 // AskedGear What is written on the lever
+//
+// Example: C
 type AskedGear = Label
 
 // AskedSled A slug made from the name
@@ -1823,7 +2047,7 @@ type AskedStart = StartFt
 
 // ClassId A slug made from the name
 //
-// Example: farm-9500
+// Example: farm-9500-lb
 type ClassId = ClassIdentifier
 
 // IdempotencyKey defines model for IdempotencyKey.
@@ -1843,7 +2067,7 @@ type OnStart = StartFt
 
 // ShowId A slug made from the name and the date
 //
-// Example: harvest-pull-2026-07-18
+// Example: nonesuch-summer-show-2026-07-18
 type ShowId = ShowIdentifier
 
 // SledId A slug made from the name
@@ -1867,6 +2091,12 @@ type StatusStatus string
 
 // GetHealth200JSONResponseBodyStatus defines parameters for GetHealth.
 type GetHealth200JSONResponseBodyStatus string
+
+// GetContractAsJSONParams defines parameters for GetContractAsJSON.
+type GetContractAsJSONParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // GetContractParams defines parameters for GetContract.
 type GetContractParams struct {
@@ -1993,6 +2223,28 @@ type DrawLaddersParamsTheme string
 
 // DrawLaddersParamsUnits defines parameters for DrawLadders.
 type DrawLaddersParamsUnits string
+
+// ListHistoryParams defines parameters for ListHistory.
+type ListHistoryParams struct {
+	// Sled Only what is about this sled
+	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// Who Only what the key of this name did
+	Who *string `form:"who,omitempty" json:"who,omitempty"`
+
+	// After The `next` of the page before
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ListKeysParams defines parameters for ListKeys.
+type ListKeysParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // GetPartOptionsParams defines parameters for GetPartOptions.
 type GetPartOptionsParams struct {
@@ -2292,11 +2544,20 @@ type AddClassJSONRequestBody = ClassInput
 // PutClassJSONRequestBody defines body for PutClass for application/json ContentType.
 type PutClassJSONRequestBody = ClassInput
 
+// ImportFleetJSONRequestBody defines body for ImportFleet for application/json ContentType.
+type ImportFleetJSONRequestBody = FleetDocument
+
+// AddKeyJSONRequestBody defines body for AddKey for application/json ContentType.
+type AddKeyJSONRequestBody = KeyInput
+
 // AddReadingsJSONRequestBody defines body for AddReadings for application/json ContentType.
 type AddReadingsJSONRequestBody = ReadingBatch
 
 // SetReadingAsideJSONRequestBody defines body for SetReadingAside for application/json ContentType.
 type SetReadingAsideJSONRequestBody = ReadingPatch
+
+// SignInJSONRequestBody defines body for SignIn for application/json ContentType.
+type SignInJSONRequestBody = SignIn
 
 // AddShowJSONRequestBody defines body for AddShow for application/json ContentType.
 type AddShowJSONRequestBody = ShowInput
@@ -2327,6 +2588,9 @@ type ServerInterface interface {
 	// GetHealth The process is alive
 	// (GET /healthz)
 	GetHealth(ctx echo.Context) error
+	// GetContractAsJSON This document as JSON
+	// (GET /openapi.json)
+	GetContractAsJSON(ctx echo.Context, params GetContractAsJSONParams) error
 	// GetContract This document
 	// (GET /openapi.yaml)
 	GetContract(ctx echo.Context, params GetContractParams) error
@@ -2351,18 +2615,45 @@ type ServerInterface interface {
 	// PutClass Replace a class
 	// (PUT /v1/classes/{class})
 	PutClass(ctx echo.Context, class ClassId, params PutClassParams) error
+	// RemoveDemo Take the demo fleet out again
+	// (DELETE /v1/demo)
+	RemoveDemo(ctx echo.Context) error
+	// GetDemo Whether the invented demo fleet is in this database
+	// (GET /v1/demo)
+	GetDemo(ctx echo.Context) error
+	// LoadDemo Load the invented demo fleet into an empty database
+	// (POST /v1/demo)
+	LoadDemo(ctx echo.Context) error
 	// GetEquivalents The gear on other sleds that tops out nearest to a gear on this one
 	// (GET /v1/equivalents)
 	GetEquivalents(ctx echo.Context, params GetEquivalentsParams) error
 	// DrawEquivalents Both boxes along the pull, each as a share of its travel
 	// (GET /v1/equivalents.svg)
 	DrawEquivalents(ctx echo.Context, params DrawEquivalentsParams) error
+	// ExportFleet The whole fleet as one document
+	// (GET /v1/export)
+	ExportFleet(ctx echo.Context) error
 	// GetHowAlike How near every other sled's ladder comes to one sled's
 	// (GET /v1/fleet/how-alike)
 	GetHowAlike(ctx echo.Context, params GetHowAlikeParams) error
 	// DrawLadders Every sled's full-back ladder side by side
 	// (GET /v1/fleet/ladders.svg)
 	DrawLadders(ctx echo.Context, params DrawLaddersParams) error
+	// ListHistory Who changed what, when, from what to what, newest first
+	// (GET /v1/history)
+	ListHistory(ctx echo.Context, params ListHistoryParams) error
+	// ImportFleet Fill an empty database with a fleet that was exported
+	// (POST /v1/import)
+	ImportFleet(ctx echo.Context) error
+	// ListKeys Every key that there is or was, without the keys themselves
+	// (GET /v1/keys)
+	ListKeys(ctx echo.Context, params ListKeysParams) error
+	// AddKey Make a key
+	// (POST /v1/keys)
+	AddKey(ctx echo.Context) error
+	// EndKey End a key at once, and every browser signed in with it
+	// (DELETE /v1/keys/{key})
+	EndKey(ctx echo.Context, key string) error
 	// GetPartOptions Which parts at hand would make one sled like another
 	// (GET /v1/part-options)
 	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
@@ -2378,6 +2669,15 @@ type ServerInterface interface {
 	// GetSeason Planned, set, happened; and the classes that keep being moved in one direction
 	// (GET /v1/season)
 	GetSeason(ctx echo.Context, params GetSeasonParams) error
+	// SignOut Sign this browser out
+	// (DELETE /v1/session)
+	SignOut(ctx echo.Context) error
+	// GetSession Who this browser is signed in as, or whose key this is
+	// (GET /v1/session)
+	GetSession(ctx echo.Context) error
+	// SignIn Sign a browser in with a key
+	// (POST /v1/session)
+	SignIn(ctx echo.Context) error
 	// ListShows All shows, newest date first
 	// (GET /v1/shows)
 	ListShows(ctx echo.Context, params ListShowsParams) error
@@ -2475,6 +2775,35 @@ func (w *ServerInterfaceWrapper) GetHealth(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetHealth(ctx)
+	return err
+}
+
+// GetContractAsJSON converts echo context to params.
+func (w *ServerInterfaceWrapper) GetContractAsJSON(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetContractAsJSONParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetContractAsJSON(ctx, params)
 	return err
 }
 
@@ -2711,6 +3040,33 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 	return err
 }
 
+// RemoveDemo converts echo context to params.
+func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RemoveDemo(ctx)
+	return err
+}
+
+// GetDemo converts echo context to params.
+func (w *ServerInterfaceWrapper) GetDemo(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetDemo(ctx)
+	return err
+}
+
+// LoadDemo converts echo context to params.
+func (w *ServerInterfaceWrapper) LoadDemo(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.LoadDemo(ctx)
+	return err
+}
+
 // GetEquivalents converts echo context to params.
 func (w *ServerInterfaceWrapper) GetEquivalents(ctx echo.Context) error {
 	var err error
@@ -2851,6 +3207,15 @@ func (w *ServerInterfaceWrapper) DrawEquivalents(ctx echo.Context) error {
 	return err
 }
 
+// ExportFleet converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportFleet(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportFleet(ctx)
+	return err
+}
+
 // GetHowAlike converts echo context to params.
 func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
 	var err error
@@ -2939,6 +3304,125 @@ func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.DrawLadders(ctx, params)
+	return err
+}
+
+// ListHistory converts echo context to params.
+func (w *ServerInterfaceWrapper) ListHistory(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListHistoryParams
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "who" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "who", ctx.QueryParams(), &params.Who, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter who: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListHistory(ctx, params)
+	return err
+}
+
+// ImportFleet converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportFleet(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportFleet(ctx)
+	return err
+}
+
+// ListKeys converts echo context to params.
+func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListKeysParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListKeys(ctx, params)
+	return err
+}
+
+// AddKey converts echo context to params.
+func (w *ServerInterfaceWrapper) AddKey(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddKey(ctx)
+	return err
+}
+
+// EndKey converts echo context to params.
+func (w *ServerInterfaceWrapper) EndKey(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndKey(ctx, key)
 	return err
 }
 
@@ -3152,6 +3636,33 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetSeason(ctx, params)
+	return err
+}
+
+// SignOut converts echo context to params.
+func (w *ServerInterfaceWrapper) SignOut(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SignOut(ctx)
+	return err
+}
+
+// GetSession converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSession(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSession(ctx)
+	return err
+}
+
+// SignIn converts echo context to params.
+func (w *ServerInterfaceWrapper) SignIn(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SignIn(ctx)
 	return err
 }
 
@@ -4327,6 +4838,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReady, options.OperationMiddlewares["getReady"]...)
 	router.GET(options.BaseURL+"/openapi.yaml", wrapper.GetContract, options.OperationMiddlewares["getContract"]...)
+	router.GET(options.BaseURL+"/openapi.json", wrapper.GetContractAsJSON, options.OperationMiddlewares["getContractAsJSON"]...)
 	router.GET(options.BaseURL+"/v1/sleds", wrapper.ListSleds, options.OperationMiddlewares["listSleds"]...)
 	router.POST(options.BaseURL+"/v1/sleds", wrapper.AddSled, options.OperationMiddlewares["addSled"]...)
 	router.DELETE(options.BaseURL+"/v1/sleds/:sled", wrapper.DeleteSled, options.OperationMiddlewares["deleteSled"]...)
@@ -4370,5 +4882,17 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
 	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
 	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
+	router.DELETE(options.BaseURL+"/v1/session", wrapper.SignOut, options.OperationMiddlewares["signOut"]...)
+	router.GET(options.BaseURL+"/v1/session", wrapper.GetSession, options.OperationMiddlewares["getSession"]...)
+	router.POST(options.BaseURL+"/v1/session", wrapper.SignIn, options.OperationMiddlewares["signIn"]...)
+	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
+	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
+	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.GET(options.BaseURL+"/v1/history", wrapper.ListHistory, options.OperationMiddlewares["listHistory"]...)
+	router.DELETE(options.BaseURL+"/v1/demo", wrapper.RemoveDemo, options.OperationMiddlewares["removeDemo"]...)
+	router.GET(options.BaseURL+"/v1/demo", wrapper.GetDemo, options.OperationMiddlewares["getDemo"]...)
+	router.POST(options.BaseURL+"/v1/demo", wrapper.LoadDemo, options.OperationMiddlewares["loadDemo"]...)
+	router.GET(options.BaseURL+"/v1/export", wrapper.ExportFleet, options.OperationMiddlewares["exportFleet"]...)
+	router.POST(options.BaseURL+"/v1/import", wrapper.ImportFleet, options.OperationMiddlewares["importFleet"]...)
 
 }

@@ -42,53 +42,70 @@ type archivedSheet struct {
 // notExported are the kinds of history that belong to an installation and not to the fleet.
 func notExported() []string { return []string{fleet.OfKey, fleet.OfFleet, fleet.OfDemo} }
 
+// unsigned takes the sign of a zero away when it is added: PostgreSQL keeps -0 and SQLite does not.
+const unsigned = 0.0
+
 // Export writes the whole fleet as one JSON document, as it is at one moment: all but keys, what happened to them, and answers kept
 // for repeated requests. The same fleet gives the same bytes. What has been written when it errs is no whole document.
 func (b *Book) Export(ctx context.Context, out io.Writer) error {
 	return b.store.Read(ctx, func(r *store.Reads) error {
 		w := newArchiveWriter(ctx, out)
-		w.section(sectionSleds)
-		if err := r.EachTimeline(func(t store.Timeline) error { return w.put(t.Base) }); err != nil {
-			return err
-		}
-		w.section(sectionChanges)
-		err := r.EachTimeline(func(t store.Timeline) error {
-			for _, c := range t.Changes {
-				if err := w.put(c); err != nil {
-					return err
-				}
+		for _, section := range []struct {
+			name string
+			each func() error
+		}{
+			{sectionSleds, func() error { return r.EachTimeline(w.sled) }},
+			{sectionChanges, func() error { return r.EachTimeline(w.changes) }},
+			{sectionReadings, func() error { return r.EachReading(w.reading) }},
+			{sectionClasses, func() error { return r.EachClass(w.class) }},
+			{sectionShows, func() error { return r.EachShow(w.show) }},
+			{sectionHistory, func() error { return r.EachEntry(notExported(), func(e fleet.Entry) error { return w.put(e) }) }},
+		} {
+			w.section(section.name)
+			if err := section.each(); err != nil {
+				return err
 			}
-			return nil
-		})
-		if err != nil {
-			return err
-		}
-		w.section(sectionReadings)
-		if err := r.EachReading(func(of fleet.Reading) error { return w.put(of) }); err != nil {
-			return err
-		}
-		w.section(sectionClasses)
-		if err := r.EachClass(func(c fleet.Class) error { return w.put(c) }); err != nil {
-			return err
-		}
-		w.section(sectionShows)
-		if err := r.EachShow(func(s store.WholeShow) error { return w.put(archived(s)) }); err != nil {
-			return err
-		}
-		w.section(sectionHistory)
-		if err := r.EachEntry(notExported(), func(e fleet.Entry) error { return w.put(e) }); err != nil {
-			return err
 		}
 		return w.end()
 	})
 }
 
-func archived(s store.WholeShow) archivedShow {
+func (w *archiveWriter) sled(t store.Timeline) error {
+	t.Base.TakeUpFt += unsigned
+	return w.put(t.Base)
+}
+
+func (w *archiveWriter) changes(t store.Timeline) error {
+	for _, c := range t.Changes {
+		if err := w.put(c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (w *archiveWriter) reading(r fleet.Reading) error {
+	r.StartFt += unsigned
+	return w.put(r)
+}
+
+func (w *archiveWriter) class(c fleet.Class) error {
+	c.Setting.StartFt += unsigned
+	if c.PullOff != nil {
+		c.PullOff.StartFt += unsigned
+	}
+	return w.put(c)
+}
+
+func (w *archiveWriter) show(s store.WholeShow) error {
 	out := archivedShow{Show: s.Show.Show, Reopened: s.Reopened, AsRun: s.AsRun, Outcomes: s.Outcomes}
+	for n := range out.AsRun {
+		out.AsRun[n].StartFt += unsigned
+	}
 	if s.Sheet != nil {
 		out.Sheet = &archivedSheet{s.Sheet.Format, json.RawMessage(s.Sheet.Document)}
 	}
-	return out
+	return w.put(out)
 }
 
 // archiveWriter writes sections of things, one on each line, so that two documents can be compared line by line.

@@ -1,25 +1,52 @@
 package book
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 )
 
-// mostThing is how long one thing of a document may be, in bytes: a kept sheet of a hundred classes takes a few hundred thousand.
-const mostThing = 8 << 20
+// How long one thing of a document may be, in bytes. A sled with all its gears and a show of 60 classes with its kept sheet take at
+// most 2 MiB. What the history says of an import of many readings names every reading that they replaced, and 64 MiB of CSV
+// have room for nearly two million.
+const (
+	mostThing = 8 << 20
+	mostEntry = 40 << 20
+)
 
-// archiveReader reads a document a thing at a time. It checks form only: that it is JSON, in sections that follow one another as
-// they should, without anything that this program does not know.
+// archiveReader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that it
+// is JSON, in sections that follow one another as they should, without anything that this program does not know.
 type archiveReader struct {
-	in     *json.Decoder
-	faults *fleet.Faults
+	in   *json.Decoder
+	from *bounded
+}
+
+func newArchiveReader(document io.Reader) *archiveReader {
+	from := &bounded{from: document, until: mostThing}
+	return &archiveReader{in: json.NewDecoder(from), from: from}
+}
+
+// bounded reads no further than a place, so that nobody can make the decoder take in more than that.
+type bounded struct {
+	from        io.Reader
+	read, until int64
+}
+
+var errTooLong = errors.New("longer than anything in a fleet")
+
+func (b *bounded) Read(p []byte) (int, error) {
+	room := b.until - b.read
+	if room <= 0 {
+		return 0, errTooLong
+	}
+	n, err := b.from.Read(p[:min(int64(len(p)), room)])
+	b.read += int64(n)
+	return n, err
 }
 
 // read gives every thing to the section it stands in, with its place. A document that cannot be read to its end is Unreadable.
@@ -33,11 +60,11 @@ func (r *archiveReader) read(sections []string, each func(section, at string, th
 		if err != nil {
 			return err
 		}
-		place := indexFrom(sections, name, next)
+		place := slices.Index(sections[next:], name)
 		if place < 0 {
 			return fleet.Errorf(fleet.Unreadable, "%q is not known in a document of this format, or stands in the wrong place: the order is %s", shorten(name), strings.Join(sections, ", "))
 		}
-		next = place + 1
+		next += place + 1
 		if err := r.section(name, each); err != nil {
 			return err
 		}
@@ -45,19 +72,14 @@ func (r *archiveReader) read(sections []string, each func(section, at string, th
 	if err := r.delimiter('}'); err != nil {
 		return err
 	}
-	if _, err := r.in.Token(); !errors.Is(err, io.EOF) {
-		return fleet.Errorf(fleet.Unreadable, "there is something after the end of the document")
+	r.from.until = r.in.InputOffset() + mostThing
+	switch _, err := r.in.Token(); {
+	case errors.Is(err, io.EOF):
+		return nil
+	case err != nil:
+		return r.unreadable(err)
 	}
-	return nil
-}
-
-func indexFrom(names []string, name string, from int) int {
-	for i := from; i < len(names); i++ {
-		if names[i] == name {
-			return i
-		}
-	}
-	return -1
+	return fleet.Errorf(fleet.Unreadable, "there is something after the end of the document")
 }
 
 // open reads as far as the format, which comes first.
@@ -69,12 +91,17 @@ func (r *archiveReader) open() error {
 	if err != nil {
 		return err
 	}
-	format, err := r.in.Token()
+	token, err := r.in.Token()
 	if err != nil {
-		return unreadable(err)
+		return r.unreadable(err)
 	}
-	if name != "format" || format != archiveFormat {
-		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported, or a newer program wrote it: it must begin with \"format\": %q", archiveFormat)
+	format, _ := token.(string)
+	number, ours := strings.CutPrefix(format, strings.TrimRight(archiveFormat, "0123456789"))
+	switch {
+	case name != "format" || !ours:
+		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q", archiveFormat)
+	case format != archiveFormat:
+		return fleet.Errorf(fleet.Unreadable, "a newer program wrote it: its format has the number %s, and this program reads %s only", shorten(number), archiveFormat)
 	}
 	return nil
 }
@@ -83,19 +110,21 @@ func (r *archiveReader) section(name string, each func(section, at string, thing
 	if err := r.delimiter('['); err != nil {
 		return err
 	}
-	for i := 0; r.in.More(); i++ {
-		var thing json.RawMessage
-		if err := r.in.Decode(&thing); err != nil {
-			return unreadable(err)
+	most := int64(mostThing)
+	if name == sectionHistory {
+		most = mostEntry
+	}
+	for i := 0; ; i++ {
+		r.from.until = r.in.InputOffset() + most
+		if !r.in.More() {
+			break
 		}
 		at := fmt.Sprintf("%s[%d]", name, i)
-		switch {
-		case len(thing) > mostThing:
-			r.faults.Add(at, "is longer than %d MiB", mostThing>>20)
-			continue
-		case !utf8.Valid(thing):
-			r.faults.Add(at, "holds bytes that are not text (UTF-8)")
-			continue
+		var thing json.RawMessage
+		if err := r.in.Decode(&thing); errors.Is(err, errTooLong) {
+			return fleet.Errorf(fleet.Unreadable, "%s is longer than %d MiB, which nothing in a fleet is; nothing after it was read", at, most>>20)
+		} else if err != nil {
+			return r.unreadable(err)
 		}
 		if err := each(name, at, thing); err != nil {
 			return err
@@ -105,9 +134,10 @@ func (r *archiveReader) section(name string, each func(section, at string, thing
 }
 
 func (r *archiveReader) name() (string, error) {
+	r.from.until = r.in.InputOffset() + mostThing
 	token, err := r.in.Token()
 	if err != nil {
-		return "", unreadable(err)
+		return "", r.unreadable(err)
 	}
 	name, ok := token.(string)
 	if !ok {
@@ -119,7 +149,7 @@ func (r *archiveReader) name() (string, error) {
 func (r *archiveReader) delimiter(want json.Delim) error {
 	token, err := r.in.Token()
 	if err != nil {
-		return unreadable(err)
+		return r.unreadable(err)
 	}
 	if token != want {
 		return fleet.Errorf(fleet.Unreadable, "the document has %.40v where %q should stand, after %d bytes", token, want.String(), r.in.InputOffset())
@@ -128,43 +158,32 @@ func (r *archiveReader) delimiter(want json.Delim) error {
 }
 
 // unreadable says that a document is no JSON or breaks off. What failed outside of it stays what it is.
-func unreadable(err error) error {
+func (r *archiveReader) unreadable(err error) error {
 	var syntax *json.SyntaxError
 	switch {
 	case errors.As(err, &syntax):
 		return &fleet.Error{Kind: fleet.Unreadable, Detail: fmt.Sprintf("the document is not JSON at byte %d: %s", syntax.Offset, syntax.Error()), Cause: err}
+	case errors.Is(err, errTooLong):
+		return fleet.Errorf(fleet.Unreadable, "the document has something at byte %d that is longer than anything in a fleet", r.in.InputOffset())
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return &fleet.Error{Kind: fleet.Unreadable, Detail: "the document breaks off before its end", Cause: err}
 	}
 	return fmt.Errorf("reading a document: %w", err)
 }
 
-// into reads one thing, all of it: what is not known is a fault. It is false where there is one.
-func into[T any](f *fleet.Faults, at string, thing json.RawMessage) (value T, ok bool) {
-	d := json.NewDecoder(bytes.NewReader(thing))
-	d.DisallowUnknownFields()
-	err := d.Decode(&value)
-	var wrong *json.UnmarshalTypeError
-	switch {
-	case err == nil:
-		return value, true
-	case errors.As(err, &wrong) && wrong.Field != "":
-		f.Add(at+"."+wrong.Field, "cannot be a %s", wrong.Value)
-	default:
-		detail := strings.TrimPrefix(err.Error(), "json: ")
-		if name, found := strings.CutPrefix(detail, "unknown field "); found {
-			f.Add(at+"."+shorten(strings.Trim(name, `"`)), "is not known here")
-		} else {
-			f.Add(at, "cannot be read: %s", shorten(detail))
-		}
-	}
-	return value, false
-}
+// shorten keeps what was sent from filling an answer.
+func shorten(text string) string { return shortenTo(100, text) }
 
-func shorten(text string) string {
-	const most = 100
-	if utf8.RuneCountInString(text) <= most {
+func shortenTo(most int, text string) string {
+	if len(text) <= most {
 		return text
 	}
-	return string([]rune(text)[:most]) + "…"
+	n := 0
+	for place := range text {
+		if n == most {
+			return text[:place] + "…"
+		}
+		n++
+	}
+	return text
 }

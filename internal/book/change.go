@@ -73,7 +73,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	}
 	c.Gears = slices.Clone(c.Gears)
 	c.Tidy()
-	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, w.now
+	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, entered(old, c.MadeOn, w.now)
 	faults := c.CheckOn(old.Today(), w.now)
 	nameGears(faults, &c, old.Base)
 	if err := w.checkFirstDay(faults, old.Base, c.MadeOn); err != nil {
@@ -99,6 +99,17 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	}
 	v := changeViews(next)[place]
 	return v, w.record(fleet.ActAdded, fleet.OfChange, c.ID, []string{sled}, nil, stored.Changes[place])
+}
+
+// entered is when a change is entered: now, but later than those of its date that were entered before it, whatever the clock has
+// done since. In that order they count.
+func entered(t store.Timeline, madeOn string, now time.Time) time.Time {
+	for _, c := range t.Changes {
+		if c.MadeOn == madeOn && !c.CreatedAt.Before(now) {
+			now = c.CreatedAt.Add(time.Microsecond)
+		}
+	}
+	return now
 }
 
 // RemoveChange takes a change back: everything is as if it had never been noted. One that is not there is NotFound; one that

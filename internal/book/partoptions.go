@@ -88,11 +88,15 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	}
 	asItIs := driveline.Options(w.sled, driveline.Choices{}, feet, 1)
 	if len(asItIs) == 0 {
-		return PartOptions{}, fmt.Errorf("working out the ladder of %s: nothing came of it", q.Sled)
+		return PartOptions{}, beyondAllParts(p)
 	}
-	out.Now = w.option(asItIs[0], driveline.Choices{})
+	if out.Now = w.option(asItIs[0], driveline.Choices{}); !out.Now.saysAnything() {
+		return PartOptions{}, beyondAllParts(p)
+	}
 	for _, o := range driveline.Options(w.sled, q.Choices, feet, q.Most) {
-		out.Items = append(out.Items, w.option(o, q.Choices))
+		if option := w.option(o, q.Choices); option.saysAnything() {
+			out.Items = append(out.Items, option)
+		}
 	}
 	tops := w.ladder()
 	out.ExactFactor, out.ExactMeanFt = driveline.BestFactor(tops, feet, w.sled.TakeUpFt)
@@ -109,6 +113,18 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 		}
 	}
 	return out, nil
+}
+
+// beyondAllParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
+func beyondAllParts(p page) error {
+	var f fleet.Faults
+	f.Add("sled", "what was measured on %s and the parts noted of it contradict each other beyond any sled: look at its drive line first", p.notebook.Sled.Name)
+	return f.Err()
+}
+
+// saysAnything is false for a combination so far from what was measured that its plus-or-minus has no end.
+func (o PartOption) saysAnything() bool {
+	return !math.IsInf(o.PlusMinusFt, 0) && !math.IsNaN(o.PlusMinusFt)
 }
 
 // wantedGear is one of the reference's top-outs from full back.

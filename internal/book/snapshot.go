@@ -92,7 +92,7 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	if err != nil {
 		return nil, fmt.Errorf("reading the fleet: %w", err)
 	}
-	b.kept.Store(next)
+	b.publish(next)
 	return next, nil
 }
 

@@ -24,7 +24,9 @@ type Writer struct {
 // shows that are over by now keep their sheets as they stand. Everything that do changes has its entry in the history, in the
 // same transaction. A key that has ended since who was found is a Conflict.
 func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
-	return b.store.Write(ctx, func(tx *store.Tx) error {
+	var next *snapshot
+	var touched []string
+	err := b.store.Write(ctx, func(tx *store.Tx) error {
 		w := b.writer(tx, who)
 		if err := w.checkHolds(who); err != nil {
 			return err
@@ -35,8 +37,49 @@ func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) er
 		if err := do(w); err != nil {
 			return err
 		}
+		next, touched = w.leaves()
 		return w.failed
 	})
+	if err == nil && next != nil {
+		b.publish(next)
+		for _, id := range touched {
+			if p, ok := next.lookup(id); ok {
+				p.chart() // fitted here, by who waits for the disk anyway, and not by who asks next
+			}
+		}
+	}
+	return err
+}
+
+// readyMost is how many sleds a write may touch for it to leave the fleet ready for the next question: more are better read at
+// leisure than while others wait to write.
+const readyMost = 20
+
+// leaves is the fleet as this write leaves it, to be published once it stands, and the sleds that it touched: nil where it changed
+// nothing, touched too much, or nobody has asked of the fleet yet.
+func (w *Writer) leaves() (*snapshot, []string) {
+	moves, revision := w.tx.Moves()
+	touched, _ := w.tx.Touching()
+	if !moves || len(touched) > readyMost || w.failed != nil || w.b.kept.Load() == nil {
+		return nil, nil
+	}
+	now, err := w.state()
+	if err != nil { // then whoever asks next finds out
+		return nil, nil
+	}
+	next := *now
+	next.revision = revision
+	return &next, touched
+}
+
+// publish makes a snapshot the one that questions are answered from, unless there is a newer one.
+func (b *Book) publish(next *snapshot) {
+	for {
+		kept := b.kept.Load()
+		if kept != nil && kept.revision >= next.revision || b.kept.CompareAndSwap(kept, next) {
+			return
+		}
+	}
 }
 
 func (b *Book) writer(tx *store.Tx, who fleet.Actor) *Writer {

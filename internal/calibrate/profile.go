@@ -46,6 +46,16 @@ func profileOf(t *sums) *profile {
 	return p
 }
 
+// finite says whether there is a number at every point.
+func (p *profile) finite() bool {
+	for _, q := range append(p.points[:], p.zero) {
+		if sum := q.rss + q.logDet + q.slopeRSS + q.slopeLogDet; math.IsNaN(sum) || math.IsInf(sum, 0) {
+			return false
+		}
+	}
+	return true
+}
+
 func lnRhoAt(point int) float64 { return lnLeastRho + profileStep*float64(point) }
 
 func (p *profile) add(q *profile) {

@@ -47,7 +47,11 @@ func ShareOf(n Notebook, a Assumption) Share {
 	if free == 0 {
 		return Share{}
 	}
-	return Share{profile: profileOf(d.sum(len(s.o.gears))), dayDF: dayDF, free: free, residual: free - dayDF}
+	own := profileOf(d.sum(len(s.o.gears)))
+	if !own.finite() { // readings that contradict each other beyond what can be computed must not speak for the fleet
+		return Share{}
+	}
+	return Share{profile: own, dayDF: dayDF, free: free, residual: free - dayDF}
 }
 
 // variances are the assumed ones, before anything is measured.

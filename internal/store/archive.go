@@ -10,8 +10,13 @@ import (
 // What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a time, so that
 // a fleet of any size can be written out.
 
-// partSleds is how many sleds are in memory at a time.
-const partSleds = 200
+// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before and one after.
+const (
+	partSleds    = 200
+	partReadings = 2000
+	partShows    = 25
+	partEntries  = 50
+)
 
 // EachTimeline goes through all sleds with their changes, by id.
 func (r *Reads) EachTimeline(do func(Timeline) error) error {
@@ -65,7 +70,7 @@ func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fle
 	var after int64
 	for {
 		var rows []readingRow
-		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(2000).Find(&rows).Error; err != nil {
+		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the readings of %s: %w", sled, err)
 		}
 		if len(rows) == 0 {
@@ -117,7 +122,7 @@ func (r *Reads) EachShow(do func(WholeShow) error) error {
 	after := ""
 	for {
 		var rows []showRow
-		if err := r.db.Where("id > ?", after).Order("id").Limit(chunk).Find(&rows).Error; err != nil {
+		if err := r.db.Where("id > ?", after).Order("id").Limit(partShows).Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the shows: %w", err)
 		}
 		if len(rows) == 0 {
@@ -180,8 +185,7 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	var after int64
 	for {
 		var rows []historyRow
-		// Few at a time: what was before and after may be a whole sheet.
-		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(100).Find(&rows).Error; err != nil {
+		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the history: %w", err)
 		}
 		if len(rows) == 0 {

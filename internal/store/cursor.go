@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 )
@@ -26,7 +27,7 @@ func encodeCursor(kind, position string) string {
 func decodeCursor(kind, cursor string) (string, error) {
 	text, err := base64.RawURLEncoding.Strict().DecodeString(cursor)
 	position, ok := strings.CutPrefix(string(text), kind)
-	if err != nil || !ok || position == "" {
+	if err != nil || !ok || position == "" || !utf8.ValidString(position) || strings.ContainsRune(position, 0) {
 		return "", badCursor()
 	}
 	return position, nil
@@ -45,7 +46,7 @@ func decodeReadingCursor(cursor string) (measuredOn string, seq int64, err error
 	if _, err := time.Parse(time.DateOnly, measuredOn); err != nil {
 		return "", 0, badCursor()
 	}
-	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 {
+	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 || strconv.FormatInt(seq, 10) != number {
 		return "", 0, badCursor()
 	}
 	return measuredOn, seq, nil

@@ -23,9 +23,9 @@ func explain(err error) error {
 		return &fleet.Error{Kind: fleet.Unavailable, Detail: "the database is closed", Cause: err}
 	case !errors.As(err, &s):
 		return explainServer(err)
-	case s.SystemErrno == syscall.ENOSPC || s.SystemErrno == syscall.EDQUOT:
+	case s.SystemErrno == syscall.ENOSPC, s.SystemErrno == syscall.EDQUOT, s.SystemErrno == syscall.EFBIG:
 		return full(err)
-	case s.SystemErrno == syscall.EROFS || s.SystemErrno == syscall.EPERM || s.SystemErrno == syscall.EACCES:
+	case s.SystemErrno == syscall.EROFS, s.SystemErrno == syscall.EPERM, s.SystemErrno == syscall.EACCES:
 		return unavailable("the database can only be read just now; nothing was changed", err)
 	}
 	switch s.Code {

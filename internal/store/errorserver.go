@@ -37,6 +37,8 @@ func explainServer(err error) error {
 		return unavailable("the database was just brought up to date by a newer version of this program; try again", err)
 	case "XX001", "XX002": // data_corrupted, index_corrupted
 		return unavailable("the database is damaged; its keeper has to put back a copy", err)
+	case "22021": // character_not_in_repertoire: asked for under a name that no text can be
+		return &fleet.Error{Kind: fleet.NotFound, Detail: "there is nothing of that name: it holds bytes that are not text (UTF-8)", Cause: err}
 	case "23505": // unique_violation
 		for table, what := range map[string]string{"sleds": "sled", "classes": "class", "shows": "show"} {
 			if said.TableName == table && said.ConstraintName == table+"_pkey" {
@@ -80,7 +82,11 @@ func isLost(err error) bool {
 // the server still heard of the end.
 func (v *server) inDoubt(err error) error {
 	var said *pgconn.PgError
-	if errors.As(err, &said) || !isLost(err) {
+	if errors.As(err, &said) {
+		if said.SeverityUnlocalized == "ERROR" { // it was undone, and the server is there to say so
+			return err
+		}
+	} else if !isLost(err) {
 		return err
 	}
 	return unavailable("the database server went away in the middle; look whether this was stored before you send it again, "+

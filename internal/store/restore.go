@@ -77,7 +77,7 @@ func setAside(ctx context.Context, path string, now time.Time) (kept string, err
 		return "", ctx.Err()
 	case err != nil: // damaged, which may be why it is to be replaced: its log is kept with it
 	}
-	kept = path + ".before-restore-" + now.UTC().Format("2006-01-02T150405Z")
+	kept = free(path + ".before-restore-" + now.UTC().Format("2006-01-02T150405Z"))
 	sides := []string{"-wal", "-journal"}
 	for _, side := range append([]string{""}, sides...) {
 		if side != "" && !hasBytes(path+side) {
@@ -97,6 +97,17 @@ func setAside(ctx context.Context, path string, now time.Time) (kept string, err
 		}
 	}
 	return kept, toDisk(filepath.Dir(path))
+}
+
+// free is a name that nothing has yet: the one given, or that with a number.
+func free(name string) string {
+	next := name
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(next); errors.Is(err, os.ErrNotExist) || n > 1000 {
+			return next
+		}
+		next = fmt.Sprintf("%s-%d", name, n)
+	}
 }
 
 // foldLog takes the database for itself, which nobody else may have open, and writes what is in its log into the file.
@@ -121,7 +132,7 @@ func keepAs(name, second string) error {
 		return nil
 	}
 	if errors.Is(err, os.ErrExist) {
-		return fleet.Errorf(fleet.Unavailable, "%s is there already: try again in a second", second)
+		return fmt.Errorf("keeping %s: %w", name, err)
 	}
 	from, err := os.Open(name)
 	if err != nil {

@@ -45,9 +45,12 @@ func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
 	require.NoError(t, err, "and back again")
 	sleds, _ = stored(t, path)
 	assert.Equal(t, []string{"fescue"}, sleds)
-	_, err = Restore(context.Background(), file, path, noon.Add(time.Hour))
-	assert.ErrorContains(t, err, "is there already", "nothing that was kept is written over")
-	sleds, _ = stored(t, path)
+	second, err := Restore(context.Background(), file, path, noon.Add(time.Hour))
+	require.NoError(t, err)
+	assert.Equal(t, path+".before-restore-2026-05-09T130000Z-2", second, "nothing that was kept is written over")
+	sleds, _ = stored(t, path+".before-restore-2026-05-09T130000Z")
+	assert.Equal(t, []string{"bluestem"}, sleds)
+	sleds, _ = stored(t, second)
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 

@@ -163,11 +163,12 @@ func (s *Store) Close() (err error) {
 		close(s.closed)
 		<-s.writing // never given back
 		if s.lock != nil {
-			if err = s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
-				err = fmt.Errorf("folding the write-ahead log into %s: %w", s.path, err)
+			// Where it cannot be folded, as on a full disk, nothing is lost: it stays beside the file for the next start.
+			if err := s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
+				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path, "error", err)
 			}
 		}
-		err = errors.Join(err, s.release())
+		err = s.release()
 	})
 	return err
 }

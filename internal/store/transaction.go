@@ -19,6 +19,7 @@ type Reads struct {
 type Tx struct {
 	Reads
 	s       *Store
+	next    int64 // the fleet's revision once this write is carried out, if it writes anything of the fleet
 	touched map[string]struct{}
 	touches int
 	moved   bool // something of the fleet was written, if no sled
@@ -57,7 +58,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 				return err
 			}
 		}
-		tx := &Tx{Reads: Reads{db}, s: s, touched: map[string]struct{}{}}
+		tx := &Tx{Reads: Reads{db}, s: s, next: revision + 1, touched: map[string]struct{}{}}
 		if err := do(tx); err != nil {
 			return err
 		}
@@ -113,6 +114,11 @@ func (tx *Tx) move() { tx.moved = true }
 // Touching lists the sleds that this write has touched so far, by id, and how often it touched any.
 func (tx *Tx) Touching() (ids []string, times int) {
 	return slices.Sorted(maps.Keys(tx.touched)), tx.touches
+}
+
+// Moves says whether this write has changed anything of the fleet so far, and which revision the fleet will then have.
+func (tx *Tx) Moves() (moves bool, revision int64) {
+	return len(tx.touched) > 0 || tx.moved, tx.next
 }
 
 // mark notes the revision, and at which one each touched sled was written last.

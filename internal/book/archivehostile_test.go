@@ -1,0 +1,338 @@
+package book
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"evenpull/internal/fleet"
+)
+
+const archiveHead = `{"format": "evenpull-fleet-1", `
+
+// repeating is a text that is never in memory: a head, then the same piece over and over.
+type repeating struct {
+	head, piece string
+	times       int
+	peak        uint64 // of the heap while it was read
+	unseen      int    // bytes since the heap was looked at
+}
+
+func (r *repeating) Read(p []byte) (int, error) {
+	if r.unseen > 1<<20 {
+		r.unseen = 0
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		r.peak = max(r.peak, m.HeapAlloc)
+	}
+	for len(r.head) < len(p) && r.times > 0 {
+		n := min(r.times, 1+(len(p)-len(r.head))/len(r.piece))
+		r.head += strings.Repeat(r.piece, n)
+		r.times -= n
+	}
+	if r.head == "" {
+		return 0, io.EOF
+	}
+	n := copy(p, r.head)
+	r.unseen += n
+	r.head = r.head[n:]
+	return n, nil
+}
+
+// However much of whatever sort comes in is refused in words, and never held in memory. Alone, so that the heap is its own.
+func TestNoDocumentTakesMoreMemoryThanItsLongestThing(t *testing.T) {
+	const much = 64 << 20
+	small := `{"id":"a","name":"A","gears":[{"id":"x","label":"1"}],"take_up_ft":0,"rail_mark_ft":1,"revision":0},`
+	for what, c := range map[string]struct{ head, piece string }{
+		"ten million gears":           {archiveHead + `"sleds": [{"id": "a", "name": "A", "gears": [`, `{"id":"x","label":"1"},`},
+		"a name without end":          {archiveHead + `"sleds": [{"name": "`, "endless "},
+		"a number without end":        {archiveHead + `"sleds": [{"travel_ft": 3`, "0123456789"},
+		"a section without a name":    {archiveHead + `"`, "sleds"},
+		"nothing but space":           {archiveHead + `"sleds": [`, "        "},
+		"space after the end":         {archiveHead + `"sleds": []}`, "        "},
+		"nesting":                     {archiveHead + `"history": [{"after": `, `{"after":`},
+		"a list in the history":       {archiveHead + `"history": [{"after": [`, "1,"},
+		"sleds without end, all bad":  {archiveHead + `"sleds": [`, small},
+		"things that are none":        {archiveHead + `"readings": [`, "0,"},
+		"readings of a sled not here": {archiveHead + `"readings": [`, `{"sled":"a","id":"` + strings.Repeat("x", 4000) + `"},`},
+		"faults that quote":           {archiveHead + `"readings": [`, `{"measured_on":"` + strings.Repeat("soon ", 100_000) + `"},`},
+	} {
+		b, _ := openBook(t)
+		runtime.GC()
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		text := &repeating{head: c.head, piece: c.piece, times: much / len(c.piece)}
+		e := refused(t, b, func(w *Writer) error { _, err := w.Import(text); return err })
+		assert.Contains(t, []fleet.Kind{fleet.Unreadable, fleet.Invalid}, e.Kind, "%s: %v", what, e)
+		held := int64(text.peak) - int64(m.HeapAlloc)
+		assert.Less(t, held, int64(200<<20), what)
+		t.Logf("%s: %d MiB; %.150s", what, held>>20, e.Error())
+		size := 0
+		for _, f := range e.Faults {
+			size += len(f.At) + len(f.Detail)
+		}
+		assert.Less(t, size, 2<<20, "%s: an answer of that length", what)
+	}
+}
+
+// changed is a document with a change made to what is in it.
+func changed(t testing.TB, document string, change func(all map[string]any)) string {
+	t.Helper()
+	d := json.NewDecoder(strings.NewReader(document))
+	d.UseNumber()
+	var all map[string]any
+	require.NoError(t, d.Decode(&all))
+	change(all)
+	return inSections(t, all)
+}
+
+// inSections writes sections in the order that they need.
+func inSections(t testing.TB, all map[string]any) string {
+	t.Helper()
+	var out strings.Builder
+	fmt.Fprintf(&out, "{%q: %q", "format", all["format"])
+	for _, section := range []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory} {
+		if of, there := all[section]; there {
+			text, err := json.Marshal(of)
+			require.NoError(t, err)
+			fmt.Fprintf(&out, ",\n%q: %s", section, text)
+		}
+	}
+	return out.String() + "}"
+}
+
+func item(all map[string]any, section string, n int) map[string]any {
+	return all[section].([]any)[n].(map[string]any)
+}
+
+func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
+	t.Parallel()
+	b, clock := openEverything(t)
+	document := exported(t, b)
+	for what, c := range map[string]struct {
+		change func(all map[string]any)
+		at     []string
+	}{
+		"all of a sled at once": {func(all map[string]any) {
+			s := item(all, sectionSleds, 0)
+			s["travel_ft"], s["take_up_ft"], s["colour"], s["retired"], s["revision"] = "long", -1, "red", "no", 1.5
+			gear := s["gears"].([]any)[1].(map[string]any)
+			gear["ratio"], gear["teeth"], gear["range"] = json.Number("1e999"), 9, "a\nb"
+		}, []string{"sleds[0].colour", "sleds[0].gears[1].range", "sleds[0].gears[1].ratio", "sleds[0].gears[1].teeth", "sleds[0].retired", "sleds[0].revision", "sleds[0].take_up_ft", "sleds[0].travel_ft"}},
+		"a field in capitals": {func(all map[string]any) {
+			s := item(all, sectionSleds, 0)
+			s["NAME"] = s["name"]
+			delete(s, "name")
+		}, []string{"sleds[0].NAME", "sleds[0].name"}},
+		"a reading under another label":         {func(all map[string]any) { item(all, sectionReadings, 0)["gear"] = "Z" }, []string{"readings[0].gear"}},
+		"a reading past the travel of its date": {func(all map[string]any) { item(all, sectionReadings, 0)["start_ft"] = 34.5 }, []string{"readings[0].start_ft"}},
+		"a reading of the day after tomorrow":   {func(all map[string]any) { item(all, sectionReadings, 0)["measured_on"] = "2026-12-01" }, []string{"readings[0].measured_on"}},
+		"a circle of corrections": {func(all map[string]any) {
+			one, two := item(all, sectionReadings, 0), item(all, sectionReadings, 1)
+			one["replaces"], two["replaces"] = two["id"], one["id"]
+		}, []string{"readings[0].replaces"}},
+		"a reading that replaces one of another sled": {func(all map[string]any) {
+			last := len(all[sectionReadings].([]any)) - 1
+			item(all, sectionReadings, last)["replaces"] = item(all, sectionReadings, 0)["id"]
+		}, []string{"readings[13].replaces"}},
+		"a change that names a gear twice": {func(all map[string]any) {
+			gear := map[string]any{"id": item(all, sectionSleds, 2)["gears"].([]any)[0].(map[string]any)["id"], "ratio": 2}
+			item(all, sectionChanges, 0)["gears"] = []any{gear, gear}
+		}, []string{"changes[0].gears[1].id"}},
+		"a kept sheet of other classes": {func(all map[string]any) {
+			for n := range all[sectionShows].([]any) {
+				if s := item(all, sectionShows, n); s["sheet"] != nil {
+					s["sheet"].(map[string]any)["document"].(map[string]any)["rows"] = []any{}
+				}
+			}
+		}, []string{"shows[0].sheet.document.rows", "shows[2].sheet.document.rows"}},
+		"a kept sheet without its document": {func(all map[string]any) {
+			delete(item(all, sectionShows, 2)["sheet"].(map[string]any), "document")
+		}, []string{"shows[2].sheet.document"}},
+		"a kept answer in words of its own": {func(all map[string]any) {
+			row := item(all, sectionShows, 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
+			nearest := row["tonight"].(map[string]any)["nearest"].(map[string]any)
+			nearest["confidence"], nearest["compared_at"], nearest["basis"], nearest["mood"] = "sure", "noon", "guess", "good"
+		}, []string{"shows[2].sheet.document.rows[0].tonight.nearest.mood"}},
+		"history of a sled that cannot be": {func(all map[string]any) { item(all, sectionHistory, 0)["sleds"] = []any{"a\x00b"} }, []string{"history[0].sleds[0]"}},
+		"history nested like no thing is": {func(all map[string]any) {
+			item(all, sectionHistory, 0)["after"] = json.RawMessage(strings.Repeat("[", 5000) + strings.Repeat("]", 5000))
+		}, []string{"history[0].after"}},
+	} {
+		other := openEmptyAt(t, clock)
+		text := changed(t, document, c.change)
+		e := refused(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(text)); return err })
+		require.Equal(t, fleet.Invalid, e.Kind, "%s: %v", what, e)
+		assert.Equal(t, c.at, slices.Sorted(slices.Values(places(e))), "%s: %v", what, e)
+		empty, err := other.Empty(context.Background())
+		require.NoError(t, err)
+		assert.True(t, empty, what)
+	}
+}
+
+func TestAFieldGivenTwiceIsRefused(t *testing.T) {
+	t.Parallel()
+	b, clock := openEverything(t)
+	document := strings.Replace(exported(t, b), `"name":"Bluestem"`, `"name":"Bluestem","name":"Other"`, 1)
+	e := refused(t, openEmptyAt(t, clock), func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	assert.Equal(t, []string{"sleds[0].name"}, places(e))
+}
+
+// Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form, loses nothing.
+func TestADocumentMayBeLaidOutAnew(t *testing.T) {
+	t.Parallel()
+	b, clock := openEverything(t)
+	document := exported(t, b)
+	anew := strings.NewReplacer(`,"`, ",\n\t\t\"", `":`, `" : `, `:34.5,`, `: 3.45e1,`, `"revision":1,`, `"revision": 1.0,`).Replace(document)
+	require.NotEqual(t, document, anew)
+	other := openEmptyAt(t, clock)
+	write(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(anew)); return err })
+	assert.Equal(t, document, exported(t, other))
+}
+
+// A gear that was first noted when the axle had two speeds already is in a range that the axle lacked before that.
+func TestAGearInARangeOfALaterAxleComesBack(t *testing.T) {
+	t.Parallel()
+	b, clock := openBook(t)
+	s := sledOf("Bluestem", ft(34.5), "A", "B")
+	s.Driveline = fleet.Driveline{AxleRatio: 5}
+	addSled(t, b, s)
+	addReading(t, b, "bluestem", readingOf("A", 0, 300))
+	clock.now = clock.now.AddDate(0, 0, 20)
+	write(t, b, func(w *Writer) error {
+		_, err := w.AddChange("bluestem", fleet.Change{
+			MadeOn: "2026-05-15", What: "a two-speed axle", Effect: fleet.UnknownEffect,
+			Driveline: fleet.Driveline{AxleRatios: map[string]float64{"low": 6, "high": 4}},
+		})
+		return err
+	})
+	write(t, b, func(w *Writer) error {
+		today, err := w.tx.Sled("bluestem")
+		if err != nil {
+			return err
+		}
+		today.Gears = append(today.Gears, fleet.Gear{Label: "C", Range: "high"})
+		_, err = w.CorrectSled("bluestem", whatever, Correction{Sled: today})
+		return err
+	})
+	document := exported(t, b)
+	other := openEmptyAt(t, clock)
+	write(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	assert.Equal(t, document, exported(t, other))
+}
+
+// anyJSON is a value that has no business where it is put.
+func anyJSON() *rapid.Generator[any] {
+	return rapid.OneOf(
+		rapid.SampledFrom([]any{
+			nil, true, false, 0, -1, 1, 2, 0.5, 1e300, -1e-300, math.MaxInt64, json.Number("1e999"), json.Number("-0"), "", "x", "A", "bluestem", "fescue",
+			"antique", "2026-05-09", "2026-02-30", "9999-12-31", "0001-01-01T00:00:00Z", "2026-05-09T12:00:00.123456789+02:00", "\x00", "a\nb", "\ufffd", "topped-out",
+			"stated", "stopped-short", "by-ratio", "unknown", "full-back", []any{}, []any{nil}, map[string]any{}, map[string]any{"id": "x"}, strings.Repeat("x", 5000),
+		}),
+		rapid.Map(rapid.Float64Range(-50, 400), func(v float64) any { return v }),
+		rapid.Map(rapid.IntRange(-3, 70), func(v int) any { return v }),
+	)
+}
+
+// spoil changes one thing anywhere in a value.
+func spoil(t *rapid.T, value any) any {
+	switch v := value.(type) {
+	case map[string]any:
+		if len(v) > 0 && rapid.IntRange(0, 9).Draw(t, "here") > 0 {
+			name := rapid.SampledFrom(slices.Sorted(maps.Keys(v))).Draw(t, "field")
+			if rapid.IntRange(0, 6).Draw(t, "how") == 0 {
+				delete(v, name)
+				return v
+			}
+			v[name] = spoil(t, v[name])
+			return v
+		}
+	case []any:
+		if len(v) > 0 && rapid.IntRange(0, 9).Draw(t, "here") > 0 {
+			n := rapid.IntRange(0, len(v)-1).Draw(t, "item")
+			switch rapid.IntRange(0, 8).Draw(t, "how") {
+			case 0:
+				return slices.Delete(v, n, n+1)
+			case 1:
+				return append(v, v[n])
+			case 2:
+				v[0], v[n] = v[n], v[0]
+				return v
+			}
+			v[n] = spoil(t, v[n])
+			return v
+		}
+	}
+	return anyJSON().Draw(t, "value")
+}
+
+// Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out again as it is.
+func TestWhateverIsChangedInADocumentDoesNoHarm(t *testing.T) {
+	t.Parallel()
+	b, clock := openEverything(t)
+	document := exported(t, b)
+	ctx := context.Background()
+	came := 0
+	rapid.Check(t, func(r *rapid.T) {
+		text := changed(t, document, func(all map[string]any) {
+			for range rapid.IntRange(1, 2).Draw(r, "changes") {
+				section := rapid.SampledFrom([]string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory}).Draw(r, "section")
+				all[section] = spoil(r, all[section])
+			}
+		})
+		other := openEmptyAt(t, clock)
+		err := other.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(text)); return err })
+		if err != nil {
+			var e *fleet.Error
+			require.True(r, errors.As(err, &e) && (e.Kind == fleet.Invalid || e.Kind == fleet.Unreadable), "%v", err)
+			return
+		}
+		came++
+		askEverything(r, other)
+		again := openEmptyAt(t, clock)
+		out := exported(t, other)
+		require.NoError(r, again.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(out)); return err }))
+		require.Equal(r, out, exported(t, again))
+	})
+	t.Log(came, "came in")
+	assert.NotZero(t, came, "some of it comes in")
+}
+
+// askEverything asks for every chart, sheet and page of the history.
+func askEverything(t require.TestingT, b *Book) {
+	ctx := context.Background()
+	sleds, _, err := b.Sleds(ctx, "", 500)
+	require.NoError(t, err)
+	for _, s := range sleds {
+		_, err := b.Chart(ctx, s.ID, nil, "")
+		require.NoError(t, err, s.ID)
+		_, _, err = b.Changes(ctx, s.ID)
+		require.NoError(t, err, s.ID)
+		_, _, err = b.Readings(ctx, s.ID, "", 500)
+		require.NoError(t, err, s.ID)
+	}
+	_, _, err = b.Classes(ctx, "", 500)
+	require.NoError(t, err)
+	shows, _, err := b.Shows(ctx, "", 500)
+	require.NoError(t, err)
+	for _, s := range shows {
+		_, err := b.Sheet(ctx, s.ID, "")
+		require.NoError(t, err, s.ID)
+	}
+	entries, _, err := b.History(ctx, "", "", "", 500)
+	require.NoError(t, err)
+	_, err = json.Marshal(map[string]any{"items": entries})
+	require.NoError(t, err)
+}
