@@ -1,68 +1,109 @@
 package main
 
 import (
+	"encoding/json"
+	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/require"
+
+	"evenpull/openapi"
 )
 
-func BenchmarkEquivalents(b *testing.B) {
-	besideBareRoute(b, "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&on=timothy")
+// BenchmarkAnswer asks the program and a bare Echo route that sends the same bytes with the same headers, turn by turn, over 1,
+// 32 and 256 kept-alive loopback connections: when the answer is kept; when a write has just been acknowledged, for everybody's
+// first question after it; and when who asks has the answer already. ratio is the program's throughput as a share of the bare
+// route's, the p50s and p99s are of single answers.
+func BenchmarkAnswer(b *testing.B) {
+	for _, q := range []struct{ name, question string }{
+		{"equivalents", "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&on=timothy"},
+		{"table", "/v1/table?reference=bluestem"},
+		{"sheet", "/v1/shows/" + winterPull + "/sheet"},
+		{"candidates", "/v1/shows/" + winterPull + "/candidates"},
+		{"chart", "/v1/sleds/bluestem/chart"},
+	} {
+		for _, connections := range []int{1, 32, 256} {
+			for _, of := range []load{{name: "warm", perTurn: 20}, {name: "after a write", perTurn: 1, write: true}, {name: "not modified", perTurn: 20, known: true}} {
+				b.Run(fmt.Sprintf("%s/%d/%s", q.name, connections, of.name), func(b *testing.B) { besideBareRoute(b, q.question, connections, of) })
+			}
+		}
+	}
 }
 
-func BenchmarkSheet(b *testing.B)      { besideBareRoute(b, "/v1/shows/"+winterPull+"/sheet") }
-func BenchmarkCandidates(b *testing.B) { besideBareRoute(b, "/v1/shows/"+winterPull+"/candidates") }
+// load is what a turn consists of.
+type load struct {
+	name    string
+	perTurn int  // questions on every connection
+	write   bool // a reading is written just before, outside the measurement
+	known   bool // every question says that its answer is known
+}
 
-// besideBareRoute asks the real program and a bare Echo route that sends the same bytes with the same headers, turn by turn
-// over kept-alive loopback connections, and reports the program's throughput as a share of the bare route's. The program has
-// kept the answer: that is what all but the first who ask get.
-func besideBareRoute(b *testing.B, question string) {
-	address := benchProgram(b)
-	first, err := http.Get(address + question)
+func besideBareRoute(b *testing.B, question string, connections int, l load) {
+	address := benchProgram(b, filepath.Join(b.TempDir(), "fleet.db"), "--demo")
+	first, err := client.Get(address + question) // uncompressed, as the connections below ask
 	require.NoError(b, err)
 	body, err := io.ReadAll(first.Body)
 	require.NoError(b, err)
 	require.NoError(b, first.Body.Close())
 	require.Equal(b, http.StatusOK, first.StatusCode)
-
 	bare := httptest.NewServer(bareRoute(question, first.Header, body))
 	defer bare.Close()
-	ours, theirs := dialled(b, address, question), dialled(b, bare.URL, question)
 
-	const turn = 50 // requests in a row, so that neither is measured by its first one
-	var oursTook, theirsTook time.Duration
-	for b.Loop() {
-		began := time.Now()
-		for range turn {
-			ours.ask(b, len(body))
-		}
-		between := time.Now()
-		for range turn {
-			theirs.ask(b, len(body))
-		}
-		oursTook += between.Sub(began)
-		theirsTook += time.Since(between)
+	header := ""
+	if l.known {
+		header = "If-None-Match: " + first.Header.Get("ETag") + "\r\n"
 	}
-	b.ReportMetric(float64(theirsTook)/float64(oursTook), "ratio")
-	b.ReportMetric(float64(oursTook.Microseconds())/float64(b.N*turn), "µs/answer")
+	ours, theirs := crowdOf(b, address, question, header, connections), crowdOf(b, bare.URL, question, header, connections)
+	ours.ask(b, 1)
+	theirs.ask(b, 1)
+	ours.took, theirs.took = nil, nil
+	writes := fidgetOn(b, address, "bluestem")
+	var oursWall, theirsWall time.Duration
+	for b.Loop() {
+		if l.write {
+			b.StopTimer()
+			writes.write(b)
+			b.StartTimer()
+		}
+		began := time.Now()
+		ours.ask(b, l.perTurn)
+		between := time.Now()
+		theirs.ask(b, l.perTurn)
+		oursWall += between.Sub(began)
+		theirsWall += time.Since(between)
+	}
+	b.ReportMetric(float64(theirsWall)/float64(oursWall), "ratio")
+	b.ReportMetric(float64(len(ours.took))/oursWall.Seconds(), "answers/s")
+	reportTimes(b, "", ours.took)
+	reportTimes(b, "bare-", theirs.took)
 }
 
-func benchProgram(b *testing.B) string {
+func reportTimes(b *testing.B, of string, took []time.Duration) {
+	slices.Sort(took)
+	b.ReportMetric(float64(took[len(took)/2].Nanoseconds())/1e3, of+"p50-µs")
+	b.ReportMetric(float64(took[len(took)*99/100].Nanoseconds())/1e3, of+"p99-µs")
+}
+
+// benchKey is the manager key of a program under load.
+const benchKey = "a-manager-key-for-benchmarks"
+
+func benchProgram(b *testing.B, db string, args ...string) string {
 	b.Helper()
 	ctx := b.Context()
 	stdout := new(output)
 	done := make(chan int, 1)
+	getenv := func(name string) string { return map[string]string{"EVENPULL_MANAGER_KEY": benchKey}[name] }
 	go func() {
-		args := []string{"--addr", "127.0.0.1:0", "--db", filepath.Join(b.TempDir(), "fleet.db"), "--demo"}
-		done <- run(ctx, args, func(string) string { return "" }, stdout, io.Discard)
+		done <- run(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, stdout, io.Discard)
 	}()
 	b.Cleanup(func() { <-done }) // the context ended just before
 	for {
@@ -73,60 +114,91 @@ func benchProgram(b *testing.B) string {
 	}
 }
 
+// fidget is a reading that is left out and brought back in turns: a write that does not make the sled larger with every turn.
+type fidget struct {
+	address, reading string
+	aside            bool
+}
+
+func fidgetOn(b *testing.B, address, sled string) *fidget {
+	b.Helper()
+	var list openapi.ReadingPage
+	response, err := client.Get(address + "/v1/sleds/" + sled + "/readings?limit=1")
+	require.NoError(b, err)
+	defer response.Body.Close()
+	require.NoError(b, json.NewDecoder(response.Body).Decode(&list))
+	require.Len(b, list.Items, 1)
+	return &fidget{address: address, reading: list.Items[0].Id}
+}
+
+func (f *fidget) write(b *testing.B) {
+	b.Helper()
+	body := `{"set_aside": {"reason": "for a moment"}}`
+	if f.aside {
+		body = `{"set_aside": null}`
+	}
+	request, err := http.NewRequest("PATCH", f.address+"/v1/readings/"+f.reading, strings.NewReader(body))
+	require.NoError(b, err)
+	request.Header.Set("Authorization", "Bearer "+benchKey)
+	request.Header.Set("Content-Type", "application/json")
+	response, err := client.Do(request)
+	require.NoError(b, err)
+	_, err = io.Copy(io.Discard, response.Body)
+	require.NoError(b, err)
+	require.NoError(b, response.Body.Close())
+	require.Equal(b, http.StatusOK, response.StatusCode)
+	f.aside = !f.aside
+}
+
+// bareRoute sends the same bytes with the same headers, or 304 to whoever has them.
 func bareRoute(question string, header http.Header, body []byte) http.Handler {
 	e := echo.New()
 	path, _, _ := strings.Cut(question, "?")
 	e.GET(path, func(c echo.Context) error {
 		for name, values := range header {
-			if name != "Date" {
+			if name != "Date" && name != "Content-Length" {
 				c.Response().Header()[name] = values
 			}
 		}
+		if c.Request().Header.Get("If-None-Match") == header.Get("ETag") {
+			return c.NoContent(http.StatusNotModified)
+		}
+		c.Response().Header()["Content-Length"] = header["Content-Length"]
 		return c.Blob(http.StatusOK, header.Get("Content-Type"), body)
 	})
 	return e
 }
 
-// connection is one kept-alive connection that asks the same question again and again, with as little as possible of
-// a client's own work in the measurement.
-type connection struct {
-	net.Conn
-	request []byte
-	answer  []byte
+// crowd is many connections that ask the same question.
+type crowd struct {
+	connections []*connection
+	took        []time.Duration
 }
 
-func dialled(b *testing.B, address, question string) *connection {
-	b.Helper()
-	host := strings.TrimPrefix(address, "http://")
-	conn, err := net.Dial("tcp", host)
-	require.NoError(b, err)
-	b.Cleanup(func() { conn.Close() })
-	return &connection{Conn: conn, request: []byte("GET " + question + " HTTP/1.1\r\nHost: " + host + "\r\n\r\n")}
+func crowdOf(b *testing.B, address, question, header string, n int) *crowd {
+	c := &crowd{}
+	for range n {
+		c.connections = append(c.connections, dialled(b, address, question, header))
+	}
+	return c
 }
 
-func (c *connection) ask(b *testing.B, bodyLength int) {
-	if _, err := c.Write(c.request); err != nil {
-		b.Fatal(err)
-	}
-	if c.answer == nil { // the first tells how long an answer is, head and all
-		c.answer = make([]byte, 1<<16)
-		n := 0
-		for {
-			read, err := c.Read(c.answer[n:])
-			if err != nil {
-				b.Fatal(err)
+// ask lets every connection ask so many times.
+func (c *crowd) ask(b *testing.B, times int) {
+	var wg sync.WaitGroup
+	took := make([]time.Duration, len(c.connections)*times)
+	for i, of := range c.connections {
+		wg.Go(func() {
+			for j := range times {
+				began := time.Now()
+				if err := of.ask(); err != nil {
+					b.Error(err)
+					return
+				}
+				took[i*times+j] = time.Since(began)
 			}
-			n += read
-			if head, _, ok := strings.Cut(string(c.answer[:n]), "\r\n\r\n"); ok && n >= len(head)+4+bodyLength {
-				c.answer = c.answer[:n]
-				return
-			}
-			if n == len(c.answer) {
-				c.answer = append(c.answer, make([]byte, n)...)
-			}
-		}
+		})
 	}
-	if _, err := io.ReadFull(c, c.answer); err != nil {
-		b.Fatal(err)
-	}
+	wg.Wait()
+	c.took = append(c.took, took...)
 }
