@@ -36,6 +36,11 @@ func readPages(files fs.FS) (pages, error) {
 		if err != nil {
 			return err
 		}
+		if path.Ext(name) == ".html" {
+			if body, err = preloaded(files, body); err != nil {
+				return err
+			}
+		}
 		plain := answer{status: http.StatusOK, contentType: contentType, etag: etagOf(body), body: body}
 		all[name] = page{plain, plain.zipped()}
 		return nil

@@ -4,10 +4,8 @@
 import { get, getAll, Problem } from './api.js';
 import { nextStep, say, showAnswer } from './answer.js';
 import { byId, el } from './dom.js';
-import { saveTable, showTable } from './fleettable.js';
 import { setTitle, showUnits, startFrame } from './frame.js';
 import { isWhole, linkTo, questionFromLink, QuestionForm } from './question.js';
-import { shareButton } from './share.js';
 import { currentUnits } from './units.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -32,6 +30,11 @@ let form;
 let underWay;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
 let typing;
+/**
+ * The answer to the link's question, asked for before the sleds are here: over a poor line that saves a journey.
+ * @type {{asked: Question, equivalents: Promise<Equivalents>}|undefined}
+ */
+let early;
 /** The table as it was fetched last, and for what. @type {{about: string, fleet: FleetTable}|undefined} */
 let table;
 
@@ -41,7 +44,11 @@ const peek = byId('peek', HTMLAnchorElement);
 start();
 
 async function start() {
-  if (isWhole(question)) say({ headline: 'Looking it up…', meaning: '' });
+  if (isWhole(question)) {
+    say({ headline: 'Looking it up…', meaning: '' });
+    early = { asked: question, equivalents: equivalentsTo(question) };
+    early.equivalents.catch(() => {}); // told where it is waited for
+  }
   try {
     sleds = await getAll('/v1/sleds');
   } catch (error) {
@@ -103,12 +110,15 @@ async function answer(asked) {
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
-      /** @type {Equivalents} */
-      const equivalents = await get('/v1/equivalents',
-        { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on }, signal });
+      const known = early?.asked === asked ? early.equivalents : equivalentsTo(asked, signal);
+      early = undefined;
+      const equivalents = await known;
+      if (signal.aborted) return;
       const { title, line } = showAnswer(equivalents, asked, sleds, units);
       setTitle(title);
       peek.textContent = line;
+      const { shareButton } = await import('./share.js'); // what comes below the answer does not keep it waiting
+      if (signal.aborted) return;
       byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
     } catch (error) {
       if (signal.aborted) return;
@@ -116,6 +126,11 @@ async function answer(asked) {
     }
   }
   await tableFor(asked, signal);
+}
+
+/** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
+function equivalentsTo(asked, signal) {
+  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on }, signal });
 }
 
 /** @param {Question} asked @param {AbortSignal} signal */
@@ -130,6 +145,7 @@ async function tableFor(asked, signal) {
       const fleet = /** @type {FleetTable} */ (await get('/v1/table', { query: { reference: asked.sled, start_ft: asked.start }, signal }));
       table = { about, fleet };
     }
+    const { showTable } = await import('./fleettable.js');
     showTable(table.fleet, asked, sleds, units);
   } catch (error) {
     if (!signal.aborted) byId('fleet-table', HTMLElement).hidden = true;
@@ -178,11 +194,10 @@ function welcome() {
   say({
     headline: none ? 'No sleds yet.' : 'One sled is not enough.',
     meaning: none
-      ? 'Add two sleds and a marked top-out or two of each gear. Then this page says which gear on one tops out nearest to a gear on the other.'
-      : 'Add the second one and a marked top-out of each of its gears. Then this page has something to compare.',
-    rests: none ? ['To look around first, start the program with --demo: it loads an invented fleet into an empty database.'] : [],
+      ? 'This page says which gear on one sled tops out nearest to a gear on another. Three steps lead there.'
+      : 'Three steps lead to the first answer.',
   });
-  nextStep(el('a', { class: 'button primary', href: '/fleet#add' }, none ? 'Add the first sled' : 'Add another sled'));
+  import('./firststeps.js').then(({ firstSteps }) => byId('next-step', HTMLParagraphElement).after(firstSteps(sleds)));
 }
 
 function toAnswer() {
@@ -204,6 +219,7 @@ function watchAnswer() {
 async function save() {
   const about = byId('fleet-table-about', HTMLParagraphElement);
   try {
+    const { saveTable } = await import('./fleettable.js');
     await saveTable(question, units);
   } catch (error) {
     about.textContent = error instanceof Error ? error.message : String(error);
