@@ -63,7 +63,7 @@ func send(c echo.Context, a answer) error {
 	}
 	r := c.Request()
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
-		header.Set("Cache-Control", "no-cache")
+		header.Set("Cache-Control", cachingOf(c))
 		header.Set("Vary", varyOf(c))
 		if a.etag != "" && stillHolds(r.Header.Get("If-None-Match"), a.etag) {
 			return c.NoContent(http.StatusNotModified)
@@ -83,6 +83,15 @@ func send(c echo.Context, a answer) error {
 	}
 	header.Set("Content-Length", strconv.Itoa(len(a.body)))
 	return c.Blob(a.status, a.contentType, a.body)
+}
+
+// cachingOf lets an answer be kept on the way as long as it is asked for again each time, and one that takes a key in the
+// browser alone.
+func cachingOf(c echo.Context) string {
+	if underKey(c) {
+		return "private, no-cache"
+	}
+	return "no-cache"
 }
 
 // varyOf names the headers that an answer depends on.

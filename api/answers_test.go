@@ -38,7 +38,8 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/sleds/brome/chart.svg?as_of=2026-06-19&theme=dark"), get("/v1/fleet/ladders.svg?reference=timothy"),
 		get("/v1/sleds/fescue/driveline"), get("/v1/sleds/brome/changes"), get("/v1/sleds/bluestem/days"), get("/v1/sleds/bluestem/days.svg"),
 		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"), get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
-		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"),
+		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
+		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
 }
 

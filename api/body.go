@@ -5,6 +5,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"os"
 	"slices"
 	"strings"
 
@@ -56,14 +57,17 @@ func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 		return err
 	}
 	most := int64(mostJSON)
-	if media == typeCSV {
+	switch {
+	case o.streamed():
+		most = mostArchive
+	case media == typeCSV:
 		most = mostCSV
 	}
 	if r.ContentLength > most {
 		return &http.MaxBytesError{Limit: most}
 	}
 	r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
-	if media == typeCSV {
+	if media == typeCSV || o.streamed() {
 		return nil
 	}
 	raw, err := io.ReadAll(r.Body)
@@ -95,6 +99,9 @@ func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	addUnlessNamed(faults, found, more)
 	return nil
 }
+
+// streamed says whether the body is a document that the handler reads bit by bit, as it may be larger than memory should be.
+func (o operation) streamed() bool { return o.Extensions["x-streamed"] == true }
 
 // checkBatch checks that a batch is a list of the right length.
 func (o operation) checkBatch(schema *openapi3.Schema, value any, found []fieldFault, faults *fleet.Faults) error {
@@ -141,6 +148,9 @@ func bodyError(err error) error {
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
 		return large
+	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return refuse(http.StatusRequestTimeout, "the body came too slowly and was given up; send it again")
 	}
 	return &fleet.Error{Kind: fleet.Unreadable, Detail: "the body broke off before its end", Cause: err}
 }

@@ -26,11 +26,7 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 	if mediaTypeOf(c.Request().Header.Get("Content-Type")) == typeJSON {
 		return s.addRows(c, sha256.Sum256(sentIn(c).raw), s.contract.batchRows(sentIn(c)), dryRun)
 	}
-	clock := http.NewResponseController(c.Response())
-	until := time.Now().Add(bulkTime)
-	if err := errors.Join(clock.SetReadDeadline(until), clock.SetWriteDeadline(until)); err != nil {
-		s.log.Warn("import keeps the usual time limit", "error", err)
-	}
+	s.longer(c)
 	body, err := spoolBody(c.Request().Body)
 	if err != nil {
 		return err

@@ -2,12 +2,12 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -285,7 +285,7 @@ func TestAChangeLeavesSheetsOfThePastAlone(t *testing.T) {
 
 func TestARestartKeepsPartsAndChanges(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
+	db := storetest.DB(t)
 	p := spawn(t, db, "--demo")
 	addParted(t, p.program, "Foxtail", "foxtail", 1.02, 1.2, 1.1)
 	addChangeTo(t, p.program, "foxtail", finalChange("2025-07-01", 6))

@@ -4,7 +4,6 @@ import (
 	"context"
 	"log/slog"
 	"net/http/httptest"
-	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -15,6 +14,7 @@ import (
 	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -39,7 +39,7 @@ func (c *at) set(now time.Time) {
 // startAt serves a book of its own by a clock of the test's own.
 func startAt(t *testing.T, clock *at) (*program, *book.Book) {
 	t.Helper()
-	st, err := store.Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"), store.Options{})
+	st, err := store.Open(context.Background(), storetest.DB(t), store.Options{})
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, st.Close()) })
 	b := book.New(st, book.Options{Now: clock.time, Assumed: usualAssumption})

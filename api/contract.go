@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -13,14 +14,21 @@ import (
 )
 
 // contract is the embedded openapi.yaml, read once.
-type contract struct{ doc *openapi3.T }
+type contract struct {
+	doc    *openapi3.T
+	asJSON []byte
+}
 
 func readContract() (*contract, error) {
 	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
 	if err != nil {
 		return nil, fmt.Errorf("reading the contract: %w", err)
 	}
-	return &contract{doc: doc}, nil
+	asJSON, err := json.Marshal(doc)
+	if err != nil {
+		return nil, fmt.Errorf("writing the contract as JSON: %w", err)
+	}
+	return &contract{doc: doc, asJSON: asJSON}, nil
 }
 
 // schema is a schema of the contract by its name, which must be there.

@@ -5,8 +5,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
@@ -16,22 +18,24 @@ import (
 
 func TestGeneratedCodeIsNotStale(t *testing.T) {
 	t.Parallel()
-	settings, err := os.ReadFile("../openapi/oapi-codegen.yaml")
-	require.NoError(t, err)
-	folder := t.TempDir()
-	fresh := filepath.Join(folder, "fresh.go")
-	elsewhere := strings.Replace(string(settings), "output: openapi.gen.go", "output: "+fresh, 1)
-	require.Contains(t, elsewhere, fresh)
-	require.NoError(t, os.WriteFile(filepath.Join(folder, "settings.yaml"), []byte(elsewhere), 0o600))
-	generate := exec.Command("go", "tool", "oapi-codegen", "-config", filepath.Join(folder, "settings.yaml"), "openapi.yaml")
-	generate.Dir = "../openapi"
-	out, err := generate.CombinedOutput()
-	require.NoError(t, err, "%s", out)
-	want, err := os.ReadFile(fresh)
-	require.NoError(t, err)
-	got, err := os.ReadFile("../openapi/openapi.gen.go")
-	require.NoError(t, err)
-	assert.Equal(t, string(want), string(got), "run: go generate ./openapi")
+	for config, generated := range map[string]string{"oapi-codegen.yaml": "openapi.gen.go", "oapi-codegen-client.yaml": "client.gen.go"} {
+		settings, err := os.ReadFile("../openapi/" + config)
+		require.NoError(t, err)
+		folder := t.TempDir()
+		fresh := filepath.Join(folder, "fresh.go")
+		elsewhere := strings.Replace(string(settings), "output: "+generated, "output: "+fresh, 1)
+		require.Contains(t, elsewhere, fresh)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, "settings.yaml"), []byte(elsewhere), 0o600))
+		generate := exec.Command("go", "tool", "oapi-codegen", "-config", filepath.Join(folder, "settings.yaml"), "openapi.yaml")
+		generate.Dir = "../openapi"
+		out, err := generate.CombinedOutput()
+		require.NoError(t, err, "%s", out)
+		want, err := os.ReadFile(fresh)
+		require.NoError(t, err)
+		got, err := os.ReadFile("../openapi/" + generated)
+		require.NoError(t, err)
+		assert.True(t, string(want) == string(got), "%s is stale; run: go generate ./openapi", generated)
+	}
 }
 
 func TestEveryOperationOfTheContractIsRoutedAndNothingElseUnderV1(t *testing.T) {
@@ -49,28 +53,76 @@ func TestEveryOperationOfTheContractIsRoutedAndNothingElseUnderV1(t *testing.T) 
 		}
 	}
 	e := echo.New()
-	s := &server{contract: k, keys: newKeys("", nil)}
-	require.NoError(t, s.routes(e, newWatch(nil)))
+	require.NoError(t, routesOf(k, e))
 	var routed []string
 	for _, r := range e.Routes() {
-		if strings.HasPrefix(r.Path, "/v1/") || r.Path == "/healthz" || r.Path == "/readyz" || r.Path == "/openapi.yaml" {
+		if strings.HasPrefix(r.Path, "/v1/") || r.Path == "/healthz" || r.Path == "/readyz" || strings.HasPrefix(r.Path, "/openapi.") {
 			routed = append(routed, r.Method+" "+r.Path)
 		}
 	}
 	assert.ElementsMatch(t, described, routed)
 }
 
-// Every write of the contract asks for a key, and nothing that only reads does.
-func TestWhatWritesNeedsAKeyInTheContract(t *testing.T) {
+// routesOf registers all routes for a contract on e.
+func routesOf(k *contract, e *echo.Echo) error {
+	s := &server{contract: k, keys: new(credentials), metrics: newMetrics()}
+	var err error
+	if s.rights, err = newRights(s.keys, false, ""); err != nil {
+		return err
+	}
+	s.rates = newRates(0, 0, s.metrics, time.Now)
+	return s.routes(e)
+}
+
+// Every write of the contract says who may make it, signing in and out aside, and what only reads does so where it is not for
+// everybody. Each can be done with a key and from a signed-in browser.
+func TestWhatNeedsARightSaysWhoseInTheContract(t *testing.T) {
 	t.Parallel()
 	k, err := readContract()
 	require.NoError(t, err)
+	notForEverybody := []string{"/v1/keys", "/v1/history", "/v1/export"}
 	for path, item := range k.doc.Paths.Map() {
 		for method, op := range item.Operations() {
-			secured := op.Security != nil && len(*op.Security) > 0
-			assert.Equal(t, method != http.MethodGet, secured, "%s %s", method, path)
+			needed := path != "/v1/session" && (method != http.MethodGet || slices.Contains(notForEverybody, path))
+			assert.Equal(t, needed, op.Security != nil, "%s %s: security", method, path)
+			assert.Equal(t, needed, op.Extensions["x-roles"] != nil, "%s %s: x-roles", method, path)
+			if needed {
+				assert.Equal(t, openapi3.SecurityRequirements{{"key": {}}, {"session": {}}}, *op.Security, "%s %s", method, path)
+				assert.Contains(t, op.Extensions["x-roles"], "manager", "%s %s: a manager may do everything", method, path)
+			}
 		}
 	}
+}
+
+// A program whose contract does not say who may write, or says it wrongly, does not start.
+func TestAContractWithoutARuleIsRefusedAtTheStart(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		what, path, method string
+		change             func(*openapi3.Operation)
+		says               string
+	}{
+		{"a write for nobody", "/v1/sleds", "POST", func(o *openapi3.Operation) { o.Security, o.Extensions = nil, nil },
+			"POST /v1/sleds: the contract does not say who may"},
+		{"a write with a key of any role", "/v1/sleds/{sled}", "DELETE", func(o *openapi3.Operation) { o.Extensions = nil },
+			"DELETE /v1/sleds/:sled: in the contract, security and x-roles have to come together"},
+		{"a role without a key", "/v1/history", "GET", func(o *openapi3.Operation) { o.Security = nil },
+			"GET /v1/history: in the contract, security and x-roles have to come together"},
+		{"a role that there is not", "/v1/readings", "POST", func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{"driver"} },
+			`POST /v1/readings: the contract gives it to "driver", which is no role`},
+		{"a role that is no word", "/v1/readings", "POST", func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{7.0} },
+			"POST /v1/readings: the contract gives it to"},
+	} {
+		k, err := readContract()
+		require.NoError(t, err)
+		require.NoError(t, routesOf(k, echo.New()), c.what)
+		c.change(k.doc.Paths.Value(c.path).GetOperation(c.method))
+		assert.ErrorContains(t, routesOf(k, echo.New()), c.says, c.what)
+	}
+	k, err := readContract()
+	require.NoError(t, err)
+	k.doc.Paths.Delete("/v1/season")
+	assert.ErrorContains(t, routesOf(k, echo.New()), "GET /v1/season is not in the contract")
 }
 
 func TestFaultsAreSaidInPlainWords(t *testing.T) {

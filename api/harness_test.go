@@ -7,7 +7,6 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"sync"
@@ -20,6 +19,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -33,7 +33,8 @@ type program struct {
 	db      string
 	stdout  *output
 	stderr  *output
-	stop    func() int // ends it as SIGTERM does, and returns the exit code
+	stop    func() int   // ends it as SIGTERM does, and returns the exit code
+	handler http.Handler // where a test serves it alone
 }
 
 // output takes what the program writes; it can be read while it is written.
@@ -59,7 +60,7 @@ var startLine = regexp.MustCompile(`Evenpull is at (http://\S+)/ with`)
 // start starts the program on a database of its own.
 func start(t *testing.T, args ...string) *program {
 	t.Helper()
-	return startOn(t, filepath.Join(t.TempDir(), "fleet.db"), map[string]string{"EVENPULL_MANAGER_KEY": testKey}, args...)
+	return startOn(t, storetest.DB(t), map[string]string{"EVENPULL_MANAGER_KEY": testKey}, args...)
 }
 
 func startOn(t *testing.T, db string, env map[string]string, args ...string) *program {

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"crypto/sha256"
 	"fmt"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -46,7 +48,7 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 // write carries out a write in one transaction and sends its answer.
 func (s *server) write(c echo.Context, do func(*book.Writer) (answer, error)) error {
 	var a answer
-	err := s.book.Write(c.Request().Context(), func(w *book.Writer) (err error) {
+	err := s.timed(c.Request().Context(), actorOf(c), func(w *book.Writer) (err error) {
 		a, err = do(w)
 		return err
 	})
@@ -54,6 +56,21 @@ func (s *server) write(c echo.Context, do func(*book.Writer) (answer, error)) er
 		return err
 	}
 	return send(c, a)
+}
+
+// timed carries out a write for who, and measures how long it waited for those before it and how long it then took.
+func (s *server) timed(ctx context.Context, who fleet.Actor, do func(*book.Writer) error) error {
+	came := time.Now()
+	var began time.Time
+	err := s.book.Write(ctx, who, func(w *book.Writer) error {
+		began = time.Now()
+		return do(w)
+	})
+	if !began.IsZero() { // else its turn never came
+		s.metrics.writeWait.Observe(began.Sub(came).Seconds())
+		s.metrics.writeTook.Observe(time.Since(began).Seconds())
+	}
+	return err
 }
 
 func again(kept book.Kept, digest [sha256.Size]byte) (answer, error) {

@@ -17,6 +17,7 @@ type keptAnswers struct {
 	half       int // bytes in one generation
 	young, old map[string]keptAnswer
 	youngBytes int
+	underWay   map[openQuestion]chan struct{}
 }
 
 type keptAnswer struct {
@@ -31,7 +32,7 @@ type moment struct{ revision, quarter int64 }
 const quarterOfAnHour = 15 * 60 // seconds
 
 func newKeptAnswers(bytes int) *keptAnswers {
-	return &keptAnswers{half: bytes / 2, young: map[string]keptAnswer{}}
+	return &keptAnswers{half: bytes / 2, young: map[string]keptAnswer{}, underWay: map[openQuestion]chan struct{}{}}
 }
 
 func (k *keptAnswers) get(question string, now moment) (answer, bool) {
@@ -69,6 +70,30 @@ func (k *keptAnswers) add(question string, a keptAnswer) {
 	k.youngBytes += size(a)
 }
 
+// workOut lets the first who asks a question at a moment work it out, and be done at the end; whoever else asks meanwhile gets
+// something to wait for. After a write a thousand phones ask the same.
+func (k *keptAnswers) workOut(question string, at moment) (wait <-chan struct{}, done func()) {
+	of := openQuestion{question, at}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if under, ok := k.underWay[of]; ok {
+		return under, nil
+	}
+	under := make(chan struct{})
+	k.underWay[of] = under
+	return nil, func() {
+		k.mu.Lock()
+		delete(k.underWay, of)
+		k.mu.Unlock()
+		close(under)
+	}
+}
+
+type openQuestion struct {
+	question string
+	at       moment
+}
+
 // questionOf is everything an answer depends on besides the fleet: the path and the query as they were written,
 // the type that is wanted, and whether it may be compressed.
 func questionOf(r *http.Request, media string) string {
@@ -91,9 +116,24 @@ func (s *server) answeredBefore(next echo.HandlerFunc) echo.HandlerFunc {
 			return err
 		}
 		quarter := s.now().Unix() / quarterOfAnHour
-		if a, ok := s.kept.get(questionOf(r, mediaChosen(c)), moment{revision, quarter}); ok {
+		question, at := questionOf(r, mediaChosen(c)), moment{revision, quarter}
+		if a, ok := s.kept.get(question, at); ok {
+			s.metrics.keptHits.Inc()
 			return send(c, a)
 		}
+		if wait, done := s.kept.workOut(question, at); done != nil {
+			defer done()
+		} else {
+			select {
+			case <-wait:
+			case <-r.Context().Done():
+			}
+			if a, ok := s.kept.get(question, at); ok {
+				s.metrics.keptHits.Inc()
+				return send(c, a)
+			}
+		}
+		s.metrics.keptMiss.Inc()
 		c.Set(quarterKey, quarter)
 		return next(c)
 	}

@@ -1,12 +1,6 @@
 package main
 
 import (
-	"context"
-	"fmt"
-	"net/http"
-	"path/filepath"
-	"regexp"
-	"strings"
 	"testing"
 	"time"
 
@@ -16,189 +10,78 @@ import (
 	"evenpull/openapi"
 )
 
-// writes is one request for every write of the contract.
-func writes() []request {
-	return []request{
-		post("/v1/sleds", bluestem()), put("/v1/sleds/bluestem", bluestem()), {method: "DELETE", path: "/v1/sleds/bluestem"},
-		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
-		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
-		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4", classOn("Open 4x4", "bluestem", "A")),
-		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
-		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem")), remove("/v1/shows/" + harvest),
-		post(asRunAt("open-4x4"), lineOf(1, "1")), remove(asRunAt("open-4x4") + "/some"), put(outcomeAt("open-4x4"), "{}"),
-		post("/v1/sleds/bluestem/changes", finalChange("2025-06-01", 5.86)), remove("/v1/changes/some"),
-	}
-}
-
-// The list above is whole: one for every write and every type of body that the contract has.
-func TestWritesAreAllThereAre(t *testing.T) {
-	t.Parallel()
-	k, err := readContract()
-	require.NoError(t, err)
-	described := 0
-	for _, item := range k.doc.Paths.Map() {
-		for method, op := range item.Operations() {
-			if method != http.MethodGet {
-				described++
-				if op.RequestBody != nil {
-					described += len(op.RequestBody.Value.Content) - 1
-				}
-			}
-		}
-	}
-	assert.Len(t, writes(), described)
-}
-
-func TestAStrangerCanReadAndNotWrite(t *testing.T) {
+// A key is shown once and never again; the list says whose it is, when it was used and when it ended.
+func TestKeysAreMadeListedAndEnded(t *testing.T) {
 	t.Parallel()
 	p := start(t)
-	smallFleet(t, p)
-	smallSeason(t, p)
-	before := everything(t, p)
-	for _, r := range writes() {
-		for what, body := range map[string]any{"a good body": r.body, "a body that cannot be read": "{", "a vast body": strings.Repeat("a", 2<<20)} {
-			r.stranger, r.body = true, body
-			got := p.do(r)
-			problemOf(t, got, http.StatusUnauthorized)
-			assert.Equal(t, `Bearer realm="evenpull"`, got.Header.Get("WWW-Authenticate"), "%s %s: %s", r.method, r.path, what)
-		}
-	}
-	assert.Equal(t, before, everything(t, p))
+	keys := func() []openapi.Key { return into[openapi.KeyList](t, p.do(get("/v1/keys").as(testKey)), 200).Items }
+	assert.Empty(t, keys(), "the one that is set at the start is none of the database")
+	answer := p.do(post("/v1/keys", map[string]any{"name": " Gate ", "role": "operator"}).as(testKey))
+	gate := into[openapi.NewKey](t, answer, 201)
+	assert.Equal(t, "no-store", answer.Header.Get("Cache-Control"))
+	assert.Empty(t, answer.Header.Get("ETag"))
+	assert.Equal(t, "/v1/keys/"+gate.Id, answer.Header.Get("Location"))
+	assert.Equal(t, "Gate", gate.Name)
+	assert.Equal(t, openapi.Operator, gate.Role)
+	assert.GreaterOrEqual(t, len(gate.Key), 52, "256 random bits, five to a letter")
+	office := addKey(t, p, "Office", openapi.Manager)
+	assert.NotEqual(t, gate.Key, office.Key)
+
+	list := p.do(get("/v1/keys").as(testKey))
+	assert.NotContains(t, string(list.body), gate.Key)
+	assert.NotContains(t, string(list.body), gate.Key[9:])
+	assert.Equal(t, 304, p.do(get("/v1/keys").as(testKey).with("If-None-Match", list.Header.Get("ETag"))).StatusCode)
+	assert.Equal(t, "private, no-cache", list.Header.Get("Cache-Control"))
+	all := keys()
+	require.Len(t, all, 2)
+	assert.Equal(t, []string{gate.Id, office.Id}, []string{all[0].Id, all[1].Id}, "oldest first")
+	assert.WithinDuration(t, time.Now(), all[0].CreatedAt, time.Minute)
+	assert.Nil(t, all[0].LastUsedAt)
+	assert.Nil(t, all[0].EndedAt)
+
+	problemOf(t, p.do(post("/v1/sleds", bluestem()).as(gate.Key)), 403)
+	assert.NotNil(t, keys()[0].LastUsedAt)
+	assert.Equal(t, 204, p.do(remove("/v1/keys/"+gate.Id).as(testKey)).StatusCode)
+	problemOf(t, p.do(post("/v1/sleds", bluestem()).as(gate.Key)), 401)
+	assert.NotNil(t, keys()[0].EndedAt, "it stays in the list")
+	problemOf(t, p.do(remove("/v1/keys/no-such-key").as(testKey)), 404)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).as(office.Key)), 201)
 }
 
-func TestKeysAreTakenAsTheyMayBeWritten(t *testing.T) {
+// The last manager key cannot be ended, unless another one is set from outside.
+func TestTheLastManagerKeyStays(t *testing.T) {
 	t.Parallel()
 	p := start(t)
-	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
-	for _, c := range []struct {
-		what, header string
-		status       int
-	}{
-		{"as it should be", "Bearer " + testKey, 201},
-		{"a scheme in lower case", "bearer " + testKey, 201},
-		{"a scheme in capitals", "BEARER  " + testKey, 201},
-		{"no scheme", testKey, 401},
-		{"another scheme", "Basic " + testKey, 401},
-		{"a scheme alone", "Bearer", 401},
-		{"a key and more", "Bearer " + testKey + " more", 401},
-		{"the beginning of the key", "Bearer " + testKey[:20], 401},
-		{"a key in other letters", "Bearer " + strings.ToUpper(testKey), 401},
-		{"nothing", "", 401},
-	} {
-		got := p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Authorization", c.header))
-		assert.Equal(t, c.status, got.StatusCode, c.what)
-	}
-	twice := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Authorization", "Bearer "+testKey)
-	assert.Equal(t, 401, p.do(twice.with("Authorization", "Bearer "+testKey)).StatusCode, "two keys")
-}
-
-// Twenty wrong keys a minute get 401, more get 429; a valid key is never slowed.
-func TestWrongKeysAreSlowedAndValidOnesAreNot(t *testing.T) {
-	t.Parallel()
-	p := start(t)
-	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
-	for i := range wrongPerMinute {
-		got := p.do(post("/v1/sleds", "{}").with("Authorization", fmt.Sprintf("Bearer guess-number-%d", i)))
-		problemOf(t, got, http.StatusUnauthorized)
-		assert.Contains(t, got.Header.Get("WWW-Authenticate"), "invalid_token")
-	}
-	slowed := p.do(post("/v1/sleds", "{}").with("Authorization", "Bearer one-guess-too-many"))
-	problemOf(t, slowed, http.StatusTooManyRequests)
-	assert.Regexp(t, `^([1-9]|[1-5][0-9]|60)$`, slowed.Header.Get("Retry-After"))
-	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), 201)
-	problemOf(t, p.do(post("/v1/sleds", "{}").with("Authorization", "Bearer another-guess")), http.StatusTooManyRequests)
-	assert.NotContains(t, p.stderr.String(), "guess")
-}
-
-func TestWrongKeysAreForgottenAfterAMinuteAndCountedByAddress(t *testing.T) {
-	t.Parallel()
-	now := time.Date(2025, 5, 10, 12, 0, 0, 0, time.UTC)
-	w := newWrongKeys(func() time.Time { return now })
-	for range wrongPerMinute {
-		assert.Zero(t, w.another("192.0.2.1"))
-	}
-	now = now.Add(20 * time.Second)
-	assert.Equal(t, 40*time.Second, w.another("192.0.2.1"))
-	assert.Zero(t, w.another("192.0.2.2"), "another address")
-	now = now.Add(40 * time.Second)
-	assert.Zero(t, w.another("192.0.2.1"), "a minute later")
-
-	for i := range wrongPerMinute { // one user has a whole network of them
-		assert.Zero(t, w.another(fmt.Sprintf("2001:db8::%x", i)))
-	}
-	assert.NotZero(t, w.another("2001:db8::ffff"))
-	assert.Zero(t, w.another("2001:db8:0:1::1"), "another network")
-}
-
-func TestWrongKeysTakeUpBoundedMemory(t *testing.T) {
-	t.Parallel()
-	now := time.Date(2025, 5, 10, 12, 0, 0, 0, time.UTC)
-	w := newWrongKeys(func() time.Time { return now })
-	for i := range 3 * addressesWatched {
-		w.another(fmt.Sprintf("10.%d.%d.%d", i>>16, i>>8&255, i&255))
-	}
-	assert.LessOrEqual(t, len(w.by), addressesWatched+1)
-	assert.NotZero(t, w.another("172.16.0.1"), "everybody else is counted together")
-	now = now.Add(wrongKeysTimespan)
-	assert.Zero(t, w.another("172.16.0.1"))
-	assert.LessOrEqual(t, len(w.by), 2)
-}
-
-var announced = regexp.MustCompile(`The manager key, shown this once, is (\S+)\n`)
-
-func TestTheFirstKeyIsPrintedOnceAndWorksAfterwards(t *testing.T) {
-	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
-	p := startOn(t, db, nil)
-	line := announced.FindStringSubmatch(p.stdout.String())
-	require.NotNil(t, line, "%s", p.stdout)
-	p.key = line[1]
-	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
-	assert.NotContains(t, p.stderr.String(), p.key, "a key in the log")
-	require.Equal(t, exitWell, p.stop())
-
-	again := startOn(t, db, nil)
-	assert.NotRegexp(t, announced, again.stdout.String())
-	again.key = line[1]
-	into[openapi.Sled](t, again.do(post("/v1/sleds", fescue())), 201)
-	require.Equal(t, exitWell, again.stop())
-
-	set := startOn(t, db, map[string]string{"EVENPULL_MANAGER_KEY": testKey})
-	into[openapi.Reading](t, set.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), 201)
-	set.key = line[1]
-	into[openapi.Reading](t, set.do(post("/v1/sleds/bluestem/readings", readingOf("A", 281))), 201)
-	require.Equal(t, exitWell, set.stop())
-
+	office := addKey(t, p, "Office", openapi.Manager)
+	db := p.db
+	p.stop()
 	unset := startOn(t, db, nil)
-	unset.key = testKey
-	problemOf(t, unset.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), http.StatusUnauthorized)
+	unset.key = office.Key
+	problemOf(t, unset.do(remove("/v1/keys/"+office.Id)), 409)
+	second := addKey(t, unset, "Second", openapi.Manager)
+	assert.Equal(t, 204, unset.do(remove("/v1/keys/"+second.Id)).StatusCode)
+	problemOf(t, unset.do(remove("/v1/keys/"+office.Id)), 409)
+	unset.stop()
+	set := startOn(t, db, map[string]string{"EVENPULL_MANAGER_KEY": testKey})
+	assert.Equal(t, 204, set.do(remove("/v1/keys/"+office.Id)).StatusCode)
 }
 
-func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
+func TestAKeyNeedsANameAndARole(t *testing.T) {
 	t.Parallel()
+	p := start(t)
 	for _, c := range []struct {
-		what, key string
-		good      bool
+		body   string
+		status int
+		at     []string
 	}{
-		{"19 characters", strings.Repeat("k", 19), false},
-		{"20 characters", strings.Repeat("k", 20), true},
-		{"200 characters", strings.Repeat("ä", 200), true},
-		{"201 characters", strings.Repeat("k", 201), false},
-		{"a line end", strings.Repeat("k", 20) + "\n", false},
-		{"space around it", " " + strings.Repeat("k", 20), false},
-		{"bytes that are no text", strings.Repeat("\xff", 20), false},
+		{`{}`, 422, []string{"name", "role"}},
+		{`{"name":"","role":"driver"}`, 422, []string{"name", "role"}},
+		{`{"name":"   ","role":"operator"}`, 422, []string{"name"}},
+		{`{"name":"a\nb","role":"operator"}`, 422, []string{"name"}},
+		{`{"name":"Gate","role":"operator","key":"one-of-my-own"}`, 422, []string{"key"}},
+		{`{"name":`, 400, nil},
 	} {
-		err := checkManagerKey(c.key)
-		assert.Equal(t, c.good, err == nil, c.what)
-		if err != nil {
-			assert.NotContains(t, err.Error(), c.key, "the key must not be shown")
-		}
+		assert.ElementsMatch(t, c.at, faultsAt(problemOf(t, p.do(post("/v1/keys", c.body)), c.status)), c.body)
 	}
-	stdout, stderr := new(output), new(output)
-	env := map[string]string{"EVENPULL_MANAGER_KEY": "short"}
-	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
-	assert.Equal(t, exitFailed, code)
-	assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must be [^\n]+\n$`, stderr.String())
-	assert.NoFileExists(t, db)
+	assert.Empty(t, into[openapi.KeyList](t, p.do(get("/v1/keys").as(testKey)), 200).Items)
 }

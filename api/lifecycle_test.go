@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -88,7 +89,7 @@ func (p *process) kill() {
 // afterwards; whatever was not, is there wholly or not at all.
 func TestAKillLosesNothingThatWasAcknowledged(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
+	db := storetest.DB(t)
 	acknowledged := map[string]openapi.Reading{}
 	p := spawn(t, db)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -152,7 +153,7 @@ func allReadings(t *testing.T, p *program, sled string) map[string]openapi.Readi
 // A large import that is killed has happened wholly or not at all.
 func TestAKillNeverLeavesHalfAnImport(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
+	db := storetest.DB(t)
 	p := spawn(t, db)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 	const rows = 20_000
@@ -187,7 +188,7 @@ func TestAKillNeverLeavesHalfAnImport(t *testing.T) {
 // SIGTERM: nothing new is taken, what is under way is finished and kept, and the exit code is 0.
 func TestATerminatedProgramFinishesWhatIsUnderWay(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
+	db := storetest.DB(t)
 	p := spawn(t, db)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 
@@ -241,7 +242,7 @@ func (r request) withBody(body any) request {
 
 func TestARestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
+	db := storetest.DB(t)
 	questions := []request{
 		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem&units=m").with("Accept", "text/csv"), get("/v1/sleds/bluestem/chart"),
 		get("/v1/equivalents?sled=bluestem&gear=C"), get("/v1/sleds"),
@@ -265,6 +266,7 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 
 func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 	t.Parallel()
+	storetest.OnFileOnly(t)
 	whole := filepath.Join(t.TempDir(), "whole.db")
 	p := spawn(t, whole, "--demo")
 	require.Equal(t, exitWell, p.stop())
@@ -308,6 +310,7 @@ func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 
 func TestADatabaseInUseIsOneClearLine(t *testing.T) {
 	t.Parallel()
+	storetest.OnFileOnly(t)
 	db := filepath.Join(t.TempDir(), "fleet.db")
 	p := spawn(t, db, "--demo")
 	assert.Contains(t, fails(t, db), "in use")

@@ -108,23 +108,33 @@ func (s *server) sendProblem(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
 	}
-	p, header := problemFor(err, c.Response().Header().Get(echo.HeaderXRequestID))
-	if p.Status >= http.StatusInternalServerError {
+	ctx := c.Request().Context()
+	id := c.Response().Header().Get(echo.HeaderXRequestID)
+	p, header := problemFor(err, id)
+	p.Request = id
+	if kind, ours := failureOf[p.Status]; ours {
 		level := slog.LevelError
 		if errors.Is(err, context.Canceled) { // whoever asked has gone away
 			level = slog.LevelInfo
+		} else {
+			s.metrics.failures.WithLabelValues(kind).Inc()
 		}
-		s.log.Log(c.Request().Context(), level, "request failed", "request", c.Response().Header().Get(echo.HeaderXRequestID), "error", err)
+		s.log.Log(ctx, level, "request failed", "error", err)
 	}
 	for name, values := range header {
 		c.Response().Header()[name] = values
 	}
 	body, err := json.Marshal(p)
 	if err != nil { // plain text and numbers: it cannot
-		s.log.Error("problem not encoded", "error", err)
+		s.log.ErrorContext(ctx, "problem not encoded", "error", err)
 	}
 	c.Response().Header().Set("Cache-Control", "no-store")
 	if err := c.Blob(p.Status, "application/problem+json", body); err != nil {
-		s.log.Warn("problem not sent", "error", err)
+		s.log.WarnContext(ctx, "problem not sent", "error", err)
 	}
+}
+
+// failureOf is what the metrics call the statuses that say the program is in trouble.
+var failureOf = map[int]string{
+	http.StatusInternalServerError: "internal", http.StatusServiceUnavailable: "unavailable", http.StatusInsufficientStorage: "full",
 }

@@ -5,13 +5,14 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/store/storetest"
 )
 
 // A curl line of the README, fenced, and the fenced block under it that says what comes back.
@@ -25,7 +26,7 @@ func TestTheReadmeShowsWhatReallyComesBack(t *testing.T) {
 	examples := readmeExample.FindAllStringSubmatch(string(text), -1)
 	require.Len(t, examples, 5)
 	const key = "any-20-characters-or-more" // the one the README starts with
-	p := startOn(t, filepath.Join(t.TempDir(), "fleet.db"), map[string]string{"EVENPULL_MANAGER_KEY": key}, "--demo")
+	p := startOn(t, storetest.DB(t), map[string]string{"EVENPULL_MANAGER_KEY": key}, "--demo")
 	for _, e := range examples {
 		got := p.do(curl(t, e[1])).body
 		if !strings.HasPrefix(e[2], "{") {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"log/slog"
@@ -18,10 +19,14 @@ import (
 // call into the book, and encodes.
 type server struct {
 	book     *book.Book
-	keys     *keys
+	keys     *credentials
+	rights   *rights
+	rates    rates
 	kept     *keptAnswers
 	contract *contract
 	pages    pages
+	metrics  *metrics
+	private  bool // nothing is shown to who has no key
 	// publicURL is where the pages are seen from outside, empty when nobody said so.
 	publicURL string
 	now       func() time.Time
@@ -34,9 +39,14 @@ var _ openapi.ServerInterface = (*server)(nil)
 type serverOptions struct {
 	ManagerKey string // a manager key that is valid besides those in the database; empty for none
 	PublicURL  string // where the pages are seen from outside; empty for nowhere
-	Pages      fs.FS  // the pages and their assets
-	Log        *slog.Logger
-	Now        func() time.Time // time.Now where it is nil
+	Private    bool   // reading takes a key as well
+	Secure     bool   // browsers come by HTTPS, to the program itself or to what is in front of it
+	// ReadRate and WriteRate are how many requests a second one address may make, 0 for as many as it likes.
+	ReadRate, WriteRate float64
+	LastBackup          func() time.Time // when the last good copy was made, zero for never; nil where none are made
+	Pages               fs.FS            // the pages and their assets
+	Log                 *slog.Logger
+	Now                 func() time.Time // time.Now where it is nil
 }
 
 // newServer makes the handler of every request.
@@ -50,48 +60,57 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 		return nil, err
 	}
 	s := &server{
-		book: b, keys: newKeys(o.ManagerKey, b.KnowsKey), kept: newKeptAnswers(keptBytes),
-		contract: contract, pages: pages, publicURL: o.PublicURL, now: o.Now, log: o.Log,
+		book: b, kept: newKeptAnswers(keptBytes), contract: contract, pages: pages, metrics: newMetrics(),
+		private: o.Private, publicURL: o.PublicURL, now: o.Now, log: discreet(o.Log, o.ManagerKey),
 	}
 	if s.now == nil {
 		s.now = time.Now
 	}
+	s.metrics.registry.MustRegister(newFleetMetrics(b, s.log, o.LastBackup))
+	s.keys = &credentials{
+		set: newSetKey(o.ManagerKey, b.SlowHash), stored: b.KnowsKey, session: b.Session,
+		cookie: cookie{secure: o.Secure}, wrong: newWrongKeys(s.now), count: s.metrics,
+	}
+	if s.rights, err = newRights(s.keys, o.Private, o.PublicURL); err != nil {
+		return nil, err
+	}
+	s.rates = newRates(o.ReadRate, o.WriteRate, s.metrics, s.now)
 	e := echo.New()
 	e.HideBanner, e.HidePort = true, true
-	// An address in a header can be made up by whoever sends it; the connection's cannot.
+	// An address in a header (X-Forwarded-For) can be made up by whoever sends it; the connection's cannot.
 	e.IPExtractor = echo.ExtractIPDirect()
 	e.HTTPErrorHandler = s.sendProblem
-	watch := newWatch(o.Log)
-	e.Use(watch.requests, recovered, secured)
-	if err := s.routes(e, watch); err != nil {
+	e.Use(newWatch(s.log, s.metrics).requests, recovered, secured(o.Secure))
+	if err := s.routes(e); err != nil {
 		return nil, err
 	}
 	return e, nil
 }
 
-// routes is every address there is. What is in the contract runs through its check; what writes needs a key
-// first, so that a stranger learns nothing from how a body is judged; answers that take arithmetic are kept, and
-// a kept one is found ahead of the check that it once passed.
-func (s *server) routes(e *echo.Echo, watch *watch) error {
+// routes is every address there is. What is in the contract gives a right to whom it says, ahead of everything else, so
+// that a stranger learns nothing from how a question is judged, nor from what is kept; then it runs through the contract's check.
+// Answers that take arithmetic are kept, and a kept one is found ahead of the check that it once passed.
+func (s *server) routes(e *echo.Echo) error {
 	h := openapi.ServerInterfaceWrapper{Handler: s}
-	key, kept := s.keys.needed, s.answeredBefore
-	t := routeTable{e: e, contract: s.contract}
+	kept := s.answeredBefore
+	t := routeTable{e: e, contract: s.contract, rights: s.rights, rates: s.rates}
 
-	t.get("/healthz", h.GetHealth)
+	t.get(healthPath, h.GetHealth)
 	t.get("/readyz", h.GetReady)
 	t.get("/openapi.yaml", h.GetContract)
+	t.get("/openapi.json", h.GetContractAsJSON)
 
 	t.get("/v1/sleds", h.ListSleds)
-	t.write("POST", "/v1/sleds", h.AddSled, key, alsoTry(s.book, tryAddSled))
+	t.write("POST", "/v1/sleds", h.AddSled, alsoTry(s.book, tryAddSled))
 	t.get("/v1/sleds/:sled", h.GetSled)
-	t.write("PUT", "/v1/sleds/:sled", h.PutSled, key, alsoTry(s.book, tryPutSled))
-	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled, key)
+	t.write("PUT", "/v1/sleds/:sled", h.PutSled, alsoTry(s.book, tryPutSled))
+	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled)
 
 	t.get("/v1/sleds/:sled/readings", h.ListReadings, jsonOrCSV("the list of readings"))
-	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading, key, alsoTry(s.book, tryAddReading))
-	t.write("POST", "/v1/readings", h.AddReadings, key)
+	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading, alsoTry(s.book, tryAddReading))
+	t.write("POST", "/v1/readings", h.AddReadings)
 	t.get("/v1/readings/:reading", h.GetReading)
-	t.write("PATCH", "/v1/readings/:reading", h.SetReadingAside, key)
+	t.write("PATCH", "/v1/readings/:reading", h.SetReadingAside)
 
 	t.get("/v1/sleds/:sled/chart", h.GetChart, kept)
 	t.get("/v1/sleds/:sled/chart.svg", h.DrawChart, kept)
@@ -102,8 +121,8 @@ func (s *server) routes(e *echo.Echo, watch *watch) error {
 
 	t.get("/v1/sleds/:sled/driveline", h.GetDriveline, kept)
 	t.get("/v1/sleds/:sled/changes", h.ListChanges, kept)
-	t.write("POST", "/v1/sleds/:sled/changes", h.AddChange, key, alsoTry(s.book, tryAddChange))
-	t.write("DELETE", "/v1/changes/:change", h.DeleteChange, key)
+	t.write("POST", "/v1/sleds/:sled/changes", h.AddChange, alsoTry(s.book, tryAddChange))
+	t.write("DELETE", "/v1/changes/:change", h.DeleteChange)
 	t.get("/v1/sleds/:sled/days", h.GetDays, kept)
 	t.get("/v1/sleds/:sled/days.svg", h.DrawDays, kept)
 	t.get("/v1/sleds/:sled/cutoff", h.GetCutoff, kept)
@@ -112,45 +131,66 @@ func (s *server) routes(e *echo.Echo, watch *watch) error {
 	t.get("/v1/fleet/ladders.svg", h.DrawLadders, kept)
 
 	t.get("/v1/classes", h.ListClasses, jsonOrCSV("the list of classes"))
-	t.write("POST", "/v1/classes", h.AddClass, key, alsoTry(s.book, tryAddClass))
+	t.write("POST", "/v1/classes", h.AddClass, alsoTry(s.book, tryAddClass))
 	t.get("/v1/classes/:class", h.GetClass)
-	t.write("PUT", "/v1/classes/:class", h.PutClass, key, alsoTry(s.book, tryPutClass))
-	t.write("DELETE", "/v1/classes/:class", h.DeleteClass, key)
+	t.write("PUT", "/v1/classes/:class", h.PutClass, alsoTry(s.book, tryPutClass))
+	t.write("DELETE", "/v1/classes/:class", h.DeleteClass)
 
 	t.get("/v1/shows", h.ListShows)
-	t.write("POST", "/v1/shows", h.AddShow, key, alsoTry(s.book, tryAddShow))
+	t.write("POST", "/v1/shows", h.AddShow, alsoTry(s.book, tryAddShow))
 	t.get("/v1/shows/:show", h.GetShow)
-	t.write("PUT", "/v1/shows/:show", h.PutShow, key, alsoTry(s.book, tryPutShow))
-	t.write("DELETE", "/v1/shows/:show", h.DeleteShow, key)
+	t.write("PUT", "/v1/shows/:show", h.PutShow, alsoTry(s.book, tryPutShow))
+	t.write("DELETE", "/v1/shows/:show", h.DeleteShow)
 	t.get("/v1/shows/:show/sheet", h.GetSheet, jsonOrCSV("the sheet"), kept)
 	t.get("/v1/shows/:show/candidates", h.GetCandidates, kept)
 	t.get("/v1/shows/:show/qr.svg", h.DrawQR)
-	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun, key, alsoTry(s.book, tryAddAsRun))
-	t.write("DELETE", "/v1/shows/:show/classes/:class/as-run/:line", h.DeleteAsRun, key)
-	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome, key, alsoTry(s.book, tryPutOutcome))
+	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun, alsoTry(s.book, tryAddAsRun))
+	t.write("DELETE", "/v1/shows/:show/classes/:class/as-run/:line", h.DeleteAsRun)
+	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome, alsoTry(s.book, tryPutOutcome))
 	t.get("/v1/season", h.GetSeason, kept)
 
-	t.open("/", s.page("index.html"))
-	t.open("/shows", s.page("shows.html"))
-	t.open("/sheet", s.page("sheet.html"))
-	t.open("/fence", s.page("fence.html"))
-	t.open("/pullers", s.page("pullers.html"))
-	t.open("/season", s.page("season.html"))
-	t.open("/fleet", s.page("fleet.html"))
-	t.open("/parts", s.page("parts.html"))
-	t.open("/alike", s.page("alike.html"))
-	t.open("/worked-out", s.page("worked-out.html"))
-	t.open("/measuring", s.page("measuring.html"))
-	t.open("/assets/*", s.asset)
-	t.open("/sw.js", s.page("sw.js")) // at the root, so that it may answer for every page
-	t.open("/metrics", echo.WrapHandler(promhttp.HandlerFor(watch.registry, promhttp.HandlerOpts{})))
+	t.get("/v1/session", h.GetSession)
+	t.write("POST", "/v1/session", h.SignIn)
+	t.write("DELETE", "/v1/session", h.SignOut)
+	t.get("/v1/keys", h.ListKeys)
+	t.write("POST", "/v1/keys", h.AddKey, alsoTry(s.book, tryAddKey))
+	t.write("DELETE", "/v1/keys/:key", h.EndKey)
+	t.get("/v1/history", h.ListHistory)
+	t.get("/v1/demo", h.GetDemo)
+	t.write("POST", "/v1/demo", h.LoadDemo)
+	t.write("DELETE", "/v1/demo", h.RemoveDemo)
+	t.get("/v1/export", h.ExportFleet)
+	t.write("POST", "/v1/import", h.ImportFleet)
+
+	t.file("/", s.page("index.html"))
+	t.file("/shows", s.page("shows.html"))
+	t.file("/sheet", s.page("sheet.html"))
+	t.file("/fence", s.page("fence.html"))
+	t.file("/pullers", s.page("pullers.html"))
+	t.file("/season", s.page("season.html"))
+	t.file("/fleet", s.page("fleet.html"))
+	t.file("/note", s.page("note.html"))
+	t.file("/parts", s.page("parts.html"))
+	t.file("/alike", s.page("alike.html"))
+	t.file("/keeping", s.page("keeping.html"))
+	t.file("/worked-out", s.page("worked-out.html"))
+	t.file("/measuring", s.page("measuring.html"))
+	t.file("/docs", s.page("docs.html"))
+	t.file("/assets/*", s.asset)
+	t.file("/sw.js", s.page("sw.js")) // at the root, so that it may answer for every page
+	t.open("/metrics", echo.WrapHandler(promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{})))
 	return t.err
 }
 
-// routeTable registers routes.
+// healthPath is asked by whatever watches over the program, as often as it likes.
+const healthPath = "/healthz"
+
+// routeTable registers routes, each with its rule: who may use it, and how often.
 type routeTable struct {
 	e        *echo.Echo
 	contract *contract
+	rights   *rights
+	rates    rates
 	err      error
 }
 
@@ -166,16 +206,37 @@ func (t *routeTable) write(method, path string, h echo.HandlerFunc, before ...ec
 	t.e.Add(method, path, h, t.chain(method, path, before)...)
 }
 
-// open registers a GET, and HEAD with it, that is not in the contract.
+// open registers a GET, and HEAD with it, that is not in the contract and is read as what is.
 func (t *routeTable) open(path string, h echo.HandlerFunc) {
+	chain := []echo.MiddlewareFunc{t.rates.reads, t.rights.to(path, nil)}
+	t.e.GET(path, h, chain...)
+	t.e.HEAD(path, h, chain...)
+}
+
+// file registers a built-in file of the pages. It holds nothing of the fleet, so that everybody may have it.
+func (t *routeTable) file(path string, h echo.HandlerFunc) {
 	t.e.GET(path, h)
 	t.e.HEAD(path, h)
 }
 
+// chain is what a request runs through on its way to an operation of the contract.
 func (t *routeTable) chain(method, path string, before []echo.MiddlewareFunc) []echo.MiddlewareFunc {
 	op, ok := t.contract.operation(method, path)
 	if !ok {
-		t.err = fmt.Errorf("%s %s is not in the contract", method, path)
+		t.err = errors.Join(t.err, fmt.Errorf("%s %s is not in the contract", method, path))
+		return nil
 	}
-	return append(before, op.check)
+	roles, err := op.roles(method, path)
+	if err != nil {
+		t.err = errors.Join(t.err, err)
+		return nil
+	}
+	often := t.rates.writes
+	switch {
+	case path == healthPath:
+		often = everybody
+	case method == http.MethodGet:
+		often = t.rates.reads
+	}
+	return append(append([]echo.MiddlewareFunc{often, t.rights.to(path, roles)}, before...), op.check)
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
@@ -19,7 +20,7 @@ import (
 	"evenpull/testdata"
 )
 
-// Exit codes: 0 when it was told to end, 1 when it cannot serve, 2 when it was started wrongly.
+// Exit codes: 0 when it was told to end or has done what it was told, 1 when it cannot, 2 when it was started wrongly.
 const (
 	exitWell   = 0
 	exitFailed = 1
@@ -29,24 +30,25 @@ const (
 // How long a program that was told to end waits for what is under way.
 const graceAtEnd = 30 * time.Second
 
-// run is the whole program: it serves until ctx ends and returns the exit code. Whatever keeps it from serving
-// is one line on stderr.
+// run is the whole program: it serves until ctx ends, or does what a command says, and returns the exit code. Whatever
+// keeps it from that is one line on stderr.
 func run(ctx context.Context, args []string, getenv func(string) string, stdout, stderr io.Writer) int {
 	set, err := readSettings(args, getenv)
+	do := set.task()
 	switch {
 	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(stdout, usage())
+		fmt.Fprint(stdout, usage(do))
 		return exitWell
 	case err != nil:
-		fmt.Fprintln(stderr, "evenpull:", oneLine(err))
+		fmt.Fprintln(stderr, "evenpull:", strings.ReplaceAll(err.Error(), "\n", "; "))
 		return exitUsage
-	case set.CheckHealth:
-		err = checkHealth(ctx, set.Addr)
-	default:
-		err = serve(ctx, set, stdout, slog.New(slog.NewTextHandler(stderr, nil)))
 	}
-	if ctx.Err() != nil && errors.Is(err, context.Canceled) { // told to end before it had begun
-		return exitWell
+	err = do.run(ctx, set, stdout, slog.New(slog.NewTextHandler(stderr, nil)))
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		if do.name == "" { // told to end before it had begun
+			return exitWell
+		}
+		err = errInterrupted
 	}
 	if err != nil {
 		fmt.Fprintln(stderr, "evenpull:", oneLine(err))
@@ -62,6 +64,19 @@ func oneLine(err error) string { return strings.Join(strings.Fields(err.Error())
 func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger) (err error) {
 	if set.ManagerKey != "" {
 		if err := checkManagerKey(set.ManagerKey); err != nil {
+			return err
+		}
+	}
+	var own *certificate
+	if set.TLSCert != "" {
+		if own, err = readCertificate(set.TLSCert, set.TLSKey, log); err != nil {
+			return err
+		}
+		defer own.onHangup()()
+	}
+	var nights *nightly
+	if set.BackupDir != "" {
+		if nights, err = newNightly(set.BackupDir, set.BackupKeep, log); err != nil {
 			return err
 		}
 	}
@@ -81,19 +96,45 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 	defer func() { err = errors.Join(err, st.Close()) }()
 	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log})
 	if set.Demo {
-		if err := loadDemo(ctx, b, testdata.Demo()); err != nil {
+		if err := startWithDemo(ctx, b, testdata.Demo()); err != nil {
 			return fmt.Errorf("loading the demo fleet: %w", err)
 		}
 	}
 	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
 		return err
 	}
-	handler, err := newServer(b, serverOptions{ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Pages: frontend.Files(), Log: log})
+	options := serverOptions{
+		ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Private: set.Private, Secure: set.secure(),
+		ReadRate: set.ReadRate, WriteRate: set.WriteRate, Pages: frontend.Files(), Log: log,
+	}
+	if nights != nil {
+		nights.copy, options.LastBackup = st.Backup, nights.last
+		defer alongside(ctx, nights.run)() // ends before the database is closed
+	}
+	handler, err := newServer(b, options)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr()), set.DB)
-	return serveUntil(ctx, newHTTPServer(handler, log), listener)
+	server := newHTTPServer(handler, log)
+	if own != nil {
+		server.TLSConfig = own.config()
+	}
+	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr(), own != nil), store.Name(set.DB))
+	return serveUntil(ctx, server, listener)
+}
+
+// alongside runs do beside what else is done, until the function returned is called, which waits for its end.
+func alongside(ctx context.Context, do func(context.Context)) (end func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		do(ctx)
+	}()
+	return func() {
+		cancel()
+		<-done
+	}
 }
 
 // announceKey prints the first manager key, once, where nothing else gives a right to write.
@@ -114,7 +155,13 @@ func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer
 // serveUntil serves until ctx ends, then takes nothing new and finishes what is under way.
 func serveUntil(ctx context.Context, server *http.Server, listener net.Listener) error {
 	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
+	go func() {
+		if server.TLSConfig != nil {
+			failed <- server.ServeTLS(listener, "", "")
+			return
+		}
+		failed <- server.Serve(listener)
+	}()
 	select {
 	case err := <-failed:
 		return fmt.Errorf("serving: %w", err)
@@ -142,7 +189,16 @@ func newHTTPServer(handler http.Handler, log *slog.Logger) *http.Server {
 }
 
 // pageAddress is where a browser on this machine finds the page.
-func pageAddress(addr net.Addr) string { return "http://" + reachable(addr.String()) + "/" }
+func pageAddress(addr net.Addr, https bool) string {
+	return scheme(https) + "://" + reachable(addr.String()) + "/"
+}
+
+func scheme(https bool) string {
+	if https {
+		return "https"
+	}
+	return "http"
+}
 
 // reachable turns an address that means "every interface" into one that can be asked.
 func reachable(addr string) string {
@@ -156,21 +212,30 @@ func reachable(addr string) string {
 	return net.JoinHostPort(host, port)
 }
 
-// checkHealth asks the program at addr whether it is alive.
-func checkHealth(ctx context.Context, addr string) error {
+// checkHealth asks the program that was started with these settings whether it is alive. On this machine itself its
+// certificate is not looked at: it is made out for the name that others know it by.
+func checkHealth(ctx context.Context, set settings) error {
 	ctx, cancel := context.WithTimeout(ctx, 5*time.Second)
 	defer cancel()
-	request, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+reachable(addr)+"/healthz", nil)
+	address := reachable(set.Addr)
+	request, err := http.NewRequestWithContext(ctx, http.MethodGet, scheme(set.TLSCert != "")+"://"+address+"/healthz", nil)
 	if err != nil {
-		return fmt.Errorf("asking %s: %w", addr, err)
+		return fmt.Errorf("asking %s: %w", set.Addr, err)
 	}
-	response, err := http.DefaultClient.Do(request)
+	transport := &http.Transport{TLSClientConfig: &tls.Config{MinVersion: tls.VersionTLS12, InsecureSkipVerify: isThisMachine(address)}}
+	defer transport.CloseIdleConnections()
+	response, err := (&http.Client{Transport: transport}).Do(request)
 	if err != nil {
 		return err
 	}
 	defer response.Body.Close()
 	if response.StatusCode != http.StatusOK {
-		return fmt.Errorf("%s answers %s", addr, response.Status)
+		return fmt.Errorf("%s answers %s", set.Addr, response.Status)
 	}
 	return nil
+}
+
+func isThisMachine(address string) bool {
+	host, _, err := net.SplitHostPort(address)
+	return err == nil && (host == "localhost" || net.ParseIP(host).IsLoopback())
 }

@@ -26,6 +26,11 @@ func itIsWell(c echo.Context) error {
 	return c.JSON(http.StatusOK, openapi.Status{Status: openapi.StatusStatusOk})
 }
 
+// GetContractAsJSON serves the same document for those who read JSON only.
+func (s *server) GetContractAsJSON(c echo.Context, _ openapi.GetContractAsJSONParams) error {
+	return send(c, answer{status: http.StatusOK, contentType: typeJSON, etag: etagOf(s.contract.asJSON), body: s.contract.asJSON})
+}
+
 // GetContract serves the contract as it was built in. The media type is that of RFC 9512.
 func (s *server) GetContract(c echo.Context, _ openapi.GetContractParams) error {
 	return send(c, answer{

@@ -13,6 +13,7 @@ import (
 	"unicode/utf8"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/store"
 )
 
 // settings are everything that can be set from outside. Each flag has an environment variable of the same name:
@@ -20,13 +21,22 @@ import (
 type settings struct {
 	// Addr is where to listen, host:port. Port 0 takes any free one.
 	Addr string
-	// DB is the SQLite file; it is made when it is not there.
+	// DB is the SQLite file, made when it is not there, or the URL of a PostgreSQL database, which may hold a password.
 	DB string
 	// Demo loads the invented demo fleet, into an empty database only.
 	Demo bool
 	// PublicURL is where the pages are seen from outside, for links that leave them, the QR code among them. Empty when not
 	// known.
 	PublicURL string
+	// Private closes reading as well to who has no key.
+	Private bool
+	// ReadRate and WriteRate are how many requests a second one address may make, 0 for as many as it likes.
+	ReadRate, WriteRate float64
+	// TLSCert and TLSKey are PEM files, both or none: with them the program speaks HTTPS itself.
+	TLSCert, TLSKey string
+	// BackupDir is the folder for a copy every night, empty for none; BackupKeep is how many stay in it.
+	BackupDir  string
+	BackupKeep int
 	// ManagerKey is a manager key that is valid as long as it is set. It has no flag, because the command line of
 	// a program can be read by others on the machine.
 	ManagerKey string
@@ -35,7 +45,15 @@ type settings struct {
 	Assumed calibrate.Assumption
 	// CheckHealth asks the program that runs at Addr whether it is alive, and ends: for a container's HEALTHCHECK.
 	CheckHealth bool
+	// Command is what to do instead of serving, empty for serving; File is its argument.
+	Command string
+	File    string
+	// KeyName is what a new key is called.
+	KeyName string
 }
+
+// secure says whether browsers come by HTTPS, to the program itself or to what is in front of it.
+func (s settings) secure() bool { return s.TLSCert != "" || strings.HasPrefix(s.PublicURL, "https://") }
 
 // Defaults of what is assumed of repeatability: 100 times the sd of the logarithm, and the degrees of freedom
 // that this is worth.
@@ -52,39 +70,92 @@ func (s *settings) flags() *flag.FlagSet {
 	f := flag.NewFlagSet("evenpull", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
 	f.StringVar(&s.Addr, "addr", "127.0.0.1:8080", "where to listen, `host:port`")
-	f.StringVar(&s.DB, "db", "evenpull.db", "the SQLite `file`, made when it is not there")
+	f.StringVar(&s.DB, "db", "evenpull.db", "the SQLite `file`, made when it is not there, or the postgres:// URL of a database on a server")
 	f.BoolVar(&s.Demo, "demo", false, "load an invented fleet into an empty database; any other is left alone")
 	f.StringVar(&s.PublicURL, "public-url", "", "the `URL` at which the pages are seen from outside")
+	f.BoolVar(&s.Private, "private", false, "reading takes a key as well")
+	f.Float64Var(&s.ReadRate, "read-rate", 0, "how often one address may read, in `requests a second`; 0 for as often as it likes")
+	f.Float64Var(&s.WriteRate, "write-rate", 0, "how often one address may write, in `requests a second`; 0 for as often as it likes")
+	f.StringVar(&s.TLSCert, "tls-cert", "", "the certificate with its chain, a PEM `file`, for HTTPS; read again when it changes")
+	f.StringVar(&s.TLSKey, "tls-key", "", "the private key of the certificate, a PEM `file`")
+	f.StringVar(&s.BackupDir, "backup-dir", "", "the `folder` for a copy of the database every night")
+	f.IntVar(&s.BackupKeep, "backup-keep", 14, "how `many` of those copies stay")
 	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct, "assumed spread from one test day to the next, in `per cent`")
 	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct, "assumed spread of readings within a day, in `per cent`")
 	f.Float64Var(&s.Assumed.DF, "assume-df", usualAssumption.DF, "`degrees of freedom` that the assumption is worth beside what was measured")
 	f.BoolVar(&s.CheckHealth, "check-health", false, "ask the program at --addr whether it is alive, and end with 0 or 1")
+	f.StringVar(&s.KeyName, "name", "made on the machine", "what the new key is called, as it stands in the list of keys and in the history")
 	return f
 }
 
-// readSettings reads the command line and the environment. It returns flag.ErrHelp when help was asked for.
+// hasVariable says whether a flag can be set by the environment too.
+func hasVariable(flag string) bool { return flag != "check-health" && flag != "name" }
+
+// readSettings reads the command line and the environment. It returns flag.ErrHelp when help was asked for, of the command
+// that is set then.
 func readSettings(args []string, getenv func(string) string) (settings, error) {
 	var s settings
 	f := s.flags()
-	if err := f.Parse(args); err != nil {
+	words, err := parseAnywhere(f, args)
+	if len(words) > 0 && words[0] == "help" {
+		words, err = words[1:], flag.ErrHelp
+	}
+	help := errors.Is(err, flag.ErrHelp)
+	if err != nil && !help {
 		return s, err
 	}
-	if f.NArg() > 0 {
-		return s, fmt.Errorf("%q is not known here; see --help", f.Arg(0))
+	do := serveTask
+	if len(words) > 0 {
+		var ok bool
+		if do, ok = commandNamed(words[0]); !ok {
+			return s, fmt.Errorf("%q is not known here; see --help", words[0])
+		}
+		words = words[1:]
 	}
+	s.Command = do.name
+	if help {
+		return s, flag.ErrHelp
+	}
+	faults := []error{do.take(&s, words)}
 	given := map[string]bool{}
-	f.Visit(func(one *flag.Flag) { given[one.Name] = true })
-	var faults []error
+	f.Visit(func(one *flag.Flag) {
+		given[one.Name] = true
+		if !do.takes(one.Name) {
+			faults = append(faults, fmt.Errorf("--%s means nothing to %s", one.Name, do.title()))
+		}
+	})
 	f.VisitAll(func(one *flag.Flag) {
+		if given[one.Name] || !do.takes(one.Name) || !hasVariable(one.Name) {
+			return
+		}
 		name := variable(one.Name)
-		if value := getenv(name); value != "" && !given[one.Name] && one.Name != "check-health" {
+		if value := getenv(name); value != "" {
 			if err := f.Set(one.Name, value); err != nil {
 				faults = append(faults, fmt.Errorf("%s cannot be %q", name, value))
 			}
 		}
 	})
-	s.ManagerKey = getenv("EVENPULL_MANAGER_KEY")
+	if s.Command == "" {
+		s.ManagerKey = getenv("EVENPULL_MANAGER_KEY")
+	}
 	return s, errors.Join(append(faults, s.check())...)
+}
+
+// parseAnywhere takes flags before, between and behind the words, and returns the words. After -- everything is a word.
+func parseAnywhere(f *flag.FlagSet, args []string) (words []string, err error) {
+	for {
+		if err := f.Parse(args); err != nil {
+			return words, err
+		}
+		rest := f.Args()
+		if len(rest) == 0 {
+			return words, nil
+		}
+		if taken := len(args) - len(rest); taken > 0 && args[taken-1] == "--" {
+			return append(words, rest...), nil
+		}
+		words, args = append(words, rest[0]), rest[1:]
+	}
 }
 
 // variable is the environment variable of a flag.
@@ -97,11 +168,30 @@ func (s settings) check() error {
 	if _, _, err := net.SplitHostPort(s.Addr); err != nil {
 		faults = append(faults, fmt.Errorf("--addr must be host:port, such as 127.0.0.1:8080, not %q", s.Addr))
 	}
-	switch {
-	case s.DB == "":
-		faults = append(faults, errors.New("--db must name a file"))
-	case strings.HasPrefix(s.DB, "postgres://") || strings.HasPrefix(s.DB, "postgresql://"):
-		faults = append(faults, errors.New("--db must be a SQLite file; a database server cannot be used yet"))
+	if s.DB == "" {
+		faults = append(faults, errors.New("--db must name a file, or give the URL of a database on a server"))
+	}
+	if store.OnServer(s.DB) {
+		if s.Command == "backup" || s.Command == "restore" {
+			faults = append(faults, fmt.Errorf("%s is for a database in a file; on a server pg_dump and psql are the tools, and GET /v1/export carries a fleet over to another database", s.Command))
+		}
+		if s.BackupDir != "" {
+			faults = append(faults, errors.New("--backup-dir is for a database in a file; on a server pg_dump is the tool"))
+		}
+	}
+	if (s.TLSCert == "") != (s.TLSKey == "") {
+		faults = append(faults, errors.New("--tls-cert and --tls-key go together: give both, or neither"))
+	}
+	if s.BackupKeep < 1 || s.BackupKeep > 10_000 {
+		faults = append(faults, fmt.Errorf("--backup-keep must be 1 to 10000, not %d", s.BackupKeep))
+	}
+	for _, r := range []struct {
+		flag  string
+		value float64
+	}{{"read-rate", s.ReadRate}, {"write-rate", s.WriteRate}} {
+		if math.IsNaN(r.value) || r.value < 0 || r.value > 1e6 {
+			faults = append(faults, fmt.Errorf("--%s must be 0 to 1000000 requests a second, not %g; 0 slows nobody", r.flag, r.value))
+		}
 	}
 	if s.PublicURL != "" {
 		if err := checkPublicURL(s.PublicURL); err != nil {
@@ -147,21 +237,4 @@ func checkManagerKey(key string) error {
 		return fmt.Errorf("EVENPULL_MANAGER_KEY must be %d to %d printable characters, without space around them", minKeyLength, maxKeyLength)
 	}
 	return nil
-}
-
-// usage is what --help prints.
-func usage() string {
-	var b strings.Builder
-	b.WriteString("Evenpull: which gear on another sled tops out nearest. Settings, each with its environment variable:\n\n")
-	f := new(settings).flags()
-	f.VisitAll(func(one *flag.Flag) {
-		what, text := flag.UnquoteUsage(one)
-		fmt.Fprintf(&b, "  --%s %s\n      %s", one.Name, what, text)
-		if one.Name != "check-health" {
-			fmt.Fprintf(&b, " (%s; default %q)", variable(one.Name), one.DefValue)
-		}
-		b.WriteByte('\n')
-	})
-	fmt.Fprintf(&b, "\n  EVENPULL_MANAGER_KEY\n      a manager key of %d to %d printable characters, valid as long as it is set\n", minKeyLength, maxKeyLength)
-	return b.String()
 }

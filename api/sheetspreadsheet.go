@@ -40,7 +40,7 @@ func tonightCells(a match.Answer, units fleet.Units) []string {
 	}
 	cells := answerCells(a, units)
 	if m := a.MovedStart; m != nil && m.WorthIt {
-		cells[len(cells)-1] += fmt.Sprintf("; nearer with a moved start: gear %s from %s %s", m.Gear, position(m.RoundedStartFt, units), units)
+		cells[len(cells)-1] += fmt.Sprintf("; nearer with a moved start: gear %s from %s %s", guardedBehind(m.Gear), position(m.RoundedStartFt, units), units)
 	}
 	return append([]string{cells[0], start, topOut}, cells[1:]...)
 }
@@ -49,7 +49,7 @@ func tonightCells(a match.Answer, units fleet.Units) []string {
 func asRunCell(lines []fleet.AsRun, units fleet.Units) string {
 	said := make([]string, len(lines))
 	for i, l := range lines {
-		said[i] = fmt.Sprintf("hook %d: %s from %s %s", l.FromHook, l.Gear, position(l.StartFt, units), units)
+		said[i] = fmt.Sprintf("hook %d: %s from %s %s", l.FromHook, guardedBehind(l.Gear), position(l.StartFt, units), units)
 		if l.PullOff {
 			said[i] = "pull-off, " + said[i]
 		}

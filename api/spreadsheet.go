@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -37,7 +38,7 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 		remarks = append(remarks, "compared at full back")
 	}
 	if n.Confidence == match.TossUp && a.RunnerUp != nil {
-		remarks = append(remarks, "or gear "+a.RunnerUp.Gear)
+		remarks = append(remarks, "or gear "+guardedBehind(a.RunnerUp.Gear))
 	}
 	return []string{
 		guarded(n.Gear), rounded(n.DifferenceFt, units), rounded(plusMinus(*n), units), string(n.Confidence),
@@ -49,7 +50,7 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 func restsOn(b fleet.Basis, statedBy string) string {
 	switch {
 	case b == fleet.StatedBasis && statedBy != "":
-		return "stated by " + statedBy
+		return "stated by " + guardedBehind(statedBy)
 	case b == fleet.Extended:
 		return "beyond what was measured"
 	case b == fleet.Carried:
@@ -95,26 +96,61 @@ func exact(v *float64) string {
 	return strconv.FormatFloat(*v, 'f', -1, 64)
 }
 
-// formulaStarts are what a spreadsheet takes for the beginning of a formula.
-const formulaStarts = "=+-@\t\r"
+// What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), the wide forms of an East Asian keyboard
+// among them; and what more it may drop where a cell begins.
+const (
+	formulaStarts = "=+-@＝＋－＠"
+	droppedStarts = "\t\r\n"
+)
+
+// cellEnds end a cell for a program that expects another separator than the comma, as in many countries.
+const cellEnds = ";\t\r\n"
 
 // guarded keeps a spreadsheet from taking text for a formula: an apostrophe before it makes it text. Text that begins with
-// apostrophes and then so gets another one, so that unguarded gives back every text as it was.
+// apostrophes and then so gets another one, so that unguarded gives back every text as it was. The same is done wherever
+// another program may see a cell begin.
 func guarded(text string) string {
-	if looksLikeFormula(strings.TrimLeft(text, "'")) {
-		return "'" + text
+	if beginsFormula(text, formulaStarts+droppedStarts) {
+		return "'" + guardedBehind(text)
 	}
-	return text
+	return guardedBehind(text)
+}
+
+// guardedBehind guards text that stands behind words of ours.
+func guardedBehind(text string) string {
+	if !strings.ContainsAny(text, cellEnds) {
+		return text
+	}
+	var b strings.Builder
+	for i := range len(text) {
+		b.WriteByte(text[i])
+		if strings.IndexByte(cellEnds, text[i]) >= 0 && beginsFormula(text[i+1:], formulaStarts) {
+			b.WriteByte('\'')
+		}
+	}
+	return b.String()
 }
 
 // unguarded takes back what guarded has added.
 func unguarded(cell string) string {
-	if text, apostrophe := strings.CutPrefix(cell, "'"); apostrophe && looksLikeFormula(strings.TrimLeft(text, "'")) {
-		return text
+	if !strings.Contains(cell, "'") {
+		return cell
 	}
-	return cell
+	var b strings.Builder
+	starts := formulaStarts + droppedStarts
+	begins := true
+	for i := range len(cell) {
+		if !begins || cell[i] != '\'' || !beginsFormula(cell[i+1:], starts) {
+			b.WriteByte(cell[i])
+		}
+		begins = strings.IndexByte(cellEnds, cell[i]) >= 0
+		starts = formulaStarts
+	}
+	return b.String()
 }
 
-func looksLikeFormula(text string) bool {
-	return text != "" && strings.ContainsRune(formulaStarts, rune(text[0]))
+// beginsFormula looks behind apostrophes, and behind spaces, which a spreadsheet may drop first.
+func beginsFormula(text, starts string) bool {
+	first, _ := utf8.DecodeRuneInString(strings.TrimLeft(strings.TrimLeft(text, "'"), " \u00a0"))
+	return strings.ContainsRune(starts, first)
 }

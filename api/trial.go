@@ -24,7 +24,7 @@ func alsoTry[T any](b *book.Book, carryOut func(w *book.Writer, path parameters,
 	try := func(c echo.Context, body any) ([]fleet.Fault, error) {
 		var input T
 		_ = readInto(&input, body) // as much as can be read; the schema has named the rest
-		err := b.Write(c.Request().Context(), func(w *book.Writer) error {
+		err := b.Write(c.Request().Context(), actorOf(c), func(w *book.Writer) error {
 			if err := carryOut(w, parametersOf(c), input); err != nil {
 				return err
 			}

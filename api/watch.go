@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -12,44 +13,30 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
-	"github.com/prometheus/client_golang/prometheus"
-	"github.com/prometheus/client_golang/prometheus/collectors"
 )
 
-// watch counts every request, and logs those that write or fail. What is read without trouble is only counted.
+// watch counts every request, and logs those that write or fail. What is read without trouble is only counted, and so is
+// what was refused for coming too often: a flood of it must not fill the log.
 type watch struct {
-	log      *slog.Logger
-	registry *prometheus.Registry
-	count    *prometheus.CounterVec
-	duration *prometheus.HistogramVec
-	start    string // makes request ids differ from one start to the next
-	number   atomic.Uint64
+	*metrics
+	log    *slog.Logger
+	start  string // makes request ids differ from one start to the next
+	number atomic.Uint64
 }
 
-func newWatch(log *slog.Logger) *watch {
-	w := &watch{
-		log:      log,
-		registry: prometheus.NewRegistry(),
-		count: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "evenpull_http_requests_total", Help: "Requests answered, by route, method and status.",
-		}, []string{"route", "method", "status"}),
-		duration: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name: "evenpull_http_request_duration_seconds", Help: "Time to answer, by route.",
-			Buckets: []float64{.0001, .0005, .001, .005, .01, .05, .1, .5, 1, 5, 30},
-		}, []string{"route"}),
-		start: rand.Text()[:6],
-	}
-	w.registry.MustRegister(w.count, w.duration,
-		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-	return w
+func newWatch(log *slog.Logger, m *metrics) *watch {
+	return &watch{metrics: m, log: log, start: rand.Text()[:6]}
 }
 
 // requests gives each request an id, answers its error, and counts and logs it.
 func (w *watch) requests(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		began := time.Now()
+		w.inFlight.Inc()
+		defer w.inFlight.Dec()
 		id := w.start + "-" + strconv.FormatUint(1<<32|w.number.Add(1), 16)[1:] // of one length
 		c.Response().Header().Set(echo.HeaderXRequestID, id)
+		c.SetRequest(c.Request().WithContext(withRequestID(c.Request().Context(), id)))
 		err := next(c)
 		if err != nil {
 			c.Error(err)
@@ -57,16 +44,19 @@ func (w *watch) requests(next echo.HandlerFunc) echo.HandlerFunc {
 		took := time.Since(began)
 		r, status := c.Request(), c.Response().Status
 		route, method := labels(c)
-		w.count.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
+		w.metrics.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
 		w.duration.WithLabelValues(route).Observe(took.Seconds())
-		if status < http.StatusBadRequest && (method == http.MethodGet || method == http.MethodHead) {
+		if status < http.StatusBadRequest && (method == http.MethodGet || method == http.MethodHead) || status == http.StatusTooManyRequests {
 			return nil
 		}
-		entry := []any{"request", id, "method", r.Method, "path", r.URL.Path, "status", status, "took", took, "from", c.RealIP()}
+		entry := []any{"method", r.Method, "path", r.URL.Path, "status", status, "took", took, "from", c.RealIP()}
 		if err != nil && status < http.StatusInternalServerError { // others are logged where they are answered
 			entry = append(entry, "error", err)
 		}
-		w.log.Info("request", entry...)
+		if who := actorOf(c); who.Name != "" {
+			entry = append(entry, "by", cmp.Or(who.KeyID, who.Name), "role", who.Role)
+		}
+		w.log.InfoContext(r.Context(), "request", entry...)
 		return nil
 	}
 }
@@ -97,22 +87,6 @@ func recovered(next echo.HandlerFunc) echo.HandlerFunc {
 				err = errors.Join(err, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
 			}
 		}()
-		return next(c)
-	}
-}
-
-// secured sets what browsers must not do with these pages: run or load anything that is not ours, show them in
-// another page's frame, tell others where a reader came from.
-func secured(next echo.HandlerFunc) echo.HandlerFunc {
-	const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; " +
-		"manifest-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
-	return func(c echo.Context) error {
-		h := c.Response().Header()
-		h["Content-Security-Policy"] = []string{policy}
-		h["X-Content-Type-Options"] = []string{"nosniff"}
-		h["Referrer-Policy"] = []string{"no-referrer"}
-		h["Cross-Origin-Opener-Policy"] = []string{"same-origin"}
-		h["Cross-Origin-Resource-Policy"] = []string{"same-origin"}
 		return next(c)
 	}
 }

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"net/http"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/openapi"
+)
+
+// An address that asks too often is told when to come back, reads and writes each by themselves; who only looks whether the
+// program is alive, or loads the pages, is not counted.
+func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
+	t.Parallel()
+	clock := &at{now: time.Now()}
+	p := serving(t, func(o *serverOptions) { o.ReadRate, o.WriteRate, o.Now = 12, 3, clock.time })
+	for range 24 { // two seconds' worth
+		require.Equal(t, 200, p.do(get("/v1/sleds")).StatusCode)
+	}
+	slowed := p.do(get("/v1/sleds"))
+	assert.Contains(t, problemOf(t, slowed, 429).Detail, "more often")
+	assert.Equal(t, "1", slowed.Header.Get("Retry-After"))
+	problemOf(t, p.do(get("/v1/equivalents?sled=bluestem&gear=A")), 429)
+	problemOf(t, p.do(get("/metrics")), 429)
+	assert.Equal(t, 429, p.do(request{method: "HEAD", path: "/v1/sleds"}).StatusCode)
+	for range 50 {
+		assert.Equal(t, 200, p.do(get("/healthz")).StatusCode)
+		assert.Equal(t, 200, p.do(get("/assets/base.css")).StatusCode)
+	}
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	for range 5 { // with the one above, two seconds' worth
+		problemOf(t, p.do(post("/v1/sleds", "{}").nobody()), 401)
+	}
+	problemOf(t, p.do(post("/v1/sleds", "{}").nobody()), 429)
+	problemOf(t, p.do(post("/v1/sleds", fescue())), 429)
+	clock.set(clock.time().Add(time.Second / 12))
+	assert.Equal(t, 200, p.do(get("/v1/sleds")).StatusCode, "one more twelfth of a second")
+	problemOf(t, p.do(get("/v1/sleds")), 429)
+	clock.set(clock.time().Add(time.Second))
+	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201)
+	metrics := string(p.do(get("/metrics")).body)
+	assert.Contains(t, metrics, `evenpull_slowed_total{why="reads"} 5`)
+	assert.Contains(t, metrics, `evenpull_slowed_total{why="writes"} 2`)
+	assert.NotContains(t, p.stderr.String(), "status=429", "a flood must not fill the log")
+}
+
+func TestRatesAreOffUnlessTheyAreSet(t *testing.T) {
+	t.Parallel()
+	clock := &at{now: time.Now()}
+	p := serving(t, func(o *serverOptions) { o.Now = clock.time })
+	for range 200 {
+		require.Equal(t, http.StatusOK, p.do(get("/v1/sleds")).StatusCode)
+	}
+}
+
+// Slow rates still let a page open: it asks a handful of questions at once.
+func TestThereIsAlwaysRoomForOnePage(t *testing.T) {
+	t.Parallel()
+	clock := &at{now: time.Now()}
+	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 0.5, clock.time })
+	for range leastBurstReads {
+		require.Equal(t, http.StatusOK, p.do(get("/v1/sleds")).StatusCode)
+	}
+	slowed := p.do(get("/v1/sleds"))
+	problemOf(t, slowed, 429)
+	assert.Equal(t, "2", slowed.Header.Get("Retry-After"))
+}
+
+// An address that somebody writes into a header is nobody's.
+func TestAnAddressInAHeaderIsNotBelieved(t *testing.T) {
+	t.Parallel()
+	clock := &at{now: time.Now()}
+	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 1, clock.time })
+	status := 0
+	for i := range leastBurstReads + 1 {
+		made := fmt.Sprintf("192.0.2.%d", i)
+		status = p.do(get("/v1/sleds").with("X-Forwarded-For", made).with("X-Real-IP", made).with("Forwarded", "for="+made)).StatusCode
+	}
+	assert.Equal(t, 429, status)
+}
+
+func TestWhatIsKeptByAddressTakesUpBoundedMemory(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2025, 5, 10, 12, 0, 0, 0, time.UTC)
+	type last struct{ seen time.Time }
+	b := newByAddress(func() *last { return new(last) }, func(l *last, now time.Time) bool { return now.Sub(l.seen) > time.Minute })
+	see := func(addr string) (before time.Time) {
+		b.use(addr, now, func(l *last) { before, l.seen = l.seen, now })
+		return before
+	}
+	for i := range 3 * addressesWatched {
+		see(fmt.Sprintf("10.%d.%d.%d", i>>16, i>>8&255, i&255))
+	}
+	assert.LessOrEqual(t, len(b.all), addressesWatched+1)
+	assert.Equal(t, now, see("172.16.0.1"), "shared with everybody who came too late")
+	assert.Equal(t, now, see("10.0.0.1"), "who was there before keeps what is his")
+	now = now.Add(2 * time.Minute)
+	assert.Zero(t, see("172.16.0.2"), "room again")
+	assert.LessOrEqual(t, len(b.all), 2)
+	for i := range 3 {
+		see(fmt.Sprintf("2001:db8::%x", i))
+	}
+	assert.Equal(t, now, see("2001:db8::ffff"), "one network")
+	assert.Zero(t, see("2001:db8:0:1::1"), "another")
+}
