@@ -18,7 +18,9 @@ func TestWritingGoesOnThoughTheClockIsSetBack(t *testing.T) {
 	ctx := context.Background()
 	sled := partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15, 1)
 	id := addSled(t, b, sled).ID
-	add := func(distance float64) fleet.Reading { return addReading(t, b, id, readingOn("2026-04-01", "1", 0, distance)) }
+	add := func(distance float64) fleet.Reading {
+		return addReading(t, b, id, readingOn("2026-04-01", "1", 0, distance))
+	}
 	first, second := add(280), add(281)
 	addChange(t, b, id, finalChange("2026-04-10", 5.5))
 	show := fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: id}
