@@ -83,6 +83,8 @@ func (s site) looks() []look {
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
 		{"/worked-out", drawn},
 		{"/measuring", drawn},
+		{"/keeping", "document.querySelector('h1')?.checkVisibility()"},
+		{"/note?sled=bluestem", "document.querySelector('h1')?.checkVisibility()"},
 		{"/docs#getEquivalents", "document.querySelector('#getEquivalents form')"},
 	}
 }

@@ -22,6 +22,7 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -208,7 +209,8 @@ func (s site) tabOf(device context.Context, on screen, options ...chromedp.Conte
 	return b
 }
 
-// listen notes exceptions, console errors, what the Content-Security-Policy stopped and requests to other hosts.
+// listen notes exceptions, console errors, dialogues that a script opened, what the Content-Security-Policy stopped and requests
+// to other hosts.
 func (b *tab) listen(event any) {
 	switch e := event.(type) {
 	case *runtime.EventExceptionThrown:
@@ -225,6 +227,8 @@ func (b *tab) listen(event any) {
 		if !expected && (e.Entry.Level == cdplog.EntryLevelError || e.Entry.Level == cdplog.EntryLevelWarning) {
 			b.complain(fmt.Sprintf("%s: %s %s", e.Entry.Source, e.Entry.Text, e.Entry.URL))
 		}
+	case *page.EventJavascriptDialogOpening:
+		b.complain("a dialogue of the browser: " + e.Message) // none of ours: a script opened it
 	case *network.EventLoadingFinished:
 		b.mu.Lock()
 		b.received += e.EncodedDataLength
@@ -352,9 +356,16 @@ func (b *tab) press(selector string) {
 	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && (thing.click(), true))(document.querySelector(%q))", selector))
 }
 
-// giveKey answers the question for the manager key.
+// giveKey answers the dialogue that asks somebody to sign in.
 func (b *tab) giveKey(key string) {
 	b.t.Helper()
-	b.until("document.querySelector('dialog[open] #dialogue-text')")
+	b.until("document.activeElement?.id === 'sign-in-key' && document.activeElement.matches('dialog[open] *')")
 	b.do(chromedp.KeyEvent(key + "\r"))
+}
+
+// reply answers the dialogue that asks for a line of text.
+func (b *tab) reply(text string) {
+	b.t.Helper()
+	b.until("document.activeElement?.id === 'dialogue-text'")
+	b.do(chromedp.KeyEvent(text + "\r"))
 }

@@ -90,7 +90,7 @@ func (b *tab) kept() {
 	require.Eventually(b.t, func() bool {
 		return await[bool](b, `(async () => {
 			const state = await (await caches.open('evenpull-state')).match('/state');
-			const asked = performance.getEntriesByType('resource').map(({name}) => name).filter((name) => name.includes('/v1/'));
+			const asked = performance.getEntriesByType('resource').map(({name}) => name).filter((name) => name.includes('/v1/') && !name.endsWith('/v1/session'));
 			const kept = (await (await caches.open('evenpull-answers')).keys()).map(({url}) => url);
 			const pages = state ? (await state.json()).pages : [];
 			return pages.includes(location.pathname) && asked.every((url) => kept.includes(url)) && navigator.serviceWorker.controller !== null;

@@ -12,6 +12,8 @@ const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (
 const SETS = 'evenpull-pages-';
 const STATE = 'evenpull-state';
 const ANSWERS = 'evenpull-answers';
+// Who is signed in, and what only a manager may read.
+const NEVER_KEPT = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
 const KEPT_AT = 'Evenpull-Kept-At'; // on an answer from the store: when it came from the server
 
 // Our own choices: a season's sheets and questions fit, and what is older than two months says nothing of tonight.
@@ -30,6 +32,8 @@ const AT_ONCE = 4; // requests while a set is read, so that the page's own come 
 const openedWith = new Map();
 /** @type {Promise<void>} */
 let reading = Promise.resolve();
+/** How often the kept answers were given up: what was asked before that is not kept after it. */
+let given = 0;
 
 worker.addEventListener('install', () => { worker.skipWaiting(); });
 worker.addEventListener('activate', (event) => { event.waitUntil(worker.clients.claim()); });
@@ -47,23 +51,27 @@ worker.addEventListener('fetch', (event) => {
   }
 });
 
-// A page says what it is and what it has asked so far: the first time it was opened without this worker.
+// A page says what it is and what it has asked so far: the first time it was opened without this worker. It also says
+// when nobody is signed in any more where nothing is shown without that.
 worker.addEventListener('message', (event) => {
-  const { pages = [], answers = [] } = event.data ?? {};
-  event.waitUntil(Promise.all([compare(pages), keepAnswers(answers)]));
+  const { pages = [], answers = [], forget = false } = event.data ?? {};
+  event.waitUntil(Promise.all([forget ? forgetAnswers() : undefined, compare(pages), keepAnswers(answers)]));
 });
 
 /** Drawings and JSON. A spreadsheet is saved by whoever wants it. @param {Request} request @param {URL} at */
 function isKeepable(request, at) {
+  if (NEVER_KEPT.includes(at.pathname)) return false;
   return at.pathname.endsWith('.svg') || (request.headers.get('Accept') ?? '').includes('application/json');
 }
 
 /** @param {FetchEvent} event */
 async function answer(event) {
   const { request } = event;
+  const asked = given;
   try {
     const response = await inTime(fetch(request), async () => (await keptAnswer(request)) !== undefined);
-    event.waitUntil(keep(request.url, response.clone()));
+    // Reading is refused where the installation is private and nobody is signed in: then nothing of it stays here.
+    event.waitUntil(response.status === 401 ? forgetAnswers() : keep(request.url, response.clone(), asked));
     return response;
   } catch {
     return await keptAnswer(request) ?? Response.error();
@@ -82,8 +90,12 @@ function inTime(response, another) {
   });
 }
 
-/** @param {string} url @param {Response} response  kept where it is an answer, and not a refusal */
-async function keep(url, response) {
+/**
+ * @param {string} url
+ * @param {Response} response  kept where it is an answer, and not a refusal
+ * @param {number} asked  what `given` was when it was asked
+ */
+async function keep(url, response, asked) {
   if (response.status !== 200) return;
   const headers = new Headers(response.headers);
   headers.set(KEPT_AT, new Date().toISOString());
@@ -91,10 +103,17 @@ async function keep(url, response) {
   headers.delete('Content-Encoding');
   headers.delete('Content-Length');
   headers.delete('Vary');
+  const body = await response.blob();
+  if (asked !== given) return;
   const answers = await caches.open(ANSWERS);
   await answers.delete(url); // so that what was seen last stands last
-  await answers.put(url, new Response(await response.blob(), { status: 200, headers }));
+  await answers.put(url, new Response(body, { status: 200, headers }));
   await dropOld(answers);
+}
+
+async function forgetAnswers() {
+  given++;
+  await caches.delete(ANSWERS);
 }
 
 /** @param {Cache} answers */
@@ -117,10 +136,11 @@ async function keptAnswer(request) {
 async function keepAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
-    if (at.origin !== location.origin || !at.pathname.startsWith('/v1/')) continue;
+    if (at.origin !== location.origin || !at.pathname.startsWith('/v1/') || NEVER_KEPT.includes(at.pathname)) continue;
+    const asked = given;
     const accept = at.pathname.endsWith('.svg') ? 'image/*' : 'application/json';
     // The browser has it already, so that this costs a comparison only.
-    await fetch(at, { headers: { Accept: accept } }).then((response) => keep(at.href, response)).catch(() => {});
+    await fetch(at, { headers: { Accept: accept } }).then((response) => keep(at.href, response, asked)).catch(() => {});
   }
 }
 

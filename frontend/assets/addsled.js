@@ -32,8 +32,8 @@ export function startAdding(units) {
     event.preventDefault();
     submitting(form, async () => {
       const sled = sledIn(form, current);
-      const { data } = /** @type {{data: Sled}} */ (await withKey((key) =>
-        request('POST', '/v1/sleds', { body: sled, key, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
+      const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
+        request('POST', '/v1/sleds', { body: sled, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
       sending.arrived();
       location.assign(address('/fleet', { sled: data.id }) + '#enter');
     });

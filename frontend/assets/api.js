@@ -31,12 +31,22 @@ export class Problem extends Error {
  * @property {unknown} [body]             sent as JSON
  * @property {string} [json]              sent as it is, as JSON
  * @property {string|Blob} [csv]          sent as CSV
- * @property {string} [key]               the manager key
  * @property {string} [ifMatch]
  * @property {string} [idempotencyKey]
  * @property {string} [accept]
  * @property {AbortSignal} [signal]
  */
+
+/** @type {(() => Promise<boolean>)|undefined} */
+let mayReadAgain;
+
+/**
+ * What to do where reading is refused for want of a key.
+ * @param {() => Promise<boolean>} ask  resolves to whether it may be tried again
+ */
+export function whenReadingIsRefused(ask) {
+  mayReadAgain = ask;
+}
 
 /**
  * @template T
@@ -47,6 +57,24 @@ export class Problem extends Error {
  * @throws {Problem}
  */
 export async function request(method, path, options = {}) {
+  try {
+    return await requestOnce(method, path, options);
+  } catch (error) {
+    const refused = method === 'GET' && error instanceof Problem && error.status === 401;
+    if (!refused || !mayReadAgain || !await mayReadAgain()) throw error;
+    options.signal?.throwIfAborted(); // nobody waits for it any more
+    return requestOnce(method, path, options);
+  }
+}
+
+/**
+ * @template T
+ * @param {string} method
+ * @param {string} path
+ * @param {Options} options
+ * @returns {Promise<{data: T, etag: string}>}
+ */
+async function requestOnce(method, path, options) {
   const done = progress();
   try {
     const response = await fetch(address(path, options.query), {
@@ -122,7 +150,6 @@ function headers(options) {
   const made = new Headers({ Accept: options.accept ?? 'application/json' });
   if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
   else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
-  if (options.key) made.set('Authorization', `Bearer ${options.key}`);
   if (options.ifMatch) made.set('If-Match', options.ifMatch);
   if (options.idempotencyKey) made.set('Idempotency-Key', options.idempotencyKey);
   return made;
@@ -135,7 +162,7 @@ async function bodyOf(response) {
 }
 
 /** @param {Response} response */
-async function problemFrom(response) {
+export async function problemFrom(response) {
   try {
     const document = await response.json();
     /** @type {Fault[]} */

@@ -94,8 +94,8 @@ export class ClassForm {
     const input = this.#read();
     const base = this.#base;
     if (!base) {
-      const { data } = /** @type {{data: PullingClass}} */ (await withKey((key) =>
-        request('POST', '/v1/classes', { body: input, key, idempotencyKey: this.#sending.keyFor(JSON.stringify(input)) })));
+      const { data } = /** @type {{data: PullingClass}} */ (await withKey(() =>
+        request('POST', '/v1/classes', { body: input, idempotencyKey: this.#sending.keyFor(JSON.stringify(input)) })));
       this.#sending.arrived();
       // The next class is most often used to the same sled.
       this.#show(undefined);
@@ -105,8 +105,8 @@ export class ClassForm {
       return;
     }
     try {
-      const { data } = /** @type {{data: PullingClass}} */ (await withKey((key) =>
-        request('PUT', classPath(base.it.id), { body: input, key, ifMatch: base.etag })));
+      const { data } = /** @type {{data: PullingClass}} */ (await withKey(() =>
+        request('PUT', classPath(base.it.id), { body: input, ifMatch: base.etag })));
       await this.#stored(data);
     } catch (error) {
       if (!(error instanceof Problem) || error.status !== 412) throw error;

@@ -62,7 +62,7 @@ export class ClassList {
       el('p', { class: 'used' }, `${homeWords(it.setting, sledName(it.setting.sled, this.#sleds), this.#units)}: ${stoodForWords(it.setting, this.#units)}`),
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
-      el('div', { class: 'actions' },
+      el('div', { class: 'actions', 'data-needs': 'promoter' },
         (hasMoved(it.setting) || hasMoved(it.pull_off)) && el('button', { type: 'button', 'aria-label': `Take today’s figure for ${it.name}`, onclick: () => this.#attempt(problem, () => this.#renew(it)) }, 'Take today’s figure'),
         el('button', { type: 'button', 'aria-label': `Change ${it.name}`, onclick: () => this.#attempt(problem, () => this.#edit(it)) }, 'Change'),
         el('button', { type: 'button', 'aria-label': `Delete ${it.name}`, onclick: () => this.#attempt(problem, () => this.#remove(it)) }, 'Delete')),
@@ -139,7 +139,7 @@ export class ClassList {
     if (!sure) return;
     const { id, revision, created_at: made, updated_at: changed, ...input } = data;
     const body = { ...input, setting: plain(data.setting), pull_off: data.pull_off ? plain(data.pull_off) : undefined, renew: true };
-    await withKey((key) => request('PUT', classPath(it.id), { body, key, ifMatch: etag }));
+    await withKey(() => request('PUT', classPath(it.id), { body, ifMatch: etag }));
     await this.#changed();
     this.#goTo(it.id);
   }
@@ -148,7 +148,7 @@ export class ClassList {
   async #remove(it) {
     const { etag } = await this.#now(it.id);
     if (!await askYes({ title: `Delete ${it.name}?`, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
-    await withKey((key) => request('DELETE', classPath(it.id), { key, ifMatch: etag }));
+    await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
     await this.#changed();
   }
 }

@@ -140,7 +140,7 @@ export class CorrectForm {
    * @returns {Promise<{data: Sled, etag: string}>}
    */
   #put(correction) {
-    return withKey((key) => request('PUT', this.#path, { body: correction, key, ifMatch: this.#etag }));
+    return withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag }));
   }
 
   /** @param {string} why */
@@ -204,7 +204,7 @@ export class CorrectForm {
       : { title: `Remove ${sled.name}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
     if (!sure) return;
     const { data, etag } = /** @type {{data: Sled|undefined, etag: string}} */ (
-      await withKey((key) => request('DELETE', this.#path, { key, ifMatch: this.#etag })));
+      await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag })));
     if (data) await this.#corrected(data, etag);
     else location.assign('/fleet');
   }

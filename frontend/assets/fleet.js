@@ -5,30 +5,29 @@ import { startAdding } from './addsled.js';
 import { Problem } from './api.js';
 import { byId } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
-import { startImport } from './importcsv.js';
-import { startKey } from './key.js';
 import { showSleds } from './sledlist.js';
 import { SledPage } from './sledpage.js';
+import { currentUnits } from './units.js';
 
 
 /** @type {(units: import('./types.js').Units) => void} */
 let unitsChanged = () => {};
 const units = startFrame((chosen) => unitsChanged(chosen));
 
-startKey();
 const id = new URLSearchParams(location.search).get('sled');
 (id ? oneSled(id) : allSleds()).then(toAnchor, showProblem);
 
 async function allSleds() {
   setTitle('Fleet');
-  const list = await showSleds(units);
+  let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
   const adding = startAdding(units);
-  startImport();
   unitsChanged = (chosen) => {
     list(chosen);
     adding(chosen);
   };
+  const { startImport } = await import('./importcsv.js'); // one sled's page does without it
+  startImport(async () => { list = await showSleds(currentUnits()); });
 }
 
 /** @param {string} sled */

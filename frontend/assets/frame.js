@@ -1,6 +1,7 @@
 // @ts-check
-// What every page has around it: the units switch and the sign that something is under way.
+// What every page has around it: the units switch, who is signed in, and the sign that something is under way.
 
+import { whenReadingIsRefused } from './api.js';
 import { startOffline } from './offline.js';
 import { currentUnits, rememberUnits } from './units.js';
 
@@ -30,8 +31,16 @@ export function startFrame(unitsChanged) {
     const sign = document.getElementById('busy');
     if (sign) sign.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
   });
+  whenReadingIsRefused(async () => (await import('./gate.js')).waitToRead());
+  afterThePage(async () => (await import('./who.js')).startWho());
   startOffline();
   return units;
+}
+
+/** What the page itself loads goes first. @param {() => void} work */
+function afterThePage(work) {
+  if (document.readyState === 'complete') work();
+  else addEventListener('load', work);
 }
 
 /** Shows the units on the switch, after going back to a link with others. @param {Units} units */

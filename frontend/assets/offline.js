@@ -4,7 +4,7 @@
 import { el } from './dom.js';
 
 // Somebody of the crew needs all of them beside the track; a puller came for one.
-const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/parts', '/alike', '/measuring', '/worked-out'];
+const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring', '/worked-out'];
 
 /** When the kept answers on this page came from the server, by path. @type {Map<string, Date>} */
 const kept = new Map();

@@ -4,7 +4,6 @@
 import { address, get, getAll, Problem, request } from './api.js';
 import { byId } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
-import { startKey } from './key.js';
 import { AsOf } from './partsasof.js';
 import { ChangeForm } from './partschanges.js';
 import { CutoffForm } from './partscutoff.js';
@@ -29,7 +28,6 @@ let units = startFrame((chosen) => {
   show();
 });
 
-startKey();
 const form = new PartsForm(path, units, load);
 const change = new ChangeForm(path, units, load);
 const asOf = new AsOf(path, units);

@@ -71,8 +71,8 @@ export class ChangeForm {
   async #send() {
     this.#told.replaceChildren();
     const change = this.#read();
-    const { data } = /** @type {{data: Change}} */ (await withKey((key) => request('POST', `${this.#path}/changes`,
-      { body: change, key, idempotencyKey: this.#sending.keyFor(JSON.stringify(change)) })));
+    const { data } = /** @type {{data: Change}} */ (await withKey(() => request('POST', `${this.#path}/changes`,
+      { body: change, idempotencyKey: this.#sending.keyFor(JSON.stringify(change)) })));
     this.#sending.arrived();
     this.#clear();
     this.#told.replaceChildren(el('p', { class: 'notice' }, `Noted. ${movedWords(data, this.#units)}`));

@@ -85,7 +85,7 @@ export class PartsForm {
     for (const name of ITS_OWN) delete correction[name];
     try {
       const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (
-        await withKey((key) => request('PUT', this.#path, { body: correction, key, ifMatch: this.#etag })));
+        await withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag })));
       this.#base = data;
       this.#etag = etag;
       this.#fields.show(data, false);

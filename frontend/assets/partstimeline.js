@@ -79,7 +79,7 @@ function changeItem(change, sled, units, { changed, asOf }) {
     event.preventDefault();
     asOf(before);
   });
-  const button = el('button', { type: 'button' }, 'Take this change back');
+  const button = el('button', { type: 'button', 'data-needs': 'manager' }, 'Take this change back');
   button.addEventListener('click', async () => {
     told.hidden = true;
     button.disabled = true;
@@ -111,6 +111,6 @@ async function takeBack(change, changed) {
     confirm: 'Take it back',
   });
   if (!sure) return;
-  await withKey((key) => request('DELETE', `/v1/changes/${encodeURIComponent(change.id)}`, { key }));
+  await withKey(() => request('DELETE', `/v1/changes/${encodeURIComponent(change.id)}`));
   await changed();
 }

@@ -4,8 +4,10 @@
 // the same, so that sending it twice is the same as sending it once.
 
 import { Problem, randomKey, request } from './api.js';
-import { askKey, keepKey, keptKey } from './key.js';
+import { isLacking, lackingWords } from './key.js';
 import * as store from './queuestore.js';
+import { askSession, session, sessionEnded } from './session.js';
+import { askToSignIn } from './signin.js';
 
 /** @typedef {import('./queuestore.js').Kept} Kept */
 
@@ -93,7 +95,7 @@ export function onChange(callback) {
   return () => listeners.delete(callback);
 }
 
-/** Whether what waits needs a key from somebody before it can go. */
+/** Whether somebody has to sign in before what waits can go. */
 export function needsKey() {
   return wantsKey;
 }
@@ -103,24 +105,16 @@ export function isKept() {
   return store.outlivesTheTab;
 }
 
-/** Sends what waits, and asks for the key as long as the server wants one and the person has one to give. */
+/** Sends what waits, and asks somebody to sign in where the server wants to know who it is from. */
 export async function flushWithKey() {
-  let explain;
-  while (keptKey() || await ask(explain)) {
+  const who = await askSession();
+  needKey(who !== undefined && !who.signed_in);
+  if (!wantsKey) await flush();
+  while (wantsKey) {
+    if (!await askToSignIn('What you recorded is kept here, and is sent once you have signed in.')) return;
+    needKey(false);
     await flush();
-    if (keptKey()) return;
-    explain = 'The server does not take this key. Give it again; what you recorded is kept here meanwhile.';
   }
-  needKey(true);
-}
-
-/** One dialogue, however many want the key. @type {Promise<string>|null} */
-let asking = null;
-
-/** @param {string} [explain] */
-function ask(explain) {
-  asking ??= askKey(explain).finally(() => { asking = null; });
-  return asking;
 }
 
 /** @param {boolean} wanted */
@@ -166,22 +160,19 @@ async function sendAll() {
   for (const kept of await store.all()) {
     if (kept.status !== 'waiting') continue;
     if (!navigator.onLine) return;
-    const key = keptKey();
-    needKey(!key);
-    if (!key) return;
-    if (!await sendOne(kept, key)) return;
+    needKey((await askSession())?.signed_in === false);
+    if (wantsKey || !await sendOne(kept)) return;
   }
 }
 
 /**
  * @param {Kept & {order: number}} kept
- * @param {string} key  the manager key
  * @returns {Promise<boolean>} whether the next one has a chance
  */
-async function sendOne(kept, key) {
+async function sendOne(kept) {
   try {
     const signal = AbortSignal.timeout(GIVE_UP_AFTER_MS);
-    const { data } = await request('POST', kept.path, { json: kept.body, key, idempotencyKey: kept.key, signal });
+    const { data } = await request('POST', kept.path, { json: kept.body, idempotencyKey: kept.key, signal });
     await store.drop(kept.order);
     tell(kept.key, { status: 'sent', id: String(kept.order), answer: data });
     return true;
@@ -190,7 +181,7 @@ async function sendOne(kept, key) {
     const waits = problem.status === 0 || problem.status >= 500 || problem.status === 429 || problem.status === 401;
     await store.change(kept.order, { status: waits ? 'waiting' : 'refused', problem: keptProblem(problem) });
     if (problem.status === 401) {
-      keepKey('');
+      await sessionEnded();
       needKey(true);
     }
     changed();
@@ -201,7 +192,8 @@ async function sendOne(kept, key) {
 
 /** @param {Problem} problem @returns {import('./queuestore.js').KeptProblem} */
 function keptProblem(problem) {
-  return { status: problem.status, title: problem.title, detail: problem.message, faults: problem.faults };
+  const detail = isLacking(problem) ? `${lackingWords(problem)} Sign in with a key that may, then try again.` : problem.message;
+  return { status: problem.status, title: problem.title, detail, faults: problem.faults };
 }
 
 /** @param {Kept} kept */
@@ -237,6 +229,9 @@ function start() {
     for (const callback of listeners) callback();
   });
   addEventListener('online', () => { flush(); });
+  document.addEventListener('evenpull:session', () => {
+    if (session()?.signed_in && wantsKey) flush();
+  });
   flush();
 }
 

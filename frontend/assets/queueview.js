@@ -43,7 +43,7 @@ function parts(kept) {
     shown.push(el('ul', {}, ...waits.map(({ label }) => el('li', {}, label))));
     if (navigator.onLine) {
       shown.push(el('p', {}, needsKey()
-        ? el('button', { type: 'button', class: 'primary', onclick: () => flushWithKey() }, 'Give the key and send')
+        ? el('button', { type: 'button', class: 'primary', onclick: () => flushWithKey() }, 'Sign in and send')
         : el('button', { type: 'button', onclick: () => flush() }, 'Send now')));
     }
   }
@@ -60,7 +60,7 @@ function whyWaiting(waits) {
   const kept = isKept() ? 'It is kept on this device, even when the page is closed.'
     : 'This browser keeps nothing once the page is closed: leave it open until everything is sent.';
   if (!navigator.onLine) return `No signal. ${kept}`;
-  if (needsKey()) return `It needs the key. ${kept}`;
+  if (needsKey()) return `Somebody has to sign in first. ${kept}`;
   const trouble = waits.find(({ problem }) => problem !== null && problem.status !== 0)?.problem;
   return trouble ? `The server says: ${trouble.message} It is tried again by itself. ${kept}` : `It is tried again by itself. ${kept}`;
 }
@@ -73,6 +73,7 @@ function refusal({ id, label, problem }) {
     el('p', { class: 'fault' }, problem?.message ?? ''),
     faults.length > 0 && el('ul', {}, ...faults.map(({ at, detail }) => el('li', {}, at ? `${at}: ${detail}` : detail))),
     el('p', { class: 'actions' },
+      problem?.status === 403 && el('a', { class: 'button', href: '#who' }, 'Sign in with another key'),
       el('button', { type: 'button', onclick: () => tryAgain(id), 'aria-label': `Try again: ${label}` }, 'Try again'),
       el('button', { type: 'button', onclick: () => discardAsked(id, label), 'aria-label': `Discard: ${label}` }, 'Discard')));
 }

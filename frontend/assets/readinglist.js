@@ -104,7 +104,7 @@ export class ReadingList {
       el('p', { class: 'about' }, this.#about(reading).join(' · ')),
       reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
       aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`),
-      el('div', { class: 'actions' }, ...buttons), problem);
+      el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
   }
 
   /** @param {Reading} reading */
@@ -146,7 +146,7 @@ export class ReadingList {
    */
   async #patch(reading, setAside, problem) {
     try {
-      await withKey((key) => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside }, key }));
+      await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
       await this.#tell.changed();
       document.getElementById(`reading-${reading.id}`)?.focus();
     } catch (error) {

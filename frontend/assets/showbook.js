@@ -126,7 +126,7 @@ export class BookSection {
     const rows = sheet.rows.map((row) => el('tr', {}, el('th', { scope: 'row' }, row.name),
       this.#side(row.booked ?? row.tonight), this.#side(row.tonight), el('td', {}, nearer(row.booked, row.tonight))));
     const run = sheet.rows.some((row) => row.as_run.length > 0);
-    const button = el('button', { type: 'button', class: 'primary' }, `Book ${sheet.sled_name}`);
+    const button = el('button', { type: 'button', class: 'primary', 'data-needs': 'promoter' }, `Book ${sheet.sled_name}`);
     const told = el('div', { role: 'status' });
     button.addEventListener('click', () => this.#book(button, told));
     this.#changes.hidden = false;

@@ -114,7 +114,7 @@ export class EditSection {
     const base = /** @type {Show} */ (this.#base);
     if (!await askYes({ title: `Delete ${base.name}?`, explain: 'Only a show of which nothing was noted as run can go.', confirm: 'Delete it' })) return;
     await this.#attempt(async () => {
-      await withKey((key) => request('DELETE', this.#path, { key, ifMatch: this.#etag }));
+      await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag }));
       location.assign('/shows');
     });
   }

@@ -136,8 +136,8 @@ function startNewShow(shows, classes, sleds) {
       const show = { ...fields.read(faults), sled: sled.value };
       if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
       refuse(faults);
-      const { data } = /** @type {{data: Show}} */ (await withKey((key) =>
-        request('POST', '/v1/shows', { body: show, key, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
+      const { data } = /** @type {{data: Show}} */ (await withKey(() =>
+        request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
       sending.arrived();
       location.assign(address('/shows', { show: data.id }));
     });

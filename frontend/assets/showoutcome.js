@@ -115,7 +115,7 @@ export class OutcomeForm {
       felt: this.#feltNow(), note: control(this.#form, 'note').value.trim() || undefined,
     };
     refuse(faults);
-    await withKey((key) => request('PUT', this.#path, { body, key }));
+    await withKey(() => request('PUT', this.#path, { body }));
     this.#filled = this.#typed();
     this.#told.textContent = 'Noted.';
     await this.#reload();

@@ -91,7 +91,7 @@ export class ShowPage {
   /** @param {Partial<Show>} change */
   async #put(change) {
     const body = { ...showInput(/** @type {Show} */ (this.#show)), ...change };
-    await withKey((key) => request('PUT', this.#path, { body, key, ifMatch: this.#etag }));
+    await withKey(() => request('PUT', this.#path, { body, ifMatch: this.#etag }));
     await this.load();
   }
 

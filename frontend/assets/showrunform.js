@@ -51,7 +51,7 @@ export class RunForm {
     this.#page = page;
     const { field, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
     this.#start = new StartField(input, units);
-    this.element = el('form', { novalidate: true, class: 'panel set' },
+    this.element = el('form', { novalidate: true, class: 'panel set', 'data-needs': 'operator' },
       el('h3', {}, 'Set'),
       el('div', { class: 'field' }, el('label', { for: this.#hook.id }, 'From hook'),
         el('div', { class: 'stepper' },

@@ -86,7 +86,7 @@ export class RunPanel {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     const { nearest } = row.tonight;
     return el('li', {}, el('p', {}, 'Nothing noted yet.'),
-      nearest && el('div', { class: 'actions' }, this.#pullButton({ sled: sheet.sled, gear: nearest.gear, start_ft: nearest.start_ft }, 'as planned')));
+      nearest && el('div', { class: 'actions', 'data-needs': 'operator' }, this.#pullButton({ sled: sheet.sled, gear: nearest.gear, start_ft: nearest.start_ft }, 'as planned')));
   }
 
   /** @param {{sled: string, gear: string, start_ft: number}} setting @param {string} which */
@@ -107,7 +107,7 @@ export class RunPanel {
       line.show_changed && 'noted from a sheet that had been changed since'].filter(Boolean).join(' · ');
     return el('li', { 'data-line': line.id, class: span.replaced ? 'replaced' : '' },
       el('p', {}, sentence(words)), more && el('p', { class: 'about' }, more),
-      el('div', { class: 'actions' },
+      el('div', { class: 'actions', 'data-needs': 'operator' },
         !span.replaced && this.#pullButton({ sled: line.sled, gear: line.gear, start_ft: line.start_ft }, hookWords(span)),
         el('button', { type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`, onclick: () => this.#takeBack(line.id, words) }, 'Take back')));
   }
@@ -117,7 +117,7 @@ export class RunPanel {
     this.#problem.hidden = true;
     if (!await askYes({ title: 'Take this line back?', explain: `${sentence(words)} It is removed, as noted by mistake.`, confirm: 'Take it back' })) return;
     try {
-      await withKey((key) => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`, { key }));
+      await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
       await this.#page.reload();
       this.element.querySelector('summary')?.focus();
     } catch (error) {

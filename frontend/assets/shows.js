@@ -4,7 +4,6 @@
 import { Problem } from './api.js';
 import { byId } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
-import { startKey } from './key.js';
 import { showShows } from './showlist.js';
 import { ShowPage } from './showpage.js';
 
@@ -15,7 +14,6 @@ let units = startFrame((chosen) => {
   unitsChanged(chosen);
 });
 
-startKey();
 const id = new URLSearchParams(location.search).get('show');
 (id ? oneShow(id) : allShows()).then(toAnchor, showProblem);
 

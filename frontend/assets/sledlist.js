@@ -19,14 +19,24 @@ export async function showSleds(units) {
   const show = (/** @type {Units} */ now) => {
     const inUse = sleds.filter(({ retired }) => !retired);
     const retired = sleds.filter((sled) => sled.retired);
-    byId('no-sleds', HTMLParagraphElement).hidden = sleds.length > 0;
+    byId('no-sleds', HTMLDivElement).hidden = sleds.length > 0;
     byId('import', HTMLElement).hidden = sleds.length === 0;
     byId('sleds', HTMLUListElement).replaceChildren(...inUse.map((sled) => item(sled, now)));
     byId('retired', HTMLUListElement).replaceChildren(...retired.map((sled) => item(sled, now)));
     byId('retired-section', HTMLElement).hidden = retired.length === 0;
   };
   show(units);
+  aboutTheDemo(sleds.length === 0);
   return show;
+}
+
+/** Offers the demo where there is nothing, and says what it is where it is. @param {boolean} nothing */
+async function aboutTheDemo(nothing) {
+  const { demoButton, demoNotice } = await import('./demo.js');
+  const again = () => location.reload();
+  const empty = byId('no-sleds', HTMLDivElement);
+  if (nothing && empty.childElementCount === 1) empty.append(demoButton(again));
+  await demoNotice(byId('demo', HTMLDivElement), again);
 }
 
 /** @param {Sled} sled @param {Units} units */

@@ -2,12 +2,13 @@
 // One sled on the Fleet page: what is noted about it, its chart, its readings, and the forms that change them.
 
 import { loadAdvice, showAdvice } from './advice.js';
-import { get, request } from './api.js';
+import { address, get, request } from './api.js';
 import { showChart } from './chartview.js';
 import { CorrectForm } from './correctsled.js';
 import { byId, download, el } from './dom.js';
-import { EntryForm } from './enterreading.js';
 import { setTitle } from './frame.js';
+import { onChange, waiting } from './queue.js';
+import { mountQueue } from './queueview.js';
 import { ReadingList } from './readinglist.js';
 import { noted } from './units.js';
 import { counted } from './words.js';
@@ -26,7 +27,6 @@ export class SledPage {
   #chart;
   /** @type {import('./types.js').Advice[]} */
   #advice = [];
-  #entry;
   #list;
   #correct;
 
@@ -36,12 +36,13 @@ export class SledPage {
     this.#units = units;
     this.#path = `/v1/sleds/${encodeURIComponent(id)}`;
     const changed = () => this.#reload();
-    this.#entry = new EntryForm(this.#path, units, changed);
     this.#list = new ReadingList(this.#path, units, {
       changed,
-      correct: (reading) => this.#entry.correct(reading),
+      correct: (reading) => location.assign(address('/note', { sled: id, correct: reading.id })),
     });
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
+    mountQueue(byId('enter-queue', HTMLDivElement));
+    this.#watchQueue();
     byId('readings-csv', HTMLButtonElement).addEventListener('click', () => this.#save());
   }
 
@@ -61,7 +62,6 @@ export class SledPage {
   /** @param {Units} units */
   setUnits(units) {
     this.#units = units;
-    this.#entry.setUnits(units);
     this.#list.setUnits(units);
     this.#correct.setUnits(units);
     this.#showFacts();
@@ -84,6 +84,16 @@ export class SledPage {
     this.#showChart();
   }
 
+  /** What waited has arrived: everything that follows from the readings is fetched again. */
+  async #watchQueue() {
+    let waited = (await waiting()).length;
+    onChange(async () => {
+      const left = (await waiting()).length;
+      if (left < waited) this.#reload().catch(() => {}); // without signal the page stays as it is
+      waited = left;
+    });
+  }
+
   /** @param {Sled} sled @param {string} etag */
   async #corrected(sled, etag) {
     this.#show(sled, etag);
@@ -93,7 +103,6 @@ export class SledPage {
   /** @param {Sled} sled @param {string} etag */
   #show(sled, etag) {
     this.#sled = sled;
-    this.#entry.show(sled);
     this.#correct.show(sled, etag);
     this.#showFacts();
     this.#showChart();
@@ -103,7 +112,11 @@ export class SledPage {
     const sled = this.#sled;
     if (!sled) return;
     setTitle(sled.name);
+    byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
+    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
+    for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
     byId('parts-link', HTMLAnchorElement).href = `/parts?sled=${encodeURIComponent(sled.id)}`;
+    byId('history-link', HTMLAnchorElement).href = `/keeping?sled=${encodeURIComponent(sled.id)}#history`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
     const facts = [
       sled.owner,
@@ -120,7 +133,6 @@ export class SledPage {
 
   #showChart() {
     if (!this.#sled || !this.#chart) return;
-    this.#entry.chart = this.#chart;
     showChart(this.#sled, this.#chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
     showAdvice(this.#advice, this.#units);
   }

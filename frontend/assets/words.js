@@ -96,6 +96,19 @@ export function dateWords(iso) {
 }
 
 /**
+ * "today, 14:05" or "9 May 2026, 14:05", by the clock of this device.
+ * @param {string} iso  a moment
+ */
+export function momentWords(iso) {
+  const at = new Date(iso);
+  if (Number.isNaN(at.getTime())) return iso;
+  const time = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(at);
+  const day = at.toDateString() === new Date().toDateString() ? 'today'
+    : new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' }).format(at);
+  return `${day}, ${time}`;
+}
+
+/**
  * @param {number} count
  * @param {string} one
  * @param {string} [many]

@@ -1,0 +1,90 @@
+// @ts-check
+// What the page remembers: what is typed, until the tab is closed; and on this device the sled and the circumstances
+// of the last reading.
+
+/**
+ * What is typed, as it stands in the fields by their names; the day it was typed on, and the units.
+ * @typedef {{on: string, sled: string, units: import('./types.js').Units, values: Record<string, string>, stopped: boolean}} Draft
+ */
+
+/** @typedef {{on: string, sled: string, values: Record<string, string>}} Last */
+
+const DRAFT = 'evenpull.note.draft';
+const LAST = 'evenpull.note.last';
+const VISIT = 'evenpull.note.visit';
+
+// Of the sled, not of the day: they do not go over to another one.
+export const OF_THE_SLED = ['weights', 'tyre_psi', 'speed_mph'];
+
+/** Today's date by the clock of this device, as ISO 8601 has it. */
+export function today() {
+  const now = new Date();
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
+}
+
+/** @param {string} what  so that a correction does not mix with what is noted beside it @returns {Draft|undefined} */
+export function keptDraft(what) {
+  return read(() => sessionStorage, `${DRAFT}${what}`);
+}
+
+/** @param {string} what @param {Draft|undefined} draft  nothing forgets it */
+export function keepDraft(what, draft) {
+  write(() => sessionStorage, `${DRAFT}${what}`, draft);
+}
+
+/** @returns {any[]} */
+export function keptVisit() {
+  const kept = read(() => sessionStorage, VISIT);
+  return Array.isArray(kept) ? kept : [];
+}
+
+/** @param {unknown[]} entries */
+export function keepVisit(entries) {
+  write(() => sessionStorage, VISIT, entries);
+}
+
+/** @returns {Last|undefined} */
+export function keptLast() {
+  return read(() => localStorage, LAST);
+}
+
+/** @param {Omit<Last, 'on'>} last */
+export function keepLast(last) {
+  write(() => localStorage, LAST, { on: today(), ...last });
+}
+
+/**
+ * What the last reading says of the next: all of it on the same day. On a later day the date is today's, and what the
+ * test day was called is over.
+ * @param {string} sled  the one that is noted now
+ * @returns {Record<string, string>}
+ */
+export function carriedOver(sled) {
+  const last = keptLast();
+  const values = { ...last?.values };
+  if (last?.on !== today()) {
+    values.measured_on = today();
+    values.day = '';
+  }
+  if (last?.sled !== sled) for (const name of OF_THE_SLED) values[name] = '';
+  return values;
+}
+
+/** @param {() => Storage} storage @param {string} name @returns {any} */
+function read(storage, name) {
+  try {
+    return JSON.parse(storage().getItem(name) ?? 'null') ?? undefined;
+  } catch {
+    return undefined; // storage may be switched off, or hold what an older page wrote
+  }
+}
+
+/** @param {() => Storage} storage @param {string} name @param {unknown} value */
+function write(storage, name, value) {
+  try {
+    if (value === undefined) storage().removeItem(name);
+    else storage().setItem(name, JSON.stringify(value));
+  } catch {
+    // storage may be switched off or full: the page works, it only forgets
+  }
+}
