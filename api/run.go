@@ -43,7 +43,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdout,
 		fmt.Fprintln(stderr, "evenpull:", strings.ReplaceAll(err.Error(), "\n", "; "))
 		return exitUsage
 	}
-	err = do.run(ctx, set, stdout, slog.New(slog.NewTextHandler(stderr, nil)))
+	err = do.run(ctx, set, stdout, discreet(slog.New(slog.NewTextHandler(stderr, nil)), set.ManagerKey))
 	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
 		if do.name == "" { // told to end before it had begun
 			return exitWell

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -89,4 +90,39 @@ func BenchmarkLoad(b *testing.B) {
 			return err
 		})
 	}
+}
+
+// What every answer begins with: on a server it is asked for, in a file it is at hand.
+func BenchmarkRevision(b *testing.B) {
+	for name, open := range stores {
+		b.Run(name, func(b *testing.B) {
+			s := open(b)
+			for b.Loop() {
+				_, err := s.Revision(context.Background())
+				require.NoError(b, err)
+			}
+		})
+	}
+}
+
+// One small write, on the disk before it is acknowledged.
+func BenchmarkWrite(b *testing.B) {
+	for name, open := range stores {
+		b.Run(name, func(b *testing.B) {
+			s := open(b)
+			sled := sledOf("bluestem", "A", "B", "C")
+			write(b, s, func(tx *Tx) error { return tx.AddSled(sled) })
+			n := 0
+			for b.Loop() {
+				write(b, s, func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{readingOf(sled, n%3, n)}) })
+				n++
+			}
+		})
+	}
+}
+
+// stores opens an empty store in each kind of database, the server one that waits for its disk.
+var stores = map[string]func(testing.TB) *Store{
+	"file":   func(t testing.TB) *Store { return openAt(t, filepath.Join(t.TempDir(), "fleet.db")) },
+	"server": func(t testing.TB) *Store { return openAt(t, storetest.Postgres(t).URL(t)) },
 }
