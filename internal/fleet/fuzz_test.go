@@ -136,8 +136,10 @@ func FuzzSled(f *testing.F) {
 		if len(refusedAt(t, s.Check())) > 0 {
 			return
 		}
-		switch first, second := s.Gears[0].Label, s.Gears[1].Label; {
-		case fleet.Slug(s.Name) == "", first == "", second == "", strings.ToLower(first) == strings.ToLower(second), utf8.RuneCountInString(first) > fleet.MaxLabelLength,
+		first, second := s.Gears[0].Label, s.Gears[1].Label
+		folded := [2]string{strings.ToLower(first), strings.ToLower(second)}
+		switch {
+		case fleet.Slug(s.Name) == "", first == "", second == "", folded[0] == folded[1], utf8.RuneCountInString(first) > fleet.MaxLabelLength,
 			!(travel >= fleet.MinTravelFt && travel <= fleet.MaxTravelFt), !(takeUp >= 0 && takeUp <= fleet.MaxTakeUpFt), !(ratio > 0 && ratio <= 1000),
 			strings.ContainsFunc(s.Name+s.Owner+first+second, unicode.IsControl), axle != "" && s.Gears[0].Range != "" && s.Gears[0].Range != "low":
 			t.Fatalf("%+v was taken", s)
