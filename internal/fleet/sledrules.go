@@ -13,7 +13,7 @@ import (
 // Tidy drops space around names and labels, folds Unicode to one form and fills in defaults.
 func (s *Sled) Tidy() {
 	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
-	s.Notes = strings.TrimSpace(norm.NFC.String(s.Notes))
+	s.Notes = tidy(s.Notes)
 	s.Driveline = s.Driveline.tidied()
 	if s.RailMarkFt == 0 {
 		s.RailMarkFt = DefaultRailMarkFt
@@ -63,7 +63,11 @@ func (s Sled) Check() *Faults {
 	return f
 }
 
-func tidy(s string) string { return strings.TrimSpace(norm.NFC.String(s)) }
+// tidy also folds the ways to end a line to the one that comes back from a spreadsheet as it went in.
+func tidy(s string) string {
+	s = strings.ReplaceAll(strings.ReplaceAll(s, "\r\n", "\n"), "\r", "\n")
+	return strings.TrimSpace(norm.NFC.String(s))
+}
 
 // within is false for NaN and infinities.
 func within(v, low, high float64) bool { return v >= low && v <= high && !math.IsInf(v, 0) }
