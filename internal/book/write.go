@@ -56,11 +56,11 @@ func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) er
 const readyMost = 20
 
 // leaves is the fleet as this write leaves it, to be published once it stands, and the sleds that it touched: nil where it changed
-// nothing, touched too much, or nobody has asked of the fleet yet.
+// nothing, touched too much, or nobody has asked of the fleet yet, this write included.
 func (w *Writer) leaves() (*snapshot, []string) {
 	moves, revision := w.tx.Moves()
 	touched, _ := w.tx.Touching()
-	if !moves || len(touched) > readyMost || w.failed != nil || w.b.kept.Load() == nil {
+	if !moves || len(touched) > readyMost || w.failed != nil || w.b.kept.Load() == nil && w.seen == nil {
 		return nil, nil
 	}
 	now, err := w.state()
