@@ -132,13 +132,14 @@ type puts struct {
 func newWriters(t *testing.T, p *program, seed uint64) *writers {
 	t.Helper()
 	c := &writers{t: t, p: p, seed: seed, most: crashWrites}
-	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	addMeasuredSleds(t, p)
 	for n := range c.puts {
 		got := p.do(post("/v1/sleds", ownSled(n, "")))
 		c.puts[n] = puts{sled: into[openapi.Sled](t, got, 201).Id, etag: got.Header.Get("ETag")}
 	}
-	class := into[openapi.Class](t, p.do(post("/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "bluestem", "gear": "B"}})), 201)
-	show := map[string]any{"name": "Pull", "date": "2099-07-18", "sled": "bluestem", "classes": []any{class.Id}}
+	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201) // which runs, and is not measured meanwhile
+	class := into[openapi.Class](t, p.do(post("/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "fescue", "gear": "2"}})), 201)
+	show := map[string]any{"name": "Pull", "date": "2099-07-18", "sled": "fescue", "classes": []any{class.Id}}
 	c.show = "/v1/shows/" + into[openapi.Show](t, p.do(post("/v1/shows", show)), 201).Id
 	return c
 }
@@ -190,16 +191,16 @@ func (c *writers) draw(own *rand.Rand, n int, readings *[]string, mark string) *
 	switch kind := own.IntN(20); {
 	case kind < 1:
 		w.kind = "import"
-		w.request = csvPost("/v1/readings", quotedRows(mark))
+		w.request = csvPost("/v1/readings", quotedRows(own, mark))
 	case kind < 3:
 		w.kind = "sled"
 		w.request = post("/v1/sleds", map[string]any{"name": mark, "travel_ft": 30 + float64(own.IntN(9)), "notes": mark, "gears": []any{map[string]any{"label": "A"}, map[string]any{"label": "B"}}})
 	case kind < 5:
 		w.kind = "show"
-		w.request = post("/v1/shows", map[string]any{"name": mark, "date": "2099-08-01", "sled": "bluestem", "classes": []any{}, "notes": mark})
+		w.request = post("/v1/shows", map[string]any{"name": mark, "date": "2099-08-01", "sled": "fescue", "classes": []any{}, "notes": mark})
 	case kind < 8:
 		w.kind = "as-run"
-		w.request = post(c.show+"/classes/farm-9500/as-run", map[string]any{"from_hook": 1 + own.IntN(400), "gear": "C", "note": mark})
+		w.request = post(c.show+"/classes/farm-9500/as-run", map[string]any{"from_hook": 1 + own.IntN(400), "gear": "1", "note": mark})
 	case kind < 11:
 		w.kind, w.of = "put", c.puts[n].sled
 		c.puts[n].open = w
@@ -215,18 +216,34 @@ func (c *writers) draw(own *rand.Rand, n int, readings *[]string, mark string) *
 		w.kind = "reading"
 		reading := readingOf("B", 230+float64(own.IntN(1000))/8)
 		reading["note"], reading["start_ft"], reading["by"] = mark, float64(own.IntN(5)), "crew"
-		w.request = post("/v1/sleds/bluestem/readings", reading)
+		w.request = post("/v1/sleds/"+measuredSled(own)+"/readings", reading)
 	}
 	w.request = w.request.with("Idempotency-Key", mark)
 	return w
 }
 
+// measuredSleds are the sleds that readings are noted of: many, because a sled that is not there for tests alone has few dozen.
+const measuredSleds = 24
+
+func measuredSled(draw *rand.Rand) string {
+	return fmt.Sprintf("bluestem-%d", draw.IntN(measuredSleds))
+}
+
+func addMeasuredSleds(t *testing.T, p *program) {
+	t.Helper()
+	for n := range measuredSleds {
+		sled := bluestem()
+		sled["name"] = fmt.Sprintf("Bluestem %d", n)
+		into[openapi.Sled](t, p.do(post("/v1/sleds", sled)), 201)
+	}
+}
+
 // quotedRows is an import whose rows carry the mark.
-func quotedRows(mark string) string {
+func quotedRows(draw *rand.Rand, mark string) string {
 	var sheet strings.Builder
 	sheet.WriteString("sled,gear,start_ft,distance_ft,measured_on,note\n")
 	for row := range importRows {
-		fmt.Fprintf(&sheet, "bluestem,B,0,%d,2025-05-10,%q\n", 240+row, fmt.Sprintf("%s row %d", mark, row))
+		fmt.Fprintf(&sheet, "%s,B,0,%d,2025-05-10,%q\n", measuredSled(draw), 240+row, fmt.Sprintf("%s row %d", mark, row))
 	}
 	return sheet.String()
 }

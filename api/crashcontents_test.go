@@ -31,7 +31,7 @@ func (c *writers) stored() contents {
 	for _, s := range pagesOf[openapi.Show](t, p, "/v1/shows") {
 		all.shows[s.Name] = append(all.shows[s.Name], s)
 	}
-	for _, r := range pagesOf[openapi.Reading](t, p, "/v1/sleds/bluestem/readings") {
+	for _, r := range allMeasured(t, p) {
 		mark, _, _ := strings.Cut(or(r.Note, ""), " row ")
 		all.readings[mark] = append(all.readings[mark], r)
 		if r.SetAside != nil {
@@ -41,6 +41,15 @@ func (c *writers) stored() contents {
 	sheet := into[openapi.Sheet](t, p.do(get(c.show+"/sheet")), 200)
 	for _, line := range sheet.Rows[0].AsRun {
 		all.lines[or(line.Note, "")] = append(all.lines[or(line.Note, "")], line)
+	}
+	return all
+}
+
+// allMeasured are the readings of all the sleds that readings are noted of.
+func allMeasured(t *testing.T, p *program) (all []openapi.Reading) {
+	t.Helper()
+	for n := range measuredSleds {
+		all = append(all, pagesOf[openapi.Reading](t, p, fmt.Sprintf("/v1/sleds/bluestem-%d/readings", n))...)
 	}
 	return all
 }

@@ -73,10 +73,11 @@ type manyPeople struct {
 // newManyPeople adds the one sled and the one show that all of them write about.
 func newManyPeople(t *testing.T, p *program) *manyPeople {
 	t.Helper()
-	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	addMeasuredSleds(t, p)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", countedSled(0))), 201)
-	class := into[openapi.Class](t, p.do(post("/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "bluestem", "gear": "B"}})), 201)
-	show := map[string]any{"name": "Pull", "date": "2099-07-18", "sled": "bluestem", "classes": []any{class.Id}}
+	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201) // which runs, and is not measured meanwhile
+	class := into[openapi.Class](t, p.do(post("/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "fescue", "gear": "2"}})), 201)
+	show := map[string]any{"name": "Pull", "date": "2099-07-18", "sled": "fescue", "classes": []any{class.Id}}
 	path := "/v1/shows/" + into[openapi.Show](t, p.do(post("/v1/shows", show)), 201).Id
 	return &manyPeople{t: t, p: p, show: path, took: map[string][]time.Duration{}, unexpected: map[int]int{}}
 }
@@ -166,7 +167,7 @@ func (w *person) ask(r request) (response, error) {
 func (w *person) note(i int) {
 	reading := readingOf("B", 240+float64(w.draw.IntN(400))/8)
 	reading["note"] = fmt.Sprintf("person %d, number %d", w.n, i)
-	got, ok := w.send("a reading", post("/v1/sleds/bluestem/readings", reading).with("Idempotency-Key", fmt.Sprintf("%d-%d", w.n, i)), 201)
+	got, ok := w.send("a reading", post("/v1/sleds/"+measuredSled(w.draw)+"/readings", reading).with("Idempotency-Key", fmt.Sprintf("%d-%d", w.n, i)), 201)
 	if ok {
 		w.readings.Add(1)
 		w.own = append(w.own, into[openapi.Reading](w.t, got, 201).Id)
@@ -213,7 +214,7 @@ func (w *person) correct() {
 }
 
 func (w *person) run() {
-	line := map[string]any{"from_hook": 1 + w.draw.IntN(400), "gear": "C", "note": fmt.Sprintf("person %d", w.n)}
+	line := map[string]any{"from_hook": 1 + w.draw.IntN(400), "gear": "1", "note": fmt.Sprintf("person %d", w.n)}
 	if _, ok := w.send("an as-run line", post(w.show+"/classes/farm-9500/as-run", line), 201); ok {
 		w.lines.Add(1)
 	}
@@ -226,7 +227,7 @@ func (c *manyPeople) everythingIsThere() {
 	sled := into[openapi.Sled](t, c.p.do(get("/v1/sleds/counted")), 200)
 	assert.Equal(t, fmt.Sprint(c.corrected.Load()), *sled.Notes, "a correction was lost")
 	assert.EqualValues(t, c.corrected.Load()+1, sled.Revision)
-	readings := pagesOf[openapi.Reading](t, c.p, "/v1/sleds/bluestem/readings")
+	readings := allMeasured(t, c.p)
 	assert.EqualValues(t, c.readings.Load(), len(readings))
 	left := 0
 	for _, r := range readings {
@@ -237,7 +238,7 @@ func (c *manyPeople) everythingIsThere() {
 	assert.EqualValues(t, c.aside.Load(), left, "readings left out")
 	sheet := into[openapi.Sheet](t, c.p.do(get(c.show+"/sheet")), 200)
 	assert.EqualValues(t, c.lines.Load(), len(sheet.Rows[0].AsRun))
-	const before = 4 // two sleds, a class and a show
+	const before = measuredSleds + 4 // and two more sleds, a class and a show
 	history := 0
 	for next := "?limit=500"; next != ""; {
 		page := into[openapi.HistoryPage](t, c.p.do(get("/v1/history"+next).with("Authorization", "Bearer "+testKey)), 200)

@@ -136,7 +136,7 @@ func FuzzReading(f *testing.F) {
 	f.Add("A", "a\rb", "\"", 5e-324, 0.0)
 	f.Add("3 low", "\ufeff,;\t", "''-x", 20_000.0, 199.999)
 	f.Fuzz(func(t *testing.T, gear, note, place string, distance, start float64) {
-		r := fleet.Reading{Sled: "brome", Gear: gear, Note: note, Place: place, By: note, DistanceFt: distance, StartFt: start, MeasuredOn: "2025-05-10"}
+		r := fleet.Reading{Sled: "brome", Gear: gear, Note: note, Place: place, By: place, DistanceFt: distance, StartFt: start, MeasuredOn: "2025-05-10"}
 		if r.Tidy(); !utf8.ValidString(gear) || r.Gear == "" || r.Check(time.Now()).Any() { // a gear is judged with its sled
 			return
 		}
