@@ -210,25 +210,18 @@ func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
 	return Prediction{StartFt: start, Log: y, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis}, true
 }
 
-// ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
-func (m *model) ratio(from, to float64) (float64, bool) {
-	levels := m.levels()
-	for i, p := range m.curve.parts {
-		f, ok := p.interpolant(levels[i], p.starts, m.travel)
-		if ok && f.covers(from) && f.covers(to) && f.at(from) > 0 && f.at(to) > 0 {
-			return math.Log(f.at(to) / f.at(from)), true
-		}
-	}
-	return 0, false
-}
-
 // At estimates where gear (its place in Sled.Gears) tops out from startFt.
 func (c *Chart) At(gear int, startFt float64) Estimate {
-	e := Estimate{StartFt: startFt, Basis: fleet.Unknown, Readings: c.o.counts[place{gear, startFt}]}
 	p, ok := c.Predict(gear, startFt)
 	if !ok {
-		return e
+		return Estimate{StartFt: startFt, Basis: fleet.Unknown, Readings: c.o.counts[place{gear, startFt}]}
 	}
+	return c.Estimated(gear, p)
+}
+
+// Estimated is At where the prediction has been made.
+func (c *Chart) Estimated(gear int, p Prediction) Estimate {
+	e := Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: c.o.counts[place{gear, p.StartFt}]}
 	way, half := math.Exp(p.Log), c.v.HalfWidth(p.Spread)
 	e.TopOutFt, e.Basis = c.o.takeUp+way, p.Basis
 	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
@@ -239,7 +232,7 @@ func (c *Chart) At(gear int, startFt float64) Estimate {
 		e.StatedBy = r.By
 	}
 	if math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
-		return Estimate{StartFt: startFt, Basis: fleet.Unknown, Readings: e.Readings}
+		return Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: e.Readings}
 	}
 	return e
 }
@@ -317,13 +310,22 @@ func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	}
 	for range 60 { // φ does not increase
 		mid := (low + high) / 2
-		if p, ok := c.Predict(gear, mid); ok && p.Log > want {
+		if log, ok := c.logWay(gear, mid); ok && log > want {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
 	return high, true
+}
+
+// logWay is Prediction.Log alone.
+func (c *Chart) logWay(gear int, start float64) (float64, bool) {
+	if _, stated := c.o.stated[gear]; stated || c.shaped == nil || c.shaped.column[gear] < 0 {
+		p, ok := c.Predict(gear, start)
+		return p.Log, ok
+	}
+	return c.shaped.logWay(gear, start)
 }
 
 // startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured

@@ -56,6 +56,13 @@ func limit(looks int, df float64) float64 {
 	return quantile(1-falseAlarm/float64(looks)/2, df)
 }
 
+// exceeds says whether t lies beyond the limit. Most do not reach the normal distribution's, which is the least of all and
+// costs little to know.
+func exceeds(t float64, looks int, df float64) bool {
+	t = math.Abs(t)
+	return t > limit(looks, math.Inf(1)) && t > limit(looks, df)
+}
+
 // outliers takes the reading that stands furthest out of line, fits again without it, and repeats, so that one wrong
 // reading does not hide another or accuse its neighbours. The model left is without them.
 func (c *Chart) outliers() (*model, []fleet.Check) {
@@ -67,7 +74,7 @@ func (c *Chart) outliers() (*model, []fleet.Check) {
 		worst, worstZ := -1, 0.0
 		for i, z := range r.z {
 			// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
-			if t, left := apart(z, c.readingDF(m, i)); math.Abs(t) > limit(looks, left) && math.Abs(z) > worstZ {
+			if t, left := apart(z, c.readingDF(m, i)); exceeds(t, looks, left) && math.Abs(z) > worstZ {
 				worst, worstZ = i, math.Abs(z)
 			}
 		}
@@ -143,7 +150,7 @@ func (c *Chart) days(m *model) []fleet.Check {
 	r := m.residuals()
 	worst, worstZ := -1, 0.0
 	for j, z := range r.dayZ {
-		if t, left := apart(z, c.v.DayDF); math.Abs(t) > limit(len(r.dayZ), left) && math.Abs(z) > worstZ {
+		if t, left := apart(z, c.v.DayDF); exceeds(t, len(r.dayZ), left) && math.Abs(z) > worstZ {
 			worst, worstZ = j, math.Abs(z)
 		}
 	}

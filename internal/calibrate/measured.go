@@ -23,7 +23,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 		return nil, err
 	}
 	if len(topped.list) == len(o.list) {
-		return first, nil
+		return first.stand(), nil
 	}
 	levels := first.levels()
 	usable := o.filter(func(obs observation) bool {
@@ -55,7 +55,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 			break
 		}
 	}
-	return m, nil
+	return m.stand(), nil
 }
 
 // fitCurve lays out the design of a measured shape; rows that stopped short are filled in by linearise.
@@ -131,67 +131,4 @@ func (m *model) linearise(i int, obs observation, levels [][]float64) {
 		y += slope * was
 	}
 	m.d.y[i] = y
-}
-
-// curveAt adds ln φ at a start position to a point, and how it moves with the levels and the tapes.
-func (m *model) curveAt(gear int, start float64, p *point) bool {
-	i := m.curve.partOf[gear]
-	if i < 0 {
-		return false
-	}
-	part, levels := m.curve.parts[i], m.levels()[i]
-	value := func(levels, starts []float64, travel, s float64) (float64, bool) {
-		f, ok := part.interpolant(levels, starts, travel)
-		if !ok || !f.covers(s) {
-			return 0, false
-		}
-		v := f.at(s)
-		return math.Log(v), v > 0
-	}
-	here, ok := value(levels, part.starts, m.travel, start)
-	if !ok {
-		return false
-	}
-	p.eta += here
-	// slope is a central difference, one-sided at the ends of what is covered.
-	slope := func(h float64, by func(float64) (float64, bool)) float64 {
-		up, okUp := by(h)
-		down, okDown := by(-h)
-		switch {
-		case okUp && okDown:
-			return (up - down) / (2 * h)
-		case okUp:
-			return (up - here) / h
-		case okDown:
-			return (here - down) / h
-		}
-		return 0
-	}
-	for k, c := range part.column {
-		if c < 0 {
-			continue
-		}
-		p.a[c] = slope(1e-6, func(h float64) (float64, bool) {
-			moved := slices.Clone(levels)
-			moved[k] += h
-			return value(moved, part.starts, m.travel, start)
-		})
-	}
-	if slices.Contains(part.starts, start) {
-		return true // the same mark for the asked and the measured position: no tape between them
-	}
-	if m.travel > 0 {
-		p.q[0] = slope(1e-4, func(h float64) (float64, bool) { return value(levels, part.starts, m.travel+h, start) })
-	}
-	for k, s := range part.starts {
-		if j, ok := m.mark(s); ok {
-			p.q[j] += slope(1e-4, func(h float64) (float64, bool) {
-				moved := slices.Clone(part.starts)
-				moved[k] += h
-				return value(levels, moved, m.travel, start)
-			})
-		}
-	}
-	m.askMark(start, slope(1e-4, func(h float64) (float64, bool) { return value(levels, part.starts, m.travel, start+h) }), p)
-	return true
 }

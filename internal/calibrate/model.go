@@ -22,6 +22,8 @@ type model struct {
 	curve  *curve  // of a measured shape
 	column []int   // gear → column, −1 without observations
 
+	standing []standing // by part of the curve, once fitted
+
 	d      *design
 	beta   []float64
 	spread spread

@@ -7,13 +7,19 @@ import (
 	"slices"
 	"sync"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Draw calls use with that many standard normal vectors, always the same: a Kronecker sequence, multiples of square
-// roots of primes modulo 1 (Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992, chapter 3).
-func Draw(dimensions, times int, use func(z *mat.VecDense)) {
+// block is how many draws are made at once, so that they stay close at hand.
+const block = 256
+
+// Draw calls use with that many draws from the joint normal distribution with mean 0 and covariance RR′, always the same. They
+// come of a Kronecker sequence, multiples of square roots of primes modulo 1 (Niederreiter, Random Number Generation and
+// Quasi-Monte Carlo Methods, 1992, chapter 3). use must not keep the draw.
+func Draw(root *mat.Dense, times int, use func(x []float64)) {
+	n, dimensions := root.Dims()
 	columns := make([][]float64, dimensions)
 	step := primes(dimensions)
 	for d, p := range step {
@@ -23,12 +29,24 @@ func Draw(dimensions, times int, use func(z *mat.VecDense)) {
 			columns[d] = column(p, times)
 		}
 	}
-	z := mat.NewVecDense(dimensions, nil)
-	for k := range times {
-		for d := range columns {
-			z.SetVec(d, columns[d][k])
+	rows, x := make([]float64, n*block), make([]float64, n)
+	for first := 0; first < times; first += block {
+		size := min(block, times-first)
+		clear(rows)
+		for i := range n {
+			row := rows[i*block : i*block+size]
+			for d, r := range root.RawRowView(i) {
+				if r != 0 {
+					floats.AddScaled(row, r, columns[d][first:first+size])
+				}
+			}
 		}
-		use(z)
+		for k := range size {
+			for i := range x {
+				x[i] = rows[i*block+k]
+			}
+			use(x)
+		}
 	}
 }
 
@@ -75,14 +93,8 @@ func Root(cov *mat.SymDense) *mat.Dense {
 
 // Largest lists, ascending, the largest absolute value of each of that many draws with the given correlations.
 func Largest(correlation *mat.SymDense, times int) []float64 {
-	n := correlation.SymmetricDim()
-	root := Root(correlation)
-	x := mat.NewVecDense(n, nil)
 	out := make([]float64, 0, times)
-	Draw(n, times, func(z *mat.VecDense) {
-		x.MulVec(root, z)
-		out = append(out, mat.Norm(x, math.Inf(1)))
-	})
+	Draw(Root(correlation), times, func(x []float64) { out = append(out, floats.Norm(x, math.Inf(1))) })
 	slices.Sort(out)
 	return out
 }

@@ -16,9 +16,8 @@ func TestDrawsHaveTheMomentsTheyShould(t *testing.T) {
 	cov := mat.NewSymDense(3, []float64{4, 1, 0, 1, 2, 0.5, 0, 0.5, 1})
 	root := jointnormal.Root(cov)
 	sum, square, n := mat.NewVecDense(3, nil), mat.NewDense(3, 3, nil), 4000
-	x := mat.NewVecDense(3, nil)
-	jointnormal.Draw(3, n, func(z *mat.VecDense) {
-		x.MulVec(root, z)
+	jointnormal.Draw(root, n, func(draw []float64) {
+		x := mat.NewVecDense(3, draw)
 		sum.AddVec(sum, x)
 		square.RankOne(square, 1, x, x)
 	})

@@ -89,15 +89,12 @@ func normalCDF(x, variance float64) float64 {
 // byDraws counts over fixed quasi-random draws from the joint normal distribution.
 func (c *comparison) byDraws(cov *mat.SymDense) []float64 {
 	n := len(c.ladder)
-	root := jointnormal.Root(cov)
 	out := make([]float64, n)
-	t := mat.NewVecDense(n+1, nil)
-	jointnormal.Draw(n+1, draws, func(z *mat.VecDense) {
-		t.MulVec(root, z)
-		want := c.want.ft + t.AtVec(n)
+	jointnormal.Draw(jointnormal.Root(cov), draws, func(x []float64) {
+		want := c.want.ft + x[n]
 		best, miss := 0, math.Inf(1)
 		for i, g := range c.ladder {
-			if m := math.Abs(g.ft + t.AtVec(i) - want); m < miss-1e-9 {
+			if m := math.Abs(g.ft + x[i] - want); m < miss-1e-9 {
 				best, miss = i, m
 			}
 		}

@@ -124,7 +124,7 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 		}
 		d, half := t.ft-c.want.ft, c.on.Chart.Variances().HalfWidth(c.differenceSpread(t))
 		out.Gears = append(out.Gears, Candidate{
-			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.At(t.gear, c.start),
+			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.Prediction),
 			DifferenceFt: d, DifferenceLowFt: d - half, DifferenceHighFt: d + half, ChanceNearest: chances[i],
 		})
 	}

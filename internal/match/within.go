@@ -40,15 +40,10 @@ func Within(ft float64, questions []Chosen, on Side) float64 {
 			cov.SetSym(i, j, v)
 		}
 	}
-	root := jointnormal.Root(cov)
 	in := 0
-	jointnormal.Draw(n, withinDraws, func(z *mat.VecDense) {
-		for i := range n {
-			d := gap[i]
-			for k := range n {
-				d += root.At(i, k) * z.AtVec(k)
-			}
-			if math.Abs(d) > ft {
+	jointnormal.Draw(jointnormal.Root(cov), withinDraws, func(x []float64) {
+		for i, d := range gap {
+			if math.Abs(d+x[i]) > ft {
 				return
 			}
 		}

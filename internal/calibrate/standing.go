@@ -1,0 +1,146 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+)
+
+// Steps of the differences that say how φ moves with what is uncertain.
+const (
+	levelStep = 1e-6 // of a logarithm
+	tapeStep  = 1e-4 // ft
+)
+
+// standing is one part of a fitted curve as it stands, and as it would stand with each thing that is uncertain moved a
+// little. A chart is asked far more often than it is fitted, so the curves are laid once.
+type standing struct {
+	here   *phi
+	levels []nudged // by start position; the first level is what the others are relative to
+	travel nudged
+	marks  []nudged // by start position
+}
+
+// nudged is φ with one thing moved up and down by a step; nil where that leaves no curve.
+type nudged struct {
+	step     float64
+	up, down *phi
+}
+
+// stand lays the curves of a fitted measured shape.
+func (m *model) stand() *model {
+	for i, levels := range m.levels() {
+		p := m.curve.parts[i]
+		lay := func(levels, starts []float64, travel float64) *phi {
+			if f, ok := p.interpolant(levels, starts, travel); ok {
+				return f
+			}
+			return nil
+		}
+		one := func(of []float64, k int, step float64, lay func([]float64) *phi) nudged {
+			moved := func(by float64) *phi {
+				nudged := slices.Clone(of)
+				nudged[k] += by
+				return lay(nudged)
+			}
+			return nudged{step: step, up: moved(step), down: moved(-step)}
+		}
+		s := standing{here: lay(levels, p.starts, m.travel)}
+		for k := range p.starts {
+			s.levels = append(s.levels, one(levels, k, levelStep, func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
+			s.marks = append(s.marks, one(p.starts, k, tapeStep, func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+		}
+		if m.travel > 0 {
+			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep), down: lay(levels, p.starts, m.travel-tapeStep)}
+		}
+		m.standing = append(m.standing, s)
+	}
+	return m
+}
+
+// log is ln φ; false where the curve does not reach or has come down to nothing.
+func (p *phi) log(s float64) (float64, bool) {
+	if p == nil || !p.covers(s) {
+		return 0, false
+	}
+	v := p.at(s)
+	return math.Log(v), v > 0
+}
+
+// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is covered.
+func (n nudged) slope(s, here float64) float64 {
+	up, okUp := n.up.log(s)
+	down, okDown := n.down.log(s)
+	return difference(n.step, here, up, down, okUp, okDown)
+}
+
+func difference(step, here, up, down float64, okUp, okDown bool) float64 {
+	switch {
+	case okUp && okDown:
+		return (up - down) / (2 * step)
+	case okUp:
+		return (up - here) / step
+	case okDown:
+		return (here - down) / step
+	}
+	return 0
+}
+
+// curveAt adds ln φ at a start position to a point, and how it moves with the levels and the tapes.
+func (m *model) curveAt(gear int, start float64, p *point) bool {
+	i := m.curve.partOf[gear]
+	if i < 0 {
+		return false
+	}
+	part, s := m.curve.parts[i], m.standing[i]
+	here, ok := s.here.log(start)
+	if !ok {
+		return false
+	}
+	p.eta += here
+	for k, c := range part.column {
+		if c >= 0 {
+			p.a[c] = s.levels[k].slope(start, here)
+		}
+	}
+	if slices.Contains(part.starts, start) {
+		return true // the same mark for the asked and the measured position: no tape between them
+	}
+	if m.travel > 0 {
+		p.q[0] = s.travel.slope(start, here)
+	}
+	for k, at := range part.starts {
+		if j, ok := m.mark(at); ok {
+			p.q[j] += s.marks[k].slope(start, here)
+		}
+	}
+	up, okUp := s.here.log(start + tapeStep)
+	down, okDown := s.here.log(start - tapeStep)
+	m.askMark(start, difference(tapeStep, here, up, down, okUp, okDown), p)
+	return true
+}
+
+// logWay is ln(T − c) alone; false where the model says nothing.
+func (m *model) logWay(gear int, start float64) (float64, bool) {
+	switch {
+	case m.column[gear] < 0 || start < 0 || (m.travel > 0 && start >= m.travel):
+		return 0, false
+	case m.curve == nil:
+		return m.beta[m.column[gear]] + math.Log1p(-start/m.travel), true
+	case m.curve.partOf[gear] < 0:
+		return 0, false
+	}
+	here, ok := m.standing[m.curve.partOf[gear]].here.log(start)
+	return m.beta[m.column[gear]] + here, ok
+}
+
+// ratio is ln φ(to) − ln φ(from) where one part of a measured shape covers both.
+func (m *model) ratio(from, to float64) (float64, bool) {
+	for _, s := range m.standing {
+		a, okFrom := s.here.log(from)
+		b, okTo := s.here.log(to)
+		if okFrom && okTo {
+			return b - a, true
+		}
+	}
+	return 0, false
+}
