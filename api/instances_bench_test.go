@@ -1,0 +1,87 @@
+package main
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/store/storetest"
+)
+
+// BenchmarkInstances asks two programs over one PostgreSQL database, by turns, and one program over a file, of a fleet of 100 sleds:
+//
+//   - warm: a kept answer beside a bare Echo route with the same bytes; ratio is its throughput as a share of the bare route's
+//   - written elsewhere: a reading is set aside at one and asked about at the other, which must give what stands; with a file both
+//     are the same program
+//
+// The server is one of the benchmark's own on this machine and waits for the disk at each commit.
+//
+//	go test -run '^$' -bench Instances -benchtime 300x ./api
+func BenchmarkInstances(b *testing.B) {
+	file := filepath.Join(b.TempDir(), "fleet.db")
+	for _, of := range []struct{ name, one, two string }{
+		{"a file", file, ""},
+		{"a server", storetest.Postgres(b).URL(b), "the same"},
+	} {
+		fillFleet(b, of.one, 100)
+		b.Run(of.name, func(b *testing.B) {
+			here := benchProgram(b, of.one)
+			there := here
+			if of.two != "" {
+				there = benchProgram(b, of.one)
+			}
+			b.Run("warm", func(b *testing.B) { warmBesideBare(b, here, there) })
+			b.Run("written elsewhere", func(b *testing.B) { writtenElsewhere(b, here, there) })
+		})
+	}
+}
+
+const onceMeasured = "/v1/equivalents?sled=sled-1&gear=C&on=sled-2"
+
+func warmBesideBare(b *testing.B, here, there string) {
+	first, err := client.Get(here + onceMeasured)
+	require.NoError(b, err)
+	defer first.Body.Close()
+	require.Equal(b, http.StatusOK, first.StatusCode)
+	both := []*crowd{crowdOf(b, here, onceMeasured, "", 16), crowdOf(b, there, onceMeasured, "", 16)}
+	for _, of := range both {
+		of.ask(b, 1)
+	}
+	bare := httptest.NewServer(bareRoute(onceMeasured, first.Header, both[0].connections[0].body))
+	defer bare.Close()
+	theirs := crowdOf(b, bare.URL, onceMeasured, "", 16)
+	theirs.ask(b, 1)
+	for _, of := range append(both, theirs) {
+		of.took, of.waited = nil, 0
+	}
+	for turn := 0; b.Loop(); turn++ {
+		both[turn%2].ask(b, 20)
+		theirs.ask(b, 20)
+	}
+	b.ReportMetric(float64(theirs.waited)/float64(both[0].waited+both[1].waited), "ratio")
+	reportTimes(b, "", append(both[0].took, both[1].took...))
+	reportTimes(b, "bare-", theirs.took)
+}
+
+func writtenElsewhere(b *testing.B, here, there string) {
+	writes := fidgetOn(b, here, "sled-1")
+	question := dialled(b, there, onceMeasured, "")
+	require.NoError(b, question.ask())
+	was := ""
+	var write, asked []time.Duration
+	for b.Loop() {
+		began := time.Now()
+		writes.write(b)
+		between := time.Now()
+		require.NoError(b, question.ask())
+		write, asked = append(write, between.Sub(began)), append(asked, time.Since(between))
+		require.NotEqual(b, was, string(question.body), "an answer older than the last write")
+		was = string(question.body)
+	}
+	reportTimes(b, "write-", write)
+	reportTimes(b, "answer-", asked)
+}
