@@ -38,6 +38,7 @@ var unlessGiven = map[string]string{
 type server struct {
 	config *pgx.ConnConfig
 	newest string // the last migration that this program knows
+	asked  askedTogether
 }
 
 // OnServer says whether a database is named by the URL of a PostgreSQL server, and not by a file.

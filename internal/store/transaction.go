@@ -91,7 +91,7 @@ func (s *Store) Revision(ctx context.Context) (int64, error) {
 		return 0, errClosed()
 	}
 	if s.server != nil {
-		return s.askRevision(ctx)
+		return s.server.asked.revision(ctx, s.askRevision)
 	}
 	return s.revision.Load(), ctx.Err()
 }
