@@ -1,5 +1,6 @@
 // @ts-check
-// A sled's readings, newest first, with what sets one aside and brings it back.
+// A sled's readings by day, newest first, with what sets one aside and brings it back. What all readings of a day share is said
+// once, above them.
 
 import { get, Problem, request } from './api.js';
 import { askText } from './dialogues.js';
@@ -21,7 +22,7 @@ export class ReadingList {
   #readings = [];
   /** @type {string|null} */
   #next = null;
-  #list = byId('readings-list', HTMLOListElement);
+  #list = byId('readings-list', HTMLDivElement);
   #more = byId('readings-more', HTMLButtonElement);
 
   /**
@@ -87,12 +88,23 @@ export class ReadingList {
       ? 'None yet.'
       : 'Newest first. A reading is never deleted: set aside, it stays here and does not count.';
     this.#more.hidden = !this.#next;
-    this.#list.replaceChildren(...this.#readings.map((reading) => this.#item(reading)));
+    this.#list.replaceChildren(...byDay(this.#readings).map((readings) => this.#day(readings)));
   }
 
-  /** @param {Reading} reading */
-  #item(reading) {
+  /** The readings of one day, at least one. @param {Reading[]} readings */
+  #day(readings) {
+    const [first] = readings;
+    const shared = facts(first).filter((fact) => readings.every((reading) => facts(reading).includes(fact)));
+    return el('section', {},
+      el('h3', {}, dateWords(first.measured_on), first.day !== first.measured_on && ` · ${first.day}`),
+      shared.length > 0 && el('p', { class: 'about' }, shared.join(' · ')),
+      el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
+  }
+
+  /** @param {Reading} reading @param {string[]} shared what stands above it */
+  #item(reading, shared) {
     const aside = reading.set_aside;
+    const own = facts(reading).filter((fact) => !shared.includes(fact));
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
     const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const buttons = aside
@@ -100,10 +112,11 @@ export class ReadingList {
       : [el('button', { type: 'button', 'aria-label': `Set aside: ${about}`, onclick: () => this.#setAside(reading, about, problem) }, 'Set aside'),
         el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#tell.correct(reading) }, 'Correct')];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
-      el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
-      el('p', { class: 'about' }, this.#about(reading).join(' · ')),
-      reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
-      aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`),
+      el('div', {},
+        el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
+        own.length > 0 && el('p', { class: 'about' }, own.join(' · ')),
+        reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
+        aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`)),
       el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
   }
 
@@ -112,23 +125,6 @@ export class ReadingList {
     const how = `${noted(reading.distance_ft, this.#units)}${reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`}`;
     const end = reading.end_ft === undefined ? '' : ` with the box at ${noted(reading.end_ft, this.#units)}`;
     return `${how} from ${startWords(reading.start_ft, this.#units)}, ${endedWords(reading.ended)}${end}`;
-  }
-
-  /** What else is noted, shortest first. @param {Reading} reading @returns {string[]} */
-  #about(reading) {
-    return [
-      dateWords(reading.measured_on),
-      reading.day !== reading.measured_on && reading.day,
-      reading.place,
-      reading.by && `by ${reading.by}`,
-      reading.marked_by && `marked by ${reading.marked_by}`,
-      reading.taken_with && `taken with ${reading.taken_with}`,
-      reading.surface,
-      reading.weights,
-      reading.tyre_psi !== undefined && `tyres ${reading.tyre_psi} psi`,
-      reading.speed_mph !== undefined && `${reading.speed_mph} mph`,
-      reading.replaces && 'corrects an earlier one',
-    ].filter((part) => typeof part === 'string');
   }
 
   /** @param {Reading} reading @param {string} about @param {HTMLElement} problem */
@@ -154,4 +150,31 @@ export class ReadingList {
       problem.textContent = error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
     }
   }
+}
+
+/** Readings that follow one another and are of one day. @param {Reading[]} readings */
+function byDay(readings) {
+  /** @type {Reading[][]} */
+  const days = [];
+  for (const reading of readings) {
+    const last = days.at(-1);
+    if (last?.[0].day === reading.day && last[0].measured_on === reading.measured_on) last.push(reading);
+    else days.push([reading]);
+  }
+  return days;
+}
+
+/** What is noted beside gear and distance, each in words of its own. @param {Reading} reading @returns {string[]} */
+function facts(reading) {
+  return [
+    reading.place,
+    reading.by && `by ${reading.by}`,
+    reading.marked_by && `marked by ${reading.marked_by}`,
+    reading.taken_with && `taken with ${reading.taken_with}`,
+    reading.surface,
+    reading.weights,
+    reading.tyre_psi !== undefined && `tyres ${reading.tyre_psi} psi`,
+    reading.speed_mph !== undefined && `${reading.speed_mph} mph`,
+    reading.replaces && 'corrects an earlier one',
+  ].filter((part) => typeof part === 'string');
 }
