@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -28,19 +29,35 @@ func (b *tab) noted() {
 	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('/chart') && responseEnd > 0)")
 }
 
-// tap taps the middle of an element as a finger does: what covers it takes the tap.
+// tap taps the middle of an element as a finger does, once it has come to rest: what covers it takes the tap.
 func (b *tab) tap(selector string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && !thing.disabled && (thing.scrollIntoView({block: 'nearest'}), true))(document.querySelector(%q))", selector))
-	at := eval[struct{ X, Y float64 }](b, fmt.Sprintf(`(() => {
-		const box = document.querySelector(%q).getBoundingClientRect();
-		return {X: box.x + box.width / 2, Y: box.y + box.height / 2};
-	})()`, selector))
-	covers := eval[string](b, fmt.Sprintf(`(() => {
-		const [thing, there] = [document.querySelector(%q), document.elementFromPoint(%f, %f)];
-		return thing.contains(there) || there?.closest('label')?.contains(thing) ? '' : there?.outerHTML.slice(0, 200) ?? 'nothing';
-	})()`, selector, at.X, at.Y))
-	require.Empty(b.t, covers, "%s is covered", selector)
+	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && !thing.disabled)(document.querySelector(%q))", selector))
+	type place struct {
+		X, Y   float64
+		Covers string
+	}
+	look := func() place {
+		return eval[place](b, fmt.Sprintf(`(() => {
+			const thing = document.querySelector(%q);
+			if (!thing) return {Covers: 'nothing is there any more'};
+			thing.scrollIntoView({block: 'nearest'});
+			const box = thing.getBoundingClientRect(), [X, Y] = [box.x + box.width / 2, box.y + box.height / 2];
+			const there = document.elementFromPoint(X, Y);
+			return {X, Y, Covers: thing.contains(there) || there?.closest('label')?.contains(thing) ? '' : there?.outerHTML.slice(0, 200) ?? 'it is off the screen'};
+		})()`, selector))
+	}
+	at := look()
+	for until := time.Now().Add(patience); ; {
+		time.Sleep(lookEvery)
+		again := look()
+		if again == at && at.Covers == "" {
+			break
+		}
+		if at = again; time.Now().After(until) {
+			require.Empty(b.t, at.Covers, "%s is covered", selector)
+		}
+	}
 	b.do(chromedp.MouseClickXY(at.X, at.Y))
 }
 

@@ -8,6 +8,7 @@ import { Charts } from './notecharts.js';
 import { showEntry, toldWords } from './noteentries.js';
 import { NoteForm } from './noteform.js';
 import { keptDraft, keptLast } from './notekept.js';
+import { keepInSight } from './notesight.js';
 import { Visit } from './notevisit.js';
 import { mountQueue } from './queueview.js';
 import { noted } from './units.js';
@@ -34,6 +35,7 @@ const choice = byId('note-sled', HTMLSelectElement);
 const charts = new Charts();
 const visit = new Visit(charts, units, showVisit);
 mountQueue(byId('note-queue', HTMLDivElement));
+keepInSight(latest, byId('note-endings', HTMLDivElement));
 showVisit(undefined);
 start().catch(showProblem);
 
