@@ -139,6 +139,16 @@ function chosen(event) {
   asked(false);
 }
 
+/** A gear by one tap, while none is picked. @param {string} label */
+function gearButton(label) {
+  return el('button', { type: 'button', class: 'gear-button', onclick: () => {
+    ran.gear = label;
+    fill();
+    asked(false);
+    byId('answer', HTMLElement).focus({ preventScroll: true });
+  } }, label);
+}
+
 function startTyped() {
   const feet = startField.feet;
   startInput.toggleAttribute('aria-invalid', feet === null);
@@ -179,6 +189,8 @@ async function answer() {
   setTitle(`${sheet.sled_name} tonight`);
   if (!ran.sled || !ran.gear) {
     say({ headline: 'What is your gear tonight?', why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+    const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
+    if (gears.length > 0) next(...gears.map(({ label }) => gearButton(label)));
     return;
   }
   if (ran.sled === sheet.sled) {
@@ -223,7 +235,7 @@ function say({ gear = '', headline, sure = '', why = '', level = '' }) {
   next();
 }
 
-/** @param {...Node} parts  a link or button that leads on; nothing hides it */
+/** @param {...Node} parts  what leads on; nothing hides it */
 function next(...parts) {
   const place = byId('next-step', HTMLParagraphElement);
   place.hidden = parts.length === 0;
