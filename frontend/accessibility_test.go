@@ -3,6 +3,7 @@ package frontend_test
 import (
 	"archive/tar"
 	"compress/gzip"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +13,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -107,6 +110,28 @@ func TestNoPageBreaksTheGuidelines(t *testing.T) {
 				.then(({ violations }) => violations.map(({ id, help, nodes }) => id + ': ' + help + ': ' + nodes.slice(0, 3).map(({ html }) => html.slice(0, 160)).join(' | ')))`)
 			assert.Empty(t, found, "%s at %s", page.path, on)
 		}
+	}
+}
+
+// Whoever asked the system for less motion gets none: nothing on any page moves, fades or scrolls smoothly. Without that wish the
+// answer fades, so that the test looks where there is something to see.
+func TestNothingMovesWhereNoMotionIsWanted(t *testing.T) {
+	s := serve(t, "--demo")
+	const moving = `[...document.querySelectorAll('*')].filter((e) => ['', '::before', '::after'].some((part) => {
+		const style = getComputedStyle(e, part), lasts = (times) => times.split(',').some((time) => parseFloat(time) > 0);
+		return lasts(style.transitionDuration) || lasts(style.animationDuration) || style.scrollBehavior === 'smooth';
+	})).map((e) => e.outerHTML.slice(0, 100))`
+	b := s.open(phone, "/")
+	assert.NotEmpty(t, eval[[]string](b, moving))
+	b.do(chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		features := []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: features})
+		return err
+	}))
+	for _, page := range s.looks() {
+		b.goTo(page.path)
+		b.until(page.ready)
+		assert.Empty(t, eval[[]string](b, moving), page.path)
 	}
 }
 
