@@ -23,6 +23,7 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 		"/", "/?sled=bluestem&gear=C&start=0&on=timothy&units=m", "/?sled=ryegrass&gear=3rd&start=2&on=sedge",
 		"/fleet", "/fleet?sled=fescue", "/parts?sled=brome", "/parts?sled=fescue&units=m", "/alike?reference=bluestem", "/fleet?sled=sedge", "/fleet?sled=ryegrass&units=m", "/worked-out", "/measuring",
 		"/shows", "/shows?show=" + id, "/shows?units=m&show=" + id, "/sheet?show=" + id, "/fence?show=" + id, "/season?from=" + inDays(0) + "&to=" + inDays(20),
+		"/note?sled=bluestem", "/note?sled=ryegrass&units=m", "/keeping",
 	}
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
 		b := s.open(on, "/")

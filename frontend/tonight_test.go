@@ -153,3 +153,17 @@ func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
 	b.press(".first-steps a.primary")
 	b.until("location.pathname === '/fleet' && document.querySelector('#add-name')?.checkVisibility()")
 }
+
+// A start position is understood as people write it: 2.5 ft and 30 in both mean 2' 6".
+func TestAStartPositionIsUnderstoodAsPeopleWriteIt(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
+	b.says("#asked", "from full back")
+	for text, start := range map[string]string{`2' 6"`: "2.5", "2 ft 3 in": "2.25", "30 in": "2.5", "0.762 m": "2.5", "1,75": "1.75"} {
+		b.write("#start", text)
+		b.until(fmt.Sprintf("new URLSearchParams(location.search).get('start') === %q", start))
+		b.says("#asked", start+" ft forward")
+		b.write("#start", "0")
+		b.says("#asked", "from full back")
+	}
+}

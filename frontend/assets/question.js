@@ -131,7 +131,7 @@ export class QuestionForm {
     if (feet === null) {
       this.#startInput.setAttribute('aria-invalid', 'true');
       this.#startWords.className = 'fault';
-      this.#startWords.textContent = 'The start position must be a number, 0 or more.';
+      this.#startWords.textContent = this.#start.fault;
       return false;
     }
     this.#startInput.removeAttribute('aria-invalid');

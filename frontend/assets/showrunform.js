@@ -144,7 +144,7 @@ export class RunForm {
     const gear = chosenGear(this.#gears);
     if (!gear) faults.push({ at: 'gear', detail: 'Pick the gear.' });
     const start = this.#start.feet;
-    if (start === null) faults.push({ at: 'start_ft', detail: 'The start position must be a number, 0 or more.' });
+    if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
     refuse(faults);
     const why = this.#whyWords();
     const body = {

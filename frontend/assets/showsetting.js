@@ -128,7 +128,7 @@ export class SettingField {
     const typed = this.typed;
     if (!typed) return null;
     if (!typed.gear) faults.push({ at: `${this.#at}.gear`, detail: 'Pick the gear.' });
-    if (Number.isNaN(typed.start_ft)) faults.push({ at: `${this.#at}.start_ft`, detail: 'The start position must be a number, 0 or more.' });
+    if (Number.isNaN(typed.start_ft)) faults.push({ at: `${this.#at}.start_ft`, detail: this.#start.field.fault });
     return typed;
   }
 }

@@ -1,7 +1,8 @@
 // @ts-check
 // The field for a start position: typed, or stepped along the rail marks with big buttons.
 
-import { notedNumber, parseNumber, toFeet } from './units.js';
+import { lengthHelp, parseLength } from './lengths.js';
+import { notedNumber, toFeet } from './units.js';
 
 /** @typedef {import('./types.js').Units} Units */
 
@@ -33,8 +34,12 @@ export class StartField {
   get feet() {
     if (this.#input.value === this.#text) return this.#feet; // as set: no rounding on the way through metres
     if (this.#input.value.trim() === '') return 0;
-    const value = parseNumber(this.#input.value);
-    return value === null || value < 0 ? null : toFeet(value, this.#units);
+    return parseLength(this.#input.value, this.#units);
+  }
+
+  /** What to say where what was typed is no position. */
+  get fault() {
+    return `That is no start position. ${lengthHelp(this.#units)}`;
   }
 
   set feet(feet) {
