@@ -162,7 +162,7 @@ func (s *server) routes(e *echo.Echo) error {
 	t.get("/v1/export", h.ExportFleet)
 	t.write("POST", "/v1/import", h.ImportFleet)
 
-	t.file("/", s.page("index.html"))
+	t.file("/", s.tonight)
 	t.file("/shows", s.page("shows.html"))
 	t.file("/sheet", s.page("sheet.html"))
 	t.file("/fence", s.page("fence.html"))

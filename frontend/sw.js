@@ -58,10 +58,16 @@ worker.addEventListener('message', (event) => {
   event.waitUntil(Promise.all([forget ? forgetAnswers() : undefined, compare(pages), keepAnswers(answers)]));
 });
 
-/** Drawings and JSON. A spreadsheet is saved by whoever wants it. @param {Request} request @param {URL} at */
+/**
+ * Drawings and JSON, also where the browser was told to fetch it ahead of the page, which then says that it takes anything.
+ * A spreadsheet is saved by whoever wants it.
+ * @param {Request} request
+ * @param {URL} at
+ */
 function isKeepable(request, at) {
   if (NEVER_KEPT.includes(at.pathname)) return false;
-  return at.pathname.endsWith('.svg') || (request.headers.get('Accept') ?? '').includes('application/json');
+  const accept = request.headers.get('Accept') ?? '';
+  return at.pathname.endsWith('.svg') || accept.includes('application/json') || accept === '*/*';
 }
 
 /** @param {FetchEvent} event */
