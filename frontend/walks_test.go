@@ -1,15 +1,11 @@
 package frontend_test
 
 import (
-	"bytes"
 	"fmt"
 	"html"
-	"image/png"
 	"io"
 	"math"
 	"net/http"
-	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"testing"
@@ -98,19 +94,11 @@ func (w *walk) signsIn() {
 	w.seconds += thinkingTakes + typingTakes*float64(len(managerKey))
 }
 
-// sees keeps a picture of the page as it is now with -screenshots.
+// sees holds the page as it is now against its picture.
 func (w *walk) sees() {
 	w.t.Helper()
-	picture, err := chromedp.Run(w.ctx, chromedp.CaptureScreenshot())
-	require.NoError(w.t, err)
-	_, err = png.Decode(bytes.NewReader(picture))
-	require.NoError(w.t, err)
 	w.step++
-	if *keepScreenshots {
-		folder := "../testdata/screenshots/walks"
-		require.NoError(w.t, os.MkdirAll(folder, 0o755))
-		require.NoError(w.t, os.WriteFile(filepath.Join(folder, fmt.Sprintf("%s-%d.png", w.name, w.step)), picture, 0o644))
-	}
+	w.shown(fmt.Sprintf("walks/%s-%d.png", w.name, w.step))
 }
 
 func (w *walk) took() time.Duration {
