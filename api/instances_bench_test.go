@@ -17,6 +17,8 @@ import (
 //   - warm: a kept answer beside a bare Echo route with the same bytes; ratio is its throughput as a share of the bare route's
 //   - written elsewhere: a reading is set aside at one and asked about at the other, which must give what stands; with a file both
 //     are the same program
+//   - start: a third program until it answers /readyz and a first question
+//   - in bulk: 20,000 readings as CSV
 //
 // The server is one of the benchmark's own on this machine and waits for the disk at each commit.
 //
@@ -36,6 +38,10 @@ func BenchmarkInstances(b *testing.B) {
 			}
 			b.Run("warm", func(b *testing.B) { warmBesideBare(b, here, there) })
 			b.Run("written elsewhere", func(b *testing.B) { writtenElsewhere(b, here, there) })
+			if of.two != "" { // of a file there is no third, nor a second
+				b.Run("start", func(b *testing.B) { startedBeside(b, of.one) })
+			}
+			b.Run("in bulk", func(b *testing.B) { inBulk(b, here) })
 		})
 	}
 }
@@ -84,4 +90,31 @@ func writtenElsewhere(b *testing.B, here, there string) {
 	}
 	reportTimes(b, "write-", write)
 	reportTimes(b, "answer-", asked)
+}
+
+func startedBeside(b *testing.B, db string) {
+	var ready, first []time.Duration
+	for b.Loop() {
+		began := time.Now()
+		address := benchProgram(b, db)
+		askOnce(b, address, "/readyz")
+		ready = append(ready, time.Since(began))
+		askOnce(b, address, onceMeasured)
+		first = append(first, time.Since(began))
+	}
+	reportTimes(b, "ready-", ready)
+	reportTimes(b, "first-answer-", first)
+}
+
+func inBulk(b *testing.B, address string) {
+	const sleds, readings = 100, 20_000
+	csv := filepath.Join(b.TempDir(), "readings.csv")
+	writeReadings(b, csv, sleds, readings)
+	var took time.Duration
+	for b.Loop() {
+		began := time.Now()
+		sendFile(b, "POST", address+"/v1/readings", "text/csv", csv)
+		took += time.Since(began)
+	}
+	b.ReportMetric(float64(readings)*float64(b.N)/took.Seconds(), "readings/s")
 }

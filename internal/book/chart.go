@@ -71,8 +71,8 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
 	}
 	for i, g := range p.notebook.Sled.Gears {
-		of := ChartGear{Label: g.Label, BoxSpeed: chart.BoxSpeed(i), TopOuts: make([]calibrate.Estimate, len(starts))}
-		of.BoxSpeedLow, of.BoxSpeedHigh, _ = chart.BoxSpeedRange(i)
+		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
+		of.BoxSpeed, of.BoxSpeedLow, of.BoxSpeedHigh = chart.BoxSpeed(i)
 		for j, s := range starts {
 			of.TopOuts[j] = chart.At(i, s)
 		}

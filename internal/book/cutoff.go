@@ -74,7 +74,7 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 
 // boxPerGround is how far a gear's box moves in a foot of ground, and what that rests on.
 func (p page) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
-	if speed := p.chart().BoxSpeed(gear); speed != nil {
+	if speed, _, _ := p.chart().BoxSpeed(gear); speed != nil {
 		return *speed / 100, p.chart().At(gear, 0).Basis, true
 	}
 	r, ok = p.byParts(gear)

@@ -243,20 +243,14 @@ func (c *Chart) TakeUpFt() float64 { return c.o.takeUp }
 // Variances are the ones the chart is fitted at.
 func (c *Chart) Variances() Variances { return c.v }
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, nil where the travel or the gear is not known, or so
-// little that its interval has no end.
-func (c *Chart) BoxSpeed(gear int) *float64 {
-	speed, _, _, ok := c.boxSpeed(gear)
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the travel is
+// part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
+func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
+	is, low, high, ok := c.boxSpeed(gear)
 	if !ok {
-		return nil
+		return nil, 0, 0
 	}
-	return &speed
-}
-
-// BoxSpeedRange is the 95 % interval of BoxSpeed, which the tape of the travel is part of; false where there is none.
-func (c *Chart) BoxSpeedRange(gear int) (low, high float64, ok bool) {
-	_, low, high, ok = c.boxSpeed(gear)
-	return low, high, ok
+	return &is, low, high
 }
 
 func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {

@@ -19,27 +19,13 @@ const block = 256
 // come of a Kronecker sequence, multiples of square roots of primes modulo 1 (Niederreiter, Random Number Generation and
 // Quasi-Monte Carlo Methods, 1992, chapter 3). use must not keep the draw.
 func Draw(root *mat.Dense, times int, use func(x []float64)) {
-	n, dimensions := root.Dims()
-	columns := make([][]float64, dimensions)
-	step := primes(dimensions)
-	for d, p := range step {
-		if d < len(usual) && times <= usualTimes {
-			columns[d] = usual[d]()
-		} else {
-			columns[d] = column(p, times)
-		}
-	}
+	n, _ := root.Dims()
+	of := drawsOf(root, times)
 	rows, x := make([]float64, n*block), make([]float64, n)
 	for first := 0; first < times; first += block {
 		size := min(block, times-first)
-		clear(rows)
 		for i := range n {
-			row := rows[i*block : i*block+size]
-			for d, r := range root.RawRowView(i) {
-				if r != 0 {
-					floats.AddScaled(row, r, columns[d][first:first+size])
-				}
-			}
+			of.row(i, first, rows[i*block:i*block+size])
 		}
 		for k := range size {
 			for i := range x {
@@ -47,6 +33,56 @@ func Draw(root *mat.Dense, times int, use func(x []float64)) {
 			}
 			use(x)
 		}
+	}
+}
+
+// Inside counts those of the same draws that lie within a distance of a point in every coordinate. It goes from one coordinate to the
+// next as long as any draw is left.
+func Inside(root *mat.Dense, times int, point []float64, within float64) int {
+	of := drawsOf(root, times)
+	row, out, count := make([]float64, block), make([]bool, block), 0
+	for first := 0; first < times; first += block {
+		size := min(block, times-first)
+		clear(out)
+		left := size
+		for i := 0; i < len(point) && left > 0; i++ {
+			of.row(i, first, row[:size])
+			for k, x := range row[:size] {
+				if !out[k] && math.Abs(point[i]+x) > within {
+					out[k] = true
+					left--
+				}
+			}
+		}
+		count += left
+	}
+	return count
+}
+
+// draws are independent normal values by column, and the root that makes them joint.
+type draws struct {
+	root    *mat.Dense
+	columns [][]float64
+}
+
+func drawsOf(root *mat.Dense, times int) draws {
+	_, dimensions := root.Dims()
+	of := draws{root, make([][]float64, dimensions)}
+	for d, p := range primes(dimensions) {
+		if d < len(usual) && times <= usualTimes {
+			of.columns[d] = usual[d]()
+		} else {
+			of.columns[d] = column(p, times)
+		}
+	}
+	return of
+}
+
+// row is one coordinate of the draws from first on, as many as fit.
+func (of draws) row(i, first int, into []float64) {
+	clear(into)
+	for d, r := range of.root.RawRowView(i) {
+		floats.AddScaled(into, r, of.columns[d][first:first+len(into)])
 	}
 }
 

@@ -37,3 +37,27 @@ func TestLargestOfIndependentNormals(t *testing.T) {
 	want := distuv.UnitNormal.Quantile((1 + math.Pow(0.95, 0.25)) / 2)
 	assert.InDelta(t, want, got[3800], 0.05)
 }
+
+// Inside counts what Draw gives.
+func TestInsideCountsTheDrawsThatAreWithin(t *testing.T) {
+	t.Parallel()
+	root := jointnormal.Root(mat.NewSymDense(3, []float64{4, 1, 0, 1, 2, 0.5, 0, 0.5, 1}))
+	for _, times := range []int{1, 255, 256, 600, 4000} {
+		for _, point := range [][]float64{{0, 0, 0}, {1, -0.5, 0.25}, {3, 3, -3}, {50, 0, 0}} {
+			want := 0
+			jointnormal.Draw(root, times, func(x []float64) {
+				in := true
+				for i := range x {
+					in = in && math.Abs(point[i]+x[i]) <= 2
+				}
+				if in {
+					want++
+				}
+			})
+			assert.Equal(t, want, jointnormal.Inside(root, times, point, 2), "%d draws about %v", times, point)
+		}
+	}
+	// P(|Z| ≤ 1.959964) = 0.95, of three independent ones 0.95³.
+	independent := jointnormal.Root(mat.NewSymDense(3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1}))
+	assert.InDelta(t, math.Pow(0.95, 3), float64(jointnormal.Inside(independent, 4000, []float64{0, 0, 0}, 1.959964))/4000, 0.01)
+}

@@ -27,9 +27,9 @@ type Setting struct {
 func Look(s Setting) Asked {
 	a := Asked{
 		Sled: s.Sled.ID, Gear: s.Sled.Gears[s.Gear].Label,
-		Estimate: s.Chart.At(s.Gear, s.StartFt), BoxSpeed: s.Chart.BoxSpeed(s.Gear),
+		Estimate: s.Chart.At(s.Gear, s.StartFt),
 	}
-	a.BoxSpeedLow, a.BoxSpeedHigh, _ = s.Chart.BoxSpeedRange(s.Gear)
+	a.BoxSpeed, a.BoxSpeedLow, a.BoxSpeedHigh = s.Chart.BoxSpeed(s.Gear)
 	return a
 }
 
@@ -130,10 +130,9 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	}
 	near := c.ladder[best]
 	n := &Nearest{
-		Candidate: out.Gears[best], BoxSpeed: c.on.Chart.BoxSpeed(near.gear),
-		Confidence: word(chances[best]), ComparedAt: at,
+		Candidate: out.Gears[best], Confidence: word(chances[best]), ComparedAt: at,
 	}
-	n.BoxSpeedLow, n.BoxSpeedHigh, _ = c.on.Chart.BoxSpeedRange(near.gear)
+	n.BoxSpeed, n.BoxSpeedLow, n.BoxSpeedHigh = c.on.Chart.BoxSpeed(near.gear)
 	out.Nearest = n
 	for i := range out.Gears {
 		if i != best && (out.RunnerUp == nil || chances[i] > out.RunnerUp.ChanceNearest) {

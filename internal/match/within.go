@@ -1,8 +1,6 @@
 package match
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/mat"
 
 	"evenpull/internal/jointnormal"
@@ -40,14 +38,5 @@ func Within(ft float64, questions []Chosen, on Side) float64 {
 			cov.SetSym(i, j, v)
 		}
 	}
-	in := 0
-	jointnormal.Draw(jointnormal.Root(cov), withinDraws, func(x []float64) {
-		for i, d := range gap {
-			if math.Abs(d+x[i]) > ft {
-				return
-			}
-		}
-		in++
-	})
-	return float64(in) / withinDraws
+	return float64(jointnormal.Inside(jointnormal.Root(cov), withinDraws, gap, ft)) / withinDraws
 }
