@@ -85,7 +85,7 @@ function movedStart({ nearest, moved_start: moved }, notes, units) {
 function topsOut({ nearest }, home, notes, units) {
   if (!nearest) return [];
   const { value, plusMinus: pm } = rounded(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units);
-  const parts = [el('strong', { class: 'far' }, value), ' ', el('span', { class: 'pm' }, `±\u00a0${pm}\u00a0${units}`)];
+  const parts = [el('span', { class: 'reach' }, el('strong', { class: 'far' }, value), ' ', el('span', { class: 'pm' }, `±\u00a0${pm}\u00a0${units}`))];
   if (nearest.basis !== 'measured') parts.push(notes.mark(`Tops out: ${basisWords(nearest.basis, nearest.stated_by)}, not measured there`));
   if (nearest.compared_at === 'full-back' && home.start_ft !== 0) parts.push(notes.mark('Compared at full back, because nothing is known from the start position it is used to'));
   return parts;
