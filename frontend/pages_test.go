@@ -23,7 +23,7 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 		"/", "/?sled=bluestem&gear=C&start=0&on=timothy&units=m", "/?sled=ryegrass&gear=3rd&start=2&on=sedge",
 		"/fleet", "/fleet?sled=fescue", "/parts?sled=brome", "/parts?sled=fescue&units=m", "/alike?reference=bluestem", "/fleet?sled=sedge", "/fleet?sled=ryegrass&units=m", "/worked-out", "/measuring",
 		"/shows", "/shows?show=" + id, "/shows?units=m&show=" + id, "/sheet?show=" + id, "/fence?show=" + id, "/season?from=" + inDays(0) + "&to=" + inDays(20),
-		"/note?sled=bluestem", "/note?sled=ryegrass&units=m", "/keeping",
+		"/note?sled=bluestem", "/note?sled=ryegrass&units=m", "/keeping", "/docs",
 	}
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
 		b := s.open(on, "/")
@@ -48,7 +48,7 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 			wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 			assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s at %s: %v", path, on, wide)
 			assert.Equal(t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"), "%s at %s: one heading", path, on)
-			assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page]').length`), "%s at %s: where one is", path, on)
+			assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]').length`), "%s at %s: where one is", path, on)
 			small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
 				.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
 				.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
