@@ -36,11 +36,11 @@ func (m *model) stand() *model {
 			}
 			return nil
 		}
-		one := func(of []float64, k int, step float64, lay func([]float64) *phi) nudged {
+		one := func(of []float64, k int, step float64, with func([]float64) *phi) nudged {
 			moved := func(by float64) *phi {
-				nudged := slices.Clone(of)
-				nudged[k] += by
-				return lay(nudged)
+				at := slices.Clone(of)
+				at[k] += by
+				return with(at)
 			}
 			return nudged{step: step, up: moved(step), down: moved(-step)}
 		}
