@@ -122,9 +122,13 @@ func beyondAllParts(p page) error {
 	return f.Err()
 }
 
-// saysAnything is false for a combination so far from what was measured that its plus-or-minus has no end.
+// saysAnything is false for a combination so far beyond any drive line that one of its figures has no end.
 func (o PartOption) saysAnything() bool {
-	return !math.IsInf(o.PlusMinusFt, 0) && !math.IsNaN(o.PlusMinusFt)
+	figures := []float64{o.MeanFt, o.WorstFt, o.PlusMinusFt, o.BoxSpeedChangePct, o.ReturnLowPct, o.ReturnHighPct}
+	for _, g := range o.Gears {
+		figures = append(figures, g.TopOutFt, g.DifferenceFt)
+	}
+	return !slices.ContainsFunc(figures, func(x float64) bool { return math.IsInf(x, 0) || math.IsNaN(x) })
 }
 
 // wantedGear is one of the reference's top-outs from full back.

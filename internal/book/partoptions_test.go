@@ -2,7 +2,9 @@ package book
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
+	"math"
 	"slices"
 	"testing"
 
@@ -185,6 +187,29 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{6}}, Most: 1})
 	require.NoError(t, err, "measured feet a turn do as well")
 	assert.Len(t, got.Items, 1)
+}
+
+// Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a combination is
+// not named, and the others are, with every figure a number.
+func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
+	addNoiseFree(t, b, "Timothy", 1, ordinary, ratios...)
+	const least = math.SmallestNonzeroFloat64
+	for says, c := range map[string]driveline.Choices{
+		"slow beyond numbers":             {FinalRatio: []float64{973}, AxleRatio: []float64{least}},
+		"fast beyond numbers":             {FinalRatio: []float64{least, 1e-306}, AxleRatio: []float64{1000}},
+		"parts that make up for another":  {FinalRatio: []float64{973, least}, AxleRatio: []float64{least, 8}},
+		"a gear set with and without end": {GearSets: [][]float64{{least, least, least, least, least}, {1000, 1, least, 1, 1}}, FinalRatio: []float64{1e-300}},
+	} {
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 100})
+		require.NoError(t, err, says)
+		require.NotEmpty(t, got.Items, says)
+		assert.Equal(t, 0, got.Items[0].Changed, "%s: the sled as it is comes nearest", says)
+		_, err = json.Marshal(got)
+		assert.NoError(t, err, says)
+	}
 }
 
 // A sled with no reading goes by its parts alone, and that is much less sure.
