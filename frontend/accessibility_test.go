@@ -10,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/cdp"
@@ -63,48 +62,16 @@ func axeScript(t *testing.T) string {
 	}
 }
 
-// look is a page of the demo, and what shows that it is there.
-type look struct{ path, ready string }
-
-// looks are every page there is, as somebody would see it, and some more than once.
-func (s site) looks() []look {
-	id := s.evening("Harvest pull", 10, "timothy")
-	s.call("POST", "/v1/shows/"+id+"/classes/antique-5-500-lb/as-run", map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
-	const drawn = "[...document.images].every((image) => image.complete)"
-	return []look{
-		{"/?sled=bluestem&gear=C&start=0&on=timothy", "document.querySelector('#fleet-table tbody')?.checkVisibility()"},
-		{"/?sled=ryegrass&gear=3rd&start=2&on=sedge&units=m", "document.querySelector('#fleet-table tbody')?.checkVisibility()"},
-		{"/shows", "document.querySelector('#classes-list li, #other-classes tr, main li')"},
-		{"/shows?show=" + id, "document.querySelector('#sheet-body tr')"},
-		{"/sheet?show=" + id, "document.querySelector('#body tr')"},
-		{"/fence?show=" + id, "document.querySelector('#body tr')"},
-		{"/pullers?show=" + id, "document.querySelector('h1')?.checkVisibility()"},
-		{"/season?from=" + inDays(0) + "&to=" + inDays(20), "document.querySelector('h1')?.checkVisibility()"},
-		{"/fleet", "document.querySelector('h1')?.checkVisibility()"},
-		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
-		{"/parts?sled=brome", "document.querySelectorAll('#days-table tr').length > 1"},
-		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
-		{"/worked-out", drawn},
-		{"/measuring", drawn},
-		{"/keeping", "document.querySelector('h1')?.checkVisibility()"},
-		{"/note?sled=bluestem", "document.querySelector('h1')?.checkVisibility()"},
-		{"/docs#getEquivalents", "document.querySelector('#getEquivalents form')"},
-	}
-}
-
 // At three widths, light and dark, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core finds.
 func TestNoPageBreaksTheGuidelines(t *testing.T) {
 	axe := axeScript(t)
 	s := serve(t, "--demo")
 	pages := s.looks()
-	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}, {width: 768, height: 1024, dark: true}, {width: 1280, height: 900, dark: true}} {
-		b := s.open(on, "/")
+	for _, on := range sights() {
+		b := s.lookFrom(on)
 		for _, page := range pages {
-			b.goTo(page.path)
-			b.until(page.ready)
-			if !strings.HasPrefix(page.path, "/docs") { // where everything opened would be a hundred forms
-				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
-			}
+			b.see(page)
+			b.unfoldAll(page)
 			eval[bool](b, axe+"; true")
 			found := await[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'], resultTypes: ['violations'] })
 				.then(({ violations }) => violations.map(({ id, help, nodes }) => id + ': ' + help + ': ' + nodes.slice(0, 3).map(({ html }) => html.slice(0, 160)).join(' | ')))`)
@@ -129,8 +96,7 @@ func TestNothingMovesWhereNoMotionIsWanted(t *testing.T) {
 		return err
 	}))
 	for _, page := range s.looks() {
-		b.goTo(page.path)
-		b.until(page.ready)
+		b.see(page)
 		assert.Empty(t, eval[[]string](b, moving), page.path)
 	}
 }
@@ -139,11 +105,10 @@ func TestNothingMovesWhereNoMotionIsWanted(t *testing.T) {
 func TestEveryStopOfTheKeyboardIsSeen(t *testing.T) {
 	s := serve(t, "--demo")
 	pages := s.looks()
-	for _, on := range []screen{phone, desk} {
-		b := s.open(on, "/")
+	for _, on := range []sight{{phone, false}, {desk, true}} {
+		b := s.lookFrom(on)
 		for _, page := range pages {
-			b.goTo(page.path)
-			b.until(page.ready)
+			b.see(page)
 			want := eval[int](b, `document.querySelectorAll('a[href], button:not([disabled]), select, textarea, input, summary, [tabindex="0"]').length`)
 			seen := map[string]bool{}
 			first, last := "", ""
@@ -185,10 +150,9 @@ func TestEveryStopOfTheKeyboardIsSeen(t *testing.T) {
 // Text at twice its size, as WCAG 2.2 success criterion 1.4.4 asks: nothing lies outside the page.
 func TestTextAtTwiceItsSize(t *testing.T) {
 	s := serve(t, "--demo")
-	b := s.open(desk, "/")
+	b := s.lookFrom(sight{desk, true})
 	for _, page := range s.looks() {
-		b.goTo(page.path)
-		b.until(page.ready)
+		b.see(page)
 		eval[bool](b, "(document.documentElement.style.fontSize = '200%', true)")
 		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen, pre')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(desk.width), "%s: %v", page.path, wide)

@@ -148,9 +148,12 @@ type tab struct {
 
 	mu         sync.Mutex
 	complaints []string
-	refusals   bool    // the page is expected to be refused something
-	noSignal   bool    // the page is expected to find no network
-	received   float64 // bytes over the wire, as the browser counts them
+	refusals   bool                         // the page is expected to be refused something
+	noSignal   bool                         // the page is expected to find no network
+	received   float64                      // bytes over the wire, as the browser counts them
+	underWay   map[network.RequestID]string // addresses
+	page       cdp.LoaderID                 // of the page in sight
+	lastMove   time.Time                    // when a request last began or ended
 }
 
 // screen is what the page is looked at with.
@@ -182,7 +185,7 @@ func (s site) open(on screen, path string) *tab {
 // tabOf opens an empty tab.
 func (s site) tabOf(device context.Context, on screen, options ...chromedp.ContextOption) *tab {
 	s.t.Helper()
-	b := &tab{t: s.t, site: s}
+	b := &tab{t: s.t, site: s, underWay: map[network.RequestID]string{}}
 	ctx, cancel := chromedp.NewContext(device, append(options, chromedp.WithListener(b.listen))...)
 	s.t.Cleanup(cancel)
 	b.ctx = ctx
@@ -230,16 +233,42 @@ func (b *tab) listen(event any) {
 	case *page.EventJavascriptDialogOpening:
 		b.complain("a dialogue of the browser: " + e.Message) // none of ours: a script opened it
 	case *network.EventLoadingFinished:
+		b.finished(e.RequestID)
 		b.mu.Lock()
 		b.received += e.EncodedDataLength
 		b.mu.Unlock()
+	case *network.EventLoadingFailed:
+		b.finished(e.RequestID)
 	case *network.EventRequestWillBeSent:
+		b.requested(e)
 		at, err := url.Parse(e.Request.URL)
 		own := err == nil && (at.Scheme == "blob" || at.Scheme == "data") // inside the page: downloads, the browser's own icons
 		if !own && (err != nil || at.Scheme+"://"+at.Host != b.site.base) {
 			b.complain("a request to another host: " + e.Request.URL)
 		}
 	}
+}
+
+// requested notes what the page in sight asks for. What a page before it did not finish nobody tells, nor the end of the request for
+// the icon of a tab, for which no page waits.
+func (b *tab) requested(e *network.EventRequestWillBeSent) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.lastMove = time.Now()
+	if string(e.RequestID) == string(e.LoaderID) { // for the page itself
+		b.page = e.LoaderID
+		clear(b.underWay)
+	}
+	if e.LoaderID == b.page && e.Type != network.ResourceTypeOther {
+		b.underWay[e.RequestID] = e.Request.URL
+	}
+}
+
+func (b *tab) finished(id network.RequestID) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.lastMove = time.Now()
+	delete(b.underWay, id)
 }
 
 func (b *tab) complain(what string) {
