@@ -4,9 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
-	"net/url"
 	"path"
-	"regexp"
 
 	"github.com/labstack/echo/v4"
 )
@@ -56,41 +54,6 @@ func readPages(files fs.FS) (pages, error) {
 // page serves one page.
 func (s *server) page(name string) echo.HandlerFunc {
 	return func(c echo.Context) error { return s.sendFile(c, name) }
-}
-
-// tonight serves the page of answers. One that comes with its question is told to fetch the answer, and the sleds, at once: over a
-// poor line that would else begin only after all scripts have come.
-func (s *server) tonight(c echo.Context) error {
-	if question, ok := asTonightAsks(c.QueryParams()); ok {
-		for _, needed := range []string{question, "/v1/sleds?limit=500"} {
-			c.Response().Header().Add("Link", "<"+needed+">; rel=preload; as=fetch; crossorigin")
-		}
-	}
-	return s.sendFile(c, "index.html")
-}
-
-var (
-	plainWords = regexp.MustCompile(`^[A-Za-z0-9 ._-]{1,64}$`) // which every browser writes alike in a query
-	plainStart = regexp.MustCompile(`^(0|[1-9][0-9]?[0-9]?)(\.[0-9]{0,3}[1-9])?$`)
-)
-
-// asTonightAsks is the request that the page makes for a question in its own address (tonight.js), letter by letter, as a browser
-// takes no other; false where the question is not whole or could be written in another way.
-func asTonightAsks(of url.Values) (string, bool) {
-	start := of.Get("start")
-	if start == "" {
-		start = "0"
-	}
-	for _, name := range []string{"sled", "gear", "on"} {
-		if len(of[name]) != 1 || !plainWords.MatchString(of.Get(name)) {
-			return "", false
-		}
-	}
-	if !plainStart.MatchString(start) {
-		return "", false
-	}
-	return fmt.Sprintf("/v1/equivalents?sled=%s&gear=%s&start_ft=%s&on=%s",
-		url.QueryEscape(of.Get("sled")), url.QueryEscape(of.Get("gear")), start, url.QueryEscape(of.Get("on"))), true
 }
 
 // asset serves what the pages need.

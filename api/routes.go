@@ -166,7 +166,7 @@ func (s *server) routes(e *echo.Echo) error {
 	t.file("/shows", s.page("shows.html"))
 	t.file("/sheet", s.page("sheet.html"))
 	t.file("/fence", s.page("fence.html"))
-	t.file("/pullers", s.page("pullers.html"))
+	t.file("/pullers", s.pullers)
 	t.file("/season", s.page("season.html"))
 	t.file("/fleet", s.page("fleet.html"))
 	t.file("/note", s.page("note.html"))

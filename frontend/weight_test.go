@@ -2,14 +2,15 @@ package frontend_test
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
+	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"github.com/stretchr/testify/assert"
@@ -58,26 +59,35 @@ func TestAFirstVisitOverAPoorLine(t *testing.T) {
 		{"/pullers?show=" + show + "&sled=bluestem&gear=C", "document.querySelector('#sure')?.checkVisibility()"},
 	} {
 		var paints, answers []float64
-		for range 3 {
+		for range 5 {
 			b := s.open(phone, "/healthz") // a device that has nothing of it yet
 			b.expectRefusals()             // of the icon that browsers ask for beside what is no page
+			slowed := func(ctx context.Context, tab *chromedp.Target, rate float64) error {
+				_, err := cdp.Call(ctx, tab, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: rate})
+				return err
+			}
 			b.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
 				poor := []*network.Conditions{{Latency: 400, DownloadThroughput: 50_000, UploadThroughput: 50_000}}
 				_, err := cdp.Call(ctx, tab, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: poor})
 				if err != nil {
 					return err
 				}
-				_, err = cdp.Call(ctx, tab, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6})
+				return slowed(ctx, tab, 6)
+			}))
+			// The page notes by itself when its answer is there: to be asked again and again would slow it down.
+			b.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
+				note := fmt.Sprintf("new MutationObserver(() => { if (%s) window.thereAt ??= performance.now(); }).observe(document, { subtree: true, childList: true, attributes: true, characterData: true })", page.ready)
+				_, err := cdp.Call(ctx, tab, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: note})
 				return err
 			}))
-			began := time.Now()
 			b.goTo(page.path)
-			b.until(page.ready)
-			answers = append(answers, float64(time.Since(began).Milliseconds()))
+			b.quiet()
+			answers = append(answers, eval[float64](b, "window.thereAt"))
 			paints = append(paints, eval[visit](b, visitScript).FirstPaint)
+			b.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error { return slowed(ctx, tab, 1) })) // it takes from the next
 		}
 		slices.Sort(paints)
 		slices.Sort(answers)
-		t.Logf("%s: first contentful paint %.0f ms (%.0f to %.0f), answer %.0f ms (%.0f to %.0f)", page.path, paints[1], paints[0], paints[2], answers[1], answers[0], answers[2])
+		t.Logf("%s: first contentful paint %.0f ms (%.0f to %.0f), answer %.0f ms (%.0f to %.0f)", page.path, paints[2], paints[0], paints[4], answers[2], answers[0], answers[4])
 	}
 }

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"fmt"
+	"net/url"
+	"regexp"
+
+	"github.com/labstack/echo/v4"
+)
+
+// everySled is the request for the sleds that both pages of answers make.
+const everySled = "/v1/sleds?limit=500"
+
+// tonight serves the page of answers. One that comes with its question is told to fetch the answer, and the sleds, at once: over a
+// poor line that would else begin only after all scripts have come.
+func (s *server) tonight(c echo.Context) error {
+	of := c.QueryParams()
+	if question, ok := asPagesAsk(of, once(of, "on")); ok {
+		fetchAhead(c, question, everySled)
+	}
+	return s.sendFile(c, "index.html")
+}
+
+// pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its sheet and the
+// sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns which sled the show has
+// only from the sheet.
+func (s *server) pullers(c echo.Context) error {
+	of := c.QueryParams()
+	if id := once(of, "show"); plainWords.MatchString(id) {
+		if show, err := s.book.Show(c.Request().Context(), id); err == nil {
+			fetchAhead(c, "/v1/shows/"+url.PathEscape(id)+"/sheet", everySled)
+			if question, ok := asPagesAsk(of, show.Sled); ok && once(of, "sled") != show.Sled {
+				fetchAhead(c, question)
+			}
+		}
+	}
+	return s.sendFile(c, "pullers.html")
+}
+
+// fetchAhead has the browser fetch addresses before the page asks for them.
+func fetchAhead(c echo.Context, addresses ...string) {
+	for _, at := range addresses {
+		c.Response().Header().Add("Link", "<"+at+">; rel=preload; as=fetch; crossorigin")
+	}
+}
+
+var (
+	plainWords = regexp.MustCompile(`^[A-Za-z0-9 ._-]{1,64}$`) // which every browser writes alike in a query
+	plainStart = regexp.MustCompile(`^(0|[1-9][0-9]?[0-9]?)(\.[0-9]{0,3}[1-9])?$`)
+)
+
+// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled, letter by letter, as
+// a browser takes no other; false where the question is not whole or could be written in another way.
+func asPagesAsk(of url.Values, on string) (string, bool) {
+	sled, gear, start := once(of, "sled"), once(of, "gear"), of.Get("start")
+	if start == "" {
+		start = "0"
+	}
+	for _, word := range []string{sled, gear, on} {
+		if !plainWords.MatchString(word) {
+			return "", false
+		}
+	}
+	if !plainStart.MatchString(start) {
+		return "", false
+	}
+	return fmt.Sprintf("/v1/equivalents?sled=%s&gear=%s&start_ft=%s&on=%s", url.QueryEscape(sled), url.QueryEscape(gear), start, url.QueryEscape(on)), true
+}
+
+// once is a parameter that is given once; "" for any other.
+func once(of url.Values, name string) string {
+	if len(of[name]) != 1 {
+		return ""
+	}
+	return of.Get(name)
+}

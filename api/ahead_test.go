@@ -1,0 +1,60 @@
+package main
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// The page of answers has its answer fetched ahead of its scripts, by exactly the request that it will make itself.
+func TestThePageOfAnswersNamesTheAnswerItWillAskFor(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	for query, link := range map[string]string{
+		"/?sled=bluestem&gear=C&start=0&on=fescue":                  ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue"),
+		"/?on=fescue&gear=high+1&sled=timothy&start=2.5&units=m":    ahead("/v1/equivalents?sled=timothy&gear=high+1&start_ft=2.5&on=fescue"),
+		"/?sled=bluestem&gear=C&on=fescue":                          ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue"),
+		"/":                                                         "",
+		"/?sled=bluestem&gear=C":                                    "",
+		"/?sled=bluestem&gear=C&start=2.50&on=fescue":               "", // the page writes 2.5
+		"/?sled=bluestem&gear=C&start=-1&on=fescue":                 "",
+		"/?sled=bluestem&gear=C&on=fescue&on=timothy":               "",
+		"/?sled=bluestem&gear=%3E%0D%0ASet-Cookie:%20a=b&on=fescue": "",
+		"/?sled=bluestem&gear=C%C3%A9&start=0&on=fescue":            "",
+		"/fleet?sled=bluestem&gear=C&start=0&on=fescue":             "",
+	} {
+		got := p.do(get(query))
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, link, got.Header.Get("Link"), query)
+		assert.Empty(t, got.Header.Get("Set-Cookie"), query)
+		if link != "" {
+			assert.Contains(t, got.Header.Values("Link"), ahead("/v1/sleds?limit=500"), query)
+		}
+	}
+}
+
+// The pullers' page has the sheet of its show, and on that show's sled the answer to its question, fetched ahead in the same way.
+func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	sheet, sleds := ahead("/v1/shows/"+harvest+"/sheet"), ahead("/v1/sleds?limit=500")
+	for query, links := range map[string][]string{
+		"?show=" + harvest: {sheet, sleds},
+		"?show=" + harvest + "&sled=bluestem&gear=C&start=1.5&units=m": {sheet, sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue")},
+		"?show=" + harvest + "&sled=bluestem":                          {sheet, sleds},
+		"?show=" + harvest + "&sled=fescue&gear=2":                     {sheet, sleds}, // the same sled: nothing is asked
+		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem":     nil,
+		"?show=nobody-2099-01-01&sled=bluestem&gear=C":                 nil,
+		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                     nil,
+		"?sled=bluestem&gear=C":                                        nil,
+		"":                                                             nil,
+	} {
+		got := p.do(get("/pullers" + query))
+		assert.Equal(t, 200, got.StatusCode, query)
+		assert.Equal(t, links, got.Header.Values("Link"), query)
+	}
+}
+
+func ahead(address string) string { return "<" + address + ">; rel=preload; as=fetch; crossorigin" }
