@@ -41,6 +41,8 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 			assert.Empty(t, unnamed, "%s at %s: fields without a label", path, on)
 			broken := eval[[]string](b, `[...document.images].filter((i) => !i.complete || i.naturalWidth === 0 || !i.hasAttribute('alt')).map((i) => i.src)`)
 			assert.Empty(t, broken, "%s at %s: drawings", path, on)
+			cramped := eval[[]string](b, `[...document.querySelectorAll('img.drawing')].filter((i) => i.checkVisibility() && i.clientWidth < i.naturalWidth / 2).map((i) => i.src)`)
+			assert.Empty(t, cramped, "%s at %s: drawings whose letters, of 24 units, are under 12 px", path, on)
 		}
 	}
 }

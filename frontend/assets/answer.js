@@ -124,8 +124,11 @@ function drawing(asked, answer, question, names, sleds, units) {
   return picture('/v1/equivalents.svg', query, alt);
 }
 
+const USUAL_WIDTH = 720; // units of a drawing, most of which are 480 high
+
 /**
- * A drawing from the server, light or dark as the reader has it.
+ * A drawing from the server, light or dark as the reader has it. One that is wider than usual is shown at half its own width or
+ * more, with letters of 12 px or more, and scrolls where that is too wide.
  * @param {string} path
  * @param {Record<string, string|number>} query
  * @param {string} alt
@@ -135,11 +138,21 @@ export function picture(path, query, alt, edition = 0) {
   // Within one page a browser never asks twice for a picture of the same address, whatever has changed on the
   // server. Empty parameters at the end make it another address and mean nothing to the API.
   const of = (/** @type {string} */ theme) => address(path, { ...query, theme }) + '&'.repeat(edition);
-  const image = el('img', { src: of('light'), alt, class: 'drawing' });
+  const image = el('img', { src: of('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // room until it comes
   const figure = el('figure', {}, el('picture', {},
     el('source', { srcset: of('dark'), media: '(prefers-color-scheme: dark)' }), image),
     // Paper is always light, and what is printed has to be there beforehand.
     el('img', { src: of('light'), alt: '', class: 'drawing on-paper' }));
+  image.addEventListener('load', () => {
+    const wide = image.naturalWidth > USUAL_WIDTH;
+    image.classList.toggle('wide', wide);
+    image.style.minWidth = wide ? `${image.naturalWidth / 2}px` : '';
+    figure.classList.toggle('scroll', wide);
+    for (const [name, value] of [['role', 'region'], ['tabindex', '0'], ['aria-label', 'The drawing, which goes on at the side']]) {
+      if (wide) figure.setAttribute(name, value);
+      else figure.removeAttribute(name);
+    }
+  });
   image.addEventListener('error', () => {
     figure.replaceChildren(el('p', { class: 'hint' }, 'The drawing could not be loaded. The numbers beside it say the same.'));
   });

@@ -65,7 +65,10 @@ async function start() {
   history.replaceState(null, '', linkTo(ran));
   if (!ran.sled) ran.sled = likeliestHome(sheet);
   byId('caution', HTMLParagraphElement).textContent = sheet.caution;
-  for (const id of ['ran', 'start-fold', 'means', 'classes', 'show', 'caution']) byId(id, HTMLElement).hidden = false;
+  for (const id of ['ran', 'show']) {
+    byId(id, HTMLElement).classList.remove('waiting');
+    byId(id, HTMLElement).hidden = false;
+  }
   if (ran.start > 0) byId('start-fold', HTMLDetailsElement).open = true;
   form.addEventListener('change', chosen);
   form.addEventListener('submit', (event) => event.preventDefault());
@@ -74,7 +77,8 @@ async function start() {
   addEventListener('popstate', restored);
   showSheet();
   fill();
-  answer();
+  await answer();
+  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // below it, and not before it
 }
 
 /** The next show from today on, else the latest there was. */
@@ -242,7 +246,13 @@ function next(...parts) {
   place.replaceChildren(...parts);
 }
 
+/** There is nothing to pick from: the room kept for it goes. */
+function nothingToPick() {
+  if (!sheet) for (const id of ['ran', 'show']) byId(id, HTMLElement).hidden = true;
+}
+
 function noShow() {
+  nothingToPick();
   say({ headline: 'No show is entered yet.', why: 'Tonight’s sled is not known here. Which gear on one sled comes nearest to a gear on another can be asked all the same.' });
   next(el('a', { class: 'button', href: '/' }, 'Compare two sleds'));
 }
@@ -252,6 +262,7 @@ function failed(error, again) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
   const mayPass = problem.status === 0 || problem.status === 429 || problem.status >= 500;
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
+  nothingToPick();
   say({ headline: mayPass ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
   if (mayPass) next(el('button', { type: 'button', onclick: again }, 'Try again'));
   else next(el('a', { class: 'button', href: '/pullers' }, 'The next show'));

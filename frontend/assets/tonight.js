@@ -107,6 +107,7 @@ async function answer(asked) {
   const { signal } = underWay;
   if (!isWhole(asked)) {
     prompt(asked);
+    settled();
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
@@ -115,6 +116,7 @@ async function answer(asked) {
       const equivalents = await known;
       if (signal.aborted) return;
       const { title, line } = showAnswer(equivalents, asked, sleds, units);
+      settled();
       setTitle(title);
       peek.textContent = line;
       const { shareButton } = await import('./share.js'); // what comes below the answer does not keep it waiting
@@ -123,9 +125,15 @@ async function answer(asked) {
     } catch (error) {
       if (signal.aborted) return;
       failed(error, () => answer(asked));
+      settled();
     }
   }
   await tableFor(asked, signal);
+}
+
+/** What stands above the form is there, and the form stays where it is. */
+function settled() {
+  byId('question', HTMLFormElement).classList.remove('waiting');
 }
 
 /** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
