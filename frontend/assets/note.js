@@ -109,6 +109,7 @@ function showChoice(sleds, chosen, fixed) {
   choice.replaceChildren(...nothing, ...sleds.map(({ id, name }) => el('option', { value: id, selected: id === chosen?.id }, name)));
   choice.disabled = fixed && chosen !== undefined;
   byId('sled-field', HTMLDivElement).hidden = false;
+  byId('note-caution', HTMLParagraphElement).classList.remove('waiting');
 }
 
 /** @param {Sled} sled */

@@ -2,6 +2,7 @@
 // The list of sleds, the retired ones apart.
 
 import { address, getAll } from './api.js';
+import { demoButton, demoNotice } from './demo.js';
 import { byId, el } from './dom.js';
 import { noted } from './units.js';
 import { counted } from './words.js';
@@ -15,7 +16,8 @@ import { counted } from './words.js';
  * @returns {Promise<(units: Units) => void>}
  */
 export async function showSleds(units) {
-  const sleds = /** @type {Sled[]} */ (await getAll('/v1/sleds'));
+  const again = () => location.reload();
+  const [sleds] = await Promise.all([/** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')), demoNotice(byId('demo', HTMLDivElement), again)]);
   const show = (/** @type {Units} */ now) => {
     const inUse = sleds.filter(({ retired }) => !retired);
     const retired = sleds.filter((sled) => sled.retired);
@@ -26,17 +28,9 @@ export async function showSleds(units) {
     byId('retired-section', HTMLElement).hidden = retired.length === 0;
   };
   show(units);
-  aboutTheDemo(sleds.length === 0);
-  return show;
-}
-
-/** Offers the demo where there is nothing, and says what it is where it is. @param {boolean} nothing */
-async function aboutTheDemo(nothing) {
-  const { demoButton, demoNotice } = await import('./demo.js');
-  const again = () => location.reload();
   const empty = byId('no-sleds', HTMLDivElement);
-  if (nothing && empty.childElementCount === 1) empty.append(demoButton(again));
-  await demoNotice(byId('demo', HTMLDivElement), again);
+  if (sleds.length === 0 && empty.childElementCount === 1) empty.append(demoButton(again));
+  return show;
 }
 
 /** @param {Sled} sled @param {Units} units */
