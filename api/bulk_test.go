@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -252,6 +253,9 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 		asRun, outcomes := fields["as_run"], fields["outcomes"]
 		delete(fields, "as_run")
 		delete(fields, "outcomes")
+		if asRun == nil {
+			fields["date"] = stillAhead(fields["date"].(string), time.Now())
+		}
 		show := into[openapi.Show](t, sent.do(post("/v1/shows", fields)), 201)
 		if asRun == nil {
 			continue
@@ -287,7 +291,7 @@ func TestTheDemoHasShows(t *testing.T) {
 			require.NotNil(t, row.Tonight.Nearest, "%s at %s", row.Class, show.Id)
 			noted[show.Id] += len(row.AsRun)
 		}
-		if show.Id != winterPull { // which is over too, one day
+		if show.Id != winterPull {
 			assert.True(t, show.Over, show.Id)
 			assert.NotZero(t, noted[show.Id], show.Id)
 		}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"net/http"
+	"time"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
@@ -18,12 +19,12 @@ import (
 )
 
 // startWithDemo loads the demo into an empty database and leaves any other alone.
-func startWithDemo(ctx context.Context, b *book.Book, files fs.FS) error {
+func startWithDemo(ctx context.Context, b *book.Book, files fs.FS, now time.Time) error {
 	empty, err := b.Empty(ctx)
 	if err != nil || !empty {
 		return err
 	}
-	return loadDemo(ctx, b, fleet.TheProgram(), files)
+	return loadDemo(ctx, b, fleet.TheProgram(), files, now)
 }
 
 // GetDemo says whether the invented fleet is there.
@@ -37,7 +38,7 @@ func (s *server) GetDemo(c echo.Context) error {
 
 // LoadDemo loads the invented fleet for who wants to look around.
 func (s *server) LoadDemo(c echo.Context) error {
-	if err := loadDemo(c.Request().Context(), s.book, actorOf(c), testdata.Demo()); err != nil {
+	if err := loadDemo(c.Request().Context(), s.book, actorOf(c), testdata.Demo(), s.now()); err != nil {
 		return err
 	}
 	return sendJSON(c, http.StatusCreated, openapi.Demo{Loaded: true})
@@ -49,8 +50,8 @@ func (s *server) RemoveDemo(c echo.Context) error {
 }
 
 // loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are read as the
-// API reads what is sent to it, and stored all or nothing.
-func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS) error {
+// API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
+func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, now time.Time) error {
 	contract, err := readContract()
 	if err != nil {
 		return err
@@ -63,7 +64,7 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS) e
 	if err != nil {
 		return err
 	}
-	shows, err := demoShows(files, contract)
+	shows, err := demoShows(files, contract, now)
 	if err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -25,6 +26,23 @@ func TestTheDemoAnswersAsTheReadmeSays(t *testing.T) {
 	assert.True(t, *ask("A", "fescue").OutOfReach)
 	assert.NotEqual(t, "C", ask("C", "brome").Gear)
 	assert.Equal(t, openapi.BasisStated, ask("C", "ryegrass").Basis)
+}
+
+// Whenever it is loaded there is a show to look forward to.
+func TestTheDemoHasAComingShow(t *testing.T) {
+	t.Parallel()
+	for now, want := range map[string]string{
+		"2026-11-25": "2026-12-12", "2026-12-12": "2026-12-12", "2026-12-13": "2027-12-12", "2031-02-28": "2031-12-12",
+	} {
+		at, err := time.ParseInLocation(time.DateOnly, now, time.Local)
+		require.NoError(t, err)
+		assert.Equal(t, want, stillAhead("2026-12-12", at.Add(20*time.Hour)), now)
+	}
+	shows := into[openapi.ShowPage](t, demo(t).do(get("/v1/shows")), 200).Items
+	assert.Equal(t, winterPull, shows[0].Id, "newest first")
+	for i, show := range shows {
+		assert.Equal(t, i > 0, show.Over, show.Id)
+	}
 }
 
 // Three of its sleds have drive lines that go with what was measured, but for one gear whose ratio is noted wrongly on purpose.

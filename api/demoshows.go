@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"maps"
 	"slices"
+	"time"
 
 	"evenpull/internal/book"
 	"evenpull/openapi"
@@ -18,7 +19,7 @@ type demoShow struct {
 	outcomes map[string]openapi.Outcome
 }
 
-func demoShows(files fs.FS, k *contract) ([]demoShow, error) {
+func demoShows(files fs.FS, k *contract, now time.Time) ([]demoShow, error) {
 	items, err := demoItems(files, "shows.json")
 	if err != nil {
 		return nil, err
@@ -28,8 +29,24 @@ func demoShows(files fs.FS, k *contract) ([]demoShow, error) {
 		if shows[i], err = readDemoShow(item, k); err != nil {
 			return nil, fmt.Errorf("shows.json, item %d: %w", i+1, err)
 		}
+		if s := &shows[i]; len(s.asRun) == 0 && len(s.outcomes) == 0 {
+			s.input.Date = stillAhead(s.input.Date, now)
+		}
 	}
 	return shows, nil
+}
+
+// stillAhead is a date in the first year in which it has not gone by, so that the demo has a show to look forward to whenever it is
+// loaded.
+func stillAhead(date string, now time.Time) string {
+	on, err := time.Parse(time.DateOnly, date)
+	if err != nil {
+		return date // refused where it is stored
+	}
+	for on.Format(time.DateOnly) < now.Format(time.DateOnly) {
+		on = on.AddDate(1, 0, 0)
+	}
+	return on.Format(time.DateOnly)
 }
 
 func readDemoShow(item any, k *contract) (s demoShow, err error) {

@@ -96,7 +96,7 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 	defer func() { err = errors.Join(err, st.Close()) }()
 	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log})
 	if set.Demo {
-		if err := startWithDemo(ctx, b, testdata.Demo()); err != nil {
+		if err := startWithDemo(ctx, b, testdata.Demo(), time.Now()); err != nil {
 			return fmt.Errorf("loading the demo fleet: %w", err)
 		}
 	}
