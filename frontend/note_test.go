@@ -98,6 +98,8 @@ type noteReading struct {
 	MeasuredOn                      string   `json:"measured_on"`
 	Replaces                        string
 	SetAside                        *struct{ Reason string } `json:"set_aside"`
+	SpeedMPH                        float64                  `json:"speed_mph"`
+	TyrePSI                         float64                  `json:"tyre_psi"`
 }
 
 // notedChart is what the chart says of a gear from a start position, and how far readings differ from it anyway: an

@@ -232,3 +232,39 @@ func TestWithoutSledsThePageForNotingLeadsOn(t *testing.T) {
 	b.until("document.querySelector('#note-gears input') && !document.querySelector('#whole-page').checkVisibility()")
 	assert.True(t, strings.HasPrefix(eval[string](b, "document.title"), "Note readings of Foxtail"))
 }
+
+// In metres the ground speed is in km/h and the tyre pressure in bar; what goes to the program, and stays for the next reading, is in
+// its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
+func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
+	s := serve(t, "--demo")
+	b := s.open(phone, "/note?sled=bluestem&units=m")
+	b.signIn(managerKey)
+	b.noted()
+	b.press("#note-context > summary")
+	assert.Contains(t, b.text("#note-context"), "km/h")
+	b.write("#note-speed", "6.4")
+	b.write("#note-tyre", "6")
+	b.write("#note-place", "Nonesuch Flats")
+	b.goTo("/note?sled=bluestem&units=m")
+	b.noted()
+	assert.Equal(t, "6.4", eval[string](b, "document.querySelector('#note-speed').value"), "what was typed is still there")
+	b.note("C", "77.4")
+	b.state("sent")
+	b.press("#note-context > summary")
+	b.says("#note-context-summary", "tyres 6 bar")
+	stored := s.readings("bluestem")[0]
+	assert.InDelta(t, 6.4/1.609344, stored.SpeedMPH, 1e-4)
+	assert.InDelta(t, 6/0.06894757, stored.TyrePSI, 1e-3)
+
+	eval[bool](b, "(document.querySelector('input[name=frame-units][value=ft]').click(), true)")
+	b.until("document.querySelector('#note-speed').value === '3.9768'")
+	b.says("#note-context-summary", "psi")
+	b.note("C", "254")
+	b.state("sent")
+	again := s.readings("bluestem")[0]
+	assert.Equal(t, []float64{stored.SpeedMPH, stored.TyrePSI}, []float64{again.SpeedMPH, again.TyrePSI}, "left alone, it is not rounded")
+
+	b.goTo("/fleet?sled=bluestem&units=m")
+	b.says("#readings", "tyres 6 bar · 6.4 km/h")
+	assert.NotContains(t, b.text("#readings"), "mph")
+}

@@ -1,6 +1,7 @@
 // @ts-check
 // An entry of the history in words: a sentence, and the fields that changed. Pure functions.
 
+import { quantityWords } from './quantities.js';
 import { noted } from './units.js';
 import { counted, dateWords, endedWords, momentWords, sentence, startWords } from './words.js';
 
@@ -164,11 +165,10 @@ function valueWords(path, value, names, units) {
 /** @param {string} name @param {number} value @param {Units} units */
 function numberWords(name, value, units) {
   if (name.endsWith('_ft')) return noted(value, units);
+  if (name.endsWith('_psi')) return quantityWords('pressure', value, units);
+  if (name.endsWith('_mph')) return quantityWords('speed', value, units);
   const plain = String(Number(value.toPrecision(12)));
-  if (name.endsWith('_in')) return `${plain} in`;
-  if (name.endsWith('_psi')) return `${plain} psi`;
-  if (name.endsWith('_mph')) return `${plain} mph`;
-  return plain;
+  return name.endsWith('_in') ? `${plain} in` : plain;
 }
 
 /** "A 1.31 (low)". @param {Document} gear */

@@ -145,7 +145,7 @@ export class History {
     const fields = changedFields(entry, this.#names, this.#units);
     return el('li', { tabindex: '-1' },
       el('p', {}, entrySentence(entry, this.#names, this.#units)),
-      el('p', { class: 'about' }, [momentWords(entry.at), entry.who !== THE_PROGRAM && `with ${entry.role === 'operator' ? 'an operator’s' : `a ${entry.role}’s`} key`].filter(Boolean).join(' · ')),
+      el('p', { class: 'about' }, [momentWords(entry.at), entry.who !== THE_PROGRAM && `with ${entry.role === 'operator' ? 'an operator’s' : `a ${entry.role}’s`} key`].filter(Boolean).join('\u00a0· ')),
       fields.length > 0 && el('details', {}, el('summary', {}, entry.before !== null && entry.after !== null ? 'From what to what' : 'All of it'), fieldTable(entry, fields)));
   }
 }

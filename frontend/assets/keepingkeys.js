@@ -66,7 +66,7 @@ export class Keys {
   #item(key) {
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
     const used = key.last_used_at === null ? 'never used' : `last used ${momentWords(key.last_used_at)}`;
-    const about = [used, `made ${momentWords(key.created_at)}`, key.ended_at !== null && `ended ${momentWords(key.ended_at)}`].filter(Boolean).join(' · ');
+    const about = [used, `made ${momentWords(key.created_at)}`, key.ended_at !== null && `ended ${momentWords(key.ended_at)}`].filter(Boolean).join('\u00a0· ');
     return el('li', {},
       el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${sentenceCase(key.role)}: ${MAY[key.role]}`), el('p', { class: 'about' }, about)),
       key.ended_at === null && el('button', { type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => this.#end(key, problem) }, 'End'),

@@ -3,21 +3,34 @@
 
 import { byId, control } from './dom.js';
 import { carriedOver, keepLast, keptLast, today } from './notekept.js';
+import { fill, quantityWords, read, switchFields } from './quantities.js';
 import { dateWords } from './words.js';
+
+/** @typedef {import('./types.js').Units} Units */
 
 export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 
 export class Context {
   #form;
+  #units;
   #fold = byId('note-context', HTMLDetailsElement);
   #summary = byId('note-context-summary', HTMLElement);
   #today = today();
 
-  /** @param {HTMLFormElement} form */
-  constructor(form) {
+  /** @param {HTMLFormElement} form @param {Units} units */
+  constructor(form, units) {
     this.#form = form;
+    this.#units = units;
+    switchFields(form, units, units);
     this.#fold.addEventListener('input', () => this.say());
     document.addEventListener('visibilitychange', () => this.#newDay());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    switchFields(this.#form, this.#units, units);
+    this.#units = units;
+    this.say();
   }
 
   /** What the last reading says of the next. @param {string} sled */
@@ -39,24 +52,36 @@ export class Context {
 
   /** @param {Record<string, unknown>} values  what is not in it is emptied */
   fill(values) {
-    for (const name of CONTEXT) control(this.#form, name).value = String(values[name] ?? '');
+    for (const name of CONTEXT) this.#put(name, String(values[name] ?? ''));
     this.say();
   }
 
   /** Another sled has its own tyres and weights. @param {string[]} names */
   clear(names) {
-    for (const name of names) control(this.#form, name).value = '';
+    for (const name of names) this.#put(name, '');
     this.say();
+  }
+
+  /** @param {string} name @param {string} value  a number in the API's unit */
+  #put(name, value) {
+    const field = control(this.#form, name);
+    if (field.dataset.kind) fill(field, value === '' ? undefined : Number(value), this.#units);
+    else field.value = value;
   }
 
   /** These are the last ones from now on. @param {string} sled */
   keep(sled) {
-    keepLast({ sled, values: this.#values() });
-    this.say();
+    const values = this.#values();
+    keepLast({ sled, values });
+    this.fill(values); // exact from here on, in whatever units it is read
   }
 
+  /** As text, numbers in the API's units. @returns {Record<string, string>} */
   #values() {
-    return Object.fromEntries(CONTEXT.map((name) => [name, control(this.#form, name).value.trim()]));
+    return Object.fromEntries(CONTEXT.map((name) => {
+      const field = control(this.#form, name);
+      return [name, field.dataset.kind ? String(read(field, this.#units, []) ?? '') : field.value.trim()];
+    }));
   }
 
   say() {
@@ -70,7 +95,7 @@ export class Context {
       now.by && `by ${now.by}`,
       now.surface,
       now.weights && `weights ${now.weights}`,
-      now.tyre_psi && `tyres ${now.tyre_psi} psi`,
+      now.tyre_psi && `tyres ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
     this.#summary.textContent = same ? `The same as the last one: ${said}` : now.place || now.by ? `Noted with it: ${said}` : `${said}. Add place, by whom, surface …`;
   }

@@ -2,11 +2,12 @@
 // The form that readings are noted in: what is kept from one to the next, what each ending needs, faults beside fields.
 
 import { byId, control, radios } from './dom.js';
-import { numberIn, refuse, submitting } from './forms.js';
+import { refuse, submitting } from './forms.js';
 import { LengthField, lengthHelp } from './lengths.js';
 import { CONTEXT, Context } from './notecontext.js';
 import { keepDraft, keptDraft, OF_THE_SLED, today } from './notekept.js';
 import { NumberPad } from './notepad.js';
+import { read } from './quantities.js';
 import { noted } from './units.js';
 
 /** @typedef {import('./types.js').Units} Units */
@@ -45,7 +46,7 @@ export class NoteForm {
   constructor(units, tell, corrects) {
     this.#units = units;
     this.#corrects = corrects;
-    this.#context = new Context(this.#form);
+    this.#context = new Context(this.#form, units);
     const field = (/** @type {string} */ name) => new LengthField(control(this.#form, name), units);
     this.#lengths = { start_ft: field('start_ft'), distance_ft: field('distance_ft'), end_ft: field('end_ft'), plus_minus_ft: field('plus_minus_ft') };
     this.#pad = new NumberPad(byId('note-pad', HTMLDivElement), byId('note-pad-switch', HTMLButtonElement),
@@ -134,6 +135,7 @@ export class NoteForm {
   #putUnits(units) {
     this.#units = units;
     for (const name of LENGTHS) this.#lengths[name].setUnits(units);
+    this.#context.setUnits(units);
   }
 
   /**
@@ -176,7 +178,7 @@ export class NoteForm {
     const texts = /** @type {any} */ (more);
     for (const name of [...CONTEXT, 'note']) {
       const field = control(this.#form, name);
-      texts[name] = field.inputMode === 'decimal' ? numberIn(field, faults) : field.value.trim() || undefined;
+      texts[name] = field.dataset.kind ? read(field, this.#units, faults) : field.value.trim() || undefined;
     }
     if (ended === 'stated') more.by = control(this.#form, 'stated_by').value.trim() || more.by;
     this.#sledKnows(start, distance, more.end_ft, faults);

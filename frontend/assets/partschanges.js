@@ -6,7 +6,7 @@ import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { numberField, PartFields } from './partsfields.js';
-import { read, switchFields, typedIn } from './partsunits.js';
+import { read, switchFields, typedIn } from './quantities.js';
 import { movedWords } from './partswords.js';
 import { today } from './showwords.js';
 import { noted } from './units.js';

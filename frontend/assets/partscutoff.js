@@ -5,7 +5,7 @@ import { get } from './api.js';
 import { byId, el, row, table } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { numberField } from './partsfields.js';
-import { KM_PER_MILE, read, switchFields, unitName } from './partsunits.js';
+import { quantityWords, read, switchFields, unitName } from './quantities.js';
 import { fixed, fromFeet } from './units.js';
 import { basisWords } from './words.js';
 
@@ -68,7 +68,7 @@ export class CutoffForm {
     const { answer, mph, release, brake } = this.#found;
     const units = this.#units;
     const feet = (/** @type {number|null} */ ft) => (ft === null ? 'unknown' : `${fixed(fromFeet(ft, units), 2)}\u00a0${units}`);
-    const given = `At ${fixed(units === 'm' ? mph * KM_PER_MILE : mph, 1)}\u00a0${unitName('speed', units)}, with ${release}\u00a0s until the drive lets go and ` +
+    const given = `At ${quantityWords('speed', mph, units)}, with ${release}\u00a0s until the drive lets go and ` +
       (brake === undefined ? 'no measured deceleration, so nobody knows how far the box then coasts.' : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
     byId('cutoff-result', HTMLDivElement).replaceChildren(
       el('p', { class: 'caution' }, answer.caution), el('p', {}, given),

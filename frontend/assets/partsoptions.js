@@ -5,7 +5,7 @@ import { address, get, Problem } from './api.js';
 import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { showRanking } from './partsranking.js';
-import { finelyNoted } from './partsunits.js';
+import { finelyNoted } from './quantities.js';
 import { fromFeet, parseNumber, toFeet } from './units.js';
 
 /** @typedef {import('./partstypes.js').Units} Units */

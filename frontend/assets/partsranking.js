@@ -3,7 +3,7 @@
 
 import { el } from './dom.js';
 import { notedWords } from './partswords.js';
-import { finelyNoted } from './partsunits.js';
+import { finelyNoted } from './quantities.js';
 import { cardTable } from './showsheet.js';
 import { today } from './showwords.js';
 import { fixed, fromFeet, rounded } from './units.js';
@@ -75,7 +75,7 @@ function partsWords(option, now, units) {
     option.tyre_circumference_ft !== now.tyre_circumference_ft && `tyre ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
     option.gear_set !== undefined && `gears ${option.gear_set.split(',').join(', ')}`,
   ].filter(Boolean);
-  return put.length === 0 ? 'As it is' : put.join(' · ');
+  return put.length === 0 ? 'As it is' : put.join('\u00a0· ');
 }
 
 /** @param {number} pct */

@@ -1,7 +1,7 @@
 // @ts-check
 // Parts and their changes in words. Pure functions: answers of the API in, text out.
 
-import { finelyNoted } from './partsunits.js';
+import { finelyNoted } from './quantities.js';
 import { fixed, noted } from './units.js';
 import { sentence } from './words.js';
 

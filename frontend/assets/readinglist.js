@@ -6,6 +6,7 @@ import { get, Problem, request } from './api.js';
 import { askText } from './dialogues.js';
 import { byId, el } from './dom.js';
 import { withKey } from './key.js';
+import { quantityWords } from './quantities.js';
 import { noted } from './units.js';
 import { dateWords, endedWords, sentence, startWords } from './words.js';
 
@@ -94,17 +95,17 @@ export class ReadingList {
   /** The readings of one day, at least one. @param {Reading[]} readings */
   #day(readings) {
     const [first] = readings;
-    const shared = facts(first).filter((fact) => readings.every((reading) => facts(reading).includes(fact)));
+    const shared = facts(first, this.#units).filter((fact) => readings.every((reading) => facts(reading, this.#units).includes(fact)));
     return el('section', {},
       el('h3', {}, dateWords(first.measured_on), first.day !== first.measured_on && ` · ${first.day}`),
-      shared.length > 0 && el('p', { class: 'about' }, shared.join(' · ')),
+      shared.length > 0 && el('p', { class: 'about' }, shared.join('\u00a0· ')),
       el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
   }
 
   /** @param {Reading} reading @param {string[]} shared what stands above it */
   #item(reading, shared) {
     const aside = reading.set_aside;
-    const own = facts(reading).filter((fact) => !shared.includes(fact));
+    const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
     const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const buttons = aside
@@ -114,7 +115,7 @@ export class ReadingList {
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
-        own.length > 0 && el('p', { class: 'about' }, own.join(' · ')),
+        own.length > 0 && el('p', { class: 'about' }, own.join('\u00a0· ')),
         reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
         aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`)),
       el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
@@ -164,8 +165,8 @@ function byDay(readings) {
   return days;
 }
 
-/** What is noted beside gear and distance, each in words of its own. @param {Reading} reading @returns {string[]} */
-function facts(reading) {
+/** What is noted beside gear and distance, each in words of its own. @param {Reading} reading @param {Units} units @returns {string[]} */
+function facts(reading, units) {
   return [
     reading.place,
     reading.by && `by ${reading.by}`,
@@ -173,8 +174,8 @@ function facts(reading) {
     reading.taken_with && `taken with ${reading.taken_with}`,
     reading.surface,
     reading.weights,
-    reading.tyre_psi !== undefined && `tyres ${reading.tyre_psi} psi`,
-    reading.speed_mph !== undefined && `${reading.speed_mph} mph`,
+    reading.tyre_psi !== undefined && `tyres ${quantityWords('pressure', reading.tyre_psi, units)}`,
+    reading.speed_mph !== undefined && quantityWords('speed', reading.speed_mph, units),
     reading.replaces && 'corrects an earlier one',
   ].filter((part) => typeof part === 'string');
 }

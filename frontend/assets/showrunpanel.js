@@ -104,7 +104,7 @@ export class RunPanel {
     const where = line.sled === sheet.sled ? '' : `, on ${sledName(line.sled, sleds)}`;
     const words = `${hookWords(span)}: gear ${settingWords(line.gear, line.start_ft, this.#units)}${where}`;
     const more = [line.note && `“${line.note}”`, line.weights && `weights: ${line.weights}`,
-      line.show_changed && 'noted from a sheet that had been changed since'].filter(Boolean).join(' · ');
+      line.show_changed && 'noted from a sheet that had been changed since'].filter(Boolean).join('\u00a0· ');
     return el('li', { 'data-line': line.id, class: span.replaced ? 'replaced' : '' },
       el('p', {}, sentence(words)), more && el('p', { class: 'about' }, more),
       el('div', { class: 'actions', 'data-needs': 'operator' },

@@ -99,7 +99,7 @@ export function today() {
 
 /** "Fri 18 Jul 2026 · Alder Fairground · River Valley". @param {{date: string, place?: string, promoter?: string}} show */
 export function whenAndWhere({ date, place, promoter }) {
-  return [dayWords(date), place, promoter].filter(Boolean).join(' · ');
+  return [dayWords(date), place, promoter].filter(Boolean).join('\u00a0· ');
 }
 
 /**
@@ -169,7 +169,7 @@ export function outcomeWords(outcome, units) {
     outcome.longest_ft !== undefined && `longest ${noted(outcome.longest_ft, units)}`,
     outcome.felt && feltWords(outcome.felt),
     outcome.note && `“${outcome.note}”`,
-  ].filter(Boolean).join(' · ');
+  ].filter(Boolean).join('\u00a0· ');
 }
 
 /** @param {'soft'|'right'|'hard'} felt */

@@ -43,5 +43,5 @@ function item(sled, units) {
   if (sled.owner) facts.unshift(sled.owner);
   return el('li', {},
     el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
-    el('p', {}, facts.join(' · ')));
+    el('p', {}, facts.join('\u00a0· ')));
 }

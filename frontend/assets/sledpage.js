@@ -125,7 +125,7 @@ export class SledPage {
       `a rail mark every ${noted(sled.rail_mark_ft, this.#units)}`,
       counted(sled.readings, 'reading'),
     ].filter(Boolean);
-    byId('sled-facts', HTMLParagraphElement).replaceChildren(`${facts.join(' · ')} · short name `, el('code', {}, this.#id));
+    byId('sled-facts', HTMLParagraphElement).replaceChildren(`${facts.join('\u00a0· ')} · short name `, el('code', {}, this.#id));
     const notes = byId('sled-notes', HTMLParagraphElement);
     notes.hidden = !sled.notes;
     notes.textContent = sled.notes ?? '';

@@ -1,5 +1,5 @@
 // @ts-check
-// Number fields that follow the units switch: lengths, speeds and decelerations. Every value goes in and comes out
+// Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Every value goes in and comes out
 // in the API's own unit; what was filled in and left alone comes back exactly.
 
 import { numberIn } from './forms.js';
@@ -7,16 +7,19 @@ import { fromFeet, METRES_PER_FOOT } from './units.js';
 
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {'length'|'speed'|'deceleration'} Kind */
+/** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
-export const KM_PER_MILE = 5280 * METRES_PER_FOOT / 1000;
+const KM_PER_MILE = 5280 * METRES_PER_FOOT / 1000;
+// A pound-force of 4.448 221 615 260 5 N on a square inch of (0.0254 m)², in units of 100 kPa: the same, Appendix B.
+const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
 
 /** @type {Record<Kind, {ft: string, m: string, inMetric: number}>} */
 const KINDS = {
   length: { ft: 'ft', m: 'm', inMetric: METRES_PER_FOOT },
   speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE },
   deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METRES_PER_FOOT },
+  pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI },
 };
 
 /** @param {Kind} kind @param {Units} units */
@@ -31,6 +34,17 @@ export function unitName(kind, units) {
  */
 export function finelyNoted(feet, units) {
   return `${Number(fromFeet(feet, units).toFixed(3))}\u00a0${units}`;
+}
+
+/**
+ * A speed or a pressure as it was noted, converted ones to a tenth or a hundredth: "4 mph", "6.4 km/h", "5.86 bar".
+ * @param {'speed'|'pressure'} kind
+ * @param {number} value  in the API's unit
+ * @param {Units} units
+ */
+export function quantityWords(kind, value, units) {
+  const shown = units === 'm' ? (value * KINDS[kind].inMetric).toFixed(kind === 'pressure' ? 2 : 1) : value.toPrecision(12);
+  return `${Number(shown)}\u00a0${unitName(kind, units)}`;
 }
 
 /** One of the units shown, in the API's own. @param {HTMLInputElement} input @param {Units} units */
