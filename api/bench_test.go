@@ -24,6 +24,13 @@ import (
 // first question after it; and when who asks has the answer already. ratio is the program's throughput as a share of the bare
 // route's, the p50s and p99s are of single answers.
 func BenchmarkAnswer(b *testing.B) {
+	everyAnswer(b, func(b *testing.B) []string {
+		return []string{benchProgram(b, filepath.Join(b.TempDir(), "fleet.db"), "--demo")}
+	})
+}
+
+// everyAnswer measures five answers of the demo's fleet. Programs that share a database are asked by turns, and the first writes.
+func everyAnswer(b *testing.B, programs func(*testing.B) []string) {
 	for _, q := range []struct{ name, question string }{
 		{"equivalents", "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&on=timothy"},
 		{"table", "/v1/table?reference=bluestem"},
@@ -33,7 +40,9 @@ func BenchmarkAnswer(b *testing.B) {
 	} {
 		for _, connections := range []int{1, 32, 256} {
 			for _, of := range []load{{name: "warm", perTurn: 20}, {name: "after a write", perTurn: 1, write: true}, {name: "not modified", perTurn: 20, known: true}} {
-				b.Run(fmt.Sprintf("%s/%d/%s", q.name, connections, of.name), func(b *testing.B) { besideBareRoute(b, q.question, connections, of) })
+				b.Run(fmt.Sprintf("%s/%d/%s", q.name, connections, of.name), func(b *testing.B) {
+					besideBareRoute(b, programs(b), q.question, connections, of)
+				})
 			}
 		}
 	}
@@ -47,9 +56,8 @@ type load struct {
 	known   bool // every question says that its answer is known
 }
 
-func besideBareRoute(b *testing.B, question string, connections int, l load) {
-	address := benchProgram(b, filepath.Join(b.TempDir(), "fleet.db"), "--demo")
-	first, err := client.Get(address + question) // uncompressed, as the connections below ask
+func besideBareRoute(b *testing.B, programs []string, question string, connections int, l load) {
+	first, err := client.Get(programs[0] + question) // uncompressed, as the connections below ask
 	require.NoError(b, err)
 	body, err := io.ReadAll(first.Body)
 	require.NoError(b, err)
@@ -62,28 +70,38 @@ func besideBareRoute(b *testing.B, question string, connections int, l load) {
 	if l.known {
 		header = "If-None-Match: " + first.Header.Get("ETag") + "\r\n"
 	}
-	ours, theirs := crowdOf(b, address, question, header, connections), crowdOf(b, bare.URL, question, header, connections)
-	ours.ask(b, 1)
-	theirs.ask(b, 1)
-	ours.took, theirs.took, ours.waited, theirs.waited = nil, nil, 0, 0
-	writes := fidgetOn(b, address, "bluestem")
+	theirs := crowdOf(b, bare.URL, question, header, connections)
+	var ours []*crowd
+	for _, address := range programs {
+		ours = append(ours, crowdOf(b, address, question, header, connections))
+	}
+	for _, of := range append(ours, theirs) {
+		of.ask(b, 1)
+		of.took, of.waited = nil, 0
+	}
+	writes := fidgetOn(b, programs[0], "bluestem")
 	for turn := 0; b.Loop(); turn++ {
 		if l.write {
 			b.StopTimer()
 			writes.write(b)
 			b.StartTimer()
 		}
-		first, second := ours, theirs // by turns, as whoever comes first finds the processor cold
+		first, second := ours[turn/2%len(ours)], theirs // by turns, as whoever comes first finds the processor cold
 		if turn%2 == 1 {
-			first, second = theirs, ours
+			first, second = second, first
 		}
 		first.ask(b, l.perTurn)
 		second.ask(b, l.perTurn)
 	}
-	oursWall, theirsWall := ours.waited, theirs.waited
+	var took []time.Duration
+	var oursWall time.Duration
+	for _, of := range ours {
+		took, oursWall = append(took, of.took...), oursWall+of.waited
+	}
+	theirsWall := theirs.waited
 	b.ReportMetric(float64(theirsWall)/float64(oursWall), "ratio")
-	b.ReportMetric(float64(len(ours.took))/oursWall.Seconds(), "answers/s")
-	reportTimes(b, "", ours.took)
+	b.ReportMetric(float64(len(took))/oursWall.Seconds(), "answers/s")
+	reportTimes(b, "", took)
 	reportTimes(b, "bare-", theirs.took)
 }
 

@@ -23,6 +23,7 @@ import (
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
+	"evenpull/internal/store/storetest"
 )
 
 var curves = flag.String("curves", "", "with -bench Growth, the `folder` to draw its curves into")
@@ -34,62 +35,85 @@ var curves = flag.String("curves", "", "with -bench Growth, the `folder` to draw
 //   - start: from starting the program until /readyz answers and a first question has been answered
 //   - memory: what the program holds once every chart has been fitted
 //
-// With -curves it draws them.
+// A file first, then a PostgreSQL server of the benchmark's own on this machine. With -curves it draws them.
 //
 //	go test -run '^$' -bench Growth -benchtime 50x ./api -args -curves ../testdata/growth
 func BenchmarkGrowth(b *testing.B) {
-	sizes := []int{10, 100, 1000, 4000}
-	all := map[string]plotter.XYs{}
-	for _, sleds := range sizes {
-		db := filepath.Join(b.TempDir(), "fleet.db")
-		fillFleet(b, db, sleds)
-		note := func(what string, value float64) {
-			all[what] = append(all[what], plotter.XY{X: float64(sleds), Y: value})
+	all := map[string][]curve{} // by what was measured
+	for place, on := range []struct {
+		name string
+		db   func() string
+	}{
+		{"a file", func() string { return filepath.Join(b.TempDir(), "fleet.db") }},
+		{"a server", func() string { return storetest.Postgres(b).URL(b) }},
+	} {
+		for _, sleds := range []int{10, 100, 1000, 4000} {
+			db := on.db()
+			fillFleet(b, db, sleds)
+			b.Run(fmt.Sprintf("%s/%d sleds", on.name, sleds), func(b *testing.B) {
+				for what, value := range grownTo(b, db, sleds) {
+					if len(all[what]) == place {
+						all[what] = append(all[what], curve{on: on.name})
+					}
+					points := &all[what][place].points
+					*points = append(*points, plotter.XY{X: float64(sleds), Y: value})
+				}
+			})
 		}
-		b.Run(fmt.Sprintf("%d sleds", sleds), func(b *testing.B) {
-			before := heap()
-			began := time.Now()
-			address := benchProgram(b, db)
-			askOnce(b, address, "/readyz")
-			ready := time.Since(began)
-			askOnce(b, address, "/v1/sleds/sled-1/chart")
-			first := time.Since(began)
-			writes := fidgetOn(b, address, "sled-1")
-			question := dialled(b, address, "/v1/equivalents?sled=sled-1&gear=C&on=sled-2", "")
-			var both, table time.Duration
-			for b.Loop() {
-				began := time.Now()
-				writes.write(b)
-				require.NoError(b, question.ask())
-				both += time.Since(began)
-				require.Equal(b, http.StatusOK, question.status)
-			}
-			const tables = 3
-			for range tables {
-				writes.write(b)
-				began := time.Now()
-				askOnce(b, address, "/v1/table?reference=sled-1")
-				table += time.Since(began) / tables
-			}
-			held := float64(heap()-before) / float64(sleds)
-			for _, of := range []struct {
-				what, unit string
-				value      float64
-			}{
-				{"write and ask, ms", "ms/write+ask", both.Seconds() * 1e3 / float64(b.N)},
-				{"table, ms", "ms/table", table.Seconds() * 1e3},
-				{"start until ready, ms", "ms/ready", ready.Seconds() * 1e3},
-				{"start until the first answer, ms", "ms/first-answer", first.Seconds() * 1e3},
-				{"memory, kB per sled", "kB/sled", held / 1e3},
-			} {
-				b.ReportMetric(of.value, of.unit)
-				note(of.what, of.value)
-			}
-		})
 	}
 	if *curves != "" {
 		drawCurves(b, all)
 	}
+}
+
+// curve is one measure by the number of sleds.
+type curve struct {
+	on     string // what the database is
+	points plotter.XYs
+}
+
+// grownTo measures a program over a database with so many sleds and returns what it reports, by what it is.
+func grownTo(b *testing.B, db string, sleds int) map[string]float64 {
+	before := heap()
+	began := time.Now()
+	address := benchProgram(b, db)
+	askOnce(b, address, "/readyz")
+	ready := time.Since(began)
+	askOnce(b, address, "/v1/sleds/sled-1/chart")
+	first := time.Since(began)
+	writes := fidgetOn(b, address, "sled-1")
+	question := dialled(b, address, "/v1/equivalents?sled=sled-1&gear=C&on=sled-2", "")
+	var both, table time.Duration
+	for b.Loop() {
+		began := time.Now()
+		writes.write(b)
+		require.NoError(b, question.ask())
+		both += time.Since(began)
+		require.Equal(b, http.StatusOK, question.status)
+	}
+	const tables = 3
+	for range tables {
+		writes.write(b)
+		began := time.Now()
+		askOnce(b, address, "/v1/table?reference=sled-1")
+		table += time.Since(began) / tables
+	}
+	held := float64(heap()-before) / float64(sleds)
+	out := map[string]float64{}
+	for _, of := range []struct {
+		what, unit string
+		value      float64
+	}{
+		{"write and ask, ms", "ms/write+ask", both.Seconds() * 1e3 / float64(b.N)},
+		{"table, ms", "ms/table", table.Seconds() * 1e3},
+		{"start until ready, ms", "ms/ready", ready.Seconds() * 1e3},
+		{"start until the first answer, ms", "ms/first-answer", first.Seconds() * 1e3},
+		{"memory, kB per sled", "kB/sled", held / 1e3},
+	} {
+		b.ReportMetric(of.value, of.unit)
+		out[of.what] = of.value
+	}
+	return out
 }
 
 // fillFleet stores sleds with thirty readings each.
@@ -152,21 +176,29 @@ func heap() uint64 {
 	return m.HeapAlloc
 }
 
-// drawCurves draws each measure against the number of sleds, both on logarithmic scales.
-func drawCurves(b *testing.B, all map[string]plotter.XYs) {
+// drawCurves draws each measure against the number of sleds, both on logarithmic scales; the second curve is dashed.
+func drawCurves(b *testing.B, all map[string][]curve) {
 	b.Helper()
 	require.NoError(b, os.MkdirAll(*curves, 0o755))
-	for what, points := range all {
+	for what, of := range all {
 		p := plot.New()
 		p.Title.Text = what
 		p.X.Label.Text = "sleds"
 		p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 		p.X.Tick.Marker, p.Y.Tick.Marker = plot.LogTicks{Prec: -1}, plot.LogTicks{Prec: -1}
-		line, dots, err := plotter.NewLinePoints(points)
-		require.NoError(b, err)
-		line.Color = color.RGBA{R: 0x7b, G: 0x24, B: 0x60, A: 0xff}
-		dots.Color = line.Color
-		p.Add(plotter.NewGrid(), line, dots)
+		p.Add(plotter.NewGrid())
+		for place, c := range of {
+			line, dots, err := plotter.NewLinePoints(c.points)
+			require.NoError(b, err)
+			line.Color = color.RGBA{R: 0x7b, G: 0x24, B: 0x60, A: 0xff}
+			dots.Color = line.Color
+			if place > 0 {
+				line.Dashes, dots.Shape = []vg.Length{vg.Points(4), vg.Points(3)}, draw.CrossGlyph{}
+			}
+			p.Add(line, dots)
+			p.Legend.Add(c.on, line, dots)
+		}
+		p.Legend.Top, p.Legend.Left = true, true
 		p.Y.Min, p.Y.Max = p.Y.Min/2, p.Y.Max*2
 		canvas := vgsvg.New(12*vg.Centimeter, 8*vg.Centimeter)
 		p.Draw(draw.New(canvas))

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-	"net/http/httptest"
 	"path/filepath"
 	"testing"
 	"time"
@@ -12,17 +10,18 @@ import (
 	"evenpull/internal/store/storetest"
 )
 
-// BenchmarkInstances asks two programs over one PostgreSQL database, by turns, and one program over a file, of a fleet of 100 sleds:
+// BenchmarkInstances asks two programs over one PostgreSQL database, by turns, and one program over a file:
 //
-//   - warm: a kept answer beside a bare Echo route with the same bytes; ratio is its throughput as a share of the bare route's
-//   - written elsewhere: a reading is set aside at one and asked about at the other, which must give what stands; with a file both
-//     are the same program
+//   - every answer of BenchmarkAnswer, written at one program and asked at both
+//   - written elsewhere: of a fleet of 100 sleds a reading is set aside at one and asked about at the other, which must give what
+//     stands; with a file both are the same program
 //   - start: a third program until it answers /readyz and a first question
 //   - in bulk: 20,000 readings as CSV
 //
 // The server is one of the benchmark's own on this machine and waits for the disk at each commit.
 //
-//	go test -run '^$' -bench Instances -benchtime 300x ./api
+//	go test -run '^$' -bench 'Instances/.*/[^i]' -benchtime 100x ./api
+//	go test -run '^$' -bench 'Instances/.*/in_bulk' -benchtime 5x ./api
 func BenchmarkInstances(b *testing.B) {
 	file := filepath.Join(b.TempDir(), "fleet.db")
 	for _, of := range []struct{ name, one, two string }{
@@ -36,10 +35,13 @@ func BenchmarkInstances(b *testing.B) {
 			if of.two != "" {
 				there = benchProgram(b, of.one)
 			}
-			b.Run("warm", func(b *testing.B) { warmBesideBare(b, here, there) })
 			b.Run("written elsewhere", func(b *testing.B) { writtenElsewhere(b, here, there) })
 			if of.two != "" { // of a file there is no third, nor a second
 				b.Run("start", func(b *testing.B) { startedBeside(b, of.one) })
+				everyAnswer(b, func(b *testing.B) []string {
+					db := storetest.Postgres(b).URL(b)
+					return []string{benchProgram(b, db, "--demo"), benchProgram(b, db)}
+				})
 			}
 			b.Run("in bulk", func(b *testing.B) { inBulk(b, here) })
 		})
@@ -47,31 +49,6 @@ func BenchmarkInstances(b *testing.B) {
 }
 
 const onceMeasured = "/v1/equivalents?sled=sled-1&gear=C&on=sled-2"
-
-func warmBesideBare(b *testing.B, here, there string) {
-	first, err := client.Get(here + onceMeasured)
-	require.NoError(b, err)
-	defer first.Body.Close()
-	require.Equal(b, http.StatusOK, first.StatusCode)
-	both := []*crowd{crowdOf(b, here, onceMeasured, "", 16), crowdOf(b, there, onceMeasured, "", 16)}
-	for _, of := range both {
-		of.ask(b, 1)
-	}
-	bare := httptest.NewServer(bareRoute(onceMeasured, first.Header, both[0].connections[0].body))
-	defer bare.Close()
-	theirs := crowdOf(b, bare.URL, onceMeasured, "", 16)
-	theirs.ask(b, 1)
-	for _, of := range append(both, theirs) {
-		of.took, of.waited = nil, 0
-	}
-	for turn := 0; b.Loop(); turn++ {
-		both[turn%2].ask(b, 20)
-		theirs.ask(b, 20)
-	}
-	b.ReportMetric(float64(theirs.waited)/float64(both[0].waited+both[1].waited), "ratio")
-	reportTimes(b, "", append(both[0].took, both[1].took...))
-	reportTimes(b, "bare-", theirs.took)
-}
 
 func writtenElsewhere(b *testing.B, here, there string) {
 	writes := fidgetOn(b, here, "sled-1")
