@@ -91,6 +91,7 @@ func TestAFirstVisitOverAPoorLine(t *testing.T) {
 			}))
 			b.goTo(page.path)
 			b.quiet()
+			b.until("window.thereAt")
 			answers = append(answers, eval[float64](b, "window.thereAt"))
 			paints = append(paints, eval[visit](b, visitScript).FirstPaint)
 			b.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error { return slowed(ctx, tab, 1) })) // it takes from the next
