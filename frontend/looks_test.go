@@ -71,7 +71,7 @@ func (b *tab) quiet() {
 	}
 }
 
-// unfold opens everything that folds, but for the documentation, where that would be a hundred forms.
+// unfoldAll opens everything that folds, but for the documentation, where that would be a hundred forms.
 func (b *tab) unfoldAll(page look) {
 	b.t.Helper()
 	if strings.HasPrefix(page.path, "/docs") {
@@ -96,15 +96,15 @@ func (s sight) String() string {
 
 // sights are three widths, light and dark, signed in; and a phone in either hand that is not.
 func sights() []sight {
-	narrow, middle, wide := phone, screen{width: 768, height: 1024}, desk
+	tablet := screen{width: 768, height: 1024}
 	dark := func(s screen) screen { s.dark = true; return s }
 	return []sight{
 		{phone, false}, {dark(phone), false},
-		{narrow, true}, {middle, true}, {wide, true}, {dark(narrow), true}, {dark(middle), true}, {dark(wide), true},
+		{phone, true}, {tablet, true}, {desk, true}, {dark(phone), true}, {dark(tablet), true}, {dark(desk), true},
 	}
 }
 
-// look opens a tab of that sight.
+// lookFrom opens a tab of that sight.
 func (s site) lookFrom(at sight) *tab {
 	s.t.Helper()
 	b := s.open(at.screen, "/")
