@@ -23,10 +23,10 @@ func (s *server) tonight(c echo.Context) error {
 
 // pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its sheet and the
 // sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns which sled the show has
-// only from the sheet.
+// only from the sheet. A private installation tells strangers nothing of its shows, in this way neither.
 func (s *server) pullers(c echo.Context) error {
 	of := c.QueryParams()
-	if id := once(of, "show"); plainWords.MatchString(id) {
+	if id := once(of, "show"); !s.private && plainWords.MatchString(id) {
 		if show, err := s.book.Show(c.Request().Context(), id); err == nil {
 			fetchAhead(c, "/v1/shows/"+url.PathEscape(id)+"/sheet", everySled)
 			if question, ok := asPagesAsk(of, show.Sled); ok && once(of, "sled") != show.Sled {

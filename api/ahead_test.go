@@ -57,4 +57,15 @@ func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
 	}
 }
 
+// Which sled a show has booked is nobody's business on a private installation, nor whether there is such a show.
+func TestAPrivatePullersPageNamesNothing(t *testing.T) {
+	t.Parallel()
+	p := start(t, "--private")
+	smallFleet(t, p)
+	smallSeason(t, p)
+	got := p.do(get("/pullers?show=" + harvest + "&sled=bluestem&gear=C")) // without a key, as every GET here
+	assert.Equal(t, 200, got.StatusCode)
+	assert.Empty(t, got.Header.Values("Link"))
+}
+
 func ahead(address string) string { return "<" + address + ">; rel=preload; as=fetch; crossorigin" }
