@@ -41,6 +41,7 @@ func TestTheReadmesPictures(t *testing.T) {
 // nothing can be said.
 func (b *tab) shown(name string) {
 	b.t.Helper()
+	b.quiet() // all of it is there
 	file := filepath.Join("..", "testdata", "screenshots", name)
 	picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
 	require.NoError(b.t, err)

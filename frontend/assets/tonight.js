@@ -57,7 +57,7 @@ async function start() {
   }
   const inUse = sleds.filter(({ retired }) => !retired);
   if (sleds.length < 2 || inUse.length === 0) {
-    welcome();
+    await welcome();
     return;
   }
   form = new QuestionForm(sleds, units, { changed, submitted: toAnswer });
@@ -196,8 +196,9 @@ function failed(error, again) {
 }
 
 /** An installation with nothing to compare yet. */
-function welcome() {
+async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
+  const { firstSteps } = await import('./firststeps.js'); // what is said and the steps come together
   const none = sleds.length === 0;
   say({
     headline: none ? 'No sleds yet.' : 'One sled is not enough.',
@@ -205,7 +206,7 @@ function welcome() {
       ? 'This page says which gear on one sled tops out nearest to a gear on another. Three steps lead there.'
       : 'Three steps lead to the first answer.',
   });
-  import('./firststeps.js').then(({ firstSteps }) => byId('next-step', HTMLParagraphElement).after(firstSteps(sleds)));
+  byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
 }
 
 function toAnswer() {

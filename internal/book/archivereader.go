@@ -28,7 +28,9 @@ type archiveReader struct {
 
 func newArchiveReader(document io.Reader) *archiveReader {
 	from := &bounded{from: document, until: mostThing}
-	return &archiveReader{in: json.NewDecoder(from), from: from}
+	in := json.NewDecoder(from)
+	in.UseNumber() // one that is too large is then found where numbers are read, and is no error of the reader's own
+	return &archiveReader{in: in, from: from}
 }
 
 // bounded reads no further than a place, so that nobody can make the decoder take in more than that.
