@@ -4,7 +4,7 @@
 import { picture } from './answer.js';
 import { byId, el, row, table } from './dom.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from './units.js';
-import { basisWords, counted, repeatabilityWords, sentence, startWords } from './words.js';
+import { basisWords, counted, repeatabilityWords, sentence, startWords, withDates } from './words.js';
 
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Sled} Sled */
@@ -97,7 +97,7 @@ function checkList(checks, goTo) {
   return [
     el('h3', {}, 'Worth a look'),
     el('ul', { class: 'checks' }, ...checks.map((check) => el('li', {},
-      el('p', {}, sentence(check.detail)),
+      el('p', {}, sentence(withDates(check.detail))),
       check.action && el('p', { class: 'action' }, sentence(check.action)),
       check.reading && el('button', { type: 'button', class: 'plain', onclick: () => goTo(check.reading ?? '') }, 'Show the reading')))),
   ];

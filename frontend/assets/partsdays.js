@@ -4,7 +4,7 @@
 import { picture } from './answer.js';
 import { byId, el, row, table } from './dom.js';
 import { fixed, fromFeet } from './units.js';
-import { counted, dateWords, sentence } from './words.js';
+import { counted, dateWords, sentence, withDates } from './words.js';
 
 /** @typedef {import('./partstypes.js').Units} Units */
 /** @typedef {import('./partstypes.js').Known} Known */
@@ -28,7 +28,7 @@ export function showDays({ sled, days }, units) {
     place.replaceChildren();
     return;
   }
-  said.textContent = drift ? sentence(drift.detail) : noDrift(items);
+  said.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
   const text = JSON.stringify(days);
   if (!editions.includes(text)) editions.push(text);
   const signed = (/** @type {number} */ value, /** @type {string} */ unit) => `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;

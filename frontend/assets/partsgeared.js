@@ -4,7 +4,7 @@
 import { byId, el, row, table } from './dom.js';
 import { about } from './showwords.js';
 import { fixed, plusMinus, withPlusMinus } from './units.js';
-import { basisWords, sentence } from './words.js';
+import { basisWords, sentence, withDates } from './words.js';
 
 /** @typedef {import('./partstypes.js').Units} Units */
 /** @typedef {import('./partstypes.js').Known} Known */
@@ -16,7 +16,7 @@ export function showGeared({ sled, geared, chart }, units) {
   byId('factor', HTMLParagraphElement).textContent = factorWords(geared);
   const list = byId('stands-out', HTMLUListElement);
   list.hidden = geared.stands_out.length === 0;
-  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, sentence(detail)))));
+  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, sentence(withDates(detail))))));
   const odd = new Set(geared.stands_out.map(({ gear }) => gear));
   const missing = geared.gears.some(({ missing: parts }) => parts.length > 0);
   const rows = geared.gears.map((gear) => {

@@ -8,7 +8,7 @@ import { setTitle, startFrame } from './frame.js';
 import { cardTable } from './showsheet.js';
 import { about, dayWords, outcomeWords, settingWords, sledName } from './showwords.js';
 import { fixed, fromFeet } from './units.js';
-import { counted, sentence } from './words.js';
+import { counted, sentence, withDates } from './words.js';
 
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Sled} Sled */
@@ -90,7 +90,7 @@ function show() {
 /** @param {SeasonClass} it */
 function section(it) {
   return el('section', { class: it.moved_one_way ? 'class moved-one-way' : 'class' }, el('h3', {}, it.name),
-    el('p', { class: 'says' }, it.detail ? sentence(it.detail) : meanWords(it)),
+    el('p', { class: 'says' }, it.detail ? sentence(withDates(it.detail)) : meanWords(it)),
     cardTable(`${it.name}, show by show`, ['Show', 'Planned', 'Set', 'So it was moved', 'What happened'], it.lines.map(line)));
 }
 

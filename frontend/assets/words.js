@@ -96,6 +96,14 @@ export function dateWords(iso) {
 }
 
 /**
+ * What the program says, its dates written as everywhere on the pages: "… on 9 May 2026 is 9 ft further …".
+ * @param {string} text
+ */
+export function withDates(text) {
+  return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
+}
+
+/**
  * "today, 14:05" or "9 May 2026, 14:05", by the clock of this device.
  * @param {string} iso  a moment
  */
