@@ -86,14 +86,20 @@ type site struct {
 
 var startLine = regexp.MustCompile(`Evenpull is at (http://[^/]+)/`)
 
+// leaveOut leaves a test out for want of something, or fails it with CI=true.
+func leaveOut(t *testing.T, why string) {
+	t.Helper()
+	if os.Getenv("CI") == "true" {
+		t.Fatal(why)
+	}
+	t.Skip(why)
+}
+
 // serve starts the program, with the demo fleet or empty, and ends it with the test.
 func serve(t *testing.T, args ...string) site {
 	t.Helper()
 	if browser == nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal(missing)
-		}
-		t.Skip(missing)
+		leaveOut(t, missing)
 	}
 	cmd := exec.Command(program, append(args, "--addr", "127.0.0.1:0", "--db", filepath.Join(t.TempDir(), "fleet.db"))...)
 	cmd.Env = append(os.Environ(), "EVENPULL_MANAGER_KEY="+managerKey)

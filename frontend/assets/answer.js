@@ -144,14 +144,11 @@ export function picture(path, query, alt, edition = 0) {
     // Paper is always light, and what is printed has to be there beforehand.
     el('img', { src: of('light'), alt: '', class: 'drawing on-paper' }));
   image.addEventListener('load', () => {
-    const wide = image.naturalWidth > USUAL_WIDTH;
-    image.classList.toggle('wide', wide);
-    image.style.minWidth = wide ? `${image.naturalWidth / 2}px` : '';
-    figure.classList.toggle('scroll', wide);
-    for (const [name, value] of [['role', 'region'], ['tabindex', '0'], ['aria-label', 'The drawing, which goes on at the side']]) {
-      if (wide) figure.setAttribute(name, value);
-      else figure.removeAttribute(name);
-    }
+    if (image.naturalWidth <= USUAL_WIDTH) return;
+    image.classList.add('wide');
+    image.style.minWidth = `${image.naturalWidth / 2}px`;
+    figure.classList.add('scroll');
+    for (const [name, value] of [['role', 'region'], ['tabindex', '0'], ['aria-label', 'The drawing, which goes on at the side']]) figure.setAttribute(name, value);
   });
   image.addEventListener('error', () => {
     figure.replaceChildren(el('p', { class: 'hint' }, 'The drawing could not be loaded. The numbers beside it say the same.'));

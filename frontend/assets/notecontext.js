@@ -21,7 +21,6 @@ export class Context {
   constructor(form, units) {
     this.#form = form;
     this.#units = units;
-    switchFields(form, units, units);
     this.#fold.addEventListener('input', () => this.say());
     document.addEventListener('visibilitychange', () => this.#newDay());
   }
