@@ -1,6 +1,7 @@
 package frontend_test
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -11,6 +12,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
 	"github.com/stretchr/testify/assert"
@@ -373,5 +376,29 @@ func TestNamesStayText(t *testing.T) {
 		assert.Zero(t, eval[int](b, "document.querySelectorAll('img[src=x], main td b').length"), page)
 		assert.NotEqual(t, "it ran", eval[string](b, "document.title"), page)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360, page)
+	}
+}
+
+// On the printed cab sheet no word of a setting is broken, beside short gear labels and long ones.
+func TestNoWordOfASettingIsBrokenOnPaper(t *testing.T) {
+	s := serve(t, "--demo")
+	var shows struct{ Items []map[string]any }
+	s.call("GET", "/v1/shows?limit=1", nil, &shows)
+	for _, sled := range []string{"timothy", "fescue"} {
+		var made struct{ ID string }
+		s.call("POST", "/v1/shows", map[string]any{"name": "On " + sled, "date": "2099-12-12", "sled": sled, "classes": shows.Items[0]["classes"]}, &made)
+		b := s.open(screen{width: 733, height: 1060}, "/sheet?show="+made.ID) // A4 within its margins
+		b.until("document.querySelectorAll('#body tr').length > 5")
+		b.do(chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+			_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+			return err
+		}))
+		broken := eval[[]string](b, `[...document.querySelectorAll('.set .start')].flatMap(({ firstChild: text }) => [...text.data.matchAll(/\S+/g)].filter(({ 0: word, index }) => {
+			const range = document.createRange();
+			range.setStart(text, index);
+			range.setEnd(text, index + word.length);
+			return range.getClientRects().length > 1;
+		}).map(([word]) => word))`)
+		assert.Empty(t, broken, sled)
 	}
 }
