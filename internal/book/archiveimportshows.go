@@ -54,9 +54,9 @@ func (i *importer) setting(at string, s *fleet.HomeSetting) {
 }
 
 func (i *importer) startOn(at string, startFt float64) {
-	if !(startFt >= 0 && startFt <= fleet.MaxTravelFt) {
-		i.add(at+".start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, startFt)
-	}
+	var f fleet.Faults
+	fleet.CheckStart(&f, "start_ft", startFt, "", nil)
+	i.note(at, &f)
 }
 
 func (i *importer) show(at string, thing json.RawMessage) error {

@@ -47,9 +47,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	var faults fleet.Faults
 	for _, s := range starts {
-		if !(s >= 0 && s <= fleet.MaxTravelFt) {
-			faults.Add("start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, s)
-		}
+		fleet.CheckStart(&faults, "start_ft", s, "", nil)
 	}
 	end := b.now()
 	if asOf != "" {

@@ -57,9 +57,9 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 	if !ok {
 		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
 	}
-	checkStart(&faults, "start_ft", q.StartFt, p)
-	if q.OnStartFt != nil && !(*q.OnStartFt >= 0 && *q.OnStartFt <= fleet.MaxTravelFt) {
-		faults.Add("on_start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, *q.OnStartFt)
+	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, p.chart().TravelFt())
+	if q.OnStartFt != nil {
+		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
 	}
 	for _, id := range q.On {
 		if slices.Contains(on, id) {
