@@ -150,7 +150,7 @@ func TestFaultsAreSaidInPlainWords(t *testing.T) {
 		{"a number for a name", sled, `{"name":5,"gears":[{"label":"A"}]}`, []string{"name must be text, not 5"}},
 		{"null for a name", sled, `{"name":null,"gears":[{"label":"A"}]}`, []string{"name must not be null; leave it out instead"}},
 		{"text for a travel", sled, `{"name":"Brome","travel_ft":"34","gears":[{"label":"A"}]}`, []string{"travel_ft must be a number, not text"}},
-		{"a travel of a hand", sled, `{"name":"Brome","travel_ft":0.5,"gears":[{"label":"A"}]}`, []string{"travel_ft must be 3 to 200, not 0.5"}},
+		{"a travel of a hand", sled, `{"name":"Brome","travel_ft":0.5,"gears":[{"label":"A"}]}`, []string{"travel_ft must be 3 to 200 ft (0.9 to 61 m), not 0.5 ft (0.2 m)"}},
 		{"no gears", sled, `{"name":"Brome","gears":[]}`, []string{"gears needs at least 1 entry"}},
 		{"an object for gears", sled, `{"name":"Brome","gears":{}}`, []string{"gears must be a list, not an object"}},
 		{"a long label", sled, `{"name":"Brome","gears":[{"label":"A"},{"label":"123456789012345678901"}]}`,
