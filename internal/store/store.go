@@ -15,7 +15,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"gorm.io/driver/sqlite"
 	"gorm.io/gorm"
 	"gorm.io/gorm/logger"
 
@@ -112,8 +111,6 @@ func (s *Store) readState(ctx context.Context) error {
 	s.salt = state.KeySalt
 	return nil
 }
-
-func connect(dsn string, most int) (*gorm.DB, error) { return pooled(sqlite.Open(dsn), most) }
 
 // pooled opens a database with no more connections than most, which are kept open.
 func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
