@@ -50,3 +50,24 @@ func (connector) Driver() driver.Driver {
 		return err
 	}}
 }
+
+// openAll makes as many connections as there may be, and lets each open all it reads from. Made later, when another file had been
+// put in the place of this one, a connection would read that.
+func openAll(ctx context.Context, db *gorm.DB, n int) error {
+	pool, err := db.DB()
+	if err != nil {
+		return err
+	}
+	for range n {
+		c, err := pool.Conn(ctx)
+		if err != nil {
+			return err
+		}
+		defer c.Close()
+		var version int64
+		if err := c.QueryRowContext(ctx, "PRAGMA schema_version").Scan(&version); err != nil {
+			return err
+		}
+	}
+	return nil
+}
