@@ -1,12 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"database/sql"
 	"fmt"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -333,6 +335,71 @@ func (c *writers) report() {
 		assert.NotZero(c.t, kinds[kind], kind)
 	}
 	assert.NotZero(c.t, c.killed)
+}
+
+// The log is cut short, or a bit of it flips, after the program was killed. It comes up with every write that lies before the
+// damage, in order and whole, with none after it, and goes on from there.
+func TestStart_KeepsWhatLiesBeforeTheDamageInAWAL(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	db := filepath.Join(t.TempDir(), "fleet.db")
+	p := spawn(t, db)
+	smallFleet(t, p.program)
+	require.Equal(t, exitWell, p.stop())
+	p = spawn(t, db)
+	before := readingCount(t, p.program)
+	const writes = 60
+	ends := make([]int64, writes) // how long the log was after each
+	for n := range ends {
+		reading := readingOf("B", 262)
+		reading["note"] = fmt.Sprintf("number %d", n)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", reading)), 201)
+		log, err := os.Stat(db + "-wal")
+		require.NoError(t, err)
+		ends[n] = log.Size()
+	}
+	p.kill()
+	require.IsIncreasing(t, ends, "all of them are in the log")
+	file, err := os.ReadFile(db)
+	require.NoError(t, err)
+	log, err := os.ReadFile(db + "-wal")
+	require.NoError(t, err)
+
+	rounds, seed := 30, uint64(numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000)))
+	if testing.Short() {
+		rounds = 4
+	}
+	t.Logf("EVENPULL_SEED=%d", seed)
+	draw := rand.New(rand.NewPCG(seed, 3))
+	for round := range rounds {
+		at := draw.Int64N(int64(len(log)))
+		damaged := bytes.Clone(log)
+		if round%2 == 0 {
+			damaged = damaged[:at]
+		} else {
+			damaged[at] ^= 1 << draw.IntN(8)
+		}
+		path := filepath.Join(t.TempDir(), "fleet.db")
+		write(t, path, file)
+		write(t, path+"-wal", damaged)
+		p := spawn(t, path)
+		var there []string
+		for _, r := range allReadings(t, p.program, "bluestem") {
+			if r.Note != nil {
+				there = append(there, *r.Note)
+			}
+		}
+		kept := slices.IndexFunc(ends, func(end int64) bool { return end > at })
+		var want []string
+		for n := range kept {
+			want = append(want, fmt.Sprintf("number %d", n))
+		}
+		assert.ElementsMatch(t, want, there, "round %d, damaged at %d", round, at)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
+		assert.Equal(t, before+kept+1, readingCount(t, p.program))
+		require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
+		databaseIsSound(t, path)
+	}
 }
 
 // databaseIsSound asks SQLite itself, and then the program.

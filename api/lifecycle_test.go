@@ -57,7 +57,14 @@ func command(t *testing.T, db string, args ...string) (cmd *exec.Cmd, stdout, st
 
 func spawn(t *testing.T, db string, args ...string) *process {
 	t.Helper()
+	return spawnAs(t, func(*exec.Cmd) {}, db, args...)
+}
+
+// spawnAs starts the program as a process that is changed before it starts.
+func spawnAs(t *testing.T, change func(*exec.Cmd), db string, args ...string) *process {
+	t.Helper()
 	cmd, stdout, stderr := command(t, db, args...)
+	change(cmd)
 	require.NoError(t, cmd.Start())
 	p := &process{cmd: cmd, program: &program{t: t, key: testKey, db: db, stdout: stdout, stderr: stderr}}
 	p.stop = sync.OnceValue(func() int { return p.end(syscall.SIGTERM) })
@@ -344,7 +351,9 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 func fails(t *testing.T, db string, args ...string) string {
 	t.Helper()
 	cmd, stdout, stderr := command(t, db, args...)
-	require.Error(t, cmd.Run())
+	require.NoError(t, cmd.Start())
+	defer time.AfterFunc(time.Minute, func() { _ = cmd.Process.Kill() }).Stop() // it serves
+	require.Error(t, cmd.Wait(), "%s", stdout)
 	assert.Equal(t, exitFailed, cmd.ProcessState.ExitCode())
 	assert.Empty(t, stdout.String())
 	line := stderr.String()
