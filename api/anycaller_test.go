@@ -101,20 +101,20 @@ func (c *caller) draw() shot {
 func (c *caller) fillPath(s *shot) {
 	if line := "{line}"; strings.Contains(s.path, line) && len(c.known.runLines) > 0 {
 		is := one(c.anything, c.known.runLines)
-		s.path = strings.NewReplacer("{show}", is[0], "{class}", is[1], "{line}", is[2]).Replace(s.path)
+		s.path = strings.NewReplacer("{show}", is[0], "{class_id}", is[1], "{line}", is[2]).Replace(s.path)
 	}
-	if strings.Contains(s.path, "/classes/{class}/") { // a class that the show lists
+	if strings.Contains(s.path, "/classes/{class_id}/") { // a class that the show lists
 		show := c.some(c.known, "show")
 		class := c.some(c.known, "class")
 		if listed := listed(c.known.docs["/v1/shows/"+escaped(show)], "classes"); len(listed) > 0 && c.chance(0.9) {
 			class = one(c.anything, listed).(string)
 		}
-		s.path = strings.NewReplacer("{show}", escaped(show), "{class}", escaped(class)).Replace(s.path)
+		s.path = strings.NewReplacer("{show}", escaped(show), "{class_id}", escaped(class)).Replace(s.path)
 	}
 	spoil := s.wrong == "the path"
 	for _, p := range s.op.parameters {
 		if p.In == openapi3.ParameterInPath {
-			value := c.some(c.known, p.Name)
+			value := c.some(c.known, strings.TrimSuffix(p.Name, "_id"))
 			if spoil {
 				value = c.text(0, 200)
 			}

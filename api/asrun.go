@@ -31,7 +31,7 @@ func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRun
 
 func tryAddAsRun(w *book.Writer, path parameters, input openapi.AsRunInput) error {
 	line, seen := decodeAsRun(input)
-	_, err := w.AddAsRun(path("show"), path("class"), line, seen)
+	_, err := w.AddAsRun(path("show"), path("class_id"), line, seen)
 	return err
 }
 
@@ -60,7 +60,7 @@ func (s *server) PutOutcome(c echo.Context, show, class string) error {
 }
 
 func tryPutOutcome(w *book.Writer, path parameters, input openapi.Outcome) error {
-	_, err := w.PutOutcome(path("show"), path("class"), decodeOutcome(input))
+	_, err := w.PutOutcome(path("show"), path("class_id"), decodeOutcome(input))
 	return err
 }
 

@@ -107,7 +107,7 @@ func tryAddClass(w *book.Writer, _ parameters, input openapi.ClassInput) error {
 }
 
 func tryPutClass(w *book.Writer, path parameters, input openapi.ClassInput) error {
-	_, err := w.ReplaceClass(path("class"), inAnyState, decodeClass(input), or(input.Renew, false))
+	_, err := w.ReplaceClass(path("class_id"), inAnyState, decodeClass(input), or(input.Renew, false))
 	return err
 }
 

@@ -103,7 +103,7 @@ func TestReadingChangesNothing(t *testing.T) {
 		if item.Get == nil {
 			continue
 		}
-		filled := strings.NewReplacer("{sled}", "bluestem", "{show}", harvest, "{class}", "open-4x4", "{reading}", "some", "{change}", "some").Replace(path)
+		filled := strings.NewReplacer("{sled}", "bluestem", "{show}", harvest, "{class_id}", "open-4x4", "{reading}", "some", "{change}", "some").Replace(path)
 		for _, method := range []string{"GET", "HEAD"} {
 			r := request{method: method, path: filled + "?_method=DELETE"}.signedIn(cookie)
 			got := p.do(r.with("X-HTTP-Method-Override", "DELETE").with("Sec-Fetch-Site", "cross-site"))

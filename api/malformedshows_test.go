@@ -148,9 +148,9 @@ func malformedShows() []malformed {
 		{"an outcome posted", post(outcome, `{}`), 405, ""},
 
 		// Seasons and advice.
-		{"a season from some day", get("/v1/season?from=May"), 422, "from"},
-		{"a season from no day", get("/v1/season?from=2026-02-30"), 422, "from"},
-		{"a season that ends before it begins", get("/v1/season?from=2026-05-02&to=2026-05-01"), 422, "from"},
+		{"a season from some day", get("/v1/season?since=May"), 422, "since"},
+		{"a season from no day", get("/v1/season?since=2026-02-30"), 422, "since"},
+		{"a season that ends before it begins", get("/v1/season?since=2026-05-02&until=2026-05-01"), 422, "since"},
 		{"a season of a class", get("/v1/season?class=open-4x4"), 422, "class"},
 		{"advice for no sled", get("/v1/sleds/brome/advice"), 404, ""},
 		{"advice for no show", get("/v1/sleds/fescue/advice?show=no-such-show"), 422, "show"},

@@ -132,9 +132,9 @@ func (s *server) routes(e *echo.Echo) error {
 
 	t.get("/v1/classes", h.ListClasses, jsonOrCSV("the list of classes"))
 	t.write("POST", "/v1/classes", h.AddClass, alsoTry(s.book, tryAddClass))
-	t.get("/v1/classes/:class", h.GetClass)
-	t.write("PUT", "/v1/classes/:class", h.PutClass, alsoTry(s.book, tryPutClass))
-	t.write("DELETE", "/v1/classes/:class", h.DeleteClass)
+	t.get("/v1/classes/:class_id", h.GetClass)
+	t.write("PUT", "/v1/classes/:class_id", h.PutClass, alsoTry(s.book, tryPutClass))
+	t.write("DELETE", "/v1/classes/:class_id", h.DeleteClass)
 
 	t.get("/v1/shows", h.ListShows)
 	t.write("POST", "/v1/shows", h.AddShow, alsoTry(s.book, tryAddShow))
@@ -144,9 +144,9 @@ func (s *server) routes(e *echo.Echo) error {
 	t.get("/v1/shows/:show/sheet", h.GetSheet, jsonOrCSV("the sheet"), kept)
 	t.get("/v1/shows/:show/candidates", h.GetCandidates, kept)
 	t.get("/v1/shows/:show/qr.svg", h.DrawQR)
-	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun, alsoTry(s.book, tryAddAsRun))
-	t.write("DELETE", "/v1/shows/:show/classes/:class/as-run/:line", h.DeleteAsRun)
-	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome, alsoTry(s.book, tryPutOutcome))
+	t.write("POST", "/v1/shows/:show/classes/:class_id/as-run", h.AddAsRun, alsoTry(s.book, tryAddAsRun))
+	t.write("DELETE", "/v1/shows/:show/classes/:class_id/as-run/:line", h.DeleteAsRun)
+	t.write("PUT", "/v1/shows/:show/classes/:class_id/outcome", h.PutOutcome, alsoTry(s.book, tryPutOutcome))
 	t.get("/v1/season", h.GetSeason, kept)
 
 	t.get("/v1/session", h.GetSession)

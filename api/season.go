@@ -11,12 +11,12 @@ import (
 
 // GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
 func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
-	season, err := s.book.Season(c.Request().Context(), or(p.From, ""), or(p.To, ""))
+	season, err := s.book.Season(c.Request().Context(), or(p.Since, ""), or(p.Until, ""))
 	if err != nil {
 		return err
 	}
 	a, err := jsonAnswer(http.StatusOK, openapi.Season{
-		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows, Classes: each(season.Classes, encodeSeasonClass),
+		Since: unless(season.From, ""), Until: unless(season.To, ""), Shows: season.Shows, Classes: each(season.Classes, encodeSeasonClass),
 	})
 	if err != nil {
 		return err

@@ -163,7 +163,7 @@ func TestTheSeasonPointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
 		s.call("PUT", "/v1/shows/"+id+"/classes/"+moved+"/outcome", map[string]any{"hooks": 12, "full_pulls": 0, "felt": "hard"}, nil)
 	}
 	from, to := inDays(-60), inDays(-25)
-	b := s.open(desk, "/season?from="+from+"&to="+to)
+	b := s.open(desk, "/season?since="+from+"&until="+to)
 	b.says("#moved h3", "Hot farm 9,500 lb")
 	assert.Contains(t, b.text("#moved .says"), "Set earlier than planned at 6 of 6 shows")
 	assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('#moved h3').length"))
@@ -173,10 +173,10 @@ func TestTheSeasonPointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
 		assert.Contains(t, b.text("#moved tbody tr"), part)
 	}
 
-	b.pick("#to", inDays(-70))
+	b.pick("#until", inDays(-70))
 	b.press("#span button")
 	b.says("#span", "The first day lies after the last.")
-	b.pick("#from", inDays(-80))
+	b.pick("#since", inDays(-80))
 	b.press("#span button")
 	b.says("#about", "No shows in that time.")
 }

@@ -32,7 +32,7 @@ func (s site) looks() []look {
 		{"/fence?show=" + id, "document.querySelector('#body tr')"},
 		{"/pullers?show=" + id, "document.querySelector('#classes-list li') && document.querySelector('#next-step button')"},
 		{"/pullers?show=" + id + "&sled=bluestem&gear=C", "document.querySelector('#classes-list li') && document.querySelector('#sure')?.checkVisibility()"},
-		{"/season?from=" + inDays(0) + "&to=" + inDays(20), "document.querySelector('#other-classes tr')"},
+		{"/season?since=" + inDays(0) + "&until=" + inDays(20), "document.querySelector('#other-classes tr')"},
 		{"/fleet", "document.querySelector('#sleds li')"},
 		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
 		{"/fleet?sled=ryegrass&units=m", "document.querySelector('#chart-body tbody')"},

@@ -80,7 +80,7 @@ func TestANameThatLooksLikeMarkupIsTextOnEveryPage(t *testing.T) {
 		{"/sheet?show=" + show, []string{named("show"), named("class"), named("other sled")}},
 		{"/fence?show=" + show, []string{named("show"), named("class")}},
 		{"/pullers?show=" + show + "&sled=" + sled + "&gear=" + url.QueryEscape(asLabel), []string{named("other sled"), named("class")}},
-		{"/season?from=" + inDays(0) + "&to=" + inDays(20), []string{named("class"), named("show")}},
+		{"/season?since=" + inDays(0) + "&until=" + inDays(20), []string{named("class"), named("show")}},
 		{"/keeping", []string{named("key"), named("sled"), named("class"), named("show"), named("change"), named("reason")}},
 		{"/docs", nil}, {"/measuring", nil}, {"/worked-out", nil},
 	}

@@ -365,7 +365,7 @@ func TestNamesStayText(t *testing.T) {
 		"/shows?show=" + show.ID: {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body", "#candidates tr.chosen", ".run summary", ".lines", ".went summary"},
 		"/sheet?show=" + show.ID: {"#name", "#sled", "#when", "#body"},
 		"/fence?show=" + show.ID: {"#name", "#sled", "#when", "#body"},
-		"/season?from=" + inDays(-5) + "&to=" + inDays(0): {"#other-classes h3", "#other-classes tbody"},
+		"/season?since=" + inDays(-5) + "&until=" + inDays(0): {"#other-classes h3", "#other-classes tbody"},
 	} {
 		b.goTo(page)
 		b.until(fmt.Sprintf("document.querySelector(%q)?.checkVisibility()", places[0]))

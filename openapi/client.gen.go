@@ -143,13 +143,13 @@ type ClientInterface interface {
 
 	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
 	//
-	// Corresponds with DELETE /v1/classes/{class} (the `DeleteClass` operationId).
-	DeleteClass(ctx context.Context, class ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with DELETE /v1/classes/{class_id} (the `DeleteClass` operationId).
+	DeleteClass(ctx context.Context, classId ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// GetClass One class
 	//
-	// Corresponds with GET /v1/classes/{class} (the `GetClass` operationId).
-	GetClass(ctx context.Context, class ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with GET /v1/classes/{class_id} (the `GetClass` operationId).
+	GetClass(ctx context.Context, classId ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// PutClassWithBody Replace a class
 	//
@@ -158,8 +158,8 @@ type ClientInterface interface {
 	//
 	// Takes any type of body and a specified content type.
 	//
-	// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-	PutClassWithBody(ctx context.Context, class ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+	PutClassWithBody(ctx context.Context, classId ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// PutClass Replace a class
 	//
@@ -168,8 +168,8 @@ type ClientInterface interface {
 	//
 	// Takes a body of the `application/json` content type.
 	//
-	// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-	PutClass(ctx context.Context, class ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+	PutClass(ctx context.Context, classId ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// RemoveDemo Take the demo fleet out again
 	//
@@ -425,8 +425,8 @@ type ClientInterface interface {
 	//
 	// Takes any type of body and a specified content type.
 	//
-	// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-	AddAsRunWithBody(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+	AddAsRunWithBody(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// AddAsRun Note what was really set, from which hook on
 	//
@@ -435,13 +435,13 @@ type ClientInterface interface {
 	//
 	// Takes a body of the `application/json` content type.
 	//
-	// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-	AddAsRun(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+	AddAsRun(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// DeleteAsRun Take back a line noted by mistake
 	//
-	// Corresponds with DELETE /v1/shows/{show}/classes/{class}/as-run/{line} (the `DeleteAsRun` operationId).
-	DeleteAsRun(ctx context.Context, show ShowId, class ClassId, line string, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line} (the `DeleteAsRun` operationId).
+	DeleteAsRun(ctx context.Context, show ShowId, classId ClassId, line string, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// PutOutcomeWithBody Note how the class went
 	//
@@ -449,8 +449,8 @@ type ClientInterface interface {
 	//
 	// Takes any type of body and a specified content type.
 	//
-	// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-	PutOutcomeWithBody(ctx context.Context, show ShowId, class ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+	PutOutcomeWithBody(ctx context.Context, show ShowId, classId ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// PutOutcome Note how the class went
 	//
@@ -458,8 +458,8 @@ type ClientInterface interface {
 	//
 	// Takes a body of the `application/json` content type.
 	//
-	// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-	PutOutcome(ctx context.Context, show ShowId, class ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+	// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+	PutOutcome(ctx context.Context, show ShowId, classId ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	//
@@ -762,9 +762,9 @@ func (c *Client) AddClass(ctx context.Context, params *AddClassParams, body AddC
 
 // DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
 //
-// Corresponds with DELETE /v1/classes/{class} (the `DeleteClass` operationId).
-func (c *Client) DeleteClass(ctx context.Context, class ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewDeleteClassRequest(c.Server, class, params)
+// Corresponds with DELETE /v1/classes/{class_id} (the `DeleteClass` operationId).
+func (c *Client) DeleteClass(ctx context.Context, classId ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewDeleteClassRequest(c.Server, classId, params)
 	if err != nil {
 		return nil, err
 	}
@@ -777,9 +777,9 @@ func (c *Client) DeleteClass(ctx context.Context, class ClassId, params *DeleteC
 
 // GetClass One class
 //
-// Corresponds with GET /v1/classes/{class} (the `GetClass` operationId).
-func (c *Client) GetClass(ctx context.Context, class ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewGetClassRequest(c.Server, class, params)
+// Corresponds with GET /v1/classes/{class_id} (the `GetClass` operationId).
+func (c *Client) GetClass(ctx context.Context, classId ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetClassRequest(c.Server, classId, params)
 	if err != nil {
 		return nil, err
 	}
@@ -797,9 +797,9 @@ func (c *Client) GetClass(ctx context.Context, class ClassId, params *GetClassPa
 //
 // Takes any type of body and a specified content type.
 //
-// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-func (c *Client) PutClassWithBody(ctx context.Context, class ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewPutClassRequestWithBody(c.Server, class, params, contentType, body)
+// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+func (c *Client) PutClassWithBody(ctx context.Context, classId ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutClassRequestWithBody(c.Server, classId, params, contentType, body)
 	if err != nil {
 		return nil, err
 	}
@@ -817,9 +817,9 @@ func (c *Client) PutClassWithBody(ctx context.Context, class ClassId, params *Pu
 //
 // Takes a body of the `application/json` content type.
 //
-// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-func (c *Client) PutClass(ctx context.Context, class ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewPutClassRequest(c.Server, class, params, body)
+// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+func (c *Client) PutClass(ctx context.Context, classId ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutClassRequest(c.Server, classId, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -1424,9 +1424,9 @@ func (c *Client) GetCandidates(ctx context.Context, show ShowId, params *GetCand
 //
 // Takes any type of body and a specified content type.
 //
-// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-func (c *Client) AddAsRunWithBody(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewAddAsRunRequestWithBody(c.Server, show, class, params, contentType, body)
+// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+func (c *Client) AddAsRunWithBody(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewAddAsRunRequestWithBody(c.Server, show, classId, params, contentType, body)
 	if err != nil {
 		return nil, err
 	}
@@ -1444,9 +1444,9 @@ func (c *Client) AddAsRunWithBody(ctx context.Context, show ShowId, class ClassI
 //
 // Takes a body of the `application/json` content type.
 //
-// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-func (c *Client) AddAsRun(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewAddAsRunRequest(c.Server, show, class, params, body)
+// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+func (c *Client) AddAsRun(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewAddAsRunRequest(c.Server, show, classId, params, body)
 	if err != nil {
 		return nil, err
 	}
@@ -1459,9 +1459,9 @@ func (c *Client) AddAsRun(ctx context.Context, show ShowId, class ClassId, param
 
 // DeleteAsRun Take back a line noted by mistake
 //
-// Corresponds with DELETE /v1/shows/{show}/classes/{class}/as-run/{line} (the `DeleteAsRun` operationId).
-func (c *Client) DeleteAsRun(ctx context.Context, show ShowId, class ClassId, line string, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewDeleteAsRunRequest(c.Server, show, class, line)
+// Corresponds with DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line} (the `DeleteAsRun` operationId).
+func (c *Client) DeleteAsRun(ctx context.Context, show ShowId, classId ClassId, line string, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewDeleteAsRunRequest(c.Server, show, classId, line)
 	if err != nil {
 		return nil, err
 	}
@@ -1478,9 +1478,9 @@ func (c *Client) DeleteAsRun(ctx context.Context, show ShowId, class ClassId, li
 //
 // Takes any type of body and a specified content type.
 //
-// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-func (c *Client) PutOutcomeWithBody(ctx context.Context, show ShowId, class ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewPutOutcomeRequestWithBody(c.Server, show, class, contentType, body)
+// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+func (c *Client) PutOutcomeWithBody(ctx context.Context, show ShowId, classId ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutOutcomeRequestWithBody(c.Server, show, classId, contentType, body)
 	if err != nil {
 		return nil, err
 	}
@@ -1497,9 +1497,9 @@ func (c *Client) PutOutcomeWithBody(ctx context.Context, show ShowId, class Clas
 //
 // Takes a body of the `application/json` content type.
 //
-// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-func (c *Client) PutOutcome(ctx context.Context, show ShowId, class ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
-	req, err := NewPutOutcomeRequest(c.Server, show, class, body)
+// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+func (c *Client) PutOutcome(ctx context.Context, show ShowId, classId ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewPutOutcomeRequest(c.Server, show, classId, body)
 	if err != nil {
 		return nil, err
 	}
@@ -2218,12 +2218,12 @@ func NewAddClassRequestWithBody(server string, params *AddClassParams, contentTy
 }
 
 // NewDeleteClassRequest constructs an http.Request for the DeleteClass method
-func NewDeleteClassRequest(server string, class ClassId, params *DeleteClassParams) (*http.Request, error) {
+func NewDeleteClassRequest(server string, classId ClassId, params *DeleteClassParams) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
 
-	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -2267,12 +2267,12 @@ func NewDeleteClassRequest(server string, class ClassId, params *DeleteClassPara
 }
 
 // NewGetClassRequest constructs an http.Request for the GetClass method
-func NewGetClassRequest(server string, class ClassId, params *GetClassParams) (*http.Request, error) {
+func NewGetClassRequest(server string, classId ClassId, params *GetClassParams) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
 
-	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -2316,23 +2316,23 @@ func NewGetClassRequest(server string, class ClassId, params *GetClassParams) (*
 }
 
 // NewPutClassRequest calls the generic PutClass builder with application/json body
-func NewPutClassRequest(server string, class ClassId, params *PutClassParams, body PutClassJSONRequestBody) (*http.Request, error) {
+func NewPutClassRequest(server string, classId ClassId, params *PutClassParams, body PutClassJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
 	buf, err := json.Marshal(body)
 	if err != nil {
 		return nil, err
 	}
 	bodyReader = bytes.NewReader(buf)
-	return NewPutClassRequestWithBody(server, class, params, "application/json", bodyReader)
+	return NewPutClassRequestWithBody(server, classId, params, "application/json", bodyReader)
 }
 
 // NewPutClassRequestWithBody constructs an http.Request for the PutClass method, with any body, and a specified content type
-func NewPutClassRequestWithBody(server string, class ClassId, params *PutClassParams, contentType string, body io.Reader) (*http.Request, error) {
+func NewPutClassRequestWithBody(server string, classId ClassId, params *PutClassParams, contentType string, body io.Reader) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
 
-	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -3505,9 +3505,9 @@ func NewGetSeasonRequest(server string, params *GetSeasonParams) (*http.Request,
 		// per the OpenAPI spec (e.g. "color=blue,black,brown").
 		var rawQueryFragments []string
 
-		if params.From != nil {
+		if params.Since != nil {
 
-			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "from", *params.From, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "since", *params.Since, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
 				return nil, err
 			} else {
 				for _, qp := range strings.Split(queryFrag, "&") {
@@ -3517,9 +3517,9 @@ func NewGetSeasonRequest(server string, params *GetSeasonParams) (*http.Request,
 
 		}
 
-		if params.To != nil {
+		if params.Until != nil {
 
-			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "to", *params.To, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "until", *params.Until, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
 				return nil, err
 			} else {
 				for _, qp := range strings.Split(queryFrag, "&") {
@@ -3998,18 +3998,18 @@ func NewGetCandidatesRequest(server string, show ShowId, params *GetCandidatesPa
 }
 
 // NewAddAsRunRequest calls the generic AddAsRun builder with application/json body
-func NewAddAsRunRequest(server string, show ShowId, class ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody) (*http.Request, error) {
+func NewAddAsRunRequest(server string, show ShowId, classId ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
 	buf, err := json.Marshal(body)
 	if err != nil {
 		return nil, err
 	}
 	bodyReader = bytes.NewReader(buf)
-	return NewAddAsRunRequestWithBody(server, show, class, params, "application/json", bodyReader)
+	return NewAddAsRunRequestWithBody(server, show, classId, params, "application/json", bodyReader)
 }
 
 // NewAddAsRunRequestWithBody constructs an http.Request for the AddAsRun method, with any body, and a specified content type
-func NewAddAsRunRequestWithBody(server string, show ShowId, class ClassId, params *AddAsRunParams, contentType string, body io.Reader) (*http.Request, error) {
+func NewAddAsRunRequestWithBody(server string, show ShowId, classId ClassId, params *AddAsRunParams, contentType string, body io.Reader) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
@@ -4021,7 +4021,7 @@ func NewAddAsRunRequestWithBody(server string, show ShowId, class ClassId, param
 
 	var pathParam1 string
 
-	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -4067,7 +4067,7 @@ func NewAddAsRunRequestWithBody(server string, show ShowId, class ClassId, param
 }
 
 // NewDeleteAsRunRequest constructs an http.Request for the DeleteAsRun method
-func NewDeleteAsRunRequest(server string, show ShowId, class ClassId, line string) (*http.Request, error) {
+func NewDeleteAsRunRequest(server string, show ShowId, classId ClassId, line string) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
@@ -4079,7 +4079,7 @@ func NewDeleteAsRunRequest(server string, show ShowId, class ClassId, line strin
 
 	var pathParam1 string
 
-	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -4115,18 +4115,18 @@ func NewDeleteAsRunRequest(server string, show ShowId, class ClassId, line strin
 }
 
 // NewPutOutcomeRequest calls the generic PutOutcome builder with application/json body
-func NewPutOutcomeRequest(server string, show ShowId, class ClassId, body PutOutcomeJSONRequestBody) (*http.Request, error) {
+func NewPutOutcomeRequest(server string, show ShowId, classId ClassId, body PutOutcomeJSONRequestBody) (*http.Request, error) {
 	var bodyReader io.Reader
 	buf, err := json.Marshal(body)
 	if err != nil {
 		return nil, err
 	}
 	bodyReader = bytes.NewReader(buf)
-	return NewPutOutcomeRequestWithBody(server, show, class, "application/json", bodyReader)
+	return NewPutOutcomeRequestWithBody(server, show, classId, "application/json", bodyReader)
 }
 
 // NewPutOutcomeRequestWithBody constructs an http.Request for the PutOutcome method, with any body, and a specified content type
-func NewPutOutcomeRequestWithBody(server string, show ShowId, class ClassId, contentType string, body io.Reader) (*http.Request, error) {
+func NewPutOutcomeRequestWithBody(server string, show ShowId, classId ClassId, contentType string, body io.Reader) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
@@ -4138,7 +4138,7 @@ func NewPutOutcomeRequestWithBody(server string, show ShowId, class ClassId, con
 
 	var pathParam1 string
 
-	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class", class, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	pathParam1, err = runtime.StyleParamWithOptions("simple", false, "class_id", classId, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
 	if err != nil {
 		return nil, err
 	}
@@ -5641,15 +5641,15 @@ type ClientWithResponsesInterface interface {
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with DELETE /v1/classes/{class} (the `DeleteClass` operationId).
-	DeleteClassWithResponse(ctx context.Context, class ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*DeleteClassResponse, error)
+	// Corresponds with DELETE /v1/classes/{class_id} (the `DeleteClass` operationId).
+	DeleteClassWithResponse(ctx context.Context, classId ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*DeleteClassResponse, error)
 
 	// GetClassWithResponse One class
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with GET /v1/classes/{class} (the `GetClass` operationId).
-	GetClassWithResponse(ctx context.Context, class ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*GetClassResponse, error)
+	// Corresponds with GET /v1/classes/{class_id} (the `GetClass` operationId).
+	GetClassWithResponse(ctx context.Context, classId ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*GetClassResponse, error)
 
 	// PutClassWithBodyWithResponse Replace a class
 	//
@@ -5658,8 +5658,8 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-	PutClassWithBodyWithResponse(ctx context.Context, class ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutClassResponse, error)
+	// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+	PutClassWithBodyWithResponse(ctx context.Context, classId ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutClassResponse, error)
 
 	// PutClassWithResponse Replace a class
 	//
@@ -5668,8 +5668,8 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-	PutClassWithResponse(ctx context.Context, class ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*PutClassResponse, error)
+	// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+	PutClassWithResponse(ctx context.Context, classId ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*PutClassResponse, error)
 
 	// RemoveDemoWithResponse Take the demo fleet out again
 	//
@@ -5965,8 +5965,8 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-	AddAsRunWithBodyWithResponse(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error)
+	// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+	AddAsRunWithBodyWithResponse(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error)
 
 	// AddAsRunWithResponse Note what was really set, from which hook on
 	//
@@ -5975,15 +5975,15 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-	AddAsRunWithResponse(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error)
+	// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+	AddAsRunWithResponse(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error)
 
 	// DeleteAsRunWithResponse Take back a line noted by mistake
 	//
 	// Returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with DELETE /v1/shows/{show}/classes/{class}/as-run/{line} (the `DeleteAsRun` operationId).
-	DeleteAsRunWithResponse(ctx context.Context, show ShowId, class ClassId, line string, reqEditors ...RequestEditorFn) (*DeleteAsRunResponse, error)
+	// Corresponds with DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line} (the `DeleteAsRun` operationId).
+	DeleteAsRunWithResponse(ctx context.Context, show ShowId, classId ClassId, line string, reqEditors ...RequestEditorFn) (*DeleteAsRunResponse, error)
 
 	// PutOutcomeWithBodyWithResponse Note how the class went
 	//
@@ -5991,8 +5991,8 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-	PutOutcomeWithBodyWithResponse(ctx context.Context, show ShowId, class ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error)
+	// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+	PutOutcomeWithBodyWithResponse(ctx context.Context, show ShowId, classId ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error)
 
 	// PutOutcomeWithResponse Note how the class went
 	//
@@ -6000,8 +6000,8 @@ type ClientWithResponsesInterface interface {
 	//
 	// Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 	//
-	// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-	PutOutcomeWithResponse(ctx context.Context, show ShowId, class ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error)
+	// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+	PutOutcomeWithResponse(ctx context.Context, show ShowId, classId ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error)
 
 	// DrawQRWithResponse The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	//
@@ -9362,9 +9362,9 @@ func (c *ClientWithResponses) AddClassWithResponse(ctx context.Context, params *
 //
 // Returns a wrapper object for the known response body format(s).
 //
-// Corresponds with DELETE /v1/classes/{class} (the `DeleteClass` operationId).
-func (c *ClientWithResponses) DeleteClassWithResponse(ctx context.Context, class ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*DeleteClassResponse, error) {
-	rsp, err := c.DeleteClass(ctx, class, params, reqEditors...)
+// Corresponds with DELETE /v1/classes/{class_id} (the `DeleteClass` operationId).
+func (c *ClientWithResponses) DeleteClassWithResponse(ctx context.Context, classId ClassId, params *DeleteClassParams, reqEditors ...RequestEditorFn) (*DeleteClassResponse, error) {
+	rsp, err := c.DeleteClass(ctx, classId, params, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9375,9 +9375,9 @@ func (c *ClientWithResponses) DeleteClassWithResponse(ctx context.Context, class
 //
 // Returns a wrapper object for the known response body format(s).
 //
-// Corresponds with GET /v1/classes/{class} (the `GetClass` operationId).
-func (c *ClientWithResponses) GetClassWithResponse(ctx context.Context, class ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*GetClassResponse, error) {
-	rsp, err := c.GetClass(ctx, class, params, reqEditors...)
+// Corresponds with GET /v1/classes/{class_id} (the `GetClass` operationId).
+func (c *ClientWithResponses) GetClassWithResponse(ctx context.Context, classId ClassId, params *GetClassParams, reqEditors ...RequestEditorFn) (*GetClassResponse, error) {
+	rsp, err := c.GetClass(ctx, classId, params, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9391,9 +9391,9 @@ func (c *ClientWithResponses) GetClassWithResponse(ctx context.Context, class Cl
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-func (c *ClientWithResponses) PutClassWithBodyWithResponse(ctx context.Context, class ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutClassResponse, error) {
-	rsp, err := c.PutClassWithBody(ctx, class, params, contentType, body, reqEditors...)
+// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+func (c *ClientWithResponses) PutClassWithBodyWithResponse(ctx context.Context, classId ClassId, params *PutClassParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutClassResponse, error) {
+	rsp, err := c.PutClassWithBody(ctx, classId, params, contentType, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9407,9 +9407,9 @@ func (c *ClientWithResponses) PutClassWithBodyWithResponse(ctx context.Context, 
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with PUT /v1/classes/{class} (the `PutClass` operationId).
-func (c *ClientWithResponses) PutClassWithResponse(ctx context.Context, class ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*PutClassResponse, error) {
-	rsp, err := c.PutClass(ctx, class, params, body, reqEditors...)
+// Corresponds with PUT /v1/classes/{class_id} (the `PutClass` operationId).
+func (c *ClientWithResponses) PutClassWithResponse(ctx context.Context, classId ClassId, params *PutClassParams, body PutClassJSONRequestBody, reqEditors ...RequestEditorFn) (*PutClassResponse, error) {
+	rsp, err := c.PutClass(ctx, classId, params, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9914,9 +9914,9 @@ func (c *ClientWithResponses) GetCandidatesWithResponse(ctx context.Context, sho
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-func (c *ClientWithResponses) AddAsRunWithBodyWithResponse(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error) {
-	rsp, err := c.AddAsRunWithBody(ctx, show, class, params, contentType, body, reqEditors...)
+// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+func (c *ClientWithResponses) AddAsRunWithBodyWithResponse(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error) {
+	rsp, err := c.AddAsRunWithBody(ctx, show, classId, params, contentType, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9930,9 +9930,9 @@ func (c *ClientWithResponses) AddAsRunWithBodyWithResponse(ctx context.Context, 
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with POST /v1/shows/{show}/classes/{class}/as-run (the `AddAsRun` operationId).
-func (c *ClientWithResponses) AddAsRunWithResponse(ctx context.Context, show ShowId, class ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error) {
-	rsp, err := c.AddAsRun(ctx, show, class, params, body, reqEditors...)
+// Corresponds with POST /v1/shows/{show}/classes/{class_id}/as-run (the `AddAsRun` operationId).
+func (c *ClientWithResponses) AddAsRunWithResponse(ctx context.Context, show ShowId, classId ClassId, params *AddAsRunParams, body AddAsRunJSONRequestBody, reqEditors ...RequestEditorFn) (*AddAsRunResponse, error) {
+	rsp, err := c.AddAsRun(ctx, show, classId, params, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9943,9 +9943,9 @@ func (c *ClientWithResponses) AddAsRunWithResponse(ctx context.Context, show Sho
 //
 // Returns a wrapper object for the known response body format(s).
 //
-// Corresponds with DELETE /v1/shows/{show}/classes/{class}/as-run/{line} (the `DeleteAsRun` operationId).
-func (c *ClientWithResponses) DeleteAsRunWithResponse(ctx context.Context, show ShowId, class ClassId, line string, reqEditors ...RequestEditorFn) (*DeleteAsRunResponse, error) {
-	rsp, err := c.DeleteAsRun(ctx, show, class, line, reqEditors...)
+// Corresponds with DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line} (the `DeleteAsRun` operationId).
+func (c *ClientWithResponses) DeleteAsRunWithResponse(ctx context.Context, show ShowId, classId ClassId, line string, reqEditors ...RequestEditorFn) (*DeleteAsRunResponse, error) {
+	rsp, err := c.DeleteAsRun(ctx, show, classId, line, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9958,9 +9958,9 @@ func (c *ClientWithResponses) DeleteAsRunWithResponse(ctx context.Context, show 
 //
 // Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-func (c *ClientWithResponses) PutOutcomeWithBodyWithResponse(ctx context.Context, show ShowId, class ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error) {
-	rsp, err := c.PutOutcomeWithBody(ctx, show, class, contentType, body, reqEditors...)
+// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+func (c *ClientWithResponses) PutOutcomeWithBodyWithResponse(ctx context.Context, show ShowId, classId ClassId, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error) {
+	rsp, err := c.PutOutcomeWithBody(ctx, show, classId, contentType, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}
@@ -9973,9 +9973,9 @@ func (c *ClientWithResponses) PutOutcomeWithBodyWithResponse(ctx context.Context
 //
 // Takes a body of the `application/json` content type, and returns a wrapper object for the known response body format(s).
 //
-// Corresponds with PUT /v1/shows/{show}/classes/{class}/outcome (the `PutOutcome` operationId).
-func (c *ClientWithResponses) PutOutcomeWithResponse(ctx context.Context, show ShowId, class ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error) {
-	rsp, err := c.PutOutcome(ctx, show, class, body, reqEditors...)
+// Corresponds with PUT /v1/shows/{show}/classes/{class_id}/outcome (the `PutOutcome` operationId).
+func (c *ClientWithResponses) PutOutcomeWithResponse(ctx context.Context, show ShowId, classId ClassId, body PutOutcomeJSONRequestBody, reqEditors ...RequestEditorFn) (*PutOutcomeResponse, error) {
+	rsp, err := c.PutOutcome(ctx, show, classId, body, reqEditors...)
 	if err != nil {
 		return nil, err
 	}

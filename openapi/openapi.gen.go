@@ -1667,11 +1667,11 @@ type RunnerUp struct {
 // Season defines model for Season.
 type Season struct {
 	Classes []SeasonClass `json:"classes"`
+	Shows   int           `json:"shows"`
 
-	// From As asked or found; null where nobody asked and there is no show
-	From  *string `json:"from"`
-	Shows int     `json:"shows"`
-	To    *string `json:"to"`
+	// Since As asked or found; null where nobody asked and there is no show
+	Since *string `json:"since"`
+	Until *string `json:"until"`
 }
 
 // SeasonClass defines model for SeasonClass.
@@ -2293,11 +2293,11 @@ type GetReadingParams struct {
 
 // GetSeasonParams defines parameters for GetSeason.
 type GetSeasonParams struct {
-	// From First date; the first of January of the newest show's year when absent
-	From *Date `form:"from,omitempty" json:"from,omitempty"`
+	// Since First date; the first of January of the newest show's year when absent
+	Since *Date `form:"since,omitempty" json:"since,omitempty"`
 
-	// To Last date; the newest show's when absent
-	To *Date `form:"to,omitempty" json:"to,omitempty"`
+	// Until Last date; the newest show's when absent
+	Until *Date `form:"until,omitempty" json:"until,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
@@ -2607,14 +2607,14 @@ type ServerInterface interface {
 	// (POST /v1/classes)
 	AddClass(ctx echo.Context, params AddClassParams) error
 	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
-	// (DELETE /v1/classes/{class})
-	DeleteClass(ctx echo.Context, class ClassId, params DeleteClassParams) error
+	// (DELETE /v1/classes/{class_id})
+	DeleteClass(ctx echo.Context, classId ClassId, params DeleteClassParams) error
 	// GetClass One class
-	// (GET /v1/classes/{class})
-	GetClass(ctx echo.Context, class ClassId, params GetClassParams) error
+	// (GET /v1/classes/{class_id})
+	GetClass(ctx echo.Context, classId ClassId, params GetClassParams) error
 	// PutClass Replace a class
-	// (PUT /v1/classes/{class})
-	PutClass(ctx echo.Context, class ClassId, params PutClassParams) error
+	// (PUT /v1/classes/{class_id})
+	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
 	RemoveDemo(ctx echo.Context) error
@@ -2697,14 +2697,14 @@ type ServerInterface interface {
 	// (GET /v1/shows/{show}/candidates)
 	GetCandidates(ctx echo.Context, show ShowId, params GetCandidatesParams) error
 	// AddAsRun Note what was really set, from which hook on
-	// (POST /v1/shows/{show}/classes/{class}/as-run)
-	AddAsRun(ctx echo.Context, show ShowId, class ClassId, params AddAsRunParams) error
+	// (POST /v1/shows/{show}/classes/{class_id}/as-run)
+	AddAsRun(ctx echo.Context, show ShowId, classId ClassId, params AddAsRunParams) error
 	// DeleteAsRun Take back a line noted by mistake
-	// (DELETE /v1/shows/{show}/classes/{class}/as-run/{line})
-	DeleteAsRun(ctx echo.Context, show ShowId, class ClassId, line string) error
+	// (DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line})
+	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string) error
 	// PutOutcome Note how the class went
-	// (PUT /v1/shows/{show}/classes/{class}/outcome)
-	PutOutcome(ctx echo.Context, show ShowId, class ClassId) error
+	// (PUT /v1/shows/{show}/classes/{class_id}/outcome)
+	PutOutcome(ctx echo.Context, show ShowId, classId ClassId) error
 	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	// (GET /v1/shows/{show}/qr.svg)
 	DrawQR(ctx echo.Context, show ShowId, params DrawQRParams) error
@@ -2935,12 +2935,12 @@ func (w *ServerInterfaceWrapper) AddClass(ctx echo.Context) error {
 // DeleteClass converts echo context to params.
 func (w *ServerInterfaceWrapper) DeleteClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -2964,19 +2964,19 @@ func (w *ServerInterfaceWrapper) DeleteClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteClass(ctx, class, params)
+	err = w.Handler.DeleteClass(ctx, classId, params)
 	return err
 }
 
 // GetClass converts echo context to params.
 func (w *ServerInterfaceWrapper) GetClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3000,19 +3000,19 @@ func (w *ServerInterfaceWrapper) GetClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetClass(ctx, class, params)
+	err = w.Handler.GetClass(ctx, classId, params)
 	return err
 }
 
 // PutClass converts echo context to params.
 func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3036,7 +3036,7 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutClass(ctx, class, params)
+	err = w.Handler.PutClass(ctx, classId, params)
 	return err
 }
 
@@ -3603,18 +3603,18 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetSeasonParams
-	// ------------- Optional query parameter "from" -------------
+	// ------------- Optional query parameter "since" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter since: %s", err))
 	}
 
-	// ------------- Optional query parameter "to" -------------
+	// ------------- Optional query parameter "until" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -3892,12 +3892,12 @@ func (w *ServerInterfaceWrapper) AddAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3921,7 +3921,7 @@ func (w *ServerInterfaceWrapper) AddAsRun(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddAsRun(ctx, show, class, params)
+	err = w.Handler.AddAsRun(ctx, show, classId, params)
 	return err
 }
 
@@ -3936,12 +3936,12 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// ------------- Path parameter "line" -------------
@@ -3953,7 +3953,7 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteAsRun(ctx, show, class, line)
+	err = w.Handler.DeleteAsRun(ctx, show, classId, line)
 	return err
 }
 
@@ -3968,16 +3968,16 @@ func (w *ServerInterfaceWrapper) PutOutcome(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutOutcome(ctx, show, class)
+	err = w.Handler.PutOutcome(ctx, show, classId)
 	return err
 }
 
@@ -4857,9 +4857,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
-	router.DELETE(options.BaseURL+"/v1/classes/:class", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
-	router.GET(options.BaseURL+"/v1/classes/:class", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
-	router.PUT(options.BaseURL+"/v1/classes/:class", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
+	router.DELETE(options.BaseURL+"/v1/classes/:class_id", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
+	router.GET(options.BaseURL+"/v1/classes/:class_id", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
+	router.PUT(options.BaseURL+"/v1/classes/:class_id", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
 	router.GET(options.BaseURL+"/v1/shows", wrapper.ListShows, options.OperationMiddlewares["listShows"]...)
 	router.POST(options.BaseURL+"/v1/shows", wrapper.AddShow, options.OperationMiddlewares["addShow"]...)
 	router.DELETE(options.BaseURL+"/v1/shows/:show", wrapper.DeleteShow, options.OperationMiddlewares["deleteShow"]...)
@@ -4868,9 +4868,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
-	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
-	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
-	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
+	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
+	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
+	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class_id/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
 	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/driveline", wrapper.GetDriveline, options.OperationMiddlewares["getDriveline"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)

@@ -29,18 +29,18 @@ setTitle('The season');
 form.addEventListener('submit', (event) => {
   event.preventDefault();
   submitting(form, async () => {
-    const { from, to } = span();
-    refuse(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
+    const { since, until } = span();
+    refuse(since && until && since > until ? [{ at: 'since', detail: 'The first day lies after the last.' }] : []);
     await load();
-    history.replaceState(null, '', address('/season', { from: from || undefined, to: to || undefined, units }));
+    history.replaceState(null, '', address('/season', { since: since || undefined, until: until || undefined, units }));
   });
 });
 start();
 
 function start() {
   const link = new URLSearchParams(location.search);
-  for (const name of ['from', 'to']) control(form, name).value = link.get(name) ?? '';
-  load(!link.has('from') && !link.has('to')).catch((error) => {
+  for (const name of ['since', 'until']) control(form, name).value = link.get(name) ?? '';
+  load(!link.has('since') && !link.has('until')).catch((error) => {
     if (error instanceof Problem && error.faults.length > 0) {
       showFaults(form, error);
       return;
@@ -52,7 +52,7 @@ function start() {
 }
 
 function span() {
-  return { from: control(form, 'from').value, to: control(form, 'to').value };
+  return { since: control(form, 'since').value, until: control(form, 'until').value };
 }
 
 /** @param {boolean} [soFar]  the year of the last show that is over: the next season may be booked already */
@@ -60,13 +60,13 @@ async function load(soFar = false) {
   const [shows, sleds] = await Promise.all([/** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   const last = shows.find(({ over }) => over)?.date;
   if (soFar && last) {
-    control(form, 'from').value = `${last.slice(0, 4)}-01-01`;
-    control(form, 'to').value = last;
+    control(form, 'since').value = `${last.slice(0, 4)}-01-01`;
+    control(form, 'until').value = last;
   }
-  const { from, to } = span();
-  const season = /** @type {Season} */ (await get('/v1/season', { query: { from: from || undefined, to: to || undefined } }));
-  control(form, 'from').value = season.from ?? '';
-  control(form, 'to').value = season.to ?? '';
+  const { since, until } = span();
+  const season = /** @type {Season} */ (await get('/v1/season', { query: { since: since || undefined, until: until || undefined } }));
+  control(form, 'since').value = season.since ?? '';
+  control(form, 'until').value = season.until ?? '';
   now = { season, shows, sleds };
   show();
 }
@@ -78,7 +78,7 @@ function show() {
   const others = season.classes.filter((one) => !one.moved_one_way);
   byId('about', HTMLParagraphElement).textContent = season.shows === 0
     ? 'No shows in that time.'
-    : `${counted(season.shows, 'show')} from ${dayWords(season.from ?? '')} to ${dayWords(season.to ?? '')}. ` +
+    : `${counted(season.shows, 'show')} from ${dayWords(season.since ?? '')} to ${dayWords(season.until ?? '')}. ` +
       (moved.length === 0 ? 'No class keeps being moved in one direction by more than chance explains.' : '');
   byId('moved', HTMLElement).hidden = moved.length === 0;
   byId('others', HTMLElement).hidden = others.length === 0;

@@ -148,6 +148,6 @@
 
 /** @typedef {{class: string, name: string, lines: SeasonLine[], mean_moved_ft: number|null, moved_one_way: boolean, detail: string}} SeasonClass */
 
-/** @typedef {{from: string|null, to: string|null, shows: number, classes: SeasonClass[]}} Season */
+/** @typedef {{since: string|null, until: string|null, shows: number, classes: SeasonClass[]}} Season */
 
 export {};

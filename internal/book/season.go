@@ -100,10 +100,10 @@ func (s *Season) span(newest string) error {
 			f.Add(at, "must be a date like 2026-07-18, not %q", date)
 		}
 	}
-	check("from", s.From)
-	check("to", s.To)
+	check("since", s.From)
+	check("until", s.To)
 	if s.From != "" && s.To != "" && s.From > s.To && !f.Any() {
-		f.Add("from", "%s lies after %s", s.From, s.To)
+		f.Add("since", "%s lies after %s", s.From, s.To)
 	}
 	if s.From == "" && newest != "" {
 		s.From = newest[:len("2026")] + "-01-01"
