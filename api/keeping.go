@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"evenpull/internal/book"
@@ -31,8 +32,11 @@ func restore(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger
 		return err
 	}
 	fmt.Fprintf(stdout, "%s is as it was copied to %s\n", set.DB, set.File)
-	if kept != "" {
-		fmt.Fprintf(stdout, "What was there before is kept in %s\n", kept)
+	if kept.Database != "" {
+		fmt.Fprintf(stdout, "What was there before is kept in %s\n", kept.Database)
+	}
+	if database, is := strings.CutSuffix(kept.Orphan, "-wal"); is {
+		fmt.Fprintf(stdout, "The log of another database lay there, and is kept in %s: with that database moved to %s, what is in it is read again\n", kept.Orphan, database)
 	}
 	return nil
 }

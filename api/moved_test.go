@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -8,6 +9,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -117,8 +119,9 @@ func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 			return ""
 		},
 		"another lies in its place": func(t *testing.T, k killedFleet) string {
+			require.NoError(t, os.Rename(k.db, k.db+".old"))
 			duplicate(t, k.earlier, k.db)
-			return ""
+			return k.db + ".old"
 		},
 	} {
 		t.Run(what, func(t *testing.T) {
@@ -129,6 +132,9 @@ func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 			require.NoError(t, err, "%s", said)
 			assert.Contains(t, does(t, "check", "--db", k.db), "is whole")
 			assert.Equal(t, k.at, answersOf(t, k.db), "as it was copied, and nothing more")
+			for _, before := range regexp.MustCompile(`before is kept in (\S+)`).FindAllSubmatch(said, -1) {
+				assert.Equal(t, k.at, answersOf(t, string(before[1])), "what lay there, without the log of another")
+			}
 			if old == "" {
 				return
 			}
@@ -138,6 +144,53 @@ func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 			assert.Equal(t, k.last, answersOf(t, string(log[1])), "the database beside its log again has all that was acknowledged")
 		})
 	}
+}
+
+// A restore beside an orphan log is killed at any moment. Then nothing starts and the log lies where it lay, or the copy starts and
+// the log is kept.
+func TestRestore_KilledBesideAnOrphanWALLosesNothing(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	k := killFleet(t)
+	log, err := os.ReadFile(k.db + "-wal")
+	require.NoError(t, err)
+	seed := uint64(numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000)))
+	t.Logf("EVENPULL_SEED=%d", seed)
+	draw := rand.New(rand.NewPCG(seed, 4))
+	rounds, through := 8, 0
+	if testing.Short() {
+		rounds = 2
+	}
+	long := time.Duration(0)
+	for round := range rounds + 1 {
+		k := k.again(t)
+		require.NoError(t, os.Remove(k.db))
+		c := asProcess(t, "restore", k.copied, "--db", k.db)
+		require.NoError(t, c.Start())
+		if began := time.Now(); round == 0 { // to learn how long it takes
+			require.NoError(t, c.Wait())
+			long = time.Since(began)
+		} else {
+			pause(draw, long)
+			_ = c.Process.Kill()
+			_ = c.Wait()
+		}
+		if _, err := os.Stat(k.db); err != nil {
+			assert.Contains(t, fails(t, k.db), "what belongs to it is (fleet.db-wal)")
+			assert.Equal(t, string(log), listing(t, k.folder)["fleet.db-wal"])
+			does(t, "restore", k.copied, "--db", k.db)
+		} else {
+			through++
+		}
+		assert.Equal(t, k.at, answersOf(t, k.db))
+		kept, err := filepath.Glob(k.db + ".before-restore-*-orphan-wal")
+		require.NoError(t, err)
+		require.NotEmpty(t, kept)
+		for _, name := range kept {
+			assert.Equal(t, string(log), listing(t, k.folder)[filepath.Base(name)])
+		}
+	}
+	t.Logf("%d of %d were through", through, rounds+1)
 }
 
 // A start beside a log that is not the database's own would lose what is in it, or mix it into the database. It refuses, touches

@@ -225,9 +225,14 @@ func TestStart_ReadsOnAFullDisk(t *testing.T) {
 	does(t, "backup", copied, "--db", db) // the first that one would do
 	assert.Contains(t, does(t, "check", "--db", db), "is whole")
 
-	p = spawn(t, db)
+	nights := t.TempDir()
+	p = spawn(t, db, "--backup-dir", nights)
 	assert.Equal(t, was, wholeFleet(t, p.program))
 	assert.Equal(t, 200, p.do(get("/readyz")).StatusCode)
+	require.Eventually(t, func() bool {
+		copies, err := filepath.Glob(filepath.Join(nights, "*Z.db"))
+		return err == nil && len(copies) == 1
+	}, 30*time.Second, 5*time.Millisecond, "it copies itself elsewhere: %s", p.stderr)
 	for range 3 {
 		requireFull(t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))))
 	}

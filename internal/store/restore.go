@@ -16,35 +16,39 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Restore puts the copy in file in the place of the database at path, which nobody may be using. The database that was
-// there stays beside it, with its log where that has something in it; kept is the name it has, or that of the log where there
-// was no more than a log, "" where there was neither. Killed at any moment, it leaves the one or the other in place, and what
-// was there before is still there.
-func Restore(ctx context.Context, file, path string, now time.Time) (kept string, err error) {
+// Kept is what a restore has kept of what was there before, by the files' new names, "" for what was not there.
+type Kept struct {
+	Database string // where it could not be made whole without its log, the log lies beside it
+	Orphan   string // a log that belongs to neither: it lies there as if beside its own database
+}
+
+// Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment, it leaves
+// the one or the other in place, and what was there before is still there.
+func Restore(ctx context.Context, file, path string, now time.Time) (kept Kept, err error) {
 	if OnServer(path) {
-		return "", fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
+		return kept, fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
 	}
 	if path, err = locate(path); err != nil {
-		return "", err
+		return kept, err
 	}
 	if file, err = locateExisting(file); err != nil {
-		return "", err
+		return kept, err
 	}
 	if file == path {
-		return "", fleet.Errorf(fleet.Unavailable, "%s is the database itself: give the file of a copy", file)
+		return kept, fleet.Errorf(fleet.Unavailable, "%s is the database itself: give the file of a copy", file)
 	}
 	lock, err := takeLock(path)
 	if err != nil {
-		return "", err
+		return kept, err
 	}
 	defer func() { err = errors.Join(err, lock.release()) }()
 
 	found, err := Check(ctx, file)
 	if err != nil {
-		return "", err
+		return kept, err
 	}
 	if len(found.Found) > 0 {
-		return "", fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file, found.Found[0])
+		return kept, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file, found.Found[0])
 	}
 	r := restoring{file: file, path: path, now: now}
 	defer func() { r.ready.discard() }()
@@ -61,7 +65,7 @@ type restoring struct {
 	file, path string
 	now        time.Time
 	ready      part
-	kept       string
+	kept       Kept
 }
 
 // steps may be cut short after any of them, or in it. Once the database has a second name, what lies beside its first would be
@@ -89,48 +93,58 @@ func (r *restoring) copy(ctx context.Context) (err error) {
 
 // setAside gives the database, and what lies beside it, a second name, so that another can take its place.
 func (r *restoring) setAside(ctx context.Context) error {
-	if err := fold(ctx, r.path); err != nil {
+	own, err := fold(ctx, r.path)
+	if err != nil {
 		return err
 	}
-	name := free(r.path + beforeRestore + r.now.UTC().Format("2006-01-02T150405Z"))
+	name := r.path + beforeRestore + r.now.UTC().Format("2006-01-02T150405Z")
+	if !own && hasBytes(r.path+"-wal") {
+		r.kept.Orphan = free(name+"-orphan") + "-wal"
+		if err := keepAs(r.path+"-wal", r.kept.Orphan); err != nil {
+			return err
+		}
+	}
+	name = free(name)
 	for _, side := range keptSides {
-		if !hasBytes(r.path + side) {
+		if !hasBytes(r.path+side) || !own && side == "-wal" {
 			continue
 		}
 		if err := keepAs(r.path+side, name+side); err != nil {
 			return err
 		}
-		if r.kept == "" {
-			r.kept = name + side
+		if side == "" {
+			r.kept.Database = name
 		}
 	}
 	return toDisk(filepath.Dir(r.path))
 }
 
-// fold sees to it that a database is whole without its log, if it can be.
-func fold(ctx context.Context, path string) error {
+// fold sees to it that a database is whole without its log, if it can be, and says whether the log beside it is its own.
+func fold(ctx context.Context, path string) (own bool, err error) {
 	if !hasBytes(path) {
-		return nil
+		return false, nil
 	}
 	b, err := firstBytes(path)
 	if err != nil {
-		return err
+		return false, err
 	}
-	if b.isDatabase() && b.applicationID() != applicationID && b.applicationID() != 0 {
-		return foreign(path)
+	if !b.isDatabase() {
+		return true, nil // damaged, as far as anybody knows
 	}
-	own, err := ownLog(path)
-	if !own || err != nil {
-		return err
+	if b.applicationID() != applicationID && b.applicationID() != 0 {
+		return false, foreign(path)
+	}
+	if own, err := ownLog(path); !own || err != nil {
+		return false, err
 	}
 	var s sqlite3.Error
 	switch err := foldLog(ctx, path); {
 	case errors.As(err, &s) && (s.Code == sqlite3.ErrBusy || s.Code == sqlite3.ErrLocked):
-		return openError(path, err)
+		return false, openError(path, err)
 	case ctx.Err() != nil:
-		return ctx.Err()
+		return false, ctx.Err()
 	}
-	return nil // or it is damaged, which may be why it is to be replaced: its log is kept with it
+	return true, nil // or it is damaged, which may be why it is to be replaced: its log is kept with it
 }
 
 // beforeRestore follows the name of a database in that of the one that a restore has replaced.
@@ -169,6 +183,9 @@ func removeSides(path string, sides ...string) error {
 func finishRestore(path string) error {
 	if !hasBytes(path) {
 		return nil
+	}
+	if b, err := firstBytes(path); err != nil || !b.isDatabase() {
+		return err
 	}
 	if own, err := ownLog(path); own || err != nil {
 		return err

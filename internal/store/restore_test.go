@@ -33,24 +33,24 @@ func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
 	before := folder(t, file)
 	kept, err := Restore(context.Background(), file, path, noon)
 	require.NoError(t, err)
-	assert.Equal(t, path+keptAtNoon, kept)
+	assert.Equal(t, Kept{Database: path + keptAtNoon}, kept)
 	sleds, _ := stored(t, path)
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, kept)
+	sleds, _ = stored(t, kept.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 	assert.Equal(t, before, folder(t, file), "the copy stays as it is")
 	assert.Len(t, folder(t, path), 2, "the database and the one from before")
 
-	_, err = Restore(context.Background(), kept, path, noon.Add(time.Hour))
+	_, err = Restore(context.Background(), kept.Database, path, noon.Add(time.Hour))
 	require.NoError(t, err, "and back again")
 	sleds, _ = stored(t, path)
 	assert.Equal(t, []string{"fescue"}, sleds)
 	second, err := Restore(context.Background(), file, path, noon.Add(time.Hour))
 	require.NoError(t, err)
-	assert.Equal(t, path+".before-restore-2026-05-09T130000Z-2", second, "nothing that was kept is written over")
+	assert.Equal(t, path+".before-restore-2026-05-09T130000Z-2", second.Database, "nothing that was kept is written over")
 	sleds, _ = stored(t, path+".before-restore-2026-05-09T130000Z")
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, second)
+	sleds, _ = stored(t, second.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 
@@ -95,7 +95,7 @@ func TestWhatAKillLeftInTheLogIsKept(t *testing.T) {
 	require.NoError(t, err)
 	sleds, _ := stored(t, killed)
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, kept)
+	sleds, _ = stored(t, kept.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 
@@ -121,10 +121,10 @@ func TestADamagedDatabaseIsReplacedAndKeptWithItsLog(t *testing.T) {
 	sleds, _ := stored(t, path)
 	assert.Equal(t, []string{"bluestem"}, sleds)
 	files := folder(t, path)
-	old := files[filepath.Base(kept)]
+	old := files[filepath.Base(kept.Database)]
 	assert.True(t, strings.HasPrefix(old, string(make([]byte, 100))), "the file is kept as damaged as it was")
 	const before = 32 + 24 // of the log and of its one page: https://www.sqlite.org/fileformat2.html, section 4
-	assert.True(t, strings.Contains(old+files[filepath.Base(kept)+"-wal"], string(log[before:])), "and so is what the log held")
+	assert.True(t, strings.Contains(old+files[filepath.Base(kept.Database)+"-wal"], string(log[before:])), "and so is what the log held")
 }
 
 func TestACopyIsNotPutBackWhereItWouldDoHarm(t *testing.T) {
@@ -201,7 +201,7 @@ func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 		}
 		if killedAfter > 0 {
 			old := filepath.Join(t.TempDir(), "old.db")
-			require.NoError(t, Backup(ctx, kept, old))
+			require.NoError(t, Backup(ctx, kept.Database, old))
 			sleds, _ := stored(t, old)
 			assert.Equal(t, []string{"fescue"}, sleds)
 		}
@@ -219,7 +219,7 @@ func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 const placing = 3
 
 // killedRestore carries out the steps of a restore up to one, and leaves everything as a process does that is killed then.
-func killedRestore(t *testing.T, file, path string, last int) (kept string) {
+func killedRestore(t *testing.T, file, path string, last int) Kept {
 	t.Helper()
 	r := restoring{file: file, path: path, now: noon}
 	for _, step := range r.steps()[:last+1] {
@@ -246,7 +246,7 @@ func TestARestoreBesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 		}
 		sleds, _ := stored(t, path)
 		assert.Equal(t, []string{"bluestem"}, sleds, "killed after step %d", killedAfter)
-		assert.Equal(t, log, folder(t, path)[filepath.Base(kept)], "the log is kept")
+		assert.Equal(t, log, folder(t, path)[filepath.Base(kept.Orphan)], "the log is kept")
 	}
 }
 
