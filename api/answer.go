@@ -64,7 +64,7 @@ func send(c echo.Context, a answer) error {
 	r := c.Request()
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		header.Set("Cache-Control", cachingOf(c))
-		header.Set("Vary", varyOf(c))
+		header.Set("Vary", "Accept-Encoding")
 		if a.etag != "" && stillHolds(r.Header.Get("If-None-Match"), a.etag) {
 			return c.NoContent(http.StatusNotModified)
 		}
@@ -92,14 +92,6 @@ func cachingOf(c echo.Context) string {
 		return "private, no-cache"
 	}
 	return "no-cache"
-}
-
-// varyOf names the headers that an answer depends on.
-func varyOf(c echo.Context) string {
-	if mediaChosen(c) != "" {
-		return "Accept-Encoding, Accept"
-	}
-	return "Accept-Encoding"
 }
 
 // sendJSON encodes and sends.

@@ -18,7 +18,7 @@ import (
 )
 
 // expected are the statuses that may refuse a request.
-var expected = []int{400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428, 429}
+var expected = []int{400, 401, 403, 404, 405, 409, 412, 413, 415, 422, 428, 429}
 
 // judge says what of an answer does not fit the contract, and decodes it where it is JSON.
 func judge(s shot, got *http.Response, body []byte) (decoded any, misfits []string) {

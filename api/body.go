@@ -154,3 +154,12 @@ func bodyError(err error) error {
 	}
 	return &fleet.Error{Kind: fleet.Unreadable, Detail: "the body broke off before its end", Cause: err}
 }
+
+// mediaTypeOf is a content type without its parameters.
+func mediaTypeOf(contentType string) string {
+	media, _, err := mime.ParseMediaType(contentType)
+	if err != nil {
+		return ""
+	}
+	return media
+}

@@ -12,21 +12,9 @@ import (
 	"evenpull/openapi"
 )
 
-// ListClasses lists all classes by id, or gives all of them as a spreadsheet.
+// ListClasses lists all classes by id.
 func (s *server) ListClasses(c echo.Context, p openapi.ListClassesParams) error {
-	ctx := c.Request().Context()
-	if wantsCSV(c) {
-		all, err := allPages(func(after string) ([]book.ClassView, string, error) { return s.book.Classes(ctx, after, mostLimit) })
-		if err != nil {
-			return err
-		}
-		a, err := classesSpreadsheet(all)
-		if err != nil {
-			return err
-		}
-		return send(c, a)
-	}
-	classes, next, err := s.book.Classes(ctx, or(p.After, ""), or(p.Limit, defaultLimit))
+	classes, next, err := s.book.Classes(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}

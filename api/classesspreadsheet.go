@@ -1,9 +1,27 @@
 package main
 
 import (
+	"github.com/labstack/echo/v4"
+
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/openapi"
 )
+
+// GetClassesCSV gives all classes as a spreadsheet.
+func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) error {
+	all, err := allPages(func(after string) ([]book.ClassView, string, error) {
+		return s.book.Classes(c.Request().Context(), after, mostLimit)
+	})
+	if err != nil {
+		return err
+	}
+	a, err := classesSpreadsheet(all)
+	if err != nil {
+		return err
+	}
+	return send(c, a)
+}
 
 // classesSpreadsheet is every class as CSV, in feet. Weights are the home sled's, and the heading says so.
 func classesSpreadsheet(classes []book.ClassView) (answer, error) {

@@ -94,14 +94,14 @@ type openQuestion struct {
 	at       moment
 }
 
-// questionOf is everything an answer depends on besides the fleet: the path and the query as they were written,
-// the type that is wanted, and whether it may be compressed.
-func questionOf(r *http.Request, media string) string {
+// questionOf is everything an answer depends on besides the fleet: the path and the query as they were written, and whether it may be
+// compressed.
+func questionOf(r *http.Request) string {
 	zip := ""
 	if takesGzip(r.Header) {
-		zip = "+gzip"
+		zip = "gzip"
 	}
-	return media + zip + " " + r.URL.EscapedPath() + "?" + r.URL.RawQuery
+	return zip + " " + r.URL.EscapedPath() + "?" + r.URL.RawQuery
 }
 
 const quarterKey = "quarter of an hour"
@@ -116,7 +116,7 @@ func (s *server) answeredBefore(next echo.HandlerFunc) echo.HandlerFunc {
 			return err
 		}
 		quarter := s.now().Unix() / quarterOfAnHour
-		question, at := questionOf(r, mediaChosen(c)), moment{revision, quarter}
+		question, at := questionOf(r), moment{revision, quarter}
 		if a, ok := s.kept.get(question, at); ok {
 			s.metrics.keptHits.Inc()
 			return send(c, a)
@@ -143,6 +143,6 @@ func (s *server) answeredBefore(next echo.HandlerFunc) echo.HandlerFunc {
 func (s *server) sendKept(c echo.Context, revision int64, a answer) error {
 	quarter, _ := c.Get(quarterKey).(int64)
 	a = a.fitFor(c.Request())
-	s.kept.put(questionOf(c.Request(), mediaChosen(c)), moment{revision, quarter}, a)
+	s.kept.put(questionOf(c.Request()), moment{revision, quarter}, a)
 	return send(c, a)
 }

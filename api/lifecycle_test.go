@@ -244,7 +244,7 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	questions := []request{
-		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem&units=m").with("Accept", "text/csv"), get("/v1/sleds/bluestem/chart"),
+		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem&units=m"), get("/v1/sleds/bluestem/chart"),
 		get("/v1/equivalents?sled=bluestem&gear=C"), get("/v1/sleds"),
 	}
 	var first []string

@@ -184,8 +184,12 @@ func malformedRequests() []malformed {
 		{"a drawing for every sled", get("/v1/equivalents.svg?sled=bluestem&gear=B"), 422, "on"},
 		{"a table of no sled", get("/v1/table"), 422, "reference"},
 		{"a table of a sled that is not there", get("/v1/table?reference=brome"), 404, ""},
-		{"a table in yards", get("/v1/table?reference=bluestem&units=yd"), 422, "units"},
-		{"a table as a film", get("/v1/table?reference=bluestem").with("Accept", "video/mp4"), 406, ""},
+		{"a table in meters that is no spreadsheet", get("/v1/table?reference=bluestem&units=m"), 422, "units"},
+		{"a spreadsheet of no table", get("/v1/table.csv"), 422, "reference"},
+		{"a spreadsheet of a table of a sled that is not there", get("/v1/table.csv?reference=brome"), 404, ""},
+		{"a spreadsheet of a table in yards", get("/v1/table.csv?reference=bluestem&units=yd"), 422, "units"},
+		{"a spreadsheet of the readings of no sled", get("/v1/sleds/brome/readings.csv"), 404, ""},
+		{"a spreadsheet of three readings", get("/v1/sleds/bluestem/readings.csv?limit=3"), 422, "limit"},
 
 		// Methods and headers.
 		{"a sled patched", patch("/v1/sleds/bluestem", bluestem()), 405, ""},

@@ -14,21 +14,7 @@ import (
 
 // ListReadings lists a sled's readings, newest first.
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
-	ctx := c.Request().Context()
-	if wantsCSV(c) {
-		all, err := allPages(func(after string) ([]fleet.Reading, string, error) {
-			return s.book.Readings(ctx, sled, after, mostLimit)
-		})
-		if err != nil {
-			return err
-		}
-		a, err := readingsSpreadsheet(all)
-		if err != nil {
-			return err
-		}
-		return send(c, a)
-	}
-	readings, next, err := s.book.Readings(ctx, sled, or(p.After, ""), or(p.Limit, defaultLimit))
+	readings, next, err := s.book.Readings(c.Request().Context(), sled, or(p.After, ""), or(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}

@@ -3,8 +3,26 @@ package main
 import (
 	"slices"
 
+	"github.com/labstack/echo/v4"
+
 	"evenpull/internal/fleet"
+	"evenpull/openapi"
 )
+
+// GetReadingsCSV gives the readings of a sled that count as a spreadsheet.
+func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadingsCSVParams) error {
+	all, err := allPages(func(after string) ([]fleet.Reading, string, error) {
+		return s.book.Readings(c.Request().Context(), sled, after, mostLimit)
+	})
+	if err != nil {
+		return err
+	}
+	a, err := readingsSpreadsheet(all)
+	if err != nil {
+		return err
+	}
+	return send(c, a)
+}
 
 // readingsSpreadsheet is a sled's readings in the form that an import takes, those set aside left out. They come newest
 // first and go out oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are

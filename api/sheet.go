@@ -6,22 +6,16 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
-	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
-// GetSheet gives every class of a show with its setting, as JSON or as a spreadsheet.
+// GetSheet gives every class of a show with its setting.
 func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams) error {
 	sheet, err := s.book.Sheet(c.Request().Context(), show, or(p.Sled, ""))
 	if err != nil {
 		return err
 	}
-	var a answer
-	if wantsCSV(c) {
-		a, err = sheetSpreadsheet(sheet, fleet.Units(or(p.Units, "ft")))
-	} else {
-		a, err = jsonAnswer(http.StatusOK, encodeSheet(sheet))
-	}
+	a, err := jsonAnswer(http.StatusOK, encodeSheet(sheet))
 	if err != nil {
 		return err
 	}

@@ -4,10 +4,26 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/labstack/echo/v4"
+
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/openapi"
 )
+
+// GetSheetCSV gives a show's sheet as a spreadsheet.
+func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVParams) error {
+	sheet, err := s.book.Sheet(c.Request().Context(), show, or(p.Sled, ""))
+	if err != nil {
+		return err
+	}
+	a, err := sheetSpreadsheet(sheet, fleet.Units(or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, sheet.Revision, a)
+}
 
 // sheetSpreadsheet is a show's sheet as CSV, a row a class in running order, rounded, in the units asked for. Weights are
 // the home sled's, and the heading says so: they mean nothing on another sled.

@@ -201,7 +201,7 @@ func TestAShowThatIsOverKeepsTheSameSheet(t *testing.T) {
 	show["over"] = true
 	into[openapi.Show](t, p.do(put("/v1/shows/"+harvest, show).with("If-Match", open)), 200)
 	question := get("/v1/shows/" + harvest + "/sheet")
-	csv := question.with("Accept", "text/csv")
+	csv := get("/v1/shows/" + harvest + "/sheet.csv")
 	kept, keptCSV := p.do(question), p.do(csv)
 	assert.True(t, into[openapi.Sheet](t, kept, 200).Over)
 

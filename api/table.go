@@ -11,18 +11,13 @@ import (
 	"evenpull/openapi"
 )
 
-// GetTable gives every gear of one sled against the whole fleet, as JSON or as a spreadsheet.
+// GetTable gives every gear of one sled against the whole fleet.
 func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 	table, err := s.book.Table(c.Request().Context(), p.Reference, or(p.StartFt, 0))
 	if err != nil {
 		return err
 	}
-	var a answer
-	if wantsCSV(c) {
-		a, err = tableSpreadsheet(table, fleet.Units(or(p.Units, "ft")))
-	} else {
-		a, err = jsonAnswer(http.StatusOK, encodeTable(table))
-	}
+	a, err := jsonAnswer(http.StatusOK, encodeTable(table))
 	if err != nil {
 		return err
 	}

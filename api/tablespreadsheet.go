@@ -1,9 +1,25 @@
 package main
 
 import (
+	"github.com/labstack/echo/v4"
+
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/openapi"
 )
+
+// GetTableCSV gives the table as a spreadsheet.
+func (s *server) GetTableCSV(c echo.Context, p openapi.GetTableCSVParams) error {
+	table, err := s.book.Table(c.Request().Context(), p.Reference, or(p.StartFt, 0))
+	if err != nil {
+		return err
+	}
+	a, err := tableSpreadsheet(table, fleet.Units(or(p.Units, "ft")))
+	if err != nil {
+		return err
+	}
+	return s.sendKept(c, table.Revision, a)
+}
 
 // tableSpreadsheet is the table as CSV (RFC 4180): a row for each gear of the reference, columns for each other
 // sled. Distances are rounded to 0.1 in the units asked for, which the headings name.

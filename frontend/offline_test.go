@@ -289,10 +289,12 @@ func TestOnlyAnswersAreKeptAndNotTooMany(t *testing.T) {
 	}
 	ask("/v1/sleds/nosuch", "")
 	ask("/v1/sleds/brome", "Authorization: 'Bearer "+managerKey+"'")
+	ask("/v1/sleds/fescue/readings.csv", "")
 	ask("/v1/sleds/fescue", "")
 	require.Eventually(t, func() bool { return slices.Contains(keptURLs(), "/v1/sleds/fescue") }, patience, lookEvery)
 	assert.NotContains(t, keptURLs(), "/v1/sleds/nosuch", "a refusal is no answer")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/brome", "what a key was sent with is not kept")
+	assert.NotContains(t, keptURLs(), "/v1/sleds/fescue/readings.csv", "a spreadsheet is saved by who wants it")
 
 	await[int](b, `(async () => {
 		for (let start = 0; start < 300; start++) {

@@ -43,7 +43,7 @@ worker.addEventListener('fetch', (event) => {
   const at = new URL(request.url);
   if (at.origin !== location.origin || request.method !== 'GET' || request.headers.has('Authorization')) return;
   if (at.pathname.startsWith('/v1/')) {
-    if (isKeepable(request, at)) event.respondWith(answer(event));
+    if (isKeepable(at.pathname)) event.respondWith(answer(event));
   } else if (request.mode === 'navigate') {
     event.respondWith(page(event, at.pathname));
   } else if (at.pathname.startsWith('/assets/')) {
@@ -58,16 +58,9 @@ worker.addEventListener('message', (event) => {
   event.waitUntil(Promise.all([forget ? forgetAnswers() : undefined, compare(pages), keepAnswers(answers)]));
 });
 
-/**
- * Drawings and JSON, also where the browser was told to fetch it ahead of the page, which then says that it takes anything.
- * A spreadsheet is saved by whoever wants it.
- * @param {Request} request
- * @param {URL} at
- */
-function isKeepable(request, at) {
-  if (NEVER_KEPT.includes(at.pathname)) return false;
-  const accept = request.headers.get('Accept') ?? '';
-  return at.pathname.endsWith('.svg') || accept.includes('application/json') || accept === '*/*';
+/** Answers and drawings. A spreadsheet is saved by whoever wants it. @param {string} path */
+function isKeepable(path) {
+  return path.startsWith('/v1/') && !path.endsWith('.csv') && !NEVER_KEPT.includes(path);
 }
 
 /** @param {FetchEvent} event */
@@ -142,11 +135,10 @@ async function keptAnswer(request) {
 async function keepAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
-    if (at.origin !== location.origin || !at.pathname.startsWith('/v1/') || NEVER_KEPT.includes(at.pathname)) continue;
+    if (at.origin !== location.origin || !isKeepable(at.pathname)) continue;
     const asked = given;
-    const accept = at.pathname.endsWith('.svg') ? 'image/*' : 'application/json';
     // The browser has it already, so that this costs a comparison only.
-    await fetch(at, { headers: { Accept: accept } }).then((response) => keep(at.href, response, asked)).catch(() => {});
+    await fetch(at).then((response) => keep(at.href, response, asked)).catch(() => {});
   }
 }
 

@@ -456,6 +456,24 @@ func (e GetSheetParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetSheetCSVParamsUnits.
+const (
+	GetSheetCSVParamsUnitsFt GetSheetCSVParamsUnits = "ft"
+	GetSheetCSVParamsUnitsM  GetSheetCSVParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSheetCSVParamsUnits enum.
+func (e GetSheetCSVParamsUnits) Valid() bool {
+	switch e {
+	case GetSheetCSVParamsUnitsFt:
+		return true
+	case GetSheetCSVParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawChartParamsTheme.
 const (
 	DrawChartParamsThemeDark  DrawChartParamsTheme = "dark"
@@ -528,18 +546,18 @@ func (e DrawDaysParamsUnits) Valid() bool {
 	}
 }
 
-// Defines values for GetTableParamsUnits.
+// Defines values for GetTableCSVParamsUnits.
 const (
-	GetTableParamsUnitsFt GetTableParamsUnits = "ft"
-	GetTableParamsUnitsM  GetTableParamsUnits = "m"
+	GetTableCSVParamsUnitsFt GetTableCSVParamsUnits = "ft"
+	GetTableCSVParamsUnitsM  GetTableCSVParamsUnits = "m"
 )
 
-// Valid indicates whether the value is a known member of the GetTableParamsUnits enum.
-func (e GetTableParamsUnits) Valid() bool {
+// Valid indicates whether the value is a known member of the GetTableCSVParamsUnits enum.
+func (e GetTableCSVParamsUnits) Valid() bool {
 	switch e {
-	case GetTableParamsUnitsFt:
+	case GetTableCSVParamsUnitsFt:
 		return true
-	case GetTableParamsUnitsM:
+	case GetTableCSVParamsUnitsM:
 		return true
 	default:
 		return false
@@ -2065,6 +2083,11 @@ type Limit = int
 // OnStart Feet forward of full back
 type OnStart = StartFt
 
+// SheetSled A slug made from the name
+//
+// Example: bluestem
+type SheetSled = SledIdentifier
+
 // ShowId A slug made from the name and the date
 //
 // Example: nonesuch-summer-show-2026-07-18
@@ -2074,6 +2097,14 @@ type ShowId = ShowIdentifier
 //
 // Example: bluestem
 type SledId = SledIdentifier
+
+// TableReference A slug made from the name
+//
+// Example: bluestem
+type TableReference = SledIdentifier
+
+// TableStart Feet forward of full back
+type TableStart = StartFt
 
 // Theme defines model for Theme.
 type Theme string
@@ -2121,6 +2152,12 @@ type ListClassesParams struct {
 type AddClassParams struct {
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetClassesCSVParams defines parameters for GetClassesCSV.
+type GetClassesCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
 // DeleteClassParams defines parameters for DeleteClass.
@@ -2180,7 +2217,7 @@ type DrawEquivalentsParams struct {
 	OnStartFt *OnStart                    `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 	Theme     *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of a drawing or of a spreadsheet
 	Units *DrawEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2211,7 +2248,7 @@ type DrawLaddersParams struct {
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of a drawing or of a spreadsheet
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2358,9 +2395,9 @@ type DrawQRParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Sled Another sled than the one that is booked
-	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of a drawing or of a spreadsheet
 	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2369,6 +2406,21 @@ type GetSheetParams struct {
 
 // GetSheetParamsUnits defines parameters for GetSheet.
 type GetSheetParamsUnits string
+
+// GetSheetCSVParams defines parameters for GetSheetCSV.
+type GetSheetCSVParams struct {
+	// Sled Another sled than the one that is booked
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// Units Units of a drawing or of a spreadsheet
+	Units *GetSheetCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetSheetCSVParamsUnits defines parameters for GetSheetCSV.
+type GetSheetCSVParamsUnits string
 
 // ListSledsParams defines parameters for ListSleds.
 type ListSledsParams struct {
@@ -2446,7 +2498,7 @@ type DrawChartParams struct {
 	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of a drawing or of a spreadsheet
 	Units *DrawChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2487,7 +2539,7 @@ type GetDaysParams struct {
 type DrawDaysParams struct {
 	Theme *DrawDaysParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of a drawing or of a spreadsheet
 	Units *DrawDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2522,21 +2574,41 @@ type AddReadingParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// GetReadingsCSVParams defines parameters for GetReadingsCSV.
+type GetReadingsCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetTableParams defines parameters for GetTable.
 type GetTableParams struct {
 	// Reference The sled whose gears make the rows
-	Reference SledIdentifier `form:"reference" json:"reference"`
-	StartFt   *StartFt       `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+	Reference TableReference `form:"reference" json:"reference"`
 
-	// Units Units of what is drawn, or of a CSV
-	Units *GetTableParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
-// GetTableParamsUnits defines parameters for GetTable.
-type GetTableParamsUnits string
+// GetTableCSVParams defines parameters for GetTableCSV.
+type GetTableCSVParams struct {
+	// Reference The sled whose gears make the rows
+	Reference TableReference `form:"reference" json:"reference"`
+
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// Units Units of a drawing or of a spreadsheet
+	Units *GetTableCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetTableCSVParamsUnits defines parameters for GetTableCSV.
+type GetTableCSVParamsUnits string
 
 // AddClassJSONRequestBody defines body for AddClass for application/json ContentType.
 type AddClassJSONRequestBody = ClassInput
@@ -2606,6 +2678,9 @@ type ServerInterface interface {
 	// AddClass Add a class
 	// (POST /v1/classes)
 	AddClass(ctx echo.Context, params AddClassParams) error
+	// GetClassesCSV All classes as a spreadsheet, in feet
+	// (GET /v1/classes.csv)
+	GetClassesCSV(ctx echo.Context, params GetClassesCSVParams) error
 	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
 	// (DELETE /v1/classes/{class})
 	DeleteClass(ctx echo.Context, class ClassId, params DeleteClassParams) error
@@ -2711,6 +2786,9 @@ type ServerInterface interface {
 	// GetSheet Every class of the show with its setting tonight, in running order
 	// (GET /v1/shows/{show}/sheet)
 	GetSheet(ctx echo.Context, show ShowId, params GetSheetParams) error
+	// GetSheetCSV The sheet as a spreadsheet, rounded
+	// (GET /v1/shows/{show}/sheet.csv)
+	GetSheetCSV(ctx echo.Context, show ShowId, params GetSheetCSVParams) error
 	// ListSleds All sleds by id, retired ones included
 	// (GET /v1/sleds)
 	ListSleds(ctx echo.Context, params ListSledsParams) error
@@ -2759,9 +2837,15 @@ type ServerInterface interface {
 	// AddReading Add one reading
 	// (POST /v1/sleds/{sled}/readings)
 	AddReading(ctx echo.Context, sled SledId, params AddReadingParams) error
+	// GetReadingsCSV A sled's readings that count as a spreadsheet, oldest first
+	// (GET /v1/sleds/{sled}/readings.csv)
+	GetReadingsCSV(ctx echo.Context, sled SledId, params GetReadingsCSVParams) error
 	// GetTable Every gear of one sled against the whole fleet
 	// (GET /v1/table)
 	GetTable(ctx echo.Context, params GetTableParams) error
+	// GetTableCSV The table as a spreadsheet, rounded
+	// (GET /v1/table.csv)
+	GetTableCSV(ctx echo.Context, params GetTableCSVParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -2929,6 +3013,35 @@ func (w *ServerInterfaceWrapper) AddClass(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddClass(ctx, params)
+	return err
+}
+
+// GetClassesCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClassesCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetClassesCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClassesCSV(ctx, params)
 	return err
 }
 
@@ -4066,6 +4179,55 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 	return err
 }
 
+// GetSheetCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSheetCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSheetCSVParams
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSheetCSV(ctx, show, params)
+	return err
+}
+
 // ListSleds converts echo context to params.
 func (w *ServerInterfaceWrapper) ListSleds(ctx echo.Context) error {
 	var err error
@@ -4739,12 +4901,90 @@ func (w *ServerInterfaceWrapper) AddReading(ctx echo.Context) error {
 	return err
 }
 
+// GetReadingsCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetReadingsCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetReadingsCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetReadingsCSV(ctx, sled, params)
+	return err
+}
+
 // GetTable converts echo context to params.
 func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetTableParams
+	// ------------- Required query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTable(ctx, params)
+	return err
+}
+
+// GetTableCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTableCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetTableCSVParams
 	// ------------- Required query parameter "reference" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -4784,7 +5024,7 @@ func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetTable(ctx, params)
+	err = w.Handler.GetTableCSV(ctx, params)
 	return err
 }
 
@@ -4846,6 +5086,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
 	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
 	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
 	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.SetReadingAside, options.OperationMiddlewares["setReadingAside"]...)
@@ -4854,9 +5095,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
+	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
+	router.GET(options.BaseURL+"/v1/classes.csv", wrapper.GetClassesCSV, options.OperationMiddlewares["getClassesCSV"]...)
 	router.DELETE(options.BaseURL+"/v1/classes/:class", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
 	router.GET(options.BaseURL+"/v1/classes/:class", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
 	router.PUT(options.BaseURL+"/v1/classes/:class", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
@@ -4866,6 +5109,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/shows/:show", wrapper.GetShow, options.OperationMiddlewares["getShow"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show", wrapper.PutShow, options.OperationMiddlewares["putShow"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet.csv", wrapper.GetSheetCSV, options.OperationMiddlewares["getSheetCSV"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
 	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)

@@ -33,7 +33,6 @@ export class Problem extends Error {
  * @property {string|Blob} [csv]          sent as CSV
  * @property {string} [ifMatch]
  * @property {string} [idempotencyKey]
- * @property {string} [accept]
  * @property {AbortSignal} [signal]
  */
 
@@ -147,7 +146,7 @@ function tellWhen(path, response) {
 
 /** @param {Options} options */
 function headers(options) {
-  const made = new Headers({ Accept: options.accept ?? 'application/json' });
+  const made = new Headers();
   if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
   else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
   if (options.ifMatch) made.set('If-Match', options.ifMatch);

@@ -61,7 +61,7 @@ function cellOf(cell, startFt, units) {
  * @param {Units} units
  */
 export async function saveTable(question, units) {
-  const text = /** @type {string} */ (await get('/v1/table',
-    { query: { reference: question.sled, start_ft: question.start, units }, accept: 'text/csv' }));
+  const text = /** @type {string} */ (await get('/v1/table.csv',
+    { query: { reference: question.sled, start_ft: question.start, units } }));
   download(`fleet-${question.sled}.csv`, text, 'text/csv');
 }

@@ -66,7 +66,7 @@ async function saveClasses() {
   const told = byId('classes-told', HTMLParagraphElement);
   try {
     told.textContent = '';
-    download('classes.csv', /** @type {string} */ (await get('/v1/classes', { accept: 'text/csv' })), 'text/csv');
+    download('classes.csv', /** @type {string} */ (await get('/v1/classes.csv')), 'text/csv');
   } catch (error) {
     told.textContent = error instanceof Error ? error.message : String(error);
   }

@@ -76,7 +76,7 @@ export class ShowPage {
     const told = byId('sheet-told', HTMLParagraphElement);
     try {
       told.textContent = '';
-      const text = /** @type {string} */ (await get(`${this.#path}/sheet`, { query: { units: this.#units }, accept: 'text/csv' }));
+      const text = /** @type {string} */ (await get(`${this.#path}/sheet.csv`, { query: { units: this.#units } }));
       download(`sheet-${this.#id}.csv`, text, 'text/csv');
     } catch (error) {
       told.textContent = error instanceof Error ? error.message : String(error);

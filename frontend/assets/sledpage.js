@@ -142,7 +142,7 @@ export class SledPage {
     const told = byId('readings-csv-status', HTMLSpanElement);
     told.textContent = '';
     try {
-      const text = /** @type {string} */ (await get(`${this.#path}/readings`, { accept: 'text/csv' }));
+      const text = /** @type {string} */ (await get(`${this.#path}/readings.csv`));
       download(`readings-${this.#id}.csv`, text, 'text/csv');
     } catch (error) {
       told.textContent = error instanceof Error ? error.message : String(error);
