@@ -29,12 +29,6 @@ func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRun
 	})
 }
 
-func tryAddAsRun(w *book.Writer, path parameters, input openapi.AsRunInput) error {
-	line, seen := decodeAsRun(input)
-	_, err := w.AddAsRun(path("show"), path("class"), line, seen)
-	return err
-}
-
 // DeleteAsRun takes back a line noted by mistake.
 func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
 	return s.write(c, func(w *book.Writer) (answer, error) {
@@ -57,11 +51,6 @@ func (s *server) PutOutcome(c echo.Context, show, class string) error {
 		a.etag = "" // it is read on its sheet, not by itself
 		return a, err
 	})
-}
-
-func tryPutOutcome(w *book.Writer, path parameters, input openapi.Outcome) error {
-	_, err := w.PutOutcome(path("show"), path("class"), decodeOutcome(input))
-	return err
 }
 
 // decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.

@@ -48,8 +48,8 @@ func decode[T any](c echo.Context) (T, error) {
 	return into, nil
 }
 
-// checkBody checks type and size of a body, and the whole of it where it is JSON. A CSV is left to the handler,
-// which reads it row by row; so are the rows of a JSON batch, so that both name faults in the same way.
+// checkBody checks the type and size of a body, and the form of the whole body where it is JSON. A CSV is left to the handler, which
+// reads it row by row.
 func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	r := c.Request()
 	media, err := o.mediaType(r)
@@ -83,37 +83,18 @@ func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	}
 	c.Set(bodyKey, sent{raw: raw, value: value})
 	schema := o.RequestBody.Value.Content.Get(typeJSON).Schema.Value
-	if schema.Type.Is(openapi3.TypeArray) {
-		return o.checkBatch(schema, value, found, faults)
+	for _, f := range distinct(append(found, faultsOf(schema, value, nil)...)) {
+		row := 0
+		if schema.Type.Is(openapi3.TypeArray) {
+			f.path, row = rowOf(f.path)
+		}
+		faults.AddRow(row, pathText(f.path), "%s", f.detail)
 	}
-	found = distinct(append(found, faultsOf(schema, value, nil)...))
-	addTo(faults, found)
-	try, _ := c.Get(trialKey).(trial)
-	if _, isObject := value.(map[string]any); !isObject || try == nil || !faults.Any() {
-		return nil
-	}
-	more, err := try(c, value)
-	if err != nil {
-		return err
-	}
-	addUnlessNamed(faults, found, more)
 	return nil
 }
 
 // streamed says whether the body is a document that the handler reads bit by bit, as it may be larger than memory should be.
 func (o operation) streamed() bool { return o.Extensions["x-streamed"] == true }
-
-// checkBatch checks that a batch is a list of the right length.
-func (o operation) checkBatch(schema *openapi3.Schema, value any, found []fieldFault, faults *fleet.Faults) error {
-	justTheList := *schema
-	justTheList.Items = nil
-	addTo(faults, faultsOf(&justTheList, value, nil))
-	for _, f := range found {
-		path, row := rowOf(f.path)
-		faults.AddRow(row, pathText(path), "%s", f.detail)
-	}
-	return nil
-}
 
 // mediaType is the type of the body, which must be one of the operation's.
 func (o operation) mediaType(r *http.Request) (string, error) {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"iter"
 	"net/http"
@@ -24,7 +23,7 @@ const bulkTime = 10 * time.Minute
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
 	dryRun := or(p.DryRun, false)
 	if mediaTypeOf(c.Request().Header.Get("Content-Type")) == typeJSON {
-		return s.addRows(c, sha256.Sum256(sentIn(c).raw), s.contract.batchRows(sentIn(c)), dryRun)
+		return s.addBatch(c, dryRun)
 	}
 	s.longer(c)
 	body, err := spoolBody(c.Request().Body)
@@ -63,27 +62,19 @@ func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq
 	return s.once(c, digest, store)
 }
 
-// batchRows reads the rows of a checked JSON list. What the contract says of a row is checked here, so that it comes
-// together with what the sled it is for says.
-func (k *contract) batchRows(batch sent) iter.Seq[book.Row] {
-	schema := k.schema("BatchReading")
-	return func(yield func(book.Row) bool) {
-		items, _ := batch.value.([]any)
-		var raw []json.RawMessage
-		_ = json.Unmarshal(batch.raw, &raw) // it was read as a list before
-		for i, item := range items {
-			row := book.Row{Number: i + 1}
-			for _, f := range faultsOf(schema, item, nil) {
-				row.Faults.AddRow(row.Number, pathText(f.path), "%s", f.detail)
-			}
-			var input openapi.BatchReading
-			_ = json.Unmarshal(raw[i], &input) // as much as can be read; the schema has named the rest
-			row.Reading = decodeBatchReading(input)
-			if !yield(row) {
+// addBatch adds the readings of a JSON list. The first is row 1.
+func (s *server) addBatch(c echo.Context, dryRun bool) error {
+	batch, err := decode[openapi.ReadingBatch](c)
+	if err != nil {
+		return err
+	}
+	return s.addRows(c, sha256.Sum256(sentIn(c).raw), func(yield func(book.Row) bool) {
+		for i, input := range batch {
+			if !yield(book.Row{Number: i + 1, Reading: decodeBatchReading(input)}) {
 				return
 			}
 		}
-	}
+	}, dryRun)
 }
 
 func decodeBatchReading(in openapi.BatchReading) fleet.Reading {

@@ -62,11 +62,6 @@ func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.Change
 	return view, joined(&faults, err)
 }
 
-func tryAddChange(w *book.Writer, path parameters, input openapi.ChangeInput) error {
-	_, err := addChange(w, path("sled"), input)
-	return err
-}
-
 func encodeChange(c book.ChangeView) openapi.Change {
 	out := openapi.Change{
 		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline), TravelFt: c.TravelFt,

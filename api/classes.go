@@ -89,16 +89,6 @@ func (s *server) DeleteClass(c echo.Context, id string, p openapi.DeleteClassPar
 	})
 }
 
-func tryAddClass(w *book.Writer, _ parameters, input openapi.ClassInput) error {
-	_, err := w.AddClass(decodeClass(input))
-	return err
-}
-
-func tryPutClass(w *book.Writer, path parameters, input openapi.ClassInput) error {
-	_, err := w.ReplaceClass(path("class"), inAnyState, decodeClass(input), or(input.Renew, false))
-	return err
-}
-
 func classState(c fleet.Class) (name, state string) { return c.Name, stateOf(c.Revision, c.CreatedAt) }
 
 func classAnswer(status int, c book.ClassView) (answer, error) {

@@ -67,8 +67,8 @@ type operation struct {
 	headers, path []*openapi3.Parameter
 }
 
-// check lets a request pass that keeps to the contract, and refuses any other with every fault there is. The
-// body of a JSON request is read here and kept in c for the handler.
+// check lets a request pass that keeps to the contract, and refuses any other with every fault of its form. The body of a JSON request
+// is read here and kept in c for the handler.
 func (o operation) check(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		faults := new(fleet.Faults)

@@ -113,3 +113,12 @@ func (r *jsonReader) object(path []string) (any, error) {
 	_, err := r.d.Token()
 	return fields, err
 }
+
+// readInto reads a checked JSON value into the type generated for it.
+func readInto(into, value any) error {
+	text, err := json.Marshal(value) // a whole number that came as 1.0 or 1e0 is now written 1
+	if err != nil {
+		return err
+	}
+	return json.Unmarshal(text, into)
+}

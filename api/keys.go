@@ -45,11 +45,6 @@ func (s *server) EndKey(c echo.Context, id string) error {
 	})
 }
 
-func tryAddKey(w *book.Writer, _ parameters, input openapi.KeyInput) error {
-	_, _, err := w.AddKey(input.Name, fleet.Role(input.Role))
-	return err
-}
-
 func encodeKey(k fleet.Key) openapi.Key {
 	return openapi.Key{
 		Id: k.ID, Name: k.Name, Role: openapi.Role(k.Role), CreatedAt: k.CreatedAt, LastUsedAt: k.LastUsedAt, EndedAt: k.EndedAt,

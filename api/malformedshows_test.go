@@ -116,7 +116,7 @@ func malformedShows() []malformed {
 		{"a line of two megabytes", post(asRun, line("note", strings.Repeat("a", 2<<20))), 413, ""},
 		{"a line that breaks off", post(asRun, `{"from_hook":`), 400, ""},
 		{"a line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(1, "1")), 404, ""},
-		{"a bad line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(0, "1")), 404, ""},
+		{"a bad line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(0, "1")), 422, "from_hook"},
 		{"a line of a class nobody has", post(asRunAt("hot"), lineOf(1, "1")), 404, ""},
 		{"a line of a class the show does not list", post(asRunAt("garden-1000-lb"), lineOf(1, "1")), 404, ""},
 		{"a line without a gear", post(asRun, `{"from_hook":1}`), 422, "gear"},

@@ -66,11 +66,6 @@ func (s *server) SetReadingAside(c echo.Context, id string) error {
 	})
 }
 
-func tryAddReading(w *book.Writer, path parameters, input openapi.ReadingInput) error {
-	_, err := w.AddReading(path("sled"), decodeReading(input))
-	return err
-}
-
 func decodeReading(in openapi.ReadingInput) fleet.Reading {
 	return fleet.Reading{
 		Gear: in.Gear, StartFt: or(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(or(in.Ended, "")),

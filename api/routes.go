@@ -101,14 +101,14 @@ func (s *server) routes(e *echo.Echo) error {
 	t.get("/openapi.json", h.GetContractAsJSON)
 
 	t.get("/v1/sleds", h.ListSleds)
-	t.write("POST", "/v1/sleds", h.AddSled, alsoTry(s.book, tryAddSled))
+	t.write("POST", "/v1/sleds", h.AddSled)
 	t.get("/v1/sleds/:sled", h.GetSled)
-	t.write("PUT", "/v1/sleds/:sled", h.PutSled, alsoTry(s.book, tryPutSled))
+	t.write("PUT", "/v1/sleds/:sled", h.PutSled)
 	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled)
 
 	t.get("/v1/sleds/:sled/readings", h.ListReadings)
 	t.get("/v1/sleds/:sled/readings.csv", h.GetReadingsCSV)
-	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading, alsoTry(s.book, tryAddReading))
+	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading)
 	t.write("POST", "/v1/readings", h.AddReadings)
 	t.get("/v1/readings/:reading", h.GetReading)
 	t.write("PATCH", "/v1/readings/:reading", h.SetReadingAside)
@@ -123,7 +123,7 @@ func (s *server) routes(e *echo.Echo) error {
 
 	t.get("/v1/sleds/:sled/driveline", h.GetDriveline, kept)
 	t.get("/v1/sleds/:sled/changes", h.ListChanges, kept)
-	t.write("POST", "/v1/sleds/:sled/changes", h.AddChange, alsoTry(s.book, tryAddChange))
+	t.write("POST", "/v1/sleds/:sled/changes", h.AddChange)
 	t.write("DELETE", "/v1/changes/:change", h.DeleteChange)
 	t.get("/v1/sleds/:sled/days", h.GetDays, kept)
 	t.get("/v1/sleds/:sled/days.svg", h.DrawDays, kept)
@@ -134,30 +134,30 @@ func (s *server) routes(e *echo.Echo) error {
 
 	t.get("/v1/classes", h.ListClasses)
 	t.get("/v1/classes.csv", h.GetClassesCSV)
-	t.write("POST", "/v1/classes", h.AddClass, alsoTry(s.book, tryAddClass))
+	t.write("POST", "/v1/classes", h.AddClass)
 	t.get("/v1/classes/:class", h.GetClass)
-	t.write("PUT", "/v1/classes/:class", h.PutClass, alsoTry(s.book, tryPutClass))
+	t.write("PUT", "/v1/classes/:class", h.PutClass)
 	t.write("DELETE", "/v1/classes/:class", h.DeleteClass)
 
 	t.get("/v1/shows", h.ListShows)
-	t.write("POST", "/v1/shows", h.AddShow, alsoTry(s.book, tryAddShow))
+	t.write("POST", "/v1/shows", h.AddShow)
 	t.get("/v1/shows/:show", h.GetShow)
-	t.write("PUT", "/v1/shows/:show", h.PutShow, alsoTry(s.book, tryPutShow))
+	t.write("PUT", "/v1/shows/:show", h.PutShow)
 	t.write("DELETE", "/v1/shows/:show", h.DeleteShow)
 	t.get("/v1/shows/:show/sheet", h.GetSheet, kept)
 	t.get("/v1/shows/:show/sheet.csv", h.GetSheetCSV, kept)
 	t.get("/v1/shows/:show/candidates", h.GetCandidates, kept)
 	t.get("/v1/shows/:show/qr.svg", h.DrawQR)
-	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun, alsoTry(s.book, tryAddAsRun))
+	t.write("POST", "/v1/shows/:show/classes/:class/as-run", h.AddAsRun)
 	t.write("DELETE", "/v1/shows/:show/classes/:class/as-run/:line", h.DeleteAsRun)
-	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome, alsoTry(s.book, tryPutOutcome))
+	t.write("PUT", "/v1/shows/:show/classes/:class/outcome", h.PutOutcome)
 	t.get("/v1/season", h.GetSeason, kept)
 
 	t.get("/v1/session", h.GetSession)
 	t.write("POST", "/v1/session", h.SignIn)
 	t.write("DELETE", "/v1/session", h.SignOut)
 	t.get("/v1/keys", h.ListKeys)
-	t.write("POST", "/v1/keys", h.AddKey, alsoTry(s.book, tryAddKey))
+	t.write("POST", "/v1/keys", h.AddKey)
 	t.write("DELETE", "/v1/keys/:key", h.EndKey)
 	t.get("/v1/history", h.ListHistory)
 	t.get("/v1/demo", h.GetDemo)
@@ -206,8 +206,8 @@ func (t *routeTable) get(path string, h echo.HandlerFunc, before ...echo.Middlew
 }
 
 // write registers another operation of the contract.
-func (t *routeTable) write(method, path string, h echo.HandlerFunc, before ...echo.MiddlewareFunc) {
-	t.e.Add(method, path, h, t.chain(method, path, before)...)
+func (t *routeTable) write(method, path string, h echo.HandlerFunc) {
+	t.e.Add(method, path, h, t.chain(method, path, nil)...)
 }
 
 // open registers a GET, and HEAD with it, that is not in the contract and is read as what is.

@@ -82,16 +82,6 @@ func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParam
 	})
 }
 
-func tryAddShow(w *book.Writer, _ parameters, input openapi.ShowInput) error {
-	_, err := w.AddShow(decodeShow(input))
-	return err
-}
-
-func tryPutShow(w *book.Writer, path parameters, input openapi.ShowInput) error {
-	_, err := w.ReplaceShow(path("show"), inAnyState, decodeShow(input))
-	return err
-}
-
 // showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must not
 // open it again by a change of its notes.
 func showState(s fleet.Show) (name, state string) {

@@ -62,8 +62,9 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 		return err
 	}
 	return s.write(c, func(w *book.Writer) (answer, error) {
-		sled, err := correctSled(w, id, match, input)
-		if err != nil {
+		var faults fleet.Faults
+		sled, err := w.CorrectSled(id, match, decodeCorrection(input, &faults))
+		if err := joined(&faults, err); err != nil {
 			return answer{}, err
 		}
 		return sledAnswer(http.StatusOK, sled)
@@ -88,16 +89,6 @@ func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParam
 	})
 }
 
-func tryAddSled(w *book.Writer, _ parameters, input openapi.SledInput) error {
-	_, err := addSled(w, input)
-	return err
-}
-
-func tryPutSled(w *book.Writer, path parameters, input openapi.SledCorrection) error {
-	_, err := correctSled(w, path("sled"), inAnyState, input)
-	return err
-}
-
 func sledState(s fleet.Sled) (name, state string) { return s.Name, stateOf(s.Revision, s.CreatedAt) }
 
 func sledAnswer(status int, sled fleet.Sled) (answer, error) {
@@ -110,12 +101,6 @@ func sledAnswer(status int, sled fleet.Sled) (answer, error) {
 func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
 	var faults fleet.Faults
 	sled, err := w.AddSled(decodeSled(in, &faults))
-	return sled, joined(&faults, err)
-}
-
-func correctSled(w *book.Writer, id string, ifMatch func(fleet.Sled) error, in openapi.SledCorrection) (fleet.Sled, error) {
-	var faults fleet.Faults
-	sled, err := w.CorrectSled(id, ifMatch, decodeCorrection(in, &faults))
 	return sled, joined(&faults, err)
 }
 

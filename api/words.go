@@ -189,23 +189,6 @@ func shown(value any) string {
 	return strconv.Quote(text)
 }
 
-// plainPath writes gears[2].label as gears.2.label: a field that is called 2 is written like the second entry of a list.
-var plainPath = strings.NewReplacer("[", ".", "]", "")
-
-// addUnlessNamed adds faults at fields that the schema has not refused already: a missing name is one fault, not also an
-// empty one.
-func addUnlessNamed(faults *fleet.Faults, named []fieldFault, more []fleet.Fault) {
-	for _, f := range more {
-		within := func(n fieldFault) bool {
-			name, at := strings.Join(n.path, "."), plainPath.Replace(f.At)
-			return name == at || strings.HasPrefix(at, name+".")
-		}
-		if !slices.ContainsFunc(named, within) {
-			faults.Add(f.At, "%s", f.Detail)
-		}
-	}
-}
-
 // joined is what the book has against a request together with faults that were found before it was asked. A conflict is told only
 // when there is nothing to put right first.
 func joined(faults *fleet.Faults, err error) error {
