@@ -13,6 +13,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
 )
 
 // How large a body may be.
@@ -31,7 +32,7 @@ const bodyKey = "body"
 // sent is the JSON body of a request that was checked.
 type sent struct {
 	raw   []byte
-	value any // as readJSON gives it
+	value any // as strictjson.Read gives it
 }
 
 func sentIn(c echo.Context) sent {
@@ -42,10 +43,7 @@ func sentIn(c echo.Context) sent {
 // decode reads the checked body of a request into the type generated for it.
 func decode[T any](c echo.Context) (T, error) {
 	var into T
-	if err := readInto(&into, sentIn(c).value); err != nil {
-		return into, &fleet.Error{Kind: fleet.Unreadable, Detail: "the body cannot be read", Cause: err}
-	}
-	return into, nil
+	return into, strictjson.Fill(&into, sentIn(c).value).Err()
 }
 
 // checkBody checks the type and size of a body, and the form of the whole body where it is JSON. A CSV is left to the handler, which
@@ -77,19 +75,19 @@ func (o operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	if len(strings.TrimSpace(string(raw))) == 0 {
 		return fleet.Errorf(fleet.Unreadable, "the body is missing; send %s", typeJSON)
 	}
-	value, found, err := readJSON(raw)
+	value, found, err := strictjson.Read(raw)
 	if err != nil {
 		return err
 	}
 	c.Set(bodyKey, sent{raw: raw, value: value})
 	schema := o.RequestBody.Value.Content.Get(typeJSON).Schema.Value
-	for _, f := range distinct(append(found, faultsOf(schema, value, nil)...)) {
-		row := 0
-		if schema.Type.Is(openapi3.TypeArray) {
-			f.path, row = rowOf(f.path)
+	all := distinct(append(found.List(), faultsOf(schema, value, "")...))
+	if schema.Type.Is(openapi3.TypeArray) {
+		for i := range all {
+			all[i].At, all[i].Row = rowOf(all[i].At)
 		}
-		faults.AddRow(row, pathText(f.path), "%s", f.detail)
 	}
+	addTo(faults, all)
 	return nil
 }
 
@@ -116,10 +114,10 @@ func (o operation) mediaType(r *http.Request) (string, error) {
 	}
 	media, parameters, err := mime.ParseMediaType(given[0])
 	if err != nil || len(given) > 1 || !slices.Contains(known, media) {
-		return "", refuse(http.StatusUnsupportedMediaType, "the body must be %s, not %s", ways, shown(strings.Join(given, ", ")))
+		return "", refuse(http.StatusUnsupportedMediaType, "the body must be %s, not %s", ways, fleet.Quoted(strings.Join(given, ", ")))
 	}
 	if charset := parameters["charset"]; charset != "" && !strings.EqualFold(charset, "utf-8") && !strings.EqualFold(charset, "us-ascii") {
-		return "", refuse(http.StatusUnsupportedMediaType, "the body must be UTF-8, not %s", shown(charset))
+		return "", refuse(http.StatusUnsupportedMediaType, "the body must be UTF-8, not %s", fleet.Quoted(charset))
 	}
 	return media, nil
 }

@@ -92,13 +92,13 @@ func (o operation) check(next echo.HandlerFunc) echo.HandlerFunc {
 }
 
 // faultsOf checks a JSON value against a schema, all faults at once. at is where the value stands.
-func faultsOf(schema *openapi3.Schema, value any, at []string) []fieldFault {
+func faultsOf(schema *openapi3.Schema, value any, at string) []fleet.Fault {
 	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest())
-	var found []fieldFault
+	var found []fleet.Fault
 	for _, one := range flatten(err) {
 		var fault *openapi3.SchemaError
 		if !errors.As(one, &fault) {
-			found = append(found, fieldFault{path: at, detail: one.Error()})
+			found = append(found, fleet.Fault{At: at, Detail: one.Error()})
 			continue
 		}
 		found = append(found, inPlainWords(fault, at)...)

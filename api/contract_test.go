@@ -14,6 +14,8 @@ import (
 	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/strictjson"
 )
 
 func TestGeneratedCodeIsNotStale(t *testing.T) {
@@ -128,11 +130,11 @@ func TestFaultsAreSaidInPlainWords(t *testing.T) {
 	k, err := readContract()
 	require.NoError(t, err)
 	check := func(schema *openapi3.Schema, body string) []string {
-		value, found, err := readJSON([]byte(body))
+		value, found, err := strictjson.Read([]byte(body))
 		require.NoError(t, err)
 		var lines []string
-		for _, f := range distinct(append(found, faultsOf(schema, value, nil)...)) {
-			lines = append(lines, pathText(f.path)+" "+f.detail)
+		for _, f := range distinct(append(found.List(), faultsOf(schema, value, "")...)) {
+			lines = append(lines, f.At+" "+f.Detail)
 		}
 		return lines
 	}

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"evenpull/internal/fleet"
 )
 
 // decimalNumber is how people and spreadsheets write numbers. Go itself would also take NaN, Inf, 0x1p-2 and 1_000.
@@ -18,9 +20,9 @@ func parseDecimal(text string) (number float64, wrong string) {
 	case text == "":
 		return 0, "must be a number, not empty"
 	case withComma.MatchString(text):
-		return 0, "must be written with a decimal point, such as " + strings.Replace(text, ",", ".", 1) + ", not " + shown(text)
+		return 0, "must be written with a decimal point, such as " + strings.Replace(text, ",", ".", 1) + ", not " + fleet.Quoted(text)
 	case !decimalNumber.MatchString(text):
-		return 0, "must be a number, not " + shown(text)
+		return 0, "must be a number, not " + fleet.Quoted(text)
 	}
 	number, err := strconv.ParseFloat(text, 64)
 	if err != nil {

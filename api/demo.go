@@ -14,6 +14,7 @@ import (
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
 	"evenpull/openapi"
 	"evenpull/testdata"
 )
@@ -128,13 +129,11 @@ func demoItems(files fs.FS, name string) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	value, found, err := readJSON(body)
+	value, faults, err := strictjson.Read(body)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	items, isList := value.([]any)
-	faults := new(fleet.Faults)
-	addTo(faults, found)
 	if !isList {
 		faults.Add("", "must be a list")
 	}
@@ -172,11 +171,11 @@ func demoChanges(files fs.FS, k *contract) ([]demoChange, error) {
 // readChecked reads a JSON value that keeps to a schema.
 func readChecked(into, value any, schema *openapi3.Schema) error {
 	faults := new(fleet.Faults)
-	addTo(faults, faultsOf(schema, value, nil))
+	addTo(faults, faultsOf(schema, value, ""))
 	if err := faults.Err(); err != nil {
 		return err
 	}
-	return readInto(into, value)
+	return strictjson.Fill(into, value).Err()
 }
 
 // setAsideEntry names a reading of the demo that does not count.

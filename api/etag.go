@@ -93,7 +93,7 @@ func matching[T any](header string, state func(T) (name, state string)) (func(T)
 	c, ok := parseCondition(header)
 	if !ok {
 		faults := new(fleet.Faults)
-		faults.Add("If-Match", `must be an ETag in its quotes, as it came, not %s`, shown(header))
+		faults.Add("If-Match", `must be an ETag in its quotes, as it came, not %s`, fleet.Quoted(header))
 		return nil, faults.Err()
 	}
 	return func(document T) error {

@@ -15,6 +15,7 @@ import (
 	"unicode/utf8"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
 	"evenpull/openapi"
 )
 
@@ -52,19 +53,19 @@ func FuzzJSONBody(f *testing.F) {
 		if !known {
 			return
 		}
-		value, faults, err := readJSON(body)
+		value, read, err := strictjson.Read(body)
 		if err != nil {
 			refusedAs(t, err, fleet.Unreadable)
 			return
 		}
-		faults = distinct(append(faults, faultsOf(k.schema(name), value, nil)...))
+		faults := distinct(append(read.List(), faultsOf(k.schema(name), value, "")...))
 		for _, fault := range faults {
-			if fault.detail == "" || !utf8.ValidString(pathText(fault.path)+fault.detail) {
+			if fault.Detail == "" || !utf8.ValidString(fault.At+fault.Detail) {
 				t.Fatalf("%q: a fault that says nothing: %+v", body, fault)
 			}
 		}
 		into := make()
-		if err := readInto(into, value); err != nil && len(faults) == 0 {
+		if err := strictjson.Fill(into, value).Err(); err != nil && len(faults) == 0 {
 			t.Fatalf("%q was taken and cannot be read: %v", body, err)
 		}
 		if len(faults) > 0 {
@@ -74,12 +75,12 @@ func FuzzJSONBody(f *testing.F) {
 		if err != nil {
 			t.Fatalf("%q: %v", body, err)
 		}
-		again, more, err := readJSON(text)
-		if err != nil || len(more)+len(faultsOf(k.schema(name), again, nil)) > 0 {
+		again, more, err := strictjson.Read(text)
+		if err != nil || more.Total()+len(faultsOf(k.schema(name), again, "")) > 0 {
 			t.Fatalf("%q was read as %s, which is refused: %v %v", body, text, err, more)
 		}
 		twice := make()
-		if err := readInto(twice, again); err != nil || !reflect.DeepEqual(into, twice) {
+		if err := strictjson.Fill(twice, again).Err(); err != nil || !reflect.DeepEqual(into, twice) {
 			t.Fatalf("%q: %+v is read again as %+v (%v)", body, into, twice, err)
 		}
 	})

@@ -229,7 +229,7 @@ func (s *importSheet) read(record []string, row *book.Row) {
 		case cell == "":
 			row.Faults.AddRow(row.Number, c.name, "is missing")
 		case c.name == "":
-			row.Faults.AddRow(row.Number, "", "the cell %s stands under no heading", shown(cell))
+			row.Faults.AddRow(row.Number, "", "the cell %s stands under no heading", fleet.Quoted(cell))
 		case !utf8.ValidString(cell):
 			row.Faults.AddRow(row.Number, c.name, "holds bytes that are not UTF-8; save the file as CSV UTF-8")
 		default:

@@ -22,8 +22,8 @@ func (o operation) checkPath(c echo.Context) error {
 		if err != nil {
 			return err
 		}
-		if len(faultsOf(p.Schema.Value, value, nil)) > 0 {
-			return fleet.Errorf(fleet.NotFound, "there is no %s %s", p.Name, shown(value))
+		if len(faultsOf(p.Schema.Value, value, "")) > 0 {
+			return fleet.Errorf(fleet.NotFound, "there is no %s %s", p.Name, fleet.Quoted(value))
 		}
 	}
 	return nil
@@ -71,47 +71,47 @@ func (o operation) notKnown() string {
 }
 
 // parameterFaults checks the values given for one parameter.
-func parameterFaults(p *openapi3.Parameter, given []string) []fieldFault {
+func parameterFaults(p *openapi3.Parameter, given []string) []fleet.Fault {
 	schema := p.Schema.Value
-	at := []string{p.Name}
+	at := p.Name
 	switch {
 	case len(given) == 0 && p.Required:
-		return []fieldFault{{at, "is missing"}}
+		return []fleet.Fault{{At: at, Detail: "is missing"}}
 	case len(given) == 0:
 		return nil
 	case !schema.Type.Is(openapi3.TypeArray) && len(given) > 1:
-		return []fieldFault{{at, fmt.Sprintf("can be given once only, not %d times", len(given))}}
+		return []fleet.Fault{{At: at, Detail: fmt.Sprintf("can be given once only, not %d times", len(given))}}
 	case !schema.Type.Is(openapi3.TypeArray):
 		return textFaults(schema, given[0], at)
 	}
-	var found []fieldFault
+	var found []fleet.Fault
 	if schema.MaxItems != nil && uint64(len(given)) > *schema.MaxItems {
-		found = append(found, fieldFault{at, fmt.Sprintf("can be given up to %d times, not %d", *schema.MaxItems, len(given))})
+		found = append(found, fleet.Fault{At: at, Detail: fmt.Sprintf("can be given up to %d times, not %d", *schema.MaxItems, len(given))})
 	}
 	for i, text := range given {
-		found = append(found, textFaults(schema.Items.Value, text, append(slices.Clone(at), strconv.Itoa(i)))...)
+		found = append(found, textFaults(schema.Items.Value, text, fmt.Sprintf("%s[%d]", at, i))...)
 	}
 	return found
 }
 
 // textFaults checks a value that came as text, as it does in an address.
-func textFaults(schema *openapi3.Schema, text string, at []string) []fieldFault {
+func textFaults(schema *openapi3.Schema, text string, at string) []fleet.Fault {
 	var value any = text
 	switch {
 	case schema.Type.Is(openapi3.TypeNumber), schema.Type.Is(openapi3.TypeInteger):
 		number, wrong := parseDecimal(text)
 		if wrong != "" {
-			return []fieldFault{{at, wrong}}
+			return []fleet.Fault{{At: at, Detail: wrong}}
 		}
 		value = number
 		if schema.Type.Is(openapi3.TypeInteger) {
 			if _, err := strconv.Atoi(text); err != nil {
-				return []fieldFault{{at, "must be a whole number, not " + shown(text)}}
+				return []fleet.Fault{{At: at, Detail: "must be a whole number, not " + fleet.Quoted(text)}}
 			}
 		}
 	case schema.Type.Is(openapi3.TypeBoolean):
 		if text != "true" && text != "false" {
-			return []fieldFault{{at, "must be true or false, not " + shown(text)}}
+			return []fleet.Fault{{At: at, Detail: "must be true or false, not " + fleet.Quoted(text)}}
 		}
 		value = text == "true"
 	}
@@ -129,7 +129,7 @@ func (o operation) checkHeaders(header http.Header, faults *fleet.Faults) {
 		}
 		found := parameterFaults(p, lines)
 		if len(found) == 0 && len(lines) == 1 && p.Name == "Idempotency-Key" && !printableASCII(lines[0]) {
-			found = []fieldFault{{[]string{p.Name}, "must be 1 to 200 printable ASCII characters"}}
+			found = []fleet.Fault{{At: p.Name, Detail: "must be 1 to 200 printable ASCII characters"}}
 		}
 		addTo(faults, found)
 	}

@@ -11,18 +11,14 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
 )
 
-// fieldFault is a fault at a field, its path not yet written out.
-type fieldFault struct {
-	path   []string
-	detail string
-}
-
-// pathText writes a path as people read it: gears[2].label.
-func pathText(path []string) string {
+// within writes where a value at a JSON pointer stands, as people read it: gears[2].label.
+func within(at string, pointer []string) string {
 	var b strings.Builder
-	for _, part := range path {
+	b.WriteString(at)
+	for _, part := range pointer {
 		switch {
 		case isIndex(part):
 			b.WriteString("[" + part + "]")
@@ -41,38 +37,39 @@ func isIndex(part string) bool {
 }
 
 // distinct keeps the first fault of each field: one wrong date is one fault, though three rules refuse it.
-func distinct(faults []fieldFault) []fieldFault {
+func distinct(faults []fleet.Fault) []fleet.Fault {
 	seen := map[string]bool{}
-	return slices.DeleteFunc(faults, func(f fieldFault) bool {
-		at := pathText(f.path)
-		was := seen[at]
-		seen[at] = true
+	return slices.DeleteFunc(faults, func(f fleet.Fault) bool {
+		was := seen[f.At]
+		seen[f.At] = true
 		return was
 	})
 }
 
 // addTo adds faults to those of the request.
-func addTo(faults *fleet.Faults, found []fieldFault) {
+func addTo(faults *fleet.Faults, found []fleet.Fault) {
 	for _, f := range found {
-		faults.Add(pathText(f.path), "%s", f.detail)
+		faults.AddRow(f.Row, f.At, "%s", f.Detail)
 	}
 }
 
 // inPlainWords says what a schema refuses in words that somebody who never saw a schema understands.
-func inPlainWords(e *openapi3.SchemaError, at []string) []fieldFault {
-	path := append(slices.Clone(at), e.JSONPointer()...)
+func inPlainWords(e *openapi3.SchemaError, at string) []fleet.Fault {
+	at = within(at, e.JSONPointer())
 	if e.SchemaField == "properties" { // fields that are not known; reported once for each, whatever its name
 		object, _ := e.Value.(map[string]any)
 		known := slices.Sorted(maps.Keys(e.Schema.Properties))
-		var unknown []fieldFault
+		var unknown []fleet.Fault
 		for _, name := range slices.Sorted(maps.Keys(object)) {
 			if _, ok := e.Schema.Properties[name]; !ok {
-				unknown = append(unknown, fieldFault{append(slices.Clone(path), name), "is not known here; known are: " + strings.Join(known, ", ")})
+				unknown = append(unknown, fleet.Fault{
+					At: within(at, []string{name}), Detail: "is not known here; known are: " + strings.Join(known, ", "),
+				})
 			}
 		}
 		return unknown
 	}
-	return []fieldFault{{path, sentence(e)}}
+	return []fleet.Fault{{At: at, Detail: sentence(e)}}
 }
 
 func sentence(e *openapi3.SchemaError) string {
@@ -86,7 +83,7 @@ func sentence(e *openapi3.SchemaError) string {
 	case "nullable":
 		return "must not be null; leave it out instead"
 	case "type":
-		return fmt.Sprintf("must be %s, not %s", kindWanted(s), kindOf(e.Value))
+		return fmt.Sprintf("must be %s, not %s", kindWanted(s), strictjson.KindOf(e.Value))
 	case "enum":
 		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
 	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
@@ -133,22 +130,6 @@ func kindWanted(s *openapi3.Schema) string {
 	return "text"
 }
 
-func kindOf(value any) string {
-	switch v := value.(type) {
-	case nil:
-		return "null"
-	case string:
-		return "text"
-	case bool:
-		return strconv.FormatBool(v)
-	case float64:
-		return strconv.FormatFloat(v, 'g', -1, 64)
-	case []any:
-		return "a list"
-	}
-	return "an object"
-}
-
 func rangeOf(s *openapi3.Schema) string {
 	above := s.ExclusiveMin.Bool != nil && *s.ExclusiveMin.Bool
 	switch {
@@ -178,15 +159,10 @@ func oneOf(values []any) string {
 
 // shown is a value as it was sent, cut where it is long.
 func shown(value any) string {
-	text, is := value.(string)
-	if !is {
-		return kindOf(value)
+	if text, is := value.(string); is {
+		return fleet.Quoted(text)
 	}
-	const most = 40
-	if runes := []rune(text); len(runes) > most {
-		text = string(runes[:most]) + "…"
-	}
-	return strconv.Quote(text)
+	return strictjson.KindOf(value)
 }
 
 // joined is what the book has against a request together with faults that were found before it was asked. A conflict is told only
@@ -209,11 +185,12 @@ func joined(faults *fleet.Faults, err error) error {
 	return faults.Err()
 }
 
-// rowOf takes the row off the path of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.
-func rowOf(path []string) ([]string, int) {
-	if len(path) == 0 || !isIndex(path[0]) {
-		return path, 0
+// rowOf takes the row off the place of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.
+func rowOf(at string) (field string, row int) {
+	index, field, _ := strings.Cut(strings.TrimPrefix(at, "["), "]")
+	n, err := strconv.Atoi(index)
+	if err != nil {
+		return at, 0
 	}
-	row, _ := strconv.Atoi(path[0])
-	return path[1:], row + 1
+	return strings.TrimPrefix(field, "."), n + 1
 }

@@ -1,6 +1,9 @@
 package fleet
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // Kind sorts errors by what the asker can do about them.
 type Kind int
@@ -87,6 +90,12 @@ func (f *Faults) InRow(row int, others *Faults) {
 	}
 }
 
+// Total is how many faults there are, those that are only counted included.
+func (f *Faults) Total() int { return f.total }
+
+// List is the faults, in the order they were found.
+func (f *Faults) List() []Fault { return f.list }
+
 // Any says whether there is a fault.
 func (f *Faults) Any() bool { return f.total > 0 }
 
@@ -106,4 +115,13 @@ func (f *Faults) Err() error {
 		e.Detail = fmt.Sprintf("%d things are wrong with what was sent", f.total)
 	}
 	return e
+}
+
+// Quoted is text as it was sent, in quotes, cut where it is long.
+func Quoted(text string) string {
+	const most = 40
+	if runes := []rune(text); len(runes) > most {
+		text = string(runes[:most]) + "…"
+	}
+	return strconv.Quote(text)
 }
