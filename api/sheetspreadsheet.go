@@ -18,7 +18,7 @@ func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVP
 	if err != nil {
 		return err
 	}
-	a, err := sheetSpreadsheet(sheet, fleet.Units(or(p.Units, "ft")))
+	a, err := sheetSpreadsheet(sheet, unitsOf(p.Units))
 	if err != nil {
 		return err
 	}

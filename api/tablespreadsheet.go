@@ -5,6 +5,7 @@ import (
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -14,7 +15,7 @@ func (s *server) GetTableCSV(c echo.Context, p openapi.GetTableCSVParams) error 
 	if err != nil {
 		return err
 	}
-	a, err := tableSpreadsheet(table, fleet.Units(or(p.Units, "ft")))
+	a, err := tableSpreadsheet(table, unitsOf(p.Units))
 	if err != nil {
 		return err
 	}
@@ -31,7 +32,7 @@ func tableSpreadsheet(t book.Table, units fleet.Units) (answer, error) {
 	}
 	rows := [][]string{append(heading, "caution")}
 	for _, r := range t.Rows {
-		row := []string{guarded(r.Asked.Gear), "", "", "", restsOn(r.Asked.Basis, r.Asked.StatedBy)}
+		row := []string{guarded(r.Asked.Gear), "", "", "", words.Basis(r.Asked.Basis, guardedBehind(r.Asked.StatedBy))}
 		if r.Asked.Known() {
 			row[1], row[2], row[3] = rounded(r.Asked.TopOutFt, units), rounded(r.Asked.LowFt, units), rounded(r.Asked.HighFt, units)
 		}
