@@ -6,9 +6,7 @@ import { byId, control } from './dom.js';
 import { feetIn, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./types.js').Sled} Sled */
+/** @import { Fault, Sled, Units } from './types.js' */
 
 /**
  * Labels as typed: separated by commas or semicolons, or one on each line.

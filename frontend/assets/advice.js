@@ -6,8 +6,7 @@ import { byId, el } from './dom.js';
 import { fixed, fromFeet } from './units.js';
 import { startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Advice} Advice */
+/** @import { Advice, Units } from './types.js' */
 
 const SHOWN = 5;
 

@@ -10,8 +10,8 @@ import { cardTable } from './showsheet.js';
 import { fixed, fromFeet } from './units.js';
 import { differenceWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
+/** @import { Sled } from './types.js' */
+
 /** @typedef {{reference_gear: string, gear: string, difference_ft: number, plus_minus_ft: number}} AlikeGear */
 /** @typedef {{sled: string, name: string, known: number, mean_ft: number|null, worst_ft: number|null, worst_gear: string|null, mean_moved_ft: number|null, gears: AlikeGear[]}} AlikeSled */
 /** @typedef {{reference: string, gears: string[], items: AlikeSled[], caution: string}} HowAlike */

@@ -6,12 +6,8 @@ import { byId, el, row, table } from './dom.js';
 import { noted, plusMinus, speedWords, withPlusMinus } from './units.js';
 import { basisWords, chancePercent, differenceWords, startWords, summarise } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Equivalents} Equivalents */
-/** @typedef {import('./types.js').Asked} Asked */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./question.js').Question} Question */
+/** @import { Question } from './question.js' */
+/** @import { Answer, Asked, Equivalents, Sled, Units } from './types.js' */
 
 /**
  * Shows an answer and returns it as one line for a title or a bar.

@@ -3,7 +3,7 @@
 
 import { sentence } from './words.js';
 
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Fault } from './types.js' */
 
 const PROGRESS_AFTER_MS = 300;
 

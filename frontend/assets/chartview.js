@@ -4,12 +4,9 @@
 import { picture } from './answer.js';
 import { byId, el, row, table } from './dom.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from './units.js';
-import { basisWords, counted, repeatabilityWords, sentence, startWords, withDates } from './words.js';
+import { basisWords, repeatabilityWords, sentence, startWords, withDates } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Chart} Chart */
-/** @typedef {import('./types.js').Check} Check */
+/** @import { Chart, Check, Sled, Units } from './types.js' */
 
 /** @type {Record<Chart['shape'], string>} */
 const SHAPES = {

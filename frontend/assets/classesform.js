@@ -7,10 +7,8 @@ import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { SettingField } from './showsetting.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { PullingClass } from './showtypes.js' */
+/** @import { Fault, Sled, Units } from './types.js' */
 
 let made = 0;
 

@@ -2,15 +2,14 @@
 // The classes: what each is used to, what that stood for, and whether the chart says something else by now.
 
 import { Problem, request } from './api.js';
-import { classPath, ClassForm } from './classesform.js';
+import { ClassForm, classPath } from './classesform.js';
 import { askYes } from './dialogues.js';
 import { el } from './dom.js';
 import { withKey } from './key.js';
 import { about, hasMoved, homeWords, movedWords, sledName, stoodForWords } from './showwords.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { Home, PullingClass } from './showtypes.js' */
+/** @import { Sled, Units } from './types.js' */
 
 export class ClassList {
   #place;
@@ -129,7 +128,7 @@ export class ClassList {
   /** The class means from now on what today's chart says of its settings. @param {PullingClass} it */
   async #renew(it) {
     const { data, etag } = await this.#now(it.id);
-    const means = (/** @type {import('./showtypes.js').Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
+    const means = (/** @type {Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
     const pullOff = data.pull_off ? `, and its pull-off ${means(data.pull_off)}` : '';
     const sure = await askYes({
       title: `Take today’s figure for ${data.name}?`,
@@ -153,7 +152,7 @@ export class ClassList {
   }
 }
 
-/** A setting as the API takes it. @param {import('./showtypes.js').Home} home */
+/** A setting as the API takes it. @param {Home} home */
 function plain(home) {
   return { sled: home.sled, gear: home.gear, start_ft: home.start_ft };
 }

@@ -7,9 +7,7 @@ import { byId, control, el } from './dom.js';
 import { feetIn, fillFeet, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Fault, Sled, Units } from './types.js' */
 
 const TEXTS = /** @type {const} */ (['name', 'owner', 'notes']);
 const LENGTHS = /** @type {const} */ (['travel_ft', 'take_up_ft', 'rail_mark_ft']);

@@ -2,12 +2,13 @@
 // The page on the API, made from the contract itself.
 
 import { get } from './api.js';
-import { byId, el, table } from './dom.js';
 import { fieldRows, nameOf, typeWords } from './docsschema.js';
 import { tryForm } from './docstry.js';
+import { byId, el, table } from './dom.js';
 import { startFrame } from './frame.js';
 
-/** @typedef {import('./docsschema.js').Schema} Schema */
+/** @import { Schema } from './docsschema.js' */
+
 /**
  * @typedef {object} Parameter
  * @property {string} name

@@ -1,11 +1,11 @@
 // @ts-check
 // A form that asks the API and shows what comes back, with the line that asks the same from a terminal.
 
-import { el } from './dom.js';
 import { nameOf } from './docsschema.js';
+import { el } from './dom.js';
 
-/** @typedef {import('./docs.js').Parameter} Parameter */
-/** @typedef {import('./docsschema.js').Schema} Schema */
+/** @import { Parameter } from './docs.js' */
+/** @import { Schema } from './docsschema.js' */
 
 const SHOWN_CHARACTERS = 20_000;
 

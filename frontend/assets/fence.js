@@ -7,9 +7,8 @@ import { tossUp } from './showwords.js';
 import { plusMinus, withPlusMinus } from './units.js';
 import { startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
+/** @import { SheetRow, Show } from './showtypes.js' */
+/** @import { Units } from './types.js' */
 
 startPaper('Fence sheet', (sheet, show, units) => {
   byId('body', HTMLDivElement).replaceChildren(

@@ -9,8 +9,9 @@ import { showSleds } from './sledlist.js';
 import { SledPage } from './sledpage.js';
 import { currentUnits } from './units.js';
 
+/** @import { Units } from './types.js' */
 
-/** @type {(units: import('./types.js').Units) => void} */
+/** @type {(units: Units) => void} */
 let unitsChanged = () => {};
 const units = startFrame((chosen) => unitsChanged(chosen));
 

@@ -1,17 +1,14 @@
 // @ts-check
 // The whole fleet against one sled, on the Tonight page.
 
+import { nameOf } from './answer.js';
 import { get } from './api.js';
 import { byId, download, el, row, table } from './dom.js';
-import { nameOf } from './answer.js';
 import { plusMinus, withPlusMinus } from './units.js';
 import { basisWords, differenceWords, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').FleetTable} FleetTable */
-/** @typedef {import('./types.js').TableCell} TableCell */
-/** @typedef {import('./question.js').Question} Question */
+/** @import { Question } from './question.js' */
+/** @import { FleetTable, Sled, TableCell, Units } from './types.js' */
 
 /** @type {Record<string, string>} */
 const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };

@@ -5,8 +5,7 @@ import { Problem } from './api.js';
 import { el } from './dom.js';
 import { notedNumber, parseNumber, toFeet } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Fault, Units } from './types.js' */
 
 let faultCount = 0;
 

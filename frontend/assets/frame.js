@@ -5,7 +5,7 @@ import { whenReadingIsRefused } from './api.js';
 import { startOffline } from './offline.js';
 import { currentUnits, rememberUnits } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
 
 /**
  * Wires the header.

@@ -6,6 +6,8 @@ import { el } from './dom.js';
 import { refreshSession } from './session.js';
 import { askToSignIn } from './signin.js';
 
+/** @import { Session } from './session.js' */
+
 // What these say is the same everywhere and about no fleet.
 const OPEN_PAGES = ['/docs', '/measuring', '/worked-out'];
 
@@ -24,7 +26,7 @@ export async function waitToRead() {
   shut();
   return new Promise((resolve) => {
     const listen = (/** @type {Event} */ event) => {
-      if (!(/** @type {CustomEvent<import('./session.js').Session>} */ (event).detail.signed_in)) return;
+      if (!(/** @type {CustomEvent<Session>} */ (event).detail.signed_in)) return;
       document.removeEventListener('evenpull:session', listen);
       resolve(true);
     };

@@ -5,7 +5,8 @@ import { quantityWords } from './quantities.js';
 import { noted } from './units.js';
 import { counted, dateWords, endedWords, momentWords, sentence, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
+
 /** @typedef {Record<string, any>} Document */
 
 /**

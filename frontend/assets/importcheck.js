@@ -5,10 +5,10 @@
 import { fieldOf } from './importcolumns.js';
 import { readDate, readEnded, readLength, readNumber } from './importvalues.js';
 
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./importcolumns.js').Use} Use */
-/** @typedef {import('./importvalues.js').First} First */
-/** @typedef {import('./importvalues.js').Read} Read */
+/** @import { Use } from './importcolumns.js' */
+/** @import { First, Read } from './importvalues.js' */
+/** @import { Sled } from './types.js' */
+
 /** @typedef {{name: string, detail: string}} Wrong  the field, and what is wrong with it */
 
 /**

@@ -1,7 +1,8 @@
 // @ts-check
 // Which column of somebody's spreadsheet holds what: names matched loosely, units out of the heading. Pure functions.
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
+
 /** @typedef {'sled'|'gear'|'length'|'number'|'date'|'ended'|'text'} Kind */
 /** @typedef {{name: string, label: string, kind: Kind, needed?: boolean, says: string[]}} Field */
 

@@ -14,9 +14,8 @@ import { today } from './notekept.js';
 import { currentUnits } from './units.js';
 import { counted } from './words.js';
 
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./importfile.js').Checked} Checked */
-/** @typedef {import('./importfile.js').BadRow} BadRow */
+/** @import { BadRow, Checked } from './importfile.js' */
+/** @import { Sled } from './types.js' */
 
 // The columns of the form to fill in by hand, on the Measuring page.
 const COLUMNS = ['sled', 'gear', 'start_ft', 'distance_ft', 'ended', 'end_ft', 'measured_on', 'day', 'taken_with', 'by', 'note'];

@@ -8,10 +8,12 @@ import { csvCell, rowsOf, separatorOf, textOf } from './importtext.js';
 import { DateOrder } from './importvalues.js';
 import { today } from './notekept.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./importcolumns.js').Use} Use */
-/** @typedef {import('./importcheck.js').Wrong} Wrong */
+/** @import { Sleds, Wrong } from './importcheck.js' */
+/** @import { Use } from './importcolumns.js' */
+/** @import { Row } from './importtext.js' */
+/** @import { First } from './importvalues.js' */
+/** @import { Sled, Units } from './types.js' */
+
 /** @typedef {{row: number, wrong: Wrong[]}} BadRow */
 
 /**
@@ -44,7 +46,7 @@ export class ImportFile {
   uses;
   /** What has no column is the same in every row, by field. @type {Record<string, string>} */
   same = {};
-  /** Which number comes first in dates that do not say it; nothing until somebody has said. @type {import('./importvalues.js').First|undefined} */
+  /** Which number comes first in dates that do not say it; nothing until somebody has said. @type {First|undefined} */
   first;
 
   /** @param {string} name @param {string} text @param {boolean} guessed @param {Units} units */
@@ -93,7 +95,7 @@ export class ImportFile {
 
   /**
    * Goes through the file: once for its dates, once for everything.
-   * @param {import('./importcheck.js').Sleds} sleds
+   * @param {Sleds} sleds
    * @param {(share: number) => void} progress  0 to 1
    * @param {AbortSignal} signal
    * @returns {Promise<Checked>}
@@ -142,7 +144,7 @@ export class ImportFile {
 
   /**
    * Every row below the heading, a little at a time.
-   * @param {(row: import('./importtext.js').Row) => void} each
+   * @param {(row: Row) => void} each
    * @param {(share: number) => void} progress
    * @param {AbortSignal} signal
    */

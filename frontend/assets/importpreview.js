@@ -6,12 +6,9 @@ import { el, row, table } from './dom.js';
 import { allUses, fieldOf, useLabel } from './importcolumns.js';
 import { counted, dateWords, endedWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./importcolumns.js').Use} Use */
-/** @typedef {import('./importfile.js').ImportFile} ImportFile */
-/** @typedef {import('./importfile.js').Checked} Checked */
-/** @typedef {import('./importfile.js').BadRow} BadRow */
+/** @import { Use } from './importcolumns.js' */
+/** @import { BadRow, Checked, ImportFile } from './importfile.js' */
+/** @import { Ended, Sled } from './types.js' */
 
 const AT_A_TIME = 100;
 
@@ -66,7 +63,7 @@ function cellWords(use, value, sled) {
     case 'sled': return sled?.name ?? value;
     case 'length': return `${Number(Number(value).toFixed(2))}\u00a0${use.units}`;
     case 'date': return dateWords(value);
-    case 'ended': return endedWords(/** @type {import('./types.js').Ended} */ (value));
+    case 'ended': return endedWords(/** @type {Ended} */ (value));
     default: return short(value);
   }
 }

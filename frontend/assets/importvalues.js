@@ -4,8 +4,7 @@
 import { parseLength } from './lengths.js';
 import { fromFeet, parseNumber } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Ended} Ended */
+/** @import { Ended, Units } from './types.js' */
 
 /** A cell as the API takes it, or what is wrong with it. @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read */
 

@@ -9,7 +9,7 @@ import { Keys } from './keepingkeys.js';
 import { askSession } from './session.js';
 import { askToSignIn } from './signin.js';
 
-/** @typedef {import('./session.js').Session} Session */
+/** @import { Session } from './session.js' */
 
 const history = new History(startFrame((units) => history.setUnits(units)));
 const keys = new Keys({ changed: () => history.load() });

@@ -6,10 +6,8 @@ import { byId, el, table } from './dom.js';
 import { changedFields, entrySentence } from './historywords.js';
 import { momentWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./historywords.js').Entry} Entry */
-/** @typedef {import('./historywords.js').Names} Names */
+/** @import { Entry, Field, Names } from './historywords.js' */
+/** @import { Sled, Units } from './types.js' */
 
 const PAGE = 20;
 const THE_PROGRAM = 'the program itself'; // what nobody asked for: the demo, sheets of shows that are over by their date
@@ -150,7 +148,7 @@ export class History {
   }
 }
 
-/** @param {Entry} entry @param {import('./historywords.js').Field[]} fields */
+/** @param {Entry} entry @param {Field[]} fields */
 function fieldTable(entry, fields) {
   const was = entry.before !== null;
   const is = entry.after !== null;

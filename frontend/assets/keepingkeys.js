@@ -9,8 +9,9 @@ import { withKey } from './key.js';
 import { refreshSession } from './session.js';
 import { counted, momentWords } from './words.js';
 
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./session.js').Role} Role */
+/** @import { Role } from './session.js' */
+/** @import { Fault } from './types.js' */
+
 /** @typedef {{id: string, name: string, role: Role, created_at: string, last_used_at: string|null, ended_at: string|null}} Key */
 
 /** @type {Record<Role, string>} */

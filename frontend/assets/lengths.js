@@ -3,7 +3,7 @@
 
 import { notedNumber, toFeet } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
 
 const INCHES_PER_FOOT = 12;
 const NUMBER = '(\\d+(?:\\.\\d*)?|\\.\\d+)';

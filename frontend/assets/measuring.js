@@ -4,7 +4,9 @@
 import { byId } from './dom.js';
 import { startFrame } from './frame.js';
 
-/** @param {import('./types.js').Units} units */
+/** @import { Units } from './types.js' */
+
+/** @param {Units} units */
 function show(units) {
   for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'metres' : 'feet';
   for (const column of document.querySelectorAll('[data-column]')) {

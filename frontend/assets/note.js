@@ -14,10 +14,8 @@ import { mountQueue } from './queueview.js';
 import { noted } from './units.js';
 import { dateWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Reading} Reading */
-/** @typedef {import('./notevisit.js').Entry} Entry */
+/** @import { Entry } from './notevisit.js' */
+/** @import { Reading, Sled, Units } from './types.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};

@@ -4,8 +4,8 @@
 import { get } from './api.js';
 import { saidAt } from './notefit.js';
 
-/** @typedef {import('./types.js').Chart} Chart */
-/** @typedef {import('./notefit.js').Said} Said */
+/** @import { Said } from './notefit.js' */
+/** @import { Chart } from './types.js' */
 
 export class Charts {
   /** @type {Map<string, Kept>} */
@@ -60,7 +60,7 @@ class Kept {
    * Fetches again what follows from the readings.
    * @param {number} startFt
    * @returns {Promise<{said: Said|undefined, chart: Chart}>}
-   * @throws {import('./api.js').Problem}
+   * @throws {Problem}
    */
   async renew(startFt) {
     const mine = ++this.#edition;

@@ -6,7 +6,7 @@ import { carriedOver, keepLast, keptLast, today } from './notekept.js';
 import { fill, quantityWords, read, switchFields } from './quantities.js';
 import { dateWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
 
 export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 

@@ -7,8 +7,9 @@ import { needsKey } from './queue.js';
 import { noted, plusMinus, withPlusMinus } from './units.js';
 import { sentence } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./notevisit.js').Entry} Entry */
+/** @import { Fit } from './notefit.js' */
+/** @import { Entry } from './notevisit.js' */
+/** @import { Ended, Units } from './types.js' */
 
 /** @type {Record<Entry['state'], string>} */
 const STATES = {
@@ -51,7 +52,7 @@ export function showEntry(place, entry, units, tell) {
   }
 }
 
-/** @type {Record<import('./types.js').Ended, string>} */
+/** @type {Record<Ended, string>} */
 const ENDED = { 'topped-out': 'topped out', 'stopped-short': 'stopped short', 'past-top': 'went past', 'stated': 'somebody’s word' };
 
 /** "Bluestem C, 254 ft, topped out": short, for a line on a phone. @param {Entry} entry @param {Units} units */
@@ -77,7 +78,7 @@ function stateWords(entry) {
   return STATES[entry.state];
 }
 
-/** @param {Entry} entry @param {import('./notefit.js').Fit} fit @param {Units} units */
+/** @param {Entry} entry @param {Fit} fit @param {Units} units */
 function details(entry, fit, units) {
   const { now } = entry;
   const says = now && now.top_out_ft !== null && now.low_ft !== null && now.high_ft !== null

@@ -4,10 +4,7 @@
 import { plusMinus, rounded, withPlusMinus } from './units.js';
 import { basisWords, differenceWords, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Chart} Chart */
-/** @typedef {import('./types.js').TopOut} TopOut */
-/** @typedef {import('./types.js').Ended} Ended */
+/** @import { Chart, Ended, TopOut, Units } from './types.js' */
 
 /** @typedef {{gear: string, start_ft: number, distance_ft: number, ended: Ended, end_ft?: number, plus_minus_ft?: number}} Noted */
 

@@ -4,17 +4,14 @@
 import { byId, control, radios } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { LengthField, lengthHelp } from './lengths.js';
-import { CONTEXT, Context } from './notecontext.js';
+import { Context, CONTEXT } from './notecontext.js';
 import { keepDraft, keptDraft, OF_THE_SLED, today } from './notekept.js';
 import { NumberPad } from './notepad.js';
 import { read } from './quantities.js';
 import { noted } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Ended} Ended */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./notevisit.js').Body} Body */
+/** @import { Body } from './notevisit.js' */
+/** @import { Ended, Fault, Sled, Units } from './types.js' */
 
 // What a stated figure is taken to be good for when nobody says; the API's own default.
 const PLUS_MINUS_FT = 8;
@@ -30,7 +27,6 @@ export class NoteForm {
   #units;
   #context;
   #lengths;
-  #pad;
   #corrects;
   /** @type {Sled|undefined} */
   #sled;
@@ -49,7 +45,7 @@ export class NoteForm {
     this.#context = new Context(this.#form, units);
     const field = (/** @type {string} */ name) => new LengthField(control(this.#form, name), units);
     this.#lengths = { start_ft: field('start_ft'), distance_ft: field('distance_ft'), end_ft: field('end_ft'), plus_minus_ft: field('plus_minus_ft') };
-    this.#pad = new NumberPad(byId('note-pad', HTMLDivElement), byId('note-pad-switch', HTMLButtonElement),
+    new NumberPad(byId('note-pad', HTMLDivElement), byId('note-pad-switch', HTMLButtonElement),
       ['distance_ft', 'start_ft', 'end_ft', 'plus_minus_ft'].map((name) => control(this.#form, name)));
     this.setUnits(units);
     this.#short.addEventListener('click', () => this.#stoppedShort());
@@ -157,7 +153,7 @@ export class NoteForm {
     this.focus();
   }
 
-  /** @param {Ended} ended @returns {Body} @throws {import('./api.js').Problem} */
+  /** @param {Ended} ended @returns {Body} @throws {Problem} */
   #read(ended) {
     /** @type {Fault[]} */
     const faults = [];

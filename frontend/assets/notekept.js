@@ -2,9 +2,11 @@
 // What the page remembers: what is typed, until the tab is closed; and on this device the sled and the circumstances
 // of the last reading.
 
+/** @import { Units } from './types.js' */
+
 /**
  * What is typed, as it stands in the fields by their names; the day it was typed on, and the units.
- * @typedef {{on: string, sled: string, units: import('./types.js').Units, values: Record<string, string>, stopped: boolean}} Draft
+ * @typedef {{on: string, sled: string, units: Units, values: Record<string, string>, stopped: boolean}} Draft
  */
 
 /** @typedef {{on: string, sled: string, values: Record<string, string>}} Last */

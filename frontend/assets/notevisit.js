@@ -9,10 +9,10 @@ import { discard, onChange, send, waiting } from './queue.js';
 import { noted } from './units.js';
 import { endedWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Reading} Reading */
-/** @typedef {import('./types.js').TopOut} TopOut */
-/** @typedef {import('./notefit.js').Said} Said */
+/** @import { Charts } from './notecharts.js' */
+/** @import { Said } from './notefit.js' */
+/** @import { Outcome } from './queue.js' */
+/** @import { Reading, TopOut, Units } from './types.js' */
 
 /**
  * A reading as the API takes it.
@@ -61,7 +61,7 @@ export class Visit {
   #news = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : undefined;
 
   /**
-   * @param {import('./notecharts.js').Charts} charts
+   * @param {Charts} charts
    * @param {Units} units
    * @param {(entry: Entry|undefined) => void} changed  told which one, nothing for all
    */
@@ -128,7 +128,7 @@ export class Visit {
     this.#renew(entry);
   }
 
-  /** Something in the queue was sent. @param {import('./queue.js').Outcome} outcome */
+  /** Something in the queue was sent. @param {Outcome} outcome */
   #arrived(outcome) {
     if (outcome.status !== 'sent') return;
     const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && (state === 'waiting' || state === 'refused' || state === 'dropped'));

@@ -13,9 +13,8 @@ import { showGeared } from './partsgeared.js';
 import { OptionsForm } from './partsoptions.js';
 import { showTimeline } from './partstimeline.js';
 
-/** @typedef {import('./partstypes.js').Known} Known */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Reading} Reading */
+/** @import { Known, PartsSled } from './partstypes.js' */
+/** @import { Reading } from './types.js' */
 
 const link = new URLSearchParams(location.search);
 const id = link.get('sled') ?? '';

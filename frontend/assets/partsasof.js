@@ -1,17 +1,15 @@
 // @ts-check
 // The chart as it was at the end of an earlier day, beside today's.
 
-import { address, get } from './api.js';
 import { picture } from './answer.js';
+import { address, get } from './api.js';
 import { byId, control, el, row, table } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { plusMinus, withPlusMinus } from './units.js';
 import { basisWords, dateWords, startWords } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Chart} Chart */
-/** @typedef {import('./types.js').TopOut} TopOut */
+/** @import { PartsSled } from './partstypes.js' */
+/** @import { Chart, TopOut, Units } from './types.js' */
 
 export class AsOf {
   #path;

@@ -4,8 +4,9 @@
 import { el } from './dom.js';
 import { parseNumber } from './units.js';
 
-/** @typedef {import('./partstypes.js').Driveline} Driveline */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Driveline } from './partstypes.js' */
+/** @import { Fault } from './types.js' */
+
 /** @typedef {'same'|'one'|'two'} Mode */
 
 export class PartsAxle {

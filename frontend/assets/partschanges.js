@@ -6,15 +6,13 @@ import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { numberField, PartFields } from './partsfields.js';
-import { read, switchFields, typedIn } from './quantities.js';
 import { movedWords } from './partswords.js';
+import { read, switchFields, typedIn } from './quantities.js';
 import { today } from './showwords.js';
 import { noted } from './units.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Change} Change */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Change, PartsSled } from './partstypes.js' */
+/** @import { Fault, Units } from './types.js' */
 
 export class ChangeForm {
   #path;

@@ -9,9 +9,8 @@ import { quantityWords, read, switchFields, unitName } from './quantities.js';
 import { fixed, fromFeet } from './units.js';
 import { basisWords } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').Cutoff} Cutoff */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Cutoff } from './partstypes.js' */
+/** @import { Fault, Units } from './types.js' */
 
 export class CutoffForm {
   #path;

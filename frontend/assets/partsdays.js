@@ -6,9 +6,8 @@ import { byId, el, row, table } from './dom.js';
 import { fixed, fromFeet } from './units.js';
 import { counted, dateWords, sentence, withDates } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').Known} Known */
-/** @typedef {import('./partstypes.js').Day} Day */
+/** @import { Day, Known } from './partstypes.js' */
+/** @import { Units } from './types.js' */
 
 /** @type {Record<Day['verdict'], string>} */
 const VERDICTS = { 'as-usual': 'as usual', 'stands-off': 'stands off', alone: 'no other day to compare with' };

@@ -5,12 +5,11 @@ import { el } from './dom.js';
 import { PartsAxle } from './partsaxle.js';
 import { fill, finelyNoted, read, switchFields, typedIn } from './quantities.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').Driveline} Driveline */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').PartsGear} PartsGear */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {{name: keyof Driveline, label: string, hint: string, kind?: import('./quantities.js').Kind, unit?: string}} Spec */
+/** @import { Driveline, PartsGear, PartsSled } from './partstypes.js' */
+/** @import { Kind } from './quantities.js' */
+/** @import { Fault, Units } from './types.js' */
+
+/** @typedef {{name: keyof Driveline, label: string, hint: string, kind?: Kind, unit?: string}} Spec */
 
 const FEET_PER_MILE = 5280;
 

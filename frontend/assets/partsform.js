@@ -9,9 +9,8 @@ import { PartFields } from './partsfields.js';
 import { notedWords, unknownWords } from './partswords.js';
 import { sentence } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { PartsSled } from './partstypes.js' */
+/** @import { Fault, Units } from './types.js' */
 
 // What the server makes itself and does not take back.
 const ITS_OWN = ['id', 'readings', 'revision', 'created_at', 'updated_at'];

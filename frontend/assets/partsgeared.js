@@ -6,10 +6,8 @@ import { about } from './showwords.js';
 import { fixed, plusMinus, withPlusMinus } from './units.js';
 import { basisWords, sentence, withDates } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').Known} Known */
-/** @typedef {import('./partstypes.js').Geared} Geared */
-/** @typedef {import('./partstypes.js').Chart} Chart */
+/** @import { Geared, Known } from './partstypes.js' */
+/** @import { Chart, Units } from './types.js' */
 
 /** @param {Known} known @param {Units} units */
 export function showGeared({ sled, geared, chart }, units) {

@@ -8,10 +8,8 @@ import { showRanking } from './partsranking.js';
 import { finelyNoted } from './quantities.js';
 import { fromFeet, parseNumber, toFeet } from './units.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Options} Options */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Options, PartsSled } from './partstypes.js' */
+/** @import { Fault, Units } from './types.js' */
 
 const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tyre_circumference_ft']);
 

@@ -9,11 +9,8 @@ import { today } from './showwords.js';
 import { fixed, fromFeet, rounded } from './units.js';
 import { counted, dateWords } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Option} Option */
-/** @typedef {import('./partstypes.js').OptionGear} OptionGear */
-/** @typedef {import('./partstypes.js').Options} Options */
+/** @import { Option, OptionGear, Options, PartsSled } from './partstypes.js' */
+/** @import { Units } from './types.js' */
 
 // More gears than this do not fit beside each other on paper.
 const MOST_COLUMNS = 7;

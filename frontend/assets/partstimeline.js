@@ -8,11 +8,8 @@ import { withKey } from './key.js';
 import { movedWords, newParts } from './partswords.js';
 import { counted, dateWords, sentence } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').Known} Known */
-/** @typedef {import('./partstypes.js').Change} Change */
-/** @typedef {import('./partstypes.js').Driveline} Driveline */
-/** @typedef {import('./partstypes.js').Reading} Reading */
+/** @import { Change, Known } from './partstypes.js' */
+/** @import { Reading, Units } from './types.js' */
 
 /** @typedef {{day: string, on: string, counted: number, aside: number, place: string}} TestDay */
 

@@ -1,10 +1,7 @@
 // @ts-check
 // What the API says of parts, as JSDoc types; openapi.yaml is the source.
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Basis} Basis */
-/** @typedef {import('./types.js').Chart} Chart */
-/** @typedef {import('./types.js').Reading} Reading */
+/** @import { Basis, Chart, Reading, Sled } from './types.js' */
 
 /**
  * @typedef {object} Driveline
@@ -20,7 +17,7 @@
  */
 
 /** @typedef {{label: string, ratio?: number, range?: string}} PartsGear */
-/** @typedef {import('./types.js').Sled & {driveline?: Driveline, gears: PartsGear[]}} PartsSled */
+/** @typedef {Sled & {driveline?: Driveline, gears: PartsGear[]}} PartsSled */
 
 /** @typedef {{label: string, geared_top_out_ft: number|null, measured_top_out_ft: number|null, measured_over_geared: number|null, missing: string[]}} GearedGear */
 /** @typedef {{gears: GearedGear[], factor: number|null, factor_low: number|null, factor_high: number|null, varies_with_speed: boolean, stands_out: {gear: string, detail: string}[]}} Geared */

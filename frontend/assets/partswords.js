@@ -5,10 +5,8 @@ import { finelyNoted } from './quantities.js';
 import { fixed, noted } from './units.js';
 import { sentence } from './words.js';
 
-/** @typedef {import('./partstypes.js').Units} Units */
-/** @typedef {import('./partstypes.js').PartsSled} PartsSled */
-/** @typedef {import('./partstypes.js').Driveline} Driveline */
-/** @typedef {import('./partstypes.js').Change} Change */
+/** @import { Change, Driveline, PartsGear, PartsSled } from './partstypes.js' */
+/** @import { Units } from './types.js' */
 
 /**
  * What a change did to earlier readings.
@@ -53,7 +51,7 @@ export function newParts({ driveline, gears }, units) {
  * @param {Units} units
  */
 export function notedWords({ driveline: known = {}, gears: noted, travel_ft: travel }, units) {
-  const gears = /** @type {import('./partstypes.js').PartsGear[]} */ (noted);
+  const gears = /** @type {PartsGear[]} */ (noted);
   const parts = [
     known.sprocket_teeth !== undefined && `sprocket of ${known.sprocket_teeth} teeth`,
     known.chain_pitch_in !== undefined && `chain pitch ${known.chain_pitch_in} in`,

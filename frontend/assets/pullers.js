@@ -9,11 +9,8 @@ import { shareButton } from './share.js';
 import { StartField } from './startfield.js';
 import { currentUnits } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./types.js').Equivalents} Equivalents */
+/** @import { Sheet, Show } from './showtypes.js' */
+/** @import { Equivalents, Sled } from './types.js' */
 
 /**
  * What somebody ran. Empty where it is still open; start in feet.

@@ -5,11 +5,8 @@ import { el } from './dom.js';
 import { noted, plusMinus, rounded, withPlusMinus } from './units.js';
 import { basisWords, dateWords, startWords, summarise } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Equivalents} Equivalents */
-/** @typedef {import('./types.js').Nearest} Nearest */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
+/** @import { Sheet, SheetRow } from './showtypes.js' */
+/** @import { Equivalents, Nearest, Units } from './types.js' */
 
 /**
  * @param {Equivalents} equivalents  with one answer

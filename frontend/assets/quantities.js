@@ -5,8 +5,8 @@
 import { numberIn } from './forms.js';
 import { fromFeet, METRES_PER_FOOT } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Fault, Units } from './types.js' */
+
 /** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.

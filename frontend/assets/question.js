@@ -6,8 +6,7 @@ import { StartField } from './startfield.js';
 import { noted } from './units.js';
 import { startWords } from './words.js';
 
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Sled, Units } from './types.js' */
 
 /**
  * What is asked. Empty where it is still open; start in feet.

@@ -9,7 +9,7 @@ import * as store from './queuestore.js';
 import { askSession, session, sessionEnded } from './session.js';
 import { askToSignIn } from './signin.js';
 
-/** @typedef {import('./queuestore.js').Kept} Kept */
+/** @import { Kept, KeptProblem } from './queuestore.js' */
 
 /**
  * What became of something that was to be sent. `id` is its place in the queue, for discard().
@@ -47,7 +47,6 @@ let wantsKey = false;
 export async function send({ path, body, label }) {
   const key = randomKey();
   const order = await stored({ key, path, body: JSON.stringify(body), label, queuedAt: Date.now(), status: 'waiting', problem: null });
-  const id = String(order);
   listening.add(key);
   changed();
   try {
@@ -190,7 +189,7 @@ async function sendOne(kept) {
   }
 }
 
-/** @param {Problem} problem @returns {import('./queuestore.js').KeptProblem} */
+/** @param {Problem} problem @returns {KeptProblem} */
 function keptProblem(problem) {
   const detail = isLacking(problem) ? `${lackingWords(problem)} Sign in with a key that may, then try again.` : problem.message;
   return { status: problem.status, title: problem.title, detail, faults: problem.faults };

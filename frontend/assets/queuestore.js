@@ -2,6 +2,8 @@
 // What waits to be sent, kept in IndexedDB so that it outlives the tab. Where a browser has none (some private
 // windows), it is kept in memory and the page says so.
 
+/** @import { Fault } from './types.js' */
+
 const DATABASE = 'evenpull';
 const WAITING = 'outbox';
 
@@ -18,7 +20,7 @@ const WAITING = 'outbox';
  * @property {KeptProblem|null} problem  why it was refused, or why it still waits
  */
 
-/** @typedef {{status: number, title: string, detail: string, faults: import('./types.js').Fault[]}} KeptProblem */
+/** @typedef {{status: number, title: string, detail: string, faults: Fault[]}} KeptProblem */
 
 /** Whether what is kept here outlives the tab. Known once the store was used. */
 export let outlivesTheTab = true;

@@ -6,7 +6,7 @@ import { el } from './dom.js';
 import { discard, flush, flushWithKey, isKept, needsKey, onChange, tryAgain, waiting } from './queue.js';
 import { counted } from './words.js';
 
-/** @typedef {import('./queue.js').Waiting} Waiting */
+/** @import { Waiting } from './queue.js' */
 
 /**
  * Shows the queue in an element and keeps it up to date. Hidden while there is nothing in it.

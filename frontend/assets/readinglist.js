@@ -10,8 +10,7 @@ import { quantityWords } from './quantities.js';
 import { noted } from './units.js';
 import { dateWords, endedWords, sentence, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Reading} Reading */
+/** @import { Reading, Units } from './types.js' */
 
 const PAGE = 30;
 

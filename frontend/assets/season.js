@@ -10,12 +10,8 @@ import { about, dayWords, outcomeWords, settingWords, sledName } from './showwor
 import { fixed, fromFeet } from './units.js';
 import { counted, sentence, withDates } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').Season} Season */
-/** @typedef {import('./showtypes.js').SeasonClass} SeasonClass */
-/** @typedef {import('./showtypes.js').SeasonLine} SeasonLine */
+/** @import { Season, SeasonClass, SeasonLine, Show } from './showtypes.js' */
+/** @import { Sled } from './types.js' */
 
 /** @type {{season: Season, shows: Show[], sleds: Sled[]}|undefined} */
 let now;

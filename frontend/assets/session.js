@@ -50,7 +50,7 @@ async function load() {
 /**
  * Signs in; the key is sent and forgotten.
  * @param {string} key
- * @throws {import('./api.js').Problem} where the key is not taken
+ * @throws {Problem} where the key is not taken
  */
 export async function signIn(key) {
   const { data } = /** @type {{data: Session}} */ (await request('POST', ADDRESS, { body: { key } }));
@@ -59,7 +59,7 @@ export async function signIn(key) {
   news?.postMessage(null);
 }
 
-/** @throws {import('./api.js').Problem} where the server is not reached: then nothing has changed */
+/** @throws {Problem} where the server is not reached: then nothing has changed */
 export async function signOut() {
   await request('DELETE', ADDRESS);
   await sessionEnded();

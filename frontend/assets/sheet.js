@@ -7,10 +7,8 @@ import { against, tossUp } from './showwords.js';
 import { noted, plusMinus, rounded } from './units.js';
 import { basisWords, sentence, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./showtypes.js').Home} Home */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
+/** @import { Home, SheetRow } from './showtypes.js' */
+/** @import { Answer, Units } from './types.js' */
 
 const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Weights', 'Note'];
 

@@ -6,9 +6,8 @@ import { byId, el } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
 import { whenAndWhere } from './showwords.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
+/** @import { Sheet, Show } from './showtypes.js' */
+/** @import { Units } from './types.js' */
 
 // Up to so many rows the style sheets have a size of type that leaves them on one page, fewest first.
 const SIZES = [8, 14, 20];

@@ -8,13 +8,8 @@ import { about, against, dayWords, outcomeWords, sledName, sureWords, tonightWor
 import { fixed, fromFeet } from './units.js';
 import { chanceWords, counted, sentence, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').Candidate} Candidate */
-/** @typedef {import('./showtypes.js').Candidates} Candidates */
+/** @import { Candidates, Sheet, Show } from './showtypes.js' */
+/** @import { Answer, Sled, Units } from './types.js' */
 
 /** @typedef {{show: Show, sleds: Sled[], candidates: Candidates}} Booking */
 

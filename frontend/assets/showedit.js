@@ -8,9 +8,8 @@ import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { ShowFields, TEXTS } from './showform.js';
 
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { PullingClass, Show } from './showtypes.js' */
+/** @import { Fault } from './types.js' */
 
 export class EditSection {
   #path;

@@ -4,10 +4,8 @@
 import { control, el } from './dom.js';
 import { RunningOrder } from './showorder.js';
 
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { PullingClass, Show } from './showtypes.js' */
+/** @import { Fault } from './types.js' */
 
 export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'promoter', 'notes']);
 

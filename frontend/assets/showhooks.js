@@ -1,7 +1,7 @@
 // @ts-check
 // From which hook to which a setting was in force, out of lines that only say from where.
 
-/** @typedef {import('./showtypes.js').AsRun} AsRun */
+/** @import { AsRun } from './showtypes.js' */
 
 /**
  * The hooks a line was in force for. `to` is null while nothing followed; `replaced` where another line was noted for

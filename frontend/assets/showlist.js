@@ -11,11 +11,8 @@ import { ShowFields } from './showform.js';
 import { sledName, today, whenAndWhere } from './showwords.js';
 import { counted } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { PullingClass, Show } from './showtypes.js' */
+/** @import { Fault, Sled, Units } from './types.js' */
 
 // Past shows that are shown at once; older ones are a button away.
 const PAST_SHOWN = 6;

@@ -3,7 +3,7 @@
 
 import { el } from './dom.js';
 
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
+/** @import { PullingClass } from './showtypes.js' */
 
 export class RunningOrder {
   #classes;

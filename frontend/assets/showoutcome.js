@@ -7,9 +7,8 @@ import { feetIn, fillFeet, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 import { outcomeWords } from './showwords.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Outcome} Outcome */
+/** @import { Outcome } from './showtypes.js' */
+/** @import { Fault, Units } from './types.js' */
 
 const FELT = [{ value: 'soft', label: 'Too soft' }, { value: 'right', label: 'Right' }, { value: 'hard', label: 'Too hard' }];
 const COUNTS = /** @type {const} */ (['hooks', 'full_pulls']);

@@ -11,12 +11,8 @@ import { RunSection } from './showrun.js';
 import { sheetTable } from './showsheet.js';
 import { showInput, sledName, whenAndWhere } from './showwords.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').PullingClass} PullingClass */
-/** @typedef {import('./showtypes.js').Candidates} Candidates */
+/** @import { Candidates, PullingClass, Sheet, Show } from './showtypes.js' */
+/** @import { Sled, Units } from './types.js' */
 
 export class ShowPage {
   #id;
@@ -45,7 +41,7 @@ export class ShowPage {
     byId('sheet-csv', HTMLButtonElement).addEventListener('click', () => this.#saveSheet());
   }
 
-  /** Loads everything, and shows it with what is typed left alone. @throws {import('./api.js').Problem} */
+  /** Loads everything, and shows it with what is typed left alone. @throws {Problem} */
   async load() {
     const [{ data, etag }, sheet, candidates, classes, sleds] = await Promise.all([
       /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', this.#path)),

@@ -7,11 +7,9 @@ import { settingWords } from './showwords.js';
 import { noted } from './units.js';
 import { endedWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Ended} Ended */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
+/** @import { Page } from './showrun.js' */
+/** @import { Sheet, SheetRow } from './showtypes.js' */
+/** @import { Ended, Fault, Units } from './types.js' */
 
 // The API takes days of up to 60 characters.
 const LONGEST_DAY = 60;
@@ -42,7 +40,7 @@ export class PullForm {
   #setting;
   element;
 
-  /** @param {Units} units @param {Pick<import('./showrun.js').Page, 'send'|'reload'>} page */
+  /** @param {Units} units @param {Pick<Page, 'send'|'reload'>} page */
   constructor(units, page) {
     this.#units = units;
     this.#page = page;

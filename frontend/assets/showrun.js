@@ -6,9 +6,8 @@ import { discard, onChange, send, waiting } from './queue.js';
 import { mountQueue } from './queueview.js';
 import { RunPanel } from './showrunpanel.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
+/** @import { Sheet } from './showtypes.js' */
+/** @import { Sled, Units } from './types.js' */
 
 /**
  * What the forms of a panel need of the page.

@@ -5,15 +5,12 @@ import { el, radios } from './dom.js';
 import { refuse, showFaults, submitting } from './forms.js';
 import { nowInForce } from './showhooks.js';
 import { chosenGear, gearChoices, startStepper } from './showsetting.js';
-import { StartField } from './startfield.js';
 import { settingWords } from './showwords.js';
+import { StartField } from './startfield.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
-/** @typedef {import('./showtypes.js').AsRun} AsRun */
+/** @import { Page } from './showrun.js' */
+/** @import { AsRun, Sheet, SheetRow } from './showtypes.js' */
+/** @import { Fault, Sled, Units } from './types.js' */
 
 const PULL_OFF = 'Pull-off';
 const WHY = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
@@ -43,7 +40,7 @@ export class RunForm {
   /**
    * @param {string} path  where lines of this class go
    * @param {Units} units
-   * @param {import('./showrun.js').Page} page
+   * @param {Page} page
    */
   constructor(path, units, page) {
     this.#path = path;

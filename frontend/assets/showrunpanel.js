@@ -12,11 +12,10 @@ import { RunForm } from './showrunform.js';
 import { settingWords, sledName, sureWords, tonightWords, topsOut } from './showwords.js';
 import { sentence } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
-/** @typedef {import('./showhooks.js').InForce} InForce */
+/** @import { InForce } from './showhooks.js' */
+/** @import { Page } from './showrun.js' */
+/** @import { Sheet, SheetRow } from './showtypes.js' */
+/** @import { Sled, Units } from './types.js' */
 
 export class RunPanel {
   #path;
@@ -38,7 +37,7 @@ export class RunPanel {
    * @param {string} showPath
    * @param {string} id  the class's
    * @param {Units} units
-   * @param {import('./showrun.js').Page} page
+   * @param {Page} page
    */
   constructor(showPath, id, units, page) {
     this.#path = `${showPath}/classes/${encodeURIComponent(id)}`;

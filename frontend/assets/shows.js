@@ -7,7 +7,9 @@ import { setTitle, startFrame } from './frame.js';
 import { showShows } from './showlist.js';
 import { ShowPage } from './showpage.js';
 
-/** @type {(units: import('./types.js').Units) => void} */
+/** @import { Units } from './types.js' */
+
+/** @type {(units: Units) => void} */
 let unitsChanged = () => {};
 let units = startFrame((chosen) => {
   units = chosen;

@@ -4,9 +4,8 @@
 import { el, radios } from './dom.js';
 import { StartField } from './startfield.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Fault} Fault */
+/** @import { Fault, Sled, Units } from './types.js' */
+
 /** @typedef {{sled: string, gear: string, start_ft: number}} Setting */
 
 // More gears than this no longer fit as buttons on a phone.

@@ -2,14 +2,12 @@
 // The sheet of a show on the screen: a table that becomes cards where the screen is narrow.
 
 import { el } from './dom.js';
-import { against, homeWords, outcomeWords, remarks, stoodForWords, sureWords, tonightWords, topsOut } from './showwords.js';
 import { hookWords, inForce } from './showhooks.js';
+import { against, homeWords, outcomeWords, remarks, stoodForWords, sureWords, tonightWords, topsOut } from './showwords.js';
 import { sentence, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./showtypes.js').Sheet} Sheet */
-/** @typedef {import('./showtypes.js').SheetRow} SheetRow */
+/** @import { Sheet, SheetRow } from './showtypes.js' */
+/** @import { Answer, Units } from './types.js' */
 
 /**
  * A table whose rows become cards on a narrow screen, each cell with the head of its column. Cells left empty are

@@ -1,7 +1,7 @@
 // @ts-check
 // The API's answers about classes and shows as JSDoc types; openapi.yaml is the source. Distances are feet, unrounded.
 
-/** @typedef {import('./types.js').Answer} Answer */
+/** @import { Answer } from './types.js' */
 
 /**
  * The setting a class is used to, with the top-out it stood for when it was noted.

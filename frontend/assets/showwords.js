@@ -4,13 +4,8 @@
 import { fixed, fromFeet, noted, plusMinus, withPlusMinus } from './units.js';
 import { basisWords, counted, differenceWords, startWords } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./showtypes.js').Home} Home */
-/** @typedef {import('./showtypes.js').Show} Show */
-/** @typedef {import('./showtypes.js').AsRun} AsRun */
-/** @typedef {import('./showtypes.js').Outcome} Outcome */
+/** @import { Home, Outcome, Show } from './showtypes.js' */
+/** @import { Answer, Sled, Units } from './types.js' */
 
 // A chart that moved by less than this reads the same in whole feet, and nobody would set a sled by it.
 const LEAST_MOVED_FT = 0.5;

@@ -7,8 +7,7 @@ import { byId, el } from './dom.js';
 import { noted } from './units.js';
 import { counted } from './words.js';
 
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Sled, Units } from './types.js' */
 
 /**
  * Loads and shows the sleds; returns what shows them again in other units.

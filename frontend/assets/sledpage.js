@@ -13,9 +13,7 @@ import { ReadingList } from './readinglist.js';
 import { noted } from './units.js';
 import { counted } from './words.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Chart} Chart */
+/** @import { Advice, Chart, Sled, Units } from './types.js' */
 
 export class SledPage {
   #id;
@@ -25,7 +23,7 @@ export class SledPage {
   #sled;
   /** @type {Chart|undefined} */
   #chart;
-  /** @type {import('./types.js').Advice[]} */
+  /** @type {Advice[]} */
   #advice = [];
   #list;
   #correct;
@@ -46,7 +44,7 @@ export class SledPage {
     byId('readings-csv', HTMLButtonElement).addEventListener('click', () => this.#save());
   }
 
-  /** Loads everything. @throws {import('./api.js').Problem} where the sled cannot be read */
+  /** Loads everything. @throws {Problem} where the sled cannot be read */
   async load() {
     const [{ data, etag }, chart, advice] = await Promise.all([
       /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),

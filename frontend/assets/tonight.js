@@ -1,18 +1,15 @@
 // @ts-check
 // The Tonight page: a question in the form or the link, the answer above it.
 
-import { get, getAll, Problem } from './api.js';
 import { nextStep, say, showAnswer } from './answer.js';
+import { get, getAll, Problem } from './api.js';
 import { byId, el } from './dom.js';
 import { setTitle, showUnits, startFrame } from './frame.js';
-import { isWhole, linkTo, questionFromLink, QuestionForm } from './question.js';
+import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
 import { currentUnits } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Sled} Sled */
-/** @typedef {import('./types.js').Equivalents} Equivalents */
-/** @typedef {import('./types.js').FleetTable} FleetTable */
-/** @typedef {import('./question.js').Question} Question */
+/** @import { Question } from './question.js' */
+/** @import { Equivalents, FleetTable, Sled } from './types.js' */
 
 const TYPING_MS = 250;
 

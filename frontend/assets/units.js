@@ -2,7 +2,7 @@
 // Feet and metres, and numbers rounded for people. The API always speaks feet. A number stays on one line
 // with its ± and its unit: the spaces between them do not break.
 
-/** @typedef {import('./types.js').Units} Units */
+/** @import { Units } from './types.js' */
 
 // Exact: NIST Special Publication 811, Appendix B.
 export const METRES_PER_FOOT = 0.3048;

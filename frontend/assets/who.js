@@ -5,7 +5,7 @@
 import { el } from './dom.js';
 import { askSession, session, signOut } from './session.js';
 
-/** @typedef {import('./session.js').Session} Session */
+/** @import { Session } from './session.js' */
 
 /** Shows who is signed in, and asks for a key where somebody wants to sign in. */
 export function startWho() {

@@ -3,12 +3,7 @@
 
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from './units.js';
 
-/** @typedef {import('./types.js').Units} Units */
-/** @typedef {import('./types.js').Basis} Basis */
-/** @typedef {import('./types.js').Ended} Ended */
-/** @typedef {import('./types.js').Answer} Answer */
-/** @typedef {import('./types.js').Asked} Asked */
-/** @typedef {import('./types.js').Nearest} Nearest */
+/** @import { Answer, Asked, Basis, Ended, Nearest, Repeatability, Units } from './types.js' */
 
 /**
  * What a number rests on.
@@ -269,7 +264,7 @@ export function sentence(text) {
 
 /**
  * How repeatable measuring is, in a sentence or two.
- * @param {import('./types.js').Repeatability} repeatability
+ * @param {Repeatability} repeatability
  */
 export function repeatabilityWords({ measured, assumed, used }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
