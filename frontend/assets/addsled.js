@@ -6,7 +6,9 @@ import { byId, control } from './dom.js';
 import { feetIn, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Fault } from './api.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * Labels as typed: separated by commas or semicolons, or one on each line.

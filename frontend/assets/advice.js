@@ -3,10 +3,11 @@
 
 import { get } from './api.js';
 import { byId, el } from './dom.js';
-import { fixed, fromFeet } from './units.js';
+import { finely } from './units.js';
 import { startWords } from './words.js';
 
-/** @import { Advice, Units } from './types.js' */
+/** @import { Advice } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const SHOWN = 5;
 
@@ -32,11 +33,6 @@ export function showAdvice(items, units) {
 
 /** @param {Advice} item @param {Units} units */
 function gain({ plus_minus_ft: now, then_ft: then }, units) {
-  if (now === null) return `nothing is known of it; then ±\u00a0${figure(then, units)}.`;
-  return `±\u00a0${figure(now, units)} now, ±\u00a0${figure(then, units)} then.`;
-}
-
-/** A ± with a decimal more than elsewhere: the gain is the point here, and it is small. @param {number} feet @param {Units} units */
-function figure(feet, units) {
-  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
+  if (now === null) return `nothing is known of it; then ±\u00a0${finely(then, units)}.`;
+  return `±\u00a0${finely(now, units)} now, ±\u00a0${finely(then, units)} then.`;
 }

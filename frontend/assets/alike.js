@@ -1,13 +1,13 @@
 // @ts-check
 // How alike the fleet is: one number for each sled against one of them, gear by gear, and all ladders side by side.
 
-import { picture } from './answer.js';
 import { address, get, getAll, Problem } from './api.js';
+import { cardTable } from './cardtable.js';
 import { byId, el, row, table } from './dom.js';
 import { submitting } from './forms.js';
 import { setTitle, startFrame } from './frame.js';
-import { cardTable } from './showsheet.js';
-import { fixed, fromFeet } from './units.js';
+import { picture } from './picture.js';
+import { finely, fixed, fromFeet } from './units.js';
 import { differenceWords } from './words.js';
 
 /** @import { Sled } from './types.js' */
@@ -105,8 +105,8 @@ function ranking(items, gears, name) {
       item.known > 0 && item.known < gears.length && el('small', {}, `an answer for ${item.known} of ${gears.length} gears`));
     if (item.mean_ft === null) return el('tr', {}, head, el('td', {}, 'nothing is known of it'), el('td', {}), el('td', {}), el('td', {}));
     return el('tr', {}, head,
-      el('td', {}, el('strong', { class: 'far' }, far(item.mean_ft)), el('small', {}, `each ±\u00a0${typical(item)}`)),
-      el('td', {}, `${far(item.worst_ft ?? 0)}, for ${item.worst_gear ?? ''}`),
+      el('td', {}, el('strong', { class: 'far' }, finely(item.mean_ft, units)), el('small', {}, `each ±\u00a0${typical(item)}`)),
+      el('td', {}, `${finely(item.worst_ft ?? 0, units)}, for ${item.worst_gear ?? ''}`),
       el('td', {}, movedWords(item)),
       el('td', { class: 'shop' }, el('a', { href: `${address('/parts', { sled: item.sled, reference: found?.reference })}#options` }, `Part options for ${item.name}`)));
   }));
@@ -115,7 +115,7 @@ function ranking(items, gears, name) {
 /** @param {AlikeSled} item */
 function movedWords({ mean_ft: mean, mean_moved_ft: moved }) {
   if (moved === null || mean === null) return 'not known';
-  return mean - moved < LEAST_SAVED_FT ? 'no better' : `${far(moved)} on average`;
+  return mean - moved < LEAST_SAVED_FT ? 'no better' : `${finely(moved, units)} on average`;
 }
 
 /** @param {string[]} gears @param {AlikeSled[]} items @param {string} name */
@@ -125,11 +125,6 @@ function byGear(gears, items, name) {
     const cell = item.gears.find(({ reference_gear: of }) => of === gear);
     return cell ? el('div', { class: 'cell' }, el('strong', {}, cell.gear), el('small', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units))) : 'not known';
   }))));
-}
-
-/** Tenths: the ranking is about small differences. @param {number} feet */
-function far(feet) {
-  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
 }
 
 /** How well one of its differences is known, on average. @param {AlikeSled} item */

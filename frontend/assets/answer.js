@@ -3,11 +3,14 @@
 
 import { address } from './api.js';
 import { byId, el, row, table } from './dom.js';
+import { picture } from './picture.js';
+import { nameOf } from './text.js';
 import { noted, plusMinus, speedWords, withPlusMinus } from './units.js';
 import { basisWords, chancePercent, differenceWords, startWords, summarise } from './words.js';
 
 /** @import { Question } from './question.js' */
-/** @import { Answer, Asked, Equivalents, Sled, Units } from './types.js' */
+/** @import { Answer, Asked, Equivalents, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * Shows an answer and returns it as one line for a title or a bar.
@@ -73,11 +76,6 @@ function put(id, text) {
   element.hidden = text === '';
 }
 
-/** @param {string} id @param {Sled[]} sleds */
-export function nameOf(id, sleds) {
-  return sleds.find((sled) => sled.id === id)?.name ?? id;
-}
-
 /**
  * @param {Asked} asked
  * @param {Answer} answer
@@ -118,38 +116,6 @@ function drawing(asked, answer, question, names, sleds, units) {
     `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ${nearest.gear} on ${names.on} at ` +
     `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}.`;
   return picture('/v1/equivalents.svg', query, alt);
-}
-
-const USUAL_WIDTH = 720; // units of a drawing, most of which are 480 high
-
-/**
- * A drawing from the server, light or dark as the reader has it. One that is wider than usual is shown at half its own width or
- * more, with letters of 12 px or more, and scrolls where that is too wide.
- * @param {string} path
- * @param {Record<string, string|number>} query
- * @param {string} alt
- * @param {number} [edition]  another number fetches a drawing again that the page has shown before
- */
-export function picture(path, query, alt, edition = 0) {
-  // Within one page a browser never asks twice for a picture of the same address, whatever has changed on the
-  // server. Empty parameters at the end make it another address and mean nothing to the API.
-  const of = (/** @type {string} */ theme) => address(path, { ...query, theme }) + '&'.repeat(edition);
-  const image = el('img', { src: of('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // room until it comes
-  const figure = el('figure', {}, el('picture', {},
-    el('source', { srcset: of('dark'), media: '(prefers-color-scheme: dark)' }), image),
-    // Paper is always light, and what is printed has to be there beforehand.
-    el('img', { src: of('light'), alt: '', class: 'drawing on-paper' }));
-  image.addEventListener('load', () => {
-    if (image.naturalWidth <= USUAL_WIDTH) return;
-    image.classList.add('wide');
-    image.style.minWidth = `${image.naturalWidth / 2}px`;
-    figure.classList.add('scroll');
-    for (const [name, value] of [['role', 'region'], ['tabindex', '0'], ['aria-label', 'The drawing, which goes on at the side']]) figure.setAttribute(name, value);
-  });
-  image.addEventListener('error', () => {
-    figure.replaceChildren(el('p', { class: 'hint' }, 'The drawing could not be loaded. The numbers beside it say the same.'));
-  });
-  return figure;
 }
 
 /**

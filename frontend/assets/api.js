@@ -1,9 +1,9 @@
 // @ts-check
 // The one place that talks to the API: requests out, data or a readable problem back.
 
-import { sentence } from './words.js';
+import { sentence } from './text.js';
 
-/** @import { Fault } from './types.js' */
+/** What is wrong with one field; `row` of a file. @typedef {{at: string, row?: number, detail: string}} Fault */
 
 const PROGRESS_AFTER_MS = 300;
 

@@ -1,12 +1,15 @@
 // @ts-check
 // A sled's chart: the drawing, the same numbers in a table, what to look at, and how repeatable measuring is.
 
-import { picture } from './answer.js';
+import { withDates } from './dates.js';
 import { byId, el, row, table } from './dom.js';
+import { picture } from './picture.js';
+import { sentence } from './text.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from './units.js';
-import { basisWords, repeatabilityWords, sentence, startWords, withDates } from './words.js';
+import { basisWords, repeatabilityWords, startWords } from './words.js';
 
-/** @import { Chart, Check, Sled, Units } from './types.js' */
+/** @import { Chart, Check, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {Record<Chart['shape'], string>} */
 const SHAPES = {
@@ -41,21 +44,11 @@ export function showChart(sled, chart, drawing, units, goTo) {
   }
   body.replaceChildren(
     picture(drawing, { units },
-      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`, editionOf(chart)),
+      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`, chart),
     numbers(sled, chart, units),
     el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
     el('p', {}, repeatabilityWords(chart.repeatability)),
   );
-}
-
-/** The charts shown so far on this page, as text: each new one is another edition of the drawing. @type {string[]} */
-const editions = [];
-
-/** @param {Chart} chart */
-function editionOf(chart) {
-  const text = JSON.stringify(chart);
-  if (!editions.includes(text)) editions.push(text);
-  return editions.indexOf(text);
 }
 
 /** @param {Sled} sled @param {Chart} chart @param {Units} units */

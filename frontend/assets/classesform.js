@@ -7,8 +7,10 @@ import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { SettingField } from './showsetting.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { PullingClass } from './showtypes.js' */
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 let made = 0;
 

@@ -6,10 +6,13 @@ import { ClassForm, classPath } from './classesform.js';
 import { askYes } from './dialogues.js';
 import { el } from './dom.js';
 import { withKey } from './key.js';
-import { about, hasMoved, homeWords, movedWords, sledName, stoodForWords } from './showwords.js';
+import { hasMoved, homeWords, movedWords, stoodForWords } from './showwords.js';
+import { nameOf } from './text.js';
+import { about } from './units.js';
 
 /** @import { Home, PullingClass } from './showtypes.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class ClassList {
   #place;
@@ -58,7 +61,7 @@ export class ClassList {
     const moved = [movedWords(it.setting, this.#units), it.pull_off && movedWords(it.pull_off, this.#units)];
     item.append(
       el('h3', {}, it.name),
-      el('p', { class: 'used' }, `${homeWords(it.setting, sledName(it.setting.sled, this.#sleds), this.#units)}: ${stoodForWords(it.setting, this.#units)}`),
+      el('p', { class: 'used' }, `${homeWords(it.setting, nameOf(it.setting.sled, this.#sleds), this.#units)}: ${stoodForWords(it.setting, this.#units)}`),
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
@@ -71,10 +74,10 @@ export class ClassList {
 
   /** @param {PullingClass} it @returns {string[]} */
   #facts(it) {
-    const pullOff = it.pull_off && `Pull-off: ${homeWords(it.pull_off, sledName(it.pull_off.sled, this.#sleds), this.#units)}: ${stoodForWords(it.pull_off, this.#units)}`;
+    const pullOff = it.pull_off && `Pull-off: ${homeWords(it.pull_off, nameOf(it.pull_off.sled, this.#sleds), this.#units)}: ${stoodForWords(it.pull_off, this.#units)}`;
     return [
       pullOff,
-      it.weights && `Weights on ${sledName(it.setting.sled, this.#sleds)}: ${it.weights}`,
+      it.weights && `Weights on ${nameOf(it.setting.sled, this.#sleds)}: ${it.weights}`,
       it.used_by && `Used by ${it.used_by}`,
       it.notes && `“${it.notes}”`,
     ].filter((text) => typeof text === 'string' && text !== '').map(String);

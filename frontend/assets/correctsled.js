@@ -7,7 +7,9 @@ import { byId, control, el } from './dom.js';
 import { feetIn, fillFeet, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Fault } from './api.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const TEXTS = /** @type {const} */ (['name', 'owner', 'notes']);
 const LENGTHS = /** @type {const} */ (['travel_ft', 'take_up_ft', 'rail_mark_ft']);

@@ -2,10 +2,11 @@
 // The page on the API, made from the contract itself.
 
 import { get } from './api.js';
-import { fieldRows, nameOf, typeWords } from './docsschema.js';
+import { fieldRows, refName, typeWords } from './docsschema.js';
 import { tryForm } from './docstry.js';
 import { byId, el, table } from './dom.js';
 import { startFrame } from './frame.js';
+import { capitalized } from './text.js';
 
 /** @import { Schema } from './docsschema.js' */
 
@@ -65,7 +66,7 @@ function open() {
 
 /** @param {string} tag */
 function title(tag) {
-  return tag === 'driveline' ? 'Drive line' : tag[0].toUpperCase() + tag.slice(1);
+  return tag === 'driveline' ? 'Drive line' : capitalized(tag);
 }
 
 /** @param {Contract} contract @param {string} tag */
@@ -79,7 +80,7 @@ function operationsOf(contract, tag) {
 
 /** @param {Contract} contract @param {Parameter|{$ref: string}} of @returns {Parameter} */
 function parameterOf(contract, of) {
-  return '$ref' in of ? contract.components.parameters[nameOf(of.$ref)] : of;
+  return '$ref' in of ? contract.components.parameters[refName(of.$ref)] : of;
 }
 
 /**
@@ -111,7 +112,7 @@ function insideOf(contract, method, path, operation, parameters) {
     ...operation.requestBody?.content ? [el('h4', {}, 'Body'), ...bodyParts(operation.requestBody)] : [],
     el('h4', {}, 'Answers'),
     el('ul', {}, ...Object.entries(operation.responses).map(([status, of]) => {
-      const answer = '$ref' in of ? contract.components.responses[nameOf(of.$ref)] : of;
+      const answer = '$ref' in of ? contract.components.responses[refName(of.$ref)] : of;
       return el('li', {}, el('strong', {}, status === 'default' ? 'otherwise' : status), ` ${answer.description ?? ''} `, ...bodyTypes(answer));
     })),
     read && !roles ? tryForm(path, parameters.filter((of) => of.in === 'path' || of.in === 'query'), contract.components.schemas) : null);

@@ -30,13 +30,13 @@ import { el } from './dom.js';
  */
 
 /** The last part of a reference. @param {string} ref */
-export function nameOf(ref) {
+export function refName(ref) {
   return ref.slice(ref.lastIndexOf('/') + 1);
 }
 
 /** What a value is, with a link to the document where it has a name. @param {Schema} schema @returns {(Node|string)[]} */
 export function typeWords(schema) {
-  if (schema.$ref) return [el('a', { href: `#schema-${nameOf(schema.$ref)}` }, nameOf(schema.$ref))];
+  if (schema.$ref) return [el('a', { href: `#schema-${refName(schema.$ref)}` }, refName(schema.$ref))];
   const several = schema.oneOf ?? schema.anyOf ?? schema.allOf;
   if (several) return [...several.flatMap((of, place) => [place > 0 ? (schema.allOf ? ' with ' : ' or ') : '', ...typeWords(of)]), nullWords(schema)];
   if (schema.type === 'array' && schema.items) return ['list of ', ...typeWords(schema.items), schema.maxItems ? `, up to ${schema.maxItems}` : '', nullWords(schema)];

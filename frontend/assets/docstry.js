@@ -1,7 +1,7 @@
 // @ts-check
 // A form that asks the API and shows what comes back, with the line that asks the same from a terminal.
 
-import { nameOf } from './docsschema.js';
+import { refName } from './docsschema.js';
 import { el } from './dom.js';
 
 /** @import { Parameter } from './docs.js' */
@@ -32,13 +32,13 @@ export function tryForm(path, parameters, schemas) {
 
 /** @param {Parameter} of @param {Record<string, Schema>} schemas */
 function inputFor(of, schemas) {
-  const schema = of.schema.$ref ? schemas[nameOf(of.schema.$ref)] : of.schema;
+  const schema = of.schema.$ref ? schemas[refName(of.schema.$ref)] : of.schema;
   const choices = schema.type === 'boolean' ? [true, false] : schema.enum;
   if (choices) {
     return el('select', { name: of.name }, el('option', { value: '' }, of.required ? 'pick one' : 'leave out'),
       ...choices.map((value) => el('option', { value: String(value) }, String(value))));
   }
-  const item = schema.type === 'array' && schema.items ? (schema.items.$ref ? schemas[nameOf(schema.items.$ref)] : schema.items) : schema;
+  const item = schema.type === 'array' && schema.items ? (schema.items.$ref ? schemas[refName(schema.items.$ref)] : schema.items) : schema;
   const example = of.required ? of.example ?? item.example : undefined;
   return el('input', { name: of.name, value: example === undefined ? '' : String(example), autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false' });
 }

@@ -8,7 +8,7 @@ import { plusMinus, withPlusMinus } from './units.js';
 import { startWords } from './words.js';
 
 /** @import { SheetRow, Show } from './showtypes.js' */
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 startPaper('Fence sheet', (sheet, show, units) => {
   byId('body', HTMLDivElement).replaceChildren(

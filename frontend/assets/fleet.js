@@ -9,7 +9,7 @@ import { showSleds } from './sledlist.js';
 import { SledPage } from './sledpage.js';
 import { currentUnits } from './units.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};

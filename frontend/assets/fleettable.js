@@ -1,14 +1,15 @@
 // @ts-check
 // The whole fleet against one sled, on the Tonight page.
 
-import { nameOf } from './answer.js';
 import { get } from './api.js';
 import { byId, download, el, row, table } from './dom.js';
+import { nameOf } from './text.js';
 import { plusMinus, withPlusMinus } from './units.js';
 import { basisWords, differenceWords, startWords } from './words.js';
 
 /** @import { Question } from './question.js' */
-/** @import { FleetTable, Sled, TableCell, Units } from './types.js' */
+/** @import { FleetTable, Sled, TableCell } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {Record<string, string>} */
 const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };

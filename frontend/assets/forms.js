@@ -5,7 +5,8 @@ import { Problem } from './api.js';
 import { el } from './dom.js';
 import { notedNumber, parseNumber, toFeet } from './units.js';
 
-/** @import { Fault, Units } from './types.js' */
+/** @import { Fault } from './api.js' */
+/** @import { Units } from './units.js' */
 
 let faultCount = 0;
 

@@ -5,7 +5,7 @@ import { whenReadingIsRefused } from './api.js';
 import { startOffline } from './offline.js';
 import { currentUnits, rememberUnits } from './units.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * Wires the header.

@@ -1,11 +1,13 @@
 // @ts-check
 // An entry of the history in words: a sentence, and the fields that changed. Pure functions.
 
+import { dateWords, momentWords } from './dates.js';
 import { quantityWords } from './quantities.js';
+import { counted, sentence } from './text.js';
 import { noted } from './units.js';
-import { counted, dateWords, endedWords, momentWords, sentence, startWords } from './words.js';
+import { endedWords, startWords } from './words.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {Record<string, any>} Document */
 

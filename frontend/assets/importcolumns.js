@@ -1,7 +1,7 @@
 // @ts-check
 // Which column of somebody's spreadsheet holds what: names matched loosely, units out of the heading. Pure functions.
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {'sled'|'gear'|'length'|'number'|'date'|'ended'|'text'} Kind */
 /** @typedef {{name: string, label: string, kind: Kind, needed?: boolean, says: string[]}} Field */

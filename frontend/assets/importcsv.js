@@ -3,6 +3,7 @@
 // then kept all together or not at all.
 
 import { getAll, Problem, randomKey } from './api.js';
+import { today } from './dates.js';
 import { byId, download, el } from './dom.js';
 import { Sleds } from './importcheck.js';
 import { columnName } from './importcolumns.js';
@@ -10,9 +11,8 @@ import { ImportFile } from './importfile.js';
 import { badRows, columnChoices, firstRows, sledLinks } from './importpreview.js';
 import { sendReadings } from './importsend.js';
 import { withKey } from './key.js';
-import { today } from './notekept.js';
+import { counted } from './text.js';
 import { currentUnits } from './units.js';
-import { counted } from './words.js';
 
 /** @import { BadRow, Checked } from './importfile.js' */
 /** @import { Sled } from './types.js' */

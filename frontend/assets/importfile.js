@@ -2,17 +2,18 @@
 // A spreadsheet's file that is to become readings: read in steps, so that the page stays alive while it is gone through.
 
 import { Problem } from './api.js';
+import { addDays, today } from './dates.js';
 import { checkRow } from './importcheck.js';
 import { columnName, guessUses } from './importcolumns.js';
 import { csvCell, rowsOf, separatorOf, textOf } from './importtext.js';
 import { DateOrder } from './importvalues.js';
-import { today } from './notekept.js';
 
 /** @import { Sleds, Wrong } from './importcheck.js' */
 /** @import { Use } from './importcolumns.js' */
 /** @import { Row } from './importtext.js' */
 /** @import { First } from './importvalues.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{row: number, wrong: Wrong[]}} BadRow */
 
@@ -106,7 +107,7 @@ export class ImportFile {
     if (dates >= 0) await this.#each((row) => { order.see(row.cells[dates] ?? ''); }, (share) => progress(share / 4), signal);
     const either = order.first === 'unclear' ? order.example : '';
     const first = (either && this.first) || (order.first === 'month' ? 'month' : 'day');
-    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: tomorrow() };
+    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) }; // a reading may be dated a day ahead, for the sake of time zones
     const columns = this.#columns();
     /** @type {Checked} */
     const checked = { rows: 0, bad: [], badRows: 0, first: [], columns, parts: [], from: [], bySled: new Map(), either, unclear: either !== '' && !this.first };
@@ -160,11 +161,4 @@ export class ImportFile {
     }
     progress(1);
   }
-}
-
-/** A reading may be dated a day ahead, for the sake of time zones. */
-function tomorrow() {
-  const day = new Date(`${today()}T00:00:00Z`);
-  day.setUTCDate(day.getUTCDate() + 1);
-  return day.toISOString().slice(0, 10);
 }

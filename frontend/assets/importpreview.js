@@ -2,9 +2,11 @@
 // What is shown of a spreadsheet's file before anything of it is sent: what each column is taken for, the first rows as
 // they are understood, and the rows that do not fit.
 
+import { dateWords } from './dates.js';
 import { el, row, table } from './dom.js';
 import { allUses, fieldOf, useLabel } from './importcolumns.js';
-import { counted, dateWords, endedWords } from './words.js';
+import { counted } from './text.js';
+import { endedWords } from './words.js';
 
 /** @import { Use } from './importcolumns.js' */
 /** @import { BadRow, Checked, ImportFile } from './importfile.js' */

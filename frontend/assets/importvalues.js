@@ -4,7 +4,8 @@
 import { parseLength } from './lengths.js';
 import { fromFeet, parseNumber } from './units.js';
 
-/** @import { Ended, Units } from './types.js' */
+/** @import { Ended } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** A cell as the API takes it, or what is wrong with it. @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read */
 

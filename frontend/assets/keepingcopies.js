@@ -5,7 +5,7 @@ import { get, getAll, Problem, problemFrom } from './api.js';
 import { byId, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
-import { counted } from './words.js';
+import { counted } from './text.js';
 
 /** @typedef {{sleds: number, readings: number, classes: number, shows: number}} Imported */
 

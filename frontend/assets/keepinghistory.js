@@ -2,12 +2,13 @@
 // Who changed what: every entry a sentence, with what it was before and since behind it.
 
 import { get, getAll } from './api.js';
+import { momentWords } from './dates.js';
 import { byId, el, table } from './dom.js';
 import { changedFields, entrySentence } from './historywords.js';
-import { momentWords } from './words.js';
 
 /** @import { Entry, Field, Names } from './historywords.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const PAGE = 20;
 const THE_PROGRAM = 'the program itself'; // what nobody asked for: the demo, sheets of shows that are over by their date

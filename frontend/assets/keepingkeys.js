@@ -2,15 +2,16 @@
 // The keys: who has one, making one, ending one.
 
 import { get, Problem, request } from './api.js';
+import { momentWords } from './dates.js';
 import { askYes } from './dialogues.js';
 import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { refreshSession } from './session.js';
-import { counted, momentWords } from './words.js';
+import { capitalized, counted } from './text.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Role } from './session.js' */
-/** @import { Fault } from './types.js' */
 
 /** @typedef {{id: string, name: string, role: Role, created_at: string, last_used_at: string|null, ended_at: string|null}} Key */
 
@@ -69,7 +70,7 @@ export class Keys {
     const used = key.last_used_at === null ? 'never used' : `last used ${momentWords(key.last_used_at)}`;
     const about = [used, `made ${momentWords(key.created_at)}`, key.ended_at !== null && `ended ${momentWords(key.ended_at)}`].filter(Boolean).join('\u00a0· ');
     return el('li', {},
-      el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${sentenceCase(key.role)}: ${MAY[key.role]}`), el('p', { class: 'about' }, about)),
+      el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`), el('p', { class: 'about' }, about)),
       key.ended_at === null && el('button', { type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => this.#end(key, problem) }, 'End'),
       problem);
   }
@@ -137,9 +138,4 @@ export class Keys {
       problem.textContent = error instanceof Problem ? error.message : String(error);
     }
   }
-}
-
-/** @param {string} word */
-function sentenceCase(word) {
-  return word.charAt(0).toUpperCase() + word.slice(1);
 }

@@ -4,7 +4,7 @@
 import { Problem } from './api.js';
 import { askSession, refreshSession, session, sessionEnded } from './session.js';
 import { askToSignIn } from './signin.js';
-import { sentence } from './words.js';
+import { sentence } from './text.js';
 
 /** Thrown when the person does not want to sign in. Nothing was sent. */
 export class NoKey extends Problem {

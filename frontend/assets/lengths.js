@@ -3,7 +3,7 @@
 
 import { notedNumber, toFeet } from './units.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const INCHES_PER_FOOT = 12;
 const NUMBER = '(\\d+(?:\\.\\d*)?|\\.\\d+)';

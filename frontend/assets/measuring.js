@@ -4,7 +4,7 @@
 import { byId } from './dom.js';
 import { startFrame } from './frame.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @param {Units} units */
 function show(units) {

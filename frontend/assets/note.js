@@ -2,6 +2,7 @@
 // The page for noting readings beside the track: which sled, the form, and what became of the last readings.
 
 import { address, get, getAll, Problem } from './api.js';
+import { dateWords } from './dates.js';
 import { byId, el } from './dom.js';
 import { setTitle, startFrame } from './frame.js';
 import { Charts } from './notecharts.js';
@@ -12,10 +13,10 @@ import { keepInSight } from './notesight.js';
 import { Visit } from './notevisit.js';
 import { mountQueue } from './queueview.js';
 import { noted } from './units.js';
-import { dateWords } from './words.js';
 
 /** @import { Entry } from './notevisit.js' */
-/** @import { Reading, Sled, Units } from './types.js' */
+/** @import { Reading, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};

@@ -1,12 +1,12 @@
 // @ts-check
 // When, where and by whom: filled in once, kept for the next reading, folded away behind one line that says it.
 
+import { dateWords, today } from './dates.js';
 import { byId, control } from './dom.js';
-import { carriedOver, keepLast, keptLast, today } from './notekept.js';
+import { carriedOver, keepLast, keptLast } from './notekept.js';
 import { fill, quantityWords, read, switchFields } from './quantities.js';
-import { dateWords } from './words.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 

@@ -4,12 +4,13 @@
 import { el } from './dom.js';
 import { fitOf } from './notefit.js';
 import { needsKey } from './queue.js';
+import { sentence } from './text.js';
 import { noted, plusMinus, withPlusMinus } from './units.js';
-import { sentence } from './words.js';
 
 /** @import { Fit } from './notefit.js' */
 /** @import { Entry } from './notevisit.js' */
-/** @import { Ended, Units } from './types.js' */
+/** @import { Ended } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {Record<Entry['state'], string>} */
 const STATES = {

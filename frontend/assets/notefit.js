@@ -4,7 +4,8 @@
 import { plusMinus, rounded, withPlusMinus } from './units.js';
 import { basisWords, differenceWords, startWords } from './words.js';
 
-/** @import { Chart, Ended, TopOut, Units } from './types.js' */
+/** @import { Chart, Ended, TopOut } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{gear: string, start_ft: number, distance_ft: number, ended: Ended, end_ft?: number, plus_minus_ft?: number}} Noted */
 

@@ -1,17 +1,20 @@
 // @ts-check
 // The form that readings are noted in: what is kept from one to the next, what each ending needs, faults beside fields.
 
+import { today } from './dates.js';
 import { byId, control, radios } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { LengthField, lengthHelp } from './lengths.js';
 import { Context, CONTEXT } from './notecontext.js';
-import { keepDraft, keptDraft, OF_THE_SLED, today } from './notekept.js';
+import { keepDraft, keptDraft, OF_THE_SLED } from './notekept.js';
 import { NumberPad } from './notepad.js';
 import { read } from './quantities.js';
 import { noted } from './units.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Body } from './notevisit.js' */
-/** @import { Ended, Fault, Sled, Units } from './types.js' */
+/** @import { Ended, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // What a stated figure is taken to be good for when nobody says; the API's own default.
 const PLUS_MINUS_FT = 8;

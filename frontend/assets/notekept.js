@@ -2,7 +2,10 @@
 // What the page remembers: what is typed, until the tab is closed; and on this device the sled and the circumstances
 // of the last reading.
 
-/** @import { Units } from './types.js' */
+import { today } from './dates.js';
+import { load, save } from './storage.js';
+
+/** @import { Units } from './units.js' */
 
 /**
  * What is typed, as it stands in the fields by their names; the day it was typed on, and the units.
@@ -18,41 +21,35 @@ const VISIT = 'evenpull.note.visit';
 // Of the sled, not of the day: they do not go over to another one.
 export const OF_THE_SLED = ['weights', 'tyre_psi', 'speed_mph'];
 
-/** Today's date by the clock of this device, as ISO 8601 has it. */
-export function today() {
-  const now = new Date();
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
-}
-
 /** @param {string} what  so that a correction does not mix with what is noted beside it @returns {Draft|undefined} */
 export function keptDraft(what) {
-  return read(() => sessionStorage, `${DRAFT}${what}`);
+  return load(() => sessionStorage, `${DRAFT}${what}`);
 }
 
 /** @param {string} what @param {Draft|undefined} draft  nothing forgets it */
 export function keepDraft(what, draft) {
-  write(() => sessionStorage, `${DRAFT}${what}`, draft);
+  save(() => sessionStorage, `${DRAFT}${what}`, draft);
 }
 
 /** @returns {any[]} */
 export function keptVisit() {
-  const kept = read(() => sessionStorage, VISIT);
+  const kept = load(() => sessionStorage, VISIT);
   return Array.isArray(kept) ? kept : [];
 }
 
 /** @param {unknown[]} entries */
 export function keepVisit(entries) {
-  write(() => sessionStorage, VISIT, entries);
+  save(() => sessionStorage, VISIT, entries);
 }
 
 /** @returns {Last|undefined} */
 export function keptLast() {
-  return read(() => localStorage, LAST);
+  return load(() => localStorage, LAST);
 }
 
 /** @param {Omit<Last, 'on'>} last */
 export function keepLast(last) {
-  write(() => localStorage, LAST, { on: today(), ...last });
+  save(() => localStorage, LAST, { on: today(), ...last });
 }
 
 /**
@@ -70,23 +67,4 @@ export function carriedOver(sled) {
   }
   if (last?.sled !== sled) for (const name of OF_THE_SLED) values[name] = '';
   return values;
-}
-
-/** @param {() => Storage} storage @param {string} name @returns {any} */
-function read(storage, name) {
-  try {
-    return JSON.parse(storage().getItem(name) ?? 'null') ?? undefined;
-  } catch {
-    return undefined; // storage may be switched off, or hold what an older page wrote
-  }
-}
-
-/** @param {() => Storage} storage @param {string} name @param {unknown} value */
-function write(storage, name, value) {
-  try {
-    if (value === undefined) storage().removeItem(name);
-    else storage().setItem(name, JSON.stringify(value));
-  } catch {
-    // storage may be switched off or full: the page works, it only forgets
-  }
 }

@@ -3,6 +3,7 @@
 // While it is there, the phone's own keys stay away. What it types goes into the length that was touched last.
 
 import { el } from './dom.js';
+import { load, save } from './storage.js';
 
 const CHOSEN = 'evenpull.note.pad';
 
@@ -39,10 +40,10 @@ export class NumberPad {
     for (const field of fields) field.addEventListener('focus', () => this.#aim(field));
     button.addEventListener('click', () => {
       const shown = !this.shown;
-      remember(shown);
+      save(() => localStorage, CHOSEN, shown);
       this.#show(shown);
     });
-    this.#show(chosen() ?? matchMedia('(pointer: coarse), (max-width: 40rem)').matches);
+    this.#show(load(() => localStorage, CHOSEN) ?? matchMedia('(pointer: coarse), (max-width: 40rem)').matches);
     this.#aim(this.#target);
   }
 
@@ -73,24 +74,5 @@ export class NumberPad {
     else if (does === 'back') field.setRangeText('', from === to ? Math.max(0, from - 1) : from, to, 'end');
     else if (type) field.setRangeText(type, from, to, 'end');
     field.dispatchEvent(new Event('input', { bubbles: true }));
-  }
-}
-
-/** @returns {boolean|undefined} */
-function chosen() {
-  try {
-    const kept = localStorage.getItem(CHOSEN);
-    return kept === null ? undefined : kept === 'on';
-  } catch {
-    return undefined; // storage may be switched off
-  }
-}
-
-/** @param {boolean} on */
-function remember(on) {
-  try {
-    localStorage.setItem(CHOSEN, on ? 'on' : 'off');
-  } catch {
-    // then it is chosen anew next time
   }
 }

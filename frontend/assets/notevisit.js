@@ -12,7 +12,8 @@ import { endedWords } from './words.js';
 /** @import { Charts } from './notecharts.js' */
 /** @import { Said } from './notefit.js' */
 /** @import { Outcome } from './queue.js' */
-/** @import { Reading, TopOut, Units } from './types.js' */
+/** @import { Reading, TopOut } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * A reading as the API takes it.

@@ -1,6 +1,7 @@
 // @ts-check
 // Without signal: starts the worker that keeps pages and answers, and says on the page when what it shows was kept.
 
+import { dateAndTime, isToday, timeWords } from './dates.js';
 import { el } from './dom.js';
 
 // Somebody of the crew needs all of them beside the track; a puller came for one.
@@ -69,13 +70,6 @@ function show() {
     document.querySelector('main')?.before(notice);
   }
   const oldest = new Date(Math.min(...[...kept.values()].map(Number)));
-  notice.replaceChildren(`As of ${timeWords(oldest)}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
+  notice.replaceChildren(`As of ${isToday(oldest) ? timeWords(oldest) : dateAndTime(oldest)}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
     el('button', { type: 'button', class: 'plain', onclick: () => location.reload() }, 'Try again'));
-}
-
-/** "14:05", with the date where it was not today. @param {Date} at */
-function timeWords(at) {
-  const time = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(at);
-  if (at.toDateString() === new Date().toDateString()) return time;
-  return `${time} on ${new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' }).format(at)}`;
 }

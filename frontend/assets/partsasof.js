@@ -1,15 +1,17 @@
 // @ts-check
 // The chart as it was at the end of an earlier day, beside today's.
 
-import { picture } from './answer.js';
 import { address, get } from './api.js';
+import { dateWords } from './dates.js';
 import { byId, control, el, row, table } from './dom.js';
 import { refuse, submitting } from './forms.js';
+import { picture } from './picture.js';
 import { plusMinus, withPlusMinus } from './units.js';
-import { basisWords, dateWords, startWords } from './words.js';
+import { basisWords, startWords } from './words.js';
 
 /** @import { PartsSled } from './partstypes.js' */
-/** @import { Chart, TopOut, Units } from './types.js' */
+/** @import { Chart, TopOut } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class AsOf {
   #path;

@@ -4,8 +4,8 @@
 import { el } from './dom.js';
 import { parseNumber } from './units.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Driveline } from './partstypes.js' */
-/** @import { Fault } from './types.js' */
 
 /** @typedef {'same'|'one'|'two'} Mode */
 

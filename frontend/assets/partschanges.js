@@ -2,17 +2,18 @@
 // The form that notes a change of parts.
 
 import { request, Sending } from './api.js';
+import { today } from './dates.js';
 import { byId, control, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { numberField, PartFields } from './partsfields.js';
 import { movedWords } from './partswords.js';
 import { read, switchFields, typedIn } from './quantities.js';
-import { today } from './showwords.js';
 import { noted } from './units.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Change, PartsSled } from './partstypes.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class ChangeForm {
   #path;

@@ -9,8 +9,9 @@ import { quantityWords, read, switchFields, unitName } from './quantities.js';
 import { fixed, fromFeet } from './units.js';
 import { basisWords } from './words.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Cutoff } from './partstypes.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class CutoffForm {
   #path;

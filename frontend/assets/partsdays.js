@@ -1,20 +1,18 @@
 // @ts-check
 // How a sled's test days lie among each other over the season.
 
-import { picture } from './answer.js';
+import { dateWords, withDates } from './dates.js';
 import { byId, el, row, table } from './dom.js';
+import { picture } from './picture.js';
+import { counted, sentence } from './text.js';
 import { fixed, fromFeet } from './units.js';
-import { counted, dateWords, sentence, withDates } from './words.js';
 
 /** @import { Day, Known } from './partstypes.js' */
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {Record<Day['verdict'], string>} */
 const VERDICTS = { 'as-usual': 'as usual', 'stands-off': 'stands off', alone: 'no other day to compare with' };
 const LEAST_FOR_DRIFT = 4; // days; the API looks for a pattern from there on
-
-/** The days shown so far on this page, as text: each new one is another edition of the drawing. @type {string[]} */
-const editions = [];
 
 /** @param {Known} known @param {Units} units */
 export function showDays({ sled, days }, units) {
@@ -28,14 +26,12 @@ export function showDays({ sled, days }, units) {
     return;
   }
   said.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
-  const text = JSON.stringify(days);
-  if (!editions.includes(text)) editions.push(text);
   const signed = (/** @type {number} */ value, /** @type {string} */ unit) => `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;
   const limit = (/** @type {number} */ value, /** @type {string} */ unit) => `± ${fixed(value, 1)}\u00a0${unit}`;
   const feet = (/** @type {number|null} */ value, /** @type {(value: number, unit: string) => string} */ say) => (value === null ? 'not known' : say(fromFeet(value, units), units));
   place.replaceChildren(
     picture(`/v1/sleds/${encodeURIComponent(sled.id)}/days.svg`, { units },
-      `How far each of ${counted(items.length, 'test day')} of ${sled.name} lies from what its other days say. The table below has the same numbers.`, editions.indexOf(text)),
+      `How far each of ${counted(items.length, 'test day')} of ${sled.name} lies from what its other days say. The table below has the same numbers.`, days),
     table(`The test days of ${sled.name}`,
       ['Day', 'Readings', 'Off by', 'Limit', ...(gear === null ? [] : [`In gear ${gear}`, 'Limit']), 'Verdict'],
       items.map((day) => row(day.day === day.measured_on ? dateWords(day.day) : el('div', {}, dateWords(day.measured_on), el('small', {}, day.day)), [

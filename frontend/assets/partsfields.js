@@ -5,9 +5,10 @@ import { el } from './dom.js';
 import { PartsAxle } from './partsaxle.js';
 import { fill, finelyNoted, read, switchFields, typedIn } from './quantities.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Driveline, PartsGear, PartsSled } from './partstypes.js' */
 /** @import { Kind } from './quantities.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{name: keyof Driveline, label: string, hint: string, kind?: Kind, unit?: string}} Spec */
 

@@ -7,10 +7,11 @@ import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { PartFields } from './partsfields.js';
 import { notedWords, unknownWords } from './partswords.js';
-import { sentence } from './words.js';
+import { sentence } from './text.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { PartsSled } from './partstypes.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // What the server makes itself and does not take back.
 const ITS_OWN = ['id', 'readings', 'revision', 'created_at', 'updated_at'];

@@ -1,13 +1,15 @@
 // @ts-check
 // What the parts say beside what was measured.
 
+import { withDates } from './dates.js';
 import { byId, el, row, table } from './dom.js';
-import { about } from './showwords.js';
-import { fixed, plusMinus, withPlusMinus } from './units.js';
-import { basisWords, sentence, withDates } from './words.js';
+import { sentence } from './text.js';
+import { about, fixed, plusMinus, withPlusMinus } from './units.js';
+import { basisWords } from './words.js';
 
 /** @import { Geared, Known } from './partstypes.js' */
-/** @import { Chart, Units } from './types.js' */
+/** @import { Chart } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @param {Known} known @param {Units} units */
 export function showGeared({ sled, geared, chart }, units) {

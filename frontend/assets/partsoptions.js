@@ -8,8 +8,9 @@ import { showRanking } from './partsranking.js';
 import { finelyNoted } from './quantities.js';
 import { fromFeet, parseNumber, toFeet } from './units.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Options, PartsSled } from './partstypes.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tyre_circumference_ft']);
 

@@ -1,16 +1,16 @@
 // @ts-check
 // Part options, ranked: on the screen, and on paper for the gear shop.
 
+import { cardTable } from './cardtable.js';
+import { dateWords, today } from './dates.js';
 import { el } from './dom.js';
 import { notedWords } from './partswords.js';
 import { finelyNoted } from './quantities.js';
-import { cardTable } from './showsheet.js';
-import { today } from './showwords.js';
-import { fixed, fromFeet, rounded } from './units.js';
-import { counted, dateWords } from './words.js';
+import { counted } from './text.js';
+import { finely, fixed, rounded } from './units.js';
 
 /** @import { Option, OptionGear, Options, PartsSled } from './partstypes.js' */
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // More gears than this do not fit beside each other on paper.
 const MOST_COLUMNS = 7;
@@ -122,11 +122,6 @@ function setWords({ items, now, cannot_be_mended: gears }, units) {
   const would = items.find(({ gear_set: set, gears: misses }) => set !== undefined &&
     gears.every((gear) => misses.some(({ reference_gear: of, difference_ft: miss }) => of === gear && Math.abs(miss) <= NEAR_FT)));
   return would ? `This one would: ${partsWords(would, now, units)}.` : 'None of those shown does.';
-}
-
-/** Tenths of a foot: a ranking is about small differences. @param {number} feet @param {Units} units */
-function finely(feet, units) {
-  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
 }
 
 /** As every other ± is written. @param {number} feet @param {Units} units */

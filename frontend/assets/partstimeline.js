@@ -2,14 +2,16 @@
 // A sled's changes of parts on one time line with its test days, newest first.
 
 import { address, request } from './api.js';
+import { addDays, dateWords } from './dates.js';
 import { askYes } from './dialogues.js';
 import { byId, el } from './dom.js';
 import { withKey } from './key.js';
 import { movedWords, newParts } from './partswords.js';
-import { counted, dateWords, sentence } from './words.js';
+import { counted, sentence } from './text.js';
 
 /** @import { Change, Known } from './partstypes.js' */
-/** @import { Reading, Units } from './types.js' */
+/** @import { Reading } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{day: string, on: string, counted: number, aside: number, place: string}} TestDay */
 
@@ -68,7 +70,7 @@ function dayItem(day, changes) {
  * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} does
  */
 function changeItem(change, sled, units, { changed, asOf }) {
-  const before = dayBefore(change.made_on);
+  const before = addDays(change.made_on, -1);
   const told = el('p', { class: 'fault', role: 'alert', hidden: true });
   const link = el('a', { href: `${address('/parts', { sled, as_of: before, units })}#as-of` }, 'The chart the day before');
   link.addEventListener('click', (event) => {
@@ -93,11 +95,6 @@ function changeItem(change, sled, units, { changed, asOf }) {
     el('p', { class: 'what' }, el('strong', {}, dateWords(change.made_on)), `: ${sentence(change.what)}`),
     el('p', {}, `${movedWords(change, units)} ${newParts(change, units)}`),
     told, el('div', { class: 'actions' }, button, link));
-}
-
-/** @param {string} iso */
-function dayBefore(iso) {
-  return new Date(Date.parse(`${iso}T00:00:00Z`) - 24 * 3600_000).toISOString().slice(0, 10);
 }
 
 /** @param {Change} change @param {() => Promise<void>} changed */

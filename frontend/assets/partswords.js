@@ -2,11 +2,11 @@
 // Parts and their changes in words. Pure functions: answers of the API in, text out.
 
 import { finelyNoted } from './quantities.js';
+import { sentence } from './text.js';
 import { fixed, noted } from './units.js';
-import { sentence } from './words.js';
 
 /** @import { Change, Driveline, PartsGear, PartsSled } from './partstypes.js' */
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * What a change did to earlier readings.

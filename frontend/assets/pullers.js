@@ -2,11 +2,13 @@
 // The pullers' page: tonight's sled and classes, and what a gear somebody ran is on it.
 
 import { get, getAll, Problem } from './api.js';
+import { today } from './dates.js';
 import { byId, el } from './dom.js';
 import { setTitle, showUnits, startFrame } from './frame.js';
 import { answerWords, classItem, showWords } from './pullerswords.js';
 import { shareButton } from './share.js';
 import { StartField } from './startfield.js';
+import { nameOf } from './text.js';
 import { currentUnits } from './units.js';
 
 /** @import { Sheet, Show } from './showtypes.js' */
@@ -80,11 +82,9 @@ async function start() {
 
 /** The next show from today on, else the latest there was. */
 async function showOfTheDay() {
-  const now = new Date();
-  const today = new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
-  const coming = items.filter(({ date, over }) => date >= today && !over);
+  const coming = items.filter(({ date, over }) => date >= today() && !over);
   return (coming.at(-1) ?? items[0])?.id ?? '';
 }
 
@@ -186,7 +186,7 @@ async function answer() {
   if (!sheet) return;
   underWay = new AbortController();
   const { signal } = underWay;
-  const names = { asked: nameOf(ran.sled), on: sheet.sled_name };
+  const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${sheet.sled_name} tonight`);
   if (!ran.sled || !ran.gear) {
     say({ headline: 'What is your gear tonight?', why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
@@ -209,11 +209,6 @@ async function answer() {
   } catch (error) {
     if (!signal.aborted) failed(error, answer);
   }
-}
-
-/** @param {string} id */
-function nameOf(id) {
-  return sleds.find((sled) => sled.id === id)?.name ?? id;
 }
 
 function showSheet() {

@@ -1,12 +1,15 @@
 // @ts-check
 // What the pullers' page says, in few and large words.
 
+import { dateWords } from './dates.js';
 import { el } from './dom.js';
+import { capitalized } from './text.js';
 import { noted, plusMinus, rounded, withPlusMinus } from './units.js';
-import { basisWords, dateWords, startWords, summarise } from './words.js';
+import { basisWords, startWords, summarise } from './words.js';
 
 /** @import { Sheet, SheetRow } from './showtypes.js' */
-/** @import { Equivalents, Nearest, Units } from './types.js' */
+/** @import { Equivalents, Nearest } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * @param {Equivalents} equivalents  with one answer
@@ -78,15 +81,10 @@ function remarks({ tonight, as_run: asRun }, units) {
   const said = [];
   if (nearest.confidence === 'toss-up' && runnerUp) said.push(`A toss-up with ${runnerUp.gear}: the operator decides.`);
   if (nearest.out_of_reach) said.push('Out of reach: this is the nearest there is.');
-  if (nearest.basis !== 'measured') said.push(`${capital(basisWords(nearest.basis, nearest.stated_by))}.`);
+  if (nearest.basis !== 'measured') said.push(`${capitalized(basisWords(nearest.basis, nearest.stated_by))}.`);
   for (const line of asRun) {
     const start = line.start_ft === 0 ? '' : ` from ${noted(line.start_ft, units)} forward`;
     said.push(`Set: ${line.gear}${start}, from ${line.pull_off ? 'the pull-off, ' : ''}hook ${line.from_hook} on.`);
   }
   return said;
-}
-
-/** @param {string} text */
-function capital(text) {
-  return text[0].toUpperCase() + text.slice(1);
 }

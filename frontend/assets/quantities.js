@@ -5,7 +5,8 @@
 import { numberIn } from './forms.js';
 import { fromFeet, METRES_PER_FOOT } from './units.js';
 
-/** @import { Fault, Units } from './types.js' */
+/** @import { Fault } from './api.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
 

@@ -6,7 +6,8 @@ import { StartField } from './startfield.js';
 import { noted } from './units.js';
 import { startWords } from './words.js';
 
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * What is asked. Empty where it is still open; start in feet.

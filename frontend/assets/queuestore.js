@@ -2,7 +2,7 @@
 // What waits to be sent, kept in IndexedDB so that it outlives the tab. Where a browser has none (some private
 // windows), it is kept in memory and the page says so.
 
-/** @import { Fault } from './types.js' */
+/** @import { Fault } from './api.js' */
 
 const DATABASE = 'evenpull';
 const WAITING = 'outbox';

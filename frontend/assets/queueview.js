@@ -4,7 +4,7 @@
 import { askYes } from './dialogues.js';
 import { el } from './dom.js';
 import { discard, flush, flushWithKey, isKept, needsKey, onChange, tryAgain, waiting } from './queue.js';
-import { counted } from './words.js';
+import { counted } from './text.js';
 
 /** @import { Waiting } from './queue.js' */
 

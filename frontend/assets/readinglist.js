@@ -3,14 +3,17 @@
 // once, above them.
 
 import { get, Problem, request } from './api.js';
+import { dateWords } from './dates.js';
 import { askText } from './dialogues.js';
 import { byId, el } from './dom.js';
 import { withKey } from './key.js';
 import { quantityWords } from './quantities.js';
+import { sentence } from './text.js';
 import { noted } from './units.js';
-import { dateWords, endedWords, sentence, startWords } from './words.js';
+import { endedWords, startWords } from './words.js';
 
-/** @import { Reading, Units } from './types.js' */
+/** @import { Reading } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const PAGE = 30;
 

@@ -2,13 +2,14 @@
 // The season: what was planned, set and happened, by class; those that keep being moved in one direction first.
 
 import { address, get, getAll, Problem } from './api.js';
+import { cardTable } from './cardtable.js';
+import { dayWords, withDates } from './dates.js';
 import { byId, control, el } from './dom.js';
 import { refuse, showFaults, submitting } from './forms.js';
 import { setTitle, startFrame } from './frame.js';
-import { cardTable } from './showsheet.js';
-import { about, dayWords, outcomeWords, settingWords, sledName } from './showwords.js';
-import { fixed, fromFeet } from './units.js';
-import { counted, sentence, withDates } from './words.js';
+import { outcomeWords, settingWords } from './showwords.js';
+import { counted, nameOf, sentence } from './text.js';
+import { about, fixed, fromFeet } from './units.js';
 
 /** @import { Season, SeasonClass, SeasonLine, Show } from './showtypes.js' */
 /** @import { Sled } from './types.js' */
@@ -108,7 +109,7 @@ function line(it) {
   const { shows, sleds } = /** @type {{shows: Show[], sleds: Sled[]}} */ (now);
   const name = shows.find(({ id }) => id === it.show)?.name ?? it.show;
   return el('tr', {},
-    el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name), el('small', {}, `${dayWords(it.date)}, ${sledName(it.sled, sleds)}`)),
+    el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name), el('small', {}, `${dayWords(it.date)}, ${nameOf(it.sled, sleds)}`)),
     setting(it.planned_gear, it.planned_start_ft, it.planned_ft, 'no answer'),
     setting(it.set_gear, it.set_start_ft, it.set_ft, 'not noted'),
     el('td', {}, it.moved_ft === null ? '' : Math.abs(it.moved_ft) < 0.05 ? 'not at all' : movedBy(it.moved_ft)),

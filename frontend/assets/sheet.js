@@ -1,14 +1,17 @@
 // @ts-check
 // The cab sheet: one page, legible at arm's length, with room for a tick, tonight's weights and a note.
 
+import { dateAndTime } from './dates.js';
 import { byId, el } from './dom.js';
 import { nameClass, paperTable, startPaper } from './sheetpaper.js';
 import { against, tossUp } from './showwords.js';
+import { sentence } from './text.js';
 import { noted, plusMinus, rounded } from './units.js';
-import { basisWords, sentence, startWords } from './words.js';
+import { basisWords, startWords } from './words.js';
 
 /** @import { Home, SheetRow } from './showtypes.js' */
-/** @import { Answer, Units } from './types.js' */
+/** @import { Answer } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Weights', 'Note'];
 
@@ -18,8 +21,7 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
-  const now = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium', timeStyle: 'short' }).format(new Date());
-  byId('as-of', HTMLParagraphElement).textContent = `As of ${now}. If the sled or the classes change after that, this sheet is out of date.`;
+  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateAndTime(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 });
 
 /** Remarks that stand below the table once, however many rows they are about. */

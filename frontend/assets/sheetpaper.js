@@ -7,7 +7,7 @@ import { setTitle, startFrame } from './frame.js';
 import { whenAndWhere } from './showwords.js';
 
 /** @import { Sheet, Show } from './showtypes.js' */
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // Up to so many rows the style sheets have a size of type that leaves them on one page, fewest first.
 const SIZES = [8, 14, 20];

@@ -2,14 +2,17 @@
 // Which sled to book: every sled ranked, what each class ran on last time, and what another sled would change.
 
 import { get, Problem } from './api.js';
+import { cardTable } from './cardtable.js';
+import { dayWords } from './dates.js';
 import { byId, el } from './dom.js';
-import { cardTable } from './showsheet.js';
-import { about, against, dayWords, outcomeWords, sledName, sureWords, tonightWords } from './showwords.js';
-import { fixed, fromFeet } from './units.js';
-import { chanceWords, counted, sentence, startWords } from './words.js';
+import { against, outcomeWords, sureWords, tonightWords } from './showwords.js';
+import { counted, nameOf, sentence } from './text.js';
+import { about, fixed, fromFeet } from './units.js';
+import { chanceWords, startWords } from './words.js';
 
 /** @import { Candidates, Sheet, Show } from './showtypes.js' */
-/** @import { Answer, Sled, Units } from './types.js' */
+/** @import { Answer, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{show: Show, sleds: Sled[], candidates: Candidates}} Booking */
 
@@ -80,7 +83,7 @@ export class BookSection {
       const full = last.outcome?.full_pulls;
       const hooks = last.outcome?.hooks;
       return el('tr', {}, el('th', { scope: 'row' }, name),
-        el('td', {}, el('strong', {}, last.gear), ` on ${sledName(last.sled, sleds)}, from ${startWords(last.start_ft, this.#units)}`,
+        el('td', {}, el('strong', {}, last.gear), ` on ${nameOf(last.sled, sleds)}, from ${startWords(last.start_ft, this.#units)}`,
           !last.noted && el('small', {}, 'as the sheet said; what was set was not noted')),
         el('td', {}, last.top_out_ft === null ? 'not known' : about(last.top_out_ft, this.#units)),
         el('td', {}, full === undefined ? 'not noted' : hooks === undefined ? String(full) : `${full} of ${hooks}`,
@@ -117,7 +120,7 @@ export class BookSection {
       return;
     }
     const { sheet } = this.#chosen;
-    const booked = sledName(show.sled, sleds);
+    const booked = nameOf(show.sled, sleds);
     const rows = sheet.rows.map((row) => el('tr', {}, el('th', { scope: 'row' }, row.name),
       this.#side(row.booked ?? row.tonight), this.#side(row.tonight), el('td', {}, nearer(row.booked, row.tonight))));
     const run = sheet.rows.some((row) => row.as_run.length > 0);

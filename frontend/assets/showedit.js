@@ -8,8 +8,8 @@ import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { ShowFields, TEXTS } from './showform.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { PullingClass, Show } from './showtypes.js' */
-/** @import { Fault } from './types.js' */
 
 export class EditSection {
   #path;

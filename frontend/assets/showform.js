@@ -4,8 +4,8 @@
 import { control, el } from './dom.js';
 import { RunningOrder } from './showorder.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { PullingClass, Show } from './showtypes.js' */
-/** @import { Fault } from './types.js' */
 
 export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'promoter', 'notes']);
 

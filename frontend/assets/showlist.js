@@ -4,15 +4,18 @@
 import { address, get, getAll, request, Sending } from './api.js';
 import { ClassForm } from './classesform.js';
 import { ClassList } from './classeslist.js';
+import { today } from './dates.js';
 import { byId, control, download, el } from './dom.js';
 import { refuse, submitting } from './forms.js';
 import { withKey } from './key.js';
 import { ShowFields } from './showform.js';
-import { sledName, today, whenAndWhere } from './showwords.js';
-import { counted } from './words.js';
+import { whenAndWhere } from './showwords.js';
+import { counted, nameOf } from './text.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { PullingClass, Show } from './showtypes.js' */
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // Past shows that are shown at once; older ones are a button away.
 const PAST_SHOWN = 6;
@@ -100,7 +103,7 @@ function item(show, sleds, near) {
     near && el('p', { class: 'near' }, near),
     el('a', { href: address('/shows', { show: show.id }) }, show.name),
     el('p', {}, whenAndWhere(show)),
-    el('p', {}, `${sledName(show.sled, sleds)} · ${show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes')}`));
+    el('p', {}, `${nameOf(show.sled, sleds)} · ${show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes')}`));
 }
 
 /**

@@ -7,8 +7,9 @@ import { feetIn, fillFeet, refuse, submitting, switchUnits } from './forms.js';
 import { withKey } from './key.js';
 import { outcomeWords } from './showwords.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Outcome } from './showtypes.js' */
-/** @import { Fault, Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const FELT = [{ value: 'soft', label: 'Too soft' }, { value: 'right', label: 'Right' }, { value: 'hard', label: 'Too hard' }];
 const COUNTS = /** @type {const} */ (['hooks', 'full_pulls']);

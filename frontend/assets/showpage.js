@@ -9,10 +9,12 @@ import { BookSection } from './showbook.js';
 import { EditSection } from './showedit.js';
 import { RunSection } from './showrun.js';
 import { sheetTable } from './showsheet.js';
-import { showInput, sledName, whenAndWhere } from './showwords.js';
+import { showInput, whenAndWhere } from './showwords.js';
+import { nameOf } from './text.js';
 
 /** @import { Candidates, PullingClass, Sheet, Show } from './showtypes.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class ShowPage {
   #id;
@@ -96,7 +98,7 @@ export class ShowPage {
     setTitle(show.name);
     byId('show-name', HTMLHeadingElement).textContent = show.name;
     byId('show-facts', HTMLParagraphElement).textContent = whenAndWhere(show);
-    byId('show-sled', HTMLParagraphElement).textContent = `${sledName(show.sled, this.#sleds)} is booked.`;
+    byId('show-sled', HTMLParagraphElement).textContent = `${nameOf(show.sled, this.#sleds)} is booked.`;
     byId('show-over', HTMLParagraphElement).hidden = !show.over;
     const notes = byId('show-notes', HTMLParagraphElement);
     notes.hidden = !show.notes;

@@ -7,9 +7,11 @@ import { settingWords } from './showwords.js';
 import { noted } from './units.js';
 import { endedWords } from './words.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Page } from './showrun.js' */
 /** @import { Sheet, SheetRow } from './showtypes.js' */
-/** @import { Ended, Fault, Units } from './types.js' */
+/** @import { Ended } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // The API takes days of up to 60 characters.
 const LONGEST_DAY = 60;

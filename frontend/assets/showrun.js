@@ -7,7 +7,8 @@ import { mountQueue } from './queueview.js';
 import { RunPanel } from './showrunpanel.js';
 
 /** @import { Sheet } from './showtypes.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * What the forms of a panel need of the page.

@@ -8,9 +8,11 @@ import { chosenGear, gearChoices, startStepper } from './showsetting.js';
 import { settingWords } from './showwords.js';
 import { StartField } from './startfield.js';
 
+/** @import { Fault } from './api.js' */
 /** @import { Page } from './showrun.js' */
 /** @import { AsRun, Sheet, SheetRow } from './showtypes.js' */
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 const PULL_OFF = 'Pull-off';
 const WHY = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];

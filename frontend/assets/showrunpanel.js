@@ -9,13 +9,14 @@ import { hookWords, inForce, nowInForce } from './showhooks.js';
 import { OutcomeForm } from './showoutcome.js';
 import { PullForm } from './showpull.js';
 import { RunForm } from './showrunform.js';
-import { settingWords, sledName, sureWords, tonightWords, topsOut } from './showwords.js';
-import { sentence } from './words.js';
+import { settingWords, sureWords, tonightWords, topsOut } from './showwords.js';
+import { nameOf, sentence } from './text.js';
 
 /** @import { InForce } from './showhooks.js' */
 /** @import { Page } from './showrun.js' */
 /** @import { Sheet, SheetRow } from './showtypes.js' */
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class RunPanel {
   #path;
@@ -65,7 +66,7 @@ export class RunPanel {
     const set = nowInForce(row.as_run);
     this.#title.textContent = row.name;
     this.#state.textContent = set
-      ? `set: ${set.sled === sheet.sled ? '' : `${sledName(set.sled, sleds)}, `}${settingWords(set.gear, set.start_ft, this.#units)}`
+      ? `set: ${set.sled === sheet.sled ? '' : `${nameOf(set.sled, sleds)}, `}${settingWords(set.gear, set.start_ft, this.#units)}`
       : planned ? `planned: ${planned}` : 'nothing planned';
     const sled = sleds.find(({ id }) => id === sheet.sled);
     const pullOff = row.pull_off && tonightWords(row.pull_off.tonight, this.#units);
@@ -92,7 +93,7 @@ export class RunPanel {
   #pullButton(setting, which) {
     const { row, sleds } = /** @type {{row: SheetRow, sleds: Sled[]}} */ (this.#now);
     return el('button', {
-      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`, onclick: () => this.#pull.open(setting, sledName(setting.sled, sleds)),
+      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`, onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
     }, 'Make a pull a reading');
   }
 
@@ -100,7 +101,7 @@ export class RunPanel {
   #line(span) {
     const { row, sheet, sleds } = /** @type {{row: SheetRow, sheet: Sheet, sleds: Sled[]}} */ (this.#now);
     const { line } = span;
-    const where = line.sled === sheet.sled ? '' : `, on ${sledName(line.sled, sleds)}`;
+    const where = line.sled === sheet.sled ? '' : `, on ${nameOf(line.sled, sleds)}`;
     const words = `${hookWords(span)}: gear ${settingWords(line.gear, line.start_ft, this.#units)}${where}`;
     const more = [line.note && `“${line.note}”`, line.weights && `weights: ${line.weights}`,
       line.show_changed && 'noted from a sheet that had been changed since'].filter(Boolean).join('\u00a0· ');

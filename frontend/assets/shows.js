@@ -7,7 +7,7 @@ import { setTitle, startFrame } from './frame.js';
 import { showShows } from './showlist.js';
 import { ShowPage } from './showpage.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};

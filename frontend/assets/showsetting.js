@@ -4,7 +4,9 @@
 import { el, radios } from './dom.js';
 import { StartField } from './startfield.js';
 
-/** @import { Fault, Sled, Units } from './types.js' */
+/** @import { Fault } from './api.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /** @typedef {{sled: string, gear: string, start_ft: number}} Setting */
 

@@ -1,11 +1,14 @@
 // @ts-check
 // Classes, settings and outcomes in words. Pure functions: answers of the API in, text out.
 
-import { fixed, fromFeet, noted, plusMinus, withPlusMinus } from './units.js';
-import { basisWords, counted, differenceWords, startWords } from './words.js';
+import { dayWords } from './dates.js';
+import { counted } from './text.js';
+import { about, noted, plusMinus, withPlusMinus } from './units.js';
+import { basisWords, differenceWords, startWords } from './words.js';
 
 /** @import { Home, Outcome, Show } from './showtypes.js' */
-/** @import { Answer, Sled, Units } from './types.js' */
+/** @import { Answer } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // A chart that moved by less than this reads the same in whole feet, and nobody would set a sled by it.
 const LEAST_MOVED_FT = 0.5;
@@ -64,32 +67,6 @@ export function movedWords(home, units) {
 /** @param {Home} home */
 function dateOf(home) {
   return dayWords(home.noted_on);
-}
-
-/**
- * A distance without its ±, in whole feet or tenths of a metre.
- * @param {number} feet
- * @param {Units} units
- */
-export function about(feet, units) {
-  return `${fixed(fromFeet(feet, units), units === 'm' ? 1 : 0)}\u00a0${units}`;
-}
-
-/**
- * "Sat 18 Jul 2026": at shows the day of the week matters.
- * @param {string} iso
- */
-export function dayWords(iso) {
-  const date = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
-  if (Number.isNaN(date.getTime())) return iso;
-  return new Intl.DateTimeFormat('en-GB', { weekday: 'short', day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' })
-    .format(date).replace(',', '');
-}
-
-/** Today's date where this page is read, as the API writes dates. */
-export function today() {
-  const now = new Date();
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
 }
 
 /** "Fri 18 Jul 2026 · Alder Fairground · River Valley". @param {{date: string, place?: string, promoter?: string}} show */
@@ -170,11 +147,6 @@ export function outcomeWords(outcome, units) {
 /** @param {'soft'|'right'|'hard'} felt */
 function feltWords(felt) {
   return felt === 'right' ? 'felt right' : `felt too ${felt}`;
-}
-
-/** @param {string} id @param {Sled[]} sleds */
-export function sledName(id, sleds) {
-  return sleds.find((sled) => sled.id === id)?.name ?? id;
 }
 
 /** A show as the API takes it: without what the server makes itself. @param {Show} show */

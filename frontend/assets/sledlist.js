@@ -4,10 +4,11 @@
 import { address, getAll } from './api.js';
 import { demoButton, demoNotice } from './demo.js';
 import { byId, el } from './dom.js';
+import { counted } from './text.js';
 import { noted } from './units.js';
-import { counted } from './words.js';
 
-/** @import { Sled, Units } from './types.js' */
+/** @import { Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * Loads and shows the sleds; returns what shows them again in other units.

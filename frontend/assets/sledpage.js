@@ -10,10 +10,11 @@ import { setTitle } from './frame.js';
 import { onChange, waiting } from './queue.js';
 import { mountQueue } from './queueview.js';
 import { ReadingList } from './readinglist.js';
+import { counted } from './text.js';
 import { noted } from './units.js';
-import { counted } from './words.js';
 
-/** @import { Advice, Chart, Sled, Units } from './types.js' */
+/** @import { Advice, Chart, Sled } from './types.js' */
+/** @import { Units } from './units.js' */
 
 export class SledPage {
   #id;

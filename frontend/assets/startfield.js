@@ -4,7 +4,7 @@
 import { lengthHelp, parseLength } from './lengths.js';
 import { notedNumber, toFeet } from './units.js';
 
-/** @import { Units } from './types.js' */
+/** @import { Units } from './units.js' */
 
 // A step in metres has no mark on the rails to follow; a tenth is about a third of a foot.
 const STEP_M = 0.1;

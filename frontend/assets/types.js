@@ -1,7 +1,6 @@
 // @ts-check
 // The answers of the API as JSDoc types; openapi.yaml is the source. Distances are feet, unrounded.
 
-/** @typedef {'ft'|'m'} Units */
 /** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'none'} Basis */
 /** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
 /** @typedef {'clear'|'close'|'toss-up'} Confidence */
@@ -199,7 +198,5 @@
  * @property {number} mean_then_ft
  * @property {string} detail
  */
-
-/** @typedef {{at: string, row?: number, detail: string}} Fault */
 
 export {};

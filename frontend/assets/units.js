@@ -2,7 +2,9 @@
 // Feet and metres, and numbers rounded for people. The API always speaks feet. A number stays on one line
 // with its ± and its unit: the spaces between them do not break.
 
-/** @import { Units } from './types.js' */
+import { load, save } from './storage.js';
+
+/** @typedef {'ft'|'m'} Units */
 
 // Exact: NIST Special Publication 811, Appendix B.
 export const METRES_PER_FOOT = 0.3048;
@@ -16,20 +18,12 @@ const REMEMBERED = 'evenpull.units';
 export function currentUnits() {
   const inLink = new URLSearchParams(location.search).get('units');
   if (inLink === 'ft' || inLink === 'm') return inLink;
-  try {
-    return localStorage.getItem(REMEMBERED) === 'm' ? 'm' : 'ft';
-  } catch {
-    return 'ft'; // storage may be switched off
-  }
+  return load(() => localStorage, REMEMBERED) === 'm' ? 'm' : 'ft';
 }
 
 /** @param {Units} units */
 export function rememberUnits(units) {
-  try {
-    localStorage.setItem(REMEMBERED, units);
-  } catch {
-    // storage may be switched off; the link still carries the units
-  }
+  save(() => localStorage, REMEMBERED, units);
 }
 
 /** @param {number} feet @param {Units} units */
@@ -116,6 +110,24 @@ export function withPlusMinus(valueFt, plusMinusFt, units) {
 export function range(lowFt, highFt, units) {
   const decimals = decimalsFor(plusMinus(lowFt, highFt), units);
   return `${fixed(fromFeet(lowFt, units), decimals)}\u00a0to\u00a0${fixed(fromFeet(highFt, units), decimals)}\u00a0${units}`;
+}
+
+/**
+ * A distance without its ±, in whole feet or tenths of a metre.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function about(feet, units) {
+  return `${fixed(fromFeet(feet, units), units === 'm' ? 1 : 0)}\u00a0${units}`;
+}
+
+/**
+ * A small difference, with a decimal more than elsewhere: tenths of a foot.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function finely(feet, units) {
+  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
 }
 
 /**

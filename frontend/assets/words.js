@@ -1,9 +1,11 @@
 // @ts-check
 // What the program says, in words. Pure functions: answers of the API in, sentences out.
 
+import { sentence } from './text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from './units.js';
 
-/** @import { Answer, Asked, Basis, Ended, Nearest, Repeatability, Units } from './types.js' */
+/** @import { Answer, Asked, Basis, Ended, Nearest, Repeatability } from './types.js' */
+/** @import { Units } from './units.js' */
 
 /**
  * What a number rests on.
@@ -78,46 +80,6 @@ export function chancePercent(chance) {
   if (chance > 0.99) return 'over\u00a099\u00a0%';
   if (chance < 0.01) return 'under\u00a01\u00a0%';
   return `${Math.round(chance * 100)}\u00a0%`;
-}
-
-/**
- * "9 May 2026" from an ISO date.
- * @param {string} iso
- */
-export function dateWords(iso) {
-  const date = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
-  if (Number.isNaN(date.getTime())) return iso;
-  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' }).format(date);
-}
-
-/**
- * What the program says, its dates written as everywhere on the pages: "… on 9 May 2026 is 9 ft further …".
- * @param {string} text
- */
-export function withDates(text) {
-  return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
-}
-
-/**
- * "today, 14:05" or "9 May 2026, 14:05", by the clock of this device.
- * @param {string} iso  a moment
- */
-export function momentWords(iso) {
-  const at = new Date(iso);
-  if (Number.isNaN(at.getTime())) return iso;
-  const time = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(at);
-  const day = at.toDateString() === new Date().toDateString() ? 'today'
-    : new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' }).format(at);
-  return `${day}, ${time}`;
-}
-
-/**
- * @param {number} count
- * @param {string} one
- * @param {string} [many]
- */
-export function counted(count, one, many = `${one}s`) {
-  return `${count} ${count === 1 ? one : many}`;
 }
 
 /**
@@ -252,14 +214,6 @@ function notesOn(asked, nearest, names, units) {
   notes.push(`${nearest.gear} on ${names.on}, from ${startWords(nearest.start_ft, units)}: ` +
     `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}, ${basisWords(nearest.basis, nearest.stated_by)}.`);
   return notes;
-}
-
-/** @param {string} text */
-export function sentence(text) {
-  const trimmed = text.trim();
-  if (!trimmed) return '';
-  const capital = trimmed[0].toUpperCase() + trimmed.slice(1);
-  return /[.!?]$/.test(capital) ? capital : `${capital}.`;
 }
 
 /**
