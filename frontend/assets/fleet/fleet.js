@@ -1,0 +1,52 @@
+// @ts-check
+// The Fleet page: all sleds, or the one that the link names.
+
+import { setTitle, startFrame } from '../frame/frame.js';
+import { Problem } from '../lib/api.js';
+import { byId } from '../lib/dom.js';
+import { currentUnits } from '../lib/units.js';
+import { startAdding } from './add.js';
+import { showSleds } from './list.js';
+import { SledPage } from './sled/page.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+/** @type {(units: Units) => void} */
+let unitsChanged = () => {};
+const units = startFrame((chosen) => unitsChanged(chosen));
+
+const id = new URLSearchParams(location.search).get('sled');
+(id ? oneSled(id) : allSleds()).then(toAnchor, showProblem);
+
+async function allSleds() {
+  setTitle('Fleet');
+  let list = await showSleds(units);
+  byId('list-view', HTMLDivElement).hidden = false;
+  const adding = startAdding(units);
+  unitsChanged = (chosen) => {
+    list(chosen);
+    adding(chosen);
+  };
+  const { startImport } = await import('./upload/upload.js'); // one sled's page does without it
+  startImport(async () => { list = await showSleds(currentUnits()); });
+}
+
+/** @param {string} sled */
+async function oneSled(sled) {
+  const page = new SledPage(sled, units);
+  await page.load();
+  byId('sled-view', HTMLDivElement).hidden = false;
+  unitsChanged = (chosen) => page.setUnits(chosen);
+}
+
+/** The place a link points at exists only now. */
+function toAnchor() {
+  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
+}
+
+/** @param {unknown} error */
+function showProblem(error) {
+  const place = byId('whole-page', HTMLParagraphElement);
+  place.hidden = false;
+  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
+}
