@@ -4,7 +4,7 @@
 import { askSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
 import { startFrame } from '../frame/frame.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, scrollToHash } from '../lib/dom.js';
 import { Copies } from './copies.js';
 import { History } from './history.js';
 import { Keys } from './keys.js';
@@ -36,7 +36,7 @@ function show(who) {
   }
   if (filled) return;
   filled = true;
-  Promise.all([keys.load(), history.load(), copies.load()]).then(toAnchor);
+  Promise.all([keys.load(), history.load(), copies.load()]).then(scrollToHash);
 }
 
 /** @param {Session|undefined} who */
@@ -53,9 +53,4 @@ function notManager(who) {
 
 async function signedIn() {
   if (await askToSignIn('This page needs a manager’s key.')) byId('main', HTMLElement).focus(); // the button is gone
-}
-
-/** The place that a link points at exists only now. */
-function toAnchor() {
-  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
 }

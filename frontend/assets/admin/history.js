@@ -3,7 +3,8 @@
 
 import { get, getAll } from '../lib/api.js';
 import { momentWords } from '../lib/dates.js';
-import { byId, el, table } from '../lib/dom.js';
+import { byId, el, putInLink, table } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
 import { changedFields, entrySentence } from './historywords.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -79,12 +80,7 @@ export class History {
 
   #filter() {
     this.#asked = { sled: this.#sled.value, who: this.#who.value };
-    const here = new URL(location.href);
-    for (const [name, value] of Object.entries(this.#asked)) {
-      if (value) here.searchParams.set(name, value);
-      else here.searchParams.delete(name);
-    }
-    history.replaceState(history.state, '', here);
+    putInLink(this.#asked);
     return this.#attempt(async (mine) => {
       const page = await this.#page();
       if (mine !== this.#loads) return;
@@ -107,15 +103,8 @@ export class History {
   }
 
   /** @param {(mine: number) => Promise<void>} work  does nothing once another has begun */
-  async #attempt(work) {
-    const problem = byId('history-problem', HTMLParagraphElement);
-    problem.hidden = true;
-    try {
-      await work(++this.#loads);
-    } catch (error) {
-      problem.hidden = false;
-      problem.textContent = error instanceof Error ? error.message : String(error);
-    }
+  #attempt(work) {
+    return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#loads));
   }
 
   /**

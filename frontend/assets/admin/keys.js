@@ -3,11 +3,11 @@
 
 import { withKey } from '../account/key.js';
 import { refreshSession } from '../account/session.js';
-import { get, Problem, request } from '../lib/api.js';
+import { get, request } from '../lib/api.js';
 import { momentWords } from '../lib/dates.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, control, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { attempt, onSubmit, refuse } from '../lib/forms.js';
 import { capitalized, counted } from '../lib/text.js';
 
 /** @import { Role } from '../account/session.js' */
@@ -30,22 +30,14 @@ export class Keys {
   constructor(tell) {
     this.#tell = tell;
     const form = byId('key-form', HTMLFormElement);
-    form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(form, () => this.#make(form));
-    });
+    onSubmit(form, () => this.#make(form));
   }
 
   async load() {
-    const problem = byId('keys-problem', HTMLParagraphElement);
-    problem.hidden = true;
-    try {
+    await attempt(byId('keys-problem', HTMLParagraphElement), async () => {
       const { items } = /** @type {{items: Key[]}} */ (await get('/v1/keys'));
       this.#show(items);
-    } catch (error) {
-      problem.hidden = false;
-      problem.textContent = error instanceof Error ? error.message : String(error);
-    }
+    });
   }
 
   /** Nothing of it stays on the page for who comes next. */
@@ -71,7 +63,7 @@ export class Keys {
     const about = [used, `made ${momentWords(key.created_at)}`, key.ended_at !== null && `ended ${momentWords(key.ended_at)}`].filter(Boolean).join('\u00a0· ');
     return el('li', {},
       el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`), el('p', { class: 'about' }, about)),
-      key.ended_at === null && el('button', { type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => this.#end(key, problem) }, 'End'),
+      key.ended_at === null && el('button', { type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => attempt(problem, () => this.#end(key)) }, 'End'),
       problem);
   }
 
@@ -118,24 +110,18 @@ export class Keys {
     this.#made.scrollIntoView({ block: 'nearest' });
   }
 
-  /** @param {Key} key @param {HTMLElement} problem */
-  async #end(key, problem) {
-    problem.hidden = true;
+  /** @param {Key} key */
+  async #end(key) {
     const sure = await askYes({
       title: `End the key of ${key.name}?`,
       explain: 'At once nothing can be changed with it any more, and every browser signed in with it is signed out, yours too if it is your own. What was done with it stays. It cannot be brought back; a new one can be made.',
       confirm: 'End it',
     });
     if (!sure) return;
-    try {
-      await withKey(() => request('DELETE', `/v1/keys/${encodeURIComponent(key.id)}`));
-      const who = await refreshSession();
-      if (who && !who.signed_in) return; // it was the one that this browser is signed in with
-      await Promise.all([this.load(), this.#tell.changed()]);
-      byId('keys', HTMLElement).focus();
-    } catch (error) {
-      problem.hidden = false;
-      problem.textContent = error instanceof Problem ? error.message : String(error);
-    }
+    await withKey(() => request('DELETE', `/v1/keys/${encodeURIComponent(key.id)}`));
+    const who = await refreshSession();
+    if (who && !who.signed_in) return; // it was the one that this browser is signed in with
+    await Promise.all([this.load(), this.#tell.changed()]);
+    byId('keys', HTMLElement).focus();
   }
 }

@@ -1,8 +1,8 @@
 // @ts-check
 // How alike the fleet is: one number for each sled against one of them, gear by gear, and all ladders side by side.
 
-import { setTitle, startFrame } from '../frame/frame.js';
-import { address, get, getAll, Problem } from '../lib/api.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { address, get, getAll } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { submitting } from '../lib/forms.js';
@@ -33,11 +33,7 @@ const choice = byId('reference', HTMLSelectElement);
 setTitle('How alike is the fleet');
 form.addEventListener('submit', (event) => event.preventDefault());
 form.addEventListener('change', () => submitting(form, load));
-start().catch((error) => {
-  const place = byId('whole-page', HTMLParagraphElement);
-  place.hidden = false;
-  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
-});
+start().catch(showPageProblem);
 
 async function start() {
   sleds = await /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'));

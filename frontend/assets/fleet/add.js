@@ -4,7 +4,7 @@
 import { withKey } from '../account/key.js';
 import { address, request, Sending } from '../lib/api.js';
 import { byId, control } from '../lib/dom.js';
-import { feetIn, refuse, submitting, switchUnits } from '../lib/forms.js';
+import { feetIn, onSubmit, refuse, switchUnits } from '../lib/forms.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -28,15 +28,12 @@ export function startAdding(units) {
   const sending = new Sending();
   let current = units;
   switchUnits(form, units, units);
-  form.addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(form, async () => {
-      const sled = sledIn(form, current);
-      const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
-        request('POST', '/v1/sleds', { body: sled, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
-      sending.arrived();
-      location.assign(address('/fleet', { sled: data.id }) + '#enter');
-    });
+  onSubmit(form, async () => {
+    const sled = sledIn(form, current);
+    const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
+      request('POST', '/v1/sleds', { body: sled, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
+    sending.arrived();
+    location.assign(address('/fleet', { sled: data.id }) + '#enter');
   });
   return (now) => {
     switchUnits(form, current, now);

@@ -1,9 +1,8 @@
 // @ts-check
 // The Fleet page: all sleds, or the one that the link names.
 
-import { setTitle, startFrame } from '../frame/frame.js';
-import { Problem } from '../lib/api.js';
-import { byId } from '../lib/dom.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { byId, scrollToHash } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
 import { startAdding } from './add.js';
 import { showSleds } from './list.js';
@@ -16,7 +15,7 @@ let unitsChanged = () => {};
 const units = startFrame((chosen) => unitsChanged(chosen));
 
 const id = new URLSearchParams(location.search).get('sled');
-(id ? oneSled(id) : allSleds()).then(toAnchor, showProblem);
+(id ? oneSled(id) : allSleds()).then(scrollToHash, showPageProblem);
 
 async function allSleds() {
   setTitle('Fleet');
@@ -37,16 +36,4 @@ async function oneSled(sled) {
   await page.load();
   byId('sled-view', HTMLDivElement).hidden = false;
   unitsChanged = (chosen) => page.setUnits(chosen);
-}
-
-/** The place a link points at exists only now. */
-function toAnchor() {
-  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
-}
-
-/** @param {unknown} error */
-function showProblem(error) {
-  const place = byId('whole-page', HTMLParagraphElement);
-  place.hidden = false;
-  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
 }

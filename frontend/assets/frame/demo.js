@@ -2,7 +2,7 @@
 // The invented demo fleet: one tap away where there is nothing yet, and as easily taken out again.
 
 import { withKey } from '../account/key.js';
-import { get, request } from '../lib/api.js';
+import { get, messageOf, request } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 
 /** A button that loads the demo, and says so where it cannot. @param {() => void} loaded */
@@ -36,7 +36,7 @@ async function carryOut(button, told, send, done) {
     await withKey(send);
     done();
   } catch (error) {
-    told.textContent = error instanceof Error ? error.message : String(error);
+    told.textContent = messageOf(error);
   } finally {
     button.disabled = false;
   }

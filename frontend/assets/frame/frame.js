@@ -1,7 +1,8 @@
 // @ts-check
 // What every page has around it: the units switch, who is signed in, and the sign that something is under way.
 
-import { whenReadingIsRefused } from '../lib/api.js';
+import { Problem, whenReadingIsRefused } from '../lib/api.js';
+import { putInLink, putText } from '../lib/dom.js';
 import { currentUnits, rememberUnits } from '../lib/units.js';
 import { startOffline } from '../offline/offline.js';
 
@@ -21,9 +22,7 @@ export function startFrame(unitsChanged) {
     choice.addEventListener('change', () => {
       const chosen = choice.value === 'm' ? 'm' : 'ft';
       rememberUnits(chosen);
-      const here = new URL(location.href);
-      here.searchParams.set('units', chosen);
-      history.replaceState(history.state, '', here);
+      putInLink({ units: chosen });
       unitsChanged?.(chosen);
     });
   }
@@ -48,6 +47,11 @@ export function showUnits(units) {
   for (const choice of document.querySelectorAll('input[name="frame-units"]')) {
     if (choice instanceof HTMLInputElement) choice.checked = choice.value === units;
   }
+}
+
+/** Says why there is no page. @param {unknown} error */
+export function showPageProblem(error) {
+  putText('whole-page', error instanceof Problem ? error.message : `Something went wrong: ${error}`);
 }
 
 /** @param {string} title */

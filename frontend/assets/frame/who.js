@@ -3,6 +3,7 @@
 // forms it may not use give way to the reason (forms.css).
 
 import { askSession, session, signOut } from '../account/session.js';
+import { messageOf } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 
 /** @import { Session } from '../account/session.js' */
@@ -50,7 +51,7 @@ async function leave(told) {
     await signOut();
     if (session()?.private) location.reload(); // nothing that was on the page stays in it
   } catch (error) {
-    told.textContent = error instanceof Error ? `Still signed in. ${error.message}` : String(error);
+    told.textContent = `Still signed in. ${messageOf(error)}`;
   }
 }
 

@@ -23,6 +23,17 @@ export class Problem extends Error {
     this.faults = faults;
     this.total = total;
   }
+
+  /** Whether the same may go well a little later. */
+  get mayPass() {
+    return this.status === 0 || this.status === 429 || this.status >= 500;
+  }
+}
+
+/** What went wrong, in one text. @param {unknown} error */
+export function messageOf(error) {
+  if (error instanceof Problem) return [error.message, ...error.faults.map(({ detail }) => detail)].join(' ');
+  return error instanceof Error ? error.message : String(error);
 }
 
 /**

@@ -82,6 +82,51 @@ export function radios(name, choices, chosen) {
     el('input', { type: 'radio', name, value, checked: value === chosen }), el('span', {}, label)));
 }
 
+/** The value of the radio button that is chosen in a place; empty where none is. @param {ParentNode} place */
+export function chosenIn(place) {
+  const chosen = place.querySelector('input[type="radio"]:checked');
+  return chosen instanceof HTMLInputElement ? chosen.value : '';
+}
+
+/** Chooses one of the radio buttons in a place; none of them where no value is its. @param {ParentNode} place @param {string|undefined} value */
+export function chooseIn(place, value) {
+  for (const choice of place.querySelectorAll('input[type="radio"]')) {
+    if (choice instanceof HTMLInputElement) choice.checked = choice.value === value;
+  }
+}
+
+/** A control with its label and a hint. @param {string} label @param {HTMLElement} input @param {string} [hint] */
+export function field(label, input, hint = '') {
+  return el('div', { class: 'field' }, el('label', { for: input.id }, label), input, hint && el('p', { class: 'hint' }, hint));
+}
+
+/** Puts text into an element, which is hidden where there is none. @param {string} id @param {string} text */
+export function putText(id, text) {
+  putParts(id, ...(text === '' ? [] : [text]));
+}
+
+/** Puts parts into an element, which is hidden where there are none. @param {string} id @param {...(Node|string)} parts */
+export function putParts(id, ...parts) {
+  const place = byId(id, HTMLElement);
+  place.hidden = parts.length === 0;
+  place.replaceChildren(...parts);
+}
+
+/** Goes to the place that the address names, where it exists only now. */
+export function scrollToHash() {
+  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
+}
+
+/** Changes parameters of the page's own address; one without a value goes. @param {Record<string, string|undefined>} values */
+export function putInLink(values) {
+  const here = new URL(location.href);
+  for (const [name, value] of Object.entries(values)) {
+    if (value) here.searchParams.set(name, value);
+    else here.searchParams.delete(name);
+  }
+  history.replaceState(history.state, '', here);
+}
+
 /**
  * Saves text as a file on this device.
  * @param {string} name

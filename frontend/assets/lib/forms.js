@@ -1,7 +1,7 @@
 // @ts-check
 // What all forms share: numbers out of fields, faults beside their fields, and buttons that wait.
 
-import { Problem } from './api.js';
+import { messageOf, Problem } from './api.js';
 import { el } from './dom.js';
 import { notedNumber, parseNumber, toFeet } from './units.js';
 
@@ -148,6 +148,25 @@ export async function submitting(form, work) {
     showFaults(form, error);
   } finally {
     buttons.forEach((button) => { button.disabled = false; });
+  }
+}
+
+/** Does the work whenever the form is submitted, as submitting() does. @param {HTMLFormElement} form @param {() => Promise<void>} work */
+export function onSubmit(form, work) {
+  form.addEventListener('submit', (event) => {
+    event.preventDefault();
+    submitting(form, work);
+  });
+}
+
+/** Runs something that no form asks for. What goes wrong is said in a place that is hidden else. @param {HTMLElement} place @param {() => Promise<void>} work */
+export async function attempt(place, work) {
+  place.hidden = true;
+  try {
+    await work();
+  } catch (error) {
+    place.hidden = false;
+    place.textContent = messageOf(error);
   }
 }
 

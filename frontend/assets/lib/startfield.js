@@ -9,6 +9,17 @@ import { notedNumber, toFeet } from './units.js';
 // A step in metres has no mark on the rails to follow; a tenth is about a third of a foot.
 const STEP_M = 0.1;
 
+/** The start position in a link, in feet whatever the units; 0 where it is none. @param {URLSearchParams} link */
+export function startIn(link) {
+  const start = Number(link.get('start') ?? 0);
+  return Number.isFinite(start) && start > 0 ? start : 0;
+}
+
+/** A start position as a link has it. @param {number} feet */
+export function startInLink(feet) {
+  return String(Number(feet.toFixed(4)));
+}
+
 export class StartField {
   #input;
   #units;

@@ -2,12 +2,12 @@
 // The form that readings are noted in: what is kept from one to the next, what each ending needs, faults beside fields.
 
 import { today } from '../lib/dates.js';
-import { byId, control, radios } from '../lib/dom.js';
+import { byId, chooseIn, chosenIn, control, radios } from '../lib/dom.js';
 import { refuse, submitting } from '../lib/forms.js';
 import { LengthField, lengthHelp } from '../lib/lengths.js';
 import { read } from '../lib/quantities.js';
 import { noted } from '../lib/units.js';
-import { Context, CONTEXT } from './context.js';
+import { CONTEXT, Context } from './context.js';
 import { NumberPad } from './pad.js';
 import { keepDraft, keptDraft, OF_THE_SLED } from './saved.js';
 
@@ -25,6 +25,7 @@ const OTHERS = [...CONTEXT, 'note', 'stated_by'];
 
 export class NoteForm {
   #form = byId('note-form', HTMLFormElement);
+  #gears = byId('note-gears', HTMLDivElement);
   #stopped = byId('note-stopped', HTMLDivElement);
   #short = byId('note-short', HTMLButtonElement);
   #units;
@@ -85,7 +86,7 @@ export class NoteForm {
     const before = this.#sled;
     this.#sled = sled;
     const labels = sled.gears.map(({ label }) => ({ value: label, label }));
-    byId('note-gears', HTMLDivElement).replaceChildren(...radios('gear', labels, ''));
+    this.#gears.replaceChildren(...radios('gear', labels, ''));
     for (const name of LENGTHS) this.#lengths[name].stepFt = sled.rail_mark_ft;
     if (before) {
       this.#lengths.start_ft.feet = 0;
@@ -106,7 +107,7 @@ export class NoteForm {
     this.#putUnits(draft.units);
     for (const [name, value] of Object.entries(draft.values)) {
       if (CONTEXT.includes(name) && draft.on !== today()) continue; // it is another day
-      if (name === 'gear') this.#chooseGear(value);
+      if (name === 'gear') chooseIn(this.#gears, value);
       else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
     }
     this.#putUnits(units);
@@ -142,7 +143,7 @@ export class NoteForm {
    * @param {Partial<Body>} reading
    */
   fill(reading) {
-    this.#chooseGear(reading.gear ?? '');
+    chooseIn(this.#gears, reading.gear);
     for (const name of LENGTHS) this.#lengths[name].feet = reading[name];
     this.#lengths.start_ft.feet = reading.start_ft ?? 0;
     this.#context.fill(reading);
@@ -160,7 +161,7 @@ export class NoteForm {
   #read(ended) {
     /** @type {Fault[]} */
     const faults = [];
-    const gear = this.#gear();
+    const gear = chosenIn(this.#gears);
     if (!gear) faults.push({ at: 'gear', detail: 'Choose the gear.' });
     const start = this.#feet('start_ft', faults) ?? 0;
     const distance = this.#feet('distance_ft', faults);
@@ -247,21 +248,9 @@ export class NoteForm {
     if (to instanceof HTMLElement) to.focus();
   }
 
-  #gear() {
-    const chosen = this.#form.querySelector('input[name="gear"]:checked');
-    return chosen instanceof HTMLInputElement ? chosen.value : '';
-  }
-
-  /** @param {string} gear */
-  #chooseGear(gear) {
-    for (const choice of this.#form.querySelectorAll('input[name="gear"]')) {
-      if (choice instanceof HTMLInputElement) choice.checked = choice.value === gear;
-    }
-  }
-
   /** What is typed outlives a reload. */
   #keep() {
     const values = Object.fromEntries([...LENGTHS, ...OTHERS].map((name) => [name, control(this.#form, name).value]));
-    keepDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: this.#gear() }, stopped: !this.#stopped.hidden });
+    keepDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });
   }
 }

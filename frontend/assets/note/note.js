@@ -1,10 +1,10 @@
 // @ts-check
 // The page for noting readings beside the track: which sled, the form, and what became of the last readings.
 
-import { setTitle, startFrame } from '../frame/frame.js';
-import { address, get, getAll, Problem } from '../lib/api.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { address, get, getAll } from '../lib/api.js';
 import { dateWords } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putInLink, putParts, putText } from '../lib/dom.js';
 import { noted } from '../lib/units.js';
 import { mountQueue } from '../offline/queueview.js';
 import { Charts } from './charts.js';
@@ -36,7 +36,7 @@ const visit = new Visit(charts, units, showVisit);
 mountQueue(byId('note-queue', HTMLDivElement));
 keepInSight(latest, byId('note-endings', HTMLDivElement));
 showVisit(undefined);
-start().catch(showProblem);
+start().catch(showPageProblem);
 
 async function start() {
   const [sleds, found] = await Promise.all([
@@ -48,13 +48,13 @@ async function start() {
   let replaces = corrects;
   const inUse = sleds.filter(({ retired }) => !retired);
   if (inUse.length === 0) {
-    say('No sleds yet. Add the first one on the ', el('a', { href: '/fleet#add' }, 'Fleet page'), '; then note readings of it here.');
+    putParts('whole-page', 'No sleds yet. Add the first one on the ', el('a', { href: '/fleet#add' }, 'Fleet page'), '; then note readings of it here.');
     return;
   }
   const wanted = corrected?.sled ?? asked.get('sled');
   const known = inUse.find(({ id }) => id === wanted) ?? (wanted ? undefined : inUse.find(({ id }) => id === keptLast()?.sled)) ??
     (inUse.length === 1 && !wanted ? inUse[0] : undefined);
-  if (wanted && !known) say(sleds.some(({ id }) => id === wanted) ? 'That sled is retired: no readings are noted of it. Choose another one.' : `There is no sled “${wanted}”. Choose one.`);
+  if (wanted && !known) putText('whole-page', sleds.some(({ id }) => id === wanted) ? 'That sled is retired: no readings are noted of it. Choose another one.' : `There is no sled “${wanted}”. Choose one.`);
   showChoice(inUse, known, corrects !== '');
 
   /** @type {Sled|undefined} */
@@ -120,9 +120,7 @@ function showSled(sled) {
   link.href = address('/fleet', { sled: sled.id });
   link.textContent = `${sled.name}’s chart and readings`;
   link.hidden = false;
-  const here = new URL(location.href);
-  here.searchParams.set('sled', sled.id);
-  history.replaceState(history.state, '', here);
+  putInLink({ sled: sled.id });
   byId('whole-page', HTMLParagraphElement).hidden = true;
 }
 
@@ -137,9 +135,7 @@ function showCorrecting(reading) {
 function stopCorrecting() {
   byId('correcting', HTMLDivElement).hidden = true;
   choice.disabled = false;
-  const here = new URL(location.href);
-  here.searchParams.delete('correct');
-  history.replaceState(history.state, '', here);
+  putInLink({ correct: undefined });
 }
 
 /** @param {Entry|undefined} changed */
@@ -159,16 +155,4 @@ function showVisit(changed) {
   while (entries.children.length < earlier.length) entries.append(el('li'));
   earlier.forEach((entry, place) => showEntry(/** @type {HTMLElement} */ (entries.children[place]), entry, units, tell));
   if (changed) status.textContent = toldWords(changed, units);
-}
-
-/** @param {...(string|Node)} what */
-function say(...what) {
-  const place = byId('whole-page', HTMLParagraphElement);
-  place.hidden = false;
-  place.replaceChildren(...what);
-}
-
-/** @param {unknown} error */
-function showProblem(error) {
-  say(error instanceof Problem ? error.message : `Something went wrong: ${error}`);
 }

@@ -4,7 +4,7 @@
 import { address, get } from '../lib/api.js';
 import { dateWords } from '../lib/dates.js';
 import { byId, control, el, row, table } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse, submitting } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords, startWords } from '../model/words.js';
@@ -27,10 +27,7 @@ export class AsOf {
   constructor(path, units) {
     this.#path = path;
     this.#units = units;
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#load());
-    });
+    onSubmit(this.#form, () => this.#load());
   }
 
   /** @param {Units} units */

@@ -5,7 +5,7 @@ import { withKey } from '../account/key.js';
 import { request, Sending } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { read, switchFields, typedIn } from '../lib/quantities.js';
 import { noted } from '../lib/units.js';
 import { numberField, PartFields } from './fields.js';
@@ -41,10 +41,7 @@ export class ChangeForm {
       el('fieldset', { class: 'group' }, el('legend', {}, 'Cut-off or stop'), el('div', { class: 'fields' }, this.#travel.element)));
     switchFields(this.#form, units, units);
     control(this.#form, 'made_on').value = today();
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#send());
-    });
+    onSubmit(this.#form, () => this.#send());
   }
 
   /** @param {Units} units */
@@ -97,9 +94,6 @@ export class ChangeForm {
     this.#fields.clear();
     this.#travel.input.value = '';
     control(this.#form, 'what').value = '';
-    for (const choice of this.#form.querySelectorAll('input[name="effect"]')) {
-      if (choice instanceof HTMLInputElement) choice.checked = false;
-    }
+    for (const choice of this.#form.querySelectorAll('input[name="effect"]')) /** @type {HTMLInputElement} */ (choice).checked = false;
   }
 }
-

@@ -3,7 +3,7 @@
 
 import { get } from '../lib/api.js';
 import { byId, el, row, table } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { quantityWords, read, switchFields, unitName } from '../lib/quantities.js';
 import { fixed, fromFeet } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
@@ -29,10 +29,7 @@ export class CutoffForm {
     this.#units = units;
     byId('cutoff-fields', HTMLDivElement).append(this.#speed.element, this.#release.element, this.#brake.element);
     switchFields(this.#form, units, units);
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#ask());
-    });
+    onSubmit(this.#form, () => this.#ask());
   }
 
   /** @param {Units} units */

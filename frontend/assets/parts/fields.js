@@ -4,6 +4,7 @@
 import { el } from '../lib/dom.js';
 import { fill, finelyNoted, read, switchFields, typedIn } from '../lib/quantities.js';
 import { PartsAxle } from './axle.js';
+import { PARTS } from './words.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Kind } from '../lib/quantities.js' */
@@ -29,9 +30,6 @@ const RATIOS = [
 const TYRE = { name: 'tyre_circumference_ft', label: 'Tyre, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
 /** @type {Spec} */
 const REVS = { name: 'tyre_revs_per_mile', label: 'Or tyre, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
-
-/** @type {Record<string, string>} */
-const NAMES = { sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', final_ratio: 'final ratio', other_ratio: 'other ratio', tyre_circumference_ft: 'tyre circumference', tyre_revs_per_mile: 'tyre turns a mile' };
 
 /**
  * A labelled number field, with what it is measured in and a hint.
@@ -121,7 +119,7 @@ export class PartFields {
     const kept = [];
     for (const [name, { input }] of this.#fields) {
       const typed = keep && typedIn(input);
-      if (typed) kept.push(NAMES[name]);
+      if (typed) kept.push(PARTS[name]);
       if (!this.#change) fill(input, this.#value(name), this.#units, typed);
     }
     this.#showNow();

@@ -3,18 +3,17 @@
 
 import { withKey } from '../account/key.js';
 import { Problem, request } from '../lib/api.js';
+import { saveOrReload } from '../lib/conflict.js';
 import { byId, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { sentence } from '../lib/text.js';
+import { sledInput } from '../model/sleds.js';
 import { PartFields } from './fields.js';
 import { notedWords, unknownWords } from './words.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { PartsSled } from './types.js' */
-
-// What the server makes itself and does not take back.
-const ITS_OWN = ['id', 'readings', 'revision', 'created_at', 'updated_at'];
 
 export class PartsForm {
   #path;
@@ -38,10 +37,7 @@ export class PartsForm {
     this.#units = units;
     this.#fields = new PartFields('parts', units, false);
     byId('parts-fields', HTMLDivElement).append(this.#fields.element);
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#save());
-    });
+    onSubmit(this.#form, () => this.#save());
   }
 
   /** @param {Units} units */
@@ -68,9 +64,9 @@ export class PartsForm {
     byId('unknown-parts', HTMLParagraphElement).textContent = unknownWords(sled);
   }
 
-  /** @param {string} text @param {...Node} more */
-  #say(text, ...more) {
-    this.#note.replaceChildren(el('p', { class: 'notice' }, text), ...more);
+  /** @param {string} text */
+  #say(text) {
+    this.#note.replaceChildren(el('p', { class: 'notice' }, text));
   }
 
   async #save() {
@@ -80,33 +76,18 @@ export class PartsForm {
     const faults = [];
     const { driveline, gears } = this.#fields.read(faults);
     refuse(faults);
-    /** @type {Record<string, unknown>} */
-    const correction = { ...base, driveline, gears };
-    for (const name of ITS_OWN) delete correction[name];
-    try {
+    const body = { ...sledInput(base), driveline, gears };
+    await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (
-        await withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag })));
+        await withKey(() => request('PUT', this.#path, { body, ifMatch: this.#etag })));
       this.#base = data;
       this.#etag = etag;
       this.#fields.show(data, false);
       this.#say('Saved as a correction. No reading was moved.');
-    } catch (error) {
-      if (!(error instanceof Problem) || error.status !== 412) throw error;
-      this.#offerReload(error.message);
-      return;
-    }
-    await this.#saved();
-  }
-
-  /** @param {string} why */
-  #offerReload(why) {
-    const button = el('button', { type: 'button' }, 'Load what is there now and keep what I typed');
-    button.addEventListener('click', () => submitting(this.#form, async () => {
+      await this.#saved();
+    }, async () => {
       const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (await request('GET', this.#path));
-      const kept = this.show(data, etag);
-      this.#say(kept.length > 0 ? `Loaded. Kept as you typed them: ${kept.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.');
-    }));
-    this.#say(`${why} Nothing was saved, and what you typed is still here.`, button);
-    button.focus();
+      return this.show(data, etag);
+    });
   }
 }

@@ -3,7 +3,7 @@
 
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse, submitting } from '../lib/forms.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { fromFeet, parseNumber, toFeet } from '../lib/units.js';
 import { showRanking } from './ranking.js';
@@ -26,10 +26,7 @@ export class OptionsForm {
   /** @param {Units} units */
   constructor(units) {
     this.#units = units;
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#ask());
-    });
+    onSubmit(this.#form, () => this.#ask());
     byId('print-options', HTMLButtonElement).addEventListener('click', () => {
       document.body.classList.add('options-only');
       window.print();

@@ -1,9 +1,9 @@
 // @ts-check
 // The Parts page of one sled: its parts, what they predict, their changes, its test days, cut-off and part options.
 
-import { setTitle, startFrame } from '../frame/frame.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem, request } from '../lib/api.js';
-import { byId } from '../lib/dom.js';
+import { byId, scrollToHash } from '../lib/dom.js';
 import { AsOf } from './asof.js';
 import { ChangeForm } from './changes.js';
 import { CutoffForm } from './cutoff.js';
@@ -32,11 +32,7 @@ const change = new ChangeForm(path, units, load);
 const asOf = new AsOf(path, units);
 const cutoff = new CutoffForm(path, units);
 const options = new OptionsForm(units);
-start().catch((error) => {
-  const place = byId('whole-page', HTMLParagraphElement);
-  place.hidden = false;
-  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
-});
+start().catch(showPageProblem);
 
 async function start() {
   setTitle('Parts');
@@ -45,7 +41,7 @@ async function start() {
   options.offer(sleds.filter((sled) => sled.id !== id && !sled.retired), link);
   const day = link.get('as_of');
   if (day) await asOf.ask(day);
-  else if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
+  else scrollToHash();
 }
 
 /** Reads the sled and everything that follows from its parts. */

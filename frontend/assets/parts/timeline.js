@@ -6,6 +6,7 @@ import { address, request } from '../lib/api.js';
 import { addDays, dateWords } from '../lib/dates.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, el } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
 import { counted, sentence } from '../lib/text.js';
 import { movedWords, newParts } from './words.js';
 
@@ -80,16 +81,9 @@ function changeItem(change, sled, units, { changed, asOf }) {
   });
   const button = el('button', { type: 'button', 'data-needs': 'manager' }, 'Take this change back');
   button.addEventListener('click', async () => {
-    told.hidden = true;
     button.disabled = true;
-    try {
-      await takeBack(change, changed);
-    } catch (error) {
-      told.hidden = false;
-      told.textContent = error instanceof Error ? error.message : String(error);
-    } finally {
-      button.disabled = false;
-    }
+    await attempt(told, () => takeBack(change, changed));
+    button.disabled = false;
   });
   return el('li', { class: 'change', 'data-change': change.id },
     el('p', { class: 'what' }, el('strong', {}, dateWords(change.made_on)), `: ${sentence(change.what)}`),

@@ -27,8 +27,11 @@ function signed(pct) {
   return `${pct < 0 ? '−' : '+'}${text}\u00a0% (${pct < 0 ? 'earlier' : 'later'})`;
 }
 
-/** @type {Record<string, string>} */
-const PARTS = { sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio', final_ratio: 'final ratio', other_ratio: 'other ratio', tyre_circumference_ft: 'tyre circumference' };
+/** What the parts are called. @type {Record<string, string>} */
+export const PARTS = {
+  sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio', final_ratio: 'final ratio',
+  other_ratio: 'other ratio', tyre_circumference_ft: 'tyre circumference', tyre_revs_per_mile: 'tyre turns a mile',
+};
 
 /**
  * What a change put in.

@@ -4,11 +4,12 @@
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
-import { StartField } from '../lib/startfield.js';
+import { StartField, startIn, startInLink } from '../lib/startfield.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
+import { offerSleds } from '../model/sleds.js';
 import { answerWords, classItem, showWords } from './words.js';
 
 /** @import { Sheet, Show } from '../model/showtypes.js' */
@@ -101,11 +102,7 @@ function likeliestHome(of) {
 /** @param {string} search @returns {Ran} */
 function ranFromLink(search) {
   const link = new URLSearchParams(search);
-  const at = Number(link.get('start') ?? 0);
-  return {
-    show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '',
-    start: Number.isFinite(at) && at > 0 ? at : 0,
-  };
+  return { show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '', start: startIn(link) };
 }
 
 /** The link that asks this. Start positions in links are always feet. @param {Ran} asked */
@@ -114,7 +111,7 @@ function linkTo(asked) {
   if (asked.sled && asked.gear) {
     link.set('sled', asked.sled);
     link.set('gear', asked.gear);
-    if (asked.start > 0) link.set('start', String(Number(asked.start.toFixed(4))));
+    if (asked.start > 0) link.set('start', startInLink(asked.start));
   }
   link.set('units', units);
   return `/pullers?${link}`;
@@ -170,9 +167,7 @@ function asked(sameStep) {
 }
 
 function fill() {
-  const shown = sleds.filter(({ id, retired }) => !retired || id === ran.sled);
-  sledSelect.replaceChildren(el('option', { value: '' }, 'a sled'), ...shown.map(({ id, name }) => el('option', { value: id }, name)));
-  sledSelect.value = shown.some(({ id }) => id === ran.sled) ? ran.sled : '';
+  offerSleds(sledSelect, sleds, ran.sled, 'a sled');
   const sled = sleds.find(({ id }) => id === ran.sled);
   const labels = sled?.gears.map(({ label }) => label) ?? [];
   gearSelect.replaceChildren(el('option', { value: '' }, '?'), ...labels.map((label) => el('option', { value: label }, label)));
@@ -191,7 +186,7 @@ async function answer() {
   if (!ran.sled || !ran.gear) {
     say({ headline: 'What is your gear tonight?', why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
-    if (gears.length > 0) next(...gears.map(({ label }) => gearButton(label)));
+    putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
     return;
   }
   if (ran.sled === sheet.sled) {
@@ -205,7 +200,7 @@ async function answer() {
     const words = answerWords(equivalents, names, ran, units);
     say(words);
     setTitle(words.line);
-    next(shareButton(new URL(linkTo(ran), location.href).href, words.line));
+    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, words.line));
   } catch (error) {
     if (!signal.aborted) failed(error, answer);
   }
@@ -223,19 +218,9 @@ function say({ gear = '', headline, sure = '', why = '', level = '' }) {
   section.dataset.level = level;
   section.setAttribute('aria-busy', 'false');
   byId('headline', HTMLElement).replaceChildren(gear && el('span', { class: 'gear' }, gear), gear && ' ', headline);
-  for (const [id, text] of [['sure', sure], ['why', why]]) {
-    const place = byId(id, HTMLParagraphElement);
-    place.textContent = text;
-    place.hidden = text === '';
-  }
-  next();
-}
-
-/** @param {...Node} parts  what leads on; nothing hides it */
-function next(...parts) {
-  const place = byId('next-step', HTMLParagraphElement);
-  place.hidden = parts.length === 0;
-  place.replaceChildren(...parts);
+  putText('sure', sure);
+  putText('why', why);
+  putParts('next-step');
 }
 
 /** There is nothing to pick from: the room kept for it goes. */
@@ -246,16 +231,14 @@ function nothingToPick() {
 function noShow() {
   nothingToPick();
   say({ headline: 'No show is entered yet.', why: 'Tonight’s sled is not known here. Which gear on one sled comes nearest to a gear on another can be asked all the same.' });
-  next(el('a', { class: 'button', href: '/' }, 'Compare two sleds'));
+  putParts('next-step', el('a', { class: 'button', href: '/' }, 'Compare two sleds'));
 }
 
 /** @param {unknown} error @param {() => void} again */
 function failed(error, again) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
-  const mayPass = problem.status === 0 || problem.status === 429 || problem.status >= 500;
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
-  say({ headline: mayPass ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  if (mayPass) next(el('button', { type: 'button', onclick: again }, 'Try again'));
-  else next(el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  say({ headline: problem.mayPass ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
+  putParts('next-step', problem.mayPass ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
 }

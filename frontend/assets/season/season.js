@@ -1,12 +1,12 @@
 // @ts-check
 // The season: what was planned, set and happened, by class; those that keep being moved in one direction first.
 
-import { setTitle, startFrame } from '../frame/frame.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords, withDates } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { refuse, showFaults, submitting } from '../lib/forms.js';
+import { onSubmit, refuse, showFaults } from '../lib/forms.js';
 import { counted, nameOf, sentence } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
@@ -23,14 +23,11 @@ let units = startFrame((chosen) => {
 const form = byId('span', HTMLFormElement);
 
 setTitle('The season');
-form.addEventListener('submit', (event) => {
-  event.preventDefault();
-  submitting(form, async () => {
-    const { from, to } = span();
-    refuse(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
-    await load();
-    history.replaceState(null, '', address('/season', { from: from || undefined, to: to || undefined, units }));
-  });
+onSubmit(form, async () => {
+  const { from, to } = span();
+  refuse(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
+  await load();
+  history.replaceState(null, '', address('/season', { from: from || undefined, to: to || undefined, units }));
 });
 start();
 
@@ -42,9 +39,7 @@ function start() {
       showFaults(form, error);
       return;
     }
-    const place = byId('whole-page', HTMLParagraphElement);
-    place.hidden = false;
-    place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
+    showPageProblem(error);
   });
 }
 

@@ -1,7 +1,7 @@
 // @ts-check
 // What the two printed sheets share: the show they are of, its heading, the print button, and rows that fit one page.
 
-import { setTitle, startFrame } from '../frame/frame.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, Problem, request } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
 import { whenAndWhere } from '../model/showwords.js';
@@ -43,9 +43,7 @@ export async function startPaper(title, showIt) {
     showIt(sheet, show, units);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {
-    const place = byId('whole-page', HTMLParagraphElement);
-    place.hidden = false;
-    place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
+    showPageProblem(error);
   }
 }
 

@@ -1,7 +1,7 @@
 // @ts-check
 // Which sled to book: every sled ranked, what each class ran on last time, and what another sled would change.
 
-import { get, Problem } from '../lib/api.js';
+import { get, messageOf, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
@@ -184,11 +184,6 @@ export class BookSection {
       told.append(el('p', { class: 'fault' }, messageOf(error)));
     }
   }
-}
-
-/** @param {unknown} error */
-function messageOf(error) {
-  return error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
 }
 
 /** @param {Answer|null} booked @param {Answer} other */

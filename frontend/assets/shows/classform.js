@@ -2,9 +2,10 @@
 // The form of one class: a new one, or one that is changed.
 
 import { withKey } from '../account/key.js';
-import { Problem, request, Sending } from '../lib/api.js';
-import { el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { request, Sending } from '../lib/api.js';
+import { saveOrReload } from '../lib/conflict.js';
+import { el, field } from '../lib/dom.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { SettingField } from './setting.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -44,8 +45,6 @@ export class ClassForm {
   constructor(sleds, units, tell, base) {
     const id = `class-${++made}`;
     const input = (/** @type {string} */ name) => el('input', { id: `${id}-${name}`, name, autocomplete: 'off' });
-    const field = (/** @type {string} */ label, /** @type {HTMLElement} */ control, /** @type {string} */ hint = '') =>
-      el('div', { class: 'field' }, el('label', { for: control.id }, label), control, hint && el('p', { class: 'hint' }, hint));
     this.#stored = tell.stored;
     this.#base = base;
     this.#name = input('name');
@@ -64,10 +63,7 @@ export class ClassForm {
       el('div', { class: 'actions' },
         el('button', { class: 'primary', type: 'submit' }, base ? 'Save the class' : 'Add this class'),
         tell.closed && el('button', { type: 'button', onclick: tell.closed }, 'Leave it as it was')));
-    this.element.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.element, () => this.#save());
-    });
+    onSubmit(this.element, () => this.#save());
     if (base) {
       this.#show(base.it);
       this.#fold.open = [base.it.pull_off, base.it.weights, base.it.used_by, base.it.notes].some(Boolean);
@@ -104,14 +100,11 @@ export class ClassForm {
       this.#name.focus();
       return;
     }
-    try {
+    await saveOrReload(this.element, this.#note, async () => {
       const { data } = /** @type {{data: PullingClass}} */ (await withKey(() =>
         request('PUT', classPath(base.it.id), { body: input, ifMatch: base.etag })));
       await this.#stored(data);
-    } catch (error) {
-      if (!(error instanceof Problem) || error.status !== 412) throw error;
-      this.#offerReload(error.message);
-    }
+    }, () => this.#rebase());
   }
 
   #read() {
@@ -129,14 +122,6 @@ export class ClassForm {
     };
   }
 
-  /** @param {string} why */
-  #offerReload(why) {
-    const button = el('button', { type: 'button' }, 'Load what is there now and keep what I typed');
-    button.addEventListener('click', () => submitting(this.element, () => this.#rebase()));
-    this.#note.replaceChildren(el('p', { class: 'notice' }, `${why} Nothing was saved, and what you typed is still here.`), button);
-    button.focus();
-  }
-
   /** Takes the class as it is now, with what was typed here laid over it. */
   async #rebase() {
     const { it: before } = /** @type {{it: PullingClass}} */ (this.#base);
@@ -151,8 +136,7 @@ export class ClassForm {
       else kept.push(words);
     }
     this.#base = { it: data, etag };
-    this.#note.replaceChildren(el('p', { class: 'notice' },
-      kept.length > 0 ? `Loaded. Kept as you typed them: ${kept.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.'));
+    return kept;
   }
 }
 

@@ -2,9 +2,10 @@
 // The classes: what each is used to, what that stood for, and whether the chart says something else by now.
 
 import { withKey } from '../account/key.js';
-import { Problem, request } from '../lib/api.js';
+import { request } from '../lib/api.js';
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
 import { nameOf } from '../lib/text.js';
 import { about } from '../lib/units.js';
 import { hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
@@ -65,9 +66,9 @@ export class ClassList {
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
-        (hasMoved(it.setting) || hasMoved(it.pull_off)) && el('button', { type: 'button', 'aria-label': `Take today’s figure for ${it.name}`, onclick: () => this.#attempt(problem, () => this.#renew(it)) }, 'Take today’s figure'),
-        el('button', { type: 'button', 'aria-label': `Change ${it.name}`, onclick: () => this.#attempt(problem, () => this.#edit(it)) }, 'Change'),
-        el('button', { type: 'button', 'aria-label': `Delete ${it.name}`, onclick: () => this.#attempt(problem, () => this.#remove(it)) }, 'Delete')),
+        (hasMoved(it.setting) || hasMoved(it.pull_off)) && el('button', { type: 'button', 'aria-label': `Take today’s figure for ${it.name}`, onclick: () => attempt(problem, () => this.#renew(it)) }, 'Take today’s figure'),
+        el('button', { type: 'button', 'aria-label': `Change ${it.name}`, onclick: () => attempt(problem, () => this.#edit(it)) }, 'Change'),
+        el('button', { type: 'button', 'aria-label': `Delete ${it.name}`, onclick: () => attempt(problem, () => this.#remove(it)) }, 'Delete')),
       problem);
     return item;
   }
@@ -81,17 +82,6 @@ export class ClassList {
       it.used_by && `Used by ${it.used_by}`,
       it.notes && `“${it.notes}”`,
     ].filter((text) => typeof text === 'string' && text !== '').map(String);
-  }
-
-  /** @param {HTMLElement} problem @param {() => Promise<void>} work */
-  async #attempt(problem, work) {
-    problem.hidden = true;
-    try {
-      await work();
-    } catch (error) {
-      problem.hidden = false;
-      problem.textContent = error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
-    }
   }
 
   /** @param {string} id @returns {Promise<{data: PullingClass, etag: string}>} */

@@ -2,10 +2,11 @@
 // The form that changes a show, and the buttons that close it, open it again or delete it.
 
 import { withKey } from '../account/key.js';
-import { Problem, request } from '../lib/api.js';
+import { messageOf, Problem, request } from '../lib/api.js';
+import { saveOrReload } from '../lib/conflict.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { ShowFields, TEXTS } from './form.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -30,10 +31,7 @@ export class EditSection {
   constructor(path, tell) {
     this.#path = path;
     this.#tell = tell;
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#save());
-    });
+    onSubmit(this.#form, () => this.#save());
     byId('over', HTMLButtonElement).addEventListener('click', () => this.#closeOrOpen());
     byId('delete', HTMLButtonElement).addEventListener('click', () => this.#delete());
   }
@@ -79,16 +77,10 @@ export class EditSection {
     const typed = /** @type {ShowFields} */ (this.#fields).read(faults);
     refuse(faults);
     this.#note.replaceChildren();
-    try {
+    await saveOrReload(this.#form, this.#note, async () => {
       await this.#tell.put(typed);
       this.#note.replaceChildren(el('p', { class: 'notice' }, 'Saved.'));
-    } catch (error) {
-      if (!(error instanceof Problem) || error.status !== 412) throw error;
-      const button = el('button', { type: 'button' }, 'Load what is there now and keep what I typed');
-      button.addEventListener('click', () => submitting(this.#form, () => this.#rebase()));
-      this.#note.replaceChildren(el('p', { class: 'notice' }, `${error.message} Nothing was saved, and what you typed is still here.`), button);
-      button.focus();
-    }
+    }, () => this.#rebase());
   }
 
   async #rebase() {
@@ -97,8 +89,7 @@ export class EditSection {
     const kept = TEXTS.filter((name) => fields.text(name) !== (before[name] ?? '')).map(String);
     if (!sameOrder(fields.order, before.classes)) kept.push('running order');
     await this.#tell.reload();
-    this.#note.replaceChildren(el('p', { class: 'notice' },
-      kept.length > 0 ? `Loaded. Kept as you typed them: ${kept.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.'));
+    return kept;
   }
 
   async #closeOrOpen() {
@@ -124,8 +115,7 @@ export class EditSection {
     try {
       await work();
     } catch (error) {
-      const text = error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
-      this.#problem.replaceChildren(el('p', { class: 'fault' }, text));
+      this.#problem.replaceChildren(el('p', { class: 'fault' }, messageOf(error)));
       if (error instanceof Problem && error.status === 412) {
         const button = el('button', { type: 'button' }, 'Load what is there now');
         button.addEventListener('click', () => this.#attempt(() => this.#tell.reload()));

@@ -1,7 +1,7 @@
 // @ts-check
 // The fields of a show, for a new one and for one that is changed.
 
-import { control, el } from '../lib/dom.js';
+import { control, el, field } from '../lib/dom.js';
 import { RunningOrder } from './order.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -22,16 +22,15 @@ export class ShowFields {
   constructor(form, id, classes) {
     this.#form = form;
     this.#order = new RunningOrder(classes, []);
-    const field = (/** @type {string} */ name, /** @type {string} */ label, /** @type {string} */ hint = '', /** @type {Record<string, string>} */ more = {}) =>
-      el('div', { class: 'field' }, el('label', { for: `${id}-${name}` }, label),
-        el('input', { id: `${id}-${name}`, name, autocomplete: 'off', ...more }), hint && el('p', { class: 'hint' }, hint));
+    const text = (/** @type {string} */ name, /** @type {string} */ label, /** @type {string} */ hint = '', /** @type {Record<string, string>} */ more = {}) =>
+      field(label, el('input', { id: `${id}-${name}`, name, autocomplete: 'off', ...more }), hint);
     form.prepend(
-      field('name', 'Name'),
-      el('div', { class: 'grid' }, field('date', 'Date', '', { type: 'date' }),
-        field('place', 'Place', 'Written the same each time, it finds what a class ran on here before.'),
-        field('promoter', 'Promoter')),
+      text('name', 'Name'),
+      el('div', { class: 'grid' }, text('date', 'Date', '', { type: 'date' }),
+        text('place', 'Place', 'Written the same each time, it finds what a class ran on here before.'),
+        text('promoter', 'Promoter')),
       this.#order.element,
-      el('div', { class: 'field' }, el('label', { for: `${id}-notes` }, 'Notes'), el('textarea', { id: `${id}-notes`, name: 'notes' })));
+      field('Notes', el('textarea', { id: `${id}-notes`, name: 'notes' })));
   }
 
   /** @param {Partial<Show>} show */

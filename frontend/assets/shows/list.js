@@ -2,10 +2,11 @@
 // The list of shows with the form for a new one, and the classes with theirs.
 
 import { withKey } from '../account/key.js';
-import { address, get, getAll, request, Sending } from '../lib/api.js';
+import { address, getAll, request, Sending } from '../lib/api.js';
+import { startSaving } from '../lib/csv.js';
 import { today } from '../lib/dates.js';
-import { byId, control, download, el } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { byId, control, el } from '../lib/dom.js';
+import { onSubmit, refuse } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
 import { ClassForm } from './classform.js';
@@ -50,7 +51,8 @@ export async function showShows(units) {
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
-  byId('classes-csv', HTMLButtonElement).addEventListener('click', saveClasses);
+  const told = byId('classes-told', HTMLParagraphElement);
+  startSaving('classes-csv', (text) => { told.textContent = text; }, () => ({ path: '/v1/classes', name: 'classes.csv' }));
   return (now) => {
     classList.setUnits(now);
     newClass.setUnits(now);
@@ -60,16 +62,6 @@ export async function showShows(units) {
 /** A link that leads to a fold opens it. @param {string} link @param {string} fold */
 function opens(link, fold) {
   byId(link, HTMLAnchorElement).addEventListener('click', () => { byId(fold, HTMLDetailsElement).open = true; });
-}
-
-async function saveClasses() {
-  const told = byId('classes-told', HTMLParagraphElement);
-  try {
-    told.textContent = '';
-    download('classes.csv', /** @type {string} */ (await get('/v1/classes', { accept: 'text/csv' })), 'text/csv');
-  } catch (error) {
-    told.textContent = error instanceof Error ? error.message : String(error);
-  }
 }
 
 /** @param {Show[]} shows @param {Sled[]} sleds */
@@ -128,19 +120,16 @@ function startNewShow(shows, classes, sleds) {
     // What is typed already stays; classes are only added.
     if (from) fields.order = [...fields.order, ...from.classes.filter((id) => !fields.order.includes(id))];
   });
-  form.addEventListener('submit', (event) => {
-    event.preventDefault();
-    submitting(form, async () => {
-      /** @type {Fault[]} */
-      const faults = [];
-      const show = { ...fields.read(faults), sled: sled.value };
-      if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
-      refuse(faults);
-      const { data } = /** @type {{data: Show}} */ (await withKey(() =>
-        request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
-      sending.arrived();
-      location.assign(address('/shows', { show: data.id }));
-    });
+  onSubmit(form, async () => {
+    /** @type {Fault[]} */
+    const faults = [];
+    const show = { ...fields.read(faults), sled: sled.value };
+    if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
+    refuse(faults);
+    const { data } = /** @type {{data: Show}} */ (await withKey(() =>
+      request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
+    sending.arrived();
+    location.assign(address('/shows', { show: data.id }));
   });
   return fields;
 }

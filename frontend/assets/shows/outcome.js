@@ -3,8 +3,8 @@
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
-import { control, el, radios } from '../lib/dom.js';
-import { feetIn, fillFeet, refuse, submitting, switchUnits } from '../lib/forms.js';
+import { chooseIn, chosenIn, control, el, field, radios } from '../lib/dom.js';
+import { feetIn, fillFeet, onSubmit, refuse, switchUnits } from '../lib/forms.js';
 import { outcomeWords } from '../model/showwords.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -40,23 +40,20 @@ export class OutcomeForm {
     this.#path = path;
     this.#units = units;
     this.#reload = reload;
-    const count = (/** @type {string} */ name, /** @type {string} */ label) => el('div', { class: 'field' }, el('label', { for: `${this.#id}-${name}` }, label),
-      el('input', { id: `${this.#id}-${name}`, name, inputmode: 'numeric', autocomplete: 'off' }));
+    const count = (/** @type {string} */ name, /** @type {string} */ label) =>
+      field(label, el('input', { id: `${this.#id}-${name}`, name, inputmode: 'numeric', autocomplete: 'off' }));
     this.#form = el('form', { novalidate: true, class: 'panel' },
       el('fieldset', { class: 'field', 'data-at': 'felt' }, el('legend', {}, 'The sled pulled'), this.#felt),
       el('div', { class: 'counts' }, count('hooks', 'How many hooked'), count('full_pulls', 'How many went full'),
         el('div', { class: 'field' }, el('label', { for: `${this.#id}-longest` }, 'Longest pull'),
           el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-longest`, name: 'longest_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft')))),
-      el('div', { class: 'field' }, el('label', { for: `${this.#id}-note` }, 'In words'), el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 500 })),
+      field('In words', el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 500 })),
       this.#told,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note how it went'),
         el('button', { type: 'button', onclick: () => this.#fill(null) }, 'Empty it')));
     this.element = el('details', { class: 'fold went' }, this.#heading, this.#form);
     this.setUnits(units);
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#save());
-    });
+    onSubmit(this.#form, () => this.#save());
   }
 
   /** @param {Units} units */
@@ -88,16 +85,11 @@ export class OutcomeForm {
     for (const name of COUNTS) control(this.#form, name).value = outcome?.[name] === undefined ? '' : String(outcome[name]);
     fillFeet(control(this.#form, 'longest_ft'), outcome?.longest_ft, this.#units);
     control(this.#form, 'note').value = outcome?.note ?? '';
-    for (const choice of this.#felt.querySelectorAll('input')) choice.checked = choice.value === outcome?.felt;
-  }
-
-  #feltNow() {
-    const chosen = this.#felt.querySelector('input:checked');
-    return chosen instanceof HTMLInputElement ? chosen.value : undefined;
+    chooseIn(this.#felt, outcome?.felt);
   }
 
   #typed() {
-    return JSON.stringify([...['hooks', 'full_pulls', 'longest_ft', 'note'].map((name) => control(this.#form, name).value), this.#feltNow()]);
+    return JSON.stringify([...['hooks', 'full_pulls', 'longest_ft', 'note'].map((name) => control(this.#form, name).value), chosenIn(this.#felt)]);
   }
 
   async #save() {
@@ -112,7 +104,7 @@ export class OutcomeForm {
     }
     const body = {
       ...counts, longest_ft: feetIn(control(this.#form, 'longest_ft'), this.#units, faults),
-      felt: this.#feltNow(), note: control(this.#form, 'note').value.trim() || undefined,
+      felt: chosenIn(this.#felt) || undefined, note: control(this.#form, 'note').value.trim() || undefined,
     };
     refuse(faults);
     await withKey(() => request('PUT', this.#path, { body }));

@@ -4,7 +4,8 @@
 import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, request } from '../lib/api.js';
-import { byId, download, el } from '../lib/dom.js';
+import { startSaving } from '../lib/csv.js';
+import { byId, el } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { BookSection } from './book.js';
@@ -40,7 +41,9 @@ export class ShowPage {
     this.#book = new BookSection(this.#path, units, { book: (sled) => this.#put({ sled }), reload });
     this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), lookAgain: reload });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
-    byId('sheet-csv', HTMLButtonElement).addEventListener('click', () => this.#saveSheet());
+    const told = byId('sheet-told', HTMLParagraphElement);
+    startSaving('sheet-csv', (text) => { told.textContent = text; },
+      () => ({ path: `${this.#path}/sheet`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
   }
 
   /** Loads everything, and shows it with what is typed left alone. @throws {Problem} */
@@ -68,17 +71,6 @@ export class ShowPage {
     this.#run.setUnits(units);
     this.#book.setUnits(units);
     if (this.#sheet) this.#showSheet(this.#sheet);
-  }
-
-  async #saveSheet() {
-    const told = byId('sheet-told', HTMLParagraphElement);
-    try {
-      told.textContent = '';
-      const text = /** @type {string} */ (await get(`${this.#path}/sheet`, { query: { units: this.#units }, accept: 'text/csv' }));
-      download(`sheet-${this.#id}.csv`, text, 'text/csv');
-    } catch (error) {
-      told.textContent = error instanceof Error ? error.message : String(error);
-    }
   }
 
   /** What was run changes nothing but the sheet. */

@@ -1,8 +1,8 @@
 // @ts-check
 // A pull of the show becomes a reading: one question, and only what the answer needs.
 
-import { control, el } from '../lib/dom.js';
-import { feetIn, fillFeet, refuse, showFaults, submitting, switchUnits } from '../lib/forms.js';
+import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
+import { feetIn, fillFeet, onSubmit, refuse, showFaults, switchUnits } from '../lib/forms.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
@@ -58,10 +58,7 @@ export class PullForm {
     this.element = el('div', {}, this.#form, this.#told);
     this.setUnits(units);
     this.#form.addEventListener('change', () => this.#showFields());
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#send());
-    });
+    onSubmit(this.#form, () => this.#send());
   }
 
   /** @param {Units} units */
@@ -100,8 +97,7 @@ export class PullForm {
 
   /** @returns {Ended|''} */
   #ended() {
-    const chosen = this.#form.querySelector('input[type="radio"]:checked');
-    return chosen instanceof HTMLInputElement ? /** @type {Ended} */ (chosen.value) : '';
+    return /** @type {Ended|''} */ (chosenIn(this.#form));
   }
 
   #showFields() {
@@ -138,7 +134,7 @@ export class PullForm {
     }
     for (const name of ['distance_ft', 'end_ft']) fillFeet(control(this.#form, name), undefined, this.#units);
     // How a pull ended is asked each time and never guessed.
-    for (const choice of this.#form.querySelectorAll('input[type="radio"]')) /** @type {HTMLInputElement} */ (choice).checked = false;
+    chooseIn(this.#form, undefined);
     this.#showFields();
     this.#close();
     this.#told.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'

@@ -1,12 +1,13 @@
 // @ts-check
 // The form that notes a setting: from which hook on, which gear, from where, and why. Big targets, for gloves.
 
-import { el, radios } from '../lib/dom.js';
-import { refuse, showFaults, submitting } from '../lib/forms.js';
+import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
+import { onSubmit, refuse, showFaults, submitting } from '../lib/forms.js';
 import { StartField } from '../lib/startfield.js';
+import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
 import { nowInForce } from './hooks.js';
-import { chosenGear, gearChoices, startStepper } from './setting.js';
+import { startStepper } from './setting.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -48,7 +49,7 @@ export class RunForm {
     this.#path = path;
     this.#units = units;
     this.#page = page;
-    const { field, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
+    const { stepper, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
     this.#start = new StartField(input, units);
     this.element = el('form', { novalidate: true, class: 'panel set', 'data-needs': 'operator' },
       el('h3', {}, 'Set'),
@@ -56,18 +57,14 @@ export class RunForm {
         el('div', { class: 'stepper' },
           el('button', { type: 'button', 'aria-label': 'One hook earlier', onclick: () => this.#step(-1) }, '−'), this.#hook,
           el('button', { type: 'button', 'aria-label': 'One hook later', onclick: () => this.#step(1) }, '+'))),
-      el('fieldset', { class: 'field', 'data-at': 'gear' }, el('legend', {}, 'Gear'), this.#gears), field,
+      el('fieldset', { class: 'field', 'data-at': 'gear' }, el('legend', {}, 'Gear'), this.#gears), stepper,
       el('fieldset', { class: 'field', 'data-at': 'pull_off' }, el('legend', {}, 'Why'), this.#why),
       el('details', { class: 'fold' }, el('summary', {}, 'In words, weights'),
-        el('div', { class: 'field' }, el('label', { for: this.#note.id }, 'In words'), this.#note),
-        el('div', { class: 'field' }, el('label', { for: this.#weights.id }, 'Weights tonight'), this.#weights)),
+        field('In words', this.#note), field('Weights tonight', this.#weights)),
       this.#told,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note this setting')));
     this.#why.addEventListener('change', () => this.#whyChosen());
-    this.element.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.element, () => this.#send());
-    });
+    onSubmit(this.element, () => this.#send());
   }
 
   /** @param {Units} units */
@@ -101,25 +98,20 @@ export class RunForm {
   }
 
   #typed() {
-    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, this.#whyWords(), this.#note.value, this.#weights.value]);
-  }
-
-  #whyWords() {
-    const chosen = this.#why.querySelector('input:checked');
-    return chosen instanceof HTMLInputElement ? chosen.value : '';
+    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#why), this.#note.value, this.#weights.value]);
   }
 
   /** A pull-off has a setting of its own where the class has one. */
   #whyChosen() {
     const { row } = /** @type {{row: SheetRow}} */ (this.#now);
-    if (this.#whyWords() === 'Other') {
+    if (chosenIn(this.#why) === 'Other') {
       const fold = this.#note.closest('details');
       if (fold) fold.open = true;
       this.#note.focus();
     }
     const planned = row.pull_off?.tonight.nearest;
-    if (this.#whyWords() !== PULL_OFF || !planned) return;
-    for (const choice of this.#gears.querySelectorAll('input')) choice.checked = choice.value === planned.gear;
+    if (chosenIn(this.#why) !== PULL_OFF || !planned) return;
+    chooseIn(this.#gears, planned.gear);
     const select = this.#gears.querySelector('select');
     if (select) select.value = planned.gear;
     this.#start.feet = planned.start_ft;
@@ -145,7 +137,7 @@ export class RunForm {
     const start = this.#start.feet;
     if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
     refuse(faults);
-    const why = this.#whyWords();
+    const why = chosenIn(this.#why);
     const body = {
       from_hook: hook, gear, start_ft: start ?? 0, pull_off: why === PULL_OFF || undefined,
       weights: this.#weights.value.trim() || undefined,
@@ -184,7 +176,7 @@ export class RunForm {
 
   /** Empty for the next line, to be filled once the sheet is there. */
   #ready() {
-    for (const choice of this.#why.querySelectorAll('input')) choice.checked = false;
+    chooseIn(this.#why, undefined);
     this.#note.value = '';
     this.#weights.value = '';
     this.#hook.value = '';

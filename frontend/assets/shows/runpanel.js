@@ -2,9 +2,10 @@
 // One class as it was run: what was planned, the lines of what was set, and the forms that add to them.
 
 import { withKey } from '../account/key.js';
-import { Problem, request } from '../lib/api.js';
+import { request } from '../lib/api.js';
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
 import { nameOf, sentence } from '../lib/text.js';
 import { settingWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
 import { hookWords, inForce, nowInForce } from './hooks.js';
@@ -109,20 +110,14 @@ export class RunPanel {
       el('p', {}, sentence(words)), more && el('p', { class: 'about' }, more),
       el('div', { class: 'actions', 'data-needs': 'operator' },
         !span.replaced && this.#pullButton({ sled: line.sled, gear: line.gear, start_ft: line.start_ft }, hookWords(span)),
-        el('button', { type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`, onclick: () => this.#takeBack(line.id, words) }, 'Take back')));
+        el('button', { type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`, onclick: () => attempt(this.#problem, () => this.#takeBack(line.id, words)) }, 'Take back')));
   }
 
   /** @param {string} line @param {string} words */
   async #takeBack(line, words) {
-    this.#problem.hidden = true;
     if (!await askYes({ title: 'Take this line back?', explain: `${sentence(words)} It is removed, as noted by mistake.`, confirm: 'Take it back' })) return;
-    try {
-      await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
-      await this.#page.reload();
-      this.element.querySelector('summary')?.focus();
-    } catch (error) {
-      this.#problem.hidden = false;
-      this.#problem.textContent = error instanceof Problem ? error.message : String(error);
-    }
+    await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
+    await this.#page.reload();
+    this.element.querySelector('summary')?.focus();
   }
 }

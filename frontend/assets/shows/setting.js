@@ -1,8 +1,10 @@
 // @ts-check
 // The fields of one setting: a sled, a gear on it, where the box starts.
 
-import { el, radios } from '../lib/dom.js';
+import { el, field } from '../lib/dom.js';
 import { StartField } from '../lib/startfield.js';
+import { chosenGear, gearChoices } from '../model/gears.js';
+import { offerSleds } from '../model/sleds.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -10,8 +12,6 @@ import { StartField } from '../lib/startfield.js';
 
 /** @typedef {{sled: string, gear: string, start_ft: number}} Setting */
 
-// More gears than this no longer fit as buttons on a phone.
-const MOST_BUTTONS = 8;
 let made = 0;
 
 /**
@@ -22,36 +22,14 @@ let made = 0;
  */
 export function startStepper(id, name, label) {
   const input = el('input', { id, name, inputmode: 'decimal', autocomplete: 'off', value: '0' });
-  const field = el('div', { class: 'field' },
+  const stepper = el('div', { class: 'field' },
     el('label', { for: id }, label),
     el('div', { class: 'stepper' },
       el('button', { type: 'button', 'data-step': '-1', 'aria-label': 'Further back' }, '−'), input,
       el('button', { type: 'button', 'data-step': '1', 'aria-label': 'Further forward' }, '+'),
       el('span', { 'data-unit': true }, 'ft')),
     el('p', { class: 'hint' }, 'Forward of full back; 0 is full back.'));
-  return { field, input };
-}
-
-/**
- * Gear buttons, or a select where there are too many for buttons.
- * @param {string} name
- * @param {string[]} labels
- * @param {string} chosen
- */
-export function gearChoices(name, labels, chosen) {
-  if (labels.length <= MOST_BUTTONS) return radios(name, labels.map((label) => ({ value: label, label })), chosen);
-  const select = el('select', { name, 'aria-label': 'Gear' }, el('option', { value: '' }, 'Pick a gear'),
-    ...labels.map((label) => el('option', { value: label }, label)));
-  select.value = labels.includes(chosen) ? chosen : '';
-  return [select];
-}
-
-/** What is chosen among gearChoices. @param {HTMLElement} place */
-export function chosenGear(place) {
-  const select = place.querySelector('select');
-  if (select) return select.value;
-  const chosen = place.querySelector('input:checked');
-  return chosen instanceof HTMLInputElement ? chosen.value : '';
+  return { stepper, input };
 }
 
 export class SettingField {
@@ -77,11 +55,11 @@ export class SettingField {
     this.#sleds = sleds;
     this.#sled = el('select', { id: `${id}-sled`, name: `${at}.sled` });
     this.#gears = el('div', { class: 'choices' });
-    const { field, input } = startStepper(`${id}-start`, `${at}.start_ft`, labels.start);
+    const { stepper, input } = startStepper(`${id}-start`, `${at}.start_ft`, labels.start);
     this.#start = { field: new StartField(input, units), input };
     this.element = el('div', { class: 'setting' },
-      el('div', { class: 'field' }, el('label', { for: `${id}-sled` }, labels.sled), this.#sled),
-      el('fieldset', { class: 'field', 'data-at': `${at}.gear` }, el('legend', {}, 'Gear'), this.#gears), field);
+      field(labels.sled, this.#sled),
+      el('fieldset', { class: 'field', 'data-at': `${at}.gear` }, el('legend', {}, 'Gear'), this.#gears), stepper);
     this.#sled.addEventListener('change', () => this.#showGears(''));
     this.#none = optional ? 'No setting of its own' : 'Pick a sled';
     this.show(null);
@@ -90,10 +68,7 @@ export class SettingField {
   /** @param {Setting|null} setting */
   show(setting) {
     const chosen = setting?.sled ?? '';
-    const offered = this.#sleds.filter(({ id, retired }) => !retired || id === chosen);
-    this.#sled.replaceChildren(el('option', { value: '' }, this.#none),
-      ...offered.map(({ id, name, retired }) => el('option', { value: id }, retired ? `${name} (retired)` : name)));
-    this.#sled.value = chosen;
+    offerSleds(this.#sled, this.#sleds, chosen, this.#none);
     this.#showGears(setting?.gear ?? '');
     this.#start.field.feet = setting?.start_ft ?? 0;
   }

@@ -1,9 +1,8 @@
 // @ts-check
 // The Shows page: all shows and classes, or the show that the link names.
 
-import { setTitle, startFrame } from '../frame/frame.js';
-import { Problem } from '../lib/api.js';
-import { byId } from '../lib/dom.js';
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { byId, scrollToHash } from '../lib/dom.js';
 import { showShows } from './list.js';
 import { ShowPage } from './page.js';
 
@@ -17,7 +16,7 @@ let units = startFrame((chosen) => {
 });
 
 const id = new URLSearchParams(location.search).get('show');
-(id ? oneShow(id) : allShows()).then(toAnchor, showProblem);
+(id ? oneShow(id) : allShows()).then(scrollToHash, showPageProblem);
 
 async function allShows() {
   setTitle('Shows');
@@ -32,16 +31,4 @@ async function oneShow(show) {
   await page.load();
   byId('show-view', HTMLDivElement).hidden = false;
   unitsChanged = (chosen) => page.setUnits(chosen);
-}
-
-/** The place a link points at exists only now. */
-function toAnchor() {
-  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
-}
-
-/** @param {unknown} error */
-function showProblem(error) {
-  const place = byId('whole-page', HTMLParagraphElement);
-  place.hidden = false;
-  place.textContent = error instanceof Problem ? error.message : `Something went wrong: ${error}`;
 }

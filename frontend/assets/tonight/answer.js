@@ -2,7 +2,7 @@
 // The answer of the Tonight page: words first, then the drawing, the gears, the moved start, the box speeds.
 
 import { address } from '../lib/api.js';
-import { byId, el, row, table } from '../lib/dom.js';
+import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
 import { noted, plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
@@ -35,7 +35,7 @@ export function showAnswer({ asked, answers, caution }, question, sleds, units) 
   });
   if (summary.level === 'unknown') {
     const about = asked.top_out_ft === null ? question.sled : question.on;
-    nextStep(el('a', { class: 'button', href: address('/fleet', { sled: about, units }) }, `Enter readings of ${nameOf(about, sleds)}`));
+    putParts('next-step', el('a', { class: 'button', href: address('/fleet', { sled: about, units }) }, `Enter readings of ${nameOf(about, sleds)}`));
   }
   const details = byId('details', HTMLDivElement);
   details.hidden = !answer;
@@ -51,29 +51,9 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
   const section = byId('answer', HTMLElement);
   section.dataset.level = level;
   section.setAttribute('aria-busy', 'false');
-  put('asked', asked);
-  put('headline', headline);
-  put('meaning', meaning);
-  put('sure', sure);
-  put('caution', caution);
-  nextStep();
-  const list = byId('rests', HTMLUListElement);
-  list.hidden = rests.length === 0;
-  list.replaceChildren(...rests.map((text) => el('li', {}, text)));
-}
-
-/** @param {...Node} parts  a link or button that leads on; nothing hides it */
-export function nextStep(...parts) {
-  const place = byId('next-step', HTMLParagraphElement);
-  place.hidden = parts.length === 0;
-  place.replaceChildren(...parts);
-}
-
-/** @param {string} id @param {string} text */
-function put(id, text) {
-  const element = byId(id, HTMLElement);
-  element.textContent = text;
-  element.hidden = text === '';
+  for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
+  putParts('next-step');
+  putParts('rests', ...rests.map((text) => el('li', {}, text)));
 }
 
 /**

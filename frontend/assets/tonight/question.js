@@ -1,9 +1,11 @@
 // @ts-check
 // The question of the Tonight page: its form, and its link.
 
-import { byId, el, radios } from '../lib/dom.js';
-import { StartField } from '../lib/startfield.js';
+import { byId, el } from '../lib/dom.js';
+import { StartField, startIn, startInLink } from '../lib/startfield.js';
 import { noted } from '../lib/units.js';
+import { chosenGear, gearChoices } from '../model/gears.js';
+import { offerSleds } from '../model/sleds.js';
 import { startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -14,17 +16,13 @@ import { startWords } from '../model/words.js';
  * @typedef {{sled: string, gear: string, start: number, on: string}} Question
  */
 
-// More gears than this no longer fit as buttons on a phone.
-const MOST_BUTTONS = 8;
-
 /** @param {string} search @returns {Question} */
 export function questionFromLink(search) {
   const link = new URLSearchParams(search);
-  const start = Number(link.get('start') ?? 0);
   return {
     sled: link.get('sled') ?? '',
     gear: link.get('gear') ?? '',
-    start: Number.isFinite(start) && start > 0 ? start : 0,
+    start: startIn(link),
     on: link.get('on') ?? '',
   };
 }
@@ -38,7 +36,7 @@ export function linkTo(question, units) {
   const link = new URLSearchParams();
   if (question.sled) link.set('sled', question.sled);
   if (question.gear) link.set('gear', question.gear);
-  link.set('start', String(Number(question.start.toFixed(4))));
+  link.set('start', startInLink(question.start));
   if (question.on) link.set('on', question.on);
   link.set('units', units);
   return `/?${link}`;
@@ -113,16 +111,9 @@ export class QuestionForm {
       this.#fillGears();
     }
     this.#asked.on = changed === this.#sled ? this.#asked.on : this.#on.value;
-    this.#asked.gear = this.#chosenGear();
+    this.#asked.gear = chosenGear(this.#gears);
     this.#readStart();
     this.#fillSelects();
-  }
-
-  #chosenGear() {
-    const select = this.#gears.querySelector('select');
-    if (select) return select.value;
-    const chosen = this.#gears.querySelector('input:checked');
-    return chosen instanceof HTMLInputElement ? chosen.value : '';
   }
 
   /** Takes the start position over where it is one; says what is wrong where it is not. */
@@ -152,8 +143,8 @@ export class QuestionForm {
 
   #fillSelects() {
     const { sled, on } = this.#asked;
-    fill(this.#sled, this.#sleds, sled, '');
-    fill(this.#on, this.#sleds, on, sled);
+    offerSleds(this.#sled, this.#sleds, sled, 'Pick a sled');
+    offerSleds(this.#on, this.#sleds, on, 'Pick a sled', sled);
   }
 
   #fillGears() {
@@ -164,27 +155,6 @@ export class QuestionForm {
     }
     const labels = sled.gears.map(({ label }) => label);
     if (!labels.includes(this.#asked.gear)) this.#asked.gear = '';
-    if (labels.length <= MOST_BUTTONS) {
-      this.#gears.replaceChildren(...radios('gear', labels.map((label) => ({ value: label, label })), this.#asked.gear));
-      return;
-    }
-    const select = el('select', { name: 'gear', 'aria-label': 'Its gear' },
-      el('option', { value: '' }, 'Pick a gear'), ...labels.map((label) => el('option', { value: label }, label)));
-    select.value = this.#asked.gear;
-    this.#gears.replaceChildren(select);
+    this.#gears.replaceChildren(...gearChoices('gear', labels, this.#asked.gear));
   }
-}
-
-/**
- * The sleds as options, retired ones only where the question names them already.
- * @param {HTMLSelectElement} select
- * @param {Sled[]} sleds
- * @param {string} chosen
- * @param {string} taken  the sled that cannot be picked here
- */
-function fill(select, sleds, chosen, taken) {
-  const shown = sleds.filter(({ id, retired }) => !retired || id === chosen);
-  select.replaceChildren(el('option', { value: '' }, 'Pick a sled'),
-    ...shown.map(({ id, name, retired }) => el('option', { value: id, disabled: id === taken }, retired ? `${name} (retired)` : name)));
-  select.value = shown.some(({ id }) => id === chosen) ? chosen : '';
 }

@@ -1,8 +1,8 @@
 // @ts-check
 // The whole fleet against one sled, on the Tonight page.
 
-import { get } from '../lib/api.js';
-import { byId, download, el, row, table } from '../lib/dom.js';
+import { startSaving } from '../lib/csv.js';
+import { byId, el, row, table } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords, differenceWords, startWords } from '../model/words.js';
@@ -14,6 +14,14 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
 /** @type {Record<string, string>} */
 const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
 
+/** The question and the units of the table on the page. @type {{question: Question, units: Units}|undefined} */
+let shown;
+
+startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', HTMLParagraphElement).textContent = text; }, () => {
+  const { question, units } = /** @type {NonNullable<typeof shown>} */ (shown);
+  return { path: '/v1/table', query: { reference: question.sled, start_ft: question.start, units }, name: `fleet-${question.sled}.csv` };
+});
+
 /**
  * @param {FleetTable} fleet
  * @param {Question} question
@@ -21,6 +29,7 @@ const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up
  * @param {Units} units
  */
 export function showTable(fleet, question, sleds, units) {
+  shown = { question, units };
   const reference = nameOf(fleet.reference, sleds);
   const from = startWords(fleet.start_ft, units);
   byId('fleet-table-about', HTMLParagraphElement).textContent =
@@ -51,15 +60,4 @@ function cellOf(cell, startFt, units) {
   return el('div', { class: 'cell' }, el('strong', {}, cell.gear), ' ',
     el('span', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units)),
     el('small', {}, remarks.join('; ')));
-}
-
-/**
- * Saves the table as the API writes it.
- * @param {Question} question
- * @param {Units} units
- */
-export async function saveTable(question, units) {
-  const text = /** @type {string} */ (await get('/v1/table',
-    { query: { reference: question.sled, start_ft: question.start, units }, accept: 'text/csv' }));
-  download(`fleet-${question.sled}.csv`, text, 'text/csv');
 }

@@ -3,9 +3,9 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putParts } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
-import { nextStep, say, showAnswer } from './answer.js';
+import { say, showAnswer } from './answer.js';
 import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
 
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
@@ -60,7 +60,6 @@ async function start() {
   form = new QuestionForm(sleds, units, { changed, submitted: toAnswer });
   form.show(question);
   window.addEventListener('popstate', restored);
-  byId('fleet-table-csv', HTMLButtonElement).addEventListener('click', save);
   watchAnswer();
   answer(question);
 }
@@ -182,14 +181,13 @@ function failed(error, again) {
   byId('details', HTMLDivElement).hidden = true;
   peek.textContent = '';
   peek.hidden = true;
-  const mayPass = problem.status === 0 || problem.status === 429 || problem.status >= 500;
   const faults = problem.faults.map(({ detail }) => detail).join(' ');
   say({
-    headline: mayPass ? 'No answer just now.' : 'This fleet cannot answer that.',
+    headline: problem.mayPass ? 'No answer just now.' : 'This fleet cannot answer that.',
     meaning: faults || problem.message,
     level: 'unknown',
   });
-  if (mayPass) nextStep(el('button', { type: 'button', onclick: again }, 'Try again'));
+  if (problem.mayPass) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
 /** An installation with nothing to compare yet. */
@@ -220,14 +218,4 @@ function watchAnswer() {
     event.preventDefault();
     toAnswer();
   });
-}
-
-async function save() {
-  const about = byId('fleet-table-about', HTMLParagraphElement);
-  try {
-    const { saveTable } = await import('./table.js');
-    await saveTable(question, units);
-  } catch (error) {
-    about.textContent = error instanceof Error ? error.message : String(error);
-  }
 }

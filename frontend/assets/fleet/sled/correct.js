@@ -2,10 +2,12 @@
 // The form that corrects what was noted about a sled, and the button that removes or retires it.
 
 import { withKey } from '../../account/key.js';
-import { Problem, request } from '../../lib/api.js';
+import { request } from '../../lib/api.js';
+import { saveOrReload } from '../../lib/conflict.js';
 import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
-import { feetIn, fillFeet, refuse, submitting, switchUnits } from '../../lib/forms.js';
+import { attempt, feetIn, fillFeet, onSubmit, refuse, switchUnits } from '../../lib/forms.js';
+import { sledInput } from '../../model/sleds.js';
 
 /** @import { Fault } from '../../lib/api.js' */
 /** @import { Units } from '../../lib/units.js' */
@@ -13,8 +15,6 @@ import { feetIn, fillFeet, refuse, submitting, switchUnits } from '../../lib/for
 
 const TEXTS = /** @type {const} */ (['name', 'owner', 'notes']);
 const LENGTHS = /** @type {const} */ (['travel_ft', 'take_up_ft', 'rail_mark_ft']);
-// What the server makes itself and does not take back.
-const ITS_OWN = ['id', 'readings', 'revision', 'created_at', 'updated_at'];
 
 export class CorrectForm {
   #path;
@@ -37,15 +37,12 @@ export class CorrectForm {
     this.#units = units;
     this.#corrected = corrected;
     switchUnits(this.#form, units, units);
-    this.#form.addEventListener('submit', (event) => {
-      event.preventDefault();
-      submitting(this.#form, () => this.#save());
-    });
+    onSubmit(this.#form, () => this.#save());
     byId('correct-add-gear', HTMLButtonElement).addEventListener('click', () => {
       this.#rows.append(this.#gearRow('', ''));
       /** @type {HTMLInputElement|null} */ (this.#rows.querySelector('li:last-child input'))?.focus();
     });
-    byId('remove', HTMLButtonElement).addEventListener('click', () => this.#removeOrBringBack());
+    byId('remove', HTMLButtonElement).addEventListener('click', () => attempt(byId('remove-problem', HTMLParagraphElement), () => this.#removeOrBringBack()));
   }
 
   /** @param {Units} units */
@@ -105,14 +102,11 @@ export class CorrectForm {
     this.#rows.querySelectorAll('input').forEach((input, place) => input.setAttribute('data-at', `gears[${place}].label`));
     const correction = this.#correction(base, faults);
     refuse(faults);
-    try {
+    await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = await this.#put(correction);
       await this.#corrected(data, etag);
       this.#note.replaceChildren(el('p', { class: 'notice' }, 'Saved.'));
-    } catch (error) {
-      if (!(error instanceof Problem) || error.status !== 412) throw error;
-      this.#offerReload(error.message);
-    }
+    }, () => this.#rebase());
   }
 
   /**
@@ -122,8 +116,7 @@ export class CorrectForm {
    */
   #correction(base, faults) {
     /** @type {Record<string, unknown>} */
-    const made = { ...base };
-    for (const name of ITS_OWN) delete made[name];
+    const made = sledInput(base);
     for (const name of TEXTS) made[name] = control(this.#form, name).value.trim() || undefined;
     for (const name of LENGTHS) made[name] = feetIn(control(this.#form, name), this.#units, faults);
     if (!made.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
@@ -141,14 +134,6 @@ export class CorrectForm {
    */
   #put(correction) {
     return withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag }));
-  }
-
-  /** @param {string} why */
-  #offerReload(why) {
-    const button = el('button', { type: 'button' }, 'Load what is there now and keep what I typed');
-    button.addEventListener('click', () => submitting(this.#form, () => this.#rebase()));
-    this.#note.replaceChildren(el('p', { class: 'notice' }, `${why} Nothing was saved, and what you typed is still here.`), button);
-    button.focus();
   }
 
   /** Takes the sled as it is now, with what was typed here laid over it. */
@@ -170,29 +155,18 @@ export class CorrectForm {
     else kept.push('gears');
     this.#base = data;
     this.#etag = etag;
-    this.#note.replaceChildren(el('p', { class: 'notice' },
-      kept.length > 0 ? `Loaded. Kept as you typed them: ${kept.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.'));
+    return kept;
   }
 
   async #removeOrBringBack() {
     const sled = /** @type {Sled} */ (this.#base);
-    const place = byId('remove-problem', HTMLParagraphElement);
-    place.hidden = true;
-    try {
-      if (sled.retired) await this.#bringBack(sled);
-      else await this.#remove(sled);
-    } catch (error) {
-      place.hidden = false;
-      place.textContent = error instanceof Error ? error.message : String(error);
-    }
+    if (sled.retired) await this.#bringBack(sled);
+    else await this.#remove(sled);
   }
 
   /** @param {Sled} sled */
   async #bringBack(sled) {
-    /** @type {Record<string, unknown>} */
-    const made = { ...sled, retired: false };
-    for (const name of ITS_OWN) delete made[name];
-    const { data, etag } = await this.#put(made);
+    const { data, etag } = await this.#put({ ...sledInput(sled), retired: false });
     await this.#corrected(data, etag);
   }
 

@@ -3,7 +3,8 @@
 
 import { setTitle } from '../../frame/frame.js';
 import { address, get, request } from '../../lib/api.js';
-import { byId, download, el } from '../../lib/dom.js';
+import { startSaving } from '../../lib/csv.js';
+import { byId, el } from '../../lib/dom.js';
 import { counted } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { onChange, waiting } from '../../offline/queue.js';
@@ -42,7 +43,9 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
-    byId('readings-csv', HTMLButtonElement).addEventListener('click', () => this.#save());
+    const told = byId('readings-csv-status', HTMLSpanElement);
+    // Every reading that counts, in the form that an import takes.
+    startSaving('readings-csv', (text) => { told.textContent = text; }, () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
   }
 
   /** Loads everything. @throws {Problem} where the sled cannot be read */
@@ -134,17 +137,5 @@ export class SledPage {
     if (!this.#sled || !this.#chart) return;
     showChart(this.#sled, this.#chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
     showAdvice(this.#advice, this.#units);
-  }
-
-  /** Every reading that counts, in the form that an import takes. */
-  async #save() {
-    const told = byId('readings-csv-status', HTMLSpanElement);
-    told.textContent = '';
-    try {
-      const text = /** @type {string} */ (await get(`${this.#path}/readings`, { accept: 'text/csv' }));
-      download(`readings-${this.#id}.csv`, text, 'text/csv');
-    } catch (error) {
-      told.textContent = error instanceof Error ? error.message : String(error);
-    }
   }
 }

@@ -3,10 +3,11 @@
 // once, above them.
 
 import { withKey } from '../../account/key.js';
-import { get, Problem, request } from '../../lib/api.js';
+import { get, messageOf, request } from '../../lib/api.js';
 import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
+import { attempt } from '../../lib/forms.js';
 import { quantityWords } from '../../lib/quantities.js';
 import { sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
@@ -71,7 +72,7 @@ export class ReadingList {
       this.#next = page.next;
       this.#show();
     } catch (error) {
-      byId('readings-about', HTMLParagraphElement).textContent = error instanceof Error ? error.message : String(error);
+      byId('readings-about', HTMLParagraphElement).textContent = messageOf(error);
     } finally {
       this.#more.disabled = false;
     }
@@ -144,14 +145,11 @@ export class ReadingList {
    * @param {HTMLElement} problem
    */
   async #patch(reading, setAside, problem) {
-    try {
+    await attempt(problem, async () => {
       await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
       await this.#tell.changed();
       document.getElementById(`reading-${reading.id}`)?.focus();
-    } catch (error) {
-      problem.hidden = false;
-      problem.textContent = error instanceof Problem ? [error.message, ...error.faults.map(({ detail }) => detail)].join(' ') : String(error);
-    }
+    });
   }
 }
 

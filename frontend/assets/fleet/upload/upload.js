@@ -161,7 +161,7 @@ class ImportView {
   async #dryRun(file, sleds, checked) {
     const signal = this.#begin();
     await this.#sending(checked, signal, async () => {
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress: (share) => this.#progress(share > 1 ? 'The server looks through it …' : 'Sending it to be checked …', share) }));
+      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress: (share) => this.#progress(share === 1 ? 'The server looks through it …' : 'Sending it to be checked …', share < 1 ? share : undefined) }));
       const keep = el('button', { id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#keep(file, sleds, checked) }, `Keep ${counted(accepted, 'reading')}`);
       byId('import-faults', HTMLDivElement).replaceChildren();
       byId('import-next', HTMLDivElement).replaceChildren(el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), keep);
@@ -174,7 +174,7 @@ class ImportView {
   async #keep(file, sleds, checked) {
     const key = this.#key;
     await this.#sending(checked, this.#begin(), async () => {
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey: key, progress: (share) => this.#progress(share > 1 ? 'The server keeps it …' : 'Sending …', share) }));
+      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey: key, progress: (share) => this.#progress(share === 1 ? 'The server keeps it …' : 'Sending …', share < 1 ? share : undefined) }));
       this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
         el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${file.name} kept.`)), sledLinks(checked.bySled, sleds.all)));
       byId('import-kept', HTMLDivElement).focus();
@@ -217,15 +217,14 @@ class ImportView {
     else this.#result.replaceChildren(told);
   }
 
-  /** @param {string} words @param {number|undefined} share  0 to 1; more, or nothing, is not known */
+  /** @param {string} words @param {number|undefined} share  0 to 1; undefined where it is not known */
   #progress(words, share) {
-    const known = share !== undefined && share <= 1;
     const [told, bar] = [this.#bar.querySelector('p'), this.#bar.querySelector('progress')];
     if (!told || !bar) return;
     this.#bar.hidden = false;
     if (told.textContent !== words) told.textContent = words;
-    if (known) bar.value = share;
-    else bar.removeAttribute('value');
+    if (share === undefined) bar.removeAttribute('value');
+    else bar.value = share;
   }
 
   #done() {
