@@ -188,15 +188,15 @@ func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
 		"Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with", "Weights in box": "weights", "tyre_psi": "tyre_psi", "Tire pressure (psi)": "tyre_psi", "Speed mph": "speed_mph",
 		"Tyre pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Colour": "", "": "",
 	} {
-		got := await[string](b, fmt.Sprintf(`import('/assets/importcolumns.js').then(({guessUses, fieldOf}) => {
+		got := await[string](b, fmt.Sprintf(`import('/assets/fleet/upload/columns.js').then(({guessUses, fieldOf}) => {
 			const [use] = guessUses([%q], 'ft');
 			return use ? use.name + (fieldOf(use.name).kind === 'length' ? ' ' + use.units : '') : '';
 		})`, heading))
 		assert.Equal(t, use, got, "%q", heading)
 	}
-	assert.Equal(t, "distance_ft m", await[string](b, `import('/assets/importcolumns.js').then(({guessUses}) => { const [use] = guessUses(['Distance'], 'm'); return use.name + ' ' + use.units; })`),
+	assert.Equal(t, "distance_ft m", await[string](b, `import('/assets/fleet/upload/columns.js').then(({guessUses}) => { const [use] = guessUses(['Distance'], 'm'); return use.name + ' ' + use.units; })`),
 		"a length that does not say its unit is in that of the page")
-	two := await[[]string](b, `import('/assets/importcolumns.js').then(({guessUses}) => guessUses(['Distance to fence', 'Distance', 'Notes', 'Remarks'], 'ft').map((use) => use?.name ?? ''))`)
+	two := await[[]string](b, `import('/assets/fleet/upload/columns.js').then(({guessUses}) => guessUses(['Distance to fence', 'Distance', 'Notes', 'Remarks'], 'ft').map((use) => use?.name ?? ''))`)
 	assert.Equal(t, []string{"", "distance_ft", "note", ""}, two, "a field goes to the column that names it best, and to the first of equals")
 }
 
@@ -279,7 +279,7 @@ func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);
+		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const lines = ['sled,gear,distance_ft,measured_on'];
 		for (let i = 0; i < 200000; i++) lines.push('bluestem,' + (i % 100 === 0 ? 'Q' : 'C') + ',' + (250 + i % 10) + ',2026-05-09');
@@ -388,7 +388,7 @@ func TestWhatIsSentOfAFile(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);
+		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const text = 'Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;"two\r\nlines; and ""quotes"", and commas"\r\n;;;;;\r\n';
 		const file = await ImportFile.read(new File([text], 'a.csv'), 'ft');
@@ -397,8 +397,8 @@ func TestWhatIsSentOfAFile(t *testing.T) {
 	assert.Equal(t, "sled,gear,start_ft,distance_m,measured_on,note\ntimothy,low 1,,81.5,2026-05-09,\"two\r\nlines; and \"\"quotes\"\", and commas\"\n", sent)
 
 	// An older spreadsheet's letters: Windows-1252 has é as one byte (WHATWG Encoding Standard, index windows-1252).
-	guessed := await[map[string]any](b, `import('/assets/importtext.js').then(({textOf}) => textOf(new Uint8Array([0x52, 0xe9]).buffer))`)
+	guessed := await[map[string]any](b, `import('/assets/fleet/upload/text.js').then(({textOf}) => textOf(new Uint8Array([0x52, 0xe9]).buffer))`)
 	assert.Equal(t, map[string]any{"text": "Ré", "guessed": true}, guessed)
-	utf16 := await[json.RawMessage](b, `import('/assets/importtext.js').then(({textOf}) => textOf(new Uint8Array([0xff, 0xfe, 0x52, 0, 0xe9, 0]).buffer))`)
+	utf16 := await[json.RawMessage](b, `import('/assets/fleet/upload/text.js').then(({textOf}) => textOf(new Uint8Array([0xff, 0xfe, 0x52, 0, 0xe9, 0]).buffer))`)
 	assert.JSONEq(t, `{"text": "Ré", "guessed": false}`, string(utf16))
 }

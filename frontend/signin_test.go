@@ -18,7 +18,7 @@ import (
 // signIn signs the browser in as the page's own dialogue does.
 func (b *tab) signIn(key string) {
 	b.t.Helper()
-	await[bool](b, fmt.Sprintf("import('/assets/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
+	await[bool](b, fmt.Sprintf("import('/assets/account/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
 }
 
 // newKey makes a key and returns it with its id.

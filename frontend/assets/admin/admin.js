@@ -1,0 +1,56 @@
+// @ts-check
+// The page of keys, history and copies. It is the manager's: whoever else comes is told so.
+
+import { askSession } from '../account/session.js';
+import { askToSignIn } from '../account/signin.js';
+import { startFrame } from '../frame/frame.js';
+import { byId, el, scrollToHash } from '../lib/dom.js';
+import { Copies } from './copies.js';
+import { History } from './history.js';
+import { Keys } from './keys.js';
+
+/** @import { Session } from '../account/session.js' */
+
+const history = new History(startFrame((units) => history.setUnits(units)));
+const keys = new Keys({ changed: () => history.load() });
+const copies = new Copies({ changed: () => history.load() });
+
+/** Whether the sections are filled for the manager who is signed in. */
+let filled = false;
+
+document.addEventListener('evenpull:session', (event) => show(/** @type {CustomEvent<Session>} */ (event).detail));
+askSession().then(show);
+
+/** @param {Session|undefined} who */
+function show(who) {
+  const manager = who?.role === 'manager';
+  byId('view', HTMLDivElement).hidden = !manager;
+  const told = byId('not-manager', HTMLDivElement);
+  told.hidden = manager;
+  told.replaceChildren(...(manager ? [] : notManager(who)));
+  if (!manager) {
+    filled = false;
+    keys.forget();
+    history.forget();
+    return;
+  }
+  if (filled) return;
+  filled = true;
+  Promise.all([keys.load(), history.load(), copies.load()]).then(scrollToHash);
+}
+
+/** @param {Session|undefined} who */
+function notManager(who) {
+  if (!who) {
+    return [el('p', {}, 'The server could not be reached, and keys and history are not kept on this device: they need signal.'),
+      el('p', {}, el('button', { type: 'button', onclick: () => askSession().then(show) }, 'Try again'))];
+  }
+  return [
+    el('p', {}, who.signed_in ? `You are signed in as ${who.name}, ${who.role}. Keys, history and copies need a manager’s key.` : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
+    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn }, who.signed_in ? 'Sign in with another key' : 'Sign in')),
+  ];
+}
+
+async function signedIn() {
+  if (await askToSignIn('This page needs a manager’s key.')) byId('main', HTMLElement).focus(); // the button is gone
+}

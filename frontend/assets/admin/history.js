@@ -1,0 +1,160 @@
+// @ts-check
+// Who changed what: every entry a sentence, with what it was before and since behind it.
+
+import { get, getAll } from '../lib/api.js';
+import { momentWords } from '../lib/dates.js';
+import { byId, el, putInLink, table } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
+import { changedFields, entrySentence } from './historywords.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Sled } from '../model/types.js' */
+/** @import { Entry, Field, Names } from './historywords.js' */
+
+const PAGE = 20;
+const THE_PROGRAM = 'the program itself'; // what nobody asked for: the demo, sheets of shows that are over by their date
+
+export class History {
+  #units;
+  /** @type {Entry[]} */
+  #entries = [];
+  /** @type {string|null} */
+  #next = null;
+  /** @type {Names} */
+  #names = { sleds: new Map(), classes: new Map(), shows: new Map() };
+  /** Everybody who has a key or was seen in the history. @type {Set<string>} */
+  #people = new Set();
+  #loads = 0;
+  #sled = byId('history-sled', HTMLSelectElement);
+  #who = byId('history-who', HTMLSelectElement);
+  #more = byId('history-more', HTMLButtonElement);
+  #asked;
+
+  /** @param {Units} units */
+  constructor(units) {
+    this.#units = units;
+    const link = new URLSearchParams(location.search);
+    this.#asked = { sled: link.get('sled') ?? '', who: link.get('who') ?? '' };
+    byId('history-form', HTMLFormElement).addEventListener('change', () => this.#filter());
+    byId('history-form', HTMLFormElement).addEventListener('submit', (event) => event.preventDefault());
+    this.#more.addEventListener('click', () => this.#older());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#show();
+  }
+
+  /** Fetches the newest, with the names of what they are about. */
+  async load() {
+    await this.#attempt(async (mine) => {
+      const [page, sleds, classes, shows, keys] = await Promise.all([
+        this.#page(),
+        /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
+        /** @type {Promise<{id: string, name: string}[]>} */ (getAll('/v1/classes')),
+        /** @type {Promise<{id: string, name: string, date: string}[]>} */ (getAll('/v1/shows')),
+        /** @type {Promise<{items: {name: string}[]}>} */ (get('/v1/keys')),
+      ]);
+      if (mine !== this.#loads) return;
+      this.#names = {
+        sleds: new Map(sleds.map(({ id, name }) => [id, name])),
+        classes: new Map(classes.map(({ id, name }) => [id, name])),
+        shows: new Map(shows.map(({ id, name }) => [id, name])),
+      };
+      for (const { name } of keys.items) this.#people.add(name);
+      this.#entries = page.items;
+      this.#next = page.next;
+      this.#show();
+    });
+  }
+
+  /** Nothing of it stays on the page for who comes next. */
+  forget() {
+    this.#loads++;
+    this.#entries = [];
+    this.#next = null;
+    this.#people.clear();
+    this.#show();
+  }
+
+  #filter() {
+    this.#asked = { sled: this.#sled.value, who: this.#who.value };
+    putInLink(this.#asked);
+    return this.#attempt(async (mine) => {
+      const page = await this.#page();
+      if (mine !== this.#loads) return;
+      this.#entries = page.items;
+      this.#next = page.next;
+      this.#show();
+    });
+  }
+
+  #older() {
+    this.#more.disabled = true;
+    return this.#attempt(async (mine) => {
+      const page = await this.#page(this.#next ?? undefined);
+      if (mine !== this.#loads) return;
+      const first = this.#entries.length;
+      this.#entries.push(...page.items);
+      this.#next = page.next;
+      this.#show(first);
+    }).finally(() => { this.#more.disabled = false; });
+  }
+
+  /** @param {(mine: number) => Promise<void>} work  does nothing once another has begun */
+  #attempt(work) {
+    return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#loads));
+  }
+
+  /**
+   * @param {string} [after]
+   * @returns {Promise<{items: Entry[], next: string|null}>}
+   */
+  #page(after) {
+    return get('/v1/history', { query: { sled: this.#asked.sled || undefined, who: this.#asked.who || undefined, limit: PAGE, after } });
+  }
+
+  /** @param {number} [focus]  the entry to go to */
+  #show(focus) {
+    for (const { who } of this.#entries) this.#people.add(who);
+    choices(this.#sled, 'every sled and all else', [...this.#names.sleds], this.#asked.sled);
+    choices(this.#who, 'everybody', [...this.#people].sort((a, b) => a.localeCompare(b)).map((name) => [name, name]), this.#asked.who);
+    byId('history-about', HTMLParagraphElement).textContent = this.#entries.length > 0 ? '' : 'Nothing is in it.';
+    const list = byId('history-list', HTMLOListElement);
+    list.replaceChildren(...this.#entries.map((entry) => this.#item(entry)));
+    this.#more.hidden = this.#next === null;
+    const to = focus === undefined ? undefined : list.children[focus];
+    if (to instanceof HTMLElement) to.focus();
+  }
+
+  /** @param {Entry} entry */
+  #item(entry) {
+    const fields = changedFields(entry, this.#names, this.#units);
+    return el('li', { tabindex: '-1' },
+      el('p', {}, entrySentence(entry, this.#names, this.#units)),
+      el('p', { class: 'about' }, [momentWords(entry.at), entry.who !== THE_PROGRAM && `with ${entry.role === 'operator' ? 'an operator’s' : `a ${entry.role}’s`} key`].filter(Boolean).join('\u00a0· ')),
+      fields.length > 0 && el('details', {}, el('summary', {}, entry.before !== null && entry.after !== null ? 'From what to what' : 'All of it'), fieldTable(entry, fields)));
+  }
+}
+
+/** @param {Entry} entry @param {Field[]} fields */
+function fieldTable(entry, fields) {
+  const was = entry.before !== null;
+  const is = entry.after !== null;
+  const rows = fields.map(({ label, before, after }) => el('tr', {},
+    el('th', { scope: 'row' }, label), was && el('td', {}, before), is && el('td', {}, after)));
+  return table('What changed', ['', ...(was ? ['Before'] : []), ...(is ? ['Since'] : [])], rows, 'text');
+}
+
+/**
+ * @param {HTMLSelectElement} select
+ * @param {string} all
+ * @param {[string, string][]} values  with what each is called
+ * @param {string} chosen  stays a choice, whatever the list says
+ */
+function choices(select, all, values, chosen) {
+  const known = chosen === '' || values.some(([value]) => value === chosen) ? values : [...values, /** @type {[string, string]} */ ([chosen, chosen])];
+  select.replaceChildren(el('option', { value: '' }, all), ...known.map(([value, label]) => el('option', { value }, label)));
+  select.value = chosen;
+}

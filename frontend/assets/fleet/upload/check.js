@@ -1,0 +1,147 @@
+// @ts-check
+// One row of somebody's spreadsheet, checked and turned into what the API takes. What can be said without the server is
+// said here; the rules of the API say the rest. Pure functions.
+
+import { fieldOf } from './columns.js';
+import { readDate, readEnded, readLength, readNumber } from './values.js';
+
+/** @import { Sled } from '../../model/types.js' */
+/** @import { Use } from './columns.js' */
+/** @import { First, Read } from './values.js' */
+
+/** @typedef {{name: string, detail: string}} Wrong  the field, and what is wrong with it */
+
+/**
+ * How the file is to be read. What has no column is the same in every row.
+ * @typedef {object} Reading
+ * @property {Sleds} sleds
+ * @property {Use[]} uses         of each column
+ * @property {string} separator
+ * @property {First} first
+ * @property {Record<string, string>} same  what has no column, by field
+ * @property {string} latest      the last date that can be, as ISO 8601 has it
+ */
+
+/** The sleds of the fleet, found by what people call them. */
+export class Sleds {
+  /** @type {Map<string, Sled[]>} */
+  #called = new Map();
+  /** What was found before: a file says the same few thousands of times. @type {Map<string, Sled|string>} */
+  #found = new Map();
+
+  /** @param {Sled[]} sleds */
+  constructor(sleds) {
+    this.all = sleds;
+    for (const sled of sleds) {
+      for (const name of new Set([plain(sled.id), plain(sled.name)])) this.#called.set(name, [...this.#called.get(name) ?? [], sled]);
+    }
+  }
+
+  /** @param {string} cell @returns {Sled|string}  the sled, or what is wrong */
+  find(cell) {
+    const before = this.#found.get(cell) ?? this.#look(cell);
+    this.#found.set(cell, before);
+    return before;
+  }
+
+  /** @param {string} cell @returns {Sled|string} */
+  #look(cell) {
+    const found = this.#called.get(plain(cell)) ?? [];
+    if (found.length === 1) return found[0];
+    if (found.length > 1) return `“${cell}” can be ${found.map(({ id }) => id).join(' or ')}. Write which.`;
+    const most = 12;
+    const names = this.all.slice(0, most).map(({ name }) => name).join(', ');
+    return `There is no sled “${cell}”; there are ${names}${this.all.length > most ? ' and others' : ''}.`;
+  }
+}
+
+/** A name without what people write differently: capitals, spaces, marks. @param {string} name */
+function plain(name) {
+  return unguarded(name).toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '');
+}
+
+/** A spreadsheet's way to keep text that begins like a formula. The API drops it as well. @param {string} cell */
+function unguarded(cell) {
+  return cell.trim().replace(/^'(?=[=+\-@])/, '');
+}
+
+/**
+ * @param {string[]} cells
+ * @param {Reading} how
+ * @returns {{values: Map<string, string>, wrong: Wrong[], sled: Sled|undefined}}  values by field; empty cells have none
+ */
+export function checkRow(cells, how) {
+  /** @type {Map<string, string>} */
+  const values = new Map();
+  /** @type {Wrong[]} */
+  const wrong = [];
+  const over = cells.slice(how.uses.length).filter((cell) => cell.trim() !== '');
+  if (over.length > 0) {
+    const comma = how.separator === ',' ? ' A decimal comma, perhaps: put such a cell in quotes, or use a point.' : '';
+    wrong.push({ name: '', detail: `There are ${cells.length} cells under ${how.uses.length} headings.${comma}` });
+    return { values, wrong, sled: undefined };
+  }
+  const sled = sledOf(cells, how, wrong);
+  if (sled) values.set('sled', sled.id);
+  how.uses.forEach((use, place) => {
+    const cell = (cells[place] ?? '').trim();
+    if (!use || use.name === 'sled' || cell === '') return;
+    const read = readCell(cell, use, how, sled);
+    if (read.wrong !== undefined) wrong.push({ name: use.name, detail: read.wrong });
+    else values.set(use.name, read.value);
+  });
+  for (const [name, value] of Object.entries(how.same)) if (!values.has(name) && value) values.set(name, value);
+  for (const name of ['gear', 'distance_ft', 'measured_on']) {
+    if (!values.has(name) && !wrong.some((one) => one.name === name)) wrong.push({ name, detail: `The ${fieldOf(name)?.label.toLowerCase()} is missing.` });
+  }
+  checkTogether(values, how, wrong);
+  return { values, wrong, sled };
+}
+
+/** @param {string[]} cells @param {Reading} how @param {Wrong[]} wrong @returns {Sled|undefined} */
+function sledOf(cells, how, wrong) {
+  const place = how.uses.findIndex((use) => use?.name === 'sled');
+  const cell = place < 0 ? how.same.sled ?? '' : (cells[place] ?? '').trim();
+  const found = cell === '' ? 'The sled is missing.' : how.sleds.find(cell);
+  if (typeof found !== 'string') return found;
+  wrong.push({ name: 'sled', detail: found });
+  return undefined;
+}
+
+/** @param {string} cell @param {NonNullable<Use>} use @param {Reading} how @param {Sled|undefined} sled @returns {Read} */
+function readCell(cell, use, how, sled) {
+  switch (fieldOf(use.name)?.kind) {
+    case 'gear': return sled ? gearOf(cell, sled) : { value: cell };
+    case 'length': return readLength(cell, use.units, how.separator);
+    case 'number': return readNumber(cell, how.separator);
+    case 'date': return readDate(cell, how.first);
+    case 'ended': return readEnded(cell);
+    default: return { value: cell };
+  }
+}
+
+/** @param {string} cell @param {Sled} sled @returns {Read} */
+function gearOf(cell, sled) {
+  const wanted = unguarded(cell);
+  const labels = sled.gears.map(({ label }) => label);
+  if (labels.includes(wanted)) return { value: wanted };
+  const same = (/** @type {string} */ text) => text.toLowerCase().replace(/\s+/g, ' ').trim();
+  const loosely = [same(wanted), same(wanted).replace(/^gear\s+/, '')];
+  const found = labels.filter((label) => loosely.includes(same(label)));
+  return found.length === 1 ? { value: found[0] } : { wrong: `${sled.name} has no gear “${wanted}”; it has ${labels.join(', ')}.` };
+}
+
+/** What two cells say together. @param {Map<string, string>} values @param {Reading} how @param {Wrong[]} wrong */
+function checkTogether(values, how, wrong) {
+  const distance = values.get('distance_ft');
+  if (distance !== undefined && Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });
+  const date = values.get('measured_on');
+  if (date !== undefined && date > how.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
+  const short = values.get('ended') === 'stopped-short';
+  if (short && !values.has('end_ft') && !wrong.some(({ name }) => name === 'end_ft')) {
+    wrong.push({ name: 'end_ft', detail: 'A pull that stopped short needs where the box stood.' });
+  }
+  if (!short && values.has('end_ft') && !wrong.some(({ name }) => name === 'ended')) {
+    wrong.push({ name: 'end_ft', detail: 'Where the box stopped goes with pulls that stopped short only.' });
+  }
+}

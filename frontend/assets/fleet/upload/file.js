@@ -1,0 +1,164 @@
+// @ts-check
+// A spreadsheet's file that is to become readings: read in steps, so that the page stays alive while it is gone through.
+
+import { Problem } from '../../lib/api.js';
+import { addDays, today } from '../../lib/dates.js';
+import { checkRow } from './check.js';
+import { columnName, guessUses } from './columns.js';
+import { csvCell, rowsOf, separatorOf, textOf } from './text.js';
+import { DateOrder } from './values.js';
+
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Sled } from '../../model/types.js' */
+/** @import { Sleds, Wrong } from './check.js' */
+/** @import { Use } from './columns.js' */
+/** @import { Row } from './text.js' */
+/** @import { First } from './values.js' */
+
+/** @typedef {{row: number, wrong: Wrong[]}} BadRow */
+
+/**
+ * What came of checking a file.
+ * @typedef {object} Checked
+ * @property {number} rows        with something in them, the heading left out
+ * @property {BadRow[]} bad       the first of them
+ * @property {number} badRows     how many there are
+ * @property {{row: number, values: Map<string, string>, sled: Sled|undefined}[]} first  the first rows, as they are understood
+ * @property {NonNullable<Use>[]} columns  of what is sent
+ * @property {string[]} parts     what is sent: CSV as the API takes it, in pieces
+ * @property {number[]} from      for each row that is sent, the row of the file
+ * @property {Map<string, number>} bySled
+ * @property {string} either      a date that can be read in two ways, where nothing in the file says which
+ * @property {boolean} unclear     whether somebody has to say which
+ */
+
+// The API's own limits: of a file, and of the faults it lists.
+const MOST_BYTES = 64 * 1024 * 1024;
+const MOST_BAD = 1000;
+const SHOWN = 5;
+const AT_A_TIME_MS = 12; // less than a picture of the screen takes
+
+export class ImportFile {
+  #text;
+  #guessed;
+  /** @type {string[]} */
+  headings;
+  /** What each column is for. @type {Use[]} */
+  uses;
+  /** What has no column is the same in every row, by field. @type {Record<string, string>} */
+  same = {};
+  /** Which number comes first in dates that do not say it; nothing until somebody has said. @type {First|undefined} */
+  first;
+
+  /** @param {string} name @param {string} text @param {boolean} guessed @param {Units} units */
+  constructor(name, text, guessed, units) {
+    this.name = name;
+    this.#text = text;
+    this.#guessed = guessed;
+    this.separator = separatorOf(text);
+    const heading = rowsOf(text, this.separator).next().value;
+    this.headings = (heading?.cells ?? []).map((/** @type {string} */ cell) => cell.trim());
+    while (this.headings.at(-1) === '') this.headings.pop(); // spreadsheets leave empty columns behind
+    this.uses = guessUses(this.headings, units);
+  }
+
+  /**
+   * @param {File} file
+   * @param {Units} units  what a length is in whose heading does not say
+   * @throws {Problem}
+   */
+  static async read(file, units) {
+    if (file.size > MOST_BYTES) throw new Problem(413, 'Too large', `${file.name} is larger than 64 MiB. Send it in parts.`);
+    const bytes = await file.arrayBuffer().catch(() => { throw new Problem(0, 'Not read', `${file.name} could not be read. Choose it again.`); });
+    const { text, guessed } = textOf(bytes);
+    if (text.includes('\0')) throw new Problem(415, 'Not a CSV file', `${file.name} is no text. In the spreadsheet, choose “Save as”, then “CSV UTF-8”.`);
+    const made = new ImportFile(file.name, text, guessed, units);
+    if (made.headings.length === 0) throw new Problem(422, 'Empty', `${file.name} is empty. The first row has to name the columns; the template below has them.`);
+    return made;
+  }
+
+  /** Whether its letters had to be guessed: it was not saved as UTF-8. */
+  get guessed() {
+    return this.#guessed;
+  }
+
+  /** What stands in a column of the first row that has something in it. @param {number} place */
+  example(place) {
+    let seen = 0;
+    for (const { row, cells } of rowsOf(this.#text, this.separator)) {
+      if (row === 1) continue;
+      const cell = (cells[place] ?? '').trim();
+      if (cell) return cell;
+      if (++seen > SHOWN) break;
+    }
+    return '';
+  }
+
+  /**
+   * Goes through the file: once for its dates, once for everything.
+   * @param {Sleds} sleds
+   * @param {(share: number) => void} progress  0 to 1
+   * @param {AbortSignal} signal
+   * @returns {Promise<Checked>}
+   */
+  async check(sleds, progress, signal) {
+    const order = new DateOrder();
+    const dates = this.uses.findIndex((use) => use?.name === 'measured_on');
+    if (dates >= 0) await this.#each((row) => { order.see(row.cells[dates] ?? ''); }, (share) => progress(share / 4), signal);
+    const either = order.first === 'unclear' ? order.example : '';
+    const first = (either && this.first) || (order.first === 'month' ? 'month' : 'day');
+    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) }; // a reading may be dated a day ahead, for the sake of time zones
+    const columns = this.#columns();
+    /** @type {Checked} */
+    const checked = { rows: 0, bad: [], badRows: 0, first: [], columns, parts: [], from: [], bySled: new Map(), either, unclear: either !== '' && !this.first };
+    let piece = `${columns.map(columnName).join(',')}\n`;
+    await this.#each(({ row, cells, broken }) => {
+      if (cells.every((cell) => cell.trim() === '')) return;
+      checked.rows++;
+      const { values, wrong, sled } = broken
+        ? { values: new Map(), wrong: [{ name: '', detail: 'The quotes do not match: a cell with a " in it is written "like ""this"" here".' }], sled: undefined }
+        : checkRow(cells, how);
+      if (checked.first.length < SHOWN) checked.first.push({ row, values, sled });
+      if (wrong.length > 0) {
+        checked.badRows++;
+        if (checked.bad.length < MOST_BAD) checked.bad.push({ row, wrong });
+        return;
+      }
+      checked.from.push(row);
+      checked.bySled.set(sled?.id ?? '', (checked.bySled.get(sled?.id ?? '') ?? 0) + 1);
+      piece += `${columns.map(({ name }) => csvCell(values.get(name) ?? '')).join(',')}\n`;
+      if (piece.length > 1 << 16) {
+        checked.parts.push(piece);
+        piece = '';
+      }
+    }, (share) => progress(dates < 0 ? share : (1 + 3 * share) / 4), signal);
+    checked.parts.push(piece);
+    return checked;
+  }
+
+  /** The columns of what is sent. @returns {NonNullable<Use>[]} */
+  #columns() {
+    const there = this.uses.filter((use) => use !== null);
+    const added = ['sled', ...Object.keys(this.same)].filter((name, place, all) => all.indexOf(name) === place && !there.some((use) => use.name === name));
+    return [...there, ...added.map((name) => ({ name, units: /** @type {Units} */ ('ft') }))];
+  }
+
+  /**
+   * Every row below the heading, a little at a time.
+   * @param {(row: Row) => void} each
+   * @param {(share: number) => void} progress
+   * @param {AbortSignal} signal
+   */
+  async #each(each, progress, signal) {
+    let since = performance.now();
+    for (const row of rowsOf(this.#text, this.separator)) {
+      if (row.row > 1) each(row);
+      if (performance.now() - since < AT_A_TIME_MS) continue;
+      progress(row.to / this.#text.length);
+      await new Promise((resolve) => setTimeout(resolve));
+      signal.throwIfAborted();
+      since = performance.now();
+    }
+    progress(1);
+  }
+}

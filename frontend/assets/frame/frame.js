@@ -1,0 +1,60 @@
+// @ts-check
+// What every page has around it: the units switch, who is signed in, and the sign that something is under way.
+
+import { Problem, whenReadingIsRefused } from '../lib/api.js';
+import { putInLink, putText } from '../lib/dom.js';
+import { currentUnits, rememberUnits } from '../lib/units.js';
+import { startOffline } from '../offline/offline.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+/**
+ * Wires the header.
+ * @param {(units: Units) => void} [unitsChanged]  called with the new units when somebody switches
+ * @returns {Units} the units to begin with
+ */
+export function startFrame(unitsChanged) {
+  const units = currentUnits();
+  const choices = [...document.querySelectorAll('input[name="frame-units"]')];
+  for (const choice of choices) {
+    if (!(choice instanceof HTMLInputElement)) continue;
+    choice.checked = choice.value === units;
+    choice.addEventListener('change', () => {
+      const chosen = choice.value === 'm' ? 'm' : 'ft';
+      rememberUnits(chosen);
+      putInLink({ units: chosen });
+      unitsChanged?.(chosen);
+    });
+  }
+  document.addEventListener('evenpull:busy', (event) => {
+    const sign = document.getElementById('busy');
+    if (sign) sign.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
+  });
+  whenReadingIsRefused(async () => (await import('./gate.js')).waitToRead());
+  afterThePage(async () => (await import('./who.js')).startWho());
+  startOffline();
+  return units;
+}
+
+/** What the page itself loads goes first. @param {() => void} work */
+function afterThePage(work) {
+  if (document.readyState === 'complete') work();
+  else addEventListener('load', work);
+}
+
+/** Shows the units on the switch, after going back to a link with others. @param {Units} units */
+export function showUnits(units) {
+  for (const choice of document.querySelectorAll('input[name="frame-units"]')) {
+    if (choice instanceof HTMLInputElement) choice.checked = choice.value === units;
+  }
+}
+
+/** Says why there is no page. @param {unknown} error */
+export function showPageProblem(error) {
+  putText('whole-page', error instanceof Problem ? error.message : `Something went wrong: ${error}`);
+}
+
+/** @param {string} title */
+export function setTitle(title) {
+  document.title = `${title} · Evenpull`;
+}

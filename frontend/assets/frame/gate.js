@@ -1,0 +1,59 @@
+// @ts-check
+// A private installation shows nothing to who is not signed in: this notice stands in place of the page, which stays
+// behind it as it was.
+
+import { refreshSession } from '../account/session.js';
+import { askToSignIn } from '../account/signin.js';
+import { el } from '../lib/dom.js';
+
+/** @import { Session } from '../account/session.js' */
+
+// What these say is the same everywhere and about no fleet.
+const OPEN_PAGES = ['/docs', '/measuring', '/worked-out'];
+
+/** @type {HTMLElement|undefined} */
+let notice;
+
+/**
+ * Waits until what was refused may be read again.
+ * @returns {Promise<boolean>} false when the person does not sign in to something that is for some only
+ */
+export async function waitToRead() {
+  const who = await refreshSession();
+  if (!who) return false;
+  if (who.signed_in) return true;
+  if (!who.private) return askToSignIn('You are no longer signed in: the key or its time has ended.');
+  shut();
+  return new Promise((resolve) => {
+    const listen = (/** @type {Event} */ event) => {
+      if (!(/** @type {CustomEvent<Session>} */ (event).detail.signed_in)) return;
+      document.removeEventListener('evenpull:session', listen);
+      resolve(true);
+    };
+    document.addEventListener('evenpull:session', listen);
+  });
+}
+
+/** Puts the notice in place of the page and asks for a key. */
+export function shut() {
+  const main = document.querySelector('main');
+  if (!main || notice || OPEN_PAGES.includes(location.pathname)) return;
+  notice = el('section', { class: 'gate', 'aria-labelledby': 'gate-title' },
+    el('h1', { id: 'gate-title' }, 'This installation is private.'),
+    el('p', {}, 'Sign in to see it. The fleet manager gives out the keys.'),
+    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: ask }, 'Sign in')));
+  document.body.dataset.shut = '';
+  main.prepend(notice);
+  ask();
+}
+
+async function ask() {
+  if (await askToSignIn()) document.querySelector('main')?.focus(); // the notice that had it is gone
+}
+
+/** Gives the page back. */
+export function unshut() {
+  notice?.remove();
+  notice = undefined;
+  delete document.body.dataset.shut;
+}

@@ -1,0 +1,236 @@
+// @ts-check
+// The one place that talks to the API: requests out, data or a readable problem back.
+
+import { sentence } from './text.js';
+
+/** What is wrong with one field; `row` of a file. @typedef {{at: string, row?: number, detail: string}} Fault */
+
+const PROGRESS_AFTER_MS = 300;
+
+/** What went wrong, in words for people. Status 0 means that the server was not reached. */
+export class Problem extends Error {
+  /**
+   * @param {number} status
+   * @param {string} title
+   * @param {string} detail
+   * @param {Fault[]} [faults]
+   * @param {number} [total]  how many faults there are where the list was cut
+   */
+  constructor(status, title, detail, faults = [], total = faults.length) {
+    super(detail || title);
+    this.status = status;
+    this.title = title;
+    this.faults = faults;
+    this.total = total;
+  }
+
+  /** Whether the same may go well a little later. */
+  get mayPass() {
+    return this.status === 0 || this.status === 429 || this.status >= 500;
+  }
+}
+
+/** What went wrong, in one text. @param {unknown} error */
+export function messageOf(error) {
+  if (error instanceof Problem) return [error.message, ...error.faults.map(({ detail }) => detail)].join(' ');
+  return error instanceof Error ? error.message : String(error);
+}
+
+/**
+ * @typedef {object} Options
+ * @property {Record<string, string|number|boolean|string[]|undefined>} [query]
+ * @property {unknown} [body]             sent as JSON
+ * @property {string} [json]              sent as it is, as JSON
+ * @property {string|Blob} [csv]          sent as CSV
+ * @property {string} [ifMatch]
+ * @property {string} [idempotencyKey]
+ * @property {AbortSignal} [signal]
+ */
+
+/** @type {(() => Promise<boolean>)|undefined} */
+let mayReadAgain;
+
+/**
+ * What to do where reading is refused for want of a key.
+ * @param {() => Promise<boolean>} ask  resolves to whether it may be tried again
+ */
+export function whenReadingIsRefused(ask) {
+  mayReadAgain = ask;
+}
+
+/**
+ * @template T
+ * @param {string} method
+ * @param {string} path
+ * @param {Options} [options]
+ * @returns {Promise<{data: T, etag: string}>}
+ * @throws {Problem}
+ */
+export async function request(method, path, options = {}) {
+  try {
+    return await requestOnce(method, path, options);
+  } catch (error) {
+    const refused = method === 'GET' && error instanceof Problem && error.status === 401;
+    if (!refused || !mayReadAgain || !await mayReadAgain()) throw error;
+    options.signal?.throwIfAborted(); // nobody waits for it any more
+    return requestOnce(method, path, options);
+  }
+}
+
+/**
+ * @template T
+ * @param {string} method
+ * @param {string} path
+ * @param {Options} options
+ * @returns {Promise<{data: T, etag: string}>}
+ */
+async function requestOnce(method, path, options) {
+  const done = progress();
+  try {
+    const response = await fetch(address(path, options.query), {
+      method,
+      headers: headers(options),
+      body: options.csv ?? options.json ?? (options.body === undefined ? undefined : JSON.stringify(options.body)),
+      signal: options.signal,
+    });
+    if (!response.ok) throw await problemFrom(response);
+    if (method === 'GET') tellWhen(path, response);
+    return { data: await bodyOf(response), etag: response.headers.get('ETag') ?? '' };
+  } catch (error) {
+    if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
+    throw new Problem(0, 'No connection', 'The server could not be reached. Nothing you typed is lost: try again when there is signal.');
+  } finally {
+    done();
+  }
+}
+
+/**
+ * @template T
+ * @param {string} path
+ * @param {Options} [options]
+ * @returns {Promise<T>}
+ */
+export async function get(path, options) {
+  const { data } = await request('GET', path, options);
+  return /** @type {T} */ (data);
+}
+
+/**
+ * Every item of a paged list.
+ * @template T
+ * @param {string} path
+ * @returns {Promise<T[]>}
+ */
+export async function getAll(path) {
+  /** @type {T[]} */
+  const items = [];
+  /** @type {string|undefined} */
+  let after;
+  do {
+    /** @type {{items: T[], next: string|null}} */
+    const page = await get(path, { query: { limit: 500, after } });
+    items.push(...page.items);
+    after = page.next ?? undefined;
+  } while (after);
+  return items;
+}
+
+/**
+ * @param {string} path
+ * @param {Options['query']} [query]
+ */
+export function address(path, query = {}) {
+  const parameters = new URLSearchParams();
+  for (const [name, value] of Object.entries(query)) {
+    if (Array.isArray(value)) value.forEach((each) => parameters.append(name, each));
+    else if (value !== undefined) parameters.set(name, String(value));
+  }
+  const text = parameters.toString();
+  return text ? `${path}?${text}` : path;
+}
+
+/** Tells the page whether an answer is fresh or was kept on this device. @param {string} path @param {Response} response */
+function tellWhen(path, response) {
+  const at = response.headers.get('Evenpull-Kept-At');
+  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
+}
+
+/** @param {Options} options */
+function headers(options) {
+  const made = new Headers();
+  if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
+  else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
+  if (options.ifMatch) made.set('If-Match', options.ifMatch);
+  if (options.idempotencyKey) made.set('Idempotency-Key', options.idempotencyKey);
+  return made;
+}
+
+/** @param {Response} response */
+async function bodyOf(response) {
+  if (response.status === 204) return undefined;
+  return (response.headers.get('Content-Type') ?? '').includes('json') ? response.json() : response.text();
+}
+
+/** @param {Response} response */
+export async function problemFrom(response) {
+  try {
+    const document = await response.json();
+    /** @type {Fault[]} */
+    const faults = Array.isArray(document.errors) ? document.errors : [];
+    for (const fault of faults) fault.detail = sentence(fault.detail);
+    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults, document.faults_total ?? faults.length);
+  } catch {
+    return new Problem(response.status, 'Unexpected answer', `The server answered ${response.status} without saying why. Try again.`);
+  }
+}
+
+let underWay = 0;
+
+/** Says on the page that something is under way, once it has taken long enough to notice. */
+function progress() {
+  let shown = false;
+  const timer = setTimeout(() => {
+    shown = true;
+    underWay++;
+    announce();
+  }, PROGRESS_AFTER_MS);
+  return () => {
+    clearTimeout(timer);
+    if (!shown) return;
+    underWay--;
+    announce();
+  };
+}
+
+function announce() {
+  document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: underWay > 0 }));
+}
+
+/**
+ * A key that makes a repeated send harmless: the same while the same thing is sent, new for the next one.
+ */
+export class Sending {
+  #key = '';
+  #what = '';
+
+  /** @param {string} what  exactly what is sent */
+  keyFor(what) {
+    if (!this.#key || this.#what !== what) {
+      this.#key = randomKey();
+      this.#what = what;
+    }
+    return this.#key;
+  }
+
+  /** It has arrived: what comes next is another thing, even if it reads the same. */
+  arrived() {
+    this.#key = '';
+  }
+}
+
+/** A key that nothing else has. */
+export function randomKey() {
+  // randomUUID needs HTTPS or localhost; beside the track it may be neither.
+  if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
+}

@@ -1,0 +1,140 @@
+// @ts-check
+// Lengths as people write them: 12.5, 12,5, 12' 6", 12 ft 6 in, 6 1/2 in, 3.81 m. And a field that takes them.
+
+import { notedNumber, toFeet } from './units.js';
+
+/** @import { Units } from './units.js' */
+
+const INCHES_PER_FOOT = 12;
+const NUMBER = '(\\d+(?:\\.\\d*)?|\\.\\d+)';
+const FRACTION = '(?:(\\d+(?:\\.\\d*)?|\\.\\d+)(?:\\s*[-\\s]\\s*(\\d+)/(\\d+))?|(\\d+)/(\\d+))'; // "6", "6 1/2", "1/2"
+const FOOT = "(?:'|ft\\.?|feet|foot)";
+const INCH = '(?:"|in\\.?|inch|inches)';
+const SHAPES = {
+  plain: new RegExp(`^${NUMBER}$`),
+  metres: new RegExp(`^${NUMBER}\\s*(?:m|metres?|meters?)$`),
+  centimetres: new RegExp(`^${NUMBER}\\s*cm$`),
+  feet: new RegExp(`^${NUMBER}\\s*${FOOT}$`),
+  feetAndInches: new RegExp(`^(\\d+)\\s*${FOOT}\\s*,?\\s*${FRACTION}\\s*${INCH}?$`),
+  inches: new RegExp(`^${FRACTION}\\s*${INCH}$`),
+};
+
+/**
+ * A length in feet, unrounded; null where what is written is none.
+ * @param {string} text
+ * @param {Units} units  what a number without a unit is in
+ * @returns {number|null}
+ */
+export function parseLength(text, units) {
+  const plain = tidied(text);
+  const [, number] = SHAPES.plain.exec(plain) ?? [];
+  if (number !== undefined) return toFeet(Number(number), units);
+  const [, metres] = SHAPES.metres.exec(plain) ?? [];
+  if (metres !== undefined) return toFeet(Number(metres), 'm');
+  const [, centimetres] = SHAPES.centimetres.exec(plain) ?? [];
+  if (centimetres !== undefined) return toFeet(Number(centimetres) / 100, 'm');
+  const [, feet] = SHAPES.feet.exec(plain) ?? [];
+  if (feet !== undefined) return Number(feet);
+  const both = SHAPES.feetAndInches.exec(plain);
+  if (both) {
+    const inches = inchesOf(both.slice(2));
+    return inches !== null && inches < INCHES_PER_FOOT ? Number(both[1]) + inches / INCHES_PER_FOOT : null;
+  }
+  const inches = inchesOf((SHAPES.inches.exec(plain) ?? []).slice(1));
+  return inches === null ? null : inches / INCHES_PER_FOOT;
+}
+
+/** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelt out. @param {string} text */
+function tidied(text) {
+  return text.trim().toLowerCase()
+    .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
+    .replace(/½/g, ' 1/2').replace(/¼/g, ' 1/4').replace(/¾/g, ' 3/4')
+    .replace(/[’‘′´`ʹ]/g, "'").replace(/[”“″ʺ]|''/g, '"')
+    .replace(/(\d),(\d)/g, '$1.$2')
+    .trim();
+}
+
+/** @param {(string|undefined)[]} parts  of FRACTION: whole, over, under; or over and under alone */
+function inchesOf([whole, over, under, only, of]) {
+  if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : quotient(over, under));
+  if (only !== undefined) return quotient(only, of);
+  return null;
+}
+
+/** @param {string} over @param {string|undefined} under  not a number where it is nothing, which no comparison lets pass */
+function quotient(over, under) {
+  return Number(under) > 0 ? Number(over) / Number(under) : NaN;
+}
+
+/** What to write where a length is not understood. @param {Units} units */
+export function lengthHelp(units) {
+  return units === 'm' ? 'Write it like 3.81, or with its unit: 12\' 6", 12 ft 6 in.' : 'Write it like 12.5, 12\' 6", 12 ft 6 in or 3.81 m.';
+}
+
+/** A field for a length. Told one, it gives exactly that back until somebody types another. */
+export class LengthField {
+  #units;
+  #feet = /** @type {number|undefined} */ (undefined);
+  #shown = '';
+  #echo;
+  /** What − and + step by, ft. */
+  stepFt = 0.5;
+
+  /**
+   * @param {HTMLInputElement} input
+   * @param {Units} units
+   */
+  constructor(input, units) {
+    this.input = input;
+    this.#units = units;
+    const row = input.closest('.length');
+    this.#echo = row?.querySelector('output');
+    for (const button of row?.querySelectorAll('button[data-step]') ?? []) {
+      button.addEventListener('click', () => this.#step(Number(button.getAttribute('data-step'))));
+    }
+    input.addEventListener('input', () => this.#sayAgain());
+    this.setUnits(units);
+  }
+
+  /** In feet; undefined where the field is empty, null where what it holds is no length. @returns {number|undefined|null} */
+  get feet() {
+    const text = this.input.value.trim();
+    if (text === '') return undefined;
+    if (this.#feet !== undefined && this.input.value === this.#shown) return this.#feet;
+    return parseLength(text, this.#units);
+  }
+
+  set feet(feet) {
+    this.#feet = feet ?? undefined;
+    this.#shown = typeof feet === 'number' ? notedNumber(feet, this.#units) : '';
+    this.input.value = this.#shown;
+    this.#sayAgain();
+  }
+
+  /** Shows the same length in other units; what is not understood stays as it was typed. @param {Units} units */
+  setUnits(units) {
+    const feet = this.feet;
+    const others = units !== this.#units;
+    this.#units = units;
+    if (others && typeof feet === 'number') this.feet = feet;
+    for (const label of this.input.closest('.length')?.querySelectorAll('[data-unit]') ?? []) label.textContent = units;
+    this.#sayAgain();
+  }
+
+  /** To the next mark in that direction. @param {number} direction */
+  #step(direction) {
+    const marks = (this.feet ?? 0) / this.stepFt;
+    const between = 1e-6; // a mark reached through metres is still that mark
+    const next = direction > 0 ? Math.floor(marks + between) + 1 : Math.ceil(marks - between) - 1;
+    this.feet = Math.max(0, next * this.stepFt);
+    this.input.dispatchEvent(new Event('input', { bubbles: true }));
+  }
+
+  /** What was understood, where it was not typed as a plain number. */
+  #sayAgain() {
+    if (!this.#echo) return;
+    const feet = this.feet;
+    const plain = SHAPES.plain.test(tidied(this.input.value));
+    this.#echo.textContent = plain || feet === undefined ? '' : feet === null ? '?' : `= ${notedNumber(feet, this.#units)}\u00a0${this.#units}`;
+  }
+}

@@ -1,0 +1,120 @@
+// @ts-check
+// Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Every value goes in and comes out
+// in the API's own unit; what was filled in and left alone comes back exactly.
+
+import { numberIn } from './forms.js';
+import { fromFeet, METRES_PER_FOOT } from './units.js';
+
+/** @import { Fault } from './api.js' */
+/** @import { Units } from './units.js' */
+
+/** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
+
+// Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
+const KM_PER_MILE = 5280 * METRES_PER_FOOT / 1000;
+// A pound-force of 4.448 221 615 260 5 N on a square inch of (0.0254 m)², in units of 100 kPa: the same, Appendix B.
+const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
+
+/** @type {Record<Kind, {ft: string, m: string, inMetric: number}>} */
+const KINDS = {
+  length: { ft: 'ft', m: 'm', inMetric: METRES_PER_FOOT },
+  speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE },
+  deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METRES_PER_FOOT },
+  pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI },
+};
+
+/** @param {Kind} kind @param {Units} units */
+export function unitName(kind, units) {
+  return KINDS[kind][units];
+}
+
+/**
+ * A length of a part, finer than those along the track: "10.56 ft".
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function finelyNoted(feet, units) {
+  return `${Number(fromFeet(feet, units).toFixed(3))}\u00a0${units}`;
+}
+
+/**
+ * A speed or a pressure as it was noted, converted ones to a tenth or a hundredth: "4 mph", "6.4 km/h", "5.86 bar".
+ * @param {'speed'|'pressure'} kind
+ * @param {number} value  in the API's unit
+ * @param {Units} units
+ */
+export function quantityWords(kind, value, units) {
+  const shown = units === 'm' ? (value * KINDS[kind].inMetric).toFixed(kind === 'pressure' ? 2 : 1) : value.toPrecision(12);
+  return `${Number(shown)}\u00a0${unitName(kind, units)}`;
+}
+
+/** One of the units shown, in the API's own. @param {HTMLInputElement} input @param {Units} units */
+function scale(input, units) {
+  const kind = /** @type {Kind|undefined} */ (input.dataset.kind);
+  return kind && units === 'm' ? KINDS[kind].inMetric : 1;
+}
+
+/**
+ * How a value reads in its field: as it was noted, and converted ones to four decimals.
+ * @param {HTMLInputElement} input
+ * @param {number|undefined} value
+ * @param {Units} units
+ */
+function textOf(input, value, units) {
+  if (value === undefined) return '';
+  return String(input.dataset.kind ? Number((value * scale(input, units)).toFixed(4)) : value);
+}
+
+/**
+ * Fills a field, or with keep only notes what would stand in it, so that what somebody typed stays.
+ * @param {HTMLInputElement} input
+ * @param {number|undefined} value  in the API's unit; nothing empties the field
+ * @param {Units} units
+ * @param {boolean} [keep]
+ */
+export function fill(input, value, units, keep = false) {
+  const text = textOf(input, value, units);
+  if (!keep) input.value = text;
+  input.dataset.shown = text;
+  input.dataset.own = value === undefined ? '' : String(value);
+}
+
+/** Whether somebody typed something else than was filled in. @param {HTMLInputElement} input */
+export function typedIn(input) {
+  return input.value.trim() !== (input.dataset.shown ?? '');
+}
+
+/**
+ * The number in a field, in the API's unit; undefined where it is empty.
+ * @param {HTMLInputElement} input
+ * @param {Units} units
+ * @param {Fault[]} faults
+ */
+export function read(input, units, faults) {
+  if (!typedIn(input)) return input.dataset.own ? Number(input.dataset.own) : undefined;
+  const value = numberIn(input, faults);
+  return value === undefined ? undefined : value / scale(input, units);
+}
+
+/**
+ * Turns every such field of a form, and the unit beside it, into the new units.
+ * @param {HTMLElement} form
+ * @param {Units} before
+ * @param {Units} now
+ */
+export function switchFields(form, before, now) {
+  for (const input of form.querySelectorAll('input[data-kind]')) {
+    if (!(input instanceof HTMLInputElement)) continue;
+    const beside = input.parentElement?.querySelector('[data-kind-unit]');
+    if (beside) beside.textContent = unitName(/** @type {Kind} */ (input.dataset.kind), now);
+    if (before === now) continue;
+    const typed = typedIn(input);
+    const value = read(input, before, []);
+    const noted = input.dataset.own ? Number(input.dataset.own) : undefined;
+    if (!typed) fill(input, noted, now);
+    else {
+      fill(input, noted, now, true);
+      if (value !== undefined) input.value = textOf(input, value, now); // what is no number stays as it is
+    }
+  }
+}

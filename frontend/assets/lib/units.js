@@ -1,0 +1,159 @@
+// @ts-check
+// Feet and metres, and numbers rounded for people. The API always speaks feet. A number stays on one line
+// with its ± and its unit: the spaces between them do not break.
+
+import { load, save } from './storage.js';
+
+/** @typedef {'ft'|'m'} Units */
+
+// Exact: NIST Special Publication 811, Appendix B.
+export const METRES_PER_FOOT = 0.3048;
+
+const REMEMBERED = 'evenpull.units';
+
+/**
+ * The units to show: the link's own, else what was chosen last on this device, else feet.
+ * @returns {Units}
+ */
+export function currentUnits() {
+  const inLink = new URLSearchParams(location.search).get('units');
+  if (inLink === 'ft' || inLink === 'm') return inLink;
+  return load(() => localStorage, REMEMBERED) === 'm' ? 'm' : 'ft';
+}
+
+/** @param {Units} units */
+export function rememberUnits(units) {
+  save(() => localStorage, REMEMBERED, units);
+}
+
+/** @param {number} feet @param {Units} units */
+export function fromFeet(feet, units) {
+  return units === 'm' ? feet * METRES_PER_FOOT : feet;
+}
+
+/** @param {number} value @param {Units} units */
+export function toFeet(value, units) {
+  return units === 'm' ? value / METRES_PER_FOOT : value;
+}
+
+/**
+ * A number as typed, with a decimal point or comma; null where it is none.
+ * @param {string} text
+ * @returns {number|null}
+ */
+export function parseNumber(text) {
+  const plain = text.trim().replace(',', '.');
+  if (!/^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain)) return null;
+  return Number(plain);
+}
+
+/**
+ * A value with so many decimals, trailing zeros kept, and never "-0".
+ * @param {number} value
+ * @param {number} decimals
+ */
+export function fixed(value, decimals) {
+  const text = Math.abs(value).toFixed(decimals);
+  return value < 0 && Number(text) !== 0 ? `−${text}` : text;
+}
+
+/**
+ * How many decimals a value deserves: whole feet where it is known to a foot or worse, else tenths. A
+ * tenth of a metre is a third of a foot, so metres keep one decimal more.
+ * @param {number} plusMinusFt
+ * @param {Units} units
+ */
+export function decimalsFor(plusMinusFt, units) {
+  const plusMinus = fromFeet(plusMinusFt, units);
+  if (units === 'm') return plusMinus >= 10 ? 0 : plusMinus >= 0.1 ? 1 : 2;
+  return plusMinus >= 1 ? 0 : 1;
+}
+
+/**
+ * The ± of a 95 % interval: half its width.
+ * @param {number} low
+ * @param {number} high
+ */
+export function plusMinus(low, high) {
+  return (high - low) / 2;
+}
+
+/**
+ * A value and its ± as rounded text in these units, without the unit. A ± never reads as nothing.
+ * @param {number} valueFt
+ * @param {number} plusMinusFt
+ * @param {Units} units
+ */
+export function rounded(valueFt, plusMinusFt, units) {
+  const decimals = decimalsFor(plusMinusFt, units);
+  const pm = Math.max(fromFeet(plusMinusFt, units), 10 ** -decimals);
+  return { value: fixed(fromFeet(valueFt, units), decimals), plusMinus: fixed(pm, decimals) };
+}
+
+/**
+ * "276 ± 4 ft".
+ * @param {number} valueFt
+ * @param {number} plusMinusFt
+ * @param {Units} units
+ */
+export function withPlusMinus(valueFt, plusMinusFt, units) {
+  const text = rounded(valueFt, plusMinusFt, units);
+  return `${text.value}\u00a0±\u00a0${text.plusMinus}\u00a0${units}`;
+}
+
+/**
+ * "273 to 280 ft".
+ * @param {number} lowFt
+ * @param {number} highFt
+ * @param {Units} units
+ */
+export function range(lowFt, highFt, units) {
+  const decimals = decimalsFor(plusMinus(lowFt, highFt), units);
+  return `${fixed(fromFeet(lowFt, units), decimals)}\u00a0to\u00a0${fixed(fromFeet(highFt, units), decimals)}\u00a0${units}`;
+}
+
+/**
+ * A distance without its ±, in whole feet or tenths of a metre.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function about(feet, units) {
+  return `${fixed(fromFeet(feet, units), units === 'm' ? 1 : 0)}\u00a0${units}`;
+}
+
+/**
+ * A small difference, with a decimal more than elsewhere: tenths of a foot.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function finely(feet, units) {
+  return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
+}
+
+/**
+ * A length somebody noted, shown as it was noted: up to two decimals, no trailing zeros.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function noted(feet, units) {
+  return `${notedNumber(feet, units)}\u00a0${units}`;
+}
+
+/**
+ * The number of noted() alone, for a field.
+ * @param {number} feet
+ * @param {Units} units
+ */
+export function notedNumber(feet, units) {
+  return String(Number(fromFeet(feet, units).toFixed(2)));
+}
+
+/**
+ * A box speed with its plus-or-minus, nothing where it is not known.
+ * @param {number|null} speed @param {number|null} low @param {number|null} high
+ */
+export function speedWords(speed, low, high) {
+  if (speed === null || low === null || high === null) return '';
+  const pm = Math.max(0.1, plusMinus(low, high)); // a ± never reads as nothing
+  return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
+}

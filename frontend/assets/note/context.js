@@ -1,0 +1,101 @@
+// @ts-check
+// When, where and by whom: filled in once, kept for the next reading, folded away behind one line that says it.
+
+import { dateWords, today } from '../lib/dates.js';
+import { byId, control } from '../lib/dom.js';
+import { fill, quantityWords, read, switchFields } from '../lib/quantities.js';
+import { carriedOver, keepLast, keptLast } from './saved.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
+
+export class Context {
+  #form;
+  #units;
+  #fold = byId('note-context', HTMLDetailsElement);
+  #summary = byId('note-context-summary', HTMLElement);
+  #today = today();
+
+  /** @param {HTMLFormElement} form @param {Units} units */
+  constructor(form, units) {
+    this.#form = form;
+    this.#units = units;
+    this.#fold.addEventListener('input', () => this.say());
+    document.addEventListener('visibilitychange', () => this.#newDay());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    switchFields(this.#form, this.#units, units);
+    this.#units = units;
+    this.say();
+  }
+
+  /** What the last reading says of the next. @param {string} sled */
+  carryOver(sled) {
+    this.fill(carriedOver(sled));
+  }
+
+  /** A phone that lay asleep over night wakes up with the page as it was. */
+  #newDay() {
+    const date = control(this.#form, 'measured_on');
+    if (document.hidden || today() === this.#today) return;
+    if (date.value === this.#today) {
+      date.value = today();
+      control(this.#form, 'day').value = '';
+    }
+    this.#today = today();
+    this.say();
+  }
+
+  /** @param {Record<string, unknown>} values  what is not in it is emptied */
+  fill(values) {
+    for (const name of CONTEXT) this.#put(name, String(values[name] ?? ''));
+    this.say();
+  }
+
+  /** Another sled has its own tyres and weights. @param {string[]} names */
+  clear(names) {
+    for (const name of names) this.#put(name, '');
+    this.say();
+  }
+
+  /** @param {string} name @param {string} value  a number in the API's unit */
+  #put(name, value) {
+    const field = control(this.#form, name);
+    if (field.dataset.kind) fill(field, value === '' ? undefined : Number(value), this.#units);
+    else field.value = value;
+  }
+
+  /** These are the last ones from now on. @param {string} sled */
+  keep(sled) {
+    const values = this.#values();
+    keepLast({ sled, values });
+    this.fill(values); // exact from here on, in whatever units it is read
+  }
+
+  /** As text, numbers in the API's units. @returns {Record<string, string>} */
+  #values() {
+    return Object.fromEntries(CONTEXT.map((name) => {
+      const field = control(this.#form, name);
+      return [name, field.dataset.kind ? String(read(field, this.#units, []) ?? '') : field.value.trim()];
+    }));
+  }
+
+  say() {
+    const now = this.#values();
+    const last = keptLast()?.values;
+    const same = last !== undefined && CONTEXT.every((name) => (last[name] ?? '') === now[name]);
+    const said = [
+      now.measured_on ? dateWords(now.measured_on) : 'no date',
+      now.day !== now.measured_on && now.day,
+      now.place,
+      now.by && `by ${now.by}`,
+      now.surface,
+      now.weights && `weights ${now.weights}`,
+      now.tyre_psi && `tyres ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
+    ].filter(Boolean).join(', ');
+    this.#summary.textContent = same ? `The same as the last one: ${said}` : now.place || now.by ? `Noted with it: ${said}` : `${said}. Add place, by whom, surface …`;
+  }
+}

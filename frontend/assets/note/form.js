@@ -1,0 +1,256 @@
+// @ts-check
+// The form that readings are noted in: what is kept from one to the next, what each ending needs, faults beside fields.
+
+import { today } from '../lib/dates.js';
+import { byId, chooseIn, chosenIn, control, radios } from '../lib/dom.js';
+import { refuse, submitting } from '../lib/forms.js';
+import { LengthField, lengthHelp } from '../lib/lengths.js';
+import { read } from '../lib/quantities.js';
+import { noted } from '../lib/units.js';
+import { CONTEXT, Context } from './context.js';
+import { NumberPad } from './pad.js';
+import { keepDraft, keptDraft, OF_THE_SLED } from './saved.js';
+
+/** @import { Fault } from '../lib/api.js' */
+/** @import { Units } from '../lib/units.js' */
+/** @import { Ended, Sled } from '../model/types.js' */
+/** @import { Body } from './visit.js' */
+
+// What a stated figure is taken to be good for when nobody says; the API's own default.
+const PLUS_MINUS_FT = 8;
+// A glove taps twice: the second tap, on an empty form, asks for nothing. Our own choice.
+const TWICE_MS = 700;
+const LENGTHS = /** @type {const} */ (['start_ft', 'distance_ft', 'end_ft', 'plus_minus_ft']);
+const OTHERS = [...CONTEXT, 'note', 'stated_by'];
+
+export class NoteForm {
+  #form = byId('note-form', HTMLFormElement);
+  #gears = byId('note-gears', HTMLDivElement);
+  #stopped = byId('note-stopped', HTMLDivElement);
+  #short = byId('note-short', HTMLButtonElement);
+  #units;
+  #context;
+  #lengths;
+  #corrects;
+  /** @type {Sled|undefined} */
+  #sled;
+  #keptAt = -Infinity;
+  /** The field in which Enter went down. @type {HTMLInputElement|undefined} */
+  #down;
+
+  /**
+   * @param {Units} units
+   * @param {{keep: (body: Body) => void, startChanged: (startFt: number) => void}} tell
+   * @param {string} corrects  the reading that is to be corrected; empty where it is a new one
+   */
+  constructor(units, tell, corrects) {
+    this.#units = units;
+    this.#corrects = corrects;
+    this.#context = new Context(this.#form, units);
+    const field = (/** @type {string} */ name) => new LengthField(control(this.#form, name), units);
+    this.#lengths = { start_ft: field('start_ft'), distance_ft: field('distance_ft'), end_ft: field('end_ft'), plus_minus_ft: field('plus_minus_ft') };
+    new NumberPad(byId('note-pad', HTMLDivElement), byId('note-pad-switch', HTMLButtonElement),
+      ['distance_ft', 'start_ft', 'end_ft', 'plus_minus_ft'].map((name) => control(this.#form, name)));
+    this.setUnits(units);
+    this.#short.addEventListener('click', () => this.#stoppedShort());
+    this.#form.addEventListener('input', () => this.#keep());
+    control(this.#form, 'start_ft').addEventListener('input', () => tell.startChanged(this.startFt));
+    for (const type of /** @type {const} */ (['keydown', 'keypress', 'keyup'])) this.#form.addEventListener(type, (event) => this.#entered(event));
+    this.#form.addEventListener('submit', (event) => {
+      event.preventDefault();
+      if (performance.now() - this.#keptAt < TWICE_MS && control(this.#form, 'distance_ft').value === '') return;
+      const button = event.submitter instanceof HTMLButtonElement ? event.submitter : undefined;
+      submitting(this.#form, async () => {
+        const body = this.#read(/** @type {Ended} */ (button?.value ?? ''));
+        if (!this.#corrects) this.#context.keep(this.#sled?.id ?? '');
+        this.#readyForNext();
+        this.#keptAt = performance.now();
+        tell.keep(body);
+      }).then(() => {
+        if (!this.#form.querySelector('.faults')) this.focus();
+      });
+    });
+  }
+
+  /** The start position, 0 where it is not understood. */
+  get startFt() {
+    return this.#lengths.start_ft.feet ?? 0;
+  }
+
+  focus() {
+    control(this.#form, 'distance_ft').focus();
+  }
+
+  /** @param {Sled} sled */
+  show(sled) {
+    const before = this.#sled;
+    this.#sled = sled;
+    const labels = sled.gears.map(({ label }) => ({ value: label, label }));
+    this.#gears.replaceChildren(...radios('gear', labels, ''));
+    for (const name of LENGTHS) this.#lengths[name].stepFt = sled.rail_mark_ft;
+    if (before) {
+      this.#lengths.start_ft.feet = 0;
+      this.#context.clear(OF_THE_SLED);
+      this.#keep();
+    } else {
+      this.#takeUp(sled);
+    }
+    this.#form.hidden = false;
+  }
+
+  /** What was typed before the page was loaded again, else what the last reading says. @param {Sled} sled */
+  #takeUp(sled) {
+    this.#context.carryOver(sled.id);
+    const draft = keptDraft(this.#corrects);
+    if (draft?.sled !== sled.id) return;
+    const units = this.#units;
+    this.#putUnits(draft.units);
+    for (const [name, value] of Object.entries(draft.values)) {
+      if (CONTEXT.includes(name) && draft.on !== today()) continue; // it is another day
+      if (name === 'gear') chooseIn(this.#gears, value);
+      else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
+    }
+    this.#putUnits(units);
+    this.#openStopped(draft.stopped);
+    this.#context.say();
+  }
+
+  /** The correction is noted: back to what was being noted before it. */
+  correctsNothing() {
+    keepDraft(this.#corrects, undefined);
+    this.#corrects = '';
+    this.fill({});
+    if (this.#sled) this.#takeUp(this.#sled);
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#putUnits(units);
+    this.#form.dataset.units = units;
+    byId('note-plus-minus-default', HTMLSpanElement).textContent = noted(PLUS_MINUS_FT, units);
+    if (this.#sled) this.#keep();
+  }
+
+  /** @param {Units} units */
+  #putUnits(units) {
+    this.#units = units;
+    for (const name of LENGTHS) this.#lengths[name].setUnits(units);
+    this.#context.setUnits(units);
+  }
+
+  /**
+   * Puts a reading into the form: one to be corrected, or one that was refused.
+   * @param {Partial<Body>} reading
+   */
+  fill(reading) {
+    chooseIn(this.#gears, reading.gear);
+    for (const name of LENGTHS) this.#lengths[name].feet = reading[name];
+    this.#lengths.start_ft.feet = reading.start_ft ?? 0;
+    this.#context.fill(reading);
+    control(this.#form, 'note').value = reading.note ?? '';
+    control(this.#form, 'stated_by').value = reading.ended === 'stated' ? reading.by ?? '' : '';
+    this.#openStopped(reading.ended === 'stopped-short');
+    byId('note-rare', HTMLDetailsElement).open = reading.ended === 'stated' || reading.note !== undefined;
+    for (const button of this.#form.querySelectorAll('button[name="ended"], #note-short')) {
+      button.classList.toggle('was', (button.id === 'note-short' ? 'stopped-short' : button.getAttribute('value')) === reading.ended);
+    }
+    this.focus();
+  }
+
+  /** @param {Ended} ended @returns {Body} @throws {Problem} */
+  #read(ended) {
+    /** @type {Fault[]} */
+    const faults = [];
+    const gear = chosenIn(this.#gears);
+    if (!gear) faults.push({ at: 'gear', detail: 'Choose the gear.' });
+    const start = this.#feet('start_ft', faults) ?? 0;
+    const distance = this.#feet('distance_ft', faults);
+    if (distance === undefined && !faults.some(({ at }) => at === 'distance_ft')) faults.push({ at: 'distance_ft', detail: 'How far was the sled pulled?' });
+    const date = control(this.#form, 'measured_on').value;
+    if (!date) faults.push({ at: 'measured_on', detail: 'Give the date.' });
+    /** @type {Partial<Body>} */
+    const more = {};
+    if (ended === 'stopped-short') {
+      more.end_ft = this.#feet('end_ft', faults);
+      if (more.end_ft === undefined && !faults.some(({ at }) => at === 'end_ft')) faults.push({ at: 'end_ft', detail: 'Where did the box stand when the pull ended?' });
+    }
+    if (ended === 'stated') more.plus_minus_ft = this.#feet('plus_minus_ft', faults);
+    const texts = /** @type {any} */ (more);
+    for (const name of [...CONTEXT, 'note']) {
+      const field = control(this.#form, name);
+      texts[name] = field.dataset.kind ? read(field, this.#units, faults) : field.value.trim() || undefined;
+    }
+    if (ended === 'stated') more.by = control(this.#form, 'stated_by').value.trim() || more.by;
+    this.#sledKnows(start, distance, more.end_ft, faults);
+    refuse(faults);
+    return { ...more, gear, start_ft: start, distance_ft: distance ?? 0, ended, measured_on: date };
+  }
+
+  /**
+   * What can be said without the server, so that it is said at once beside the track; the API's own rules say the rest.
+   * @param {number} start @param {number|undefined} distance @param {number|undefined} end @param {Fault[]} faults
+   */
+  #sledKnows(start, distance, end, faults) {
+    const travel = this.#sled?.travel_ft;
+    const at = (/** @type {number} */ feet) => noted(feet, this.#units);
+    if (distance !== undefined && distance <= (this.#sled?.take_up_ft ?? 0)) {
+      faults.push({ at: 'distance_ft', detail: distance <= 0 ? 'The distance has to be more than nothing.' : `The take-up alone is ${at(this.#sled?.take_up_ft ?? 0)}.` });
+    }
+    if (travel !== undefined && start >= travel) faults.push({ at: 'start_ft', detail: `The box tops out at ${at(travel)} of travel; it cannot start at ${at(start)}.` });
+    if (travel !== undefined && end !== undefined && end >= travel) faults.push({ at: 'end_ft', detail: `At ${at(end)} the box is at the top (${at(travel)} of travel): that pull topped out.` });
+  }
+
+  /** @param {typeof LENGTHS[number]} name @param {Fault[]} faults */
+  #feet(name, faults) {
+    const feet = this.#lengths[name].feet;
+    if (feet === null) faults.push({ at: name, detail: `“${control(this.#form, name).value.trim()}” is no length. ${lengthHelp(this.#units)}` });
+    return feet ?? undefined;
+  }
+
+  /** Gear, start and circumstances stay; what belongs to one pull alone goes. How a pull ended is asked each time and never guessed. */
+  #readyForNext() {
+    for (const name of /** @type {const} */ (['distance_ft', 'end_ft', 'plus_minus_ft'])) this.#lengths[name].feet = undefined;
+    for (const name of ['note', 'stated_by']) control(this.#form, name).value = '';
+    for (const button of this.#form.querySelectorAll('.was')) button.classList.remove('was');
+    byId('note-rare', HTMLDetailsElement).open = false;
+    this.#openStopped(false);
+    this.#keep();
+  }
+
+  #stoppedShort() {
+    this.#openStopped(true);
+    this.#keep();
+    const end = control(this.#form, 'end_ft');
+    end.focus();
+    this.#stopped.scrollIntoView({ block: 'nearest' });
+  }
+
+  /** @param {boolean} open */
+  #openStopped(open) {
+    this.#stopped.hidden = !open;
+    this.#short.setAttribute('aria-expanded', String(open));
+  }
+
+  /**
+   * Enter goes on to what comes next: it never chooses how a pull ended. The focus moves once the key is up again, so that
+   * a key held down does not press what it comes to.
+   * @param {KeyboardEvent} event
+   */
+  #entered(event) {
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement)) return;
+    event.preventDefault();
+    if (event.type === 'keydown') this.#down = event.target;
+    if (event.type !== 'keyup' || this.#down !== event.target) return;
+    this.#down = undefined;
+    const { name } = event.target;
+    const next = name === 'distance_ft' ? 'button[value="topped-out"]' : name === 'end_ft' ? 'button[value="stopped-short"]' : '#note-distance';
+    const to = this.#form.querySelector(next);
+    if (to instanceof HTMLElement) to.focus();
+  }
+
+  /** What is typed outlives a reload. */
+  #keep() {
+    const values = Object.fromEntries([...LENGTHS, ...OTHERS].map((name) => [name, control(this.#form, name).value]));
+    keepDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });
+  }
+}

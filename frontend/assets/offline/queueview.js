@@ -1,0 +1,85 @@
+// @ts-check
+// The queue as the operator sees it: what waits, what was refused and why.
+
+import { askYes } from '../lib/dialogs.js';
+import { el } from '../lib/dom.js';
+import { counted } from '../lib/text.js';
+import { discard, flush, flushWithKey, isKept, needsKey, onChange, tryAgain, waiting } from './queue.js';
+
+/** @import { Waiting } from './queue.js' */
+
+/**
+ * Shows the queue in an element and keeps it up to date. Hidden while there is nothing in it.
+ * @param {HTMLElement} place
+ */
+export function mountQueue(place) {
+  place.classList.add('queue');
+  place.setAttribute('role', 'status');
+  let edition = 0;
+  let shown = '';
+  const show = async () => {
+    const mine = ++edition;
+    const kept = await waiting();
+    if (mine !== edition) return; // a newer state is on its way
+    const now = JSON.stringify([kept, kept.map(({ problem }) => problem?.message), needsKey(), isKept(), navigator.onLine]);
+    if (now === shown) return; // building it anew would take the focus from its buttons
+    shown = now;
+    place.hidden = kept.length === 0;
+    place.replaceChildren(...parts(kept));
+  };
+  onChange(show);
+  addEventListener('online', show);
+  addEventListener('offline', show);
+  show();
+}
+
+/** @param {Waiting[]} kept */
+function parts(kept) {
+  const waits = kept.filter(({ status }) => status === 'waiting');
+  const refused = kept.filter(({ status }) => status === 'refused');
+  const shown = [];
+  if (waits.length > 0) {
+    shown.push(el('p', {}, el('strong', {}, `${counted(waits.length, 'thing')} waiting to be sent. `), whyWaiting(waits)));
+    shown.push(el('ul', {}, ...waits.map(({ label }) => el('li', {}, label))));
+    if (navigator.onLine) {
+      shown.push(el('p', {}, needsKey()
+        ? el('button', { type: 'button', class: 'primary', onclick: () => flushWithKey() }, 'Sign in and send')
+        : el('button', { type: 'button', onclick: () => flush() }, 'Send now')));
+    }
+  }
+  if (refused.length > 0) {
+    shown.push(el('p', {}, el('strong', {}, `${counted(refused.length, 'thing')} refused by the server, kept here. `),
+      'Put right what is named, then try again; or discard it and enter it anew.'));
+    shown.push(...refused.map(refusal));
+  }
+  return shown;
+}
+
+/** @param {Waiting[]} waits */
+function whyWaiting(waits) {
+  const kept = isKept() ? 'It is kept on this device, even when the page is closed.'
+    : 'This browser keeps nothing once the page is closed: leave it open until everything is sent.';
+  if (!navigator.onLine) return `No signal. ${kept}`;
+  if (needsKey()) return `Somebody has to sign in first. ${kept}`;
+  const trouble = waits.find(({ problem }) => problem !== null && problem.status !== 0)?.problem;
+  return trouble ? `The server says: ${trouble.message} It is tried again by itself. ${kept}` : `It is tried again by itself. ${kept}`;
+}
+
+/** @param {Waiting} kept */
+function refusal({ id, label, problem }) {
+  const faults = problem?.faults ?? [];
+  return el('div', { class: 'refused' },
+    el('p', {}, el('strong', {}, label)),
+    el('p', { class: 'fault' }, problem?.message ?? ''),
+    faults.length > 0 && el('ul', {}, ...faults.map(({ at, detail }) => el('li', {}, at ? `${at}: ${detail}` : detail))),
+    el('p', { class: 'actions' },
+      problem?.status === 403 && el('a', { class: 'button', href: '#who' }, 'Sign in with another key'),
+      el('button', { type: 'button', onclick: () => tryAgain(id), 'aria-label': `Try again: ${label}` }, 'Try again'),
+      el('button', { type: 'button', onclick: () => discardAsked(id, label), 'aria-label': `Discard: ${label}` }, 'Discard')));
+}
+
+/** @param {string} id @param {string} label */
+async function discardAsked(id, label) {
+  const sure = await askYes({ title: 'Discard it?', explain: `“${label}” will never be sent. This cannot be undone.`, confirm: 'Discard' });
+  if (sure) await discard(id);
+}

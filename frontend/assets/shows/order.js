@@ -1,0 +1,111 @@
+// @ts-check
+// The running order of a show: classes added, taken out and moved up and down with buttons.
+
+import { el } from '../lib/dom.js';
+
+/** @import { PullingClass } from '../model/showtypes.js' */
+
+export class RunningOrder {
+  #classes;
+  /** @type {string[]} */
+  #order = [];
+  #list = el('ol', { class: 'order' });
+  #add = el('select', { 'aria-label': 'Class to add' });
+  #said = el('p', { role: 'status', class: 'unseen' });
+  /** What a page puts into its form. */
+  element;
+
+  /**
+   * @param {PullingClass[]} classes  all there are
+   * @param {string[]} order
+   */
+  constructor(classes, order) {
+    this.#classes = classes;
+    this.element = el('fieldset', { class: 'field', 'data-at': 'classes' },
+      el('legend', {}, 'Classes in running order'), this.#list,
+      el('div', { class: 'actions' }, this.#add,
+        el('button', { type: 'button', onclick: () => this.#append([this.#add.value]) }, 'Add'),
+        el('button', { type: 'button', onclick: () => this.#append(this.#left().map(({ id }) => id)) }, 'Add all')),
+      this.#said);
+    this.order = order;
+  }
+
+  get order() {
+    return [...this.#order];
+  }
+
+  set order(order) {
+    this.#order = [...order];
+    this.#show();
+  }
+
+  /** Another class was added to the fleet, or one was renamed. @param {PullingClass[]} classes */
+  set classes(classes) {
+    this.#classes = classes;
+    this.#show();
+  }
+
+  #left() {
+    return this.#classes.filter(({ id }) => !this.#order.includes(id));
+  }
+
+  /** @param {string} id */
+  #name(id) {
+    return this.#classes.find((one) => one.id === id)?.name ?? id;
+  }
+
+  #show() {
+    const chosen = this.#add.value;
+    const left = this.#left();
+    this.#add.replaceChildren(...left.map(({ id, name }) => el('option', { value: id }, name)));
+    if (left.some(({ id }) => id === chosen)) this.#add.value = chosen;
+    for (const part of /** @type {HTMLElement[]} */ ([...(this.#add.parentElement?.children ?? [])])) part.hidden = left.length === 0;
+    this.#list.replaceChildren(...this.#order.map((id, place) => this.#item(id, place)));
+  }
+
+  /** @param {string} id @param {number} place */
+  #item(id, place) {
+    const name = this.#name(id);
+    const move = (/** @type {number} */ by, /** @type {string} */ sign, /** @type {string} */ where) => el('button', {
+      type: 'button', 'aria-label': `Move ${name} ${where}`, 'data-move': by, 'aria-disabled': place + by < 0 || place + by >= this.#order.length ? 'true' : null, onclick: () => this.#move(place, by),
+    }, sign);
+    return el('li', {}, el('span', { class: 'name' }, name),
+      el('span', { class: 'buttons' }, move(-1, '↑', 'up'), move(1, '↓', 'down'),
+        el('button', { type: 'button', 'aria-label': `Take out ${name}`, onclick: () => this.#takeOut(place) }, 'Take out')));
+  }
+
+  /** @param {number} place @param {number} by */
+  #move(place, by) {
+    if (place + by < 0 || place + by >= this.#order.length) return;
+    const [id] = this.#order.splice(place, 1);
+    this.#order.splice(place + by, 0, id);
+    this.#show();
+    // The focus moves along with the class, so that a second press moves it on.
+    const buttons = this.#list.children[place + by].querySelectorAll('button[data-move]');
+    /** @type {HTMLElement} */ (buttons[by < 0 ? 0 : 1]).focus();
+    this.#said.textContent = `${this.#name(id)} is number ${place + by + 1} of ${this.#order.length}.`;
+    this.#changed();
+  }
+
+  /** @param {number} place */
+  #takeOut(place) {
+    const [id] = this.#order.splice(place, 1);
+    this.#show();
+    this.#said.textContent = `${this.#name(id)} is taken out.`;
+    /** @type {HTMLElement} */ (this.#list.children[Math.min(place, this.#order.length - 1)]?.querySelector('button') ?? this.#add).focus();
+    this.#changed();
+  }
+
+  /** @param {string[]} ids */
+  #append(ids) {
+    const added = ids.filter((id) => id && !this.#order.includes(id));
+    this.#order.push(...added);
+    this.#show();
+    this.#said.textContent = added.length === 1 ? `${this.#name(added[0])} is added.` : `${added.length} classes are added.`;
+    this.#changed();
+  }
+
+  #changed() {
+    this.element.dispatchEvent(new Event('change', { bubbles: true }));
+  }
+}

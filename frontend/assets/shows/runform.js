@@ -1,0 +1,185 @@
+// @ts-check
+// The form that notes a setting: from which hook on, which gear, from where, and why. Big targets, for gloves.
+
+import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
+import { onSubmit, refuse, showFaults, submitting } from '../lib/forms.js';
+import { StartField } from '../lib/startfield.js';
+import { chosenGear, gearChoices } from '../model/gears.js';
+import { settingWords } from '../model/showwords.js';
+import { nowInForce } from './hooks.js';
+import { startStepper } from './setting.js';
+
+/** @import { Fault } from '../lib/api.js' */
+/** @import { Units } from '../lib/units.js' */
+/** @import { AsRun, Sheet, SheetRow } from '../model/showtypes.js' */
+/** @import { Sled } from '../model/types.js' */
+/** @import { Page } from './run.js' */
+
+const PULL_OFF = 'Pull-off';
+const WHY = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
+// These stand in the line anyway, or say nothing.
+const SAYS_ITSELF = ['As planned', PULL_OFF, 'Other'];
+let made = 0;
+
+export class RunForm {
+  #path;
+  #units;
+  #page;
+  #id = `set-${++made}`;
+  #hook = el('input', { id: `${this.#id}-hook`, name: 'from_hook', inputmode: 'numeric', autocomplete: 'off' });
+  #gears = el('div', { class: 'choices' });
+  #start;
+  #why = el('div', { class: 'choices' }, ...radios(`${this.#id}-why`, WHY.map((label) => ({ value: label, label })), ''));
+  #note = el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 400 });
+  #weights = el('input', { id: `${this.#id}-weights`, name: 'weights', autocomplete: 'off', maxlength: 200 });
+  #told = el('div', { role: 'status' });
+  /** @type {{row: SheetRow, sheet: Sheet, sled: Sled|undefined}|undefined} */
+  #now;
+  /** What the form was filled with for the next line, so that what somebody chose is not overwritten. */
+  #filled = '';
+  /** @type {HTMLFormElement} */
+  element;
+
+  /**
+   * @param {string} path  where lines of this class go
+   * @param {Units} units
+   * @param {Page} page
+   */
+  constructor(path, units, page) {
+    this.#path = path;
+    this.#units = units;
+    this.#page = page;
+    const { stepper, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
+    this.#start = new StartField(input, units);
+    this.element = el('form', { novalidate: true, class: 'panel set', 'data-needs': 'operator' },
+      el('h3', {}, 'Set'),
+      el('div', { class: 'field' }, el('label', { for: this.#hook.id }, 'From hook'),
+        el('div', { class: 'stepper' },
+          el('button', { type: 'button', 'aria-label': 'One hook earlier', onclick: () => this.#step(-1) }, '−'), this.#hook,
+          el('button', { type: 'button', 'aria-label': 'One hook later', onclick: () => this.#step(1) }, '+'))),
+      el('fieldset', { class: 'field', 'data-at': 'gear' }, el('legend', {}, 'Gear'), this.#gears), stepper,
+      el('fieldset', { class: 'field', 'data-at': 'pull_off' }, el('legend', {}, 'Why'), this.#why),
+      el('details', { class: 'fold' }, el('summary', {}, 'In words, weights'),
+        field('In words', this.#note), field('Weights tonight', this.#weights)),
+      this.#told,
+      el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note this setting')));
+    this.#why.addEventListener('change', () => this.#whyChosen());
+    onSubmit(this.element, () => this.#send());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#start.setUnits(units);
+  }
+
+  /** @param {SheetRow} row @param {Sheet} sheet @param {Sled|undefined} sled */
+  show(row, sheet, sled) {
+    this.#now = { row, sheet, sled };
+    this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
+    const set = nowInForce(row.as_run);
+    const next = this.#next(set);
+    const untouched = this.#filled === '' || this.#filled === this.#typed();
+    const labels = sled?.gears.map(({ label }) => label) ?? row.tonight.gears.map(({ gear }) => gear);
+    const gear = untouched ? next.gear : chosenGear(this.#gears);
+    this.#gears.replaceChildren(...gearChoices(`${this.#id}-gear`, labels, gear));
+    if (!untouched) return;
+    // The first line mostly starts with the first hook; from which one the next goes only the operator knows.
+    this.#hook.value = set ? '' : '1';
+    this.#start.feet = next.start_ft;
+    this.#filled = this.#typed();
+  }
+
+  /** What is likeliest to be set next: what is set now, or what was planned. @param {AsRun|undefined} set */
+  #next(set) {
+    const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
+    if (set && set.sled === sheet.sled) return { gear: set.gear, start_ft: set.start_ft };
+    return { gear: row.tonight.nearest?.gear ?? '', start_ft: row.tonight.nearest?.start_ft ?? row.home.start_ft };
+  }
+
+  #typed() {
+    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#why), this.#note.value, this.#weights.value]);
+  }
+
+  /** A pull-off has a setting of its own where the class has one. */
+  #whyChosen() {
+    const { row } = /** @type {{row: SheetRow}} */ (this.#now);
+    if (chosenIn(this.#why) === 'Other') {
+      const fold = this.#note.closest('details');
+      if (fold) fold.open = true;
+      this.#note.focus();
+    }
+    const planned = row.pull_off?.tonight.nearest;
+    if (chosenIn(this.#why) !== PULL_OFF || !planned) return;
+    chooseIn(this.#gears, planned.gear);
+    const select = this.#gears.querySelector('select');
+    if (select) select.value = planned.gear;
+    this.#start.feet = planned.start_ft;
+  }
+
+  /** @param {number} by */
+  #step(by) {
+    const { row } = /** @type {{row: SheetRow}} */ (this.#now);
+    const typed = Number.parseInt(this.#hook.value, 10);
+    const last = Math.max(0, ...row.as_run.map((line) => line.from_hook));
+    this.#hook.value = String(Math.min(500, Math.max(1, (Number.isNaN(typed) ? last : typed) + by)));
+  }
+
+  async #send() {
+    const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
+    this.#told.replaceChildren();
+    /** @type {Fault[]} */
+    const faults = [];
+    const hook = /^\d+$/.test(this.#hook.value.trim()) ? Number(this.#hook.value) : NaN;
+    if (!(hook >= 1 && hook <= 500)) faults.push({ at: 'from_hook', detail: 'From which hook on? A whole number, 1 to 500.' });
+    const gear = chosenGear(this.#gears);
+    if (!gear) faults.push({ at: 'gear', detail: 'Pick the gear.' });
+    const start = this.#start.feet;
+    if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
+    refuse(faults);
+    const why = chosenIn(this.#why);
+    const body = {
+      from_hook: hook, gear, start_ft: start ?? 0, pull_off: why === PULL_OFF || undefined,
+      weights: this.#weights.value.trim() || undefined,
+      note: [SAYS_ITSELF.includes(why) ? '' : why, this.#note.value.trim()].filter(Boolean).join(': ') || undefined,
+      sheet_revision: sheet.show_revision,
+    };
+    const outcome = await this.#page.send({ path: this.#path, body, label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
+    if (outcome.status === 'refused') {
+      showFaults(this.element, outcome.problem);
+      this.#told.replaceChildren(this.#lookAgain());
+      return;
+    }
+    this.#ready();
+    if (outcome.status === 'waiting') {
+      this.#told.replaceChildren(el('p', { class: 'notice' }, 'Kept on this phone. It is sent once there is signal.'));
+      return;
+    }
+    if (/** @type {AsRun|undefined} */ (outcome.answer)?.show_changed) {
+      this.#told.replaceChildren(el('p', { class: 'notice' }, 'Noted. The show was changed since you opened the sheet: look again.'),
+        this.#lookAgain());
+    } else {
+      this.#told.replaceChildren(el('p', { class: 'unseen' }, 'Noted.'));
+    }
+    await this.#page.reload();
+  }
+
+  #lookAgain() {
+    return el('button', {
+      type: 'button',
+      onclick: () => submitting(this.element, async () => {
+        await this.#page.lookAgain();
+        this.#told.replaceChildren();
+      }),
+    }, 'Look at the show again');
+  }
+
+  /** Empty for the next line, to be filled once the sheet is there. */
+  #ready() {
+    chooseIn(this.#why, undefined);
+    this.#note.value = '';
+    this.#weights.value = '';
+    this.#hook.value = '';
+    this.#filled = '';
+  }
+}
