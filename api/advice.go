@@ -15,12 +15,12 @@ const usualAdvice = 5
 
 // GetAdvice names the readings that would shrink the uncertainty most.
 func (s *server) GetAdvice(c echo.Context, sled string, p openapi.GetAdviceParams) error {
-	advice, err := s.book.Advice(c.Request().Context(), sled, or(p.Show, ""), or(p.Most, usualAdvice))
+	advice, err := s.book.Advice(c.Request().Context(), sled, valueOr(p.Show, ""), valueOr(p.Most, usualAdvice))
 	if err != nil {
 		return err
 	}
 	units := unitsOf(p.Units)
-	items := each(advice.Items, func(a calibrate.Advice) openapi.Advice {
+	items := mapSlice(advice.Items, func(a calibrate.Advice) openapi.Advice {
 		gear := advice.Sled.Gears[a.Gear].Label
 		return openapi.Advice{
 			Gear: gear, StartFt: a.StartFt, PlusMinusFt: a.Now, ThenFt: a.Then, MeanFt: a.MeanNow, MeanThenFt: a.MeanThen,

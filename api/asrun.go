@@ -59,21 +59,21 @@ func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
 		seen = new(int64(*in.SheetRevision))
 	}
 	return fleet.AsRun{
-		FromHook: in.FromHook, Gear: in.Gear, StartFt: or(in.StartFt, 0), PullOff: or(in.PullOff, false),
-		Weights: or(in.Weights, ""), Note: or(in.Note, ""),
+		FromHook: in.FromHook, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), PullOff: valueOr(in.PullOff, false),
+		Weights: valueOr(in.Weights, ""), Note: valueOr(in.Note, ""),
 	}, seen
 }
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	return openapi.AsRun{
-		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: unless(a.Weights, ""),
-		Note: unless(a.Note, ""), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
+		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: nilIfZero(a.Weights),
+		Note: nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
 	}
 }
 
 func decodeOutcome(in openapi.Outcome) fleet.Outcome {
 	return fleet.Outcome{
-		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(or(in.Felt, "")), Note: or(in.Note, ""),
+		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt, "")), Note: valueOr(in.Note, ""),
 	}
 }
 
@@ -82,6 +82,6 @@ func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
 		return nil
 	}
 	return &openapi.Outcome{
-		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: unless(openapi.OutcomeFelt(o.Felt), ""), Note: unless(o.Note, ""),
+		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)), Note: nilIfZero(o.Note),
 	}
 }

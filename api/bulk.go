@@ -20,7 +20,7 @@ const bulkTime = 10 * time.Minute
 
 // AddReadings adds many readings, all or nothing.
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
-	dryRun := or(p.DryRun, false)
+	dryRun := valueOr(p.DryRun, false)
 	if mediaTypeOf(c.Request().Header.Get("Content-Type")) == typeJSON {
 		return s.addBatch(c, dryRun)
 	}

@@ -19,8 +19,8 @@ import (
 // rowsAt lists the faults of a problem as "row at".
 func rowsAt(p openapi.Problem) []string {
 	var all []string
-	for _, f := range or(p.Errors, nil) {
-		all = append(all, strings.TrimSpace(fmt.Sprintf("%d %s", or(f.Row, 0), f.At)))
+	for _, f := range valueOr(p.Errors, nil) {
+		all = append(all, strings.TrimSpace(fmt.Sprintf("%d %s", valueOr(f.Row, 0), f.At)))
 	}
 	return all
 }
@@ -170,8 +170,8 @@ func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Readin
 		}
 		assert.InDelta(t, want.DistanceFt, r.DistanceFt, 1e-9, how)
 		assert.InDelta(t, want.StartFt, r.StartFt, 1e-9, how)
-		assert.InDelta(t, or(want.EndFt, 0), or(r.EndFt, 0), 1e-9, how)
-		assert.InDelta(t, or(want.PlusMinusFt, 0), or(r.PlusMinusFt, 0), 1e-9, how)
+		assert.InDelta(t, valueOr(want.EndFt, 0), valueOr(r.EndFt, 0), 1e-9, how)
+		assert.InDelta(t, valueOr(want.PlusMinusFt, 0), valueOr(r.PlusMinusFt, 0), 1e-9, how)
 		assert.Equal(t, want.Note, r.Note, how)
 		assert.Equal(t, want.By, r.By, how)
 		assert.Equal(t, want.Ended, r.Ended, how)

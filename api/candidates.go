@@ -16,7 +16,7 @@ func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandida
 		return err
 	}
 	a, err := jsonAnswer(http.StatusOK, openapi.Candidates{
-		Show: found.Show.ID, Items: each(found.Items, encodeCandidate), LastTime: each(found.LastTime, encodeLastTime), Caution: caution,
+		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime, encodeLastTime), Caution: caution,
 	})
 	if err != nil {
 		return err
@@ -27,7 +27,7 @@ func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandida
 func encodeCandidate(k book.Candidate) openapi.Candidate {
 	return openapi.Candidate{
 		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
-		WorstClass: unless(k.WorstClass, ""), ChanceWithin5Ft: k.ChanceWithin5,
+		WorstClass: nilIfZero(k.WorstClass), ChanceWithin5Ft: k.ChanceWithin5,
 	}
 }
 
@@ -35,7 +35,7 @@ func encodeLastTime(t book.LastTime) openapi.LastTime {
 	out := openapi.LastTime{Class: t.Class, Name: t.Name}
 	if l := t.Last; l != nil {
 		out.Last = &openapi.LastRun{
-			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: unless(l.Place, ""), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
+			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
 			StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted, Outcome: encodeOutcome(l.Outcome),
 		}
 	}

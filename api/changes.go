@@ -18,7 +18,7 @@ func (s *server) ListChanges(c echo.Context, sled string, _ openapi.ListChangesP
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.ChangeList{Items: each(changes, encodeChange)})
+	a, err := jsonAnswer(http.StatusOK, openapi.ChangeList{Items: mapSlice(changes, encodeChange)})
 	if err != nil {
 		return err
 	}
@@ -54,8 +54,8 @@ func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.Change
 	var faults fleet.Faults
 	change := fleet.Change{
 		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline, &faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
-		Gears: each(or(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
 	}
 	view, err := w.AddChange(sled, change)
@@ -68,8 +68,8 @@ func encodeChange(c book.ChangeView) openapi.Change {
 		Effect: openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
 	}
 	if len(c.Gears) > 0 {
-		out.Gears = new(each(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
-			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
+			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}))
 	}
 	return out

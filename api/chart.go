@@ -15,7 +15,7 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, or(p.StartFt, nil), or(p.AsOf, ""))
+	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""))
 	if err != nil {
 		return err
 	}
@@ -28,7 +28,7 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 
 // DrawChart draws a sled's chart, that of today or of an earlier day.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
-	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, or(p.AsOf, ""), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""), styleOf(valueOr(p.Theme, "light"), valueOr(p.Units, "ft")))
 	if err != nil {
 		return err
 	}
@@ -47,9 +47,9 @@ func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {
 	out := openapi.Chart{
 		Sled: c.Sled.ID, TravelFt: c.TravelFt, TakeUpFt: c.Sled.TakeUpFt, Shape: openapi.ChartShape(c.Shape),
 		Repeatability: encodeRepeatability(c.Repeatability),
-		Checks:        each(c.Checks, func(k fleet.Check) openapi.Check { return encodeCheck(k, units) }),
-		Gears: each(c.Gears, func(g book.ChartGear) openapi.ChartGear {
-			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
+		Checks:        mapSlice(c.Checks, func(k fleet.Check) openapi.Check { return encodeCheck(k, units) }),
+		Gears: mapSlice(c.Gears, func(g book.ChartGear) openapi.ChartGear {
+			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: mapSlice(g.TopOuts, encodeTopOut)}
 			if g.BoxSpeed != nil {
 				out.BoxSpeedLow, out.BoxSpeedHigh = &g.BoxSpeedLow, &g.BoxSpeedHigh
 			}
@@ -73,7 +73,7 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 }
 
 func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
-	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: unless(e.StatedBy, "")}
+	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: nilIfZero(e.StatedBy)}
 	out.TopOutFt, out.LowFt, out.HighFt = numbers(e)
 	return out
 }
@@ -81,7 +81,7 @@ func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
 	detail, action := words.Check(k, units)
 	return openapi.Check{
-		Code: string(k.Code), Reading: unless(k.Reading, ""), Gear: unless(k.Gear, ""), Day: unless(k.Day, ""),
-		Detail: detail, Action: unless(action, ""),
+		Code: string(k.Code), Reading: nilIfZero(k.Reading), Gear: nilIfZero(k.Gear), Day: nilIfZero(k.Day),
+		Detail: detail, Action: nilIfZero(action),
 	}
 }

@@ -14,11 +14,11 @@ import (
 
 // ListClasses lists all classes by id.
 func (s *server) ListClasses(c echo.Context, p openapi.ListClassesParams) error {
-	classes, next, err := s.book.Classes(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	classes, next, err := s.book.Classes(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ClassPage{Items: each(classes, encodeClass), Next: unless(next, "")})
+	return sendJSON(c, http.StatusOK, openapi.ClassPage{Items: mapSlice(classes, encodeClass), Next: nilIfZero(next)})
 }
 
 // GetClass gives one class.
@@ -57,7 +57,7 @@ func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
 
 // PutClass replaces a class.
 func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) error {
-	match, err := matching(or(p.IfMatch, ""), classState)
+	match, err := matching(valueOr(p.IfMatch, ""), classState)
 	if err != nil {
 		return err
 	}
@@ -66,7 +66,7 @@ func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) e
 		return err
 	}
 	return s.write(c, func(w *book.Writer) (answer, error) {
-		class, err := w.ReplaceClass(id, match, decodeClass(input), or(input.Renew, false))
+		class, err := w.ReplaceClass(id, match, decodeClass(input), valueOr(input.Renew, false))
 		if err != nil {
 			return answer{}, err
 		}
@@ -80,7 +80,7 @@ func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) e
 
 // DeleteClass deletes a class that no show lists.
 func (s *server) DeleteClass(c echo.Context, id string, p openapi.DeleteClassParams) error {
-	match, err := matching(or(p.IfMatch, ""), classState)
+	match, err := matching(valueOr(p.IfMatch, ""), classState)
 	if err != nil {
 		return err
 	}
@@ -100,7 +100,7 @@ func classAnswer(status int, c book.ClassView) (answer, error) {
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: or(in.UsedBy, ""), Weights: or(in.Weights, ""), Notes: or(in.Notes, ""),
+		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights, ""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
 		c.PullOff = new(decodeSetting(*in.PullOff))
@@ -109,13 +109,13 @@ func decodeClass(in openapi.ClassInput) fleet.Class {
 }
 
 func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: or(in.StartFt, 0)}}
+	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0)}}
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
-		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting, c.TodayFt), UsedBy: unless(c.UsedBy, ""), Weights: unless(c.Weights, ""),
-		Notes: unless(c.Notes, ""), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
+		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting, c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
+		Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
 		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))

@@ -199,7 +199,7 @@ func (w *person) correct() {
 		if !ok {
 			return
 		}
-		n, err := strconv.Atoi(or(into[openapi.Sled](w.t, got, 200).Notes, ""))
+		n, err := strconv.Atoi(valueOr(into[openapi.Sled](w.t, got, 200).Notes, ""))
 		require.NoError(w.t, err)
 		got, ok = w.send("a sled corrected", put("/v1/sleds/counted", countedSled(n+1)).with("If-Match", got.Header.Get("ETag")), 200, 412)
 		switch {

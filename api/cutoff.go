@@ -11,11 +11,11 @@ import (
 
 // GetCutoff gives the room that each gear's box needs above the point where its drive is cut off.
 func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParams) error {
-	found, err := s.book.Cutoff(c.Request().Context(), sled, p.GroundSpeedMph, p.ReleaseS, or(p.BrakeFtS2, 0))
+	found, err := s.book.Cutoff(c.Request().Context(), sled, p.GroundSpeedMph, p.ReleaseS, valueOr(p.BrakeFtS2, 0))
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.CutoffList{Sled: found.Sled.ID, Gears: each(found.Gears, encodeCutoff), Caution: partsCaution})
+	a, err := jsonAnswer(http.StatusOK, openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
 	if err != nil {
 		return err
 	}

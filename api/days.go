@@ -12,11 +12,11 @@ import (
 
 // GetDays gives how a sled's test days lie among each other.
 func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) error {
-	days, err := s.book.Days(c.Request().Context(), sled, or(p.Gear, ""))
+	days, err := s.book.Days(c.Request().Context(), sled, valueOr(p.Gear, ""))
 	if err != nil {
 		return err
 	}
-	out := openapi.Days{Sled: days.Sled.ID, Gear: unless(days.Gear, ""), Items: each(days.Items, encodeDay),
+	out := openapi.Days{Sled: days.Sled.ID, Gear: nilIfZero(days.Gear), Items: mapSlice(days.Items, encodeDay),
 		OwnLowPct: days.OwnLowPct, OwnHighPct: days.OwnHighPct, Caution: caution,
 	}
 	if d := days.Drift; d != nil {
@@ -33,7 +33,7 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 
 // DrawDays draws the season's days.
 func (s *server) DrawDays(c echo.Context, sled string, p openapi.DrawDaysParams) error {
-	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(valueOr(p.Theme, "light"), valueOr(p.Units, "ft")))
 	if err != nil {
 		return err
 	}

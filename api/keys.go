@@ -17,7 +17,7 @@ func (s *server) ListKeys(c echo.Context, _ openapi.ListKeysParams) error {
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.KeyList{Items: each(keys, encodeKey)})
+	return sendJSON(c, http.StatusOK, openapi.KeyList{Items: mapSlice(keys, encodeKey)})
 }
 
 // AddKey makes a key. The answer is the only one that ever shows it, so nobody may keep it on the way.

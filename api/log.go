@@ -57,7 +57,7 @@ func (h *discreetHandler) Handle(ctx context.Context, r slog.Record) error {
 }
 
 func (h *discreetHandler) WithAttrs(attrs []slog.Attr) slog.Handler {
-	return &discreetHandler{to: h.to.WithAttrs(each(attrs, h.attr)), known: h.known}
+	return &discreetHandler{to: h.to.WithAttrs(mapSlice(attrs, h.attr)), known: h.known}
 }
 
 func (h *discreetHandler) WithGroup(name string) slog.Handler {
@@ -73,7 +73,7 @@ func (h *discreetHandler) attr(a slog.Attr) slog.Attr {
 	case slog.KindString:
 		return slog.String(a.Key, h.text(v.String()))
 	case slog.KindGroup:
-		return slog.Attr{Key: a.Key, Value: slog.GroupValue(each(v.Group(), h.attr)...)}
+		return slog.Attr{Key: a.Key, Value: slog.GroupValue(mapSlice(v.Group(), h.attr)...)}
 	case slog.KindAny:
 		return slog.String(a.Key, h.text(fmt.Sprint(v.Any())))
 	default:

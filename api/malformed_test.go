@@ -222,7 +222,7 @@ func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
 		if c.at != "" {
 			assert.Contains(t, faultsAt(problem), c.at, "%s: %s", c.what, got.body)
 		}
-		for _, f := range or(problem.Errors, nil) {
+		for _, f := range valueOr(problem.Errors, nil) {
 			assert.NotContains(t, strings.ToLower(f.Detail), "schema", "%s: words of the machine room", c.what)
 		}
 		if c.status == http.StatusMethodNotAllowed {

@@ -19,22 +19,22 @@ const usualOptions = 20
 // GetPartOptions gives which parts at hand would make one sled like another.
 func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) error {
 	var faults fleet.Faults
-	sets := gearSets(or(p.GearSet, nil), &faults)
+	sets := gearSets(valueOr(p.GearSet, nil), &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
-		Sled: p.Sled, Reference: p.Reference, Most: or(p.Most, usualOptions),
+		Sled: p.Sled, Reference: p.Reference, Most: valueOr(p.Most, usualOptions),
 		Choices: driveline.Choices{
-			SprocketTeeth: or(p.SprocketTeeth, nil), AxleRatio: or(p.AxleRatio, nil), FinalRatio: or(p.FinalRatio, nil),
-			TyreCircumferenceFt: or(p.TyreCircumferenceFt, nil), GearSets: sets,
+			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio, nil), FinalRatio: valueOr(p.FinalRatio, nil),
+			TyreCircumferenceFt: valueOr(p.TyreCircumferenceFt, nil), GearSets: sets,
 		},
 	})
 	if err := joined(&faults, err); err != nil {
 		return err
 	}
-	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, or(p.GearSet, nil)) }
+	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
 	a, err := jsonAnswer(http.StatusOK, openapi.PartOptions{
-		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: each(found.Items, encode),
+		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items, encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
-		CannotBeMended: each(found.CannotBeMended, func(gear string) string { return gear }), Caution: partsCaution,
+		CannotBeMended: mapSlice(found.CannotBeMended, func(gear string) string { return gear }), Caution: partsCaution,
 	})
 	if err != nil {
 		return err
@@ -69,11 +69,11 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 
 func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 	out := openapi.PartOption{
-		SprocketTeeth: unless(o.SprocketTeeth, 0), AxleRatio: unless(o.AxleRatio, 0), FinalRatio: unless(o.FinalRatio, 0),
-		TyreCircumferenceFt: unless(o.TyreCircumferenceFt, 0), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
+		SprocketTeeth: nilIfZero(o.SprocketTeeth), AxleRatio: nilIfZero(o.AxleRatio), FinalRatio: nilIfZero(o.FinalRatio),
+		TyreCircumferenceFt: nilIfZero(o.TyreCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
 		Changed: o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
 		ReturnSpeedLowPct: o.ReturnLowPct, ReturnSpeedHighPct: o.ReturnHighPct,
-		Gears: each(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
+		Gears: mapSlice(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
 			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt, DifferenceFt: g.DifferenceFt}
 		}),
 	}

@@ -60,9 +60,9 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 		if len(ours.Faults) > 0 {
 			faults := make([]openapi.Fault, len(ours.Faults))
 			for i, f := range ours.Faults {
-				faults[i] = openapi.Fault{At: f.At, Detail: f.Detail, Row: unless(f.Row, 0)}
+				faults[i] = openapi.Fault{At: f.At, Detail: f.Detail, Row: nilIfZero(f.Row)}
 			}
-			p.Errors, p.FaultsTotal = &faults, unless(ours.Total, 0)
+			p.Errors, p.FaultsTotal = &faults, nilIfZero(ours.Total)
 		}
 		if ours.Kind == fleet.Unavailable {
 			header.Set("Retry-After", strconv.Itoa(tryAgainSeconds))
@@ -93,14 +93,6 @@ func problem(status int, detail string) openapi.Problem {
 		Status: status,
 		Detail: detail,
 	}
-}
-
-// unless is nil for the value that stands for none.
-func unless[T comparable](value, none T) *T {
-	if value == none {
-		return nil
-	}
-	return &value
 }
 
 // sendProblem answers every error there is, Echo's own included.

@@ -14,11 +14,11 @@ import (
 
 // ListReadings lists a sled's readings, newest first.
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
-	readings, next, err := s.book.Readings(c.Request().Context(), sled, or(p.After, ""), or(p.Limit, defaultLimit))
+	readings, next, err := s.book.Readings(c.Request().Context(), sled, valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ReadingPage{Items: each(readings, encodeReading), Next: unless(next, "")})
+	return sendJSON(c, http.StatusOK, openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
 }
 
 // GetReading gives one reading.
@@ -68,21 +68,21 @@ func (s *server) SetReadingAside(c echo.Context, id string) error {
 
 func decodeReading(in openapi.ReadingInput) fleet.Reading {
 	return fleet.Reading{
-		Gear: in.Gear, StartFt: or(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(or(in.Ended, "")),
-		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: or(in.Day, ""), Place: or(in.Place, ""),
-		By: or(in.By, ""), Note: or(in.Note, ""), MarkedBy: or(in.MarkedBy, ""), TakenWith: or(in.TakenWith, ""),
-		Surface: or(in.Surface, ""), Weights: or(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
-		Replaces: or(in.Replaces, ""),
+		Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(valueOr(in.Ended, "")),
+		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: valueOr(in.Day, ""), Place: valueOr(in.Place, ""),
+		By: valueOr(in.By, ""), Note: valueOr(in.Note, ""), MarkedBy: valueOr(in.MarkedBy, ""), TakenWith: valueOr(in.TakenWith, ""),
+		Surface: valueOr(in.Surface, ""), Weights: valueOr(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
+		Replaces: valueOr(in.Replaces, ""),
 	}
 }
 
 func encodeReading(r fleet.Reading) openapi.Reading {
 	out := openapi.Reading{
 		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: openapi.Ended(r.Ended),
-		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: unless(r.Place, ""),
-		By: unless(r.By, ""), Note: unless(r.Note, ""), MarkedBy: unless(r.MarkedBy, ""), TakenWith: unless(r.TakenWith, ""),
-		Surface: unless(r.Surface, ""), Weights: unless(r.Weights, ""), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
-		Replaces: unless(r.Replaces, ""), CreatedAt: r.CreatedAt,
+		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: nilIfZero(r.Place),
+		By: nilIfZero(r.By), Note: nilIfZero(r.Note), MarkedBy: nilIfZero(r.MarkedBy), TakenWith: nilIfZero(r.TakenWith),
+		Surface: nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
+		Replaces: nilIfZero(r.Replaces), CreatedAt: r.CreatedAt,
 	}
 	if r.SetAside != nil {
 		out.SetAside = &openapi.SetAside{Reason: r.SetAside.Reason, At: r.SetAside.At}

@@ -146,7 +146,7 @@ func aRole(r fleet.Role) string {
 }
 
 func anyOf(roles []fleet.Role) string {
-	words := each(roles, aRole)
+	words := mapSlice(roles, aRole)
 	last := len(words) - 1
 	if last == 0 {
 		return words[0]

@@ -13,14 +13,14 @@ import (
 
 // GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
 func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
-	season, err := s.book.Season(c.Request().Context(), or(p.From, ""), or(p.To, ""))
+	season, err := s.book.Season(c.Request().Context(), valueOr(p.From, ""), valueOr(p.To, ""))
 	if err != nil {
 		return err
 	}
 	units := unitsOf(p.Units)
 	a, err := jsonAnswer(http.StatusOK, openapi.Season{
-		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows,
-		Classes: each(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
+		From: nilIfZero(season.From), To: nilIfZero(season.To), Shows: season.Shows,
+		Classes: mapSlice(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
 	})
 	if err != nil {
 		return err
@@ -30,7 +30,7 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 
 func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClass {
 	out := openapi.SeasonClass{
-		Class: k.ID, Name: k.Name, Lines: each(k.Lines, encodeSeasonLine), MovedOneWay: k.Moved.OneWay,
+		Class: k.ID, Name: k.Name, Lines: mapSlice(k.Lines, encodeSeasonLine), MovedOneWay: k.Moved.OneWay,
 		Detail: words.Moved(k.Moved, len(k.Lines), k.Suspect, units),
 	}
 	if k.Moved.Shows > 0 {

@@ -15,11 +15,11 @@ import (
 
 // ListShows lists all shows, newest date first.
 func (s *server) ListShows(c echo.Context, p openapi.ListShowsParams) error {
-	shows, next, err := s.book.Shows(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	shows, next, err := s.book.Shows(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ShowPage{Items: each(shows, s.encodeShow), Next: unless(next, "")})
+	return sendJSON(c, http.StatusOK, openapi.ShowPage{Items: mapSlice(shows, s.encodeShow), Next: nilIfZero(next)})
 }
 
 // GetShow gives one show.
@@ -54,7 +54,7 @@ func (s *server) AddShow(c echo.Context, _ openapi.AddShowParams) error {
 
 // PutShow replaces a show; another sled re-translates every class at once.
 func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) error {
-	match, err := matching(or(p.IfMatch, ""), showState)
+	match, err := matching(valueOr(p.IfMatch, ""), showState)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) err
 
 // DeleteShow deletes a show of which nothing was noted as run.
 func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParams) error {
-	match, err := matching(or(p.IfMatch, ""), showState)
+	match, err := matching(valueOr(p.IfMatch, ""), showState)
 	if err != nil {
 		return err
 	}
@@ -101,15 +101,15 @@ func (s *server) showAnswer(status int, show fleet.Show) (answer, error) {
 
 func decodeShow(in openapi.ShowInput) fleet.Show {
 	return fleet.Show{
-		Name: in.Name, Date: in.Date, Place: or(in.Place, ""), Promoter: or(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
-		Notes: or(in.Notes, ""), Over: or(in.Over, false),
+		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
+		Notes: valueOr(in.Notes, ""), Over: valueOr(in.Over, false),
 	}
 }
 
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
-		Id: show.ID, Name: show.Name, Date: show.Date, Place: unless(show.Place, ""), Promoter: unless(show.Promoter, ""),
-		Sled: show.Sled, Classes: each(show.Classes, func(id string) string { return id }), Notes: unless(show.Notes, ""), Over: show.Over,
+		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
+		Sled: show.Sled, Classes: mapSlice(show.Classes, func(id string) string { return id }), Notes: nilIfZero(show.Notes), Over: show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt, UpdatedAt: show.UpdatedAt,
 	}
 }

@@ -14,11 +14,11 @@ import (
 
 // ListSleds lists all sleds by id.
 func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
-	sleds, next, err := s.book.Sleds(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	sleds, next, err := s.book.Sleds(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.SledPage{Items: each(sleds, encodeSled), Next: unless(next, "")})
+	return sendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
 }
 
 // GetSled gives one sled.
@@ -53,7 +53,7 @@ func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := matching(or(p.IfMatch, ""), sledState)
+	match, err := matching(valueOr(p.IfMatch, ""), sledState)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := matching(or(p.IfMatch, ""), sledState)
+	match, err := matching(valueOr(p.IfMatch, ""), sledState)
 	if err != nil {
 		return err
 	}
@@ -106,10 +106,10 @@ func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
 
 func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 	return fleet.Sled{
-		Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
-		RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""),
-		Gears: each(in.Gears, func(g openapi.Gear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
+		RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""),
+		Gears: mapSlice(in.Gears, func(g openapi.Gear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
 		Driveline: decodeDriveline(in.Driveline, faults),
 	}
@@ -118,23 +118,23 @@ func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Correction {
 	return book.Correction{
 		Sled: fleet.Sled{
-			Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
-			RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""), Retired: or(in.Retired, false),
-			Gears: each(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
-				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+			Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
+			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""), Retired: valueOr(in.Retired, false),
+			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
+				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 			}),
 			Driveline: decodeDriveline(in.Driveline, faults),
 		},
-		Was: each(in.Gears, func(g openapi.GearCorrection) string { return or(g.Was, "") }),
+		Was: mapSlice(in.Gears, func(g openapi.GearCorrection) string { return valueOr(g.Was, "") }),
 	}
 }
 
 func encodeSled(s fleet.Sled) openapi.Sled {
 	return openapi.Sled{
-		Id: s.ID, Name: s.Name, Owner: unless(s.Owner, ""), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
-		RailMarkFt: s.RailMarkFt, Notes: unless(s.Notes, ""), Retired: s.Retired, Readings: s.Readings,
-		Gears: each(s.Gears, func(g fleet.Gear) openapi.Gear {
-			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		Id: s.ID, Name: s.Name, Owner: nilIfZero(s.Owner), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
+		RailMarkFt: s.RailMarkFt, Notes: nilIfZero(s.Notes), Retired: s.Retired, Readings: s.Readings,
+		Gears: mapSlice(s.Gears, func(g fleet.Gear) openapi.Gear {
+			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}),
 		Driveline: encodeDriveline(s.Driveline),
 		Revision:  int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,

@@ -53,7 +53,7 @@ func TestTheSheetAsASpreadsheet(t *testing.T) {
 				assert.Equal(t, []string{sheet.SledName, n.Gear, string(n.Confidence)}, []string{got["tonight_sled"], got["gear"], got["confidence"]})
 				assert.Equal(t, fmt.Sprintf("%.1f", n.TopOutFt*scale), got["top_out_"+units])
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1), got["difference_"+units])
-				assert.Equal(t, or(row.Weights, ""), got["weights_on_home_sled"])
+				assert.Equal(t, valueOr(row.Weights, ""), got["weights_on_home_sled"])
 				assert.Equal(t, caution, got["caution"])
 				if row.PullOff == nil {
 					assert.Empty(t, got["pull_off_gear"])
@@ -83,7 +83,7 @@ func TestTheClassesAsASpreadsheet(t *testing.T) {
 		assert.Equal(t, fmt.Sprint(c.Setting.StartFt), rows[i]["start_ft"])
 		assert.Equal(t, fmt.Sprintf("%.1f", *c.Setting.StoodForFt), rows[i]["stood_for_ft"])
 		assert.Equal(t, c.PullOff != nil, rows[i]["pull_off_gear"] != "")
-		assert.Equal(t, or(c.Weights, ""), rows[i]["weights_on_home_sled"])
+		assert.Equal(t, valueOr(c.Weights, ""), rows[i]["weights_on_home_sled"])
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 
 // GetTable gives every gear of one sled against the whole fleet.
 func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
-	table, err := s.book.Table(c.Request().Context(), p.Reference, or(p.StartFt, 0))
+	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0))
 	if err != nil {
 		return err
 	}
@@ -27,8 +27,8 @@ func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 func encodeTable(t book.Table) openapi.Table {
 	return openapi.Table{
 		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
-		Sleds: each(t.Sleds, func(s fleet.Sled) string { return s.ID }),
-		Rows: each(t.Rows, func(r book.TableRow) openapi.TableRow {
+		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
+		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate), On: map[string]openapi.TableCell{}}
 			out.TopOutFt, out.LowFt, out.HighFt = numbers(r.Asked.Estimate)
 			for sled, answer := range r.On {
@@ -45,7 +45,7 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
 		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), ChanceNearest: n.ChanceNearest,
 		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
-		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: unless(n.StatedBy, ""),
+		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
 	}
 }
 
