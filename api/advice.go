@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/calibrate"
@@ -27,9 +25,5 @@ func (s *server) GetAdvice(c echo.Context, sled string, p openapi.GetAdviceParam
 			Detail: words.Advice(gear, a, units),
 		}
 	})
-	a, err := jsonAnswer(http.StatusOK, openapi.AdviceList{Items: items})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, advice.Revision, a)
+	return s.cache.SendJSON(c, advice.Revision, openapi.AdviceList{Items: items})
 }

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -50,10 +51,9 @@ var winterPull = "winter-pull-" + stillAhead("2026-12-12", time.Now())
 // The list above is whole: every GET of the contract that has an ETag is in it.
 func TestReadsAreAllThereAre(t *testing.T) {
 	t.Parallel()
-	k, err := readContract()
-	require.NoError(t, err)
+	doc := theContract(t)
 	var described, listed []string
-	for path, item := range k.doc.Paths.Map() {
+	for path, item := range doc.Paths.Map() {
 		if op := item.Get; op != nil && op.Responses.Status(http.StatusNotModified) != nil {
 			described = append(described, path)
 		}
@@ -115,7 +115,7 @@ func TestWhatIsReadIsSentCompressedToWhoTakesIt(t *testing.T) {
 		assert.Empty(t, plain.Header.Get("Content-Encoding"), r.path)
 		assert.Empty(t, p.do(r.with("Accept-Encoding", "gzip;q=0")).Header.Get("Content-Encoding"), r.path)
 		assert.Contains(t, plain.Header.Get("Vary"), "Accept-Encoding", r.path)
-		if len(plain.body) < leastZipped || strings.HasPrefix(plain.Header.Get("ETag"), `"`) {
+		if len(plain.body) < 1024 || strings.HasPrefix(plain.Header.Get("ETag"), `"`) {
 			assert.Empty(t, zipped.Header.Get("Content-Encoding"), r.path)
 			continue
 		}
@@ -139,10 +139,10 @@ func TestSpreadsheet_ComesByItsAddressWhateverIsAccepted(t *testing.T) {
 	} {
 		for _, accept := range []string{"", "*/*", "text/csv", "application/json", "image/png", "text/csv;q=0, application/json;q=0", ";;"} {
 			etags := map[string]bool{}
-			for suffix, want := range map[string]string{"": typeJSON, ".csv": typeCSV} {
+			for suffix, want := range map[string]string{"": reply.TypeJSON, ".csv": reply.TypeCSV} {
 				got := p.do(get(fmt.Sprintf(path, suffix)).with("Accept", accept))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
-				assert.Equal(t, want, mediaTypeOf(got.Header.Get("Content-Type")), "%s with %q", path, accept)
+				assert.Equal(t, want, reply.MediaTypeOf(got.Header.Get("Content-Type")), "%s with %q", path, accept)
 				assert.Equal(t, "Accept-Encoding", got.Header.Get("Vary"), path)
 				etags[got.Header.Get("ETag")] = true
 			}
@@ -189,16 +189,13 @@ func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
 	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01}, Confidence: match.Clear}
-	sheet, err := tableSpreadsheet(book.Table{
+	rows := tableRows(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{
 			{Asked: match.Asked{Gear: "=1+1", Estimate: a}, On: map[string]match.Answer{"fescue": {Nearest: &nearest}}},
 			{Asked: match.Asked{Gear: "-2"}}, {Asked: match.Asked{Gear: "+3"}}, {Asked: match.Asked{Gear: "4-"}},
 		},
 	}, fleet.InFeet)
-	require.NoError(t, err)
-	rows, err := csv.NewReader(bytes.NewReader(sheet.body)).ReadAll()
-	require.NoError(t, err)
 	assert.Equal(t, []string{"'=1+1", "280.0", "279.0", "281.0", "measured", "'@SUM(1)", "0.0", "0.0", "clear", "measured"}, rows[1][:10])
 	assert.Equal(t, []string{"'-2", "", "", "", "not known", "", "", "", "", "not known"}, rows[2][:10])
 	assert.Equal(t, "'+3", rows[3][0])
@@ -260,49 +257,4 @@ func TestWhoWritesSeesItAtOnce(t *testing.T) {
 		})
 	}
 	all.Wait()
-}
-
-func TestKeptAnswersTakeUpBoundedMemory(t *testing.T) {
-	t.Parallel()
-	k := newKeptAnswers(100_000)
-	body := bytes.Repeat([]byte("a"), 1000)
-	for i := range 1000 {
-		k.put(fmt.Sprint(i), moment{revision: 1}, answer{body: body})
-		k.put("asked again and again", moment{revision: 1}, answer{body: body})
-		held := 0
-		for _, generation := range []map[string]keptAnswer{k.young, k.old} {
-			for q, a := range generation {
-				held += len(q) + len(a.answer.body)
-			}
-		}
-		require.LessOrEqual(t, held, 100_000)
-		_, ok := k.get("asked again and again", moment{revision: 1})
-		require.True(t, ok)
-	}
-	_, ok := k.get("0", moment{revision: 1})
-	assert.False(t, ok, "what nobody asks for is dropped")
-	_, ok = k.get("999", moment{revision: 2})
-	assert.False(t, ok, "another revision")
-	k.put("vast", moment{revision: 1}, answer{body: make([]byte, 60_000)})
-	_, ok = k.get("vast", moment{revision: 1})
-	assert.False(t, ok, "more than a generation")
-}
-
-func TestConditionsAreReadAsTheRFCWritesThem(t *testing.T) {
-	t.Parallel()
-	for header, want := range map[string]condition{
-		`"a"`:             {tags: []tag{{"a", false}}},
-		`W/"a"`:           {tags: []tag{{"a", true}}},
-		`"a", W/"b" ,"c"`: {tags: []tag{{"a", false}, {"b", true}, {"c", false}}},
-		`"a,b"`:           {tags: []tag{{"a,b", false}}},
-		` * `:             {any: true},
-	} {
-		got, ok := parseCondition(header)
-		assert.True(t, ok, header)
-		assert.Equal(t, want, got, header)
-	}
-	for _, header := range []string{"", "a", `"a`, `"a" "b"`, `w/"a"`, `"a", b`, `*, "a"`} {
-		_, ok := parseCondition(header)
-		assert.False(t, ok, header)
-	}
 }

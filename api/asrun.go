@@ -1,11 +1,11 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -13,43 +13,29 @@ import (
 
 // AddAsRun notes what was really set, from which hook on.
 func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRunParams) error {
-	input, err := decode[openapi.AsRunInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		line, seen := decodeAsRun(input)
+	return create(s, c, func(w *book.Writer, in openapi.AsRunInput) (reply.Answer, error) {
+		line, seen := decodeAsRun(in)
 		line, err := w.AddAsRun(show, class, line, seen)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, encodeAsRun(line))
-		a.etag = "" // a line is read on its sheet, not by itself
-		return a, err
+		return reply.Done(http.StatusCreated, encodeAsRun(line)) // a line is read on its sheet, not by itself
 	})
 }
 
 // DeleteAsRun takes back a line noted by mistake.
 func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.RemoveAsRun(show, class, line)
-	})
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveAsRun(show, class, line) })
 }
 
 // PutOutcome notes how a class went.
 func (s *server) PutOutcome(c echo.Context, show, class string) error {
-	input, err := decode[openapi.Outcome](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		outcome, err := w.PutOutcome(show, class, decodeOutcome(input))
+	return change(s, c, func(w *book.Writer, in openapi.Outcome) (reply.Answer, error) {
+		outcome, err := w.PutOutcome(show, class, decodeOutcome(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusOK, encodeOutcome(&outcome))
-		a.etag = "" // it is read on its sheet, not by itself
-		return a, err
+		return reply.Done(http.StatusOK, encodeOutcome(&outcome)) // it is read on its sheet, not by itself
 	})
 }
 

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -15,13 +13,9 @@ func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandida
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.Candidates{
+	return s.cache.SendJSON(c, found.Revision, openapi.Candidates{
 		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime, encodeLastTime), Caution: caution,
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
 }
 
 func encodeCandidate(k book.Candidate) openapi.Candidate {

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -19,28 +18,20 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, encodeChart(chart, unitsOf(p.Units)))
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, chart.Revision, a)
+	return s.cache.SendJSON(c, chart.Revision, encodeChart(chart, unitsOf(p.Units)))
 }
 
 // DrawChart draws a sled's chart, that of today or of an earlier day.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
-	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""), styleOf(valueOr(p.Theme, "light"), valueOr(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""), styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
-func styleOf[Theme, Units ~string](theme Theme, units Units) plotting.Style {
-	return plotting.Style{Theme: plotting.Theme(theme), Units: fleet.Units(units)}
-}
-
-func drawingAnswer(svg []byte) answer {
-	return answer{status: http.StatusOK, contentType: "image/svg+xml", etag: etagOf(svg), body: svg}
+func styleOf[Theme, Units ~string](theme *Theme, units *Units) plotting.Style {
+	return plotting.Style{Theme: plotting.Theme(valueOr(theme, Theme(plotting.Light))), Units: unitsOf(units)}
 }
 
 func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {

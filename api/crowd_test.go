@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
@@ -150,7 +151,7 @@ func (w *person) ask(r request) (response, error) {
 	}
 	sent.Header.Set("Authorization", "Bearer "+testKey)
 	if r.body != nil {
-		sent.Header.Set("Content-Type", typeJSON)
+		sent.Header.Set("Content-Type", reply.TypeJSON)
 	}
 	got, err := w.http.Do(sent)
 	if err != nil {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -15,11 +13,7 @@ func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParam
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
 }
 
 func encodeCutoff(g book.CutoffGear) openapi.CutoffGear {

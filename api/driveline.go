@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -32,11 +30,7 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 	if f := found.Factor; f != nil {
 		out.Factor, out.FactorLow, out.FactorHigh = &f.Factor, &f.Low, &f.High
 	}
-	a, err := jsonAnswer(http.StatusOK, out)
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, out)
 }
 
 func encodeGeared(g book.GearedGear) openapi.GearedGear {

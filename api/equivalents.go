@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -27,11 +26,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	a, err := jsonAnswer(http.StatusOK, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
 }
 
 // DrawEquivalents draws both boxes along the pull.
@@ -39,11 +34,11 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 	question := book.Question{
 		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: []string{p.On}, OnStartFt: p.OnStartFt,
 	}
-	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(valueOr(p.Theme, "light"), valueOr(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
 func encodeAsked(a match.Asked) openapi.Asked {

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/openapi"
 )
 
@@ -138,7 +139,7 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 			for _, path := range asJSON {
 				got := p.do(get(path).as(testKey))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
-				holdsJSON(t, path, got, typeJSON)
+				holdsJSON(t, path, got, reply.TypeJSON)
 				if strings.Contains(textIn(t, got.body), cut(text, 90)) {
 					seen++
 				}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
@@ -16,7 +17,7 @@ func (s *server) ListHistory(c echo.Context, p openapi.ListHistoryParams) error 
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.HistoryPage{Items: mapSlice(entries, encodeEntry), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK, openapi.HistoryPage{Items: mapSlice(entries, encodeEntry), Next: nilIfZero(next)})
 }
 
 func encodeEntry(e fleet.Entry) openapi.HistoryEntry {

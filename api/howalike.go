@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/openapi"
 )
@@ -15,23 +14,19 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.HowAlike{
+	return s.cache.SendJSON(c, found.Revision, openapi.HowAlike{
 		Reference: found.Reference.ID, Gears: mapSlice(found.Gears, func(gear string) string { return gear }),
 		Items: mapSlice(found.Items, encodeAlike), Caution: caution,
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
 }
 
 // DrawLadders draws every sled's ladder side by side, the reference first.
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
-	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), styleOf(valueOr(p.Theme, "light"), valueOr(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {

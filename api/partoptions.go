@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"net/http"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -27,19 +26,15 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 			TyreCircumferenceFt: valueOr(p.TyreCircumferenceFt, nil), GearSets: sets,
 		},
 	})
-	if err := joined(&faults, err); err != nil {
+	if err := faults.Join(err); err != nil {
 		return err
 	}
 	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
-	a, err := jsonAnswer(http.StatusOK, openapi.PartOptions{
+	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items, encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
 		CannotBeMended: mapSlice(found.CannotBeMended, func(gear string) string { return gear }), Caution: partsCaution,
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
 }
 
 // gearSets reads ratios with commas between. A set that cannot be read is noted, and nil.
@@ -49,7 +44,7 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 		wrong := ""
 		for one := range strings.SplitSeq(text, ",") {
 			var ratio float64
-			ratio, wrong = parseDecimal(strings.TrimSpace(one))
+			ratio, wrong = fleet.ParseDecimal(strings.TrimSpace(one))
 			if wrong == "" && !(ratio > 0 && ratio <= 1000) {
 				wrong = fmt.Sprintf("a ratio must be above 0 and at most 1000, not %g", ratio)
 			}

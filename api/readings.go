@@ -1,12 +1,12 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -18,7 +18,7 @@ func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReading
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK, openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
 }
 
 // GetReading gives one reading.
@@ -27,42 +27,34 @@ func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParam
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, encodeReading(reading))
+	return reply.SendJSON(c, http.StatusOK, encodeReading(reading))
 }
 
 // AddReading adds one reading.
 func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingParams) error {
-	input, err := decode[openapi.ReadingInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		reading, err := w.AddReading(sled, decodeReading(input))
+	return create(s, c, func(w *book.Writer, in openapi.ReadingInput) (reply.Answer, error) {
+		reading, err := w.AddReading(sled, decodeReading(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, encodeReading(reading))
-		a.location = "/v1/readings/" + url.PathEscape(reading.ID)
+		a, err := reply.JSON(http.StatusCreated, encodeReading(reading))
+		a.Location = "/v1/readings/" + url.PathEscape(reading.ID)
 		return a, err
 	})
 }
 
 // SetReadingAside leaves a reading out of the chart, or brings it back.
 func (s *server) SetReadingAside(c echo.Context, id string) error {
-	input, err := decode[openapi.ReadingPatch](c)
-	if err != nil {
-		return err
-	}
-	var reason *string
-	if input.SetAside != nil {
-		reason = &input.SetAside.Reason
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
+		var reason *string
+		if in.SetAside != nil {
+			reason = &in.SetAside.Reason
+		}
 		reading, err := w.SetAside(id, reason)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		return jsonAnswer(http.StatusOK, encodeReading(reading))
+		return reply.JSON(http.StatusOK, encodeReading(reading))
 	})
 }
 

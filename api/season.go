@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -18,14 +16,10 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 		return err
 	}
 	units := unitsOf(p.Units)
-	a, err := jsonAnswer(http.StatusOK, openapi.Season{
+	return s.cache.SendJSON(c, season.Revision, openapi.Season{
 		From: nilIfZero(season.From), To: nilIfZero(season.To), Shows: season.Shows,
 		Classes: mapSlice(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, season.Revision, a)
 }
 
 func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClass {

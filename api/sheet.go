@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -16,11 +14,7 @@ func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams)
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, encodeSheet(sheet, unitsOf(p.Units)))
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, sheet.Revision, a)
+	return s.cache.SendJSON(c, sheet.Revision, encodeSheet(sheet, unitsOf(p.Units)))
 }
 
 func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {

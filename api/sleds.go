@@ -1,12 +1,12 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -18,7 +18,7 @@ func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
 }
 
 // GetSled gives one sled.
@@ -27,45 +27,33 @@ func (s *server) GetSled(c echo.Context, id string, _ openapi.GetSledParams) err
 	if err != nil {
 		return err
 	}
-	a, err := sledAnswer(http.StatusOK, sled)
-	if err != nil {
-		return err
-	}
-	return send(c, a)
+	return sendDocument(c, sled, sledAnswer)
 }
 
 // AddSled adds a sled.
 func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
-	input, err := decode[openapi.SledInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		sled, err := addSled(w, input)
+	return create(s, c, func(w *book.Writer, in openapi.SledInput) (reply.Answer, error) {
+		sled, err := addSled(w, in)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
 		a, err := sledAnswer(http.StatusCreated, sled)
-		a.location = "/v1/sleds/" + url.PathEscape(sled.ID)
+		a.Location = "/v1/sleds/" + url.PathEscape(sled.ID)
 		return a, err
 	})
 }
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := matching(valueOr(p.IfMatch, ""), sledState)
+	match, err := reply.IfMatch(p.IfMatch, sledState)
 	if err != nil {
 		return err
 	}
-	input, err := decode[openapi.SledCorrection](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return change(s, c, func(w *book.Writer, in openapi.SledCorrection) (reply.Answer, error) {
 		var faults fleet.Faults
-		sled, err := w.CorrectSled(id, match, decodeCorrection(input, &faults))
-		if err := joined(&faults, err); err != nil {
-			return answer{}, err
+		sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
+		if err := faults.Join(err); err != nil {
+			return reply.Answer{}, err
 		}
 		return sledAnswer(http.StatusOK, sled)
 	})
@@ -73,35 +61,32 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := matching(valueOr(p.IfMatch, ""), sledState)
+	match, err := reply.IfMatch(p.IfMatch, sledState)
 	if err != nil {
 		return err
 	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
 		sled, retired, err := w.RemoveSled(id, match)
-		if err != nil {
-			return answer{}, err
-		}
-		if !retired {
-			return answer{status: http.StatusNoContent}, nil
+		if err != nil || !retired {
+			return reply.NoContent(), err
 		}
 		return sledAnswer(http.StatusOK, sled)
 	})
 }
 
-func sledState(s fleet.Sled) (name, state string) { return s.Name, stateOf(s.Revision, s.CreatedAt) }
+func sledState(s fleet.Sled) (name, state string) {
+	return s.Name, reply.StateOf(s.Revision, s.CreatedAt)
+}
 
-func sledAnswer(status int, sled fleet.Sled) (answer, error) {
-	a, err := jsonAnswer(status, encodeSled(sled))
+func sledAnswer(status int, sled fleet.Sled) (reply.Answer, error) {
 	_, state := sledState(sled)
-	a.etag = strongETag(state, a.body)
-	return a, err
+	return reply.Document(status, encodeSled(sled), state)
 }
 
 func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
 	var faults fleet.Faults
 	sled, err := w.AddSled(decodeSled(in, &faults))
-	return sled, joined(&faults, err)
+	return sled, faults.Join(err)
 }
 
 func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -17,11 +15,7 @@ func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, encodeTable(table))
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, table.Revision, a)
+	return s.cache.SendJSON(c, table.Revision, encodeTable(table))
 }
 
 func encodeTable(t book.Table) openapi.Table {

@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 )
@@ -88,6 +89,26 @@ func (f *Faults) InRow(row int, others *Faults) {
 			f.list = append(f.list, o)
 		}
 	}
+}
+
+// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
+// nothing to put right first.
+func (f *Faults) Join(err error) error {
+	var refused *Error
+	switch {
+	case !f.Any():
+		return err
+	case err == nil:
+	case !errors.As(err, &refused):
+		return err
+	case refused.Kind == Invalid:
+		for _, more := range refused.Faults {
+			f.AddRow(more.Row, more.At, "%s", more.Detail)
+		}
+	case refused.Kind != Conflict:
+		return err
+	}
+	return f.Err()
 }
 
 // Total is how many faults there are, those that are only counted included.
