@@ -39,17 +39,17 @@ func commands() []task {
 		{
 			name: "backup", file: "FILE", what: "copy the database into FILE, whether the program runs or not",
 			more:  "The copy is checked before it takes the place of an earlier one. Anything else that FILE may be is left alone.",
-			flags: []string{"db"}, run: backUp,
+			flags: []string{"db"}, run: backUpDatabase,
 		},
 		{
 			name: "restore", file: "FILE", what: "put the copy in FILE in the place of the database; stop the program first",
 			more:  "FILE is checked first and stays as it is. The database that was there is kept beside the new one.",
-			flags: []string{"db"}, run: restore,
+			flags: []string{"db"}, run: restoreDatabase,
 		},
 		{
 			name: "check", what: "look through the database, whether the program runs or not: exit 0 if it is whole, 1 if not",
 			more:  "Every page, every reference, every chart, class, sheet and entry of the history is read. Nothing is changed.",
-			flags: append([]string{"db"}, assumptions...), run: check,
+			flags: append([]string{"db"}, assumptions...), run: checkDatabase,
 		},
 		{
 			name: "new-key", what: "make a manager key, for one that was lost, and print it this once",

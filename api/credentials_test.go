@@ -145,7 +145,7 @@ func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
 	stdout, stderr := new(output), new(output)
 	env := map[string]string{"EVENPULL_MANAGER_KEY": "short"}
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
+	code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
 	assert.Equal(t, exitFailed, code)
 	assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must be [^\n]+\n$`, stderr.String())
 	assert.NoFileExists(t, db)

@@ -18,6 +18,9 @@ func valueOr[T any](pointer *T, absent T) T {
 	return *pointer
 }
 
+// notNil is a list that is [] in JSON where there is nothing in it, never null.
+func notNil[T any](list []T) []T { return append([]T{}, list...) }
+
 // nilIfZero is nil for the zero value, which stands for none.
 func nilIfZero[T comparable](value T) *T {
 	var zero T

@@ -55,7 +55,7 @@ func encodeAsked(a match.Asked) openapi.Asked {
 func encodeWords(a words.Answer) *openapi.InWords {
 	out := &openapi.InWords{
 		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
-		Rests: mapSlice(a.Rests, func(said string) string { return said }),
+		Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
 	out.ForPullers.Headline, out.ForPullers.Meaning, out.ForPullers.Rests, out.ForPullers.Line = p.Headline, p.Meaning, p.Rests, p.Line

@@ -71,7 +71,7 @@ func startOn(t *testing.T, db string, env map[string]string, args ...string) *pr
 	code := make(chan int, 1)
 	go func() {
 		getenv := func(name string) string { return env[name] }
-		code <- run(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout, p.stderr)
+		code <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout, p.stderr)
 	}()
 	p.stop = sync.OnceValue(func() int {
 		cancel()

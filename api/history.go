@@ -23,7 +23,7 @@ func (s *server) ListHistory(c echo.Context, p openapi.ListHistoryParams) error 
 func encodeEntry(e fleet.Entry) openapi.HistoryEntry {
 	return openapi.HistoryEntry{
 		At: e.At, Key: nilIfZero(e.KeyID), Who: e.Who, Role: openapi.Role(e.Role), Act: e.Act, Kind: e.Kind, Subject: e.Subject,
-		Sleds: mapSlice(e.Sleds, func(id string) string { return id }), Before: asItWas(e.Before), After: asItWas(e.After),
+		Sleds: notNil(e.Sleds), Before: asItWas(e.Before), After: asItWas(e.After),
 	}
 }
 

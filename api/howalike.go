@@ -15,7 +15,7 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 		return err
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.HowAlike{
-		Reference: found.Reference.ID, Gears: mapSlice(found.Gears, func(gear string) string { return gear }),
+		Reference: found.Reference.ID, Gears: notNil(found.Gears),
 		Items: mapSlice(found.Items, encodeAlike), Caution: caution,
 	})
 }

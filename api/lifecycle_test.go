@@ -335,7 +335,7 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 	cancel()
 	stderr := new(output)
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
+	code := runProgram(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
 	assert.Equal(t, exitWell, code, "%s", stderr)
 }
 

@@ -18,7 +18,7 @@ import (
 
 // The commands for whoever keeps the database. Each prints what it has done; what keeps it from that is the error.
 
-func backUp(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) error {
+func backUpDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) error {
 	if err := store.Backup(ctx, set.DB, set.File); err != nil {
 		return err
 	}
@@ -26,7 +26,7 @@ func backUp(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger)
 	return nil
 }
 
-func restore(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) error {
+func restoreDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) error {
 	kept, err := store.Restore(ctx, set.File, set.DB, time.Now())
 	if err != nil {
 		return err
@@ -38,8 +38,8 @@ func restore(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger
 	return nil
 }
 
-// check looks from below, at the file, and then from above, at what the book makes of it.
-func check(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) (err error) {
+// checkDatabase looks from below, at the file, and then from above, at what the book makes of it.
+func checkDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slog.Logger) (err error) {
 	name := store.Name(set.DB)
 	db := set.DB
 	var found []string

@@ -33,7 +33,7 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items, encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
-		CannotBeMended: mapSlice(found.CannotBeMended, func(gear string) string { return gear }), Caution: partsCaution,
+		CannotBeMended: notNil(found.CannotBeMended), Caution: partsCaution,
 	})
 }
 

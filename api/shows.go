@@ -105,7 +105,7 @@ func decodeShow(in openapi.ShowInput) fleet.Show {
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
 		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
-		Sled: show.Sled, Classes: mapSlice(show.Classes, func(id string) string { return id }), Notes: nilIfZero(show.Notes), Over: show.Over,
+		Sled: show.Sled, Classes: notNil(show.Classes), Notes: nilIfZero(show.Notes), Over: show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt, UpdatedAt: show.UpdatedAt,
 	}
 }
