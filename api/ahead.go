@@ -6,6 +6,8 @@ import (
 	"regexp"
 
 	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/fleet"
 )
 
 // everySled is the request for the sleds that both pages of answers make.
@@ -15,7 +17,7 @@ const everySled = "/v1/sleds?limit=500"
 // poor line that would else begin only after all scripts have come.
 func (s *server) tonight(c echo.Context) error {
 	of := c.QueryParams()
-	if question, ok := asPagesAsk(of, once(of, "on")); ok {
+	if question, ok := asPagesAsk(of, once(of, "on"), unitsOfPage(c)); ok {
 		fetchAhead(c, question, everySled)
 	}
 	return s.sendFile(c, "index.html")
@@ -28,8 +30,9 @@ func (s *server) pullers(c echo.Context) error {
 	of := c.QueryParams()
 	if id := once(of, "show"); !s.private && plainWords.MatchString(id) {
 		if show, err := s.book.Show(c.Request().Context(), id); err == nil {
-			fetchAhead(c, "/v1/shows/"+url.PathEscape(id)+"/sheet", everySled)
-			if question, ok := asPagesAsk(of, show.Sled); ok && once(of, "sled") != show.Sled {
+			units := unitsOfPage(c)
+			fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
+			if question, ok := asPagesAsk(of, show.Sled, units); ok && once(of, "sled") != show.Sled {
 				fetchAhead(c, question)
 			}
 		}
@@ -49,9 +52,26 @@ var (
 	plainStart = regexp.MustCompile(`^(0|[1-9][0-9]?[0-9]?)(\.[0-9]{0,3}[1-9])?$`)
 )
 
-// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled, letter by letter, as
-// a browser takes no other; false where the question is not whole or could be written in another way.
-func asPagesAsk(of url.Values, on string) (string, bool) {
+// unitsCookie is where units.js remembers the units that somebody has chosen.
+const unitsCookie = "evenpull-units"
+
+// unitsOfPage are the units that a page will show: those of its own address, else those that were chosen last, else feet.
+func unitsOfPage(c echo.Context) fleet.Units {
+	units := fleet.Units(c.QueryParam("units"))
+	if units != fleet.InFeet && units != fleet.InMetres {
+		if chosen, err := c.Cookie(unitsCookie); err == nil {
+			units = fleet.Units(chosen.Value)
+		}
+	}
+	if units == fleet.InMetres {
+		return units
+	}
+	return fleet.InFeet
+}
+
+// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled and in these units,
+// letter by letter, as a browser takes no other; false where the question is not whole or could be written in another way.
+func asPagesAsk(of url.Values, on string, units fleet.Units) (string, bool) {
 	sled, gear, start := once(of, "sled"), once(of, "gear"), of.Get("start")
 	if start == "" {
 		start = "0"
@@ -64,7 +84,8 @@ func asPagesAsk(of url.Values, on string) (string, bool) {
 	if !plainStart.MatchString(start) {
 		return "", false
 	}
-	return fmt.Sprintf("/v1/equivalents?sled=%s&gear=%s&start_ft=%s&on=%s", url.QueryEscape(sled), url.QueryEscape(gear), start, url.QueryEscape(on)), true
+	return fmt.Sprintf("/v1/equivalents?sled=%s&gear=%s&start_ft=%s&on=%s&units=%s",
+		url.QueryEscape(sled), url.QueryEscape(gear), start, url.QueryEscape(on), units), true
 }
 
 // once is a parameter that is given once; "" for any other.
