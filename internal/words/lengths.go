@@ -75,7 +75,9 @@ func length(feet float64, decimals int, units fleet.Units) string {
 }
 
 // figure is a length as a number alone.
-func figure(feet float64, decimals int, units fleet.Units) string { return fixed(units.From(capped(feet)), decimals) }
+func figure(feet float64, decimals int, units fleet.Units) string {
+	return fixed(units.From(capped(feet)), decimals)
+}
 
 // capped keeps a length within what any reading may be: readings that contradict each other can imply one that is not.
 func capped(feet float64) float64 {
