@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
+	"html/template"
 	"io/fs"
 	"net/http"
 	"path"
@@ -21,10 +23,17 @@ var contentTypes = map[string]string{
 	".json": "application/json", ".webmanifest": "application/manifest+json", ".csv": "text/csv; charset=utf-8", ".woff2": "font/woff2",
 }
 
+// sharedParts is the file with what the documents share: head, header and footer.
+const sharedParts = "frame.tmpl"
+
 // readPages reads all files once. They are a few hundred kilobytes, and built in.
 func readPages(files fs.FS) (pages, error) {
+	documents, err := template.ParseFS(files, sharedParts, "*.html")
+	if err != nil {
+		return nil, fmt.Errorf("reading the pages: %w", err)
+	}
 	all := pages{}
-	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+	err = fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
@@ -37,7 +46,11 @@ func readPages(files fs.FS) (pages, error) {
 			return err
 		}
 		if path.Ext(name) == ".html" {
-			if body, err = preloaded(files, body); err != nil {
+			var filled bytes.Buffer
+			if err := documents.ExecuteTemplate(&filled, name, nil); err != nil {
+				return err
+			}
+			if body, err = preloaded(files, filled.Bytes()); err != nil {
 				return err
 			}
 		}

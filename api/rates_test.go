@@ -29,7 +29,7 @@ func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
 	assert.Equal(t, 429, p.do(request{method: "HEAD", path: "/v1/sleds"}).StatusCode)
 	for range 50 {
 		assert.Equal(t, 200, p.do(get("/healthz")).StatusCode)
-		assert.Equal(t, 200, p.do(get("/assets/base.css")).StatusCode)
+		assert.Equal(t, 200, p.do(get("/assets/frame/base.css")).StatusCode)
 	}
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 	for range 5 { // with the one above, two seconds' worth
