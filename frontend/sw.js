@@ -15,6 +15,7 @@ const ANSWER_CACHE = 'evenpull-answers';
 // The session, and what only managers may read.
 const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
 const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
+const STORED_UNITS = 'Evenpull-Stored-Units'; // its units, where it was requested in others
 
 // Our own choices: a season's sheets and questions fit, and answers older than two months are of no use.
 const MAX_ANSWERS = 250;
@@ -132,9 +133,18 @@ async function evictOld(answers) {
   }
 }
 
-/** @param {Request} request */
-async function storedAnswer(request) {
-  return (await caches.open(ANSWER_CACHE)).match(request.url);
+/** The offline copy of an answer, or of the same answer in the other units. @param {Request} request */
+async function storedAnswer({ url }) {
+  const answers = await caches.open(ANSWER_CACHE);
+  const copy = await answers.match(url);
+  const units = /[?&]units=(ft|m)(?=&|$)/.exec(url)?.[1];
+  if (copy || !units) return copy;
+  const other = units === 'm' ? 'ft' : 'm';
+  const inOther = await answers.match(url.replace(`units=${units}`, `units=${other}`));
+  if (!inOther) return undefined;
+  const headers = new Headers(inOther.headers);
+  headers.set(STORED_UNITS, other);
+  return new Response(inOther.body, { status: 200, headers });
 }
 
 /** @param {string[]} urls  requests made before this worker controlled the page */

@@ -17,6 +17,8 @@ const (
 	nbsp = "\u00a0"
 	// atStop is how people say a start position of 0.
 	atStop = "full back"
+	// noDifferenceFt is a difference that nobody sets a sled by. An assumption of our own.
+	noDifferenceFt = 0.5
 	// mostDecimals is how finely a length is noted.
 	mostDecimals = 2
 )

@@ -117,6 +117,20 @@ export async function get(path, options) {
 }
 
 /**
+ * For requests that follow each other: the result of the last one counts, and one that fails changes nothing. Pages convert
+ * numbers themselves when the units change; their sentences are requested again.
+ */
+export function onlyLatest() {
+  let last = 0;
+  return /** @template T @param {Promise<T>} result @param {(result: T) => void} put */ async (result, put) => {
+    last++;
+    const own = last;
+    const got = await result.catch(() => undefined);
+    if (got !== undefined && own === last) put(got);
+  };
+}
+
+/**
  * All items of a list.
  * @template T
  * @param {string} path
@@ -153,7 +167,8 @@ export function address(path, query = {}) {
 /** Reports whether an answer came from the server or is an offline copy. @param {string} path @param {Response} response */
 function reportStored(path, response) {
   const at = response.headers.get('Evenpull-Stored-At');
-  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
+  const units = response.headers.get('Evenpull-Stored-Units');
+  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at), units } }));
 }
 
 /** @param {Options} options */

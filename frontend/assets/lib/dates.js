@@ -35,11 +35,6 @@ function format(at, more) {
   return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
 }
 
-/** A text with its ISO dates in words: "… on May 9, 2026 is 9 ft further …". @param {string} text */
-export function withDates(text) {
-  return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
-}
-
 /** "2:05 PM". @param {Date} at */
 export function timeWords(at) {
   return new Intl.DateTimeFormat('en-US', { hour: 'numeric', minute: '2-digit' }).format(at);

@@ -1,14 +1,14 @@
 // @ts-check
 // Feet and meters, and rounded numbers. The API uses feet. Spaces between a number, its ± and its unit do not break.
 
-import { load, save } from './storage.js';
-
 /** @typedef {'ft'|'m'} Units */
 
 // Exact: NIST Special Publication 811, Appendix B.
 export const METERS_PER_FOOT = 0.3048;
 
-const STORED_UNITS = 'evenpull.units';
+// A cookie, so that the server can prefetch in the units that the page will request.
+const STORED_UNITS = 'evenpull-units';
+const YEAR_S = 365 * 24 * 3600;
 
 /**
  * The units to show: from the link, else as chosen last on this device, else feet.
@@ -17,12 +17,12 @@ const STORED_UNITS = 'evenpull.units';
 export function currentUnits() {
   const inLink = new URLSearchParams(location.search).get('units');
   if (inLink === 'ft' || inLink === 'm') return inLink;
-  return load(() => localStorage, STORED_UNITS) === 'm' ? 'm' : 'ft';
+  return document.cookie.split('; ').includes(`${STORED_UNITS}=m`) ? 'm' : 'ft';
 }
 
 /** @param {Units} units */
 export function saveUnits(units) {
-  save(() => localStorage, STORED_UNITS, units);
+  document.cookie = `${STORED_UNITS}=${units}; path=/; max-age=${YEAR_S}; samesite=lax`;
 }
 
 /** @param {number} feet @param {Units} units */

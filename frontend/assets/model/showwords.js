@@ -4,7 +4,7 @@
 import { dayWords } from '../lib/dates.js';
 import { counted } from '../lib/text.js';
 import { about, noted, plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, differenceWords, startWords } from './words.js';
+import { basisWords, differenceWords, startWords, SURE } from './words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Home, Outcome, Show } from './showtypes.js' */
@@ -110,7 +110,7 @@ export function sureWords(answer) {
   if (!nearest) return 'no answer';
   if (nearest.out_of_reach) return 'out of reach';
   if (!next) return 'the only gear known';
-  return tossUp(answer) || (nearest.confidence === 'clear' ? 'very likely nearest' : 'probably nearest');
+  return tossUp(answer) || SURE[nearest.confidence];
 }
 
 /**

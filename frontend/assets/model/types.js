@@ -161,6 +161,18 @@
  * @property {MovedStart|null} moved_start
  * @property {AnswerGear[]} gears
  * @property {string} [detail]
+ * @property {InWords} [in_words]  in answers of /v1/equivalents
+ */
+
+/**
+ * The sentences of an answer, in the units that were asked for.
+ * @typedef {object} InWords
+ * @property {string} headline
+ * @property {string} meaning
+ * @property {string} sure
+ * @property {string[]} rests
+ * @property {string} [moved_start]
+ * @property {{headline: string, meaning: string, rests: string, line: string}} for_pullers
  */
 
 /** @typedef {{asked: Asked, answers: Answer[], caution: string}} Equivalents */

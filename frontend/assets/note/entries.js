@@ -2,7 +2,6 @@
 // The entries of this visit: the reading, how it fits, and the undo button.
 
 import { el } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
 import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
 import { needsKey } from '../offline/queue.js';
 import { fitOf } from './fit.js';
@@ -85,5 +84,5 @@ function details(entry, fit, units) {
   const says = current && current.top_out_ft !== null && current.low_ft !== null && current.high_ft !== null
     ? `It now says ${withPlusMinus(current.top_out_ft, plusMinus(current.low_ft, current.high_ft), units)}.` : '';
   const chart = [fit.more, says && (fit.more.startsWith('The chart') ? says : says.replace('It', 'The chart'))].filter(Boolean).join(' ');
-  return [chart, fit.kind === 'off' && entry.action ? sentence(entry.action) : ''].filter(Boolean);
+  return [chart, fit.kind === 'off' ? entry.action ?? '' : ''].filter(Boolean);
 }

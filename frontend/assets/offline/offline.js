@@ -7,15 +7,17 @@ import { el } from '../lib/dom.js';
 // The crew needs all of them beside the track; a puller needs one.
 const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring', '/worked-out'];
 
-/** When the offline copies on this page were stored, by path. @type {Map<string, Date>} */
-const storedAt = new Map();
+/** The offline copies on this page by path: when they were stored, and their units if not those of the page. @type {Map<string, Stored>} */
+const stored = new Map();
+
+/** @typedef {{at: Date, units: string|null}} Stored */
 
 /** Starts both. Where a service worker is unavailable, pages with a place for it say so. */
 export function startOffline() {
   document.addEventListener('evenpull:answered', (event) => {
-    const { path, at } = /** @type {CustomEvent<{path: string, at: Date|null}>} */ (event).detail;
-    if (at) storedAt.set(path, at);
-    else storedAt.delete(path);
+    const { path, at, units } = /** @type {CustomEvent<{path: string, at: Date|null, units: string|null}>} */ (event).detail;
+    if (at) stored.set(path, { at, units });
+    else stored.delete(path);
     showNotice();
   });
   addEventListener('online', showNotice);
@@ -58,10 +60,10 @@ function showUnavailable() {
   }
 }
 
-/** "As of 2:05 PM, no signal." */
+/** "As of 2:05 PM, no signal: this was stored in feet." */
 function showNotice() {
   let notice = document.getElementById('offline-notice');
-  if (storedAt.size === 0) {
+  if (stored.size === 0) {
     notice?.remove();
     return;
   }
@@ -69,7 +71,11 @@ function showNotice() {
     notice = el('p', { id: 'offline-notice', class: 'notice offline', role: 'status' });
     document.querySelector('main')?.before(notice);
   }
-  const oldest = new Date(Math.min(...[...storedAt.values()].map(Number)));
-  notice.replaceChildren(`As of ${isToday(oldest) ? timeWords(oldest) : dateTimeWords(oldest)}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
+  const copies = [...stored.values()];
+  const oldest = new Date(Math.min(...copies.map(({ at }) => Number(at))));
+  const units = copies.find((copy) => copy.units)?.units;
+  const when = isToday(oldest) ? timeWords(oldest) : dateTimeWords(oldest);
+  const why = navigator.onLine ? 'the server is not reached' : 'no signal';
+  notice.replaceChildren(`As of ${when}, ${why}${units ? `: this was stored in ${units === 'm' ? 'meters' : 'feet'}` : ''}. `,
     el('button', { type: 'button', class: 'plain', onclick: () => location.reload() }, 'Try again'));
 }

@@ -1,10 +1,10 @@
 // @ts-check
 // How a sled's test days compare over the season.
 
-import { dateWords, withDates } from '../lib/dates.js';
+import { dateWords } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
-import { counted, sentence } from '../lib/text.js';
+import { counted } from '../lib/text.js';
 import { fixed, fromFeet } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -25,7 +25,7 @@ export function showDays({ sled, days }, units) {
     place.replaceChildren();
     return;
   }
-  driftText.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
+  driftText.textContent = drift ? drift.detail : noDrift(items);
   const signed = (/** @type {number} */ value, /** @type {string} */ unit) => `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;
   const limit = (/** @type {number} */ value, /** @type {string} */ unit) => `± ${fixed(value, 1)}\u00a0${unit}`;
   const feet = (/** @type {number|null} */ value, /** @type {(value: number, unit: string) => string} */ say) => (value === null ? 'not known' : say(fromFeet(value, units), units));

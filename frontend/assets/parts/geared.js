@@ -1,9 +1,7 @@
 // @ts-check
 // Top-outs computed from the parts, beside the measured ones.
 
-import { withDates } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
 import { about, fixed, plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
 
@@ -16,7 +14,7 @@ export function showGeared({ sled, geared, chart }, units) {
   byId('factor', HTMLParagraphElement).textContent = factorWords(geared);
   const list = byId('stands-out', HTMLUListElement);
   list.hidden = geared.stands_out.length === 0;
-  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, sentence(withDates(detail))))));
+  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, detail))));
   const odd = new Set(geared.stands_out.map(({ gear }) => gear));
   const missing = geared.gears.some(({ missing: parts }) => parts.length > 0);
   const rows = geared.gears.map((gear) => {

@@ -2,7 +2,7 @@
 // The pullers' page: tonight's sled and classes, and the equivalent of a gear that a puller ran on another sled.
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
-import { get, getAll, Problem } from '../lib/api.js';
+import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
@@ -10,10 +10,11 @@ import { StartField, startIn, startInLink } from '../lib/startfield.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { offerSleds } from '../model/sleds.js';
-import { answerWords, classItem, showWords } from './words.js';
+import { levelOf } from '../model/words.js';
+import { classItem, showWords } from './words.js';
 
 /** @import { Sheet, Show } from '../model/showtypes.js' */
-/** @import { Equivalents, Sled } from '../model/types.js' */
+/** @import { Equivalents, InWords, Sled } from '../model/types.js' */
 
 /**
  * What the puller ran. Empty when open; start in feet.
@@ -27,12 +28,17 @@ let units = startFrame((chosen) => {
   startField.setUnits(units);
   showSheet();
   answer();
+  if (sheet) latest(getSheet(), (got) => {
+    sheet = got;
+    showSheet();
+  });
 });
 let ran = ranFromLink(location.search);
 /** @type {Sled[]} */
 let sleds = [];
 /** @type {Sheet|undefined} */
 let sheet;
+const latest = onlyLatest();
 /** @type {AbortController|undefined} */
 let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
@@ -54,10 +60,7 @@ async function start() {
       noShow();
       return;
     }
-    [sheet, sleds] = await Promise.all([
-      /** @type {Promise<Sheet>} */ (get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`)),
-      /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
-    ]);
+    [sheet, sleds] = await Promise.all([getSheet(), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   } catch (error) {
     failed(error, start);
     return;
@@ -79,6 +82,11 @@ async function start() {
   fill();
   await answer();
   for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // after the answer, so that it does not move
+}
+
+/** @returns {Promise<Sheet>} */
+function getSheet() {
+  return get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`, { query: { units } });
 }
 
 /** The next show from today on, else the latest one. */
@@ -195,12 +203,12 @@ async function answer() {
   }
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
   try {
-    /** @type {Equivalents} */
-    const equivalents = await get('/v1/equivalents', { query: { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled }, signal });
-    const words = answerWords(equivalents, names, ran, units);
-    say(words);
-    setTitle(words.line);
-    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, words.line));
+    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units };
+    const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
+    const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
+    say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });
+    setTitle(line);
+    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
   } catch (error) {
     if (!signal.aborted) failed(error, answer);
   }

@@ -2,12 +2,12 @@
 // The season by class: planned, set, outcome. Classes that were moved in one direction come first.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
-import { address, get, getAll, Problem } from '../lib/api.js';
+import { address, get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
-import { dayWords, withDates } from '../lib/dates.js';
+import { dayWords } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
-import { counted, nameOf, sentence } from '../lib/text.js';
+import { counted, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
 
@@ -18,8 +18,15 @@ import { outcomeWords, settingWords } from '../model/showwords.js';
 let now;
 let units = startFrame((chosen) => {
   units = chosen;
+  if (!now) return;
+  const { shows, sleds, season: { from, to } } = now;
   show();
+  latest(getSeason(from, to), (season) => {
+    now = { season, shows, sleds };
+    show();
+  });
 });
+const latest = onlyLatest();
 const form = byId('span', HTMLFormElement);
 
 setTitle('The season');
@@ -56,11 +63,16 @@ async function load(soFar = false) {
     control(form, 'to').value = last;
   }
   const { from, to } = span();
-  const season = /** @type {Season} */ (await get('/v1/season', { query: { from: from || undefined, to: to || undefined } }));
+  const season = await getSeason(from, to);
   control(form, 'from').value = season.from ?? '';
   control(form, 'to').value = season.to ?? '';
   now = { season, shows, sleds };
   show();
+}
+
+/** @param {string|null} from @param {string|null} to @returns {Promise<Season>} */
+function getSeason(from, to) {
+  return get('/v1/season', { query: { from: from || undefined, to: to || undefined, units } });
 }
 
 function show() {
@@ -82,16 +94,8 @@ function show() {
 /** @param {SeasonClass} it */
 function section(it) {
   return el('section', { class: it.moved_one_way ? 'class moved-one-way' : 'class' }, el('h3', {}, it.name),
-    el('p', { class: 'says' }, it.detail ? sentence(withDates(it.detail)) : meanWords(it)),
+    el('p', { class: 'says' }, it.detail),
     cardTable(`${it.name}, show by show`, ['Show', 'Planned', 'Set', 'So it was moved', 'What happened'], it.lines.map(line)));
-}
-
-/** @param {SeasonClass} it */
-function meanWords({ mean_moved_ft: mean, lines }) {
-  const noted = lines.filter(({ moved_ft: moved }) => moved !== null).length;
-  if (mean === null || noted === 0) return 'What was set was not noted at any of its shows.';
-  const at = noted === lines.length ? '' : `, at the ${counted(noted, 'show')} of ${lines.length} that noted it`;
-  return Math.abs(mean) < 0.5 ? `Set as planned on average${at}.` : `Set ${movedBy(mean)} than planned on average${at}.`;
 }
 
 /** "3.2 ft later". @param {number} feet */

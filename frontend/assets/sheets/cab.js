@@ -60,7 +60,7 @@ function rowOf(row, notes, units) {
  */
 function setting(answer, notes, units) {
   const { nearest } = answer;
-  if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, sentence(answer.detail ?? ''))];
+  if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, answer.detail ?? '')];
   const doubt = nearest.out_of_reach ? 'out of reach' : tossUp(answer);
   return [el('div', { class: 'setting-now' }, el('strong', { class: 'gear' }, nearest.gear),
     el('div', {}, el('span', { class: 'start' }, `from ${startWords(nearest.start_ft, units)}`), movedStart(answer, notes, units),

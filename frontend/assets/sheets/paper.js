@@ -2,7 +2,7 @@
 // Shared by the two printed sheets: loading of the show, heading, print button, and type size by number of rows.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
-import { address, get, Problem, request } from '../lib/api.js';
+import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
 import { whenAndWhere } from '../model/showwords.js';
 
@@ -21,17 +21,26 @@ const LONG_NAME = 36;
 export async function startPaper(title, render) {
   /** @type {{sheet: Sheet, show: Show}|undefined} */
   let now;
+  const latest = onlyLatest();
+  const id = new URLSearchParams(location.search).get('show');
+  const path = `/v1/shows/${encodeURIComponent(id ?? '')}`;
   let units = startFrame((chosen) => {
     units = chosen;
-    if (now) render(now.sheet, now.show, units);
+    if (!now) return;
+    const { show } = now;
+    render(now.sheet, show, units);
+    latest(getSheet(), (sheet) => {
+      now = { sheet, show };
+      render(sheet, show, units);
+    });
   });
+  /** @returns {Promise<Sheet>} */
+  const getSheet = () => get(`${path}/sheet`, { query: { units } });
   byId('print', HTMLButtonElement).addEventListener('click', () => print());
-  const id = new URLSearchParams(location.search).get('show');
   try {
     if (!id) throw new Problem(404, 'No show', 'Which show? Open one from the list of shows, and its sheet from there.');
-    const path = `/v1/shows/${encodeURIComponent(id)}`;
     const [sheet, { data: show }] = await Promise.all([
-      /** @type {Promise<Sheet>} */ (get(`${path}/sheet`)), /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', path))]);
+      getSheet(), /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', path))]);
     now = { sheet, show };
     setTitle(`${title}, ${sheet.name}`);
     byId('back', HTMLAnchorElement).href = address('/shows', { show: id });

@@ -1,14 +1,14 @@
 // @ts-check
 // Which sled to book: the ranking of all sleds, the last run of each class, and a comparison with another sled.
 
-import { get, messageOf, Problem } from '../lib/api.js';
+import { get, messageOf, onlyLatest, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
-import { counted, nameOf, sentence } from '../lib/text.js';
+import { counted, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { against, outcomeWords, sureWords, tonightWords } from '../model/showwords.js';
-import { chanceWords, startWords } from '../model/words.js';
+import { chanceWords, startWords, SURE } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Candidates, Sheet, Show } from '../model/showtypes.js' */
@@ -27,6 +27,7 @@ export class BookSection {
   #now;
   /** The sled that is compared, with its sheet. @type {{sled: string, sheet: Sheet}|undefined} */
   #chosen;
+  #latest = onlyLatest();
 
   /**
    * @param {string} path  of the show
@@ -55,6 +56,12 @@ export class BookSection {
   setUnits(units) {
     this.#units = units;
     if (this.#now) this.show(this.#now);
+    const sled = this.#chosen?.sled;
+    if (sled) this.#latest(this.#sheetOn(sled), (sheet) => {
+      if (this.#chosen?.sled !== sled) return;
+      this.#chosen = { sled, sheet };
+      this.#showChanges();
+    });
   }
 
   /** @param {Candidates} candidates @param {Show} show */
@@ -109,7 +116,7 @@ export class BookSection {
 
   /** @param {string} sled @returns {Promise<Sheet>} */
   #sheetOn(sled) {
-    return get(`${this.#path}/sheet`, { query: { sled } });
+    return get(`${this.#path}/sheet`, { query: { sled, units: this.#units } });
   }
 
   #showChanges() {
@@ -143,9 +150,10 @@ export class BookSection {
 
   /** @param {Answer} answer */
   #side(answer) {
-    if (!answer.nearest) return el('td', {}, 'not known', el('small', {}, sentence(answer.detail ?? '')));
+    if (!answer.nearest) return el('td', {}, 'not known', el('small', {}, answer.detail ?? ''));
     const sure = sureWords(answer);
-    return el('td', {}, tonightWords(answer, this.#units), el('small', {}, against(answer, this.#units)), sure !== 'very likely nearest' && el('small', {}, sure));
+    return el('td', {}, tonightWords(answer, this.#units), el('small', {}, against(answer, this.#units)),
+      sure !== SURE.clear && el('small', {}, sure));
   }
 
   /** @param {HTMLButtonElement} button @param {HTMLElement} status */

@@ -3,7 +3,7 @@
 
 import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
-import { address, get, getAll, request } from '../lib/api.js';
+import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, el } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
@@ -26,6 +26,7 @@ export class ShowPage {
   #etag = '';
   /** @type {Sheet|undefined} */
   #sheet;
+  #latest = onlyLatest();
   /** @type {Sled[]} */
   #sleds = [];
   #book;
@@ -50,7 +51,7 @@ export class ShowPage {
   async load() {
     const [{ data, etag }, sheet, candidates, classes, sleds] = await Promise.all([
       /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', this.#path)),
-      /** @type {Promise<Sheet>} */ (get(`${this.#path}/sheet`)),
+      this.#getSheet(),
       /** @type {Promise<Candidates>} */ (get(`${this.#path}/candidates`)),
       /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
       /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
@@ -70,12 +71,19 @@ export class ShowPage {
     this.#units = units;
     this.#run.setUnits(units);
     this.#book.setUnits(units);
-    if (this.#sheet) this.#showSheet(this.#sheet);
+    if (!this.#sheet) return;
+    this.#showSheet(this.#sheet);
+    this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
+  }
+
+  /** @returns {Promise<Sheet>} */
+  #getSheet() {
+    return get(`${this.#path}/sheet`, { query: { units: this.#units } });
   }
 
   /** Settings as run only change the sheet. */
   async #reloadSheet() {
-    this.#showSheet(await get(`${this.#path}/sheet`));
+    this.#showSheet(await this.#getSheet());
   }
 
   /** @param {Partial<Show>} change */

@@ -73,7 +73,7 @@ export class RunPanel {
     const pullOff = row.pull_off && tonightWords(row.pull_off.tonight, this.#units);
     this.#plan.replaceChildren(
       planned ? `Planned on ${sheet.sled_name}: ${planned}, tops out at ${topsOut(row.tonight, this.#units)}, ${sureWords(row.tonight)}.`
-        : `Nothing planned on ${sheet.sled_name}. ${sentence(row.tonight.detail ?? '')}`,
+        : `Nothing planned on ${sheet.sled_name}. ${row.tonight.detail ?? ''}`,
       pullOff ? ` Pull-off: ${pullOff}.` : '');
     const spans = inForce(row.as_run);
     this.#lines.replaceChildren(...(spans.length > 0 ? spans.map((span) => this.#line(span)) : [this.#nothingSet()]));

@@ -5,14 +5,11 @@ import { startSaving } from '../lib/csv.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, differenceWords, startWords } from '../model/words.js';
+import { basisWords, differenceWords, startWords, SURE } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { FleetTable, Sled, TableCell } from '../model/types.js' */
 /** @import { Question } from './question.js' */
-
-/** @type {Record<string, string>} */
-const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
 
 /** The question and units of the shown table. @type {{question: Question, units: Units}|undefined} */
 let shown;
@@ -54,7 +51,7 @@ export function showTable(fleet, question, sleds, units) {
  */
 function cellOf(cell, startFt, units) {
   if (!cell) return 'nothing known';
-  const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence] ?? cell.confidence];
+  const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence]];
   if (cell.basis !== 'measured') remarks.push(basisWords(cell.basis, cell.stated_by));
   if (cell.compared_at === 'full-back' && startFt !== 0) remarks.push('compared at full back');
   return el('div', { class: 'cell' }, el('strong', {}, cell.gear), ' ',

@@ -8,6 +8,7 @@ import { currentUnits } from '../lib/units.js';
 import { say, showAnswer } from './answer.js';
 import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
 
+/** @import { Units } from '../lib/units.js' */
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
 /** @import { Question } from './question.js' */
 
@@ -29,7 +30,7 @@ let controller;
 let timer;
 /**
  * The answer to the link's question, requested before the sleds have come, which saves a round trip.
- * @type {{asked: Question, equivalents: Promise<Equivalents>}|undefined}
+ * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
  */
 let prefetched;
 /** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
@@ -43,7 +44,7 @@ start();
 async function start() {
   if (isWhole(question)) {
     say({ headline: 'Looking it up…', meaning: '' });
-    prefetched = { asked: question, equivalents: equivalentsTo(question) };
+    prefetched = { asked: question, units, equivalents: equivalentsTo(question) };
     prefetched.equivalents.catch(() => {}); // reported where it is awaited
   }
   try {
@@ -107,7 +108,7 @@ async function answer(asked) {
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
-      const known = prefetched?.asked === asked ? prefetched.equivalents : equivalentsTo(asked, signal);
+      const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
       prefetched = undefined;
       const equivalents = await known;
       if (signal.aborted) return;
@@ -134,7 +135,7 @@ function revealForm() {
 
 /** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
 function equivalentsTo(asked, signal) {
-  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on }, signal });
+  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on, units }, signal });
 }
 
 /** @param {Question} asked @param {AbortSignal} signal */
