@@ -141,15 +141,14 @@ func (t telling) eitherWay(n match.Nearest, other string) string {
 			next = c
 		}
 	}
-	one, two := t.off(n.Candidate), t.off(next)
-	if one.alone() == two.alone() && !one.isNothing() && n.DifferenceFt*next.DifferenceFt < 0 {
-		give := one
-		if next.DifferenceHighFt-next.DifferenceLowFt > n.DifferenceHighFt-n.DifferenceLowFt {
-			give = two
-		}
+	if math.Abs(n.DifferenceFt+next.DifferenceFt) < noDifferenceFt && math.Abs(n.DifferenceFt) > noDifferenceFt {
+		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
+		half := max(n.DifferenceHighFt-n.DifferenceLowFt, next.DifferenceHighFt-next.DifferenceLowFt) / 2
+		off := withPlusMinus(size, half, t.units)
 		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
-			one.alone(), give.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+			off.alone(), off.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
 	}
+	one, two := t.off(n.Candidate), t.off(next)
 	return fmt.Sprintf("%s tops out %s; %s tops out %s", n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
 }
 

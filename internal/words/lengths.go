@@ -17,6 +17,8 @@ const (
 	nbsp = "\u00a0"
 	// atStop is how people say a start position of 0.
 	atStop = "full back"
+	// noDifferenceFt is a difference that nobody sets a sled by. An assumption of our own.
+	noDifferenceFt = 0.5
 	// mostDecimals is how finely a length is noted.
 	mostDecimals = 2
 )
@@ -75,7 +77,9 @@ func length(feet float64, decimals int, units fleet.Units) string {
 }
 
 // figure is a length as a number alone.
-func figure(feet float64, decimals int, units fleet.Units) string { return fixed(units.From(capped(feet)), decimals) }
+func figure(feet float64, decimals int, units fleet.Units) string {
+	return fixed(units.From(capped(feet)), decimals)
+}
 
 // capped keeps a length within what any reading may be: readings that contradict each other can imply one that is not.
 func capped(feet float64) float64 {

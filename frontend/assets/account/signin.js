@@ -1,28 +1,27 @@
 // @ts-check
-// The dialogue that asks for a key and signs the browser in with it. It stays until the key is taken or the person
-// gives up; the page behind it stays as it is.
+// The sign-in dialog. It stays open until a key is accepted or the person cancels.
 
 import { Problem } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 import { session, signIn } from './session.js';
 
-/** One dialogue, however many want somebody to sign in. @type {Promise<boolean>|undefined} */
-let open;
+/** All callers share one dialog. @type {Promise<boolean>|undefined} */
+let pending;
 
 /**
- * Asks for a key until one is taken. False when the person does not give one.
- * @param {string} [why]
+ * Asks for a key until one is accepted. False when canceled.
+ * @param {string} [reason]
  * @returns {Promise<boolean>}
  */
-export function askToSignIn(why = session()?.private
+export function askToSignIn(reason = session()?.private
   ? 'Nothing of this fleet is shown without a key.'
   : 'Reading is open to everybody; a change needs a key.') {
-  open ??= ask(why).finally(() => { open = undefined; });
-  return open;
+  pending ??= ask(reason).finally(() => { pending = undefined; });
+  return pending;
 }
 
-/** @param {string} why @returns {Promise<boolean>} */
-function ask(why) {
+/** @param {string} reason @returns {Promise<boolean>} */
+function ask(reason) {
   const key = el('input', { id: 'sign-in-key', type: 'password', autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false', maxlength: 200, required: true, 'aria-describedby': 'sign-in-fault' });
   const show = el('button', { type: 'button', class: 'plain', 'aria-pressed': 'false', onclick: () => {
     key.type = key.type === 'password' ? 'text' : 'password';
@@ -30,25 +29,25 @@ function ask(why) {
   } }, 'Show what I type');
   const fault = el('p', { id: 'sign-in-fault', class: 'fault', role: 'alert', hidden: true });
   const submit = el('button', { class: 'primary', type: 'submit' }, 'Sign in');
-  const cancel = el('button', { type: 'button', onclick: () => dialogue.close() }, 'Cancel');
+  const cancel = el('button', { type: 'button', onclick: () => dialog.close() }, 'Cancel');
   const form = el('form', { novalidate: true },
-    el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, why),
+    el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, reason),
     el('div', { class: 'field' }, el('label', { for: 'sign-in-key' }, 'Key'), key, fault, el('div', {}, show)),
     el('p', { class: 'hint' }, 'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
     el('div', { class: 'actions' }, submit, cancel));
-  const dialogue = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
-  document.body.append(dialogue);
+  const dialog = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
+  document.body.append(dialog);
   return new Promise((resolve) => {
     let signedIn = false;
     form.addEventListener('submit', async (event) => {
       event.preventDefault();
       if (submit.disabled) return;
       submit.disabled = true;
-      const refusal = await tried(key.value.trim());
+      const refusal = await trySignIn(key.value.trim());
       submit.disabled = false;
       signedIn = refusal === '';
       if (signedIn) {
-        dialogue.close();
+        dialog.close();
         return;
       }
       fault.textContent = refusal;
@@ -57,17 +56,17 @@ function ask(why) {
       key.focus();
       key.select();
     });
-    dialogue.addEventListener('close', () => {
-      dialogue.remove();
+    dialog.addEventListener('close', () => {
+      dialog.remove();
       resolve(signedIn);
     });
-    dialogue.showModal();
+    dialog.showModal();
     key.focus();
   });
 }
 
-/** @param {string} key @returns {Promise<string>} why it was not taken; empty where it was */
-async function tried(key) {
+/** @param {string} key @returns {Promise<string>} why it was not accepted; empty when it was */
+async function trySignIn(key) {
   if (!key) return 'Type or paste the key.';
   try {
     await signIn(key);

@@ -1,27 +1,27 @@
 // @ts-check
-// The whole fleet as a file: saving it, and bringing one into an empty installation.
+// Export of the whole fleet as a file, and import into an empty installation.
 
 import { withKey } from '../account/key.js';
 import { get, getAll, messageOf } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted } from '../lib/text.js';
 import { upload } from '../lib/upload.js';
 
 /** @typedef {{sleds: number, readings: number, classes: number, shows: number}} Imported */
 
 export class Copies {
-  #tell;
+  #callbacks;
   #form = byId('fleet-form', HTMLFormElement);
   #file = byId('fleet-file', HTMLInputElement);
 
-  /** @param {{changed: () => Promise<void>}} tell  a fleet came in */
-  constructor(tell) {
-    this.#tell = tell;
+  /** @param {{changed: () => Promise<void>}} callbacks  called after an import */
+  constructor(callbacks) {
+    this.#callbacks = callbacks;
     onSubmit(this.#form, () => this.#bringIn());
   }
 
-  /** A fleet comes only where there is none: says so, or offers it. */
+  /** Shows the import form in an empty installation, else why there is none. */
   async load() {
     const full = byId('import-full', HTMLParagraphElement);
     try {
@@ -43,26 +43,26 @@ export class Copies {
   }
 
   async #bringIn() {
-    const told = byId('fleet-told', HTMLDivElement);
-    told.replaceChildren();
+    const status = byId('fleet-status', HTMLDivElement);
+    status.replaceChildren();
     const file = this.#file.files?.[0];
-    if (!file) refuse([{ at: 'file', detail: 'Choose the file that was saved.' }]);
+    if (!file) throwFaults([{ at: 'file', detail: 'Choose the file that was saved.' }]);
     try {
-      const came = /** @type {Imported} */ (await withKey(() => upload('/v1/import', /** @type {File} */ (file), {
+      const imported = /** @type {Imported} */ (await withKey(() => upload('/v1/import', /** @type {File} */ (file), {
         type: 'application/json', progress: showProgress, unreached: 'The server could not be reached, or the connection broke off. Nothing came in: try again.',
       })));
       this.#form.reset();
-      told.replaceChildren(el('p', { class: 'notice' },
-        `The fleet is here: ${counted(came.sleds, 'sled')}, ${counted(came.readings, 'reading')}, ${counted(came.classes, 'class', 'classes')} and ${counted(came.shows, 'show')}. `,
+      status.replaceChildren(el('p', { class: 'notice' },
+        `The fleet is here: ${counted(imported.sleds, 'sled')}, ${counted(imported.readings, 'reading')}, ${counted(imported.classes, 'class', 'classes')} and ${counted(imported.shows, 'show')}. `,
         el('a', { href: '/fleet' }, 'Look at it')));
-      await Promise.all([this.load(), this.#tell.changed()]);
+      await Promise.all([this.load(), this.#callbacks.changed()]);
     } finally {
       byId('fleet-progress', HTMLDivElement).hidden = true;
     }
   }
 }
 
-/** @param {number} share  from 0 to 1 of what is sent; then the server works on it */
+/** @param {number} share  sent so far, 0 to 1 */
 function showProgress(share) {
   const bar = byId('fleet-bar', HTMLProgressElement);
   byId('fleet-progress', HTMLDivElement).hidden = false;

@@ -1,5 +1,5 @@
 // @ts-check
-// The page on the API, made from the contract itself.
+// The API page, built from the contract.
 
 import { startFrame } from '../frame/frame.js';
 import { get } from '../lib/api.js';
@@ -48,25 +48,20 @@ show(/** @type {Contract} */ (await get('/openapi.json')));
 function show(contract) {
   byId('about', HTMLDivElement).replaceChildren(...contract.info.description.trim().split(/\n\s*\n/).map((text) => el('p', {}, ...coded(text))));
   const sections = contract.tags.map(({ name, description }) => el('section', { 'aria-labelledby': `tag-${name}` },
-    el('h2', { id: `tag-${name}` }, title(name)), el('p', {}, description), ...operationsOf(contract, name)));
+    el('h2', { id: `tag-${name}` }, capitalized(name)), el('p', {}, description), ...operationsOf(contract, name)));
   byId('operations', HTMLDivElement).replaceChildren(...sections);
   byId('schemas', HTMLDivElement).replaceChildren(...Object.entries(contract.components.schemas).map(([name, schema]) => schemaPart(name, schema)));
-  byId('contents', HTMLUListElement).replaceChildren(...[...contract.tags.map(({ name }) => [`#tag-${name}`, title(name)]), ['#schemas-title', 'Documents']]
+  byId('contents', HTMLUListElement).replaceChildren(...[...contract.tags.map(({ name }) => [`#tag-${name}`, capitalized(name)]), ['#schemas-title', 'Documents']]
     .map(([href, text]) => el('li', {}, el('a', { href }, text))));
   open();
   addEventListener('hashchange', open);
 }
 
-/** What a link leads to is open, and seen. */
+/** Opens the part that the address names, and scrolls to it. */
 function open() {
   const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
   if (target instanceof HTMLDetailsElement) target.open = true;
   target?.scrollIntoView();
-}
-
-/** @param {string} tag */
-function title(tag) {
-  return tag === 'driveline' ? 'Drive line' : capitalized(tag);
 }
 
 /** @param {Contract} contract @param {string} tag */
@@ -93,7 +88,7 @@ function parameterOf(contract, of) {
 function operationPart(contract, method, path, operation, parameters) {
   const part = el('details', { class: 'operation', id: operation.operationId },
     el('summary', {}, el('code', {}, `${method.toUpperCase()} ${path}`), el('span', {}, operation.summary ?? '')));
-  part.addEventListener('toggle', () => { // made when first looked at: the page has a thousand rows
+  part.addEventListener('toggle', () => { // built when first opened: all of it would be thousands of rows
     if (part.open && part.children.length === 1) part.append(insideOf(contract, method, path, operation, parameters));
   });
   return part;
@@ -149,7 +144,7 @@ function schemaPart(name, schema) {
   return part;
 }
 
-/** Text with what stands between backticks as code. @param {string} text */
+/** Text with the parts between backticks as code. @param {string} text */
 function coded(text) {
   return text.split('`').map((piece, place) => (place % 2 === 1 ? el('code', {}, piece) : piece));
 }

@@ -1,10 +1,10 @@
 // @ts-check
-// The Fleet page: all sleds, or the one that the link names.
+// The Fleet page: all sleds, or the one named in the link.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
-import { startAdding } from './add.js';
+import { startAddForm } from './add.js';
 import { showSleds } from './list.js';
 import { SledPage } from './sled/page.js';
 
@@ -21,13 +21,13 @@ async function allSleds() {
   setTitle('Fleet');
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
-  const adding = startAdding(units);
+  const adding = startAddForm(units);
   unitsChanged = (chosen) => {
     list(chosen);
     adding(chosen);
   };
-  const { startImport } = await import('./upload/upload.js'); // one sled's page does without it
-  startImport(async () => { list = await showSleds(currentUnits()); });
+  const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
+  startUpload(async () => { list = await showSleds(currentUnits()); });
 }
 
 /** @param {string} sled */

@@ -1,6 +1,6 @@
 // @ts-check
-// A private installation shows nothing to who is not signed in: this notice stands in place of the page, which stays
-// behind it as it was.
+// The gate of a private installation: a notice in place of the page for anybody who is not signed in. The page stays in the
+// document, hidden.
 
 import { refreshSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
@@ -8,22 +8,22 @@ import { el } from '../lib/dom.js';
 
 /** @import { Session } from '../account/session.js' */
 
-// What these say is the same everywhere and about no fleet.
+// They hold nothing of the fleet.
 const OPEN_PAGES = ['/docs', '/measuring', '/worked-out'];
 
 /** @type {HTMLElement|undefined} */
 let notice;
 
 /**
- * Waits until what was refused may be read again.
- * @returns {Promise<boolean>} false when the person does not sign in to something that is for some only
+ * Waits until a refused read may be repeated.
+ * @returns {Promise<boolean>} false when the person does not sign in
  */
-export async function waitToRead() {
+export async function waitForSignIn() {
   const who = await refreshSession();
   if (!who) return false;
   if (who.signed_in) return true;
   if (!who.private) return askToSignIn('You are no longer signed in: the key or its time has ended.');
-  shut();
+  closeGate();
   return new Promise((resolve) => {
     const listen = (/** @type {Event} */ event) => {
       if (!(/** @type {CustomEvent<Session>} */ (event).detail.signed_in)) return;
@@ -34,26 +34,26 @@ export async function waitToRead() {
   });
 }
 
-/** Puts the notice in place of the page and asks for a key. */
-export function shut() {
+/** Shows the notice in place of the page and asks for a key. */
+export function closeGate() {
   const main = document.querySelector('main');
   if (!main || notice || OPEN_PAGES.includes(location.pathname)) return;
   notice = el('section', { class: 'gate', 'aria-labelledby': 'gate-title' },
     el('h1', { id: 'gate-title' }, 'This installation is private.'),
     el('p', {}, 'Sign in to see it. The fleet manager gives out the keys.'),
     el('p', {}, el('button', { type: 'button', class: 'primary', onclick: ask }, 'Sign in')));
-  document.body.dataset.shut = '';
+  document.body.dataset.closed = '';
   main.prepend(notice);
   ask();
 }
 
 async function ask() {
-  if (await askToSignIn()) document.querySelector('main')?.focus(); // the notice that had it is gone
+  if (await askToSignIn()) document.querySelector('main')?.focus(); // the notice that had the focus is gone
 }
 
-/** Gives the page back. */
-export function unshut() {
+/** Shows the page again. */
+export function openGate() {
   notice?.remove();
   notice = undefined;
-  delete document.body.dataset.shut;
+  delete document.body.dataset.closed;
 }

@@ -1,20 +1,20 @@
 // @ts-check
-// The one place that talks to the API: requests out, data or a readable problem back.
+// The client of the API: sends requests, returns data or throws a Problem. It knows no resources.
 
 import { sentence } from './text.js';
 
-/** What is wrong with one field; `row` of a file. @typedef {{at: string, row?: number, detail: string}} Fault */
+/** A fault in a field; `row` is the row of an upload. @typedef {{at: string, row?: number, detail: string}} Fault */
 
 const PROGRESS_AFTER_MS = 300;
 
-/** What went wrong, in words for people. Status 0 means that the server was not reached. */
+/** An error with text for people. Status 0 means that the server was not reached. */
 export class Problem extends Error {
   /**
    * @param {number} status
    * @param {string} title
    * @param {string} detail
    * @param {Fault[]} [faults]
-   * @param {number} [total]  how many faults there are where the list was cut
+   * @param {number} [total]  number of faults when the list was cut
    */
   constructor(status, title, detail, faults = [], total = faults.length) {
     super(detail || title);
@@ -24,13 +24,13 @@ export class Problem extends Error {
     this.total = total;
   }
 
-  /** Whether the same may go well a little later. */
-  get mayPass() {
+  /** Whether a repeat may succeed. */
+  get isTemporary() {
     return this.status === 0 || this.status === 429 || this.status >= 500;
   }
 }
 
-/** What went wrong, in one text. @param {unknown} error */
+/** An error as one text. @param {unknown} error */
 export function messageOf(error) {
   if (error instanceof Problem) return [error.message, ...error.faults.map(({ detail }) => detail)].join(' ');
   return error instanceof Error ? error.message : String(error);
@@ -40,7 +40,7 @@ export function messageOf(error) {
  * @typedef {object} Options
  * @property {Record<string, string|number|boolean|string[]|undefined>} [query]
  * @property {unknown} [body]             sent as JSON
- * @property {string} [json]              sent as it is, as JSON
+ * @property {string} [json]              JSON text, sent as it is
  * @property {string|Blob} [csv]          sent as CSV
  * @property {string} [ifMatch]
  * @property {string} [idempotencyKey]
@@ -48,14 +48,14 @@ export function messageOf(error) {
  */
 
 /** @type {(() => Promise<boolean>)|undefined} */
-let mayReadAgain;
+let askToRead;
 
 /**
- * What to do where reading is refused for want of a key.
- * @param {() => Promise<boolean>} ask  resolves to whether it may be tried again
+ * Sets what to do when a read is refused because nobody is signed in.
+ * @param {() => Promise<boolean>} ask  resolves to whether to repeat the read
  */
-export function whenReadingIsRefused(ask) {
-  mayReadAgain = ask;
+export function onReadRefused(ask) {
+  askToRead = ask;
 }
 
 /**
@@ -71,8 +71,8 @@ export async function request(method, path, options = {}) {
     return await requestOnce(method, path, options);
   } catch (error) {
     const refused = method === 'GET' && error instanceof Problem && error.status === 401;
-    if (!refused || !mayReadAgain || !await mayReadAgain()) throw error;
-    options.signal?.throwIfAborted(); // nobody waits for it any more
+    if (!refused || !askToRead || !await askToRead()) throw error;
+    options.signal?.throwIfAborted(); // no longer needed
     return requestOnce(method, path, options);
   }
 }
@@ -85,7 +85,7 @@ export async function request(method, path, options = {}) {
  * @returns {Promise<{data: T, etag: string}>}
  */
 async function requestOnce(method, path, options) {
-  const done = progress();
+  const finished = progress();
   try {
     const response = await fetch(address(path, options.query), {
       method,
@@ -94,13 +94,13 @@ async function requestOnce(method, path, options) {
       signal: options.signal,
     });
     if (!response.ok) throw await problemFrom(response);
-    if (method === 'GET') tellWhen(path, response);
+    if (method === 'GET') reportStored(path, response);
     return { data: await bodyOf(response), etag: response.headers.get('ETag') ?? '' };
   } catch (error) {
     if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
     throw new Problem(0, 'No connection', 'The server could not be reached. Nothing you typed is lost: try again when there is signal.');
   } finally {
-    done();
+    finished();
   }
 }
 
@@ -116,7 +116,21 @@ export async function get(path, options) {
 }
 
 /**
- * Every item of a paged list.
+ * For requests that follow each other: the result of the last one counts, and one that fails changes nothing. Pages convert
+ * numbers themselves when the units change; their sentences are requested again.
+ */
+export function onlyLatest() {
+  let last = 0;
+  return /** @template T @param {Promise<T>} result @param {(result: T) => void} put */ async (result, put) => {
+    last++;
+    const own = last;
+    const got = await result.catch(() => undefined);
+    if (got !== undefined && own === last) put(got);
+  };
+}
+
+/**
+ * All items of a list.
  * @template T
  * @param {string} path
  * @returns {Promise<T[]>}
@@ -149,20 +163,21 @@ export function address(path, query = {}) {
   return text ? `${path}?${text}` : path;
 }
 
-/** Tells the page whether an answer is fresh or was kept on this device. @param {string} path @param {Response} response */
-function tellWhen(path, response) {
-  const at = response.headers.get('Evenpull-Kept-At');
-  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
+/** Reports whether an answer came from the server or is an offline copy. @param {string} path @param {Response} response */
+function reportStored(path, response) {
+  const at = response.headers.get('Evenpull-Stored-At');
+  const units = response.headers.get('Evenpull-Stored-Units');
+  document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at), units } }));
 }
 
 /** @param {Options} options */
 function headers(options) {
-  const made = new Headers();
-  if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
-  else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
-  if (options.ifMatch) made.set('If-Match', options.ifMatch);
-  if (options.idempotencyKey) made.set('Idempotency-Key', options.idempotencyKey);
-  return made;
+  const result = new Headers();
+  if (options.csv !== undefined) result.set('Content-Type', 'text/csv');
+  else if (options.json !== undefined || options.body !== undefined) result.set('Content-Type', 'application/json');
+  if (options.ifMatch) result.set('If-Match', options.ifMatch);
+  if (options.idempotencyKey) result.set('Idempotency-Key', options.idempotencyKey);
+  return result;
 }
 
 /** @param {Response} response */
@@ -184,36 +199,36 @@ export async function problemFrom(response) {
   }
 }
 
-let underWay = 0;
+let pending = 0;
 
-/** Says on the page that something is under way, once it has taken long enough to notice. */
+/** Reports a request as busy once it takes long enough to notice. */
 function progress() {
   let shown = false;
   const timer = setTimeout(() => {
     shown = true;
-    underWay++;
-    announce();
+    pending++;
+    reportBusy();
   }, PROGRESS_AFTER_MS);
   return () => {
     clearTimeout(timer);
     if (!shown) return;
-    underWay--;
-    announce();
+    pending--;
+    reportBusy();
   };
 }
 
-function announce() {
-  document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: underWay > 0 }));
+function reportBusy() {
+  document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: pending > 0 }));
 }
 
 /**
- * A key that makes a repeated send harmless: the same while the same thing is sent, new for the next one.
+ * Idempotency-Key of a form: the same for repeats of the same content, a new one after success.
  */
 export class Sending {
   #key = '';
   #what = '';
 
-  /** @param {string} what  exactly what is sent */
+  /** @param {string} what  the content sent */
   keyFor(what) {
     if (!this.#key || this.#what !== what) {
       this.#key = randomKey();
@@ -222,15 +237,15 @@ export class Sending {
     return this.#key;
   }
 
-  /** It has arrived: what comes next is another thing, even if it reads the same. */
-  arrived() {
+  /** The send has succeeded: the next one gets a new key, even with the same content. */
+  finished() {
     this.#key = '';
   }
 }
 
-/** A key that nothing else has. */
+/** A random unique key. */
 export function randomKey() {
-  // randomUUID needs HTTPS or localhost; beside the track it may be neither.
+  // randomUUID needs HTTPS or localhost; which may be missing beside the track.
   if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
   return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
 }

@@ -1,9 +1,9 @@
 // @ts-check
-// Dates and times in words, by the clock of this device. The API writes dates as ISO 8601 has them.
+// Dates and times in words, in the time zone of this device. The API uses ISO 8601.
 
 const DAY_MS = 24 * 3600_000;
 
-/** Today's date where this page is read, as ISO 8601 has it. */
+/** Today's date in the time zone of this device, ISO 8601. */
 export function today() {
   const now = new Date();
   return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
@@ -14,50 +14,45 @@ export function addDays(iso, days) {
   return new Date(Date.parse(`${iso}T00:00:00Z`) + days * DAY_MS).toISOString().slice(0, 10);
 }
 
-/** "9 May 2026" from an ISO date. @param {string} iso */
+/** "May 9, 2026" from an ISO date. @param {string} iso */
 export function dateWords(iso) {
-  return written(iso, {});
+  return formatDay(iso, {});
 }
 
-/** "Sat 18 Jul 2026": at shows the day of the week matters. @param {string} iso */
+/** "Sat, Jul 18, 2026": at shows the day of the week matters. @param {string} iso */
 export function dayWords(iso) {
-  return written(iso, { weekday: 'short' }).replace(',', '');
+  return formatDay(iso, { weekday: 'short' });
 }
 
 /** @param {string} iso @param {Intl.DateTimeFormatOptions} more */
-function written(iso, more) {
+function formatDay(iso, more) {
   const date = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
   return Number.isNaN(date.getTime()) ? iso : format(date, { timeZone: 'UTC', ...more });
 }
 
 /** @param {Date} at @param {Intl.DateTimeFormatOptions} more */
 function format(at, more) {
-  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
+  return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
 }
 
-/** What the program says, its dates written as everywhere on the pages: "… on 9 May 2026 is 9 ft further …". @param {string} text */
-export function withDates(text) {
-  return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
-}
-
-/** "14:05". @param {Date} at */
+/** "2:05 PM". @param {Date} at */
 export function timeWords(at) {
-  return new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(at);
+  return new Intl.DateTimeFormat('en-US', { hour: 'numeric', minute: '2-digit' }).format(at);
 }
 
-/** "9 May 2026, 14:05". @param {Date} at */
-export function dateAndTime(at) {
+/** "May 9, 2026, 2:05 PM". @param {Date} at */
+export function dateTimeWords(at) {
   return `${format(at, {})}, ${timeWords(at)}`;
 }
 
-/** Whether a moment is of today. @param {Date} at */
+/** Whether a time is today. @param {Date} at */
 export function isToday(at) {
   return at.toDateString() === new Date().toDateString();
 }
 
-/** "today, 14:05" or "9 May 2026, 14:05". @param {string} iso  a moment */
+/** "today, 2:05 PM" or "May 9, 2026, 2:05 PM". @param {string} iso  a time */
 export function momentWords(iso) {
   const at = new Date(iso);
   if (Number.isNaN(at.getTime())) return iso;
-  return isToday(at) ? `today, ${timeWords(at)}` : dateAndTime(at);
+  return isToday(at) ? `today, ${timeWords(at)}` : dateTimeWords(at);
 }

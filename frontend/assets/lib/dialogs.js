@@ -1,28 +1,28 @@
 // @ts-check
-// Questions put to the person in a modal dialogue. Each resolves once it is closed.
+// Modal dialogs. Each call resolves when its dialog is closed.
 
 import { el } from './dom.js';
 
 /**
- * Asks for a line of text. Null when it was cancelled.
- * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, most?: number}} question
+ * Asks for a line of text. Null when canceled.
+ * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, maxLength?: number}} question
  * @returns {Promise<string|null>}
  */
-export function askText({ title, explain, label, confirm, secret = false, most = 500 }) {
+export function askText({ title, explain, label, confirm, secret = false, maxLength = 500 }) {
   const input = el('input', {
-    id: 'dialogue-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: most, required: true,
+    id: 'dialog-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: maxLength, required: true,
   });
-  const field = el('div', { class: 'field' }, el('label', { for: 'dialogue-text' }, label), input);
-  return open(title, explain, confirm, () => input.value.trim(), field);
+  const field = el('div', { class: 'field' }, el('label', { for: 'dialog-text' }, label), input);
+  return openDialog(title, explain, confirm, () => input.value.trim(), field);
 }
 
 /**
- * Asks for a yes. False when it was cancelled.
+ * Asks for a confirmation. False when canceled.
  * @param {{title: string, explain: string, confirm: string}} question
  * @returns {Promise<boolean>}
  */
 export async function askYes({ title, explain, confirm }) {
-  return await open(title, explain, confirm, () => 'yes') !== null;
+  return await openDialog(title, explain, confirm, () => 'yes') !== null;
 }
 
 /**
@@ -33,22 +33,22 @@ export async function askYes({ title, explain, confirm }) {
  * @param {...Node} fields
  * @returns {Promise<string|null>}
  */
-function open(title, explain, confirm, answer, ...fields) {
-  const cancel = el('button', { type: 'button' }, 'Cancel');
+function openDialog(title, explain, confirm, answer, ...fields) {
+  const cancelButton = el('button', { type: 'button' }, 'Cancel');
   const form = el('form', { method: 'dialog' },
-    el('h2', { id: 'dialogue-title' }, title), el('p', {}, explain), ...fields,
-    el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, confirm), cancel));
-  const dialogue = el('dialog', { 'aria-labelledby': 'dialogue-title' }, form);
-  document.body.append(dialogue);
+    el('h2', { id: 'dialog-title' }, title), el('p', {}, explain), ...fields,
+    el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, confirm), cancelButton));
+  const dialog = el('dialog', { 'aria-labelledby': 'dialog-title' }, form);
+  document.body.append(dialog);
   return new Promise((resolve) => {
     /** @type {string|null} */
     let result = null;
     form.addEventListener('submit', () => { result = answer() || null; });
-    cancel.addEventListener('click', () => dialogue.close());
-    dialogue.addEventListener('close', () => {
-      dialogue.remove();
+    cancelButton.addEventListener('click', () => dialog.close());
+    dialog.addEventListener('close', () => {
+      dialog.remove();
       resolve(result);
     });
-    dialogue.showModal();
+    dialog.showModal();
   });
 }

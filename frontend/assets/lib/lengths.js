@@ -1,5 +1,5 @@
 // @ts-check
-// Lengths as people write them: 12.5, 12,5, 12' 6", 12 ft 6 in, 6 1/2 in, 3.81 m. And a field that takes them.
+// Lengths as people write them: 12.5, 12,5, 12' 6", 12 ft 6 in, 6 1/2 in, 3.81 m; and a field for them.
 
 import { notedNumber, toFeet } from './units.js';
 
@@ -10,42 +10,42 @@ const NUMBER = '(\\d+(?:\\.\\d*)?|\\.\\d+)';
 const FRACTION = '(?:(\\d+(?:\\.\\d*)?|\\.\\d+)(?:\\s*[-\\s]\\s*(\\d+)/(\\d+))?|(\\d+)/(\\d+))'; // "6", "6 1/2", "1/2"
 const FOOT = "(?:'|ft\\.?|feet|foot)";
 const INCH = '(?:"|in\\.?|inch|inches)';
-const SHAPES = {
+const PATTERNS = {
   plain: new RegExp(`^${NUMBER}$`),
-  metres: new RegExp(`^${NUMBER}\\s*(?:m|metres?|meters?)$`),
-  centimetres: new RegExp(`^${NUMBER}\\s*cm$`),
+  meters: new RegExp(`^${NUMBER}\\s*(?:m|met(?:er|re)s?)$`),
+  centimeters: new RegExp(`^${NUMBER}\\s*cm$`),
   feet: new RegExp(`^${NUMBER}\\s*${FOOT}$`),
   feetAndInches: new RegExp(`^(\\d+)\\s*${FOOT}\\s*,?\\s*${FRACTION}\\s*${INCH}?$`),
   inches: new RegExp(`^${FRACTION}\\s*${INCH}$`),
 };
 
 /**
- * A length in feet, unrounded; null where what is written is none.
+ * A length in feet, unrounded; null when the text is not a length.
  * @param {string} text
- * @param {Units} units  what a number without a unit is in
+ * @param {Units} units  of a number without a unit
  * @returns {number|null}
  */
 export function parseLength(text, units) {
-  const plain = tidied(text);
-  const [, number] = SHAPES.plain.exec(plain) ?? [];
+  const plain = normalized(text);
+  const [, number] = PATTERNS.plain.exec(plain) ?? [];
   if (number !== undefined) return toFeet(Number(number), units);
-  const [, metres] = SHAPES.metres.exec(plain) ?? [];
-  if (metres !== undefined) return toFeet(Number(metres), 'm');
-  const [, centimetres] = SHAPES.centimetres.exec(plain) ?? [];
-  if (centimetres !== undefined) return toFeet(Number(centimetres) / 100, 'm');
-  const [, feet] = SHAPES.feet.exec(plain) ?? [];
+  const [, meters] = PATTERNS.meters.exec(plain) ?? [];
+  if (meters !== undefined) return toFeet(Number(meters), 'm');
+  const [, centimeters] = PATTERNS.centimeters.exec(plain) ?? [];
+  if (centimeters !== undefined) return toFeet(Number(centimeters) / 100, 'm');
+  const [, feet] = PATTERNS.feet.exec(plain) ?? [];
   if (feet !== undefined) return Number(feet);
-  const both = SHAPES.feetAndInches.exec(plain);
+  const both = PATTERNS.feetAndInches.exec(plain);
   if (both) {
     const inches = inchesOf(both.slice(2));
     return inches !== null && inches < INCHES_PER_FOOT ? Number(both[1]) + inches / INCHES_PER_FOOT : null;
   }
-  const inches = inchesOf((SHAPES.inches.exec(plain) ?? []).slice(1));
+  const inches = inchesOf((PATTERNS.inches.exec(plain) ?? []).slice(1));
   return inches === null ? null : inches / INCHES_PER_FOOT;
 }
 
-/** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelt out. @param {string} text */
-function tidied(text) {
+/** Unifies the marks for feet and inches, the decimal separator and the fractions. @param {string} text */
+function normalized(text) {
   return text.trim().toLowerCase()
     .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
     .replace(/½/g, ' 1/2').replace(/¼/g, ' 1/4').replace(/¾/g, ' 3/4')
@@ -54,30 +54,30 @@ function tidied(text) {
     .trim();
 }
 
-/** @param {(string|undefined)[]} parts  of FRACTION: whole, over, under; or over and under alone */
+/** @param {(string|undefined)[]} parts  of FRACTION: whole, numerator, denominator; or numerator and denominator alone */
 function inchesOf([whole, over, under, only, of]) {
-  if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : quotient(over, under));
-  if (only !== undefined) return quotient(only, of);
+  if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : divided(over, under));
+  if (only !== undefined) return divided(only, of);
   return null;
 }
 
-/** @param {string} over @param {string|undefined} under  not a number where it is nothing, which no comparison lets pass */
-function quotient(over, under) {
+/** @param {string} over @param {string|undefined} under  gives NaN when zero */
+function divided(over, under) {
   return Number(under) > 0 ? Number(over) / Number(under) : NaN;
 }
 
-/** What to write where a length is not understood. @param {Units} units */
+/** Examples of valid lengths, for a fault. @param {Units} units */
 export function lengthHelp(units) {
   return units === 'm' ? 'Write it like 3.81, or with its unit: 12\' 6", 12 ft 6 in.' : 'Write it like 12.5, 12\' 6", 12 ft 6 in or 3.81 m.';
 }
 
-/** A field for a length. Told one, it gives exactly that back until somebody types another. */
+/** A field for a length. A length that was set is returned exactly until edited. */
 export class LengthField {
   #units;
   #feet = /** @type {number|undefined} */ (undefined);
   #shown = '';
   #echo;
-  /** What − and + step by, ft. */
+  /** Step of the − and + buttons, ft. */
   stepFt = 0.5;
 
   /**
@@ -96,7 +96,7 @@ export class LengthField {
     this.setUnits(units);
   }
 
-  /** In feet; undefined where the field is empty, null where what it holds is no length. @returns {number|undefined|null} */
+  /** In feet; undefined when empty, null when not a length. @returns {number|undefined|null} */
   get feet() {
     const text = this.input.value.trim();
     if (text === '') return undefined;
@@ -111,7 +111,7 @@ export class LengthField {
     this.#sayAgain();
   }
 
-  /** Shows the same length in other units; what is not understood stays as it was typed. @param {Units} units */
+  /** Converts the field to other units. Text that is not a length stays. @param {Units} units */
   setUnits(units) {
     const feet = this.feet;
     const others = units !== this.#units;
@@ -121,20 +121,20 @@ export class LengthField {
     this.#sayAgain();
   }
 
-  /** To the next mark in that direction. @param {number} direction */
+  /** Steps to the next mark. @param {number} direction */
   #step(direction) {
     const marks = (this.feet ?? 0) / this.stepFt;
-    const between = 1e-6; // a mark reached through metres is still that mark
-    const next = direction > 0 ? Math.floor(marks + between) + 1 : Math.ceil(marks - between) - 1;
+    const tolerance = 1e-6; // for marks converted from meters
+    const next = direction > 0 ? Math.floor(marks + tolerance) + 1 : Math.ceil(marks - tolerance) - 1;
     this.feet = Math.max(0, next * this.stepFt);
     this.input.dispatchEvent(new Event('input', { bubbles: true }));
   }
 
-  /** What was understood, where it was not typed as a plain number. */
+  /** Shows the parsed value unless a plain number was typed. */
   #sayAgain() {
     if (!this.#echo) return;
     const feet = this.feet;
-    const plain = SHAPES.plain.test(tidied(this.input.value));
+    const plain = PATTERNS.plain.test(normalized(this.input.value));
     this.#echo.textContent = plain || feet === undefined ? '' : feet === null ? '?' : `= ${notedNumber(feet, this.#units)}\u00a0${this.#units}`;
   }
 }

@@ -1,14 +1,13 @@
 // @ts-check
-// What the program says, in words. Pure functions: answers of the API in, sentences out.
+// The words of the trade for the codes and numbers of the API, as labels and cells need them. Sentences come from the API itself.
 
-import { sentence } from '../lib/text.js';
-import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
+import { fixed, noted, rounded } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, Asked, Basis, Ended, Nearest, Repeatability } from './types.js' */
+/** @import { Answer, Basis, Confidence, Ended, Repeatability } from './types.js' */
 
 /**
- * What a number rests on.
+ * The basis of a number.
  * @param {Basis} basis
  * @param {string} [statedBy]
  */
@@ -24,9 +23,6 @@ export function basisWords(basis, statedBy) {
     default: return String(basis);
   }
 }
-
-// How far a start may be moved before a gear counts as out of reach; the API's own rule.
-const MOST_MOVED_FT = 6;
 
 /** @type {Record<Ended, string>} */
 const ENDED = {
@@ -63,7 +59,7 @@ export function differenceWords(differenceFt, plusMinusFt, units) {
 }
 
 /**
- * A chance as a count out of a hundred.
+ * A chance out of a hundred.
  * @param {number} chance
  */
 export function chanceWords(chance) {
@@ -82,142 +78,17 @@ export function chancePercent(chance) {
   return `${Math.round(chance * 100)}\u00a0%`;
 }
 
-/**
- * The answer in words: the headline, what it means, how sure it is, and what the two numbers rest on.
- * @typedef {object} Summary
- * @property {string} headline
- * @property {string} sentence
- * @property {string} sure
- * @property {'clear'|'close'|'toss-up'|'out-of-reach'|'unknown'} level
- * @property {string[]} notes
- */
+/** The chance that the nearest gear really is the nearest, in a few words. @type {Record<Confidence, string>} */
+export const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
 
-/**
- * @param {Asked} asked
- * @param {Answer|undefined} answer
- * @param {{asked: string, on: string}} names  the sleds' names
- * @param {Units} units
- * @returns {Summary}
- */
-export function summarise(asked, answer, names, units) {
-  const nearest = answer?.nearest;
-  if (!answer || !nearest) return unknown(asked, answer, names, units);
-  return {
-    ...(nearest.out_of_reach ? outOfReach(nearest, names, units) : inReach(nearest, answer, names, units)),
-    notes: notesOn(asked, nearest, names, units),
-  };
+/** What an answer comes to, for its look. @param {Answer} answer */
+export function levelOf({ nearest }) {
+  if (!nearest) return 'unknown';
+  return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence;
 }
 
 /**
- * @param {Asked} asked
- * @param {Answer|undefined} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- * @returns {Summary}
- */
-function unknown(asked, answer, names, units) {
-  const from = `from ${startWords(asked.start_ft, units)}`;
-  /** @type {Pick<Summary, 'headline'|'level'|'notes'>} */
-  const head = { headline: 'No answer yet.', level: 'unknown', notes: [] };
-  if (asked.top_out_ft !== null) {
-    return {
-      ...head,
-      sentence: sentence(answer?.detail || `Nothing is known of ${names.on} yet`),
-      sure: `One marked top-out of each gear on ${names.on} is enough for a first answer.`,
-    };
-  }
-  const gear = `${asked.gear} on ${names.asked}`;
-  return {
-    ...head,
-    sentence: `It is not known where ${gear} tops out ${from}.`,
-    sure: asked.start_ft === 0
-      ? `One marked top-out of ${gear} is enough for a first answer.`
-      : `A marked top-out of ${gear} from there is enough; so is one from full back once the travel of ${names.asked} is taped.`,
-  };
-}
-
-/**
- * @param {Nearest} nearest
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- * @returns {Omit<Summary, 'notes'>}
- */
-function inReach(nearest, answer, names, units) {
-  const runnerUp = answer.runner_up;
-  let sure = `${nearest.gear} is very likely the nearest: ${chanceWords(nearest.chance_nearest)}.`;
-  if (!runnerUp) {
-    sure = `${nearest.gear} is the only gear on ${names.on} of which something is known.`;
-  } else if (nearest.confidence === 'close') {
-    sure = `${nearest.gear} is probably the nearest, ${chanceWords(nearest.chance_nearest)}; ${runnerUp.gear} is the next likeliest.`;
-  } else if (nearest.confidence === 'toss-up') {
-    sure = `A toss-up between ${nearest.gear} and ${runnerUp.gear}: ${chanceWords(nearest.chance_nearest)} for ${nearest.gear}, ` +
-      `${chanceWords(runnerUp.chance_nearest)} for ${runnerUp.gear}.`;
-  }
-  return {
-    headline: `${nearest.gear} on ${names.on}.`,
-    sentence: boxSentence(nearest, units),
-    sure,
-    level: nearest.confidence,
-  };
-}
-
-/**
- * @param {Nearest} nearest
- * @param {Units} units
- */
-function boxSentence(nearest, units) {
-  const text = rounded(Math.abs(nearest.difference_ft), plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units);
-  const give = `±\u00a0${text.plusMinus}\u00a0${units}`;
-  if (Number(text.value) === 0) return `The box tops out at the same spot (${give}).`;
-  const way = nearest.difference_ft > 0 ? 'later' : 'earlier';
-  const withinIt = nearest.difference_low_ft < 0 && nearest.difference_high_ft > 0;
-  return `The box tops out ${text.value}\u00a0${units} ${way} (${give}), so the weight comes on ${way}.` +
-    (withinIt ? ' The measuring can hardly tell that apart.' : '');
-}
-
-/**
- * @param {Nearest} nearest
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- * @returns {Omit<Summary, 'notes'>}
- */
-function outOfReach(nearest, names, units) {
-  const pm = plusMinus(nearest.difference_low_ft, nearest.difference_high_ft);
-  const tooEarly = nearest.difference_ft < 0;
-  return {
-    headline: `Out of reach on ${names.on}.`,
-    sentence: `The ${tooEarly ? 'slowest' : 'fastest'} gear, ${nearest.gear}, tops out ${differenceWords(nearest.difference_ft, pm, units)}, ` +
-      `so the weight comes on ${tooEarly ? 'earlier' : 'later'} than the class is used to.`,
-    sure: tooEarly
-      ? `No other gear on ${names.on} comes nearer, and a moved start only makes it earlier.`
-      : `No other gear on ${names.on} comes nearer, nor does a start moved up to ${noted(MOST_MOVED_FT, units)} forward.`,
-    level: 'out-of-reach',
-  };
-}
-
-/**
- * @param {Asked} asked
- * @param {Nearest} nearest
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
-function notesOn(asked, nearest, names, units) {
-  const notes = [];
-  if (nearest.compared_at === 'full-back' && asked.start_ft !== 0) {
-    notes.push(`Compared at full back because nothing is known of ${names.on} from ${startWords(asked.start_ft, units)}.`);
-  }
-  if (asked.top_out_ft !== null && asked.low_ft !== null && asked.high_ft !== null) {
-    notes.push(`${asked.gear} on ${names.asked}, from ${startWords(asked.start_ft, units)}: ` +
-      `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft, asked.high_ft), units)}, ${basisWords(asked.basis, asked.stated_by)}.`);
-  }
-  notes.push(`${nearest.gear} on ${names.on}, from ${startWords(nearest.start_ft, units)}: ` +
-    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}, ${basisWords(nearest.basis, nearest.stated_by)}.`);
-  return notes;
-}
-
-/**
- * How repeatable measuring is, in a sentence or two.
+ * The repeatability in words.
  * @param {Repeatability} repeatability
  */
 export function repeatabilityWords({ measured, assumed, used }) {

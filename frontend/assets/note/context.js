@@ -1,14 +1,15 @@
 // @ts-check
-// When, where and by whom: filled in once, kept for the next reading, folded away behind one line that says it.
+// The circumstances of a reading: date, place, person and others. They carry over to the next reading; a fold hides them behind
+// a summary.
 
 import { dateWords, today } from '../lib/dates.js';
 import { byId, control } from '../lib/dom.js';
-import { fill, quantityWords, read, switchFields } from '../lib/quantities.js';
-import { carriedOver, keepLast, keptLast } from './saved.js';
+import { fillQuantity, quantityWords, readQuantity, switchFields } from '../lib/quantities.js';
+import { carriedOver, loadLast, saveLast } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
 
-export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
+export const CONTEXT_FIELDS = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 
 export class Context {
   #form;
@@ -21,7 +22,7 @@ export class Context {
   constructor(form, units) {
     this.#form = form;
     this.#units = units;
-    this.#fold.addEventListener('input', () => this.say());
+    this.#fold.addEventListener('input', () => this.showSummary());
     document.addEventListener('visibilitychange', () => this.#newDay());
   }
 
@@ -29,15 +30,15 @@ export class Context {
   setUnits(units) {
     switchFields(this.#form, this.#units, units);
     this.#units = units;
-    this.say();
+    this.showSummary();
   }
 
-  /** What the last reading says of the next. @param {string} sled */
+  /** Fills the fields from the last reading. @param {string} sled */
   carryOver(sled) {
     this.fill(carriedOver(sled));
   }
 
-  /** A phone that lay asleep over night wakes up with the page as it was. */
+  /** The page may stay open over midnight, for example on a sleeping phone. */
   #newDay() {
     const date = control(this.#form, 'measured_on');
     if (document.hidden || today() === this.#today) return;
@@ -46,56 +47,56 @@ export class Context {
       control(this.#form, 'day').value = '';
     }
     this.#today = today();
-    this.say();
+    this.showSummary();
   }
 
-  /** @param {Record<string, unknown>} values  what is not in it is emptied */
+  /** @param {Record<string, unknown>} values  fields without a value are emptied */
   fill(values) {
-    for (const name of CONTEXT) this.#put(name, String(values[name] ?? ''));
-    this.say();
+    for (const name of CONTEXT_FIELDS) this.#put(name, String(values[name] ?? ''));
+    this.showSummary();
   }
 
-  /** Another sled has its own tyres and weights. @param {string[]} names */
+  /** Another sled has other tires and weights. @param {string[]} names */
   clear(names) {
     for (const name of names) this.#put(name, '');
-    this.say();
+    this.showSummary();
   }
 
   /** @param {string} name @param {string} value  a number in the API's unit */
   #put(name, value) {
     const field = control(this.#form, name);
-    if (field.dataset.kind) fill(field, value === '' ? undefined : Number(value), this.#units);
+    if (field.dataset.kind) fillQuantity(field, value === '' ? undefined : Number(value), this.#units);
     else field.value = value;
   }
 
-  /** These are the last ones from now on. @param {string} sled */
-  keep(sled) {
+  /** Stores the fields for the next reading. @param {string} sled */
+  save(sled) {
     const values = this.#values();
-    keepLast({ sled, values });
-    this.fill(values); // exact from here on, in whatever units it is read
+    saveLast({ sled, values });
+    this.fill(values); // exact from now on, in any units
   }
 
-  /** As text, numbers in the API's units. @returns {Record<string, string>} */
+  /** The fields as text, numbers in the API's units. @returns {Record<string, string>} */
   #values() {
-    return Object.fromEntries(CONTEXT.map((name) => {
+    return Object.fromEntries(CONTEXT_FIELDS.map((name) => {
       const field = control(this.#form, name);
-      return [name, field.dataset.kind ? String(read(field, this.#units, []) ?? '') : field.value.trim()];
+      return [name, field.dataset.kind ? String(readQuantity(field, this.#units, []) ?? '') : field.value.trim()];
     }));
   }
 
-  say() {
+  showSummary() {
     const now = this.#values();
-    const last = keptLast()?.values;
-    const same = last !== undefined && CONTEXT.every((name) => (last[name] ?? '') === now[name]);
-    const said = [
+    const last = loadLast()?.values;
+    const same = last !== undefined && CONTEXT_FIELDS.every((name) => (last[name] ?? '') === now[name]);
+    const summary = [
       now.measured_on ? dateWords(now.measured_on) : 'no date',
       now.day !== now.measured_on && now.day,
       now.place,
       now.by && `by ${now.by}`,
       now.surface,
       now.weights && `weights ${now.weights}`,
-      now.tyre_psi && `tyres ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
+      now.tyre_psi && `tires ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
-    this.#summary.textContent = same ? `The same as the last one: ${said}` : now.place || now.by ? `Noted with it: ${said}` : `${said}. Add place, by whom, surface …`;
+    this.#summary.textContent = same ? `The same as the last one: ${summary}` : now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
   }
 }

@@ -1,30 +1,32 @@
 // @ts-check
-// Without signal: starts the worker that keeps pages and answers, and says on the page when what it shows was kept.
+// Registers the service worker, and shows a notice when answers on the page are offline copies.
 
-import { dateAndTime, isToday, timeWords } from '../lib/dates.js';
+import { dateTimeWords, isToday, timeWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
 
-// Somebody of the crew needs all of them beside the track; a puller came for one.
+// The crew needs all of them beside the track; a puller needs one.
 const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring', '/worked-out'];
 
-/** When the kept answers on this page came from the server, by path. @type {Map<string, Date>} */
-const kept = new Map();
+/** The offline copies on this page by path: when they were stored, and their units if not those of the page. @type {Map<string, Stored>} */
+const stored = new Map();
 
-/** Starts keeping, and the notice. Pages that cannot be kept say so where they have a place for it. */
+/** @typedef {{at: Date, units: string|null}} Stored */
+
+/** Starts both. Where a service worker is unavailable, pages with a place for it say so. */
 export function startOffline() {
   document.addEventListener('evenpull:answered', (event) => {
-    const { path, at } = /** @type {CustomEvent<{path: string, at: Date|null}>} */ (event).detail;
-    if (at) kept.set(path, at);
-    else kept.delete(path);
-    show();
+    const { path, at, units } = /** @type {CustomEvent<{path: string, at: Date|null, units: string|null}>} */ (event).detail;
+    if (at) stored.set(path, { at, units });
+    else stored.delete(path);
+    showNotice();
   });
-  addEventListener('online', show);
-  addEventListener('offline', show);
+  addEventListener('online', showNotice);
+  addEventListener('offline', showNotice);
   if (!window.isSecureContext || !('serviceWorker' in navigator)) {
-    sayThatItCannot();
+    showUnavailable();
     return;
   }
-  // What the page itself loads goes first.
+  // After the page has loaded.
   if (document.readyState === 'complete') register();
   else addEventListener('load', register);
 }
@@ -34,22 +36,22 @@ async function register() {
     await navigator.serviceWorker.register('/sw.js');
     const { active } = await navigator.serviceWorker.ready;
     active?.postMessage({ pages: location.pathname === '/pullers' ? ['/pullers'] : CREW_PAGES });
-    // What was asked before the worker served this page has passed it by.
-    new PerformanceObserver((seen) => {
-      const answers = seen.getEntries().filter(passedBy).map(({ name }) => name);
+    // Requests before the worker controlled this page bypassed it.
+    new PerformanceObserver((list) => {
+      const answers = list.getEntries().filter(missedByWorker).map(({ name }) => name);
       if (answers.length > 0) active?.postMessage({ answers });
     }).observe({ type: 'resource', buffered: true });
   } catch {
-    sayThatItCannot(); // switched off in this browser
+    showUnavailable(); // disabled in this browser
   }
 }
 
 /** @param {PerformanceEntry} entry */
-function passedBy(entry) {
+function missedByWorker(entry) {
   return entry instanceof PerformanceResourceTiming && entry.workerStart === 0 && new URL(entry.name).pathname.startsWith('/v1/');
 }
 
-function sayThatItCannot() {
+function showUnavailable() {
   for (const place of document.querySelectorAll('[data-offline-note]')) {
     place.textContent = window.isSecureContext
       ? 'This browser does not keep the page: without signal it cannot be opened.'
@@ -58,18 +60,22 @@ function sayThatItCannot() {
   }
 }
 
-/** "As of 14:05, no signal." */
-function show() {
-  let notice = document.getElementById('kept');
-  if (kept.size === 0) {
+/** "As of 2:05 PM, no signal: this was stored in feet." */
+function showNotice() {
+  let notice = document.getElementById('offline-notice');
+  if (stored.size === 0) {
     notice?.remove();
     return;
   }
   if (!notice) {
-    notice = el('p', { id: 'kept', class: 'notice kept', role: 'status' });
+    notice = el('p', { id: 'offline-notice', class: 'notice offline', role: 'status' });
     document.querySelector('main')?.before(notice);
   }
-  const oldest = new Date(Math.min(...[...kept.values()].map(Number)));
-  notice.replaceChildren(`As of ${isToday(oldest) ? timeWords(oldest) : dateAndTime(oldest)}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
+  const copies = [...stored.values()];
+  const oldest = new Date(Math.min(...copies.map(({ at }) => Number(at))));
+  const units = copies.find((copy) => copy.units)?.units;
+  const when = isToday(oldest) ? timeWords(oldest) : dateTimeWords(oldest);
+  const why = navigator.onLine ? 'the server is not reached' : 'no signal';
+  notice.replaceChildren(`As of ${when}, ${why}${units ? `: this was stored in ${units === 'm' ? 'meters' : 'feet'}` : ''}. `,
     el('button', { type: 'button', class: 'plain', onclick: () => location.reload() }, 'Try again'));
 }

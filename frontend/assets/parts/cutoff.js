@@ -1,10 +1,10 @@
 // @ts-check
-// The room that a box needs above the point where its drive is cut off. It certifies nothing, and looks like it.
+// The room that the box needs past the cut-off point. It certifies nothing, and the page says so.
 
 import { get } from '../lib/api.js';
 import { byId, el, row, table } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
-import { quantityWords, read, switchFields, unitName } from '../lib/quantities.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
+import { quantityWords, readQuantity, switchFields, unitName } from '../lib/quantities.js';
 import { fixed, fromFeet } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
 import { numberField } from './fields.js';
@@ -39,7 +39,7 @@ export class CutoffForm {
     this.#show();
   }
 
-  /** The sled is another than it was: what was worked out no longer holds. */
+  /** The sled has changed: the result is out of date. */
   outdated() {
     if (!this.#found) return;
     this.#found = undefined;
@@ -49,11 +49,11 @@ export class CutoffForm {
   async #ask() {
     /** @type {Fault[]} */
     const faults = [];
-    const value = (/** @type {{input: HTMLInputElement}} */ { input }) => read(input, this.#units, faults);
+    const value = (/** @type {{input: HTMLInputElement}} */ { input }) => readQuantity(input, this.#units, faults);
     const [mph, release, brake] = [value(this.#speed), value(this.#release), value(this.#brake)];
     if (this.#speed.input.value.trim() === '') faults.push({ at: 'ground_speed_mph', detail: 'At which ground speed?' });
     if (this.#release.input.value.trim() === '') faults.push({ at: 'release_s', detail: 'Without a measured time there is no answer.' });
-    refuse(faults);
+    throwFaults(faults);
     if (mph === undefined || release === undefined) return;
     const answer = /** @type {Cutoff} */ (await get(`${this.#path}/cutoff`, { query: { ground_speed_mph: mph, release_s: release, brake_ft_s2: brake } }));
     this.#found = { answer, mph, release, brake };

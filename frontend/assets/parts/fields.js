@@ -1,8 +1,8 @@
 // @ts-check
-// The fields of a drive line, for the form that corrects it and the form that notes a change.
+// The fields of a driveline, for the correction form and the form for changes.
 
 import { el } from '../lib/dom.js';
-import { fill, finelyNoted, read, switchFields, typedIn } from '../lib/quantities.js';
+import { fillQuantity, finelyNoted, isEdited, readQuantity, switchFields } from '../lib/quantities.js';
 import { PartsAxle } from './axle.js';
 import { PARTS } from './words.js';
 
@@ -27,12 +27,12 @@ const RATIOS = [
   { name: 'other_ratio', label: 'Any other ratio', hint: 'A transfer or a chain on the way. Empty is none.' },
 ];
 /** @type {Spec} */
-const TYRE = { name: 'tyre_circumference_ft', label: 'Tyre, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
+const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
 /** @type {Spec} */
-const REVS = { name: 'tyre_revs_per_mile', label: 'Or tyre, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
+const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
 
 /**
- * A labelled number field, with what it is measured in and a hint.
+ * A labeled number field with its unit and a hint.
  * @param {string} id
  * @param {string} name
  * @param {{label: string, hint?: string, kind?: string, unit?: string}} spec
@@ -56,13 +56,13 @@ export class PartFields {
   #noted = [];
   /** @type {Driveline} */
   #known = {};
-  /** What a page puts into its form. */
+  /** The element for the form. */
   element;
 
   /**
-   * @param {string} id  what the ids begin with
+   * @param {string} id  prefix of the ids
    * @param {Units} units
-   * @param {boolean} change  of a change: empty fields leave a part as it is
+   * @param {boolean} change  whether for a change: empty fields then leave a part as it is
    */
   constructor(id, units, change) {
     this.#id = id;
@@ -74,11 +74,11 @@ export class PartFields {
     this.element = el('div', { 'data-at': 'driveline' },
       group('Chain drive of the box', fields(CHAIN)),
       this.#axle.element,
-      group('Final drive and tyres', fields([...RATIOS, TYRE, REVS])),
+      group('Final drive and tires', fields([...RATIOS, TIRE, REVS])),
       el('fieldset', { class: 'group', 'data-at': 'gears' }, el('legend', {}, change ? 'Gears with a new ratio' : 'Gears: the ratio of each'), this.#gears));
     switchFields(this.element, units, units);
     this.#showNow();
-    // One of the two says how far a tyre rolls; what is typed last counts.
+    // Two ways to give the tire's size; the last one typed counts.
     this.#input('tyre_revs_per_mile').addEventListener('input', () => this.#only('tyre_circumference_ft', 'tyre_revs_per_mile'));
     this.#input('tyre_circumference_ft').addEventListener('input', () => this.#only('tyre_revs_per_mile', 'tyre_circumference_ft'));
   }
@@ -109,23 +109,23 @@ export class PartFields {
   }
 
   /**
-   * Shows a sled's parts. What somebody typed since stays, unless told otherwise; the answer is what that was, in words.
+   * Shows a sled's parts. The result names the typed values, which stay by default.
    * @param {PartsSled} sled
-   * @param {boolean} [keep]
+   * @param {boolean} [keepTyped]
    * @returns {string[]}
    */
-  show(sled, keep = true) {
+  show(sled, keepTyped = true) {
     this.#known = sled.driveline ?? {};
-    const kept = [];
+    const preserved = [];
     for (const [name, { input }] of this.#fields) {
-      const typed = keep && typedIn(input);
-      if (typed) kept.push(PARTS[name]);
-      if (!this.#change) fill(input, this.#value(name), this.#units, typed);
+      const typed = keepTyped && isEdited(input);
+      if (typed) preserved.push(PARTS[name]);
+      if (!this.#change) fillQuantity(input, this.#value(name), this.#units, typed);
     }
     this.#showNow();
-    if (this.#axle.show(this.#known, keep)) kept.push('axle');
-    if (this.#showGears(sled.gears, keep)) kept.push('gears');
-    return kept;
+    if (this.#axle.show(this.#known, keepTyped)) preserved.push('axle');
+    if (this.#showGears(sled.gears, keepTyped)) preserved.push('gears');
+    return preserved;
   }
 
   /** @param {string} name */
@@ -133,7 +133,7 @@ export class PartFields {
     return /** @type {number|undefined} */ (this.#known[/** @type {keyof Driveline} */ (name)]);
   }
 
-  /** In a change, what is on the sled stands beside the field for what is new. */
+  /** For a change, shows the current value beside the field for the new one. */
   #showNow() {
     if (!this.#change) return;
     for (const [name, { input, note }] of this.#fields) note.textContent = this.#now(name, input.dataset.kind === 'length');
@@ -147,9 +147,9 @@ export class PartFields {
     return length ? `Now ${finelyNoted(value, this.#units)}.` : `Now ${value}.`;
   }
 
-  /** @param {PartsGear[]} gears @param {boolean} keep */
-  #showGears(gears, keep) {
-    const before = new Map(!keep ? [] : [...this.#gears.querySelectorAll('[data-gear]')].map((row) => [row.getAttribute('data-gear') ?? '', row]));
+  /** @param {PartsGear[]} gears @param {boolean} keepTyped */
+  #showGears(gears, keepTyped) {
+    const before = new Map(!keepTyped ? [] : [...this.#gears.querySelectorAll('[data-gear]')].map((row) => [row.getAttribute('data-gear') ?? '', row]));
     const typed = [...before.values()].some((row) => this.#touched(row));
     this.#noted = gears;
     this.#gears.replaceChildren(...gears.map((gear, place) => {
@@ -168,7 +168,7 @@ export class PartFields {
   /** @param {Element} row */
   #touched(row) {
     const { ratio, range } = partsOf(row);
-    return typedIn(ratio) || range.value !== (range.dataset.noted ?? '');
+    return isEdited(ratio) || range.value !== (range.dataset.noted ?? '');
   }
 
   /** @param {PartsGear} gear @param {number} place */
@@ -178,14 +178,14 @@ export class PartFields {
     if (this.#change) ratio.placeholder = gear.ratio === undefined ? 'now not known' : `now ${gear.ratio}`;
     else {
       ratio.placeholder = 'not known';
-      fill(ratio, gear.ratio, this.#units);
+      fillQuantity(ratio, gear.ratio, this.#units);
     }
     const noted = this.#change ? '' : gear.range ?? '';
     const range = el('select', { 'aria-label': `Range of gear ${gear.label}`, 'data-at': `gears[${place}].range`, 'data-noted': noted, 'data-typed': noted });
     return el('div', { class: 'field', 'data-gear': gear.label }, el('label', { for: id }, gear.label), el('div', { class: 'gear-row' }, ratio, range));
   }
 
-  /** The ranges the axle has, to choose from for each gear; none on an axle of one speed. */
+  /** Offers the axle's ranges for each gear; none for an axle with one speed. */
   #showRanges() {
     const ranges = this.#axle.ranges();
     for (const row of this.#gears.children) {
@@ -199,7 +199,7 @@ export class PartFields {
   }
 
   /**
-   * The parts as typed. Of a correction all of them, of a change those that are given.
+   * The parts as typed: all for a correction, the given ones for a change.
    * @param {Fault[]} faults
    * @returns {{driveline: Driveline|undefined, gears: PartsGear[]}}
    */
@@ -207,7 +207,7 @@ export class PartFields {
     /** @type {Driveline} */
     const driveline = {};
     for (const [name, { input }] of this.#fields) {
-      const value = read(input, this.#units, faults);
+      const value = readQuantity(input, this.#units, faults);
       if (value !== undefined) Object.assign(driveline, { [name]: value });
     }
     if (driveline.tyre_revs_per_mile !== undefined) delete driveline.tyre_circumference_ft;
@@ -221,9 +221,9 @@ export class PartFields {
     const gears = [];
     [...this.#gears.children].forEach((row, place) => {
       const { ratio, range } = partsOf(row);
-      const gear = { label: this.#noted[place].label, ratio: read(ratio, this.#units, faults), range: range.value || undefined };
+      const gear = { label: this.#noted[place].label, ratio: readQuantity(ratio, this.#units, faults), range: range.value || undefined };
       const sent = !this.#change || gear.ratio !== undefined || gear.range !== undefined;
-      // The API counts the gears that are sent.
+      // Faults have the index among the gears that are sent.
       ratio.dataset.at = sent ? `gears[${gears.length}].ratio` : '';
       range.dataset.at = sent ? `gears[${gears.length}].range` : '';
       if (sent) gears.push(gear);
@@ -231,7 +231,7 @@ export class PartFields {
     return gears;
   }
 
-  /** Empties what was typed for a change that has arrived. */
+  /** Empties the fields after a change was stored. */
   clear() {
     for (const { input } of this.#fields.values()) input.value = '';
     this.#axle.clear();

@@ -1,11 +1,11 @@
 // @ts-check
-// The parts that are noted of a sled, as a form. Saving corrects what was noted wrongly and carries nothing.
+// The form that corrects a sled's parts. A correction does not carry readings, unlike a change.
 
 import { withKey } from '../account/key.js';
 import { Problem, request } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { byId, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { sentence } from '../lib/text.js';
 import { sledInput } from '../model/sleds.js';
 import { PartFields } from './fields.js';
@@ -22,14 +22,14 @@ export class PartsForm {
   #note = byId('parts-changed', HTMLDivElement);
   #fields;
   #units;
-  /** The sled that the form was filled from. @type {PartsSled|undefined} */
+  /** The sled when the form was filled. @type {PartsSled|undefined} */
   #base;
   #etag = '';
 
   /**
    * @param {string} path
    * @param {Units} units
-   * @param {() => Promise<void>} saved  everything that follows from the parts is to be read again
+   * @param {() => Promise<void>} saved  reloads everything that depends on the parts
    */
   constructor(path, units, saved) {
     this.#path = path;
@@ -47,15 +47,15 @@ export class PartsForm {
     if (this.#base) this.#showNoted(this.#base);
   }
 
-  /** Shows the sled as it is now; what somebody is typing stays. @param {PartsSled} sled @param {string} etag */
+  /** Shows the sled. Typed values stay; the result names them. @param {PartsSled} sled @param {string} etag */
   show(sled, etag) {
-    const kept = this.#fields.show(sled);
+    const preserved = this.#fields.show(sled);
     this.#showNoted(sled);
     const changed = this.#base !== undefined && sled.revision !== this.#base.revision;
     this.#base = sled;
     this.#etag = etag;
-    if (changed && kept.length > 0) this.#say(`The sled has changed. Kept as you typed them: ${kept.join(', ')}.`);
-    return kept;
+    if (changed && preserved.length > 0) this.#say(`The sled has changed. Kept as you typed them: ${preserved.join(', ')}.`);
+    return preserved;
   }
 
   /** @param {PartsSled} sled */
@@ -75,7 +75,7 @@ export class PartsForm {
     /** @type {Fault[]} */
     const faults = [];
     const { driveline, gears } = this.#fields.read(faults);
-    refuse(faults);
+    throwFaults(faults);
     const body = { ...sledInput(base), driveline, gears };
     await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (

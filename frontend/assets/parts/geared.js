@@ -1,22 +1,20 @@
 // @ts-check
-// What the parts say beside what was measured.
+// Top-outs computed from the parts, beside the measured ones.
 
-import { withDates } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
 import { about, fixed, plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Chart } from '../model/types.js' */
-/** @import { Geared, Known } from './types.js' */
+/** @import { Geared, PartsData } from './types.js' */
 
-/** @param {Known} known @param {Units} units */
+/** @param {PartsData} known @param {Units} units */
 export function showGeared({ sled, geared, chart }, units) {
   byId('factor', HTMLParagraphElement).textContent = factorWords(geared);
   const list = byId('stands-out', HTMLUListElement);
   list.hidden = geared.stands_out.length === 0;
-  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, sentence(withDates(detail))))));
+  list.replaceChildren(...geared.stands_out.map(({ detail }) => el('li', {}, el('p', {}, detail))));
   const odd = new Set(geared.stands_out.map(({ gear }) => gear));
   const missing = geared.gears.some(({ missing: parts }) => parts.length > 0);
   const rows = geared.gears.map((gear) => {
@@ -51,7 +49,7 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
 }
 
 /**
- * What the chart says from full back, with its ±, of a gear that readings say something of.
+ * The chart's top-out of a gear from full back, if it is measured.
  * @param {Chart} chart
  * @param {string} label
  * @param {number|null} feet

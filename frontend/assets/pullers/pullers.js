@@ -1,8 +1,8 @@
 // @ts-check
-// The pullers' page: tonight's sled and classes, and what a gear somebody ran is on it.
+// The pullers' page: tonight's sled and classes, and the equivalent of a gear that a puller ran on another sled.
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
-import { get, getAll, Problem } from '../lib/api.js';
+import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
@@ -10,13 +10,14 @@ import { StartField, startIn, startInLink } from '../lib/startfield.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { offerSleds } from '../model/sleds.js';
-import { answerWords, classItem, showWords } from './words.js';
+import { levelOf } from '../model/words.js';
+import { classItem, showWords } from './words.js';
 
 /** @import { Sheet, Show } from '../model/showtypes.js' */
-/** @import { Equivalents, Sled } from '../model/types.js' */
+/** @import { Equivalents, InWords, Sled } from '../model/types.js' */
 
 /**
- * What somebody ran. Empty where it is still open; start in feet.
+ * What the puller ran. Empty when open; start in feet.
  * @typedef {{show: string, sled: string, gear: string, start: number}} Ran
  */
 
@@ -27,16 +28,21 @@ let units = startFrame((chosen) => {
   startField.setUnits(units);
   showSheet();
   answer();
+  if (sheet) latest(getSheet(), (got) => {
+    sheet = got;
+    showSheet();
+  });
 });
 let ran = ranFromLink(location.search);
 /** @type {Sled[]} */
 let sleds = [];
 /** @type {Sheet|undefined} */
 let sheet;
+const latest = onlyLatest();
 /** @type {AbortController|undefined} */
-let underWay;
+let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
-let typing;
+let timer;
 
 const form = byId('ran', HTMLFormElement);
 const gearSelect = byId('ran-gear', HTMLSelectElement);
@@ -54,10 +60,7 @@ async function start() {
       noShow();
       return;
     }
-    [sheet, sleds] = await Promise.all([
-      /** @type {Promise<Sheet>} */ (get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`)),
-      /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
-    ]);
+    [sheet, sleds] = await Promise.all([getSheet(), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   } catch (error) {
     failed(error, start);
     return;
@@ -78,10 +81,15 @@ async function start() {
   showSheet();
   fill();
   await answer();
-  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // below it, and not before it
+  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // after the answer, so that it does not move
 }
 
-/** The next show from today on, else the latest there was. */
+/** @returns {Promise<Sheet>} */
+function getSheet() {
+  return get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`, { query: { units } });
+}
+
+/** The next show from today on, else the latest one. */
 async function showOfTheDay() {
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
@@ -89,7 +97,7 @@ async function showOfTheDay() {
   return (coming.at(-1) ?? items[0])?.id ?? '';
 }
 
-/** The sled most of the classes are used to, tonight's aside: what a puller most likely ran. @param {Sheet} of */
+/** The sled that most classes are used to, except tonight's: the most likely one. @param {Sheet} of */
 function likeliestHome(of) {
   /** @type {Map<string, number>} */
   const counts = new Map();
@@ -105,7 +113,7 @@ function ranFromLink(search) {
   return { show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '', start: startIn(link) };
 }
 
-/** The link that asks this. Start positions in links are always feet. @param {Ran} asked */
+/** The link to a question. Start positions in links are always in feet. @param {Ran} asked */
 function linkTo(asked) {
   const link = new URLSearchParams({ show: asked.show });
   if (asked.sled && asked.gear) {
@@ -117,7 +125,7 @@ function linkTo(asked) {
   return `/pullers?${link}`;
 }
 
-/** The reader went back or forward. */
+/** Navigation back or forward. */
 function restored() {
   const { show, ...rest } = ranFromLink(location.search);
   ran = { ...rest, show: show || ran.show, sled: rest.sled || ran.sled };
@@ -137,7 +145,7 @@ function chosen(event) {
   asked(false);
 }
 
-/** A gear by one tap, while none is picked. @param {string} label */
+/** A button for a gear, while none is chosen. @param {string} label */
 function gearButton(label) {
   return el('button', { type: 'button', class: 'gear-button', onclick: () => {
     ran.gear = label;
@@ -152,11 +160,11 @@ function startTyped() {
   startInput.toggleAttribute('aria-invalid', feet === null);
   if (feet === null || feet === ran.start) return;
   ran.start = feet;
-  clearTimeout(typing);
-  typing = setTimeout(() => asked(true), TYPING_MS);
+  clearTimeout(timer);
+  timer = setTimeout(() => asked(true), TYPING_MS);
 }
 
-/** @param {boolean} sameStep  the address is replaced instead of one more added */
+/** @param {boolean} sameStep  replaces the history entry instead of adding one */
 function asked(sameStep) {
   const link = linkTo(ran);
   if (link !== location.pathname + location.search) {
@@ -177,10 +185,10 @@ function fill() {
 }
 
 async function answer() {
-  underWay?.abort();
+  controller?.abort();
   if (!sheet) return;
-  underWay = new AbortController();
-  const { signal } = underWay;
+  controller = new AbortController();
+  const { signal } = controller;
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${sheet.sled_name} tonight`);
   if (!ran.sled || !ran.gear) {
@@ -195,12 +203,12 @@ async function answer() {
   }
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
   try {
-    /** @type {Equivalents} */
-    const equivalents = await get('/v1/equivalents', { query: { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled }, signal });
-    const words = answerWords(equivalents, names, ran, units);
-    say(words);
-    setTitle(words.line);
-    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, words.line));
+    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units };
+    const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
+    const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
+    say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });
+    setTitle(line);
+    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
   } catch (error) {
     if (!signal.aborted) failed(error, answer);
   }
@@ -223,7 +231,7 @@ function say({ gear = '', headline, sure = '', why = '', level = '' }) {
   putParts('next-step');
 }
 
-/** There is nothing to pick from: the room kept for it goes. */
+/** Hides the form when there is nothing to choose from. */
 function nothingToPick() {
   if (!sheet) for (const id of ['ran', 'show']) byId(id, HTMLElement).hidden = true;
 }
@@ -239,6 +247,6 @@ function failed(error, again) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
-  say({ headline: problem.mayPass ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  putParts('next-step', problem.mayPass ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
+  putParts('next-step', problem.isTemporary ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
 }

@@ -1,13 +1,13 @@
 // @ts-check
-// The season: what was planned, set and happened, by class; those that keep being moved in one direction first.
+// The season by class: planned, set, outcome. Classes that were moved in one direction come first.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
-import { address, get, getAll, Problem } from '../lib/api.js';
+import { address, get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
-import { dayWords, withDates } from '../lib/dates.js';
+import { dayWords } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse, showFaults } from '../lib/forms.js';
-import { counted, nameOf, sentence } from '../lib/text.js';
+import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
+import { counted, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
 
@@ -18,14 +18,21 @@ import { outcomeWords, settingWords } from '../model/showwords.js';
 let now;
 let units = startFrame((chosen) => {
   units = chosen;
+  if (!now) return;
+  const { shows, sleds, season: { from, to } } = now;
   show();
+  latest(getSeason(from, to), (season) => {
+    now = { season, shows, sleds };
+    show();
+  });
 });
+const latest = onlyLatest();
 const form = byId('span', HTMLFormElement);
 
 setTitle('The season');
 onSubmit(form, async () => {
   const { from, to } = span();
-  refuse(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
+  throwFaults(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
   await load();
   history.replaceState(null, '', address('/season', { from: from || undefined, to: to || undefined, units }));
 });
@@ -47,7 +54,7 @@ function span() {
   return { from: control(form, 'from').value, to: control(form, 'to').value };
 }
 
-/** @param {boolean} [soFar]  the year of the last show that is over: the next season may be booked already */
+/** @param {boolean} [soFar]  the year of the last show that is over, because the next season may be booked already */
 async function load(soFar = false) {
   const [shows, sleds] = await Promise.all([/** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   const last = shows.find(({ over }) => over)?.date;
@@ -56,11 +63,16 @@ async function load(soFar = false) {
     control(form, 'to').value = last;
   }
   const { from, to } = span();
-  const season = /** @type {Season} */ (await get('/v1/season', { query: { from: from || undefined, to: to || undefined } }));
+  const season = await getSeason(from, to);
   control(form, 'from').value = season.from ?? '';
   control(form, 'to').value = season.to ?? '';
   now = { season, shows, sleds };
   show();
+}
+
+/** @param {string|null} from @param {string|null} to @returns {Promise<Season>} */
+function getSeason(from, to) {
+  return get('/v1/season', { query: { from: from || undefined, to: to || undefined, units } });
 }
 
 function show() {
@@ -82,16 +94,8 @@ function show() {
 /** @param {SeasonClass} it */
 function section(it) {
   return el('section', { class: it.moved_one_way ? 'class moved-one-way' : 'class' }, el('h3', {}, it.name),
-    el('p', { class: 'says' }, it.detail ? sentence(withDates(it.detail)) : meanWords(it)),
+    el('p', { class: 'says' }, it.detail),
     cardTable(`${it.name}, show by show`, ['Show', 'Planned', 'Set', 'So it was moved', 'What happened'], it.lines.map(line)));
-}
-
-/** @param {SeasonClass} it */
-function meanWords({ mean_moved_ft: mean, lines }) {
-  const noted = lines.filter(({ moved_ft: moved }) => moved !== null).length;
-  if (mean === null || noted === 0) return 'What was set was not noted at any of its shows.';
-  const at = noted === lines.length ? '' : `, at the ${counted(noted, 'show')} of ${lines.length} that noted it`;
-  return Math.abs(mean) < 0.5 ? `Set as planned on average${at}.` : `Set ${movedBy(mean)} than planned on average${at}.`;
 }
 
 /** "3.2 ft later". @param {number} feet */

@@ -1,7 +1,7 @@
 // @ts-check
-// The cab sheet: one page, legible at arm's length, with room for a tick, tonight's weights and a note.
+// The cab sheet: one page, legible at arm's length, with space for a tick, tonight's weights and a note.
 
-import { dateAndTime } from '../lib/dates.js';
+import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
@@ -21,15 +21,15 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
-  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateAndTime(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
+  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 });
 
-/** Remarks that stand below the table once, however many rows they are about. */
+/** Footnotes: each text once, for any number of rows. */
 class Footnotes {
   /** @type {string[]} */
   texts = [];
 
-  /** The mark of a remark. @param {string} text */
+  /** The mark of a footnote. @param {string} text */
   mark(text) {
     if (!this.texts.includes(text)) this.texts.push(text);
     return el('sup', { 'aria-label': `note ${this.texts.indexOf(text) + 1}` }, String(this.texts.indexOf(text) + 1));
@@ -53,14 +53,14 @@ function rowOf(row, notes, units) {
 }
 
 /**
- * The gear large, and beside it from where, with what must not be overlooked.
+ * The gear in large print, with start position and warnings.
  * @param {Answer} answer
  * @param {Footnotes} notes
  * @param {Units} units
  */
 function setting(answer, notes, units) {
   const { nearest } = answer;
-  if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, sentence(answer.detail ?? ''))];
+  if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, answer.detail ?? '')];
   const doubt = nearest.out_of_reach ? 'out of reach' : tossUp(answer);
   return [el('div', { class: 'setting-now' }, el('strong', { class: 'gear' }, nearest.gear),
     el('div', {}, el('span', { class: 'start' }, `from ${startWords(nearest.start_ft, units)}`), movedStart(answer, notes, units),
@@ -76,7 +76,7 @@ function movedStart({ nearest, moved_start: moved }, notes, units) {
 }
 
 /**
- * The distance large, its ± beside it, and what it rests on where that is not a measurement.
+ * The distance in large print, its ±, and its basis if it is not measured.
  * @param {Answer} answer
  * @param {Home} home
  * @param {Footnotes} notes

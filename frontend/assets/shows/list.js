@@ -1,12 +1,12 @@
 // @ts-check
-// The list of shows with the form for a new one, and the classes with theirs.
+// The list of shows and classes, with forms for new ones.
 
 import { withKey } from '../account/key.js';
 import { address, getAll, request, Sending } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { today } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
 import { ClassForm } from './classform.js';
@@ -18,11 +18,11 @@ import { ShowFields } from './form.js';
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
 
-// Past shows that are shown at once; older ones are a button away.
+// Past shows to show at first.
 const PAST_SHOWN = 6;
 
 /**
- * Loads and shows everything; returns what shows it again in other units.
+ * Loads and shows everything. The result switches the units.
  * @param {Units} units
  * @returns {Promise<(units: Units) => void>}
  */
@@ -51,15 +51,15 @@ export async function showShows(units) {
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
-  const told = byId('classes-told', HTMLParagraphElement);
-  startSaving('classes-csv', (text) => { told.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
+  const status = byId('classes-status', HTMLParagraphElement);
+  startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes.csv', name: 'classes.csv' }));
   return (now) => {
     classList.setUnits(now);
     newClass.setUnits(now);
   };
 }
 
-/** A link that leads to a fold opens it. @param {string} link @param {string} fold */
+/** Opens the fold that a link leads to. @param {string} link @param {string} fold */
 function opens(link, fold) {
   byId(link, HTMLAnchorElement).addEventListener('click', () => { byId(fold, HTMLDetailsElement).open = true; });
 }
@@ -67,18 +67,18 @@ function opens(link, fold) {
 /** @param {Show[]} shows @param {Sled[]} sleds */
 function list(shows, sleds) {
   const now = today();
-  // A show that somebody closed early is past; one that was opened again is not.
+  // Past are shows that are over, by date or because somebody closed them.
   const ahead = shows.filter(({ over }) => !over).sort((a, b) => a.date.localeCompare(b.date));
   const past = shows.filter(({ over }) => over);
   byId('no-shows', HTMLParagraphElement).hidden = shows.length > 0;
   byId('shows-ahead', HTMLUListElement).replaceChildren(...ahead.map((show, place) => item(show, sleds, place === 0 ? nearWords(show.date, now) : '')));
-  const some = (/** @type {number} */ most) => {
-    byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, most).map((show) => item(show, sleds, '')));
-    more.hidden = past.length <= most;
+  const showPast = (/** @type {number} */ max) => {
+    byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, max).map((show) => item(show, sleds, '')));
+    more.hidden = past.length <= max;
   };
   const more = byId('past-more', HTMLButtonElement);
-  more.addEventListener('click', () => some(past.length));
-  some(PAST_SHOWN);
+  more.addEventListener('click', () => showPast(past.length));
+  showPast(PAST_SHOWN);
   byId('past', HTMLElement).hidden = past.length === 0;
   byId('to-past', HTMLAnchorElement).hidden = past.length === 0;
 }
@@ -117,7 +117,7 @@ function startNewShow(shows, classes, sleds) {
   form.querySelector('[data-at="classes"]')?.after(likeField);
   byId('new-show-take', HTMLButtonElement).addEventListener('click', () => {
     const from = shows.find(({ id }) => id === like.value);
-    // What is typed already stays; classes are only added.
+    // Only adds classes.
     if (from) fields.order = [...fields.order, ...from.classes.filter((id) => !fields.order.includes(id))];
   });
   onSubmit(form, async () => {
@@ -125,10 +125,10 @@ function startNewShow(shows, classes, sleds) {
     const faults = [];
     const show = { ...fields.read(faults), sled: sled.value };
     if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
-    refuse(faults);
+    throwFaults(faults);
     const { data } = /** @type {{data: Show}} */ (await withKey(() =>
       request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
-    sending.arrived();
+    sending.finished();
     location.assign(address('/shows', { show: data.id }));
   });
   return fields;

@@ -1,9 +1,9 @@
 // @ts-check
-// One show: its sheet, which sled to book, what was run, and the forms that change it.
+// One show: sheet, booking, as run, and forms.
 
 import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
-import { address, get, getAll, request } from '../lib/api.js';
+import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, el } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
@@ -26,6 +26,7 @@ export class ShowPage {
   #etag = '';
   /** @type {Sheet|undefined} */
   #sheet;
+  #latest = onlyLatest();
   /** @type {Sled[]} */
   #sleds = [];
   #book;
@@ -39,18 +40,18 @@ export class ShowPage {
     this.#units = units;
     const reload = () => this.load();
     this.#book = new BookSection(this.#path, units, { book: (sled) => this.#put({ sled }), reload });
-    this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), lookAgain: reload });
+    this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), reloadAll: reload });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
-    const told = byId('sheet-told', HTMLParagraphElement);
-    startSaving('sheet-csv', (text) => { told.textContent = text; },
+    const status = byId('sheet-status', HTMLParagraphElement);
+    startSaving('sheet-csv', (text) => { status.textContent = text; },
       () => ({ path: `${this.#path}/sheet.csv`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
   }
 
-  /** Loads everything, and shows it with what is typed left alone. @throws {Problem} */
+  /** Loads and shows everything. Typed values stay. @throws {Problem} */
   async load() {
     const [{ data, etag }, sheet, candidates, classes, sleds] = await Promise.all([
       /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', this.#path)),
-      /** @type {Promise<Sheet>} */ (get(`${this.#path}/sheet`)),
+      this.#getSheet(),
       /** @type {Promise<Candidates>} */ (get(`${this.#path}/candidates`)),
       /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
       /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
@@ -70,12 +71,19 @@ export class ShowPage {
     this.#units = units;
     this.#run.setUnits(units);
     this.#book.setUnits(units);
-    if (this.#sheet) this.#showSheet(this.#sheet);
+    if (!this.#sheet) return;
+    this.#showSheet(this.#sheet);
+    this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
   }
 
-  /** What was run changes nothing but the sheet. */
+  /** @returns {Promise<Sheet>} */
+  #getSheet() {
+    return get(`${this.#path}/sheet`, { query: { units: this.#units } });
+  }
+
+  /** Settings as run only change the sheet. */
   async #reloadSheet() {
-    this.#showSheet(await get(`${this.#path}/sheet`));
+    this.#showSheet(await this.#getSheet());
   }
 
   /** @param {Partial<Show>} change */

@@ -1,5 +1,5 @@
 // @ts-check
-// As run, for the operator on a phone: one panel for each class, and what waits for signal.
+// As run: a panel for each class, and the queue.
 
 import { byId } from '../lib/dom.js';
 import { discard, onChange, send, waiting } from '../offline/queue.js';
@@ -11,62 +11,62 @@ import { RunPanel } from './runpanel.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * What the forms of a panel need of the page.
- * @typedef {object} Page
- * @property {typeof send} send                 as the queue's, but what is refused at once stays in the form alone
- * @property {() => Promise<unknown>} reload    fetches the sheet again and shows it
- * @property {() => Promise<void>} lookAgain    fetches everything again; what is typed stays
+ * Callbacks of the panels.
+ * @typedef {object} RunCallbacks
+ * @property {typeof send} send                 as in queue.js, but a refused item stays in the form only
+ * @property {() => Promise<unknown>} reload    loads and shows the sheet again
+ * @property {() => Promise<void>} reloadAll    loads everything again; typed values stay
  */
 
 export class RunSection {
   #path;
   #units;
-  /** @type {Page} */
-  #page;
+  /** @type {RunCallbacks} */
+  #callbacks;
   #place = byId('run-classes', HTMLDivElement);
-  /** What is typed in a panel outlives every reload: panels are kept by class. @type {Map<string, RunPanel>} */
+  /** The panels by class. They are reused, so that typed values stay. @type {Map<string, RunPanel>} */
   #panels = new Map();
   #left = 0;
-  /** How many sends of this page are under way: their forms see to what follows. */
-  #own = 0;
+  /** Sends of this page in progress. Their forms handle the outcome. */
+  #sending = 0;
 
   /**
-   * @param {string} path  the show's own
+   * @param {string} path  of the show
    * @param {Units} units
-   * @param {Pick<Page, 'reload'|'lookAgain'>} page
+   * @param {Pick<RunCallbacks, 'reload'|'reloadAll'>} callbacks
    */
-  constructor(path, units, page) {
+  constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;
-    this.#page = { ...page, send: (thing) => this.#send(thing) };
+    this.#callbacks = { ...callbacks, send: (item) => this.#send(item) };
     mountQueue(byId('run-queue', HTMLDivElement));
-    onChange(() => this.#arrived());
+    onChange(() => this.#onChange());
   }
 
   /** @type {typeof send} */
-  async #send(thing) {
-    this.#own++;
+  async #send(item) {
+    this.#sending++;
     try {
-      const outcome = await send(thing);
-      // It stays in its form with the reason beside it, so that it need not stand in the queue as well.
+      const outcome = await send(item);
+      // The form shows the reason, so the queue need not.
       if (outcome.status === 'refused') await discard(outcome.id);
       return outcome;
     } finally {
       this.#left = (await waiting()).length;
-      this.#own--;
+      this.#sending--;
     }
   }
 
-  /** Shows the sheet again once something that waited has arrived. */
-  async #arrived() {
+  /** Reloads the sheet when a queued item has been sent. */
+  async #onChange() {
     const left = (await waiting()).length;
     const fewer = left < this.#left;
     this.#left = left;
-    if (!fewer || this.#own > 0) return;
+    if (!fewer || this.#sending > 0) return;
     try {
-      await this.#page.reload();
+      await this.#callbacks.reload();
     } catch {
-      // It has arrived; only what it led to could not be fetched. The next one fetches it again.
+      // The item was sent; the next one reloads the sheet.
     }
   }
 
@@ -81,14 +81,14 @@ export class RunSection {
     const listed = sheet.rows.map((row) => {
       let panel = this.#panels.get(row.class);
       if (!panel) {
-        panel = new RunPanel(this.#path, row.class, this.#units, this.#page);
+        panel = new RunPanel(this.#path, row.class, this.#units, this.#callbacks);
         this.#panels.set(row.class, panel);
       }
       panel.show(row, sheet, sleds);
       return panel.element;
     });
     for (const id of this.#panels.keys()) if (!sheet.rows.some((row) => row.class === id)) this.#panels.delete(id);
-    // Moving an element would close its keyboard and lose the focus: only a changed order moves any.
+    // Moving an element loses the focus and closes the keyboard, so only a changed order does.
     const shown = [...this.#place.children];
     if (shown.length !== listed.length || listed.some((element, place) => element !== shown[place])) this.#place.replaceChildren(...listed);
   }

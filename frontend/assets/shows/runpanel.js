@@ -1,5 +1,5 @@
 // @ts-check
-// One class as it was run: what was planned, the lines of what was set, and the forms that add to them.
+// One class as run: the plan, the lines of settings, and the forms.
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
@@ -17,12 +17,12 @@ import { RunForm } from './runform.js';
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
 /** @import { InForce } from './hooks.js' */
-/** @import { Page } from './run.js' */
+/** @import { RunCallbacks } from './run.js' */
 
 export class RunPanel {
   #path;
   #units;
-  #page;
+  #callbacks;
   /** @type {{row: SheetRow, sheet: Sheet, sleds: Sled[]}|undefined} */
   #now;
   #title = el('span', { class: 'name' });
@@ -37,17 +37,17 @@ export class RunPanel {
 
   /**
    * @param {string} showPath
-   * @param {string} id  the class's
+   * @param {string} id  of the class
    * @param {Units} units
-   * @param {Page} page
+   * @param {RunCallbacks} callbacks
    */
-  constructor(showPath, id, units, page) {
+  constructor(showPath, id, units, callbacks) {
     this.#path = `${showPath}/classes/${encodeURIComponent(id)}`;
     this.#units = units;
-    this.#page = page;
-    this.#run = new RunForm(`${this.#path}/as-run`, units, page);
-    this.#pull = new PullForm(units, page);
-    this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, page.reload);
+    this.#callbacks = callbacks;
+    this.#run = new RunForm(`${this.#path}/as-run`, units, callbacks);
+    this.#pull = new PullForm(units, callbacks);
+    this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, callbacks.reload);
     this.element = el('details', { class: 'run', id: `run-${id}`, 'data-class': id },
       el('summary', {}, this.#title, this.#state),
       el('div', { class: 'run-body' }, this.#plan, this.#lines, this.#problem, this.#pull.element, this.#run.element, this.#outcome.element));
@@ -73,7 +73,7 @@ export class RunPanel {
     const pullOff = row.pull_off && tonightWords(row.pull_off.tonight, this.#units);
     this.#plan.replaceChildren(
       planned ? `Planned on ${sheet.sled_name}: ${planned}, tops out at ${topsOut(row.tonight, this.#units)}, ${sureWords(row.tonight)}.`
-        : `Nothing planned on ${sheet.sled_name}. ${sentence(row.tonight.detail ?? '')}`,
+        : `Nothing planned on ${sheet.sled_name}. ${row.tonight.detail ?? ''}`,
       pullOff ? ` Pull-off: ${pullOff}.` : '');
     const spans = inForce(row.as_run);
     this.#lines.replaceChildren(...(spans.length > 0 ? spans.map((span) => this.#line(span)) : [this.#nothingSet()]));
@@ -82,7 +82,7 @@ export class RunPanel {
     this.#outcome.show(row.outcome);
   }
 
-  /** A pull can be kept even where nobody noted what was set: it then ran as planned. */
+  /** Without a noted setting, a pull can still be made a reading: it ran as planned. */
   #nothingSet() {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     const { nearest } = row.tonight;
@@ -117,7 +117,7 @@ export class RunPanel {
   async #takeBack(line, words) {
     if (!await askYes({ title: 'Take this line back?', explain: `${sentence(words)} It is removed, as noted by mistake.`, confirm: 'Take it back' })) return;
     await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
-    await this.#page.reload();
+    await this.#callbacks.reload();
     this.element.querySelector('summary')?.focus();
   }
 }

@@ -3,7 +3,6 @@
 
 import { cardTable } from '../lib/cardtable.js';
 import { el } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
 import { against, homeWords, outcomeWords, remarks, stoodForWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
 import { startWords } from '../model/words.js';
 import { hookWords, inForce } from './hooks.js';
@@ -35,14 +34,14 @@ function small(text) {
 }
 
 /**
- * The gear large, where it starts, and what has to be said of it.
+ * The gear in large print, with start position and remarks.
  * @param {Answer} answer
  * @param {number} homeStartFt
  * @param {Units} units
  */
 export function answerCell(answer, homeStartFt, units) {
   const { nearest } = answer;
-  if (!nearest) return el('td', {}, el('strong', {}, 'not known'), small(sentence(answer.detail ?? '')));
+  if (!nearest) return el('td', {}, el('strong', {}, 'not known'), small(answer.detail));
   return el('td', {}, el('strong', { class: 'gear' }, nearest.gear), ` from ${startWords(nearest.start_ft, units)}`,
     small(remarks(answer, homeStartFt, units).join('; ')));
 }
@@ -51,7 +50,7 @@ export function answerCell(answer, homeStartFt, units) {
 function pullOffCell({ pull_off: pullOff }, units) {
   if (!pullOff) return el('td', {});
   const { tonight } = pullOff;
-  if (!tonight.nearest) return el('td', {}, 'not known', small(sentence(tonight.detail ?? '')));
+  if (!tonight.nearest) return el('td', {}, 'not known', small(tonight.detail));
   return el('td', {}, tonightWords(tonight, units), small([topsOut(tonight, units), against(tonight, units), sureWords(tonight)].join('; ')));
 }
 

@@ -1,50 +1,48 @@
 // @ts-check
-// The answer of the Tonight page: words first, then the drawing, the gears, the moved start, the box speeds.
+// The answer of the Tonight page: in words, as a drawing, all gears, moved start, box speeds.
 
 import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
-import { noted, plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
-import { basisWords, chancePercent, differenceWords, startWords, summarise } from '../model/words.js';
+import { plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
+import { basisWords, chancePercent, differenceWords, levelOf, startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, Asked, Equivalents, Sled } from '../model/types.js' */
+/** @import { Answer, Asked, Equivalents, InWords, Sled } from '../model/types.js' */
 /** @import { Question } from './question.js' */
 
 /**
- * Shows an answer and returns it as one line for a title or a bar.
- * @param {Equivalents} equivalents
+ * Shows an answer. The result is a title and a summary in one line.
+ * @param {Equivalents} equivalents  with one answer
  * @param {Question} question
  * @param {Sled[]} sleds
  * @param {Units} units
  */
-export function showAnswer({ asked, answers, caution }, question, sleds, units) {
-  const answer = answers.find(({ sled }) => sled === question.on);
+export function showAnswer({ asked, answers: [answer], caution }, question, sleds, units) {
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
-  const summary = summarise(asked, answer, names, units);
+  const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
   const from = startWords(question.start, units);
-  say({
-    asked: `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`,
-    headline: summary.headline,
-    meaning: summary.sentence,
-    sure: summary.sure,
-    level: summary.level,
-    rests: summary.notes,
-    caution,
-  });
-  if (summary.level === 'unknown') {
-    const about = asked.top_out_ft === null ? question.sled : question.on;
-    putParts('next-step', el('a', { class: 'button', href: address('/fleet', { sled: about, units }) }, `Enter readings of ${nameOf(about, sleds)}`));
+  const about = `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`;
+  say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
+  if (!answer.nearest) {
+    const unknown = asked.top_out_ft === null ? question.sled : question.on;
+    const href = address('/fleet', { sled: unknown, units });
+    putParts('next-step', el('a', { class: 'button', href }, `Enter readings of ${nameOf(unknown, sleds)}`));
   }
   const details = byId('details', HTMLDivElement);
-  details.hidden = !answer;
-  if (answer) details.replaceChildren(...detailsOf(asked, answer, question, names, sleds, units));
-  return { title: `${summary.headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${summary.headline} ${summary.sentence}` };
+  details.hidden = false;
+  details.replaceChildren(...(answer.nearest || answer.gears.length > 0 ? [
+    drawing(asked, answer, question, names, sleds, units),
+    gearTable(answer, names, units),
+    movedStart && movedStartPart(movedStart),
+    boxSpeeds(asked, answer, names, units),
+  ].filter((part) => part instanceof Node) : []));
+  return { title: `${headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${headline} ${meaning}` };
 }
 
 /**
- * What the top of the page says. Parts left out are hidden.
+ * Sets the texts at the top of the page. Missing ones are hidden.
  * @param {{asked?: string, headline: string, meaning: string, sure?: string, level?: string, rests?: string[], caution?: string}} words
  */
 export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {
@@ -54,25 +52,6 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
   putParts('next-step');
   putParts('rests', ...rests.map((text) => el('li', {}, text)));
-}
-
-/**
- * @param {Asked} asked
- * @param {Answer} answer
- * @param {Question} question
- * @param {{asked: string, on: string}} names
- * @param {Sled[]} sleds
- * @param {Units} units
- * @returns {Node[]}
- */
-function detailsOf(asked, answer, question, names, sleds, units) {
-  if (!answer.nearest && answer.gears.length === 0) return [];
-  return [
-    drawing(asked, answer, question, names, sleds, units),
-    gearTable(answer, names, units),
-    movedStart(answer, names, units),
-    boxSpeeds(asked, answer, names, units),
-  ].filter((part) => part !== null);
 }
 
 /**
@@ -118,20 +97,9 @@ function gearTable(answer, names, units) {
     table(`Every gear of ${names.on}, slowest first`, ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
-/**
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
-function movedStart(answer, names, units) {
-  const moved = answer.moved_start;
-  if (!moved?.worth_it) return null;
-  const own = plusMinus(moved.low_ft, moved.high_ft);
-  const against = differenceWords(moved.difference_ft, plusMinus(moved.difference_low_ft, moved.difference_high_ft), units);
-  return el('section', {}, el('h2', {}, 'Or move the start'),
-    el('p', {}, `${moved.gear} on ${names.on} with the box started ${noted(moved.rounded_start_ft, units)} forward of full back tops out at ` +
-      `${withPlusMinus(moved.top_out_ft, own, units)}: ${against.startsWith('level') ? against : `${against} than asked`}. ` +
-      `Exactly as asked would be ${noted(moved.start_ft, units)}; this is the nearest mark on the rails.`),
+/** @param {string} said */
+function movedStartPart(said) {
+  return el('section', {}, el('h2', {}, 'Or move the start'), el('p', {}, said),
     el('p', { class: 'caution' }, 'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
 }
 

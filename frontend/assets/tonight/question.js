@@ -1,5 +1,5 @@
 // @ts-check
-// The question of the Tonight page: its form, and its link.
+// The question of the Tonight page: its form and its link.
 
 import { byId, el } from '../lib/dom.js';
 import { StartField, startIn, startInLink } from '../lib/startfield.js';
@@ -12,7 +12,7 @@ import { startWords } from '../model/words.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * What is asked. Empty where it is still open; start in feet.
+ * The question. Empty when open; start in feet.
  * @typedef {{sled: string, gear: string, start: number, on: string}} Question
  */
 
@@ -28,7 +28,7 @@ export function questionFromLink(search) {
 }
 
 /**
- * The link that asks this, units included. Start positions in links are always feet.
+ * The link to a question, with the units. Start positions in links are always in feet.
  * @param {Question} question
  * @param {Units} units
  */
@@ -63,24 +63,24 @@ export class QuestionForm {
   /**
    * @param {Sled[]} sleds
    * @param {Units} units
-   * @param {{changed: (question: Question, typing: boolean) => void, submitted: () => void}} tell
+   * @param {{changed: (question: Question, typing: boolean) => void, submitted: () => void}} callbacks
    */
-  constructor(sleds, units, tell) {
+  constructor(sleds, units, callbacks) {
     this.#sleds = sleds;
     this.#units = units;
     this.#start = new StartField(this.#startInput, units);
     this.#form.addEventListener('change', (event) => {
       this.#take(event.target);
-      tell.changed(this.#asked, false);
+      callbacks.changed(this.#asked, false);
     });
     this.#startInput.addEventListener('input', () => {
-      if (this.#readStart()) tell.changed(this.#asked, true);
+      if (this.#readStart()) callbacks.changed(this.#asked, true);
     });
     this.#form.addEventListener('submit', (event) => {
       event.preventDefault();
       this.#readStart();
-      tell.changed(this.#asked, false);
-      tell.submitted();
+      callbacks.changed(this.#asked, false);
+      callbacks.submitted();
     });
   }
 
@@ -106,7 +106,7 @@ export class QuestionForm {
       const before = this.#asked.sled;
       this.#asked.sled = this.#sled.value;
       this.#asked.gear = '';
-      // The same sled twice is no question: the two change places.
+      // The same sled twice: swap them.
       if (this.#asked.on === this.#asked.sled) this.#asked.on = before;
       this.#fillGears();
     }
@@ -116,7 +116,7 @@ export class QuestionForm {
     this.#fillSelects();
   }
 
-  /** Takes the start position over where it is one; says what is wrong where it is not. */
+  /** Reads the start position, or shows its fault. */
   #readStart() {
     const feet = this.#start.feet;
     if (feet === null) {

@@ -1,20 +1,17 @@
 // @ts-check
-// The whole fleet against one sled, on the Tonight page.
+// The table of the whole fleet against one sled.
 
 import { startSaving } from '../lib/csv.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, differenceWords, startWords } from '../model/words.js';
+import { basisWords, differenceWords, startWords, SURE } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { FleetTable, Sled, TableCell } from '../model/types.js' */
 /** @import { Question } from './question.js' */
 
-/** @type {Record<string, string>} */
-const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
-
-/** The question and the units of the table on the page. @type {{question: Question, units: Units}|undefined} */
+/** The question and units of the shown table. @type {{question: Question, units: Units}|undefined} */
 let shown;
 
 startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', HTMLParagraphElement).textContent = text; }, () => {
@@ -54,7 +51,7 @@ export function showTable(fleet, question, sleds, units) {
  */
 function cellOf(cell, startFt, units) {
   if (!cell) return 'nothing known';
-  const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence] ?? cell.confidence];
+  const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence]];
   if (cell.basis !== 'measured') remarks.push(basisWords(cell.basis, cell.stated_by));
   if (cell.compared_at === 'full-back' && startFt !== 0) remarks.push('compared at full back');
   return el('div', { class: 'cell' }, el('strong', {}, cell.gear), ' ',

@@ -1,5 +1,5 @@
 // @ts-check
-// The Tonight page: a question in the form or the link, the answer above it.
+// The Tonight page: a question from the form or the link, and its answer.
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
@@ -8,6 +8,7 @@ import { currentUnits } from '../lib/units.js';
 import { say, showAnswer } from './answer.js';
 import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
 
+/** @import { Units } from '../lib/units.js' */
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
 /** @import { Question } from './question.js' */
 
@@ -24,15 +25,15 @@ let question = questionFromLink(location.search);
 /** @type {QuestionForm|undefined} */
 let form;
 /** @type {AbortController|undefined} */
-let underWay;
+let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
-let typing;
+let timer;
 /**
- * The answer to the link's question, asked for before the sleds are here: over a poor line that saves a journey.
- * @type {{asked: Question, equivalents: Promise<Equivalents>}|undefined}
+ * The answer to the link's question, requested before the sleds have come, which saves a round trip.
+ * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
  */
-let early;
-/** The table as it was fetched last, and for what. @type {{about: string, fleet: FleetTable}|undefined} */
+let prefetched;
+/** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
 let table;
 
 const answerBox = byId('answer', HTMLElement);
@@ -43,8 +44,8 @@ start();
 async function start() {
   if (isWhole(question)) {
     say({ headline: 'Looking it up…', meaning: '' });
-    early = { asked: question, equivalents: equivalentsTo(question) };
-    early.equivalents.catch(() => {}); // told where it is waited for
+    prefetched = { asked: question, units, equivalents: equivalentsTo(question) };
+    prefetched.equivalents.catch(() => {}); // reported where it is awaited
   }
   try {
     sleds = await getAll('/v1/sleds');
@@ -66,17 +67,17 @@ async function start() {
 
 /** @param {Question} now @param {boolean} whileTyping */
 function changed(now, whileTyping) {
-  clearTimeout(typing);
+  clearTimeout(timer);
   const next = { ...now };
   if (whileTyping) {
-    typing = setTimeout(() => take(next, true), TYPING_MS);
+    timer = setTimeout(() => apply(next, true), TYPING_MS);
   } else {
-    take(next, false);
+    apply(next, false);
   }
 }
 
-/** @param {Question} next @param {boolean} sameStep  the address is replaced instead of one more added */
-function take(next, sameStep) {
+/** @param {Question} next @param {boolean} sameStep  replaces the history entry instead of adding one */
+function apply(next, sameStep) {
   question = next;
   const link = linkTo(question, units);
   if (link !== location.pathname + location.search) {
@@ -86,7 +87,7 @@ function take(next, sameStep) {
   answer(question);
 }
 
-/** The reader went back or forward. */
+/** Navigation back or forward. */
 function restored() {
   question = questionFromLink(location.search);
   units = currentUnits();
@@ -98,43 +99,43 @@ function restored() {
 
 /** @param {Question} asked */
 async function answer(asked) {
-  underWay?.abort();
-  underWay = new AbortController();
-  const { signal } = underWay;
+  controller?.abort();
+  controller = new AbortController();
+  const { signal } = controller;
   if (!isWhole(asked)) {
     prompt(asked);
-    settled();
+    revealForm();
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
-      const known = early?.asked === asked ? early.equivalents : equivalentsTo(asked, signal);
-      early = undefined;
+      const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
+      prefetched = undefined;
       const equivalents = await known;
       if (signal.aborted) return;
       const { title, line } = showAnswer(equivalents, asked, sleds, units);
-      settled();
+      revealForm();
       setTitle(title);
       peek.textContent = line;
-      const { shareButton } = await import('../lib/share.js'); // what comes below the answer does not keep it waiting
+      const { shareButton } = await import('../lib/share.js'); // not needed for the answer
       if (signal.aborted) return;
       byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
     } catch (error) {
       if (signal.aborted) return;
       failed(error, () => answer(asked));
-      settled();
+      revealForm();
     }
   }
   await tableFor(asked, signal);
 }
 
-/** What stands above the form is there, and the form stays where it is. */
-function settled() {
+/** Shows the form, once the answer above it is there and it does not move. */
+function revealForm() {
   byId('question', HTMLFormElement).classList.remove('waiting');
 }
 
 /** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
 function equivalentsTo(asked, signal) {
-  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on }, signal });
+  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on, units }, signal });
 }
 
 /** @param {Question} asked @param {AbortSignal} signal */
@@ -156,7 +157,7 @@ async function tableFor(asked, signal) {
   }
 }
 
-/** What is still open. @param {Question} asked */
+/** Asks for what is missing in the question. @param {Question} asked */
 function prompt(asked) {
   setTitle('Tonight');
   byId('details', HTMLDivElement).hidden = true;
@@ -183,17 +184,17 @@ function failed(error, again) {
   peek.hidden = true;
   const faults = problem.faults.map(({ detail }) => detail).join(' ');
   say({
-    headline: problem.mayPass ? 'No answer just now.' : 'This fleet cannot answer that.',
+    headline: problem.isTemporary ? 'No answer just now.' : 'This fleet cannot answer that.',
     meaning: faults || problem.message,
     level: 'unknown',
   });
-  if (problem.mayPass) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
+  if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
-/** An installation with nothing to compare yet. */
+/** Shows the first steps when there is nothing to compare. */
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
-  const { firstSteps } = await import('./firststeps.js'); // what is said and the steps come together
+  const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({
     headline: none ? 'No sleds yet.' : 'One sled is not enough.',
@@ -209,7 +210,7 @@ function toAnswer() {
   answerBox.scrollIntoView({ block: 'start' });
 }
 
-/** Keeps a short answer at the foot of the screen while the long one is scrolled away. */
+/** Shows the answer in one line at the bottom while the answer is scrolled out of view. */
 function watchAnswer() {
   new IntersectionObserver(([entry]) => {
     peek.hidden = entry.isIntersecting || !peek.textContent;

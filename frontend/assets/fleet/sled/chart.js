@@ -1,10 +1,8 @@
 // @ts-check
-// A sled's chart: the drawing, the same numbers in a table, what to look at, and how repeatable measuring is.
+// A sled's chart: the drawing, its numbers in a table, the checks, and the repeatability.
 
-import { withDates } from '../../lib/dates.js';
 import { byId, el, row, table } from '../../lib/dom.js';
 import { picture } from '../../lib/picture.js';
-import { sentence } from '../../lib/text.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from '../../lib/units.js';
 import { basisWords, repeatabilityWords, startWords } from '../../model/words.js';
 
@@ -28,7 +26,7 @@ function shapeWords(chart) {
 /**
  * @param {Sled} sled
  * @param {Chart} chart
- * @param {string} drawing  where the drawing is
+ * @param {string} drawing  path of the drawing
  * @param {Units} units
  * @param {(reading: string) => void} goTo  shows a reading in the list
  */
@@ -44,7 +42,8 @@ export function showChart(sled, chart, drawing, units, goTo) {
   }
   body.replaceChildren(
     picture(drawing, { units },
-      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`, chart),
+      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`,
+      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) }), // their sentences have units
     numbers(sled, chart, units),
     el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
     el('p', {}, repeatabilityWords(chart.repeatability)),
@@ -64,7 +63,7 @@ function numbers(sled, chart, units) {
         place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
       ], { class: place === 0 ? 'first' : '' });
     }));
-  const per = units === 'm' ? 'Box metres per 100 m' : 'Box feet per 100 ft';
+  const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${sled.name} top out`,
     ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
 }
@@ -87,8 +86,8 @@ function checkList(checks, goTo) {
   return [
     el('h3', {}, 'Worth a look'),
     el('ul', { class: 'checks' }, ...checks.map((check) => el('li', {},
-      el('p', {}, sentence(withDates(check.detail))),
-      check.action && el('p', { class: 'action' }, sentence(check.action)),
+      el('p', {}, check.detail),
+      check.action && el('p', { class: 'action' }, check.action),
       check.reading && el('button', { type: 'button', class: 'plain', onclick: () => goTo(check.reading ?? '') }, 'Show the reading')))),
   ];
 }

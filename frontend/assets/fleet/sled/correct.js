@@ -1,12 +1,12 @@
 // @ts-check
-// The form that corrects what was noted about a sled, and the button that removes or retires it.
+// The form that corrects a sled, and the button that removes or retires it.
 
 import { withKey } from '../../account/key.js';
 import { request } from '../../lib/api.js';
 import { saveOrReload } from '../../lib/conflict.js';
 import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
-import { attempt, feetIn, fillFeet, onSubmit, refuse, switchUnits } from '../../lib/forms.js';
+import { attempt, feetIn, fillFeet, onSubmit, switchUnits, throwFaults } from '../../lib/forms.js';
 import { sledInput } from '../../model/sleds.js';
 
 /** @import { Fault } from '../../lib/api.js' */
@@ -63,7 +63,7 @@ export class CorrectForm {
   }
 
   /**
-   * Readings came or went. Where nothing else of the sled has changed, the form may go on from its new state.
+   * Readings were added or set aside. If the sled has not changed otherwise, the form takes the new ETag.
    * @param {Sled} sled
    * @param {string} etag
    */
@@ -90,7 +90,7 @@ export class CorrectForm {
     return item;
   }
 
-  /** The gear rows as they stand. @returns {{label: string, was: string}[]} */
+  /** The gear rows as typed. @returns {{label: string, was: string}[]} */
   #gearsTyped() {
     return [...this.#rows.querySelectorAll('input')].map((input) => ({ label: input.value.trim(), was: input.dataset.was ?? '' }));
   }
@@ -101,7 +101,7 @@ export class CorrectForm {
     const faults = [];
     this.#rows.querySelectorAll('input').forEach((input, place) => input.setAttribute('data-at', `gears[${place}].label`));
     const correction = this.#correction(base, faults);
-    refuse(faults);
+    throwFaults(faults);
     await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = await this.#put(correction);
       await this.#corrected(data, etag);
@@ -110,22 +110,22 @@ export class CorrectForm {
   }
 
   /**
-   * The whole document as the form has it. What the form does not show goes back as it was.
+   * The whole sled as in the form. Fields that the form lacks stay as they were.
    * @param {Sled} base
    * @param {Fault[]} faults
    */
   #correction(base, faults) {
     /** @type {Record<string, unknown>} */
-    const made = sledInput(base);
-    for (const name of TEXTS) made[name] = control(this.#form, name).value.trim() || undefined;
-    for (const name of LENGTHS) made[name] = feetIn(control(this.#form, name), this.#units, faults);
-    if (!made.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
-    made.gears = this.#gearsTyped().map(({ label, was }, place) => {
+    const body = sledInput(base);
+    for (const name of TEXTS) body[name] = control(this.#form, name).value.trim() || undefined;
+    for (const name of LENGTHS) body[name] = feetIn(control(this.#form, name), this.#units, faults);
+    if (!body.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
+    body.gears = this.#gearsTyped().map(({ label, was }, place) => {
       if (!label) faults.push({ at: `gears[${place}].label`, detail: 'A gear needs a label. To take it out, use its button.' });
       const before = base.gears.find((gear) => gear.label === was);
       return { ...before, label, was: was && was !== label ? was : undefined };
     });
-    return made;
+    return body;
   }
 
   /**
@@ -136,26 +136,26 @@ export class CorrectForm {
     return withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag }));
   }
 
-  /** Takes the sled as it is now, with what was typed here laid over it. */
+  /** Loads the sled as it is now. Typed values stay. The result names them. */
   async #rebase() {
     const before = /** @type {Sled} */ (this.#base);
     const { data, etag } = /** @type {{data: Sled, etag: string}} */ (await request('GET', this.#path));
-    const kept = [];
+    const preserved = [];
     for (const name of TEXTS) {
       if (control(this.#form, name).value.trim() === (before[name] ?? '')) control(this.#form, name).value = data[name] ?? '';
-      else kept.push(name);
+      else preserved.push(name);
     }
     for (const name of LENGTHS) {
       if (feetIn(control(this.#form, name), this.#units, []) === before[name]) fillFeet(control(this.#form, name), data[name], this.#units);
-      else kept.push(name.replace(/_ft$/, '').replace('_', '-'));
+      else preserved.push(name.replace(/_ft$/, '').replace('_', '-'));
     }
     const typed = this.#gearsTyped();
     const untouched = JSON.stringify(typed) === JSON.stringify(before.gears.map(({ label }) => ({ label, was: label })));
     if (untouched) this.#rows.replaceChildren(...data.gears.map(({ label }) => this.#gearRow(label, label)));
-    else kept.push('gears');
+    else preserved.push('gears');
     this.#base = data;
     this.#etag = etag;
-    return kept;
+    return preserved;
   }
 
   async #removeOrBringBack() {

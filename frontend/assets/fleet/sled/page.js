@@ -1,15 +1,14 @@
 // @ts-check
-// One sled on the Fleet page: what is noted about it, its chart, its readings, and the forms that change them.
+// One sled on the Fleet page: its facts, chart, readings and forms.
 
 import { setTitle } from '../../frame/frame.js';
-import { address, get, request } from '../../lib/api.js';
+import { address, get, onlyLatest, request } from '../../lib/api.js';
 import { startSaving } from '../../lib/csv.js';
 import { byId, el } from '../../lib/dom.js';
 import { counted } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { onChange, waiting } from '../../offline/queue.js';
 import { mountQueue } from '../../offline/queueview.js';
-import { loadAdvice, showAdvice } from './advice.js';
 import { showChart } from './chart.js';
 import { CorrectForm } from './correct.js';
 import { ReadingList } from './readings.js';
@@ -17,16 +16,17 @@ import { ReadingList } from './readings.js';
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Advice, Chart, Sled } from '../../model/types.js' */
 
+const MAX_ADVICE = 5;
+
 export class SledPage {
   #id;
   #units;
   #path;
   /** @type {Sled|undefined} */
   #sled;
-  /** @type {Chart|undefined} */
-  #chart;
-  /** @type {Advice[]} */
-  #advice = [];
+  /** @type {{chart: Chart, advice: Advice[]}|undefined} */
+  #known;
+  #latest = onlyLatest();
   #list;
   #correct;
 
@@ -43,21 +43,17 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
-    const told = byId('readings-csv-status', HTMLSpanElement);
-    // Every reading that counts, in the form that an import takes.
-    startSaving('readings-csv', (text) => { told.textContent = text; }, () => ({ path: `${this.#path}/readings.csv`, name: `readings-${id}.csv` }));
+    const status = byId('readings-csv-status', HTMLSpanElement);
+    // All readings that count, as an upload accepts them.
+    startSaving('readings-csv', (text) => { status.textContent = text; }, () => ({ path: `${this.#path}/readings.csv`, name: `readings-${id}.csv` }));
   }
 
-  /** Loads everything. @throws {Problem} where the sled cannot be read */
+  /** Loads everything. @throws {Problem} when the sled cannot be read */
   async load() {
-    const [{ data, etag }, chart, advice] = await Promise.all([
-      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
-      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
-      loadAdvice(this.#path),
-      this.#list.load(),
+    const [{ data, etag }, known] = await Promise.all([
+      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#getKnown(), this.#list.load(),
     ]);
-    this.#chart = chart;
-    this.#advice = advice;
+    this.#known = known;
     this.#show(data, etag);
   }
 
@@ -68,30 +64,39 @@ export class SledPage {
     this.#correct.setUnits(units);
     this.#showFacts();
     this.#showChart();
+    this.#latest(this.#getKnown(), (known) => {
+      this.#known = known;
+      this.#showChart();
+    });
   }
 
-  /** A reading came, went or came back: everything that follows from the readings is fetched again. */
-  async #reload() {
-    const [chart, { data, etag }, advice] = await Promise.all([
-      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
-      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
-      loadAdvice(this.#path),
-      this.#list.load(),
+  /** What the readings say: the chart, and what to measure next. */
+  async #getKnown() {
+    const [chart, { items }] = await Promise.all([
+      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`, { query: { units: this.#units } })),
+      /** @type {Promise<{items: Advice[]}>} */ (get(`${this.#path}/advice`, { query: { most: MAX_ADVICE, units: this.#units } })),
     ]);
-    this.#chart = chart;
-    this.#advice = advice;
+    return { chart, advice: items };
+  }
+
+  /** Loads everything that depends on the readings again. */
+  async #reload() {
+    const [known, { data, etag }] = await Promise.all([
+      this.#getKnown(), /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#list.load(),
+    ]);
+    this.#known = known;
     this.#sled = data;
     this.#correct.readingsChanged(data, etag);
     this.#showFacts();
     this.#showChart();
   }
 
-  /** What waited has arrived: everything that follows from the readings is fetched again. */
+  /** Reloads when a queued reading has been sent. */
   async #watchQueue() {
     let waited = (await waiting()).length;
     onChange(async () => {
       const left = (await waiting()).length;
-      if (left < waited) this.#reload().catch(() => {}); // without signal the page stays as it is
+      if (left < waited) this.#reload().catch(() => {}); // no signal: the page stays as it is
       waited = left;
     });
   }
@@ -134,8 +139,10 @@ export class SledPage {
   }
 
   #showChart() {
-    if (!this.#sled || !this.#chart) return;
-    showChart(this.#sled, this.#chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
-    showAdvice(this.#advice, this.#units);
+    if (!this.#sled || !this.#known) return;
+    const { chart, advice } = this.#known;
+    showChart(this.#sled, chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
+    byId('advice', HTMLElement).hidden = advice.length === 0;
+    byId('advice-list', HTMLOListElement).replaceChildren(...advice.map(({ detail }) => el('li', {}, detail)));
   }
 }

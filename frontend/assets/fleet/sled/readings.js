@@ -1,6 +1,6 @@
 // @ts-check
-// A sled's readings by day, newest first, with what sets one aside and brings it back. What all readings of a day share is said
-// once, above them.
+// A sled's readings by day, newest first, with buttons to set one aside and bring it back. Facts that all readings of a day
+// share stand once, above them.
 
 import { withKey } from '../../account/key.js';
 import { get, messageOf, request } from '../../lib/api.js';
@@ -21,7 +21,7 @@ const PAGE = 30;
 export class ReadingList {
   #path;
   #units;
-  #tell;
+  #callbacks;
   /** @type {Reading[]} */
   #readings = [];
   /** @type {string|null} */
@@ -32,16 +32,16 @@ export class ReadingList {
   /**
    * @param {string} sledPath
    * @param {Units} units
-   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} tell
+   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} callbacks
    */
-  constructor(sledPath, units, tell) {
+  constructor(sledPath, units, callbacks) {
     this.#path = `${sledPath}/readings`;
     this.#units = units;
-    this.#tell = tell;
+    this.#callbacks = callbacks;
     this.#more.addEventListener('click', () => this.#older());
   }
 
-  /** Fetches again as many as are shown, from the newest on. */
+  /** Fetches the newest readings again, as many as are shown. */
   async load() {
     const wanted = Math.max(PAGE, this.#readings.length);
     const page = await this.#page(Math.min(wanted, 500));
@@ -56,7 +56,7 @@ export class ReadingList {
     this.#show();
   }
 
-  /** Shows one reading, fetching older ones until it is there. @param {string} id */
+  /** Scrolls to a reading. Fetches older ones until it is found. @param {string} id */
   async goTo(id) {
     while (!this.#readings.some((reading) => reading.id === id) && this.#next) await this.#older();
     const item = document.getElementById(`reading-${id}`);
@@ -105,7 +105,7 @@ export class ReadingList {
       el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
   }
 
-  /** @param {Reading} reading @param {string[]} shared what stands above it */
+  /** @param {Reading} reading @param {string[]} shared  stated above the list */
   #item(reading, shared) {
     const aside = reading.set_aside;
     const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
@@ -114,7 +114,7 @@ export class ReadingList {
     const buttons = aside
       ? [el('button', { type: 'button', 'aria-label': `Bring back: ${about}`, onclick: () => this.#patch(reading, null, problem) }, 'Bring back')]
       : [el('button', { type: 'button', 'aria-label': `Set aside: ${about}`, onclick: () => this.#setAside(reading, about, problem) }, 'Set aside'),
-        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#tell.correct(reading) }, 'Correct')];
+        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#callbacks.correct(reading) }, 'Correct')];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
@@ -147,13 +147,13 @@ export class ReadingList {
   async #patch(reading, setAside, problem) {
     await attempt(problem, async () => {
       await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
-      await this.#tell.changed();
+      await this.#callbacks.changed();
       document.getElementById(`reading-${reading.id}`)?.focus();
     });
   }
 }
 
-/** Readings that follow one another and are of one day. @param {Reading[]} readings */
+/** Groups consecutive readings of the same day. @param {Reading[]} readings */
 function byDay(readings) {
   /** @type {Reading[][]} */
   const days = [];
@@ -165,7 +165,7 @@ function byDay(readings) {
   return days;
 }
 
-/** What is noted beside gear and distance, each in words of its own. @param {Reading} reading @param {Units} units @returns {string[]} */
+/** The other fields of a reading, in words. @param {Reading} reading @param {Units} units @returns {string[]} */
 function facts(reading, units) {
   return [
     reading.place,
@@ -174,7 +174,7 @@ function facts(reading, units) {
     reading.taken_with && `taken with ${reading.taken_with}`,
     reading.surface,
     reading.weights,
-    reading.tyre_psi !== undefined && `tyres ${quantityWords('pressure', reading.tyre_psi, units)}`,
+    reading.tyre_psi !== undefined && `tires ${quantityWords('pressure', reading.tyre_psi, units)}`,
     reading.speed_mph !== undefined && quantityWords('speed', reading.speed_mph, units),
     reading.replaces && 'corrects an earlier one',
   ].filter((part) => typeof part === 'string');

@@ -1,6 +1,5 @@
 // @ts-check
-// One row of somebody's spreadsheet, checked and turned into what the API takes. What can be said without the server is
-// said here; the rules of the API say the rest. Pure functions.
+// Checks one row of an upload and turns it into what the API accepts. The API checks the rest. Pure functions.
 
 import { fieldOf } from './columns.js';
 import { readDate, readEnded, readLength, readNumber } from './values.js';
@@ -12,21 +11,21 @@ import { readDate, readEnded, readLength, readNumber } from './values.js';
 /** @typedef {{name: string, detail: string}} Wrong  the field, and what is wrong with it */
 
 /**
- * How the file is to be read. What has no column is the same in every row.
- * @typedef {object} Reading
+ * How to read the file. Fields without a column are the same in every row.
+ * @typedef {object} Settings
  * @property {Sleds} sleds
  * @property {Use[]} uses         of each column
  * @property {string} separator
  * @property {First} first
  * @property {Record<string, string>} same  what has no column, by field
- * @property {string} latest      the last date that can be, as ISO 8601 has it
+ * @property {string} latest      the latest valid date, ISO 8601
  */
 
-/** The sleds of the fleet, found by what people call them. */
+/** The sleds of the fleet, found by name or id. */
 export class Sleds {
   /** @type {Map<string, Sled[]>} */
   #called = new Map();
-  /** What was found before: a file says the same few thousands of times. @type {Map<string, Sled|string>} */
+  /** Cache by cell: a file repeats the same few names. @type {Map<string, Sled|string>} */
   #found = new Map();
 
   /** @param {Sled[]} sleds */
@@ -55,66 +54,66 @@ export class Sleds {
   }
 }
 
-/** A name without what people write differently: capitals, spaces, marks. @param {string} name */
+/** A name in lower case, letters and digits only. @param {string} name */
 function plain(name) {
   return unguarded(name).toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '');
 }
 
-/** A spreadsheet's way to keep text that begins like a formula. The API drops it as well. @param {string} cell */
+/** Removes the apostrophe that protects text from being a formula. The API does the same. @param {string} cell */
 function unguarded(cell) {
   return cell.trim().replace(/^'(?=[=+\-@])/, '');
 }
 
 /**
  * @param {string[]} cells
- * @param {Reading} how
+ * @param {Settings} settings
  * @returns {{values: Map<string, string>, wrong: Wrong[], sled: Sled|undefined}}  values by field; empty cells have none
  */
-export function checkRow(cells, how) {
+export function checkRow(cells, settings) {
   /** @type {Map<string, string>} */
   const values = new Map();
   /** @type {Wrong[]} */
   const wrong = [];
-  const over = cells.slice(how.uses.length).filter((cell) => cell.trim() !== '');
+  const over = cells.slice(settings.uses.length).filter((cell) => cell.trim() !== '');
   if (over.length > 0) {
-    const comma = how.separator === ',' ? ' A decimal comma, perhaps: put such a cell in quotes, or use a point.' : '';
-    wrong.push({ name: '', detail: `There are ${cells.length} cells under ${how.uses.length} headings.${comma}` });
+    const comma = settings.separator === ',' ? ' A decimal comma, perhaps: put such a cell in quotes, or use a point.' : '';
+    wrong.push({ name: '', detail: `There are ${cells.length} cells under ${settings.uses.length} headings.${comma}` });
     return { values, wrong, sled: undefined };
   }
-  const sled = sledOf(cells, how, wrong);
+  const sled = sledOf(cells, settings, wrong);
   if (sled) values.set('sled', sled.id);
-  how.uses.forEach((use, place) => {
+  settings.uses.forEach((use, place) => {
     const cell = (cells[place] ?? '').trim();
     if (!use || use.name === 'sled' || cell === '') return;
-    const read = readCell(cell, use, how, sled);
+    const read = readCell(cell, use, settings, sled);
     if (read.wrong !== undefined) wrong.push({ name: use.name, detail: read.wrong });
     else values.set(use.name, read.value);
   });
-  for (const [name, value] of Object.entries(how.same)) if (!values.has(name) && value) values.set(name, value);
+  for (const [name, value] of Object.entries(settings.same)) if (!values.has(name) && value) values.set(name, value);
   for (const name of ['gear', 'distance_ft', 'measured_on']) {
     if (!values.has(name) && !wrong.some((one) => one.name === name)) wrong.push({ name, detail: `The ${fieldOf(name)?.label.toLowerCase()} is missing.` });
   }
-  checkTogether(values, how, wrong);
+  checkTogether(values, settings, wrong);
   return { values, wrong, sled };
 }
 
-/** @param {string[]} cells @param {Reading} how @param {Wrong[]} wrong @returns {Sled|undefined} */
-function sledOf(cells, how, wrong) {
-  const place = how.uses.findIndex((use) => use?.name === 'sled');
-  const cell = place < 0 ? how.same.sled ?? '' : (cells[place] ?? '').trim();
-  const found = cell === '' ? 'The sled is missing.' : how.sleds.find(cell);
+/** @param {string[]} cells @param {Settings} settings @param {Wrong[]} wrong @returns {Sled|undefined} */
+function sledOf(cells, settings, wrong) {
+  const place = settings.uses.findIndex((use) => use?.name === 'sled');
+  const cell = place < 0 ? settings.same.sled ?? '' : (cells[place] ?? '').trim();
+  const found = cell === '' ? 'The sled is missing.' : settings.sleds.find(cell);
   if (typeof found !== 'string') return found;
   wrong.push({ name: 'sled', detail: found });
   return undefined;
 }
 
-/** @param {string} cell @param {NonNullable<Use>} use @param {Reading} how @param {Sled|undefined} sled @returns {Read} */
-function readCell(cell, use, how, sled) {
+/** @param {string} cell @param {NonNullable<Use>} use @param {Settings} settings @param {Sled|undefined} sled @returns {Read} */
+function readCell(cell, use, settings, sled) {
   switch (fieldOf(use.name)?.kind) {
     case 'gear': return sled ? gearOf(cell, sled) : { value: cell };
-    case 'length': return readLength(cell, use.units, how.separator);
-    case 'number': return readNumber(cell, how.separator);
-    case 'date': return readDate(cell, how.first);
+    case 'length': return readLength(cell, use.units, settings.separator);
+    case 'number': return readNumber(cell, settings.separator);
+    case 'date': return readDate(cell, settings.first);
     case 'ended': return readEnded(cell);
     default: return { value: cell };
   }
@@ -131,12 +130,12 @@ function gearOf(cell, sled) {
   return found.length === 1 ? { value: found[0] } : { wrong: `${sled.name} has no gear “${wanted}”; it has ${labels.join(', ')}.` };
 }
 
-/** What two cells say together. @param {Map<string, string>} values @param {Reading} how @param {Wrong[]} wrong */
-function checkTogether(values, how, wrong) {
+/** Checks that involve two fields. @param {Map<string, string>} values @param {Settings} settings @param {Wrong[]} wrong */
+function checkTogether(values, settings, wrong) {
   const distance = values.get('distance_ft');
   if (distance !== undefined && Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });
   const date = values.get('measured_on');
-  if (date !== undefined && date > how.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
+  if (date !== undefined && date > settings.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
   const short = values.get('ended') === 'stopped-short';
   if (short && !values.has('end_ft') && !wrong.some(({ name }) => name === 'end_ft')) {
     wrong.push({ name: 'end_ft', detail: 'A pull that stopped short needs where the box stood.' });
