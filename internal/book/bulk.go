@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // batch is how many readings are stored at a time.
@@ -27,7 +26,7 @@ func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error)
 }
 
 func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
-	sleds := map[string]*store.Timeline{}
+	sleds := map[string]*fleet.Timeline{}
 	var faults fleet.Faults
 	var ready []fleet.Reading
 	var replaced []fleet.Reading
@@ -84,7 +83,7 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error)
 
 // checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
 // could not be read in the first place.
-func (w *Writer) checkRow(row fleet.Row, sleds map[string]*store.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
 	for _, f := range faultsOf(faults) {

@@ -1,20 +1,24 @@
-package store
+package fleet
 
 import (
+	"cmp"
 	"slices"
-
-	"evenpull/internal/fleet"
 )
 
 // Timeline is a sled with its parts over time.
 type Timeline struct {
-	Base    fleet.Sled     // the sled with the parts it had before the first change
-	Changes []fleet.Change // by date, then as they were entered
+	Base    Sled     // the sled with the parts it had before the first change
+	Changes []Change // in the order of CompareChanges
+}
+
+// CompareChanges gives the order in which changes follow one another: by date, then as they were entered.
+func CompareChanges(a, b Change) int {
+	return cmp.Or(cmp.Compare(a.MadeOn, b.MadeOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID))
 }
 
 // Stages are the sled before its first change and after each: one more than there are changes.
-func (t Timeline) Stages() []fleet.Sled {
-	stages := make([]fleet.Sled, 1, len(t.Changes)+1)
+func (t Timeline) Stages() []Sled {
+	stages := make([]Sled, 1, len(t.Changes)+1)
 	stages[0] = t.Base
 	for _, c := range t.Changes {
 		stages = append(stages, with(stages[len(stages)-1], c))
@@ -23,7 +27,7 @@ func (t Timeline) Stages() []fleet.Sled {
 }
 
 // Today is the sled with every change put in.
-func (t Timeline) Today() fleet.Sled {
+func (t Timeline) Today() Sled {
 	s := t.Base
 	for _, c := range t.Changes {
 		s = with(s, c)
@@ -33,7 +37,7 @@ func (t Timeline) Today() fleet.Sled {
 
 // Until is what was noted of the sled up to the end of a day, an ISO 8601 date.
 func (t Timeline) Until(day string) Timeline {
-	n := slices.IndexFunc(t.Changes, func(c fleet.Change) bool { return c.MadeOn > day })
+	n := slices.IndexFunc(t.Changes, func(c Change) bool { return c.MadeOn > day })
 	if n < 0 {
 		n = len(t.Changes)
 	}
@@ -41,7 +45,7 @@ func (t Timeline) Until(day string) Timeline {
 }
 
 // with puts a change into a sled. An axle of one speed leaves no gear in a range.
-func with(s fleet.Sled, c fleet.Change) fleet.Sled {
+func with(s Sled, c Change) Sled {
 	s.Driveline = c.On(s.Driveline)
 	if c.TravelFt != nil {
 		s.TravelFt = c.TravelFt
@@ -52,7 +56,7 @@ func with(s fleet.Sled, c fleet.Change) fleet.Sled {
 		if s.Driveline.AxleRatio != 0 {
 			g.Range = ""
 		}
-		if n := slices.IndexFunc(c.Gears, func(of fleet.Gear) bool { return of.ID == g.ID }); n >= 0 {
+		if n := slices.IndexFunc(c.Gears, func(of Gear) bool { return of.ID == g.ID }); n >= 0 {
 			if c.Gears[n].Ratio != nil {
 				g.Ratio = c.Gears[n].Ratio
 			}
