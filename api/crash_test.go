@@ -315,7 +315,7 @@ func (c *writers) settlePuts(n int) {
 	own := &c.puts[n]
 	got := c.p.do(get("/v1/sleds/" + own.sled))
 	sled := into[openapi.Sled](c.t, got, 200)
-	notes := or(sled.Notes, "")
+	notes := valueOr(sled.Notes, "")
 	if own.open != nil && notes == own.open.mark {
 		own.done, own.notes = own.done+1, notes
 	}

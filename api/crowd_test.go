@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
@@ -150,7 +151,7 @@ func (w *person) ask(r request) (response, error) {
 	}
 	sent.Header.Set("Authorization", "Bearer "+testKey)
 	if r.body != nil {
-		sent.Header.Set("Content-Type", typeJSON)
+		sent.Header.Set("Content-Type", reply.TypeJSON)
 	}
 	got, err := w.http.Do(sent)
 	if err != nil {
@@ -199,7 +200,7 @@ func (w *person) correct() {
 		if !ok {
 			return
 		}
-		n, err := strconv.Atoi(or(into[openapi.Sled](w.t, got, 200).Notes, ""))
+		n, err := strconv.Atoi(valueOr(into[openapi.Sled](w.t, got, 200).Notes, ""))
 		require.NoError(w.t, err)
 		got, ok = w.send("a sled corrected", put("/v1/sleds/counted", countedSled(n+1)).with("If-Match", got.Header.Get("ETag")), 200, 412)
 		switch {

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/openapi"
 )
 
@@ -112,7 +113,7 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 		sled + "/chart.svg", "/v1/equivalents.svg?" + asked + "&on=" + q(f.sleds[1]), sled + "/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
 		show + "/qr.svg",
 	}
-	sheets = []string{sled + "/readings", "/v1/table?reference=" + q(f.sleds[0]), "/v1/classes", show + "/sheet"}
+	sheets = []string{sled + "/readings.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv", show + "/sheet.csv"}
 	return json, drawn, sheets
 }
 
@@ -138,7 +139,7 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 			for _, path := range asJSON {
 				got := p.do(get(path).as(testKey))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
-				holdsJSON(t, path, got, typeJSON)
+				holdsJSON(t, path, got, reply.TypeJSON)
 				if strings.Contains(textIn(t, got.body), cut(text, 90)) {
 					seen++
 				}
@@ -156,7 +157,7 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 				}
 			}
 			for _, path := range sheets {
-				got := p.do(get(path).with("Accept", "text/csv"))
+				got := p.do(get(path))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
 				assert.Equal(t, "text/csv; charset=utf-8", got.Header.Get("Content-Type"), path)
 				assert.Equal(t, "nosniff", got.Header.Get("X-Content-Type-Options"), path)

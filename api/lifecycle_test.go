@@ -251,7 +251,7 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	questions := []request{
-		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem&units=m").with("Accept", "text/csv"), get("/v1/sleds/bluestem/chart"),
+		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem&units=m"), get("/v1/sleds/bluestem/chart"),
 		get("/v1/equivalents?sled=bluestem&gear=C"), get("/v1/sleds"),
 	}
 	var first []string
@@ -342,7 +342,7 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 	cancel()
 	stderr := new(output)
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
+	code := runProgram(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
 	assert.Equal(t, exitWell, code, "%s", stderr)
 }
 

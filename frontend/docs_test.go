@@ -60,7 +60,7 @@ func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
 	assert.Contains(t, b.text("#schema-Reading"), "distance_ft")
 
 	// No answer is taken for a page.
-	assert.Contains(t, await[string](b, `(async () => { const { tryForm } = await import('/assets/docstry.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
+	assert.Contains(t, await[string](b, `(async () => { const { tryForm } = await import('/assets/docs/try.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
 }
 
 func TestTheAPIPageOnEveryScreen(t *testing.T) {

@@ -138,7 +138,7 @@ func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
 	b.until(fmt.Sprintf("document.querySelectorAll('#advice-list li').length === %d", len(api.Items)))
 	first := api.Items[0]
 	require.NotNil(t, first.PlusMinusFt)
-	assert.Equal(t, fmt.Sprintf("%s from full back: ± %.1f ft now, ± %.1f ft then.", first.Gear, *first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
+	assert.Equal(t, fmt.Sprintf("Gear %s from full back: ± %.1f ft now, ± %.1f ft after this reading.", first.Gear, *first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
 	b.goTo("/fleet?sled=ryegrass") // known by its owner's word alone
 	b.until("document.querySelectorAll('#advice-list li').length > 0")
 }

@@ -81,7 +81,7 @@ func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
 	before := s.everyReading()
 	b.choose("notebook.csv", "sled,gear,start_ft,distance_ft,measured_on\nbluestem,C,0,255,2026-05-09\nfescue,2,0,248,2026-05-10\n\nfescue,2,0,247,2026-05-10\n")
 	b.says("#import-count", "3 rows, and all fit as far as can be seen here.")
-	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft 9 May 2026")
+	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft May 9, 2026")
 	b.press("#import-check")
 	b.says("#import-next", "Every row fits. Nothing is kept yet.")
 	assert.Equal(t, before, s.everyReading())
@@ -140,7 +140,7 @@ func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
 	b.says("#import-count", "2 rows, and all fit as far as can be seen here.")
 	b.press("#import-check")
 	b.says("#import-faults", "Nothing was kept. The server found 1 fault")
-	assert.Regexp(t, `^5 Start The box tops out at 34\.5 ft of travel`, b.text("#import-faults tbody tr"))
+	assert.Regexp(t, `^5 Start The box of Bluestem tops out at 34\.5 ft \(10\.5 m\) of travel`, b.text("#import-faults tbody tr"))
 	assert.True(t, eval[bool](b, "document.querySelector('#import-check').checkVisibility() && !document.querySelector('#import-check').disabled"), "the preview stays")
 	assert.Equal(t, before, s.everyReading())
 }
@@ -157,8 +157,8 @@ func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
 	assert.Equal(t, []string{"Sled", "Gear", "Start (ft)", "Distance (m)", "Date", "How it ended", "Noted or stated by", "left out", "left out"}, uses())
 	first := eval[[]string](b, "[...document.querySelectorAll('#import-result > div table tbody tr')].map((row) => row.innerText.replace(/\\s+/g, ' ').trim())")
 	assert.Equal(t, []string{
-		"2 Bluestem C 0 ft 77.4 m 9 May 2026 topped out, spot marked crew notes",
-		"3 Fescue 2 12.5 ft 45.1 m 25 May 2026 not said: topped out crew notes",
+		"2 Bluestem C 0 ft 77.4 m May 9, 2026 topped out, spot marked crew notes",
+		"3 Fescue 2 12.5 ft 45.1 m May 25, 2026 not said: topped out crew notes",
 	}, first)
 	b.pick("#import-column-8", eval[string](b, "[...document.querySelectorAll('#import-column-8 option')].find((o) => o.textContent === 'Note').value"))
 	b.until("document.querySelector('#import-result > div table').innerText.includes('red')")
@@ -188,15 +188,15 @@ func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
 		"Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with", "Weights in box": "weights", "tyre_psi": "tyre_psi", "Tire pressure (psi)": "tyre_psi", "Speed mph": "speed_mph",
 		"Tyre pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Colour": "", "": "",
 	} {
-		got := await[string](b, fmt.Sprintf(`import('/assets/importcolumns.js').then(({guessUses, fieldOf}) => {
+		got := await[string](b, fmt.Sprintf(`import('/assets/fleet/upload/columns.js').then(({guessUses, fieldOf}) => {
 			const [use] = guessUses([%q], 'ft');
 			return use ? use.name + (fieldOf(use.name).kind === 'length' ? ' ' + use.units : '') : '';
 		})`, heading))
 		assert.Equal(t, use, got, "%q", heading)
 	}
-	assert.Equal(t, "distance_ft m", await[string](b, `import('/assets/importcolumns.js').then(({guessUses}) => { const [use] = guessUses(['Distance'], 'm'); return use.name + ' ' + use.units; })`),
+	assert.Equal(t, "distance_ft m", await[string](b, `import('/assets/fleet/upload/columns.js').then(({guessUses}) => { const [use] = guessUses(['Distance'], 'm'); return use.name + ' ' + use.units; })`),
 		"a length that does not say its unit is in that of the page")
-	two := await[[]string](b, `import('/assets/importcolumns.js').then(({guessUses}) => guessUses(['Distance to fence', 'Distance', 'Notes', 'Remarks'], 'ft').map((use) => use?.name ?? ''))`)
+	two := await[[]string](b, `import('/assets/fleet/upload/columns.js').then(({guessUses}) => guessUses(['Distance to fence', 'Distance', 'Notes', 'Remarks'], 'ft').map((use) => use?.name ?? ''))`)
 	assert.Equal(t, []string{"", "distance_ft", "note", ""}, two, "a field goes to the column that names it best, and to the first of equals")
 }
 
@@ -210,14 +210,14 @@ func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
 	b.pick("#import-first-month", "month")
 	b.says("#import-result table", "5 Sept 2026")
 	b.pick("#import-first-day", "day")
-	b.says("#import-result table", "9 May 2026")
+	b.says("#import-result table", "May 9, 2026")
 	assert.False(t, eval[bool](b, "document.querySelector('#import-check').disabled"))
 
 	for _, c := range []struct{ says, rows, date string }{
-		{"one row shows that the day comes first", "bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n", "9 May 2026"},
-		{"one row shows that the month comes first", "bluestem\tC\t255\t5/9/2026\nbluestem\tC\t255\t5/25/2026\n", "9 May 2026"},
-		{"words need no order", "bluestem\tC\t255\t9 May 2026\nbluestem\tC\t255\tMay 10, 2026\n", "9 May 2026"},
-		{"so does the standard", "bluestem\tC\t255\t2026-05-09\n", "9 May 2026"},
+		{"one row shows that the day comes first", "bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n", "May 9, 2026"},
+		{"one row shows that the month comes first", "bluestem\tC\t255\t5/9/2026\nbluestem\tC\t255\t5/25/2026\n", "May 9, 2026"},
+		{"words need no order", "bluestem\tC\t255\t9 May 2026\nbluestem\tC\t255\tMay 10, 2026\n", "May 9, 2026"},
+		{"so does the standard", "bluestem\tC\t255\t2026-05-09\n", "May 9, 2026"},
 	} {
 		b.choose("b.tsv", heading+c.rows)
 		assert.False(t, eval[bool](b, "!!document.querySelector('#import-dates')"), c.says)
@@ -279,11 +279,11 @@ func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);
+		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const lines = ['sled,gear,distance_ft,measured_on'];
 		for (let i = 0; i < 200000; i++) lines.push('bluestem,' + (i % 100 === 0 ? 'Q' : 'C') + ',' + (250 + i % 10) + ',2026-05-09');
-		const file = await ImportFile.read(new File([lines.join('\n')], 'large.csv'), 'ft');
+		const file = await UploadFile.read(new File([lines.join('\n')], 'large.csv'), 'ft');
 		let Steps = 0, done = false;
 		const turn = () => { if (!done) { Steps++; setTimeout(turn); } };
 		turn();
@@ -388,17 +388,17 @@ func TestWhatIsSentOfAFile(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);
+		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const text = 'Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;"two\r\nlines; and ""quotes"", and commas"\r\n;;;;;\r\n';
-		const file = await ImportFile.read(new File([text], 'a.csv'), 'ft');
+		const file = await UploadFile.read(new File([text], 'a.csv'), 'ft');
 		return (await file.check(new Sleds(items), () => {}, new AbortController().signal)).parts.join('');
 	})()`)
 	assert.Equal(t, "sled,gear,start_ft,distance_m,measured_on,note\ntimothy,low 1,,81.5,2026-05-09,\"two\r\nlines; and \"\"quotes\"\", and commas\"\n", sent)
 
 	// An older spreadsheet's letters: Windows-1252 has é as one byte (WHATWG Encoding Standard, index windows-1252).
-	guessed := await[map[string]any](b, `import('/assets/importtext.js').then(({textOf}) => textOf(new Uint8Array([0x52, 0xe9]).buffer))`)
+	guessed := await[map[string]any](b, `import('/assets/fleet/upload/text.js').then(({textOf}) => textOf(new Uint8Array([0x52, 0xe9]).buffer))`)
 	assert.Equal(t, map[string]any{"text": "Ré", "guessed": true}, guessed)
-	utf16 := await[json.RawMessage](b, `import('/assets/importtext.js').then(({textOf}) => textOf(new Uint8Array([0xff, 0xfe, 0x52, 0, 0xe9, 0]).buffer))`)
+	utf16 := await[json.RawMessage](b, `import('/assets/fleet/upload/text.js').then(({textOf}) => textOf(new Uint8Array([0xff, 0xfe, 0x52, 0, 0xe9, 0]).buffer))`)
 	assert.JSONEq(t, `{"text": "Ré", "guessed": false}`, string(utf16))
 }

@@ -208,7 +208,7 @@ func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
 		b.do(chromedp.KeyEvent(kb.Tab))
 		reached[eval[string](b, "document.activeElement.id || document.activeElement.value || document.activeElement.dataset.does || ''")] = true
 	}
-	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tyre", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
+	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tire", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
 		assert.True(t, reached[control], control)
 	}
 }
@@ -264,7 +264,7 @@ func TestTheFirstReadingOfAGearSaysSo(t *testing.T) {
 	b.says("#note-latest .fit", "The first one in this gear.")
 	// Noted while the chart does not know of the one before: held against that.
 	eval[bool](b, `(async () => {
-		const {fitOf} = await import('/assets/notefit.js');
+		const {fitOf} = await import('/assets/note/fit.js');
 		const said = {take_up_ft: 0, travel_ft: null, sd_pct: 1, before_ft: 250, gears: [{label: 'Y', known: false, at: undefined}]};
 		const fit = (distance_ft) => fitOf({gear: 'Y', start_ft: 0, distance_ft, ended: 'topped-out'}, said, 'ft').words;
 		document.body.dataset.fits = [fit(252), fit(260)].join(' ').replace(/\s+/g, ' ');
@@ -351,7 +351,7 @@ func TestLengthsAreReadAsPeopleWriteThem(t *testing.T) {
 	b := s.open(phone, "/note")
 	read := func(text, units string) *float64 {
 		t.Helper()
-		return await[*float64](b, fmt.Sprintf(`import('/assets/lengths.js').then(({parseLength}) => parseLength(%q, %q))`, text, units))
+		return await[*float64](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => parseLength(%q, %q))`, text, units))
 	}
 	// 1 ft = 12 in = 0.3048 m exactly: NIST Special Publication 811, Appendix B.
 	for text, feet := range map[string]float64{

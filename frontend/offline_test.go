@@ -102,7 +102,7 @@ func (b *tab) kept() {
 // answers after the program has given them, or everything.
 type wire struct {
 	received atomic.Int64
-	newer    atomic.Bool // the program has a newer /assets/tonight.css
+	newer    atomic.Bool // the program has a newer /assets/tonight/tonight.css
 	cut      atomic.Bool
 	mu       sync.Mutex
 	lose     int // how many of the next answers to a POST get lost
@@ -115,14 +115,14 @@ func (s site) over(w *wire) site {
 	proxy := &httputil.ReverseProxy{
 		Rewrite: func(r *httputil.ProxyRequest) {
 			r.SetURL(at)
-			if w.newer.Load() && r.In.URL.Path == "/assets/tonight.css" {
+			if w.newer.Load() && r.In.URL.Path == "/assets/tonight/tonight.css" {
 				r.Out.Header.Del("If-None-Match")
 			}
 		},
 		FlushInterval: -1, // what there is of an answer goes out at once
 		ErrorLog:      log.New(io.Discard, "", 0),
 		ModifyResponse: func(r *http.Response) error {
-			if w.newer.Load() && r.Request.URL.Path == "/assets/tonight.css" {
+			if w.newer.Load() && r.Request.URL.Path == "/assets/tonight/tonight.css" {
 				r.Header.Set("ETag", `W/"newer"`)
 				r.Header.Del("Content-Encoding")
 				r.Header.Del("Content-Length")
@@ -186,18 +186,18 @@ func TestASecondVisitWithoutSignalShowsTheLastAnswerAndSaysFromWhen(t *testing.T
 		first.says(page.selector, page.says)
 		first.kept()
 		before := first.text(page.selector)
-		assert.Empty(t, first.text("#kept"), "%s with signal", page.path)
+		assert.Empty(t, first.text("#offline-notice"), "%s with signal", page.path)
 		leave()
 
 		again, leave := phone.tab(page.path, false)
 		again.says(page.selector, page.says)
 		assert.Equal(t, before, again.text(page.selector), page.path)
-		again.says("#kept", "no signal")
-		assert.Regexp(t, `^As of \d\d:\d\d, no signal\. Try again$`, again.text("#kept"), page.path)
+		again.says("#offline-notice", "no signal")
+		assert.Regexp(t, `^As of \d{1,2}:\d\d [AP]M, no signal\. Try again$`, again.text("#offline-notice"), page.path)
 
 		phone.signal(again, true)
-		again.press("#kept button")
-		again.until("document.querySelector('#kept') === null")
+		again.press("#offline-notice button")
+		again.until("document.querySelector('#offline-notice') === null")
 		again.says(page.selector, page.says)
 		leave()
 	}
@@ -289,10 +289,12 @@ func TestOnlyAnswersAreKeptAndNotTooMany(t *testing.T) {
 	}
 	ask("/v1/sleds/nosuch", "")
 	ask("/v1/sleds/brome", "Authorization: 'Bearer "+managerKey+"'")
+	ask("/v1/sleds/fescue/readings.csv", "")
 	ask("/v1/sleds/fescue", "")
 	require.Eventually(t, func() bool { return slices.Contains(keptURLs(), "/v1/sleds/fescue") }, patience, lookEvery)
 	assert.NotContains(t, keptURLs(), "/v1/sleds/nosuch", "a refusal is no answer")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/brome", "what a key was sent with is not kept")
+	assert.NotContains(t, keptURLs(), "/v1/sleds/fescue/readings.csv", "a spreadsheet is saved by who wants it")
 
 	await[int](b, `(async () => {
 		for (let start = 0; start < 300; start++) {
@@ -312,6 +314,6 @@ func TestAPageThatCannotBeKeptSaysSo(t *testing.T) {
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "What is your gear tonight?")
 	assert.Empty(t, b.text("[data-offline-note]"), "over HTTPS or on this machine there is nothing to say")
-	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}), import('/assets/offline.js').then(({startOffline}) => startOffline()), true)`)
+	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}), import('/assets/offline/offline.js').then(({startOffline}) => startOffline()), true)`)
 	b.says("[data-offline-note]", "not served over HTTPS")
 }

@@ -70,7 +70,7 @@ func TestTheFormToFillInHasTheColumnsOfTheTemplate(t *testing.T) {
 	for _, head := range regexp.MustCompile(`<th [^>]*>([a-z_]+)</th>`).FindAllStringSubmatch(form, -1) {
 		columns = append(columns, head[1])
 	}
-	list := regexp.MustCompile(`COLUMNS = (\[[^\]]+\])`).FindStringSubmatch(read("assets/importcsv.js"))
+	list := regexp.MustCompile(`COLUMNS = (\[[^\]]+\])`).FindStringSubmatch(read("assets/fleet/upload/upload.js"))
 	require.NotNil(t, list)
 	var template []string
 	require.NoError(t, json.Unmarshal([]byte(strings.ReplaceAll(list[1], "'", `"`)), &template))

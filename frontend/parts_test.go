@@ -60,7 +60,7 @@ func TestAManagerEntersTheDriveLineOfASled(t *testing.T) {
 	s := serve(t, "--demo")
 	before := s.chart("bluestem")
 	b := s.open(phone, "/parts?sled=bluestem")
-	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tyre, the ratio of any gear.")
+	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tire, the ratio of any gear.")
 	b.says("#factor", "cannot be compared yet")
 	b.says("#geared-table", "sprocket and chain, axle ratio, final ratio, tyre circumference, gear ratio")
 
@@ -172,7 +172,7 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 	assert.Equal(t, "6.127", eval[string](b, "document.querySelector('#change-final_ratio').value"), "what was typed stays")
 	eval[bool](b, "(document.querySelector('#made_on').value = '2026-10-01', true)")
 	b.press("#change-form .primary")
-	b.says("#change-told", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
+	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
 	b.says("#timeline .change ~ li", "From before the change: carried")
 	b.says("#geared-table", "from before the change")
@@ -205,7 +205,7 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 func TestALinkShowsTheChartAsOfItsDay(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=brome&as_of=2026-06-19")
-	b.says("#as-of-result", "On 19 Jun 2026")
+	b.says("#as-of-result", "On Jun 19, 2026")
 	b.says("#as-of-result", "from before the change") // today, since the demo's ring and pinion
 	b.goTo("/parts?sled=brome&as_of=2024-01-01")
 	b.says("#as-of-result", "Nothing was known of Brome")

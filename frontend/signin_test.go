@@ -18,7 +18,7 @@ import (
 // signIn signs the browser in as the page's own dialogue does.
 func (b *tab) signIn(key string) {
 	b.t.Helper()
-	await[bool](b, fmt.Sprintf("import('/assets/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
+	await[bool](b, fmt.Sprintf("import('/assets/account/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
 }
 
 // newKey makes a key and returns it with its id.
@@ -267,8 +267,8 @@ func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
 	b, leave = phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
 	b.says("#headline", "on Fescue.")
 	phone.signal(b, true)
-	b.press("#kept button")
-	b.until("document.querySelector('#kept') === null")
+	b.press("#offline-notice button")
+	b.until("document.querySelector('#offline-notice') === null")
 	b.says("#who", "Signed in as Harvest crew")
 	b.expectRefusals()
 	b.press("#who button:not([hidden])")

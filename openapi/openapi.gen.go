@@ -366,6 +366,24 @@ func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	}
 }
 
+// Defines values for GetEquivalentsParamsUnits.
+const (
+	GetEquivalentsParamsUnitsFt GetEquivalentsParamsUnits = "ft"
+	GetEquivalentsParamsUnitsM  GetEquivalentsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetEquivalentsParamsUnits enum.
+func (e GetEquivalentsParamsUnits) Valid() bool {
+	switch e {
+	case GetEquivalentsParamsUnitsFt:
+		return true
+	case GetEquivalentsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawEquivalentsParamsTheme.
 const (
 	DrawEquivalentsParamsThemeDark  DrawEquivalentsParamsTheme = "dark"
@@ -438,6 +456,24 @@ func (e DrawLaddersParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetSeasonParamsUnits.
+const (
+	GetSeasonParamsUnitsFt GetSeasonParamsUnits = "ft"
+	GetSeasonParamsUnitsM  GetSeasonParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSeasonParamsUnits enum.
+func (e GetSeasonParamsUnits) Valid() bool {
+	switch e {
+	case GetSeasonParamsUnitsFt:
+		return true
+	case GetSeasonParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetSheetParamsUnits.
 const (
 	GetSheetParamsUnitsFt GetSheetParamsUnits = "ft"
@@ -450,6 +486,60 @@ func (e GetSheetParamsUnits) Valid() bool {
 	case GetSheetParamsUnitsFt:
 		return true
 	case GetSheetParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetSheetCSVParamsUnits.
+const (
+	GetSheetCSVParamsUnitsFt GetSheetCSVParamsUnits = "ft"
+	GetSheetCSVParamsUnitsM  GetSheetCSVParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSheetCSVParamsUnits enum.
+func (e GetSheetCSVParamsUnits) Valid() bool {
+	switch e {
+	case GetSheetCSVParamsUnitsFt:
+		return true
+	case GetSheetCSVParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetAdviceParamsUnits.
+const (
+	GetAdviceParamsUnitsFt GetAdviceParamsUnits = "ft"
+	GetAdviceParamsUnitsM  GetAdviceParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetAdviceParamsUnits enum.
+func (e GetAdviceParamsUnits) Valid() bool {
+	switch e {
+	case GetAdviceParamsUnitsFt:
+		return true
+	case GetAdviceParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetChartParamsUnits.
+const (
+	GetChartParamsUnitsFt GetChartParamsUnits = "ft"
+	GetChartParamsUnitsM  GetChartParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetChartParamsUnits enum.
+func (e GetChartParamsUnits) Valid() bool {
+	switch e {
+	case GetChartParamsUnitsFt:
+		return true
+	case GetChartParamsUnitsM:
 		return true
 	default:
 		return false
@@ -492,6 +582,24 @@ func (e DrawChartParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetDaysParamsUnits.
+const (
+	GetDaysParamsUnitsFt GetDaysParamsUnits = "ft"
+	GetDaysParamsUnitsM  GetDaysParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetDaysParamsUnits enum.
+func (e GetDaysParamsUnits) Valid() bool {
+	switch e {
+	case GetDaysParamsUnitsFt:
+		return true
+	case GetDaysParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawDaysParamsTheme.
 const (
 	DrawDaysParamsThemeDark  DrawDaysParamsTheme = "dark"
@@ -528,18 +636,36 @@ func (e DrawDaysParamsUnits) Valid() bool {
 	}
 }
 
-// Defines values for GetTableParamsUnits.
+// Defines values for GetDrivelineParamsUnits.
 const (
-	GetTableParamsUnitsFt GetTableParamsUnits = "ft"
-	GetTableParamsUnitsM  GetTableParamsUnits = "m"
+	GetDrivelineParamsUnitsFt GetDrivelineParamsUnits = "ft"
+	GetDrivelineParamsUnitsM  GetDrivelineParamsUnits = "m"
 )
 
-// Valid indicates whether the value is a known member of the GetTableParamsUnits enum.
-func (e GetTableParamsUnits) Valid() bool {
+// Valid indicates whether the value is a known member of the GetDrivelineParamsUnits enum.
+func (e GetDrivelineParamsUnits) Valid() bool {
 	switch e {
-	case GetTableParamsUnitsFt:
+	case GetDrivelineParamsUnitsFt:
 		return true
-	case GetTableParamsUnitsM:
+	case GetDrivelineParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetTableCSVParamsUnits.
+const (
+	GetTableCSVParamsUnitsFt GetTableCSVParamsUnits = "ft"
+	GetTableCSVParamsUnitsM  GetTableCSVParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetTableCSVParamsUnits enum.
+func (e GetTableCSVParamsUnits) Valid() bool {
+	switch e {
+	case GetTableCSVParamsUnitsFt:
+		return true
+	case GetTableCSVParamsUnitsM:
 		return true
 	default:
 		return false
@@ -621,9 +747,12 @@ type Answer struct {
 	Detail *string `json:"detail,omitempty"`
 
 	// Gears Every gear of which something is known, slowest first
-	Gears      []AnswerGear `json:"gears"`
-	MovedStart *MovedStart  `json:"moved_start"`
-	Nearest    *Nearest     `json:"nearest"`
+	Gears []AnswerGear `json:"gears"`
+
+	// InWords The answer in sentences, in answers of /v1/equivalents
+	InWords    *InWords    `json:"in_words,omitempty"`
+	MovedStart *MovedStart `json:"moved_start"`
+	Nearest    *Nearest    `json:"nearest"`
 
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
@@ -1266,6 +1395,38 @@ type Imported struct {
 	Sleds    int `json:"sleds"`
 }
 
+// InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
+type InWords struct {
+	// ForPullers The same in fewer words
+	ForPullers struct {
+		Headline string `json:"headline"`
+
+		// Line All of it in a line, for a message
+		Line    string `json:"line"`
+		Meaning string `json:"meaning"`
+
+		// Rests Empty where both numbers were measured
+		Rests string `json:"rests"`
+	} `json:"for_pullers"`
+
+	// Headline Which gear; both of a toss-up
+	//
+	// Example: 2 on Fescue.
+	Headline string `json:"headline"`
+
+	// Meaning What that does to the pull
+	Meaning string `json:"meaning"`
+
+	// MovedStart The moved start; absent where it is not worth it
+	MovedStart *string `json:"moved_start,omitempty"`
+
+	// Rests What the two numbers are and rest on
+	Rests []string `json:"rests"`
+
+	// Sure How sure it is the nearest
+	Sure string `json:"sure"`
+}
+
 // Key defines model for Key.
 type Key struct {
 	CreatedAt time.Time  `json:"created_at"`
@@ -1681,7 +1842,7 @@ type SeasonClass struct {
 	// Example: farm-9500-lb
 	Class ClassIdentifier `json:"class"`
 
-	// Detail In a sentence; empty when there is nothing to say
+	// Detail How it was set against what was planned, in a sentence
 	Detail string       `json:"detail"`
 	Lines  []SeasonLine `json:"lines"`
 
@@ -2065,6 +2226,11 @@ type Limit = int
 // OnStart Feet forward of full back
 type OnStart = StartFt
 
+// SheetSled A slug made from the name
+//
+// Example: bluestem
+type SheetSled = SledIdentifier
+
 // ShowId A slug made from the name and the date
 //
 // Example: nonesuch-summer-show-2026-07-18
@@ -2074,6 +2240,14 @@ type ShowId = ShowIdentifier
 //
 // Example: bluestem
 type SledId = SledIdentifier
+
+// TableReference A slug made from the name
+//
+// Example: bluestem
+type TableReference = SledIdentifier
+
+// TableStart Feet forward of full back
+type TableStart = StartFt
 
 // Theme defines model for Theme.
 type Theme string
@@ -2123,6 +2297,12 @@ type AddClassParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// GetClassesCSVParams defines parameters for GetClassesCSV.
+type GetClassesCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // DeleteClassParams defines parameters for DeleteClass.
 type DeleteClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
@@ -2158,9 +2338,15 @@ type GetEquivalentsParams struct {
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetEquivalentsParamsUnits defines parameters for GetEquivalents.
+type GetEquivalentsParamsUnits string
 
 // DrawEquivalentsParams defines parameters for DrawEquivalents.
 type DrawEquivalentsParams struct {
@@ -2180,7 +2366,7 @@ type DrawEquivalentsParams struct {
 	OnStartFt *OnStart                    `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 	Theme     *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2211,7 +2397,7 @@ type DrawLaddersParams struct {
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2299,9 +2485,15 @@ type GetSeasonParams struct {
 	// Until Last date; the newest show's when absent
 	Until *Date `form:"until,omitempty" json:"until,omitempty"`
 
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetSeasonParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetSeasonParamsUnits defines parameters for GetSeason.
+type GetSeasonParamsUnits string
 
 // ListShowsParams defines parameters for ListShows.
 type ListShowsParams struct {
@@ -2358,9 +2550,9 @@ type DrawQRParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Sled Another sled than the one that is booked
-	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2369,6 +2561,21 @@ type GetSheetParams struct {
 
 // GetSheetParamsUnits defines parameters for GetSheet.
 type GetSheetParamsUnits string
+
+// GetSheetCSVParams defines parameters for GetSheetCSV.
+type GetSheetCSVParams struct {
+	// Sled Another sled than the one that is booked
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetSheetCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetSheetCSVParamsUnits defines parameters for GetSheetCSV.
+type GetSheetCSVParamsUnits string
 
 // ListSledsParams defines parameters for ListSleds.
 type ListSledsParams struct {
@@ -2412,9 +2619,15 @@ type GetAdviceParams struct {
 	// Most How many readings to name
 	Most *int `form:"most,omitempty" json:"most,omitempty"`
 
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetAdviceParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetAdviceParamsUnits defines parameters for GetAdvice.
+type GetAdviceParamsUnits string
 
 // ListChangesParams defines parameters for ListChanges.
 type ListChangesParams struct {
@@ -2436,9 +2649,15 @@ type GetChartParams struct {
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
 	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
 
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetChartParamsUnits defines parameters for GetChart.
+type GetChartParamsUnits string
 
 // DrawChartParams defines parameters for DrawChart.
 type DrawChartParams struct {
@@ -2446,7 +2665,7 @@ type DrawChartParams struct {
 	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2479,15 +2698,21 @@ type GetDaysParams struct {
 	// Gear The gear the offsets are shown in feet for; the middle one of the ladder when absent
 	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
 
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetDaysParamsUnits defines parameters for GetDays.
+type GetDaysParamsUnits string
 
 // DrawDaysParams defines parameters for DrawDays.
 type DrawDaysParams struct {
 	Theme *DrawDaysParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2502,9 +2727,15 @@ type DrawDaysParamsUnits string
 
 // GetDrivelineParams defines parameters for GetDriveline.
 type GetDrivelineParams struct {
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetDrivelineParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetDrivelineParamsUnits defines parameters for GetDriveline.
+type GetDrivelineParamsUnits string
 
 // ListReadingsParams defines parameters for ListReadings.
 type ListReadingsParams struct {
@@ -2522,21 +2753,41 @@ type AddReadingParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// GetReadingsCSVParams defines parameters for GetReadingsCSV.
+type GetReadingsCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetTableParams defines parameters for GetTable.
 type GetTableParams struct {
 	// Reference The sled whose gears make the rows
-	Reference SledIdentifier `form:"reference" json:"reference"`
-	StartFt   *StartFt       `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+	Reference TableReference `form:"reference" json:"reference"`
 
-	// Units Units of what is drawn, or of a CSV
-	Units *GetTableParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
-// GetTableParamsUnits defines parameters for GetTable.
-type GetTableParamsUnits string
+// GetTableCSVParams defines parameters for GetTableCSV.
+type GetTableCSVParams struct {
+	// Reference The sled whose gears make the rows
+	Reference TableReference `form:"reference" json:"reference"`
+
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetTableCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetTableCSVParamsUnits defines parameters for GetTableCSV.
+type GetTableCSVParamsUnits string
 
 // AddClassJSONRequestBody defines body for AddClass for application/json ContentType.
 type AddClassJSONRequestBody = ClassInput
@@ -2606,6 +2857,9 @@ type ServerInterface interface {
 	// AddClass Add a class
 	// (POST /v1/classes)
 	AddClass(ctx echo.Context, params AddClassParams) error
+	// GetClassesCSV All classes as a spreadsheet, in feet
+	// (GET /v1/classes.csv)
+	GetClassesCSV(ctx echo.Context, params GetClassesCSVParams) error
 	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
 	// (DELETE /v1/classes/{class_id})
 	DeleteClass(ctx echo.Context, classId ClassId, params DeleteClassParams) error
@@ -2711,6 +2965,9 @@ type ServerInterface interface {
 	// GetSheet Every class of the show with its setting tonight, in running order
 	// (GET /v1/shows/{show}/sheet)
 	GetSheet(ctx echo.Context, show ShowId, params GetSheetParams) error
+	// GetSheetCSV The sheet as a spreadsheet, rounded
+	// (GET /v1/shows/{show}/sheet.csv)
+	GetSheetCSV(ctx echo.Context, show ShowId, params GetSheetCSVParams) error
 	// ListSleds All sleds by id, retired ones included
 	// (GET /v1/sleds)
 	ListSleds(ctx echo.Context, params ListSledsParams) error
@@ -2759,9 +3016,15 @@ type ServerInterface interface {
 	// AddReading Add one reading
 	// (POST /v1/sleds/{sled}/readings)
 	AddReading(ctx echo.Context, sled SledId, params AddReadingParams) error
+	// GetReadingsCSV A sled's readings that count as a spreadsheet, oldest first
+	// (GET /v1/sleds/{sled}/readings.csv)
+	GetReadingsCSV(ctx echo.Context, sled SledId, params GetReadingsCSVParams) error
 	// GetTable Every gear of one sled against the whole fleet
 	// (GET /v1/table)
 	GetTable(ctx echo.Context, params GetTableParams) error
+	// GetTableCSV The table as a spreadsheet, rounded
+	// (GET /v1/table.csv)
+	GetTableCSV(ctx echo.Context, params GetTableCSVParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -2929,6 +3192,35 @@ func (w *ServerInterfaceWrapper) AddClass(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddClass(ctx, params)
+	return err
+}
+
+// GetClassesCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClassesCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetClassesCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClassesCSV(ctx, params)
 	return err
 }
 
@@ -3106,6 +3398,13 @@ func (w *ServerInterfaceWrapper) GetEquivalents(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_start_ft", ctx.QueryParams(), &params.OnStartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -3617,6 +3916,13 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4066,6 +4372,55 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 	return err
 }
 
+// GetSheetCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSheetCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSheetCSVParams
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSheetCSV(ctx, show, params)
+	return err
+}
+
 // ListSleds converts echo context to params.
 func (w *ServerInterfaceWrapper) ListSleds(ctx echo.Context) error {
 	var err error
@@ -4272,6 +4627,13 @@ func (w *ServerInterfaceWrapper) GetAdvice(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter most: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4391,6 +4753,13 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -4547,6 +4916,13 @@ func (w *ServerInterfaceWrapper) GetDays(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4631,6 +5007,12 @@ func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetDrivelineParams
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
@@ -4739,12 +5121,90 @@ func (w *ServerInterfaceWrapper) AddReading(ctx echo.Context) error {
 	return err
 }
 
+// GetReadingsCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetReadingsCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetReadingsCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetReadingsCSV(ctx, sled, params)
+	return err
+}
+
 // GetTable converts echo context to params.
 func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetTableParams
+	// ------------- Required query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTable(ctx, params)
+	return err
+}
+
+// GetTableCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTableCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetTableCSVParams
 	// ------------- Required query parameter "reference" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -4784,7 +5244,7 @@ func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetTable(ctx, params)
+	err = w.Handler.GetTableCSV(ctx, params)
 	return err
 }
 
@@ -4846,6 +5306,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
 	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
 	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
 	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.SetReadingAside, options.OperationMiddlewares["setReadingAside"]...)
@@ -4854,9 +5315,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
+	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
+	router.GET(options.BaseURL+"/v1/classes.csv", wrapper.GetClassesCSV, options.OperationMiddlewares["getClassesCSV"]...)
 	router.DELETE(options.BaseURL+"/v1/classes/:class_id", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
 	router.GET(options.BaseURL+"/v1/classes/:class_id", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
 	router.PUT(options.BaseURL+"/v1/classes/:class_id", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
@@ -4866,6 +5329,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/shows/:show", wrapper.GetShow, options.OperationMiddlewares["getShow"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show", wrapper.PutShow, options.OperationMiddlewares["putShow"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet.csv", wrapper.GetSheetCSV, options.OperationMiddlewares["getSheetCSV"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
 	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)

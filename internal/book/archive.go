@@ -70,12 +70,12 @@ func (b *Book) Export(ctx context.Context, out io.Writer) error {
 	})
 }
 
-func (w *archiveWriter) sled(t store.Timeline) error {
+func (w *archiveWriter) sled(t fleet.Timeline) error {
 	t.Base.TakeUpFt += unsigned
 	return w.put(t.Base)
 }
 
-func (w *archiveWriter) changes(t store.Timeline) error {
+func (w *archiveWriter) changes(t fleet.Timeline) error {
 	for _, c := range t.Changes {
 		if err := w.put(c); err != nil {
 			return err

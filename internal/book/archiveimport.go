@@ -11,7 +11,6 @@ import (
 	"unicode/utf8"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // Imported is how much came in.
@@ -27,7 +26,7 @@ func (w *Writer) Import(document io.Reader) (Imported, error) {
 		return Imported{}, fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: a fleet comes into an empty one only")
 	}
 	i := &importer{
-		w: w, sleds: map[string]store.Timeline{}, gears: map[string]string{}, readings: map[string]string{},
+		w: w, sleds: map[string]fleet.Timeline{}, gears: map[string]string{}, readings: map[string]string{},
 		doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{}, others: map[string]bool{},
 	}
 	r := newArchiveReader(document)
@@ -54,7 +53,7 @@ type importer struct {
 	found    int             // how many those are
 	unread   map[string]bool // places of the thing at hand that could not be read, and are not judged again
 	count    Imported
-	sleds    map[string]store.Timeline // changes as far as they have come
+	sleds    map[string]fleet.Timeline // changes as far as they have come
 	doubtful map[string]bool           // sleds of which something is wrong, so that nothing else is judged by them
 	stages   stages                    // of the sled that the reading before was of
 	gears    map[string]string         // the sled of each gear's id

@@ -10,7 +10,6 @@ import (
 	"unicode/utf8"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 func (i *importer) sled(at string, thing json.RawMessage) error {
@@ -35,7 +34,7 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 	if i.count.Sleds++; i.count.Sleds > mostSleds {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d sleds", mostSleds)
 	}
-	i.sleds[s.ID], i.doubtful[s.ID] = store.Timeline{Base: s}, i.found > before
+	i.sleds[s.ID], i.doubtful[s.ID] = fleet.Timeline{Base: s}, i.found > before
 	return i.store(func() error { return i.w.tx.AddSled(s) })
 }
 
@@ -66,7 +65,7 @@ func (i *importer) revision(at string, revision int64) {
 }
 
 // of finds the sled that a thing is about.
-func (i *importer) of(at, sled string) (store.Timeline, bool) {
+func (i *importer) of(at, sled string) (fleet.Timeline, bool) {
 	t, ok := i.sleds[sled]
 	if !ok {
 		i.add(at+".sled", "there is no sled %q in the document", shorten(sled))
@@ -135,9 +134,9 @@ type stages struct {
 }
 
 // on is a sled with the parts it had on a day.
-func (i *importer) on(t store.Timeline, day string) fleet.Sled {
+func (i *importer) on(t fleet.Timeline, day string) fleet.Sled {
 	if i.stages.sled != t.Base.ID {
-		slices.SortFunc(t.Changes, inOrder)
+		slices.SortFunc(t.Changes, fleet.CompareChanges)
 		i.stages = stages{sled: t.Base.ID, are: t.Stages()}
 		for _, c := range t.Changes {
 			i.stages.from = append(i.stages.from, c.MadeOn)
@@ -145,11 +144,6 @@ func (i *importer) on(t store.Timeline, day string) fleet.Sled {
 	}
 	n, _ := slices.BinarySearch(i.stages.from, day+"\xff") // after all of that day
 	return i.stages.are[n]
-}
-
-// inOrder is the order in which changes follow one another.
-func inOrder(a, b fleet.Change) int {
-	return cmp.Or(cmp.Compare(a.MadeOn, b.MadeOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID))
 }
 
 func (i *importer) reading(at string, thing json.RawMessage) error {

@@ -6,11 +6,10 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before them.
-func notebookOf(t store.Timeline, readings []fleet.Reading) calibrate.Notebook {
+func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 	stages := t.Stages()
 	n := calibrate.Notebook{Sled: stages[len(stages)-1], Readings: readings}
 	parts := partsOf(n.Sled)
@@ -37,7 +36,7 @@ func logShifts(c fleet.Change, before, after fleet.Sled) []float64 {
 }
 
 // shiftOf is the shift of one gear, the same place in both.
-func shiftOf(before, after fleet.Sled, gear int) (log float64, missing []string) {
+func shiftOf(before, after fleet.Sled, gear int) (log float64, missing []driveline.Part) {
 	return driveline.Shift(partsOf(before), gearOf(before.Gears[gear]), partsOf(after), gearOf(after.Gears[gear]))
 }
 

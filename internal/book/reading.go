@@ -9,7 +9,6 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // replacedReason is why a reading that was corrected no longer counts.
@@ -52,7 +51,7 @@ func retired(s fleet.Sled) string {
 
 // prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
 // reports every fault, and the reading that this one replaces.
-func (w *Writer) prepare(r *fleet.Reading, t store.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
 	r.Tidy()
 	s := t.Until(r.MeasuredOn).Today()
 	faults = r.CheckOn(s, w.now)

@@ -24,7 +24,7 @@ type snapshot struct {
 // page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
 type page struct {
 	notebook calibrate.Notebook
-	timeline store.Timeline
+	timeline fleet.Timeline
 	share    calibrate.Share
 	fits     *fits
 	v        calibrate.Variances // of the snapshot that it is looked at in
@@ -155,14 +155,4 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	}
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
-}
-
-// checkStart notes a fault where a box cannot stand.
-func checkStart(f *fleet.Faults, at string, startFt float64, on page) {
-	switch travel := on.chart().TravelFt(); {
-	case !(startFt >= 0 && startFt <= fleet.MaxTravelFt):
-		f.Add(at, "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, startFt)
-	case travel != nil && startFt >= *travel:
-		f.Add(at, "the box of %s tops out at %.4g ft of travel; it cannot start at %g ft", on.notebook.Sled.Name, *travel, startFt)
-	}
 }
