@@ -36,7 +36,7 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 		remarks = append(remarks, "out of reach")
 	}
 	if n.ComparedAt == match.FullBack {
-		remarks = append(remarks, "compared at full back")
+		remarks = append(remarks, "compared at "+words.Position(0, units))
 	}
 	if n.Confidence == match.TossUp && a.RunnerUp != nil {
 		remarks = append(remarks, "or gear "+guardedBehind(a.RunnerUp.Gear))
