@@ -208,7 +208,7 @@ func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
 	b.says("#import-dates", "Dates such as 9/5/2026 can be read in two ways. Which comes first?")
 	assert.True(t, eval[bool](b, "document.querySelector('#import-check').disabled"))
 	b.pick("#import-first-month", "month")
-	b.says("#import-result table", "5 Sept 2026")
+	b.says("#import-result table", "Sep 5, 2026")
 	b.pick("#import-first-day", "day")
 	b.says("#import-result table", "May 9, 2026")
 	assert.False(t, eval[bool](b, "document.querySelector('#import-check').disabled"))

@@ -62,7 +62,7 @@ func TestAManagerEntersTheDriveLineOfASled(t *testing.T) {
 	b := s.open(phone, "/parts?sled=bluestem")
 	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tire, the ratio of any gear.")
 	b.says("#factor", "cannot be compared yet")
-	b.says("#geared-table", "sprocket and chain, axle ratio, final ratio, tyre circumference, gear ratio")
+	b.says("#geared-table", "sprocket and chain, axle ratio, final ratio, tire circumference, gear ratio")
 
 	b.unfold("#noted-fold")
 	b.write("#parts-sprocket_teeth", "twelve")

@@ -46,8 +46,8 @@ func gaps(t fleet.Timeline) []gap {
 			}
 		}
 		for _, part := range []driveline.Part{
-			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.Other,
-			driveline.TyreCircumference, driveline.GearRatio,
+			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final,
+			driveline.Other, driveline.TyreCircumference, driveline.GearRatio,
 		} {
 			if gears, is := open[part]; is {
 				out = append(out, gap{c, part, gears})

@@ -180,8 +180,8 @@ func (s *Season) judge(rec records) {
 	}
 }
 
-// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the sled the
-// class is used to, which they have in common.
+// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the
+// sled the class is used to, which they have in common.
 func (c SeasonClass) suspect(rec records) words.Suspect {
 	var sleds []string
 	for _, line := range c.Lines {

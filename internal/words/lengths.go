@@ -1,7 +1,7 @@
 // Package words says in sentences, in feet or in meters, what the arithmetic says in codes and numbers. It does no I/O.
 //
-// A number stays on one line with its ± and its unit: the spaces between them do not break. Numbers are rounded as far as
-// people read them, whole feet or tenths of a meter.
+// A number stays on one line with its ± and its unit: the spaces between them do not break. Numbers are rounded as far
+// as people read them, whole feet or tenths of a meter.
 package words
 
 import (
@@ -89,8 +89,8 @@ func capped(feet float64) float64 {
 	return max(feet, 0)
 }
 
-// measured is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known to a
-// foot or worse, else tenths.
+// measured is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known
+// to a foot or worse, else tenths.
 type measured struct {
 	value, plusMinus string // as text, without the unit
 	units            fleet.Units
@@ -153,7 +153,8 @@ func later(off float64) string {
 	return "earlier"
 }
 
-// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages write.
+// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages
+// write.
 func fixed(v float64, decimals int) string {
 	return strconv.FormatFloat(math.Nextafter(v, math.Inf(1)), 'f', decimals, 64)
 }

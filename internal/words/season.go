@@ -14,8 +14,8 @@ type Suspect struct {
 	Only bool   // the class was moved on this sled alone; else it is the one that the class is used to
 }
 
-// Moved says how a class was set over a season of so many shows against what was planned, and what may be off where it keeps
-// being moved one way.
+// Moved says how a class was set over a season of so many shows against what was planned, and what may be off where it
+// keeps being moved one way.
 func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	switch {
 	case m.Shows == 0:

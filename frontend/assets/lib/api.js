@@ -149,10 +149,7 @@ export async function getAll(path) {
   return items;
 }
 
-/**
- * @param {string} path
- * @param {Options['query']} [query]
- */
+/** @param {string} path @param {Options['query']} [query] */
 export function address(path, query = {}) {
   const parameters = new URLSearchParams();
   for (const [name, value] of Object.entries(query)) {
@@ -193,7 +190,8 @@ export async function problemFrom(response) {
     /** @type {Fault[]} */
     const faults = Array.isArray(document.errors) ? document.errors : [];
     for (const fault of faults) fault.detail = sentence(fault.detail);
-    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults, document.faults_total ?? faults.length);
+    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults,
+      document.faults_total ?? faults.length);
   } catch {
     return new Problem(response.status, 'Unexpected answer', `The server answered ${response.status} without saying why. Try again.`);
   }

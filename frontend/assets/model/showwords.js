@@ -58,10 +58,12 @@ export function movedWords(home, units) {
   if (!hasMoved(home) || home.today_ft === null) return '';
   const today = about(home.today_ft, units);
   if (home.stood_for_ft === null) {
-    return `The chart knew nothing of it when it was noted on ${dateOf(home)}; today’s says ${today}. The class still means nothing to compare with.`;
+    return `The chart knew nothing of it when it was noted on ${dateOf(home)}; today’s says ${today}. ` +
+      'The class still means nothing to compare with.';
   }
   const then = withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units);
-  return `Stood for ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. The class still means ${about(home.stood_for_ft, units)}.`;
+  return `Stood for ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. ` +
+    `The class still means ${about(home.stood_for_ft, units)}.`;
 }
 
 /** @param {Home} home */
@@ -83,18 +85,12 @@ export function tonightWords({ nearest }, units) {
   return nearest && settingWords(nearest.gear, nearest.start_ft, units);
 }
 
-/**
- * @param {Answer} answer
- * @param {Units} units
- */
+/** @param {Answer} answer @param {Units} units */
 export function topsOut({ nearest }, units) {
   return nearest ? withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units) : '';
 }
 
-/**
- * @param {Answer} answer
- * @param {Units} units
- */
+/** @param {Answer} answer @param {Units} units */
 export function against({ nearest }, units) {
   return nearest ? differenceWords(nearest.difference_ft, plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units) : '';
 }

@@ -94,7 +94,8 @@ export function levelOf({ nearest }) {
 export function repeatabilityWords({ measured, assumed, used }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
   const now = `Repeats on one day are taken to differ by ${pct(used.reading_pct)}, and one day from another by ${pct(used.day_pct)}.`;
-  const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, which counts as much as ${fixed(assumed.df, 0)} spare readings`;
+  const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, ` +
+    `which counts as much as ${fixed(assumed.df, 0)} spare readings`;
   if (!measured) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;
   return `${now} That blends what this fleet’s own repeats show, ${pct(measured.reading_pct)} and ${pct(measured.day_pct)}, with ${ours}.`;
 }

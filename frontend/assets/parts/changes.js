@@ -27,11 +27,7 @@ export class ChangeForm {
   /** @type {PartsSled|undefined} */
   #sled;
 
-  /**
-   * @param {string} path
-   * @param {Units} units
-   * @param {() => Promise<void>} changed
-   */
+  /** @param {string} path @param {Units} units @param {() => Promise<void>} changed */
   constructor(path, units, changed) {
     this.#path = path;
     this.#units = units;
@@ -61,7 +57,8 @@ export class ChangeForm {
 
   #showTravel() {
     const travel = this.#sled?.travel_ft;
-    this.#travel.note.textContent = `Now ${travel === undefined ? 'not taped' : noted(travel, this.#units)}. From full back to where the cut-off trips.`;
+    this.#travel.note.textContent =
+      `Now ${travel === undefined ? 'not taped' : noted(travel, this.#units)}. From full back to where the cut-off trips.`;
   }
 
   async #send() {

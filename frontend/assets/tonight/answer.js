@@ -77,11 +77,7 @@ function drawing(asked, answer, question, names, sleds, units) {
   return picture('/v1/equivalents.svg', query, alt);
 }
 
-/**
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function gearTable(answer, names, units) {
   const { nearest } = answer;
   const rows = answer.gears.map((gear) => {
@@ -94,21 +90,18 @@ function gearTable(answer, names, units) {
     ], { class: isNearest ? 'chosen' : '' });
   });
   return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
-    table(`Every gear of ${names.on}, slowest first`, ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+    table(`Every gear of ${names.on}, slowest first`,
+      ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
 /** @param {string} said */
 function movedStartPart(said) {
   return el('section', {}, el('h2', {}, 'Or move the start'), el('p', {}, said),
-    el('p', { class: 'caution' }, 'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
+    el('p', { class: 'caution' },
+      'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
 }
 
-/**
- * @param {Asked} asked
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Asked} asked @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function boxSpeeds(asked, { nearest }, names, units) {
   if (!nearest) return null;
   const one = speedWords(asked.box_speed, asked.box_speed_low, asked.box_speed_high);

@@ -19,12 +19,7 @@ startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', H
   return { path: '/v1/table.csv', query: { reference: question.sled, start_ft: question.start, units }, name: `fleet-${question.sled}.csv` };
 });
 
-/**
- * @param {FleetTable} fleet
- * @param {Question} question
- * @param {Sled[]} sleds
- * @param {Units} units
- */
+/** @param {FleetTable} fleet @param {Question} question @param {Sled[]} sleds @param {Units} units */
 export function showTable(fleet, question, sleds, units) {
   shown = { question, units };
   const reference = nameOf(fleet.reference, sleds);
@@ -33,7 +28,8 @@ export function showTable(fleet, question, sleds, units) {
     `For each gear of ${reference}, from ${from}: the nearest gear on every other sled, and how much later or earlier it tops out.`;
   const rows = fleet.rows.map((each) => {
     const known = each.top_out_ft !== null && each.low_ft !== null && each.high_ft !== null
-      ? el('div', { class: 'cell' }, withPlusMinus(each.top_out_ft, plusMinus(each.low_ft, each.high_ft), units), el('small', {}, basisWords(each.basis)))
+      ? el('div', { class: 'cell' }, withPlusMinus(each.top_out_ft, plusMinus(each.low_ft, each.high_ft), units),
+        el('small', {}, basisWords(each.basis)))
       : 'not known';
     const cells = fleet.sleds.map((id) => cellOf(each.on[id], fleet.start_ft, units));
     return row(each.gear, [known, ...cells], { class: each.gear === question.gear ? 'chosen' : '' });
@@ -44,11 +40,7 @@ export function showTable(fleet, question, sleds, units) {
   byId('fleet-table', HTMLElement).hidden = false;
 }
 
-/**
- * @param {TableCell|undefined} cell
- * @param {number} startFt
- * @param {Units} units
- */
+/** @param {TableCell|undefined} cell @param {number} startFt @param {Units} units */
 function cellOf(cell, startFt, units) {
   if (!cell) return 'nothing known';
   const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence]];
