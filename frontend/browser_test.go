@@ -401,6 +401,6 @@ func (b *tab) giveKey(key string) {
 // reply answers the dialogue that asks for a line of text.
 func (b *tab) reply(text string) {
 	b.t.Helper()
-	b.until("document.activeElement?.id === 'dialogue-text'")
+	b.until("document.activeElement?.id === 'dialog-text'")
 	b.do(chromedp.KeyEvent(text + "\r"))
 }

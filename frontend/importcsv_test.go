@@ -81,7 +81,7 @@ func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
 	before := s.everyReading()
 	b.choose("notebook.csv", "sled,gear,start_ft,distance_ft,measured_on\nbluestem,C,0,255,2026-05-09\nfescue,2,0,248,2026-05-10\n\nfescue,2,0,247,2026-05-10\n")
 	b.says("#import-count", "3 rows, and all fit as far as can be seen here.")
-	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft 9 May 2026")
+	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft May 9, 2026")
 	b.press("#import-check")
 	b.says("#import-next", "Every row fits. Nothing is kept yet.")
 	assert.Equal(t, before, s.everyReading())
@@ -157,8 +157,8 @@ func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
 	assert.Equal(t, []string{"Sled", "Gear", "Start (ft)", "Distance (m)", "Date", "How it ended", "Noted or stated by", "left out", "left out"}, uses())
 	first := eval[[]string](b, "[...document.querySelectorAll('#import-result > div table tbody tr')].map((row) => row.innerText.replace(/\\s+/g, ' ').trim())")
 	assert.Equal(t, []string{
-		"2 Bluestem C 0 ft 77.4 m 9 May 2026 topped out, spot marked crew notes",
-		"3 Fescue 2 12.5 ft 45.1 m 25 May 2026 not said: topped out crew notes",
+		"2 Bluestem C 0 ft 77.4 m May 9, 2026 topped out, spot marked crew notes",
+		"3 Fescue 2 12.5 ft 45.1 m May 25, 2026 not said: topped out crew notes",
 	}, first)
 	b.pick("#import-column-8", eval[string](b, "[...document.querySelectorAll('#import-column-8 option')].find((o) => o.textContent === 'Note').value"))
 	b.until("document.querySelector('#import-result > div table').innerText.includes('red')")
@@ -208,16 +208,16 @@ func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
 	b.says("#import-dates", "Dates such as 9/5/2026 can be read in two ways. Which comes first?")
 	assert.True(t, eval[bool](b, "document.querySelector('#import-check').disabled"))
 	b.pick("#import-first-month", "month")
-	b.says("#import-result table", "5 Sept 2026")
+	b.says("#import-result table", "Sep 5, 2026")
 	b.pick("#import-first-day", "day")
-	b.says("#import-result table", "9 May 2026")
+	b.says("#import-result table", "May 9, 2026")
 	assert.False(t, eval[bool](b, "document.querySelector('#import-check').disabled"))
 
 	for _, c := range []struct{ says, rows, date string }{
-		{"one row shows that the day comes first", "bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n", "9 May 2026"},
-		{"one row shows that the month comes first", "bluestem\tC\t255\t5/9/2026\nbluestem\tC\t255\t5/25/2026\n", "9 May 2026"},
-		{"words need no order", "bluestem\tC\t255\t9 May 2026\nbluestem\tC\t255\tMay 10, 2026\n", "9 May 2026"},
-		{"so does the standard", "bluestem\tC\t255\t2026-05-09\n", "9 May 2026"},
+		{"one row shows that the day comes first", "bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n", "May 9, 2026"},
+		{"one row shows that the month comes first", "bluestem\tC\t255\t5/9/2026\nbluestem\tC\t255\t5/25/2026\n", "May 9, 2026"},
+		{"words need no order", "bluestem\tC\t255\t9 May 2026\nbluestem\tC\t255\tMay 10, 2026\n", "May 9, 2026"},
+		{"so does the standard", "bluestem\tC\t255\t2026-05-09\n", "May 9, 2026"},
 	} {
 		b.choose("b.tsv", heading+c.rows)
 		assert.False(t, eval[bool](b, "!!document.querySelector('#import-dates')"), c.says)

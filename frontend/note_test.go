@@ -208,7 +208,7 @@ func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
 		b.do(chromedp.KeyEvent(kb.Tab))
 		reached[eval[string](b, "document.activeElement.id || document.activeElement.value || document.activeElement.dataset.does || ''")] = true
 	}
-	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tyre", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
+	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tire", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
 		assert.True(t, reached[control], control)
 	}
 }

@@ -72,14 +72,14 @@ func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
-	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay", "tyre": "90", "day": "Autumn test"} {
+	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay", "tire": "90", "day": "Autumn test"} {
 		b.write("#note-"+field, text)
 	}
 	b.press("#note-context summary")
 	b.note("C", "254")
 	b.state("sent")
 	b.says("#note-context-summary", "The same as the last one: ")
-	b.says("#note-context-summary", "Autumn test, Nonesuch flats, by crew notes, hard clay, tyres 90 psi")
+	b.says("#note-context-summary", "Autumn test, Nonesuch flats, by crew notes, hard clay, tires 90 psi")
 	b.note("D", "242")
 	b.state("sent")
 	r := s.readings("bluestem")[0]
@@ -100,7 +100,7 @@ func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
 	b.until("document.querySelector('#note-sled').value === 'bluestem' && location.search.includes('sled=bluestem')")
 	b.pick("#note-sled", "fescue")
 	b.until("document.querySelectorAll('#note-gears input').length === 6 && location.search.includes('sled=fescue')")
-	assert.Equal(t, []string{"Nonesuch flats", "", "0"}, eval[[]string](b, "['place', 'tyre', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
+	assert.Equal(t, []string{"Nonesuch flats", "", "0"}, eval[[]string](b, "['place', 'tire', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
 	b.tap("#note-start + button")
 	assert.Equal(t, "0.25", eval[string](b, "document.querySelector('#note-start').value"), "by this sled's own rail mark")
 }
@@ -243,7 +243,7 @@ func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
 	b.press("#note-context > summary")
 	assert.Contains(t, b.text("#note-context"), "km/h")
 	b.write("#note-speed", "6.4")
-	b.write("#note-tyre", "6")
+	b.write("#note-tire", "6")
 	b.write("#note-place", "Nonesuch Flats")
 	b.goTo("/note?sled=bluestem&units=m")
 	b.noted()
@@ -251,7 +251,7 @@ func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
 	b.note("C", "77.4")
 	b.state("sent")
 	b.press("#note-context > summary")
-	b.says("#note-context-summary", "tyres 6 bar")
+	b.says("#note-context-summary", "tires 6 bar")
 	stored := s.readings("bluestem")[0]
 	assert.InDelta(t, 6.4/1.609344, stored.SpeedMPH, 1e-4)
 	assert.InDelta(t, 6/0.06894757, stored.TyrePSI, 1e-3)
@@ -265,6 +265,6 @@ func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
 	assert.Equal(t, []float64{stored.SpeedMPH, stored.TyrePSI}, []float64{again.SpeedMPH, again.TyrePSI}, "left alone, it is not rounded")
 
 	b.goTo("/fleet?sled=bluestem&units=m")
-	b.says("#readings", "tyres 6 bar · 6.4 km/h")
+	b.says("#readings", "tires 6 bar · 6.4 km/h")
 	assert.NotContains(t, b.text("#readings"), "mph")
 }

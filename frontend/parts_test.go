@@ -60,7 +60,7 @@ func TestAManagerEntersTheDriveLineOfASled(t *testing.T) {
 	s := serve(t, "--demo")
 	before := s.chart("bluestem")
 	b := s.open(phone, "/parts?sled=bluestem")
-	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tyre, the ratio of any gear.")
+	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tire, the ratio of any gear.")
 	b.says("#factor", "cannot be compared yet")
 	b.says("#geared-table", "sprocket and chain, axle ratio, final ratio, tyre circumference, gear ratio")
 
@@ -205,7 +205,7 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 func TestALinkShowsTheChartAsOfItsDay(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=brome&as_of=2026-06-19")
-	b.says("#as-of-result", "On 19 Jun 2026")
+	b.says("#as-of-result", "On Jun 19, 2026")
 	b.says("#as-of-result", "from before the change") // today, since the demo's ring and pinion
 	b.goTo("/parts?sled=brome&as_of=2024-01-01")
 	b.says("#as-of-result", "Nothing was known of Brome")

@@ -46,7 +46,7 @@ func TestAPullerHearsWhatTheAPISays(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	b := s.open(phone, "/pullers?show="+show)
-	b.says("#show", "Sled: Fescue Harvest Pull, 18 Jul 2099")
+	b.says("#show", "Sled: Fescue Harvest Pull, Jul 18, 2099")
 	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"), "the sled most classes are used to")
 	assert.Contains(t, b.text("#classes-list"), "Farm 9500 2 from full back, tops out about")
 	for _, gear := range []string{"B", "D", "E"} {

@@ -1,12 +1,12 @@
 // @ts-check
-// The dialogue that asks for a key and signs the browser in with it. It stays until the key is taken or the person
+// The dialog that asks for a key and signs the browser in with it. It stays until the key is taken or the person
 // gives up; the page behind it stays as it is.
 
 import { Problem } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 import { session, signIn } from './session.js';
 
-/** One dialogue, however many want somebody to sign in. @type {Promise<boolean>|undefined} */
+/** One dialog, however many want somebody to sign in. @type {Promise<boolean>|undefined} */
 let open;
 
 /**
@@ -30,14 +30,14 @@ function ask(why) {
   } }, 'Show what I type');
   const fault = el('p', { id: 'sign-in-fault', class: 'fault', role: 'alert', hidden: true });
   const submit = el('button', { class: 'primary', type: 'submit' }, 'Sign in');
-  const cancel = el('button', { type: 'button', onclick: () => dialogue.close() }, 'Cancel');
+  const cancel = el('button', { type: 'button', onclick: () => dialog.close() }, 'Cancel');
   const form = el('form', { novalidate: true },
     el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, why),
     el('div', { class: 'field' }, el('label', { for: 'sign-in-key' }, 'Key'), key, fault, el('div', {}, show)),
     el('p', { class: 'hint' }, 'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
     el('div', { class: 'actions' }, submit, cancel));
-  const dialogue = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
-  document.body.append(dialogue);
+  const dialog = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
+  document.body.append(dialog);
   return new Promise((resolve) => {
     let signedIn = false;
     form.addEventListener('submit', async (event) => {
@@ -48,7 +48,7 @@ function ask(why) {
       submit.disabled = false;
       signedIn = refusal === '';
       if (signedIn) {
-        dialogue.close();
+        dialog.close();
         return;
       }
       fault.textContent = refusal;
@@ -57,11 +57,11 @@ function ask(why) {
       key.focus();
       key.select();
     });
-    dialogue.addEventListener('close', () => {
-      dialogue.remove();
+    dialog.addEventListener('close', () => {
+      dialog.remove();
       resolve(signedIn);
     });
-    dialogue.showModal();
+    dialog.showModal();
     key.focus();
   });
 }

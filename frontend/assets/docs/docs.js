@@ -48,10 +48,10 @@ show(/** @type {Contract} */ (await get('/openapi.json')));
 function show(contract) {
   byId('about', HTMLDivElement).replaceChildren(...contract.info.description.trim().split(/\n\s*\n/).map((text) => el('p', {}, ...coded(text))));
   const sections = contract.tags.map(({ name, description }) => el('section', { 'aria-labelledby': `tag-${name}` },
-    el('h2', { id: `tag-${name}` }, title(name)), el('p', {}, description), ...operationsOf(contract, name)));
+    el('h2', { id: `tag-${name}` }, capitalized(name)), el('p', {}, description), ...operationsOf(contract, name)));
   byId('operations', HTMLDivElement).replaceChildren(...sections);
   byId('schemas', HTMLDivElement).replaceChildren(...Object.entries(contract.components.schemas).map(([name, schema]) => schemaPart(name, schema)));
-  byId('contents', HTMLUListElement).replaceChildren(...[...contract.tags.map(({ name }) => [`#tag-${name}`, title(name)]), ['#schemas-title', 'Documents']]
+  byId('contents', HTMLUListElement).replaceChildren(...[...contract.tags.map(({ name }) => [`#tag-${name}`, capitalized(name)]), ['#schemas-title', 'Documents']]
     .map(([href, text]) => el('li', {}, el('a', { href }, text))));
   open();
   addEventListener('hashchange', open);
@@ -62,11 +62,6 @@ function open() {
   const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
   if (target instanceof HTMLDetailsElement) target.open = true;
   target?.scrollIntoView();
-}
-
-/** @param {string} tag */
-function title(tag) {
-  return tag === 'driveline' ? 'Drive line' : capitalized(tag);
 }
 
 /** @param {Contract} contract @param {string} tag */

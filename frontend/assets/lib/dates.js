@@ -14,14 +14,14 @@ export function addDays(iso, days) {
   return new Date(Date.parse(`${iso}T00:00:00Z`) + days * DAY_MS).toISOString().slice(0, 10);
 }
 
-/** "9 May 2026" from an ISO date. @param {string} iso */
+/** "May 9, 2026" from an ISO date. @param {string} iso */
 export function dateWords(iso) {
   return written(iso, {});
 }
 
-/** "Sat 18 Jul 2026": at shows the day of the week matters. @param {string} iso */
+/** "Sat, Jul 18, 2026": at shows the day of the week matters. @param {string} iso */
 export function dayWords(iso) {
-  return written(iso, { weekday: 'short' }).replace(',', '');
+  return written(iso, { weekday: 'short' });
 }
 
 /** @param {string} iso @param {Intl.DateTimeFormatOptions} more */
@@ -32,20 +32,20 @@ function written(iso, more) {
 
 /** @param {Date} at @param {Intl.DateTimeFormatOptions} more */
 function format(at, more) {
-  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
+  return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
 }
 
-/** What the program says, its dates written as everywhere on the pages: "… on 9 May 2026 is 9 ft further …". @param {string} text */
+/** What the program says, its dates written as everywhere on the pages: "… on May 9, 2026 is 9 ft further …". @param {string} text */
 export function withDates(text) {
   return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
 }
 
-/** "14:05". @param {Date} at */
+/** "2:05 PM". @param {Date} at */
 export function timeWords(at) {
-  return new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(at);
+  return new Intl.DateTimeFormat('en-US', { hour: 'numeric', minute: '2-digit' }).format(at);
 }
 
-/** "9 May 2026, 14:05". @param {Date} at */
+/** "May 9, 2026, 2:05 PM". @param {Date} at */
 export function dateAndTime(at) {
   return `${format(at, {})}, ${timeWords(at)}`;
 }
@@ -55,7 +55,7 @@ export function isToday(at) {
   return at.toDateString() === new Date().toDateString();
 }
 
-/** "today, 14:05" or "9 May 2026, 14:05". @param {string} iso  a moment */
+/** "today, 2:05 PM" or "May 9, 2026, 2:05 PM". @param {string} iso  a moment */
 export function momentWords(iso) {
   const at = new Date(iso);
   if (Number.isNaN(at.getTime())) return iso;

@@ -1,23 +1,23 @@
 // @ts-check
-// Questions put to the person in a modal dialogue. Each resolves once it is closed.
+// Questions put to the person in a modal dialog. Each resolves once it is closed.
 
 import { el } from './dom.js';
 
 /**
- * Asks for a line of text. Null when it was cancelled.
+ * Asks for a line of text. Null when it was canceled.
  * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, most?: number}} question
  * @returns {Promise<string|null>}
  */
 export function askText({ title, explain, label, confirm, secret = false, most = 500 }) {
   const input = el('input', {
-    id: 'dialogue-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: most, required: true,
+    id: 'dialog-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: most, required: true,
   });
-  const field = el('div', { class: 'field' }, el('label', { for: 'dialogue-text' }, label), input);
+  const field = el('div', { class: 'field' }, el('label', { for: 'dialog-text' }, label), input);
   return open(title, explain, confirm, () => input.value.trim(), field);
 }
 
 /**
- * Asks for a yes. False when it was cancelled.
+ * Asks for a yes. False when it was canceled.
  * @param {{title: string, explain: string, confirm: string}} question
  * @returns {Promise<boolean>}
  */
@@ -36,19 +36,19 @@ export async function askYes({ title, explain, confirm }) {
 function open(title, explain, confirm, answer, ...fields) {
   const cancel = el('button', { type: 'button' }, 'Cancel');
   const form = el('form', { method: 'dialog' },
-    el('h2', { id: 'dialogue-title' }, title), el('p', {}, explain), ...fields,
+    el('h2', { id: 'dialog-title' }, title), el('p', {}, explain), ...fields,
     el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, confirm), cancel));
-  const dialogue = el('dialog', { 'aria-labelledby': 'dialogue-title' }, form);
-  document.body.append(dialogue);
+  const dialog = el('dialog', { 'aria-labelledby': 'dialog-title' }, form);
+  document.body.append(dialog);
   return new Promise((resolve) => {
     /** @type {string|null} */
     let result = null;
     form.addEventListener('submit', () => { result = answer() || null; });
-    cancel.addEventListener('click', () => dialogue.close());
-    dialogue.addEventListener('close', () => {
-      dialogue.remove();
+    cancel.addEventListener('click', () => dialog.close());
+    dialog.addEventListener('close', () => {
+      dialog.remove();
       resolve(result);
     });
-    dialogue.showModal();
+    dialog.showModal();
   });
 }

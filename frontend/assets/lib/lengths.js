@@ -12,8 +12,8 @@ const FOOT = "(?:'|ft\\.?|feet|foot)";
 const INCH = '(?:"|in\\.?|inch|inches)';
 const SHAPES = {
   plain: new RegExp(`^${NUMBER}$`),
-  metres: new RegExp(`^${NUMBER}\\s*(?:m|metres?|meters?)$`),
-  centimetres: new RegExp(`^${NUMBER}\\s*cm$`),
+  meters: new RegExp(`^${NUMBER}\\s*(?:m|met(?:er|re)s?)$`),
+  centimeters: new RegExp(`^${NUMBER}\\s*cm$`),
   feet: new RegExp(`^${NUMBER}\\s*${FOOT}$`),
   feetAndInches: new RegExp(`^(\\d+)\\s*${FOOT}\\s*,?\\s*${FRACTION}\\s*${INCH}?$`),
   inches: new RegExp(`^${FRACTION}\\s*${INCH}$`),
@@ -29,10 +29,10 @@ export function parseLength(text, units) {
   const plain = tidied(text);
   const [, number] = SHAPES.plain.exec(plain) ?? [];
   if (number !== undefined) return toFeet(Number(number), units);
-  const [, metres] = SHAPES.metres.exec(plain) ?? [];
-  if (metres !== undefined) return toFeet(Number(metres), 'm');
-  const [, centimetres] = SHAPES.centimetres.exec(plain) ?? [];
-  if (centimetres !== undefined) return toFeet(Number(centimetres) / 100, 'm');
+  const [, meters] = SHAPES.meters.exec(plain) ?? [];
+  if (meters !== undefined) return toFeet(Number(meters), 'm');
+  const [, centimeters] = SHAPES.centimeters.exec(plain) ?? [];
+  if (centimeters !== undefined) return toFeet(Number(centimeters) / 100, 'm');
   const [, feet] = SHAPES.feet.exec(plain) ?? [];
   if (feet !== undefined) return Number(feet);
   const both = SHAPES.feetAndInches.exec(plain);
@@ -44,7 +44,7 @@ export function parseLength(text, units) {
   return inches === null ? null : inches / INCHES_PER_FOOT;
 }
 
-/** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelt out. @param {string} text */
+/** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelled out. @param {string} text */
 function tidied(text) {
   return text.trim().toLowerCase()
     .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
@@ -124,7 +124,7 @@ export class LengthField {
   /** To the next mark in that direction. @param {number} direction */
   #step(direction) {
     const marks = (this.feet ?? 0) / this.stepFt;
-    const between = 1e-6; // a mark reached through metres is still that mark
+    const between = 1e-6; // a mark reached through meters is still that mark
     const next = direction > 0 ? Math.floor(marks + between) + 1 : Math.ceil(marks - between) - 1;
     this.feet = Math.max(0, next * this.stepFt);
     this.input.dispatchEvent(new Event('input', { bubbles: true }));

@@ -3,7 +3,7 @@
 // in the API's own unit; what was filled in and left alone comes back exactly.
 
 import { numberIn } from './forms.js';
-import { fromFeet, METRES_PER_FOOT } from './units.js';
+import { fromFeet, METERS_PER_FOOT } from './units.js';
 
 /** @import { Fault } from './api.js' */
 /** @import { Units } from './units.js' */
@@ -11,15 +11,15 @@ import { fromFeet, METRES_PER_FOOT } from './units.js';
 /** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
-const KM_PER_MILE = 5280 * METRES_PER_FOOT / 1000;
+const KM_PER_MILE = 5280 * METERS_PER_FOOT / 1000;
 // A pound-force of 4.448 221 615 260 5 N on a square inch of (0.0254 m)², in units of 100 kPa: the same, Appendix B.
 const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
 
 /** @type {Record<Kind, {ft: string, m: string, inMetric: number}>} */
 const KINDS = {
-  length: { ft: 'ft', m: 'm', inMetric: METRES_PER_FOOT },
+  length: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT },
   speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE },
-  deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METRES_PER_FOOT },
+  deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METERS_PER_FOOT },
   pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI },
 };
 

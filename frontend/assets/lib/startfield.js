@@ -6,7 +6,7 @@ import { notedNumber, toFeet } from './units.js';
 
 /** @import { Units } from './units.js' */
 
-// A step in metres has no mark on the rails to follow; a tenth is about a third of a foot.
+// A step in meters has no mark on the rails to follow; a tenth is about a third of a foot.
 const STEP_M = 0.1;
 
 /** The start position in a link, in feet whatever the units; 0 where it is none. @param {URLSearchParams} link */
@@ -43,7 +43,7 @@ export class StartField {
 
   /** The position in feet; null where what was typed is none. @returns {number|null} */
   get feet() {
-    if (this.#input.value === this.#text) return this.#feet; // as set: no rounding on the way through metres
+    if (this.#input.value === this.#text) return this.#feet; // as set: no rounding on the way through meters
     if (this.#input.value.trim() === '') return 0;
     return parseLength(this.#input.value, this.#units);
   }

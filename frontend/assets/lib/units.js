@@ -1,5 +1,5 @@
 // @ts-check
-// Feet and metres, and numbers rounded for people. The API always speaks feet. A number stays on one line
+// Feet and meters, and numbers rounded for people. The API always speaks feet. A number stays on one line
 // with its ± and its unit: the spaces between them do not break.
 
 import { load, save } from './storage.js';
@@ -7,7 +7,7 @@ import { load, save } from './storage.js';
 /** @typedef {'ft'|'m'} Units */
 
 // Exact: NIST Special Publication 811, Appendix B.
-export const METRES_PER_FOOT = 0.3048;
+export const METERS_PER_FOOT = 0.3048;
 
 const REMEMBERED = 'evenpull.units';
 
@@ -28,12 +28,12 @@ export function rememberUnits(units) {
 
 /** @param {number} feet @param {Units} units */
 export function fromFeet(feet, units) {
-  return units === 'm' ? feet * METRES_PER_FOOT : feet;
+  return units === 'm' ? feet * METERS_PER_FOOT : feet;
 }
 
 /** @param {number} value @param {Units} units */
 export function toFeet(value, units) {
-  return units === 'm' ? value / METRES_PER_FOOT : value;
+  return units === 'm' ? value / METERS_PER_FOOT : value;
 }
 
 /**
@@ -59,7 +59,7 @@ export function fixed(value, decimals) {
 
 /**
  * How many decimals a value deserves: whole feet where it is known to a foot or worse, else tenths. A
- * tenth of a metre is a third of a foot, so metres keep one decimal more.
+ * tenth of a meter is a third of a foot, so meters keep one decimal more.
  * @param {number} plusMinusFt
  * @param {Units} units
  */
@@ -113,7 +113,7 @@ export function range(lowFt, highFt, units) {
 }
 
 /**
- * A distance without its ±, in whole feet or tenths of a metre.
+ * A distance without its ±, in whole feet or tenths of a meter.
  * @param {number} feet
  * @param {Units} units
  */

@@ -1,5 +1,5 @@
 // @ts-check
-// The Measuring page: its form has metre columns where metres are chosen, and it prints.
+// The Measuring page: its form has meter columns where meters are chosen, and it prints.
 
 import { startFrame } from '../frame/frame.js';
 import { byId } from '../lib/dom.js';
@@ -8,7 +8,7 @@ import { byId } from '../lib/dom.js';
 
 /** @param {Units} units */
 function show(units) {
-  for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'metres' : 'feet';
+  for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'meters' : 'feet';
   for (const column of document.querySelectorAll('[data-column]')) {
     column.textContent = (column.getAttribute('data-column') ?? '').replace(/_ft$/, `_${units}`);
   }

@@ -69,7 +69,7 @@ function dateOf(home) {
   return dayWords(home.noted_on);
 }
 
-/** "Fri 18 Jul 2026 · Alder Fairground · River Valley". @param {{date: string, place?: string, promoter?: string}} show */
+/** "Sat, Jul 18, 2026 · Alder Fairground · River Valley". @param {{date: string, place?: string, promoter?: string}} show */
 export function whenAndWhere({ date, place, promoter }) {
   return [dayWords(date), place, promoter].filter(Boolean).join('\u00a0· ');
 }

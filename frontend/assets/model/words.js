@@ -99,7 +99,7 @@ export function chancePercent(chance) {
  * @param {Units} units
  * @returns {Summary}
  */
-export function summarise(asked, answer, names, units) {
+export function summarize(asked, answer, names, units) {
   const nearest = answer?.nearest;
   if (!answer || !nearest) return unknown(asked, answer, names, units);
   return {

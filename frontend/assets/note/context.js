@@ -55,7 +55,7 @@ export class Context {
     this.say();
   }
 
-  /** Another sled has its own tyres and weights. @param {string[]} names */
+  /** Another sled has its own tires and weights. @param {string[]} names */
   clear(names) {
     for (const name of names) this.#put(name, '');
     this.say();
@@ -94,7 +94,7 @@ export class Context {
       now.by && `by ${now.by}`,
       now.surface,
       now.weights && `weights ${now.weights}`,
-      now.tyre_psi && `tyres ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
+      now.tyre_psi && `tires ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
     this.#summary.textContent = same ? `The same as the last one: ${said}` : now.place || now.by ? `Noted with it: ${said}` : `${said}. Add place, by whom, surface …`;
   }

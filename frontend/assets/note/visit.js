@@ -49,7 +49,7 @@ const SHOWN = 5;
 /** What the fields are called for people. @type {Record<string, string>} */
 const FIELDS = {
   gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date', day: 'Test day or show', place: 'Place',
-  by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with', weights: 'Weights', tyre_psi: 'Tyre pressure', speed_mph: 'Ground speed',
+  by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with', weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
 };
 
 export class Visit {

@@ -1,5 +1,5 @@
 // @ts-check
-// The fields of a drive line, for the form that corrects it and the form that notes a change.
+// The fields of a driveline, for the form that corrects it and the form that notes a change.
 
 import { el } from '../lib/dom.js';
 import { fill, finelyNoted, read, switchFields, typedIn } from '../lib/quantities.js';
@@ -27,12 +27,12 @@ const RATIOS = [
   { name: 'other_ratio', label: 'Any other ratio', hint: 'A transfer or a chain on the way. Empty is none.' },
 ];
 /** @type {Spec} */
-const TYRE = { name: 'tyre_circumference_ft', label: 'Tyre, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
+const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
 /** @type {Spec} */
-const REVS = { name: 'tyre_revs_per_mile', label: 'Or tyre, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
+const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
 
 /**
- * A labelled number field, with what it is measured in and a hint.
+ * A labeled number field, with what it is measured in and a hint.
  * @param {string} id
  * @param {string} name
  * @param {{label: string, hint?: string, kind?: string, unit?: string}} spec
@@ -74,11 +74,11 @@ export class PartFields {
     this.element = el('div', { 'data-at': 'driveline' },
       group('Chain drive of the box', fields(CHAIN)),
       this.#axle.element,
-      group('Final drive and tyres', fields([...RATIOS, TYRE, REVS])),
+      group('Final drive and tires', fields([...RATIOS, TIRE, REVS])),
       el('fieldset', { class: 'group', 'data-at': 'gears' }, el('legend', {}, change ? 'Gears with a new ratio' : 'Gears: the ratio of each'), this.#gears));
     switchFields(this.element, units, units);
     this.#showNow();
-    // One of the two says how far a tyre rolls; what is typed last counts.
+    // One of the two says how far a tire rolls; what is typed last counts.
     this.#input('tyre_revs_per_mile').addEventListener('input', () => this.#only('tyre_circumference_ft', 'tyre_revs_per_mile'));
     this.#input('tyre_circumference_ft').addEventListener('input', () => this.#only('tyre_revs_per_mile', 'tyre_circumference_ft'));
   }

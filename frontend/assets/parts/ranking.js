@@ -39,7 +39,7 @@ export function showRanking(found, sled, reference, units) {
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),
-    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many per cent further, and coasts about twice as many per cent further. How much faster it returns depends on whether what drives it back turns the last shaft or comes in ahead of the final ratio: both are given.'),
+    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back turns the last shaft or comes in ahead of the final ratio: both are given.'),
   ];
 }
 
@@ -69,7 +69,7 @@ function partsWords(option, now, units) {
     option.final_ratio !== now.final_ratio && `final ${option.final_ratio}`,
     option.axle_ratio !== now.axle_ratio && `axle ${option.axle_ratio}`,
     option.sprocket_teeth !== now.sprocket_teeth && `${option.sprocket_teeth} teeth`,
-    option.tyre_circumference_ft !== now.tyre_circumference_ft && `tyre ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
+    option.tyre_circumference_ft !== now.tyre_circumference_ft && `tire ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
     option.gear_set !== undefined && `gears ${option.gear_set.split(',').join(', ')}`,
   ].filter(Boolean);
   return put.length === 0 ? 'As it is' : put.join('\u00a0· ');
@@ -97,7 +97,7 @@ function missWords({ difference_ft: feet }, units) {
 function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, driveline: known = {} }, reference, units) {
   const off = 100 * (factor - 1);
   if (Math.abs(off) < 0.05) return `No other ratio would do better than the one on ${name} now: ${finely(left, units)} off on average.`;
-  // The way to the top grows with the final ratio and the tyre, and shrinks with the axle's ratio and the sprocket.
+  // The way to the top grows with the final ratio and the tire, and shrinks with the axle's ratio and the sprocket.
   const ways = [
     known.final_ratio !== undefined && `a final ratio of ${fixed(known.final_ratio * factor, 3)}`,
     known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,

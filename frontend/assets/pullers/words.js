@@ -5,7 +5,7 @@ import { dateWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
 import { capitalized } from '../lib/text.js';
 import { noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
-import { basisWords, startWords, summarise } from '../model/words.js';
+import { basisWords, startWords, summarize } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
@@ -18,7 +18,7 @@ import { basisWords, startWords, summarise } from '../model/words.js';
  * @param {Units} units
  */
 export function answerWords({ asked, answers: [answer] }, names, ran, units) {
-  const summary = summarise(asked, answer, names, units);
+  const summary = summarize(asked, answer, names, units);
   const { sure, level } = summary;
   const from = ran.start === 0 ? '' : `, from ${startWords(ran.start, units)}`;
   const what = `${ran.gear} on ${names.asked}${from}`;

@@ -139,7 +139,7 @@ export class PullForm {
     this.#close();
     this.#told.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'
       ? `Kept on this phone: ${words}. It is sent once there is signal.` : `Kept: ${words}. It is among the readings of ${it.name}.`));
-    // The chart has learnt something, and with it the sheet.
+    // The chart has learned something, and with it the sheet.
     if (outcome.status === 'sent') await this.#page.reload();
   }
 }

@@ -6,7 +6,7 @@ import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
 import { noted, plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
-import { basisWords, chancePercent, differenceWords, startWords, summarise } from '../model/words.js';
+import { basisWords, chancePercent, differenceWords, startWords, summarize } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Answer, Asked, Equivalents, Sled } from '../model/types.js' */
@@ -22,7 +22,7 @@ import { basisWords, chancePercent, differenceWords, startWords, summarise } fro
 export function showAnswer({ asked, answers, caution }, question, sleds, units) {
   const answer = answers.find(({ sled }) => sled === question.on);
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
-  const summary = summarise(asked, answer, names, units);
+  const summary = summarize(asked, answer, names, units);
   const from = startWords(question.start, units);
   say({
     asked: `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`,

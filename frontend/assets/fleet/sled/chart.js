@@ -64,7 +64,7 @@ function numbers(sled, chart, units) {
         place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
       ], { class: place === 0 ? 'first' : '' });
     }));
-  const per = units === 'm' ? 'Box metres per 100 m' : 'Box feet per 100 ft';
+  const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${sled.name} top out`,
     ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
 }

@@ -27,7 +27,7 @@ export const FIELDS = [
   { name: 'taken_with', label: 'Taken with', kind: 'text', says: ['taken with', 'measured with', 'instrument', 'tool'] },
   { name: 'surface', label: 'Surface', kind: 'text', says: ['surface', 'track surface', 'ground', 'soil'] },
   { name: 'weights', label: 'Weights in the box', kind: 'text', says: ['weights', 'weight', 'box weight', 'weights in the box'] },
-  { name: 'tyre_psi', label: 'Tyre pressure (psi)', kind: 'number', says: ['tyre', 'tyres', 'tire', 'tires', 'tyre pressure', 'tire pressure', 'pressure'] },
+  { name: 'tyre_psi', label: 'Tire pressure (psi)', kind: 'number', says: ['tyre', 'tyres', 'tire', 'tires', 'tyre pressure', 'tire pressure', 'pressure'] },
   { name: 'speed_mph', label: 'Ground speed (mph)', kind: 'number', says: ['speed', 'ground speed'] },
   { name: 'replaces', label: 'Corrects the reading', kind: 'text', says: ['replaces', 'corrects'] },
 ];

@@ -87,7 +87,7 @@ export function readDate(cell, first) {
   if (dayFirst) return dateOf(cell, yearOf(dayFirst[3]), monthOf(dayFirst[2]), Number(dayFirst[1]));
   const monthFirst = MONTH_FIRST.exec(text);
   if (monthFirst) return dateOf(cell, yearOf(monthFirst[3]), monthOf(monthFirst[1]), Number(monthFirst[2]));
-  return { wrong: `“${cell.trim()}” is no date. Write it like 2026-05-09 or 9 May 2026.` };
+  return { wrong: `“${cell.trim()}” is no date. Write it like 2026-05-09 or May 9, 2026.` };
 }
 
 /** @param {string} text  two digits are of this century: nobody brings older notebooks */
