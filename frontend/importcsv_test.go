@@ -279,11 +279,11 @@ func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
+		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const lines = ['sled,gear,distance_ft,measured_on'];
 		for (let i = 0; i < 200000; i++) lines.push('bluestem,' + (i % 100 === 0 ? 'Q' : 'C') + ',' + (250 + i % 10) + ',2026-05-09');
-		const file = await ImportFile.read(new File([lines.join('\n')], 'large.csv'), 'ft');
+		const file = await UploadFile.read(new File([lines.join('\n')], 'large.csv'), 'ft');
 		let Steps = 0, done = false;
 		const turn = () => { if (!done) { Steps++; setTimeout(turn); } };
 		turn();
@@ -388,10 +388,10 @@ func TestWhatIsSentOfAFile(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {
-		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
+		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
 		const {items} = await (await fetch('/v1/sleds')).json();
 		const text = 'Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;"two\r\nlines; and ""quotes"", and commas"\r\n;;;;;\r\n';
-		const file = await ImportFile.read(new File([text], 'a.csv'), 'ft');
+		const file = await UploadFile.read(new File([text], 'a.csv'), 'ft');
 		return (await file.check(new Sleds(items), () => {}, new AbortController().signal)).parts.join('');
 	})()`)
 	assert.Equal(t, "sled,gear,start_ft,distance_m,measured_on,note\ntimothy,low 1,,81.5,2026-05-09,\"two\r\nlines; and \"\"quotes\"\", and commas\"\n", sent)

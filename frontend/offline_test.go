@@ -186,18 +186,18 @@ func TestASecondVisitWithoutSignalShowsTheLastAnswerAndSaysFromWhen(t *testing.T
 		first.says(page.selector, page.says)
 		first.kept()
 		before := first.text(page.selector)
-		assert.Empty(t, first.text("#kept"), "%s with signal", page.path)
+		assert.Empty(t, first.text("#offline-notice"), "%s with signal", page.path)
 		leave()
 
 		again, leave := phone.tab(page.path, false)
 		again.says(page.selector, page.says)
 		assert.Equal(t, before, again.text(page.selector), page.path)
-		again.says("#kept", "no signal")
-		assert.Regexp(t, `^As of \d{1,2}:\d\d [AP]M, no signal\. Try again$`, again.text("#kept"), page.path)
+		again.says("#offline-notice", "no signal")
+		assert.Regexp(t, `^As of \d{1,2}:\d\d [AP]M, no signal\. Try again$`, again.text("#offline-notice"), page.path)
 
 		phone.signal(again, true)
-		again.press("#kept button")
-		again.until("document.querySelector('#kept') === null")
+		again.press("#offline-notice button")
+		again.until("document.querySelector('#offline-notice') === null")
 		again.says(page.selector, page.says)
 		leave()
 	}

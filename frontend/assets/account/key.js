@@ -7,7 +7,7 @@ import { askSession, refreshSession, session, sessionEnded } from './session.js'
 import { askToSignIn } from './signin.js';
 
 /** Thrown when the person does not want to sign in. Nothing was sent. */
-export class NoKey extends Problem {
+export class NotSignedIn extends Problem {
   constructor() {
     super(401, 'Not signed in', 'Nothing was sent: this needs somebody to be signed in. What you typed is still here.');
   }
@@ -22,7 +22,7 @@ export class NoKey extends Problem {
  */
 export async function withKey(send) {
   const who = await askSession();
-  if (who && !who.signed_in && !await askToSignIn()) throw new NoKey();
+  if (who && !who.signed_in && !await askToSignIn()) throw new NotSignedIn();
   for (;;) {
     try {
       return await send();
@@ -30,11 +30,11 @@ export async function withKey(send) {
       if (!(error instanceof Problem)) throw error;
       if (error.status === 401) {
         await sessionEnded();
-        if (!await askToSignIn(ENDED)) throw new NoKey();
-      } else if (isLacking(error)) {
-        const words = lackingWords(error);
-        if (!await askToSignIn(`${words} What you typed is still here: give a key that may do it, or cancel.`)) {
-          throw new Problem(403, error.title, `${words} Nothing was changed, and what you typed is still here.`, error.faults);
+        if (!await askToSignIn(ENDED)) throw new NotSignedIn();
+      } else if (isForbidden(error)) {
+        const reason = forbiddenWords(error);
+        if (!await askToSignIn(`${reason} What you typed is still here: give a key that may do it, or cancel.`)) {
+          throw new Problem(403, error.title, `${reason} Nothing was changed, and what you typed is still here.`, error.faults);
         }
       } else throw error;
     }
@@ -45,12 +45,12 @@ export async function withKey(send) {
 export const ENDED = 'You are no longer signed in: the key or its time has ended. What you typed is still here, and is sent once you have signed in.';
 
 /** Whether it was refused because of who is signed in. A manager may do everything: there it is something else. @param {Problem} problem */
-export function isLacking(problem) {
+export function isForbidden(problem) {
   return problem.status === 403 && session()?.role !== 'manager';
 }
 
 /** Who is signed in, and what that lacks. @param {Problem} problem */
-export function lackingWords(problem) {
+export function forbiddenWords(problem) {
   const who = session();
   if (!who) refreshSession();
   return `${who?.signed_in ? `You are signed in as ${who.name}, ${who.role}. ` : ''}${sentence(problem.message)}`;

@@ -6,45 +6,45 @@ import { request } from '../lib/api.js';
 /** @typedef {'manager'|'operator'|'promoter'} Role */
 /** @typedef {{signed_in: boolean, private: boolean, name?: string, role?: Role, expires_at?: string}} Session */
 
-const ADDRESS = '/v1/session';
-const KEPT_ANSWERS = 'evenpull-answers'; // the worker's store of what was seen last
+const PATH = '/v1/session';
+const ANSWER_CACHE = 'evenpull-answers'; // the worker's store of what was seen last
 
-const news = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
+const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
 
 /** @type {Session|undefined} */
-let known;
+let current;
 /** @type {Promise<Session|undefined>|undefined} */
-let asked;
+let pending;
 /** How often somebody signed in or out here: an answer from before that is out of date. */
-let turns = 0;
+let changes = 0;
 
 /** What is known so far; undefined while the server was not reached. */
 export function session() {
-  return known;
+  return current;
 }
 
 /** What the server says, asked once. Undefined where it is not reached: then it is asked again next time. */
 export function askSession() {
-  asked ??= load();
-  return asked;
+  pending ??= load();
+  return pending;
 }
 
 /** Asks the server again. */
 export function refreshSession() {
-  asked = load();
-  return asked;
+  pending = load();
+  return pending;
 }
 
 /** @returns {Promise<Session|undefined>} */
 async function load() {
-  const began = turns;
+  const before = changes;
   try {
-    const { data } = /** @type {{data: Session}} */ (await request('GET', ADDRESS));
-    if (began === turns) await become(data);
+    const { data } = /** @type {{data: Session}} */ (await request('GET', PATH));
+    if (before === changes) await setSession(data);
   } catch {
-    asked = undefined;
+    pending = undefined;
   }
-  return known;
+  return current;
 }
 
 /**
@@ -53,38 +53,38 @@ async function load() {
  * @throws {Problem} where the key is not taken
  */
 export async function signIn(key) {
-  const { data } = /** @type {{data: Session}} */ (await request('POST', ADDRESS, { body: { key } }));
-  turns++;
-  await become(data);
-  news?.postMessage(null);
+  const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body: { key } }));
+  changes++;
+  await setSession(data);
+  channel?.postMessage(null);
 }
 
 /** @throws {Problem} where the server is not reached: then nothing has changed */
 export async function signOut() {
-  await request('DELETE', ADDRESS);
+  await request('DELETE', PATH);
   await sessionEnded();
-  news?.postMessage(null);
+  channel?.postMessage(null);
 }
 
 /** The server does not know this browser any more. */
 export function sessionEnded() {
-  turns++;
-  return become({ signed_in: false, private: known?.private ?? false });
+  changes++;
+  return setSession({ signed_in: false, private: current?.private ?? false });
 }
 
 /** @param {Session} now */
-async function become(now) {
-  known = now;
-  asked = Promise.resolve(now);
-  if (now.private && !now.signed_in) await forgetAnswers();
+async function setSession(now) {
+  current = now;
+  pending = Promise.resolve(now);
+  if (now.private && !now.signed_in) await deleteOfflineCopies();
   document.dispatchEvent(new CustomEvent('evenpull:session', { detail: now }));
 }
 
 /** What was seen of a private installation is not for whoever has the device next. */
-async function forgetAnswers() {
-  navigator.serviceWorker?.controller?.postMessage({ forget: true });
-  if ('caches' in window) await caches.delete(KEPT_ANSWERS);
+async function deleteOfflineCopies() {
+  navigator.serviceWorker?.controller?.postMessage({ deleteAll: true });
+  if ('caches' in window) await caches.delete(ANSWER_CACHE);
 }
 
 // Another tab signed in or out.
-news?.addEventListener('message', () => { refreshSession(); });
+channel?.addEventListener('message', () => { refreshSession(); });

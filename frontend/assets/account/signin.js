@@ -7,22 +7,22 @@ import { el } from '../lib/dom.js';
 import { session, signIn } from './session.js';
 
 /** One dialog, however many want somebody to sign in. @type {Promise<boolean>|undefined} */
-let open;
+let pending;
 
 /**
  * Asks for a key until one is taken. False when the person does not give one.
- * @param {string} [why]
+ * @param {string} [reason]
  * @returns {Promise<boolean>}
  */
-export function askToSignIn(why = session()?.private
+export function askToSignIn(reason = session()?.private
   ? 'Nothing of this fleet is shown without a key.'
   : 'Reading is open to everybody; a change needs a key.') {
-  open ??= ask(why).finally(() => { open = undefined; });
-  return open;
+  pending ??= ask(reason).finally(() => { pending = undefined; });
+  return pending;
 }
 
-/** @param {string} why @returns {Promise<boolean>} */
-function ask(why) {
+/** @param {string} reason @returns {Promise<boolean>} */
+function ask(reason) {
   const key = el('input', { id: 'sign-in-key', type: 'password', autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false', maxlength: 200, required: true, 'aria-describedby': 'sign-in-fault' });
   const show = el('button', { type: 'button', class: 'plain', 'aria-pressed': 'false', onclick: () => {
     key.type = key.type === 'password' ? 'text' : 'password';
@@ -32,7 +32,7 @@ function ask(why) {
   const submit = el('button', { class: 'primary', type: 'submit' }, 'Sign in');
   const cancel = el('button', { type: 'button', onclick: () => dialog.close() }, 'Cancel');
   const form = el('form', { novalidate: true },
-    el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, why),
+    el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, reason),
     el('div', { class: 'field' }, el('label', { for: 'sign-in-key' }, 'Key'), key, fault, el('div', {}, show)),
     el('p', { class: 'hint' }, 'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
     el('div', { class: 'actions' }, submit, cancel));
@@ -44,7 +44,7 @@ function ask(why) {
       event.preventDefault();
       if (submit.disabled) return;
       submit.disabled = true;
-      const refusal = await tried(key.value.trim());
+      const refusal = await trySignIn(key.value.trim());
       submit.disabled = false;
       signedIn = refusal === '';
       if (signedIn) {
@@ -67,7 +67,7 @@ function ask(why) {
 }
 
 /** @param {string} key @returns {Promise<string>} why it was not taken; empty where it was */
-async function tried(key) {
+async function trySignIn(key) {
   if (!key) return 'Type or paste the key.';
   try {
     await signIn(key);

@@ -21,17 +21,17 @@ let filled = false;
 document.addEventListener('evenpull:session', (event) => show(/** @type {CustomEvent<Session>} */ (event).detail));
 askSession().then(show);
 
-/** @param {Session|undefined} who */
-function show(who) {
-  const manager = who?.role === 'manager';
+/** @param {Session|undefined} session */
+function show(session) {
+  const manager = session?.role === 'manager';
   byId('view', HTMLDivElement).hidden = !manager;
-  const told = byId('not-manager', HTMLDivElement);
-  told.hidden = manager;
-  told.replaceChildren(...(manager ? [] : notManager(who)));
+  const notice = byId('not-manager', HTMLDivElement);
+  notice.hidden = manager;
+  notice.replaceChildren(...(manager ? [] : notManager(session)));
   if (!manager) {
     filled = false;
-    keys.forget();
-    history.forget();
+    keys.clear();
+    history.clear();
     return;
   }
   if (filled) return;
@@ -39,15 +39,15 @@ function show(who) {
   Promise.all([keys.load(), history.load(), copies.load()]).then(scrollToHash);
 }
 
-/** @param {Session|undefined} who */
-function notManager(who) {
-  if (!who) {
+/** @param {Session|undefined} session */
+function notManager(session) {
+  if (!session) {
     return [el('p', {}, 'The server could not be reached, and keys and history are not kept on this device: they need signal.'),
       el('p', {}, el('button', { type: 'button', onclick: () => askSession().then(show) }, 'Try again'))];
   }
   return [
-    el('p', {}, who.signed_in ? `You are signed in as ${who.name}, ${who.role}. Keys, history and copies need a manager’s key.` : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
-    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn }, who.signed_in ? 'Sign in with another key' : 'Sign in')),
+    el('p', {}, session.signed_in ? `You are signed in as ${session.name}, ${session.role}. Keys, history and copies need a manager’s key.` : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
+    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn }, session.signed_in ? 'Sign in with another key' : 'Sign in')),
   ];
 }
 

@@ -4,20 +4,20 @@
 import { withKey } from '../account/key.js';
 import { get, getAll, messageOf } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted } from '../lib/text.js';
 import { upload } from '../lib/upload.js';
 
 /** @typedef {{sleds: number, readings: number, classes: number, shows: number}} Imported */
 
 export class Copies {
-  #tell;
+  #callbacks;
   #form = byId('fleet-form', HTMLFormElement);
   #file = byId('fleet-file', HTMLInputElement);
 
-  /** @param {{changed: () => Promise<void>}} tell  a fleet came in */
-  constructor(tell) {
-    this.#tell = tell;
+  /** @param {{changed: () => Promise<void>}} callbacks  a fleet came in */
+  constructor(callbacks) {
+    this.#callbacks = callbacks;
     onSubmit(this.#form, () => this.#bringIn());
   }
 
@@ -43,19 +43,19 @@ export class Copies {
   }
 
   async #bringIn() {
-    const told = byId('fleet-told', HTMLDivElement);
-    told.replaceChildren();
+    const status = byId('fleet-told', HTMLDivElement);
+    status.replaceChildren();
     const file = this.#file.files?.[0];
-    if (!file) refuse([{ at: 'file', detail: 'Choose the file that was saved.' }]);
+    if (!file) throwFaults([{ at: 'file', detail: 'Choose the file that was saved.' }]);
     try {
-      const came = /** @type {Imported} */ (await withKey(() => upload('/v1/import', /** @type {File} */ (file), {
+      const imported = /** @type {Imported} */ (await withKey(() => upload('/v1/import', /** @type {File} */ (file), {
         type: 'application/json', progress: showProgress, unreached: 'The server could not be reached, or the connection broke off. Nothing came in: try again.',
       })));
       this.#form.reset();
-      told.replaceChildren(el('p', { class: 'notice' },
-        `The fleet is here: ${counted(came.sleds, 'sled')}, ${counted(came.readings, 'reading')}, ${counted(came.classes, 'class', 'classes')} and ${counted(came.shows, 'show')}. `,
+      status.replaceChildren(el('p', { class: 'notice' },
+        `The fleet is here: ${counted(imported.sleds, 'sled')}, ${counted(imported.readings, 'reading')}, ${counted(imported.classes, 'class', 'classes')} and ${counted(imported.shows, 'show')}. `,
         el('a', { href: '/fleet' }, 'Look at it')));
-      await Promise.all([this.load(), this.#tell.changed()]);
+      await Promise.all([this.load(), this.#callbacks.changed()]);
     } finally {
       byId('fleet-progress', HTMLDivElement).hidden = true;
     }

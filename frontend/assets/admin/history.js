@@ -24,17 +24,17 @@ export class History {
   #names = { sleds: new Map(), classes: new Map(), shows: new Map() };
   /** Everybody who has a key or was seen in the history. @type {Set<string>} */
   #people = new Set();
-  #loads = 0;
+  #version = 0;
   #sled = byId('history-sled', HTMLSelectElement);
   #who = byId('history-who', HTMLSelectElement);
   #more = byId('history-more', HTMLButtonElement);
-  #asked;
+  #filters;
 
   /** @param {Units} units */
   constructor(units) {
     this.#units = units;
     const link = new URLSearchParams(location.search);
-    this.#asked = { sled: link.get('sled') ?? '', who: link.get('who') ?? '' };
+    this.#filters = { sled: link.get('sled') ?? '', who: link.get('who') ?? '' };
     byId('history-form', HTMLFormElement).addEventListener('change', () => this.#filter());
     byId('history-form', HTMLFormElement).addEventListener('submit', (event) => event.preventDefault());
     this.#more.addEventListener('click', () => this.#older());
@@ -48,7 +48,7 @@ export class History {
 
   /** Fetches the newest, with the names of what they are about. */
   async load() {
-    await this.#attempt(async (mine) => {
+    await this.#attempt(async (version) => {
       const [page, sleds, classes, shows, keys] = await Promise.all([
         this.#page(),
         /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
@@ -56,7 +56,7 @@ export class History {
         /** @type {Promise<{id: string, name: string, date: string}[]>} */ (getAll('/v1/shows')),
         /** @type {Promise<{items: {name: string}[]}>} */ (get('/v1/keys')),
       ]);
-      if (mine !== this.#loads) return;
+      if (version !== this.#version) return;
       this.#names = {
         sleds: new Map(sleds.map(({ id, name }) => [id, name])),
         classes: new Map(classes.map(({ id, name }) => [id, name])),
@@ -70,8 +70,8 @@ export class History {
   }
 
   /** Nothing of it stays on the page for who comes next. */
-  forget() {
-    this.#loads++;
+  clear() {
+    this.#version++;
     this.#entries = [];
     this.#next = null;
     this.#people.clear();
@@ -79,11 +79,11 @@ export class History {
   }
 
   #filter() {
-    this.#asked = { sled: this.#sled.value, who: this.#who.value };
-    putInLink(this.#asked);
-    return this.#attempt(async (mine) => {
+    this.#filters = { sled: this.#sled.value, who: this.#who.value };
+    putInLink(this.#filters);
+    return this.#attempt(async (version) => {
       const page = await this.#page();
-      if (mine !== this.#loads) return;
+      if (version !== this.#version) return;
       this.#entries = page.items;
       this.#next = page.next;
       this.#show();
@@ -92,9 +92,9 @@ export class History {
 
   #older() {
     this.#more.disabled = true;
-    return this.#attempt(async (mine) => {
+    return this.#attempt(async (version) => {
       const page = await this.#page(this.#next ?? undefined);
-      if (mine !== this.#loads) return;
+      if (version !== this.#version) return;
       const first = this.#entries.length;
       this.#entries.push(...page.items);
       this.#next = page.next;
@@ -102,9 +102,9 @@ export class History {
     }).finally(() => { this.#more.disabled = false; });
   }
 
-  /** @param {(mine: number) => Promise<void>} work  does nothing once another has begun */
+  /** @param {(version: number) => Promise<void>} work  does nothing once another has begun */
   #attempt(work) {
-    return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#loads));
+    return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#version));
   }
 
   /**
@@ -112,14 +112,14 @@ export class History {
    * @returns {Promise<{items: Entry[], next: string|null}>}
    */
   #page(after) {
-    return get('/v1/history', { query: { sled: this.#asked.sled || undefined, who: this.#asked.who || undefined, limit: PAGE, after } });
+    return get('/v1/history', { query: { sled: this.#filters.sled || undefined, who: this.#filters.who || undefined, limit: PAGE, after } });
   }
 
   /** @param {number} [focus]  the entry to go to */
   #show(focus) {
     for (const { who } of this.#entries) this.#people.add(who);
-    choices(this.#sled, 'every sled and all else', [...this.#names.sleds], this.#asked.sled);
-    choices(this.#who, 'everybody', [...this.#people].sort((a, b) => a.localeCompare(b)).map((name) => [name, name]), this.#asked.who);
+    choices(this.#sled, 'every sled and all else', [...this.#names.sleds], this.#filters.sled);
+    choices(this.#who, 'everybody', [...this.#people].sort((a, b) => a.localeCompare(b)).map((name) => [name, name]), this.#filters.who);
     byId('history-about', HTMLParagraphElement).textContent = this.#entries.length > 0 ? '' : 'Nothing is in it.';
     const list = byId('history-list', HTMLOListElement);
     list.replaceChildren(...this.#entries.map((entry) => this.#item(entry)));
@@ -140,11 +140,11 @@ export class History {
 
 /** @param {Entry} entry @param {Field[]} fields */
 function fieldTable(entry, fields) {
-  const was = entry.before !== null;
-  const is = entry.after !== null;
+  const hasBefore = entry.before !== null;
+  const hasAfter = entry.after !== null;
   const rows = fields.map(({ label, before, after }) => el('tr', {},
-    el('th', { scope: 'row' }, label), was && el('td', {}, before), is && el('td', {}, after)));
-  return table('What changed', ['', ...(was ? ['Before'] : []), ...(is ? ['Since'] : [])], rows, 'text');
+    el('th', { scope: 'row' }, label), hasBefore && el('td', {}, before), hasAfter && el('td', {}, after)));
+  return table('What changed', ['', ...(hasBefore ? ['Before'] : []), ...(hasAfter ? ['Since'] : [])], rows, 'text');
 }
 
 /**

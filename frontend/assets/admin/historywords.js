@@ -49,18 +49,18 @@ export function entrySentence(entry, names, units) {
 function thing(entry, names, units) {
   const it = /** @type {Document} */ (isDocument(entry.after) ? entry.after : isDocument(entry.before) ? entry.before : {});
   const at = it.show ?? entry.subject.split('/')[0];
-  const pulled = calledBy(names.classes, it.class ?? entry.subject.split('/')[1] ?? '');
-  const evening = calledBy(names.shows, at);
+  const pulled = nameIn(names.classes, it.class ?? entry.subject.split('/')[1] ?? '');
+  const evening = nameIn(names.shows, at);
   switch (entry.kind) {
-    case 'sled': return `the sled ${it.name ?? calledBy(names.sleds, entry.subject)}`;
-    case 'class': return `the class ${it.name ?? calledBy(names.classes, entry.subject)}`;
-    case 'show': return `the show ${it.name ?? calledBy(names.shows, entry.subject)}${it.date ? `, ${dateWords(it.date)}` : ''}`;
+    case 'sled': return `the sled ${it.name ?? nameIn(names.sleds, entry.subject)}`;
+    case 'class': return `the class ${it.name ?? nameIn(names.classes, entry.subject)}`;
+    case 'show': return `the show ${it.name ?? nameIn(names.shows, entry.subject)}${it.date ? `, ${dateWords(it.date)}` : ''}`;
     case 'reading': return `a reading ${onSleds(entry, names, 'of')}${readingWords(it, units)}`;
     case 'readings': return `${counted(it.rows ?? 0, 'reading')} at once ${onSleds(entry, names, 'of')}`;
     case 'change': return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}${it.made_on ? `, made ${dateWords(it.made_on)}` : ''}`;
     case 'as-run': return `what was set for ${pulled} at ${evening}${it.gear ? `: ${it.gear} from ${startWords(it.start_ft ?? 0, units)}` : ''}${it.from_hook ? `, hook ${it.from_hook} on` : ''}`;
     case 'outcome': return `how ${pulled} went at ${evening}`;
-    case 'sheet': return `the sheet of ${calledBy(names.shows, at)}`;
+    case 'sheet': return `the sheet of ${nameIn(names.shows, at)}`;
     case 'key': return `the key of ${it.name ?? entry.subject}${it.role ? `, ${it.role}` : ''}`;
     case 'fleet': return `a whole fleet: ${counted(it.sleds ?? 0, 'sled')}, ${counted(it.readings ?? 0, 'reading')}, ${counted(it.classes ?? 0, 'class', 'classes')}, ${counted(it.shows ?? 0, 'show')}`;
     default: return `${entry.kind.replaceAll('-', ' ')} ${entry.subject}`.trim();
@@ -68,7 +68,7 @@ function thing(entry, names, units) {
 }
 
 /** @param {Map<string, string>} names @param {string} id */
-function calledBy(names, id) {
+function nameIn(names, id) {
   return names.get(id) ?? id;
 }
 
@@ -76,7 +76,7 @@ function calledBy(names, id) {
 function onSleds(entry, names, otherwise) {
   if (entry.sleds.length === 0) return '';
   const word = entry.act === 'added' && otherwise === 'of' ? 'to' : otherwise;
-  return `${word} ${entry.sleds.map((id) => calledBy(names.sleds, id)).join(', ')}`;
+  return `${word} ${entry.sleds.map((id) => nameIn(names.sleds, id)).join(', ')}`;
 }
 
 /** @param {Document} reading @param {Units} units */
@@ -114,23 +114,23 @@ const LABELS = {
 export function changedFields({ kind, before, after }, names, units) {
   if (kind === 'readings') return manyFields(after ?? {}, names);
   if (kind === 'fleet' || kind === 'sheet') return [];
-  const was = flat(before);
-  const is = flat(after);
+  const fieldsBefore = flattened(before);
+  const fieldsAfter = flattened(after);
   const words = (/** @type {Map<string, any>} */ from, /** @type {string} */ path) => (from.has(path) ? valueWords(path, from.get(path), names, units) : 'none');
-  return [...new Set([...was.keys(), ...is.keys()])]
-    .map((path) => ({ label: labelOf(path), before: words(was, path), after: words(is, path) }))
+  return [...new Set([...fieldsBefore.keys(), ...fieldsAfter.keys()])]
+    .map((path) => ({ label: labelOf(path), before: words(fieldsBefore, path), after: words(fieldsAfter, path) }))
     .filter((field) => field.before !== field.after);
 }
 
 /** How many came at once. @param {Document} many @param {Names} names @returns {Field[]} */
 function manyFields(many, names) {
-  const of = Object.entries(many.sleds ?? {}).map(([id, count]) => ({ label: calledBy(names.sleds, id), before: '', after: counted(count, 'reading') }));
+  const of = Object.entries(many.sleds ?? {}).map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
   const aside = many.set_aside?.length ?? 0;
   return aside === 0 ? of : [...of, { label: 'corrected, and set aside', before: '', after: counted(aside, 'earlier reading') }];
 }
 
 /** @param {any} document @returns {Map<string, any>} */
-function flat(document) {
+function flattened(document) {
   /** @type {Map<string, any>} */
   const fields = new Map();
   const add = (/** @type {Document} */ part, /** @type {string} */ path) => {
@@ -152,12 +152,12 @@ function labelOf(path) {
 /** @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
 function valueWords(path, value, names, units) {
   const name = path.split('.').at(-1) ?? path;
-  if (Array.isArray(value)) return value.map((each) => (isDocument(each) ? gearWords(each) : calledBy(names.classes, String(each)))).join(name === 'gears' ? ', ' : '\n') || 'none';
+  if (Array.isArray(value)) return value.map((each) => (isDocument(each) ? gearWords(each) : nameIn(names.classes, String(each)))).join(name === 'gears' ? ', ' : '\n') || 'none';
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (typeof value === 'number') return numberWords(name, value, units);
-  if (name === 'sled') return calledBy(names.sleds, value);
-  if (name === 'class') return calledBy(names.classes, value);
-  if (name === 'show') return calledBy(names.shows, value);
+  if (name === 'sled') return nameIn(names.sleds, value);
+  if (name === 'class') return nameIn(names.classes, value);
+  if (name === 'show') return nameIn(names.shows, value);
   if (path === 'ended') return endedWords(value);
   if (name === 'effect') return value === 'by-ratio' ? 'carried by the ratio' : 'no longer count';
   if (name.endsWith('_at')) return momentWords(value);

@@ -7,7 +7,7 @@ import { get, request } from '../lib/api.js';
 import { momentWords } from '../lib/dates.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, control, el } from '../lib/dom.js';
-import { attempt, onSubmit, refuse } from '../lib/forms.js';
+import { attempt, onSubmit, throwFaults } from '../lib/forms.js';
 import { capitalized, counted } from '../lib/text.js';
 
 /** @import { Role } from '../account/session.js' */
@@ -23,12 +23,12 @@ const MAY = {
 };
 
 export class Keys {
-  #tell;
+  #callbacks;
   #made = byId('new-key', HTMLDivElement);
 
-  /** @param {{changed: () => Promise<void>}} tell  a key was made or ended */
-  constructor(tell) {
-    this.#tell = tell;
+  /** @param {{changed: () => Promise<void>}} callbacks  a key was made or ended */
+  constructor(callbacks) {
+    this.#callbacks = callbacks;
     const form = byId('key-form', HTMLFormElement);
     onSubmit(form, () => this.#make(form));
   }
@@ -41,7 +41,7 @@ export class Keys {
   }
 
   /** Nothing of it stays on the page for who comes next. */
-  forget() {
+  clear() {
     this.#show([]);
     this.#made.hidden = true;
     this.#made.replaceChildren();
@@ -75,25 +75,25 @@ export class Keys {
     const role = new FormData(form).get('role');
     if (!name) faults.push({ at: 'name', detail: 'Say whose key it is.' });
     if (!role) faults.push({ at: 'role', detail: 'Pick what it may do.' });
-    refuse(faults);
+    throwFaults(faults);
     const { data } = /** @type {{data: {name: string, role: Role, key: string}}} */ (await withKey(() => request('POST', '/v1/keys', { body: { name, role } })));
     form.reset();
     byId('make-fold', HTMLDetailsElement).open = false;
     this.#showMade(data);
-    await Promise.all([this.load(), this.#tell.changed()]);
+    await Promise.all([this.load(), this.#callbacks.changed()]);
   }
 
   /** @param {{name: string, role: Role, key: string}} made */
   #showMade({ name, role, key }) {
-    const told = el('span', { role: 'status' });
+    const status = el('span', { role: 'status' });
     const shown = el('output', { 'aria-label': 'The key' }, key);
     const copy = async () => {
       try {
         await navigator.clipboard.writeText(key);
-        told.textContent = 'Copied.';
+        status.textContent = 'Copied.';
       } catch { // no HTTPS, or not allowed
         getSelection()?.selectAllChildren(shown);
-        told.textContent = 'This browser does not copy by itself: the key is marked, copy it from there.';
+        status.textContent = 'This browser does not copy by itself: the key is marked, copy it from there.';
       }
     };
     const done = () => {
@@ -104,7 +104,7 @@ export class Keys {
     this.#made.replaceChildren(
       el('h3', {}, `The key of ${name}, ${role}`), shown,
       el('p', {}, el('strong', {}, 'It is shown this once. '), 'Copy it now and hand it over by a way you trust: whoever has it may do all that it may. Lost, it cannot be found again; end it then and make another.'),
-      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'), el('button', { type: 'button', onclick: done }, 'I have it'), told));
+      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'), el('button', { type: 'button', onclick: done }, 'I have it'), status));
     this.#made.hidden = false;
     this.#made.focus();
     this.#made.scrollIntoView({ block: 'nearest' });
@@ -121,7 +121,7 @@ export class Keys {
     await withKey(() => request('DELETE', `/v1/keys/${encodeURIComponent(key.id)}`));
     const who = await refreshSession();
     if (who && !who.signed_in) return; // it was the one that this browser is signed in with
-    await Promise.all([this.load(), this.#tell.changed()]);
+    await Promise.all([this.load(), this.#callbacks.changed()]);
     byId('keys', HTMLElement).focus();
   }
 }

@@ -16,7 +16,7 @@ import { differenceWords } from '../model/words.js';
 /** @typedef {{sled: string, name: string, known: number, mean_ft: number|null, worst_ft: number|null, worst_gear: string|null, mean_moved_ft: number|null, gears: AlikeGear[]}} AlikeSled */
 /** @typedef {{reference: string, gears: string[], items: AlikeSled[], caution: string}} HowAlike */
 
-const LEAST_SAVED_FT = 0.5; // less than that in the mean is not worth a moved start, nor a word
+const MIN_SAVED_FT = 0.5; // less than that in the mean is not worth a moved start, nor a word
 
 /** @type {HowAlike|undefined} */
 let found;
@@ -111,7 +111,7 @@ function ranking(items, gears, name) {
 /** @param {AlikeSled} item */
 function movedWords({ mean_ft: mean, mean_moved_ft: moved }) {
   if (moved === null || mean === null) return 'not known';
-  return mean - moved < LEAST_SAVED_FT ? 'no better' : `${finely(moved, units)} on average`;
+  return mean - moved < MIN_SAVED_FT ? 'no better' : `${finely(moved, units)} on average`;
 }
 
 /** @param {string[]} gears @param {AlikeSled[]} items @param {string} name */

@@ -4,7 +4,7 @@
 import { withKey } from '../account/key.js';
 import { address, request, Sending } from '../lib/api.js';
 import { byId, control } from '../lib/dom.js';
-import { feetIn, onSubmit, refuse, switchUnits } from '../lib/forms.js';
+import { feetIn, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -23,7 +23,7 @@ export function labelsIn(text) {
  * @param {Units} units
  * @returns {(units: Units) => void}
  */
-export function startAdding(units) {
+export function startAddForm(units) {
   const form = byId('add-form', HTMLFormElement);
   const sending = new Sending();
   let current = units;
@@ -32,7 +32,7 @@ export function startAdding(units) {
     const sled = sledIn(form, current);
     const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
       request('POST', '/v1/sleds', { body: sled, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
-    sending.arrived();
+    sending.finished();
     location.assign(address('/fleet', { sled: data.id }) + '#enter');
   });
   return (now) => {
@@ -58,6 +58,6 @@ function sledIn(form, units) {
     gears: labels.map((label) => ({ label })),
     notes: text('notes'),
   };
-  refuse(faults);
+  throwFaults(faults);
   return sled;
 }

@@ -4,7 +4,7 @@
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
-import { startAdding } from './add.js';
+import { startAddForm } from './add.js';
 import { showSleds } from './list.js';
 import { SledPage } from './sled/page.js';
 
@@ -21,13 +21,13 @@ async function allSleds() {
   setTitle('Fleet');
   let list = await showSleds(units);
   byId('list-view', HTMLDivElement).hidden = false;
-  const adding = startAdding(units);
+  const adding = startAddForm(units);
   unitsChanged = (chosen) => {
     list(chosen);
     adding(chosen);
   };
-  const { startImport } = await import('./upload/upload.js'); // one sled's page does without it
-  startImport(async () => { list = await showSleds(currentUnits()); });
+  const { startUpload } = await import('./upload/upload.js'); // one sled's page does without it
+  startUpload(async () => { list = await showSleds(currentUnits()); });
 }
 
 /** @param {string} sled */

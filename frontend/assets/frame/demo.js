@@ -7,10 +7,10 @@ import { el } from '../lib/dom.js';
 
 /** A button that loads the demo, and says so where it cannot. @param {() => void} loaded */
 export function demoButton(loaded) {
-  const told = el('p', { class: 'hint', role: 'status' }, 'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
+  const status = el('p', { class: 'hint', role: 'status' }, 'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
   const button = el('button', { type: 'button' }, 'Look around in an invented fleet');
-  button.addEventListener('click', () => carryOut(button, told, () => request('POST', '/v1/demo'), loaded));
-  return el('div', { class: 'demo' }, button, told);
+  button.addEventListener('click', () => run(button, status, () => request('POST', '/v1/demo'), loaded));
+  return el('div', { class: 'demo' }, button, status);
 }
 
 /** Says in a place that what is seen is the demo, with a button that takes it out. @param {HTMLElement} place @param {() => void} removed */
@@ -18,25 +18,25 @@ export async function demoNotice(place, removed) {
   const { loaded } = /** @type {{loaded: boolean}} */ (await get('/v1/demo').catch(() => ({ loaded: false })));
   place.hidden = !loaded;
   if (!loaded) return;
-  const told = el('p', { class: 'hint', role: 'status' });
+  const status = el('p', { class: 'hint', role: 'status' });
   const button = el('button', { type: 'button' }, 'Take the demo out');
-  button.addEventListener('click', () => carryOut(button, told, () => request('DELETE', '/v1/demo'), removed));
-  place.replaceChildren(el('p', {}, 'This is the invented demo fleet. Nothing in it was ever measured. Taking it out leaves what you entered of sleds of your own.'), button, told);
+  button.addEventListener('click', () => run(button, status, () => request('DELETE', '/v1/demo'), removed));
+  place.replaceChildren(el('p', {}, 'This is the invented demo fleet. Nothing in it was ever measured. Taking it out leaves what you entered of sleds of your own.'), button, status);
 }
 
 /**
  * @param {HTMLButtonElement} button
- * @param {HTMLElement} told
+ * @param {HTMLElement} status
  * @param {() => Promise<unknown>} send
  * @param {() => void} done
  */
-async function carryOut(button, told, send, done) {
+async function run(button, status, send, done) {
   button.disabled = true;
   try {
     await withKey(send);
     done();
   } catch (error) {
-    told.textContent = messageOf(error);
+    status.textContent = messageOf(error);
   } finally {
     button.disabled = false;
   }

@@ -1,9 +1,9 @@
 // @ts-check
 // What every page has around it: the units switch, who is signed in, and the sign that something is under way.
 
-import { Problem, whenReadingIsRefused } from '../lib/api.js';
+import { onReadRefused, Problem } from '../lib/api.js';
 import { putInLink, putText } from '../lib/dom.js';
-import { currentUnits, rememberUnits } from '../lib/units.js';
+import { currentUnits, saveUnits } from '../lib/units.js';
 import { startOffline } from '../offline/offline.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -21,23 +21,23 @@ export function startFrame(unitsChanged) {
     choice.checked = choice.value === units;
     choice.addEventListener('change', () => {
       const chosen = choice.value === 'm' ? 'm' : 'ft';
-      rememberUnits(chosen);
+      saveUnits(chosen);
       putInLink({ units: chosen });
       unitsChanged?.(chosen);
     });
   }
   document.addEventListener('evenpull:busy', (event) => {
-    const sign = document.getElementById('busy');
-    if (sign) sign.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
+    const notice = document.getElementById('busy');
+    if (notice) notice.hidden = !(/** @type {CustomEvent<boolean>} */ (event).detail);
   });
-  whenReadingIsRefused(async () => (await import('./gate.js')).waitToRead());
-  afterThePage(async () => (await import('./who.js')).startWho());
+  onReadRefused(async () => (await import('./gate.js')).waitForSignIn());
+  afterLoad(async () => (await import('./who.js')).startWho());
   startOffline();
   return units;
 }
 
 /** What the page itself loads goes first. @param {() => void} work */
-function afterThePage(work) {
+function afterLoad(work) {
   if (document.readyState === 'complete') work();
   else addEventListener('load', work);
 }

@@ -18,12 +18,12 @@ let notice;
  * Waits until what was refused may be read again.
  * @returns {Promise<boolean>} false when the person does not sign in to something that is for some only
  */
-export async function waitToRead() {
+export async function waitForSignIn() {
   const who = await refreshSession();
   if (!who) return false;
   if (who.signed_in) return true;
   if (!who.private) return askToSignIn('You are no longer signed in: the key or its time has ended.');
-  shut();
+  closeGate();
   return new Promise((resolve) => {
     const listen = (/** @type {Event} */ event) => {
       if (!(/** @type {CustomEvent<Session>} */ (event).detail.signed_in)) return;
@@ -35,14 +35,14 @@ export async function waitToRead() {
 }
 
 /** Puts the notice in place of the page and asks for a key. */
-export function shut() {
+export function closeGate() {
   const main = document.querySelector('main');
   if (!main || notice || OPEN_PAGES.includes(location.pathname)) return;
   notice = el('section', { class: 'gate', 'aria-labelledby': 'gate-title' },
     el('h1', { id: 'gate-title' }, 'This installation is private.'),
     el('p', {}, 'Sign in to see it. The fleet manager gives out the keys.'),
     el('p', {}, el('button', { type: 'button', class: 'primary', onclick: ask }, 'Sign in')));
-  document.body.dataset.shut = '';
+  document.body.dataset.closed = '';
   main.prepend(notice);
   ask();
 }
@@ -52,8 +52,8 @@ async function ask() {
 }
 
 /** Gives the page back. */
-export function unshut() {
+export function openGate() {
   notice?.remove();
   notice = undefined;
-  delete document.body.dataset.shut;
+  delete document.body.dataset.closed;
 }

@@ -11,23 +11,23 @@ import { el } from '../lib/dom.js';
 /** Shows who is signed in, and asks for a key where somebody wants to sign in. */
 export function startWho() {
   const foot = document.querySelector('.foot');
-  const told = el('span', { role: 'status' });
-  const into = el('button', { type: 'button', class: 'plain', hidden: true, onclick: async () => { if (await ask()) out.focus(); } }, 'Sign in');
-  const keeping = el('a', { href: '/keeping', hidden: true }, 'Keys, history, copies');
-  const out = el('button', { type: 'button', class: 'plain', hidden: true, onclick: () => leave(told) }, 'Sign out');
-  foot?.append(el('p', { class: 'who', id: 'who' }, told, ' ', keeping, into, out));
+  const status = el('span', { role: 'status' });
+  const signInButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: async () => { if (await ask()) signOutButton.focus(); } }, 'Sign in');
+  const adminLink = el('a', { href: '/keeping', hidden: true }, 'Keys, history, copies');
+  const signOutButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: () => leave(status) }, 'Sign out');
+  foot?.append(el('p', { class: 'who', id: 'who' }, status, ' ', adminLink, signInButton, signOutButton));
 
   const show = (/** @type {Session|undefined} */ now) => {
     if (!now) return;
-    const had = document.activeElement === out;
+    const hadFocus = document.activeElement === signOutButton;
     if (now.role) document.documentElement.dataset.role = now.role;
     else delete document.documentElement.dataset.role;
-    told.textContent = now.signed_in ? `Signed in as ${now.name}, ${now.role}.` : '';
-    keeping.hidden = now.role !== 'manager';
-    into.hidden = now.signed_in;
-    out.hidden = !now.signed_in;
-    if (had && !now.signed_in) into.focus(); // the one that had it is gone
-    gate(now);
+    status.textContent = now.signed_in ? `Signed in as ${now.name}, ${now.role}.` : '';
+    adminLink.hidden = now.role !== 'manager';
+    signInButton.hidden = now.signed_in;
+    signOutButton.hidden = !now.signed_in;
+    if (hadFocus && !now.signed_in) signInButton.focus(); // the one that had it is gone
+    updateGate(now);
   };
   document.addEventListener('evenpull:session', (event) => show(/** @type {CustomEvent<Session>} */ (event).detail));
   // A note that says what a role lacks leads here.
@@ -45,24 +45,24 @@ async function ask() {
   return askToSignIn(now?.signed_in ? `You are signed in as ${now.name}, ${now.role}. Give the key to go on with.` : undefined);
 }
 
-/** @param {HTMLElement} told */
-async function leave(told) {
+/** @param {HTMLElement} status */
+async function leave(status) {
   try {
     await signOut();
     if (session()?.private) location.reload(); // nothing that was on the page stays in it
   } catch (error) {
-    told.textContent = `Still signed in. ${messageOf(error)}`;
+    status.textContent = `Still signed in. ${messageOf(error)}`;
   }
 }
 
-let isShut = false;
+let isClosed = false;
 
 /** @param {Session} now */
-async function gate(now) {
-  const shut = now.private && !now.signed_in;
-  if (shut === isShut) return;
-  isShut = shut;
-  const doors = await import('./gate.js');
-  if (isShut) doors.shut();
-  else doors.unshut();
+async function updateGate(now) {
+  const close = now.private && !now.signed_in;
+  if (close === isClosed) return;
+  isClosed = close;
+  const gate = await import('./gate.js');
+  if (isClosed) gate.closeGate();
+  else gate.openGate();
 }

@@ -25,7 +25,7 @@ export class Problem extends Error {
   }
 
   /** Whether the same may go well a little later. */
-  get mayPass() {
+  get isTemporary() {
     return this.status === 0 || this.status === 429 || this.status >= 500;
   }
 }
@@ -49,14 +49,14 @@ export function messageOf(error) {
  */
 
 /** @type {(() => Promise<boolean>)|undefined} */
-let mayReadAgain;
+let askToRead;
 
 /**
  * What to do where reading is refused for want of a key.
  * @param {() => Promise<boolean>} ask  resolves to whether it may be tried again
  */
-export function whenReadingIsRefused(ask) {
-  mayReadAgain = ask;
+export function onReadRefused(ask) {
+  askToRead = ask;
 }
 
 /**
@@ -72,7 +72,7 @@ export async function request(method, path, options = {}) {
     return await requestOnce(method, path, options);
   } catch (error) {
     const refused = method === 'GET' && error instanceof Problem && error.status === 401;
-    if (!refused || !mayReadAgain || !await mayReadAgain()) throw error;
+    if (!refused || !askToRead || !await askToRead()) throw error;
     options.signal?.throwIfAborted(); // nobody waits for it any more
     return requestOnce(method, path, options);
   }
@@ -86,7 +86,7 @@ export async function request(method, path, options = {}) {
  * @returns {Promise<{data: T, etag: string}>}
  */
 async function requestOnce(method, path, options) {
-  const done = progress();
+  const finished = progress();
   try {
     const response = await fetch(address(path, options.query), {
       method,
@@ -95,13 +95,13 @@ async function requestOnce(method, path, options) {
       signal: options.signal,
     });
     if (!response.ok) throw await problemFrom(response);
-    if (method === 'GET') tellWhen(path, response);
+    if (method === 'GET') reportStored(path, response);
     return { data: await bodyOf(response), etag: response.headers.get('ETag') ?? '' };
   } catch (error) {
     if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
     throw new Problem(0, 'No connection', 'The server could not be reached. Nothing you typed is lost: try again when there is signal.');
   } finally {
-    done();
+    finished();
   }
 }
 
@@ -151,19 +151,19 @@ export function address(path, query = {}) {
 }
 
 /** Tells the page whether an answer is fresh or was kept on this device. @param {string} path @param {Response} response */
-function tellWhen(path, response) {
-  const at = response.headers.get('Evenpull-Kept-At');
+function reportStored(path, response) {
+  const at = response.headers.get('Evenpull-Stored-At');
   document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
 }
 
 /** @param {Options} options */
 function headers(options) {
-  const made = new Headers({ Accept: options.accept ?? 'application/json' });
-  if (options.csv !== undefined) made.set('Content-Type', 'text/csv');
-  else if (options.json !== undefined || options.body !== undefined) made.set('Content-Type', 'application/json');
-  if (options.ifMatch) made.set('If-Match', options.ifMatch);
-  if (options.idempotencyKey) made.set('Idempotency-Key', options.idempotencyKey);
-  return made;
+  const result = new Headers({ Accept: options.accept ?? 'application/json' });
+  if (options.csv !== undefined) result.set('Content-Type', 'text/csv');
+  else if (options.json !== undefined || options.body !== undefined) result.set('Content-Type', 'application/json');
+  if (options.ifMatch) result.set('If-Match', options.ifMatch);
+  if (options.idempotencyKey) result.set('Idempotency-Key', options.idempotencyKey);
+  return result;
 }
 
 /** @param {Response} response */
@@ -185,26 +185,26 @@ export async function problemFrom(response) {
   }
 }
 
-let underWay = 0;
+let pending = 0;
 
 /** Says on the page that something is under way, once it has taken long enough to notice. */
 function progress() {
   let shown = false;
   const timer = setTimeout(() => {
     shown = true;
-    underWay++;
-    announce();
+    pending++;
+    reportBusy();
   }, PROGRESS_AFTER_MS);
   return () => {
     clearTimeout(timer);
     if (!shown) return;
-    underWay--;
-    announce();
+    pending--;
+    reportBusy();
   };
 }
 
-function announce() {
-  document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: underWay > 0 }));
+function reportBusy() {
+  document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: pending > 0 }));
 }
 
 /**
@@ -224,7 +224,7 @@ export class Sending {
   }
 
   /** It has arrived: what comes next is another thing, even if it reads the same. */
-  arrived() {
+  finished() {
     this.#key = '';
   }
 }

@@ -16,16 +16,16 @@ export function addDays(iso, days) {
 
 /** "May 9, 2026" from an ISO date. @param {string} iso */
 export function dateWords(iso) {
-  return written(iso, {});
+  return formatDay(iso, {});
 }
 
 /** "Sat, Jul 18, 2026": at shows the day of the week matters. @param {string} iso */
 export function dayWords(iso) {
-  return written(iso, { weekday: 'short' });
+  return formatDay(iso, { weekday: 'short' });
 }
 
 /** @param {string} iso @param {Intl.DateTimeFormatOptions} more */
-function written(iso, more) {
+function formatDay(iso, more) {
   const date = new Date(`${iso.slice(0, 10)}T00:00:00Z`);
   return Number.isNaN(date.getTime()) ? iso : format(date, { timeZone: 'UTC', ...more });
 }
@@ -46,7 +46,7 @@ export function timeWords(at) {
 }
 
 /** "May 9, 2026, 2:05 PM". @param {Date} at */
-export function dateAndTime(at) {
+export function dateTimeWords(at) {
   return `${format(at, {})}, ${timeWords(at)}`;
 }
 
@@ -59,5 +59,5 @@ export function isToday(at) {
 export function momentWords(iso) {
   const at = new Date(iso);
   if (Number.isNaN(at.getTime())) return iso;
-  return isToday(at) ? `today, ${timeWords(at)}` : dateAndTime(at);
+  return isToday(at) ? `today, ${timeWords(at)}` : dateTimeWords(at);
 }

@@ -5,15 +5,15 @@ import { el } from './dom.js';
 
 /**
  * Asks for a line of text. Null when it was canceled.
- * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, most?: number}} question
+ * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, maxLength?: number}} question
  * @returns {Promise<string|null>}
  */
-export function askText({ title, explain, label, confirm, secret = false, most = 500 }) {
+export function askText({ title, explain, label, confirm, secret = false, maxLength = 500 }) {
   const input = el('input', {
-    id: 'dialog-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: most, required: true,
+    id: 'dialog-text', type: secret ? 'password' : 'text', autocomplete: 'off', maxlength: maxLength, required: true,
   });
   const field = el('div', { class: 'field' }, el('label', { for: 'dialog-text' }, label), input);
-  return open(title, explain, confirm, () => input.value.trim(), field);
+  return openDialog(title, explain, confirm, () => input.value.trim(), field);
 }
 
 /**
@@ -22,7 +22,7 @@ export function askText({ title, explain, label, confirm, secret = false, most =
  * @returns {Promise<boolean>}
  */
 export async function askYes({ title, explain, confirm }) {
-  return await open(title, explain, confirm, () => 'yes') !== null;
+  return await openDialog(title, explain, confirm, () => 'yes') !== null;
 }
 
 /**
@@ -33,18 +33,18 @@ export async function askYes({ title, explain, confirm }) {
  * @param {...Node} fields
  * @returns {Promise<string|null>}
  */
-function open(title, explain, confirm, answer, ...fields) {
-  const cancel = el('button', { type: 'button' }, 'Cancel');
+function openDialog(title, explain, confirm, answer, ...fields) {
+  const cancelButton = el('button', { type: 'button' }, 'Cancel');
   const form = el('form', { method: 'dialog' },
     el('h2', { id: 'dialog-title' }, title), el('p', {}, explain), ...fields,
-    el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, confirm), cancel));
+    el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, confirm), cancelButton));
   const dialog = el('dialog', { 'aria-labelledby': 'dialog-title' }, form);
   document.body.append(dialog);
   return new Promise((resolve) => {
     /** @type {string|null} */
     let result = null;
     form.addEventListener('submit', () => { result = answer() || null; });
-    cancel.addEventListener('click', () => dialog.close());
+    cancelButton.addEventListener('click', () => dialog.close());
     dialog.addEventListener('close', () => {
       dialog.remove();
       resolve(result);

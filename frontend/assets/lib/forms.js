@@ -31,16 +31,16 @@ export function showFaults(form, error) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', String(error));
   /** @type {HTMLElement|undefined} */
   let first;
-  const elsewhere = [];
+  const others = [];
   for (const fault of problem.faults) {
-    const field = fieldOf(form, fault.at);
+    const field = fieldFor(form, fault.at);
     if (field) {
-      const shown = beside(field, fault.detail); // each one, not only the first
-      first ??= shown;
-    } else elsewhere.push(fault.at ? `${fault.at}: ${fault.detail}` : fault.detail);
+      const place = addFault(field, fault.detail); // each one, not only the first
+      first ??= place;
+    } else others.push(fault.at ? `${fault.at}: ${fault.detail}` : fault.detail);
   }
   const box = el('div', { class: 'faults', role: 'alert', tabindex: '-1' }, el('p', {}, problem.message));
-  if (elsewhere.length > 0) box.append(el('ul', {}, ...elsewhere.map((text) => el('li', {}, text))));
+  if (others.length > 0) box.append(el('ul', {}, ...others.map((text) => el('li', {}, text))));
   form.prepend(box);
   (first ?? box).focus();
 }
@@ -51,7 +51,7 @@ export function showFaults(form, error) {
  * @param {string} at
  * @returns {HTMLElement|null}
  */
-function fieldOf(form, at) {
+function fieldFor(form, at) {
   const exact = form.querySelector(`[name="${CSS.escape(at)}"]:not([type="radio"]), [data-at="${CSS.escape(at)}"]`);
   if (exact instanceof HTMLElement) return exact;
   const whole = at.split(/[[.]/)[0];
@@ -60,7 +60,7 @@ function fieldOf(form, at) {
 }
 
 /** @param {HTMLElement} field @param {string} text */
-function beside(field, text) {
+function addFault(field, text) {
   const id = `fault-${++faultCount}`;
   const note = el('p', { class: 'fault', id }, text);
   field.setAttribute('aria-invalid', 'true');
@@ -174,7 +174,7 @@ export async function attempt(place, work) {
  * @param {Fault[]} faults
  * @throws {Problem} when there are any
  */
-export function refuse(faults) {
+export function throwFaults(faults) {
   if (faults.length > 0) {
     throw new Problem(422, 'Not sent', faults.length === 1 ? 'One thing is missing or wrong.' : `${faults.length} things are missing or wrong.`, faults);
   }

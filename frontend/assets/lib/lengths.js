@@ -10,7 +10,7 @@ const NUMBER = '(\\d+(?:\\.\\d*)?|\\.\\d+)';
 const FRACTION = '(?:(\\d+(?:\\.\\d*)?|\\.\\d+)(?:\\s*[-\\s]\\s*(\\d+)/(\\d+))?|(\\d+)/(\\d+))'; // "6", "6 1/2", "1/2"
 const FOOT = "(?:'|ft\\.?|feet|foot)";
 const INCH = '(?:"|in\\.?|inch|inches)';
-const SHAPES = {
+const PATTERNS = {
   plain: new RegExp(`^${NUMBER}$`),
   meters: new RegExp(`^${NUMBER}\\s*(?:m|met(?:er|re)s?)$`),
   centimeters: new RegExp(`^${NUMBER}\\s*cm$`),
@@ -26,26 +26,26 @@ const SHAPES = {
  * @returns {number|null}
  */
 export function parseLength(text, units) {
-  const plain = tidied(text);
-  const [, number] = SHAPES.plain.exec(plain) ?? [];
+  const plain = normalized(text);
+  const [, number] = PATTERNS.plain.exec(plain) ?? [];
   if (number !== undefined) return toFeet(Number(number), units);
-  const [, meters] = SHAPES.meters.exec(plain) ?? [];
+  const [, meters] = PATTERNS.meters.exec(plain) ?? [];
   if (meters !== undefined) return toFeet(Number(meters), 'm');
-  const [, centimeters] = SHAPES.centimeters.exec(plain) ?? [];
+  const [, centimeters] = PATTERNS.centimeters.exec(plain) ?? [];
   if (centimeters !== undefined) return toFeet(Number(centimeters) / 100, 'm');
-  const [, feet] = SHAPES.feet.exec(plain) ?? [];
+  const [, feet] = PATTERNS.feet.exec(plain) ?? [];
   if (feet !== undefined) return Number(feet);
-  const both = SHAPES.feetAndInches.exec(plain);
+  const both = PATTERNS.feetAndInches.exec(plain);
   if (both) {
     const inches = inchesOf(both.slice(2));
     return inches !== null && inches < INCHES_PER_FOOT ? Number(both[1]) + inches / INCHES_PER_FOOT : null;
   }
-  const inches = inchesOf((SHAPES.inches.exec(plain) ?? []).slice(1));
+  const inches = inchesOf((PATTERNS.inches.exec(plain) ?? []).slice(1));
   return inches === null ? null : inches / INCHES_PER_FOOT;
 }
 
 /** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelled out. @param {string} text */
-function tidied(text) {
+function normalized(text) {
   return text.trim().toLowerCase()
     .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
     .replace(/½/g, ' 1/2').replace(/¼/g, ' 1/4').replace(/¾/g, ' 3/4')
@@ -56,13 +56,13 @@ function tidied(text) {
 
 /** @param {(string|undefined)[]} parts  of FRACTION: whole, over, under; or over and under alone */
 function inchesOf([whole, over, under, only, of]) {
-  if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : quotient(over, under));
-  if (only !== undefined) return quotient(only, of);
+  if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : divided(over, under));
+  if (only !== undefined) return divided(only, of);
   return null;
 }
 
 /** @param {string} over @param {string|undefined} under  not a number where it is nothing, which no comparison lets pass */
-function quotient(over, under) {
+function divided(over, under) {
   return Number(under) > 0 ? Number(over) / Number(under) : NaN;
 }
 
@@ -124,8 +124,8 @@ export class LengthField {
   /** To the next mark in that direction. @param {number} direction */
   #step(direction) {
     const marks = (this.feet ?? 0) / this.stepFt;
-    const between = 1e-6; // a mark reached through meters is still that mark
-    const next = direction > 0 ? Math.floor(marks + between) + 1 : Math.ceil(marks - between) - 1;
+    const tolerance = 1e-6; // a mark reached through meters is still that mark
+    const next = direction > 0 ? Math.floor(marks + tolerance) + 1 : Math.ceil(marks - tolerance) - 1;
     this.feet = Math.max(0, next * this.stepFt);
     this.input.dispatchEvent(new Event('input', { bubbles: true }));
   }
@@ -134,7 +134,7 @@ export class LengthField {
   #sayAgain() {
     if (!this.#echo) return;
     const feet = this.feet;
-    const plain = SHAPES.plain.test(tidied(this.input.value));
+    const plain = PATTERNS.plain.test(normalized(this.input.value));
     this.#echo.textContent = plain || feet === undefined ? '' : feet === null ? '?' : `= ${notedNumber(feet, this.#units)}\u00a0${this.#units}`;
   }
 }

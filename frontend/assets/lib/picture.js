@@ -18,12 +18,12 @@ export function picture(path, query, alt, shows) {
   const edition = editionOf(path, shows);
   // Within one page a browser never asks twice for a picture of the same address, whatever has changed on the
   // server. Empty parameters at the end make it another address and mean nothing to the API.
-  const of = (/** @type {string} */ theme) => address(path, { ...query, theme }) + '&'.repeat(edition);
-  const image = el('img', { src: of('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // room until it comes
+  const source = (/** @type {string} */ theme) => address(path, { ...query, theme }) + '&'.repeat(edition);
+  const image = el('img', { src: source('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // room until it comes
   const figure = el('figure', {}, el('picture', {},
-    el('source', { srcset: of('dark'), media: '(prefers-color-scheme: dark)' }), image),
+    el('source', { srcset: source('dark'), media: '(prefers-color-scheme: dark)' }), image),
     // Paper is always light, and what is printed has to be there beforehand.
-    el('img', { src: of('light'), alt: '', class: 'drawing on-paper' }));
+    el('img', { src: source('light'), alt: '', class: 'drawing on-paper' }));
   image.addEventListener('load', () => {
     if (image.naturalWidth <= USUAL_WIDTH) return;
     image.classList.add('wide');

@@ -49,7 +49,7 @@ export function quantityWords(kind, value, units) {
 }
 
 /** One of the units shown, in the API's own. @param {HTMLInputElement} input @param {Units} units */
-function scale(input, units) {
+function scaleOf(input, units) {
   const kind = /** @type {Kind|undefined} */ (input.dataset.kind);
   return kind && units === 'm' ? KINDS[kind].inMetric : 1;
 }
@@ -60,9 +60,9 @@ function scale(input, units) {
  * @param {number|undefined} value
  * @param {Units} units
  */
-function textOf(input, value, units) {
+function textFor(input, value, units) {
   if (value === undefined) return '';
-  return String(input.dataset.kind ? Number((value * scale(input, units)).toFixed(4)) : value);
+  return String(input.dataset.kind ? Number((value * scaleOf(input, units)).toFixed(4)) : value);
 }
 
 /**
@@ -70,17 +70,17 @@ function textOf(input, value, units) {
  * @param {HTMLInputElement} input
  * @param {number|undefined} value  in the API's unit; nothing empties the field
  * @param {Units} units
- * @param {boolean} [keep]
+ * @param {boolean} [keepTyped]
  */
-export function fill(input, value, units, keep = false) {
-  const text = textOf(input, value, units);
-  if (!keep) input.value = text;
+export function fillQuantity(input, value, units, keepTyped = false) {
+  const text = textFor(input, value, units);
+  if (!keepTyped) input.value = text;
   input.dataset.shown = text;
-  input.dataset.own = value === undefined ? '' : String(value);
+  input.dataset.exact = value === undefined ? '' : String(value);
 }
 
 /** Whether somebody typed something else than was filled in. @param {HTMLInputElement} input */
-export function typedIn(input) {
+export function isEdited(input) {
   return input.value.trim() !== (input.dataset.shown ?? '');
 }
 
@@ -90,10 +90,10 @@ export function typedIn(input) {
  * @param {Units} units
  * @param {Fault[]} faults
  */
-export function read(input, units, faults) {
-  if (!typedIn(input)) return input.dataset.own ? Number(input.dataset.own) : undefined;
+export function readQuantity(input, units, faults) {
+  if (!isEdited(input)) return input.dataset.exact ? Number(input.dataset.exact) : undefined;
   const value = numberIn(input, faults);
-  return value === undefined ? undefined : value / scale(input, units);
+  return value === undefined ? undefined : value / scaleOf(input, units);
 }
 
 /**
@@ -108,13 +108,13 @@ export function switchFields(form, before, now) {
     const beside = input.parentElement?.querySelector('[data-kind-unit]');
     if (beside) beside.textContent = unitName(/** @type {Kind} */ (input.dataset.kind), now);
     if (before === now) continue;
-    const typed = typedIn(input);
-    const value = read(input, before, []);
-    const noted = input.dataset.own ? Number(input.dataset.own) : undefined;
-    if (!typed) fill(input, noted, now);
+    const typed = isEdited(input);
+    const value = readQuantity(input, before, []);
+    const exact = input.dataset.exact ? Number(input.dataset.exact) : undefined;
+    if (!typed) fillQuantity(input, exact, now);
     else {
-      fill(input, noted, now, true);
-      if (value !== undefined) input.value = textOf(input, value, now); // what is no number stays as it is
+      fillQuantity(input, exact, now, true);
+      if (value !== undefined) input.value = textFor(input, value, now); // what is no number stays as it is
     }
   }
 }

@@ -8,18 +8,18 @@ import { el } from './dom.js';
  * @param {string} text
  */
 export function shareButton(link, text) {
-  const told = el('span', { role: 'status' });
+  const status = el('span', { role: 'status' });
   const button = el('button', { type: 'button' }, 'Send this answer as a link');
-  const place = el('p', { class: 'share' }, button, ' ', told);
+  const place = el('p', { class: 'share' }, button, ' ', status);
   button.addEventListener('click', async () => {
-    if (await shared(link, text)) return;
-    if (await copied(link)) {
-      told.textContent = 'The link is copied.';
+    if (await shareLink(link, text)) return;
+    if (await copyLink(link)) {
+      status.textContent = 'The link is copied.';
       return;
     }
     const field = el('input', { type: 'text', readonly: true, value: link, 'aria-label': 'The link' });
-    place.replaceChildren(button, ' ', told, field);
-    told.textContent = 'Copy the link from here:';
+    place.replaceChildren(button, ' ', status, field);
+    status.textContent = 'Copy the link from here:';
     field.focus();
     field.select();
   });
@@ -27,7 +27,7 @@ export function shareButton(link, text) {
 }
 
 /** @param {string} link @param {string} text */
-async function shared(link, text) {
+async function shareLink(link, text) {
   if (!navigator.share) return false;
   try {
     await navigator.share({ title: document.title, text, url: link });
@@ -38,7 +38,7 @@ async function shared(link, text) {
 }
 
 /** @param {string} link */
-async function copied(link) {
+async function copyLink(link) {
   try {
     await navigator.clipboard.writeText(link);
     return true;

@@ -9,7 +9,7 @@ import { load, save } from './storage.js';
 // Exact: NIST Special Publication 811, Appendix B.
 export const METERS_PER_FOOT = 0.3048;
 
-const REMEMBERED = 'evenpull.units';
+const STORED_UNITS = 'evenpull.units';
 
 /**
  * The units to show: the link's own, else what was chosen last on this device, else feet.
@@ -18,12 +18,12 @@ const REMEMBERED = 'evenpull.units';
 export function currentUnits() {
   const inLink = new URLSearchParams(location.search).get('units');
   if (inLink === 'ft' || inLink === 'm') return inLink;
-  return load(() => localStorage, REMEMBERED) === 'm' ? 'm' : 'ft';
+  return load(() => localStorage, STORED_UNITS) === 'm' ? 'm' : 'ft';
 }
 
 /** @param {Units} units */
-export function rememberUnits(units) {
-  save(() => localStorage, REMEMBERED, units);
+export function saveUnits(units) {
+  save(() => localStorage, STORED_UNITS, units);
 }
 
 /** @param {number} feet @param {Units} units */

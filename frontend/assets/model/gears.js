@@ -4,7 +4,7 @@
 import { chosenIn, el, radios } from '../lib/dom.js';
 
 // More gears than this no longer fit as buttons on a phone.
-const MOST_BUTTONS = 8;
+const MAX_BUTTONS = 8;
 
 /**
  * Gear buttons, or a select where there are too many for buttons.
@@ -13,7 +13,7 @@ const MOST_BUTTONS = 8;
  * @param {string} chosen
  */
 export function gearChoices(name, labels, chosen) {
-  if (labels.length <= MOST_BUTTONS) return radios(name, labels.map((label) => ({ value: label, label })), chosen);
+  if (labels.length <= MAX_BUTTONS) return radios(name, labels.map((label) => ({ value: label, label })), chosen);
   const select = el('select', { name, 'aria-label': 'Gear' }, el('option', { value: '' }, 'Pick a gear'),
     ...labels.map((label) => el('option', { value: label }, label)));
   select.value = labels.includes(chosen) ? chosen : '';

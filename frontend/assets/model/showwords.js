@@ -11,7 +11,7 @@ import { basisWords, differenceWords, startWords } from './words.js';
 /** @import { Answer } from './types.js' */
 
 // A chart that moved by less than this reads the same in whole feet, and nobody would set a sled by it.
-const LEAST_MOVED_FT = 0.5;
+const MIN_MOVED_FT = 0.5;
 
 /**
  * "2 from full back" or "2 from 4 ft forward".
@@ -46,7 +46,7 @@ export function stoodForWords(home, units) {
 /** Whether today's chart says something else of the setting than the class means. @param {Home|null} home */
 export function hasMoved(home) {
   if (!home || home.today_ft === null) return false;
-  return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= LEAST_MOVED_FT;
+  return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
 }
 
 /**

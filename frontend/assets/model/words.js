@@ -26,7 +26,7 @@ export function basisWords(basis, statedBy) {
 }
 
 // How far a start may be moved before a gear counts as out of reach; the API's own rule.
-const MOST_MOVED_FT = 6;
+const MAX_MOVED_FT = 6;
 
 /** @type {Record<Ended, string>} */
 const ENDED = {
@@ -168,12 +168,12 @@ function inReach(nearest, answer, names, units) {
  */
 function boxSentence(nearest, units) {
   const text = rounded(Math.abs(nearest.difference_ft), plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units);
-  const give = `±\u00a0${text.plusMinus}\u00a0${units}`;
-  if (Number(text.value) === 0) return `The box tops out at the same spot (${give}).`;
+  const tolerance = `±\u00a0${text.plusMinus}\u00a0${units}`;
+  if (Number(text.value) === 0) return `The box tops out at the same spot (${tolerance}).`;
   const way = nearest.difference_ft > 0 ? 'later' : 'earlier';
-  const withinIt = nearest.difference_low_ft < 0 && nearest.difference_high_ft > 0;
-  return `The box tops out ${text.value}\u00a0${units} ${way} (${give}), so the weight comes on ${way}.` +
-    (withinIt ? ' The measuring can hardly tell that apart.' : '');
+  const withinTolerance = nearest.difference_low_ft < 0 && nearest.difference_high_ft > 0;
+  return `The box tops out ${text.value}\u00a0${units} ${way} (${tolerance}), so the weight comes on ${way}.` +
+    (withinTolerance ? ' The measuring can hardly tell that apart.' : '');
 }
 
 /**
@@ -191,7 +191,7 @@ function outOfReach(nearest, names, units) {
       `so the weight comes on ${tooEarly ? 'earlier' : 'later'} than the class is used to.`,
     sure: tooEarly
       ? `No other gear on ${names.on} comes nearer, and a moved start only makes it earlier.`
-      : `No other gear on ${names.on} comes nearer, nor does a start moved up to ${noted(MOST_MOVED_FT, units)} forward.`,
+      : `No other gear on ${names.on} comes nearer, nor does a start moved up to ${noted(MAX_MOVED_FT, units)} forward.`,
     level: 'out-of-reach',
   };
 }

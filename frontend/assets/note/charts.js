@@ -2,31 +2,31 @@
 // The charts that readings are held against: fetched ahead, so that a reading need not wait for them.
 
 import { get } from '../lib/api.js';
-import { saidAt } from './fit.js';
+import { predictionAt } from './fit.js';
 
 /** @import { Chart } from '../model/types.js' */
-/** @import { Said } from './fit.js' */
+/** @import { Prediction } from './fit.js' */
 
 export class Charts {
-  /** @type {Map<string, Kept>} */
+  /** @type {Map<string, SledChart>} */
   #sleds = new Map();
 
   /** @param {string} sled */
   of(sled) {
-    let kept = this.#sleds.get(sled);
-    if (!kept) this.#sleds.set(sled, kept = new Kept(sled));
-    return kept;
+    let chart = this.#sleds.get(sled);
+    if (!chart) this.#sleds.set(sled, chart = new SledChart(sled));
+    return chart;
   }
 }
 
 /** One sled's chart, at every start position that has readings, and at others that were asked for. */
-class Kept {
+class SledChart {
   #path;
   /** @type {Chart|undefined} */
-  #whole;
+  #chart;
   /** @type {Map<number, Chart>} */
-  #more = new Map();
-  #edition = 0;
+  #others = new Map();
+  #version = 0;
   /** The start position that the next reading is most likely from. */
   #wanted = 0;
 
@@ -35,22 +35,22 @@ class Kept {
     this.#path = `/v1/sleds/${encodeURIComponent(sled)}/chart`;
   }
 
-  /** What is known of it now. @param {number} startFt @returns {Said|undefined} */
-  said(startFt) {
-    return saidAt([this.#more.get(startFt), this.#whole], startFt);
+  /** What is known of it now. @param {number} startFt @returns {Prediction|undefined} */
+  prediction(startFt) {
+    return predictionAt([this.#others.get(startFt), this.#chart], startFt);
   }
 
   /** Sees to it that a start position is known; without signal it may stay unknown. @param {number} startFt */
-  async need(startFt) {
+  async load(startFt) {
     this.#wanted = startFt;
     try {
-      const mine = this.#edition;
-      const whole = this.#whole ?? await this.#fetch();
-      if (mine !== this.#edition) return; // what is newer sees to it
-      this.#whole = whole;
-      if (this.said(startFt)) return;
-      const more = await this.#fetch(startFt);
-      if (mine === this.#edition) this.#more.set(startFt, more);
+      const version = this.#version;
+      const chart = this.#chart ?? await this.#fetch();
+      if (version !== this.#version) return; // what is newer sees to it
+      this.#chart = chart;
+      if (this.prediction(startFt)) return;
+      const other = await this.#fetch(startFt);
+      if (version === this.#version) this.#others.set(startFt, other);
     } catch {
       // How a reading fits is not known then, and the page says so.
     }
@@ -59,20 +59,20 @@ class Kept {
   /**
    * Fetches again what follows from the readings.
    * @param {number} startFt
-   * @returns {Promise<{said: Said|undefined, chart: Chart}>}
+   * @returns {Promise<{prediction: Prediction|undefined, chart: Chart}>}
    * @throws {Problem}
    */
-  async renew(startFt) {
-    const mine = ++this.#edition;
-    const whole = await this.#fetch();
-    const more = saidAt([whole], startFt) ? undefined : await this.#fetch(startFt);
-    const said = saidAt([more, whole], startFt);
-    if (mine === this.#edition) {
-      this.#whole = whole;
-      this.#more = new Map(more ? [[startFt, more]] : []);
-      if (!this.said(this.#wanted)) this.need(this.#wanted);
+  async reload(startFt) {
+    const version = ++this.#version;
+    const chart = await this.#fetch();
+    const other = predictionAt([chart], startFt) ? undefined : await this.#fetch(startFt);
+    const prediction = predictionAt([other, chart], startFt);
+    if (version === this.#version) {
+      this.#chart = chart;
+      this.#others = new Map(other ? [[startFt, other]] : []);
+      if (!this.prediction(this.#wanted)) this.load(this.#wanted);
     }
-    return { said, chart: whole };
+    return { prediction, chart };
   }
 
   /** @param {number} [startFt] @returns {Promise<Chart>} */

@@ -3,12 +3,12 @@
 
 import { dateWords, today } from '../lib/dates.js';
 import { byId, control } from '../lib/dom.js';
-import { fill, quantityWords, read, switchFields } from '../lib/quantities.js';
-import { carriedOver, keepLast, keptLast } from './saved.js';
+import { fillQuantity, quantityWords, readQuantity, switchFields } from '../lib/quantities.js';
+import { carriedOver, loadLast, saveLast } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
 
-export const CONTEXT = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
+export const CONTEXT_FIELDS = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 
 export class Context {
   #form;
@@ -21,7 +21,7 @@ export class Context {
   constructor(form, units) {
     this.#form = form;
     this.#units = units;
-    this.#fold.addEventListener('input', () => this.say());
+    this.#fold.addEventListener('input', () => this.showSummary());
     document.addEventListener('visibilitychange', () => this.#newDay());
   }
 
@@ -29,7 +29,7 @@ export class Context {
   setUnits(units) {
     switchFields(this.#form, this.#units, units);
     this.#units = units;
-    this.say();
+    this.showSummary();
   }
 
   /** What the last reading says of the next. @param {string} sled */
@@ -46,48 +46,48 @@ export class Context {
       control(this.#form, 'day').value = '';
     }
     this.#today = today();
-    this.say();
+    this.showSummary();
   }
 
   /** @param {Record<string, unknown>} values  what is not in it is emptied */
   fill(values) {
-    for (const name of CONTEXT) this.#put(name, String(values[name] ?? ''));
-    this.say();
+    for (const name of CONTEXT_FIELDS) this.#put(name, String(values[name] ?? ''));
+    this.showSummary();
   }
 
   /** Another sled has its own tires and weights. @param {string[]} names */
   clear(names) {
     for (const name of names) this.#put(name, '');
-    this.say();
+    this.showSummary();
   }
 
   /** @param {string} name @param {string} value  a number in the API's unit */
   #put(name, value) {
     const field = control(this.#form, name);
-    if (field.dataset.kind) fill(field, value === '' ? undefined : Number(value), this.#units);
+    if (field.dataset.kind) fillQuantity(field, value === '' ? undefined : Number(value), this.#units);
     else field.value = value;
   }
 
   /** These are the last ones from now on. @param {string} sled */
-  keep(sled) {
+  save(sled) {
     const values = this.#values();
-    keepLast({ sled, values });
+    saveLast({ sled, values });
     this.fill(values); // exact from here on, in whatever units it is read
   }
 
   /** As text, numbers in the API's units. @returns {Record<string, string>} */
   #values() {
-    return Object.fromEntries(CONTEXT.map((name) => {
+    return Object.fromEntries(CONTEXT_FIELDS.map((name) => {
       const field = control(this.#form, name);
-      return [name, field.dataset.kind ? String(read(field, this.#units, []) ?? '') : field.value.trim()];
+      return [name, field.dataset.kind ? String(readQuantity(field, this.#units, []) ?? '') : field.value.trim()];
     }));
   }
 
-  say() {
+  showSummary() {
     const now = this.#values();
-    const last = keptLast()?.values;
-    const same = last !== undefined && CONTEXT.every((name) => (last[name] ?? '') === now[name]);
-    const said = [
+    const last = loadLast()?.values;
+    const same = last !== undefined && CONTEXT_FIELDS.every((name) => (last[name] ?? '') === now[name]);
+    const summary = [
       now.measured_on ? dateWords(now.measured_on) : 'no date',
       now.day !== now.measured_on && now.day,
       now.place,
@@ -96,6 +96,6 @@ export class Context {
       now.weights && `weights ${now.weights}`,
       now.tyre_psi && `tires ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
-    this.#summary.textContent = same ? `The same as the last one: ${said}` : now.place || now.by ? `Noted with it: ${said}` : `${said}. Add place, by whom, surface …`;
+    this.#summary.textContent = same ? `The same as the last one: ${summary}` : now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
   }
 }

@@ -27,11 +27,11 @@ const STATES = {
  * @param {HTMLElement} place
  * @param {Entry} entry
  * @param {Units} units
- * @param {{undo: (entry: Entry) => void, takeBack: (entry: Entry) => void}} tell
+ * @param {{undo: (entry: Entry) => void, withdraw: (entry: Entry) => void}} callbacks
  */
-export function showEntry(place, entry, units, tell) {
-  const had = place.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement ? document.activeElement.dataset.does : undefined;
-  const fit = fitOf(entry.body, entry.said, units);
+export function showEntry(place, entry, units, callbacks) {
+  const focused = place.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement ? document.activeElement.dataset.does : undefined;
+  const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
   place.className = `entry ${entry.state === 'refused' ? 'off' : fit.kind}${isBack ? ' back' : ''}`;
   place.dataset.state = entry.state;
@@ -44,11 +44,11 @@ export function showEntry(place, entry, units, tell) {
       !isBack && entry.state !== 'refused' && stateWords(entry) && el('p', { class: 'state' }, stateWords(entry)),
       ...(entry.faults ?? []).map((text) => el('p', { class: 'fault', role: 'alert' }, text))),
     el('div', { class: 'does' },
-      entry.state === 'refused' && el('button', { type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => tell.takeBack(entry) }, 'Put it right'),
-      el('button', { type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${isBack ? 'Bring back' : 'Undo'}: ${what}`, onclick: () => tell.undo(entry) },
+      entry.state === 'refused' && el('button', { type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => callbacks.withdraw(entry) }, 'Put it right'),
+      el('button', { type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${isBack ? 'Bring back' : 'Undo'}: ${what}`, onclick: () => callbacks.undo(entry) },
         entry.busy ? 'Working …' : isBack ? 'Bring back' : 'Undo')));
-  if (had) {
-    const again = place.querySelector(`button[data-does="${had}"]`);
+  if (focused) {
+    const again = place.querySelector(`button[data-does="${focused}"]`);
     if (again instanceof HTMLButtonElement) again.focus();
   }
 }
@@ -60,13 +60,13 @@ const ENDED = { 'topped-out': 'topped out', 'stopped-short': 'stopped short', 'p
 function whatWords({ sled, body }, units) {
   const start = body.start_ft === 0 ? '' : ` from ${noted(body.start_ft, units)}`;
   const end = body.end_ft === undefined ? '' : ` at ${noted(body.end_ft, units)}`;
-  const give = body.plus_minus_ft === undefined ? '' : ` ± ${noted(body.plus_minus_ft, units)}`;
-  return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${give}${start}, ${ENDED[body.ended]}${end}`;
+  const plusMinusWords = body.plus_minus_ft === undefined ? '' : ` ± ${noted(body.plus_minus_ft, units)}`;
+  return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
 }
 
 /** What a screen reader is told when it was entered. @param {Entry} entry @param {Units} units */
-export function toldWords(entry, units) {
-  const fit = fitOf(entry.body, entry.said, units);
+export function announcement(entry, units) {
+  const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
   return [`${whatWords(entry, units)}.`, isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`, ...(entry.faults ?? [])].join(' ').trim();
 }
@@ -81,9 +81,9 @@ function stateWords(entry) {
 
 /** @param {Entry} entry @param {Fit} fit @param {Units} units */
 function details(entry, fit, units) {
-  const { now } = entry;
-  const says = now && now.top_out_ft !== null && now.low_ft !== null && now.high_ft !== null
-    ? `It now says ${withPlusMinus(now.top_out_ft, plusMinus(now.low_ft, now.high_ft), units)}.` : '';
+  const { current } = entry;
+  const says = current && current.top_out_ft !== null && current.low_ft !== null && current.high_ft !== null
+    ? `It now says ${withPlusMinus(current.top_out_ft, plusMinus(current.low_ft, current.high_ft), units)}.` : '';
   const chart = [fit.more, says && (fit.more.startsWith('The chart') ? says : says.replace('It', 'The chart'))].filter(Boolean).join(' ');
   return [chart, fit.kind === 'off' && entry.action ? sentence(entry.action) : ''].filter(Boolean);
 }

@@ -11,7 +11,7 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
 
 /**
  * What a chart says from one start position. `known` is whether the gear's top-out is known from any.
- * @typedef {object} Said
+ * @typedef {object} Prediction
  * @property {number} take_up_ft
  * @property {number|null} travel_ft  of the box, where it moves evenly over it; null where that is not known
  * @property {number} sd_pct  one reading from another, on another day: the sd of the logarithm, in percent
@@ -38,9 +38,9 @@ const DISTANCE_SD = 1;
  * What these charts of one sled say from a start position; undefined where they do not say anything of it.
  * @param {(Chart|undefined)[]} charts
  * @param {number} startFt
- * @returns {Said|undefined}
+ * @returns {Prediction|undefined}
  */
-export function saidAt(charts, startFt) {
+export function predictionAt(charts, startFt) {
   const at = (/** @type {Chart|undefined} */ chart, /** @type {string} */ gear) =>
     chart?.gears.find(({ label }) => label === gear)?.top_outs.find(({ start_ft }) => Math.abs(start_ft - startFt) < 1e-6);
   const chart = charts.find((one) => one?.gears.some(({ label }) => at(one, label)));
@@ -61,38 +61,38 @@ export function saidAt(charts, startFt) {
 /**
  * How a reading fits what the chart said before it.
  * @param {Noted} reading
- * @param {Said|undefined} said
+ * @param {Prediction|undefined} prediction
  * @param {Units} units
  * @returns {Fit}
  */
-export function fitOf(reading, said, units) {
-  if (!said) return { kind: 'unknown', words: 'How it fits is not known: there was no chart to hold it against.', more: '' };
-  const gear = said.gears.find(({ label }) => label === reading.gear);
-  const own = expected(gear?.at, said);
-  if (!own) return first(reading, gear?.known ?? false, said, units);
-  const more = `The chart said ${withPlusMinus(own.topOut, own.chart, units)}${basisNote(own.at)}.`;
+export function fitOf(reading, prediction, units) {
+  if (!prediction) return { kind: 'unknown', words: 'How it fits is not known: there was no chart to hold it against.', more: '' };
+  const gear = prediction.gears.find(({ label }) => label === reading.gear);
+  const expected = expectedTopOut(gear?.at, prediction);
+  if (!expected) return first(reading, gear?.known ?? false, prediction, units);
+  const more = `The chart said ${withPlusMinus(expected.topOut, expected.chart, units)}${basisNote(expected.at)}.`;
   switch (reading.ended) {
-    case 'stopped-short': return stoppedShort(reading, own, said, more, units);
-    case 'past-top': return pastTop(reading, own, more, units);
-    case 'stated': return stated(reading, own, more, units);
-    default: return toppedOut(reading, { far: reading.distance_ft, give: 0 }, said, more, units);
+    case 'stopped-short': return stoppedShort(reading, expected, prediction, more, units);
+    case 'past-top': return pastTop(reading, expected, more, units);
+    case 'stated': return stated(reading, expected, more, units);
+    default: return toppedOut(reading, { far: reading.distance_ft, tolerance: 0 }, prediction, more, units);
   }
 }
 
-/** @typedef {{at: TopOut, topOut: number, chart: number, anyway: number}} Expected  ft; the last two are ± */
+/** @typedef {{at: TopOut, topOut: number, chart: number, tolerance: number}} Expected  ft; the last two are ± */
 
 /**
  * Where a gear is expected to top out, and how far a good reading may be from it anyway: the chart's own ± together with
  * what readings differ by from day to day.
  * @param {TopOut|undefined} at
- * @param {Said} said
+ * @param {Prediction} prediction
  * @returns {Expected|undefined}
  */
-function expected(at, said) {
+function expectedTopOut(at, prediction) {
   if (!at || at.top_out_ft === null || at.low_ft === null || at.high_ft === null) return undefined;
   const chart = plusMinus(at.low_ft, at.high_ft);
-  const readings = SDS * (at.top_out_ft - said.take_up_ft) * said.sd_pct / 100;
-  return { at, topOut: at.top_out_ft, chart, anyway: Math.hypot(chart, readings) };
+  const readings = SDS * (at.top_out_ft - prediction.take_up_ft) * prediction.sd_pct / 100;
+  return { at, topOut: at.top_out_ft, chart, tolerance: Math.hypot(chart, readings) };
 }
 
 /** @param {TopOut} at */
@@ -100,93 +100,93 @@ function basisNote(at) {
   return at.basis === 'measured' || at.basis === 'interpolated' ? '' : `, ${basisWords(at.basis, at.stated_by)}`;
 }
 
-/** @param {Noted} reading @param {boolean} known @param {Said} said @param {Units} units @returns {Fit} */
-function first(reading, known, said, units) {
+/** @param {Noted} reading @param {boolean} known @param {Prediction} prediction @param {Units} units @returns {Fit} */
+function first(reading, known, prediction, units) {
   const words = known ? `The first one in this gear from ${startWords(reading.start_ft, units)}.` : 'The first one in this gear.';
-  if (said.before_ft !== undefined && reading.ended === 'topped-out') {
-    const off = reading.distance_ft - said.before_ft;
-    const anyway = SDS * Math.SQRT2 * (said.before_ft - said.take_up_ft) * said.sd_pct / 100;
-    const by = against(off, anyway, units).replace('the chart', 'the one before');
-    return { kind: Math.abs(off) <= anyway ? 'fits' : 'off', words: `${Math.abs(off) <= anyway ? 'Fits: ' : ''}${by}.`, more: '' };
+  if (prediction.before_ft !== undefined && reading.ended === 'topped-out') {
+    const off = reading.distance_ft - prediction.before_ft;
+    const tolerance = SDS * Math.SQRT2 * (prediction.before_ft - prediction.take_up_ft) * prediction.sd_pct / 100;
+    const by = against(off, tolerance, units).replace('the chart', 'the one before');
+    return { kind: Math.abs(off) <= tolerance ? 'fits' : 'off', words: `${Math.abs(off) <= tolerance ? 'Fits: ' : ''}${by}.`, more: '' };
   }
-  const same = reading.ended === 'topped-out' ? nearest(reading, { far: reading.distance_ft, give: 0 }, said) : undefined;
+  const same = reading.ended === 'topped-out' ? nearest(reading, { far: reading.distance_ft, tolerance: 0 }, prediction) : undefined;
   return { kind: 'first', words, more: same ? `${same.label} tops out there too: ${withPlusMinus(same.topOut, same.chart, units)}.` : '' };
 }
 
 /**
  * A top-out that was marked, or worked out from a pull that stopped short: how far it lies, and its own ± beyond that of any reading.
- * @typedef {{far: number, give: number}} Top
+ * @typedef {{far: number, tolerance: number}} TopOutAt
  */
 
-/** @param {Noted} reading @param {Top} top @param {Said} said @param {string} more @param {Units} units @returns {Fit} */
-function toppedOut(reading, top, said, more, units) {
-  const gear = said.gears.find(({ label }) => label === reading.gear);
-  const own = /** @type {Expected} */ (expected(gear?.at, said));
-  const isFirst = own.at.basis === 'stated' || own.at.basis === 'geared';
-  const off = top.far - own.topOut, anyway = Math.hypot(own.anyway, top.give);
-  const fits = Math.abs(off) <= anyway;
+/** @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction @param {string} more @param {Units} units @returns {Fit} */
+function toppedOut(reading, topOut, prediction, more, units) {
+  const gear = prediction.gears.find(({ label }) => label === reading.gear);
+  const expected = /** @type {Expected} */ (expectedTopOut(gear?.at, prediction));
+  const isFirst = expected.at.basis === 'stated' || expected.at.basis === 'geared';
+  const off = topOut.far - expected.topOut, tolerance = Math.hypot(expected.tolerance, topOut.tolerance);
+  const fits = Math.abs(off) <= tolerance;
   const wouldHave = reading.ended === 'stopped-short' ? (fits ? 'it would have topped out ' : 'It would have topped out ') : '';
-  const head = `${isFirst ? 'The first one measured in this gear. ' : ''}${fits ? 'Fits: ' : ''}${wouldHave}${against(off, anyway, units)}`;
+  const head = `${isFirst ? 'The first one measured in this gear. ' : ''}${fits ? 'Fits: ' : ''}${wouldHave}${against(off, tolerance, units)}`;
   if (fits) return { kind: isFirst ? 'first' : 'fits', words: `${head}.`, more };
-  const better = nearest(reading, top, said);
+  const better = nearest(reading, topOut, prediction);
   if (!better) return { kind: 'off', words: `${head}, and no other gear fits.`, more: `${more} Look at the mark, the gear and the start.` };
-  const rest = differenceWords(top.far - better.topOut, Math.hypot(better.anyway, top.give), units);
+  const rest = differenceWords(topOut.far - better.topOut, Math.hypot(better.tolerance, topOut.tolerance), units);
   return { kind: 'off', words: `${head}: ${better.label} would fit better (${rest}).`, more };
 }
 
-/** "2 ± 7 ft later than the chart", or "level with the chart, ± 7 ft". @param {number} off @param {number} give @param {Units} units */
-function against(off, give, units) {
-  const words = differenceWords(off, give, units);
+/** "2 ± 7 ft later than the chart", or "level with the chart, ± 7 ft". @param {number} off @param {number} tolerance @param {Units} units */
+function against(off, tolerance, units) {
+  const words = differenceWords(off, tolerance, units);
   return words.startsWith('level') ? words.replace('level', 'level with the chart') : `${words} than the chart`;
 }
 
-/** The gear that a reading fits best, of those others that it fits. @param {Noted} reading @param {Top} top @param {Said} said */
-function nearest(reading, top, said) {
-  const fitting = said.gears.flatMap(({ label, at }) => {
-    const its = label === reading.gear ? undefined : expected(at, said);
-    return its && Math.abs(top.far - its.topOut) <= Math.hypot(its.anyway, top.give) ? [{ label, ...its }] : [];
+/** The gear that a reading fits best, of those others that it fits. @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction */
+function nearest(reading, topOut, prediction) {
+  const fitting = prediction.gears.flatMap(({ label, at }) => {
+    const its = label === reading.gear ? undefined : expectedTopOut(at, prediction);
+    return its && Math.abs(topOut.far - its.topOut) <= Math.hypot(its.tolerance, topOut.tolerance) ? [{ label, ...its }] : [];
   });
-  return fitting.sort((a, b) => Math.abs(top.far - a.topOut) - Math.abs(top.far - b.topOut))[0];
+  return fitting.sort((a, b) => Math.abs(topOut.far - a.topOut) - Math.abs(topOut.far - b.topOut))[0];
 }
 
 /**
  * A box that moves evenly has gone the same share of its way as the sled has of its own. Where that is not known, only a pull
  * that went too far is found out.
- * @param {Noted} reading @param {Expected} own @param {Said} said @param {string} more @param {Units} units @returns {Fit}
+ * @param {Noted} reading @param {Expected} expected @param {Prediction} prediction @param {string} more @param {Units} units @returns {Fit}
  */
-function stoppedShort(reading, own, said, more, units) {
-  const before = own.topOut - reading.distance_ft;
-  if (before < -own.anyway) {
-    return { kind: 'off', words: `${withPlusMinus(-before, own.anyway, units)} beyond the top by the chart: did it stop short?`, more };
+function stoppedShort(reading, expected, prediction, more, units) {
+  const before = expected.topOut - reading.distance_ft;
+  if (before < -expected.tolerance) {
+    return { kind: 'off', words: `${withPlusMinus(-before, expected.tolerance, units)} beyond the top by the chart: did it stop short?`, more };
   }
-  const moved = (reading.end_ft ?? 0) - reading.start_ft, pulled = reading.distance_ft - said.take_up_ft;
-  if (said.travel_ft === null || moved <= 0 || pulled <= 0) {
-    return { kind: 'unknown', words: `It stopped ${withPlusMinus(before, own.anyway, units)} before the top by the chart.`, more };
+  const moved = (reading.end_ft ?? 0) - reading.start_ft, pulled = reading.distance_ft - prediction.take_up_ft;
+  if (prediction.travel_ft === null || moved <= 0 || pulled <= 0) {
+    return { kind: 'unknown', words: `It stopped ${withPlusMinus(before, expected.tolerance, units)} before the top by the chart.`, more };
   }
-  const way = pulled * (said.travel_ft - reading.start_ft) / moved;
-  const give = SDS * way * Math.hypot(STARTED_SD / moved, STOPPED_SD / moved, DISTANCE_SD / pulled);
-  return toppedOut(reading, { far: said.take_up_ft + way, give }, said, more, units);
+  const way = pulled * (prediction.travel_ft - reading.start_ft) / moved;
+  const tolerance = SDS * way * Math.hypot(STARTED_SD / moved, STOPPED_SD / moved, DISTANCE_SD / pulled);
+  return toppedOut(reading, { far: prediction.take_up_ft + way, tolerance }, prediction, more, units);
 }
 
-/** @param {Noted} reading @param {Expected} own @param {string} more @param {Units} units @returns {Fit} */
-function pastTop(reading, own, more, units) {
-  const past = reading.distance_ft - own.topOut;
-  if (past < -own.anyway) {
-    return { kind: 'off', words: `${withPlusMinus(-past, own.anyway, units)} short of the top by the chart: did it go past?`, more };
+/** @param {Noted} reading @param {Expected} expected @param {string} more @param {Units} units @returns {Fit} */
+function pastTop(reading, expected, more, units) {
+  const past = reading.distance_ft - expected.topOut;
+  if (past < -expected.tolerance) {
+    return { kind: 'off', words: `${withPlusMinus(-past, expected.tolerance, units)} short of the top by the chart: did it go past?`, more };
   }
-  const words = past > own.anyway ? `it went ${withPlusMinus(past, own.anyway, units)} past the top` : `it ended about where the top is, ${give(own, units)}`;
+  const words = past > expected.tolerance ? `it went ${withPlusMinus(past, expected.tolerance, units)} past the top` : `it ended about where the top is, ${plusMinusWords(expected, units)}`;
   return { kind: 'fits', words: `Fits: ${words}.`, more };
 }
 
-/** @param {Expected} own @param {Units} units */
-function give(own, units) {
-  return `±\u00a0${rounded(0, own.anyway, units).plusMinus}\u00a0${units}`;
+/** @param {Expected} expected @param {Units} units */
+function plusMinusWords(expected, units) {
+  return `±\u00a0${rounded(0, expected.tolerance, units).plusMinus}\u00a0${units}`;
 }
 
-/** @param {Noted} reading @param {Expected} own @param {string} more @param {Units} units @returns {Fit} */
-function stated(reading, own, more, units) {
-  const off = reading.distance_ft - own.topOut;
-  const apart = Math.hypot(own.chart, reading.plus_minus_ft ?? 0);
+/** @param {Noted} reading @param {Expected} expected @param {string} more @param {Units} units @returns {Fit} */
+function stated(reading, expected, more, units) {
+  const off = reading.distance_ft - expected.topOut;
+  const apart = Math.hypot(expected.chart, reading.plus_minus_ft ?? 0);
   const words = against(off, apart, units);
   return Math.abs(off) <= apart ? { kind: 'fits', words: `Fits: ${words}.`, more } : { kind: 'off', words: `${words}.`, more };
 }

@@ -3,13 +3,13 @@
 
 import { today } from '../lib/dates.js';
 import { byId, chooseIn, chosenIn, control, radios } from '../lib/dom.js';
-import { refuse, submitting } from '../lib/forms.js';
+import { submitting, throwFaults } from '../lib/forms.js';
 import { LengthField, lengthHelp } from '../lib/lengths.js';
-import { read } from '../lib/quantities.js';
+import { readQuantity } from '../lib/quantities.js';
 import { noted } from '../lib/units.js';
-import { CONTEXT, Context } from './context.js';
+import { Context, CONTEXT_FIELDS } from './context.js';
 import { NumberPad } from './pad.js';
-import { keepDraft, keptDraft, OF_THE_SLED } from './saved.js';
+import { loadDraft, saveDraft, SLED_FIELDS } from './saved.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -19,9 +19,9 @@ import { keepDraft, keptDraft, OF_THE_SLED } from './saved.js';
 // What a stated figure is taken to be good for when nobody says; the API's own default.
 const PLUS_MINUS_FT = 8;
 // A glove taps twice: the second tap, on an empty form, asks for nothing. Our own choice.
-const TWICE_MS = 700;
+const DOUBLE_TAP_MS = 700;
 const LENGTHS = /** @type {const} */ (['start_ft', 'distance_ft', 'end_ft', 'plus_minus_ft']);
-const OTHERS = [...CONTEXT, 'note', 'stated_by'];
+const OTHER_FIELDS = [...CONTEXT_FIELDS, 'note', 'stated_by'];
 
 export class NoteForm {
   #form = byId('note-form', HTMLFormElement);
@@ -34,16 +34,16 @@ export class NoteForm {
   #corrects;
   /** @type {Sled|undefined} */
   #sled;
-  #keptAt = -Infinity;
+  #submittedAt = -Infinity;
   /** The field in which Enter went down. @type {HTMLInputElement|undefined} */
-  #down;
+  #enterField;
 
   /**
    * @param {Units} units
-   * @param {{keep: (body: Body) => void, startChanged: (startFt: number) => void}} tell
+   * @param {{submitted: (body: Body) => void, startChanged: (startFt: number) => void}} callbacks
    * @param {string} corrects  the reading that is to be corrected; empty where it is a new one
    */
-  constructor(units, tell, corrects) {
+  constructor(units, callbacks, corrects) {
     this.#units = units;
     this.#corrects = corrects;
     this.#context = new Context(this.#form, units);
@@ -53,19 +53,19 @@ export class NoteForm {
       ['distance_ft', 'start_ft', 'end_ft', 'plus_minus_ft'].map((name) => control(this.#form, name)));
     this.setUnits(units);
     this.#short.addEventListener('click', () => this.#stoppedShort());
-    this.#form.addEventListener('input', () => this.#keep());
-    control(this.#form, 'start_ft').addEventListener('input', () => tell.startChanged(this.startFt));
-    for (const type of /** @type {const} */ (['keydown', 'keypress', 'keyup'])) this.#form.addEventListener(type, (event) => this.#entered(event));
+    this.#form.addEventListener('input', () => this.#saveDraft());
+    control(this.#form, 'start_ft').addEventListener('input', () => callbacks.startChanged(this.startFt));
+    for (const type of /** @type {const} */ (['keydown', 'keypress', 'keyup'])) this.#form.addEventListener(type, (event) => this.#onEnter(event));
     this.#form.addEventListener('submit', (event) => {
       event.preventDefault();
-      if (performance.now() - this.#keptAt < TWICE_MS && control(this.#form, 'distance_ft').value === '') return;
+      if (performance.now() - this.#submittedAt < DOUBLE_TAP_MS && control(this.#form, 'distance_ft').value === '') return;
       const button = event.submitter instanceof HTMLButtonElement ? event.submitter : undefined;
       submitting(this.#form, async () => {
         const body = this.#read(/** @type {Ended} */ (button?.value ?? ''));
-        if (!this.#corrects) this.#context.keep(this.#sled?.id ?? '');
-        this.#readyForNext();
-        this.#keptAt = performance.now();
-        tell.keep(body);
+        if (!this.#corrects) this.#context.save(this.#sled?.id ?? '');
+        this.#reset();
+        this.#submittedAt = performance.now();
+        callbacks.submitted(body);
       }).then(() => {
         if (!this.#form.querySelector('.faults')) this.focus();
       });
@@ -90,37 +90,37 @@ export class NoteForm {
     for (const name of LENGTHS) this.#lengths[name].stepFt = sled.rail_mark_ft;
     if (before) {
       this.#lengths.start_ft.feet = 0;
-      this.#context.clear(OF_THE_SLED);
-      this.#keep();
+      this.#context.clear(SLED_FIELDS);
+      this.#saveDraft();
     } else {
-      this.#takeUp(sled);
+      this.#restore(sled);
     }
     this.#form.hidden = false;
   }
 
   /** What was typed before the page was loaded again, else what the last reading says. @param {Sled} sled */
-  #takeUp(sled) {
+  #restore(sled) {
     this.#context.carryOver(sled.id);
-    const draft = keptDraft(this.#corrects);
+    const draft = loadDraft(this.#corrects);
     if (draft?.sled !== sled.id) return;
     const units = this.#units;
     this.#putUnits(draft.units);
     for (const [name, value] of Object.entries(draft.values)) {
-      if (CONTEXT.includes(name) && draft.on !== today()) continue; // it is another day
+      if (CONTEXT_FIELDS.includes(name) && draft.on !== today()) continue; // it is another day
       if (name === 'gear') chooseIn(this.#gears, value);
       else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
     }
     this.#putUnits(units);
     this.#openStopped(draft.stopped);
-    this.#context.say();
+    this.#context.showSummary();
   }
 
   /** The correction is noted: back to what was being noted before it. */
-  correctsNothing() {
-    keepDraft(this.#corrects, undefined);
+  stopCorrecting() {
+    saveDraft(this.#corrects, undefined);
     this.#corrects = '';
     this.fill({});
-    if (this.#sled) this.#takeUp(this.#sled);
+    if (this.#sled) this.#restore(this.#sled);
   }
 
   /** @param {Units} units */
@@ -128,7 +128,7 @@ export class NoteForm {
     this.#putUnits(units);
     this.#form.dataset.units = units;
     byId('note-plus-minus-default', HTMLSpanElement).textContent = noted(PLUS_MINUS_FT, units);
-    if (this.#sled) this.#keep();
+    if (this.#sled) this.#saveDraft();
   }
 
   /** @param {Units} units */
@@ -176,13 +176,13 @@ export class NoteForm {
     }
     if (ended === 'stated') more.plus_minus_ft = this.#feet('plus_minus_ft', faults);
     const texts = /** @type {any} */ (more);
-    for (const name of [...CONTEXT, 'note']) {
+    for (const name of [...CONTEXT_FIELDS, 'note']) {
       const field = control(this.#form, name);
-      texts[name] = field.dataset.kind ? read(field, this.#units, faults) : field.value.trim() || undefined;
+      texts[name] = field.dataset.kind ? readQuantity(field, this.#units, faults) : field.value.trim() || undefined;
     }
     if (ended === 'stated') more.by = control(this.#form, 'stated_by').value.trim() || more.by;
-    this.#sledKnows(start, distance, more.end_ft, faults);
-    refuse(faults);
+    this.#checkSled(start, distance, more.end_ft, faults);
+    throwFaults(faults);
     return { ...more, gear, start_ft: start, distance_ft: distance ?? 0, ended, measured_on: date };
   }
 
@@ -190,7 +190,7 @@ export class NoteForm {
    * What can be said without the server, so that it is said at once beside the track; the API's own rules say the rest.
    * @param {number} start @param {number|undefined} distance @param {number|undefined} end @param {Fault[]} faults
    */
-  #sledKnows(start, distance, end, faults) {
+  #checkSled(start, distance, end, faults) {
     const travel = this.#sled?.travel_ft;
     const at = (/** @type {number} */ feet) => noted(feet, this.#units);
     if (distance !== undefined && distance <= (this.#sled?.take_up_ft ?? 0)) {
@@ -208,18 +208,18 @@ export class NoteForm {
   }
 
   /** Gear, start and circumstances stay; what belongs to one pull alone goes. How a pull ended is asked each time and never guessed. */
-  #readyForNext() {
+  #reset() {
     for (const name of /** @type {const} */ (['distance_ft', 'end_ft', 'plus_minus_ft'])) this.#lengths[name].feet = undefined;
     for (const name of ['note', 'stated_by']) control(this.#form, name).value = '';
     for (const button of this.#form.querySelectorAll('.was')) button.classList.remove('was');
     byId('note-rare', HTMLDetailsElement).open = false;
     this.#openStopped(false);
-    this.#keep();
+    this.#saveDraft();
   }
 
   #stoppedShort() {
     this.#openStopped(true);
-    this.#keep();
+    this.#saveDraft();
     const end = control(this.#form, 'end_ft');
     end.focus();
     this.#stopped.scrollIntoView({ block: 'nearest' });
@@ -236,21 +236,21 @@ export class NoteForm {
    * a key held down does not press what it comes to.
    * @param {KeyboardEvent} event
    */
-  #entered(event) {
+  #onEnter(event) {
     if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement)) return;
     event.preventDefault();
-    if (event.type === 'keydown') this.#down = event.target;
-    if (event.type !== 'keyup' || this.#down !== event.target) return;
-    this.#down = undefined;
+    if (event.type === 'keydown') this.#enterField = event.target;
+    if (event.type !== 'keyup' || this.#enterField !== event.target) return;
+    this.#enterField = undefined;
     const { name } = event.target;
     const next = name === 'distance_ft' ? 'button[value="topped-out"]' : name === 'end_ft' ? 'button[value="stopped-short"]' : '#note-distance';
-    const to = this.#form.querySelector(next);
-    if (to instanceof HTMLElement) to.focus();
+    const target = this.#form.querySelector(next);
+    if (target instanceof HTMLElement) target.focus();
   }
 
   /** What is typed outlives a reload. */
-  #keep() {
-    const values = Object.fromEntries([...LENGTHS, ...OTHERS].map((name) => [name, control(this.#form, name).value]));
-    keepDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });
+  #saveDraft() {
+    const values = Object.fromEntries([...LENGTHS, ...OTHER_FIELDS].map((name) => [name, control(this.#form, name).value]));
+    saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });
   }
 }

@@ -8,9 +8,9 @@ import { byId, el, putInLink, putParts, putText } from '../lib/dom.js';
 import { noted } from '../lib/units.js';
 import { mountQueue } from '../offline/queueview.js';
 import { Charts } from './charts.js';
-import { showEntry, toldWords } from './entries.js';
+import { announcement, showEntry } from './entries.js';
 import { NoteForm } from './form.js';
-import { keptDraft, keptLast } from './saved.js';
+import { loadDraft, loadLast } from './saved.js';
 import { keepInSight } from './sight.js';
 import { Visit } from './visit.js';
 
@@ -52,7 +52,7 @@ async function start() {
     return;
   }
   const wanted = corrected?.sled ?? asked.get('sled');
-  const known = inUse.find(({ id }) => id === wanted) ?? (wanted ? undefined : inUse.find(({ id }) => id === keptLast()?.sled)) ??
+  const known = inUse.find(({ id }) => id === wanted) ?? (wanted ? undefined : inUse.find(({ id }) => id === loadLast()?.sled)) ??
     (inUse.length === 1 && !wanted ? inUse[0] : undefined);
   if (wanted && !known) putText('whole-page', sleds.some(({ id }) => id === wanted) ? 'That sled is retired: no readings are noted of it. Choose another one.' : `There is no sled “${wanted}”. Choose one.`);
   showChoice(inUse, known, corrects !== '');
@@ -60,15 +60,15 @@ async function start() {
   /** @type {Sled|undefined} */
   let sled;
   const form = new NoteForm(units, {
-    startChanged: (startFt) => { if (sled) charts.of(sled.id).need(startFt); },
-    keep: (body) => {
+    startChanged: (startFt) => { if (sled) charts.of(sled.id).load(startFt); },
+    submitted: (body) => {
       if (!sled) return;
       visit.add(sled, replaces ? { ...body, replaces } : body);
       if (!replaces) return;
       // The page is for new readings again, with what was being noted before.
       corrected = undefined;
       replaces = '';
-      form.correctsNothing();
+      form.stopCorrecting();
       stopCorrecting();
     },
   }, corrects);
@@ -82,7 +82,7 @@ async function start() {
     sled = chosen;
     form.show(chosen);
     showSled(chosen);
-    charts.of(chosen.id).need(form.startFt);
+    charts.of(chosen.id).load(form.startFt);
   };
   backToForm = ({ sled: its, body }) => {
     const known = inUse.find(({ id }) => id === its.id);
@@ -98,8 +98,8 @@ async function start() {
   use(known);
   if (!corrected) return;
   showCorrecting(corrected);
-  if (!keptDraft(corrects)?.values.distance_ft) form.fill(corrected);
-  charts.of(known.id).need(form.startFt);
+  if (!loadDraft(corrects)?.values.distance_ft) form.fill(corrected);
+  charts.of(known.id).load(form.startFt);
 }
 
 /** @param {Sled[]} sleds @param {Sled|undefined} chosen @param {boolean} fixed */
@@ -140,19 +140,19 @@ function stopCorrecting() {
 
 /** @param {Entry|undefined} changed */
 function showVisit(changed) {
-  const tell = {
+  const callbacks = {
     undo: (/** @type {Entry} */ entry) => { visit.undo(entry); },
-    takeBack: (/** @type {Entry} */ entry) => {
-      visit.takeBack(entry);
+    withdraw: (/** @type {Entry} */ entry) => {
+      visit.withdraw(entry);
       backToForm(entry);
     },
   };
   const [first, ...earlier] = visit.entries;
   latest.hidden = first === undefined;
-  if (first) showEntry(latest, first, units, tell);
+  if (first) showEntry(latest, first, units, callbacks);
   byId('note-visit', HTMLElement).hidden = earlier.length === 0;
   while (entries.children.length > earlier.length) entries.lastElementChild?.remove();
   while (entries.children.length < earlier.length) entries.append(el('li'));
-  earlier.forEach((entry, place) => showEntry(/** @type {HTMLElement} */ (entries.children[place]), entry, units, tell));
-  if (changed) status.textContent = toldWords(changed, units);
+  earlier.forEach((entry, place) => showEntry(/** @type {HTMLElement} */ (entries.children[place]), entry, units, callbacks));
+  if (changed) status.textContent = announcement(changed, units);
 }

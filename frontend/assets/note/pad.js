@@ -5,16 +5,16 @@
 import { el } from '../lib/dom.js';
 import { load, save } from '../lib/storage.js';
 
-const CHOSEN = 'evenpull.note.pad';
+const STORED = 'evenpull.note.pad';
 
-/** @type {{text: string, type?: string, does?: 'back'|'clear', name?: string, at: string}[]} */
+/** @type {{text: string, type?: string, action?: 'back'|'clear', name?: string, area: string}[]} */
 const KEYS = [
-  ...[...'1234567890'].map((digit) => ({ text: digit, type: digit, at: `k${digit}` })),
-  { text: '.', type: '.', name: 'Decimal point', at: 'kp' },
-  { text: '⌫', does: 'back', name: 'Take back one', at: 'kb' },
-  { text: 'ft', type: '\'', name: 'ft, feet', at: 'kf' },
-  { text: 'in', type: '"', name: 'in, inches', at: 'ki' },
-  { text: 'Clear', does: 'clear', name: 'Clear the field', at: 'kc' },
+  ...[...'1234567890'].map((digit) => ({ text: digit, type: digit, area: `k${digit}` })),
+  { text: '.', type: '.', name: 'Decimal point', area: 'kp' },
+  { text: '⌫', action: 'back', name: 'Take back one', area: 'kb' },
+  { text: 'ft', type: '\'', name: 'ft, feet', area: 'kf' },
+  { text: 'in', type: '"', name: 'in, inches', area: 'ki' },
+  { text: 'Clear', action: 'clear', name: 'Clear the field', area: 'kc' },
 ];
 
 export class NumberPad {
@@ -34,16 +34,16 @@ export class NumberPad {
     this.#fields = fields;
     this.#target = fields[0];
     // The keyboard types by itself: none of these is a stop for the tab key.
-    place.append(...KEYS.map((key) => el('button', { type: 'button', tabindex: '-1', class: key.at, 'aria-label': key.name, onclick: () => this.#press(key) }, key.text)));
+    place.append(...KEYS.map((key) => el('button', { type: 'button', tabindex: '-1', class: key.area, 'aria-label': key.name, onclick: () => this.#press(key) }, key.text)));
     // The field keeps the focus, and with it the caret.
     place.addEventListener('pointerdown', (event) => event.preventDefault());
     for (const field of fields) field.addEventListener('focus', () => this.#aim(field));
     button.addEventListener('click', () => {
       const shown = !this.shown;
-      save(() => localStorage, CHOSEN, shown);
+      save(() => localStorage, STORED, shown);
       this.#show(shown);
     });
-    this.#show(load(() => localStorage, CHOSEN) ?? matchMedia('(pointer: coarse), (max-width: 40rem)').matches);
+    this.#show(load(() => localStorage, STORED) ?? matchMedia('(pointer: coarse), (max-width: 40rem)').matches);
     this.#aim(this.#target);
   }
 
@@ -65,13 +65,13 @@ export class NumberPad {
     for (const one of this.#fields) one.classList.toggle('aimed', one === field);
   }
 
-  /** @param {{type?: string, does?: 'back'|'clear'}} key */
-  #press({ type, does }) {
+  /** @param {{type?: string, action?: 'back'|'clear'}} key */
+  #press({ type, action }) {
     const field = this.#target.checkVisibility() ? this.#target : this.#fields[0];
     if (document.activeElement !== field) field.focus({ preventScroll: true });
     const from = field.selectionStart ?? field.value.length, to = field.selectionEnd ?? from;
-    if (does === 'clear') field.value = '';
-    else if (does === 'back') field.setRangeText('', from === to ? Math.max(0, from - 1) : from, to, 'end');
+    if (action === 'clear') field.value = '';
+    else if (action === 'back') field.setRangeText('', from === to ? Math.max(0, from - 1) : from, to, 'end');
     else if (type) field.setRangeText(type, from, to, 'end');
     field.dispatchEvent(new Event('input', { bubbles: true }));
   }

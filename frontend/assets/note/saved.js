@@ -19,36 +19,36 @@ const LAST = 'evenpull.note.last';
 const VISIT = 'evenpull.note.visit';
 
 // Of the sled, not of the day: they do not go over to another one.
-export const OF_THE_SLED = ['weights', 'tyre_psi', 'speed_mph'];
+export const SLED_FIELDS = ['weights', 'tyre_psi', 'speed_mph'];
 
-/** @param {string} what  so that a correction does not mix with what is noted beside it @returns {Draft|undefined} */
-export function keptDraft(what) {
-  return load(() => sessionStorage, `${DRAFT}${what}`);
+/** @param {string} corrects  so that a correction does not mix with what is noted beside it @returns {Draft|undefined} */
+export function loadDraft(corrects) {
+  return load(() => sessionStorage, `${DRAFT}${corrects}`);
 }
 
-/** @param {string} what @param {Draft|undefined} draft  nothing forgets it */
-export function keepDraft(what, draft) {
-  save(() => sessionStorage, `${DRAFT}${what}`, draft);
+/** @param {string} corrects @param {Draft|undefined} draft  nothing forgets it */
+export function saveDraft(corrects, draft) {
+  save(() => sessionStorage, `${DRAFT}${corrects}`, draft);
 }
 
 /** @returns {any[]} */
-export function keptVisit() {
-  const kept = load(() => sessionStorage, VISIT);
-  return Array.isArray(kept) ? kept : [];
+export function loadVisit() {
+  const entries = load(() => sessionStorage, VISIT);
+  return Array.isArray(entries) ? entries : [];
 }
 
 /** @param {unknown[]} entries */
-export function keepVisit(entries) {
+export function saveVisit(entries) {
   save(() => sessionStorage, VISIT, entries);
 }
 
 /** @returns {Last|undefined} */
-export function keptLast() {
+export function loadLast() {
   return load(() => localStorage, LAST);
 }
 
 /** @param {Omit<Last, 'on'>} last */
-export function keepLast(last) {
+export function saveLast(last) {
   save(() => localStorage, LAST, { on: today(), ...last });
 }
 
@@ -59,12 +59,12 @@ export function keepLast(last) {
  * @returns {Record<string, string>}
  */
 export function carriedOver(sled) {
-  const last = keptLast();
+  const last = loadLast();
   const values = { ...last?.values };
   if (last?.on !== today()) {
     values.measured_on = today();
     values.day = '';
   }
-  if (last?.sled !== sled) for (const name of OF_THE_SLED) values[name] = '';
+  if (last?.sled !== sled) for (const name of SLED_FIELDS) values[name] = '';
   return values;
 }

@@ -7,13 +7,13 @@ import { getAll, Problem, request } from '../lib/api.js';
 import { noted } from '../lib/units.js';
 import { endedWords } from '../model/words.js';
 import { discard, onChange, send, waiting } from '../offline/queue.js';
-import { keepVisit, keptVisit } from './saved.js';
+import { loadVisit, saveVisit } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Reading, TopOut } from '../model/types.js' */
 /** @import { Outcome } from '../offline/queue.js' */
 /** @import { Charts } from './charts.js' */
-/** @import { Said } from './fit.js' */
+/** @import { Prediction } from './fit.js' */
 
 /**
  * A reading as the API takes it.
@@ -31,20 +31,20 @@ import { keepVisit, keptVisit } from './saved.js';
  * @property {{id: string, name: string}} sled
  * @property {Body} body
  * @property {string} label     how the queue calls it
- * @property {Said} [said]      what the chart said before it
+ * @property {Prediction} [prediction]      what the chart said before it
  * @property {State} state
  * @property {boolean} [undone] asked to be undone while it was on its way
  * @property {boolean} [busy]   an undo is on its way
  * @property {string} [queued]  its id in the queue
  * @property {string} [id]      the reading's own
- * @property {TopOut} [now]     what the chart says since
+ * @property {TopOut} [current]     what the chart says since
  * @property {string} [action]  what the chart's checks would have done about it
  * @property {string[]} [faults] why it was refused, or why an undo did not work
  */
 
 const MISTAKE = 'entered by mistake';
 const CORRECTED = 'replaced by a corrected reading'; // as the API says when it does it
-const SHOWN = 5;
+const MAX_ENTRIES = 5;
 
 /** What the fields are called for people. @type {Record<string, string>} */
 const FIELDS = {
@@ -54,12 +54,12 @@ const FIELDS = {
 
 export class Visit {
   /** Newest first. @type {Entry[]} */
-  #entries = keptVisit();
+  #entries = loadVisit();
   #charts;
   #units;
   #changed;
-  #settling = Promise.resolve();
-  #news = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : undefined;
+  #reconciling = Promise.resolve();
+  #channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : undefined;
 
   /**
    * @param {Charts} charts
@@ -71,14 +71,14 @@ export class Visit {
     this.#units = units;
     this.#changed = changed;
     // What the queue sends by itself, here or in another tab. Its answer holds the reading's own id.
-    this.#news?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#arrived(data.outcome); });
-    onChange(() => this.#settle());
+    this.#channel?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#onSent(data.outcome); });
+    onChange(() => this.#reconcile());
     // A page that was closed in the middle of sending did not see what became of it.
     for (const entry of this.#entries) {
       entry.busy = false;
       if (entry.state === 'sending') entry.state = 'waiting';
     }
-    this.#settle();
+    this.#reconcile();
   }
 
   get entries() {
@@ -94,14 +94,14 @@ export class Visit {
   /** @param {{id: string, name: string}} sled @param {Body} body */
   add(sled, body) {
     const label = `${sled.name}: ${body.gear}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
-    const known = this.#charts.of(sled.id).said(body.start_ft);
+    const known = this.#charts.of(sled.id).prediction(body.start_ft);
     const earlier = this.#entries.find((one) => one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&
       one.body.ended === 'topped-out' && ['sending', 'waiting', 'sent'].includes(one.state));
-    const said = known && { ...known, before_ft: earlier?.body.distance_ft };
+    const prediction = known && { ...known, before_ft: earlier?.body.distance_ft };
     /** @type {Entry} */
-    const entry = { sled: { id: sled.id, name: sled.name }, body, label, said, state: 'sending' };
+    const entry = { sled: { id: sled.id, name: sled.name }, body, label, prediction, state: 'sending' };
     this.#entries.unshift(entry);
-    this.#entries.splice(SHOWN);
+    this.#entries.splice(MAX_ENTRIES);
     this.#send(entry);
   }
 
@@ -113,24 +113,24 @@ export class Visit {
       entry.queued = outcome.id;
       if (outcome.status === 'sent') this.#stored(entry, outcome.answer);
       else if (outcome.status === 'waiting') this.#put(entry, { state: 'waiting' });
-      else this.#put(entry, { state: 'refused', faults: wordsOf(outcome.problem) });
+      else this.#put(entry, { state: 'refused', faults: faultWords(outcome.problem) });
     } catch (error) {
-      this.#put(entry, { state: 'refused', faults: wordsOf(error) });
+      this.#put(entry, { state: 'refused', faults: faultWords(error) });
     }
     if (entry.undone) {
       entry.undone = false;
       await this.undo(entry);
-    } else this.#settle();
+    } else this.#reconcile();
   }
 
   /** @param {Entry} entry @param {Reading|undefined} answer */
   #stored(entry, answer) {
     this.#put(entry, { state: 'sent', id: answer?.id, faults: undefined });
-    this.#renew(entry);
+    this.#reloadChart(entry);
   }
 
   /** Something in the queue was sent. @param {Outcome} outcome */
-  #arrived(outcome) {
+  #onSent(outcome) {
     if (outcome.status !== 'sent') return;
     const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && (state === 'waiting' || state === 'refused' || state === 'dropped'));
     if (!entry) return;
@@ -157,47 +157,47 @@ export class Visit {
         return;
       }
       entry.id ??= await this.#idOf(entry);
-      const back = entry.state === 'aside';
-      await setAside(entry.id, back ? null : MISTAKE);
-      if (entry.body.replaces) await setAside(entry.body.replaces, back ? CORRECTED : null);
-      this.#put(entry, { busy: false, state: back ? 'sent' : 'aside' });
-      await this.#renew(entry);
+      const isBack = entry.state === 'aside';
+      await setAside(entry.id, isBack ? null : MISTAKE);
+      if (entry.body.replaces) await setAside(entry.body.replaces, isBack ? CORRECTED : null);
+      this.#put(entry, { busy: false, state: isBack ? 'sent' : 'aside' });
+      await this.#reloadChart(entry);
     } catch (error) {
-      this.#put(entry, { busy: false, faults: wordsOf(error) });
+      this.#put(entry, { busy: false, faults: faultWords(error) });
     }
   }
 
   /** Takes one that was refused off the list and out of the queue: it goes back into the form. @param {Entry} entry */
-  async takeBack(entry) {
+  async withdraw(entry) {
     this.#entries = this.#entries.filter((one) => one !== entry);
-    keepVisit(this.#entries);
+    saveVisit(this.#entries);
     this.#changed(undefined);
     if (entry.queued) await discard(entry.queued);
   }
 
   /** What the chart says since. The reading is stored; where this cannot be fetched, the next one fetches it. @param {Entry} entry */
-  async #renew(entry) {
+  async #reloadChart(entry) {
     try {
-      const { said, chart } = await this.#charts.of(entry.sled.id).renew(entry.body.start_ft);
+      const { prediction, chart } = await this.#charts.of(entry.sled.id).reload(entry.body.start_ft);
       const check = chart.checks.find(({ reading }) => reading !== undefined && reading === entry.id);
-      this.#put(entry, { now: said?.gears.find(({ label }) => label === entry.body.gear)?.at, action: check?.action });
+      this.#put(entry, { current: prediction?.gears.find(({ label }) => label === entry.body.gear)?.at, action: check?.action });
     } catch {
-      this.#put(entry, { now: undefined });
+      this.#put(entry, { current: undefined });
     }
   }
 
   /** Looks what became of those that waited: one after the other, since the queue changes often. */
-  #settle() {
-    this.#settling = this.#settling.then(async () => {
+  #reconcile() {
+    this.#reconciling = this.#reconciling.then(async () => {
       const open = this.#entries.filter(({ state, busy }) => !busy && (state === 'waiting' || state === 'refused'));
       if (open.length === 0) return;
-      const kept = await waiting();
+      const items = await waiting();
       for (const entry of open) {
         if (entry.state !== 'waiting' && entry.state !== 'refused') continue; // its answer has come meanwhile
-        const own = kept.find(({ id, label }) => entry.queued ? id === entry.queued : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
-        if (own) {
-          entry.queued = own.id;
-          if (own.status !== entry.state) this.#put(entry, { state: own.status, faults: own.status === 'refused' ? wordsOf(own.problem) : undefined });
+        const item = items.find(({ id, label }) => entry.queued ? id === entry.queued : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
+        if (item) {
+          entry.queued = item.id;
+          if (item.status !== entry.state) this.#put(entry, { state: item.status, faults: item.status === 'refused' ? faultWords(item.problem) : undefined });
         } else if (entry.state === 'waiting') {
           // Sent by an earlier page, or discarded.
           const id = await this.#idOf(entry).catch((error) => error instanceof Problem && error.status === 0 ? undefined : '');
@@ -218,10 +218,10 @@ export class Visit {
     return found.id;
   }
 
-  /** @param {Entry} entry @param {Partial<Entry>} now */
-  #put(entry, now) {
-    Object.assign(entry, now);
-    keepVisit(this.#entries);
+  /** @param {Entry} entry @param {Partial<Entry>} changes */
+  #put(entry, changes) {
+    Object.assign(entry, changes);
+    saveVisit(this.#entries);
     this.#changed(entry);
   }
 }
@@ -232,7 +232,7 @@ async function setAside(id, reason) {
 }
 
 /** @param {unknown} error @returns {string[]} */
-function wordsOf(error) {
+function faultWords(error) {
   if (!(error instanceof Problem)) return [String(error)];
   return error.faults.length > 0 ? error.faults.map(({ at, detail }) => (FIELDS[at] ? `${FIELDS[at]}: ${detail}` : detail)) : [error.message];
 }

@@ -3,13 +3,13 @@
 // off only when the server has it, so that closing the tab in the middle loses nothing; its Idempotency-Key stays
 // the same, so that sending it twice is the same as sending it once.
 
-import { isLacking, lackingWords } from '../account/key.js';
+import { forbiddenWords, isForbidden } from '../account/key.js';
 import { askSession, session, sessionEnded } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
 import { Problem, randomKey, request } from '../lib/api.js';
 import * as store from './queuestore.js';
 
-/** @import { Kept, KeptProblem } from './queuestore.js' */
+/** @import { QueueItem, StoredProblem } from './queuestore.js' */
 
 /**
  * What became of something that was to be sent. `id` is its place in the queue, for discard().
@@ -22,10 +22,10 @@ import * as store from './queuestore.js';
  */
 
 const RETRY_AFTER_MS = 15_000; // our own choice: soon enough beside a track, and easy on the battery
-const GIVE_UP_AFTER_MS = 15_000; // one bar of signal can hang for minutes; trying again is harmless
+const TIMEOUT_MS = 15_000; // one bar of signal can hang for minutes; trying again is harmless
 const LOCK = 'evenpull.queue';
 
-const news = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : null;
+const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : null;
 /** @type {Set<() => void>} */
 const listeners = new Set();
 /** Outcomes of what was sent by this tab or another, for the send() that is still listening. @type {Map<string, Outcome>} */
@@ -36,12 +36,12 @@ const listening = new Set();
 let flushing = null;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
 let timer;
-let wantsKey = false;
+let needsSignIn = false;
 
 /**
  * Sends something, or keeps it until there is signal. What the server refuses is kept too, until somebody
  * discards it or tries again; a form that shows the faults itself and keeps what was typed calls discard(id).
- * @param {{path: string, body: unknown, label: string}} thing
+ * @param {{path: string, body: unknown, label: string}} item
  * @returns {Promise<Outcome>}
  */
 export async function send({ path, body, label }) {
@@ -55,14 +55,14 @@ export async function send({ path, body, label }) {
   } finally {
     listening.delete(key);
     outcomes.delete(key);
-    plan();
+    scheduleRetry();
   }
 }
 
-/** @param {Kept} thing */
-async function stored(thing) {
+/** @param {QueueItem} item */
+async function stored(item) {
   try {
-    return await store.add(thing);
+    return await store.add(item);
   } catch {
     throw new Problem(0, 'Not kept', 'This device has no room left to keep it. Nothing was sent: what you typed is still here.');
   }
@@ -71,9 +71,9 @@ async function stored(thing) {
 /** @param {string} key @param {number} order @returns {Promise<Outcome>} */
 async function outcomeOf(key, order) {
   const id = String(order);
-  const kept = await store.one(order);
-  if (kept?.status === 'waiting') return { status: 'waiting', id };
-  if (kept) return { status: 'refused', id, problem: problemOf(kept) ?? new Problem(0, '', '') };
+  const item = await store.get(order);
+  if (item?.status === 'waiting') return { status: 'waiting', id };
+  if (item) return { status: 'refused', id, problem: problemOf(item) ?? new Problem(0, '', '') };
   // Gone from the queue: it has arrived. The answer may still be on its way from the tab that sent it.
   for (let tries = 0; tries < 20 && !outcomes.has(key); tries++) await new Promise((resolve) => setTimeout(resolve, 50));
   return outcomes.get(key) ?? { status: 'sent', id, answer: undefined };
@@ -81,7 +81,7 @@ async function outcomeOf(key, order) {
 
 /** Everything that has not arrived, oldest first. @returns {Promise<Waiting[]>} */
 export async function waiting() {
-  return (await store.all()).map((kept) => ({ id: String(kept.order), label: kept.label, status: kept.status, problem: problemOf(kept) }));
+  return (await store.getAll()).map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
 }
 
 /**
@@ -96,30 +96,30 @@ export function onChange(callback) {
 
 /** Whether somebody has to sign in before what waits can go. */
 export function needsKey() {
-  return wantsKey;
+  return needsSignIn;
 }
 
 /** Whether the queue outlives the tab: some private windows keep nothing. */
-export function isKept() {
-  return store.outlivesTheTab;
+export function isStored() {
+  return store.isPersistent;
 }
 
 /** Sends what waits, and asks somebody to sign in where the server wants to know who it is from. */
 export async function flushWithKey() {
   const who = await askSession();
-  needKey(who !== undefined && !who.signed_in);
-  if (!wantsKey) await flush();
-  while (wantsKey) {
+  setNeedsKey(who !== undefined && !who.signed_in);
+  if (!needsSignIn) await flush();
+  while (needsSignIn) {
     if (!await askToSignIn('What you recorded is kept here, and is sent once you have signed in.')) return;
-    needKey(false);
+    setNeedsKey(false);
     await flush();
   }
 }
 
 /** @param {boolean} wanted */
-function needKey(wanted) {
-  if (wantsKey === wanted) return;
-  wantsKey = wanted;
+function setNeedsKey(wanted) {
+  if (needsSignIn === wanted) return;
+  needsSignIn = wanted;
   changed(false);
 }
 
@@ -132,104 +132,104 @@ export async function tryAgain(id) {
 
 /** Takes one off the queue unsent. @param {string} id */
 export async function discard(id) {
-  await store.drop(Number(id));
+  await store.remove(Number(id));
   changed();
 }
 
 /** Sends what waits, oldest first; done when it was tried once. Only one tab does it at a time. */
 export function flush() {
   // What was added after a round had begun needs another one.
-  const next = (flushing ?? Promise.resolve()).then(() => alone(sendAll));
+  const next = (flushing ?? Promise.resolve()).then(() => withLock(sendAll));
   const mine = next.catch(() => {}).finally(() => {
     if (flushing === mine) flushing = null;
-    plan();
+    scheduleRetry();
   });
   flushing = mine;
   return mine;
 }
 
 /** @param {() => Promise<void>} work */
-async function alone(work) {
+async function withLock(work) {
   // Web Locks need HTTPS or localhost. Without them two tabs may send the same thing: the key makes that harmless.
   if (!navigator.locks) return work();
   await navigator.locks.request(LOCK, work);
 }
 
 async function sendAll() {
-  for (const kept of await store.all()) {
-    if (kept.status !== 'waiting') continue;
+  for (const item of await store.getAll()) {
+    if (item.status !== 'waiting') continue;
     if (!navigator.onLine) return;
-    needKey((await askSession())?.signed_in === false);
-    if (wantsKey || !await sendOne(kept)) return;
+    setNeedsKey((await askSession())?.signed_in === false);
+    if (needsSignIn || !await sendOne(item)) return;
   }
 }
 
 /**
- * @param {Kept & {order: number}} kept
+ * @param {QueueItem & {order: number}} item
  * @returns {Promise<boolean>} whether the next one has a chance
  */
-async function sendOne(kept) {
+async function sendOne(item) {
   try {
-    const signal = AbortSignal.timeout(GIVE_UP_AFTER_MS);
-    const { data } = await request('POST', kept.path, { json: kept.body, idempotencyKey: kept.key, signal });
-    await store.drop(kept.order);
-    tell(kept.key, { status: 'sent', id: String(kept.order), answer: data });
+    const signal = AbortSignal.timeout(TIMEOUT_MS);
+    const { data } = await request('POST', item.path, { json: item.body, idempotencyKey: item.key, signal });
+    await store.remove(item.order);
+    notify(item.key, { status: 'sent', id: String(item.order), answer: data });
     return true;
   } catch (error) {
     const problem = error instanceof Problem ? error : new Problem(0, 'Not sent', String(error));
-    const waits = problem.status === 0 || problem.status >= 500 || problem.status === 429 || problem.status === 401;
-    await store.change(kept.order, { status: waits ? 'waiting' : 'refused', problem: keptProblem(problem) });
+    const isTemporary = problem.status === 0 || problem.status >= 500 || problem.status === 429 || problem.status === 401;
+    await store.change(item.order, { status: isTemporary ? 'waiting' : 'refused', problem: storedProblem(problem) });
     if (problem.status === 401) {
       await sessionEnded();
-      needKey(true);
+      setNeedsKey(true);
     }
     changed();
     // A server in trouble over one of them may still take the others; without signal or key it takes none.
-    return !waits || problem.status >= 500;
+    return !isTemporary || problem.status >= 500;
   }
 }
 
-/** @param {Problem} problem @returns {KeptProblem} */
-function keptProblem(problem) {
-  const detail = isLacking(problem) ? `${lackingWords(problem)} Sign in with a key that may, then try again.` : problem.message;
+/** @param {Problem} problem @returns {StoredProblem} */
+function storedProblem(problem) {
+  const detail = isForbidden(problem) ? `${forbiddenWords(problem)} Sign in with a key that may, then try again.` : problem.message;
   return { status: problem.status, title: problem.title, detail, faults: problem.faults };
 }
 
-/** @param {Kept} kept */
+/** @param {QueueItem} item */
 function problemOf({ problem }) {
   return problem && new Problem(problem.status, problem.title, problem.detail, problem.faults);
 }
 
 /** @param {string} key @param {Outcome} outcome */
-function tell(key, outcome) {
+function notify(key, outcome) {
   if (listening.has(key)) outcomes.set(key, outcome);
-  news?.postMessage({ key, outcome });
+  channel?.postMessage({ key, outcome });
   changed(false);
 }
 
-/** @param {boolean} [here]  tells the other tabs too */
-function changed(here = true) {
-  if (here) news?.postMessage(null);
+/** @param {boolean} [local]  tells the other tabs too */
+function changed(local = true) {
+  if (local) channel?.postMessage(null);
   for (const callback of listeners) callback();
 }
 
 /** Tries again in a while, as long as something waits that could go. */
-async function plan() {
+async function scheduleRetry() {
   clearTimeout(timer);
   timer = undefined;
-  const left = await store.all();
-  if (timer === undefined && left.some(({ status }) => status === 'waiting')) timer = setTimeout(flush, RETRY_AFTER_MS);
+  const items = await store.getAll();
+  if (timer === undefined && items.some(({ status }) => status === 'waiting')) timer = setTimeout(flush, RETRY_AFTER_MS);
 }
 
 /** Sends what an earlier visit left, and again whenever there is signal. */
 function start() {
-  news?.addEventListener('message', ({ data }) => {
+  channel?.addEventListener('message', ({ data }) => {
     if (data && listening.has(data.key)) outcomes.set(data.key, data.outcome);
     for (const callback of listeners) callback();
   });
   addEventListener('online', () => { flush(); });
   document.addEventListener('evenpull:session', () => {
-    if (session()?.signed_in && wantsKey) flush();
+    if (session()?.signed_in && needsSignIn) flush();
   });
   flush();
 }

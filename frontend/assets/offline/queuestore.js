@@ -5,11 +5,11 @@
 /** @import { Fault } from '../lib/api.js' */
 
 const DATABASE = 'evenpull';
-const WAITING = 'outbox';
+const STORE = 'outbox';
 
 /**
  * One thing to send, as it is kept.
- * @typedef {object} Kept
+ * @typedef {object} QueueItem
  * @property {number} [order]      given by the store; what is older goes first
  * @property {string} key          its Idempotency-Key, the same over all retries
  * @property {string} path
@@ -17,73 +17,73 @@ const WAITING = 'outbox';
  * @property {string} label        what it is, for people
  * @property {number} queuedAt     milliseconds since 1970
  * @property {'waiting'|'refused'} status
- * @property {KeptProblem|null} problem  why it was refused, or why it still waits
+ * @property {StoredProblem|null} problem  why it was refused, or why it still waits
  */
 
-/** @typedef {{status: number, title: string, detail: string, faults: Fault[]}} KeptProblem */
+/** @typedef {{status: number, title: string, detail: string, faults: Fault[]}} StoredProblem */
 
 /** Whether what is kept here outlives the tab. Known once the store was used. */
-export let outlivesTheTab = true;
+export let isPersistent = true;
 
-/** @type {Map<number, Kept>} */
-const inMemory = new Map();
-let lastInMemory = 0;
+/** @type {Map<number, QueueItem>} */
+const memory = new Map();
+let lastOrder = 0;
 
 /** @type {Promise<IDBDatabase|null>|undefined} */
-let opened;
+let opening;
 
 function database() {
-  opened ??= new Promise((resolve) => {
-    const none = () => {
-      outlivesTheTab = false;
+  opening ??= new Promise((resolve) => {
+    const useMemory = () => {
+      isPersistent = false;
       resolve(null);
     };
     try {
-      const asked = indexedDB.open(DATABASE, 1);
-      asked.onupgradeneeded = () => { asked.result.createObjectStore(WAITING, { keyPath: 'order', autoIncrement: true }); };
-      asked.onsuccess = () => {
+      const request = indexedDB.open(DATABASE, 1);
+      request.onupgradeneeded = () => { request.result.createObjectStore(STORE, { keyPath: 'order', autoIncrement: true }); };
+      request.onsuccess = () => {
         // Another tab with a newer page may want to change the store: this one must not hold it up.
-        asked.result.onversionchange = () => {
-          asked.result.close();
-          opened = undefined;
+        request.result.onversionchange = () => {
+          request.result.close();
+          opening = undefined;
         };
-        resolve(asked.result);
+        resolve(request.result);
       };
-      asked.onerror = none;
+      request.onerror = useMemory;
     } catch {
-      none();
+      useMemory();
     }
   });
-  return opened;
+  return opening;
 }
 
 /**
  * Runs one request in a transaction of its own, and answers once it is on the disk.
  * @template T
  * @param {IDBTransactionMode} mode
- * @param {(kept: IDBObjectStore) => IDBRequest<T>} ask
- * @param {() => T} without  the same in memory
+ * @param {(store: IDBObjectStore) => IDBRequest<T>} operation
+ * @param {() => T} fallback  the same in memory
  * @returns {Promise<T>}
  */
-async function run(mode, ask, without) {
+async function run(mode, operation, fallback) {
   const db = await database();
-  if (!db) return without();
+  if (!db) return fallback();
   return new Promise((resolve, reject) => {
-    const transaction = db.transaction(WAITING, mode, { durability: 'strict' });
-    const asked = ask(transaction.objectStore(WAITING));
-    transaction.oncomplete = () => resolve(asked.result);
+    const transaction = db.transaction(STORE, mode, { durability: 'strict' });
+    const request = operation(transaction.objectStore(STORE));
+    transaction.oncomplete = () => resolve(request.result);
     transaction.onabort = () => reject(transaction.error ?? new Error('this browser could not store it'));
   });
 }
 
 /**
- * @param {Kept} thing
+ * @param {QueueItem} item
  * @returns {Promise<number>} its order
  */
-export async function add(thing) {
-  const order = await run('readwrite', (kept) => kept.add(thing), () => {
-    inMemory.set(++lastInMemory, { ...thing, order: lastInMemory });
-    return lastInMemory;
+export async function add(item) {
+  const order = await run('readwrite', (store) => store.add(item), () => {
+    memory.set(++lastOrder, { ...item, order: lastOrder });
+    return lastOrder;
   });
   return Number(order);
 }
@@ -91,30 +91,30 @@ export async function add(thing) {
 /**
  * Changes one that is still there; one that is gone stays gone.
  * @param {number} order
- * @param {Pick<Kept, 'status'|'problem'>} now
+ * @param {Pick<QueueItem, 'status'|'problem'>} now
  */
 export async function change(order, now) {
-  const kept = await one(order);
-  if (!kept) return;
-  const changed = { ...kept, ...now };
+  const item = await get(order);
+  if (!item) return;
+  const changed = { ...item, ...now };
   await run('readwrite', (store) => store.put(changed), () => {
-    inMemory.set(order, changed);
+    memory.set(order, changed);
     return order;
   });
 }
 
 /** @param {number} order */
-export function one(order) {
-  return run('readonly', (kept) => /** @type {IDBRequest<Kept|undefined>} */ (kept.get(order)), () => inMemory.get(order));
+export function get(order) {
+  return run('readonly', (store) => /** @type {IDBRequest<QueueItem|undefined>} */ (store.get(order)), () => memory.get(order));
 }
 
-/** Everything kept, oldest first. @returns {Promise<(Kept & {order: number})[]>} */
-export async function all() {
-  const kept = await run('readonly', (store) => /** @type {IDBRequest<Kept[]>} */ (store.getAll()), () => [...inMemory.values()]);
-  return /** @type {(Kept & {order: number})[]} */ (kept);
+/** Everything kept, oldest first. @returns {Promise<(QueueItem & {order: number})[]>} */
+export async function getAll() {
+  const items = await run('readonly', (store) => /** @type {IDBRequest<QueueItem[]>} */ (store.getAll()), () => [...memory.values()]);
+  return /** @type {(QueueItem & {order: number})[]} */ (items);
 }
 
 /** @param {number} order */
-export async function drop(order) {
-  await run('readwrite', (kept) => /** @type {IDBRequest<any>} */ (kept.delete(order)), () => inMemory.delete(order));
+export async function remove(order) {
+  await run('readwrite', (store) => /** @type {IDBRequest<any>} */ (store.delete(order)), () => memory.delete(order));
 }

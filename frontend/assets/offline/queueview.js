@@ -4,7 +4,7 @@
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { counted } from '../lib/text.js';
-import { discard, flush, flushWithKey, isKept, needsKey, onChange, tryAgain, waiting } from './queue.js';
+import { discard, flush, flushWithKey, isStored, needsKey, onChange, tryAgain, waiting } from './queue.js';
 
 /** @import { Waiting } from './queue.js' */
 
@@ -15,17 +15,17 @@ import { discard, flush, flushWithKey, isKept, needsKey, onChange, tryAgain, wai
 export function mountQueue(place) {
   place.classList.add('queue');
   place.setAttribute('role', 'status');
-  let edition = 0;
+  let version = 0;
   let shown = '';
   const show = async () => {
-    const mine = ++edition;
-    const kept = await waiting();
-    if (mine !== edition) return; // a newer state is on its way
-    const now = JSON.stringify([kept, kept.map(({ problem }) => problem?.message), needsKey(), isKept(), navigator.onLine]);
+    const started = ++version;
+    const items = await waiting();
+    if (started !== version) return; // a newer state is on its way
+    const now = JSON.stringify([items, items.map(({ problem }) => problem?.message), needsKey(), isStored(), navigator.onLine]);
     if (now === shown) return; // building it anew would take the focus from its buttons
     shown = now;
-    place.hidden = kept.length === 0;
-    place.replaceChildren(...parts(kept));
+    place.hidden = items.length === 0;
+    place.replaceChildren(...parts(items));
   };
   onChange(show);
   addEventListener('online', show);
@@ -33,14 +33,14 @@ export function mountQueue(place) {
   show();
 }
 
-/** @param {Waiting[]} kept */
-function parts(kept) {
-  const waits = kept.filter(({ status }) => status === 'waiting');
-  const refused = kept.filter(({ status }) => status === 'refused');
+/** @param {Waiting[]} items */
+function parts(items) {
+  const waitingItems = items.filter(({ status }) => status === 'waiting');
+  const refused = items.filter(({ status }) => status === 'refused');
   const shown = [];
-  if (waits.length > 0) {
-    shown.push(el('p', {}, el('strong', {}, `${counted(waits.length, 'thing')} waiting to be sent. `), whyWaiting(waits)));
-    shown.push(el('ul', {}, ...waits.map(({ label }) => el('li', {}, label))));
+  if (waitingItems.length > 0) {
+    shown.push(el('p', {}, el('strong', {}, `${counted(waitingItems.length, 'thing')} waiting to be sent. `), whyWaiting(waitingItems)));
+    shown.push(el('ul', {}, ...waitingItems.map(({ label }) => el('li', {}, label))));
     if (navigator.onLine) {
       shown.push(el('p', {}, needsKey()
         ? el('button', { type: 'button', class: 'primary', onclick: () => flushWithKey() }, 'Sign in and send')
@@ -55,17 +55,17 @@ function parts(kept) {
   return shown;
 }
 
-/** @param {Waiting[]} waits */
-function whyWaiting(waits) {
-  const kept = isKept() ? 'It is kept on this device, even when the page is closed.'
+/** @param {Waiting[]} waitingItems */
+function whyWaiting(waitingItems) {
+  const where = isStored() ? 'It is kept on this device, even when the page is closed.'
     : 'This browser keeps nothing once the page is closed: leave it open until everything is sent.';
-  if (!navigator.onLine) return `No signal. ${kept}`;
-  if (needsKey()) return `Somebody has to sign in first. ${kept}`;
-  const trouble = waits.find(({ problem }) => problem !== null && problem.status !== 0)?.problem;
-  return trouble ? `The server says: ${trouble.message} It is tried again by itself. ${kept}` : `It is tried again by itself. ${kept}`;
+  if (!navigator.onLine) return `No signal. ${where}`;
+  if (needsKey()) return `Somebody has to sign in first. ${where}`;
+  const last = waitingItems.find(({ problem }) => problem !== null && problem.status !== 0)?.problem;
+  return last ? `The server says: ${last.message} It is tried again by itself. ${where}` : `It is tried again by itself. ${where}`;
 }
 
-/** @param {Waiting} kept */
+/** @param {Waiting} item */
 function refusal({ id, label, problem }) {
   const faults = problem?.faults ?? [];
   return el('div', { class: 'refused' },
@@ -75,11 +75,11 @@ function refusal({ id, label, problem }) {
     el('p', { class: 'actions' },
       problem?.status === 403 && el('a', { class: 'button', href: '#who' }, 'Sign in with another key'),
       el('button', { type: 'button', onclick: () => tryAgain(id), 'aria-label': `Try again: ${label}` }, 'Try again'),
-      el('button', { type: 'button', onclick: () => discardAsked(id, label), 'aria-label': `Discard: ${label}` }, 'Discard')));
+      el('button', { type: 'button', onclick: () => confirmDiscard(id, label), 'aria-label': `Discard: ${label}` }, 'Discard')));
 }
 
 /** @param {string} id @param {string} label */
-async function discardAsked(id, label) {
+async function confirmDiscard(id, label) {
   const sure = await askYes({ title: 'Discard it?', explain: `“${label}” will never be sent. This cannot be undone.`, confirm: 'Discard' });
   if (sure) await discard(id);
 }

@@ -4,7 +4,7 @@
 import { address, get } from '../lib/api.js';
 import { dateWords } from '../lib/dates.js';
 import { byId, control, el, row, table } from '../lib/dom.js';
-import { onSubmit, refuse, submitting } from '../lib/forms.js';
+import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords, startWords } from '../model/words.js';
@@ -51,7 +51,7 @@ export class AsOf {
 
   async #load() {
     const day = control(this.#form, 'as_of').value;
-    refuse(day ? [] : [{ at: 'as_of', detail: 'Pick a day.' }]);
+    throwFaults(day ? [] : [{ at: 'as_of', detail: 'Pick a day.' }]);
     const then = /** @type {Chart} */ (await get(`${this.#path}/chart`, { query: { as_of: day } }));
     const starts = [...new Set(then.gears.flatMap(({ top_outs: topOuts }) => topOuts.map((at) => String(at.start_ft))))];
     const now = /** @type {Chart} */ (await get(`${this.#path}/chart`, { query: { start_ft: starts } }));

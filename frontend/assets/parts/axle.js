@@ -72,11 +72,11 @@ export class PartsAxle {
     const rows = ranges.length > 0 ? ranges : /** @type {[string, undefined][]} */ ([['low', undefined], ['high', undefined]]);
     this.#rows.replaceChildren(...rows.map(([name, ratio], place) => {
       const of = `${this.#id}-range-${place}`;
-      const called = el('input', { id: of, autocomplete: 'off', maxlength: 20 });
-      const turns = el('input', { name: `${this.#id}-range-ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'aria-label': 'Ratio in that range', placeholder: 'ratio' });
-      called.value = name;
-      turns.value = ratio === undefined ? '' : String(ratio);
-      return el('div', { class: 'field' }, el('label', { for: of }, `Range ${place + 1} and its ratio`), el('div', { class: 'gear-row' }, called, turns));
+      const nameInput = el('input', { id: of, autocomplete: 'off', maxlength: 20 });
+      const ratioInput = el('input', { name: `${this.#id}-range-ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'aria-label': 'Ratio in that range', placeholder: 'ratio' });
+      nameInput.value = name;
+      ratioInput.value = ratio === undefined ? '' : String(ratio);
+      return el('div', { class: 'field' }, el('label', { for: of }, `Range ${place + 1} and its ratio`), el('div', { class: 'gear-row' }, nameInput, ratioInput));
     }));
   }
 
@@ -88,19 +88,19 @@ export class PartsAxle {
 
   #readRows() {
     return [...this.#rows.children].map((row) => {
-      const [called, turns] = row.querySelectorAll('input');
-      return { name: called.value.trim(), text: turns.value.trim(), turns };
+      const [nameInput, ratioInput] = row.querySelectorAll('input');
+      return { name: nameInput.value.trim(), text: ratioInput.value.trim(), ratioInput };
     });
   }
 
   /**
    * Shows the axle of a sled, unless somebody typed something else: then that stays, and the answer is true.
    * @param {Driveline} known
-   * @param {boolean} keep  false where nothing typed is to stay
+   * @param {boolean} keepTyped  false where nothing typed is to stay
    */
-  show(known, keep) {
+  show(known, keepTyped) {
     const ranges = Object.entries(known.axle_ratios ?? {}).sort((a, b) => b[1] - a[1]);
-    const typed = keep && this.#filled !== '' && this.#typed() !== this.#filled;
+    const typed = keepTyped && this.#filled !== '' && this.#typed() !== this.#filled;
     this.#noted = ranges.map(([name]) => name);
     const hint = this.element.querySelector('.hint');
     if (this.#change && hint) {
@@ -134,13 +134,13 @@ export class PartsAxle {
     }
     /** @type {Record<string, number>} */
     const ratios = {};
-    for (const { name, text, turns } of this.#readRows()) {
+    for (const { name, text, ratioInput } of this.#readRows()) {
       const value = parseNumber(text);
-      turns.dataset.at = `driveline.axle_ratios.${name}`;
+      ratioInput.dataset.at = `driveline.axle_ratios.${name}`;
       if (name === '' && text === '') continue;
-      if (name === '') faults.push({ at: turns.name, detail: 'What is this range called?' });
+      if (name === '') faults.push({ at: ratioInput.name, detail: 'What is this range called?' });
       else if (value === null) {
-        if (text !== '' || this.#change) faults.push({ at: turns.name, detail: text === '' ? 'Which ratio has this range?' : `“${text}” is not a number.` });
+        if (text !== '' || this.#change) faults.push({ at: ratioInput.name, detail: text === '' ? 'Which ratio has this range?' : `“${text}” is not a number.` });
       } else ratios[name] = value;
     }
     return Object.keys(ratios).length > 0 ? { axle_ratios: ratios } : {};

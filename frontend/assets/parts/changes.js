@@ -5,8 +5,8 @@ import { withKey } from '../account/key.js';
 import { request, Sending } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
-import { read, switchFields, typedIn } from '../lib/quantities.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
+import { isEdited, readQuantity, switchFields } from '../lib/quantities.js';
 import { noted } from '../lib/units.js';
 import { numberField, PartFields } from './fields.js';
 import { movedWords } from './words.js';
@@ -20,7 +20,7 @@ export class ChangeForm {
   #units;
   #changed;
   #form = byId('change-form', HTMLFormElement);
-  #told = byId('change-told', HTMLDivElement);
+  #status = byId('change-told', HTMLDivElement);
   #fields;
   #travel = numberField('change-travel', 'travel_ft', { label: 'Travel of the box, if it changed', kind: 'length', hint: ' ' });
   #sending = new Sending();
@@ -65,13 +65,13 @@ export class ChangeForm {
   }
 
   async #send() {
-    this.#told.replaceChildren();
+    this.#status.replaceChildren();
     const change = this.#read();
     const { data } = /** @type {{data: Change}} */ (await withKey(() => request('POST', `${this.#path}/changes`,
       { body: change, idempotencyKey: this.#sending.keyFor(JSON.stringify(change)) })));
-    this.#sending.arrived();
+    this.#sending.finished();
     this.#clear();
-    this.#told.replaceChildren(el('p', { class: 'notice' }, `Noted. ${movedWords(data, this.#units)}`));
+    this.#status.replaceChildren(el('p', { class: 'notice' }, `Noted. ${movedWords(data, this.#units)}`));
     await this.#changed();
   }
 
@@ -85,8 +85,8 @@ export class ChangeForm {
     if (!what) faults.push({ at: 'what', detail: 'What was done, in a few words?' });
     if (!effect) faults.push({ at: 'effect', detail: 'Say what becomes of earlier readings.' });
     const { driveline, gears } = this.#fields.read(faults);
-    const travel = typedIn(this.#travel.input) ? read(this.#travel.input, this.#units, faults) : undefined;
-    refuse(faults);
+    const travel = isEdited(this.#travel.input) ? readQuantity(this.#travel.input, this.#units, faults) : undefined;
+    throwFaults(faults);
     return { made_on: madeOn, what, driveline, gears: gears.length > 0 ? gears : undefined, travel_ft: travel, effect };
   }
 

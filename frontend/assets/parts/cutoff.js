@@ -3,8 +3,8 @@
 
 import { get } from '../lib/api.js';
 import { byId, el, row, table } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
-import { quantityWords, read, switchFields, unitName } from '../lib/quantities.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
+import { quantityWords, readQuantity, switchFields, unitName } from '../lib/quantities.js';
 import { fixed, fromFeet } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
 import { numberField } from './fields.js';
@@ -49,11 +49,11 @@ export class CutoffForm {
   async #ask() {
     /** @type {Fault[]} */
     const faults = [];
-    const value = (/** @type {{input: HTMLInputElement}} */ { input }) => read(input, this.#units, faults);
+    const value = (/** @type {{input: HTMLInputElement}} */ { input }) => readQuantity(input, this.#units, faults);
     const [mph, release, brake] = [value(this.#speed), value(this.#release), value(this.#brake)];
     if (this.#speed.input.value.trim() === '') faults.push({ at: 'ground_speed_mph', detail: 'At which ground speed?' });
     if (this.#release.input.value.trim() === '') faults.push({ at: 'release_s', detail: 'Without a measured time there is no answer.' });
-    refuse(faults);
+    throwFaults(faults);
     if (mph === undefined || release === undefined) return;
     const answer = /** @type {Cutoff} */ (await get(`${this.#path}/cutoff`, { query: { ground_speed_mph: mph, release_s: release, brake_ft_s2: brake } }));
     this.#found = { answer, mph, release, brake };

@@ -8,24 +8,24 @@ import { counted, sentence } from '../lib/text.js';
 import { fixed, fromFeet } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Day, Known } from './types.js' */
+/** @import { Day, PartsData } from './types.js' */
 
 /** @type {Record<Day['verdict'], string>} */
 const VERDICTS = { 'as-usual': 'as usual', 'stands-off': 'stands off', alone: 'no other day to compare with' };
-const LEAST_FOR_DRIFT = 4; // days; the API looks for a pattern from there on
+const MIN_FOR_DRIFT = 4; // days; the API looks for a pattern from there on
 
-/** @param {Known} known @param {Units} units */
+/** @param {PartsData} known @param {Units} units */
 export function showDays({ sled, days }, units) {
   const { items, drift, gear } = days;
   const place = byId('days-table', HTMLDivElement);
-  const said = byId('drift', HTMLParagraphElement);
-  said.classList.toggle('found', drift !== null);
+  const driftText = byId('drift', HTMLParagraphElement);
+  driftText.classList.toggle('found', drift !== null);
   if (items.length === 0) {
-    said.textContent = 'No test day counts yet.';
+    driftText.textContent = 'No test day counts yet.';
     place.replaceChildren();
     return;
   }
-  said.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
+  driftText.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
   const signed = (/** @type {number} */ value, /** @type {string} */ unit) => `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;
   const limit = (/** @type {number} */ value, /** @type {string} */ unit) => `± ${fixed(value, 1)}\u00a0${unit}`;
   const feet = (/** @type {number|null} */ value, /** @type {(value: number, unit: string) => string} */ say) => (value === null ? 'not known' : say(fromFeet(value, units), units));
@@ -43,7 +43,7 @@ export function showDays({ sled, days }, units) {
     el('p', { class: 'hint' }, 'Off by: from what the sled’s other days say, + later and − earlier. Beyond its limit a day stands off by more than days differ anyway; the fewer readings and days, the wider the limit.'));
 }
 
-/** A second opinion beside the limits from the whole fleet. @param {Known['days']} days @returns {string[]} */
+/** A second opinion beside the limits from the whole fleet. @param {PartsData['days']} days @returns {string[]} */
 function ownLimits({ own_low_pct: low, own_high_pct: high }) {
   if (low === null || high === null) return [];
   return [`By this sled’s own differences from day to day alone, a day would stand off below ${fixed(low, 1)}\u00a0% or above ${fixed(high, 1)}\u00a0%.`];
@@ -53,7 +53,7 @@ function ownLimits({ own_low_pct: low, own_high_pct: high }) {
 function noDrift(items) {
   const off = items.filter(({ verdict }) => verdict === 'stands-off').length;
   const days = off === 0 ? 'No day stands off.' : `${counted(off, 'day stands', 'days stand')} off.`;
-  return items.length < LEAST_FOR_DRIFT
-    ? `${days} A trend or a jump is looked for from ${LEAST_FOR_DRIFT} test days on.`
+  return items.length < MIN_FOR_DRIFT
+    ? `${days} A trend or a jump is looked for from ${MIN_FOR_DRIFT} test days on.`
     : `${days} Neither a trend nor a jump shows beyond what days differ anyway.`;
 }

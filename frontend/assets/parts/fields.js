@@ -2,7 +2,7 @@
 // The fields of a driveline, for the form that corrects it and the form that notes a change.
 
 import { el } from '../lib/dom.js';
-import { fill, finelyNoted, read, switchFields, typedIn } from '../lib/quantities.js';
+import { fillQuantity, finelyNoted, isEdited, readQuantity, switchFields } from '../lib/quantities.js';
 import { PartsAxle } from './axle.js';
 import { PARTS } from './words.js';
 
@@ -111,21 +111,21 @@ export class PartFields {
   /**
    * Shows a sled's parts. What somebody typed since stays, unless told otherwise; the answer is what that was, in words.
    * @param {PartsSled} sled
-   * @param {boolean} [keep]
+   * @param {boolean} [keepTyped]
    * @returns {string[]}
    */
-  show(sled, keep = true) {
+  show(sled, keepTyped = true) {
     this.#known = sled.driveline ?? {};
-    const kept = [];
+    const preserved = [];
     for (const [name, { input }] of this.#fields) {
-      const typed = keep && typedIn(input);
-      if (typed) kept.push(PARTS[name]);
-      if (!this.#change) fill(input, this.#value(name), this.#units, typed);
+      const typed = keepTyped && isEdited(input);
+      if (typed) preserved.push(PARTS[name]);
+      if (!this.#change) fillQuantity(input, this.#value(name), this.#units, typed);
     }
     this.#showNow();
-    if (this.#axle.show(this.#known, keep)) kept.push('axle');
-    if (this.#showGears(sled.gears, keep)) kept.push('gears');
-    return kept;
+    if (this.#axle.show(this.#known, keepTyped)) preserved.push('axle');
+    if (this.#showGears(sled.gears, keepTyped)) preserved.push('gears');
+    return preserved;
   }
 
   /** @param {string} name */
@@ -147,9 +147,9 @@ export class PartFields {
     return length ? `Now ${finelyNoted(value, this.#units)}.` : `Now ${value}.`;
   }
 
-  /** @param {PartsGear[]} gears @param {boolean} keep */
-  #showGears(gears, keep) {
-    const before = new Map(!keep ? [] : [...this.#gears.querySelectorAll('[data-gear]')].map((row) => [row.getAttribute('data-gear') ?? '', row]));
+  /** @param {PartsGear[]} gears @param {boolean} keepTyped */
+  #showGears(gears, keepTyped) {
+    const before = new Map(!keepTyped ? [] : [...this.#gears.querySelectorAll('[data-gear]')].map((row) => [row.getAttribute('data-gear') ?? '', row]));
     const typed = [...before.values()].some((row) => this.#touched(row));
     this.#noted = gears;
     this.#gears.replaceChildren(...gears.map((gear, place) => {
@@ -168,7 +168,7 @@ export class PartFields {
   /** @param {Element} row */
   #touched(row) {
     const { ratio, range } = partsOf(row);
-    return typedIn(ratio) || range.value !== (range.dataset.noted ?? '');
+    return isEdited(ratio) || range.value !== (range.dataset.noted ?? '');
   }
 
   /** @param {PartsGear} gear @param {number} place */
@@ -178,7 +178,7 @@ export class PartFields {
     if (this.#change) ratio.placeholder = gear.ratio === undefined ? 'now not known' : `now ${gear.ratio}`;
     else {
       ratio.placeholder = 'not known';
-      fill(ratio, gear.ratio, this.#units);
+      fillQuantity(ratio, gear.ratio, this.#units);
     }
     const noted = this.#change ? '' : gear.range ?? '';
     const range = el('select', { 'aria-label': `Range of gear ${gear.label}`, 'data-at': `gears[${place}].range`, 'data-noted': noted, 'data-typed': noted });
@@ -207,7 +207,7 @@ export class PartFields {
     /** @type {Driveline} */
     const driveline = {};
     for (const [name, { input }] of this.#fields) {
-      const value = read(input, this.#units, faults);
+      const value = readQuantity(input, this.#units, faults);
       if (value !== undefined) Object.assign(driveline, { [name]: value });
     }
     if (driveline.tyre_revs_per_mile !== undefined) delete driveline.tyre_circumference_ft;
@@ -221,7 +221,7 @@ export class PartFields {
     const gears = [];
     [...this.#gears.children].forEach((row, place) => {
       const { ratio, range } = partsOf(row);
-      const gear = { label: this.#noted[place].label, ratio: read(ratio, this.#units, faults), range: range.value || undefined };
+      const gear = { label: this.#noted[place].label, ratio: readQuantity(ratio, this.#units, faults), range: range.value || undefined };
       const sent = !this.#change || gear.ratio !== undefined || gear.range !== undefined;
       // The API counts the gears that are sent.
       ratio.dataset.at = sent ? `gears[${gears.length}].ratio` : '';

@@ -5,7 +5,7 @@ import { withKey } from '../account/key.js';
 import { Problem, request } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { byId, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { sentence } from '../lib/text.js';
 import { sledInput } from '../model/sleds.js';
 import { PartFields } from './fields.js';
@@ -49,13 +49,13 @@ export class PartsForm {
 
   /** Shows the sled as it is now; what somebody is typing stays. @param {PartsSled} sled @param {string} etag */
   show(sled, etag) {
-    const kept = this.#fields.show(sled);
+    const preserved = this.#fields.show(sled);
     this.#showNoted(sled);
     const changed = this.#base !== undefined && sled.revision !== this.#base.revision;
     this.#base = sled;
     this.#etag = etag;
-    if (changed && kept.length > 0) this.#say(`The sled has changed. Kept as you typed them: ${kept.join(', ')}.`);
-    return kept;
+    if (changed && preserved.length > 0) this.#say(`The sled has changed. Kept as you typed them: ${preserved.join(', ')}.`);
+    return preserved;
   }
 
   /** @param {PartsSled} sled */
@@ -75,7 +75,7 @@ export class PartsForm {
     /** @type {Fault[]} */
     const faults = [];
     const { driveline, gears } = this.#fields.read(faults);
-    refuse(faults);
+    throwFaults(faults);
     const body = { ...sledInput(base), driveline, gears };
     await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = /** @type {{data: PartsSled, etag: string}} */ (

@@ -9,9 +9,9 @@ import { basisWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Chart } from '../model/types.js' */
-/** @import { Geared, Known } from './types.js' */
+/** @import { Geared, PartsData } from './types.js' */
 
-/** @param {Known} known @param {Units} units */
+/** @param {PartsData} known @param {Units} units */
 export function showGeared({ sled, geared, chart }, units) {
   byId('factor', HTMLParagraphElement).textContent = factorWords(geared);
   const list = byId('stands-out', HTMLUListElement);

@@ -3,7 +3,7 @@
 
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse, submitting } from '../lib/forms.js';
+import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { fromFeet, parseNumber, toFeet } from '../lib/units.js';
 import { showRanking } from './ranking.js';
@@ -111,7 +111,7 @@ export class OptionsForm {
       query[name] = given.map((one) => String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
-    refuse(faults);
+    throwFaults(faults);
     return query;
   }
 

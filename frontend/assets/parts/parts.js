@@ -14,12 +14,12 @@ import { OptionsForm } from './options.js';
 import { showTimeline } from './timeline.js';
 
 /** @import { Reading } from '../model/types.js' */
-/** @import { Known, PartsSled } from './types.js' */
+/** @import { PartsData, PartsSled } from './types.js' */
 
 const link = new URLSearchParams(location.search);
 const id = link.get('sled') ?? '';
 const path = `/v1/sleds/${encodeURIComponent(id)}`;
-/** @type {Known|undefined} */
+/** @type {PartsData|undefined} */
 let known;
 let units = startFrame((chosen) => {
   units = chosen;
@@ -48,10 +48,10 @@ async function start() {
 async function load() {
   const [{ data: sled, etag }, geared, chart, days, changes, readings] = await Promise.all([
     /** @type {Promise<{data: PartsSled, etag: string}>} */ (request('GET', path)),
-    /** @type {Promise<Known['geared']>} */ (get(`${path}/driveline`)),
-    /** @type {Promise<Known['chart']>} */ (get(`${path}/chart`, { query: { start_ft: 0 } })),
-    /** @type {Promise<Known['days']>} */ (get(`${path}/days`)),
-    /** @type {Promise<{items: Known['changes']}>} */ (get(`${path}/changes`)),
+    /** @type {Promise<PartsData['geared']>} */ (get(`${path}/driveline`)),
+    /** @type {Promise<PartsData['chart']>} */ (get(`${path}/chart`, { query: { start_ft: 0 } })),
+    /** @type {Promise<PartsData['days']>} */ (get(`${path}/days`)),
+    /** @type {Promise<{items: PartsData['changes']}>} */ (get(`${path}/changes`)),
     /** @type {Promise<Reading[]>} */ (getAll(`${path}/readings`)),
   ]);
   if (known && known.sled.revision !== sled.revision) cutoff.outdated();

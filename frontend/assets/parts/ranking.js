@@ -13,7 +13,7 @@ import { notedWords } from './words.js';
 /** @import { Option, OptionGear, Options, PartsSled } from './types.js' */
 
 // More gears than this do not fit beside each other on paper.
-const MOST_COLUMNS = 7;
+const MAX_COLUMNS = 7;
 const NEAR_FT = 5; // as the API counts a gear as mended
 
 /**
@@ -50,7 +50,7 @@ export function showRanking(found, sled, reference, units) {
  * @param {Units} units
  */
 function ranking({ now, items }, sled, reference, units) {
-  const apart = now.gears.length <= MOST_COLUMNS;
+  const apart = now.gears.length <= MAX_COLUMNS;
   const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box', ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
   return cardTable(`Parts that would make ${sled.name} like ${reference}, best first`, heads, items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
     el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
@@ -65,14 +65,14 @@ function ranking({ now, items }, sled, reference, units) {
 
 /** What an option puts in, and of what stays as it is nothing. @param {Option} option @param {Option} now @param {Units} units */
 function partsWords(option, now, units) {
-  const put = [
+  const parts = [
     option.final_ratio !== now.final_ratio && `final ${option.final_ratio}`,
     option.axle_ratio !== now.axle_ratio && `axle ${option.axle_ratio}`,
     option.sprocket_teeth !== now.sprocket_teeth && `${option.sprocket_teeth} teeth`,
     option.tyre_circumference_ft !== now.tyre_circumference_ft && `tire ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
     option.gear_set !== undefined && `gears ${option.gear_set.split(',').join(', ')}`,
   ].filter(Boolean);
-  return put.length === 0 ? 'As it is' : put.join('\u00a0· ');
+  return parts.length === 0 ? 'As it is' : parts.join('\u00a0· ');
 }
 
 /** @param {number} pct */

@@ -12,7 +12,7 @@ import { movedWords, newParts } from './words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Reading } from '../model/types.js' */
-/** @import { Change, Known } from './types.js' */
+/** @import { Change, PartsData } from './types.js' */
 
 /** @typedef {{day: string, on: string, counted: number, aside: number, place: string}} TestDay */
 
@@ -36,16 +36,16 @@ function testDays(readings) {
 
 /**
  * Shows the time line.
- * @param {Known} known
+ * @param {PartsData} known
  * @param {Units} units
- * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} does
+ * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} callbacks
  */
-export function showTimeline({ sled, changes, readings }, units, does) {
+export function showTimeline({ sled, changes, readings }, units, callbacks) {
   /** @type {{on: string, first: number, element: HTMLElement}[]} */
   const entries = [
     // Readings of the day of a change count as made after it.
     ...testDays(readings).map((day) => ({ on: day.on, first: 0, element: dayItem(day, changes) })),
-    ...changes.map((change, place) => ({ on: change.made_on, first: 1 + place, element: changeItem(change, sled.id, units, does) })),
+    ...changes.map((change, place) => ({ on: change.made_on, first: 1 + place, element: changeItem(change, sled.id, units, callbacks) })),
   ];
   entries.sort((a, b) => b.on.localeCompare(a.on) || a.first - b.first);
   byId('no-changes', HTMLParagraphElement).hidden = changes.length > 0;
@@ -68,11 +68,11 @@ function dayItem(day, changes) {
  * @param {Change} change
  * @param {string} sled
  * @param {Units} units
- * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} does
+ * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} callbacks
  */
 function changeItem(change, sled, units, { changed, asOf }) {
   const before = addDays(change.made_on, -1);
-  const told = el('p', { class: 'fault', role: 'alert', hidden: true });
+  const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
   const link = el('a', { href: `${address('/parts', { sled, as_of: before, units })}#as-of` }, 'The chart the day before');
   link.addEventListener('click', (event) => {
     if (event.ctrlKey || event.metaKey || event.shiftKey) return;
@@ -82,13 +82,13 @@ function changeItem(change, sled, units, { changed, asOf }) {
   const button = el('button', { type: 'button', 'data-needs': 'manager' }, 'Take this change back');
   button.addEventListener('click', async () => {
     button.disabled = true;
-    await attempt(told, () => takeBack(change, changed));
+    await attempt(problem, () => takeBack(change, changed));
     button.disabled = false;
   });
   return el('li', { class: 'change', 'data-change': change.id },
     el('p', { class: 'what' }, el('strong', {}, dateWords(change.made_on)), `: ${sentence(change.what)}`),
     el('p', {}, `${movedWords(change, units)} ${newParts(change, units)}`),
-    told, el('div', { class: 'actions' }, button, link));
+    problem, el('div', { class: 'actions' }, button, link));
 }
 
 /** @param {Change} change @param {() => Promise<void>} changed */

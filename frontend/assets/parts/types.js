@@ -51,7 +51,7 @@
 
 /**
  * Everything the page knows of its sled.
- * @typedef {object} Known
+ * @typedef {object} PartsData
  * @property {PartsSled} sled
  * @property {string} etag
  * @property {Geared} geared

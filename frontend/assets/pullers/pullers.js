@@ -34,9 +34,9 @@ let sleds = [];
 /** @type {Sheet|undefined} */
 let sheet;
 /** @type {AbortController|undefined} */
-let underWay;
+let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
-let typing;
+let timer;
 
 const form = byId('ran', HTMLFormElement);
 const gearSelect = byId('ran-gear', HTMLSelectElement);
@@ -152,8 +152,8 @@ function startTyped() {
   startInput.toggleAttribute('aria-invalid', feet === null);
   if (feet === null || feet === ran.start) return;
   ran.start = feet;
-  clearTimeout(typing);
-  typing = setTimeout(() => asked(true), TYPING_MS);
+  clearTimeout(timer);
+  timer = setTimeout(() => asked(true), TYPING_MS);
 }
 
 /** @param {boolean} sameStep  the address is replaced instead of one more added */
@@ -177,10 +177,10 @@ function fill() {
 }
 
 async function answer() {
-  underWay?.abort();
+  controller?.abort();
   if (!sheet) return;
-  underWay = new AbortController();
-  const { signal } = underWay;
+  controller = new AbortController();
+  const { signal } = controller;
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${sheet.sled_name} tonight`);
   if (!ran.sled || !ran.gear) {
@@ -239,6 +239,6 @@ function failed(error, again) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
-  say({ headline: problem.mayPass ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  putParts('next-step', problem.mayPass ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
+  putParts('next-step', problem.isTemporary ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
 }

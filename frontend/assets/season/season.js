@@ -6,7 +6,7 @@ import { address, get, getAll, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords, withDates } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse, showFaults } from '../lib/forms.js';
+import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { counted, nameOf, sentence } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
@@ -25,7 +25,7 @@ const form = byId('span', HTMLFormElement);
 setTitle('The season');
 onSubmit(form, async () => {
   const { from, to } = span();
-  refuse(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
+  throwFaults(from && to && from > to ? [{ at: 'from', detail: 'The first day lies after the last.' }] : []);
   await load();
   history.replaceState(null, '', address('/season', { from: from || undefined, to: to || undefined, units }));
 });

@@ -1,7 +1,7 @@
 // @ts-check
 // The cab sheet: one page, legible at arm's length, with room for a tick, tonight's weights and a note.
 
-import { dateAndTime } from '../lib/dates.js';
+import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
@@ -21,7 +21,7 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
-  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateAndTime(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
+  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 });
 
 /** Remarks that stand below the table once, however many rows they are about. */

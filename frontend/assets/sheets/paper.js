@@ -16,14 +16,14 @@ const LONG_NAME = 36;
 /**
  * Loads the show that the link names and shows it, again in other units when somebody switches.
  * @param {string} title
- * @param {(sheet: Sheet, show: Show, units: Units) => void} showIt
+ * @param {(sheet: Sheet, show: Show, units: Units) => void} render
  */
-export async function startPaper(title, showIt) {
+export async function startPaper(title, render) {
   /** @type {{sheet: Sheet, show: Show}|undefined} */
   let now;
   let units = startFrame((chosen) => {
     units = chosen;
-    if (now) showIt(now.sheet, now.show, units);
+    if (now) render(now.sheet, now.show, units);
   });
   byId('print', HTMLButtonElement).addEventListener('click', () => print());
   const id = new URLSearchParams(location.search).get('show');
@@ -40,7 +40,7 @@ export async function startPaper(title, showIt) {
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
-    showIt(sheet, show, units);
+    render(sheet, show, units);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {
     showPageProblem(error);

@@ -19,7 +19,7 @@ import { chanceWords, startWords } from '../model/words.js';
 export class BookSection {
   #path;
   #units;
-  #tell;
+  #callbacks;
   #place = byId('candidates', HTMLDivElement);
   #last = byId('last-time', HTMLDivElement);
   #changes = byId('changes', HTMLElement);
@@ -31,12 +31,12 @@ export class BookSection {
   /**
    * @param {string} path  the show's own
    * @param {Units} units
-   * @param {{book: (sled: string) => Promise<void>, reload: () => Promise<void>}} tell
+   * @param {{book: (sled: string) => Promise<void>, reload: () => Promise<void>}} callbacks
    */
-  constructor(path, units, tell) {
+  constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;
-    this.#tell = tell;
+    this.#callbacks = callbacks;
   }
 
   /** @param {Booking} now */
@@ -66,7 +66,7 @@ export class BookSection {
       el('td', {}, it.mean_ft === null ? 'nothing known' : this.#off(it.mean_ft)),
       el('td', {}, it.worst_ft === null ? '' : this.#off(it.worst_ft), it.worst_class && el('small', {}, name(it.worst_class))),
       el('td', {}, it.chance_within_5_ft === null ? 'not known' : chanceWords(it.chance_within_5_ft)),
-      el('td', {}, !it.booked && !show.over && el('button', { type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#look(it.sled, it.name) }, 'Compare'))));
+      el('td', {}, !it.booked && !show.over && el('button', { type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#compare(it.sled, it.name) }, 'Compare'))));
     const within = this.#units === 'm' ? `within ${fixed(fromFeet(5, 'm'), 1)}\u00a0m` : 'within 5\u00a0ft';
     return cardTable('Every sled, nearest first', ['Sled', 'Off on average', 'Worst', `Chance that all are ${within}`, ''], rows);
   }
@@ -94,7 +94,7 @@ export class BookSection {
   }
 
   /** Shows what another sled would change. @param {string} sled @param {string} name */
-  async #look(sled, name) {
+  async #compare(sled, name) {
     try {
       this.#chosen = { sled, sheet: await this.#sheetOn(sled) };
       this.#showChanges();
@@ -125,13 +125,13 @@ export class BookSection {
       this.#side(row.booked ?? row.tonight), this.#side(row.tonight), el('td', {}, nearer(row.booked, row.tonight))));
     const run = sheet.rows.some((row) => row.as_run.length > 0);
     const button = el('button', { type: 'button', class: 'primary', 'data-needs': 'promoter' }, `Book ${sheet.sled_name}`);
-    const told = el('div', { role: 'status' });
-    button.addEventListener('click', () => this.#book(button, told));
+    const status = el('div', { role: 'status' });
+    button.addEventListener('click', () => this.#book(button, status));
     this.#changes.hidden = false;
     this.#changes.replaceChildren(
       el('h3', { id: 'changes-heading' }, `${sheet.sled_name} instead of ${booked}`),
       cardTable(`What would change on ${sheet.sled_name}`, ['Class', `On ${booked}, booked now`, `On ${sheet.sled_name}`, 'So it is'], rows),
-      el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), told,
+      el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), status,
       el('div', { class: 'actions' }, button, el('button', { type: 'button', onclick: () => this.#close() }, `Leave ${booked} booked`)));
   }
 
@@ -148,40 +148,40 @@ export class BookSection {
     return el('td', {}, tonightWords(answer, this.#units), el('small', {}, against(answer, this.#units)), sure !== 'very likely nearest' && el('small', {}, sure));
   }
 
-  /** @param {HTMLButtonElement} button @param {HTMLElement} told */
-  async #book(button, told) {
+  /** @param {HTMLButtonElement} button @param {HTMLElement} status */
+  async #book(button, status) {
     const { sled, sheet } = /** @type {{sled: string, sheet: Sheet}} */ (this.#chosen);
     button.disabled = true;
-    told.replaceChildren();
+    status.replaceChildren();
     try {
-      await this.#tell.book(sled);
+      await this.#callbacks.book(sled);
       byId('sheet-heading', HTMLElement).focus();
     } catch (error) {
       button.disabled = false;
       if (error instanceof Problem && error.status === 412) {
-        const again = el('button', { type: 'button' }, `Load what is there now and keep ${sheet.sled_name} chosen`);
-        again.addEventListener('click', () => this.#lookAgain(again, told));
-        told.replaceChildren(el('p', { class: 'notice' }, `${error.message} Nothing was booked.`), el('p', {}, again));
-        again.focus();
+        const reload = el('button', { type: 'button' }, `Load what is there now and keep ${sheet.sled_name} chosen`);
+        reload.addEventListener('click', () => this.#reload(reload, status));
+        status.replaceChildren(el('p', { class: 'notice' }, `${error.message} Nothing was booked.`), el('p', {}, reload));
+        reload.focus();
       } else {
-        told.replaceChildren(el('p', { class: 'fault' }, messageOf(error)));
+        status.replaceChildren(el('p', { class: 'fault' }, messageOf(error)));
       }
     }
   }
 
-  /** Everything as it is now, with the same sled looked at. @param {HTMLButtonElement} button @param {HTMLElement} told */
-  async #lookAgain(button, told) {
+  /** Everything as it is now, with the same sled looked at. @param {HTMLButtonElement} button @param {HTMLElement} status */
+  async #reload(button, status) {
     const chosen = /** @type {{sled: string, sheet: Sheet}} */ (this.#chosen);
     button.disabled = true;
     try {
       const sheet = await this.#sheetOn(chosen.sled);
       this.#chosen = { sled: chosen.sled, sheet };
-      await this.#tell.reload();
+      await this.#callbacks.reload();
       if (this.#chosen) this.#changes.focus();
       else byId('book', HTMLElement).focus(); // somebody else booked that very sled
     } catch (error) {
       button.disabled = false;
-      told.append(el('p', { class: 'fault' }, messageOf(error)));
+      status.append(el('p', { class: 'fault' }, messageOf(error)));
     }
   }
 }

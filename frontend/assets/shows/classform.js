@@ -5,7 +5,7 @@ import { withKey } from '../account/key.js';
 import { request, Sending } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { el, field } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { SettingField } from './setting.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -13,7 +13,7 @@ import { SettingField } from './setting.js';
 /** @import { PullingClass } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
 
-let made = 0;
+let count = 0;
 
 /** A class's own address. @param {string} id */
 export function classPath(id) {
@@ -39,13 +39,13 @@ export class ClassForm {
   /**
    * @param {Sled[]} sleds
    * @param {Units} units
-   * @param {{stored: (it: PullingClass) => Promise<void>, closed?: () => void}} tell  closed adds a button that gives up
+   * @param {{stored: (it: PullingClass) => Promise<void>, closed?: () => void}} callbacks  closed adds a button that gives up
    * @param {{it: PullingClass, etag: string}} [base]  the class that is changed; a new one without
    */
-  constructor(sleds, units, tell, base) {
-    const id = `class-${++made}`;
+  constructor(sleds, units, callbacks, base) {
+    const id = `class-${++count}`;
     const input = (/** @type {string} */ name) => el('input', { id: `${id}-${name}`, name, autocomplete: 'off' });
-    this.#stored = tell.stored;
+    this.#stored = callbacks.stored;
     this.#base = base;
     this.#name = input('name');
     this.#usedBy = input('used_by');
@@ -62,7 +62,7 @@ export class ClassForm {
       field('Name', this.#name), this.#setting.element, this.#fold, this.#note,
       el('div', { class: 'actions' },
         el('button', { class: 'primary', type: 'submit' }, base ? 'Save the class' : 'Add this class'),
-        tell.closed && el('button', { type: 'button', onclick: tell.closed }, 'Leave it as it was')));
+        callbacks.closed && el('button', { type: 'button', onclick: callbacks.closed }, 'Leave it as it was')));
     onSubmit(this.element, () => this.#save());
     if (base) {
       this.#show(base.it);
@@ -92,7 +92,7 @@ export class ClassForm {
     if (!base) {
       const { data } = /** @type {{data: PullingClass}} */ (await withKey(() =>
         request('POST', '/v1/classes', { body: input, idempotencyKey: this.#sending.keyFor(JSON.stringify(input)) })));
-      this.#sending.arrived();
+      this.#sending.finished();
       // The next class is most often used to the same sled.
       this.#show(undefined);
       this.#setting.show({ sled: data.setting.sled, gear: '', start_ft: 0 });
@@ -115,7 +115,7 @@ export class ClassForm {
     const setting = this.#setting.read(faults);
     if (!setting) faults.push({ at: 'setting.sled', detail: 'A class needs the sled it is used to.' });
     const pullOff = this.#pullOff.read(faults);
-    refuse(faults);
+    throwFaults(faults);
     return {
       name, setting, pull_off: pullOff ?? undefined,
       used_by: this.#usedBy.value.trim() || undefined, weights: this.#weights.value.trim() || undefined, notes: this.#notes.value.trim() || undefined,
@@ -126,17 +126,17 @@ export class ClassForm {
   async #rebase() {
     const { it: before } = /** @type {{it: PullingClass}} */ (this.#base);
     const { data, etag } = /** @type {{data: PullingClass, etag: string}} */ (await request('GET', classPath(before.id)));
-    const kept = [];
+    const preserved = [];
     for (const [input, name, words] of /** @type {const} */ ([[this.#name, 'name', 'name'], [this.#usedBy, 'used_by', 'used by'], [this.#weights, 'weights', 'weights'], [this.#notes, 'notes', 'notes']])) {
       if (input.value.trim() === (before[name] ?? '')) input.value = data[name] ?? '';
-      else kept.push(words);
+      else preserved.push(words);
     }
     for (const [field, name, words] of /** @type {const} */ ([[this.#setting, 'setting', 'setting'], [this.#pullOff, 'pull_off', 'pull-off']])) {
       if (same(field.typed, before[name])) field.show(data[name]);
-      else kept.push(words);
+      else preserved.push(words);
     }
     this.#base = { it: data, etag };
-    return kept;
+    return preserved;
   }
 }
 

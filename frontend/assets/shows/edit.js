@@ -6,7 +6,7 @@ import { messageOf, Problem, request } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { ShowFields, TEXTS } from './form.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -14,7 +14,7 @@ import { ShowFields, TEXTS } from './form.js';
 
 export class EditSection {
   #path;
-  #tell;
+  #callbacks;
   #form = byId('edit-form', HTMLFormElement);
   #note = byId('edit-note', HTMLDivElement);
   #problem = byId('over-problem', HTMLDivElement);
@@ -26,11 +26,11 @@ export class EditSection {
 
   /**
    * @param {string} path  the show's own
-   * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} tell  put changes the show as the page knows it
+   * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} callbacks  put changes the show as the page knows it
    */
-  constructor(path, tell) {
+  constructor(path, callbacks) {
     this.#path = path;
-    this.#tell = tell;
+    this.#callbacks = callbacks;
     onSubmit(this.#form, () => this.#save());
     byId('over', HTMLButtonElement).addEventListener('click', () => this.#closeOrOpen());
     byId('delete', HTMLButtonElement).addEventListener('click', () => this.#delete());
@@ -51,14 +51,14 @@ export class EditSection {
     }
     const fields = this.#fields;
     fields.classes = classes;
-    const kept = [];
+    const preserved = [];
     if (before) {
       for (const name of TEXTS) {
         if (fields.text(name) === (before[name] ?? '')) fields.setText(name, show[name] ?? '');
-        else kept.push(name);
+        else preserved.push(name);
       }
       if (sameOrder(fields.order, before.classes)) fields.order = show.classes;
-      else kept.push('running order');
+      else preserved.push('running order');
     }
     fields.fixed = show.over;
     this.#base = show;
@@ -68,17 +68,17 @@ export class EditSection {
     byId('over-about', HTMLParagraphElement).textContent = show.over
       ? 'It keeps the sheet it was run with, whatever happens to the charts. Opened again, it lets go of that sheet and follows the charts.'
       : 'A show that is over keeps the sheet it was run with. It is over by itself from noon of the day after its date.';
-    return kept;
+    return preserved;
   }
 
   async #save() {
     /** @type {Fault[]} */
     const faults = [];
     const typed = /** @type {ShowFields} */ (this.#fields).read(faults);
-    refuse(faults);
+    throwFaults(faults);
     this.#note.replaceChildren();
     await saveOrReload(this.#form, this.#note, async () => {
-      await this.#tell.put(typed);
+      await this.#callbacks.put(typed);
       this.#note.replaceChildren(el('p', { class: 'notice' }, 'Saved.'));
     }, () => this.#rebase());
   }
@@ -86,10 +86,10 @@ export class EditSection {
   async #rebase() {
     const before = /** @type {Show} */ (this.#base);
     const fields = /** @type {ShowFields} */ (this.#fields);
-    const kept = TEXTS.filter((name) => fields.text(name) !== (before[name] ?? '')).map(String);
-    if (!sameOrder(fields.order, before.classes)) kept.push('running order');
-    await this.#tell.reload();
-    return kept;
+    const preserved = TEXTS.filter((name) => fields.text(name) !== (before[name] ?? '')).map(String);
+    if (!sameOrder(fields.order, before.classes)) preserved.push('running order');
+    await this.#callbacks.reload();
+    return preserved;
   }
 
   async #closeOrOpen() {
@@ -97,7 +97,7 @@ export class EditSection {
     const sure = base.over
       ? await askYes({ title: `Open ${base.name} again?`, explain: 'It lets go of the sheet it was run with and follows today’s charts. What was noted as run stays.', confirm: 'Open it again' })
       : await askYes({ title: `Is ${base.name} over?`, explain: 'It keeps the sheet as it stands now. What was run can still be noted.', confirm: 'It is over' });
-    if (sure) await this.#attempt(() => this.#tell.put({ over: !base.over }));
+    if (sure) await this.#attempt(() => this.#callbacks.put({ over: !base.over }));
   }
 
   async #delete() {
@@ -118,7 +118,7 @@ export class EditSection {
       this.#problem.replaceChildren(el('p', { class: 'fault' }, messageOf(error)));
       if (error instanceof Problem && error.status === 412) {
         const button = el('button', { type: 'button' }, 'Load what is there now');
-        button.addEventListener('click', () => this.#attempt(() => this.#tell.reload()));
+        button.addEventListener('click', () => this.#attempt(() => this.#callbacks.reload()));
         this.#problem.append(button);
       }
     }

@@ -6,7 +6,7 @@ import { address, getAll, request, Sending } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { today } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
-import { onSubmit, refuse } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
 import { ClassForm } from './classform.js';
@@ -51,8 +51,8 @@ export async function showShows(units) {
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
-  const told = byId('classes-told', HTMLParagraphElement);
-  startSaving('classes-csv', (text) => { told.textContent = text; }, () => ({ path: '/v1/classes', name: 'classes.csv' }));
+  const status = byId('classes-told', HTMLParagraphElement);
+  startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes', name: 'classes.csv' }));
   return (now) => {
     classList.setUnits(now);
     newClass.setUnits(now);
@@ -72,13 +72,13 @@ function list(shows, sleds) {
   const past = shows.filter(({ over }) => over);
   byId('no-shows', HTMLParagraphElement).hidden = shows.length > 0;
   byId('shows-ahead', HTMLUListElement).replaceChildren(...ahead.map((show, place) => item(show, sleds, place === 0 ? nearWords(show.date, now) : '')));
-  const some = (/** @type {number} */ most) => {
-    byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, most).map((show) => item(show, sleds, '')));
-    more.hidden = past.length <= most;
+  const showPast = (/** @type {number} */ max) => {
+    byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, max).map((show) => item(show, sleds, '')));
+    more.hidden = past.length <= max;
   };
   const more = byId('past-more', HTMLButtonElement);
-  more.addEventListener('click', () => some(past.length));
-  some(PAST_SHOWN);
+  more.addEventListener('click', () => showPast(past.length));
+  showPast(PAST_SHOWN);
   byId('past', HTMLElement).hidden = past.length === 0;
   byId('to-past', HTMLAnchorElement).hidden = past.length === 0;
 }
@@ -125,10 +125,10 @@ function startNewShow(shows, classes, sleds) {
     const faults = [];
     const show = { ...fields.read(faults), sled: sled.value };
     if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
-    refuse(faults);
+    throwFaults(faults);
     const { data } = /** @type {{data: Show}} */ (await withKey(() =>
       request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));
-    sending.arrived();
+    sending.finished();
     location.assign(address('/shows', { show: data.id }));
   });
   return fields;

@@ -11,7 +11,7 @@ export class RunningOrder {
   #order = [];
   #list = el('ol', { class: 'order' });
   #add = el('select', { 'aria-label': 'Class to add' });
-  #said = el('p', { role: 'status', class: 'unseen' });
+  #status = el('p', { role: 'status', class: 'unseen' });
   /** What a page puts into its form. */
   element;
 
@@ -25,8 +25,8 @@ export class RunningOrder {
       el('legend', {}, 'Classes in running order'), this.#list,
       el('div', { class: 'actions' }, this.#add,
         el('button', { type: 'button', onclick: () => this.#append([this.#add.value]) }, 'Add'),
-        el('button', { type: 'button', onclick: () => this.#append(this.#left().map(({ id }) => id)) }, 'Add all')),
-      this.#said);
+        el('button', { type: 'button', onclick: () => this.#append(this.#available().map(({ id }) => id)) }, 'Add all')),
+      this.#status);
     this.order = order;
   }
 
@@ -45,7 +45,7 @@ export class RunningOrder {
     this.#show();
   }
 
-  #left() {
+  #available() {
     return this.#classes.filter(({ id }) => !this.#order.includes(id));
   }
 
@@ -56,10 +56,10 @@ export class RunningOrder {
 
   #show() {
     const chosen = this.#add.value;
-    const left = this.#left();
-    this.#add.replaceChildren(...left.map(({ id, name }) => el('option', { value: id }, name)));
-    if (left.some(({ id }) => id === chosen)) this.#add.value = chosen;
-    for (const part of /** @type {HTMLElement[]} */ ([...(this.#add.parentElement?.children ?? [])])) part.hidden = left.length === 0;
+    const available = this.#available();
+    this.#add.replaceChildren(...available.map(({ id, name }) => el('option', { value: id }, name)));
+    if (available.some(({ id }) => id === chosen)) this.#add.value = chosen;
+    for (const part of /** @type {HTMLElement[]} */ ([...(this.#add.parentElement?.children ?? [])])) part.hidden = available.length === 0;
     this.#list.replaceChildren(...this.#order.map((id, place) => this.#item(id, place)));
   }
 
@@ -71,7 +71,7 @@ export class RunningOrder {
     }, sign);
     return el('li', {}, el('span', { class: 'name' }, name),
       el('span', { class: 'buttons' }, move(-1, '↑', 'up'), move(1, '↓', 'down'),
-        el('button', { type: 'button', 'aria-label': `Take out ${name}`, onclick: () => this.#takeOut(place) }, 'Take out')));
+        el('button', { type: 'button', 'aria-label': `Take out ${name}`, onclick: () => this.#remove(place) }, 'Take out')));
   }
 
   /** @param {number} place @param {number} by */
@@ -83,15 +83,15 @@ export class RunningOrder {
     // The focus moves along with the class, so that a second press moves it on.
     const buttons = this.#list.children[place + by].querySelectorAll('button[data-move]');
     /** @type {HTMLElement} */ (buttons[by < 0 ? 0 : 1]).focus();
-    this.#said.textContent = `${this.#name(id)} is number ${place + by + 1} of ${this.#order.length}.`;
+    this.#status.textContent = `${this.#name(id)} is number ${place + by + 1} of ${this.#order.length}.`;
     this.#changed();
   }
 
   /** @param {number} place */
-  #takeOut(place) {
+  #remove(place) {
     const [id] = this.#order.splice(place, 1);
     this.#show();
-    this.#said.textContent = `${this.#name(id)} is taken out.`;
+    this.#status.textContent = `${this.#name(id)} is taken out.`;
     /** @type {HTMLElement} */ (this.#list.children[Math.min(place, this.#order.length - 1)]?.querySelector('button') ?? this.#add).focus();
     this.#changed();
   }
@@ -101,7 +101,7 @@ export class RunningOrder {
     const added = ids.filter((id) => id && !this.#order.includes(id));
     this.#order.push(...added);
     this.#show();
-    this.#said.textContent = added.length === 1 ? `${this.#name(added[0])} is added.` : `${added.length} classes are added.`;
+    this.#status.textContent = added.length === 1 ? `${this.#name(added[0])} is added.` : `${added.length} classes are added.`;
     this.#changed();
   }
 

@@ -4,7 +4,7 @@
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
 import { chooseIn, chosenIn, control, el, field, radios } from '../lib/dom.js';
-import { feetIn, fillFeet, onSubmit, refuse, switchUnits } from '../lib/forms.js';
+import { feetIn, fillFeet, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
 import { outcomeWords } from '../model/showwords.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -13,16 +13,16 @@ import { outcomeWords } from '../model/showwords.js';
 
 const FELT = [{ value: 'soft', label: 'Too soft' }, { value: 'right', label: 'Right' }, { value: 'hard', label: 'Too hard' }];
 const COUNTS = /** @type {const} */ (['hooks', 'full_pulls']);
-let made = 0;
+let count = 0;
 
 export class OutcomeForm {
   #path;
   #units;
   #reload;
-  #id = `went-${++made}`;
+  #id = `went-${++count}`;
   #heading = el('summary', {});
   #felt = el('div', { class: 'choices felt' }, ...radios(`${this.#id}-felt`, FELT, ''));
-  #told = el('p', { role: 'status', class: 'hint' });
+  #status = el('p', { role: 'status', class: 'hint' });
   /** What the form was filled with, so that what somebody typed is not overwritten. */
   #filled = '';
   /** @type {Outcome|null} */
@@ -40,15 +40,15 @@ export class OutcomeForm {
     this.#path = path;
     this.#units = units;
     this.#reload = reload;
-    const count = (/** @type {string} */ name, /** @type {string} */ label) =>
+    const countField = (/** @type {string} */ name, /** @type {string} */ label) =>
       field(label, el('input', { id: `${this.#id}-${name}`, name, inputmode: 'numeric', autocomplete: 'off' }));
     this.#form = el('form', { novalidate: true, class: 'panel' },
       el('fieldset', { class: 'field', 'data-at': 'felt' }, el('legend', {}, 'The sled pulled'), this.#felt),
-      el('div', { class: 'counts' }, count('hooks', 'How many hooked'), count('full_pulls', 'How many went full'),
+      el('div', { class: 'counts' }, countField('hooks', 'How many hooked'), countField('full_pulls', 'How many went full'),
         el('div', { class: 'field' }, el('label', { for: `${this.#id}-longest` }, 'Longest pull'),
           el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-longest`, name: 'longest_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft')))),
       field('In words', el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 500 })),
-      this.#told,
+      this.#status,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note how it went'),
         el('button', { type: 'button', onclick: () => this.#fill(null) }, 'Empty it')));
     this.element = el('details', { class: 'fold went' }, this.#heading, this.#form);
@@ -106,10 +106,10 @@ export class OutcomeForm {
       ...counts, longest_ft: feetIn(control(this.#form, 'longest_ft'), this.#units, faults),
       felt: chosenIn(this.#felt) || undefined, note: control(this.#form, 'note').value.trim() || undefined,
     };
-    refuse(faults);
+    throwFaults(faults);
     await withKey(() => request('PUT', this.#path, { body }));
     this.#filled = this.#typed();
-    this.#told.textContent = 'Noted.';
+    this.#status.textContent = 'Noted.';
     await this.#reload();
   }
 }

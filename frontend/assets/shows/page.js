@@ -39,10 +39,10 @@ export class ShowPage {
     this.#units = units;
     const reload = () => this.load();
     this.#book = new BookSection(this.#path, units, { book: (sled) => this.#put({ sled }), reload });
-    this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), lookAgain: reload });
+    this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), reloadAll: reload });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
-    const told = byId('sheet-told', HTMLParagraphElement);
-    startSaving('sheet-csv', (text) => { told.textContent = text; },
+    const status = byId('sheet-told', HTMLParagraphElement);
+    startSaving('sheet-csv', (text) => { status.textContent = text; },
       () => ({ path: `${this.#path}/sheet`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
   }
 

@@ -2,7 +2,7 @@
 // A pull of the show becomes a reading: one question, and only what the answer needs.
 
 import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
-import { feetIn, fillFeet, onSubmit, refuse, showFaults, switchUnits } from '../lib/forms.js';
+import { feetIn, fillFeet, onSubmit, showFaults, switchUnits, throwFaults } from '../lib/forms.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
@@ -11,10 +11,10 @@ import { endedWords } from '../model/words.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Ended } from '../model/types.js' */
-/** @import { Page } from './run.js' */
+/** @import { RunCallbacks } from './run.js' */
 
 // The API takes days of up to 60 characters.
-const LONGEST_DAY = 60;
+const MAX_DAY_LENGTH = 60;
 
 /** @type {{value: Ended, label: string, hint: string, distance: string}[]} */
 const ENDS = [
@@ -22,12 +22,12 @@ const ENDS = [
   { value: 'stopped-short', label: 'It stopped short', hint: 'Before the box was at the top; the mark it stood at was read', distance: 'How far the sled was pulled' },
   { value: 'past-top', label: 'Neither', hint: 'The box topped out somewhere before the pull ended: that only bounds it', distance: 'How far the sled was pulled in the end' },
 ];
-let made = 0;
+let count = 0;
 
 export class PullForm {
   #units;
-  #page;
-  #id = `pull-${++made}`;
+  #callbacks;
+  #id = `pull-${++count}`;
   #about = el('p', {});
   #form;
   #distanceLabel = el('label', { for: `${this.#id}-distance` });
@@ -35,17 +35,17 @@ export class PullForm {
     el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-distance`, name: 'distance_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft')));
   #end = el('div', { class: 'field', hidden: true }, el('label', { for: `${this.#id}-end` }, 'The box stopped at'),
     el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-end`, name: 'end_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft forward of full back')));
-  #told = el('div', { role: 'status' });
+  #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet}|undefined} */
   #now;
   /** What pulled. @type {{sled: string, gear: string, start_ft: number, name: string}|undefined} */
   #setting;
   element;
 
-  /** @param {Units} units @param {Pick<Page, 'send'|'reload'>} page */
-  constructor(units, page) {
+  /** @param {Units} units @param {Pick<RunCallbacks, 'send'|'reload'>} callbacks */
+  constructor(units, callbacks) {
     this.#units = units;
-    this.#page = page;
+    this.#callbacks = callbacks;
     this.#form = el('form', { novalidate: true, class: 'panel pull', hidden: true },
       el('h3', {}, 'A pull as a reading'), this.#about,
       el('fieldset', { class: 'field', 'data-at': 'ended' },
@@ -55,7 +55,7 @@ export class PullForm {
       this.#distance, this.#end,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Keep this reading'),
         el('button', { type: 'button', onclick: () => this.#close() }, 'Leave it')));
-    this.element = el('div', {}, this.#form, this.#told);
+    this.element = el('div', {}, this.#form, this.#status);
     this.setUnits(units);
     this.#form.addEventListener('change', () => this.#showFields());
     onSubmit(this.#form, () => this.#send());
@@ -80,7 +80,7 @@ export class PullForm {
   open(setting, name) {
     this.#setting = { ...setting, name };
     this.#form.hidden = false;
-    this.#told.replaceChildren();
+    this.#status.replaceChildren();
     this.#describe();
     this.#form.scrollIntoView({ block: 'nearest' });
     this.#form.querySelector('input')?.focus({ preventScroll: true });
@@ -121,13 +121,13 @@ export class PullForm {
     };
     const distance = ended ? feet('distance_ft', 'How far was the sled pulled?') : undefined;
     const end = ended === 'stopped-short' ? feet('end_ft', 'At which mark did the box stop?') : undefined;
-    refuse(faults);
+    throwFaults(faults);
     const body = {
       gear: it.gear, start_ft: it.start_ft, distance_ft: distance, ended, end_ft: end,
       measured_on: sheet.date, day: dayOf(sheet), place: sheet.place || undefined, note: row.name,
     };
     const words = `${it.gear} on ${it.name}, ${noted(distance ?? 0, this.#units)}, ${endedWords(/** @type {Ended} */ (ended))}`;
-    const outcome = await this.#page.send({ path: `/v1/sleds/${encodeURIComponent(it.sled)}/readings`, body, label: words });
+    const outcome = await this.#callbacks.send({ path: `/v1/sleds/${encodeURIComponent(it.sled)}/readings`, body, label: words });
     if (outcome.status === 'refused') {
       showFaults(this.#form, outcome.problem);
       return;
@@ -137,10 +137,10 @@ export class PullForm {
     chooseIn(this.#form, undefined);
     this.#showFields();
     this.#close();
-    this.#told.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'
+    this.#status.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'
       ? `Kept on this phone: ${words}. It is sent once there is signal.` : `Kept: ${words}. It is among the readings of ${it.name}.`));
     // The chart has learned something, and with it the sheet.
-    if (outcome.status === 'sent') await this.#page.reload();
+    if (outcome.status === 'sent') await this.#callbacks.reload();
   }
 }
 
@@ -149,6 +149,6 @@ export class PullForm {
  * @param {Sheet} sheet
  */
 function dayOf({ show, date }) {
-  if (show.length <= LONGEST_DAY) return show;
-  return `${show.slice(0, LONGEST_DAY - date.length - 1)} ${date}`;
+  if (show.length <= MAX_DAY_LENGTH) return show;
+  return `${show.slice(0, MAX_DAY_LENGTH - date.length - 1)} ${date}`;
 }

@@ -12,59 +12,59 @@ import { RunPanel } from './runpanel.js';
 
 /**
  * What the forms of a panel need of the page.
- * @typedef {object} Page
+ * @typedef {object} RunCallbacks
  * @property {typeof send} send                 as the queue's, but what is refused at once stays in the form alone
  * @property {() => Promise<unknown>} reload    fetches the sheet again and shows it
- * @property {() => Promise<void>} lookAgain    fetches everything again; what is typed stays
+ * @property {() => Promise<void>} reloadAll    fetches everything again; what is typed stays
  */
 
 export class RunSection {
   #path;
   #units;
-  /** @type {Page} */
-  #page;
+  /** @type {RunCallbacks} */
+  #callbacks;
   #place = byId('run-classes', HTMLDivElement);
   /** What is typed in a panel outlives every reload: panels are kept by class. @type {Map<string, RunPanel>} */
   #panels = new Map();
   #left = 0;
   /** How many sends of this page are under way: their forms see to what follows. */
-  #own = 0;
+  #sending = 0;
 
   /**
    * @param {string} path  the show's own
    * @param {Units} units
-   * @param {Pick<Page, 'reload'|'lookAgain'>} page
+   * @param {Pick<RunCallbacks, 'reload'|'reloadAll'>} callbacks
    */
-  constructor(path, units, page) {
+  constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;
-    this.#page = { ...page, send: (thing) => this.#send(thing) };
+    this.#callbacks = { ...callbacks, send: (item) => this.#send(item) };
     mountQueue(byId('run-queue', HTMLDivElement));
-    onChange(() => this.#arrived());
+    onChange(() => this.#onChange());
   }
 
   /** @type {typeof send} */
-  async #send(thing) {
-    this.#own++;
+  async #send(item) {
+    this.#sending++;
     try {
-      const outcome = await send(thing);
+      const outcome = await send(item);
       // It stays in its form with the reason beside it, so that it need not stand in the queue as well.
       if (outcome.status === 'refused') await discard(outcome.id);
       return outcome;
     } finally {
       this.#left = (await waiting()).length;
-      this.#own--;
+      this.#sending--;
     }
   }
 
   /** Shows the sheet again once something that waited has arrived. */
-  async #arrived() {
+  async #onChange() {
     const left = (await waiting()).length;
     const fewer = left < this.#left;
     this.#left = left;
-    if (!fewer || this.#own > 0) return;
+    if (!fewer || this.#sending > 0) return;
     try {
-      await this.#page.reload();
+      await this.#callbacks.reload();
     } catch {
       // It has arrived; only what it led to could not be fetched. The next one fetches it again.
     }
@@ -81,7 +81,7 @@ export class RunSection {
     const listed = sheet.rows.map((row) => {
       let panel = this.#panels.get(row.class);
       if (!panel) {
-        panel = new RunPanel(this.#path, row.class, this.#units, this.#page);
+        panel = new RunPanel(this.#path, row.class, this.#units, this.#callbacks);
         this.#panels.set(row.class, panel);
       }
       panel.show(row, sheet, sleds);

@@ -2,7 +2,7 @@
 // The form that notes a setting: from which hook on, which gear, from where, and why. Big targets, for gloves.
 
 import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
-import { onSubmit, refuse, showFaults, submitting } from '../lib/forms.js';
+import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
 import { StartField } from '../lib/startfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
@@ -13,26 +13,26 @@ import { startStepper } from './setting.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { AsRun, Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
-/** @import { Page } from './run.js' */
+/** @import { RunCallbacks } from './run.js' */
 
 const PULL_OFF = 'Pull-off';
-const WHY = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
+const REASONS = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
 // These stand in the line anyway, or say nothing.
-const SAYS_ITSELF = ['As planned', PULL_OFF, 'Other'];
-let made = 0;
+const IMPLIED = ['As planned', PULL_OFF, 'Other'];
+let count = 0;
 
 export class RunForm {
   #path;
   #units;
-  #page;
-  #id = `set-${++made}`;
+  #callbacks;
+  #id = `set-${++count}`;
   #hook = el('input', { id: `${this.#id}-hook`, name: 'from_hook', inputmode: 'numeric', autocomplete: 'off' });
   #gears = el('div', { class: 'choices' });
   #start;
-  #why = el('div', { class: 'choices' }, ...radios(`${this.#id}-why`, WHY.map((label) => ({ value: label, label })), ''));
+  #reasons = el('div', { class: 'choices' }, ...radios(`${this.#id}-why`, REASONS.map((label) => ({ value: label, label })), ''));
   #note = el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 400 });
   #weights = el('input', { id: `${this.#id}-weights`, name: 'weights', autocomplete: 'off', maxlength: 200 });
-  #told = el('div', { role: 'status' });
+  #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet, sled: Sled|undefined}|undefined} */
   #now;
   /** What the form was filled with for the next line, so that what somebody chose is not overwritten. */
@@ -43,12 +43,12 @@ export class RunForm {
   /**
    * @param {string} path  where lines of this class go
    * @param {Units} units
-   * @param {Page} page
+   * @param {RunCallbacks} callbacks
    */
-  constructor(path, units, page) {
+  constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;
-    this.#page = page;
+    this.#callbacks = callbacks;
     const { stepper, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
     this.#start = new StartField(input, units);
     this.element = el('form', { novalidate: true, class: 'panel set', 'data-needs': 'operator' },
@@ -58,12 +58,12 @@ export class RunForm {
           el('button', { type: 'button', 'aria-label': 'One hook earlier', onclick: () => this.#step(-1) }, '−'), this.#hook,
           el('button', { type: 'button', 'aria-label': 'One hook later', onclick: () => this.#step(1) }, '+'))),
       el('fieldset', { class: 'field', 'data-at': 'gear' }, el('legend', {}, 'Gear'), this.#gears), stepper,
-      el('fieldset', { class: 'field', 'data-at': 'pull_off' }, el('legend', {}, 'Why'), this.#why),
+      el('fieldset', { class: 'field', 'data-at': 'pull_off' }, el('legend', {}, 'Why'), this.#reasons),
       el('details', { class: 'fold' }, el('summary', {}, 'In words, weights'),
         field('In words', this.#note), field('Weights tonight', this.#weights)),
-      this.#told,
+      this.#status,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note this setting')));
-    this.#why.addEventListener('change', () => this.#whyChosen());
+    this.#reasons.addEventListener('change', () => this.#reasonChosen());
     onSubmit(this.element, () => this.#send());
   }
 
@@ -98,19 +98,19 @@ export class RunForm {
   }
 
   #typed() {
-    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#why), this.#note.value, this.#weights.value]);
+    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#reasons), this.#note.value, this.#weights.value]);
   }
 
   /** A pull-off has a setting of its own where the class has one. */
-  #whyChosen() {
+  #reasonChosen() {
     const { row } = /** @type {{row: SheetRow}} */ (this.#now);
-    if (chosenIn(this.#why) === 'Other') {
+    if (chosenIn(this.#reasons) === 'Other') {
       const fold = this.#note.closest('details');
       if (fold) fold.open = true;
       this.#note.focus();
     }
     const planned = row.pull_off?.tonight.nearest;
-    if (chosenIn(this.#why) !== PULL_OFF || !planned) return;
+    if (chosenIn(this.#reasons) !== PULL_OFF || !planned) return;
     chooseIn(this.#gears, planned.gear);
     const select = this.#gears.querySelector('select');
     if (select) select.value = planned.gear;
@@ -127,7 +127,7 @@ export class RunForm {
 
   async #send() {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
-    this.#told.replaceChildren();
+    this.#status.replaceChildren();
     /** @type {Fault[]} */
     const faults = [];
     const hook = /^\d+$/.test(this.#hook.value.trim()) ? Number(this.#hook.value) : NaN;
@@ -136,47 +136,47 @@ export class RunForm {
     if (!gear) faults.push({ at: 'gear', detail: 'Pick the gear.' });
     const start = this.#start.feet;
     if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
-    refuse(faults);
-    const why = chosenIn(this.#why);
+    throwFaults(faults);
+    const reason = chosenIn(this.#reasons);
     const body = {
-      from_hook: hook, gear, start_ft: start ?? 0, pull_off: why === PULL_OFF || undefined,
+      from_hook: hook, gear, start_ft: start ?? 0, pull_off: reason === PULL_OFF || undefined,
       weights: this.#weights.value.trim() || undefined,
-      note: [SAYS_ITSELF.includes(why) ? '' : why, this.#note.value.trim()].filter(Boolean).join(': ') || undefined,
+      note: [IMPLIED.includes(reason) ? '' : reason, this.#note.value.trim()].filter(Boolean).join(': ') || undefined,
       sheet_revision: sheet.show_revision,
     };
-    const outcome = await this.#page.send({ path: this.#path, body, label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
+    const outcome = await this.#callbacks.send({ path: this.#path, body, label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
     if (outcome.status === 'refused') {
       showFaults(this.element, outcome.problem);
-      this.#told.replaceChildren(this.#lookAgain());
+      this.#status.replaceChildren(this.#reloadButton());
       return;
     }
-    this.#ready();
+    this.#reset();
     if (outcome.status === 'waiting') {
-      this.#told.replaceChildren(el('p', { class: 'notice' }, 'Kept on this phone. It is sent once there is signal.'));
+      this.#status.replaceChildren(el('p', { class: 'notice' }, 'Kept on this phone. It is sent once there is signal.'));
       return;
     }
     if (/** @type {AsRun|undefined} */ (outcome.answer)?.show_changed) {
-      this.#told.replaceChildren(el('p', { class: 'notice' }, 'Noted. The show was changed since you opened the sheet: look again.'),
-        this.#lookAgain());
+      this.#status.replaceChildren(el('p', { class: 'notice' }, 'Noted. The show was changed since you opened the sheet: look again.'),
+        this.#reloadButton());
     } else {
-      this.#told.replaceChildren(el('p', { class: 'unseen' }, 'Noted.'));
+      this.#status.replaceChildren(el('p', { class: 'unseen' }, 'Noted.'));
     }
-    await this.#page.reload();
+    await this.#callbacks.reload();
   }
 
-  #lookAgain() {
+  #reloadButton() {
     return el('button', {
       type: 'button',
       onclick: () => submitting(this.element, async () => {
-        await this.#page.lookAgain();
-        this.#told.replaceChildren();
+        await this.#callbacks.reloadAll();
+        this.#status.replaceChildren();
       }),
     }, 'Look at the show again');
   }
 
   /** Empty for the next line, to be filled once the sheet is there. */
-  #ready() {
-    chooseIn(this.#why, undefined);
+  #reset() {
+    chooseIn(this.#reasons, undefined);
     this.#note.value = '';
     this.#weights.value = '';
     this.#hook.value = '';

@@ -17,12 +17,12 @@ import { RunForm } from './runform.js';
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
 /** @import { InForce } from './hooks.js' */
-/** @import { Page } from './run.js' */
+/** @import { RunCallbacks } from './run.js' */
 
 export class RunPanel {
   #path;
   #units;
-  #page;
+  #callbacks;
   /** @type {{row: SheetRow, sheet: Sheet, sleds: Sled[]}|undefined} */
   #now;
   #title = el('span', { class: 'name' });
@@ -39,15 +39,15 @@ export class RunPanel {
    * @param {string} showPath
    * @param {string} id  the class's
    * @param {Units} units
-   * @param {Page} page
+   * @param {RunCallbacks} callbacks
    */
-  constructor(showPath, id, units, page) {
+  constructor(showPath, id, units, callbacks) {
     this.#path = `${showPath}/classes/${encodeURIComponent(id)}`;
     this.#units = units;
-    this.#page = page;
-    this.#run = new RunForm(`${this.#path}/as-run`, units, page);
-    this.#pull = new PullForm(units, page);
-    this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, page.reload);
+    this.#callbacks = callbacks;
+    this.#run = new RunForm(`${this.#path}/as-run`, units, callbacks);
+    this.#pull = new PullForm(units, callbacks);
+    this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, callbacks.reload);
     this.element = el('details', { class: 'run', id: `run-${id}`, 'data-class': id },
       el('summary', {}, this.#title, this.#state),
       el('div', { class: 'run-body' }, this.#plan, this.#lines, this.#problem, this.#pull.element, this.#run.element, this.#outcome.element));
@@ -117,7 +117,7 @@ export class RunPanel {
   async #takeBack(line, words) {
     if (!await askYes({ title: 'Take this line back?', explain: `${sentence(words)} It is removed, as noted by mistake.`, confirm: 'Take it back' })) return;
     await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
-    await this.#page.reload();
+    await this.#callbacks.reload();
     this.element.querySelector('summary')?.focus();
   }
 }

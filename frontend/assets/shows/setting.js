@@ -12,7 +12,7 @@ import { offerSleds } from '../model/sleds.js';
 
 /** @typedef {{sled: string, gear: string, start_ft: number}} Setting */
 
-let made = 0;
+let count = 0;
 
 /**
  * A stepper for a start position with a label of its own.
@@ -50,7 +50,7 @@ export class SettingField {
    * @param {boolean} [optional]  no sled picked means none
    */
   constructor(at, sleds, units, labels, optional = false) {
-    const id = `${at}-${++made}`;
+    const id = `${at}-${++count}`;
     this.#at = at;
     this.#sleds = sleds;
     this.#sled = el('select', { id: `${id}-sled`, name: `${at}.sled` });

@@ -63,24 +63,24 @@ export class QuestionForm {
   /**
    * @param {Sled[]} sleds
    * @param {Units} units
-   * @param {{changed: (question: Question, typing: boolean) => void, submitted: () => void}} tell
+   * @param {{changed: (question: Question, typing: boolean) => void, submitted: () => void}} callbacks
    */
-  constructor(sleds, units, tell) {
+  constructor(sleds, units, callbacks) {
     this.#sleds = sleds;
     this.#units = units;
     this.#start = new StartField(this.#startInput, units);
     this.#form.addEventListener('change', (event) => {
       this.#take(event.target);
-      tell.changed(this.#asked, false);
+      callbacks.changed(this.#asked, false);
     });
     this.#startInput.addEventListener('input', () => {
-      if (this.#readStart()) tell.changed(this.#asked, true);
+      if (this.#readStart()) callbacks.changed(this.#asked, true);
     });
     this.#form.addEventListener('submit', (event) => {
       event.preventDefault();
       this.#readStart();
-      tell.changed(this.#asked, false);
-      tell.submitted();
+      callbacks.changed(this.#asked, false);
+      callbacks.submitted();
     });
   }
 

@@ -24,14 +24,14 @@ let question = questionFromLink(location.search);
 /** @type {QuestionForm|undefined} */
 let form;
 /** @type {AbortController|undefined} */
-let underWay;
+let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
-let typing;
+let timer;
 /**
  * The answer to the link's question, asked for before the sleds are here: over a poor line that saves a journey.
  * @type {{asked: Question, equivalents: Promise<Equivalents>}|undefined}
  */
-let early;
+let prefetched;
 /** The table as it was fetched last, and for what. @type {{about: string, fleet: FleetTable}|undefined} */
 let table;
 
@@ -43,8 +43,8 @@ start();
 async function start() {
   if (isWhole(question)) {
     say({ headline: 'Looking it up…', meaning: '' });
-    early = { asked: question, equivalents: equivalentsTo(question) };
-    early.equivalents.catch(() => {}); // told where it is waited for
+    prefetched = { asked: question, equivalents: equivalentsTo(question) };
+    prefetched.equivalents.catch(() => {}); // told where it is waited for
   }
   try {
     sleds = await getAll('/v1/sleds');
@@ -66,17 +66,17 @@ async function start() {
 
 /** @param {Question} now @param {boolean} whileTyping */
 function changed(now, whileTyping) {
-  clearTimeout(typing);
+  clearTimeout(timer);
   const next = { ...now };
   if (whileTyping) {
-    typing = setTimeout(() => take(next, true), TYPING_MS);
+    timer = setTimeout(() => apply(next, true), TYPING_MS);
   } else {
-    take(next, false);
+    apply(next, false);
   }
 }
 
 /** @param {Question} next @param {boolean} sameStep  the address is replaced instead of one more added */
-function take(next, sameStep) {
+function apply(next, sameStep) {
   question = next;
   const link = linkTo(question, units);
   if (link !== location.pathname + location.search) {
@@ -98,21 +98,21 @@ function restored() {
 
 /** @param {Question} asked */
 async function answer(asked) {
-  underWay?.abort();
-  underWay = new AbortController();
-  const { signal } = underWay;
+  controller?.abort();
+  controller = new AbortController();
+  const { signal } = controller;
   if (!isWhole(asked)) {
     prompt(asked);
-    settled();
+    revealForm();
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
-      const known = early?.asked === asked ? early.equivalents : equivalentsTo(asked, signal);
-      early = undefined;
+      const known = prefetched?.asked === asked ? prefetched.equivalents : equivalentsTo(asked, signal);
+      prefetched = undefined;
       const equivalents = await known;
       if (signal.aborted) return;
       const { title, line } = showAnswer(equivalents, asked, sleds, units);
-      settled();
+      revealForm();
       setTitle(title);
       peek.textContent = line;
       const { shareButton } = await import('../lib/share.js'); // what comes below the answer does not keep it waiting
@@ -121,14 +121,14 @@ async function answer(asked) {
     } catch (error) {
       if (signal.aborted) return;
       failed(error, () => answer(asked));
-      settled();
+      revealForm();
     }
   }
   await tableFor(asked, signal);
 }
 
 /** What stands above the form is there, and the form stays where it is. */
-function settled() {
+function revealForm() {
   byId('question', HTMLFormElement).classList.remove('waiting');
 }
 
@@ -183,11 +183,11 @@ function failed(error, again) {
   peek.hidden = true;
   const faults = problem.faults.map(({ detail }) => detail).join(' ');
   say({
-    headline: problem.mayPass ? 'No answer just now.' : 'This fleet cannot answer that.',
+    headline: problem.isTemporary ? 'No answer just now.' : 'This fleet cannot answer that.',
     meaning: faults || problem.message,
     level: 'unknown',
   });
-  if (problem.mayPass) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
+  if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
 /** An installation with nothing to compare yet. */

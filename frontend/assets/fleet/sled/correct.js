@@ -6,7 +6,7 @@ import { request } from '../../lib/api.js';
 import { saveOrReload } from '../../lib/conflict.js';
 import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
-import { attempt, feetIn, fillFeet, onSubmit, refuse, switchUnits } from '../../lib/forms.js';
+import { attempt, feetIn, fillFeet, onSubmit, switchUnits, throwFaults } from '../../lib/forms.js';
 import { sledInput } from '../../model/sleds.js';
 
 /** @import { Fault } from '../../lib/api.js' */
@@ -101,7 +101,7 @@ export class CorrectForm {
     const faults = [];
     this.#rows.querySelectorAll('input').forEach((input, place) => input.setAttribute('data-at', `gears[${place}].label`));
     const correction = this.#correction(base, faults);
-    refuse(faults);
+    throwFaults(faults);
     await saveOrReload(this.#form, this.#note, async () => {
       const { data, etag } = await this.#put(correction);
       await this.#corrected(data, etag);
@@ -116,16 +116,16 @@ export class CorrectForm {
    */
   #correction(base, faults) {
     /** @type {Record<string, unknown>} */
-    const made = sledInput(base);
-    for (const name of TEXTS) made[name] = control(this.#form, name).value.trim() || undefined;
-    for (const name of LENGTHS) made[name] = feetIn(control(this.#form, name), this.#units, faults);
-    if (!made.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
-    made.gears = this.#gearsTyped().map(({ label, was }, place) => {
+    const body = sledInput(base);
+    for (const name of TEXTS) body[name] = control(this.#form, name).value.trim() || undefined;
+    for (const name of LENGTHS) body[name] = feetIn(control(this.#form, name), this.#units, faults);
+    if (!body.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
+    body.gears = this.#gearsTyped().map(({ label, was }, place) => {
       if (!label) faults.push({ at: `gears[${place}].label`, detail: 'A gear needs a label. To take it out, use its button.' });
       const before = base.gears.find((gear) => gear.label === was);
       return { ...before, label, was: was && was !== label ? was : undefined };
     });
-    return made;
+    return body;
   }
 
   /**
@@ -140,22 +140,22 @@ export class CorrectForm {
   async #rebase() {
     const before = /** @type {Sled} */ (this.#base);
     const { data, etag } = /** @type {{data: Sled, etag: string}} */ (await request('GET', this.#path));
-    const kept = [];
+    const preserved = [];
     for (const name of TEXTS) {
       if (control(this.#form, name).value.trim() === (before[name] ?? '')) control(this.#form, name).value = data[name] ?? '';
-      else kept.push(name);
+      else preserved.push(name);
     }
     for (const name of LENGTHS) {
       if (feetIn(control(this.#form, name), this.#units, []) === before[name]) fillFeet(control(this.#form, name), data[name], this.#units);
-      else kept.push(name.replace(/_ft$/, '').replace('_', '-'));
+      else preserved.push(name.replace(/_ft$/, '').replace('_', '-'));
     }
     const typed = this.#gearsTyped();
     const untouched = JSON.stringify(typed) === JSON.stringify(before.gears.map(({ label }) => ({ label, was: label })));
     if (untouched) this.#rows.replaceChildren(...data.gears.map(({ label }) => this.#gearRow(label, label)));
-    else kept.push('gears');
+    else preserved.push('gears');
     this.#base = data;
     this.#etag = etag;
-    return kept;
+    return preserved;
   }
 
   async #removeOrBringBack() {

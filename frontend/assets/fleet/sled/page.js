@@ -43,9 +43,9 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
-    const told = byId('readings-csv-status', HTMLSpanElement);
+    const status = byId('readings-csv-status', HTMLSpanElement);
     // Every reading that counts, in the form that an import takes.
-    startSaving('readings-csv', (text) => { told.textContent = text; }, () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
+    startSaving('readings-csv', (text) => { status.textContent = text; }, () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
   }
 
   /** Loads everything. @throws {Problem} where the sled cannot be read */

@@ -21,7 +21,7 @@ const PAGE = 30;
 export class ReadingList {
   #path;
   #units;
-  #tell;
+  #callbacks;
   /** @type {Reading[]} */
   #readings = [];
   /** @type {string|null} */
@@ -32,12 +32,12 @@ export class ReadingList {
   /**
    * @param {string} sledPath
    * @param {Units} units
-   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} tell
+   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} callbacks
    */
-  constructor(sledPath, units, tell) {
+  constructor(sledPath, units, callbacks) {
     this.#path = `${sledPath}/readings`;
     this.#units = units;
-    this.#tell = tell;
+    this.#callbacks = callbacks;
     this.#more.addEventListener('click', () => this.#older());
   }
 
@@ -114,7 +114,7 @@ export class ReadingList {
     const buttons = aside
       ? [el('button', { type: 'button', 'aria-label': `Bring back: ${about}`, onclick: () => this.#patch(reading, null, problem) }, 'Bring back')]
       : [el('button', { type: 'button', 'aria-label': `Set aside: ${about}`, onclick: () => this.#setAside(reading, about, problem) }, 'Set aside'),
-        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#tell.correct(reading) }, 'Correct')];
+        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#callbacks.correct(reading) }, 'Correct')];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
@@ -147,7 +147,7 @@ export class ReadingList {
   async #patch(reading, setAside, problem) {
     await attempt(problem, async () => {
       await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
-      await this.#tell.changed();
+      await this.#callbacks.changed();
       document.getElementById(`reading-${reading.id}`)?.focus();
     });
   }

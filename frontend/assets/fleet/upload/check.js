@@ -13,7 +13,7 @@ import { readDate, readEnded, readLength, readNumber } from './values.js';
 
 /**
  * How the file is to be read. What has no column is the same in every row.
- * @typedef {object} Reading
+ * @typedef {object} Settings
  * @property {Sleds} sleds
  * @property {Use[]} uses         of each column
  * @property {string} separator
@@ -67,54 +67,54 @@ function unguarded(cell) {
 
 /**
  * @param {string[]} cells
- * @param {Reading} how
+ * @param {Settings} settings
  * @returns {{values: Map<string, string>, wrong: Wrong[], sled: Sled|undefined}}  values by field; empty cells have none
  */
-export function checkRow(cells, how) {
+export function checkRow(cells, settings) {
   /** @type {Map<string, string>} */
   const values = new Map();
   /** @type {Wrong[]} */
   const wrong = [];
-  const over = cells.slice(how.uses.length).filter((cell) => cell.trim() !== '');
+  const over = cells.slice(settings.uses.length).filter((cell) => cell.trim() !== '');
   if (over.length > 0) {
-    const comma = how.separator === ',' ? ' A decimal comma, perhaps: put such a cell in quotes, or use a point.' : '';
-    wrong.push({ name: '', detail: `There are ${cells.length} cells under ${how.uses.length} headings.${comma}` });
+    const comma = settings.separator === ',' ? ' A decimal comma, perhaps: put such a cell in quotes, or use a point.' : '';
+    wrong.push({ name: '', detail: `There are ${cells.length} cells under ${settings.uses.length} headings.${comma}` });
     return { values, wrong, sled: undefined };
   }
-  const sled = sledOf(cells, how, wrong);
+  const sled = sledOf(cells, settings, wrong);
   if (sled) values.set('sled', sled.id);
-  how.uses.forEach((use, place) => {
+  settings.uses.forEach((use, place) => {
     const cell = (cells[place] ?? '').trim();
     if (!use || use.name === 'sled' || cell === '') return;
-    const read = readCell(cell, use, how, sled);
+    const read = readCell(cell, use, settings, sled);
     if (read.wrong !== undefined) wrong.push({ name: use.name, detail: read.wrong });
     else values.set(use.name, read.value);
   });
-  for (const [name, value] of Object.entries(how.same)) if (!values.has(name) && value) values.set(name, value);
+  for (const [name, value] of Object.entries(settings.same)) if (!values.has(name) && value) values.set(name, value);
   for (const name of ['gear', 'distance_ft', 'measured_on']) {
     if (!values.has(name) && !wrong.some((one) => one.name === name)) wrong.push({ name, detail: `The ${fieldOf(name)?.label.toLowerCase()} is missing.` });
   }
-  checkTogether(values, how, wrong);
+  checkTogether(values, settings, wrong);
   return { values, wrong, sled };
 }
 
-/** @param {string[]} cells @param {Reading} how @param {Wrong[]} wrong @returns {Sled|undefined} */
-function sledOf(cells, how, wrong) {
-  const place = how.uses.findIndex((use) => use?.name === 'sled');
-  const cell = place < 0 ? how.same.sled ?? '' : (cells[place] ?? '').trim();
-  const found = cell === '' ? 'The sled is missing.' : how.sleds.find(cell);
+/** @param {string[]} cells @param {Settings} settings @param {Wrong[]} wrong @returns {Sled|undefined} */
+function sledOf(cells, settings, wrong) {
+  const place = settings.uses.findIndex((use) => use?.name === 'sled');
+  const cell = place < 0 ? settings.same.sled ?? '' : (cells[place] ?? '').trim();
+  const found = cell === '' ? 'The sled is missing.' : settings.sleds.find(cell);
   if (typeof found !== 'string') return found;
   wrong.push({ name: 'sled', detail: found });
   return undefined;
 }
 
-/** @param {string} cell @param {NonNullable<Use>} use @param {Reading} how @param {Sled|undefined} sled @returns {Read} */
-function readCell(cell, use, how, sled) {
+/** @param {string} cell @param {NonNullable<Use>} use @param {Settings} settings @param {Sled|undefined} sled @returns {Read} */
+function readCell(cell, use, settings, sled) {
   switch (fieldOf(use.name)?.kind) {
     case 'gear': return sled ? gearOf(cell, sled) : { value: cell };
-    case 'length': return readLength(cell, use.units, how.separator);
-    case 'number': return readNumber(cell, how.separator);
-    case 'date': return readDate(cell, how.first);
+    case 'length': return readLength(cell, use.units, settings.separator);
+    case 'number': return readNumber(cell, settings.separator);
+    case 'date': return readDate(cell, settings.first);
     case 'ended': return readEnded(cell);
     default: return { value: cell };
   }
@@ -131,12 +131,12 @@ function gearOf(cell, sled) {
   return found.length === 1 ? { value: found[0] } : { wrong: `${sled.name} has no gear “${wanted}”; it has ${labels.join(', ')}.` };
 }
 
-/** What two cells say together. @param {Map<string, string>} values @param {Reading} how @param {Wrong[]} wrong */
-function checkTogether(values, how, wrong) {
+/** What two cells say together. @param {Map<string, string>} values @param {Settings} settings @param {Wrong[]} wrong */
+function checkTogether(values, settings, wrong) {
   const distance = values.get('distance_ft');
   if (distance !== undefined && Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });
   const date = values.get('measured_on');
-  if (date !== undefined && date > how.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
+  if (date !== undefined && date > settings.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
   const short = values.get('ended') === 'stopped-short';
   if (short && !values.has('end_ft') && !wrong.some(({ name }) => name === 'end_ft')) {
     wrong.push({ name: 'end_ft', detail: 'A pull that stopped short needs where the box stood.' });

@@ -33,12 +33,12 @@ import { DateOrder } from './values.js';
  */
 
 // The API's own limits: of a file, and of the faults it lists.
-const MOST_BYTES = 64 * 1024 * 1024;
-const MOST_BAD = 1000;
+const MAX_BYTES = 64 * 1024 * 1024;
+const MAX_BAD = 1000;
 const SHOWN = 5;
-const AT_A_TIME_MS = 12; // less than a picture of the screen takes
+const SLICE_MS = 12; // less than a picture of the screen takes
 
-export class ImportFile {
+export class UploadFile {
   #text;
   #guessed;
   /** @type {string[]} */
@@ -68,11 +68,11 @@ export class ImportFile {
    * @throws {Problem}
    */
   static async read(file, units) {
-    if (file.size > MOST_BYTES) throw new Problem(413, 'Too large', `${file.name} is larger than 64 MiB. Send it in parts.`);
+    if (file.size > MAX_BYTES) throw new Problem(413, 'Too large', `${file.name} is larger than 64 MiB. Send it in parts.`);
     const bytes = await file.arrayBuffer().catch(() => { throw new Problem(0, 'Not read', `${file.name} could not be read. Choose it again.`); });
     const { text, guessed } = textOf(bytes);
     if (text.includes('\0')) throw new Problem(415, 'Not a CSV file', `${file.name} is no text. In the spreadsheet, choose “Save as”, then “CSV UTF-8”.`);
-    const made = new ImportFile(file.name, text, guessed, units);
+    const made = new UploadFile(file.name, text, guessed, units);
     if (made.headings.length === 0) throw new Problem(422, 'Empty', `${file.name} is empty. The first row has to name the columns; the template below has them.`);
     return made;
   }
@@ -121,7 +121,7 @@ export class ImportFile {
       if (checked.first.length < SHOWN) checked.first.push({ row, values, sled });
       if (wrong.length > 0) {
         checked.badRows++;
-        if (checked.bad.length < MOST_BAD) checked.bad.push({ row, wrong });
+        if (checked.bad.length < MAX_BAD) checked.bad.push({ row, wrong });
         return;
       }
       checked.from.push(row);
@@ -153,7 +153,7 @@ export class ImportFile {
     let since = performance.now();
     for (const row of rowsOf(this.#text, this.separator)) {
       if (row.row > 1) each(row);
-      if (performance.now() - since < AT_A_TIME_MS) continue;
+      if (performance.now() - since < SLICE_MS) continue;
       progress(row.to / this.#text.length);
       await new Promise((resolve) => setTimeout(resolve));
       signal.throwIfAborted();

@@ -10,13 +10,13 @@ import { allUses, fieldOf, useLabel } from './columns.js';
 
 /** @import { Ended, Sled } from '../../model/types.js' */
 /** @import { Use } from './columns.js' */
-/** @import { BadRow, Checked, ImportFile } from './file.js' */
+/** @import { BadRow, Checked, UploadFile } from './file.js' */
 
 const AT_A_TIME = 100;
 
 /**
  * A list for each column to choose what it is for.
- * @param {ImportFile} file
+ * @param {UploadFile} file
  * @param {() => void} changed
  */
 export function columnChoices(file, changed) {
@@ -93,6 +93,6 @@ export function badRows(bad, total) {
 
 /** "Bluestem 80, Fescue 40", each leading to its sled. @param {Map<string, number>} bySled @param {Sled[]} sleds */
 export function sledLinks(bySled, sleds) {
-  return el('ul', { class: 'kept-of' }, ...[...bySled].map(([id, count]) =>
+  return el('ul', { class: 'upload-sleds' }, ...[...bySled].map(([id, count]) =>
     el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(id)}` }, sleds.find((sled) => sled.id === id)?.name ?? id), ` ${counted(count, 'reading')}`)));
 }

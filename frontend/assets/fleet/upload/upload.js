@@ -10,7 +10,7 @@ import { counted } from '../../lib/text.js';
 import { currentUnits } from '../../lib/units.js';
 import { Sleds } from './check.js';
 import { columnName } from './columns.js';
-import { ImportFile } from './file.js';
+import { UploadFile } from './file.js';
 import { badRows, columnChoices, firstRows, sledLinks } from './preview.js';
 import { sendReadings } from './send.js';
 
@@ -20,9 +20,9 @@ import { sendReadings } from './send.js';
 // The columns of the form to fill in by hand, on the Measuring page.
 const COLUMNS = ['sled', 'gear', 'start_ft', 'distance_ft', 'ended', 'end_ft', 'measured_on', 'day', 'taken_with', 'by', 'note'];
 
-/** @param {() => void} kept  told when readings were kept */
-export function startImport(kept) {
-  const view = new ImportView(kept);
+/** @param {() => void} stored  told when readings were kept */
+export function startUpload(stored) {
+  const view = new UploadView(stored);
   const choice = byId('import-file', HTMLInputElement);
   choice.addEventListener('change', () => {
     const file = choice.files?.[0];
@@ -56,18 +56,18 @@ function takeDrops(take) {
   });
 }
 
-class ImportView {
-  #kept;
-  #said = byId('import-said', HTMLDivElement);
+class UploadView {
+  #stored;
+  #status = byId('import-said', HTMLDivElement);
   #bar = byId('import-progress', HTMLDivElement);
   #result = byId('import-result', HTMLDivElement);
   #work = new AbortController();
   /** Nothing typed or chosen is asked for twice: the same file sent again is the same. */
   #key = '';
 
-  /** @param {() => void} kept */
-  constructor(kept) {
-    this.#kept = kept;
+  /** @param {() => void} stored */
+  constructor(stored) {
+    this.#stored = stored;
   }
 
   /** @param {File} chosen */
@@ -77,7 +77,7 @@ class ImportView {
     this.#progress(`Reading ${chosen.name} …`, undefined);
     byId('import', HTMLElement).scrollIntoView({ block: 'start' });
     try {
-      const [file, sleds] = await Promise.all([ImportFile.read(chosen, currentUnits()), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+      const [file, sleds] = await Promise.all([UploadFile.read(chosen, currentUnits()), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
       signal.throwIfAborted();
       await this.#check(file, new Sleds(sleds), signal);
     } catch (error) {
@@ -92,7 +92,7 @@ class ImportView {
     return this.#work.signal;
   }
 
-  /** @param {ImportFile} file @param {Sleds} sleds @param {AbortSignal} signal */
+  /** @param {UploadFile} file @param {Sleds} sleds @param {AbortSignal} signal */
   async #check(file, sleds, signal) {
     const checked = await file.check(sleds, (share) => this.#progress(`Looking through ${file.name} …`, share), signal);
     this.#done();
@@ -100,7 +100,7 @@ class ImportView {
     this.#show(file, sleds, checked);
   }
 
-  /** The same file read in another way. @param {ImportFile} file @param {Sleds} sleds */
+  /** The same file read in another way. @param {UploadFile} file @param {Sleds} sleds */
   async #again(file, sleds) {
     const focused = document.activeElement?.id;
     const signal = this.#begin();
@@ -112,7 +112,7 @@ class ImportView {
     }
   }
 
-  /** @param {ImportFile} file @param {Sleds} sleds @param {Checked} checked */
+  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
   #show(file, sleds, checked) {
     const changed = () => this.#again(file, sleds);
     const missing = this.#missing(file, sleds, changed);
@@ -130,10 +130,10 @@ class ImportView {
       el('details', { class: 'fold', open: checked.badRows > 0 || missing.length > 0 || file.uses.includes(null) }, el('summary', {}, 'What each column is'), columnChoices(file, changed)),
       firstRows(checked),
       el('div', { class: 'actions', id: 'import-next' }, button, el('span', { class: 'hint' }, 'Nothing is kept yet.')));
-    this.#say(countWords(checked, good));
+    this.#announce(countWords(checked, good));
   }
 
-  /** What no column holds can be said once for all rows. @param {ImportFile} file @param {Sleds} sleds @param {() => void} changed */
+  /** What no column holds can be said once for all rows. @param {UploadFile} file @param {Sleds} sleds @param {() => void} changed */
   #missing(file, sleds, changed) {
     const lacks = (/** @type {string} */ name) => !file.uses.some((use) => use?.name === name);
     const shown = [];
@@ -149,7 +149,7 @@ class ImportView {
     return shown;
   }
 
-  /** @param {ImportFile} file @param {string} example @param {() => void} changed */
+  /** @param {UploadFile} file @param {string} example @param {() => void} changed */
   #dateQuestion(file, example, changed) {
     const choice = (/** @type {'day'|'month'} */ first, /** @type {string} */ words) => el('label', { class: 'choice' },
       el('input', { type: 'radio', name: 'import-first', id: `import-first-${first}`, value: first, checked: file.first === first, onchange: () => { file.first = first; changed(); } }), el('span', {}, words));
@@ -157,29 +157,29 @@ class ImportView {
       el('div', { class: 'choices' }, choice('day', 'the day'), choice('month', 'the month'))));
   }
 
-  /** @param {ImportFile} file @param {Sleds} sleds @param {Checked} checked */
+  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
   async #dryRun(file, sleds, checked) {
     const signal = this.#begin();
     await this.#sending(checked, signal, async () => {
       const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress: (share) => this.#progress(share === 1 ? 'The server looks through it …' : 'Sending it to be checked …', share < 1 ? share : undefined) }));
-      const keep = el('button', { id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#keep(file, sleds, checked) }, `Keep ${counted(accepted, 'reading')}`);
+      const storeButton = el('button', { id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#store(file, sleds, checked) }, `Keep ${counted(accepted, 'reading')}`);
       byId('import-faults', HTMLDivElement).replaceChildren();
-      byId('import-next', HTMLDivElement).replaceChildren(el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), keep);
-      keep.focus();
-      this.#say('Every row fits. Nothing is kept yet.');
+      byId('import-next', HTMLDivElement).replaceChildren(el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), storeButton);
+      storeButton.focus();
+      this.#announce('Every row fits. Nothing is kept yet.');
     });
   }
 
-  /** @param {ImportFile} file @param {Sleds} sleds @param {Checked} checked */
-  async #keep(file, sleds, checked) {
+  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
+  async #store(file, sleds, checked) {
     const key = this.#key;
     await this.#sending(checked, this.#begin(), async () => {
       const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey: key, progress: (share) => this.#progress(share === 1 ? 'The server keeps it …' : 'Sending …', share < 1 ? share : undefined) }));
       this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
         el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${file.name} kept.`)), sledLinks(checked.bySled, sleds.all)));
       byId('import-kept', HTMLDivElement).focus();
-      this.#say(`${counted(accepted, 'reading')} kept.`);
-      this.#kept();
+      this.#announce(`${counted(accepted, 'reading')} kept.`);
+      this.#stored();
     });
   }
 
@@ -195,7 +195,7 @@ class ImportView {
         this.#failed(error, signal);
         return;
       }
-      const bad = marked(error, checked);
+      const bad = faultsByRow(error, checked);
       byId('import-faults', HTMLDivElement).replaceChildren(
         el('p', { class: 'faults', role: 'alert' }, `Nothing was kept. The server found ${counted(error.total, 'fault')}: put them right in the file and drop it here again.`),
         badRows(bad, Math.max(bad.length, error.total)));
@@ -210,19 +210,19 @@ class ImportView {
   #failed(error, signal) {
     if (signal.aborted) return; // another file has taken its place
     this.#done();
-    const told = el('p', { class: 'faults', role: 'alert', id: 'import-problem' }, error instanceof Problem ? error.message : `Something went wrong: ${error}`);
+    const message = el('p', { class: 'faults', role: 'alert', id: 'import-problem' }, error instanceof Problem ? error.message : `Something went wrong: ${error}`);
     const next = document.getElementById('import-next');
     document.getElementById('import-problem')?.remove();
-    if (next) next.before(told);
-    else this.#result.replaceChildren(told);
+    if (next) next.before(message);
+    else this.#result.replaceChildren(message);
   }
 
   /** @param {string} words @param {number|undefined} share  0 to 1; undefined where it is not known */
   #progress(words, share) {
-    const [told, bar] = [this.#bar.querySelector('p'), this.#bar.querySelector('progress')];
-    if (!told || !bar) return;
+    const [message, bar] = [this.#bar.querySelector('p'), this.#bar.querySelector('progress')];
+    if (!message || !bar) return;
     this.#bar.hidden = false;
-    if (told.textContent !== words) told.textContent = words;
+    if (message.textContent !== words) message.textContent = words;
     if (share === undefined) bar.removeAttribute('value');
     else bar.value = share;
   }
@@ -232,8 +232,8 @@ class ImportView {
   }
 
   /** @param {string} words */
-  #say(words) {
-    this.#said.textContent = words;
+  #announce(words) {
+    this.#status.textContent = words;
   }
 }
 
@@ -246,7 +246,7 @@ function countWords(checked, good) {
 }
 
 /** The server's faults by the rows of the file. @param {Problem} problem @param {Checked} checked @returns {BadRow[]} */
-function marked(problem, checked) {
+function faultsByRow(problem, checked) {
   /** @type {Map<number, BadRow>} */
   const rows = new Map();
   for (const { at, row = 1, detail } of problem.faults) {
