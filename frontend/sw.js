@@ -1,38 +1,38 @@
 // @ts-check
 /// <reference lib="webworker" />
-// Keeps the pages and the last seen answers for when there is no signal.
+// Service worker: offline copies of the pages and of the last answers.
 //
-// The pages and everything they load are kept as one set, read as a whole and named after the hash of all their
-// ETags, so that a page never runs with modules of another version. A page is answered from the set at once; the
-// set is compared with the server afterwards, and a newer one serves from the next page on. Answers of the API come
-// from the network, and from what was kept only where the network does not answer.
+// The pages and their assets are stored as one set, named after the hash of their ETags, so that a page never runs with
+// modules of another version. A page is served from the set at once. The set is then compared with the server, and a
+// newer one is used from the next page on. Answers of the API come from the network, and from the cache only when the
+// network fails.
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 
 const PAGE_CACHE = 'evenpull-pages-';
 const STATE_CACHE = 'evenpull-state';
 const ANSWER_CACHE = 'evenpull-answers';
-// Who is signed in, and what only a manager may read.
+// The session, and what only managers may read.
 const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
-const STORED_AT = 'Evenpull-Stored-At'; // on an answer from the store: when it came from the server
+const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
 
-// Our own choices: a season's sheets and questions fit, and what is older than two months says nothing of tonight.
+// Our own choices: a season's sheets and questions fit, and answers older than two months are of no use.
 const MAX_ANSWERS = 250;
 const MAX_AGE_MS = 60 * 24 * 3600_000;
-const TIMEOUT_MS = 8_000; // one bar of signal can hang for minutes
+const TIMEOUT_MS = 8_000; // a weak signal can hang for minutes
 const COMPARE_EVERY_MS = 10 * 60_000;
-const CONCURRENCY = 4; // requests while a set is read, so that the page's own come first
+const CONCURRENCY = 4; // few, so that the page's requests come first
 
 /**
- * Which set is in use. `since` is when it was last compared with the server.
+ * The set in use. `since` is when it was last compared with the server.
  * @typedef {{current: string, previous: string, since: number, pages: string[]}} State
  */
 
-/** The set that a page was opened with, empty where it came from the server: its modules come from there too. @type {Map<string, string>} */
+/** The set of each client; empty when its page came from the server, and its modules then too. @type {Map<string, string>} */
 const setOfClient = new Map();
 /** @type {Promise<void>} */
 let comparing = Promise.resolve();
-/** How often the kept answers were given up: what was asked before that is not kept after it. */
+/** Counts deletions of the answers. A request from before a deletion is not stored after it. */
 let deletions = 0;
 
 worker.addEventListener('install', () => { worker.skipWaiting(); });
@@ -51,16 +51,15 @@ worker.addEventListener('fetch', (event) => {
   }
 });
 
-// A page says what it is and what it has asked so far: the first time it was opened without this worker. It also says
-// when nobody is signed in any more where nothing is shown without that.
+// Messages from pages: pages to store, requests made before this worker controlled the page, and deletion of all answers after a
+// sign-out from a private installation.
 worker.addEventListener('message', (event) => {
   const { pages = [], answers = [], deleteAll = false } = event.data ?? {};
   event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : undefined, compare(pages), storeAnswers(answers)]));
 });
 
 /**
- * Drawings and JSON, also where the browser was told to fetch it ahead of the page, which then says that it takes anything.
- * A spreadsheet is saved by whoever wants it.
+ * Drawings and JSON, also when preloaded, which accepts anything. No CSV.
  * @param {Request} request
  * @param {URL} at
  */
@@ -76,7 +75,7 @@ async function answer(event) {
   const deletionsBefore = deletions;
   try {
     const response = await withTimeout(fetch(request), async () => (await storedAnswer(request)) !== undefined);
-    // Reading is refused where the installation is private and nobody is signed in: then nothing of it stays here.
+    // 401: the installation is private and nobody is signed in.
     event.waitUntil(response.status === 401 ? deleteAnswers() : store(request.url, response.clone(), deletionsBefore));
     return response;
   } catch {
@@ -85,7 +84,7 @@ async function answer(event) {
 }
 
 /**
- * The response, or an error once it has taken too long and there is something else to show.
+ * The response, or an error after a timeout if there is a copy.
  * @param {Promise<Response>} response
  * @param {() => Promise<boolean>} hasCopy
  */
@@ -98,21 +97,21 @@ function withTimeout(response, hasCopy) {
 
 /**
  * @param {string} url
- * @param {Response} response  kept where it is an answer, and not a refusal
- * @param {number} deletionsBefore  what `given` was when it was asked
+ * @param {Response} response  stored if it is 200
+ * @param {number} deletionsBefore  `deletions` at the time of the request
  */
 async function store(url, response, deletionsBefore) {
   if (response.status !== 200) return;
   const headers = new Headers(response.headers);
   headers.set(STORED_AT, new Date().toISOString());
-  // The body is plain again by now.
+  // The body is not compressed any more.
   headers.delete('Content-Encoding');
   headers.delete('Content-Length');
   headers.delete('Vary');
   const body = await response.blob();
   if (deletionsBefore !== deletions) return;
   const answers = await caches.open(ANSWER_CACHE);
-  await answers.delete(url); // so that what was seen last stands last
+  await answers.delete(url); // so that the latest is last
   await answers.put(url, new Response(body, { status: 200, headers }));
   await evictOld(answers);
 }
@@ -138,14 +137,14 @@ async function storedAnswer(request) {
   return (await caches.open(ANSWER_CACHE)).match(request.url);
 }
 
-/** @param {string[]} urls  what a page asked before this worker served it */
+/** @param {string[]} urls  requests made before this worker controlled the page */
 async function storeAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
     if (at.origin !== location.origin || !at.pathname.startsWith('/v1/') || NEVER_STORED.includes(at.pathname)) continue;
     const deletionsBefore = deletions;
     const accept = at.pathname.endsWith('.svg') ? 'image/*' : 'application/json';
-    // The browser has it already, so that this costs a comparison only.
+    // The browser has it in its cache, so this only revalidates.
     await fetch(at, { headers: { Accept: accept } }).then((response) => store(at.href, response, deletionsBefore)).catch(() => {});
   }
 }
@@ -184,11 +183,11 @@ async function saveState(now) {
 }
 
 /**
- * Compares the set with the server, now and then, and whenever a page joins it. One comparison at a time.
- * @param {string[]} added  pages to be kept as well
+ * Compares the set with the server at intervals, and when pages are added. One comparison at a time.
+ * @param {string[]} added  pages to add
  */
 function compare(added) {
-  comparing = comparing.then(() => compareNow(added)).catch(() => {}); // no signal: next time
+  comparing = comparing.then(() => compareNow(added)).catch(() => {}); // no signal: try next time
   return comparing;
 }
 
@@ -211,10 +210,10 @@ async function compareNow(added) {
 }
 
 /**
- * The pages and everything they load, by path. There is no build step to list it: each file names what it needs.
+ * The pages and their assets, by path. There is no build step that lists them: they are found in the files.
  * @param {string[]} pages
  * @returns {Promise<Map<string, Response>>}
- * @throws {Error} where one of them could not be read: half a set is none
+ * @throws {Error} when one of them cannot be read
  */
 async function readAll(pages) {
   /** @type {Map<string, Response>} */
@@ -223,7 +222,7 @@ async function readAll(pages) {
   const open = [...pages];
   const next = async () => {
     for (let path = open.shift(); path; path = open.shift()) {
-      const response = await fetch(path, { cache: 'no-cache' }); // asks by ETag: what is unchanged costs a line
+      const response = await fetch(path, { cache: 'no-cache' }); // revalidates by ETag
       if (response.status === 404 && pages.includes(path)) continue;
       if (response.status !== 200) throw new Error(`${path}: ${response.status}`);
       files.set(path, response.clone());
@@ -233,13 +232,13 @@ async function readAll(pages) {
       }
     }
   };
-  // Some may run dry before another has found more.
+  // A worker may finish before another finds more.
   while (open.length > 0) await Promise.all(Array.from({ length: CONCURRENCY }, next));
   return files;
 }
 
 /**
- * The assets that a file names: links, scripts and pictures of a page, imports of a module, pictures of a sheet.
+ * The assets that a file refers to: links and scripts of a page, imports of a module, images of a style sheet.
  * @param {string} path
  * @param {string} type
  * @param {string} text
@@ -254,7 +253,7 @@ function assetsIn(path, type, text) {
 }
 
 /**
- * One name for one content.
+ * A hash of the content.
  * @param {Map<string, Response>} files
  */
 async function hashOf(files) {

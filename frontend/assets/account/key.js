@@ -1,5 +1,5 @@
 // @ts-check
-// Sends what needs a key: asks somebody to sign in where nobody is, or where their key may not do it, and sends again.
+// Sends requests that need a key. Asks for a sign-in when nobody is signed in or the role does not suffice, then sends again.
 
 import { Problem } from '../lib/api.js';
 import { sentence } from '../lib/text.js';
@@ -14,7 +14,7 @@ export class NotSignedIn extends Problem {
 }
 
 /**
- * Sends something that needs a key.
+ * Sends a request that needs a key.
  * @template T
  * @param {() => Promise<T>} send
  * @returns {Promise<T>}
@@ -41,15 +41,15 @@ export async function withKey(send) {
   }
 }
 
-/** What is said when a session has ended in the middle of something. */
+/** The message when a session has ended. */
 export const ENDED = 'You are no longer signed in: the key or its time has ended. What you typed is still here, and is sent once you have signed in.';
 
-/** Whether it was refused because of who is signed in. A manager may do everything: there it is something else. @param {Problem} problem */
+/** Whether the request was refused because of the role. A manager may do everything, so a 403 has another reason then. @param {Problem} problem */
 export function isForbidden(problem) {
   return problem.status === 403 && session()?.role !== 'manager';
 }
 
-/** Who is signed in, and what that lacks. @param {Problem} problem */
+/** The message for such a refusal: who is signed in, and what the role lacks. @param {Problem} problem */
 export function forbiddenWords(problem) {
   const who = session();
   if (!who) refreshSession();

@@ -1,5 +1,5 @@
 // @ts-check
-// Who this browser is signed in as. A cookie that no script can read carries it; nothing of the key is kept here.
+// Who this browser is signed in as. An HttpOnly cookie carries the session. The key is not stored.
 
 import { request } from '../lib/api.js';
 
@@ -7,7 +7,7 @@ import { request } from '../lib/api.js';
 /** @typedef {{signed_in: boolean, private: boolean, name?: string, role?: Role, expires_at?: string}} Session */
 
 const PATH = '/v1/session';
-const ANSWER_CACHE = 'evenpull-answers'; // the worker's store of what was seen last
+const ANSWER_CACHE = 'evenpull-answers'; // the service worker's cache of answers
 
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
 
@@ -15,21 +15,21 @@ const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('e
 let current;
 /** @type {Promise<Session|undefined>|undefined} */
 let pending;
-/** How often somebody signed in or out here: an answer from before that is out of date. */
+/** Counts sign-ins and sign-outs. An answer to a request from before the last one is out of date. */
 let changes = 0;
 
-/** What is known so far; undefined while the server was not reached. */
+/** The session as known so far; undefined until the server has answered. */
 export function session() {
   return current;
 }
 
-/** What the server says, asked once. Undefined where it is not reached: then it is asked again next time. */
+/** The session, requested once. Undefined when the server is not reached; the next call requests it again. */
 export function askSession() {
   pending ??= load();
   return pending;
 }
 
-/** Asks the server again. */
+/** Requests the session again. */
 export function refreshSession() {
   pending = load();
   return pending;
@@ -48,9 +48,9 @@ async function load() {
 }
 
 /**
- * Signs in; the key is sent and forgotten.
+ * Signs in. The key is sent and not stored.
  * @param {string} key
- * @throws {Problem} where the key is not taken
+ * @throws {Problem} when the key is not accepted
  */
 export async function signIn(key) {
   const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body: { key } }));
@@ -59,14 +59,14 @@ export async function signIn(key) {
   channel?.postMessage(null);
 }
 
-/** @throws {Problem} where the server is not reached: then nothing has changed */
+/** @throws {Problem} when the server is not reached; the session then stays */
 export async function signOut() {
   await request('DELETE', PATH);
   await sessionEnded();
   channel?.postMessage(null);
 }
 
-/** The server does not know this browser any more. */
+/** The server no longer knows this session. */
 export function sessionEnded() {
   changes++;
   return setSession({ signed_in: false, private: current?.private ?? false });
@@ -80,11 +80,11 @@ async function setSession(now) {
   document.dispatchEvent(new CustomEvent('evenpull:session', { detail: now }));
 }
 
-/** What was seen of a private installation is not for whoever has the device next. */
+/** Nothing of a private installation stays on the device after a sign-out. */
 async function deleteOfflineCopies() {
   navigator.serviceWorker?.controller?.postMessage({ deleteAll: true });
   if ('caches' in window) await caches.delete(ANSWER_CACHE);
 }
 
-// Another tab signed in or out.
+// Another tab has signed in or out.
 channel?.addEventListener('message', () => { refreshSession(); });

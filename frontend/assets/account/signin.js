@@ -1,16 +1,15 @@
 // @ts-check
-// The dialog that asks for a key and signs the browser in with it. It stays until the key is taken or the person
-// gives up; the page behind it stays as it is.
+// The sign-in dialog. It stays open until a key is accepted or the person cancels.
 
 import { Problem } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 import { session, signIn } from './session.js';
 
-/** One dialog, however many want somebody to sign in. @type {Promise<boolean>|undefined} */
+/** All callers share one dialog. @type {Promise<boolean>|undefined} */
 let pending;
 
 /**
- * Asks for a key until one is taken. False when the person does not give one.
+ * Asks for a key until one is accepted. False when canceled.
  * @param {string} [reason]
  * @returns {Promise<boolean>}
  */
@@ -66,7 +65,7 @@ function ask(reason) {
   });
 }
 
-/** @param {string} key @returns {Promise<string>} why it was not taken; empty where it was */
+/** @param {string} key @returns {Promise<string>} why it was not accepted; empty when it was */
 async function trySignIn(key) {
   if (!key) return 'Type or paste the key.';
   try {

@@ -1,5 +1,5 @@
 // @ts-check
-// The page of keys, history and copies. It is the manager's: whoever else comes is told so.
+// The page for keys, history and copies, for managers only.
 
 import { askSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
@@ -15,7 +15,7 @@ const history = new History(startFrame((units) => history.setUnits(units)));
 const keys = new Keys({ changed: () => history.load() });
 const copies = new Copies({ changed: () => history.load() });
 
-/** Whether the sections are filled for the manager who is signed in. */
+/** Whether the sections are filled for the signed-in manager. */
 let filled = false;
 
 document.addEventListener('evenpull:session', (event) => show(/** @type {CustomEvent<Session>} */ (event).detail));
@@ -52,5 +52,5 @@ function notManager(session) {
 }
 
 async function signedIn() {
-  if (await askToSignIn('This page needs a manager’s key.')) byId('main', HTMLElement).focus(); // the button is gone
+  if (await askToSignIn('This page needs a manager’s key.')) byId('main', HTMLElement).focus(); // the button that had the focus is gone
 }

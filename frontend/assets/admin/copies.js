@@ -1,5 +1,5 @@
 // @ts-check
-// The whole fleet as a file: saving it, and bringing one into an empty installation.
+// Export of the whole fleet as a file, and import into an empty installation.
 
 import { withKey } from '../account/key.js';
 import { get, getAll, messageOf } from '../lib/api.js';
@@ -15,13 +15,13 @@ export class Copies {
   #form = byId('fleet-form', HTMLFormElement);
   #file = byId('fleet-file', HTMLInputElement);
 
-  /** @param {{changed: () => Promise<void>}} callbacks  a fleet came in */
+  /** @param {{changed: () => Promise<void>}} callbacks  called after an import */
   constructor(callbacks) {
     this.#callbacks = callbacks;
     onSubmit(this.#form, () => this.#bringIn());
   }
 
-  /** A fleet comes only where there is none: says so, or offers it. */
+  /** Shows the import form in an empty installation, else why there is none. */
   async load() {
     const full = byId('import-full', HTMLParagraphElement);
     try {
@@ -62,7 +62,7 @@ export class Copies {
   }
 }
 
-/** @param {number} share  from 0 to 1 of what is sent; then the server works on it */
+/** @param {number} share  sent so far, 0 to 1 */
 function showProgress(share) {
   const bar = byId('fleet-bar', HTMLProgressElement);
   byId('fleet-progress', HTMLDivElement).hidden = false;

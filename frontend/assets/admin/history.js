@@ -1,5 +1,5 @@
 // @ts-check
-// Who changed what: every entry a sentence, with what it was before and since behind it.
+// The history: each entry as a sentence, with the values before and after it in a fold.
 
 import { get, getAll } from '../lib/api.js';
 import { momentWords } from '../lib/dates.js';
@@ -12,7 +12,7 @@ import { changedFields, entrySentence } from './historywords.js';
 /** @import { Entry, Field, Names } from './historywords.js' */
 
 const PAGE = 20;
-const THE_PROGRAM = 'the program itself'; // what nobody asked for: the demo, sheets of shows that are over by their date
+const THE_PROGRAM = 'the program itself'; // as the API names it: the demo, and sheets closed by date
 
 export class History {
   #units;
@@ -22,7 +22,7 @@ export class History {
   #next = null;
   /** @type {Names} */
   #names = { sleds: new Map(), classes: new Map(), shows: new Map() };
-  /** Everybody who has a key or was seen in the history. @type {Set<string>} */
+  /** Everybody who has a key or occurs in the history. @type {Set<string>} */
   #people = new Set();
   #version = 0;
   #sled = byId('history-sled', HTMLSelectElement);
@@ -46,7 +46,7 @@ export class History {
     this.#show();
   }
 
-  /** Fetches the newest, with the names of what they are about. */
+  /** Fetches the newest entries, and the names of sleds, classes and shows. */
   async load() {
     await this.#attempt(async (version) => {
       const [page, sleds, classes, shows, keys] = await Promise.all([
@@ -69,7 +69,7 @@ export class History {
     });
   }
 
-  /** Nothing of it stays on the page for who comes next. */
+  /** Removes everything from the page after a sign-out. */
   clear() {
     this.#version++;
     this.#entries = [];
@@ -102,7 +102,7 @@ export class History {
     }).finally(() => { this.#more.disabled = false; });
   }
 
-  /** @param {(version: number) => Promise<void>} work  does nothing once another has begun */
+  /** @param {(version: number) => Promise<void>} work  ignores its result when a later call has begun */
   #attempt(work) {
     return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#version));
   }
@@ -115,7 +115,7 @@ export class History {
     return get('/v1/history', { query: { sled: this.#filters.sled || undefined, who: this.#filters.who || undefined, limit: PAGE, after } });
   }
 
-  /** @param {number} [focus]  the entry to go to */
+  /** @param {number} [focus]  index of the entry to focus */
   #show(focus) {
     for (const { who } of this.#entries) this.#people.add(who);
     choices(this.#sled, 'every sled and all else', [...this.#names.sleds], this.#filters.sled);
@@ -150,8 +150,8 @@ function fieldTable(entry, fields) {
 /**
  * @param {HTMLSelectElement} select
  * @param {string} all
- * @param {[string, string][]} values  with what each is called
- * @param {string} chosen  stays a choice, whatever the list says
+ * @param {[string, string][]} values  each with its label
+ * @param {string} chosen  is offered even when the list lacks it
  */
 function choices(select, all, values, chosen) {
   const known = chosen === '' || values.some(([value]) => value === chosen) ? values : [...values, /** @type {[string, string]} */ ([chosen, chosen])];

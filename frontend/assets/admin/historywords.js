@@ -1,5 +1,5 @@
 // @ts-check
-// An entry of the history in words: a sentence, and the fields that changed. Pure functions.
+// A history entry in words: a sentence, and the changed fields. Pure functions.
 
 import { dateWords, momentWords } from '../lib/dates.js';
 import { quantityWords } from '../lib/quantities.js';
@@ -24,11 +24,11 @@ import { endedWords, startWords } from '../model/words.js';
  * @property {any} after
  */
 
-/** What ids are called today. @typedef {{sleds: Map<string, string>, classes: Map<string, string>, shows: Map<string, string>}} Names */
+/** Names by id. @typedef {{sleds: Map<string, string>, classes: Map<string, string>, shows: Map<string, string>}} Names */
 
-/** One line of what changed. @typedef {{label: string, before: string, after: string}} Field */
+/** A changed field. @typedef {{label: string, before: string, after: string}} Field */
 
-// What is done to some things has a better word.
+// Verbs for some kinds of entries.
 /** @type {Record<string, string>} */
 const VERBS = {
   'added as-run': 'noted', 'removed as-run': 'took back', 'added outcome': 'noted', 'removed outcome': 'took back',
@@ -72,7 +72,7 @@ function nameIn(names, id) {
   return names.get(id) ?? id;
 }
 
-/** "to Bluestem" where something came, else "of Bluestem" or "on Bluestem". @param {Entry} entry @param {Names} names @param {string} otherwise */
+/** "to Bluestem" for an addition, else "of Bluestem" or "on Bluestem". @param {Entry} entry @param {Names} names @param {string} otherwise */
 function onSleds(entry, names, otherwise) {
   if (entry.sleds.length === 0) return '';
   const word = entry.act === 'added' && otherwise === 'of' ? 'to' : otherwise;
@@ -90,7 +90,7 @@ function isDocument(value) {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
-// What nobody noted and what says nothing to a person.
+// Fields that the server sets, or that say nothing to a person.
 const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash']);
 
 /** @type {Record<string, string>} */
@@ -105,7 +105,7 @@ const LABELS = {
 };
 
 /**
- * The fields that differ, in words. Parts within parts have a line each; what the sentence says already has none.
+ * The fields that differ, in words. Each nested field has a line of its own.
  * @param {Entry} entry
  * @param {Names} names
  * @param {Units} units
@@ -122,7 +122,7 @@ export function changedFields({ kind, before, after }, names, units) {
     .filter((field) => field.before !== field.after);
 }
 
-/** How many came at once. @param {Document} many @param {Names} names @returns {Field[]} */
+/** The counts of an import, by sled. @param {Document} many @param {Names} names @returns {Field[]} */
 function manyFields(many, names) {
   const of = Object.entries(many.sleds ?? {}).map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
   const aside = many.set_aside?.length ?? 0;

@@ -1,5 +1,5 @@
 // @ts-check
-// The keys: who has one, making one, ending one.
+// The list of keys, making a key, ending a key.
 
 import { withKey } from '../account/key.js';
 import { refreshSession } from '../account/session.js';
@@ -26,7 +26,7 @@ export class Keys {
   #callbacks;
   #made = byId('new-key', HTMLDivElement);
 
-  /** @param {{changed: () => Promise<void>}} callbacks  a key was made or ended */
+  /** @param {{changed: () => Promise<void>}} callbacks  called after a key was made or ended */
   constructor(callbacks) {
     this.#callbacks = callbacks;
     const form = byId('key-form', HTMLFormElement);
@@ -40,7 +40,7 @@ export class Keys {
     });
   }
 
-  /** Nothing of it stays on the page for who comes next. */
+  /** Removes everything from the page after a sign-out. */
   clear() {
     this.#show([]);
     this.#made.hidden = true;
@@ -98,7 +98,7 @@ export class Keys {
     };
     const done = () => {
       this.#made.hidden = true;
-      this.#made.replaceChildren(); // it is not to be found on the page either
+      this.#made.replaceChildren(); // not in the document any more
       byId('keys', HTMLElement).focus();
     };
     this.#made.replaceChildren(
@@ -120,7 +120,7 @@ export class Keys {
     if (!sure) return;
     await withKey(() => request('DELETE', `/v1/keys/${encodeURIComponent(key.id)}`));
     const who = await refreshSession();
-    if (who && !who.signed_in) return; // it was the one that this browser is signed in with
+    if (who && !who.signed_in) return; // this browser was signed in with that key
     await Promise.all([this.load(), this.#callbacks.changed()]);
     byId('keys', HTMLElement).focus();
   }

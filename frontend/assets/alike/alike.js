@@ -1,5 +1,5 @@
 // @ts-check
-// How alike the fleet is: one number for each sled against one of them, gear by gear, and all ladders side by side.
+// How alike the fleet is: every sled against a reference sled, in one number, gear by gear, and as a drawing.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll } from '../lib/api.js';
@@ -16,7 +16,7 @@ import { differenceWords } from '../model/words.js';
 /** @typedef {{sled: string, name: string, known: number, mean_ft: number|null, worst_ft: number|null, worst_gear: string|null, mean_moved_ft: number|null, gears: AlikeGear[]}} AlikeSled */
 /** @typedef {{reference: string, gears: string[], items: AlikeSled[], caution: string}} HowAlike */
 
-const MIN_SAVED_FT = 0.5; // less than that in the mean is not worth a moved start, nor a word
+const MIN_SAVED_FT = 0.5; // a smaller gain in the mean is not reported
 
 /** @type {HowAlike|undefined} */
 let found;
@@ -60,7 +60,7 @@ async function load() {
   const usedOnly = new FormData(form).get('used_only') === 'true';
   const mine = ++asked;
   const answer = /** @type {HowAlike} */ (await get('/v1/fleet/how-alike', { query: { reference, used_only: usedOnly } }));
-  if (mine !== asked) return; // something else was asked meanwhile
+  if (mine !== asked) return; // another reference was chosen meanwhile
   found = answer;
   history.replaceState(null, '', address('/alike', { reference, used_only: usedOnly ? 'true' : undefined, units }));
   show();
@@ -123,7 +123,7 @@ function byGear(gears, items, name) {
   }))));
 }
 
-/** How well one of its differences is known, on average. @param {AlikeSled} item */
+/** The mean ± of a sled's differences. @param {AlikeSled} item */
 function typical({ gears }) {
   const mean = gears.reduce((sum, { plus_minus_ft: pm }) => sum + pm, 0) / gears.length;
   return `${fixed(Math.max(fromFeet(mean, units), units === 'm' ? 0.1 : 1), units === 'm' ? 1 : 0)}\u00a0${units}`;

@@ -1,5 +1,5 @@
 // @ts-check
-// The page on the API, made from the contract itself.
+// The API page, built from the contract.
 
 import { startFrame } from '../frame/frame.js';
 import { get } from '../lib/api.js';
@@ -57,7 +57,7 @@ function show(contract) {
   addEventListener('hashchange', open);
 }
 
-/** What a link leads to is open, and seen. */
+/** Opens the part that the address names, and scrolls to it. */
 function open() {
   const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
   if (target instanceof HTMLDetailsElement) target.open = true;
@@ -88,7 +88,7 @@ function parameterOf(contract, of) {
 function operationPart(contract, method, path, operation, parameters) {
   const part = el('details', { class: 'operation', id: operation.operationId },
     el('summary', {}, el('code', {}, `${method.toUpperCase()} ${path}`), el('span', {}, operation.summary ?? '')));
-  part.addEventListener('toggle', () => { // made when first looked at: the page has a thousand rows
+  part.addEventListener('toggle', () => { // built when first opened: all of it would be thousands of rows
     if (part.open && part.children.length === 1) part.append(insideOf(contract, method, path, operation, parameters));
   });
   return part;
@@ -144,7 +144,7 @@ function schemaPart(name, schema) {
   return part;
 }
 
-/** Text with what stands between backticks as code. @param {string} text */
+/** Text with the parts between backticks as code. @param {string} text */
 function coded(text) {
   return text.split('`').map((piece, place) => (place % 2 === 1 ? el('code', {}, piece) : piece));
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// Schemas of the contract in words.
+// The contract's schemas in words.
 
 import { el } from '../lib/dom.js';
 
@@ -34,7 +34,7 @@ export function refName(ref) {
   return ref.slice(ref.lastIndexOf('/') + 1);
 }
 
-/** What a value is, with a link to the document where it has a name. @param {Schema} schema @returns {(Node|string)[]} */
+/** The type of a value, with a link to its schema if it has a name. @param {Schema} schema @returns {(Node|string)[]} */
 export function typeWords(schema) {
   if (schema.$ref) return [el('a', { href: `#schema-${refName(schema.$ref)}` }, refName(schema.$ref))];
   const several = schema.oneOf ?? schema.anyOf ?? schema.allOf;
@@ -64,7 +64,7 @@ function nullWords({ nullable }) {
 }
 
 /**
- * The fields of a document, those of objects inside it with a dot between.
+ * The fields of a schema. Nested fields have names with dots.
  * @param {Schema} schema
  * @param {string} [before]
  * @returns {{field: string, required: boolean, schema: Schema}[]}

@@ -1,5 +1,5 @@
 // @ts-check
-// A form that asks the API and shows what comes back, with the line that asks the same from a terminal.
+// A form that sends a request to the API and shows the response, with the same request as a curl line.
 
 import { el } from '../lib/dom.js';
 import { refName } from './schema.js';
@@ -10,7 +10,7 @@ import { refName } from './schema.js';
 const SHOWN_CHARACTERS = 20_000;
 
 /**
- * @param {string} path  as in the contract, with its parameters in braces
+ * @param {string} path  as in the contract, parameters in braces
  * @param {Parameter[]} parameters
  * @param {Record<string, Schema>} schemas
  */

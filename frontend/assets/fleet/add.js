@@ -11,7 +11,7 @@ import { feetIn, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * Labels as typed: separated by commas or semicolons, or one on each line.
+ * Gear labels as typed, separated by commas, semicolons or line breaks.
  * @param {string} text
  */
 export function labelsIn(text) {
@@ -19,7 +19,7 @@ export function labelsIn(text) {
 }
 
 /**
- * Wires the form; returns what turns it to other units.
+ * Wires the form. The result switches its units.
  * @param {Units} units
  * @returns {(units: Units) => void}
  */

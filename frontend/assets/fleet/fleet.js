@@ -1,5 +1,5 @@
 // @ts-check
-// The Fleet page: all sleds, or the one that the link names.
+// The Fleet page: all sleds, or the one named in the link.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';
@@ -26,7 +26,7 @@ async function allSleds() {
     list(chosen);
     adding(chosen);
   };
-  const { startUpload } = await import('./upload/upload.js'); // one sled's page does without it
+  const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
   startUpload(async () => { list = await showSleds(currentUnits()); });
 }
 

@@ -1,5 +1,5 @@
 // @ts-check
-// The list of sleds, the retired ones apart.
+// The list of sleds, with retired ones in a section of their own.
 
 import { demoButton, demoNotice } from '../frame/demo.js';
 import { address, getAll } from '../lib/api.js';
@@ -11,7 +11,7 @@ import { noted } from '../lib/units.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * Loads and shows the sleds; returns what shows them again in other units.
+ * Loads and shows the sleds. The result shows them in other units.
  * @param {Units} units
  * @returns {Promise<(units: Units) => void>}
  */

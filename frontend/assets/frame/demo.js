@@ -1,11 +1,11 @@
 // @ts-check
-// The invented demo fleet: one tap away where there is nothing yet, and as easily taken out again.
+// Loading and removing the invented demo fleet.
 
 import { withKey } from '../account/key.js';
 import { get, messageOf, request } from '../lib/api.js';
 import { el } from '../lib/dom.js';
 
-/** A button that loads the demo, and says so where it cannot. @param {() => void} loaded */
+/** A button that loads the demo. @param {() => void} loaded */
 export function demoButton(loaded) {
   const status = el('p', { class: 'hint', role: 'status' }, 'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
   const button = el('button', { type: 'button' }, 'Look around in an invented fleet');
@@ -13,7 +13,7 @@ export function demoButton(loaded) {
   return el('div', { class: 'demo' }, button, status);
 }
 
-/** Says in a place that what is seen is the demo, with a button that takes it out. @param {HTMLElement} place @param {() => void} removed */
+/** Shows a notice while the demo is loaded, with a button that removes it. @param {HTMLElement} place @param {() => void} removed */
 export async function demoNotice(place, removed) {
   const { loaded } = /** @type {{loaded: boolean}} */ (await get('/v1/demo').catch(() => ({ loaded: false })));
   place.hidden = !loaded;

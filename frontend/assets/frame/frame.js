@@ -1,5 +1,5 @@
 // @ts-check
-// What every page has around it: the units switch, who is signed in, and the sign that something is under way.
+// The frame of every page: units switch, busy notice, sign-in state, gate of a private installation, service worker.
 
 import { onReadRefused, Problem } from '../lib/api.js';
 import { putInLink, putText } from '../lib/dom.js';
@@ -9,9 +9,9 @@ import { startOffline } from '../offline/offline.js';
 /** @import { Units } from '../lib/units.js' */
 
 /**
- * Wires the header.
- * @param {(units: Units) => void} [unitsChanged]  called with the new units when somebody switches
- * @returns {Units} the units to begin with
+ * Starts the frame.
+ * @param {(units: Units) => void} [unitsChanged]  called with the new units
+ * @returns {Units} the current units
  */
 export function startFrame(unitsChanged) {
   const units = currentUnits();
@@ -36,20 +36,20 @@ export function startFrame(unitsChanged) {
   return units;
 }
 
-/** What the page itself loads goes first. @param {() => void} work */
+/** Waits until the page has loaded. @param {() => void} work */
 function afterLoad(work) {
   if (document.readyState === 'complete') work();
   else addEventListener('load', work);
 }
 
-/** Shows the units on the switch, after going back to a link with others. @param {Units} units */
+/** Sets the units switch, after navigation to a link with other units. @param {Units} units */
 export function showUnits(units) {
   for (const choice of document.querySelectorAll('input[name="frame-units"]')) {
     if (choice instanceof HTMLInputElement) choice.checked = choice.value === units;
   }
 }
 
-/** Says why there is no page. @param {unknown} error */
+/** Shows why the page could not be loaded. @param {unknown} error */
 export function showPageProblem(error) {
   putText('whole-page', error instanceof Problem ? error.message : `Something went wrong: ${error}`);
 }

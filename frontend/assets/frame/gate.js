@@ -1,6 +1,6 @@
 // @ts-check
-// A private installation shows nothing to who is not signed in: this notice stands in place of the page, which stays
-// behind it as it was.
+// The gate of a private installation: a notice in place of the page for anybody who is not signed in. The page stays in the
+// document, hidden.
 
 import { refreshSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
@@ -8,15 +8,15 @@ import { el } from '../lib/dom.js';
 
 /** @import { Session } from '../account/session.js' */
 
-// What these say is the same everywhere and about no fleet.
+// They hold nothing of the fleet.
 const OPEN_PAGES = ['/docs', '/measuring', '/worked-out'];
 
 /** @type {HTMLElement|undefined} */
 let notice;
 
 /**
- * Waits until what was refused may be read again.
- * @returns {Promise<boolean>} false when the person does not sign in to something that is for some only
+ * Waits until a refused read may be repeated.
+ * @returns {Promise<boolean>} false when the person does not sign in
  */
 export async function waitForSignIn() {
   const who = await refreshSession();
@@ -34,7 +34,7 @@ export async function waitForSignIn() {
   });
 }
 
-/** Puts the notice in place of the page and asks for a key. */
+/** Shows the notice in place of the page and asks for a key. */
 export function closeGate() {
   const main = document.querySelector('main');
   if (!main || notice || OPEN_PAGES.includes(location.pathname)) return;
@@ -48,10 +48,10 @@ export function closeGate() {
 }
 
 async function ask() {
-  if (await askToSignIn()) document.querySelector('main')?.focus(); // the notice that had it is gone
+  if (await askToSignIn()) document.querySelector('main')?.focus(); // the notice that had the focus is gone
 }
 
-/** Gives the page back. */
+/** Shows the page again. */
 export function openGate() {
   notice?.remove();
   notice = undefined;

@@ -1,6 +1,6 @@
 // @ts-check
-// Who is signed in, at the foot of every page, with the ways in and out. Says on the document what the role is, so that
-// forms it may not use give way to the reason (forms.css).
+// The sign-in state in the footer, with buttons to sign in and out. Sets the role on the document element: forms.css then hides
+// forms that the role may not use.
 
 import { askSession, session, signOut } from '../account/session.js';
 import { messageOf } from '../lib/api.js';
@@ -8,7 +8,7 @@ import { el } from '../lib/dom.js';
 
 /** @import { Session } from '../account/session.js' */
 
-/** Shows who is signed in, and asks for a key where somebody wants to sign in. */
+/** Shows the sign-in state. */
 export function startWho() {
   const foot = document.querySelector('.foot');
   const status = el('span', { role: 'status' });
@@ -26,17 +26,17 @@ export function startWho() {
     adminLink.hidden = now.role !== 'manager';
     signInButton.hidden = now.signed_in;
     signOutButton.hidden = !now.signed_in;
-    if (hadFocus && !now.signed_in) signInButton.focus(); // the one that had it is gone
+    if (hadFocus && !now.signed_in) signInButton.focus(); // the button that had the focus is gone
     updateGate(now);
   };
   document.addEventListener('evenpull:session', (event) => show(/** @type {CustomEvent<Session>} */ (event).detail));
-  // A note that says what a role lacks leads here.
+  // Notes about missing roles link here.
   document.addEventListener('click', (event) => {
     if (!(event.target instanceof Element) || !event.target.closest('a[href="#who"]')) return;
     event.preventDefault();
     ask();
   });
-  askSession().then(show); // a page that needed to know has asked already
+  askSession().then(show); // cached if the page has asked already
 }
 
 async function ask() {
@@ -49,7 +49,7 @@ async function ask() {
 async function leave(status) {
   try {
     await signOut();
-    if (session()?.private) location.reload(); // nothing that was on the page stays in it
+    if (session()?.private) location.reload(); // nothing of the page stays
   } catch (error) {
     status.textContent = `Still signed in. ${messageOf(error)}`;
   }

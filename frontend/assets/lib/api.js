@@ -1,20 +1,20 @@
 // @ts-check
-// The one place that talks to the API: requests out, data or a readable problem back.
+// The client of the API: sends requests, returns data or throws a Problem. It knows no resources.
 
 import { sentence } from './text.js';
 
-/** What is wrong with one field; `row` of a file. @typedef {{at: string, row?: number, detail: string}} Fault */
+/** A fault in a field; `row` is the row of an upload. @typedef {{at: string, row?: number, detail: string}} Fault */
 
 const PROGRESS_AFTER_MS = 300;
 
-/** What went wrong, in words for people. Status 0 means that the server was not reached. */
+/** An error with text for people. Status 0 means that the server was not reached. */
 export class Problem extends Error {
   /**
    * @param {number} status
    * @param {string} title
    * @param {string} detail
    * @param {Fault[]} [faults]
-   * @param {number} [total]  how many faults there are where the list was cut
+   * @param {number} [total]  number of faults when the list was cut
    */
   constructor(status, title, detail, faults = [], total = faults.length) {
     super(detail || title);
@@ -24,13 +24,13 @@ export class Problem extends Error {
     this.total = total;
   }
 
-  /** Whether the same may go well a little later. */
+  /** Whether a repeat may succeed. */
   get isTemporary() {
     return this.status === 0 || this.status === 429 || this.status >= 500;
   }
 }
 
-/** What went wrong, in one text. @param {unknown} error */
+/** An error as one text. @param {unknown} error */
 export function messageOf(error) {
   if (error instanceof Problem) return [error.message, ...error.faults.map(({ detail }) => detail)].join(' ');
   return error instanceof Error ? error.message : String(error);
@@ -40,7 +40,7 @@ export function messageOf(error) {
  * @typedef {object} Options
  * @property {Record<string, string|number|boolean|string[]|undefined>} [query]
  * @property {unknown} [body]             sent as JSON
- * @property {string} [json]              sent as it is, as JSON
+ * @property {string} [json]              JSON text, sent as it is
  * @property {string|Blob} [csv]          sent as CSV
  * @property {string} [ifMatch]
  * @property {string} [idempotencyKey]
@@ -52,8 +52,8 @@ export function messageOf(error) {
 let askToRead;
 
 /**
- * What to do where reading is refused for want of a key.
- * @param {() => Promise<boolean>} ask  resolves to whether it may be tried again
+ * Sets what to do when a read is refused because nobody is signed in.
+ * @param {() => Promise<boolean>} ask  resolves to whether to repeat the read
  */
 export function onReadRefused(ask) {
   askToRead = ask;
@@ -73,7 +73,7 @@ export async function request(method, path, options = {}) {
   } catch (error) {
     const refused = method === 'GET' && error instanceof Problem && error.status === 401;
     if (!refused || !askToRead || !await askToRead()) throw error;
-    options.signal?.throwIfAborted(); // nobody waits for it any more
+    options.signal?.throwIfAborted(); // no longer needed
     return requestOnce(method, path, options);
   }
 }
@@ -117,7 +117,7 @@ export async function get(path, options) {
 }
 
 /**
- * Every item of a paged list.
+ * All items of a list.
  * @template T
  * @param {string} path
  * @returns {Promise<T[]>}
@@ -150,7 +150,7 @@ export function address(path, query = {}) {
   return text ? `${path}?${text}` : path;
 }
 
-/** Tells the page whether an answer is fresh or was kept on this device. @param {string} path @param {Response} response */
+/** Reports whether an answer came from the server or is an offline copy. @param {string} path @param {Response} response */
 function reportStored(path, response) {
   const at = response.headers.get('Evenpull-Stored-At');
   document.dispatchEvent(new CustomEvent('evenpull:answered', { detail: { path, at: at && new Date(at) } }));
@@ -187,7 +187,7 @@ export async function problemFrom(response) {
 
 let pending = 0;
 
-/** Says on the page that something is under way, once it has taken long enough to notice. */
+/** Reports a request as busy once it takes long enough to notice. */
 function progress() {
   let shown = false;
   const timer = setTimeout(() => {
@@ -208,13 +208,13 @@ function reportBusy() {
 }
 
 /**
- * A key that makes a repeated send harmless: the same while the same thing is sent, new for the next one.
+ * Idempotency-Key of a form: the same for repeats of the same content, a new one after success.
  */
 export class Sending {
   #key = '';
   #what = '';
 
-  /** @param {string} what  exactly what is sent */
+  /** @param {string} what  the content sent */
   keyFor(what) {
     if (!this.#key || this.#what !== what) {
       this.#key = randomKey();
@@ -223,15 +223,15 @@ export class Sending {
     return this.#key;
   }
 
-  /** It has arrived: what comes next is another thing, even if it reads the same. */
+  /** The send has succeeded: the next one gets a new key, even with the same content. */
   finished() {
     this.#key = '';
   }
 }
 
-/** A key that nothing else has. */
+/** A random unique key. */
 export function randomKey() {
-  // randomUUID needs HTTPS or localhost; beside the track it may be neither.
+  // randomUUID needs HTTPS or localhost; which may be missing beside the track.
   if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
   return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
 }

@@ -1,17 +1,17 @@
 // @ts-check
-// A table that becomes cards where the screen is narrow.
+// A table whose rows become cards on a narrow screen.
 
 import { el } from './dom.js';
 
 /**
- * A table whose rows become cards on a narrow screen, each cell with the head of its column. Cells left empty are
- * left out there, and columns left empty everywhere.
+ * A table whose rows become cards on a narrow screen, with column heads beside the cells. Empty cells are left out of cards;
+ * empty columns are removed.
  * @param {string} label
  * @param {string[]} heads
  * @param {HTMLTableRowElement[]} rows
  */
 export function cardTable(label, heads, rows) {
-  // A column that no row has anything in says nothing.
+  // Removes empty columns.
   for (let place = heads.length - 1; place > 0; place--) {
     if (rows.length > 0 && rows.every(({ cells }) => cells[place].textContent === '')) {
       rows.forEach((row) => row.deleteCell(place));

@@ -1,16 +1,16 @@
 // @ts-check
-// Somebody else has changed what a form is about (412): its newest state is loaded, and what was typed stays.
+// Edit conflicts (412): loads the newest state into the form and keeps typed values.
 
 import { Problem } from './api.js';
 import { el } from './dom.js';
 import { submitting } from './forms.js';
 
 /**
- * Saves; where the server has a newer state, offers to load that.
+ * Saves. When the server has a newer state, offers to load it.
  * @param {HTMLFormElement} form
- * @param {HTMLElement} place  where that is said
+ * @param {HTMLElement} place  shows the offer and its result
  * @param {() => Promise<void>} save
- * @param {() => Promise<string[]>} reload  resolves to what was typed and stays, in words
+ * @param {() => Promise<string[]>} reload  resolves to the names of the typed values that stay
  */
 export async function saveOrReload(form, place, save, reload) {
   try {

@@ -1,5 +1,5 @@
 // @ts-check
-// Saves what the API answers as a spreadsheet.
+// Downloads of CSV from the API.
 
 import { get, messageOf } from './api.js';
 import { byId, download } from './dom.js';
@@ -8,7 +8,7 @@ import { byId, download } from './dom.js';
 
 /**
  * @param {string} button  its id
- * @param {(text: string) => void} say  what went wrong; empty where it begins
+ * @param {(text: string) => void} say  shows an error; called with an empty text at first
  * @param {() => {path: string, query?: Options['query'], name: string}} what
  */
 export function startSaving(button, say, what) {

@@ -1,9 +1,9 @@
 // @ts-check
-// Dates and times in words, by the clock of this device. The API writes dates as ISO 8601 has them.
+// Dates and times in words, in the time zone of this device. The API uses ISO 8601.
 
 const DAY_MS = 24 * 3600_000;
 
-/** Today's date where this page is read, as ISO 8601 has it. */
+/** Today's date in the time zone of this device, ISO 8601. */
 export function today() {
   const now = new Date();
   return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
@@ -35,7 +35,7 @@ function format(at, more) {
   return new Intl.DateTimeFormat('en-US', { day: 'numeric', month: 'short', year: 'numeric', ...more }).format(at);
 }
 
-/** What the program says, its dates written as everywhere on the pages: "… on May 9, 2026 is 9 ft further …". @param {string} text */
+/** A text with its ISO dates in words: "… on May 9, 2026 is 9 ft further …". @param {string} text */
 export function withDates(text) {
   return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => dateWords(iso).replaceAll(' ', '\u00a0'));
 }
@@ -50,12 +50,12 @@ export function dateTimeWords(at) {
   return `${format(at, {})}, ${timeWords(at)}`;
 }
 
-/** Whether a moment is of today. @param {Date} at */
+/** Whether a time is today. @param {Date} at */
 export function isToday(at) {
   return at.toDateString() === new Date().toDateString();
 }
 
-/** "today, 2:05 PM" or "May 9, 2026, 2:05 PM". @param {string} iso  a moment */
+/** "today, 2:05 PM" or "May 9, 2026, 2:05 PM". @param {string} iso  a time */
 export function momentWords(iso) {
   const at = new Date(iso);
   if (Number.isNaN(at.getTime())) return iso;

@@ -1,10 +1,10 @@
 // @ts-check
-// Questions put to the person in a modal dialog. Each resolves once it is closed.
+// Modal dialogs. Each call resolves when its dialog is closed.
 
 import { el } from './dom.js';
 
 /**
- * Asks for a line of text. Null when it was canceled.
+ * Asks for a line of text. Null when canceled.
  * @param {{title: string, explain: string, label: string, confirm: string, secret?: boolean, maxLength?: number}} question
  * @returns {Promise<string|null>}
  */
@@ -17,7 +17,7 @@ export function askText({ title, explain, label, confirm, secret = false, maxLen
 }
 
 /**
- * Asks for a yes. False when it was canceled.
+ * Asks for a confirmation. False when canceled.
  * @param {{title: string, explain: string, confirm: string}} question
  * @returns {Promise<boolean>}
  */

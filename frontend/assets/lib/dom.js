@@ -1,9 +1,9 @@
 // @ts-check
-// Small helpers to build pages from data. Text always goes in as text, never as markup.
+// Helpers to build pages from data. Text is set as text, never as markup.
 
 /**
- * Makes an element. Attributes: a string or number is set, true sets it empty, false or nothing leaves it
- * out, a function listens to the event named after "on".
+ * Makes an element. Attributes: a string or number is set, true sets it empty, false or nothing omits it, a function listens to
+ * the event named after "on".
  * @template {keyof HTMLElementTagNameMap} T
  * @param {T} tag
  * @param {Record<string, string|number|boolean|null|undefined|((event: any) => void)>} [attributes]
@@ -24,7 +24,7 @@ export function el(tag, attributes = {}, ...children) {
 }
 
 /**
- * The element with that id, which the page is known to have.
+ * The element with an id. The page must have it.
  * @template {HTMLElement} T
  * @param {string} id
  * @param {new () => T} kind
@@ -37,7 +37,7 @@ export function byId(id, kind) {
 }
 
 /**
- * The form's control of that name, which the form is known to have.
+ * The control with a name. The form must have it.
  * @param {HTMLFormElement} form
  * @param {string} name
  * @returns {HTMLInputElement}
@@ -45,12 +45,12 @@ export function byId(id, kind) {
 export function control(form, name) {
   const found = form.elements.namedItem(name);
   if (!(found instanceof HTMLElement)) throw new Error(`the form has no control ${name}`);
-  return /** @type {HTMLInputElement} */ (found); // selects and textareas have the same value and disabled
+  return /** @type {HTMLInputElement} */ (found); // selects and textareas have value and disabled, too
 }
 
 /**
- * A table that scrolls inside its own region where it is wider than the page.
- * @param {string} label  what the region and the table are called
+ * A table in a region that scrolls when the table is wider than the page.
+ * @param {string} label  of the region and the table
  * @param {(string|Node)[]} heads
  * @param {(HTMLTableRowElement)[]} rows
  * @param {'figures'|'text'} [kind]  figures keep each cell on one line, text may wrap
@@ -62,7 +62,7 @@ export function table(label, heads, rows, kind = 'figures') {
 }
 
 /**
- * A row whose first cell heads it.
+ * A row whose first cell is its head.
  * @param {string|Node} first
  * @param {(string|Node)[]} others
  * @param {Record<string, string|boolean>} [attributes]
@@ -72,7 +72,7 @@ export function row(first, others, attributes = {}) {
 }
 
 /**
- * Radio buttons shaped as big targets.
+ * Radio buttons as large targets.
  * @param {string} name
  * @param {{value: string, label: string}[]} choices
  * @param {string} chosen
@@ -82,13 +82,13 @@ export function radios(name, choices, chosen) {
     el('input', { type: 'radio', name, value, checked: value === chosen }), el('span', {}, label)));
 }
 
-/** The value of the radio button that is chosen in a place; empty where none is. @param {ParentNode} place */
+/** The value of the checked radio button in a place; empty for none. @param {ParentNode} place */
 export function chosenIn(place) {
   const chosen = place.querySelector('input[type="radio"]:checked');
   return chosen instanceof HTMLInputElement ? chosen.value : '';
 }
 
-/** Chooses one of the radio buttons in a place; none of them where no value is its. @param {ParentNode} place @param {string|undefined} value */
+/** Checks the radio button with a value; unchecks all when no button has it. @param {ParentNode} place @param {string|undefined} value */
 export function chooseIn(place, value) {
   for (const choice of place.querySelectorAll('input[type="radio"]')) {
     if (choice instanceof HTMLInputElement) choice.checked = choice.value === value;
@@ -100,24 +100,24 @@ export function field(label, input, hint = '') {
   return el('div', { class: 'field' }, el('label', { for: input.id }, label), input, hint && el('p', { class: 'hint' }, hint));
 }
 
-/** Puts text into an element, which is hidden where there is none. @param {string} id @param {string} text */
+/** Sets the text of an element and hides it when empty. @param {string} id @param {string} text */
 export function putText(id, text) {
   putParts(id, ...(text === '' ? [] : [text]));
 }
 
-/** Puts parts into an element, which is hidden where there are none. @param {string} id @param {...(Node|string)} parts */
+/** Sets the children of an element and hides it when there are none. @param {string} id @param {...(Node|string)} parts */
 export function putParts(id, ...parts) {
   const place = byId(id, HTMLElement);
   place.hidden = parts.length === 0;
   place.replaceChildren(...parts);
 }
 
-/** Goes to the place that the address names, where it exists only now. */
+/** Scrolls to the fragment of the address, once the page is filled. */
 export function scrollToHash() {
   if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
 }
 
-/** Changes parameters of the page's own address; one without a value goes. @param {Record<string, string|undefined>} values */
+/** Changes parameters of the page's address. One without a value is removed. @param {Record<string, string|undefined>} values */
 export function putInLink(values) {
   const here = new URL(location.href);
   for (const [name, value] of Object.entries(values)) {
@@ -139,6 +139,6 @@ export function download(name, text, type) {
   document.body.append(link);
   link.click();
   link.remove();
-  // The browser has taken the file over once the click is done; the address is let go in its own turn.
+  // Not at once: the browser may still be reading the file.
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// What all forms share: numbers out of fields, faults beside their fields, and buttons that wait.
+// Shared by all forms: numbers from fields, faults beside fields, buttons disabled while submitting.
 
 import { messageOf, Problem } from './api.js';
 import { el } from './dom.js';
@@ -10,7 +10,7 @@ import { notedNumber, parseNumber, toFeet } from './units.js';
 
 let faultCount = 0;
 
-/** Takes earlier faults off the form. @param {HTMLFormElement} form */
+/** Removes earlier faults from the form. @param {HTMLFormElement} form */
 export function clearFaults(form) {
   for (const text of form.querySelectorAll('.fault, .faults')) text.remove();
   for (const field of form.querySelectorAll('[aria-invalid]')) {
@@ -22,7 +22,7 @@ export function clearFaults(form) {
 }
 
 /**
- * Puts each fault beside its field and the rest at the top of the form, and goes to the first.
+ * Shows each fault beside its field and the others at the top of the form, and focuses the first.
  * @param {HTMLFormElement} form
  * @param {unknown} error
  */
@@ -35,7 +35,7 @@ export function showFaults(form, error) {
   for (const fault of problem.faults) {
     const field = fieldFor(form, fault.at);
     if (field) {
-      const place = addFault(field, fault.detail); // each one, not only the first
+      const place = addFault(field, fault.detail); // all of them, not only the first
       first ??= place;
     } else others.push(fault.at ? `${fault.at}: ${fault.detail}` : fault.detail);
   }
@@ -46,7 +46,7 @@ export function showFaults(form, error) {
 }
 
 /**
- * The field a fault is about: by its name, or by the gear row for "gears[2].label".
+ * The field of a fault: by name, or by data-at as in "gears[2].label".
  * @param {HTMLFormElement} form
  * @param {string} at
  * @returns {HTMLElement|null}
@@ -76,7 +76,7 @@ function addFault(field, text) {
 }
 
 /**
- * A number from a field; undefined where it is empty. What is none is noted in faults.
+ * A number from a field; undefined when empty. Adds a fault when it is not a number.
  * @param {HTMLInputElement} field
  * @param {Fault[]} faults
  */
@@ -91,7 +91,7 @@ export function numberIn(field, faults) {
 }
 
 /**
- * A length from a field in feet. What was filled in by fillFeet and left alone comes back exactly.
+ * A length from a field, in feet. A value set by fillFeet and not edited is returned exactly.
  * @param {HTMLInputElement} field
  * @param {Units} units
  * @param {Fault[]} faults
@@ -103,7 +103,7 @@ export function feetIn(field, units, faults) {
 }
 
 /**
- * Fills a field with a length. Nothing empties it.
+ * Fills a field with a length; undefined empties it.
  * @param {HTMLInputElement} field
  * @param {number|undefined} feet
  * @param {Units} units
@@ -116,7 +116,7 @@ export function fillFeet(field, feet, units) {
 }
 
 /**
- * Shows the units beside every length of a form, and turns what is typed in them into the new ones.
+ * Shows the units beside the lengths of a form, and converts typed values.
  * @param {HTMLFormElement} form
  * @param {Units} before
  * @param {Units} now
@@ -132,8 +132,7 @@ export function switchUnits(form, before, now) {
 }
 
 /**
- * Runs something a form asks for: its buttons wait meanwhile, and what goes wrong is shown on the form with
- * everything typed still there.
+ * Runs the work of a form with its buttons disabled. An error is shown on the form; typed values stay.
  * @param {HTMLFormElement} form
  * @param {() => Promise<void>} work
  */
@@ -151,7 +150,7 @@ export async function submitting(form, work) {
   }
 }
 
-/** Does the work whenever the form is submitted, as submitting() does. @param {HTMLFormElement} form @param {() => Promise<void>} work */
+/** Runs the work on submit, by submitting(). @param {HTMLFormElement} form @param {() => Promise<void>} work */
 export function onSubmit(form, work) {
   form.addEventListener('submit', (event) => {
     event.preventDefault();
@@ -159,7 +158,7 @@ export function onSubmit(form, work) {
   });
 }
 
-/** Runs something that no form asks for. What goes wrong is said in a place that is hidden else. @param {HTMLElement} place @param {() => Promise<void>} work */
+/** Runs work outside a form. An error is shown in a place that is hidden otherwise. @param {HTMLElement} place @param {() => Promise<void>} work */
 export async function attempt(place, work) {
   place.hidden = true;
   try {

@@ -1,5 +1,5 @@
 // @ts-check
-// Lengths as people write them: 12.5, 12,5, 12' 6", 12 ft 6 in, 6 1/2 in, 3.81 m. And a field that takes them.
+// Lengths as people write them: 12.5, 12,5, 12' 6", 12 ft 6 in, 6 1/2 in, 3.81 m; and a field for them.
 
 import { notedNumber, toFeet } from './units.js';
 
@@ -20,9 +20,9 @@ const PATTERNS = {
 };
 
 /**
- * A length in feet, unrounded; null where what is written is none.
+ * A length in feet, unrounded; null when the text is not a length.
  * @param {string} text
- * @param {Units} units  what a number without a unit is in
+ * @param {Units} units  of a number without a unit
  * @returns {number|null}
  */
 export function parseLength(text, units) {
@@ -44,7 +44,7 @@ export function parseLength(text, units) {
   return inches === null ? null : inches / INCHES_PER_FOOT;
 }
 
-/** The same with one kind of mark for feet and for inches, a decimal point, and fractions spelled out. @param {string} text */
+/** Unifies the marks for feet and inches, the decimal separator and the fractions. @param {string} text */
 function normalized(text) {
   return text.trim().toLowerCase()
     .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
@@ -54,30 +54,30 @@ function normalized(text) {
     .trim();
 }
 
-/** @param {(string|undefined)[]} parts  of FRACTION: whole, over, under; or over and under alone */
+/** @param {(string|undefined)[]} parts  of FRACTION: whole, numerator, denominator; or numerator and denominator alone */
 function inchesOf([whole, over, under, only, of]) {
   if (whole !== undefined) return Number(whole) + (over === undefined ? 0 : divided(over, under));
   if (only !== undefined) return divided(only, of);
   return null;
 }
 
-/** @param {string} over @param {string|undefined} under  not a number where it is nothing, which no comparison lets pass */
+/** @param {string} over @param {string|undefined} under  gives NaN when zero */
 function divided(over, under) {
   return Number(under) > 0 ? Number(over) / Number(under) : NaN;
 }
 
-/** What to write where a length is not understood. @param {Units} units */
+/** Examples of valid lengths, for a fault. @param {Units} units */
 export function lengthHelp(units) {
   return units === 'm' ? 'Write it like 3.81, or with its unit: 12\' 6", 12 ft 6 in.' : 'Write it like 12.5, 12\' 6", 12 ft 6 in or 3.81 m.';
 }
 
-/** A field for a length. Told one, it gives exactly that back until somebody types another. */
+/** A field for a length. A length that was set is returned exactly until edited. */
 export class LengthField {
   #units;
   #feet = /** @type {number|undefined} */ (undefined);
   #shown = '';
   #echo;
-  /** What − and + step by, ft. */
+  /** Step of the − and + buttons, ft. */
   stepFt = 0.5;
 
   /**
@@ -96,7 +96,7 @@ export class LengthField {
     this.setUnits(units);
   }
 
-  /** In feet; undefined where the field is empty, null where what it holds is no length. @returns {number|undefined|null} */
+  /** In feet; undefined when empty, null when not a length. @returns {number|undefined|null} */
   get feet() {
     const text = this.input.value.trim();
     if (text === '') return undefined;
@@ -111,7 +111,7 @@ export class LengthField {
     this.#sayAgain();
   }
 
-  /** Shows the same length in other units; what is not understood stays as it was typed. @param {Units} units */
+  /** Converts the field to other units. Text that is not a length stays. @param {Units} units */
   setUnits(units) {
     const feet = this.feet;
     const others = units !== this.#units;
@@ -121,16 +121,16 @@ export class LengthField {
     this.#sayAgain();
   }
 
-  /** To the next mark in that direction. @param {number} direction */
+  /** Steps to the next mark. @param {number} direction */
   #step(direction) {
     const marks = (this.feet ?? 0) / this.stepFt;
-    const tolerance = 1e-6; // a mark reached through meters is still that mark
+    const tolerance = 1e-6; // for marks converted from meters
     const next = direction > 0 ? Math.floor(marks + tolerance) + 1 : Math.ceil(marks - tolerance) - 1;
     this.feet = Math.max(0, next * this.stepFt);
     this.input.dispatchEvent(new Event('input', { bubbles: true }));
   }
 
-  /** What was understood, where it was not typed as a plain number. */
+  /** Shows the parsed value unless a plain number was typed. */
   #sayAgain() {
     if (!this.#echo) return;
     const feet = this.feet;

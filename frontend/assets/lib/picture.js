@@ -1,28 +1,27 @@
 // @ts-check
-// A drawing from the server.
+// Drawings from the server.
 
 import { address } from './api.js';
 import { el } from './dom.js';
 
-const USUAL_WIDTH = 720; // units of a drawing, most of which are 480 high
+const USUAL_WIDTH = 720; // in units of the drawing; most are 480 high
 
 /**
- * A drawing from the server, light or dark as the reader has it. One that is wider than usual is shown at half its own width or
- * more, with letters of 12 px or more, and scrolls where that is too wide.
+ * A drawing from the server, light or dark by the reader's preference. A wider one keeps at least half its own width, so that its
+ * letters are 12 px or more, and scrolls.
  * @param {string} path
  * @param {Record<string, string|number>} query
  * @param {string} alt
- * @param {unknown} [shows]  what the drawing is of: where that has changed, a drawing that the page has shown before is fetched again
+ * @param {unknown} [shows]  the data of the drawing: when it has changed, the drawing is fetched again
  */
 export function picture(path, query, alt, shows) {
   const edition = editionOf(path, shows);
-  // Within one page a browser never asks twice for a picture of the same address, whatever has changed on the
-  // server. Empty parameters at the end make it another address and mean nothing to the API.
+  // Within a page the browser fetches an image address once. Trailing empty parameters change the address and are ignored by the API.
   const source = (/** @type {string} */ theme) => address(path, { ...query, theme }) + '&'.repeat(edition);
-  const image = el('img', { src: source('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // room until it comes
+  const image = el('img', { src: source('light'), alt, class: 'drawing', width: USUAL_WIDTH, height: 480 }); // reserves the space
   const figure = el('figure', {}, el('picture', {},
     el('source', { srcset: source('dark'), media: '(prefers-color-scheme: dark)' }), image),
-    // Paper is always light, and what is printed has to be there beforehand.
+    // For print, always light. It must be loaded beforehand.
     el('img', { src: source('light'), alt: '', class: 'drawing on-paper' }));
   image.addEventListener('load', () => {
     if (image.naturalWidth <= USUAL_WIDTH) return;
@@ -37,7 +36,7 @@ export function picture(path, query, alt, shows) {
   return figure;
 }
 
-/** What each drawing of this page has shown so far, as text, by its path. @type {Map<string, string[]>} */
+/** The data shown so far, as JSON, by path. @type {Map<string, string[]>} */
 const editions = new Map();
 
 /** @param {string} path @param {unknown} shows */

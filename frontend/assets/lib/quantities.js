@@ -1,6 +1,6 @@
 // @ts-check
-// Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Every value goes in and comes out
-// in the API's own unit; what was filled in and left alone comes back exactly.
+// Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Values are in the API's units. A value
+// that was filled in and not edited is returned exactly.
 
 import { numberIn } from './forms.js';
 import { fromFeet, METERS_PER_FOOT } from './units.js';
@@ -12,7 +12,7 @@ import { fromFeet, METERS_PER_FOOT } from './units.js';
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
 const KM_PER_MILE = 5280 * METERS_PER_FOOT / 1000;
-// A pound-force of 4.448 221 615 260 5 N on a square inch of (0.0254 m)², in units of 100 kPa: the same, Appendix B.
+// A pound-force of 4.448 221 615 260 5 N on (0.0254 m)², in units of 100 kPa: the same, Appendix B.
 const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
 
 /** @type {Record<Kind, {ft: string, m: string, inMetric: number}>} */
@@ -29,7 +29,7 @@ export function unitName(kind, units) {
 }
 
 /**
- * A length of a part, finer than those along the track: "10.56 ft".
+ * A length of a part, to three decimals: "10.56 ft".
  * @param {number} feet
  * @param {Units} units
  */
@@ -38,7 +38,7 @@ export function finelyNoted(feet, units) {
 }
 
 /**
- * A speed or a pressure as it was noted, converted ones to a tenth or a hundredth: "4 mph", "6.4 km/h", "5.86 bar".
+ * A speed or a pressure as noted; converted values to one or two decimals: "4 mph", "6.4 km/h", "5.86 bar".
  * @param {'speed'|'pressure'} kind
  * @param {number} value  in the API's unit
  * @param {Units} units
@@ -48,14 +48,14 @@ export function quantityWords(kind, value, units) {
   return `${Number(shown)}\u00a0${unitName(kind, units)}`;
 }
 
-/** One of the units shown, in the API's own. @param {HTMLInputElement} input @param {Units} units */
+/** The value of one shown unit in the API's unit. @param {HTMLInputElement} input @param {Units} units */
 function scaleOf(input, units) {
   const kind = /** @type {Kind|undefined} */ (input.dataset.kind);
   return kind && units === 'm' ? KINDS[kind].inMetric : 1;
 }
 
 /**
- * How a value reads in its field: as it was noted, and converted ones to four decimals.
+ * The text of a value in its field: as noted; converted values to four decimals.
  * @param {HTMLInputElement} input
  * @param {number|undefined} value
  * @param {Units} units
@@ -66,9 +66,9 @@ function textFor(input, value, units) {
 }
 
 /**
- * Fills a field, or with keep only notes what would stand in it, so that what somebody typed stays.
+ * Fills a field. With keepTyped, the typed text stays and only the value is remembered.
  * @param {HTMLInputElement} input
- * @param {number|undefined} value  in the API's unit; nothing empties the field
+ * @param {number|undefined} value  in the API's unit; undefined empties the field
  * @param {Units} units
  * @param {boolean} [keepTyped]
  */
@@ -79,13 +79,13 @@ export function fillQuantity(input, value, units, keepTyped = false) {
   input.dataset.exact = value === undefined ? '' : String(value);
 }
 
-/** Whether somebody typed something else than was filled in. @param {HTMLInputElement} input */
+/** Whether the field was edited after it was filled. @param {HTMLInputElement} input */
 export function isEdited(input) {
   return input.value.trim() !== (input.dataset.shown ?? '');
 }
 
 /**
- * The number in a field, in the API's unit; undefined where it is empty.
+ * The number in a field, in the API's unit; undefined when empty.
  * @param {HTMLInputElement} input
  * @param {Units} units
  * @param {Fault[]} faults
@@ -97,7 +97,7 @@ export function readQuantity(input, units, faults) {
 }
 
 /**
- * Turns every such field of a form, and the unit beside it, into the new units.
+ * Converts all quantity fields of a form, and the units beside them.
  * @param {HTMLElement} form
  * @param {Units} before
  * @param {Units} now
@@ -114,7 +114,7 @@ export function switchFields(form, before, now) {
     if (!typed) fillQuantity(input, exact, now);
     else {
       fillQuantity(input, exact, now, true);
-      if (value !== undefined) input.value = textFor(input, value, now); // what is no number stays as it is
+      if (value !== undefined) input.value = textFor(input, value, now); // text that is not a number stays
     }
   }
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// Sends the question on as a link: by the device's own sharing, else the clipboard, else a field to copy from.
+// Shares a link: by the device's share dialog, else the clipboard, else a field to copy from.
 
 import { el } from './dom.js';
 
@@ -33,7 +33,7 @@ async function shareLink(link, text) {
     await navigator.share({ title: document.title, text, url: link });
     return true;
   } catch (error) {
-    return error instanceof DOMException && error.name === 'AbortError'; // closed by the reader: that is an answer too
+    return error instanceof DOMException && error.name === 'AbortError'; // canceled by the person
   }
 }
 

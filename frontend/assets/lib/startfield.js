@@ -1,21 +1,21 @@
 // @ts-check
-// The field for a start position: typed, or stepped along the rail marks with big buttons.
+// The field for a start position: typed, or stepped along the rail marks with buttons.
 
 import { lengthHelp, parseLength } from './lengths.js';
 import { notedNumber, toFeet } from './units.js';
 
 /** @import { Units } from './units.js' */
 
-// A step in meters has no mark on the rails to follow; a tenth is about a third of a foot.
+// Rail marks are in feet. A step in meters is about a third of a foot.
 const STEP_M = 0.1;
 
-/** The start position in a link, in feet whatever the units; 0 where it is none. @param {URLSearchParams} link */
+/** The start position in a link, always in feet; 0 when invalid. @param {URLSearchParams} link */
 export function startIn(link) {
   const start = Number(link.get('start') ?? 0);
   return Number.isFinite(start) && start > 0 ? start : 0;
 }
 
-/** A start position as a link has it. @param {number} feet */
+/** A start position for a link. @param {number} feet */
 export function startInLink(feet) {
   return String(Number(feet.toFixed(4)));
 }
@@ -41,14 +41,14 @@ export class StartField {
     this.setUnits(units);
   }
 
-  /** The position in feet; null where what was typed is none. @returns {number|null} */
+  /** The position in feet; null when the text is not a length. @returns {number|null} */
   get feet() {
-    if (this.#input.value === this.#text) return this.#feet; // as set: no rounding on the way through meters
+    if (this.#input.value === this.#text) return this.#feet; // not edited: exact
     if (this.#input.value.trim() === '') return 0;
     return parseLength(this.#input.value, this.#units);
   }
 
-  /** What to say where what was typed is no position. */
+  /** The fault for such a text. */
   get fault() {
     return `That is no start position. ${lengthHelp(this.#units)}`;
   }

@@ -1,7 +1,7 @@
 // @ts-check
-// JSON in the browser's storage. Storage may be switched off or full: the pages work without it, and forget.
+// JSON in the browser's storage. Storage may be disabled or full: the pages then work without it.
 
-/** @param {() => Storage} storage @param {string} name @returns {any} undefined where there is none, or none that can be read */
+/** @param {() => Storage} storage @param {string} name @returns {any} undefined when missing or unreadable */
 export function load(storage, name) {
   try {
     return JSON.parse(storage().getItem(name) ?? 'null') ?? undefined;
@@ -16,6 +16,6 @@ export function save(storage, name, value) {
     if (value === undefined) storage().removeItem(name);
     else storage().setItem(name, JSON.stringify(value));
   } catch {
-    // forgotten at the next visit
+    // not stored
   }
 }

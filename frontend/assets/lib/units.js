@@ -1,6 +1,5 @@
 // @ts-check
-// Feet and meters, and numbers rounded for people. The API always speaks feet. A number stays on one line
-// with its ± and its unit: the spaces between them do not break.
+// Feet and meters, and rounded numbers. The API uses feet. Spaces between a number, its ± and its unit do not break.
 
 import { load, save } from './storage.js';
 
@@ -12,7 +11,7 @@ export const METERS_PER_FOOT = 0.3048;
 const STORED_UNITS = 'evenpull.units';
 
 /**
- * The units to show: the link's own, else what was chosen last on this device, else feet.
+ * The units to show: from the link, else as chosen last on this device, else feet.
  * @returns {Units}
  */
 export function currentUnits() {
@@ -37,7 +36,7 @@ export function toFeet(value, units) {
 }
 
 /**
- * A number as typed, with a decimal point or comma; null where it is none.
+ * A number as typed, with a decimal point or comma; null when it is not one.
  * @param {string} text
  * @returns {number|null}
  */
@@ -48,7 +47,7 @@ export function parseNumber(text) {
 }
 
 /**
- * A value with so many decimals, trailing zeros kept, and never "-0".
+ * A value with a number of decimals, with trailing zeros, never "-0".
  * @param {number} value
  * @param {number} decimals
  */
@@ -58,8 +57,8 @@ export function fixed(value, decimals) {
 }
 
 /**
- * How many decimals a value deserves: whole feet where it is known to a foot or worse, else tenths. A
- * tenth of a meter is a third of a foot, so meters keep one decimal more.
+ * The decimals of a value: none when its ± is a foot or more, else one. A tenth of a meter is a third of a foot, so meters get
+ * one decimal more.
  * @param {number} plusMinusFt
  * @param {Units} units
  */
@@ -79,7 +78,7 @@ export function plusMinus(low, high) {
 }
 
 /**
- * A value and its ± as rounded text in these units, without the unit. A ± never reads as nothing.
+ * A value and its ± as rounded text, without the unit. The ± is never zero.
  * @param {number} valueFt
  * @param {number} plusMinusFt
  * @param {Units} units
@@ -122,7 +121,7 @@ export function about(feet, units) {
 }
 
 /**
- * A small difference, with a decimal more than elsewhere: tenths of a foot.
+ * A small difference, in tenths of a foot.
  * @param {number} feet
  * @param {Units} units
  */
@@ -131,7 +130,7 @@ export function finely(feet, units) {
 }
 
 /**
- * A length somebody noted, shown as it was noted: up to two decimals, no trailing zeros.
+ * A length as noted: up to two decimals, no trailing zeros.
  * @param {number} feet
  * @param {Units} units
  */
@@ -149,11 +148,11 @@ export function notedNumber(feet, units) {
 }
 
 /**
- * A box speed with its plus-or-minus, nothing where it is not known.
+ * A box speed with its ±; empty when not known.
  * @param {number|null} speed @param {number|null} low @param {number|null} high
  */
 export function speedWords(speed, low, high) {
   if (speed === null || low === null || high === null) return '';
-  const pm = Math.max(0.1, plusMinus(low, high)); // a ± never reads as nothing
+  const pm = Math.max(0.1, plusMinus(low, high)); // never zero
   return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// Sends a file with a measure of how far it has got: fetch cannot tell that of what it uploads.
+// Sends a file and reports the progress, which fetch cannot do for uploads.
 
 import { Problem, problemFrom } from './api.js';
 
@@ -8,8 +8,8 @@ import { Problem, problemFrom } from './api.js';
  * @param {Blob} file
  * @param {object} options
  * @param {string} options.type  of the file
- * @param {string} options.unreached  what to say where the server is not reached
- * @param {(share: number) => void} options.progress  0 to 1 while it is sent, 1 once all of it has arrived
+ * @param {string} options.unreached  the message when the server is not reached
+ * @param {(share: number) => void} options.progress  0 to 1; 1 when all of it is sent
  * @param {string} [options.idempotencyKey]
  * @param {AbortSignal} [options.signal]
  * @returns {Promise<any>}

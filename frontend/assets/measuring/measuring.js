@@ -1,5 +1,5 @@
 // @ts-check
-// The Measuring page: its form has meter columns where meters are chosen, and it prints.
+// The Measuring page: units of its blank form, and printing.
 
 import { startFrame } from '../frame/frame.js';
 import { byId } from '../lib/dom.js';

@@ -1,13 +1,13 @@
 // @ts-check
-// A choice among the gears of a sled.
+// The choice of a gear.
 
 import { chosenIn, el, radios } from '../lib/dom.js';
 
-// More gears than this no longer fit as buttons on a phone.
+// More buttons do not fit on a phone.
 const MAX_BUTTONS = 8;
 
 /**
- * Gear buttons, or a select where there are too many for buttons.
+ * Gear buttons, or a select for more gears.
  * @param {string} name
  * @param {string[]} labels
  * @param {string} chosen
@@ -20,7 +20,7 @@ export function gearChoices(name, labels, chosen) {
   return [select];
 }
 
-/** What is chosen among gearChoices. @param {HTMLElement} place */
+/** The gear chosen among gearChoices. @param {HTMLElement} place */
 export function chosenGear(place) {
   return place.querySelector('select')?.value ?? chosenIn(place);
 }

@@ -1,10 +1,10 @@
 // @ts-check
-// The API's answers about classes and shows as JSDoc types; openapi.yaml is the source. Distances are feet, unrounded.
+// JSDoc types of the API's answers about classes and shows; openapi.yaml is the source. Distances are in feet, unrounded.
 
 /** @import { Answer } from './types.js' */
 
 /**
- * The setting a class is used to, with the top-out it stood for when it was noted.
+ * The setting a class is used to, with its top-out when it was noted.
  * @typedef {object} Home
  * @property {string} sled
  * @property {string} gear
@@ -48,7 +48,7 @@
  */
 
 /**
- * One line of what was really set.
+ * A line of what was set.
  * @typedef {object} AsRun
  * @property {string} id
  * @property {string} sled

@@ -1,5 +1,5 @@
 // @ts-check
-// Classes, settings and outcomes in words. Pure functions: answers of the API in, text out.
+// Classes, settings and outcomes in words. Pure functions of the API's answers.
 
 import { dayWords } from '../lib/dates.js';
 import { counted } from '../lib/text.js';
@@ -10,7 +10,7 @@ import { basisWords, differenceWords, startWords } from './words.js';
 /** @import { Home, Outcome, Show } from './showtypes.js' */
 /** @import { Answer } from './types.js' */
 
-// A chart that moved by less than this reads the same in whole feet, and nobody would set a sled by it.
+// A smaller change of the chart reads the same in whole feet.
 const MIN_MOVED_FT = 0.5;
 
 /**
@@ -34,7 +34,7 @@ export function homeWords(home, sledName, units) {
 }
 
 /**
- * What a class means, in feet of ground.
+ * The top-out a class stands for.
  * @param {Home} home
  * @param {Units} units
  */
@@ -43,14 +43,14 @@ export function stoodForWords(home, units) {
   return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)}`;
 }
 
-/** Whether today's chart says something else of the setting than the class means. @param {Home|null} home */
+/** Whether today's chart differs from what the class stands for. @param {Home|null} home */
 export function hasMoved(home) {
   if (!home || home.today_ft === null) return false;
   return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
 }
 
 /**
- * What has become of the chart since; empty where it says the same.
+ * How the chart has changed since; empty when it has not.
  * @param {Home} home
  * @param {Units} units
  */
@@ -75,7 +75,7 @@ export function whenAndWhere({ date, place, promoter }) {
 }
 
 /**
- * The setting an answer comes to; null where it comes to none.
+ * The setting of an answer; null without one.
  * @param {Answer} answer
  * @param {Units} units
  */
@@ -99,12 +99,12 @@ export function against({ nearest }, units) {
   return nearest ? differenceWords(nearest.difference_ft, plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units) : '';
 }
 
-/** The two gears of a toss-up; empty where it is none. @param {Answer} answer */
+/** The two gears of a toss-up; empty otherwise. @param {Answer} answer */
 export function tossUp({ nearest, runner_up: next }) {
   return nearest && next && nearest.confidence === 'toss-up' && !nearest.out_of_reach ? `toss-up: ${nearest.gear} or ${next.gear}` : '';
 }
 
-/** How sure an answer is, in a few words. @param {Answer} answer */
+/** The confidence of an answer in words. @param {Answer} answer */
 export function sureWords(answer) {
   const { nearest, runner_up: next } = answer;
   if (!nearest) return 'no answer';
@@ -114,7 +114,7 @@ export function sureWords(answer) {
 }
 
 /**
- * What else has to be said of an answer: where it was compared, what it rests on, a moved start that is worth it.
+ * Remarks on an answer: where it was compared, its basis, a moved start that is worth it.
  * @param {Answer} answer
  * @param {number} homeStartFt
  * @param {Units} units
@@ -149,7 +149,7 @@ function feltWords(felt) {
   return felt === 'right' ? 'felt right' : `felt too ${felt}`;
 }
 
-/** A show as the API takes it: without what the server makes itself. @param {Show} show */
+/** A show as the API accepts it: without the fields that the server sets. @param {Show} show */
 export function showInput(show) {
   const { id, revision, created_at: made, updated_at: changed, pullers_url: link, ...input } = show;
   return input;

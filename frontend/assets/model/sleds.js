@@ -1,23 +1,23 @@
 // @ts-check
-// Sleds as the API takes them, and as choices.
+// Sleds as the API accepts them, and as options of a select.
 
 import { el } from '../lib/dom.js';
 
 /** @import { Sled } from './types.js' */
 
-/** A sled as the API takes it: without what the server makes itself. @param {Sled} sled */
+/** A sled as the API accepts it: without the fields that the server sets. @param {Sled} sled */
 export function sledInput(sled) {
   const { id, readings, revision, created_at: made, updated_at: changed, ...input } = sled;
   return input;
 }
 
 /**
- * Offers sleds, retired ones only where they are chosen already.
+ * Offers sleds. A retired one is offered only when it is chosen already.
  * @param {HTMLSelectElement} select
  * @param {Sled[]} sleds
  * @param {string} chosen
- * @param {string} none  what stands for no sled
- * @param {string} [taken]  a sled that cannot be chosen
+ * @param {string} none  label of the empty option
+ * @param {string} [taken]  a disabled option
  */
 export function offerSleds(select, sleds, chosen, none, taken) {
   const offered = sleds.filter(({ id, retired }) => !retired || id === chosen);

@@ -1,5 +1,5 @@
 // @ts-check
-// The answers of the API as JSDoc types; openapi.yaml is the source. Distances are feet, unrounded.
+// JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, unrounded.
 
 /** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'none'} Basis */
 /** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
@@ -17,7 +17,7 @@
  * @property {{label: string, ratio?: number}[]} gears
  * @property {string} [notes]
  * @property {boolean} retired
- * @property {number} readings  those set aside included
+ * @property {number} readings  including those set aside
  * @property {number} revision
  * @property {string} created_at
  * @property {string} updated_at
@@ -188,7 +188,7 @@
  */
 
 /**
- * A reading worth taking. plus_minus_ft is null while nothing is known of it.
+ * A reading worth taking. plus_minus_ft is null when nothing is known yet.
  * @typedef {object} Advice
  * @property {string} gear
  * @property {number} start_ft

@@ -1,5 +1,5 @@
 // @ts-check
-// What the program says, in words. Pure functions: answers of the API in, sentences out.
+// The API's answers in sentences. Pure functions.
 
 import { sentence } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
@@ -8,7 +8,7 @@ import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js
 /** @import { Answer, Asked, Basis, Ended, Nearest, Repeatability } from './types.js' */
 
 /**
- * What a number rests on.
+ * The basis of a number.
  * @param {Basis} basis
  * @param {string} [statedBy]
  */
@@ -25,7 +25,7 @@ export function basisWords(basis, statedBy) {
   }
 }
 
-// How far a start may be moved before a gear counts as out of reach; the API's own rule.
+// The largest moved start that the API considers before it calls a gear out of reach.
 const MAX_MOVED_FT = 6;
 
 /** @type {Record<Ended, string>} */
@@ -63,7 +63,7 @@ export function differenceWords(differenceFt, plusMinusFt, units) {
 }
 
 /**
- * A chance as a count out of a hundred.
+ * A chance out of a hundred.
  * @param {number} chance
  */
 export function chanceWords(chance) {
@@ -83,7 +83,7 @@ export function chancePercent(chance) {
 }
 
 /**
- * The answer in words: the headline, what it means, how sure it is, and what the two numbers rest on.
+ * An answer in words: headline, meaning, confidence, and the basis of its numbers.
  * @typedef {object} Summary
  * @property {string} headline
  * @property {string} sentence
@@ -217,7 +217,7 @@ function notesOn(asked, nearest, names, units) {
 }
 
 /**
- * How repeatable measuring is, in a sentence or two.
+ * The repeatability in words.
  * @param {Repeatability} repeatability
  */
 export function repeatabilityWords({ measured, assumed, used }) {

@@ -1,5 +1,5 @@
 // @ts-check
-// The charts that readings are held against: fetched ahead, so that a reading need not wait for them.
+// The charts that readings are compared with, fetched ahead.
 
 import { get } from '../lib/api.js';
 import { predictionAt } from './fit.js';
@@ -19,7 +19,7 @@ export class Charts {
   }
 }
 
-/** One sled's chart, at every start position that has readings, and at others that were asked for. */
+/** The chart of a sled, at every start position with readings and at others on request. */
 class SledChart {
   #path;
   /** @type {Chart|undefined} */
@@ -27,7 +27,7 @@ class SledChart {
   /** @type {Map<number, Chart>} */
   #others = new Map();
   #version = 0;
-  /** The start position that the next reading is most likely from. */
+  /** The most likely start position of the next reading. */
   #wanted = 0;
 
   /** @param {string} sled */
@@ -35,29 +35,29 @@ class SledChart {
     this.#path = `/v1/sleds/${encodeURIComponent(sled)}/chart`;
   }
 
-  /** What is known of it now. @param {number} startFt @returns {Prediction|undefined} */
+  /** The prediction as known now. @param {number} startFt @returns {Prediction|undefined} */
   prediction(startFt) {
     return predictionAt([this.#others.get(startFt), this.#chart], startFt);
   }
 
-  /** Sees to it that a start position is known; without signal it may stay unknown. @param {number} startFt */
+  /** Loads the chart at a start position. Without signal it may stay unknown. @param {number} startFt */
   async load(startFt) {
     this.#wanted = startFt;
     try {
       const version = this.#version;
       const chart = this.#chart ?? await this.#fetch();
-      if (version !== this.#version) return; // what is newer sees to it
+      if (version !== this.#version) return; // superseded by a newer load
       this.#chart = chart;
       if (this.prediction(startFt)) return;
       const other = await this.#fetch(startFt);
       if (version === this.#version) this.#others.set(startFt, other);
     } catch {
-      // How a reading fits is not known then, and the page says so.
+      // The page then says that the fit is not known.
     }
   }
 
   /**
-   * Fetches again what follows from the readings.
+   * Loads the chart again after a reading.
    * @param {number} startFt
    * @returns {Promise<{prediction: Prediction|undefined, chart: Chart}>}
    * @throws {Problem}

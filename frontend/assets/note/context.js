@@ -1,5 +1,6 @@
 // @ts-check
-// When, where and by whom: filled in once, kept for the next reading, folded away behind one line that says it.
+// The circumstances of a reading: date, place, person and others. They carry over to the next reading; a fold hides them behind
+// a summary.
 
 import { dateWords, today } from '../lib/dates.js';
 import { byId, control } from '../lib/dom.js';
@@ -32,12 +33,12 @@ export class Context {
     this.showSummary();
   }
 
-  /** What the last reading says of the next. @param {string} sled */
+  /** Fills the fields from the last reading. @param {string} sled */
   carryOver(sled) {
     this.fill(carriedOver(sled));
   }
 
-  /** A phone that lay asleep over night wakes up with the page as it was. */
+  /** The page may stay open over midnight, for example on a sleeping phone. */
   #newDay() {
     const date = control(this.#form, 'measured_on');
     if (document.hidden || today() === this.#today) return;
@@ -49,13 +50,13 @@ export class Context {
     this.showSummary();
   }
 
-  /** @param {Record<string, unknown>} values  what is not in it is emptied */
+  /** @param {Record<string, unknown>} values  fields without a value are emptied */
   fill(values) {
     for (const name of CONTEXT_FIELDS) this.#put(name, String(values[name] ?? ''));
     this.showSummary();
   }
 
-  /** Another sled has its own tires and weights. @param {string[]} names */
+  /** Another sled has other tires and weights. @param {string[]} names */
   clear(names) {
     for (const name of names) this.#put(name, '');
     this.showSummary();
@@ -68,14 +69,14 @@ export class Context {
     else field.value = value;
   }
 
-  /** These are the last ones from now on. @param {string} sled */
+  /** Stores the fields for the next reading. @param {string} sled */
   save(sled) {
     const values = this.#values();
     saveLast({ sled, values });
-    this.fill(values); // exact from here on, in whatever units it is read
+    this.fill(values); // exact from now on, in any units
   }
 
-  /** As text, numbers in the API's units. @returns {Record<string, string>} */
+  /** The fields as text, numbers in the API's units. @returns {Record<string, string>} */
   #values() {
     return Object.fromEntries(CONTEXT_FIELDS.map((name) => {
       const field = control(this.#form, name);

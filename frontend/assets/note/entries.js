@@ -1,5 +1,5 @@
 // @ts-check
-// The readings of this visit as they are shown: what was noted, how it fits, and the button that undoes it.
+// The entries of this visit: the reading, how it fits, and the undo button.
 
 import { el } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
@@ -23,7 +23,7 @@ const STATES = {
 };
 
 /**
- * Fills an element with an entry, and keeps the focus on the button that had it.
+ * Fills an element with an entry. A focused button keeps the focus.
  * @param {HTMLElement} place
  * @param {Entry} entry
  * @param {Units} units
@@ -64,7 +64,7 @@ function whatWords({ sled, body }, units) {
   return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
 }
 
-/** What a screen reader is told when it was entered. @param {Entry} entry @param {Units} units */
+/** The text for screen readers. @param {Entry} entry @param {Units} units */
 export function announcement(entry, units) {
   const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;

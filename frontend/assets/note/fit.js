@@ -1,5 +1,5 @@
 // @ts-check
-// How a reading fits its sled's chart, in words. Pure functions: a reading and what the chart said before it in, words out.
+// How a reading fits the chart's prediction, in words. Pure functions.
 
 import { plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 import { basisWords, differenceWords, startWords } from '../model/words.js';
@@ -10,32 +10,32 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
 /** @typedef {{gear: string, start_ft: number, distance_ft: number, ended: Ended, end_ft?: number, plus_minus_ft?: number}} Noted */
 
 /**
- * What a chart says from one start position. `known` is whether the gear's top-out is known from any.
+ * The chart's prediction at a start position. `known` is whether the gear's top-out is known at any start position.
  * @typedef {object} Prediction
  * @property {number} take_up_ft
- * @property {number|null} travel_ft  of the box, where it moves evenly over it; null where that is not known
- * @property {number} sd_pct  one reading from another, on another day: the sd of the logarithm, in percent
+ * @property {number|null} travel_ft  of the box, if it moves evenly; null when not known
+ * @property {number} sd_pct  spread of readings on different days: sd of the logarithm, percent
  * @property {{label: string, known: boolean, at: TopOut|undefined}[]} gears
- * @property {number} [before_ft]  what the reading before it noted in the same gear from there, where the chart may not know of that yet
+ * @property {number} [before_ft]  the previous reading in this gear from there, which the chart may not include yet
  */
 
 /**
  * @typedef {object} Fit
  * @property {'fits'|'off'|'first'|'unknown'} kind
  * @property {string} words
- * @property {string} more  what it was held against, a sentence
+ * @property {string} more  what it was compared with
  */
 
-// Of a normal distribution, 95 in 100 lie within so many standard deviations.
+// 95 % of a normal distribution lie within this many standard deviations.
 const SDS = 1.96;
 
-// How well the box's marks and the distance of a pull that stopped short are read, sds in ft; the method's own assumption.
+// Standard deviations, ft, of reading the box's marks and the distance of a pull that stopped short; assumptions of the method.
 const STARTED_SD = 0.1;
 const STOPPED_SD = 0.5;
 const DISTANCE_SD = 1;
 
 /**
- * What these charts of one sled say from a start position; undefined where they do not say anything of it.
+ * The prediction of a sled's charts at a start position; undefined when they have none.
  * @param {(Chart|undefined)[]} charts
  * @param {number} startFt
  * @returns {Prediction|undefined}
@@ -59,7 +59,7 @@ export function predictionAt(charts, startFt) {
 }
 
 /**
- * How a reading fits what the chart said before it.
+ * How a reading fits the prediction before it.
  * @param {Noted} reading
  * @param {Prediction|undefined} prediction
  * @param {Units} units
@@ -79,11 +79,11 @@ export function fitOf(reading, prediction, units) {
   }
 }
 
-/** @typedef {{at: TopOut, topOut: number, chart: number, tolerance: number}} Expected  ft; the last two are ± */
+/** @typedef {{at: TopOut, topOut: number, chart: number, tolerance: number}} Expected  ft; chart and tolerance are ± */
 
 /**
- * Where a gear is expected to top out, and how far a good reading may be from it anyway: the chart's own ± together with
- * what readings differ by from day to day.
+ * The expected top-out of a gear, and the tolerance of a good reading: the chart's ± together with the spread of readings from
+ * day to day.
  * @param {TopOut|undefined} at
  * @param {Prediction} prediction
  * @returns {Expected|undefined}
@@ -114,7 +114,7 @@ function first(reading, known, prediction, units) {
 }
 
 /**
- * A top-out that was marked, or worked out from a pull that stopped short: how far it lies, and its own ± beyond that of any reading.
+ * A top-out, marked or computed from a pull that stopped short: its distance, and its ± beyond that of any reading.
  * @typedef {{far: number, tolerance: number}} TopOutAt
  */
 
@@ -140,7 +140,7 @@ function against(off, tolerance, units) {
   return words.startsWith('level') ? words.replace('level', 'level with the chart') : `${words} than the chart`;
 }
 
-/** The gear that a reading fits best, of those others that it fits. @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction */
+/** The best fit among the other gears that the reading fits. @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction */
 function nearest(reading, topOut, prediction) {
   const fitting = prediction.gears.flatMap(({ label, at }) => {
     const its = label === reading.gear ? undefined : expectedTopOut(at, prediction);
@@ -150,8 +150,8 @@ function nearest(reading, topOut, prediction) {
 }
 
 /**
- * A box that moves evenly has gone the same share of its way as the sled has of its own. Where that is not known, only a pull
- * that went too far is found out.
+ * If the box moves evenly, its share of the travel equals the sled's share of the distance. Otherwise only a pull that went too
+ * far is detected.
  * @param {Noted} reading @param {Expected} expected @param {Prediction} prediction @param {string} more @param {Units} units @returns {Fit}
  */
 function stoppedShort(reading, expected, prediction, more, units) {

@@ -1,5 +1,5 @@
 // @ts-check
-// The form that readings are noted in: what is kept from one to the next, what each ending needs, faults beside fields.
+// The form for a reading: fields that carry over to the next one, fields by ending, faults.
 
 import { today } from '../lib/dates.js';
 import { byId, chooseIn, chosenIn, control, radios } from '../lib/dom.js';
@@ -16,9 +16,9 @@ import { loadDraft, saveDraft, SLED_FIELDS } from './saved.js';
 /** @import { Ended, Sled } from '../model/types.js' */
 /** @import { Body } from './visit.js' */
 
-// What a stated figure is taken to be good for when nobody says; the API's own default.
+// The API's default ± of a stated top-out, ft.
 const PLUS_MINUS_FT = 8;
-// A glove taps twice: the second tap, on an empty form, asks for nothing. Our own choice.
+// A second submit within this time on an empty form is a double tap, and is ignored. Our own choice.
 const DOUBLE_TAP_MS = 700;
 const LENGTHS = /** @type {const} */ (['start_ft', 'distance_ft', 'end_ft', 'plus_minus_ft']);
 const OTHER_FIELDS = [...CONTEXT_FIELDS, 'note', 'stated_by'];
@@ -35,13 +35,13 @@ export class NoteForm {
   /** @type {Sled|undefined} */
   #sled;
   #submittedAt = -Infinity;
-  /** The field in which Enter went down. @type {HTMLInputElement|undefined} */
+  /** The field in which Enter was pressed. @type {HTMLInputElement|undefined} */
   #enterField;
 
   /**
    * @param {Units} units
    * @param {{submitted: (body: Body) => void, startChanged: (startFt: number) => void}} callbacks
-   * @param {string} corrects  the reading that is to be corrected; empty where it is a new one
+   * @param {string} corrects  id of the reading to correct; empty for a new one
    */
   constructor(units, callbacks, corrects) {
     this.#units = units;
@@ -72,7 +72,7 @@ export class NoteForm {
     });
   }
 
-  /** The start position, 0 where it is not understood. */
+  /** The start position; 0 when it is not a length. */
   get startFt() {
     return this.#lengths.start_ft.feet ?? 0;
   }
@@ -98,7 +98,7 @@ export class NoteForm {
     this.#form.hidden = false;
   }
 
-  /** What was typed before the page was loaded again, else what the last reading says. @param {Sled} sled */
+  /** Restores the draft of an earlier page load, else carries over from the last reading. @param {Sled} sled */
   #restore(sled) {
     this.#context.carryOver(sled.id);
     const draft = loadDraft(this.#corrects);
@@ -106,7 +106,7 @@ export class NoteForm {
     const units = this.#units;
     this.#putUnits(draft.units);
     for (const [name, value] of Object.entries(draft.values)) {
-      if (CONTEXT_FIELDS.includes(name) && draft.on !== today()) continue; // it is another day
+      if (CONTEXT_FIELDS.includes(name) && draft.on !== today()) continue; // another day
       if (name === 'gear') chooseIn(this.#gears, value);
       else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
     }
@@ -115,7 +115,7 @@ export class NoteForm {
     this.#context.showSummary();
   }
 
-  /** The correction is noted: back to what was being noted before it. */
+  /** Returns to new readings after a correction. */
   stopCorrecting() {
     saveDraft(this.#corrects, undefined);
     this.#corrects = '';
@@ -139,7 +139,7 @@ export class NoteForm {
   }
 
   /**
-   * Puts a reading into the form: one to be corrected, or one that was refused.
+   * Fills the form with a reading to correct, or with a refused one.
    * @param {Partial<Body>} reading
    */
   fill(reading) {
@@ -187,7 +187,7 @@ export class NoteForm {
   }
 
   /**
-   * What can be said without the server, so that it is said at once beside the track; the API's own rules say the rest.
+   * Checks that need no server, so that faults show at once. The API checks the rest.
    * @param {number} start @param {number|undefined} distance @param {number|undefined} end @param {Fault[]} faults
    */
   #checkSled(start, distance, end, faults) {
@@ -207,7 +207,7 @@ export class NoteForm {
     return feet ?? undefined;
   }
 
-  /** Gear, start and circumstances stay; what belongs to one pull alone goes. How a pull ended is asked each time and never guessed. */
+  /** Empties the fields of a single pull. Gear, start and circumstances stay. The ending has no default. */
   #reset() {
     for (const name of /** @type {const} */ (['distance_ft', 'end_ft', 'plus_minus_ft'])) this.#lengths[name].feet = undefined;
     for (const name of ['note', 'stated_by']) control(this.#form, name).value = '';
@@ -232,8 +232,7 @@ export class NoteForm {
   }
 
   /**
-   * Enter goes on to what comes next: it never chooses how a pull ended. The focus moves once the key is up again, so that
-   * a key held down does not press what it comes to.
+   * Enter moves to the next field and never submits. The focus moves on keyup, so that a held key does not press the next button.
    * @param {KeyboardEvent} event
    */
   #onEnter(event) {
@@ -248,7 +247,7 @@ export class NoteForm {
     if (target instanceof HTMLElement) target.focus();
   }
 
-  /** What is typed outlives a reload. */
+  /** Stores the draft, so that a reload keeps it. */
   #saveDraft() {
     const values = Object.fromEntries([...LENGTHS, ...OTHER_FIELDS].map((name) => [name, control(this.#form, name).value]));
     saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });

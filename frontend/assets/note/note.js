@@ -1,5 +1,5 @@
 // @ts-check
-// The page for noting readings beside the track: which sled, the form, and what became of the last readings.
+// The page for noting readings beside the track: choice of the sled, the form, the last entries.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll } from '../lib/api.js';
@@ -20,7 +20,7 @@ import { Visit } from './visit.js';
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};
-/** Puts one that was refused back into the form. @type {(entry: Entry) => void} */
+/** Returns a refused entry to the form. @type {(entry: Entry) => void} */
 let backToForm = () => {};
 let units = startFrame((chosen) => unitsChanged(chosen));
 
@@ -43,7 +43,7 @@ async function start() {
     /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
     corrects ? /** @type {Promise<Reading>} */ (get(`/v1/readings/${encodeURIComponent(corrects)}`)) : undefined,
   ]);
-  /** The reading that the next one corrects. */
+  /** The reading to correct. */
   let corrected = found;
   let replaces = corrects;
   const inUse = sleds.filter(({ retired }) => !retired);
@@ -65,7 +65,7 @@ async function start() {
       if (!sled) return;
       visit.add(sled, replaces ? { ...body, replaces } : body);
       if (!replaces) return;
-      // The page is for new readings again, with what was being noted before.
+      // The page returns to new readings and the earlier draft.
       corrected = undefined;
       replaces = '';
       form.stopCorrecting();

@@ -1,6 +1,6 @@
 // @ts-check
-// The number pad of the page itself: keys that gloves hit, with the marks for feet and inches, in a place that stays.
-// While it is there, the phone's own keys stay away. What it types goes into the length that was touched last.
+// A number pad with large keys and marks for feet and inches. While it is shown, the phone's keyboard stays hidden. It types into
+// the length field that was focused last.
 
 import { el } from '../lib/dom.js';
 import { load, save } from '../lib/storage.js';
@@ -25,17 +25,17 @@ export class NumberPad {
 
   /**
    * @param {HTMLElement} place
-   * @param {HTMLButtonElement} button  switches between the pad and the device's own keys
-   * @param {HTMLInputElement[]} fields  that it types into; the first one to begin with
+   * @param {HTMLButtonElement} button  switches between the pad and the device's keyboard
+   * @param {HTMLInputElement[]} fields  to type into, initially the first
    */
   constructor(place, button, fields) {
     this.#place = place;
     this.#switch = button;
     this.#fields = fields;
     this.#target = fields[0];
-    // The keyboard types by itself: none of these is a stop for the tab key.
+    // Not tab stops: keyboard users type directly.
     place.append(...KEYS.map((key) => el('button', { type: 'button', tabindex: '-1', class: key.area, 'aria-label': key.name, onclick: () => this.#press(key) }, key.text)));
-    // The field keeps the focus, and with it the caret.
+    // The field keeps the focus and the caret.
     place.addEventListener('pointerdown', (event) => event.preventDefault());
     for (const field of fields) field.addEventListener('focus', () => this.#aim(field));
     button.addEventListener('click', () => {
@@ -47,7 +47,7 @@ export class NumberPad {
     this.#aim(this.#target);
   }
 
-  /** Whether it is there. */
+  /** Whether the pad is shown. */
   get shown() {
     return !this.#place.hidden;
   }

@@ -1,6 +1,5 @@
 // @ts-check
-// What the page remembers: what is typed, until the tab is closed; and on this device the sled and the circumstances
-// of the last reading.
+// Data of the page in storage: drafts and entries for this tab; the sled and circumstances of the last reading for this device.
 
 import { today } from '../lib/dates.js';
 import { load, save } from '../lib/storage.js';
@@ -8,7 +7,7 @@ import { load, save } from '../lib/storage.js';
 /** @import { Units } from '../lib/units.js' */
 
 /**
- * What is typed, as it stands in the fields by their names; the day it was typed on, and the units.
+ * Field values as typed, by name, with the day and the units.
  * @typedef {{on: string, sled: string, units: Units, values: Record<string, string>, stopped: boolean}} Draft
  */
 
@@ -18,15 +17,15 @@ const DRAFT = 'evenpull.note.draft';
 const LAST = 'evenpull.note.last';
 const VISIT = 'evenpull.note.visit';
 
-// Of the sled, not of the day: they do not go over to another one.
+// Fields of the sled: they do not carry over to another sled.
 export const SLED_FIELDS = ['weights', 'tyre_psi', 'speed_mph'];
 
-/** @param {string} corrects  so that a correction does not mix with what is noted beside it @returns {Draft|undefined} */
+/** @param {string} corrects  id of the reading being corrected, which has a draft of its own @returns {Draft|undefined} */
 export function loadDraft(corrects) {
   return load(() => sessionStorage, `${DRAFT}${corrects}`);
 }
 
-/** @param {string} corrects @param {Draft|undefined} draft  nothing forgets it */
+/** @param {string} corrects @param {Draft|undefined} draft  undefined deletes it */
 export function saveDraft(corrects, draft) {
   save(() => sessionStorage, `${DRAFT}${corrects}`, draft);
 }
@@ -53,9 +52,9 @@ export function saveLast(last) {
 }
 
 /**
- * What the last reading says of the next: all of it on the same day. On a later day the date is today's, and what the
- * test day was called is over.
- * @param {string} sled  the one that is noted now
+ * Values that carry over from the last reading: all of them on the same day. On a later day the date is today's and the name of
+ * the test day is empty.
+ * @param {string} sled  of the next reading
  * @returns {Record<string, string>}
  */
 export function carriedOver(sled) {

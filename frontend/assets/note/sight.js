@@ -1,12 +1,12 @@
 // @ts-check
-// Keeps the buttons that end a reading in sight on a phone, above the entry that stays at the foot of the screen.
+// On a phone, keeps the buttons that end a reading in sight above the last entry, which is sticky at the bottom of the screen.
 
-const NARROW = '(max-width: 61.99rem)'; // beside each other from there on, see note.css
+const NARROW = '(max-width: 61.99rem)'; // side by side when wider, see note.css
 
-/** @param {HTMLElement} latest the entry at the foot @param {HTMLElement} endings the buttons above it */
+/** @param {HTMLElement} latest  the sticky entry @param {HTMLElement} endings  the buttons */
 export function keepInSight(latest, endings) {
   const narrow = matchMedia(NARROW);
-  /** Lets everything that is scrolled to stop above the entry. @returns {boolean} whether there is one over the page */
+  /** Makes scrolling stop above the entry. @returns {boolean} whether the entry covers the page */
   const reserve = () => {
     const covers = narrow.matches && !latest.hidden && getComputedStyle(latest).position === 'sticky';
     document.documentElement.style.scrollPaddingBottom = covers ? `${latest.offsetHeight + 4}px` : '';
@@ -14,7 +14,7 @@ export function keepInSight(latest, endings) {
   };
   new ResizeObserver(reserve).observe(latest);
   narrow.addEventListener('change', reserve);
-  // Once, when a reading was kept and the next one begins: nobody who has moved the page is moved back.
+  // Only when the next reading begins, so that manual scrolling is not undone.
   document.addEventListener('focusin', ({ target }) => {
     if (target instanceof HTMLElement && target.id === 'note-distance' && reserve()) endings.scrollIntoView({ block: 'nearest' });
   });

@@ -1,6 +1,6 @@
 // @ts-check
-// The readings of this visit: each is sent, or kept until there is signal, shown with how it fits, and can be undone.
-// An undo sets a reading aside; one that was never sent is taken out of the queue. It can itself be undone.
+// The entries of this visit. Each is sent or queued, and can be undone: a stored reading is set aside, a queued one is removed
+// from the queue. An undo can be undone.
 
 import { withKey } from '../account/key.js';
 import { getAll, Problem, request } from '../lib/api.js';
@@ -16,13 +16,13 @@ import { loadVisit, saveVisit } from './saved.js';
 /** @import { Prediction } from './fit.js' */
 
 /**
- * A reading as the API takes it.
+ * A reading as the API accepts it.
  * @typedef {Omit<Reading, 'id'|'sled'|'day'|'set_aside'|'created_at'> & {day?: string}} Body
  */
 
 /**
- * sending: on its way for the first time. waiting: in the queue. refused: in the queue, and the server does not take it.
- * sent: stored. aside: stored, and set aside by an undo. dropped: undone before it was sent.
+ * sending: first send in progress. waiting: queued. refused: queued and refused by the server. sent: stored.
+ * aside: set aside by an undo. dropped: undone before it was sent.
  * @typedef {'sending'|'waiting'|'refused'|'sent'|'aside'|'dropped'} State
  */
 
@@ -30,23 +30,23 @@ import { loadVisit, saveVisit } from './saved.js';
  * @typedef {object} Entry
  * @property {{id: string, name: string}} sled
  * @property {Body} body
- * @property {string} label     how the queue calls it
- * @property {Prediction} [prediction]      what the chart said before it
+ * @property {string} label     its label in the queue
+ * @property {Prediction} [prediction] of the chart before it
  * @property {State} state
- * @property {boolean} [undone] asked to be undone while it was on its way
- * @property {boolean} [busy]   an undo is on its way
+ * @property {boolean} [undone] undone while sending
+ * @property {boolean} [busy]   an undo is in progress
  * @property {string} [queued]  its id in the queue
  * @property {string} [id]      the reading's own
- * @property {TopOut} [current]     what the chart says since
- * @property {string} [action]  what the chart's checks would have done about it
- * @property {string[]} [faults] why it was refused, or why an undo did not work
+ * @property {TopOut} [current] the chart's top-out after it
+ * @property {string} [action]  action recommended by the chart's check
+ * @property {string[]} [faults] of a refusal or a failed undo
  */
 
 const MISTAKE = 'entered by mistake';
-const CORRECTED = 'replaced by a corrected reading'; // as the API says when it does it
+const CORRECTED = 'replaced by a corrected reading'; // as the API writes it
 const MAX_ENTRIES = 5;
 
-/** What the fields are called for people. @type {Record<string, string>} */
+/** Labels of the fields. @type {Record<string, string>} */
 const FIELDS = {
   gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date', day: 'Test day or show', place: 'Place',
   by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with', weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
@@ -64,16 +64,16 @@ export class Visit {
   /**
    * @param {Charts} charts
    * @param {Units} units
-   * @param {(entry: Entry|undefined) => void} changed  told which one, nothing for all
+   * @param {(entry: Entry|undefined) => void} changed  called with the entry, or undefined for all
    */
   constructor(charts, units, changed) {
     this.#charts = charts;
     this.#units = units;
     this.#changed = changed;
-    // What the queue sends by itself, here or in another tab. Its answer holds the reading's own id.
+    // Sent by the queue, in this tab or another. The answer has the reading's id.
     this.#channel?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#onSent(data.outcome); });
     onChange(() => this.#reconcile());
-    // A page that was closed in the middle of sending did not see what became of it.
+    // A page that was closed while sending did not see the outcome.
     for (const entry of this.#entries) {
       entry.busy = false;
       if (entry.state === 'sending') entry.state = 'waiting';
@@ -129,17 +129,17 @@ export class Visit {
     this.#reloadChart(entry);
   }
 
-  /** Something in the queue was sent. @param {Outcome} outcome */
+  /** A queued item was sent. @param {Outcome} outcome */
   #onSent(outcome) {
     if (outcome.status !== 'sent') return;
     const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && (state === 'waiting' || state === 'refused' || state === 'dropped'));
     if (!entry) return;
-    const undone = entry.state === 'dropped'; // it was under way while it was taken out of the queue
+    const undone = entry.state === 'dropped'; // it was sent while it was removed from the queue
     this.#stored(entry, outcome.answer);
     if (undone) this.undo(entry);
   }
 
-  /** Takes a reading back, or brings it back. @param {Entry} entry */
+  /** Undoes a reading, or undoes the undo. @param {Entry} entry */
   async undo(entry) {
     if (entry.state === 'sending') {
       this.#put(entry, { undone: !entry.undone });
@@ -167,7 +167,7 @@ export class Visit {
     }
   }
 
-  /** Takes one that was refused off the list and out of the queue: it goes back into the form. @param {Entry} entry */
+  /** Removes a refused entry from the list and the queue; it returns to the form. @param {Entry} entry */
   async withdraw(entry) {
     this.#entries = this.#entries.filter((one) => one !== entry);
     saveVisit(this.#entries);
@@ -175,7 +175,7 @@ export class Visit {
     if (entry.queued) await discard(entry.queued);
   }
 
-  /** What the chart says since. The reading is stored; where this cannot be fetched, the next one fetches it. @param {Entry} entry */
+  /** Loads the chart after a reading. A failure is ignored: the next reading loads it again. @param {Entry} entry */
   async #reloadChart(entry) {
     try {
       const { prediction, chart } = await this.#charts.of(entry.sled.id).reload(entry.body.start_ft);
@@ -186,20 +186,20 @@ export class Visit {
     }
   }
 
-  /** Looks what became of those that waited: one after the other, since the queue changes often. */
+  /** Compares waiting entries with the queue, one run at a time. */
   #reconcile() {
     this.#reconciling = this.#reconciling.then(async () => {
       const open = this.#entries.filter(({ state, busy }) => !busy && (state === 'waiting' || state === 'refused'));
       if (open.length === 0) return;
       const items = await waiting();
       for (const entry of open) {
-        if (entry.state !== 'waiting' && entry.state !== 'refused') continue; // its answer has come meanwhile
+        if (entry.state !== 'waiting' && entry.state !== 'refused') continue; // answered meanwhile
         const item = items.find(({ id, label }) => entry.queued ? id === entry.queued : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
         if (item) {
           entry.queued = item.id;
           if (item.status !== entry.state) this.#put(entry, { state: item.status, faults: item.status === 'refused' ? faultWords(item.problem) : undefined });
         } else if (entry.state === 'waiting') {
-          // Sent by an earlier page, or discarded.
+          // Sent by an earlier page load, or discarded.
           const id = await this.#idOf(entry).catch((error) => error instanceof Problem && error.status === 0 ? undefined : '');
           if (entry.state !== 'waiting') continue;
           if (id) this.#stored(entry, /** @type {Reading} */ ({ id }));
@@ -209,7 +209,7 @@ export class Visit {
     }).catch(() => {});
   }
 
-  /** The reading's own id, from the list: one that says the same, counts, and is none of the others. @param {Entry} entry */
+  /** The reading's id from the API: a reading that counts, has the same values and belongs to no other entry. @param {Entry} entry */
   async #idOf(entry) {
     const all = /** @type {Reading[]} */ (await getAll(`/v1/sleds/${encodeURIComponent(entry.sled.id)}/readings`));
     const found = all.find((reading) => !reading.set_aside && !this.#entries.some(({ id }) => id === reading.id) &&

@@ -1,16 +1,16 @@
 // @ts-check
-// Without signal: starts the worker that keeps pages and answers, and says on the page when what it shows was kept.
+// Registers the service worker, and shows a notice when answers on the page are offline copies.
 
 import { dateTimeWords, isToday, timeWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
 
-// Somebody of the crew needs all of them beside the track; a puller came for one.
+// The crew needs all of them beside the track; a puller needs one.
 const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring', '/worked-out'];
 
-/** When the kept answers on this page came from the server, by path. @type {Map<string, Date>} */
+/** When the offline copies on this page were stored, by path. @type {Map<string, Date>} */
 const storedAt = new Map();
 
-/** Starts keeping, and the notice. Pages that cannot be kept say so where they have a place for it. */
+/** Starts both. Where a service worker is unavailable, pages with a place for it say so. */
 export function startOffline() {
   document.addEventListener('evenpull:answered', (event) => {
     const { path, at } = /** @type {CustomEvent<{path: string, at: Date|null}>} */ (event).detail;
@@ -24,7 +24,7 @@ export function startOffline() {
     showUnavailable();
     return;
   }
-  // What the page itself loads goes first.
+  // After the page has loaded.
   if (document.readyState === 'complete') register();
   else addEventListener('load', register);
 }
@@ -34,13 +34,13 @@ async function register() {
     await navigator.serviceWorker.register('/sw.js');
     const { active } = await navigator.serviceWorker.ready;
     active?.postMessage({ pages: location.pathname === '/pullers' ? ['/pullers'] : CREW_PAGES });
-    // What was asked before the worker served this page has passed it by.
+    // Requests before the worker controlled this page bypassed it.
     new PerformanceObserver((list) => {
       const answers = list.getEntries().filter(missedByWorker).map(({ name }) => name);
       if (answers.length > 0) active?.postMessage({ answers });
     }).observe({ type: 'resource', buffered: true });
   } catch {
-    showUnavailable(); // switched off in this browser
+    showUnavailable(); // disabled in this browser
   }
 }
 
@@ -58,7 +58,7 @@ function showUnavailable() {
   }
 }
 
-/** "As of 14:05, no signal." */
+/** "As of 2:05 PM, no signal." */
 function showNotice() {
   let notice = document.getElementById('offline-notice');
   if (storedAt.size === 0) {

@@ -1,7 +1,6 @@
 // @ts-check
-// What is recorded beside the track, sent once there is signal. Everything is stored on the phone first and taken
-// off only when the server has it, so that closing the tab in the middle loses nothing; its Idempotency-Key stays
-// the same, so that sending it twice is the same as sending it once.
+// The queue of readings and notes that wait to be sent. An item is stored on the device before it is sent, and removed only after
+// the server has stored it, so that closing the tab loses nothing. Its Idempotency-Key makes repeated sends harmless.
 
 import { forbiddenWords, isForbidden } from '../account/key.js';
 import { askSession, session, sessionEnded } from '../account/session.js';
@@ -12,25 +11,25 @@ import * as store from './queuestore.js';
 /** @import { QueueItem, StoredProblem } from './queuestore.js' */
 
 /**
- * What became of something that was to be sent. `id` is its place in the queue, for discard().
+ * The outcome of a send. `id` is the item's id in the queue, for discard().
  * @typedef {{status: 'sent', id: string, answer: any}|{status: 'waiting', id: string}|{status: 'refused', id: string, problem: Problem}} Outcome
  */
 
 /**
- * Something that is kept: waiting, with the trouble so far where there was some, or refused, with the reason.
+ * An item in the queue: waiting, with the last problem if there was one, or refused.
  * @typedef {{id: string, label: string, status: 'waiting'|'refused', problem: Problem|null}} Waiting
  */
 
-const RETRY_AFTER_MS = 15_000; // our own choice: soon enough beside a track, and easy on the battery
+const RETRY_AFTER_MS = 15_000; // our own choice, easy on the battery
 const TIMEOUT_MS = 15_000; // one bar of signal can hang for minutes; trying again is harmless
 const LOCK = 'evenpull.queue';
 
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : null;
 /** @type {Set<() => void>} */
 const listeners = new Set();
-/** Outcomes of what was sent by this tab or another, for the send() that is still listening. @type {Map<string, Outcome>} */
+/** Outcomes of items sent by this tab or another, by key, for a pending send(). @type {Map<string, Outcome>} */
 const outcomes = new Map();
-/** Whose send() is still listening. @type {Set<string>} */
+/** Keys of pending send() calls. @type {Set<string>} */
 const listening = new Set();
 /** @type {Promise<void>|null} */
 let flushing = null;
@@ -39,8 +38,8 @@ let timer;
 let needsSignIn = false;
 
 /**
- * Sends something, or keeps it until there is signal. What the server refuses is kept too, until somebody
- * discards it or tries again; a form that shows the faults itself and keeps what was typed calls discard(id).
+ * Sends an item, or queues it until there is signal. A refused item stays in the queue until it is discarded or sent again. A form
+ * that shows the faults itself calls discard(id).
  * @param {{path: string, body: unknown, label: string}} item
  * @returns {Promise<Outcome>}
  */
@@ -74,37 +73,37 @@ async function outcomeOf(key, order) {
   const item = await store.get(order);
   if (item?.status === 'waiting') return { status: 'waiting', id };
   if (item) return { status: 'refused', id, problem: problemOf(item) ?? new Problem(0, '', '') };
-  // Gone from the queue: it has arrived. The answer may still be on its way from the tab that sent it.
+  // Not in the queue any more: it was sent. The answer may still be coming from the tab that sent it.
   for (let tries = 0; tries < 20 && !outcomes.has(key); tries++) await new Promise((resolve) => setTimeout(resolve, 50));
   return outcomes.get(key) ?? { status: 'sent', id, answer: undefined };
 }
 
-/** Everything that has not arrived, oldest first. @returns {Promise<Waiting[]>} */
+/** All items in the queue, oldest first. @returns {Promise<Waiting[]>} */
 export async function waiting() {
   return (await store.getAll()).map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
 }
 
 /**
- * Calls back whenever the queue has changed, in this tab or another.
+ * Calls back when the queue changes, in this tab or another.
  * @param {() => void} callback
- * @returns {() => void} stops that
+ * @returns {() => void} stops it
  */
 export function onChange(callback) {
   listeners.add(callback);
   return () => listeners.delete(callback);
 }
 
-/** Whether somebody has to sign in before what waits can go. */
+/** Whether a sign-in is needed before items can be sent. */
 export function needsKey() {
   return needsSignIn;
 }
 
-/** Whether the queue outlives the tab: some private windows keep nothing. */
+/** Whether the queue is persistent: some private windows store nothing. */
 export function isStored() {
   return store.isPersistent;
 }
 
-/** Sends what waits, and asks somebody to sign in where the server wants to know who it is from. */
+/** Sends waiting items, and asks for a sign-in when needed. */
 export async function flushWithKey() {
   const who = await askSession();
   setNeedsKey(who !== undefined && !who.signed_in);
@@ -123,22 +122,22 @@ function setNeedsKey(wanted) {
   changed(false);
 }
 
-/** Sends a refused one again. @param {string} id */
+/** Sends a refused item again. @param {string} id */
 export async function tryAgain(id) {
   await store.change(Number(id), { status: 'waiting', problem: null });
   changed();
   await flushWithKey();
 }
 
-/** Takes one off the queue unsent. @param {string} id */
+/** Removes an item unsent. @param {string} id */
 export async function discard(id) {
   await store.remove(Number(id));
   changed();
 }
 
-/** Sends what waits, oldest first; done when it was tried once. Only one tab does it at a time. */
+/** Tries to send each waiting item once, oldest first. Only one tab does it at a time. */
 export function flush() {
-  // What was added after a round had begun needs another one.
+  // Items added during a run need another run.
   const next = (flushing ?? Promise.resolve()).then(() => withLock(sendAll));
   const mine = next.catch(() => {}).finally(() => {
     if (flushing === mine) flushing = null;
@@ -150,7 +149,7 @@ export function flush() {
 
 /** @param {() => Promise<void>} work */
 async function withLock(work) {
-  // Web Locks need HTTPS or localhost. Without them two tabs may send the same thing: the key makes that harmless.
+  // Web Locks need HTTPS or localhost. Without them two tabs may send the same item, which its key makes harmless.
   if (!navigator.locks) return work();
   await navigator.locks.request(LOCK, work);
 }
@@ -166,7 +165,7 @@ async function sendAll() {
 
 /**
  * @param {QueueItem & {order: number}} item
- * @returns {Promise<boolean>} whether the next one has a chance
+ * @returns {Promise<boolean>} whether to try the next item
  */
 async function sendOne(item) {
   try {
@@ -184,7 +183,7 @@ async function sendOne(item) {
       setNeedsKey(true);
     }
     changed();
-    // A server in trouble over one of them may still take the others; without signal or key it takes none.
+    // After a server error other items may still succeed; without signal or key none will.
     return !isTemporary || problem.status >= 500;
   }
 }
@@ -207,13 +206,13 @@ function notify(key, outcome) {
   changed(false);
 }
 
-/** @param {boolean} [local]  tells the other tabs too */
+/** @param {boolean} [local]  whether to notify other tabs */
 function changed(local = true) {
   if (local) channel?.postMessage(null);
   for (const callback of listeners) callback();
 }
 
-/** Tries again in a while, as long as something waits that could go. */
+/** Schedules a retry while items wait. */
 async function scheduleRetry() {
   clearTimeout(timer);
   timer = undefined;
@@ -221,7 +220,7 @@ async function scheduleRetry() {
   if (timer === undefined && items.some(({ status }) => status === 'waiting')) timer = setTimeout(flush, RETRY_AFTER_MS);
 }
 
-/** Sends what an earlier visit left, and again whenever there is signal. */
+/** Sends items of an earlier visit, and again whenever there is signal. */
 function start() {
   channel?.addEventListener('message', ({ data }) => {
     if (data && listening.has(data.key)) outcomes.set(data.key, data.outcome);

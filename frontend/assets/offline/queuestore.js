@@ -1,6 +1,5 @@
 // @ts-check
-// What waits to be sent, kept in IndexedDB so that it outlives the tab. Where a browser has none (some private
-// windows), it is kept in memory and the page says so.
+// Storage of the queue in IndexedDB. Where a browser has none (some private windows), it is in memory and the page says so.
 
 /** @import { Fault } from '../lib/api.js' */
 
@@ -8,21 +7,21 @@ const DATABASE = 'evenpull';
 const STORE = 'outbox';
 
 /**
- * One thing to send, as it is kept.
+ * An item as stored.
  * @typedef {object} QueueItem
- * @property {number} [order]      given by the store; what is older goes first
- * @property {string} key          its Idempotency-Key, the same over all retries
+ * @property {number} [order]      set by the store; the oldest is sent first
+ * @property {string} key          its Idempotency-Key, the same for all retries
  * @property {string} path
- * @property {string} body         the exact text: a repeat must be the same to the byte
- * @property {string} label        what it is, for people
+ * @property {string} body         JSON text: a repeat must be identical
+ * @property {string} label        for people
  * @property {number} queuedAt     milliseconds since 1970
  * @property {'waiting'|'refused'} status
- * @property {StoredProblem|null} problem  why it was refused, or why it still waits
+ * @property {StoredProblem|null} problem  of the refusal or the last try
  */
 
 /** @typedef {{status: number, title: string, detail: string, faults: Fault[]}} StoredProblem */
 
-/** Whether what is kept here outlives the tab. Known once the store was used. */
+/** Whether the storage is persistent. Known after the first use. */
 export let isPersistent = true;
 
 /** @type {Map<number, QueueItem>} */
@@ -42,7 +41,7 @@ function database() {
       const request = indexedDB.open(DATABASE, 1);
       request.onupgradeneeded = () => { request.result.createObjectStore(STORE, { keyPath: 'order', autoIncrement: true }); };
       request.onsuccess = () => {
-        // Another tab with a newer page may want to change the store: this one must not hold it up.
+        // Must not block an upgrade by a newer page in another tab.
         request.result.onversionchange = () => {
           request.result.close();
           opening = undefined;
@@ -58,7 +57,7 @@ function database() {
 }
 
 /**
- * Runs one request in a transaction of its own, and answers once it is on the disk.
+ * Runs one request in its own transaction. Resolves when it is on disk.
  * @template T
  * @param {IDBTransactionMode} mode
  * @param {(store: IDBObjectStore) => IDBRequest<T>} operation
@@ -89,7 +88,7 @@ export async function add(item) {
 }
 
 /**
- * Changes one that is still there; one that is gone stays gone.
+ * Changes an item if it still exists.
  * @param {number} order
  * @param {Pick<QueueItem, 'status'|'problem'>} now
  */
@@ -108,7 +107,7 @@ export function get(order) {
   return run('readonly', (store) => /** @type {IDBRequest<QueueItem|undefined>} */ (store.get(order)), () => memory.get(order));
 }
 
-/** Everything kept, oldest first. @returns {Promise<(QueueItem & {order: number})[]>} */
+/** All items, oldest first. @returns {Promise<(QueueItem & {order: number})[]>} */
 export async function getAll() {
   const items = await run('readonly', (store) => /** @type {IDBRequest<QueueItem[]>} */ (store.getAll()), () => [...memory.values()]);
   return /** @type {(QueueItem & {order: number})[]} */ (items);

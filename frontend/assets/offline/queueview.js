@@ -1,5 +1,5 @@
 // @ts-check
-// The queue as the operator sees it: what waits, what was refused and why.
+// View of the queue: waiting items, refused items and why.
 
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
@@ -9,7 +9,7 @@ import { discard, flush, flushWithKey, isStored, needsKey, onChange, tryAgain, w
 /** @import { Waiting } from './queue.js' */
 
 /**
- * Shows the queue in an element and keeps it up to date. Hidden while there is nothing in it.
+ * Shows the queue in an element and updates it. Hidden when empty.
  * @param {HTMLElement} place
  */
 export function mountQueue(place) {
@@ -20,9 +20,9 @@ export function mountQueue(place) {
   const show = async () => {
     const started = ++version;
     const items = await waiting();
-    if (started !== version) return; // a newer state is on its way
+    if (started !== version) return; // superseded by a newer update
     const now = JSON.stringify([items, items.map(({ problem }) => problem?.message), needsKey(), isStored(), navigator.onLine]);
-    if (now === shown) return; // building it anew would take the focus from its buttons
+    if (now === shown) return; // rebuilding would lose the focus
     shown = now;
     place.hidden = items.length === 0;
     place.replaceChildren(...parts(items));

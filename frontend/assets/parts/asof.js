@@ -36,7 +36,7 @@ export class AsOf {
     this.#show();
   }
 
-  /** The sled was read again: what is shown of it may be another now. @param {PartsSled} sled */
+  /** The sled was loaded again. Updates the shown chart. @param {PartsSled} sled */
   async renew(sled) {
     this.#sled = sled;
     if (this.#shown) await submitting(this.#form, () => this.#load());

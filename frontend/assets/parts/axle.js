@@ -15,9 +15,9 @@ export class PartsAxle {
   #modes;
   #one;
   #rows = el('div', { class: 'fields' });
-  /** What stood in the fields when they were filled. */
+  /** The field values when filled. */
   #filled = '';
-  /** The ranges of the axle that is on the sled. @type {string[]} */
+  /** The ranges of the current axle. @type {string[]} */
   #noted = [];
   element;
 
@@ -80,7 +80,7 @@ export class PartsAxle {
     }));
   }
 
-  /** What stands in the fields. */
+  /** The field values. */
   #typed() {
     const rows = this.#mode === 'two' ? this.#readRows() : [];
     return JSON.stringify([this.#mode, this.#mode === 'one' ? this.#one.value.trim() : '', rows.map(({ name, text }) => [name, text])]);
@@ -94,9 +94,9 @@ export class PartsAxle {
   }
 
   /**
-   * Shows the axle of a sled, unless somebody typed something else: then that stays, and the answer is true.
+   * Shows the axle of a sled. Typed values stay; the result says whether there are any.
    * @param {Driveline} known
-   * @param {boolean} keepTyped  false where nothing typed is to stay
+   * @param {boolean} keepTyped  whether typed values stay
    */
   show(known, keepTyped) {
     const ranges = Object.entries(known.axle_ratios ?? {}).sort((a, b) => b[1] - a[1]);
@@ -116,7 +116,7 @@ export class PartsAxle {
     return typed;
   }
 
-  /** The names of the ranges that a gear can be in. */
+  /** The names of the ranges a gear can have. */
   ranges() {
     if (this.#mode === 'same') return this.#noted;
     return this.#mode === 'two' ? this.#readRows().map(({ name }) => name).filter(Boolean) : [];

@@ -1,5 +1,5 @@
 // @ts-check
-// The room that a box needs above the point where its drive is cut off. It certifies nothing, and looks like it.
+// The room that the box needs past the cut-off point. It certifies nothing, and the page says so.
 
 import { get } from '../lib/api.js';
 import { byId, el, row, table } from '../lib/dom.js';
@@ -39,7 +39,7 @@ export class CutoffForm {
     this.#show();
   }
 
-  /** The sled is another than it was: what was worked out no longer holds. */
+  /** The sled has changed: the result is out of date. */
   outdated() {
     if (!this.#found) return;
     this.#found = undefined;

@@ -1,5 +1,5 @@
 // @ts-check
-// How a sled's test days lie among each other over the season.
+// How a sled's test days compare over the season.
 
 import { dateWords, withDates } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
@@ -12,7 +12,7 @@ import { fixed, fromFeet } from '../lib/units.js';
 
 /** @type {Record<Day['verdict'], string>} */
 const VERDICTS = { 'as-usual': 'as usual', 'stands-off': 'stands off', alone: 'no other day to compare with' };
-const MIN_FOR_DRIFT = 4; // days; the API looks for a pattern from there on
+const MIN_FOR_DRIFT = 4; // days; the API's minimum
 
 /** @param {PartsData} known @param {Units} units */
 export function showDays({ sled, days }, units) {
@@ -43,7 +43,7 @@ export function showDays({ sled, days }, units) {
     el('p', { class: 'hint' }, 'Off by: from what the sled’s other days say, + later and − earlier. Beyond its limit a day stands off by more than days differ anyway; the fewer readings and days, the wider the limit.'));
 }
 
-/** A second opinion beside the limits from the whole fleet. @param {PartsData['days']} days @returns {string[]} */
+/** The limits from this sled alone, beside those from the fleet. @param {PartsData['days']} days @returns {string[]} */
 function ownLimits({ own_low_pct: low, own_high_pct: high }) {
   if (low === null || high === null) return [];
   return [`By this sled’s own differences from day to day alone, a day would stand off below ${fixed(low, 1)}\u00a0% or above ${fixed(high, 1)}\u00a0%.`];

@@ -1,5 +1,5 @@
 // @ts-check
-// The fields of a driveline, for the form that corrects it and the form that notes a change.
+// The fields of a driveline, for the correction form and the form for changes.
 
 import { el } from '../lib/dom.js';
 import { fillQuantity, finelyNoted, isEdited, readQuantity, switchFields } from '../lib/quantities.js';
@@ -32,7 +32,7 @@ const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumferenc
 const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
 
 /**
- * A labeled number field, with what it is measured in and a hint.
+ * A labeled number field with its unit and a hint.
  * @param {string} id
  * @param {string} name
  * @param {{label: string, hint?: string, kind?: string, unit?: string}} spec
@@ -56,13 +56,13 @@ export class PartFields {
   #noted = [];
   /** @type {Driveline} */
   #known = {};
-  /** What a page puts into its form. */
+  /** The element for the form. */
   element;
 
   /**
-   * @param {string} id  what the ids begin with
+   * @param {string} id  prefix of the ids
    * @param {Units} units
-   * @param {boolean} change  of a change: empty fields leave a part as it is
+   * @param {boolean} change  whether for a change: empty fields then leave a part as it is
    */
   constructor(id, units, change) {
     this.#id = id;
@@ -78,7 +78,7 @@ export class PartFields {
       el('fieldset', { class: 'group', 'data-at': 'gears' }, el('legend', {}, change ? 'Gears with a new ratio' : 'Gears: the ratio of each'), this.#gears));
     switchFields(this.element, units, units);
     this.#showNow();
-    // One of the two says how far a tire rolls; what is typed last counts.
+    // Two ways to give the tire's size; the last one typed counts.
     this.#input('tyre_revs_per_mile').addEventListener('input', () => this.#only('tyre_circumference_ft', 'tyre_revs_per_mile'));
     this.#input('tyre_circumference_ft').addEventListener('input', () => this.#only('tyre_revs_per_mile', 'tyre_circumference_ft'));
   }
@@ -109,7 +109,7 @@ export class PartFields {
   }
 
   /**
-   * Shows a sled's parts. What somebody typed since stays, unless told otherwise; the answer is what that was, in words.
+   * Shows a sled's parts. The result names the typed values, which stay by default.
    * @param {PartsSled} sled
    * @param {boolean} [keepTyped]
    * @returns {string[]}
@@ -133,7 +133,7 @@ export class PartFields {
     return /** @type {number|undefined} */ (this.#known[/** @type {keyof Driveline} */ (name)]);
   }
 
-  /** In a change, what is on the sled stands beside the field for what is new. */
+  /** For a change, shows the current value beside the field for the new one. */
   #showNow() {
     if (!this.#change) return;
     for (const [name, { input, note }] of this.#fields) note.textContent = this.#now(name, input.dataset.kind === 'length');
@@ -185,7 +185,7 @@ export class PartFields {
     return el('div', { class: 'field', 'data-gear': gear.label }, el('label', { for: id }, gear.label), el('div', { class: 'gear-row' }, ratio, range));
   }
 
-  /** The ranges the axle has, to choose from for each gear; none on an axle of one speed. */
+  /** Offers the axle's ranges for each gear; none for an axle with one speed. */
   #showRanges() {
     const ranges = this.#axle.ranges();
     for (const row of this.#gears.children) {
@@ -199,7 +199,7 @@ export class PartFields {
   }
 
   /**
-   * The parts as typed. Of a correction all of them, of a change those that are given.
+   * The parts as typed: all for a correction, the given ones for a change.
    * @param {Fault[]} faults
    * @returns {{driveline: Driveline|undefined, gears: PartsGear[]}}
    */
@@ -223,7 +223,7 @@ export class PartFields {
       const { ratio, range } = partsOf(row);
       const gear = { label: this.#noted[place].label, ratio: readQuantity(ratio, this.#units, faults), range: range.value || undefined };
       const sent = !this.#change || gear.ratio !== undefined || gear.range !== undefined;
-      // The API counts the gears that are sent.
+      // Faults have the index among the gears that are sent.
       ratio.dataset.at = sent ? `gears[${gears.length}].ratio` : '';
       range.dataset.at = sent ? `gears[${gears.length}].range` : '';
       if (sent) gears.push(gear);
@@ -231,7 +231,7 @@ export class PartFields {
     return gears;
   }
 
-  /** Empties what was typed for a change that has arrived. */
+  /** Empties the fields after a change was stored. */
   clear() {
     for (const { input } of this.#fields.values()) input.value = '';
     this.#axle.clear();

@@ -1,5 +1,5 @@
 // @ts-check
-// The parts that are noted of a sled, as a form. Saving corrects what was noted wrongly and carries nothing.
+// The form that corrects a sled's parts. A correction does not carry readings, unlike a change.
 
 import { withKey } from '../account/key.js';
 import { Problem, request } from '../lib/api.js';
@@ -22,14 +22,14 @@ export class PartsForm {
   #note = byId('parts-changed', HTMLDivElement);
   #fields;
   #units;
-  /** The sled that the form was filled from. @type {PartsSled|undefined} */
+  /** The sled when the form was filled. @type {PartsSled|undefined} */
   #base;
   #etag = '';
 
   /**
    * @param {string} path
    * @param {Units} units
-   * @param {() => Promise<void>} saved  everything that follows from the parts is to be read again
+   * @param {() => Promise<void>} saved  reloads everything that depends on the parts
    */
   constructor(path, units, saved) {
     this.#path = path;
@@ -47,7 +47,7 @@ export class PartsForm {
     if (this.#base) this.#showNoted(this.#base);
   }
 
-  /** Shows the sled as it is now; what somebody is typing stays. @param {PartsSled} sled @param {string} etag */
+  /** Shows the sled. Typed values stay; the result names them. @param {PartsSled} sled @param {string} etag */
   show(sled, etag) {
     const preserved = this.#fields.show(sled);
     this.#showNoted(sled);

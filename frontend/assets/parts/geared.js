@@ -1,5 +1,5 @@
 // @ts-check
-// What the parts say beside what was measured.
+// Top-outs computed from the parts, beside the measured ones.
 
 import { withDates } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
@@ -51,7 +51,7 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
 }
 
 /**
- * What the chart says from full back, with its ±, of a gear that readings say something of.
+ * The chart's top-out of a gear from full back, if it is measured.
  * @param {Chart} chart
  * @param {string} label
  * @param {number|null} feet

@@ -1,5 +1,5 @@
 // @ts-check
-// The question which of the parts at hand would make one sled like another.
+// The form for part options: which of the available parts would make one sled like another.
 
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
@@ -36,7 +36,7 @@ export class OptionsForm {
   }
 
   /**
-   * The sleds to choose from, and a question that came with the link.
+   * Offers the sleds, and fills the form from the link.
    * @param {PartsSled[]} others
    * @param {URLSearchParams} link
    */
@@ -63,7 +63,7 @@ export class OptionsForm {
     this.#show();
   }
 
-  /** The sled as it is now; what was ranked for it before no longer holds. @param {PartsSled} sled */
+  /** Shows the sled. A ranking for its earlier state is removed. @param {PartsSled} sled */
   show(sled) {
     const changed = this.#sled !== undefined && this.#sled.revision !== sled.revision;
     this.#sled = sled;
@@ -127,7 +127,7 @@ async function ask(query) {
   try {
     return await get('/v1/part-options', { query });
   } catch (error) {
-    // The sled is the page's own: what is wrong with it is said without a field.
+    // The sled is not a field of this form.
     if (error instanceof Problem) for (const fault of error.faults) if (fault.at === 'sled') fault.at = '';
     throw error;
   }

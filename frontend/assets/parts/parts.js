@@ -44,7 +44,7 @@ async function start() {
   else scrollToHash();
 }
 
-/** Reads the sled and everything that follows from its parts. */
+/** Loads the sled and everything that depends on its parts. */
 async function load() {
   const [{ data: sled, etag }, geared, chart, days, changes, readings] = await Promise.all([
     /** @type {Promise<{data: PartsSled, etag: string}>} */ (request('GET', path)),
@@ -64,7 +64,7 @@ async function load() {
   await asOf.renew(sled);
 }
 
-/** What is read, in the units of the day. */
+/** Shows the loaded data in the current units. */
 function show() {
   if (!known) return;
   const { sled } = known;

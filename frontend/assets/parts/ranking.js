@@ -1,5 +1,5 @@
 // @ts-check
-// Part options, ranked: on the screen, and on paper for the gear shop.
+// The ranking of part options, for the screen and for print.
 
 import { cardTable } from '../lib/cardtable.js';
 import { dateWords, today } from '../lib/dates.js';
@@ -12,14 +12,14 @@ import { notedWords } from './words.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Option, OptionGear, Options, PartsSled } from './types.js' */
 
-// More gears than this do not fit beside each other on paper.
+// More gears do not fit side by side on paper.
 const MAX_COLUMNS = 7;
-const NEAR_FT = 5; // as the API counts a gear as mended
+const NEAR_FT = 5; // the API's limit
 
 /**
  * @param {Options} found
  * @param {PartsSled} sled
- * @param {string} reference  its name
+ * @param {string} reference  name of the reference sled
  * @param {Units} units
  * @returns {Node[]}
  */
@@ -63,7 +63,7 @@ function ranking({ now, items }, sled, reference, units) {
       : [el('td', { class: 'wrap' }, option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
 }
 
-/** What an option puts in, and of what stays as it is nothing. @param {Option} option @param {Option} now @param {Units} units */
+/** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */
 function partsWords(option, now, units) {
   const parts = [
     option.final_ratio !== now.final_ratio && `final ${option.final_ratio}`,
@@ -81,7 +81,7 @@ function boxWords(pct) {
   return Number(text) === 0 ? 'as fast as now' : `${text}\u00a0% ${pct > 0 ? 'faster' : 'slower'}`;
 }
 
-/** "returns 4.2 % faster", or between what and what. @param {Option} option */
+/** "returns 4.2 % faster", or a range. @param {Option} option */
 function returnWords({ return_speed_low_pct: low, return_speed_high_pct: high }) {
   const [least, most] = [boxWords(low), boxWords(high)];
   return least === most ? `returns ${most}` : `returns ${least} to ${most}`;
@@ -97,7 +97,7 @@ function missWords({ difference_ft: feet }, units) {
 function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, driveline: known = {} }, reference, units) {
   const off = 100 * (factor - 1);
   if (Math.abs(off) < 0.05) return `No other ratio would do better than the one on ${name} now: ${finely(left, units)} off on average.`;
-  // The way to the top grows with the final ratio and the tire, and shrinks with the axle's ratio and the sprocket.
+  // The top-out is proportional to the final ratio and the tire, and inversely to the axle ratio and the sprocket.
   const ways = [
     known.final_ratio !== undefined && `a final ratio of ${fixed(known.final_ratio * factor, 3)}`,
     known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,
@@ -116,7 +116,7 @@ function mendWords(found, reference, units) {
     `the gears are spaced otherwise, and only another set of gears can mend that. ${setWords(found, units)}`;
 }
 
-/** Whether a gear set at hand would mend what no single ratio does. @param {Options} found @param {Units} units */
+/** Whether one of the gear sets meets the gears that no single ratio can. @param {Options} found @param {Units} units */
 function setWords({ items, now, cannot_be_mended: gears }, units) {
   if (items.every(({ gear_set: set }) => set === undefined)) return 'None was given to try.';
   const would = items.find(({ gear_set: set, gears: misses }) => set !== undefined &&
@@ -124,7 +124,7 @@ function setWords({ items, now, cannot_be_mended: gears }, units) {
   return would ? `This one would: ${partsWords(would, now, units)}.` : 'None of those shown does.';
 }
 
-/** As every other ± is written. @param {number} feet @param {Units} units */
+/** A ± as elsewhere. @param {number} feet @param {Units} units */
 function coarsely(feet, units) {
   return `${rounded(feet, feet, units).plusMinus}\u00a0${units}`;
 }

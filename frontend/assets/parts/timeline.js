@@ -1,5 +1,5 @@
 // @ts-check
-// A sled's changes of parts on one time line with its test days, newest first.
+// Timeline of a sled's changes of parts and test days, newest first.
 
 import { withKey } from '../account/key.js';
 import { address, request } from '../lib/api.js';
@@ -24,7 +24,7 @@ function testDays(readings) {
   /** @type {Map<string, TestDay>} */
   const days = new Map();
   for (const reading of readings) {
-    // A day of one name that a change falls into lies on both sides of it.
+    // A change can fall within a named day: it then has two entries.
     const key = `${reading.measured_on} ${reading.day}`;
     const day = days.get(key) ?? { day: reading.day, on: reading.measured_on, counted: 0, aside: 0, place: reading.place ?? '' };
     if (reading.set_aside) day.aside++;
@@ -35,7 +35,7 @@ function testDays(readings) {
 }
 
 /**
- * Shows the time line.
+ * Shows the timeline.
  * @param {PartsData} known
  * @param {Units} units
  * @param {{path: string, changed: () => Promise<void>, asOf: (day: string) => void}} callbacks
@@ -43,7 +43,7 @@ function testDays(readings) {
 export function showTimeline({ sled, changes, readings }, units, callbacks) {
   /** @type {{on: string, first: number, element: HTMLElement}[]} */
   const entries = [
-    // Readings of the day of a change count as made after it.
+    // Readings on the day of a change count as taken after it.
     ...testDays(readings).map((day) => ({ on: day.on, first: 0, element: dayItem(day, changes) })),
     ...changes.map((change, place) => ({ on: change.made_on, first: 1 + place, element: changeItem(change, sled.id, units, callbacks) })),
   ];

@@ -1,5 +1,5 @@
 // @ts-check
-// What the API says of parts, as JSDoc types; openapi.yaml is the source.
+// JSDoc types of the API's answers about parts; openapi.yaml is the source.
 
 /** @import { Basis, Chart, Reading, Sled } from '../model/types.js' */
 
@@ -50,7 +50,7 @@
 /** @typedef {{sled: string, reference: string, now: Option, items: Option[], combinations: number, exact_factor: number, exact_mean_ft: number, cannot_be_mended: string[], caution: string}} Options */
 
 /**
- * Everything the page knows of its sled.
+ * The data of the page.
  * @typedef {object} PartsData
  * @property {PartsSled} sled
  * @property {string} etag

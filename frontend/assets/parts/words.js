@@ -1,5 +1,5 @@
 // @ts-check
-// Parts and their changes in words. Pure functions: answers of the API in, text out.
+// Parts and their changes in words. Pure functions of the API's answers.
 
 import { finelyNoted } from '../lib/quantities.js';
 import { sentence } from '../lib/text.js';
@@ -9,7 +9,7 @@ import { fixed, noted } from '../lib/units.js';
 /** @import { Change, Driveline, PartsGear, PartsSled } from './types.js' */
 
 /**
- * What a change did to earlier readings.
+ * The effect of a change on earlier readings.
  * @param {Change} change
  * @param {Units} units
  */
@@ -27,14 +27,14 @@ function signed(pct) {
   return `${pct < 0 ? '−' : '+'}${text}\u00a0% (${pct < 0 ? 'earlier' : 'later'})`;
 }
 
-/** What the parts are called. @type {Record<string, string>} */
+/** Names of the parts. @type {Record<string, string>} */
 export const PARTS = {
   sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio', final_ratio: 'final ratio',
   other_ratio: 'other ratio', tyre_circumference_ft: 'tire circumference', tyre_revs_per_mile: 'tire turns a mile',
 };
 
 /**
- * What a change put in.
+ * The new parts of a change.
  * @param {Change} change
  * @param {Units} units
  */
@@ -49,7 +49,7 @@ export function newParts({ driveline, gears }, units) {
 }
 
 /**
- * What is noted of a sled's parts, in a row.
+ * A sled's known parts, as a list.
  * @param {PartsSled} sled
  * @param {Units} units
  */
@@ -70,7 +70,7 @@ export function notedWords({ driveline: known = {}, gears: noted, travel_ft: tra
   return [...parts, travel !== undefined && `travel ${finelyNoted(travel, units)}`].filter(Boolean).join('; ');
 }
 
-/** What would have to be known for the parts to say where every gear tops out. @param {PartsSled} sled */
+/** The missing parts without which not every top-out can be computed. @param {PartsSled} sled */
 export function unknownWords(sled) {
   const known = /** @type {Driveline} */ (sled.driveline ?? {});
   const ranges = known.axle_ratios ?? {};

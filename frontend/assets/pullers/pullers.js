@@ -1,5 +1,5 @@
 // @ts-check
-// The pullers' page: tonight's sled and classes, and what a gear somebody ran is on it.
+// The pullers' page: tonight's sled and classes, and the equivalent of a gear that a puller ran on another sled.
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
@@ -16,7 +16,7 @@ import { answerWords, classItem, showWords } from './words.js';
 /** @import { Equivalents, Sled } from '../model/types.js' */
 
 /**
- * What somebody ran. Empty where it is still open; start in feet.
+ * What the puller ran. Empty when open; start in feet.
  * @typedef {{show: string, sled: string, gear: string, start: number}} Ran
  */
 
@@ -78,10 +78,10 @@ async function start() {
   showSheet();
   fill();
   await answer();
-  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // below it, and not before it
+  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // after the answer, so that it does not move
 }
 
-/** The next show from today on, else the latest there was. */
+/** The next show from today on, else the latest one. */
 async function showOfTheDay() {
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
@@ -89,7 +89,7 @@ async function showOfTheDay() {
   return (coming.at(-1) ?? items[0])?.id ?? '';
 }
 
-/** The sled most of the classes are used to, tonight's aside: what a puller most likely ran. @param {Sheet} of */
+/** The sled that most classes are used to, except tonight's: the most likely one. @param {Sheet} of */
 function likeliestHome(of) {
   /** @type {Map<string, number>} */
   const counts = new Map();
@@ -105,7 +105,7 @@ function ranFromLink(search) {
   return { show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '', start: startIn(link) };
 }
 
-/** The link that asks this. Start positions in links are always feet. @param {Ran} asked */
+/** The link to a question. Start positions in links are always in feet. @param {Ran} asked */
 function linkTo(asked) {
   const link = new URLSearchParams({ show: asked.show });
   if (asked.sled && asked.gear) {
@@ -117,7 +117,7 @@ function linkTo(asked) {
   return `/pullers?${link}`;
 }
 
-/** The reader went back or forward. */
+/** Navigation back or forward. */
 function restored() {
   const { show, ...rest } = ranFromLink(location.search);
   ran = { ...rest, show: show || ran.show, sled: rest.sled || ran.sled };
@@ -137,7 +137,7 @@ function chosen(event) {
   asked(false);
 }
 
-/** A gear by one tap, while none is picked. @param {string} label */
+/** A button for a gear, while none is chosen. @param {string} label */
 function gearButton(label) {
   return el('button', { type: 'button', class: 'gear-button', onclick: () => {
     ran.gear = label;
@@ -156,7 +156,7 @@ function startTyped() {
   timer = setTimeout(() => asked(true), TYPING_MS);
 }
 
-/** @param {boolean} sameStep  the address is replaced instead of one more added */
+/** @param {boolean} sameStep  replaces the history entry instead of adding one */
 function asked(sameStep) {
   const link = linkTo(ran);
   if (link !== location.pathname + location.search) {
@@ -223,7 +223,7 @@ function say({ gear = '', headline, sure = '', why = '', level = '' }) {
   putParts('next-step');
 }
 
-/** There is nothing to pick from: the room kept for it goes. */
+/** Hides the form when there is nothing to choose from. */
 function nothingToPick() {
   if (!sheet) for (const id of ['ran', 'show']) byId(id, HTMLElement).hidden = true;
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// What the pullers' page says, in few and large words.
+// The sentences of the pullers' page.
 
 import { dateWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
@@ -51,7 +51,7 @@ function wayWords(nearest, units) {
   return `${text.value}\u00a0±\u00a0${text.plusMinus}\u00a0${units} ${way}, so ${mayBeNothing ? 'if anything ' : ''}${weight} on the way`;
 }
 
-/** Which sled it is, at which show. @param {Sheet} sheet @returns {Node[]} */
+/** The sled and the show. @param {Sheet} sheet @returns {Node[]} */
 export function showWords(sheet) {
   return [
     el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'), el('span', {}, `${sheet.name}, ${dateWords(sheet.date)}`),
@@ -60,7 +60,7 @@ export function showWords(sheet) {
 }
 
 /**
- * One class: its gear tonight, where it starts, where it tops out.
+ * A class: its gear tonight, start position and top-out.
  * @param {SheetRow} row
  * @param {Units} units
  */

@@ -1,5 +1,5 @@
 // @ts-check
-// The season: what was planned, set and happened, by class; those that keep being moved in one direction first.
+// The season by class: planned, set, outcome. Classes that were moved in one direction come first.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem } from '../lib/api.js';
@@ -47,7 +47,7 @@ function span() {
   return { from: control(form, 'from').value, to: control(form, 'to').value };
 }
 
-/** @param {boolean} [soFar]  the year of the last show that is over: the next season may be booked already */
+/** @param {boolean} [soFar]  the year of the last show that is over, because the next season may be booked already */
 async function load(soFar = false) {
   const [shows, sleds] = await Promise.all([/** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   const last = shows.find(({ over }) => over)?.date;

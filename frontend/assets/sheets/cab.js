@@ -1,5 +1,5 @@
 // @ts-check
-// The cab sheet: one page, legible at arm's length, with room for a tick, tonight's weights and a note.
+// The cab sheet: one page, legible at arm's length, with space for a tick, tonight's weights and a note.
 
 import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
@@ -24,12 +24,12 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('as-of', HTMLParagraphElement).textContent = `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 });
 
-/** Remarks that stand below the table once, however many rows they are about. */
+/** Footnotes: each text once, for any number of rows. */
 class Footnotes {
   /** @type {string[]} */
   texts = [];
 
-  /** The mark of a remark. @param {string} text */
+  /** The mark of a footnote. @param {string} text */
   mark(text) {
     if (!this.texts.includes(text)) this.texts.push(text);
     return el('sup', { 'aria-label': `note ${this.texts.indexOf(text) + 1}` }, String(this.texts.indexOf(text) + 1));
@@ -53,7 +53,7 @@ function rowOf(row, notes, units) {
 }
 
 /**
- * The gear large, and beside it from where, with what must not be overlooked.
+ * The gear in large print, with start position and warnings.
  * @param {Answer} answer
  * @param {Footnotes} notes
  * @param {Units} units
@@ -76,7 +76,7 @@ function movedStart({ nearest, moved_start: moved }, notes, units) {
 }
 
 /**
- * The distance large, its ± beside it, and what it rests on where that is not a measurement.
+ * The distance in large print, its ±, and its basis if it is not measured.
  * @param {Answer} answer
  * @param {Home} home
  * @param {Footnotes} notes

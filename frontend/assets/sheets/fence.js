@@ -1,5 +1,5 @@
 // @ts-check
-// The fence sheet: tonight's settings in large print, with the link for every phone.
+// The fence sheet: tonight's settings in large print, with a link for phones.
 
 import { byId, el } from '../lib/dom.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';

@@ -1,5 +1,5 @@
 // @ts-check
-// What the two printed sheets share: the show they are of, its heading, the print button, and rows that fit one page.
+// Shared by the two printed sheets: loading of the show, heading, print button, and type size by number of rows.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, Problem, request } from '../lib/api.js';
@@ -9,12 +9,12 @@ import { whenAndWhere } from '../model/showwords.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, Show } from '../model/showtypes.js' */
 
-// Up to so many rows the style sheets have a size of type that leaves them on one page, fewest first.
+// The style sheets have a type size for up to this many rows on one page.
 const SIZES = [8, 14, 20];
 const LONG_NAME = 36;
 
 /**
- * Loads the show that the link names and shows it, again in other units when somebody switches.
+ * Loads the show named in the link, and renders its sheet, again when the units change.
  * @param {string} title
  * @param {(sheet: Sheet, show: Show, units: Units) => void} render
  */
@@ -47,13 +47,13 @@ export async function startPaper(title, render) {
   }
 }
 
-/** How the name of a class is set: a long one smaller, so that it takes no more lines than others. @param {string} name */
+/** The style of a class name: smaller when long, so that it takes no more lines. @param {string} name */
 export function nameClass(name) {
   return name.length > LONG_NAME ? 'long-name' : '';
 }
 
 /**
- * The table of a printed sheet, which knows how many rows share the page; nothing without rows.
+ * The table of a printed sheet, with its number of rows for the style sheet; nothing without rows.
  * @param {string} label
  * @param {string[]} heads
  * @param {HTMLTableRowElement[]} rows

@@ -1,5 +1,5 @@
 // @ts-check
-// Which sled to book: every sled ranked, what each class ran on last time, and what another sled would change.
+// Which sled to book: the ranking of all sleds, the last run of each class, and a comparison with another sled.
 
 import { get, messageOf, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
@@ -25,11 +25,11 @@ export class BookSection {
   #changes = byId('changes', HTMLElement);
   /** @type {Booking|undefined} */
   #now;
-  /** The sled that is looked at, with the sheet it would make. @type {{sled: string, sheet: Sheet}|undefined} */
+  /** The sled that is compared, with its sheet. @type {{sled: string, sheet: Sheet}|undefined} */
   #chosen;
 
   /**
-   * @param {string} path  the show's own
+   * @param {string} path  of the show
    * @param {Units} units
    * @param {{book: (sled: string) => Promise<void>, reload: () => Promise<void>}} callbacks
    */
@@ -71,7 +71,7 @@ export class BookSection {
     return cardTable('Every sled, nearest first', ['Sled', 'Off on average', 'Worst', `Chance that all are ${within}`, ''], rows);
   }
 
-  /** A mean of distances is no single measurement, so it stands alone, to a tenth. @param {number} feet */
+  /** A mean of distances has no ±; it is shown to a tenth. @param {number} feet */
   #off(feet) {
     return `${fixed(fromFeet(feet, this.#units), 1)}\u00a0${this.#units}`;
   }
@@ -93,7 +93,7 @@ export class BookSection {
     return cardTable('What each class ran on last time', ['Class', 'Ran on', 'Topped out at about', 'Went full', 'Where'], rows);
   }
 
-  /** Shows what another sled would change. @param {string} sled @param {string} name */
+  /** Compares another sled. @param {string} sled @param {string} name */
   async #compare(sled, name) {
     try {
       this.#chosen = { sled, sheet: await this.#sheetOn(sled) };
@@ -169,7 +169,7 @@ export class BookSection {
     }
   }
 
-  /** Everything as it is now, with the same sled looked at. @param {HTMLButtonElement} button @param {HTMLElement} status */
+  /** Loads everything again and compares the same sled. @param {HTMLButtonElement} button @param {HTMLElement} status */
   async #reload(button, status) {
     const chosen = /** @type {{sled: string, sheet: Sheet}} */ (this.#chosen);
     button.disabled = true;
@@ -178,7 +178,7 @@ export class BookSection {
       this.#chosen = { sled: chosen.sled, sheet };
       await this.#callbacks.reload();
       if (this.#chosen) this.#changes.focus();
-      else byId('book', HTMLElement).focus(); // somebody else booked that very sled
+      else byId('book', HTMLElement).focus(); // that sled was booked meanwhile
     } catch (error) {
       button.disabled = false;
       status.append(el('p', { class: 'fault' }, messageOf(error)));

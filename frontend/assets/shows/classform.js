@@ -1,5 +1,5 @@
 // @ts-check
-// The form of one class: a new one, or one that is changed.
+// The form for a class: a new one or an existing one.
 
 import { withKey } from '../account/key.js';
 import { request, Sending } from '../lib/api.js';
@@ -15,7 +15,7 @@ import { SettingField } from './setting.js';
 
 let count = 0;
 
-/** A class's own address. @param {string} id */
+/** The path of a class. @param {string} id */
 export function classPath(id) {
   return `/v1/classes/${encodeURIComponent(id)}`;
 }
@@ -31,7 +31,7 @@ export class ClassForm {
   #note = el('div', { role: 'status' });
   #sending = new Sending();
   #stored;
-  /** The class as it was when the form was filled, and its ETag. @type {{it: PullingClass, etag: string}|undefined} */
+  /** The class when the form was filled, and its ETag. @type {{it: PullingClass, etag: string}|undefined} */
   #base;
   /** @type {HTMLFormElement} */
   element;
@@ -39,8 +39,8 @@ export class ClassForm {
   /**
    * @param {Sled[]} sleds
    * @param {Units} units
-   * @param {{stored: (it: PullingClass) => Promise<void>, closed?: () => void}} callbacks  closed adds a button that gives up
-   * @param {{it: PullingClass, etag: string}} [base]  the class that is changed; a new one without
+   * @param {{stored: (it: PullingClass) => Promise<void>, closed?: () => void}} callbacks  closed adds a cancel button
+   * @param {{it: PullingClass, etag: string}} [base]  the existing class
    */
   constructor(sleds, units, callbacks, base) {
     const id = `class-${++count}`;
@@ -93,7 +93,7 @@ export class ClassForm {
       const { data } = /** @type {{data: PullingClass}} */ (await withKey(() =>
         request('POST', '/v1/classes', { body: input, idempotencyKey: this.#sending.keyFor(JSON.stringify(input)) })));
       this.#sending.finished();
-      // The next class is most often used to the same sled.
+      // The next class is often used to the same sled.
       this.#show(undefined);
       this.#setting.show({ sled: data.setting.sled, gear: '', start_ft: 0 });
       await this.#stored(data);
@@ -122,7 +122,7 @@ export class ClassForm {
     };
   }
 
-  /** Takes the class as it is now, with what was typed here laid over it. */
+  /** Loads the class as it is now. Typed values stay. The result names them. */
   async #rebase() {
     const { it: before } = /** @type {{it: PullingClass}} */ (this.#base);
     const { data, etag } = /** @type {{data: PullingClass, etag: string}} */ (await request('GET', classPath(before.id)));

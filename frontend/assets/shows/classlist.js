@@ -1,5 +1,5 @@
 // @ts-check
-// The classes: what each is used to, what that stood for, and whether the chart says something else by now.
+// The list of classes: the setting each is used to, the top-out it stands for, and changes of the chart since.
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
@@ -22,14 +22,14 @@ export class ClassList {
   #changed;
   /** @type {PullingClass[]} */
   #classes = [];
-  /** The class that is being changed, with its form: it stays as it is while the list around it is shown again. @type {{id: string, form: ClassForm}|undefined} */
+  /** The class being edited, and its form, which stays when the list is rendered again. @type {{id: string, form: ClassForm}|undefined} */
   #editing;
 
   /**
    * @param {HTMLElement} place
    * @param {Sled[]} sleds
    * @param {Units} units
-   * @param {() => Promise<void>} changed  fetches the classes and shows them again
+   * @param {() => Promise<void>} changed  loads and shows the classes again
    */
   constructor(place, sleds, units, changed) {
     this.#place = place;
@@ -118,7 +118,7 @@ export class ClassList {
     document.getElementById(`class-${id}`)?.focus();
   }
 
-  /** The class means from now on what today's chart says of its settings. @param {PullingClass} it */
+  /** Sets what the class stands for to today's chart. @param {PullingClass} it */
   async #renew(it) {
     const { data, etag } = await this.#now(it.id);
     const means = (/** @type {Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
@@ -145,7 +145,7 @@ export class ClassList {
   }
 }
 
-/** A setting as the API takes it. @param {Home} home */
+/** A setting as the API accepts it. @param {Home} home */
 function plain(home) {
   return { sled: home.sled, gear: home.gear, start_ft: home.start_ft };
 }

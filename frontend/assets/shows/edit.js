@@ -1,5 +1,5 @@
 // @ts-check
-// The form that changes a show, and the buttons that close it, open it again or delete it.
+// The form that changes a show, and the buttons that close, reopen or delete it.
 
 import { withKey } from '../account/key.js';
 import { messageOf, Problem, request } from '../lib/api.js';
@@ -20,13 +20,13 @@ export class EditSection {
   #problem = byId('over-problem', HTMLDivElement);
   /** @type {ShowFields|undefined} */
   #fields;
-  /** The show as it was when the form was filled. @type {Show|undefined} */
+  /** The show when the form was filled. @type {Show|undefined} */
   #base;
   #etag = '';
 
   /**
-   * @param {string} path  the show's own
-   * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} callbacks  put changes the show as the page knows it
+   * @param {string} path  of the show
+   * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} callbacks  put changes fields of the show
    */
   constructor(path, callbacks) {
     this.#path = path;
@@ -37,11 +37,11 @@ export class EditSection {
   }
 
   /**
-   * The show as it is now. What was typed stays; what nobody touched is filled in anew.
+   * Shows the show. Typed values stay; other fields are filled again.
    * @param {Show} show
    * @param {string} etag
    * @param {PullingClass[]} classes
-   * @returns {string[]} what was typed and stayed
+   * @returns {string[]} names of the typed values that stay
    */
   show(show, etag, classes) {
     const before = this.#base;

@@ -1,5 +1,5 @@
 // @ts-check
-// The fields of a show, for a new one and for one that is changed.
+// The fields of a show, new or existing.
 
 import { control, el, field } from '../lib/dom.js';
 import { RunningOrder } from './order.js';
@@ -14,9 +14,9 @@ export class ShowFields {
   #order;
 
   /**
-   * Puts the fields into a form, before what is in it already.
+   * Adds the fields to a form, before its other contents.
    * @param {HTMLFormElement} form
-   * @param {string} id  goes before the ids of the fields
+   * @param {string} id  prefix of the field ids
    * @param {PullingClass[]} classes
    */
   constructor(form, id, classes) {
@@ -57,7 +57,7 @@ export class ShowFields {
     this.#order.order = order;
   }
 
-  /** The running order of a show that is over stays as it was. @param {boolean} fixed */
+  /** Disables the running order of a show that is over. @param {boolean} fixed */
   set fixed(fixed) {
     this.#order.element.disabled = fixed;
   }
@@ -68,7 +68,7 @@ export class ShowFields {
   }
 
   /**
-   * What is typed, as the API takes it but for the sled.
+   * The typed values as the API accepts them, without the sled.
    * @param {Fault[]} faults
    */
   read(faults) {

@@ -1,18 +1,18 @@
 // @ts-check
-// From which hook to which a setting was in force, out of lines that only say from where.
+// The range of hooks for which each setting was in force, from lines that only have a first hook.
 
 /** @import { AsRun } from '../model/showtypes.js' */
 
 /**
- * The hooks a line was in force for. `to` is null while nothing followed; `replaced` where another line was noted for
- * the same hook later, so that it never pulled anything.
+ * The hooks of a line. `to` is null for the last line; `replaced` when a later line starts at the same hook, so that this one never
+ * pulled.
  * @typedef {{line: AsRun, from: number, to: number|null, replaced: boolean}} InForce
  */
 
 /**
- * The class's own lines by hook, then those of the pull-off; of lines from the same hook, as they were noted. Some crews
- * count on into the pull-off and some begin it at 1 again: only in the first case does it end the class's last line.
- * @param {AsRun[]} lines  as the API lists them
+ * The lines of the class by hook, then those of the pull-off. Lines with the same hook keep their order. Some crews count on into
+ * the pull-off, some start at 1 again: only in the first case the pull-off ends the class's last line.
+ * @param {AsRun[]} lines  in the API's order
  * @returns {InForce[]}
  */
 export function inForce(lines) {
@@ -32,13 +32,13 @@ function spans(lines) {
   });
 }
 
-/** The setting the class itself pulls with now: the last one noted. @param {AsRun[]} lines */
+/** The current setting of the class: the last one noted. @param {AsRun[]} lines */
 export function nowInForce(lines) {
   return spans(lines.filter((line) => !line.pull_off)).at(-1)?.line;
 }
 
 /**
- * "hooks 1 to 14", "hook 3", "hooks 15 on", each after "pull-off, " where it is one.
+ * "hooks 1 to 14", "hook 3", "hooks 15 on", with a prefix "pull-off, " for a pull-off.
  * @param {InForce} span
  */
 export function hookWords({ line, from, to, replaced }) {

@@ -1,5 +1,5 @@
 // @ts-check
-// The list of shows with the form for a new one, and the classes with theirs.
+// The list of shows and classes, with forms for new ones.
 
 import { withKey } from '../account/key.js';
 import { address, getAll, request, Sending } from '../lib/api.js';
@@ -18,11 +18,11 @@ import { ShowFields } from './form.js';
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 /** @import { Sled } from '../model/types.js' */
 
-// Past shows that are shown at once; older ones are a button away.
+// Past shows to show at first.
 const PAST_SHOWN = 6;
 
 /**
- * Loads and shows everything; returns what shows it again in other units.
+ * Loads and shows everything. The result switches the units.
  * @param {Units} units
  * @returns {Promise<(units: Units) => void>}
  */
@@ -59,7 +59,7 @@ export async function showShows(units) {
   };
 }
 
-/** A link that leads to a fold opens it. @param {string} link @param {string} fold */
+/** Opens the fold that a link leads to. @param {string} link @param {string} fold */
 function opens(link, fold) {
   byId(link, HTMLAnchorElement).addEventListener('click', () => { byId(fold, HTMLDetailsElement).open = true; });
 }
@@ -67,7 +67,7 @@ function opens(link, fold) {
 /** @param {Show[]} shows @param {Sled[]} sleds */
 function list(shows, sleds) {
   const now = today();
-  // A show that somebody closed early is past; one that was opened again is not.
+  // Past are shows that are over, by date or because somebody closed them.
   const ahead = shows.filter(({ over }) => !over).sort((a, b) => a.date.localeCompare(b.date));
   const past = shows.filter(({ over }) => over);
   byId('no-shows', HTMLParagraphElement).hidden = shows.length > 0;
@@ -117,7 +117,7 @@ function startNewShow(shows, classes, sleds) {
   form.querySelector('[data-at="classes"]')?.after(likeField);
   byId('new-show-take', HTMLButtonElement).addEventListener('click', () => {
     const from = shows.find(({ id }) => id === like.value);
-    // What is typed already stays; classes are only added.
+    // Only adds classes.
     if (from) fields.order = [...fields.order, ...from.classes.filter((id) => !fields.order.includes(id))];
   });
   onSubmit(form, async () => {

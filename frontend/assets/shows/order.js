@@ -1,5 +1,5 @@
 // @ts-check
-// The running order of a show: classes added, taken out and moved up and down with buttons.
+// The running order of a show: buttons add, remove and move classes.
 
 import { el } from '../lib/dom.js';
 
@@ -12,11 +12,11 @@ export class RunningOrder {
   #list = el('ol', { class: 'order' });
   #add = el('select', { 'aria-label': 'Class to add' });
   #status = el('p', { role: 'status', class: 'unseen' });
-  /** What a page puts into its form. */
+  /** The element for the form. */
   element;
 
   /**
-   * @param {PullingClass[]} classes  all there are
+   * @param {PullingClass[]} classes  all classes
    * @param {string[]} order
    */
   constructor(classes, order) {
@@ -39,7 +39,7 @@ export class RunningOrder {
     this.#show();
   }
 
-  /** Another class was added to the fleet, or one was renamed. @param {PullingClass[]} classes */
+  /** Updates the classes. @param {PullingClass[]} classes */
   set classes(classes) {
     this.#classes = classes;
     this.#show();
@@ -80,7 +80,7 @@ export class RunningOrder {
     const [id] = this.#order.splice(place, 1);
     this.#order.splice(place + by, 0, id);
     this.#show();
-    // The focus moves along with the class, so that a second press moves it on.
+    // The focus follows the class, so that a second press moves it again.
     const buttons = this.#list.children[place + by].querySelectorAll('button[data-move]');
     /** @type {HTMLElement} */ (buttons[by < 0 ? 0 : 1]).focus();
     this.#status.textContent = `${this.#name(id)} is number ${place + by + 1} of ${this.#order.length}.`;

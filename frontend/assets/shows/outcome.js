@@ -1,5 +1,5 @@
 // @ts-check
-// How a class went: how many hooked, how many went full, the longest pull, and whether the sled felt soft or hard.
+// The form for the outcome of a class: hooks, full pulls, longest pull, and how the sled felt.
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
@@ -23,7 +23,7 @@ export class OutcomeForm {
   #heading = el('summary', {});
   #felt = el('div', { class: 'choices felt' }, ...radios(`${this.#id}-felt`, FELT, ''));
   #status = el('p', { role: 'status', class: 'hint' });
-  /** What the form was filled with, so that what somebody typed is not overwritten. */
+  /** The values filled in, to detect edits. */
   #filled = '';
   /** @type {Outcome|null} */
   #stored = null;

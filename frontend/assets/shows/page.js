@@ -1,5 +1,5 @@
 // @ts-check
-// One show: its sheet, which sled to book, what was run, and the forms that change it.
+// One show: sheet, booking, as run, and forms.
 
 import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
@@ -46,7 +46,7 @@ export class ShowPage {
       () => ({ path: `${this.#path}/sheet`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
   }
 
-  /** Loads everything, and shows it with what is typed left alone. @throws {Problem} */
+  /** Loads and shows everything. Typed values stay. @throws {Problem} */
   async load() {
     const [{ data, etag }, sheet, candidates, classes, sleds] = await Promise.all([
       /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', this.#path)),
@@ -73,7 +73,7 @@ export class ShowPage {
     if (this.#sheet) this.#showSheet(this.#sheet);
   }
 
-  /** What was run changes nothing but the sheet. */
+  /** Settings as run only change the sheet. */
   async #reloadSheet() {
     this.#showSheet(await get(`${this.#path}/sheet`));
   }

@@ -1,5 +1,5 @@
 // @ts-check
-// A pull of the show becomes a reading: one question, and only what the answer needs.
+// The form that makes a pull of the show a reading. It only shows the fields that the ending needs.
 
 import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
 import { feetIn, fillFeet, onSubmit, showFaults, switchUnits, throwFaults } from '../lib/forms.js';
@@ -13,7 +13,7 @@ import { endedWords } from '../model/words.js';
 /** @import { Ended } from '../model/types.js' */
 /** @import { RunCallbacks } from './run.js' */
 
-// The API takes days of up to 60 characters.
+// The API's limit.
 const MAX_DAY_LENGTH = 60;
 
 /** @type {{value: Ended, label: string, hint: string, distance: string}[]} */
@@ -38,7 +38,7 @@ export class PullForm {
   #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet}|undefined} */
   #now;
-  /** What pulled. @type {{sled: string, gear: string, start_ft: number, name: string}|undefined} */
+  /** The setting of the pull. @type {{sled: string, gear: string, start_ft: number, name: string}|undefined} */
   #setting;
   element;
 
@@ -75,7 +75,7 @@ export class PullForm {
 
   /**
    * @param {{sled: string, gear: string, start_ft: number}} setting
-   * @param {string} name  the sled's
+   * @param {string} name  of the sled
    */
   open(setting, name) {
     this.#setting = { ...setting, name };
@@ -133,19 +133,19 @@ export class PullForm {
       return;
     }
     for (const name of ['distance_ft', 'end_ft']) fillFeet(control(this.#form, name), undefined, this.#units);
-    // How a pull ended is asked each time and never guessed.
+    // The ending has no default.
     chooseIn(this.#form, undefined);
     this.#showFields();
     this.#close();
     this.#status.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'
       ? `Kept on this phone: ${words}. It is sent once there is signal.` : `Kept: ${words}. It is among the readings of ${it.name}.`));
-    // The chart has learned something, and with it the sheet.
+    // The reading changes the chart and with it the sheet.
     if (outcome.status === 'sent') await this.#callbacks.reload();
   }
 }
 
 /**
- * The day all readings of one show share: its id, which carries its date; a very long one is cut before it.
+ * The test day of a show's readings: its id, which ends with its date. A long one is shortened before the date.
  * @param {Sheet} sheet
  */
 function dayOf({ show, date }) {

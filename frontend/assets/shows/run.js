@@ -1,5 +1,5 @@
 // @ts-check
-// As run, for the operator on a phone: one panel for each class, and what waits for signal.
+// As run: a panel for each class, and the queue.
 
 import { byId } from '../lib/dom.js';
 import { discard, onChange, send, waiting } from '../offline/queue.js';
@@ -11,11 +11,11 @@ import { RunPanel } from './runpanel.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * What the forms of a panel need of the page.
+ * Callbacks of the panels.
  * @typedef {object} RunCallbacks
- * @property {typeof send} send                 as the queue's, but what is refused at once stays in the form alone
- * @property {() => Promise<unknown>} reload    fetches the sheet again and shows it
- * @property {() => Promise<void>} reloadAll    fetches everything again; what is typed stays
+ * @property {typeof send} send                 as in queue.js, but a refused item stays in the form only
+ * @property {() => Promise<unknown>} reload    loads and shows the sheet again
+ * @property {() => Promise<void>} reloadAll    loads everything again; typed values stay
  */
 
 export class RunSection {
@@ -24,14 +24,14 @@ export class RunSection {
   /** @type {RunCallbacks} */
   #callbacks;
   #place = byId('run-classes', HTMLDivElement);
-  /** What is typed in a panel outlives every reload: panels are kept by class. @type {Map<string, RunPanel>} */
+  /** The panels by class. They are reused, so that typed values stay. @type {Map<string, RunPanel>} */
   #panels = new Map();
   #left = 0;
-  /** How many sends of this page are under way: their forms see to what follows. */
+  /** Sends of this page in progress. Their forms handle the outcome. */
   #sending = 0;
 
   /**
-   * @param {string} path  the show's own
+   * @param {string} path  of the show
    * @param {Units} units
    * @param {Pick<RunCallbacks, 'reload'|'reloadAll'>} callbacks
    */
@@ -48,7 +48,7 @@ export class RunSection {
     this.#sending++;
     try {
       const outcome = await send(item);
-      // It stays in its form with the reason beside it, so that it need not stand in the queue as well.
+      // The form shows the reason, so the queue need not.
       if (outcome.status === 'refused') await discard(outcome.id);
       return outcome;
     } finally {
@@ -57,7 +57,7 @@ export class RunSection {
     }
   }
 
-  /** Shows the sheet again once something that waited has arrived. */
+  /** Reloads the sheet when a queued item has been sent. */
   async #onChange() {
     const left = (await waiting()).length;
     const fewer = left < this.#left;
@@ -66,7 +66,7 @@ export class RunSection {
     try {
       await this.#callbacks.reload();
     } catch {
-      // It has arrived; only what it led to could not be fetched. The next one fetches it again.
+      // The item was sent; the next one reloads the sheet.
     }
   }
 
@@ -88,7 +88,7 @@ export class RunSection {
       return panel.element;
     });
     for (const id of this.#panels.keys()) if (!sheet.rows.some((row) => row.class === id)) this.#panels.delete(id);
-    // Moving an element would close its keyboard and lose the focus: only a changed order moves any.
+    // Moving an element loses the focus and closes the keyboard, so only a changed order does.
     const shown = [...this.#place.children];
     if (shown.length !== listed.length || listed.some((element, place) => element !== shown[place])) this.#place.replaceChildren(...listed);
   }

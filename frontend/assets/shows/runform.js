@@ -1,5 +1,5 @@
 // @ts-check
-// The form that notes a setting: from which hook on, which gear, from where, and why. Big targets, for gloves.
+// The form that notes a setting as run: first hook, gear, start position, reason. Large targets, for gloves.
 
 import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
 import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
@@ -17,7 +17,7 @@ import { startStepper } from './setting.js';
 
 const PULL_OFF = 'Pull-off';
 const REASONS = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
-// These stand in the line anyway, or say nothing.
+// Not written into the note.
 const IMPLIED = ['As planned', PULL_OFF, 'Other'];
 let count = 0;
 
@@ -35,13 +35,13 @@ export class RunForm {
   #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet, sled: Sled|undefined}|undefined} */
   #now;
-  /** What the form was filled with for the next line, so that what somebody chose is not overwritten. */
+  /** The values filled in for the next line, to detect edits. */
   #filled = '';
   /** @type {HTMLFormElement} */
   element;
 
   /**
-   * @param {string} path  where lines of this class go
+   * @param {string} path  of the class's lines
    * @param {Units} units
    * @param {RunCallbacks} callbacks
    */
@@ -84,13 +84,13 @@ export class RunForm {
     const gear = untouched ? next.gear : chosenGear(this.#gears);
     this.#gears.replaceChildren(...gearChoices(`${this.#id}-gear`, labels, gear));
     if (!untouched) return;
-    // The first line mostly starts with the first hook; from which one the next goes only the operator knows.
+    // The first line usually starts at hook 1; the next ones have no default.
     this.#hook.value = set ? '' : '1';
     this.#start.feet = next.start_ft;
     this.#filled = this.#typed();
   }
 
-  /** What is likeliest to be set next: what is set now, or what was planned. @param {AsRun|undefined} set */
+  /** The default of the next setting: the current one, else the planned one. @param {AsRun|undefined} set */
   #next(set) {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     if (set && set.sled === sheet.sled) return { gear: set.gear, start_ft: set.start_ft };
@@ -101,7 +101,7 @@ export class RunForm {
     return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#reasons), this.#note.value, this.#weights.value]);
   }
 
-  /** A pull-off has a setting of its own where the class has one. */
+  /** Fills in the class's pull-off setting, if it has one. */
   #reasonChosen() {
     const { row } = /** @type {{row: SheetRow}} */ (this.#now);
     if (chosenIn(this.#reasons) === 'Other') {
@@ -174,7 +174,7 @@ export class RunForm {
     }, 'Look at the show again');
   }
 
-  /** Empty for the next line, to be filled once the sheet is there. */
+  /** Empties the form. It is filled again with the next sheet. */
   #reset() {
     chooseIn(this.#reasons, undefined);
     this.#note.value = '';

@@ -1,5 +1,5 @@
 // @ts-check
-// One class as it was run: what was planned, the lines of what was set, and the forms that add to them.
+// One class as run: the plan, the lines of settings, and the forms.
 
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
@@ -37,7 +37,7 @@ export class RunPanel {
 
   /**
    * @param {string} showPath
-   * @param {string} id  the class's
+   * @param {string} id  of the class
    * @param {Units} units
    * @param {RunCallbacks} callbacks
    */
@@ -82,7 +82,7 @@ export class RunPanel {
     this.#outcome.show(row.outcome);
   }
 
-  /** A pull can be kept even where nobody noted what was set: it then ran as planned. */
+  /** Without a noted setting, a pull can still be made a reading: it ran as planned. */
   #nothingSet() {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     const { nearest } = row.tonight;

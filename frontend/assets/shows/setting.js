@@ -1,5 +1,5 @@
 // @ts-check
-// The fields of one setting: a sled, a gear on it, where the box starts.
+// The fields of a setting: sled, gear, start position.
 
 import { el, field } from '../lib/dom.js';
 import { StartField } from '../lib/startfield.js';
@@ -15,7 +15,7 @@ import { offerSleds } from '../model/sleds.js';
 let count = 0;
 
 /**
- * A stepper for a start position with a label of its own.
+ * A stepper for a start position, with a label.
  * @param {string} id
  * @param {string} name
  * @param {string} label
@@ -39,15 +39,15 @@ export class SettingField {
   #gears;
   #start;
   #none;
-  /** What a page puts into its form. */
+  /** The element for the form. */
   element;
 
   /**
-   * @param {string} at     what the API calls it: setting or pull_off
+   * @param {string} at     name of the field in the API: setting or pull_off
    * @param {Sled[]} sleds
    * @param {Units} units
    * @param {{sled: string, start: string}} labels
-   * @param {boolean} [optional]  no sled picked means none
+   * @param {boolean} [optional]  without a sled there is no setting
    */
   constructor(at, sleds, units, labels, optional = false) {
     const id = `${at}-${++count}`;
@@ -88,7 +88,7 @@ export class SettingField {
   }
 
   /**
-   * As it stands, unjudged: to see whether anybody changed it.
+   * The typed setting, unchecked, to detect edits.
    * @returns {Setting|null}
    */
   get typed() {
@@ -96,7 +96,7 @@ export class SettingField {
   }
 
   /**
-   * The setting, or null where no sled is picked.
+   * The setting; null without a sled.
    * @param {Fault[]} faults
    * @returns {Setting|null}
    */

@@ -35,7 +35,7 @@ function small(text) {
 }
 
 /**
- * The gear large, where it starts, and what has to be said of it.
+ * The gear in large print, with start position and remarks.
  * @param {Answer} answer
  * @param {number} homeStartFt
  * @param {Units} units

@@ -1,5 +1,5 @@
 // @ts-check
-// The Shows page: all shows and classes, or the show that the link names.
+// The Shows page: all shows and classes, or the show named in the link.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';

@@ -1,5 +1,5 @@
 // @ts-check
-// The answer of the Tonight page: words first, then the drawing, the gears, the moved start, the box speeds.
+// The answer of the Tonight page: in words, as a drawing, all gears, moved start, box speeds.
 
 import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
@@ -13,7 +13,7 @@ import { basisWords, chancePercent, differenceWords, startWords, summarize } fro
 /** @import { Question } from './question.js' */
 
 /**
- * Shows an answer and returns it as one line for a title or a bar.
+ * Shows an answer. The result is a title and a summary in one line.
  * @param {Equivalents} equivalents
  * @param {Question} question
  * @param {Sled[]} sleds
@@ -44,7 +44,7 @@ export function showAnswer({ asked, answers, caution }, question, sleds, units) 
 }
 
 /**
- * What the top of the page says. Parts left out are hidden.
+ * Sets the texts at the top of the page. Missing ones are hidden.
  * @param {{asked?: string, headline: string, meaning: string, sure?: string, level?: string, rests?: string[], caution?: string}} words
  */
 export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {

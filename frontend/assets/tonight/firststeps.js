@@ -1,5 +1,5 @@
 // @ts-check
-// From nothing to the first answer: what is done, and what comes next.
+// The steps to a first answer: done ones and the next one.
 
 import { demoButton } from '../frame/demo.js';
 import { el } from '../lib/dom.js';

@@ -1,5 +1,5 @@
 // @ts-check
-// The question of the Tonight page: its form, and its link.
+// The question of the Tonight page: its form and its link.
 
 import { byId, el } from '../lib/dom.js';
 import { StartField, startIn, startInLink } from '../lib/startfield.js';
@@ -12,7 +12,7 @@ import { startWords } from '../model/words.js';
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * What is asked. Empty where it is still open; start in feet.
+ * The question. Empty when open; start in feet.
  * @typedef {{sled: string, gear: string, start: number, on: string}} Question
  */
 
@@ -28,7 +28,7 @@ export function questionFromLink(search) {
 }
 
 /**
- * The link that asks this, units included. Start positions in links are always feet.
+ * The link to a question, with the units. Start positions in links are always in feet.
  * @param {Question} question
  * @param {Units} units
  */
@@ -106,7 +106,7 @@ export class QuestionForm {
       const before = this.#asked.sled;
       this.#asked.sled = this.#sled.value;
       this.#asked.gear = '';
-      // The same sled twice is no question: the two change places.
+      // The same sled twice: swap them.
       if (this.#asked.on === this.#asked.sled) this.#asked.on = before;
       this.#fillGears();
     }
@@ -116,7 +116,7 @@ export class QuestionForm {
     this.#fillSelects();
   }
 
-  /** Takes the start position over where it is one; says what is wrong where it is not. */
+  /** Reads the start position, or shows its fault. */
   #readStart() {
     const feet = this.#start.feet;
     if (feet === null) {

@@ -1,5 +1,5 @@
 // @ts-check
-// The whole fleet against one sled, on the Tonight page.
+// The table of the whole fleet against one sled.
 
 import { startSaving } from '../lib/csv.js';
 import { byId, el, row, table } from '../lib/dom.js';
@@ -14,7 +14,7 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
 /** @type {Record<string, string>} */
 const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
 
-/** The question and the units of the table on the page. @type {{question: Question, units: Units}|undefined} */
+/** The question and units of the shown table. @type {{question: Question, units: Units}|undefined} */
 let shown;
 
 startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', HTMLParagraphElement).textContent = text; }, () => {

@@ -1,5 +1,5 @@
 // @ts-check
-// The Tonight page: a question in the form or the link, the answer above it.
+// The Tonight page: a question from the form or the link, and its answer.
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
@@ -28,11 +28,11 @@ let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
 let timer;
 /**
- * The answer to the link's question, asked for before the sleds are here: over a poor line that saves a journey.
+ * The answer to the link's question, requested before the sleds have come, which saves a round trip.
  * @type {{asked: Question, equivalents: Promise<Equivalents>}|undefined}
  */
 let prefetched;
-/** The table as it was fetched last, and for what. @type {{about: string, fleet: FleetTable}|undefined} */
+/** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
 let table;
 
 const answerBox = byId('answer', HTMLElement);
@@ -44,7 +44,7 @@ async function start() {
   if (isWhole(question)) {
     say({ headline: 'Looking it up…', meaning: '' });
     prefetched = { asked: question, equivalents: equivalentsTo(question) };
-    prefetched.equivalents.catch(() => {}); // told where it is waited for
+    prefetched.equivalents.catch(() => {}); // reported where it is awaited
   }
   try {
     sleds = await getAll('/v1/sleds');
@@ -75,7 +75,7 @@ function changed(now, whileTyping) {
   }
 }
 
-/** @param {Question} next @param {boolean} sameStep  the address is replaced instead of one more added */
+/** @param {Question} next @param {boolean} sameStep  replaces the history entry instead of adding one */
 function apply(next, sameStep) {
   question = next;
   const link = linkTo(question, units);
@@ -86,7 +86,7 @@ function apply(next, sameStep) {
   answer(question);
 }
 
-/** The reader went back or forward. */
+/** Navigation back or forward. */
 function restored() {
   question = questionFromLink(location.search);
   units = currentUnits();
@@ -115,7 +115,7 @@ async function answer(asked) {
       revealForm();
       setTitle(title);
       peek.textContent = line;
-      const { shareButton } = await import('../lib/share.js'); // what comes below the answer does not keep it waiting
+      const { shareButton } = await import('../lib/share.js'); // not needed for the answer
       if (signal.aborted) return;
       byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
     } catch (error) {
@@ -127,7 +127,7 @@ async function answer(asked) {
   await tableFor(asked, signal);
 }
 
-/** What stands above the form is there, and the form stays where it is. */
+/** Shows the form, once the answer above it is there and it does not move. */
 function revealForm() {
   byId('question', HTMLFormElement).classList.remove('waiting');
 }
@@ -156,7 +156,7 @@ async function tableFor(asked, signal) {
   }
 }
 
-/** What is still open. @param {Question} asked */
+/** Asks for what is missing in the question. @param {Question} asked */
 function prompt(asked) {
   setTitle('Tonight');
   byId('details', HTMLDivElement).hidden = true;
@@ -190,10 +190,10 @@ function failed(error, again) {
   if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
-/** An installation with nothing to compare yet. */
+/** Shows the first steps when there is nothing to compare. */
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
-  const { firstSteps } = await import('./firststeps.js'); // what is said and the steps come together
+  const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({
     headline: none ? 'No sleds yet.' : 'One sled is not enough.',
@@ -209,7 +209,7 @@ function toAnswer() {
   answerBox.scrollIntoView({ block: 'start' });
 }
 
-/** Keeps a short answer at the foot of the screen while the long one is scrolled away. */
+/** Shows the answer in one line at the bottom while the answer is scrolled out of view. */
 function watchAnswer() {
   new IntersectionObserver(([entry]) => {
     peek.hidden = entry.isIntersecting || !peek.textContent;

@@ -1,5 +1,5 @@
 // @ts-check
-// What to measure next on a sled: the readings that would shrink its ± most, best first.
+// What to measure next on a sled: the readings that would reduce its ± most, best first.
 
 import { get } from '../../lib/api.js';
 import { byId, el } from '../../lib/dom.js';

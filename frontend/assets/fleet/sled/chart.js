@@ -1,5 +1,5 @@
 // @ts-check
-// A sled's chart: the drawing, the same numbers in a table, what to look at, and how repeatable measuring is.
+// A sled's chart: the drawing, its numbers in a table, the checks, and the repeatability.
 
 import { withDates } from '../../lib/dates.js';
 import { byId, el, row, table } from '../../lib/dom.js';
@@ -28,7 +28,7 @@ function shapeWords(chart) {
 /**
  * @param {Sled} sled
  * @param {Chart} chart
- * @param {string} drawing  where the drawing is
+ * @param {string} drawing  path of the drawing
  * @param {Units} units
  * @param {(reading: string) => void} goTo  shows a reading in the list
  */

@@ -1,5 +1,5 @@
 // @ts-check
-// The form that corrects what was noted about a sled, and the button that removes or retires it.
+// The form that corrects a sled, and the button that removes or retires it.
 
 import { withKey } from '../../account/key.js';
 import { request } from '../../lib/api.js';
@@ -63,7 +63,7 @@ export class CorrectForm {
   }
 
   /**
-   * Readings came or went. Where nothing else of the sled has changed, the form may go on from its new state.
+   * Readings were added or set aside. If the sled has not changed otherwise, the form takes the new ETag.
    * @param {Sled} sled
    * @param {string} etag
    */
@@ -90,7 +90,7 @@ export class CorrectForm {
     return item;
   }
 
-  /** The gear rows as they stand. @returns {{label: string, was: string}[]} */
+  /** The gear rows as typed. @returns {{label: string, was: string}[]} */
   #gearsTyped() {
     return [...this.#rows.querySelectorAll('input')].map((input) => ({ label: input.value.trim(), was: input.dataset.was ?? '' }));
   }
@@ -110,7 +110,7 @@ export class CorrectForm {
   }
 
   /**
-   * The whole document as the form has it. What the form does not show goes back as it was.
+   * The whole sled as in the form. Fields that the form lacks stay as they were.
    * @param {Sled} base
    * @param {Fault[]} faults
    */
@@ -136,7 +136,7 @@ export class CorrectForm {
     return withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag }));
   }
 
-  /** Takes the sled as it is now, with what was typed here laid over it. */
+  /** Loads the sled as it is now. Typed values stay. The result names them. */
   async #rebase() {
     const before = /** @type {Sled} */ (this.#base);
     const { data, etag } = /** @type {{data: Sled, etag: string}} */ (await request('GET', this.#path));

@@ -1,5 +1,5 @@
 // @ts-check
-// One sled on the Fleet page: what is noted about it, its chart, its readings, and the forms that change them.
+// One sled on the Fleet page: its facts, chart, readings and forms.
 
 import { setTitle } from '../../frame/frame.js';
 import { address, get, request } from '../../lib/api.js';
@@ -44,11 +44,11 @@ export class SledPage {
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
     const status = byId('readings-csv-status', HTMLSpanElement);
-    // Every reading that counts, in the form that an import takes.
+    // All readings that count, as an upload accepts them.
     startSaving('readings-csv', (text) => { status.textContent = text; }, () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
   }
 
-  /** Loads everything. @throws {Problem} where the sled cannot be read */
+  /** Loads everything. @throws {Problem} when the sled cannot be read */
   async load() {
     const [{ data, etag }, chart, advice] = await Promise.all([
       /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)),
@@ -70,7 +70,7 @@ export class SledPage {
     this.#showChart();
   }
 
-  /** A reading came, went or came back: everything that follows from the readings is fetched again. */
+  /** Loads everything that depends on the readings again. */
   async #reload() {
     const [chart, { data, etag }, advice] = await Promise.all([
       /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`)),
@@ -86,12 +86,12 @@ export class SledPage {
     this.#showChart();
   }
 
-  /** What waited has arrived: everything that follows from the readings is fetched again. */
+  /** Reloads when a queued reading has been sent. */
   async #watchQueue() {
     let waited = (await waiting()).length;
     onChange(async () => {
       const left = (await waiting()).length;
-      if (left < waited) this.#reload().catch(() => {}); // without signal the page stays as it is
+      if (left < waited) this.#reload().catch(() => {}); // no signal: the page stays as it is
       waited = left;
     });
   }

@@ -1,6 +1,6 @@
 // @ts-check
-// A sled's readings by day, newest first, with what sets one aside and brings it back. What all readings of a day share is said
-// once, above them.
+// A sled's readings by day, newest first, with buttons to set one aside and bring it back. Facts that all readings of a day
+// share stand once, above them.
 
 import { withKey } from '../../account/key.js';
 import { get, messageOf, request } from '../../lib/api.js';
@@ -41,7 +41,7 @@ export class ReadingList {
     this.#more.addEventListener('click', () => this.#older());
   }
 
-  /** Fetches again as many as are shown, from the newest on. */
+  /** Fetches the newest readings again, as many as are shown. */
   async load() {
     const wanted = Math.max(PAGE, this.#readings.length);
     const page = await this.#page(Math.min(wanted, 500));
@@ -56,7 +56,7 @@ export class ReadingList {
     this.#show();
   }
 
-  /** Shows one reading, fetching older ones until it is there. @param {string} id */
+  /** Scrolls to a reading. Fetches older ones until it is found. @param {string} id */
   async goTo(id) {
     while (!this.#readings.some((reading) => reading.id === id) && this.#next) await this.#older();
     const item = document.getElementById(`reading-${id}`);
@@ -105,7 +105,7 @@ export class ReadingList {
       el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
   }
 
-  /** @param {Reading} reading @param {string[]} shared what stands above it */
+  /** @param {Reading} reading @param {string[]} shared  stated above the list */
   #item(reading, shared) {
     const aside = reading.set_aside;
     const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
@@ -153,7 +153,7 @@ export class ReadingList {
   }
 }
 
-/** Readings that follow one another and are of one day. @param {Reading[]} readings */
+/** Groups consecutive readings of the same day. @param {Reading[]} readings */
 function byDay(readings) {
   /** @type {Reading[][]} */
   const days = [];
@@ -165,7 +165,7 @@ function byDay(readings) {
   return days;
 }
 
-/** What is noted beside gear and distance, each in words of its own. @param {Reading} reading @param {Units} units @returns {string[]} */
+/** The other fields of a reading, in words. @param {Reading} reading @param {Units} units @returns {string[]} */
 function facts(reading, units) {
   return [
     reading.place,

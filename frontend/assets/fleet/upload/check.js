@@ -1,6 +1,5 @@
 // @ts-check
-// One row of somebody's spreadsheet, checked and turned into what the API takes. What can be said without the server is
-// said here; the rules of the API say the rest. Pure functions.
+// Checks one row of an upload and turns it into what the API accepts. The API checks the rest. Pure functions.
 
 import { fieldOf } from './columns.js';
 import { readDate, readEnded, readLength, readNumber } from './values.js';
@@ -12,21 +11,21 @@ import { readDate, readEnded, readLength, readNumber } from './values.js';
 /** @typedef {{name: string, detail: string}} Wrong  the field, and what is wrong with it */
 
 /**
- * How the file is to be read. What has no column is the same in every row.
+ * How to read the file. Fields without a column are the same in every row.
  * @typedef {object} Settings
  * @property {Sleds} sleds
  * @property {Use[]} uses         of each column
  * @property {string} separator
  * @property {First} first
  * @property {Record<string, string>} same  what has no column, by field
- * @property {string} latest      the last date that can be, as ISO 8601 has it
+ * @property {string} latest      the latest valid date, ISO 8601
  */
 
-/** The sleds of the fleet, found by what people call them. */
+/** The sleds of the fleet, found by name or id. */
 export class Sleds {
   /** @type {Map<string, Sled[]>} */
   #called = new Map();
-  /** What was found before: a file says the same few thousands of times. @type {Map<string, Sled|string>} */
+  /** Cache by cell: a file repeats the same few names. @type {Map<string, Sled|string>} */
   #found = new Map();
 
   /** @param {Sled[]} sleds */
@@ -55,12 +54,12 @@ export class Sleds {
   }
 }
 
-/** A name without what people write differently: capitals, spaces, marks. @param {string} name */
+/** A name in lower case, letters and digits only. @param {string} name */
 function plain(name) {
   return unguarded(name).toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '');
 }
 
-/** A spreadsheet's way to keep text that begins like a formula. The API drops it as well. @param {string} cell */
+/** Removes the apostrophe that protects text from being a formula. The API does the same. @param {string} cell */
 function unguarded(cell) {
   return cell.trim().replace(/^'(?=[=+\-@])/, '');
 }
@@ -131,7 +130,7 @@ function gearOf(cell, sled) {
   return found.length === 1 ? { value: found[0] } : { wrong: `${sled.name} has no gear “${wanted}”; it has ${labels.join(', ')}.` };
 }
 
-/** What two cells say together. @param {Map<string, string>} values @param {Settings} settings @param {Wrong[]} wrong */
+/** Checks that involve two fields. @param {Map<string, string>} values @param {Settings} settings @param {Wrong[]} wrong */
 function checkTogether(values, settings, wrong) {
   const distance = values.get('distance_ft');
   if (distance !== undefined && Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });

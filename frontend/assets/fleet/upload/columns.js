@@ -1,14 +1,14 @@
 // @ts-check
-// Which column of somebody's spreadsheet holds what: names matched loosely, units out of the heading. Pure functions.
+// Maps the columns of an upload to fields: names matched loosely, units taken from the heading. Pure functions.
 
 /** @import { Units } from '../../lib/units.js' */
 
 /** @typedef {'sled'|'gear'|'length'|'number'|'date'|'ended'|'text'} Kind */
 /** @typedef {{name: string, label: string, kind: Kind, needed?: boolean, says: string[]}} Field */
 
-/** What a column is for: a field, and for a length what it is in. Null leaves the column out. @typedef {{name: string, units: Units}|null} Use */
+/** The use of a column: a field, and the units of a length. Null ignores the column. @typedef {{name: string, units: Units}|null} Use */
 
-// The names and their order are the API's. `says` is what people write over such a column, in small letters without marks.
+// Names and order are the API's. `says` lists usual headings in lower case, without punctuation.
 /** @type {Field[]} */
 export const FIELDS = [
   { name: 'sled', label: 'Sled', kind: 'sled', needed: true, says: ['sled', 'sled name', 'sled id', 'name of sled', 'machine', 'rig'] },
@@ -32,7 +32,7 @@ export const FIELDS = [
   { name: 'replaces', label: 'Corrects the reading', kind: 'text', says: ['replaces', 'corrects'] },
 ];
 
-/** What a unit in a heading is. Others, such as bar, belong to nothing that is known here. @type {Record<string, string>} */
+/** Units in headings. Some, such as bar, belong to no field. @type {Record<string, string>} */
 const UNITS = {
   ft: 'ft', feet: 'ft', foot: 'ft', '\'': 'ft', m: 'm', metres: 'm', metre: 'm', meters: 'm', meter: 'm',
   psi: 'psi', mph: 'mph', bar: 'bar', kpa: 'kpa', 'km/h': 'km/h', kmh: 'km/h', in: 'in', inches: 'in', cm: 'cm',
@@ -48,28 +48,28 @@ export function fieldOf(name) {
 }
 
 /**
- * The name of a column as the API takes it.
+ * The column name for the API.
  * @param {NonNullable<Use>} use
  */
 export function columnName({ name, units }) {
   return units === 'm' ? name.replace(/_ft$/, '_m') : name;
 }
 
-/** What a column is called for people. @param {NonNullable<Use>} use */
+/** The label of a column. @param {NonNullable<Use>} use */
 export function useLabel({ name, units }) {
   const field = fieldOf(name);
   return field?.kind === 'length' ? `${field.label} (${units})` : field?.label ?? name;
 }
 
-/** Every use there is, for a list to choose from. @returns {NonNullable<Use>[]} */
+/** All uses, for a list to choose from. @returns {NonNullable<Use>[]} */
 export function allUses() {
   return FIELDS.flatMap(({ name, kind }) => /** @type {Units[]} */ (kind === 'length' ? ['ft', 'm'] : ['ft']).map((units) => ({ name, units })));
 }
 
 /**
- * What each column is most likely for. A field goes to the column that names it best, and to the first of equals.
+ * The most likely use of each column. A field goes to the best match, or to the first of equal ones.
  * @param {string[]} headings
- * @param {Units} units  what a length is in whose heading does not say
+ * @param {Units} units  of lengths whose heading has no unit
  * @returns {Use[]}
  */
 export function guessUses(headings, units) {
@@ -100,14 +100,14 @@ function guess(heading, units) {
   return best && { use: { name: best.field.name, units: unit === 'm' ? 'm' : unit === 'ft' ? 'ft' : best.field.kind === 'length' ? units : 'ft' }, score: best.score };
 }
 
-/** Whether a field can be in that unit. @param {Field} field @param {string} unit */
+/** Whether a field can have that unit. @param {Field} field @param {string} unit */
 function isIn(field, unit) {
   if (unit === '') return true;
   if (field.kind === 'length') return unit === 'ft' || unit === 'm';
   return NUMBER_UNITS[field.name] === unit;
 }
 
-/** How well a heading says one of these: exactly, or with more words around it. @param {string} words @param {string[]} says */
+/** How well a heading matches: exactly, or with other words around it. @param {string} words @param {string[]} says */
 function scoreOf(words, says) {
   if (says.includes(words)) return EXACT;
   const there = words.split(' ');
@@ -117,7 +117,7 @@ function scoreOf(words, says) {
   }));
 }
 
-/** A heading in small letters without marks, and the unit that stands in it. @param {string} heading */
+/** A heading in lower case without punctuation, and its unit. @param {string} heading */
 function taken(heading) {
   let text = heading.trim().toLowerCase().replace(/^'/, '');
   if (text === '±' || text === '+/-') return { words: text, unit: '' };

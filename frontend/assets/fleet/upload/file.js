@@ -1,5 +1,5 @@
 // @ts-check
-// A spreadsheet's file that is to become readings: read in steps, so that the page stays alive while it is gone through.
+// A file of readings to upload. It is read in slices, so that the page stays responsive.
 
 import { Problem } from '../../lib/api.js';
 import { addDays, today } from '../../lib/dates.js';
@@ -18,36 +18,36 @@ import { DateOrder } from './values.js';
 /** @typedef {{row: number, wrong: Wrong[]}} BadRow */
 
 /**
- * What came of checking a file.
+ * The result of checking a file.
  * @typedef {object} Checked
- * @property {number} rows        with something in them, the heading left out
- * @property {BadRow[]} bad       the first of them
+ * @property {number} rows        not empty, without the heading
+ * @property {BadRow[]} bad       the first bad rows
  * @property {number} badRows     how many there are
- * @property {{row: number, values: Map<string, string>, sled: Sled|undefined}[]} first  the first rows, as they are understood
+ * @property {{row: number, values: Map<string, string>, sled: Sled|undefined}[]} first  the first rows as understood
  * @property {NonNullable<Use>[]} columns  of what is sent
  * @property {string[]} parts     what is sent: CSV as the API takes it, in pieces
- * @property {number[]} from      for each row that is sent, the row of the file
+ * @property {number[]} from      row number in the file of each row that is sent
  * @property {Map<string, number>} bySled
- * @property {string} either      a date that can be read in two ways, where nothing in the file says which
- * @property {boolean} unclear     whether somebody has to say which
+ * @property {string} either      an ambiguous date, when the file does not resolve it
+ * @property {boolean} unclear     whether the user has to resolve it
  */
 
-// The API's own limits: of a file, and of the faults it lists.
+// The API's limits: size of a file, and number of faults listed.
 const MAX_BYTES = 64 * 1024 * 1024;
 const MAX_BAD = 1000;
 const SHOWN = 5;
-const SLICE_MS = 12; // less than a picture of the screen takes
+const SLICE_MS = 12; // less than a frame
 
 export class UploadFile {
   #text;
   #guessed;
   /** @type {string[]} */
   headings;
-  /** What each column is for. @type {Use[]} */
+  /** The use of each column. @type {Use[]} */
   uses;
-  /** What has no column is the same in every row, by field. @type {Record<string, string>} */
+  /** Values for all rows, by field without a column. @type {Record<string, string>} */
   same = {};
-  /** Which number comes first in dates that do not say it; nothing until somebody has said. @type {First|undefined} */
+  /** Order of day and month in ambiguous dates; undefined until chosen. @type {First|undefined} */
   first;
 
   /** @param {string} name @param {string} text @param {boolean} guessed @param {Units} units */
@@ -58,13 +58,13 @@ export class UploadFile {
     this.separator = separatorOf(text);
     const heading = rowsOf(text, this.separator).next().value;
     this.headings = (heading?.cells ?? []).map((/** @type {string} */ cell) => cell.trim());
-    while (this.headings.at(-1) === '') this.headings.pop(); // spreadsheets leave empty columns behind
+    while (this.headings.at(-1) === '') this.headings.pop(); // spreadsheets append empty columns
     this.uses = guessUses(this.headings, units);
   }
 
   /**
    * @param {File} file
-   * @param {Units} units  what a length is in whose heading does not say
+   * @param {Units} units  of lengths whose heading has no unit
    * @throws {Problem}
    */
   static async read(file, units) {
@@ -77,12 +77,12 @@ export class UploadFile {
     return made;
   }
 
-  /** Whether its letters had to be guessed: it was not saved as UTF-8. */
+  /** Whether the encoding was guessed, because it is not UTF-8. */
   get guessed() {
     return this.#guessed;
   }
 
-  /** What stands in a column of the first row that has something in it. @param {number} place */
+  /** The first value in a column. @param {number} place */
   example(place) {
     let seen = 0;
     for (const { row, cells } of rowsOf(this.#text, this.separator)) {
@@ -95,7 +95,7 @@ export class UploadFile {
   }
 
   /**
-   * Goes through the file: once for its dates, once for everything.
+   * Reads the file twice: for the order of its dates, then to check each row.
    * @param {Sleds} sleds
    * @param {(share: number) => void} progress  0 to 1
    * @param {AbortSignal} signal
@@ -107,7 +107,7 @@ export class UploadFile {
     if (dates >= 0) await this.#each((row) => { order.see(row.cells[dates] ?? ''); }, (share) => progress(share / 4), signal);
     const either = order.first === 'unclear' ? order.example : '';
     const first = (either && this.first) || (order.first === 'month' ? 'month' : 'day');
-    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) }; // a reading may be dated a day ahead, for the sake of time zones
+    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) }; // a day ahead, because of time zones
     const columns = this.#columns();
     /** @type {Checked} */
     const checked = { rows: 0, bad: [], badRows: 0, first: [], columns, parts: [], from: [], bySled: new Map(), either, unclear: either !== '' && !this.first };
@@ -136,7 +136,7 @@ export class UploadFile {
     return checked;
   }
 
-  /** The columns of what is sent. @returns {NonNullable<Use>[]} */
+  /** The columns that are sent. @returns {NonNullable<Use>[]} */
   #columns() {
     const there = this.uses.filter((use) => use !== null);
     const added = ['sled', ...Object.keys(this.same)].filter((name, place, all) => all.indexOf(name) === place && !there.some((use) => use.name === name));
@@ -144,7 +144,7 @@ export class UploadFile {
   }
 
   /**
-   * Every row below the heading, a little at a time.
+   * Calls back for each row below the heading, in time slices.
    * @param {(row: Row) => void} each
    * @param {(share: number) => void} progress
    * @param {AbortSignal} signal

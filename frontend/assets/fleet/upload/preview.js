@@ -1,6 +1,5 @@
 // @ts-check
-// What is shown of a spreadsheet's file before anything of it is sent: what each column is taken for, the first rows as
-// they are understood, and the rows that do not fit.
+// Preview of an upload: the use of each column, the first rows as understood, and the bad rows.
 
 import { dateWords } from '../../lib/dates.js';
 import { el, row, table } from '../../lib/dom.js';
@@ -15,7 +14,7 @@ import { allUses, fieldOf, useLabel } from './columns.js';
 const AT_A_TIME = 100;
 
 /**
- * A list for each column to choose what it is for.
+ * A list for each column to choose its use.
  * @param {UploadFile} file
  * @param {() => void} changed
  */
@@ -25,7 +24,7 @@ export function columnChoices(file, changed) {
     const id = `import-column-${place}`;
     const list = el('select', { id, onchange: () => {
       const chosen = uses[Number(list.value)] ?? null;
-      // A field has one column: the other one that had it is left out.
+      // A field has one column: another column with it is ignored from now on.
       if (chosen) file.uses = file.uses.map((use) => (use?.name === chosen.name ? null : use));
       file.uses[place] = chosen;
       changed();
@@ -49,7 +48,7 @@ function short(text) {
 }
 
 /**
- * The first rows, as they are understood.
+ * The first rows as understood.
  * @param {Checked} checked
  */
 export function firstRows(checked) {
@@ -71,7 +70,7 @@ function cellWords(use, value, sled) {
 }
 
 /**
- * The rows that do not fit, a hundred at a time.
+ * The bad rows, a hundred at a time.
  * @param {BadRow[]} bad
  * @param {number} total
  */
@@ -91,7 +90,7 @@ export function badRows(bad, total) {
   return place;
 }
 
-/** "Bluestem 80, Fescue 40", each leading to its sled. @param {Map<string, number>} bySled @param {Sled[]} sleds */
+/** "Bluestem 80, Fescue 40", each with a link to the sled. @param {Map<string, number>} bySled @param {Sled[]} sleds */
 export function sledLinks(bySled, sleds) {
   return el('ul', { class: 'upload-sleds' }, ...[...bySled].map(([id, count]) =>
     el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(id)}` }, sleds.find((sled) => sled.id === id)?.name ?? id), ` ${counted(count, 'reading')}`)));

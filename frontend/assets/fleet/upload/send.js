@@ -1,5 +1,5 @@
 // @ts-check
-// Sends a spreadsheet.
+// Sends the CSV of an upload.
 
 import { address } from '../../lib/api.js';
 import { upload } from '../../lib/upload.js';

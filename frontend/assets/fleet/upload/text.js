@@ -1,11 +1,11 @@
 // @ts-check
-// A spreadsheet's file as rows of cells: its encoding, what separates its columns, its quotes. Rows are counted as a
-// spreadsheet shows them: the heading is row 1, and empty lines count.
+// Parses a CSV file into rows of cells: encoding, separator, quotes. Rows are numbered as in a spreadsheet: the heading is row 1,
+// and empty lines count.
 
-/** @typedef {{row: number, cells: string[], broken: boolean}} Row  broken: its quotes do not match */
+/** @typedef {{row: number, cells: string[], broken: boolean}} Row  broken: mismatched quotes */
 
 /**
- * The text of a file. What is no UTF-8 is read as Windows-1252, the usual other one, and `guessed` says so.
+ * The text of a file. If it is not UTF-8 it is decoded as Windows-1252, and `guessed` is true.
  * @param {ArrayBuffer} bytes
  * @returns {{text: string, guessed: boolean}}
  */
@@ -20,7 +20,7 @@ export function textOf(bytes) {
   }
 }
 
-/** What separates the columns: whatever stands most often in the heading, outside of quotes. @param {string} text */
+/** The separator: the most frequent candidate in the heading, outside quotes. @param {string} text */
 export function separatorOf(text) {
   const [line] = text.replace(/"[^"]*"/g, '').split(/[\r\n]/, 1);
   const counts = [';', '\t', ','].map((separator) => ({ separator, count: line.split(separator).length }));
@@ -28,10 +28,10 @@ export function separatorOf(text) {
 }
 
 /**
- * The rows of a text. A quote in the middle of a cell is what it is (12' 6"); one at its beginning encloses it.
+ * The rows of a text. A quote inside a cell is literal (12' 6"); a quote at its start encloses it.
  * @param {string} text
  * @param {string} separator
- * @returns {Generator<Row & {to: number}>}  `to` is how far the text is read
+ * @returns {Generator<Row & {to: number}>}  `to` is the end of the row in the text
  */
 export function* rowsOf(text, separator) {
   let at = 0;
@@ -45,7 +45,7 @@ export function* rowsOf(text, separator) {
         at = cell.to;
         broken ||= cell.broken;
         cells.push(cell.text);
-        // What stands behind the closing quote belongs to nothing.
+        // Text after the closing quote is an error.
         const end = endOfCell(text, at, separator);
         broken ||= text.slice(at, end).trim() !== '';
         at = end;
@@ -72,7 +72,7 @@ function endOfCell(text, from, separator) {
   return at;
 }
 
-/** @param {string} text @param {number} from  where its first quote stands */
+/** @param {string} text @param {number} from  index of the opening quote */
 function quoted(text, from) {
   let inside = '';
   for (let at = from + 1; ;) {

@@ -1,6 +1,6 @@
 // @ts-check
-// Readings from a spreadsheet's file: dropped or chosen, looked at in the browser, checked by the server in a dry run,
-// then kept all together or not at all.
+// Upload of a CSV file of readings: dropped or chosen, checked in the browser, checked by the server in a dry run, then stored,
+// all or nothing.
 
 import { withKey } from '../../account/key.js';
 import { getAll, Problem, randomKey } from '../../lib/api.js';
@@ -17,16 +17,16 @@ import { sendReadings } from './send.js';
 /** @import { Sled } from '../../model/types.js' */
 /** @import { BadRow, Checked } from './file.js' */
 
-// The columns of the form to fill in by hand, on the Measuring page.
+// The columns of the blank form on the Measuring page.
 const COLUMNS = ['sled', 'gear', 'start_ft', 'distance_ft', 'ended', 'end_ft', 'measured_on', 'day', 'taken_with', 'by', 'note'];
 
-/** @param {() => void} stored  told when readings were kept */
+/** @param {() => void} stored  called when readings were stored */
 export function startUpload(stored) {
   const view = new UploadView(stored);
   const choice = byId('import-file', HTMLInputElement);
   choice.addEventListener('change', () => {
     const file = choice.files?.[0];
-    choice.value = ''; // the same file, put right, can be chosen again
+    choice.value = ''; // the same file can be chosen again
     if (file) view.take(file);
   });
   byId('import-template', HTMLButtonElement).addEventListener('click', () => {
@@ -37,7 +37,7 @@ export function startUpload(stored) {
   byId('import-form', HTMLDivElement).hidden = false;
 }
 
-/** A file dropped anywhere on the page: beside its place the browser would leave the page for it. @param {(file: File) => void} take */
+/** Accepts a file dropped anywhere on the page. Elsewhere the browser would open it. @param {(file: File) => void} take */
 function takeDrops(take) {
   const place = byId('import', HTMLElement);
   const hasFile = (/** @type {DragEvent} */ event) => event.dataTransfer?.types.includes('Files') ?? false;
@@ -62,7 +62,7 @@ class UploadView {
   #bar = byId('import-progress', HTMLDivElement);
   #result = byId('import-result', HTMLDivElement);
   #work = new AbortController();
-  /** Nothing typed or chosen is asked for twice: the same file sent again is the same. */
+  /** The Idempotency-Key of this file: a repeat stores nothing twice. */
   #key = '';
 
   /** @param {() => void} stored */
@@ -85,7 +85,7 @@ class UploadView {
     }
   }
 
-  /** What was under way is given up. */
+  /** Aborts the work on an earlier file. */
   #begin() {
     this.#work.abort(new DOMException('another file', 'AbortError'));
     this.#work = new AbortController();
@@ -100,7 +100,7 @@ class UploadView {
     this.#show(file, sleds, checked);
   }
 
-  /** The same file read in another way. @param {UploadFile} file @param {Sleds} sleds */
+  /** Checks the same file with other settings. @param {UploadFile} file @param {Sleds} sleds */
   async #again(file, sleds) {
     const focused = document.activeElement?.id;
     const signal = this.#begin();
@@ -133,7 +133,7 @@ class UploadView {
     this.#announce(countWords(checked, good));
   }
 
-  /** What no column holds can be said once for all rows. @param {UploadFile} file @param {Sleds} sleds @param {() => void} changed */
+  /** Fields for required values that no column holds. @param {UploadFile} file @param {Sleds} sleds @param {() => void} changed */
   #missing(file, sleds, changed) {
     const lacks = (/** @type {string} */ name) => !file.uses.some((use) => use?.name === name);
     const shown = [];
@@ -183,7 +183,7 @@ class UploadView {
     });
   }
 
-  /** The preview stays while something is sent, and when it is refused. @param {Checked} checked @param {AbortSignal} signal @param {() => Promise<void>} work */
+  /** The preview stays while sending, and after a refusal. @param {Checked} checked @param {AbortSignal} signal @param {() => Promise<void>} work */
   async #sending(checked, signal, work) {
     const buttons = [...this.#result.querySelectorAll('button, select, input')];
     const were = buttons.filter((button) => !button.hasAttribute('disabled'));
@@ -208,7 +208,7 @@ class UploadView {
 
   /** @param {unknown} error @param {AbortSignal} signal */
   #failed(error, signal) {
-    if (signal.aborted) return; // another file has taken its place
+    if (signal.aborted) return; // replaced by another file
     this.#done();
     const message = el('p', { class: 'faults', role: 'alert', id: 'import-problem' }, error instanceof Problem ? error.message : `Something went wrong: ${error}`);
     const next = document.getElementById('import-next');
@@ -217,7 +217,7 @@ class UploadView {
     else this.#result.replaceChildren(message);
   }
 
-  /** @param {string} words @param {number|undefined} share  0 to 1; undefined where it is not known */
+  /** @param {string} words @param {number|undefined} share  0 to 1; undefined when unknown */
   #progress(words, share) {
     const [message, bar] = [this.#bar.querySelector('p'), this.#bar.querySelector('progress')];
     if (!message || !bar) return;
@@ -245,12 +245,12 @@ function countWords(checked, good) {
   return `${counted(checked.rows, 'row')}: ${counted(checked.badRows, 'does', 'do')} not fit, ${counted(good, 'does', 'do')}.`;
 }
 
-/** The server's faults by the rows of the file. @param {Problem} problem @param {Checked} checked @returns {BadRow[]} */
+/** The server's faults by row of the file. @param {Problem} problem @param {Checked} checked @returns {BadRow[]} */
 function faultsByRow(problem, checked) {
   /** @type {Map<number, BadRow>} */
   const rows = new Map();
   for (const { at, row = 1, detail } of problem.faults) {
-    const number = row > 1 ? checked.from[row - 2] ?? 0 : 0; // row 1 is the heading, which is ours
+    const number = row > 1 ? checked.from[row - 2] ?? 0 : 0; // row 1 is the heading, which we write
     const name = checked.columns.find((use) => columnName(use) === at)?.name ?? at;
     const bad = rows.get(number) ?? { row: number, wrong: [] };
     bad.wrong.push({ name, detail });

@@ -1,5 +1,5 @@
 // @ts-check
-// What single cells of somebody's spreadsheet mean: numbers, lengths, dates, how a pull ended. Pure functions.
+// Parses single cells of an upload: numbers, lengths, dates, how a pull ended. Pure functions.
 
 import { parseLength } from '../../lib/lengths.js';
 import { fromFeet, parseNumber } from '../../lib/units.js';
@@ -7,11 +7,11 @@ import { fromFeet, parseNumber } from '../../lib/units.js';
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Ended } from '../../model/types.js' */
 
-/** A cell as the API takes it, or what is wrong with it. @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read */
+/** A value for the API, or what is wrong with the cell. @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read */
 
 /** Which number comes first in 9/5/2026. @typedef {'day'|'month'} First */
 
-// "1,250" is a thousand and more to some and little more than one to others. A file with semicolons has decimal commas.
+// "1,250" is ambiguous, except in a file with semicolons, which has decimal commas.
 const THOUSANDS = /^\d{1,3}(,\d{3})+$/;
 
 /** @param {string} cell @param {string} separator  of the file's columns @returns {Read} */
@@ -23,8 +23,7 @@ export function readNumber(cell, separator) {
 }
 
 /**
- * A length in the units of its column: as it was written where it is a plain number, so that nothing is lost on the way
- * through feet.
+ * A length in the units of its column. A plain number stays as written, to avoid rounding.
  * @param {string} cell @param {Units} units @param {string} separator @returns {Read}
  */
 export function readLength(cell, units, separator) {
@@ -40,7 +39,7 @@ const NUMBERS = /^(\d{1,2})[-/. ]+(\d{1,2})[-/. ]+(\d{4}|\d{2})$/;
 const DAY_FIRST = /^(\d{1,2})(?:st|nd|rd|th)?[-/. ]+([a-z]{3,9})\.?[-/., ]+(\d{4}|\d{2})$/;
 const MONTH_FIRST = /^([a-z]{3,9})\.?[-/. ]+(\d{1,2})(?:st|nd|rd|th)?[-/., ]+(\d{4}|\d{2})$/;
 
-/** Which of the two ways the dates of a whole file can be read. */
+/** Finds the order of day and month from all dates of a file. */
 export class DateOrder {
   #day = false;
   #month = false;
@@ -56,9 +55,8 @@ export class DateOrder {
   }
 
   /**
-   * What the file itself says. Where some rows say one and some the other, each is read as it can be, and those
-   * that can be read both ways make it unclear.
-   * @returns {First|'unclear'|'any'}  any: no date of the file depends on it
+   * The order that the file implies. Unclear when its rows imply both or neither and some dates are ambiguous.
+   * @returns {First|'unclear'|'any'}  any: no date is ambiguous
    */
   get first() {
     if (!this.#either) return 'any';
@@ -66,7 +64,7 @@ export class DateOrder {
     return 'unclear';
   }
 
-  /** A date that can be read both ways; empty where there is none. */
+  /** An ambiguous date; empty when there is none. */
   get example() {
     return this.#either;
   }
@@ -90,12 +88,12 @@ export function readDate(cell, first) {
   return { wrong: `“${cell.trim()}” is no date. Write it like 2026-05-09 or May 9, 2026.` };
 }
 
-/** @param {string} text  two digits are of this century: nobody brings older notebooks */
+/** @param {string} text  two digits mean this century */
 function yearOf(text) {
   return text.length === 2 ? 2000 + Number(text) : Number(text);
 }
 
-/** @param {string} name  1 to 12, 0 where it is no month */
+/** @param {string} name  1 to 12, 0 for no month */
 function monthOf(name) {
   return MONTHS.indexOf(name.slice(0, 3)) + 1;
 }
