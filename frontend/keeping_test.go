@@ -235,7 +235,7 @@ func TestAFleetIsSavedAndBroughtIntoAnotherInstallation(t *testing.T) {
 	into.until("document.querySelector('#fleet-form .faults, #fleet-form .fault')")
 	assert.NotContains(t, into.text("#fleet-form"), "{")
 	put(saved)
-	into.says("#fleet-told", "The fleet is here: 6 sleds,")
+	into.says("#fleet-status", "The fleet is here: 6 sleds,")
 	into.says("#import-full", "this one holds 6 sleds")
 	assert.False(t, eval[bool](into, "document.querySelector('#fleet-progress').checkVisibility()"))
 	assert.Equal(t, string(content), string(other.bytes("/v1/export")), "lossless")

@@ -172,7 +172,7 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 	assert.Equal(t, "6.127", eval[string](b, "document.querySelector('#change-final_ratio').value"), "what was typed stays")
 	eval[bool](b, "(document.querySelector('#made_on').value = '2026-10-01', true)")
 	b.press("#change-form .primary")
-	b.says("#change-told", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
+	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
 	b.says("#timeline .change ~ li", "From before the change: carried")
 	b.says("#geared-table", "from before the change")

@@ -43,7 +43,7 @@ export class Copies {
   }
 
   async #bringIn() {
-    const status = byId('fleet-told', HTMLDivElement);
+    const status = byId('fleet-status', HTMLDivElement);
     status.replaceChildren();
     const file = this.#file.files?.[0];
     if (!file) throwFaults([{ at: 'file', detail: 'Choose the file that was saved.' }]);

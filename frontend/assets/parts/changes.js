@@ -20,7 +20,7 @@ export class ChangeForm {
   #units;
   #changed;
   #form = byId('change-form', HTMLFormElement);
-  #status = byId('change-told', HTMLDivElement);
+  #status = byId('change-status', HTMLDivElement);
   #fields;
   #travel = numberField('change-travel', 'travel_ft', { label: 'Travel of the box, if it changed', kind: 'length', hint: ' ' });
   #sending = new Sending();

@@ -51,7 +51,7 @@ export async function showShows(units) {
   byId('new-class-fold', HTMLDetailsElement).open = classes.length === 0;
   byId('new-show-fold', HTMLDetailsElement).open = shows.length === 0;
   put(classes);
-  const status = byId('classes-told', HTMLParagraphElement);
+  const status = byId('classes-status', HTMLParagraphElement);
   startSaving('classes-csv', (text) => { status.textContent = text; }, () => ({ path: '/v1/classes', name: 'classes.csv' }));
   return (now) => {
     classList.setUnits(now);

@@ -41,7 +41,7 @@ export class ShowPage {
     this.#book = new BookSection(this.#path, units, { book: (sled) => this.#put({ sled }), reload });
     this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), reloadAll: reload });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
-    const status = byId('sheet-told', HTMLParagraphElement);
+    const status = byId('sheet-status', HTMLParagraphElement);
     startSaving('sheet-csv', (text) => { status.textContent = text; },
       () => ({ path: `${this.#path}/sheet`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
   }

@@ -58,7 +58,7 @@ function takeDrops(take) {
 
 class UploadView {
   #stored;
-  #status = byId('import-said', HTMLDivElement);
+  #status = byId('import-status', HTMLDivElement);
   #bar = byId('import-progress', HTMLDivElement);
   #result = byId('import-result', HTMLDivElement);
   #work = new AbortController();
