@@ -42,9 +42,13 @@ export async function withKey(send) {
 }
 
 /** The message when a session has ended. */
-export const ENDED = 'You are no longer signed in: the key or its time has ended. What you typed is still here, and is sent once you have signed in.';
+export const ENDED = 'You are no longer signed in: the key or its time has ended. ' +
+  'What you typed is still here, and is sent once you have signed in.';
 
-/** Whether the request was refused because of the role. A manager may do everything, so a 403 has another reason then. @param {Problem} problem */
+/**
+ * Whether the request was refused because of the role. A manager may do everything, so a 403 has another reason then.
+ * @param {Problem} problem
+ */
 export function isForbidden(problem) {
   return problem.status === 403 && session()?.role !== 'manager';
 }

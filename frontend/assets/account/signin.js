@@ -22,7 +22,10 @@ export function askToSignIn(reason = session()?.private
 
 /** @param {string} reason @returns {Promise<boolean>} */
 function ask(reason) {
-  const key = el('input', { id: 'sign-in-key', type: 'password', autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false', maxlength: 200, required: true, 'aria-describedby': 'sign-in-fault' });
+  const key = el('input', {
+    id: 'sign-in-key', type: 'password', autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false', maxlength: 200, required: true,
+    'aria-describedby': 'sign-in-fault',
+  });
   const show = el('button', { type: 'button', class: 'plain', 'aria-pressed': 'false', onclick: () => {
     key.type = key.type === 'password' ? 'text' : 'password';
     show.setAttribute('aria-pressed', String(key.type === 'text'));
@@ -33,7 +36,8 @@ function ask(reason) {
   const form = el('form', { novalidate: true },
     el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, reason),
     el('div', { class: 'field' }, el('label', { for: 'sign-in-key' }, 'Key'), key, fault, el('div', {}, show)),
-    el('p', { class: 'hint' }, 'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
+    el('p', { class: 'hint' },
+      'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
     el('div', { class: 'actions' }, submit, cancel));
   const dialog = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
   document.body.append(dialog);
@@ -73,6 +77,8 @@ async function trySignIn(key) {
     return '';
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    return error.status === 401 || error.status === 422 ? `${error.message} Look at it again; what you typed on the page is still here.` : error.message;
+    return error.status === 401 || error.status === 422
+      ? `${error.message} Look at it again; what you typed on the page is still here.`
+      : error.message;
   }
 }

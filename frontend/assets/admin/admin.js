@@ -46,8 +46,11 @@ function notManager(session) {
       el('p', {}, el('button', { type: 'button', onclick: () => askSession().then(show) }, 'Try again'))];
   }
   return [
-    el('p', {}, session.signed_in ? `You are signed in as ${session.name}, ${session.role}. Keys, history and copies need a manager’s key.` : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
-    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn }, session.signed_in ? 'Sign in with another key' : 'Sign in')),
+    el('p', {}, session.signed_in
+      ? `You are signed in as ${session.name}, ${session.role}. Keys, history and copies need a manager’s key.`
+      : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
+    el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn },
+      session.signed_in ? 'Sign in with another key' : 'Sign in')),
   ];
 }
 

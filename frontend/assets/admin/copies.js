@@ -34,7 +34,8 @@ export class Copies {
       this.#form.hidden = !empty;
       full.hidden = empty;
       const has = sleds.length > 0 ? counted(sleds.length, 'sled') : 'classes or shows';
-      full.replaceChildren(`A fleet comes only into an empty installation, and this one holds ${has}. To bring one in, start the program with another database, `,
+      full.replaceChildren(`A fleet comes only into an empty installation, and this one holds ${has}. `,
+        'To bring one in, start the program with another database, ',
         el('code', {}, '--db other.db'), ', and do it there.');
     } catch (error) {
       full.hidden = false;
@@ -49,11 +50,13 @@ export class Copies {
     if (!file) throwFaults([{ at: 'file', detail: 'Choose the file that was saved.' }]);
     try {
       const imported = /** @type {Imported} */ (await withKey(() => upload('/v1/import', /** @type {File} */ (file), {
-        type: 'application/json', progress: showProgress, unreached: 'The server could not be reached, or the connection broke off. Nothing came in: try again.',
+        type: 'application/json', progress: showProgress,
+        unreached: 'The server could not be reached, or the connection broke off. Nothing came in: try again.',
       })));
       this.#form.reset();
       status.replaceChildren(el('p', { class: 'notice' },
-        `The fleet is here: ${counted(imported.sleds, 'sled')}, ${counted(imported.readings, 'reading')}, ${counted(imported.classes, 'class', 'classes')} and ${counted(imported.shows, 'show')}. `,
+        `The fleet is here: ${counted(imported.sleds, 'sled')}, ${counted(imported.readings, 'reading')}, `,
+        `${counted(imported.classes, 'class', 'classes')} and ${counted(imported.shows, 'show')}. `,
         el('a', { href: '/fleet' }, 'Look at it')));
       await Promise.all([this.load(), this.#callbacks.changed()]);
     } finally {
@@ -68,5 +71,7 @@ function showProgress(share) {
   byId('fleet-progress', HTMLDivElement).hidden = false;
   if (share < 1) bar.value = share;
   else bar.removeAttribute('value');
-  byId('fleet-bar-label', HTMLLabelElement).textContent = share < 1 ? `Sending: ${Math.floor(share * 100)} %` : 'All of it is sent. The server checks and stores it…';
+  byId('fleet-bar-label', HTMLLabelElement).textContent = share < 1
+    ? `Sending: ${Math.floor(share * 100)} %`
+    : 'All of it is sent. The server checks and stores it…';
 }

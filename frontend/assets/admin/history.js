@@ -112,7 +112,8 @@ export class History {
    * @returns {Promise<{items: Entry[], next: string|null}>}
    */
   #page(after) {
-    return get('/v1/history', { query: { sled: this.#filters.sled || undefined, who: this.#filters.who || undefined, limit: PAGE, after } });
+    return get('/v1/history',
+      { query: { sled: this.#filters.sled || undefined, who: this.#filters.who || undefined, limit: PAGE, after } });
   }
 
   /** @param {number} [focus]  index of the entry to focus */
@@ -130,11 +131,13 @@ export class History {
 
   /** @param {Entry} entry */
   #item(entry) {
+    const key = entry.who !== THE_PROGRAM && `with ${entry.role === 'operator' ? 'an operator’s' : `a ${entry.role}’s`} key`;
     const fields = changedFields(entry, this.#names, this.#units);
     return el('li', { tabindex: '-1' },
       el('p', {}, entrySentence(entry, this.#names, this.#units)),
-      el('p', { class: 'about' }, [momentWords(entry.at), entry.who !== THE_PROGRAM && `with ${entry.role === 'operator' ? 'an operator’s' : `a ${entry.role}’s`} key`].filter(Boolean).join('\u00a0· ')),
-      fields.length > 0 && el('details', {}, el('summary', {}, entry.before !== null && entry.after !== null ? 'From what to what' : 'All of it'), fieldTable(entry, fields)));
+      el('p', { class: 'about' }, [momentWords(entry.at), key].filter(Boolean).join('\u00a0· ')),
+      fields.length > 0 && el('details', {},
+        el('summary', {}, entry.before !== null && entry.after !== null ? 'From what to what' : 'All of it'), fieldTable(entry, fields)));
   }
 }
 
@@ -154,7 +157,9 @@ function fieldTable(entry, fields) {
  * @param {string} chosen  is offered even when the list lacks it
  */
 function choices(select, all, values, chosen) {
-  const known = chosen === '' || values.some(([value]) => value === chosen) ? values : [...values, /** @type {[string, string]} */ ([chosen, chosen])];
+  const known = chosen === '' || values.some(([value]) => value === chosen)
+    ? values
+    : [...values, /** @type {[string, string]} */ ([chosen, chosen])];
   select.replaceChildren(el('option', { value: '' }, all), ...known.map(([value, label]) => el('option', { value }, label)));
   select.value = chosen;
 }

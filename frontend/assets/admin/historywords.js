@@ -57,12 +57,18 @@ function thing(entry, names, units) {
     case 'show': return `the show ${it.name ?? nameIn(names.shows, entry.subject)}${it.date ? `, ${dateWords(it.date)}` : ''}`;
     case 'reading': return `a reading ${onSleds(entry, names, 'of')}${readingWords(it, units)}`;
     case 'readings': return `${counted(it.rows ?? 0, 'reading')} at once ${onSleds(entry, names, 'of')}`;
-    case 'change': return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}${it.made_on ? `, made ${dateWords(it.made_on)}` : ''}`;
-    case 'as-run': return `what was set for ${pulled} at ${evening}${it.gear ? `: ${it.gear} from ${startWords(it.start_ft ?? 0, units)}` : ''}${it.from_hook ? `, hook ${it.from_hook} on` : ''}`;
+    case 'change':
+      return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}` +
+        (it.made_on ? `, made ${dateWords(it.made_on)}` : '');
+    case 'as-run':
+      return `what was set for ${pulled} at ${evening}${it.gear ? `: ${it.gear} from ${startWords(it.start_ft ?? 0, units)}` : ''}` +
+        (it.from_hook ? `, hook ${it.from_hook} on` : '');
     case 'outcome': return `how ${pulled} went at ${evening}`;
     case 'sheet': return `the sheet of ${nameIn(names.shows, at)}`;
     case 'key': return `the key of ${it.name ?? entry.subject}${it.role ? `, ${it.role}` : ''}`;
-    case 'fleet': return `a whole fleet: ${counted(it.sleds ?? 0, 'sled')}, ${counted(it.readings ?? 0, 'reading')}, ${counted(it.classes ?? 0, 'class', 'classes')}, ${counted(it.shows ?? 0, 'show')}`;
+    case 'fleet':
+      return `a whole fleet: ${counted(it.sleds ?? 0, 'sled')}, ${counted(it.readings ?? 0, 'reading')}, ` +
+        `${counted(it.classes ?? 0, 'class', 'classes')}, ${counted(it.shows ?? 0, 'show')}`;
     default: return `${entry.kind.replaceAll('-', ' ')} ${entry.subject}`.trim();
   }
 }
@@ -72,7 +78,12 @@ function nameIn(names, id) {
   return names.get(id) ?? id;
 }
 
-/** "to Bluestem" for an addition, else "of Bluestem" or "on Bluestem". @param {Entry} entry @param {Names} names @param {string} otherwise */
+/**
+ * "to Bluestem" for an addition, else "of Bluestem" or "on Bluestem".
+ * @param {Entry} entry
+ * @param {Names} names
+ * @param {string} otherwise
+ */
 function onSleds(entry, names, otherwise) {
   if (entry.sleds.length === 0) return '';
   const word = entry.act === 'added' && otherwise === 'of' ? 'to' : otherwise;
@@ -101,7 +112,8 @@ const LABELS = {
   set_aside: 'set aside', made_on: 'made on', what: 'what was done', effect: 'earlier readings', setting: 'used to', pull_off: 'pull-off',
   top_out_ft: 'stands for', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
-  chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tyre_circumference_ft: 'tire circumference', changed: 'sheet had changed since',
+  chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tyre_circumference_ft: 'tire circumference',
+  changed: 'sheet had changed since',
 };
 
 /**
@@ -116,7 +128,8 @@ export function changedFields({ kind, before, after }, names, units) {
   if (kind === 'fleet' || kind === 'sheet') return [];
   const fieldsBefore = flattened(before);
   const fieldsAfter = flattened(after);
-  const words = (/** @type {Map<string, any>} */ from, /** @type {string} */ path) => (from.has(path) ? valueWords(path, from.get(path), names, units) : 'none');
+  const words = (/** @type {Map<string, any>} */ from, /** @type {string} */ path) =>
+    (from.has(path) ? valueWords(path, from.get(path), names, units) : 'none');
   return [...new Set([...fieldsBefore.keys(), ...fieldsAfter.keys()])]
     .map((path) => ({ label: labelOf(path), before: words(fieldsBefore, path), after: words(fieldsAfter, path) }))
     .filter((field) => field.before !== field.after);
@@ -124,7 +137,8 @@ export function changedFields({ kind, before, after }, names, units) {
 
 /** The counts of an import, by sled. @param {Document} many @param {Names} names @returns {Field[]} */
 function manyFields(many, names) {
-  const of = Object.entries(many.sleds ?? {}).map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
+  const of = Object.entries(many.sleds ?? {})
+    .map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
   const aside = many.set_aside?.length ?? 0;
   return aside === 0 ? of : [...of, { label: 'corrected, and set aside', before: '', after: counted(aside, 'earlier reading') }];
 }
@@ -146,13 +160,17 @@ function flattened(document) {
 
 /** "driveline.axle_ratios.low" as "axle ratios, low". @param {string} path */
 function labelOf(path) {
-  return path.replace(/^driveline\./, '').split('.').map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct)$/, '').replaceAll('_', ' ')).join(', ');
+  return path.replace(/^driveline\./, '').split('.')
+    .map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct)$/, '').replaceAll('_', ' ')).join(', ');
 }
 
 /** @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
 function valueWords(path, value, names, units) {
   const name = path.split('.').at(-1) ?? path;
-  if (Array.isArray(value)) return value.map((each) => (isDocument(each) ? gearWords(each) : nameIn(names.classes, String(each)))).join(name === 'gears' ? ', ' : '\n') || 'none';
+  if (Array.isArray(value)) {
+    const items = value.map((each) => (isDocument(each) ? gearWords(each) : nameIn(names.classes, String(each))));
+    return items.join(name === 'gears' ? ', ' : '\n') || 'none';
+  }
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (typeof value === 'number') return numberWords(name, value, units);
   if (name === 'sled') return nameIn(names.sleds, value);
@@ -162,7 +180,9 @@ function valueWords(path, value, names, units) {
   if (name === 'effect') return value === 'by-ratio' ? 'carried by the ratio' : 'no longer count';
   if (name.endsWith('_at')) return momentWords(value);
   if (name === 'replaces') return 'yes';
-  return ['date', 'made_on', 'measured_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value)) ? dateWords(value) : String(value);
+  return ['date', 'made_on', 'measured_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value))
+    ? dateWords(value)
+    : String(value);
 }
 
 /** @param {string} name @param {number} value @param {Units} units */

@@ -60,10 +60,14 @@ export class Keys {
   #item(key) {
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
     const used = key.last_used_at === null ? 'never used' : `last used ${momentWords(key.last_used_at)}`;
-    const about = [used, `made ${momentWords(key.created_at)}`, key.ended_at !== null && `ended ${momentWords(key.ended_at)}`].filter(Boolean).join('\u00a0· ');
+    const ended = key.ended_at !== null && `ended ${momentWords(key.ended_at)}`;
+    const about = [used, `made ${momentWords(key.created_at)}`, ended].filter(Boolean).join('\u00a0· ');
     return el('li', {},
-      el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`), el('p', { class: 'about' }, about)),
-      key.ended_at === null && el('button', { type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => attempt(problem, () => this.#end(key)) }, 'End'),
+      el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`),
+        el('p', { class: 'about' }, about)),
+      key.ended_at === null && el('button', {
+        type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => attempt(problem, () => this.#end(key)),
+      }, 'End'),
       problem);
   }
 
@@ -76,7 +80,8 @@ export class Keys {
     if (!name) faults.push({ at: 'name', detail: 'Say whose key it is.' });
     if (!role) faults.push({ at: 'role', detail: 'Pick what it may do.' });
     throwFaults(faults);
-    const { data } = /** @type {{data: {name: string, role: Role, key: string}}} */ (await withKey(() => request('POST', '/v1/keys', { body: { name, role } })));
+    const { data } = /** @type {{data: {name: string, role: Role, key: string}}} */ (await withKey(() =>
+      request('POST', '/v1/keys', { body: { name, role } })));
     form.reset();
     byId('make-fold', HTMLDetailsElement).open = false;
     this.#showMade(data);
@@ -103,8 +108,11 @@ export class Keys {
     };
     this.#made.replaceChildren(
       el('h3', {}, `The key of ${name}, ${role}`), shown,
-      el('p', {}, el('strong', {}, 'It is shown this once. '), 'Copy it now and hand it over by a way you trust: whoever has it may do all that it may. Lost, it cannot be found again; end it then and make another.'),
-      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'), el('button', { type: 'button', onclick: done }, 'I have it'), status));
+      el('p', {}, el('strong', {}, 'It is shown this once. '),
+        'Copy it now and hand it over by a way you trust: whoever has it may do all that it may. ' +
+        'Lost, it cannot be found again; end it then and make another.'),
+      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'),
+        el('button', { type: 'button', onclick: done }, 'I have it'), status));
     this.#made.hidden = false;
     this.#made.focus();
     this.#made.scrollIntoView({ block: 'nearest' });
@@ -114,7 +122,8 @@ export class Keys {
   async #end(key) {
     const sure = await askYes({
       title: `End the key of ${key.name}?`,
-      explain: 'At once nothing can be changed with it any more, and every browser signed in with it is signed out, yours too if it is your own. What was done with it stays. It cannot be brought back; a new one can be made.',
+      explain: 'At once nothing can be changed with it any more, and every browser signed in with it is signed out, ' +
+        'yours too if it is your own. What was done with it stays. It cannot be brought back; a new one can be made.',
       confirm: 'End it',
     });
     if (!sure) return;

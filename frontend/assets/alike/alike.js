@@ -13,7 +13,19 @@ import { differenceWords } from '../model/words.js';
 /** @import { Sled } from '../model/types.js' */
 
 /** @typedef {{reference_gear: string, gear: string, difference_ft: number, plus_minus_ft: number}} AlikeGear */
-/** @typedef {{sled: string, name: string, known: number, mean_ft: number|null, worst_ft: number|null, worst_gear: string|null, mean_moved_ft: number|null, gears: AlikeGear[]}} AlikeSled */
+
+/**
+ * @typedef {object} AlikeSled
+ * @property {string} sled
+ * @property {string} name
+ * @property {number} known
+ * @property {number|null} mean_ft
+ * @property {number|null} worst_ft
+ * @property {string|null} worst_gear
+ * @property {number|null} mean_moved_ft
+ * @property {AlikeGear[]} gears
+ */
+
 /** @typedef {{reference: string, gears: string[], items: AlikeSled[], caution: string}} HowAlike */
 
 const MIN_SAVED_FT = 0.5; // a smaller gain in the mean is not reported
@@ -75,11 +87,13 @@ function show() {
   say(nothing ? `Nothing is known yet of where ${name} tops out from full back.` : aboutWords(name, gears, sled?.gears.length ?? 0));
   byId('ranking', HTMLDivElement).replaceChildren(...(nothing ? [] : [ranking(items, gears, name)]));
   byId('by-sled', HTMLElement).hidden = nothing;
-  byId('by-sled-about', HTMLParagraphElement).textContent = `For each gear of ${name}: the gear that tops out nearest on every other sled, and how much later or earlier that is.`;
+  byId('by-sled-about', HTMLParagraphElement).textContent =
+    `For each gear of ${name}: the gear that tops out nearest on every other sled, and how much later or earlier that is.`;
   byId('gears', HTMLDivElement).replaceChildren(byGear(gears, items, name));
   byId('ladder-section', HTMLElement).hidden = false;
   byId('ladders', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units, reference },
-    `Where every gear of every sled tops out from full back, sled beside sled, beginning with ${name}. The table above has the differences.`));
+    `Where every gear of every sled tops out from full back, sled beside sled, beginning with ${name}. ` +
+    'The table above has the differences.'));
   const place = byId('caution', HTMLParagraphElement);
   place.hidden = false;
   place.textContent = caution;
@@ -91,12 +105,14 @@ function aboutWords(name, gears, all) {
   const which = gears.length < all
     ? `${usedOnly ? 'those that classes use and a chart knows' : 'those a chart knows'}: ${gears.join(', ')}`
     : usedOnly ? 'all of them: classes use every one, or none' : 'all of them';
-  return `From full back, over the gears of ${name} (${which}): how far the nearest gear of each other sled is off on average, most alike first. Smaller needs less translating; zero would need none.`;
+  return `From full back, over the gears of ${name} (${which}): how far the nearest gear of each other sled is off on average, ` +
+    'most alike first. Smaller needs less translating; zero would need none.';
 }
 
 /** @param {AlikeSled[]} items @param {string[]} gears @param {string} name */
 function ranking(items, gears, name) {
-  return cardTable(`Sleds by how near they come to ${name}`, ['Sled', 'Off on average', 'At worst', 'With a moved start', 'Which parts'], items.map((item, place) => {
+  const heads = ['Sled', 'Off on average', 'At worst', 'With a moved start', 'Which parts'];
+  return cardTable(`Sleds by how near they come to ${name}`, heads, items.map((item, place) => {
     const head = el('th', { scope: 'row' }, item.mean_ft === null ? item.name : `${place + 1}. ${item.name}`,
       item.known > 0 && item.known < gears.length && el('small', {}, `an answer for ${item.known} of ${gears.length} gears`));
     if (item.mean_ft === null) return el('tr', {}, head, el('td', {}, 'nothing is known of it'), el('td', {}), el('td', {}), el('td', {}));
@@ -104,7 +120,8 @@ function ranking(items, gears, name) {
       el('td', {}, el('strong', { class: 'far' }, finely(item.mean_ft, units)), el('small', {}, `each ±\u00a0${typical(item)}`)),
       el('td', {}, `${finely(item.worst_ft ?? 0, units)}, for ${item.worst_gear ?? ''}`),
       el('td', {}, movedWords(item)),
-      el('td', { class: 'shop' }, el('a', { href: `${address('/parts', { sled: item.sled, reference: found?.reference })}#options` }, `Part options for ${item.name}`)));
+      el('td', { class: 'shop' }, el('a', { href: `${address('/parts', { sled: item.sled, reference: found?.reference })}#options` },
+        `Part options for ${item.name}`)));
   }));
 }
 
@@ -119,7 +136,9 @@ function byGear(gears, items, name) {
   const heads = [name, ...items.map((item) => item.name)];
   return table(`The nearest gears to those of ${name}`, heads, gears.map((gear) => row(gear, items.map((item) => {
     const cell = item.gears.find(({ reference_gear: of }) => of === gear);
-    return cell ? el('div', { class: 'cell' }, el('strong', {}, cell.gear), el('small', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units))) : 'not known';
+    if (!cell) return 'not known';
+    return el('div', { class: 'cell' }, el('strong', {}, cell.gear),
+      el('small', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units)));
   }))));
 }
 

@@ -46,13 +46,15 @@ show(/** @type {Contract} */ (await get('/openapi.json')));
 
 /** @param {Contract} contract */
 function show(contract) {
-  byId('about', HTMLDivElement).replaceChildren(...contract.info.description.trim().split(/\n\s*\n/).map((text) => el('p', {}, ...coded(text))));
+  const about = contract.info.description.trim().split(/\n\s*\n/);
+  byId('about', HTMLDivElement).replaceChildren(...about.map((text) => el('p', {}, ...coded(text))));
   const sections = contract.tags.map(({ name, description }) => el('section', { 'aria-labelledby': `tag-${name}` },
     el('h2', { id: `tag-${name}` }, capitalized(name)), el('p', {}, description), ...operationsOf(contract, name)));
   byId('operations', HTMLDivElement).replaceChildren(...sections);
-  byId('schemas', HTMLDivElement).replaceChildren(...Object.entries(contract.components.schemas).map(([name, schema]) => schemaPart(name, schema)));
-  byId('contents', HTMLUListElement).replaceChildren(...[...contract.tags.map(({ name }) => [`#tag-${name}`, capitalized(name)]), ['#schemas-title', 'Documents']]
-    .map(([href, text]) => el('li', {}, el('a', { href }, text))));
+  const schemas = Object.entries(contract.components.schemas);
+  byId('schemas', HTMLDivElement).replaceChildren(...schemas.map(([name, schema]) => schemaPart(name, schema)));
+  const contents = [...contract.tags.map(({ name }) => [`#tag-${name}`, capitalized(name)]), ['#schemas-title', 'Documents']];
+  byId('contents', HTMLUListElement).replaceChildren(...contents.map(([href, text]) => el('li', {}, el('a', { href }, text))));
   open();
   addEventListener('hashchange', open);
 }
@@ -66,11 +68,13 @@ function open() {
 
 /** @param {Contract} contract @param {string} tag */
 function operationsOf(contract, tag) {
-  return Object.entries(contract.paths).flatMap(([path, item]) => METHODS.filter((method) => item[method]?.tags?.includes(tag)).map((method) => {
-    const operation = item[method];
-    const parameters = [.../** @type {Operation} */ (/** @type {unknown} */ (item)).parameters ?? [], ...operation.parameters ?? []].map((of) => parameterOf(contract, of));
-    return operationPart(contract, method, path, operation, parameters);
-  }));
+  return Object.entries(contract.paths).flatMap(([path, item]) => {
+    const shared = /** @type {Operation} */ (/** @type {unknown} */ (item)).parameters ?? [];
+    return METHODS.filter((method) => item[method]?.tags?.includes(tag)).map((method) => {
+      const parameters = [...shared, ...item[method].parameters ?? []].map((of) => parameterOf(contract, of));
+      return operationPart(contract, method, path, item[method], parameters);
+    });
+  });
 }
 
 /** @param {Contract} contract @param {Parameter|{$ref: string}} of @returns {Parameter} */
@@ -98,19 +102,27 @@ function operationPart(contract, method, path, operation, parameters) {
 function insideOf(contract, method, path, operation, parameters) {
   const roles = operation['x-roles'];
   const read = method === 'get';
+  const open = read ? 'Open to all, unless the installation is private.' : 'Needs no key.';
+  const access = roles ? `Needs a key or a signed-in browser of ${list(roles)}.` : open;
   return el('div', {},
     operation.description ? el('p', {}, ...coded(operation.description)) : null,
-    el('p', {}, roles ? `Needs a key or a signed-in browser of ${list(roles)}.` : read ? 'Open to all, unless the installation is private.' : 'Needs no key.'),
-    ...parameters.length === 0 ? [] : [el('h4', {}, 'Parameters'), table(`Parameters of ${operation.operationId}`, ['Name', 'Where', 'What', 'Meaning'],
-      parameters.map((of) => el('tr', {}, el('th', { scope: 'row' }, el('code', {}, of.name), of.required ? el('small', {}, 'required') : null),
-        el('td', {}, of.in), el('td', {}, ...typeWords(of.schema)), el('td', {}, ...coded(of.description ?? '')))), 'text')],
+    el('p', {}, access),
+    ...parameters.length === 0 ? [] : [el('h4', {}, 'Parameters'), parameterTable(operation, parameters)],
     ...operation.requestBody?.content ? [el('h4', {}, 'Body'), ...bodyParts(operation.requestBody)] : [],
     el('h4', {}, 'Answers'),
     el('ul', {}, ...Object.entries(operation.responses).map(([status, of]) => {
       const answer = '$ref' in of ? contract.components.responses[refName(of.$ref)] : of;
-      return el('li', {}, el('strong', {}, status === 'default' ? 'otherwise' : status), ` ${answer.description ?? ''} `, ...bodyTypes(answer));
+      return el('li', {}, el('strong', {}, status === 'default' ? 'otherwise' : status), ` ${answer.description ?? ''} `,
+        ...bodyTypes(answer));
     })),
     read && !roles ? tryForm(path, parameters.filter((of) => of.in === 'path' || of.in === 'query'), contract.components.schemas) : null);
+}
+
+/** @param {Operation} operation @param {Parameter[]} parameters */
+function parameterTable(operation, parameters) {
+  return table(`Parameters of ${operation.operationId}`, ['Name', 'Where', 'What', 'Meaning'], parameters.map((of) => el('tr', {},
+    el('th', { scope: 'row' }, el('code', {}, of.name), of.required ? el('small', {}, 'required') : null),
+    el('td', {}, of.in), el('td', {}, ...typeWords(of.schema)), el('td', {}, ...coded(of.description ?? '')))), 'text');
 }
 
 /** @param {string[]} roles */
@@ -121,12 +133,14 @@ function list(roles) {
 
 /** @param {Body} body */
 function bodyParts(body) {
-  return Object.entries(body.content ?? {}).map(([type, { schema }]) => el('p', {}, el('code', {}, type), ': ', ...schema ? typeWords(schema) : ['']));
+  return Object.entries(body.content ?? {})
+    .map(([type, { schema }]) => el('p', {}, el('code', {}, type), ': ', ...schema ? typeWords(schema) : ['']));
 }
 
 /** @param {Body} answer */
 function bodyTypes(answer) {
-  return Object.entries(answer.content ?? {}).flatMap(([type, { schema }], place) => [place > 0 ? ', ' : '', el('code', {}, type), ' ', ...schema ? typeWords(schema) : []]);
+  return Object.entries(answer.content ?? {})
+    .flatMap(([type, { schema }], place) => [place > 0 ? ', ' : '', el('code', {}, type), ' ', ...schema ? typeWords(schema) : []]);
 }
 
 /** @param {string} name @param {Schema} schema */

@@ -38,10 +38,16 @@ export function refName(ref) {
 export function typeWords(schema) {
   if (schema.$ref) return [el('a', { href: `#schema-${refName(schema.$ref)}` }, refName(schema.$ref))];
   const several = schema.oneOf ?? schema.anyOf ?? schema.allOf;
-  if (several) return [...several.flatMap((of, place) => [place > 0 ? (schema.allOf ? ' with ' : ' or ') : '', ...typeWords(of)]), nullWords(schema)];
-  if (schema.type === 'array' && schema.items) return ['list of ', ...typeWords(schema.items), schema.maxItems ? `, up to ${schema.maxItems}` : '', nullWords(schema)];
+  if (several) {
+    const between = schema.allOf ? ' with ' : ' or ';
+    return [...several.flatMap((of, place) => [place > 0 ? between : '', ...typeWords(of)]), nullWords(schema)];
+  }
+  if (schema.type === 'array' && schema.items) {
+    return ['list of ', ...typeWords(schema.items), schema.maxItems ? `, up to ${schema.maxItems}` : '', nullWords(schema)];
+  }
   if (schema.enum) return [schema.enum.map((value) => JSON.stringify(value)).join(' or '), defaultWords(schema), nullWords(schema)];
-  return [`${schema.type ?? 'any JSON'}${schema.format && schema.format !== 'double' ? ` (${schema.format})` : ''}${limitWords(schema)}`, defaultWords(schema), nullWords(schema)];
+  const format = schema.format && schema.format !== 'double' ? ` (${schema.format})` : '';
+  return [`${schema.type ?? 'any JSON'}${format}${limitWords(schema)}`, defaultWords(schema), nullWords(schema)];
 }
 
 /** @param {Schema} schema */

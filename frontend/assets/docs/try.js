@@ -19,7 +19,8 @@ export function tryForm(path, parameters, schemas) {
   const fields = parameters.map((of) => ({ of, input: inputFor(of, schemas) }));
   const form = el('form', { class: 'try', novalidate: true },
     el('h4', {}, 'Try it'),
-    el('div', { class: 'fields' }, ...fields.map(({ of, input }) => el('label', {}, `${of.name}${of.required ? ' (required)' : ''}`, input))),
+    el('div', { class: 'fields' },
+      ...fields.map(({ of, input }) => el('label', {}, `${of.name}${of.required ? ' (required)' : ''}`, input))),
     el('p', {}, el('button', { class: 'primary', type: 'submit' }, 'Ask')),
     answer);
   form.addEventListener('submit', async (event) => {
@@ -40,7 +41,8 @@ function inputFor(of, schemas) {
   }
   const item = schema.type === 'array' && schema.items ? (schema.items.$ref ? schemas[refName(schema.items.$ref)] : schema.items) : schema;
   const example = of.required ? of.example ?? item.example : undefined;
-  return el('input', { name: of.name, value: example === undefined ? '' : String(example), autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false' });
+  const value = example === undefined ? '' : String(example);
+  return el('input', { name: of.name, value, autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false' });
 }
 
 /** @param {string} path @param {{of: Parameter, input: HTMLInputElement|HTMLSelectElement}[]} fields */
@@ -71,5 +73,7 @@ async function ask(address) {
 /** @param {string} text @param {string} type */
 function readable(text, type) {
   const laid = type.includes('json') ? JSON.stringify(JSON.parse(text), null, 2) : text;
-  return laid.length > SHOWN_CHARACTERS ? `${laid.slice(0, SHOWN_CHARACTERS)}\n… and ${laid.length - SHOWN_CHARACTERS} characters more` : laid;
+  return laid.length > SHOWN_CHARACTERS
+    ? `${laid.slice(0, SHOWN_CHARACTERS)}\n… and ${laid.length - SHOWN_CHARACTERS} characters more`
+    : laid;
 }

@@ -17,7 +17,8 @@ import { noted } from '../lib/units.js';
  */
 export async function showSleds(units) {
   const again = () => location.reload();
-  const [sleds] = await Promise.all([/** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')), demoNotice(byId('demo', HTMLDivElement), again)]);
+  const [sleds] = await Promise.all([
+    /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')), demoNotice(byId('demo', HTMLDivElement), again)]);
   const show = (/** @type {Units} */ now) => {
     const inUse = sleds.filter(({ retired }) => !retired);
     const retired = sleds.filter((sled) => sled.retired);

@@ -7,7 +7,8 @@ import { el } from '../lib/dom.js';
 
 /** A button that loads the demo. @param {() => void} loaded */
 export function demoButton(loaded) {
-  const status = el('p', { class: 'hint', role: 'status' }, 'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
+  const status = el('p', { class: 'hint', role: 'status' },
+    'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
   const button = el('button', { type: 'button' }, 'Look around in an invented fleet');
   button.addEventListener('click', () => run(button, status, () => request('POST', '/v1/demo'), loaded));
   return el('div', { class: 'demo' }, button, status);
@@ -21,7 +22,9 @@ export async function demoNotice(place, removed) {
   const status = el('p', { class: 'hint', role: 'status' });
   const button = el('button', { type: 'button' }, 'Take the demo out');
   button.addEventListener('click', () => run(button, status, () => request('DELETE', '/v1/demo'), removed));
-  place.replaceChildren(el('p', {}, 'This is the invented demo fleet. Nothing in it was ever measured. Taking it out leaves what you entered of sleds of your own.'), button, status);
+  const about = 'This is the invented demo fleet. Nothing in it was ever measured. ' +
+    'Taking it out leaves what you entered of sleds of your own.';
+  place.replaceChildren(el('p', {}, about), button, status);
 }
 
 /**

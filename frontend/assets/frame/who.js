@@ -12,7 +12,8 @@ import { el } from '../lib/dom.js';
 export function startWho() {
   const foot = document.querySelector('.foot');
   const status = el('span', { role: 'status' });
-  const signInButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: async () => { if (await ask()) signOutButton.focus(); } }, 'Sign in');
+  const signIn = async () => { if (await ask()) signOutButton.focus(); };
+  const signInButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: signIn }, 'Sign in');
   const adminLink = el('a', { href: '/keeping', hidden: true }, 'Keys, history, copies');
   const signOutButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: () => leave(status) }, 'Sign out');
   foot?.append(el('p', { class: 'who', id: 'who' }, status, ' ', adminLink, signInButton, signOutButton));

@@ -179,7 +179,8 @@ export async function problemFrom(response) {
     /** @type {Fault[]} */
     const faults = Array.isArray(document.errors) ? document.errors : [];
     for (const fault of faults) fault.detail = sentence(fault.detail);
-    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults, document.faults_total ?? faults.length);
+    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults,
+      document.faults_total ?? faults.length);
   } catch {
     return new Problem(response.status, 'Unexpected answer', `The server answered ${response.status} without saying why. Try again.`);
   }

@@ -21,7 +21,9 @@ export async function saveOrReload(form, place, save, reload) {
     button.addEventListener('click', () => submitting(form, async () => {
       const typed = await reload();
       place.replaceChildren(el('p', { class: 'notice' },
-        typed.length > 0 ? `Loaded. Kept as you typed them: ${typed.join(', ')}. Look it over and save again.` : 'Loaded. There is nothing left to save.'));
+        typed.length > 0
+          ? `Loaded. Kept as you typed them: ${typed.join(', ')}. Look it over and save again.`
+          : 'Loaded. There is nothing left to save.'));
     }));
     place.replaceChildren(el('p', { class: 'notice' }, `${error.message} Nothing was saved, and what you typed is still here.`), button);
     button.focus();

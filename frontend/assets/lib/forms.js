@@ -10,6 +10,12 @@ import { notedNumber, parseNumber, toFeet } from './units.js';
 
 let faultCount = 0;
 
+/** The control for a length, for feetIn and fillFeet. @param {string} id @param {string} name @param {string} unit  beginning with ft */
+export function lengthInput(id, name, unit) {
+  return el('div', { class: 'with-unit' }, el('input', { id, name, inputmode: 'decimal', autocomplete: 'off' }),
+    el('span', { 'data-unit': true }, unit));
+}
+
 /** Removes earlier faults from the form. @param {HTMLFormElement} form */
 export function clearFaults(form) {
   for (const text of form.querySelectorAll('.fault, .faults')) text.remove();
@@ -158,7 +164,11 @@ export function onSubmit(form, work) {
   });
 }
 
-/** Runs work outside a form. An error is shown in a place that is hidden otherwise. @param {HTMLElement} place @param {() => Promise<void>} work */
+/**
+ * Runs work outside a form. An error is shown in a place that is hidden otherwise.
+ * @param {HTMLElement} place
+ * @param {() => Promise<void>} work
+ */
 export async function attempt(place, work) {
   place.hidden = true;
   try {
@@ -175,6 +185,7 @@ export async function attempt(place, work) {
  */
 export function throwFaults(faults) {
   if (faults.length > 0) {
-    throw new Problem(422, 'Not sent', faults.length === 1 ? 'One thing is missing or wrong.' : `${faults.length} things are missing or wrong.`, faults);
+    const count = faults.length === 1 ? 'One thing is' : `${faults.length} things are`;
+    throw new Problem(422, 'Not sent', `${count} missing or wrong.`, faults);
   }
 }

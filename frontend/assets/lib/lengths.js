@@ -68,7 +68,9 @@ function divided(over, under) {
 
 /** Examples of valid lengths, for a fault. @param {Units} units */
 export function lengthHelp(units) {
-  return units === 'm' ? 'Write it like 3.81, or with its unit: 12\' 6", 12 ft 6 in.' : 'Write it like 12.5, 12\' 6", 12 ft 6 in or 3.81 m.';
+  return units === 'm'
+    ? 'Write it like 3.81, or with its unit: 12\' 6", 12 ft 6 in.'
+    : 'Write it like 12.5, 12\' 6", 12 ft 6 in or 3.81 m.';
 }
 
 /** A field for a length. A length that was set is returned exactly until edited. */
@@ -135,6 +137,7 @@ export class LengthField {
     if (!this.#echo) return;
     const feet = this.feet;
     const plain = PATTERNS.plain.test(normalized(this.input.value));
-    this.#echo.textContent = plain || feet === undefined ? '' : feet === null ? '?' : `= ${notedNumber(feet, this.#units)}\u00a0${this.#units}`;
+    const parsed = feet === null ? '?' : `= ${notedNumber(feet ?? 0, this.#units)}\u00a0${this.#units}`;
+    this.#echo.textContent = plain || feet === undefined ? '' : parsed;
   }
 }

@@ -28,7 +28,8 @@ export function picture(path, query, alt, shows) {
     image.classList.add('wide');
     image.style.minWidth = `${image.naturalWidth / 2}px`;
     figure.classList.add('scroll');
-    for (const [name, value] of [['role', 'region'], ['tabindex', '0'], ['aria-label', 'The drawing, which goes on at the side']]) figure.setAttribute(name, value);
+    const attributes = { role: 'region', tabindex: '0', 'aria-label': 'The drawing, which goes on at the side' };
+    for (const [name, value] of Object.entries(attributes)) figure.setAttribute(name, value);
   });
   image.addEventListener('error', () => {
     figure.replaceChildren(el('p', { class: 'hint' }, 'The drawing could not be loaded. The numbers beside it say the same.'));

@@ -17,7 +17,11 @@ export function counted(count, one, many = `${one}s`) {
   return `${count} ${count === 1 ? one : many}`;
 }
 
-/** The name of the item with an id; the id itself when there is no such item. @param {string} id @param {{id: string, name: string}[]} items */
+/**
+ * The name of the item with an id; the id itself when there is no such item.
+ * @param {string} id
+ * @param {{id: string, name: string}[]} items
+ */
 export function nameOf(id, items) {
   return items.find((item) => item.id === id)?.name ?? id;
 }

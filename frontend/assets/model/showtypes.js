@@ -129,7 +129,8 @@
  * @property {Outcome} [outcome]
  */
 
-/** @typedef {{show: string, items: Candidate[], last_time: {class: string, name: string, last: LastRun|null}[], caution: string}} Candidates */
+/** @typedef {{class: string, name: string, last: LastRun|null}} LastTime */
+/** @typedef {{show: string, items: Candidate[], last_time: LastTime[], caution: string}} Candidates */
 
 /**
  * @typedef {object} SeasonLine
@@ -146,7 +147,15 @@
  * @property {Outcome} [outcome]
  */
 
-/** @typedef {{class: string, name: string, lines: SeasonLine[], mean_moved_ft: number|null, moved_one_way: boolean, detail: string}} SeasonClass */
+/**
+ * @typedef {object} SeasonClass
+ * @property {string} class
+ * @property {string} name
+ * @property {SeasonLine[]} lines
+ * @property {number|null} mean_moved_ft
+ * @property {boolean} moved_one_way
+ * @property {string} detail
+ */
 
 /** @typedef {{from: string|null, to: string|null, shows: number, classes: SeasonClass[]}} Season */
 

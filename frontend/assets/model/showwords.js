@@ -58,10 +58,12 @@ export function movedWords(home, units) {
   if (!hasMoved(home) || home.today_ft === null) return '';
   const today = about(home.today_ft, units);
   if (home.stood_for_ft === null) {
-    return `The chart knew nothing of it when it was noted on ${dateOf(home)}; today’s says ${today}. The class still means nothing to compare with.`;
+    return `The chart knew nothing of it when it was noted on ${dateOf(home)}; today’s says ${today}. ` +
+      'The class still means nothing to compare with.';
   }
   const then = withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units);
-  return `Stood for ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. The class still means ${about(home.stood_for_ft, units)}.`;
+  return `Stood for ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. ` +
+    `The class still means ${about(home.stood_for_ft, units)}.`;
 }
 
 /** @param {Home} home */

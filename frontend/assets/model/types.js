@@ -179,11 +179,21 @@
  */
 
 /**
+ * @typedef {object} TableRow
+ * @property {string} gear
+ * @property {number|null} top_out_ft
+ * @property {number|null} low_ft
+ * @property {number|null} high_ft
+ * @property {Basis} basis
+ * @property {Record<string, TableCell>} on  by sled
+ */
+
+/**
  * @typedef {object} FleetTable
  * @property {string} reference
  * @property {number} start_ft
  * @property {string[]} sleds
- * @property {{gear: string, top_out_ft: number|null, low_ft: number|null, high_ft: number|null, basis: Basis, on: Record<string, TableCell>}[]} rows
+ * @property {TableRow[]} rows
  * @property {string} caution
  */
 

@@ -187,7 +187,8 @@ function outOfReach(nearest, names, units) {
   const tooEarly = nearest.difference_ft < 0;
   return {
     headline: `Out of reach on ${names.on}.`,
-    sentence: `The ${tooEarly ? 'slowest' : 'fastest'} gear, ${nearest.gear}, tops out ${differenceWords(nearest.difference_ft, pm, units)}, ` +
+    sentence: `The ${tooEarly ? 'slowest' : 'fastest'} gear, ${nearest.gear}, ` +
+      `tops out ${differenceWords(nearest.difference_ft, pm, units)}, ` +
       `so the weight comes on ${tooEarly ? 'earlier' : 'later'} than the class is used to.`,
     sure: tooEarly
       ? `No other gear on ${names.on} comes nearer, and a moved start only makes it earlier.`
@@ -212,7 +213,8 @@ function notesOn(asked, nearest, names, units) {
       `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft, asked.high_ft), units)}, ${basisWords(asked.basis, asked.stated_by)}.`);
   }
   notes.push(`${nearest.gear} on ${names.on}, from ${startWords(nearest.start_ft, units)}: ` +
-    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}, ${basisWords(nearest.basis, nearest.stated_by)}.`);
+    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}, ` +
+    `${basisWords(nearest.basis, nearest.stated_by)}.`);
   return notes;
 }
 
@@ -223,7 +225,8 @@ function notesOn(asked, nearest, names, units) {
 export function repeatabilityWords({ measured, assumed, used }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
   const now = `Repeats on one day are taken to differ by ${pct(used.reading_pct)}, and one day from another by ${pct(used.day_pct)}.`;
-  const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, which counts as much as ${fixed(assumed.df, 0)} spare readings`;
+  const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, ` +
+    `which counts as much as ${fixed(assumed.df, 0)} spare readings`;
   if (!measured) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;
   return `${now} That blends what this fleet’s own repeats show, ${pct(measured.reading_pct)} and ${pct(measured.day_pct)}, with ${ours}.`;
 }

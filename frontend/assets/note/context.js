@@ -9,7 +9,8 @@ import { carriedOver, loadLast, saveLast } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
 
-export const CONTEXT_FIELDS = ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
+export const CONTEXT_FIELDS =
+  ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
 
 export class Context {
   #form;
@@ -97,6 +98,7 @@ export class Context {
       now.weights && `weights ${now.weights}`,
       now.tyre_psi && `tires ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
-    this.#summary.textContent = same ? `The same as the last one: ${summary}` : now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
+    const given = now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
+    this.#summary.textContent = same ? `The same as the last one: ${summary}` : given;
   }
 }

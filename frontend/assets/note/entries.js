@@ -30,12 +30,14 @@ const STATES = {
  * @param {{undo: (entry: Entry) => void, withdraw: (entry: Entry) => void}} callbacks
  */
 export function showEntry(place, entry, units, callbacks) {
-  const focused = place.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement ? document.activeElement.dataset.does : undefined;
+  const active = document.activeElement;
+  const focused = active instanceof HTMLButtonElement && place.contains(active) ? active.dataset.does : undefined;
   const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
   place.className = `entry ${entry.state === 'refused' ? 'off' : fit.kind}${isBack ? ' back' : ''}`;
   place.dataset.state = entry.state;
   const what = whatWords(entry, units);
+  const undo = isBack ? 'Bring back' : 'Undo';
   place.replaceChildren(
     el('div', {},
       el('p', { class: 'what' }, what),
@@ -44,9 +46,12 @@ export function showEntry(place, entry, units, callbacks) {
       !isBack && entry.state !== 'refused' && stateWords(entry) && el('p', { class: 'state' }, stateWords(entry)),
       ...(entry.faults ?? []).map((text) => el('p', { class: 'fault', role: 'alert' }, text))),
     el('div', { class: 'does' },
-      entry.state === 'refused' && el('button', { type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => callbacks.withdraw(entry) }, 'Put it right'),
-      el('button', { type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${isBack ? 'Bring back' : 'Undo'}: ${what}`, onclick: () => callbacks.undo(entry) },
-        entry.busy ? 'Working …' : isBack ? 'Bring back' : 'Undo')));
+      entry.state === 'refused' && el('button', {
+        type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => callbacks.withdraw(entry),
+      }, 'Put it right'),
+      el('button', {
+        type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${undo}: ${what}`, onclick: () => callbacks.undo(entry),
+      }, entry.busy ? 'Working …' : undo)));
   if (focused) {
     const again = place.querySelector(`button[data-does="${focused}"]`);
     if (again instanceof HTMLButtonElement) again.focus();
@@ -68,7 +73,8 @@ function whatWords({ sled, body }, units) {
 export function announcement(entry, units) {
   const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
-  return [`${whatWords(entry, units)}.`, isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`, ...(entry.faults ?? [])].join(' ').trim();
+  const state = isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`;
+  return [`${whatWords(entry, units)}.`, state, ...(entry.faults ?? [])].join(' ').trim();
 }
 
 /** @param {Entry} entry */

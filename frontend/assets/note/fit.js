@@ -118,7 +118,10 @@ function first(reading, known, prediction, units) {
  * @typedef {{far: number, tolerance: number}} TopOutAt
  */
 
-/** @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction @param {string} more @param {Units} units @returns {Fit} */
+/**
+ * @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction @param {string} more @param {Units} units
+ * @returns {Fit}
+ */
 function toppedOut(reading, topOut, prediction, more, units) {
   const gear = prediction.gears.find(({ label }) => label === reading.gear);
   const expected = /** @type {Expected} */ (expectedTopOut(gear?.at, prediction));
@@ -126,7 +129,8 @@ function toppedOut(reading, topOut, prediction, more, units) {
   const off = topOut.far - expected.topOut, tolerance = Math.hypot(expected.tolerance, topOut.tolerance);
   const fits = Math.abs(off) <= tolerance;
   const wouldHave = reading.ended === 'stopped-short' ? (fits ? 'it would have topped out ' : 'It would have topped out ') : '';
-  const head = `${isFirst ? 'The first one measured in this gear. ' : ''}${fits ? 'Fits: ' : ''}${wouldHave}${against(off, tolerance, units)}`;
+  const intro = isFirst ? 'The first one measured in this gear. ' : '';
+  const head = `${intro}${fits ? 'Fits: ' : ''}${wouldHave}${against(off, tolerance, units)}`;
   if (fits) return { kind: isFirst ? 'first' : 'fits', words: `${head}.`, more };
   const better = nearest(reading, topOut, prediction);
   if (!better) return { kind: 'off', words: `${head}, and no other gear fits.`, more: `${more} Look at the mark, the gear and the start.` };
@@ -134,13 +138,23 @@ function toppedOut(reading, topOut, prediction, more, units) {
   return { kind: 'off', words: `${head}: ${better.label} would fit better (${rest}).`, more };
 }
 
-/** "2 ± 7 ft later than the chart", or "level with the chart, ± 7 ft". @param {number} off @param {number} tolerance @param {Units} units */
+/**
+ * "2 ± 7 ft later than the chart", or "level with the chart, ± 7 ft".
+ * @param {number} off
+ * @param {number} tolerance
+ * @param {Units} units
+ */
 function against(off, tolerance, units) {
   const words = differenceWords(off, tolerance, units);
   return words.startsWith('level') ? words.replace('level', 'level with the chart') : `${words} than the chart`;
 }
 
-/** The best fit among the other gears that the reading fits. @param {Noted} reading @param {TopOutAt} topOut @param {Prediction} prediction */
+/**
+ * The best fit among the other gears that the reading fits.
+ * @param {Noted} reading
+ * @param {TopOutAt} topOut
+ * @param {Prediction} prediction
+ */
 function nearest(reading, topOut, prediction) {
   const fitting = prediction.gears.flatMap(({ label, at }) => {
     const its = label === reading.gear ? undefined : expectedTopOut(at, prediction);
@@ -157,7 +171,8 @@ function nearest(reading, topOut, prediction) {
 function stoppedShort(reading, expected, prediction, more, units) {
   const before = expected.topOut - reading.distance_ft;
   if (before < -expected.tolerance) {
-    return { kind: 'off', words: `${withPlusMinus(-before, expected.tolerance, units)} beyond the top by the chart: did it stop short?`, more };
+    const beyond = withPlusMinus(-before, expected.tolerance, units);
+    return { kind: 'off', words: `${beyond} beyond the top by the chart: did it stop short?`, more };
   }
   const moved = (reading.end_ft ?? 0) - reading.start_ft, pulled = reading.distance_ft - prediction.take_up_ft;
   if (prediction.travel_ft === null || moved <= 0 || pulled <= 0) {
@@ -172,9 +187,12 @@ function stoppedShort(reading, expected, prediction, more, units) {
 function pastTop(reading, expected, more, units) {
   const past = reading.distance_ft - expected.topOut;
   if (past < -expected.tolerance) {
-    return { kind: 'off', words: `${withPlusMinus(-past, expected.tolerance, units)} short of the top by the chart: did it go past?`, more };
+    const short = withPlusMinus(-past, expected.tolerance, units);
+    return { kind: 'off', words: `${short} short of the top by the chart: did it go past?`, more };
   }
-  const words = past > expected.tolerance ? `it went ${withPlusMinus(past, expected.tolerance, units)} past the top` : `it ended about where the top is, ${plusMinusWords(expected, units)}`;
+  const words = past > expected.tolerance
+    ? `it went ${withPlusMinus(past, expected.tolerance, units)} past the top`
+    : `it ended about where the top is, ${plusMinusWords(expected, units)}`;
   return { kind: 'fits', words: `Fits: ${words}.`, more };
 }
 

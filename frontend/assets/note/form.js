@@ -48,14 +48,18 @@ export class NoteForm {
     this.#corrects = corrects;
     this.#context = new Context(this.#form, units);
     const field = (/** @type {string} */ name) => new LengthField(control(this.#form, name), units);
-    this.#lengths = { start_ft: field('start_ft'), distance_ft: field('distance_ft'), end_ft: field('end_ft'), plus_minus_ft: field('plus_minus_ft') };
+    this.#lengths = {
+      start_ft: field('start_ft'), distance_ft: field('distance_ft'), end_ft: field('end_ft'), plus_minus_ft: field('plus_minus_ft'),
+    };
     new NumberPad(byId('note-pad', HTMLDivElement), byId('note-pad-switch', HTMLButtonElement),
       ['distance_ft', 'start_ft', 'end_ft', 'plus_minus_ft'].map((name) => control(this.#form, name)));
     this.setUnits(units);
     this.#short.addEventListener('click', () => this.#stoppedShort());
     this.#form.addEventListener('input', () => this.#saveDraft());
     control(this.#form, 'start_ft').addEventListener('input', () => callbacks.startChanged(this.startFt));
-    for (const type of /** @type {const} */ (['keydown', 'keypress', 'keyup'])) this.#form.addEventListener(type, (event) => this.#onEnter(event));
+    for (const type of /** @type {const} */ (['keydown', 'keypress', 'keyup'])) {
+      this.#form.addEventListener(type, (event) => this.#onEnter(event));
+    }
     this.#form.addEventListener('submit', (event) => {
       event.preventDefault();
       if (performance.now() - this.#submittedAt < DOUBLE_TAP_MS && control(this.#form, 'distance_ft').value === '') return;
@@ -164,15 +168,13 @@ export class NoteForm {
     const gear = chosenIn(this.#gears);
     if (!gear) faults.push({ at: 'gear', detail: 'Choose the gear.' });
     const start = this.#feet('start_ft', faults) ?? 0;
-    const distance = this.#feet('distance_ft', faults);
-    if (distance === undefined && !faults.some(({ at }) => at === 'distance_ft')) faults.push({ at: 'distance_ft', detail: 'How far was the sled pulled?' });
+    const distance = this.#feet('distance_ft', faults, 'How far was the sled pulled?');
     const date = control(this.#form, 'measured_on').value;
     if (!date) faults.push({ at: 'measured_on', detail: 'Give the date.' });
     /** @type {Partial<Body>} */
     const more = {};
     if (ended === 'stopped-short') {
-      more.end_ft = this.#feet('end_ft', faults);
-      if (more.end_ft === undefined && !faults.some(({ at }) => at === 'end_ft')) faults.push({ at: 'end_ft', detail: 'Where did the box stand when the pull ended?' });
+      more.end_ft = this.#feet('end_ft', faults, 'Where did the box stand when the pull ended?');
     }
     if (ended === 'stated') more.plus_minus_ft = this.#feet('plus_minus_ft', faults);
     const texts = /** @type {any} */ (more);
@@ -191,19 +193,27 @@ export class NoteForm {
    * @param {number} start @param {number|undefined} distance @param {number|undefined} end @param {Fault[]} faults
    */
   #checkSled(start, distance, end, faults) {
-    const travel = this.#sled?.travel_ft;
+    const { travel_ft: travel, take_up_ft: takeUp = 0 } = this.#sled ?? {};
     const at = (/** @type {number} */ feet) => noted(feet, this.#units);
-    if (distance !== undefined && distance <= (this.#sled?.take_up_ft ?? 0)) {
-      faults.push({ at: 'distance_ft', detail: distance <= 0 ? 'The distance has to be more than nothing.' : `The take-up alone is ${at(this.#sled?.take_up_ft ?? 0)}.` });
+    if (distance !== undefined && distance <= takeUp) {
+      const detail = distance <= 0 ? 'The distance has to be more than nothing.' : `The take-up alone is ${at(takeUp)}.`;
+      faults.push({ at: 'distance_ft', detail });
     }
-    if (travel !== undefined && start >= travel) faults.push({ at: 'start_ft', detail: `The box tops out at ${at(travel)} of travel; it cannot start at ${at(start)}.` });
-    if (travel !== undefined && end !== undefined && end >= travel) faults.push({ at: 'end_ft', detail: `At ${at(end)} the box is at the top (${at(travel)} of travel): that pull topped out.` });
+    if (travel === undefined) return;
+    if (start >= travel) {
+      faults.push({ at: 'start_ft', detail: `The box tops out at ${at(travel)} of travel; it cannot start at ${at(start)}.` });
+    }
+    if (end !== undefined && end >= travel) {
+      faults.push({ at: 'end_ft', detail: `At ${at(end)} the box is at the top (${at(travel)} of travel): that pull topped out.` });
+    }
   }
 
-  /** @param {typeof LENGTHS[number]} name @param {Fault[]} faults */
-  #feet(name, faults) {
+  /** @param {typeof LENGTHS[number]} name @param {Fault[]} faults @param {string} [missing]  the fault when empty */
+  #feet(name, faults, missing) {
     const feet = this.#lengths[name].feet;
-    if (feet === null) faults.push({ at: name, detail: `“${control(this.#form, name).value.trim()}” is no length. ${lengthHelp(this.#units)}` });
+    const text = control(this.#form, name).value.trim();
+    if (feet === null) faults.push({ at: name, detail: `“${text}” is no length. ${lengthHelp(this.#units)}` });
+    if (feet === undefined && missing) faults.push({ at: name, detail: missing });
     return feet ?? undefined;
   }
 
@@ -242,14 +252,16 @@ export class NoteForm {
     if (event.type !== 'keyup' || this.#enterField !== event.target) return;
     this.#enterField = undefined;
     const { name } = event.target;
-    const next = name === 'distance_ft' ? 'button[value="topped-out"]' : name === 'end_ft' ? 'button[value="stopped-short"]' : '#note-distance';
+    const button = name === 'distance_ft' ? 'topped-out' : name === 'end_ft' ? 'stopped-short' : '';
+    const next = button ? `button[value="${button}"]` : '#note-distance';
     const target = this.#form.querySelector(next);
     if (target instanceof HTMLElement) target.focus();
   }
 
   /** Stores the draft, so that a reload keeps it. */
   #saveDraft() {
-    const values = Object.fromEntries([...LENGTHS, ...OTHER_FIELDS].map((name) => [name, control(this.#form, name).value]));
-    saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values: { ...values, gear: chosenIn(this.#gears) }, stopped: !this.#stopped.hidden });
+    const typed = [...LENGTHS, ...OTHER_FIELDS].map((name) => [name, control(this.#form, name).value]);
+    const values = { ...Object.fromEntries(typed), gear: chosenIn(this.#gears) };
+    saveDraft(this.#corrects, { on: today(), sled: this.#sled?.id ?? '', units: this.#units, values, stopped: !this.#stopped.hidden });
   }
 }

@@ -48,13 +48,18 @@ async function start() {
   let replaces = corrects;
   const inUse = sleds.filter(({ retired }) => !retired);
   if (inUse.length === 0) {
-    putParts('whole-page', 'No sleds yet. Add the first one on the ', el('a', { href: '/fleet#add' }, 'Fleet page'), '; then note readings of it here.');
+    putParts('whole-page', 'No sleds yet. Add the first one on the ', el('a', { href: '/fleet#add' }, 'Fleet page'),
+      '; then note readings of it here.');
     return;
   }
   const wanted = corrected?.sled ?? asked.get('sled');
   const known = inUse.find(({ id }) => id === wanted) ?? (wanted ? undefined : inUse.find(({ id }) => id === loadLast()?.sled)) ??
     (inUse.length === 1 && !wanted ? inUse[0] : undefined);
-  if (wanted && !known) putText('whole-page', sleds.some(({ id }) => id === wanted) ? 'That sled is retired: no readings are noted of it. Choose another one.' : `There is no sled “${wanted}”. Choose one.`);
+  if (wanted && !known) {
+    putText('whole-page', sleds.some(({ id }) => id === wanted)
+      ? 'That sled is retired: no readings are noted of it. Choose another one.'
+      : `There is no sled “${wanted}”. Choose one.`);
+  }
   showChoice(inUse, known, corrects !== '');
 
   /** @type {Sled|undefined} */
@@ -128,7 +133,8 @@ function showSled(sled) {
 function showCorrecting(reading) {
   byId('correcting', HTMLDivElement).hidden = false;
   byId('correcting-about', HTMLParagraphElement).textContent =
-    `This corrects ${reading.gear}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. The earlier reading is set aside and stays in the list.`;
+    `This corrects ${reading.gear}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. ` +
+    'The earlier reading is set aside and stays in the list.';
   byId('correcting-leave', HTMLAnchorElement).href = `${address('/fleet', { sled: reading.sled })}#readings`;
 }
 

@@ -34,7 +34,9 @@ export class NumberPad {
     this.#fields = fields;
     this.#target = fields[0];
     // Not tab stops: keyboard users type directly.
-    place.append(...KEYS.map((key) => el('button', { type: 'button', tabindex: '-1', class: key.area, 'aria-label': key.name, onclick: () => this.#press(key) }, key.text)));
+    place.append(...KEYS.map((key) => el('button', {
+      type: 'button', tabindex: '-1', class: key.area, 'aria-label': key.name, onclick: () => this.#press(key),
+    }, key.text)));
     // The field keeps the focus and the caret.
     place.addEventListener('pointerdown', (event) => event.preventDefault());
     for (const field of fields) field.addEventListener('focus', () => this.#aim(field));

@@ -48,8 +48,9 @@ const MAX_ENTRIES = 5;
 
 /** Labels of the fields. @type {Record<string, string>} */
 const FIELDS = {
-  gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date', day: 'Test day or show', place: 'Place',
-  by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with', weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
+  gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date',
+  day: 'Test day or show', place: 'Place', by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with',
+  weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
 };
 
 export class Visit {
@@ -95,7 +96,8 @@ export class Visit {
   add(sled, body) {
     const label = `${sled.name}: ${body.gear}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
     const known = this.#charts.of(sled.id).prediction(body.start_ft);
-    const earlier = this.#entries.find((one) => one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&
+    const earlier = this.#entries.find((one) =>
+      one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&
       one.body.ended === 'topped-out' && ['sending', 'waiting', 'sent'].includes(one.state));
     const prediction = known && { ...known, before_ft: earlier?.body.distance_ft };
     /** @type {Entry} */
@@ -132,7 +134,7 @@ export class Visit {
   /** A queued item was sent. @param {Outcome} outcome */
   #onSent(outcome) {
     if (outcome.status !== 'sent') return;
-    const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && (state === 'waiting' || state === 'refused' || state === 'dropped'));
+    const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && ['waiting', 'refused', 'dropped'].includes(state));
     if (!entry) return;
     const undone = entry.state === 'dropped'; // it was sent while it was removed from the queue
     this.#stored(entry, outcome.answer);
@@ -194,10 +196,13 @@ export class Visit {
       const items = await waiting();
       for (const entry of open) {
         if (entry.state !== 'waiting' && entry.state !== 'refused') continue; // answered meanwhile
-        const item = items.find(({ id, label }) => entry.queued ? id === entry.queued : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
+        const item = items.find(({ id, label }) => entry.queued
+          ? id === entry.queued
+          : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
         if (item) {
           entry.queued = item.id;
-          if (item.status !== entry.state) this.#put(entry, { state: item.status, faults: item.status === 'refused' ? faultWords(item.problem) : undefined });
+          const faults = item.status === 'refused' ? faultWords(item.problem) : undefined;
+          if (item.status !== entry.state) this.#put(entry, { state: item.status, faults });
         } else if (entry.state === 'waiting') {
           // Sent by an earlier page load, or discarded.
           const id = await this.#idOf(entry).catch((error) => error instanceof Problem && error.status === 0 ? undefined : '');
@@ -228,11 +233,13 @@ export class Visit {
 
 /** @param {string} id @param {string|null} reason */
 async function setAside(id, reason) {
-  await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(id)}`, { body: { set_aside: reason === null ? null : { reason } } }));
+  const body = { set_aside: reason === null ? null : { reason } };
+  await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(id)}`, { body }));
 }
 
 /** @param {unknown} error @returns {string[]} */
 function faultWords(error) {
   if (!(error instanceof Problem)) return [String(error)];
-  return error.faults.length > 0 ? error.faults.map(({ at, detail }) => (FIELDS[at] ? `${FIELDS[at]}: ${detail}` : detail)) : [error.message];
+  if (error.faults.length === 0) return [error.message];
+  return error.faults.map(({ at, detail }) => (FIELDS[at] ? `${FIELDS[at]}: ${detail}` : detail));
 }

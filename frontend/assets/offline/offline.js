@@ -5,7 +5,10 @@ import { dateTimeWords, isToday, timeWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
 
 // The crew needs all of them beside the track; a puller needs one.
-const CREW_PAGES = ['/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring', '/worked-out'];
+const CREW_PAGES = [
+  '/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring',
+  '/worked-out',
+];
 
 /** When the offline copies on this page were stored, by path. @type {Map<string, Date>} */
 const storedAt = new Map();
@@ -70,6 +73,7 @@ function showNotice() {
     document.querySelector('main')?.before(notice);
   }
   const oldest = new Date(Math.min(...[...storedAt.values()].map(Number)));
-  notice.replaceChildren(`As of ${isToday(oldest) ? timeWords(oldest) : dateTimeWords(oldest)}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
+  const time = isToday(oldest) ? timeWords(oldest) : dateTimeWords(oldest);
+  notice.replaceChildren(`As of ${time}, ${navigator.onLine ? 'the server is not reached' : 'no signal'}. `,
     el('button', { type: 'button', class: 'plain', onclick: () => location.reload() }, 'Try again'));
 }

@@ -12,7 +12,8 @@ import * as store from './queuestore.js';
 
 /**
  * The outcome of a send. `id` is the item's id in the queue, for discard().
- * @typedef {{status: 'sent', id: string, answer: any}|{status: 'waiting', id: string}|{status: 'refused', id: string, problem: Problem}} Outcome
+ * @typedef {Sent|{status: 'waiting', id: string}|{status: 'refused', id: string, problem: Problem}} Outcome
+ * @typedef {{status: 'sent', id: string, answer: any}} Sent
  */
 
 /**
@@ -80,7 +81,8 @@ async function outcomeOf(key, order) {
 
 /** All items in the queue, oldest first. @returns {Promise<Waiting[]>} */
 export async function waiting() {
-  return (await store.getAll()).map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
+  const items = await store.getAll();
+  return items.map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
 }
 
 /**

@@ -65,16 +65,22 @@ export class AsOf {
   #show() {
     if (!this.#shown || !this.#sled) return;
     const { day, then, now } = this.#shown;
-    const rows = then.gears.flatMap(({ label, top_outs: topOuts }) => topOuts.filter(({ top_out_ft: feet }) => feet !== null).map((at, place) => {
-      const today = now.gears.find((gear) => gear.label === label)?.top_outs.find(({ start_ft: start }) => start === at.start_ft);
-      return row(label, [startWords(at.start_ft, this.#units), ...this.#cells(at), ...this.#cells(today)], { class: place === 0 ? 'first' : '' });
-    }));
+    const rows = then.gears.flatMap(({ label, top_outs: topOuts }) => {
+      const known = topOuts.filter(({ top_out_ft: feet }) => feet !== null);
+      const today = now.gears.find((gear) => gear.label === label)?.top_outs ?? [];
+      const todayAt = (/** @type {number} */ feet) => today.find(({ start_ft: start }) => start === feet);
+      return known.map((at, place) => row(label, [
+        startWords(at.start_ft, this.#units), ...this.#cells(at), ...this.#cells(todayAt(at.start_ft)),
+      ], { class: place === 0 ? 'first' : '' }));
+    });
     this.#place.replaceChildren(...(rows.length === 0
       ? [el('p', {}, `Nothing was known of ${this.#sled.name} at the end of ${dateWords(day)}.`)]
       : [
         el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, with what is known today of how repeatable measuring is.`),
-        picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day }, `The chart of ${this.#sled.name} at the end of ${dateWords(day)}. The table has the same numbers.`),
-        table(`The chart of ${this.#sled.name} at the end of ${dateWords(day)}, beside today’s`, ['Gear', 'Start', `On ${dateWords(day)}`, 'Basis then', 'Today', 'Basis today'], rows),
+        picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day },
+          `The chart of ${this.#sled.name} at the end of ${dateWords(day)}. The table has the same numbers.`),
+        table(`The chart of ${this.#sled.name} at the end of ${dateWords(day)}, beside today’s`,
+          ['Gear', 'Start', `On ${dateWords(day)}`, 'Basis then', 'Today', 'Basis today'], rows),
       ]));
   }
 

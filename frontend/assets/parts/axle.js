@@ -41,11 +41,14 @@ export class PartsAxle {
       return { input, element: el('label', { class: 'choice' }, input, el('span', {}, label)) };
     });
     const oneId = `${id}-axle-ratio`;
-    this.#one = el('input', { id: oneId, name: 'driveline.axle_ratio', inputmode: 'decimal', autocomplete: 'off', placeholder: change ? '' : 'not known' });
+    this.#one = el('input', {
+      id: oneId, name: 'driveline.axle_ratio', inputmode: 'decimal', autocomplete: 'off', placeholder: change ? '' : 'not known',
+    });
     this.element = el('fieldset', { class: 'group', 'data-at': 'driveline.axle_ratios' }, el('legend', {}, 'Axle that drives the box'),
       el('div', { class: 'choices' }, ...this.#modes.map(({ element }) => element)),
       el('p', { class: 'hint' }),
-      el('div', { class: 'field', 'data-mode': 'one' }, el('label', { for: oneId }, 'Axle ratio'), el('div', { class: 'with-unit' }, this.#one)),
+      el('div', { class: 'field', 'data-mode': 'one' }, el('label', { for: oneId }, 'Axle ratio'),
+        el('div', { class: 'with-unit' }, this.#one)),
       el('div', { 'data-mode': 'two' }, this.#rows));
     this.#fillRows([]);
     this.#rows.addEventListener('input', rangesChanged);
@@ -73,10 +76,14 @@ export class PartsAxle {
     this.#rows.replaceChildren(...rows.map(([name, ratio], place) => {
       const of = `${this.#id}-range-${place}`;
       const nameInput = el('input', { id: of, autocomplete: 'off', maxlength: 20 });
-      const ratioInput = el('input', { name: `${this.#id}-range-ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'aria-label': 'Ratio in that range', placeholder: 'ratio' });
+      const ratioInput = el('input', {
+        name: `${this.#id}-range-ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'aria-label': 'Ratio in that range',
+        placeholder: 'ratio',
+      });
       nameInput.value = name;
       ratioInput.value = ratio === undefined ? '' : String(ratio);
-      return el('div', { class: 'field' }, el('label', { for: of }, `Range ${place + 1} and its ratio`), el('div', { class: 'gear-row' }, nameInput, ratioInput));
+      return el('div', { class: 'field' }, el('label', { for: of }, `Range ${place + 1} and its ratio`),
+        el('div', { class: 'gear-row' }, nameInput, ratioInput));
     }));
   }
 
@@ -104,7 +111,8 @@ export class PartsAxle {
     this.#noted = ranges.map(([name]) => name);
     const hint = this.element.querySelector('.hint');
     if (this.#change && hint) {
-      hint.textContent = ranges.length > 0 ? `Now ${ranges.map(([name, ratio]) => `${name} ${ratio}`).join(', ')}.` : `Now ${known.axle_ratio ?? 'not known'}.`;
+      const now = ranges.map(([name, ratio]) => `${name} ${ratio}`).join(', ');
+      hint.textContent = `Now ${now || (known.axle_ratio ?? 'not known')}.`;
     }
     if (!typed && !this.#change) {
       this.#choose(ranges.length > 0 ? 'two' : 'one');
@@ -140,7 +148,8 @@ export class PartsAxle {
       if (name === '' && text === '') continue;
       if (name === '') faults.push({ at: ratioInput.name, detail: 'What is this range called?' });
       else if (value === null) {
-        if (text !== '' || this.#change) faults.push({ at: ratioInput.name, detail: text === '' ? 'Which ratio has this range?' : `“${text}” is not a number.` });
+        if (text !== '') faults.push({ at: ratioInput.name, detail: `“${text}” is not a number.` });
+        else if (this.#change) faults.push({ at: ratioInput.name, detail: 'Which ratio has this range?' });
       } else ratios[name] = value;
     }
     return Object.keys(ratios).length > 0 ? { axle_ratios: ratios } : {};

@@ -61,7 +61,8 @@ export class ChangeForm {
 
   #showTravel() {
     const travel = this.#sled?.travel_ft;
-    this.#travel.note.textContent = `Now ${travel === undefined ? 'not taped' : noted(travel, this.#units)}. From full back to where the cut-off trips.`;
+    this.#travel.note.textContent =
+      `Now ${travel === undefined ? 'not taped' : noted(travel, this.#units)}. From full back to where the cut-off trips.`;
   }
 
   async #send() {

@@ -17,9 +17,16 @@ export class CutoffForm {
   #path;
   #units;
   #form = byId('cutoff-form', HTMLFormElement);
-  #speed = numberField('cutoff-speed', 'ground_speed_mph', { label: 'Ground speed', kind: 'speed', hint: 'Of the sled where the box nears the top.' });
-  #release = numberField('cutoff-release', 'release_s', { label: 'Time the drive needs to let go, measured', unit: 's', hint: 'From the switch tripping until the drive no longer pushes, on this sled.' });
-  #brake = numberField('cutoff-brake', 'brake_ft_s2', { label: 'Deceleration by the box brake, measured', kind: 'deceleration', hint: 'Empty where nobody measured it: the coast is then unknown.' });
+  #speed = numberField('cutoff-speed', 'ground_speed_mph',
+    { label: 'Ground speed', kind: 'speed', hint: 'Of the sled where the box nears the top.' });
+  #release = numberField('cutoff-release', 'release_s', {
+    label: 'Time the drive needs to let go, measured', unit: 's',
+    hint: 'From the switch tripping until the drive no longer pushes, on this sled.',
+  });
+  #brake = numberField('cutoff-brake', 'brake_ft_s2', {
+    label: 'Deceleration by the box brake, measured', kind: 'deceleration',
+    hint: 'Empty where nobody measured it: the coast is then unknown.',
+  });
   /** @type {{answer: Cutoff, mph: number, release: number, brake: number|undefined}|undefined} */
   #found;
 
@@ -55,7 +62,8 @@ export class CutoffForm {
     if (this.#release.input.value.trim() === '') faults.push({ at: 'release_s', detail: 'Without a measured time there is no answer.' });
     throwFaults(faults);
     if (mph === undefined || release === undefined) return;
-    const answer = /** @type {Cutoff} */ (await get(`${this.#path}/cutoff`, { query: { ground_speed_mph: mph, release_s: release, brake_ft_s2: brake } }));
+    const query = { ground_speed_mph: mph, release_s: release, brake_ft_s2: brake };
+    const answer = /** @type {Cutoff} */ (await get(`${this.#path}/cutoff`, { query }));
     this.#found = { answer, mph, release, brake };
     this.#show();
   }
@@ -66,14 +74,19 @@ export class CutoffForm {
     const units = this.#units;
     const feet = (/** @type {number|null} */ ft) => (ft === null ? 'unknown' : `${fixed(fromFeet(ft, units), 2)}\u00a0${units}`);
     const given = `At ${quantityWords('speed', mph, units)}, with ${release}\u00a0s until the drive lets go and ` +
-      (brake === undefined ? 'no measured deceleration, so nobody knows how far the box then coasts.' : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
+      (brake === undefined
+        ? 'no measured deceleration, so nobody knows how far the box then coasts.'
+        : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
     byId('cutoff-result', HTMLDivElement).replaceChildren(
       el('p', { class: 'caution' }, answer.caution), el('p', {}, given),
-      table('The room each gear’s box needs past the point where its drive is cut off', ['Gear', 'Box speed', 'Driven on', 'Then coasts', 'Room it needs', 'Box speed is'],
+      table('The room each gear’s box needs past the point where its drive is cut off',
+        ['Gear', 'Box speed', 'Driven on', 'Then coasts', 'Room it needs', 'Box speed is'],
         answer.gears.map((gear) => row(gear.label, [
           gear.box_speed_ft_s === null ? 'unknown' : `${fixed(fromFeet(gear.box_speed_ft_s, units), 2)}\u00a0${units}/s`,
-          feet(gear.driven_run_on_ft), feet(gear.coast_ft), feet(gear.room_needed_ft), gear.box_speed_ft_s === null ? '' : basisWords(gear.basis),
+          feet(gear.driven_run_on_ft), feet(gear.coast_ft), feet(gear.room_needed_ft),
+          gear.box_speed_ft_s === null ? '' : basisWords(gear.basis),
         ]))),
-      el('p', { class: 'hint' }, 'Whether a sled has that room, and what more it must have, is for its maker and a qualified check to say.'));
+      el('p', { class: 'hint' },
+        'Whether a sled has that room, and what more it must have, is for its maker and a qualified check to say.'));
   }
 }

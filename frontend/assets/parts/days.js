@@ -26,27 +26,38 @@ export function showDays({ sled, days }, units) {
     return;
   }
   driftText.textContent = drift ? sentence(withDates(drift.detail)) : noDrift(items);
-  const signed = (/** @type {number} */ value, /** @type {string} */ unit) => `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;
+  const signed = (/** @type {number} */ value, /** @type {string} */ unit) =>
+    `${value > 0 && Number(fixed(value, 1)) !== 0 ? '+' : ''}${fixed(value, 1)}\u00a0${unit}`;
   const limit = (/** @type {number} */ value, /** @type {string} */ unit) => `± ${fixed(value, 1)}\u00a0${unit}`;
-  const feet = (/** @type {number|null} */ value, /** @type {(value: number, unit: string) => string} */ say) => (value === null ? 'not known' : say(fromFeet(value, units), units));
+  const feet = (/** @type {number|null} */ value, /** @type {(value: number, unit: string) => string} */ say) =>
+    (value === null ? 'not known' : say(fromFeet(value, units), units));
   place.replaceChildren(
     picture(`/v1/sleds/${encodeURIComponent(sled.id)}/days.svg`, { units },
-      `How far each of ${counted(items.length, 'test day')} of ${sled.name} lies from what its other days say. The table below has the same numbers.`, days),
+      `How far each of ${counted(items.length, 'test day')} of ${sled.name} lies from what its other days say. ` +
+      'The table below has the same numbers.', days),
     table(`The test days of ${sled.name}`,
       ['Day', 'Readings', 'Off by', 'Limit', ...(gear === null ? [] : [`In gear ${gear}`, 'Limit']), 'Verdict'],
-      items.map((day) => row(day.day === day.measured_on ? dateWords(day.day) : el('div', {}, dateWords(day.measured_on), el('small', {}, day.day)), [
+      items.map((day) => row(headOf(day), [
         String(day.readings), signed(day.offset_pct, '%'), day.limit_pct === null ? 'none' : limit(day.limit_pct, '%'),
         ...(gear === null ? [] : [feet(day.offset_ft, signed), day.limit_ft === null ? 'none' : feet(day.limit_ft, limit)]),
         day.verdict === 'stands-off' ? el('strong', {}, VERDICTS[day.verdict]) : VERDICTS[day.verdict],
       ], { class: day.verdict === 'stands-off' ? 'chosen' : '' }))),
     ...ownLimits(days).map((text) => el('p', {}, text)),
-    el('p', { class: 'hint' }, 'Off by: from what the sled’s other days say, + later and − earlier. Beyond its limit a day stands off by more than days differ anyway; the fewer readings and days, the wider the limit.'));
+    el('p', { class: 'hint' },
+      'Off by: from what the sled’s other days say, + later and − earlier. ' +
+      'Beyond its limit a day stands off by more than days differ anyway; the fewer readings and days, the wider the limit.'));
+}
+
+/** @param {Day} day */
+function headOf({ day, measured_on: date }) {
+  return day === date ? dateWords(day) : el('div', {}, dateWords(date), el('small', {}, day));
 }
 
 /** The limits from this sled alone, beside those from the fleet. @param {PartsData['days']} days @returns {string[]} */
 function ownLimits({ own_low_pct: low, own_high_pct: high }) {
   if (low === null || high === null) return [];
-  return [`By this sled’s own differences from day to day alone, a day would stand off below ${fixed(low, 1)}\u00a0% or above ${fixed(high, 1)}\u00a0%.`];
+  return ['By this sled’s own differences from day to day alone, ' +
+    `a day would stand off below ${fixed(low, 1)}\u00a0% or above ${fixed(high, 1)}\u00a0%.`];
 }
 
 /** @param {Day[]} items */

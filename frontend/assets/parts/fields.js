@@ -19,7 +19,8 @@ const FEET_PER_MILE = 5280;
 const CHAIN = [
   { name: 'sprocket_teeth', label: 'Sprocket', unit: 'teeth', hint: 'The one that drives the chain of the box.' },
   { name: 'chain_pitch_in', label: 'Chain pitch', unit: 'in', hint: 'From pin to pin: 1.75 in for No. 140 chain.' },
-  { name: 'box_ft_per_turn', label: 'Or measured: box in one turn', kind: 'length', hint: 'How far one turn of the last shaft moves the box. Where it is measured, it counts instead of teeth and pitch.' },
+  { name: 'box_ft_per_turn', label: 'Or measured: box in one turn', kind: 'length',
+    hint: 'How far one turn of the last shaft moves the box. Where it is measured, it counts instead of teeth and pitch.' },
 ];
 /** @type {Spec[]} */
 const RATIOS = [
@@ -27,7 +28,8 @@ const RATIOS = [
   { name: 'other_ratio', label: 'Any other ratio', hint: 'A transfer or a chain on the way. Empty is none.' },
 ];
 /** @type {Spec} */
-const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumference', kind: 'length', hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
+const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumference', kind: 'length',
+  hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
 /** @type {Spec} */
 const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
 
@@ -38,10 +40,13 @@ const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint:
  * @param {{label: string, hint?: string, kind?: string, unit?: string}} spec
  */
 export function numberField(id, name, { label, hint = '', kind, unit }) {
-  const input = el('input', { id, name, inputmode: 'decimal', autocomplete: 'off', 'data-kind': kind, 'data-shown': '', 'aria-describedby': hint && `${id}-hint` });
+  const input = el('input', {
+    id, name, inputmode: 'decimal', autocomplete: 'off', 'data-kind': kind, 'data-shown': '', 'aria-describedby': hint && `${id}-hint`,
+  });
   const beside = (kind || unit) && el('span', kind ? { 'data-kind-unit': true } : {}, unit ?? '');
   const note = el('p', { class: 'hint', id: `${id}-hint` }, hint);
-  return { input, note, element: el('div', { class: 'field' }, el('label', { for: id }, label), el('div', { class: 'with-unit' }, input, beside), note) };
+  const element = el('div', { class: 'field' }, el('label', { for: id }, label), el('div', { class: 'with-unit' }, input, beside), note);
+  return { input, note, element };
 }
 
 export class PartFields {
@@ -70,12 +75,14 @@ export class PartFields {
     this.#change = change;
     this.#axle = new PartsAxle(id, change, () => this.#showRanges());
     const fields = (/** @type {Spec[]} */ specs) => el('div', { class: 'fields' }, ...specs.map((spec) => this.#field(spec)));
-    const group = (/** @type {string} */ legend, /** @type {Node[]} */ ...parts) => el('fieldset', { class: 'group' }, el('legend', {}, legend), ...parts);
+    const group = (/** @type {string} */ legend, /** @type {Node[]} */ ...parts) =>
+      el('fieldset', { class: 'group' }, el('legend', {}, legend), ...parts);
     this.element = el('div', { 'data-at': 'driveline' },
       group('Chain drive of the box', fields(CHAIN)),
       this.#axle.element,
       group('Final drive and tires', fields([...RATIOS, TIRE, REVS])),
-      el('fieldset', { class: 'group', 'data-at': 'gears' }, el('legend', {}, change ? 'Gears with a new ratio' : 'Gears: the ratio of each'), this.#gears));
+      el('fieldset', { class: 'group', 'data-at': 'gears' },
+        el('legend', {}, change ? 'Gears with a new ratio' : 'Gears: the ratio of each'), this.#gears));
     switchFields(this.element, units, units);
     this.#showNow();
     // Two ways to give the tire's size; the last one typed counts.
@@ -149,7 +156,8 @@ export class PartFields {
 
   /** @param {PartsGear[]} gears @param {boolean} keepTyped */
   #showGears(gears, keepTyped) {
-    const before = new Map(!keepTyped ? [] : [...this.#gears.querySelectorAll('[data-gear]')].map((row) => [row.getAttribute('data-gear') ?? '', row]));
+    const shown = keepTyped ? [...this.#gears.querySelectorAll('[data-gear]')] : [];
+    const before = new Map(shown.map((row) => [row.getAttribute('data-gear') ?? '', row]));
     const typed = [...before.values()].some((row) => this.#touched(row));
     this.#noted = gears;
     this.#gears.replaceChildren(...gears.map((gear, place) => {
@@ -174,15 +182,20 @@ export class PartFields {
   /** @param {PartsGear} gear @param {number} place */
   #gearRow(gear, place) {
     const id = `${this.#id}-gear-${place}`;
-    const ratio = el('input', { id, name: `ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'data-shown': '', 'data-at': `gears[${place}].ratio` });
+    const ratio = el('input', {
+      id, name: `ratio-${place}`, inputmode: 'decimal', autocomplete: 'off', 'data-shown': '', 'data-at': `gears[${place}].ratio`,
+    });
     if (this.#change) ratio.placeholder = gear.ratio === undefined ? 'now not known' : `now ${gear.ratio}`;
     else {
       ratio.placeholder = 'not known';
       fillQuantity(ratio, gear.ratio, this.#units);
     }
     const noted = this.#change ? '' : gear.range ?? '';
-    const range = el('select', { 'aria-label': `Range of gear ${gear.label}`, 'data-at': `gears[${place}].range`, 'data-noted': noted, 'data-typed': noted });
-    return el('div', { class: 'field', 'data-gear': gear.label }, el('label', { for: id }, gear.label), el('div', { class: 'gear-row' }, ratio, range));
+    const range = el('select', {
+      'aria-label': `Range of gear ${gear.label}`, 'data-at': `gears[${place}].range`, 'data-noted': noted, 'data-typed': noted,
+    });
+    return el('div', { class: 'field', 'data-gear': gear.label }, el('label', { for: id }, gear.label),
+      el('div', { class: 'gear-row' }, ratio, range));
   }
 
   /** Offers the axle's ranges for each gear; none for an axle with one speed. */
@@ -193,7 +206,8 @@ export class PartFields {
       const chosen = range.options.length > 0 ? range.value : range.dataset.typed ?? '';
       const offered = chosen && !ranges.includes(chosen) ? [...ranges, chosen] : ranges;
       range.hidden = offered.length === 0;
-      range.replaceChildren(el('option', { value: '' }, this.#change ? 'same' : 'none'), ...offered.map((name) => el('option', { value: name }, name)));
+      range.replaceChildren(el('option', { value: '' }, this.#change ? 'same' : 'none'),
+        ...offered.map((name) => el('option', { value: name }, name)));
       range.value = chosen;
     }
   }

@@ -39,7 +39,8 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
   if (factor === null || low === null || high === null) {
     const measured = gears.some(({ measured_top_out_ft: feet }) => feet !== null);
     return measured
-      ? 'No gear is both measured and known by its parts, so the two cannot be compared yet. What is missing stands beside each gear; fill in below what somebody knows.'
+      ? 'No gear is both measured and known by its parts, so the two cannot be compared yet. ' +
+        'What is missing stands beside each gear; fill in below what somebody knows.'
       : 'No gear has been measured yet, so there is nothing to hold the parts against.';
   }
   const off = 100 * (factor - 1);
@@ -59,6 +60,8 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
  */
 function measured(chart, label, feet, units) {
   const at = chart.gears.find((gear) => gear.label === label)?.top_outs[0];
-  if (feet !== null && at && at.low_ft !== null && at.high_ft !== null) return [withPlusMinus(feet, plusMinus(at.low_ft, at.high_ft), units), basisWords(at.basis)];
+  if (feet !== null && at && at.low_ft !== null && at.high_ft !== null) {
+    return [withPlusMinus(feet, plusMinus(at.low_ft, at.high_ft), units), basisWords(at.basis)];
+  }
   return ['not measured', at && at.basis !== 'none' ? `the chart goes by: ${basisWords(at.basis, at.stated_by)}` : ''];
 }

@@ -46,7 +46,8 @@ export class OptionsForm {
     choice.value = others.find(({ id }) => id === link.get('reference'))?.id ?? '';
     for (const name of LISTS) {
       const given = link.getAll(name).map(Number).filter(Number.isFinite);
-      control(this.#form, name).value = given.map((value) => (name === 'tyre_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
+      control(this.#form, name).value =
+        given.map((value) => (name === 'tyre_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
     }
     control(this.#form, 'gear_set').value = link.getAll('gear_set').join('\n');
     if (choice.value && [...LISTS, 'gear_set'].some((name) => link.has(name))) submitting(this.#form, () => this.#ask());
@@ -76,14 +77,18 @@ export class OptionsForm {
 
   #showNow() {
     const known = this.#sled?.driveline ?? {};
+    const { tyre_circumference_ft: feet, axle_ratios: ratios } = known;
     const now = (/** @type {string} */ name) => {
-      if (name === 'tyre_circumference_ft') return known.tyre_circumference_ft === undefined ? undefined : finelyNoted(known.tyre_circumference_ft, this.#units);
-      if (name === 'axle_ratio' && known.axle_ratios) return `two speeds (${Object.entries(known.axle_ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
+      if (name === 'tyre_circumference_ft') return feet && finelyNoted(feet, this.#units);
+      if (name === 'axle_ratio' && ratios) {
+        return `two speeds (${Object.entries(ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
+      }
       return known[/** @type {'final_ratio'} */ (name)];
     };
     for (const name of LISTS) byId(`try-${name}-hint`, HTMLParagraphElement).textContent = `On it now: ${now(name) ?? 'not known'}.`;
+    const labels = this.#sled?.gears.map(({ label }) => label) ?? [];
     byId('try-gear_set-hint', HTMLParagraphElement).textContent =
-      `One set on each line, a ratio for each gear in the order of the lever: ${this.#sled?.gears.map(({ label }) => label).join(', ') ?? ''}.`;
+      `One set on each line, a ratio for each gear in the order of the lever: ${labels.join(', ')}.`;
   }
 
   async #ask() {
@@ -108,7 +113,8 @@ export class OptionsForm {
       const given = listed(control(this.#form, name).value);
       const wrong = given.find((one) => parseNumber(one) === null);
       if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
-      query[name] = given.map((one) => String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
+      query[name] = given.map((one) =>
+        String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -31,15 +31,20 @@ export function showRanking(found, sled, reference, units) {
     el('p', { class: 'caution' }, found.caution),
     el('h3', {}, `Parts that would make ${sled.name} like ${reference}`),
     el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${sled.name} now: ${notedWords(sled, units)}.`),
-    el('p', {}, `As it is, ${sled.name}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average and ${far(now.worst_ft)} at worst, ` +
-      `each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
+    el('p', {}, `As it is, ${sled.name}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
+      `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
+      `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
     ranking(found, sled, reference, units),
-    el('p', { class: 'hint' }, 'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. Of combinations as good as each other the one with the fewest changed parts comes first. ' +
+    el('p', { class: 'hint' },
+      'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. ' +
+      'Of combinations as good as each other the one with the fewest changed parts comes first. ' +
       'Each difference is good to the ± beside it: combinations that lie closer together than that can hardly be told apart.'),
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),
-    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back turns the last shaft or comes in ahead of the final ratio: both are given.'),
+    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, ' +
+      'and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back ' +
+      'turns the last shaft or comes in ahead of the final ratio: both are given.'),
   ];
 }
 
@@ -51,8 +56,10 @@ export function showRanking(found, sled, reference, units) {
  */
 function ranking({ now, items }, sled, reference, units) {
   const apart = now.gears.length <= MAX_COLUMNS;
-  const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box', ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
-  return cardTable(`Parts that would make ${sled.name} like ${reference}, best first`, heads, items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
+  const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',
+    ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
+  return cardTable(`Parts that would make ${sled.name} like ${reference}, best first`, heads,
+    items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
     el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
     el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
     el('td', {}, finely(option.worst_ft, units)),
@@ -60,7 +67,8 @@ function ranking({ now, items }, sled, reference, units) {
     el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), el('small', {}, returnWords(option))),
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
-      : [el('td', { class: 'wrap' }, option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
+      : [el('td', { class: 'wrap' },
+        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
 }
 
 /** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */
@@ -103,8 +111,11 @@ function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, 
     known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,
     known.sprocket_teeth !== undefined && `a sprocket of ${fixed(known.sprocket_teeth / factor, 2)} teeth`,
   ].filter(Boolean);
-  return `Whether anybody makes it or not: best would be to top out ${fixed(Math.abs(off), 1)}\u00a0% ${off > 0 ? 'later' : 'earlier'} in every gear` +
-    `${ways.length > 0 ? `, by ${ways.join(', or ')}` : ''}. That would leave ${finely(left, units)} off ${reference} on average, against ${finely(now.mean_ft, units)} now, and make the box ${boxWords(100 * (1 / factor - 1))}.`;
+  const by = ways.length > 0 ? `, by ${ways.join(', or ')}` : '';
+  return 'Whether anybody makes it or not: best would be to top out ' +
+    `${fixed(Math.abs(off), 1)}\u00a0% ${off > 0 ? 'later' : 'earlier'} in every gear${by}. ` +
+    `That would leave ${finely(left, units)} off ${reference} on average, against ${finely(now.mean_ft, units)} now, ` +
+    `and make the box ${boxWords(100 * (1 / factor - 1))}.`;
 }
 
 /** @param {Options} found @param {string} reference @param {Units} units */
@@ -112,7 +123,8 @@ function mendWords(found, reference, units) {
   const { cannot_be_mended: gears } = found;
   const near = coarsely(NEAR_FT, units);
   if (gears.length === 0) return `With it every gear of ${reference} would be met within ${near}.`;
-  return `Whatever one ratio is changed, ${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')} of ${reference} would stay more than ${near} off: ` +
+  const which = `${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')}`;
+  return `Whatever one ratio is changed, ${which} of ${reference} would stay more than ${near} off: ` +
     `the gears are spaced otherwise, and only another set of gears can mend that. ${setWords(found, units)}`;
 }
 

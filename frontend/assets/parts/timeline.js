@@ -95,7 +95,8 @@ function changeItem(change, sled, units, { changed, asOf }) {
 async function takeBack(change, changed) {
   const sure = await askYes({
     title: 'Take this change back?',
-    explain: `“${change.what}” of ${dateWords(change.made_on)}: everything will be as if it had never been noted, the parts as well. Readings stay.`,
+    explain: `“${change.what}” of ${dateWords(change.made_on)}: everything will be as if it had never been noted, ` +
+      'the parts as well. Readings stay.',
     confirm: 'Take it back',
   });
   if (!sure) return;

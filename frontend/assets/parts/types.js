@@ -19,15 +19,68 @@
 /** @typedef {{label: string, ratio?: number, range?: string}} PartsGear */
 /** @typedef {Sled & {driveline?: Driveline, gears: PartsGear[]}} PartsSled */
 
-/** @typedef {{label: string, geared_top_out_ft: number|null, measured_top_out_ft: number|null, measured_over_geared: number|null, missing: string[]}} GearedGear */
-/** @typedef {{gears: GearedGear[], factor: number|null, factor_low: number|null, factor_high: number|null, varies_with_speed: boolean, stands_out: {gear: string, detail: string}[]}} Geared */
+/**
+ * @typedef {object} GearedGear
+ * @property {string} label
+ * @property {number|null} geared_top_out_ft
+ * @property {number|null} measured_top_out_ft
+ * @property {number|null} measured_over_geared
+ * @property {string[]} missing
+ */
 
-/** @typedef {{day: string, measured_on: string, readings: number, offset_pct: number, limit_pct: number|null, offset_ft: number|null, limit_ft: number|null, verdict: 'as-usual'|'stands-off'|'alone'}} Day */
-/** @typedef {{gear: string|null, items: Day[], drift: {kind: 'trend'|'jump', detail: string}|null, own_low_pct: number|null, own_high_pct: number|null}} Days */
+/**
+ * @typedef {object} Geared
+ * @property {GearedGear[]} gears
+ * @property {number|null} factor
+ * @property {number|null} factor_low
+ * @property {number|null} factor_high
+ * @property {boolean} varies_with_speed
+ * @property {{gear: string, detail: string}[]} stands_out
+ */
 
-/** @typedef {{id: string, made_on: string, what: string, driveline?: Driveline, gears?: PartsGear[], effect: 'by-ratio'|'unknown', moves_pct: number|null, travel_ft?: number}} Change */
+/**
+ * @typedef {object} Day
+ * @property {string} day
+ * @property {string} measured_on
+ * @property {number} readings
+ * @property {number} offset_pct
+ * @property {number|null} limit_pct
+ * @property {number|null} offset_ft
+ * @property {number|null} limit_ft
+ * @property {'as-usual'|'stands-off'|'alone'} verdict
+ */
 
-/** @typedef {{label: string, box_speed_ft_s: number|null, driven_run_on_ft: number|null, coast_ft: number|null, room_needed_ft: number|null, basis: Basis}} CutoffGear */
+/**
+ * @typedef {object} Days
+ * @property {string|null} gear
+ * @property {Day[]} items
+ * @property {{kind: 'trend'|'jump', detail: string}|null} drift
+ * @property {number|null} own_low_pct
+ * @property {number|null} own_high_pct
+ */
+
+/**
+ * @typedef {object} Change
+ * @property {string} id
+ * @property {string} made_on
+ * @property {string} what
+ * @property {Driveline} [driveline]
+ * @property {PartsGear[]} [gears]
+ * @property {'by-ratio'|'unknown'} effect
+ * @property {number|null} moves_pct
+ * @property {number} [travel_ft]
+ */
+
+/**
+ * @typedef {object} CutoffGear
+ * @property {string} label
+ * @property {number|null} box_speed_ft_s
+ * @property {number|null} driven_run_on_ft
+ * @property {number|null} coast_ft
+ * @property {number|null} room_needed_ft
+ * @property {Basis} basis
+ */
+
 /** @typedef {{gears: CutoffGear[], caution: string}} Cutoff */
 
 /** @typedef {{reference_gear: string, gear: string, top_out_ft: number, difference_ft: number}} OptionGear */
@@ -47,7 +100,19 @@
  * @property {number} return_speed_high_pct
  * @property {OptionGear[]} gears
  */
-/** @typedef {{sled: string, reference: string, now: Option, items: Option[], combinations: number, exact_factor: number, exact_mean_ft: number, cannot_be_mended: string[], caution: string}} Options */
+
+/**
+ * @typedef {object} Options
+ * @property {string} sled
+ * @property {string} reference
+ * @property {Option} now
+ * @property {Option[]} items
+ * @property {number} combinations
+ * @property {number} exact_factor
+ * @property {number} exact_mean_ft
+ * @property {string[]} cannot_be_mended
+ * @property {string} caution
+ */
 
 /**
  * The data of the page.

@@ -29,8 +29,9 @@ function signed(pct) {
 
 /** Names of the parts. @type {Record<string, string>} */
 export const PARTS = {
-  sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio', final_ratio: 'final ratio',
-  other_ratio: 'other ratio', tyre_circumference_ft: 'tire circumference', tyre_revs_per_mile: 'tire turns a mile',
+  sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio',
+  final_ratio: 'final ratio', other_ratio: 'other ratio', tyre_circumference_ft: 'tire circumference',
+  tyre_revs_per_mile: 'tire turns a mile',
 };
 
 /**
@@ -44,7 +45,9 @@ export function newParts({ driveline, gears }, units) {
     if (typeof value !== 'number') parts.push(`axle ${Object.entries(value).map(([range, ratio]) => `${range} ${ratio}`).join(', ')}`);
     else parts.push(`${PARTS[name] ?? name} ${name.endsWith('_ft') || name === 'box_ft_per_turn' ? finelyNoted(value, units) : value}`);
   }
-  for (const { label, ratio, range } of gears ?? []) parts.push(`gear ${label} ${[ratio, range && `in ${range}`].filter((one) => one !== undefined).join(' ')}`);
+  for (const { label, ratio, range } of gears ?? []) {
+    parts.push(`gear ${label} ${[ratio, range && `in ${range}`].filter((one) => one !== undefined).join(' ')}`);
+  }
   return parts.length === 0 ? '' : sentence(`New: ${parts.join('; ')}`);
 }
 
@@ -64,17 +67,23 @@ export function notedWords({ driveline: known = {}, gears: noted, travel_ft: tra
     known.final_ratio !== undefined && `final ${known.final_ratio}`,
     known.other_ratio !== undefined && `other ${known.other_ratio}`,
     known.tyre_circumference_ft !== undefined && `tire circumference ${finelyNoted(known.tyre_circumference_ft, units)}`,
-    gears.some(({ ratio }) => ratio !== undefined) && `gears ${gears.map(({ label, ratio, range }) => `${label} ${ratio ?? 'not known'}${range ? ` (${range})` : ''}`).join(', ')}`,
+    gears.some(({ ratio }) => ratio !== undefined) && `gears ${gears.map(gearWords).join(', ')}`,
   ].filter(Boolean);
   if (parts.length === 0) return 'nothing is noted of its parts yet';
   return [...parts, travel !== undefined && `travel ${finelyNoted(travel, units)}`].filter(Boolean).join('; ');
+}
+
+/** "A 1.31 (low)". @param {PartsGear} gear */
+function gearWords({ label, ratio, range }) {
+  return `${label} ${ratio ?? 'not known'}${range ? ` (${range})` : ''}`;
 }
 
 /** The missing parts without which not every top-out can be computed. @param {PartsSled} sled */
 export function unknownWords(sled) {
   const known = /** @type {Driveline} */ (sled.driveline ?? {});
   const ranges = known.axle_ratios ?? {};
-  const without = (/** @type {(gear: {ratio?: number, range?: string}) => boolean} */ lacks) => sled.gears.filter(lacks).map(({ label }) => label);
+  const without = (/** @type {(gear: {ratio?: number, range?: string}) => boolean} */ lacks) =>
+    sled.gears.filter(lacks).map(({ label }) => label);
   const noRatio = without(({ ratio }) => ratio === undefined);
   const noRange = Object.keys(ranges).length === 0 ? [] : without(({ range }) => range === undefined || ranges[range] === undefined);
   const all = (/** @type {string[]} */ labels) => (labels.length === sled.gears.length ? 'any gear' : labels.join(', '));

@@ -78,7 +78,8 @@ async function start() {
   showSheet();
   fill();
   await answer();
-  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false; // after the answer, so that it does not move
+  // after the answer, so that it does not move
+  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false;
 }
 
 /** The next show from today on, else the latest one. */
@@ -184,7 +185,8 @@ async function answer() {
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${sheet.sled_name} tonight`);
   if (!ran.sled || !ran.gear) {
-    say({ headline: 'What is your gear tonight?', why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+    say({ headline: 'What is your gear tonight?',
+      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
     putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
     return;
@@ -196,7 +198,8 @@ async function answer() {
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
   try {
     /** @type {Equivalents} */
-    const equivalents = await get('/v1/equivalents', { query: { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled }, signal });
+    const equivalents = await get('/v1/equivalents',
+      { query: { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled }, signal });
     const words = answerWords(equivalents, names, ran, units);
     say(words);
     setTitle(words.line);
@@ -230,7 +233,8 @@ function nothingToPick() {
 
 function noShow() {
   nothingToPick();
-  say({ headline: 'No show is entered yet.', why: 'Tonight’s sled is not known here. Which gear on one sled comes nearest to a gear on another can be asked all the same.' });
+  say({ headline: 'No show is entered yet.',
+    why: 'Tonight’s sled is not known here. Which gear on one sled comes nearest to a gear on another can be asked all the same.' });
   putParts('next-step', el('a', { class: 'button', href: '/' }, 'Compare two sleds'));
 }
 
@@ -240,5 +244,7 @@ function failed(error, again) {
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
   say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  putParts('next-step', problem.isTemporary ? el('button', { type: 'button', onclick: again }, 'Try again') : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  putParts('next-step', problem.isTemporary
+    ? el('button', { type: 'button', onclick: again }, 'Try again')
+    : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
 }

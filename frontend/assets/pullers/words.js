@@ -28,13 +28,18 @@ export function answerWords({ asked, answers: [answer] }, names, ran, units) {
   }
   const against = wayWords(nearest, units);
   const gear = level === 'out-of-reach' ? 'Out of reach.' : `${nearest.gear} on ${names.on}`;
-  const headline = level === 'out-of-reach' ? `${names.on}’s ${nearest.difference_ft < 0 ? 'slowest' : 'fastest'} gear, ${nearest.gear}, is ${against}.` : `${against}.`;
+  const headline = level === 'out-of-reach'
+    ? `${names.on}’s ${nearest.difference_ft < 0 ? 'slowest' : 'fastest'} gear, ${nearest.gear}, is ${against}.`
+    : `${against}.`;
   const why = [
-    ran.start !== 0 && (nearest.compared_at === 'full-back' ? 'Compared at full back.' : `Both boxes start ${startWords(ran.start, units)}.`),
+    ran.start !== 0 && (nearest.compared_at === 'full-back'
+      ? 'Compared at full back.'
+      : `Both boxes start ${startWords(ran.start, units)}.`),
     nearest.basis !== 'measured' && `${nearest.gear} on ${names.on} is ${basisWords(nearest.basis, nearest.stated_by)}.`,
     asked.basis !== 'measured' && `${ran.gear} on ${names.asked} is ${basisWords(asked.basis, asked.stated_by)}.`,
   ].filter(Boolean).join(' ');
-  return { gear, headline, sure, why, level, line: `${what} is ${level === 'out-of-reach' ? 'out of reach' : nearest.gear} on ${names.on}: ${against}` };
+  return { gear, headline, sure, why, level,
+    line: `${what} is ${level === 'out-of-reach' ? 'out of reach' : nearest.gear} on ${names.on}: ${against}` };
 }
 
 /**

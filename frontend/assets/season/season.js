@@ -49,7 +49,8 @@ function span() {
 
 /** @param {boolean} [soFar]  the year of the last show that is over, because the next season may be booked already */
 async function load(soFar = false) {
-  const [shows, sleds] = await Promise.all([/** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+  const [shows, sleds] = await Promise.all([
+    /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   const last = shows.find(({ over }) => over)?.date;
   if (soFar && last) {
     control(form, 'from').value = `${last.slice(0, 4)}-01-01`;
@@ -66,7 +67,8 @@ async function load(soFar = false) {
 function show() {
   if (!now) return;
   const { season } = now;
-  const moved = season.classes.filter((one) => one.moved_one_way).sort((a, b) => Math.abs(b.mean_moved_ft ?? 0) - Math.abs(a.mean_moved_ft ?? 0));
+  const moved = season.classes.filter((one) => one.moved_one_way)
+    .sort((a, b) => Math.abs(b.mean_moved_ft ?? 0) - Math.abs(a.mean_moved_ft ?? 0));
   const others = season.classes.filter((one) => !one.moved_one_way);
   byId('about', HTMLParagraphElement).textContent = season.shows === 0
     ? 'No shows in that time.'
@@ -104,7 +106,8 @@ function line(it) {
   const { shows, sleds } = /** @type {{shows: Show[], sleds: Sled[]}} */ (now);
   const name = shows.find(({ id }) => id === it.show)?.name ?? it.show;
   return el('tr', {},
-    el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name), el('small', {}, `${dayWords(it.date)}, ${nameOf(it.sled, sleds)}`)),
+    el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name),
+      el('small', {}, `${dayWords(it.date)}, ${nameOf(it.sled, sleds)}`)),
     setting(it.planned_gear, it.planned_start_ft, it.planned_ft, 'no answer'),
     setting(it.set_gear, it.set_start_ft, it.set_ft, 'not noted'),
     el('td', {}, it.moved_ft === null ? '' : Math.abs(it.moved_ft) < 0.05 ? 'not at all' : movedBy(it.moved_ft)),

@@ -21,7 +21,8 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
-  byId('as-of', HTMLParagraphElement).textContent = `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
+  byId('as-of', HTMLParagraphElement).textContent =
+    `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 });
 
 /** Footnotes: each text once, for any number of rows. */
@@ -42,11 +43,13 @@ function rowOf(row, notes, units) {
   return el('tr', {},
     el('td', { class: 'tick' }, el('span', { class: 'box', 'aria-label': 'to tick', role: 'img' })),
     el('th', { scope: 'row', class: nameClass(row.name) }, row.name,
-      el('span', { class: 'used' }, 'used to ', el('strong', {}, `${row.home.gear} on ${home}`), `, ${startWords(row.home.start_ft, units)}`)),
+      el('span', { class: 'used' }, 'used to ', el('strong', {}, `${row.home.gear} on ${home}`),
+        `, ${startWords(row.home.start_ft, units)}`)),
     el('td', { class: 'set' }, ...setting(row.tonight, notes, units)),
     el('td', { class: 'out' }, ...topsOut(row.tonight, row.home, notes, units), el('small', {}, against(row.tonight, units))),
     el('td', { class: 'pull-off' }, ...(row.pull_off
-      ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units), ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units)] : [])),
+      ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units),
+        ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units)] : [])),
     el('td', { class: 'weights' }, row.weights && el('small', {}, `on ${home}: ${row.weights}`),
       el('span', { class: 'box wide' }, 'tonight')),
     el('td', { class: 'room' }));
@@ -85,8 +88,11 @@ function movedStart({ nearest, moved_start: moved }, notes, units) {
 function topsOut({ nearest }, home, notes, units) {
   if (!nearest) return [];
   const { value, plusMinus: pm } = rounded(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units);
-  const parts = [el('span', { class: 'reach' }, el('strong', { class: 'far' }, value), ' ', el('span', { class: 'pm' }, `±\u00a0${pm}\u00a0${units}`))];
+  const parts = [el('span', { class: 'reach' }, el('strong', { class: 'far' }, value), ' ',
+    el('span', { class: 'pm' }, `±\u00a0${pm}\u00a0${units}`))];
   if (nearest.basis !== 'measured') parts.push(notes.mark(`Tops out: ${basisWords(nearest.basis, nearest.stated_by)}, not measured there`));
-  if (nearest.compared_at === 'full-back' && home.start_ft !== 0) parts.push(notes.mark('Compared at full back, because nothing is known from the start position it is used to'));
+  if (nearest.compared_at === 'full-back' && home.start_ft !== 0) {
+    parts.push(notes.mark('Compared at full back, because nothing is known from the start position it is used to'));
+  }
   return parts;
 }

@@ -3,17 +3,19 @@
 
 import { byId, el } from '../lib/dom.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
+import { showCode } from '../model/qr.js';
 import { tossUp } from '../model/showwords.js';
 import { startWords } from '../model/words.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { SheetRow, Show } from '../model/showtypes.js' */
+/** @import { SheetRow } from '../model/showtypes.js' */
 
 startPaper('Fence sheet', (sheet, show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
-    ...paperTable(`Tonight’s settings on ${sheet.sled_name}`, ['Class', 'Gear', 'Start', 'Tops out about'], sheet.rows.map((row) => rowOf(row, units))));
-  link(show);
+    ...paperTable(`Tonight’s settings on ${sheet.sled_name}`, ['Class', 'Gear', 'Start', 'Tops out about'],
+      sheet.rows.map((row) => rowOf(row, units))));
+  showCode(show, el('strong', {}, 'Used to another sled? '), 'Point your phone here and ask what your gear is tonight: ');
 });
 
 /** @param {SheetRow} row @param {Units} units */
@@ -23,13 +25,6 @@ function rowOf(row, units) {
   if (!nearest) return el('tr', {}, name, el('td', { colspan: 3 }, 'ask the sled operator'));
   const doubt = nearest.out_of_reach ? 'no gear comes near what this class is used to' : tossUp(row.tonight);
   return el('tr', {}, name, el('td', {}, el('strong', { class: 'gear' }, nearest.gear), doubt && el('small', {}, doubt)),
-    el('td', { class: 'start' }, startWords(nearest.start_ft, units)), el('td', { class: 'far' }, withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)));
-}
-
-/** @param {Show} show */
-function link(show) {
-  byId('qr', HTMLDivElement).replaceChildren(...(show.pullers_url
-    ? [el('img', { class: 'qr', src: `/v1/shows/${encodeURIComponent(show.id)}/qr.svg`, alt: 'QR code of the link beside it', width: 240, height: 240 }),
-      el('p', {}, el('strong', {}, 'Used to another sled? '), 'Point your phone here and ask what your gear is tonight: ', el('span', { class: 'link' }, show.pullers_url))]
-    : [el('p', { class: 'notice screen' }, 'No QR code: the program was not told at which address phones can reach it. Start it with ', el('code', {}, '--public-url'), '.')]));
+    el('td', { class: 'start' }, startWords(nearest.start_ft, units)),
+    el('td', { class: 'far' }, withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)));
 }

@@ -4,7 +4,7 @@
 import { get, messageOf, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, row } from '../lib/dom.js';
 import { counted, nameOf, sentence } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { against, outcomeWords, sureWords, tonightWords } from '../model/showwords.js';
@@ -66,7 +66,9 @@ export class BookSection {
       el('td', {}, it.mean_ft === null ? 'nothing known' : this.#off(it.mean_ft)),
       el('td', {}, it.worst_ft === null ? '' : this.#off(it.worst_ft), it.worst_class && el('small', {}, name(it.worst_class))),
       el('td', {}, it.chance_within_5_ft === null ? 'not known' : chanceWords(it.chance_within_5_ft)),
-      el('td', {}, !it.booked && !show.over && el('button', { type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#compare(it.sled, it.name) }, 'Compare'))));
+      el('td', {}, !it.booked && !show.over && el('button', {
+        type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#compare(it.sled, it.name),
+      }, 'Compare'))));
     const within = this.#units === 'm' ? `within ${fixed(fromFeet(5, 'm'), 1)}\u00a0m` : 'within 5\u00a0ft';
     return cardTable('Every sled, nearest first', ['Sled', 'Off on average', 'Worst', `Chance that all are ${within}`, ''], rows);
   }
@@ -79,7 +81,7 @@ export class BookSection {
   /** @param {Booking} now */
   #lastTimes({ candidates, sleds }) {
     const rows = candidates.last_time.map(({ name, last }) => {
-      if (!last) return el('tr', {}, el('th', { scope: 'row' }, name), el('td', {}, 'no earlier show'), el('td', {}), el('td', {}), el('td', {}));
+      if (!last) return row(name, ['no earlier show', '', '', '']);
       const full = last.outcome?.full_pulls;
       const hooks = last.outcome?.hooks;
       return el('tr', {}, el('th', { scope: 'row' }, name),
@@ -101,7 +103,8 @@ export class BookSection {
     } catch (error) {
       this.#chosen = undefined;
       this.#changes.hidden = false;
-      this.#changes.replaceChildren(el('p', { class: 'fault', role: 'alert' }, `What ${name} would change could not be looked up. ${messageOf(error)}`));
+      this.#changes.replaceChildren(el('p', { class: 'fault', role: 'alert' },
+        `What ${name} would change could not be looked up. ${messageOf(error)}`));
     }
     this.#changes.scrollIntoView({ block: 'nearest' });
     this.#changes.focus({ preventScroll: true });
@@ -130,7 +133,8 @@ export class BookSection {
     this.#changes.hidden = false;
     this.#changes.replaceChildren(
       el('h3', { id: 'changes-heading' }, `${sheet.sled_name} instead of ${booked}`),
-      cardTable(`What would change on ${sheet.sled_name}`, ['Class', `On ${booked}, booked now`, `On ${sheet.sled_name}`, 'So it is'], rows),
+      cardTable(`What would change on ${sheet.sled_name}`,
+        ['Class', `On ${booked}, booked now`, `On ${sheet.sled_name}`, 'So it is'], rows),
       el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), status,
       el('div', { class: 'actions' }, button, el('button', { type: 'button', onclick: () => this.#close() }, `Leave ${booked} booked`)));
   }
@@ -145,7 +149,8 @@ export class BookSection {
   #side(answer) {
     if (!answer.nearest) return el('td', {}, 'not known', el('small', {}, sentence(answer.detail ?? '')));
     const sure = sureWords(answer);
-    return el('td', {}, tonightWords(answer, this.#units), el('small', {}, against(answer, this.#units)), sure !== 'very likely nearest' && el('small', {}, sure));
+    return el('td', {}, tonightWords(answer, this.#units), el('small', {}, against(answer, this.#units)),
+      sure !== 'very likely nearest' && el('small', {}, sure));
   }
 
   /** @param {HTMLButtonElement} button @param {HTMLElement} status */

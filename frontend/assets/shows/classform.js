@@ -52,7 +52,8 @@ export class ClassForm {
     this.#weights = input('weights');
     this.#notes = el('textarea', { id: `${id}-notes`, name: 'notes' });
     this.#setting = new SettingField('setting', sleds, units, { sled: 'The sled it is used to', start: 'The box starts at' });
-    this.#pullOff = new SettingField('pull_off', sleds, units, { sled: 'Sled of the pull-off setting', start: 'The box starts at, in the pull-off' }, true);
+    this.#pullOff = new SettingField('pull_off', sleds, units,
+      { sled: 'Sled of the pull-off setting', start: 'The box starts at, in the pull-off' }, true);
     this.#fold = el('details', { class: 'fold' }, el('summary', {}, 'Pull-off, weights, used by, notes'),
       this.#pullOff.element,
       field('Weights on that sled', this.#weights, 'As text. They mean nothing on another sled and are never printed as tonight’s.'),
@@ -118,7 +119,8 @@ export class ClassForm {
     throwFaults(faults);
     return {
       name, setting, pull_off: pullOff ?? undefined,
-      used_by: this.#usedBy.value.trim() || undefined, weights: this.#weights.value.trim() || undefined, notes: this.#notes.value.trim() || undefined,
+      used_by: this.#usedBy.value.trim() || undefined, weights: this.#weights.value.trim() || undefined,
+      notes: this.#notes.value.trim() || undefined,
     };
   }
 
@@ -127,13 +129,15 @@ export class ClassForm {
     const { it: before } = /** @type {{it: PullingClass}} */ (this.#base);
     const { data, etag } = /** @type {{data: PullingClass, etag: string}} */ (await request('GET', classPath(before.id)));
     const preserved = [];
-    for (const [input, name, words] of /** @type {const} */ ([[this.#name, 'name', 'name'], [this.#usedBy, 'used_by', 'used by'], [this.#weights, 'weights', 'weights'], [this.#notes, 'notes', 'notes']])) {
+    const texts = /** @type {const} */ ([
+      [this.#name, 'name'], [this.#usedBy, 'used_by'], [this.#weights, 'weights'], [this.#notes, 'notes']]);
+    for (const [input, name] of texts) {
       if (input.value.trim() === (before[name] ?? '')) input.value = data[name] ?? '';
-      else preserved.push(words);
+      else preserved.push(name.replace('_', ' '));
     }
-    for (const [field, name, words] of /** @type {const} */ ([[this.#setting, 'setting', 'setting'], [this.#pullOff, 'pull_off', 'pull-off']])) {
+    for (const [field, name] of /** @type {const} */ ([[this.#setting, 'setting'], [this.#pullOff, 'pull_off']])) {
       if (same(field.typed, before[name])) field.show(data[name]);
-      else preserved.push(words);
+      else preserved.push(name.replace('_', '-'));
     }
     this.#base = { it: data, etag };
     return preserved;

@@ -59,25 +59,32 @@ export class ClassList {
       return item;
     }
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
+    const button = (/** @type {string} */ text, /** @type {string} */ label, /** @type {() => Promise<void>} */ work) =>
+      el('button', { type: 'button', 'aria-label': label, onclick: () => attempt(problem, work) }, text);
     const moved = [movedWords(it.setting, this.#units), it.pull_off && movedWords(it.pull_off, this.#units)];
     item.append(
       el('h3', {}, it.name),
-      el('p', { class: 'used' }, `${homeWords(it.setting, nameOf(it.setting.sled, this.#sleds), this.#units)}: ${stoodForWords(it.setting, this.#units)}`),
+      el('p', { class: 'used' }, this.#homeWords(it.setting)),
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
-        (hasMoved(it.setting) || hasMoved(it.pull_off)) && el('button', { type: 'button', 'aria-label': `Take today’s figure for ${it.name}`, onclick: () => attempt(problem, () => this.#renew(it)) }, 'Take today’s figure'),
-        el('button', { type: 'button', 'aria-label': `Change ${it.name}`, onclick: () => attempt(problem, () => this.#edit(it)) }, 'Change'),
-        el('button', { type: 'button', 'aria-label': `Delete ${it.name}`, onclick: () => attempt(problem, () => this.#remove(it)) }, 'Delete')),
+        (hasMoved(it.setting) || hasMoved(it.pull_off)) &&
+          button('Take today’s figure', `Take today’s figure for ${it.name}`, () => this.#renew(it)),
+        button('Change', `Change ${it.name}`, () => this.#edit(it)),
+        button('Delete', `Delete ${it.name}`, () => this.#remove(it))),
       problem);
     return item;
   }
 
+  /** @param {Home} home */
+  #homeWords(home) {
+    return `${homeWords(home, nameOf(home.sled, this.#sleds), this.#units)}: ${stoodForWords(home, this.#units)}`;
+  }
+
   /** @param {PullingClass} it @returns {string[]} */
   #facts(it) {
-    const pullOff = it.pull_off && `Pull-off: ${homeWords(it.pull_off, nameOf(it.pull_off.sled, this.#sleds), this.#units)}: ${stoodForWords(it.pull_off, this.#units)}`;
     return [
-      pullOff,
+      it.pull_off && `Pull-off: ${this.#homeWords(it.pull_off)}`,
       it.weights && `Weights on ${nameOf(it.setting.sled, this.#sleds)}: ${it.weights}`,
       it.used_by && `Used by ${it.used_by}`,
       it.notes && `“${it.notes}”`,
@@ -93,7 +100,8 @@ export class ClassList {
   async #edit(it) {
     const { data, etag } = await this.#now(it.id);
     if (this.#editing && !await askYes({
-      title: 'Leave the other class?', explain: 'Another class is open to be changed. What was typed there is given up.', confirm: 'Leave it',
+      title: 'Leave the other class?', confirm: 'Leave it',
+      explain: 'Another class is open to be changed. What was typed there is given up.',
     })) return;
     const close = () => {
       this.#editing = undefined;

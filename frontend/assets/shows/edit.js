@@ -94,15 +94,22 @@ export class EditSection {
 
   async #closeOrOpen() {
     const base = /** @type {Show} */ (this.#base);
-    const sure = base.over
-      ? await askYes({ title: `Open ${base.name} again?`, explain: 'It lets go of the sheet it was run with and follows today’s charts. What was noted as run stays.', confirm: 'Open it again' })
-      : await askYes({ title: `Is ${base.name} over?`, explain: 'It keeps the sheet as it stands now. What was run can still be noted.', confirm: 'It is over' });
-    if (sure) await this.#attempt(() => this.#callbacks.put({ over: !base.over }));
+    const question = base.over
+      ? {
+        title: `Open ${base.name} again?`, confirm: 'Open it again',
+        explain: 'It lets go of the sheet it was run with and follows today’s charts. What was noted as run stays.',
+      }
+      : {
+        title: `Is ${base.name} over?`, confirm: 'It is over',
+        explain: 'It keeps the sheet as it stands now. What was run can still be noted.',
+      };
+    if (await askYes(question)) await this.#attempt(() => this.#callbacks.put({ over: !base.over }));
   }
 
   async #delete() {
     const base = /** @type {Show} */ (this.#base);
-    if (!await askYes({ title: `Delete ${base.name}?`, explain: 'Only a show of which nothing was noted as run can go.', confirm: 'Delete it' })) return;
+    const explain = 'Only a show of which nothing was noted as run can go.';
+    if (!await askYes({ title: `Delete ${base.name}?`, explain, confirm: 'Delete it' })) return;
     await this.#attempt(async () => {
       await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag }));
       location.assign('/shows');

@@ -22,7 +22,8 @@ export class ShowFields {
   constructor(form, id, classes) {
     this.#form = form;
     this.#order = new RunningOrder(classes, []);
-    const text = (/** @type {string} */ name, /** @type {string} */ label, /** @type {string} */ hint = '', /** @type {Record<string, string>} */ more = {}) =>
+    /** @type {(name: string, label: string, hint?: string, more?: Record<string, string>) => HTMLElement} */
+    const text = (name, label, hint = '', more = {}) =>
       field(label, el('input', { id: `${id}-${name}`, name, autocomplete: 'off', ...more }), hint);
     form.prepend(
       text('name', 'Name'),
@@ -76,7 +77,8 @@ export class ShowFields {
     if (!this.text('date')) faults.push({ at: 'date', detail: 'Give the date.' });
     const text = (/** @type {(typeof TEXTS)[number]} */ name) => this.text(name) || undefined;
     return {
-      name: this.text('name'), date: this.text('date'), place: text('place'), promoter: text('promoter'), notes: text('notes'), classes: this.order,
+      name: this.text('name'), date: this.text('date'), place: text('place'), promoter: text('promoter'), notes: text('notes'),
+      classes: this.order,
     };
   }
 }

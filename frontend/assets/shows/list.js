@@ -28,7 +28,8 @@ const PAST_SHOWN = 6;
  */
 export async function showShows(units) {
   const [shows, classes, sleds] = await Promise.all([
-    /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+    /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
+    /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   list(shows, sleds);
   const fields = startNewShow(shows, classes, sleds);
 
@@ -71,7 +72,8 @@ function list(shows, sleds) {
   const ahead = shows.filter(({ over }) => !over).sort((a, b) => a.date.localeCompare(b.date));
   const past = shows.filter(({ over }) => over);
   byId('no-shows', HTMLParagraphElement).hidden = shows.length > 0;
-  byId('shows-ahead', HTMLUListElement).replaceChildren(...ahead.map((show, place) => item(show, sleds, place === 0 ? nearWords(show.date, now) : '')));
+  byId('shows-ahead', HTMLUListElement).replaceChildren(...ahead.map((show, place) =>
+    item(show, sleds, place === 0 ? nearWords(show.date, now) : '')));
   const showPast = (/** @type {number} */ max) => {
     byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, max).map((show) => item(show, sleds, '')));
     more.hidden = past.length <= max;
@@ -91,11 +93,12 @@ function nearWords(date, now) {
 
 /** @param {Show} show @param {Sled[]} sleds @param {string} near */
 function item(show, sleds, near) {
+  const classes = show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes');
   return el('li', { class: near && 'next' },
     near && el('p', { class: 'near' }, near),
     el('a', { href: address('/shows', { show: show.id }) }, show.name),
     el('p', {}, whenAndWhere(show)),
-    el('p', {}, `${nameOf(show.sled, sleds)} · ${show.classes.length === 0 ? 'no classes yet' : counted(show.classes.length, 'class', 'classes')}`));
+    el('p', {}, `${nameOf(show.sled, sleds)} · ${classes}`));
 }
 
 /**

@@ -66,9 +66,11 @@ export class RunningOrder {
   /** @param {string} id @param {number} place */
   #item(id, place) {
     const name = this.#name(id);
-    const move = (/** @type {number} */ by, /** @type {string} */ sign, /** @type {string} */ where) => el('button', {
-      type: 'button', 'aria-label': `Move ${name} ${where}`, 'data-move': by, 'aria-disabled': place + by < 0 || place + by >= this.#order.length ? 'true' : null, onclick: () => this.#move(place, by),
-    }, sign);
+    const move = (/** @type {number} */ by, /** @type {string} */ sign, /** @type {string} */ where) => {
+      const disabled = place + by < 0 || place + by >= this.#order.length ? 'true' : null;
+      const attributes = { type: 'button', 'aria-label': `Move ${name} ${where}`, 'data-move': by, 'aria-disabled': disabled };
+      return el('button', { ...attributes, onclick: () => this.#move(place, by) }, sign);
+    };
     return el('li', {}, el('span', { class: 'name' }, name),
       el('span', { class: 'buttons' }, move(-1, '↑', 'up'), move(1, '↓', 'down'),
         el('button', { type: 'button', 'aria-label': `Take out ${name}`, onclick: () => this.#remove(place) }, 'Take out')));

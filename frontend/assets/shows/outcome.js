@@ -4,7 +4,7 @@
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
 import { chooseIn, chosenIn, control, el, field, radios } from '../lib/dom.js';
-import { feetIn, fillFeet, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
+import { feetIn, fillFeet, lengthInput, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
 import { outcomeWords } from '../model/showwords.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -46,7 +46,7 @@ export class OutcomeForm {
       el('fieldset', { class: 'field', 'data-at': 'felt' }, el('legend', {}, 'The sled pulled'), this.#felt),
       el('div', { class: 'counts' }, countField('hooks', 'How many hooked'), countField('full_pulls', 'How many went full'),
         el('div', { class: 'field' }, el('label', { for: `${this.#id}-longest` }, 'Longest pull'),
-          el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-longest`, name: 'longest_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft')))),
+          lengthInput(`${this.#id}-longest`, 'longest_ft', 'ft'))),
       field('In words', el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 500 })),
       this.#status,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note how it went'),
@@ -89,7 +89,8 @@ export class OutcomeForm {
   }
 
   #typed() {
-    return JSON.stringify([...['hooks', 'full_pulls', 'longest_ft', 'note'].map((name) => control(this.#form, name).value), chosenIn(this.#felt)]);
+    return JSON.stringify([...['hooks', 'full_pulls', 'longest_ft', 'note'].map((name) => control(this.#form, name).value),
+      chosenIn(this.#felt)]);
   }
 
   async #save() {

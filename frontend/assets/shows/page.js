@@ -5,8 +5,9 @@ import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { byId, el } from '../lib/dom.js';
+import { byId } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
+import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
@@ -60,7 +61,7 @@ export class ShowPage {
     this.#sleds = sleds;
     this.#edit.show(data, etag, classes);
     this.#head();
-    this.#pullers();
+    showCode(data, 'On the fence sheet, too. It leads to ');
     this.#showSheet(sheet);
     this.#book.show({ show: data, sleds, candidates });
   }
@@ -100,15 +101,6 @@ export class ShowPage {
     }
   }
 
-  #pullers() {
-    const show = /** @type {Show} */ (this.#show);
-    byId('qr', HTMLDivElement).replaceChildren(...(show.pullers_url
-      ? [el('img', { class: 'qr', src: `${this.#path}/qr.svg`, alt: 'QR code of the link beside it', width: 240, height: 240 }),
-        el('p', {}, 'On the fence sheet, too. It leads to ', el('span', { class: 'link' }, show.pullers_url))]
-      : [el('p', { class: 'notice' }, 'No QR code: the program was not told at which address phones can reach it. Start it with ',
-        el('code', {}, '--public-url'), '.')]));
-  }
-
   /** @param {Sheet} sheet */
   #showSheet(sheet) {
     this.#sheet = sheet;
@@ -116,7 +108,9 @@ export class ShowPage {
     byId('sheet-none', HTMLParagraphElement).hidden = !none;
     byId('as-run', HTMLElement).hidden = none;
     byId('sheet-csv', HTMLButtonElement).hidden = none;
-    byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over ? `The sheet it was run with, on ${sheet.sled_name}` : `Tonight on ${sheet.sled_name}`;
+    byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over
+      ? `The sheet it was run with, on ${sheet.sled_name}`
+      : `Tonight on ${sheet.sled_name}`;
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
     this.#run.show(sheet, this.#sleds);

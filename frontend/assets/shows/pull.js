@@ -2,7 +2,7 @@
 // The form that makes a pull of the show a reading. It only shows the fields that the ending needs.
 
 import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
-import { feetIn, fillFeet, onSubmit, showFaults, switchUnits, throwFaults } from '../lib/forms.js';
+import { feetIn, fillFeet, lengthInput, onSubmit, showFaults, switchUnits, throwFaults } from '../lib/forms.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
@@ -18,9 +18,12 @@ const MAX_DAY_LENGTH = 60;
 
 /** @type {{value: Ended, label: string, hint: string, distance: string}[]} */
 const ENDS = [
-  { value: 'topped-out', label: 'Yes, marked', hint: 'The spot where the drive let the box go was marked and measured', distance: 'How far to that spot' },
-  { value: 'stopped-short', label: 'It stopped short', hint: 'Before the box was at the top; the mark it stood at was read', distance: 'How far the sled was pulled' },
-  { value: 'past-top', label: 'Neither', hint: 'The box topped out somewhere before the pull ended: that only bounds it', distance: 'How far the sled was pulled in the end' },
+  { value: 'topped-out', label: 'Yes, marked', hint: 'The spot where the drive let the box go was marked and measured',
+    distance: 'How far to that spot' },
+  { value: 'stopped-short', label: 'It stopped short', hint: 'Before the box was at the top; the mark it stood at was read',
+    distance: 'How far the sled was pulled' },
+  { value: 'past-top', label: 'Neither', hint: 'The box topped out somewhere before the pull ended: that only bounds it',
+    distance: 'How far the sled was pulled in the end' },
 ];
 let count = 0;
 
@@ -32,9 +35,9 @@ export class PullForm {
   #form;
   #distanceLabel = el('label', { for: `${this.#id}-distance` });
   #distance = el('div', { class: 'field', hidden: true }, this.#distanceLabel,
-    el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-distance`, name: 'distance_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft')));
+    lengthInput(`${this.#id}-distance`, 'distance_ft', 'ft'));
   #end = el('div', { class: 'field', hidden: true }, el('label', { for: `${this.#id}-end` }, 'The box stopped at'),
-    el('div', { class: 'with-unit' }, el('input', { id: `${this.#id}-end`, name: 'end_ft', inputmode: 'decimal', autocomplete: 'off' }), el('span', { 'data-unit': true }, 'ft forward of full back')));
+    lengthInput(`${this.#id}-end`, 'end_ft', 'ft forward of full back'));
   #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet}|undefined} */
   #now;

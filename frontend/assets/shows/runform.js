@@ -98,7 +98,8 @@ export class RunForm {
   }
 
   #typed() {
-    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#reasons), this.#note.value, this.#weights.value]);
+    return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#reasons), this.#note.value,
+      this.#weights.value]);
   }
 
   /** Fills in the class's pull-off setting, if it has one. */
@@ -144,7 +145,8 @@ export class RunForm {
       note: [IMPLIED.includes(reason) ? '' : reason, this.#note.value.trim()].filter(Boolean).join(': ') || undefined,
       sheet_revision: sheet.show_revision,
     };
-    const outcome = await this.#callbacks.send({ path: this.#path, body, label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
+    const outcome = await this.#callbacks.send({ path: this.#path, body,
+      label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
     if (outcome.status === 'refused') {
       showFaults(this.element, outcome.problem);
       this.#status.replaceChildren(this.#reloadButton());

@@ -50,7 +50,8 @@ export class RunPanel {
     this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, callbacks.reload);
     this.element = el('details', { class: 'run', id: `run-${id}`, 'data-class': id },
       el('summary', {}, this.#title, this.#state),
-      el('div', { class: 'run-body' }, this.#plan, this.#lines, this.#problem, this.#pull.element, this.#run.element, this.#outcome.element));
+      el('div', { class: 'run-body' }, this.#plan, this.#lines, this.#problem, this.#pull.element, this.#run.element,
+        this.#outcome.element));
   }
 
   /** @param {Units} units */
@@ -87,14 +88,16 @@ export class RunPanel {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     const { nearest } = row.tonight;
     return el('li', {}, el('p', {}, 'Nothing noted yet.'),
-      nearest && el('div', { class: 'actions', 'data-needs': 'operator' }, this.#pullButton({ sled: sheet.sled, gear: nearest.gear, start_ft: nearest.start_ft }, 'as planned')));
+      nearest && el('div', { class: 'actions', 'data-needs': 'operator' },
+        this.#pullButton({ sled: sheet.sled, gear: nearest.gear, start_ft: nearest.start_ft }, 'as planned')));
   }
 
   /** @param {{sled: string, gear: string, start_ft: number}} setting @param {string} which */
   #pullButton(setting, which) {
     const { row, sleds } = /** @type {{row: SheetRow, sleds: Sled[]}} */ (this.#now);
     return el('button', {
-      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`, onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
+      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`,
+      onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
     }, 'Make a pull a reading');
   }
 
@@ -110,12 +113,16 @@ export class RunPanel {
       el('p', {}, sentence(words)), more && el('p', { class: 'about' }, more),
       el('div', { class: 'actions', 'data-needs': 'operator' },
         !span.replaced && this.#pullButton({ sled: line.sled, gear: line.gear, start_ft: line.start_ft }, hookWords(span)),
-        el('button', { type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`, onclick: () => attempt(this.#problem, () => this.#takeBack(line.id, words)) }, 'Take back')));
+        el('button', {
+          type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`,
+          onclick: () => attempt(this.#problem, () => this.#takeBack(line.id, words)),
+        }, 'Take back')));
   }
 
   /** @param {string} line @param {string} words */
   async #takeBack(line, words) {
-    if (!await askYes({ title: 'Take this line back?', explain: `${sentence(words)} It is removed, as noted by mistake.`, confirm: 'Take it back' })) return;
+    const explain = `${sentence(words)} It is removed, as noted by mistake.`;
+    if (!await askYes({ title: 'Take this line back?', explain, confirm: 'Take it back' })) return;
     await withKey(() => request('DELETE', `${this.#path}/as-run/${encodeURIComponent(line)}`));
     await this.#callbacks.reload();
     this.element.querySelector('summary')?.focus();

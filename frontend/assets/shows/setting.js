@@ -92,7 +92,9 @@ export class SettingField {
    * @returns {Setting|null}
    */
   get typed() {
-    return this.#sled.value === '' ? null : { sled: this.#sled.value, gear: chosenGear(this.#gears), start_ft: this.#start.field.feet ?? NaN };
+    return this.#sled.value === ''
+      ? null
+      : { sled: this.#sled.value, gear: chosenGear(this.#gears), start_ft: this.#start.field.feet ?? NaN };
   }
 
   /**

@@ -52,13 +52,15 @@ function pullOffCell({ pull_off: pullOff }, units) {
   if (!pullOff) return el('td', {});
   const { tonight } = pullOff;
   if (!tonight.nearest) return el('td', {}, 'not known', small(sentence(tonight.detail ?? '')));
-  return el('td', {}, tonightWords(tonight, units), small([topsOut(tonight, units), against(tonight, units), sureWords(tonight)].join('; ')));
+  return el('td', {}, tonightWords(tonight, units),
+    small([topsOut(tonight, units), against(tonight, units), sureWords(tonight)].join('; ')));
 }
 
 /** @param {SheetRow} row @param {Units} units */
 function happened(row, units) {
   return [
-    ...inForce(row.as_run).filter(({ replaced }) => !replaced).map((span) => el('small', {}, `${hookWords(span)}: ${span.line.gear} from ${startWords(span.line.start_ft, units)}`)),
+    ...inForce(row.as_run).filter(({ replaced }) => !replaced).map((span) =>
+      el('small', {}, `${hookWords(span)}: ${span.line.gear} from ${startWords(span.line.start_ft, units)}`)),
     small(outcomeWords(row.outcome, units)),
   ].filter((part) => part instanceof Node);
 }

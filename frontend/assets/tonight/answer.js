@@ -35,12 +35,14 @@ export function showAnswer({ asked, answers, caution }, question, sleds, units) 
   });
   if (summary.level === 'unknown') {
     const about = asked.top_out_ft === null ? question.sled : question.on;
-    putParts('next-step', el('a', { class: 'button', href: address('/fleet', { sled: about, units }) }, `Enter readings of ${nameOf(about, sleds)}`));
+    putParts('next-step', el('a', { class: 'button', href: address('/fleet', { sled: about, units }) },
+      `Enter readings of ${nameOf(about, sleds)}`));
   }
   const details = byId('details', HTMLDivElement);
   details.hidden = !answer;
   if (answer) details.replaceChildren(...detailsOf(asked, answer, question, names, sleds, units));
-  return { title: `${summary.headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${summary.headline} ${summary.sentence}` };
+  const title = `${summary.headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`;
+  return { title, line: `${summary.headline} ${summary.sentence}` };
 }
 
 /**
@@ -115,7 +117,8 @@ function gearTable(answer, names, units) {
     ], { class: isNearest ? 'chosen' : '' });
   });
   return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
-    table(`Every gear of ${names.on}, slowest first`, ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+    table(`Every gear of ${names.on}, slowest first`,
+      ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
 /**
@@ -129,10 +132,12 @@ function movedStart(answer, names, units) {
   const own = plusMinus(moved.low_ft, moved.high_ft);
   const against = differenceWords(moved.difference_ft, plusMinus(moved.difference_low_ft, moved.difference_high_ft), units);
   return el('section', {}, el('h2', {}, 'Or move the start'),
-    el('p', {}, `${moved.gear} on ${names.on} with the box started ${noted(moved.rounded_start_ft, units)} forward of full back tops out at ` +
+    el('p', {}, `${moved.gear} on ${names.on} with the box started ` +
+      `${noted(moved.rounded_start_ft, units)} forward of full back tops out at ` +
       `${withPlusMinus(moved.top_out_ft, own, units)}: ${against.startsWith('level') ? against : `${against} than asked`}. ` +
       `Exactly as asked would be ${noted(moved.start_ft, units)}; this is the nearest mark on the rails.`),
-    el('p', { class: 'caution' }, 'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
+    el('p', { class: 'caution' },
+      'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
 }
 
 /**

@@ -36,7 +36,8 @@ export function showTable(fleet, question, sleds, units) {
     `For each gear of ${reference}, from ${from}: the nearest gear on every other sled, and how much later or earlier it tops out.`;
   const rows = fleet.rows.map((each) => {
     const known = each.top_out_ft !== null && each.low_ft !== null && each.high_ft !== null
-      ? el('div', { class: 'cell' }, withPlusMinus(each.top_out_ft, plusMinus(each.low_ft, each.high_ft), units), el('small', {}, basisWords(each.basis)))
+      ? el('div', { class: 'cell' }, withPlusMinus(each.top_out_ft, plusMinus(each.low_ft, each.high_ft), units),
+        el('small', {}, basisWords(each.basis)))
       : 'not known';
     const cells = fleet.sleds.map((id) => cellOf(each.on[id], fleet.start_ft, units));
     return row(each.gear, [known, ...cells], { class: each.gear === question.gear ? 'chosen' : '' });

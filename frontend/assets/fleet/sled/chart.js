@@ -75,7 +75,7 @@ function impliedTravel(chart, units) {
   if (!implied) return [];
   const says = withPlusMinus(implied.travel_ft, plusMinus(implied.low_ft, implied.high_ft), units);
   const taped = chart.travel_ft === null ? '' : ` The tape says ${noted(chart.travel_ft, units)}.`;
-  return [` The readings by themselves imply a travel of ${says}${implied.used ? ', and the chart goes by that' : ''}.${implied.used ? taped : ''}`];
+  return [` The readings by themselves imply a travel of ${says}${implied.used ? `, and the chart goes by that.${taped}` : '.'}`];
 }
 
 /**

@@ -42,7 +42,8 @@ export class CorrectForm {
       this.#rows.append(this.#gearRow('', ''));
       /** @type {HTMLInputElement|null} */ (this.#rows.querySelector('li:last-child input'))?.focus();
     });
-    byId('remove', HTMLButtonElement).addEventListener('click', () => attempt(byId('remove-problem', HTMLParagraphElement), () => this.#removeOrBringBack()));
+    byId('remove', HTMLButtonElement).addEventListener('click',
+      () => attempt(byId('remove-problem', HTMLParagraphElement), () => this.#removeOrBringBack()));
   }
 
   /** @param {Units} units */
@@ -174,7 +175,10 @@ export class CorrectForm {
   async #remove(sled) {
     const retiring = sled.readings > 0;
     const sure = await askYes(retiring
-      ? { title: `Retire ${sled.name}?`, explain: 'It keeps its readings and its chart, and no longer stands among the sleds to choose from. It can be brought back.', confirm: 'Retire it' }
+      ? {
+        title: `Retire ${sled.name}?`, confirm: 'Retire it',
+        explain: 'It keeps its readings and its chart, and no longer stands among the sleds to choose from. It can be brought back.',
+      }
       : { title: `Remove ${sled.name}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
     if (!sure) return;
     const { data, etag } = /** @type {{data: Sled|undefined, etag: string}} */ (

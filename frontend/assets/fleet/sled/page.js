@@ -45,7 +45,8 @@ export class SledPage {
     this.#watchQueue();
     const status = byId('readings-csv-status', HTMLSpanElement);
     // All readings that count, as an upload accepts them.
-    startSaving('readings-csv', (text) => { status.textContent = text; }, () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
+    startSaving('readings-csv', (text) => { status.textContent = text; },
+      () => ({ path: `${this.#path}/readings`, name: `readings-${id}.csv` }));
   }
 
   /** Loads everything. @throws {Problem} when the sled cannot be read */

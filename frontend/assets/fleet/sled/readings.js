@@ -111,10 +111,11 @@ export class ReadingList {
     const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
     const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
+    const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
+      el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
     const buttons = aside
-      ? [el('button', { type: 'button', 'aria-label': `Bring back: ${about}`, onclick: () => this.#patch(reading, null, problem) }, 'Bring back')]
-      : [el('button', { type: 'button', 'aria-label': `Set aside: ${about}`, onclick: () => this.#setAside(reading, about, problem) }, 'Set aside'),
-        el('button', { type: 'button', 'aria-label': `Correct: ${about}`, onclick: () => this.#callbacks.correct(reading) }, 'Correct')];
+      ? [button('Bring back', () => this.#patch(reading, null, problem))]
+      : [button('Set aside', () => this.#setAside(reading, about, problem)), button('Correct', () => this.#callbacks.correct(reading))];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
@@ -126,9 +127,10 @@ export class ReadingList {
 
   /** @param {Reading} reading */
   #distance(reading) {
-    const how = `${noted(reading.distance_ft, this.#units)}${reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`}`;
+    const give = reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`;
     const end = reading.end_ft === undefined ? '' : ` with the box at ${noted(reading.end_ft, this.#units)}`;
-    return `${how} from ${startWords(reading.start_ft, this.#units)}, ${endedWords(reading.ended)}${end}`;
+    const start = startWords(reading.start_ft, this.#units);
+    return `${noted(reading.distance_ft, this.#units)}${give} from ${start}, ${endedWords(reading.ended)}${end}`;
   }
 
   /** @param {Reading} reading @param {string} about @param {HTMLElement} problem */

@@ -91,7 +91,8 @@ export function checkRow(cells, settings) {
   });
   for (const [name, value] of Object.entries(settings.same)) if (!values.has(name) && value) values.set(name, value);
   for (const name of ['gear', 'distance_ft', 'measured_on']) {
-    if (!values.has(name) && !wrong.some((one) => one.name === name)) wrong.push({ name, detail: `The ${fieldOf(name)?.label.toLowerCase()} is missing.` });
+    if (values.has(name) || wrong.some((one) => one.name === name)) continue;
+    wrong.push({ name, detail: `The ${fieldOf(name)?.label.toLowerCase()} is missing.` });
   }
   checkTogether(values, settings, wrong);
   return { values, wrong, sled };
@@ -133,7 +134,7 @@ function gearOf(cell, sled) {
 /** Checks that involve two fields. @param {Map<string, string>} values @param {Settings} settings @param {Wrong[]} wrong */
 function checkTogether(values, settings, wrong) {
   const distance = values.get('distance_ft');
-  if (distance !== undefined && Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });
+  if (Number(distance) <= 0) wrong.push({ name: 'distance_ft', detail: 'The distance has to be more than nothing.' });
   const date = values.get('measured_on');
   if (date !== undefined && date > settings.latest) wrong.push({ name: 'measured_on', detail: `${date} lies in the future.` });
   const short = values.get('ended') === 'stopped-short';

@@ -13,21 +13,28 @@
 export const FIELDS = [
   { name: 'sled', label: 'Sled', kind: 'sled', needed: true, says: ['sled', 'sled name', 'sled id', 'name of sled', 'machine', 'rig'] },
   { name: 'gear', label: 'Gear', kind: 'gear', needed: true, says: ['gear', 'gear label', 'gear used', 'lever'] },
-  { name: 'start_ft', label: 'Start', kind: 'length', says: ['start', 'start position', 'box start', 'starting position', 'started at', 'box started at'] },
-  { name: 'distance_ft', label: 'Distance', kind: 'length', needed: true, says: ['distance', 'pulled', 'distance pulled', 'pull distance', 'top out', 'topout', 'top out distance', 'tops out at', 'feet', 'metres', 'meters'] },
+  { name: 'start_ft', label: 'Start', kind: 'length',
+    says: ['start', 'start position', 'box start', 'starting position', 'started at', 'box started at'] },
+  { name: 'distance_ft', label: 'Distance', kind: 'length', needed: true,
+    says: ['distance', 'pulled', 'distance pulled', 'pull distance', 'top out', 'topout', 'top out distance', 'tops out at',
+      'feet', 'metres', 'meters'] },
   { name: 'measured_on', label: 'Date', kind: 'date', needed: true, says: ['date', 'measured on', 'measured', 'date measured', 'when'] },
-  { name: 'ended', label: 'How it ended', kind: 'ended', says: ['ended', 'how it ended', 'how did it end', 'ending', 'result', 'kind', 'kind of reading', 'type'] },
-  { name: 'end_ft', label: 'Box stopped at', kind: 'length', says: ['end', 'end position', 'box end', 'stopped at', 'box stopped at', 'stop position'] },
+  { name: 'ended', label: 'How it ended', kind: 'ended',
+    says: ['ended', 'how it ended', 'how did it end', 'ending', 'result', 'kind', 'kind of reading', 'type'] },
+  { name: 'end_ft', label: 'Box stopped at', kind: 'length',
+    says: ['end', 'end position', 'box end', 'stopped at', 'box stopped at', 'stop position'] },
   { name: 'plus_minus_ft', label: 'Give or take', kind: 'length', says: ['plus minus', 'give or take', 'tolerance', '±', '+/-'] },
   { name: 'day', label: 'Test day or show', kind: 'text', says: ['day', 'test day', 'show', 'event', 'test day or show'] },
   { name: 'place', label: 'Place', kind: 'text', says: ['place', 'location', 'track', 'where', 'venue'] },
-  { name: 'by', label: 'Noted or stated by', kind: 'text', says: ['by', 'noted by', 'measured by', 'stated by', 'noted or stated by', 'who'] },
+  { name: 'by', label: 'Noted or stated by', kind: 'text',
+    says: ['by', 'noted by', 'measured by', 'stated by', 'noted or stated by', 'who'] },
   { name: 'note', label: 'Note', kind: 'text', says: ['note', 'notes', 'remark', 'remarks', 'comment', 'comments'] },
   { name: 'marked_by', label: 'Marked by', kind: 'text', says: ['marked by', 'marked with', 'mark', 'spotter'] },
   { name: 'taken_with', label: 'Taken with', kind: 'text', says: ['taken with', 'measured with', 'instrument', 'tool'] },
   { name: 'surface', label: 'Surface', kind: 'text', says: ['surface', 'track surface', 'ground', 'soil'] },
   { name: 'weights', label: 'Weights in the box', kind: 'text', says: ['weights', 'weight', 'box weight', 'weights in the box'] },
-  { name: 'tyre_psi', label: 'Tire pressure (psi)', kind: 'number', says: ['tyre', 'tyres', 'tire', 'tires', 'tyre pressure', 'tire pressure', 'pressure'] },
+  { name: 'tyre_psi', label: 'Tire pressure (psi)', kind: 'number',
+    says: ['tyre', 'tyres', 'tire', 'tires', 'tyre pressure', 'tire pressure', 'pressure'] },
   { name: 'speed_mph', label: 'Ground speed (mph)', kind: 'number', says: ['speed', 'ground speed'] },
   { name: 'replaces', label: 'Corrects the reading', kind: 'text', says: ['replaces', 'corrects'] },
 ];
@@ -63,7 +70,8 @@ export function useLabel({ name, units }) {
 
 /** All uses, for a list to choose from. @returns {NonNullable<Use>[]} */
 export function allUses() {
-  return FIELDS.flatMap(({ name, kind }) => /** @type {Units[]} */ (kind === 'length' ? ['ft', 'm'] : ['ft']).map((units) => ({ name, units })));
+  return FIELDS.flatMap(({ name, kind }) =>
+    /** @type {Units[]} */ (kind === 'length' ? ['ft', 'm'] : ['ft']).map((units) => ({ name, units })));
 }
 
 /**
@@ -97,7 +105,9 @@ function guess(heading, units) {
     const score = scoreOf(words, [...field.says, field.name.replace(/_(ft|psi|mph)$/, '').replace(/_/g, ' ')]);
     if (score > (best?.score ?? 0)) best = { field, score };
   }
-  return best && { use: { name: best.field.name, units: unit === 'm' ? 'm' : unit === 'ft' ? 'ft' : best.field.kind === 'length' ? units : 'ft' }, score: best.score };
+  if (!best) return undefined;
+  const given = unit === 'm' || unit === 'ft' ? unit : undefined;
+  return { use: { name: best.field.name, units: given ?? (best.field.kind === 'length' ? units : 'ft') }, score: best.score };
 }
 
 /** Whether a field can have that unit. @param {Field} field @param {string} unit */

@@ -36,6 +36,7 @@ import { DateOrder } from './values.js';
 const MAX_BYTES = 64 * 1024 * 1024;
 const MAX_BAD = 1000;
 const SHOWN = 5;
+const MISMATCHED = 'The quotes do not match: a cell with a " in it is written "like ""this"" here".';
 const SLICE_MS = 12; // less than a frame
 
 export class UploadFile {
@@ -69,11 +70,17 @@ export class UploadFile {
    */
   static async read(file, units) {
     if (file.size > MAX_BYTES) throw new Problem(413, 'Too large', `${file.name} is larger than 64 MiB. Send it in parts.`);
-    const bytes = await file.arrayBuffer().catch(() => { throw new Problem(0, 'Not read', `${file.name} could not be read. Choose it again.`); });
+    const bytes = await file.arrayBuffer().catch(() => {
+      throw new Problem(0, 'Not read', `${file.name} could not be read. Choose it again.`);
+    });
     const { text, guessed } = textOf(bytes);
-    if (text.includes('\0')) throw new Problem(415, 'Not a CSV file', `${file.name} is no text. In the spreadsheet, choose “Save as”, then “CSV UTF-8”.`);
+    if (text.includes('\0')) {
+      throw new Problem(415, 'Not a CSV file', `${file.name} is no text. In the spreadsheet, choose “Save as”, then “CSV UTF-8”.`);
+    }
     const made = new UploadFile(file.name, text, guessed, units);
-    if (made.headings.length === 0) throw new Problem(422, 'Empty', `${file.name} is empty. The first row has to name the columns; the template below has them.`);
+    if (made.headings.length === 0) {
+      throw new Problem(422, 'Empty', `${file.name} is empty. The first row has to name the columns; the template below has them.`);
+    }
     return made;
   }
 
@@ -107,16 +114,20 @@ export class UploadFile {
     if (dates >= 0) await this.#each((row) => { order.see(row.cells[dates] ?? ''); }, (share) => progress(share / 4), signal);
     const either = order.first === 'unclear' ? order.example : '';
     const first = (either && this.first) || (order.first === 'month' ? 'month' : 'day');
-    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) }; // a day ahead, because of time zones
+    // a day ahead, because of time zones
+    const how = { sleds, uses: this.uses, separator: this.separator, first, same: this.same, latest: addDays(today(), 1) };
     const columns = this.#columns();
     /** @type {Checked} */
-    const checked = { rows: 0, bad: [], badRows: 0, first: [], columns, parts: [], from: [], bySled: new Map(), either, unclear: either !== '' && !this.first };
+    const checked = {
+      rows: 0, bad: [], badRows: 0, first: [], columns, parts: [], from: [], bySled: new Map(),
+      either, unclear: either !== '' && !this.first,
+    };
     let piece = `${columns.map(columnName).join(',')}\n`;
     await this.#each(({ row, cells, broken }) => {
       if (cells.every((cell) => cell.trim() === '')) return;
       checked.rows++;
       const { values, wrong, sled } = broken
-        ? { values: new Map(), wrong: [{ name: '', detail: 'The quotes do not match: a cell with a " in it is written "like ""this"" here".' }], sled: undefined }
+        ? { values: new Map(), wrong: [{ name: '', detail: MISMATCHED }], sled: undefined }
         : checkRow(cells, how);
       if (checked.first.length < SHOWN) checked.first.push({ row, values, sled });
       if (wrong.length > 0) {
@@ -139,7 +150,7 @@ export class UploadFile {
   /** The columns that are sent. @returns {NonNullable<Use>[]} */
   #columns() {
     const there = this.uses.filter((use) => use !== null);
-    const added = ['sled', ...Object.keys(this.same)].filter((name, place, all) => all.indexOf(name) === place && !there.some((use) => use.name === name));
+    const added = [...new Set(['sled', ...Object.keys(this.same)])].filter((name) => !there.some((use) => use.name === name));
     return [...there, ...added.map((name) => ({ name, units: /** @type {Units} */ ('ft') }))];
   }
 

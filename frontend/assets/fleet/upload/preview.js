@@ -3,7 +3,7 @@
 
 import { dateWords } from '../../lib/dates.js';
 import { el, row, table } from '../../lib/dom.js';
-import { counted } from '../../lib/text.js';
+import { counted, nameOf } from '../../lib/text.js';
 import { endedWords } from '../../model/words.js';
 import { allUses, fieldOf, useLabel } from './columns.js';
 
@@ -31,7 +31,8 @@ export function columnChoices(file, changed) {
     } }, el('option', { value: '' }, 'left out'),
     ...uses.map((use, number) => el('option', { value: number, selected: isSame(use, file.uses[place]) }, useLabel(use))));
     const example = file.example(place);
-    return el('div', { class: 'field' }, el('label', { for: id }, heading || `Column ${place + 1}`, example && el('span', { class: 'example' }, ` ${short(example)}`)), list);
+    return el('div', { class: 'field' },
+      el('label', { for: id }, heading || `Column ${place + 1}`, example && el('span', { class: 'example' }, ` ${short(example)}`)), list);
   });
   return el('div', { class: 'grid' }, ...items);
 }
@@ -54,7 +55,9 @@ function short(text) {
 export function firstRows(checked) {
   const lines = checked.first.map(({ row: number, values, sled }) =>
     row(String(number), checked.columns.map((use) => cellWords(use, values.get(use.name), sled))));
-  return el('div', {}, el('h4', {}, 'The first rows, as they are understood'), table('The first rows, as they are understood', ['Row', ...checked.columns.map((use) => fieldOf(use.name)?.label ?? use.name)], lines));
+  const title = 'The first rows, as they are understood';
+  const heads = checked.columns.map((use) => fieldOf(use.name)?.label ?? use.name);
+  return el('div', {}, el('h4', {}, title), table(title, ['Row', ...heads], lines));
 }
 
 /** @param {NonNullable<Use>} use @param {string|undefined} value @param {Sled|undefined} sled */
@@ -93,5 +96,5 @@ export function badRows(bad, total) {
 /** "Bluestem 80, Fescue 40", each with a link to the sled. @param {Map<string, number>} bySled @param {Sled[]} sleds */
 export function sledLinks(bySled, sleds) {
   return el('ul', { class: 'upload-sleds' }, ...[...bySled].map(([id, count]) =>
-    el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(id)}` }, sleds.find((sled) => sled.id === id)?.name ?? id), ` ${counted(count, 'reading')}`)));
+    el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(id)}` }, nameOf(id, sleds)), ` ${counted(count, 'reading')}`)));
 }

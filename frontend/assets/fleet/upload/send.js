@@ -14,6 +14,7 @@ import { upload } from '../../lib/upload.js';
 export function sendReadings(csv, { dryRun, idempotencyKey, progress, signal }) {
   return upload(address('/v1/readings', dryRun ? { dry_run: true } : {}), csv, {
     type: 'text/csv', idempotencyKey, progress, signal,
-    unreached: `The server could not be reached${dryRun ? '' : ', or its answer did not come back'}. The file is still here: try again when there is signal. What was kept already is not kept twice.`,
+    unreached: `The server could not be reached${dryRun ? '' : ', or its answer did not come back'}. ` +
+      'The file is still here: try again when there is signal. What was kept already is not kept twice.',
   });
 }

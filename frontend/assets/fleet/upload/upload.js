@@ -5,7 +5,7 @@
 import { withKey } from '../../account/key.js';
 import { getAll, Problem, randomKey } from '../../lib/api.js';
 import { today } from '../../lib/dates.js';
-import { byId, download, el } from '../../lib/dom.js';
+import { byId, download, el, field } from '../../lib/dom.js';
 import { counted } from '../../lib/text.js';
 import { currentUnits } from '../../lib/units.js';
 import { Sleds } from './check.js';
@@ -77,7 +77,8 @@ class UploadView {
     this.#progress(`Reading ${chosen.name} …`, undefined);
     byId('import', HTMLElement).scrollIntoView({ block: 'start' });
     try {
-      const [file, sleds] = await Promise.all([UploadFile.read(chosen, currentUnits()), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+      const [file, sleds] = await Promise.all([
+        UploadFile.read(chosen, currentUnits()), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
       signal.throwIfAborted();
       await this.#check(file, new Sleds(sleds), signal);
     } catch (error) {
@@ -118,16 +119,21 @@ class UploadView {
     const missing = this.#missing(file, sleds, changed);
     const good = checked.rows - checked.badRows;
     const ready = checked.rows > 0 && checked.badRows === 0 && !checked.unclear;
-    const button = el('button', { id: 'import-check', class: 'primary', type: 'button', disabled: !ready, onclick: () => this.#dryRun(file, sleds, checked) }, `Check ${counted(checked.rows, 'reading')} with the server`);
+    const button = el('button', {
+      id: 'import-check', class: 'primary', type: 'button', disabled: !ready, onclick: () => this.#dryRun(file, sleds, checked),
+    }, `Check ${counted(checked.rows, 'reading')} with the server`);
     const faults = el('div', { id: 'import-faults' }, checked.badRows > 0 && !checked.unclear && badRows(checked.bad, checked.badRows));
     this.#result.replaceChildren(
       el('h3', {}, file.name),
-      el('p', { id: 'import-count' }, el('strong', {}, countWords(checked, good)), checked.badRows > 0 && !checked.unclear && ' Put them right in the file and drop it here again, or choose below what its columns are.'),
-      ...(file.guessed ? [el('p', { class: 'notice' }, 'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
+      el('p', { id: 'import-count' }, el('strong', {}, countWords(checked, good)), checked.badRows > 0 && !checked.unclear &&
+        ' Put them right in the file and drop it here again, or choose below what its columns are.'),
+      ...(file.guessed ? [el('p', { class: 'notice' },
+        'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
       ...(checked.either ? [this.#dateQuestion(file, checked.either, changed)] : []),
       faults,
       ...missing,
-      el('details', { class: 'fold', open: checked.badRows > 0 || missing.length > 0 || file.uses.includes(null) }, el('summary', {}, 'What each column is'), columnChoices(file, changed)),
+      el('details', { class: 'fold', open: checked.badRows > 0 || missing.length > 0 || file.uses.includes(null) },
+        el('summary', {}, 'What each column is'), columnChoices(file, changed)),
       firstRows(checked),
       el('div', { class: 'actions', id: 'import-next' }, button, el('span', { class: 'hint' }, 'Nothing is kept yet.')));
     this.#announce(countWords(checked, good));
@@ -138,13 +144,17 @@ class UploadView {
     const lacks = (/** @type {string} */ name) => !file.uses.some((use) => use?.name === name);
     const shown = [];
     if (lacks('sled')) {
-      const list = el('select', { id: 'import-sled', onchange: () => { file.same.sled = list.value; changed(); } }, el('option', { value: '' }, 'Choose the sled …'),
+      const list = el('select', { id: 'import-sled', onchange: () => { file.same.sled = list.value; changed(); } },
+        el('option', { value: '' }, 'Choose the sled …'),
         ...sleds.all.map(({ id, name }) => el('option', { value: id, selected: file.same.sled === id }, name)));
-      shown.push(el('div', { class: 'field' }, el('label', { for: 'import-sled' }, 'No column says the sled. Every row is of'), list));
+      shown.push(field('No column says the sled. Every row is of', list));
     }
     if (lacks('measured_on')) {
-      const date = el('input', { id: 'import-date', type: 'date', max: today(), value: file.same.measured_on ?? '', onchange: () => { file.same.measured_on = date.value; changed(); } });
-      shown.push(el('div', { class: 'field' }, el('label', { for: 'import-date' }, 'No column says the date. Every row was measured on'), date));
+      const date = el('input', {
+        id: 'import-date', type: 'date', max: today(), value: file.same.measured_on ?? '',
+        onchange: () => { file.same.measured_on = date.value; changed(); },
+      });
+      shown.push(field('No column says the date. Every row was measured on', date));
     }
     return shown;
   }
@@ -152,8 +162,10 @@ class UploadView {
   /** @param {UploadFile} file @param {string} example @param {() => void} changed */
   #dateQuestion(file, example, changed) {
     const choice = (/** @type {'day'|'month'} */ first, /** @type {string} */ words) => el('label', { class: 'choice' },
-      el('input', { type: 'radio', name: 'import-first', id: `import-first-${first}`, value: first, checked: file.first === first, onchange: () => { file.first = first; changed(); } }), el('span', {}, words));
-    return el('div', { class: 'notice', id: 'import-dates' }, el('fieldset', { class: 'field' }, el('legend', {}, `Dates such as ${example} can be read in two ways. Which comes first?`),
+      el('input', { type: 'radio', name: 'import-first', id: `import-first-${first}`, value: first, checked: file.first === first,
+        onchange: () => { file.first = first; changed(); } }), el('span', {}, words));
+    return el('div', { class: 'notice', id: 'import-dates' },
+      el('fieldset', { class: 'field' }, el('legend', {}, `Dates such as ${example} can be read in two ways. Which comes first?`),
       el('div', { class: 'choices' }, choice('day', 'the day'), choice('month', 'the month'))));
   }
 
@@ -161,10 +173,14 @@ class UploadView {
   async #dryRun(file, sleds, checked) {
     const signal = this.#begin();
     await this.#sending(checked, signal, async () => {
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress: (share) => this.#progress(share === 1 ? 'The server looks through it …' : 'Sending it to be checked …', share < 1 ? share : undefined) }));
-      const storeButton = el('button', { id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#store(file, sleds, checked) }, `Keep ${counted(accepted, 'reading')}`);
+      const progress = this.#sendProgress('Sending it to be checked …', 'The server looks through it …');
+      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress }));
+      const storeButton = el('button', {
+        id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#store(file, sleds, checked),
+      }, `Keep ${counted(accepted, 'reading')}`);
       byId('import-faults', HTMLDivElement).replaceChildren();
-      byId('import-next', HTMLDivElement).replaceChildren(el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), storeButton);
+      byId('import-next', HTMLDivElement).replaceChildren(
+        el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), storeButton);
       storeButton.focus();
       this.#announce('Every row fits. Nothing is kept yet.');
     });
@@ -172,9 +188,10 @@ class UploadView {
 
   /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
   async #store(file, sleds, checked) {
-    const key = this.#key;
+    const idempotencyKey = this.#key;
+    const progress = this.#sendProgress('Sending …', 'The server keeps it …');
     await this.#sending(checked, this.#begin(), async () => {
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey: key, progress: (share) => this.#progress(share === 1 ? 'The server keeps it …' : 'Sending …', share < 1 ? share : undefined) }));
+      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey, progress }));
       this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
         el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${file.name} kept.`)), sledLinks(checked.bySled, sleds.all)));
       byId('import-kept', HTMLDivElement).focus();
@@ -183,7 +200,12 @@ class UploadView {
     });
   }
 
-  /** The preview stays while sending, and after a refusal. @param {Checked} checked @param {AbortSignal} signal @param {() => Promise<void>} work */
+  /**
+   * The preview stays while sending, and after a refusal.
+   * @param {Checked} checked
+   * @param {AbortSignal} signal
+   * @param {() => Promise<void>} work
+   */
   async #sending(checked, signal, work) {
     const buttons = [...this.#result.querySelectorAll('button, select, input')];
     const were = buttons.filter((button) => !button.hasAttribute('disabled'));
@@ -197,7 +219,8 @@ class UploadView {
       }
       const bad = faultsByRow(error, checked);
       byId('import-faults', HTMLDivElement).replaceChildren(
-        el('p', { class: 'faults', role: 'alert' }, `Nothing was kept. The server found ${counted(error.total, 'fault')}: put them right in the file and drop it here again.`),
+        el('p', { class: 'faults', role: 'alert' },
+          `Nothing was kept. The server found ${counted(error.total, 'fault')}: put them right in the file and drop it here again.`),
         badRows(bad, Math.max(bad.length, error.total)));
       byId('import-faults', HTMLDivElement).scrollIntoView({ block: 'nearest' });
     } finally {
@@ -210,7 +233,8 @@ class UploadView {
   #failed(error, signal) {
     if (signal.aborted) return; // replaced by another file
     this.#done();
-    const message = el('p', { class: 'faults', role: 'alert', id: 'import-problem' }, error instanceof Problem ? error.message : `Something went wrong: ${error}`);
+    const message = el('p', { class: 'faults', role: 'alert', id: 'import-problem' },
+      error instanceof Problem ? error.message : `Something went wrong: ${error}`);
     const next = document.getElementById('import-next');
     document.getElementById('import-problem')?.remove();
     if (next) next.before(message);
@@ -227,6 +251,11 @@ class UploadView {
     else bar.value = share;
   }
 
+  /** @param {string} sending @param {string} sent @returns {(share: number) => void} */
+  #sendProgress(sending, sent) {
+    return (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined);
+  }
+
   #done() {
     this.#bar.hidden = true;
   }
@@ -241,7 +270,10 @@ class UploadView {
 function countWords(checked, good) {
   if (checked.rows === 0) return 'There are no readings under the headings.';
   if (checked.unclear) return `${counted(checked.rows, 'row')}. Say first how the dates are meant.`;
-  if (checked.badRows === 0) return checked.rows === 1 ? '1 row, and it fits as far as can be seen here.' : `${checked.rows} rows, and all fit as far as can be seen here.`;
+  if (checked.badRows === 0) {
+    const fit = checked.rows === 1 ? '1 row, and it fits' : `${checked.rows} rows, and all fit`;
+    return `${fit} as far as can be seen here.`;
+  }
   return `${counted(checked.rows, 'row')}: ${counted(checked.badRows, 'does', 'do')} not fit, ${counted(good, 'does', 'do')}.`;
 }
 

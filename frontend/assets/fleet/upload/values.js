@@ -7,7 +7,10 @@ import { fromFeet, parseNumber } from '../../lib/units.js';
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Ended } from '../../model/types.js' */
 
-/** A value for the API, or what is wrong with the cell. @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read */
+/**
+ * A value for the API, or what is wrong with the cell.
+ * @typedef {{value: string, wrong?: undefined}|{value?: undefined, wrong: string}} Read
+ */
 
 /** Which number comes first in 9/5/2026. @typedef {'day'|'month'} First */
 
@@ -17,7 +20,9 @@ const THOUSANDS = /^\d{1,3}(,\d{3})+$/;
 /** @param {string} cell @param {string} separator  of the file's columns @returns {Read} */
 export function readNumber(cell, separator) {
   const text = cell.replace(/\u00a0/g, ' ').trim();
-  if (separator !== ';' && THOUSANDS.test(text)) return { wrong: `“${text}” can be read in two ways. Write ${text.replace(/,/g, '')}, or ${text.replace(',', '.')}.` };
+  if (separator !== ';' && THOUSANDS.test(text)) {
+    return { wrong: `“${text}” can be read in two ways. Write ${text.replace(/,/g, '')}, or ${text.replace(',', '.')}.` };
+  }
   const value = parseNumber(text);
   return value === null ? { wrong: `“${text}” is not a number.` } : { value: text.replace(',', '.').replace(/^\+/, '') };
 }
@@ -30,7 +35,9 @@ export function readLength(cell, units, separator) {
   const plain = readNumber(cell, separator);
   if (plain.value !== undefined || THOUSANDS.test(cell.trim())) return plain;
   const feet = parseLength(cell, units);
-  return feet === null ? { wrong: `“${cell.trim()}” is no length. Write it like 12.5, 12' 6" or 3.81 m.` } : { value: String(fromFeet(feet, units)) };
+  return feet === null
+    ? { wrong: `“${cell.trim()}” is no length. Write it like 12.5, 12' 6" or 3.81 m.` }
+    : { value: String(fromFeet(feet, units)) };
 }
 
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
@@ -117,5 +124,7 @@ const ENDINGS = [
 export function readEnded(cell) {
   const text = cell.trim().toLowerCase().replace(/[-_]/g, ' ');
   const found = ENDINGS.find(([, says]) => says.test(text));
-  return found ? { value: found[0] } : { wrong: `“${cell.trim()}” says nothing known of how it ended. Write topped out, stopped short, past the top, or stated.` };
+  return found
+    ? { value: found[0] }
+    : { wrong: `“${cell.trim()}” says nothing known of how it ended. Write topped out, stopped short, past the top, or stated.` };
 }
