@@ -107,10 +107,7 @@ export class History {
     return attempt(byId('history-problem', HTMLParagraphElement), () => work(++this.#version));
   }
 
-  /**
-   * @param {string} [after]
-   * @returns {Promise<{items: Entry[], next: string|null}>}
-   */
+  /** @param {string} [after] @returns {Promise<{items: Entry[], next: string|null}>} */
   #page(after) {
     return get('/v1/history',
       { query: { sled: this.#filters.sled || undefined, who: this.#filters.who || undefined, limit: PAGE, after } });

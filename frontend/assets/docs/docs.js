@@ -82,13 +82,7 @@ function parameterOf(contract, of) {
   return '$ref' in of ? contract.components.parameters[refName(of.$ref)] : of;
 }
 
-/**
- * @param {Contract} contract
- * @param {string} method
- * @param {string} path
- * @param {Operation} operation
- * @param {Parameter[]} parameters
- */
+/** @param {Contract} contract @param {string} method @param {string} path @param {Operation} operation @param {Parameter[]} parameters */
 function operationPart(contract, method, path, operation, parameters) {
   const part = el('details', { class: 'operation', id: operation.operationId },
     el('summary', {}, el('code', {}, `${method.toUpperCase()} ${path}`), el('span', {}, operation.summary ?? '')));

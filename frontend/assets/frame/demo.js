@@ -27,12 +27,7 @@ export async function demoNotice(place, removed) {
   place.replaceChildren(el('p', {}, about), button, status);
 }
 
-/**
- * @param {HTMLButtonElement} button
- * @param {HTMLElement} status
- * @param {() => Promise<unknown>} send
- * @param {() => void} done
- */
+/** @param {HTMLButtonElement} button @param {HTMLElement} status @param {() => Promise<unknown>} send @param {() => void} done */
 async function run(button, status, send, done) {
   button.disabled = true;
   try {

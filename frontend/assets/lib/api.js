@@ -136,10 +136,7 @@ export async function getAll(path) {
   return items;
 }
 
-/**
- * @param {string} path
- * @param {Options['query']} [query]
- */
+/** @param {string} path @param {Options['query']} [query] */
 export function address(path, query = {}) {
   const parameters = new URLSearchParams();
   for (const [name, value] of Object.entries(query)) {

@@ -179,10 +179,7 @@ export async function attempt(place, work) {
   }
 }
 
-/**
- * @param {Fault[]} faults
- * @throws {Problem} when there are any
- */
+/** @param {Fault[]} faults @throws {Problem} when there are any */
 export function throwFaults(faults) {
   if (faults.length > 0) {
     const count = faults.length === 1 ? 'One thing is' : `${faults.length} things are`;

@@ -82,10 +82,7 @@ export class LengthField {
   /** Step of the − and + buttons, ft. */
   stepFt = 0.5;
 
-  /**
-   * @param {HTMLInputElement} input
-   * @param {Units} units
-   */
+  /** @param {HTMLInputElement} input @param {Units} units */
   constructor(input, units) {
     this.input = input;
     this.#units = units;

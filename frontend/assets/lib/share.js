@@ -3,10 +3,7 @@
 
 import { el } from './dom.js';
 
-/**
- * @param {string} link
- * @param {string} text
- */
+/** @param {string} link @param {string} text */
 export function shareButton(link, text) {
   const status = el('span', { role: 'status' });
   const button = el('button', { type: 'button' }, 'Send this answer as a link');

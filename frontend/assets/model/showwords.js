@@ -85,18 +85,12 @@ export function tonightWords({ nearest }, units) {
   return nearest && settingWords(nearest.gear, nearest.start_ft, units);
 }
 
-/**
- * @param {Answer} answer
- * @param {Units} units
- */
+/** @param {Answer} answer @param {Units} units */
 export function topsOut({ nearest }, units) {
   return nearest ? withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units) : '';
 }
 
-/**
- * @param {Answer} answer
- * @param {Units} units
- */
+/** @param {Answer} answer @param {Units} units */
 export function against({ nearest }, units) {
   return nearest ? differenceWords(nearest.difference_ft, plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units) : '';
 }

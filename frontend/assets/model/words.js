@@ -162,10 +162,7 @@ function inReach(nearest, answer, names, units) {
   };
 }
 
-/**
- * @param {Nearest} nearest
- * @param {Units} units
- */
+/** @param {Nearest} nearest @param {Units} units */
 function boxSentence(nearest, units) {
   const text = rounded(Math.abs(nearest.difference_ft), plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units);
   const tolerance = `±\u00a0${text.plusMinus}\u00a0${units}`;
@@ -176,12 +173,7 @@ function boxSentence(nearest, units) {
     (withinTolerance ? ' The measuring can hardly tell that apart.' : '');
 }
 
-/**
- * @param {Nearest} nearest
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- * @returns {Omit<Summary, 'notes'>}
- */
+/** @param {Nearest} nearest @param {{asked: string, on: string}} names @param {Units} units @returns {Omit<Summary, 'notes'>} */
 function outOfReach(nearest, names, units) {
   const pm = plusMinus(nearest.difference_low_ft, nearest.difference_high_ft);
   const tooEarly = nearest.difference_ft < 0;
@@ -197,12 +189,7 @@ function outOfReach(nearest, names, units) {
   };
 }
 
-/**
- * @param {Asked} asked
- * @param {Nearest} nearest
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Asked} asked @param {Nearest} nearest @param {{asked: string, on: string}} names @param {Units} units */
 function notesOn(asked, nearest, names, units) {
   const notes = [];
   if (nearest.compared_at === 'full-back' && asked.start_ft !== 0) {

@@ -165,10 +165,7 @@ async function sendAll() {
   }
 }
 
-/**
- * @param {QueueItem & {order: number}} item
- * @returns {Promise<boolean>} whether to try the next item
- */
+/** @param {QueueItem & {order: number}} item @returns {Promise<boolean>} whether to try the next item */
 async function sendOne(item) {
   try {
     const signal = AbortSignal.timeout(TIMEOUT_MS);

@@ -75,10 +75,7 @@ async function run(mode, operation, fallback) {
   });
 }
 
-/**
- * @param {QueueItem} item
- * @returns {Promise<number>} its order
- */
+/** @param {QueueItem} item @returns {Promise<number>} its order */
 export async function add(item) {
   const order = await run('readwrite', (store) => store.add(item), () => {
     memory.set(++lastOrder, { ...item, order: lastOrder });

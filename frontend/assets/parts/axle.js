@@ -21,11 +21,7 @@ export class PartsAxle {
   #noted = [];
   element;
 
-  /**
-   * @param {string} id
-   * @param {boolean} change
-   * @param {() => void} rangesChanged
-   */
+  /** @param {string} id @param {boolean} change @param {() => void} rangesChanged */
   constructor(id, change, rangesChanged) {
     this.#id = id;
     this.#change = change;

@@ -27,11 +27,7 @@ export class ChangeForm {
   /** @type {PartsSled|undefined} */
   #sled;
 
-  /**
-   * @param {string} path
-   * @param {Units} units
-   * @param {() => Promise<void>} changed
-   */
+  /** @param {string} path @param {Units} units @param {() => Promise<void>} changed */
   constructor(path, units, changed) {
     this.#path = path;
     this.#units = units;

@@ -48,12 +48,7 @@ export function showRanking(found, sled, reference, units) {
   ];
 }
 
-/**
- * @param {Options} found
- * @param {PartsSled} sled
- * @param {string} reference
- * @param {Units} units
- */
+/** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
 function ranking({ now, items }, sled, reference, units) {
   const apart = now.gears.length <= MAX_COLUMNS;
   const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',

@@ -144,10 +144,7 @@ export class ClassForm {
   }
 }
 
-/**
- * @param {{sled: string, gear: string, start_ft: number}|null} one
- * @param {{sled: string, gear: string, start_ft: number}|null} other
- */
+/** @param {{sled: string, gear: string, start_ft: number}|null} one @param {{sled: string, gear: string, start_ft: number}|null} other */
 function same(one, other) {
   return one?.sled === other?.sled && one?.gear === other?.gear && one?.start_ft === other?.start_ft;
 }

@@ -101,11 +101,7 @@ function item(show, sleds, near) {
     el('p', {}, `${nameOf(show.sled, sleds)} · ${classes}`));
 }
 
-/**
- * @param {Show[]} shows
- * @param {PullingClass[]} classes
- * @param {Sled[]} sleds
- */
+/** @param {Show[]} shows @param {PullingClass[]} classes @param {Sled[]} sleds */
 function startNewShow(shows, classes, sleds) {
   const form = byId('new-show-form', HTMLFormElement);
   const fields = new ShowFields(form, 'new-show', classes);

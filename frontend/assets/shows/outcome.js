@@ -31,11 +31,7 @@ export class OutcomeForm {
   #form;
   element;
 
-  /**
-   * @param {string} path
-   * @param {Units} units
-   * @param {() => Promise<unknown>} reload
-   */
+  /** @param {string} path @param {Units} units @param {() => Promise<unknown>} reload */
   constructor(path, units, reload) {
     this.#path = path;
     this.#units = units;

@@ -12,10 +12,7 @@ import { hookWords, inForce } from './hooks.js';
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Answer } from '../model/types.js' */
 
-/**
- * @param {Sheet} sheet
- * @param {Units} units
- */
+/** @param {Sheet} sheet @param {Units} units */
 export function sheetTable(sheet, units) {
   const rows = sheet.rows.map((row) => el('tr', { class: row.tonight.nearest?.out_of_reach ? 'out' : '' },
     el('th', { scope: 'row' }, row.name, small(row.notes)),

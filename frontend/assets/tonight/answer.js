@@ -100,11 +100,7 @@ function drawing(asked, answer, question, names, sleds, units) {
   return picture('/v1/equivalents.svg', query, alt);
 }
 
-/**
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function gearTable(answer, names, units) {
   const { nearest } = answer;
   const rows = answer.gears.map((gear) => {
@@ -121,11 +117,7 @@ function gearTable(answer, names, units) {
       ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
-/**
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function movedStart(answer, names, units) {
   const moved = answer.moved_start;
   if (!moved?.worth_it) return null;
@@ -140,12 +132,7 @@ function movedStart(answer, names, units) {
       'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
 }
 
-/**
- * @param {Asked} asked
- * @param {Answer} answer
- * @param {{asked: string, on: string}} names
- * @param {Units} units
- */
+/** @param {Asked} asked @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function boxSpeeds(asked, { nearest }, names, units) {
   if (!nearest) return null;
   const one = speedWords(asked.box_speed, asked.box_speed_low, asked.box_speed_high);

@@ -22,12 +22,7 @@ startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', H
   return { path: '/v1/table', query: { reference: question.sled, start_ft: question.start, units }, name: `fleet-${question.sled}.csv` };
 });
 
-/**
- * @param {FleetTable} fleet
- * @param {Question} question
- * @param {Sled[]} sleds
- * @param {Units} units
- */
+/** @param {FleetTable} fleet @param {Question} question @param {Sled[]} sleds @param {Units} units */
 export function showTable(fleet, question, sleds, units) {
   shown = { question, units };
   const reference = nameOf(fleet.reference, sleds);
@@ -48,11 +43,7 @@ export function showTable(fleet, question, sleds, units) {
   byId('fleet-table', HTMLElement).hidden = false;
 }
 
-/**
- * @param {TableCell|undefined} cell
- * @param {number} startFt
- * @param {Units} units
- */
+/** @param {TableCell|undefined} cell @param {number} startFt @param {Units} units */
 function cellOf(cell, startFt, units) {
   if (!cell) return 'nothing known';
   const remarks = [cell.out_of_reach ? 'out of reach' : SURE[cell.confidence] ?? cell.confidence];

@@ -11,20 +11,14 @@ import { startWords } from '../../model/words.js';
 
 const SHOWN = 5;
 
-/**
- * @param {string} sledPath
- * @returns {Promise<Advice[]>}
- */
+/** @param {string} sledPath @returns {Promise<Advice[]>} */
 export async function loadAdvice(sledPath) {
   /** @type {{items: Advice[]}} */
   const { items } = await get(`${sledPath}/advice`, { query: { most: SHOWN } });
   return items;
 }
 
-/**
- * @param {Advice[]} items
- * @param {Units} units
- */
+/** @param {Advice[]} items @param {Units} units */
 export function showAdvice(items, units) {
   byId('advice', HTMLElement).hidden = items.length === 0;
   byId('advice-list', HTMLOListElement).replaceChildren(...items.map((item) => el('li', {},

@@ -78,10 +78,7 @@ function impliedTravel(chart, units) {
   return [` The readings by themselves imply a travel of ${says}${implied.used ? `, and the chart goes by that.${taped}` : '.'}`];
 }
 
-/**
- * @param {Check[]} checks
- * @param {(reading: string) => void} goTo
- */
+/** @param {Check[]} checks @param {(reading: string) => void} goTo */
 function checkList(checks, goTo) {
   if (checks.length === 0) return [];
   return [

@@ -27,11 +27,7 @@ export class CorrectForm {
   #base;
   #etag = '';
 
-  /**
-   * @param {string} sledPath
-   * @param {Units} units
-   * @param {(sled: Sled, etag: string) => Promise<void>} corrected
-   */
+  /** @param {string} sledPath @param {Units} units @param {(sled: Sled, etag: string) => Promise<void>} corrected */
   constructor(sledPath, units, corrected) {
     this.#path = sledPath;
     this.#units = units;
@@ -129,10 +125,7 @@ export class CorrectForm {
     return body;
   }
 
-  /**
-   * @param {Record<string, unknown>} correction
-   * @returns {Promise<{data: Sled, etag: string}>}
-   */
+  /** @param {Record<string, unknown>} correction @returns {Promise<{data: Sled, etag: string}>} */
   #put(correction) {
     return withKey(() => request('PUT', this.#path, { body: correction, ifMatch: this.#etag }));
   }

@@ -78,11 +78,7 @@ export class ReadingList {
     }
   }
 
-  /**
-   * @param {number} limit
-   * @param {string} [after]
-   * @returns {Promise<{items: Reading[], next: string|null}>}
-   */
+  /** @param {number} limit @param {string} [after] @returns {Promise<{items: Reading[], next: string|null}>} */
   #page(limit, after) {
     return get(this.#path, { query: { limit, after } });
   }
@@ -141,11 +137,7 @@ export class ReadingList {
     if (reason !== null) await this.#patch(reading, { reason }, problem);
   }
 
-  /**
-   * @param {Reading} reading
-   * @param {{reason: string}|null} setAside
-   * @param {HTMLElement} problem
-   */
+  /** @param {Reading} reading @param {{reason: string}|null} setAside @param {HTMLElement} problem */
   async #patch(reading, setAside, problem) {
     await attempt(problem, async () => {
       await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));

@@ -92,11 +92,7 @@ export function guessUses(headings, units) {
 
 const EXACT = 100;
 
-/**
- * @param {string} heading
- * @param {Units} units
- * @returns {{use: NonNullable<Use>, score: number}|undefined}
- */
+/** @param {string} heading @param {Units} units @returns {{use: NonNullable<Use>, score: number}|undefined} */
 function guess(heading, units) {
   const { words, unit } = taken(heading);
   let best = /** @type {{field: Field, score: number}|undefined} */ (undefined);
