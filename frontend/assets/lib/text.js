@@ -6,7 +6,7 @@ export function capitalized(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** With a capital first letter and a full stop. @param {string} text */
+/** With a capital first letter and a period at the end. @param {string} text */
 export function sentence(text) {
   const whole = capitalized(text.trim());
   return whole === '' || /[.!?]$/.test(whole) ? whole : `${whole}.`;

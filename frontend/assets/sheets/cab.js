@@ -1,5 +1,5 @@
 // @ts-check
-// The cab sheet: one page, legible at arm's length, with space for a tick, tonight's weights and a note.
+// The cab sheet: one page, legible at arm's length, with space for a check mark, tonight's weights and a note.
 
 import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
@@ -41,7 +41,7 @@ class Footnotes {
 function rowOf(row, notes, units) {
   const home = row.home_sled_name;
   return el('tr', {},
-    el('td', { class: 'tick' }, el('span', { class: 'box', 'aria-label': 'to tick', role: 'img' })),
+    el('td', { class: 'tick' }, el('span', { class: 'box', 'aria-label': 'box to check', role: 'img' })),
     el('th', { scope: 'row', class: nameClass(row.name) }, row.name,
       el('span', { class: 'used' }, 'used to ', el('strong', {}, `${row.home.gear} on ${home}`),
         `, ${startWords(row.home.start_ft, units)}`)),
