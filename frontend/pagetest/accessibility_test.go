@@ -56,7 +56,7 @@ func axeScript(t *testing.T) string {
 }
 
 // At three widths, light and dark, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core finds.
-func TestNoPageBreaksTheGuidelines(t *testing.T) {
+func TestEveryPage_BreaksNoGuideline(t *testing.T) {
 	axe := axeScript(t)
 	s := serve(t, "--demo")
 	pages := s.looks()
@@ -75,7 +75,7 @@ func TestNoPageBreaksTheGuidelines(t *testing.T) {
 
 // Whoever asked the system for less motion gets none: nothing on any page moves, fades or scrolls smoothly. Without that wish the
 // answer fades, so that the test looks where there is something to see.
-func TestNothingMovesWhereNoMotionIsWanted(t *testing.T) {
+func TestEveryPage_MovesNothingWhereNoMotionIsWanted(t *testing.T) {
 	s := serve(t, "--demo")
 	const moving = `[...document.querySelectorAll('*')].filter((e) => ['', '::before', '::after'].some((part) => {
 		const style = getComputedStyle(e, part), lasts = (times) => times.split(',').some((time) => parseFloat(time) > 0);
@@ -95,7 +95,7 @@ func TestNothingMovesWhereNoMotionIsWanted(t *testing.T) {
 }
 
 // With the keyboard alone, from the first stop to the last: every stop is seen, with a ring around it, and none is a trap.
-func TestEveryStopOfTheKeyboardIsSeen(t *testing.T) {
+func TestEveryPage_ShowsEveryStopOfTheKeyboard(t *testing.T) {
 	s := serve(t, "--demo")
 	pages := s.looks()
 	for _, on := range []sight{{phone, false}, {desk, true}} {
@@ -141,7 +141,7 @@ func TestEveryStopOfTheKeyboardIsSeen(t *testing.T) {
 }
 
 // Text at twice its size, as WCAG 2.2 success criterion 1.4.4 asks: nothing lies outside the page.
-func TestTextAtTwiceItsSize(t *testing.T) {
+func TestEveryPage_HoldsTextAtTwiceItsSize(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.lookFrom(sight{desk, true})
 	for _, page := range s.looks() {

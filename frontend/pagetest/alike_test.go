@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestHowAlikeTheFleetIs(t *testing.T) {
+func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
 	s := serve(t, "--demo")
 	var api struct {
 		Items []struct {
@@ -54,7 +54,7 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 }
 
 // Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by themselves.
-func TestLaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
+func TestAlikePage_LaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
 	s := serve(t)
 	for i := range 12 {
 		name := fmt.Sprintf("Pasture %d", i+1)
@@ -76,7 +76,7 @@ func TestLaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
 	}
 }
 
-func TestOneSledHasNothingToBeAlikeTo(t *testing.T) {
+func TestAlikePage_SaysWhatIsMissing(t *testing.T) {
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b := s.open(desk, "/alike")

@@ -7,7 +7,7 @@ import (
 )
 
 // From an empty installation into the demo with one button, and out again, as a manager.
-func TestTheDemoIsOneTapAwayAndGoesAgain(t *testing.T) {
+func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("main", "No sleds yet.")

@@ -10,7 +10,7 @@ import (
 
 // Everything that can be read is asked for from the page, with what its fields hold to begin with: on the demo fleet every
 // address answers, but those that take an id nobody can know beforehand.
-func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
+func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	b := s.open(desk, "/docs")
 	b.until("document.querySelectorAll('details.operation').length > 40")
@@ -63,7 +63,7 @@ func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
 	assert.Contains(t, await[string](b, `(async () => { const { tryForm } = await import('/assets/docstry.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
 }
 
-func TestTheAPIPageOnEveryScreen(t *testing.T) {
+func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}} {
 		b := s.open(on, "/docs#getEquivalents")

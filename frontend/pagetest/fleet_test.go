@@ -26,7 +26,7 @@ type (
 	}
 )
 
-func TestAManagerAddsASledAndSeesTheAnswerMove(t *testing.T) {
+func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/fleet")
 	b.expectRefusals()
@@ -61,7 +61,7 @@ func TestAManagerAddsASledAndSeesTheAnswerMove(t *testing.T) {
 	other.says("#headline", "Y on Foxtail.")
 }
 
-func TestSettingAReadingAsideChangesTheChartAndBringingItBackUndoesIt(t *testing.T) {
+func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	s := serve(t, "--demo")
 	var list readingList
 	s.call("GET", "/v1/sleds/brome/readings", nil, &list)
@@ -83,7 +83,7 @@ func TestSettingAReadingAsideChangesTheChartAndBringingItBackUndoesIt(t *testing
 	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q", before))
 }
 
-func TestACorrectionMadeMeanwhileIsNotOverwrittenAndNothingTypedIsLost(t *testing.T) {
+func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/fleet?sled=brome")
 	b.expectRefusals()
@@ -110,7 +110,7 @@ func TestACorrectionMadeMeanwhileIsNotOverwrittenAndNothingTypedIsLost(t *testin
 	assert.Contains(t, b.text("#chart-body tbody tr"), "A1 full back", "a renamed gear keeps its readings")
 }
 
-func TestWhatIsTypedInMetresArrivesInFeet(t *testing.T) {
+func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=brome&units=m")
 	b.note("A", "81,5")
@@ -123,7 +123,7 @@ func TestWhatIsTypedInMetresArrivesInFeet(t *testing.T) {
 	assert.InDelta(t, 81.5/0.3048, list.Items[0].DistanceFt, 1e-9)
 }
 
-func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
+func TestSledPage_SaysWhatToMeasureNext(t *testing.T) {
 	s := serve(t, "--demo")
 	var api struct {
 		Items []struct {
@@ -143,7 +143,7 @@ func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
 	b.until("document.querySelectorAll('#advice-list li').length > 0")
 }
 
-func TestReadingsAreSavedAsASpreadsheet(t *testing.T) {
+func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/fleet?sled=brome")
 	b.until("document.querySelector('#chart-body tbody')")

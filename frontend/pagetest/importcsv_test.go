@@ -75,7 +75,7 @@ func (s site) reading(sled string, distanceFt float64) noteReading {
 	return noteReading{}
 }
 
-func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
+func TestImport_LooksThroughChecksAndKeepsASpreadsheet(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -96,7 +96,7 @@ func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
 	b.until("location.search === '?sled=bluestem'")
 }
 
-func TestABadRowIsMarkedBeforeAnythingIsSent(t *testing.T) {
+func TestImport_MarksABadRowBeforeAnythingIsSent(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	before := s.everyReading()
@@ -131,7 +131,7 @@ func TestABadRowIsMarkedBeforeAnythingIsSent(t *testing.T) {
 }
 
 // What only the API knows comes back to the row of the file it is about; the preview stays.
-func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
+func TestImport_MarksWhatTheServerFindsInTheFilesOwnRows(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	b.expectRefusals()
@@ -145,7 +145,7 @@ func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
 	assert.Equal(t, before, s.everyReading())
 }
 
-func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
+func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	// A byte-order mark, semicolons, decimal commas, metres, names of people's own, dates by the day.
@@ -178,7 +178,7 @@ func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
 	assert.InDelta(t, 12.5, s.reading("fescue", 45.1/0.3048).StartFt, 1e-9)
 }
 
-func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
+func TestImport_KnowsWhatPeopleWriteOverColumns(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/fleet")
 	for heading, use := range map[string]string{
@@ -200,7 +200,7 @@ func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
 	assert.Equal(t, []string{"", "distance_ft", "note", ""}, two, "a field goes to the column that names it best, and to the first of equals")
 }
 
-func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
+func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	const heading = "sled\tgear\tdistance_ft\tmeasured_on\n"
@@ -225,7 +225,7 @@ func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
 	}
 }
 
-func TestWhatNoColumnSaysIsSaidOnceForAllRows(t *testing.T) {
+func TestImport_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	b.choose("one sled.csv", "gear,distance\nC,255\nD,243\n")
@@ -241,7 +241,7 @@ func TestWhatNoColumnSaysIsSaidOnceForAllRows(t *testing.T) {
 	assert.Equal(t, []string{"D", "2026-05-09"}, []string{r.Gear, r.MeasuredOn})
 }
 
-func TestALargeFileIsDroppedAndSentWithItsProgress(t *testing.T) {
+func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -275,7 +275,7 @@ func TestALargeFileIsDroppedAndSentWithItsProgress(t *testing.T) {
 }
 
 // 200,000 rows are gone through in steps: the page answers in between.
-func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
+func TestImport_LetsThePageAnswerWhileAFileIsGoneThrough(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
@@ -295,7 +295,7 @@ func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
 	assert.Greater(t, got.Steps, 5, "others get their turn")
 }
 
-func TestAFileIsTakenWhereverOnThePageItIsDropped(t *testing.T) {
+func TestImport_TakesAFileWhereverOnThePageItIsDropped(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	b.drop("h1", "notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
@@ -318,7 +318,7 @@ func TestAFileIsTakenWhereverOnThePageItIsDropped(t *testing.T) {
 	b.says("#import-result > div table", "12.5 ft")
 }
 
-func TestWithoutSignalTheFileAndItsPreviewStay(t *testing.T) {
+func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
 	s := serve(t, "--demo")
 	desk := s.device(desk)
 	b, _ := desk.tab("/fleet", true)
@@ -337,7 +337,7 @@ func TestWithoutSignalTheFileAndItsPreviewStay(t *testing.T) {
 	assert.Equal(t, before+1, s.everyReading())
 }
 
-func TestATemplateIsSavedInTheUnitsOfThePage(t *testing.T) {
+func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
@@ -352,7 +352,7 @@ func TestATemplateIsSavedInTheUnitsOfThePage(t *testing.T) {
 	assert.Zero(t, eval[int](b, "[...document.querySelectorAll('#import-result select')].filter((list) => list.value === '').length"), "every column is known")
 }
 
-func TestTheImportIsSoundOnEveryScreen(t *testing.T) {
+func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
 		b := s.importing(on)
@@ -384,7 +384,7 @@ func TestTheImportIsSoundOnEveryScreen(t *testing.T) {
 }
 
 // What is sent is CSV as the API takes it, whatever the file looked like.
-func TestWhatIsSentOfAFile(t *testing.T) {
+func TestImport_SendsCSVAsTheAPITakesIt(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {

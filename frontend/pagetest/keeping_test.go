@@ -29,7 +29,7 @@ func (s site) keeping(on screen, key string) *tab {
 	return b
 }
 
-func TestKeysAreMadeShownOnceAndEnded(t *testing.T) {
+func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.keeping(phone, managerKey)
 	b.expectRefusals()
@@ -79,7 +79,7 @@ func TestKeysAreMadeShownOnceAndEnded(t *testing.T) {
 	crew.says("#who", "Sign in")
 }
 
-func TestEndingOnesOwnKeySignsOut(t *testing.T) {
+func TestKeepingPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
 	s := serve(t, "--demo")
 	key, _ := s.newKey("Second manager", "manager")
 	b := s.keeping(desk, key)
@@ -92,7 +92,7 @@ func TestEndingOnesOwnKeySignsOut(t *testing.T) {
 	assert.Zero(t, eval[int](b, "document.querySelectorAll('#history-list li, #keys-list li').length"), "nothing of it stays on the page")
 }
 
-func TestTheHistoryIsReadInSentences(t *testing.T) {
+func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 	s := serve(t, "--demo")
 	operator, _ := s.newKey("Harvest crew", "operator")
 	b := s.open(desk, "/note?sled=brome")
@@ -156,7 +156,7 @@ func TestTheHistoryIsReadInSentences(t *testing.T) {
 	b.says("#history-list", "B, 90.53 m from full back.")
 }
 
-func TestOlderHistoryIsAButtonAway(t *testing.T) {
+func TestKeepingPage_ShowsOlderHistoryAtAButton(t *testing.T) {
 	s := serve(t, "--demo")
 	for i := range 40 {
 		s.call("POST", "/v1/sleds/brome/readings", map[string]any{"gear": "B", "distance_ft": 280 + float64(i)/10, "measured_on": "2026-05-09"}, nil)
@@ -191,7 +191,7 @@ func (s site) bytes(path string) []byte {
 	return body
 }
 
-func TestAFleetIsSavedAndBroughtIntoAnotherInstallation(t *testing.T) {
+func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.keeping(desk, managerKey)
 	b.says("#import-full", "A fleet comes only into an empty installation, and this one holds 6 sleds.")
@@ -243,7 +243,7 @@ func TestAFleetIsSavedAndBroughtIntoAnotherInstallation(t *testing.T) {
 	into.says("#headline", "on Fescue.")
 }
 
-func TestKeysHistoryAndCopiesAreSoundOnEveryScreen(t *testing.T) {
+func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was", "operator")
 	s.newKey(strings.Repeat("w", 100), "promoter")
@@ -272,7 +272,7 @@ func TestKeysHistoryAndCopiesAreSoundOnEveryScreen(t *testing.T) {
 }
 
 // Signed out, signed in with everything opened, and with the dialogues: no breach that axe-core finds.
-func TestKeysHistoryAndCopiesBreakNoGuideline(t *testing.T) {
+func TestKeepingPage_BreaksNoGuideline(t *testing.T) {
 	axe := axeScript(t)
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, {width: 1280, height: 900, dark: true}} {

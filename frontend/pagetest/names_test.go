@@ -60,7 +60,7 @@ func hostileFleet(s site) (show, sled, other string) {
 	return show, sled, other
 }
 
-func TestANameThatLooksLikeMarkupIsTextOnEveryPage(t *testing.T) {
+func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 	s := serve(t, "--public-url", "https://sleds.example")
 	show, sled, other := hostileFleet(s)
 	pages := []struct {

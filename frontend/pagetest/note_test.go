@@ -136,7 +136,7 @@ func (s site) notedChart(sled, gear string, start float64) (topOut, anyway float
 	return 0, 0
 }
 
-func TestTenReadingsInARowByTaps(t *testing.T) {
+func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -172,7 +172,7 @@ func TestTenReadingsInARowByTaps(t *testing.T) {
 	assert.Contains(t, b.text("#note-caution"), "Nobody in the cab is on a phone while hooked or moving")
 }
 
-func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
+func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(desk, "/note?sled=bluestem")
@@ -214,7 +214,7 @@ func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
 }
 
 // What the page says of a reading is worked out here once more, from what the API says of the chart.
-func TestAReadingIsShownWithHowItFits(t *testing.T) {
+func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	for _, c := range []struct{ gear, fits string }{{"C", "C"}, {"A", "D"}} {
@@ -249,7 +249,7 @@ func TestAReadingIsShownWithHowItFits(t *testing.T) {
 	assert.NotContains(t, b.text("#note-latest .fit"), "Fits")
 }
 
-func TestTheFirstReadingOfAGearSaysSo(t *testing.T) {
+func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "X"}, map[string]any{"label": "Y"}}}, nil)
 	b := s.noting(phone, "/note?sled=foxtail")
@@ -279,7 +279,7 @@ func TestTheFirstReadingOfAGearSaysSo(t *testing.T) {
 	b.says("#note-latest .fit", "The first one in this gear from 0.5 ft forward.")
 }
 
-func TestAnUndoIsOneTapAndCanBeUndone(t *testing.T) {
+func TestNotePage_UndoesWithOneTapAndBack(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.note("C", "254")
@@ -305,7 +305,7 @@ func TestAnUndoIsOneTapAndCanBeUndone(t *testing.T) {
 	assert.NotNil(t, newest().SetAside)
 }
 
-func TestHowItEndedAsksForWhatElseItNeeds(t *testing.T) {
+func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 	s := serve(t, "--demo")
 	own, _ := s.notedChart("bluestem", "C", 0)
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -346,7 +346,7 @@ func TestHowItEndedAsksForWhatElseItNeeds(t *testing.T) {
 	assert.Equal(t, []string{"stated", "the driver"}, []string{r.Ended, r.By})
 }
 
-func TestLengthsAreReadAsPeopleWriteThem(t *testing.T) {
+func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/note")
 	read := func(text, units string) *float64 {
@@ -374,7 +374,7 @@ func TestLengthsAreReadAsPeopleWriteThem(t *testing.T) {
 	assert.InDelta(t, 12.5, *inFeet, 1e-12)
 }
 
-func TestMetresAreOneSwitchAndLoseNothing(t *testing.T) {
+func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.tap("#note-start + button")

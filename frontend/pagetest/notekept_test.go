@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestWhatIsNotedWithoutSignalIsKeptHeldAgainstTheChartAndCanBeUndone(t *testing.T) {
+func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	phone := s.device(phone)
@@ -49,7 +49,7 @@ func TestWhatIsNotedWithoutSignalIsKeptHeldAgainstTheChartAndCanBeUndone(t *test
 }
 
 // Sent by the queue in its own time, a reading is undone through the API, though the page never saw its answer.
-func TestWhatTheQueueSentLaterIsUndoneToo(t *testing.T) {
+func TestNotePage_UndoesWhatTheQueueSentLater(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	b, _ := phone.tab("/note?sled=bluestem", true)
@@ -68,7 +68,7 @@ func TestWhatTheQueueSentLaterIsUndoneToo(t *testing.T) {
 	assert.Equal(t, 254.0, r.DistanceFt)
 }
 
-func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
+func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
@@ -106,7 +106,7 @@ func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
 }
 
 // Nothing on a device that was never there, and on one whose last reading is of another day.
-func TestTheDateIsTodaysUnlessItWasGivenToday(t *testing.T) {
+func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	date := func() string { return eval[string](b, "document.querySelector('#note-date').value") }
@@ -132,7 +132,7 @@ func TestTheDateIsTodaysUnlessItWasGivenToday(t *testing.T) {
 	assert.Equal(t, "Nonesuch flats", eval[string](b, "document.querySelector('#note-place').value"))
 }
 
-func TestAReadingIsCorrectedOnThePageThatNotesThem(t *testing.T) {
+func TestNotePage_CorrectsAReading(t *testing.T) {
 	s := serve(t, "--demo")
 	old := s.readings("brome")[0]
 	b := s.noting(phone, "/note?sled=brome")
@@ -176,7 +176,7 @@ func TestAReadingIsCorrectedOnThePageThatNotesThem(t *testing.T) {
 	assert.NotNil(t, was.SetAside)
 }
 
-func TestWhatTheServerRefusesGoesBackIntoTheForm(t *testing.T) {
+func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.expectRefusals()
@@ -191,7 +191,7 @@ func TestWhatTheServerRefusesGoesBackIntoTheForm(t *testing.T) {
 	b.state("sent")
 }
 
-func TestThePageForNotingIsSoundOnEveryScreen(t *testing.T) {
+func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
 		b := s.noting(on, "/note?sled=timothy") // the longest labels
@@ -221,7 +221,7 @@ func TestThePageForNotingIsSoundOnEveryScreen(t *testing.T) {
 	assert.LessOrEqual(t, eval[float64](b, "document.querySelector('#note-latest').getBoundingClientRect().bottom"), 640.0)
 }
 
-func TestWithoutSledsThePageForNotingLeadsOn(t *testing.T) {
+func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/note")
 	b.says("#whole-page", "No sleds yet. Add the first one on the Fleet page")
@@ -235,7 +235,7 @@ func TestWithoutSledsThePageForNotingLeadsOn(t *testing.T) {
 
 // In metres the ground speed is in km/h and the tyre pressure in bar; what goes to the program, and stays for the next reading, is in
 // its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
-func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
+func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=bluestem&units=m")
 	b.signIn(managerKey)

@@ -173,7 +173,7 @@ func (c *counting) Write(p []byte) (int, error) {
 	return n, err
 }
 
-func TestASecondVisitWithoutSignalShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
+func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	phone := s.device(phone)
@@ -203,7 +203,7 @@ func TestASecondVisitWithoutSignalShowsTheLastAnswerAndSaysFromWhen(t *testing.T
 	}
 }
 
-func TestWhatWasNeverSeenIsNotMadeUpWithoutSignal(t *testing.T) {
+func TestOffline_MakesUpNothingThatWasNeverSeen(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	first, leave := phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
@@ -216,7 +216,7 @@ func TestWhatWasNeverSeenIsNotMadeUpWithoutSignal(t *testing.T) {
 }
 
 // A page must never run with modules of another version: everything comes from one set, which is read as a whole.
-func TestPagesAreKeptAsOneSet(t *testing.T) {
+func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	first, leave := phone.tab("/", true)
@@ -247,7 +247,7 @@ func TestPagesAreKeptAsOneSet(t *testing.T) {
 	}
 }
 
-func TestANewerPageServesFromTheNextVisitOn(t *testing.T) {
+func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	s := serve(t, "--demo")
 	desk := s.device(desk)
 	b, _ := desk.tab("/", true)
@@ -273,7 +273,7 @@ func TestANewerPageServesFromTheNextVisitOn(t *testing.T) {
 	assert.LessOrEqual(t, await[int](b, `caches.keys().then((names) => names.filter((name) => name.startsWith('evenpull-pages-')).length)`), 2)
 }
 
-func TestOnlyAnswersAreKeptAndNotTooMany(t *testing.T) {
+func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	b, _ := phone.tab("/", true)
@@ -306,7 +306,7 @@ func TestOnlyAnswersAreKeptAndNotTooMany(t *testing.T) {
 	assert.Contains(t, keptURLs(), "/v1/sleds/bluestem/chart?start_ft=20", "the newest stay")
 }
 
-func TestAPageThatCannotBeKeptSaysSo(t *testing.T) {
+func TestOffline_SaysWhenAPageCannotBeKept(t *testing.T) {
 	s := serve(t, "--demo")
 	harvestPull(s)
 	b := s.open(phone, "/pullers")

@@ -15,7 +15,7 @@ import (
 	"evenpull/frontend"
 )
 
-func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
+func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	pages := s.looks()
 	for _, on := range sights() {
@@ -47,7 +47,7 @@ func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
 	}
 }
 
-func TestMeasuringPrintsOnTwoSheets(t *testing.T) {
+func TestMeasuringPage_PrintsOnTwoSheets(t *testing.T) {
 	s := serve(t)
 	b := s.open(desk, "/measuring")
 	for name, paper := range map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)} {
@@ -57,7 +57,7 @@ func TestMeasuringPrintsOnTwoSheets(t *testing.T) {
 	}
 }
 
-func TestTheFormToFillInHasTheColumnsOfTheTemplate(t *testing.T) {
+func TestMeasuringPage_FormHasTheColumnsOfTheTemplate(t *testing.T) {
 	t.Parallel()
 	read := func(name string) string {
 		text, err := fs.ReadFile(frontend.Files(), name)
@@ -78,7 +78,7 @@ func TestTheFormToFillInHasTheColumnsOfTheTemplate(t *testing.T) {
 }
 
 // The page "How it is worked out" follows one example by hand. The program must come to the same.
-func TestTheWorkedExampleIsWhatTheProgramSays(t *testing.T) {
+func TestWorkedOutPage_ExampleIsWhatTheProgramSays(t *testing.T) {
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Bluestem", "travel_ft": 30, "gears": []any{map[string]any{"label": "C"}}}, nil)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Fescue", "travel_ft": 32, "gears": []any{map[string]any{"label": "2"}, map[string]any{"label": "3"}}}, nil)

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestAPullerReadsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
+func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	for _, ran := range []struct{ what, query string }{
@@ -42,7 +42,7 @@ func TestAPullerReadsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 	}
 }
 
-func TestAPullerHearsWhatTheAPISays(t *testing.T) {
+func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	b := s.open(phone, "/pullers?show="+show)
@@ -84,7 +84,7 @@ func TestAPullerHearsWhatTheAPISays(t *testing.T) {
 	b.says("#next-step", "Send this answer as a link")
 }
 
-func TestWithoutALinkThePullersPageShowsTheNextShow(t *testing.T) {
+func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "No show is entered yet.")
@@ -113,7 +113,7 @@ func TestWithoutALinkThePullersPageShowsTheNextShow(t *testing.T) {
 	}
 }
 
-func TestThePullersPageSaysWhatItDoesNotKnow(t *testing.T) {
+func TestPullersPage_SaysWhatItDoesNotKnow(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	b := s.open(phone, "/pullers")
@@ -126,7 +126,7 @@ func TestThePullersPageSaysWhatItDoesNotKnow(t *testing.T) {
 	b.says("#headline", "That cannot be answered.")
 }
 
-func TestThePullersPageIsReadInTheSun(t *testing.T) {
+func TestPullersPage_IsReadInTheSun(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	for _, dark := range []bool{false, true} {
@@ -151,7 +151,7 @@ func TestThePullersPageIsReadInTheSun(t *testing.T) {
 }
 
 // A first visit on a phone with little signal: everything that page and worker fetch.
-func TestTheFirstVisitOfAPullerIsUnder100Kilobytes(t *testing.T) {
+func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	s := serve(t, "--demo")
 	var classes []string
 	for i := range 20 {

@@ -50,7 +50,7 @@ func (b *tab) waiting() []string {
 	return await[[]string](b, `import('/assets/queue.js').then(({waiting}) => waiting()).then((all) => all.map(({label, status}) => status + ': ' + label))`)
 }
 
-func TestWhatIsRecordedWithoutSignalArrivesOnceEach(t *testing.T) {
+func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	readingsBefore, _ := s.recorded(show)
@@ -114,7 +114,7 @@ func TestWhatIsRecordedWithoutSignalArrivesOnceEach(t *testing.T) {
 }
 
 // The program has stored it, but the answer never came back: the same thing is sent again and stored once.
-func TestWhatArrivedUnansweredIsNotStoredTwice(t *testing.T) {
+func TestQueue_StoresOnceWhatArrivedUnanswered(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	before, _ := s.recorded(show)
@@ -144,7 +144,7 @@ func TestWhatArrivedUnansweredIsNotStoredTwice(t *testing.T) {
 	assert.Equal(t, before+2, stored)
 }
 
-func TestAWrongKeyKeepsWhatWaitsAndAsksAgain(t *testing.T) {
+func TestQueue_KeepsWhatWaitsOverAWrongKey(t *testing.T) {
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	before, _ := s.recorded(show)

@@ -18,8 +18,8 @@ import (
 
 var keepScreenshots = flag.Bool("screenshots", false, "write the pictures in testdata/screenshots anew")
 
-// The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Readme -screenshots
-func TestTheReadmesPictures(t *testing.T) {
+// The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Pictures -screenshots
+func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
 	s := serve(t, "--demo")
 	var shows struct{ Items []map[string]any }
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)
@@ -74,7 +74,7 @@ func (b *tab) shown(name string) {
 	changed := changedShare(then, now)
 	b.t.Logf("%s: %.1f %% of the picture is not as it was kept", name, 100*changed)
 	if os.Getenv("CI") == "true" {
-		assert.Less(b.t, changed, 0.02, "%s shows another page than there is; go test ./frontend/pagetest -run 'Readme|AWalk' -screenshots makes the pictures anew", name)
+		assert.Less(b.t, changed, 0.02, "%s shows another page than there is; go test ./frontend/pagetest -run 'Pictures|Walk' -screenshots makes the pictures anew", name)
 	}
 }
 

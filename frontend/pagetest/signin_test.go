@@ -46,7 +46,7 @@ func (b *tab) note(gear, distance string) {
 	b.press("#note-form button[value=topped-out]")
 }
 
-func TestAKeySignsTheBrowserInAndStaysOutOfItsStorage(t *testing.T) {
+func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/")
 	b.expectRefusals()
@@ -92,7 +92,7 @@ func TestAKeySignsTheBrowserInAndStaysOutOfItsStorage(t *testing.T) {
 	assert.Equal(t, before+1, s.bluestems(), "nobody is signed in: nothing goes")
 }
 
-func TestARoleSeesWhatItMayDoAndWhyNotTheRest(t *testing.T) {
+func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	show := s.evening("Harvest pull", 10, "fescue", class)
@@ -163,7 +163,7 @@ func TestARoleSeesWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 }
 
 // Somebody signs in with a key that may not do it, in the middle of doing it.
-func TestAKeyThatMayNotIsSaidInWordsAndNothingTypedIsLost(t *testing.T) {
+func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
 	s := serve(t, "--demo")
 	promoter, _ := s.newKey("Fair office", "promoter")
 	operator, _ := s.newKey("Harvest crew", "operator")
@@ -204,7 +204,7 @@ func TestAKeyThatMayNotIsSaidInWordsAndNothingTypedIsLost(t *testing.T) {
 	assert.Equal(t, before+1, s.bluestems())
 }
 
-func TestAKeyThatEndsInTheMiddleAsksAgainAndSendsWhatWasTyped(t *testing.T) {
+func TestSignIn_AsksAgainWhenAKeyEndsInTheMiddle(t *testing.T) {
 	s := serve(t, "--demo")
 	operator, id := s.newKey("Harvest crew", "operator")
 	before := s.bluestems()
@@ -234,7 +234,7 @@ func TestAKeyThatEndsInTheMiddleAsksAgainAndSendsWhatWasTyped(t *testing.T) {
 	b.says("#readings-list li:first-child", "Set aside: The wheel slipped.")
 }
 
-func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
+func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	s := serve(t, "--demo", "--private")
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
@@ -280,7 +280,7 @@ func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
 	b.says("#headline", "No answer just now.")
 }
 
-func TestSigningInAndOutIsSeenInEveryTab(t *testing.T) {
+func TestSignIn_IsSeenInEveryTab(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	one, _ := phone.tab("/", true)
@@ -293,7 +293,7 @@ func TestSigningInAndOutIsSeenInEveryTab(t *testing.T) {
 	one.until("document.querySelector('#who button:not([hidden])').textContent === 'Sign in'")
 }
 
-func TestKeysAndHistoryNeedSignalAndSaySo(t *testing.T) {
+func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
 	b, leave := phone.tab("/", true)
@@ -315,7 +315,7 @@ func TestKeysAndHistoryNeedSignalAndSaySo(t *testing.T) {
 	b.says("#history-list", "added")
 }
 
-func TestASessionThatEndsGivesAPrivatePageBackAsItWas(t *testing.T) {
+func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
 	s := serve(t, "--demo", "--private")
 	operator, id := s.newKey("Harvest crew", "operator")
 	b := s.open(desk, "/")
@@ -331,7 +331,7 @@ func TestASessionThatEndsGivesAPrivatePageBackAsItWas(t *testing.T) {
 	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#sled').value"))
 }
 
-func TestSigningInTakesTheKeyboardAlone(t *testing.T) {
+func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/keeping")
 	b.until("document.querySelector('#not-manager button')")

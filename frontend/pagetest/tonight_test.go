@@ -35,7 +35,7 @@ type (
 	}
 )
 
-func TestAQuestionIsAnsweredInWords(t *testing.T) {
+func TestAnswerPage_AnswersInWords(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/")
 	b.pick("#sled", "bluestem")
@@ -64,7 +64,7 @@ func TestAQuestionIsAnsweredInWords(t *testing.T) {
 	assert.Contains(t, eval[string](b, "document.querySelector('picture img').alt"), "C on Bluestem tops out at")
 }
 
-func TestTheLinkAndGoingBackRestoreTheQuestion(t *testing.T) {
+func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/?sled=bluestem&gear=C&start=3&on=fescue&units=ft")
 	b.says("#asked", "C on Bluestem, from 3 ft forward.")
@@ -81,7 +81,7 @@ func TestTheLinkAndGoingBackRestoreTheQuestion(t *testing.T) {
 	b.until(`document.querySelector('#on').value === 'bluestem'`)
 }
 
-func TestASharedLinkShowsItsAnswerOnAPhoneWithoutScrolling(t *testing.T) {
+func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
 	s := serve(t, "--demo")
 	for _, link := range []struct{ what, path string }{
 		{"a clear answer", "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft"},
@@ -104,7 +104,7 @@ func TestASharedLinkShowsItsAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 	}
 }
 
-func TestTheQuestionIsAskedWithTheKeyboardAlone(t *testing.T) {
+func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(desk, "/")
 	b.until("document.querySelectorAll('#sled option').length > 3")
@@ -145,7 +145,7 @@ func TestTheQuestionIsAskedWithTheKeyboardAlone(t *testing.T) {
 	b.until("document.activeElement.id === 'answer'")
 }
 
-func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
+func TestAnswerPage_LeadsToTheFirstSled(t *testing.T) {
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("#headline", "No sleds yet.")
@@ -155,7 +155,7 @@ func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
 }
 
 // A start position is understood as people write it: 2.5 ft and 30 in both mean 2' 6".
-func TestAStartPositionIsUnderstoodAsPeopleWriteIt(t *testing.T) {
+func TestAnswerPage_ReadsAStartPositionAsPeopleWriteIt(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
 	b.says("#asked", "from full back")

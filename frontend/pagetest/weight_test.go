@@ -39,7 +39,7 @@ const shiftScript = `new Promise((resolve) => {
 })`
 
 // Every page on a first visit: nothing a thumb is about to touch moves; under 300 kB unpacked, and the answer page under 100 kB over the wire.
-func TestEveryPageIsLight(t *testing.T) {
+func TestEveryPage_IsLight(t *testing.T) {
 	s := serve(t, "--demo")
 	for _, page := range s.looks() {
 		b := s.tabOf(browser, phone, chromedp.WithNewBrowserContext()) // a device that has nothing of it yet
@@ -61,7 +61,7 @@ func TestEveryPageIsLight(t *testing.T) {
 
 // How long a first visit to an answer takes over a poor line (400 kbit/s, 400 ms there and back) on a phone with a sixth of this
 // machine's speed. It is told, not tested: no test measures time.
-func TestAFirstVisitOverAPoorLine(t *testing.T) {
+func TestFirstVisit_OverAPoorLine(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it tells times, which -short does not ask for")
 	}
