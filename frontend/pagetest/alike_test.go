@@ -9,7 +9,8 @@ import (
 )
 
 func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	var api struct {
 		Items []struct {
 			Name      string
@@ -55,6 +56,7 @@ func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
 
 // Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by themselves.
 func TestAlikePage_LaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	for i := range 12 {
 		name := fmt.Sprintf("Pasture %d", i+1)
@@ -77,6 +79,7 @@ func TestAlikePage_LaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
 }
 
 func TestAlikePage_SaysWhatIsMissing(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b := s.open(desk, "/alike")

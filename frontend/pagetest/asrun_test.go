@@ -26,6 +26,7 @@ func (b *tab) set(panel, hook, gear, why string) {
 }
 
 func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "D")
 	id := s.evening("Harvest pull", 10, "fescue", class)
@@ -86,6 +87,7 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 }
 
 func TestShowPage_TellsTheOperatorThatTheShowWasChanged(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Harvest pull", 10, "fescue", class)
@@ -110,6 +112,7 @@ func TestShowPage_TellsTheOperatorThatTheShowWasChanged(t *testing.T) {
 }
 
 func TestShowPage_MakesAPullAReading(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Spring pull", -3, "fescue", class)
@@ -154,6 +157,7 @@ func TestShowPage_MakesAPullAReading(t *testing.T) {
 }
 
 func TestSeasonPage_PointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	moved, kept := s.class("Hot farm 9,500 lb", "C", ""), s.class("Antique 5,500 lb", "E", "")
 	for week := range 6 {

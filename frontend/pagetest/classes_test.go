@@ -8,6 +8,7 @@ import (
 )
 
 func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "D")
 	for range 6 {
@@ -35,6 +36,7 @@ func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.
 }
 
 func TestClasses_KeepWhatSomebodyElseChangedMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "")
 	item := "#class-farm-stock-9-500-lb"
@@ -61,6 +63,7 @@ func TestClasses_KeepWhatSomebodyElseChangedMeanwhile(t *testing.T) {
 }
 
 func TestClasses_AreNotDeletedWhileAShowListsThem(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	listed, free := s.class("Farm stock 9,500 lb", "C", ""), s.class("Antique 5,500 lb", "E", "")
 	s.evening("Harvest pull", 10, "fescue", listed)
@@ -79,6 +82,7 @@ func TestClasses_AreNotDeletedWhileAShowListsThem(t *testing.T) {
 }
 
 func TestClasses_RefuseASettingThatCannotBeBesideItsField(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "")
 	b := s.open(phone, "/shows")

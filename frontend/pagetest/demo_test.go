@@ -8,6 +8,7 @@ import (
 
 // From an empty installation into the demo with one button, and out again, as a manager.
 func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("main", "No sleds yet.")

@@ -11,7 +11,8 @@ import (
 // Everything that can be read is asked for from the page, with what its fields hold to begin with: on the demo fleet every
 // address answers, but those that take an id nobody can know beforehand.
 func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
-	s := serve(t, "--demo", "--public-url", "https://sleds.example")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/docs")
 	b.until("document.querySelectorAll('details.operation').length > 40")
 	b.expectRefusals() // of a reading and a sled that are not there
@@ -49,7 +50,7 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 			continue
 		}
 		assert.True(t, strings.HasPrefix(one[1], "200"), "%v", one)
-		assert.Contains(t, one[2], "curl -s 'http://127.0.0.1:")
+		assert.Contains(t, one[2], "curl -s '"+b.base+"/")
 	}
 
 	// Every document that is named has its place, and a link opens it.
@@ -64,7 +65,8 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 }
 
 func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}} {
 		b := s.open(on, "/docs#getEquivalents")
 		b.until("document.querySelector('#getEquivalents form.try')")

@@ -27,6 +27,7 @@ type (
 )
 
 func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/fleet")
 	b.expectRefusals()
@@ -62,6 +63,7 @@ func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
 }
 
 func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var list readingList
 	s.call("GET", "/v1/sleds/brome/readings", nil, &list)
@@ -84,6 +86,7 @@ func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 }
 
 func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/fleet?sled=brome")
 	b.expectRefusals()
@@ -111,6 +114,7 @@ func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 }
 
 func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=brome&units=m")
 	b.note("A", "81,5")
@@ -124,7 +128,8 @@ func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
 }
 
 func TestSledPage_SaysWhatToMeasureNext(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	var api struct {
 		Items []struct {
 			Gear        string
@@ -144,7 +149,8 @@ func TestSledPage_SaysWhatToMeasureNext(t *testing.T) {
 }
 
 func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/fleet?sled=brome")
 	b.until("document.querySelector('#chart-body tbody')")
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)

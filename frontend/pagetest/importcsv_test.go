@@ -76,6 +76,7 @@ func (s site) reading(sled string, distanceFt float64) noteReading {
 }
 
 func TestImport_LooksThroughChecksAndKeepsASpreadsheet(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -97,7 +98,8 @@ func TestImport_LooksThroughChecksAndKeepsASpreadsheet(t *testing.T) {
 }
 
 func TestImport_MarksABadRowBeforeAnythingIsSent(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	before := s.everyReading()
 	b.choose("notebook.csv", strings.Join([]string{
@@ -132,7 +134,8 @@ func TestImport_MarksABadRowBeforeAnythingIsSent(t *testing.T) {
 
 // What only the API knows comes back to the row of the file it is about; the preview stays.
 func TestImport_MarksWhatTheServerFindsInTheFilesOwnRows(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(desk)
 	b.expectRefusals()
 	before := s.everyReading()
@@ -146,6 +149,7 @@ func TestImport_MarksWhatTheServerFindsInTheFilesOwnRows(t *testing.T) {
 }
 
 func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	// A byte-order mark, semicolons, decimal commas, metres, names of people's own, dates by the day.
@@ -179,7 +183,8 @@ func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 }
 
 func TestImport_KnowsWhatPeopleWriteOverColumns(t *testing.T) {
-	s := serve(t)
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/fleet")
 	for heading, use := range map[string]string{
 		"Gear": "gear", "distance (ft)": "distance_ft ft", "Distance, m": "distance_ft m", "distance_m": "distance_ft m", "Distance pulled [metres]": "distance_ft m", "Distance": "distance_ft ft",
@@ -201,7 +206,8 @@ func TestImport_KnowsWhatPeopleWriteOverColumns(t *testing.T) {
 }
 
 func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	const heading = "sled\tgear\tdistance_ft\tmeasured_on\n"
 	b.choose("a.tsv", heading+"bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t5/5/2026\n")
@@ -226,6 +232,7 @@ func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
 }
 
 func TestImport_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	b.choose("one sled.csv", "gear,distance\nC,255\nD,243\n")
@@ -242,6 +249,7 @@ func TestImport_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
 }
 
 func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -276,7 +284,8 @@ func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
 
 // 200,000 rows are gone through in steps: the page answers in between.
 func TestImport_LetsThePageAnswerWhileAFileIsGoneThrough(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
 		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);
@@ -296,7 +305,8 @@ func TestImport_LetsThePageAnswerWhileAFileIsGoneThrough(t *testing.T) {
 }
 
 func TestImport_TakesAFileWhereverOnThePageItIsDropped(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(desk)
 	b.drop("h1", "notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
 	b.says("#import-result h3", "notebook.csv")
@@ -319,9 +329,10 @@ func TestImport_TakesAFileWhereverOnThePageItIsDropped(t *testing.T) {
 }
 
 func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	desk := s.device(desk)
-	b, _ := desk.tab("/fleet", true)
+	b := desk.at("/fleet", true)
 	b.signIn(managerKey)
 	b.until("document.querySelector('#sleds li')")
 	before := s.everyReading()
@@ -338,7 +349,8 @@ func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
 }
 
 func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
 	b.press("#import-template")
@@ -353,6 +365,7 @@ func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
 }
 
 func TestImport_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
 		b := s.importing(on)
@@ -385,7 +398,8 @@ func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 
 // What is sent is CSV as the API takes it, whatever the file looked like.
 func TestImport_SendsCSVAsTheAPITakesIt(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {
 		const [{ImportFile}, {Sleds}] = await Promise.all([import('/assets/importfile.js'), import('/assets/importcheck.js')]);

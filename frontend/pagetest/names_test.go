@@ -61,6 +61,7 @@ func hostileFleet(s site) (show, sled, other string) {
 }
 
 func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--public-url", "https://sleds.example")
 	show, sled, other := hostileFleet(s)
 	pages := []struct {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -27,38 +26,6 @@ func (s site) noting(on screen, path string) *tab {
 func (b *tab) noted() {
 	b.t.Helper()
 	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('/chart') && responseEnd > 0)")
-}
-
-// tap taps the middle of an element as a finger does, once it has come to rest: what covers it takes the tap.
-func (b *tab) tap(selector string) {
-	b.t.Helper()
-	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && !thing.disabled)(document.querySelector(%q))", selector))
-	type place struct {
-		X, Y   float64
-		Covers string
-	}
-	look := func() place {
-		return eval[place](b, fmt.Sprintf(`(() => {
-			const thing = document.querySelector(%q);
-			if (!thing) return {Covers: 'nothing is there any more'};
-			thing.scrollIntoView({block: 'nearest'});
-			const box = thing.getBoundingClientRect(), [X, Y] = [box.x + box.width / 2, box.y + box.height / 2];
-			const there = document.elementFromPoint(X, Y);
-			return {X, Y, Covers: thing.contains(there) || there?.closest('label')?.contains(thing) ? '' : there?.outerHTML.slice(0, 200) ?? 'it is off the screen'};
-		})()`, selector))
-	}
-	at := look()
-	for until := time.Now().Add(patience); ; {
-		time.Sleep(lookEvery)
-		again := look()
-		if again == at && at.Covers == "" {
-			break
-		}
-		if at = again; time.Now().After(until) {
-			require.Empty(b.t, at.Covers, "%s is covered", selector)
-		}
-	}
-	b.do(chromedp.MouseClickXY(at.X, at.Y))
 }
 
 // padKeys are the keys of the page's own number pad by what they type.
@@ -137,6 +104,7 @@ func (s site) notedChart(sled, gear string, start float64) (topOut, anyway float
 }
 
 func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -173,6 +141,7 @@ func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
 }
 
 func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(desk, "/note?sled=bluestem")
@@ -215,6 +184,7 @@ func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
 
 // What the page says of a reading is worked out here once more, from what the API says of the chart.
 func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	for _, c := range []struct{ gear, fits string }{{"C", "C"}, {"A", "D"}} {
@@ -250,6 +220,7 @@ func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
 }
 
 func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "X"}, map[string]any{"label": "Y"}}}, nil)
 	b := s.noting(phone, "/note?sled=foxtail")
@@ -280,6 +251,7 @@ func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
 }
 
 func TestNotePage_UndoesWithOneTapAndBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.note("C", "254")
@@ -306,6 +278,7 @@ func TestNotePage_UndoesWithOneTapAndBack(t *testing.T) {
 }
 
 func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	own, _ := s.notedChart("bluestem", "C", 0)
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -347,7 +320,8 @@ func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 }
 
 func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
-	s := serve(t)
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/note")
 	read := func(text, units string) *float64 {
 		t.Helper()
@@ -375,6 +349,7 @@ func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
 }
 
 func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.tap("#note-start + button")

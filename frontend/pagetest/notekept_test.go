@@ -10,10 +10,11 @@ import (
 )
 
 func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	phone := s.device(phone)
-	b, leave := phone.tab("/note?sled=bluestem", true)
+	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
 	b.kept()
@@ -35,10 +36,10 @@ func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
 	b.state("dropped")
 	b.note("C", "255")
 	b.state("waiting")
-	leave()
+	b.leave()
 	assert.Len(t, s.readings("bluestem"), before, "nothing is sent without signal")
 
-	b, _ = phone.tab("/note?sled=bluestem", false)
+	b = phone.at("/note?sled=bluestem", false)
 	b.says("#note-queue", "2 things waiting to be sent. No signal.")
 	phone.signal(b, true)
 	await[int](b, "import('/assets/queue.js').then(({flush}) => flush()).then(() => 0)")
@@ -50,9 +51,10 @@ func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
 
 // Sent by the queue in its own time, a reading is undone through the API, though the page never saw its answer.
 func TestNotePage_UndoesWhatTheQueueSentLater(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	phone := s.device(phone)
-	b, _ := phone.tab("/note?sled=bluestem", true)
+	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
 	phone.signal(b, false)
@@ -69,6 +71,7 @@ func TestNotePage_UndoesWhatTheQueueSentLater(t *testing.T) {
 }
 
 func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
@@ -107,6 +110,7 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 
 // Nothing on a device that was never there, and on one whose last reading is of another day.
 func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	date := func() string { return eval[string](b, "document.querySelector('#note-date').value") }
@@ -133,6 +137,7 @@ func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
 }
 
 func TestNotePage_CorrectsAReading(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	old := s.readings("brome")[0]
 	b := s.noting(phone, "/note?sled=brome")
@@ -177,6 +182,7 @@ func TestNotePage_CorrectsAReading(t *testing.T) {
 }
 
 func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.expectRefusals()
@@ -192,6 +198,7 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 }
 
 func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
 		b := s.noting(on, "/note?sled=timothy") // the longest labels
@@ -222,6 +229,7 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 }
 
 func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/note")
 	b.says("#whole-page", "No sleds yet. Add the first one on the Fleet page")
@@ -236,6 +244,7 @@ func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
 // In metres the ground speed is in km/h and the tyre pressure in bar; what goes to the program, and stays for the next reading, is in
 // its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
 func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=bluestem&units=m")
 	b.signIn(managerKey)

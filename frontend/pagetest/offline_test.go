@@ -1,195 +1,31 @@
 package pagetest
 
 import (
-	"context"
 	"fmt"
-	"io"
-	"log"
-	"net/http"
-	"net/http/httptest"
-	"net/http/httputil"
-	"net/url"
-	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 	"testing"
-	"testing/iotest"
-
-	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/chromedp"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
-// device is a phone or a computer: its tabs share what is stored on it, and closing one loses nothing of that.
-type device struct {
-	site   site
-	screen screen
-	wire   *wire
-	ctx    context.Context
-}
-
-func (s site) device(on screen) device {
-	s.t.Helper()
-	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
-	s.t.Cleanup(cancel)
-	require.NoError(s.t, chromedp.Do(ctx))
-	w := &wire{}
-	return device{site: s.over(w), screen: on, wire: w, ctx: ctx}
-}
-
-// tab opens a tab with or without signal. The second is what closes it.
-func (d device) tab(path string, signal bool) (*tab, func()) {
-	d.site.t.Helper()
-	ctx, cancel := context.WithCancel(d.ctx)
-	b := d.site.tabOf(ctx, d.screen)
-	d.signal(b, signal)
-	b.goTo(path)
-	return b, cancel
-}
-
-// signal puts a tab on or off the network. The browser's protocol does it for the page; for the worker, which it
-// does not reach, the wire is cut.
-func (d device) signal(b *tab, on bool) {
-	b.t.Helper()
-	b.mu.Lock()
-	b.noSignal = b.noSignal || !on
-	b.mu.Unlock()
-	d.wire.cut.Store(!on)
-	unlimited := -1.0
-	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		off := !on
-		conditions := []*network.Conditions{{Offline: off, DownloadThroughput: unlimited, UploadThroughput: unlimited}}
-		_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule,
-			network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: conditions})
-		if err != nil {
-			return err
-		}
-		_, err = cdp.Call(ctx, t, network.OverrideNetworkState,
-			network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: unlimited, UploadThroughput: unlimited})
-		return err
-	}))
-}
-
-// await evaluates an expression on the page and waits for its promise.
-func await[T any](b *tab, expression string) T {
-	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
-	value, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
-	require.NoError(b.t, err, expression)
-	return value
-}
-
-// kept waits until the worker has kept the pages and what this one asked.
-func (b *tab) kept() {
-	b.t.Helper()
-	require.Eventually(b.t, func() bool {
-		return await[bool](b, `(async () => {
-			const state = await (await caches.open('evenpull-state')).match('/state');
-			const asked = performance.getEntriesByType('resource').map(({name}) => name).filter((name) => name.includes('/v1/') && !name.endsWith('/v1/session'));
-			const kept = (await (await caches.open('evenpull-answers')).keys()).map(({url}) => url);
-			const pages = state ? (await state.json()).pages : [];
-			return pages.includes(location.pathname) && asked.every((url) => kept.includes(url)) && navigator.serviceWorker.controller !== null;
-		})()`)
-	}, patience, 10*lookEvery)
-}
-
-// wire stands between browser and program. It counts what comes back, the worker's share included, and can lose
-// answers after the program has given them, or everything.
-type wire struct {
-	received atomic.Int64
-	newer    atomic.Bool // the program has a newer /assets/tonight.css
-	cut      atomic.Bool
-	mu       sync.Mutex
-	lose     int // how many of the next answers to a POST get lost
-}
-
-func (s site) over(w *wire) site {
-	s.t.Helper()
-	at, err := url.Parse(s.base)
-	require.NoError(s.t, err)
-	proxy := &httputil.ReverseProxy{
-		Rewrite: func(r *httputil.ProxyRequest) {
-			r.SetURL(at)
-			if w.newer.Load() && r.In.URL.Path == "/assets/tonight.css" {
-				r.Out.Header.Del("If-None-Match")
-			}
-		},
-		FlushInterval: -1, // what there is of an answer goes out at once
-		ErrorLog:      log.New(io.Discard, "", 0),
-		ModifyResponse: func(r *http.Response) error {
-			if w.newer.Load() && r.Request.URL.Path == "/assets/tonight.css" {
-				r.Header.Set("ETag", `W/"newer"`)
-				r.Header.Del("Content-Encoding")
-				r.Header.Del("Content-Length")
-				r.Body = io.NopCloser(strings.NewReader(":root { --edition: newer; }"))
-			}
-			w.mu.Lock()
-			defer w.mu.Unlock()
-			if r.Request.Method == http.MethodPost && w.lose > 0 {
-				w.lose--
-				// The head comes and the connection ends in the body: a browser sends again by itself what got no head.
-				r.Body = io.NopCloser(io.MultiReader(strings.NewReader("{"), iotest.ErrReader(io.ErrUnexpectedEOF)))
-			}
-			return nil
-		},
-	}
-	server := httptest.NewServer(http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
-		if w.cut.Load() {
-			panic(http.ErrAbortHandler)
-		}
-		counted := &counting{ResponseWriter: out}
-		defer func() { w.received.Add(counted.bytes) }()
-		proxy.ServeHTTP(counted, r)
-	}))
-	s.t.Cleanup(server.Close)
-	return site{t: s.t, base: server.URL}
-}
-
-// counting counts the body and the header lines of an answer.
-type counting struct {
-	http.ResponseWriter
-	bytes int64
-}
-
-func (c *counting) WriteHeader(status int) {
-	for name, values := range c.Header() {
-		for _, value := range values {
-			c.bytes += int64(len(name) + len(": ") + len(value) + len("\r\n"))
-		}
-	}
-	c.ResponseWriter.WriteHeader(status)
-}
-
-func (c *counting) Unwrap() http.ResponseWriter { return c.ResponseWriter }
-
-func (c *counting) Write(p []byte) (int, error) {
-	n, err := c.ResponseWriter.Write(p)
-	c.bytes += int64(n)
-	return n, err
-}
-
 func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	phone := s.device(phone)
 	for _, page := range []struct{ path, selector, says string }{
 		{"/pullers?show=" + show + "&sled=bluestem&gear=D&units=ft", "#headline", "on Fescue"},
 		{"/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", "#headline", "on Fescue."},
 		{"/fleet?sled=brome", "#chart-body", "measured"},
 	} {
-		first, leave := phone.tab(page.path, true)
+		first := phone.at(page.path, true)
 		first.says(page.selector, page.says)
 		first.kept()
 		before := first.text(page.selector)
 		assert.Empty(t, first.text("#kept"), "%s with signal", page.path)
-		leave()
+		first.leave()
 
-		again, leave := phone.tab(page.path, false)
+		again := phone.at(page.path, false)
 		again.says(page.selector, page.says)
 		assert.Equal(t, before, again.text(page.selector), page.path)
 		again.says("#kept", "no signal")
@@ -199,27 +35,29 @@ func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
 		again.press("#kept button")
 		again.until("document.querySelector('#kept') === null")
 		again.says(page.selector, page.says)
-		leave()
+		again.leave()
 	}
 }
 
 func TestOffline_MakesUpNothingThatWasNeverSeen(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	first, leave := phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
+	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#headline", "on Fescue.")
 	first.kept()
-	leave()
-	again, _ := phone.tab("/?sled=bluestem&gear=D&start=0&on=fescue&units=ft", false)
+	first.leave()
+	again := phone.at("/?sled=bluestem&gear=D&start=0&on=fescue&units=ft", false)
 	again.says("#headline", "No answer just now.")
 	again.says("#meaning", "when there is signal")
 }
 
 // A page must never run with modules of another version: everything comes from one set, which is read as a whole.
 func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	first, leave := phone.tab("/", true)
+	first := phone.at("/", true)
 	first.kept()
 	missing := await[[]string](first, `(async () => {
 		const {current, pages} = await (await (await caches.open('evenpull-state')).match('/state')).json();
@@ -237,20 +75,21 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 		return missing;
 	})()`)
 	assert.Empty(t, missing)
-	leave()
+	first.leave()
 
 	// All pages of a crew are there, whether they were opened or not.
 	for path, says := range map[string]string{"/": "The question", "/fleet": "Add a sled", "/worked-out": "How it is worked out", "/measuring": "How to measure", "/pullers": "Evenpull"} {
-		b, leave := phone.tab(path, false)
+		b := phone.at(path, false)
 		b.says("body", says)
-		leave()
+		b.leave()
 	}
 }
 
 func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	desk := s.device(desk)
-	b, _ := desk.tab("/", true)
+	b := desk.at("/", true)
 	b.kept()
 	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json()).then(({current}) => current)`
 	edition := `getComputedStyle(document.documentElement).getPropertyValue('--edition')`
@@ -267,21 +106,23 @@ func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	})()`)
 	b.goTo("/")
 	assert.Empty(t, eval[string](b, edition), "a page runs with the set it was opened with")
-	require.Eventually(t, func() bool { return await[string](b, current) != before }, patience, 10*lookEvery)
+	b.eventually(fmt.Sprintf("%s.then((current) => current !== %q)", current, before))
 	b.goTo("/")
 	assert.Equal(t, "newer", strings.TrimSpace(eval[string](b, edition)))
 	assert.LessOrEqual(t, await[int](b, `caches.keys().then((names) => names.filter((name) => name.startsWith('evenpull-pages-')).length)`), 2)
 }
 
 func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	b, _ := phone.tab("/", true)
+	b := phone.at("/", true)
 	b.kept()
 	b.expectRefusals()
+	const keys = `caches.open('evenpull-answers').then((all) => all.keys()).then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`
 	keptURLs := func() []string {
 		t.Helper()
-		return await[[]string](b, `caches.open('evenpull-answers').then((all) => all.keys()).then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`)
+		return await[[]string](b, keys)
 	}
 	ask := func(path, headers string) {
 		t.Helper()
@@ -290,7 +131,7 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	ask("/v1/sleds/nosuch", "")
 	ask("/v1/sleds/brome", "Authorization: 'Bearer "+managerKey+"'")
 	ask("/v1/sleds/fescue", "")
-	require.Eventually(t, func() bool { return slices.Contains(keptURLs(), "/v1/sleds/fescue") }, patience, lookEvery)
+	b.eventually(keys + ".then((kept) => kept.includes('/v1/sleds/fescue'))")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/nosuch", "a refusal is no answer")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/brome", "what a key was sent with is not kept")
 
@@ -300,15 +141,14 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 		}
 		return 0;
 	})()`)
-	last := "/v1/sleds/bluestem/chart?start_ft=29.9"
-	require.Eventually(t, func() bool { return slices.Contains(keptURLs(), last) && len(keptURLs()) <= 250 }, patience, 10*lookEvery)
+	b.eventually(keys + ".then((kept) => kept.includes('/v1/sleds/bluestem/chart?start_ft=29.9') && kept.length <= 250)")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/fescue", "the oldest go first")
 	assert.Contains(t, keptURLs(), "/v1/sleds/bluestem/chart?start_ft=20", "the newest stay")
 }
 
 func TestOffline_SaysWhenAPageCannotBeKept(t *testing.T) {
-	s := serve(t, "--demo")
-	harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "What is your gear tonight?")
 	assert.Empty(t, b.text("[data-offline-note]"), "over HTTPS or on this machine there is nothing to say")

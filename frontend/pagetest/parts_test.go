@@ -57,6 +57,7 @@ func (b *tab) unfold(id string) {
 }
 
 func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := s.chart("bluestem")
 	b := s.open(phone, "/parts?sled=bluestem")
@@ -96,6 +97,7 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 }
 
 func TestPartsPage_GivesEachGearOfATwoSpeedAxleItsRange(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=timothy")
 	b.unfold("#noted-fold")
@@ -119,6 +121,7 @@ func TestPartsPage_GivesEachGearOfATwoSpeedAxleItsRange(t *testing.T) {
 }
 
 func TestPartsPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=brome")
 	b.expectRefusals()
@@ -145,6 +148,7 @@ func TestPartsPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 }
 
 func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := s.chart("fescue")
 	b := s.open(phone, "/parts?sled=fescue")
@@ -203,7 +207,8 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 }
 
 func TestPartsPage_ShowsTheChartAsOfTheDayOfItsLink(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/parts?sled=brome&as_of=2026-06-19")
 	b.says("#as-of-result", "On 19 Jun 2026")
 	b.says("#as-of-result", "from before the change") // today, since the demo's ring and pinion
@@ -212,6 +217,7 @@ func TestPartsPage_ShowsTheChartAsOfTheDayOfItsLink(t *testing.T) {
 }
 
 func TestPartsPage_ShowsTheDaysWithTheirLimits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var api struct {
 		Items []struct {
@@ -241,7 +247,8 @@ func TestPartsPage_ShowsTheDaysWithTheirLimits(t *testing.T) {
 }
 
 func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/parts?sled=bluestem")
 	b.press("#cutoff-form .primary")
 	b.says("#cutoff-form", "Without a measured time there is no answer.")
@@ -274,7 +281,8 @@ func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 }
 
 func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	ask := url.Values{"sled": {"brome"}, "reference": {"bluestem"}, "final_ratio": {"5.1", "5.5", "6.1"}, "sprocket_teeth": {"12", "14"}, "gear_set": {"1.05,1,0.95,0.84"}}
 	var api struct {
 		Combinations   int

@@ -12,8 +12,9 @@ import (
 )
 
 func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	for _, ran := range []struct{ what, query string }{
 		{"a clear answer", "sled=bluestem&gear=D"},
 		{"a level one", "sled=bluestem&gear=C"},
@@ -43,8 +44,9 @@ func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 }
 
 func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	b := s.open(phone, "/pullers?show="+show)
 	b.says("#show", "Sled: Fescue Harvest Pull, 18 Jul 2099")
 	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"), "the sled most classes are used to")
@@ -75,7 +77,7 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 		assert.Equal(t, "?show="+show+"&sled=bluestem&gear="+gear+"&units=ft", eval[string](b, "location.search"))
 	}
 	// The link asks the same again, on another phone.
-	link := strings.TrimPrefix(eval[string](b, "location.href"), s.base)
+	link := strings.TrimPrefix(eval[string](b, "location.href"), b.base)
 	assert.Equal(t, b.text("#headline"), func() string {
 		other := s.open(phone, link)
 		other.says("#headline", "on Fescue")
@@ -85,6 +87,7 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 }
 
 func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "No show is entered yet.")
@@ -114,8 +117,9 @@ func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
 }
 
 func TestPullersPage_SaysWhatItDoesNotKnow(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	b := s.open(phone, "/pullers")
 	b.expectRefusals()
 	b.goTo("/pullers?show=" + show + "&sled=sedge&gear=3&start=9")
@@ -127,8 +131,9 @@ func TestPullersPage_SaysWhatItDoesNotKnow(t *testing.T) {
 }
 
 func TestPullersPage_IsReadInTheSun(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	for _, dark := range []bool{false, true} {
 		b := s.open(screen{width: 360, height: 640, dark: dark}, "/pullers?show="+show+"&sled=bluestem&gear=D")
 		b.says("#headline", "on Fescue")
@@ -152,6 +157,7 @@ func TestPullersPage_IsReadInTheSun(t *testing.T) {
 
 // A first visit on a phone with little signal: everything that page and worker fetch.
 func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var classes []string
 	for i := range 20 {
@@ -163,8 +169,8 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	}
 	var show struct{ ID string }
 	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue", "classes": classes}, &show)
-	w := &wire{}
-	b := s.over(w).open(phone, "/pullers?show="+show.ID)
+	phone := s.device(phone)
+	b := phone.at("/pullers?show="+show.ID, true)
 	b.says("#classes-list", "Class 19")
 	b.pick("#ran-gear", "D")
 	b.says("#headline", "on Fescue")
@@ -172,8 +178,8 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	b.mu.Lock()
 	received := b.received
 	b.mu.Unlock()
-	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(w.received.Load())/1000)
+	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(phone.wire.received.Load())/1000)
 	assert.Greater(t, received, 5_000.0, "the browser must have counted")
 	assert.Less(t, received, 100_000.0)
-	assert.Less(t, w.received.Load(), int64(100_000))
+	assert.Less(t, phone.wire.received.Load(), int64(100_000))
 }

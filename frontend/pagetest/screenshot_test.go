@@ -20,6 +20,7 @@ var keepScreenshots = flag.Bool("screenshots", false, "write the pictures in tes
 
 // The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Pictures -screenshots
 func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var shows struct{ Items []map[string]any }
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)
@@ -43,7 +44,7 @@ func (b *tab) shown(name string) {
 	b.t.Helper()
 	b.quiet() // all of it is there
 	file := filepath.Join("..", "..", "testdata", "screenshots", name)
-	picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	picture, err := chromedp.Run(b.window.ctx, chromedp.CaptureScreenshot())
 	require.NoError(b.t, err)
 	if *keepScreenshots {
 		require.NoError(b.t, os.MkdirAll(filepath.Dir(file), 0o755))

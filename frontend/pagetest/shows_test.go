@@ -139,7 +139,7 @@ func (s site) change(show string, change map[string]any) {
 // pages counts the pages that a sheet prints on.
 func (b *tab) pages(paper chromedp.PDFOption) int {
 	b.t.Helper()
-	pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(paper))
+	pdf, err := chromedp.Run(b.window.ctx, chromedp.PrintToPDF(paper))
 	require.NoError(b.t, err)
 	return len(regexp.MustCompile(`/Type ?/Page\b`).FindAll(pdf, -1))
 }
@@ -147,6 +147,7 @@ func (b *tab) pages(paper chromedp.PDFOption) int {
 var papers = map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)}
 
 func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	b := s.open(desk, "/shows")
 	known := len(s.classes())
@@ -235,6 +236,7 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 }
 
 func TestSheetPage_PrintsManyClassesOnOnePage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	var ids []string
 	for i := range 20 {
@@ -263,6 +265,7 @@ func TestSheetPage_PrintsManyClassesOnOnePage(t *testing.T) {
 }
 
 func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -300,6 +303,7 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 }
 
 func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -315,6 +319,7 @@ func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
 }
 
 func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	classes := s.eightClasses()
 	before := s.evening("Spring pull", -30, "timothy", classes...)
@@ -330,6 +335,7 @@ func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
 }
 
 func TestShowPage_SavesTheSheetAsASpreadsheet(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -347,6 +353,7 @@ func TestShowPage_SavesTheSheetAsASpreadsheet(t *testing.T) {
 
 // What people type is text, wherever it is shown.
 func TestShowPages_ShowNamesAsText(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	const markup = `<img src=x onerror="document.title='it ran'">`
 	var sled, class, show struct{ ID string }
@@ -381,6 +388,7 @@ func TestShowPages_ShowNamesAsText(t *testing.T) {
 
 // On the printed cab sheet no word of a setting is broken, beside short gear labels and long ones.
 func TestSheetPage_BreaksNoWordOfASetting(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var shows struct{ Items []map[string]any }
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)

@@ -47,6 +47,7 @@ func (b *tab) note(gear, distance string) {
 }
 
 func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/")
 	b.expectRefusals()
@@ -93,6 +94,7 @@ func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
 }
 
 func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	show := s.evening("Harvest pull", 10, "fescue", class)
@@ -164,6 +166,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 
 // Somebody signs in with a key that may not do it, in the middle of doing it.
 func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	promoter, _ := s.newKey("Fair office", "promoter")
 	operator, _ := s.newKey("Harvest crew", "operator")
@@ -205,6 +208,7 @@ func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
 }
 
 func TestSignIn_AsksAgainWhenAKeyEndsInTheMiddle(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	operator, id := s.newKey("Harvest crew", "operator")
 	before := s.bluestems()
@@ -235,11 +239,12 @@ func TestSignIn_AsksAgainWhenAKeyEndsInTheMiddle(t *testing.T) {
 }
 
 func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--private")
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
 	phone := s.device(phone)
-	b, leave := phone.tab("/", true)
+	b := phone.at("/", true)
 	b.expectRefusals()
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem", "/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
@@ -263,8 +268,8 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	assert.Positive(t, await[int](b, kept))
 
 	// Without signal what was seen is there; once signed out it is gone, with signal and without.
-	leave()
-	b, leave = phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
+	b.leave()
+	b = phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
 	b.says("#headline", "on Fescue.")
 	phone.signal(b, true)
 	b.press("#kept button")
@@ -275,16 +280,17 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	b.says("main", notice)
 	assert.NotContains(t, b.text("body"), "on Fescue.")
 	assert.Zero(t, await[int](b, kept))
-	leave()
-	b, _ = phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
+	b.leave()
+	b = phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
 	b.says("#headline", "No answer just now.")
 }
 
 func TestSignIn_IsSeenInEveryTab(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	one, _ := phone.tab("/", true)
-	other, _ := phone.tab("/fleet", true)
+	one := phone.at("/", true)
+	other := phone.at("/fleet", true)
 	other.says("#who", "Sign in")
 	one.press("#who button")
 	one.giveKey(managerKey)
@@ -294,9 +300,10 @@ func TestSignIn_IsSeenInEveryTab(t *testing.T) {
 }
 
 func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	b, leave := phone.tab("/", true)
+	b := phone.at("/", true)
 	b.signIn(managerKey)
 	b.goTo("/keeping")
 	b.says("#history-list", "added")
@@ -306,8 +313,8 @@ func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
 	for _, path := range []string{"/v1/session", "/v1/keys", "/v1/history", "/v1/export"} {
 		assert.NotContains(t, kept, path)
 	}
-	leave()
-	b, _ = phone.tab("/keeping", false)
+	b.leave()
+	b = phone.at("/keeping", false)
 	b.says("#not-manager", "they need signal")
 	assert.False(t, eval[bool](b, "document.querySelector('#view').checkVisibility()"))
 	phone.signal(b, true)
@@ -316,6 +323,7 @@ func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
 }
 
 func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--private")
 	operator, id := s.newKey("Harvest crew", "operator")
 	b := s.open(desk, "/")
@@ -332,6 +340,7 @@ func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
 }
 
 func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/keeping")
 	b.until("document.querySelector('#not-manager button')")

@@ -36,7 +36,8 @@ type (
 )
 
 func TestAnswerPage_AnswersInWords(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/")
 	b.pick("#sled", "bluestem")
 	b.until(`document.querySelectorAll('#gears input').length === 5`)
@@ -65,7 +66,8 @@ func TestAnswerPage_AnswersInWords(t *testing.T) {
 }
 
 func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/?sled=bluestem&gear=C&start=3&on=fescue&units=ft")
 	b.says("#asked", "C on Bluestem, from 3 ft forward.")
 	assert.Equal(t, "3", eval[string](b, "document.querySelector('#start').value"))
@@ -82,7 +84,8 @@ func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {
 }
 
 func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	for _, link := range []struct{ what, path string }{
 		{"a clear answer", "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft"},
 		{"a toss-up", "/?sled=bluestem&gear=C&start=0&on=timothy&units=ft"},
@@ -105,7 +108,8 @@ func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
 }
 
 func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/")
 	b.until("document.querySelectorAll('#sled option').length > 3")
 	focused := func() string {
@@ -146,6 +150,7 @@ func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
 }
 
 func TestAnswerPage_LeadsToTheFirstSled(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("#headline", "No sleds yet.")
@@ -156,7 +161,8 @@ func TestAnswerPage_LeadsToTheFirstSled(t *testing.T) {
 
 // A start position is understood as people write it: 2.5 ft and 30 in both mean 2' 6".
 func TestAnswerPage_ReadsAStartPositionAsPeopleWriteIt(t *testing.T) {
-	s := serve(t, "--demo")
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
 	b.says("#asked", "from full back")
 	for text, start := range map[string]string{`2' 6"`: "2.5", "2 ft 3 in": "2.25", "30 in": "2.5", "0.762 m": "2.5", "1,75": "1.75"} {

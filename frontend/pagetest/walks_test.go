@@ -107,6 +107,7 @@ func (w *walk) took() time.Duration {
 
 // Nobody has entered anything; three minutes of one person's doing later the page says which gear is nearest, and rightly so.
 func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	w := s.walk("first-answer", phone, "/")
 	w.expectRefusals()
@@ -164,6 +165,7 @@ func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 // and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterwards. In the end the chart
 // is as it would have been without them.
 func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	truth := map[string]map[string]float64{} // start → gear → where it tops out
 	for _, start := range []string{"0", "2", "4"} {
@@ -242,8 +244,9 @@ func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
 
 // From the code on the fence to what to tell the crew: one tap.
 func TestWalk_FromTheCodeOnTheFenceToTheAnswerInOneTap(t *testing.T) {
-	s := serve(t, "--demo", "--public-url", "https://sleds.example")
-	show := harvestPull(s)
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	req, err := http.Get(s.base + "/v1/shows/" + show + "/qr.svg")
 	require.NoError(t, err)
 	defer req.Body.Close()
