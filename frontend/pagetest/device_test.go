@@ -182,24 +182,19 @@ func (p *windowPool) take() (*window, error) {
 
 func (w *window) use(listen func(event any)) { w.events.Store(&listen) }
 
-// giveBack leaves the page that is open for one where nothing happens, of the same site since that costs least, and makes the window
-// as it was in the beginning. One that does not obey is closed.
-func (p *windowPool) giveBack(w *window, site string) {
+// giveBack makes the window as it was in the beginning, but for the page, which stays until the next user goes to another. A window
+// that does not obey is closed.
+func (p *windowPool) giveBack(w *window) {
 	ctx, cancel := context.WithTimeout(w.ctx, patience)
 	defer cancel()
-	err := chromedp.Do(ctx, lineOf(false, 0, -1), speedOf(1), chromedp.Navigate(site+"/healthz"), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+	err := chromedp.Do(ctx, lineOf(false, 0, -1), speedOf(1), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 		for _, script := range w.scripts {
 			if _, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script}); err != nil {
 				return err
 			}
 		}
-		if _, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{}); err != nil {
-			return err
-		}
-		_, err := cdp.Call(ctx, t, page.ResetNavigationHistory, cdp.Empty{})
-		return err
+		return nil
 	}))
-	w.events.Store(nil)
 	if err != nil {
 		w.close()
 		return

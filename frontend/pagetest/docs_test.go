@@ -67,7 +67,7 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
-	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true}}, 2) {
 		b := s.open(on, "/docs#getEquivalents")
 		b.until("document.querySelector('#getEquivalents form.try')")
 		b.press("#getEquivalents form.try button")
@@ -76,5 +76,6 @@ func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, input:not([type=radio]), .foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll')).filter((e) => e.getBoundingClientRect().height < 44).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
+		b.leave()
 	}
 }

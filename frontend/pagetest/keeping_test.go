@@ -281,7 +281,7 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	s := serve(t, "--demo")
 	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was", "operator")
 	s.newKey(strings.Repeat("w", 100), "promoter")
-	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}}, 2) {
 		b := s.keeping(on, managerKey)
 		b.press("#make-fold summary")
 		b.write("#key-name", "Lost phone")
@@ -297,6 +297,7 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page]').length`))
+		b.leave()
 	}
 	b := s.open(phone, "/keeping")
 	b.press("#who button")
@@ -310,7 +311,7 @@ func TestKeepingPage_BreaksNoGuideline(t *testing.T) {
 	t.Parallel()
 	axe := axeScript(t)
 	s := serve(t, "--demo")
-	for _, on := range []screen{phone, {width: 1280, height: 900, dark: true}} {
+	for _, on := range inPart([]screen{phone, {width: 1280, height: 900, dark: true}}, 1) {
 		b := s.open(on, "/keeping")
 		b.expectRefusals()
 		sound := func(what string) {

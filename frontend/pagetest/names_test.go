@@ -86,7 +86,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/docs", nil}, {"/measuring", nil}, {"/worked-out", nil},
 	}
 	own, _ := s.newKey(named("manager"), "manager")
-	for _, on := range []screen{phone, desk} {
+	for _, on := range inPart([]screen{phone, desk}, 1) {
 		b := s.open(on, "/")
 		b.signIn(own)
 		for _, look := range pages {

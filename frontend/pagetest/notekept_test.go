@@ -200,7 +200,7 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}}, 2) {
 		b := s.noting(on, "/note?sled=timothy") // the longest labels
 		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), document.querySelector('#note-short').click(), true)")
 		b.pick("#note-gears input[value='low 1']", "low 1")
@@ -215,6 +215,7 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 		assert.Empty(t, low, "%s: what a glove hits is 56 px high", on)
 		unnamed := eval[[]string](b, `[...document.querySelectorAll('main :is(input, select, textarea)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
+		b.leave()
 	}
 	// On a phone, everything that one reading takes is on one screen once the box start is at its top.
 	b := s.noting(phone, "/note?sled=bluestem")

@@ -40,6 +40,7 @@ func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 		assert.LessOrEqual(t, box.Right, 360.0, ran.what)
 		assert.GreaterOrEqual(t, box.Size, 28.0, "%s: to be read in the sun", ran.what)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360, ran.what)
+		b.leave()
 	}
 }
 

@@ -97,70 +97,66 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
-	show := s.evening("Harvest pull", 10, "fescue", class)
-	shown := func(b *tab, selector string) bool {
-		return eval[bool](b, fmt.Sprintf("[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())", selector))
-	}
-	for _, who := range []struct {
-		role string
-		may  map[string][]string // page: selectors
-		not  map[string][]string
-		why  map[string]string
+	show := "/shows?show=" + s.evening("Harvest pull", 10, "fescue", class)
+	const sled, note, parts = "/fleet?sled=bluestem", "/note?sled=bluestem", "/parts?sled=bluestem"
+	for role, pages := range map[string][]struct {
+		path string
+		may  []string // selectors of what is shown
+		not  []string // and of what is not
+		why  string   // what the page says of that
 	}{
-		{"manager", map[string][]string{
-			"/fleet": {"#add-form", "#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions", "#correct-fold", "#remove"},
-			"/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "/shows?show=" + show: {"#edit-form", ".run .set", ".run .went"},
-			"/parts?sled=bluestem": {"#noted-fold", "#change-fold"}, "/keeping": {"#keys-list", "#key-form"},
-		}, nil, nil},
-		{"operator", map[string][]string{
-			"/fleet": {"#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions"}, "/shows?show=" + show: {".run .set", ".run .went"},
-		}, map[string][]string{
-			"/fleet": {"#add-form"}, "/fleet?sled=bluestem": {"#correct-fold", "#remove"}, "/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
-			"/shows?show=" + show: {"#edit-form", "#over"}, "/parts?sled=bluestem": {"#noted-fold", "#change-fold"}, "/keeping": {"#view"},
-		}, map[string]string{
-			"/fleet": "needs a manager’s key", "/shows": "needs a promoter’s or a manager’s key", "/parts?sled=bluestem": "needs a manager’s key",
-			"/fleet?sled=bluestem": "needs a manager’s key", "/keeping": "need a manager’s key",
-		}},
-		{"promoter", map[string][]string{
-			"/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "/shows?show=" + show: {"#edit-form", ".run .went"},
-		}, map[string][]string{
-			"/fleet": {"#add-form", "#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions", "#correct-fold"},
-			"/shows?show=" + show: {".run .set"}, "/keeping": {"#view"},
-		}, map[string]string{
-			"/fleet": "needs an operator’s or a manager’s key", "/note?sled=bluestem": "needs an operator’s or a manager’s key", "/fleet?sled=bluestem": "needs an operator’s or a manager’s key",
-			"/shows?show=" + show: "needs an operator’s or a manager’s key", "/keeping": "need a manager’s key",
-		}},
+		"manager": {
+			{"/fleet", []string{"#add-form", "#import-form"}, nil, ""},
+			{sled, []string{"#readings-list .actions", "#correct-fold", "#remove"}, nil, ""},
+			{note, []string{"#note-form"}, nil, ""},
+			{parts, []string{"#noted-fold", "#change-fold"}, nil, ""},
+			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
+			{show, []string{"#edit-form", ".run .set", ".run .went"}, nil, ""},
+			{"/keeping", []string{"#keys-list", "#key-form"}, nil, ""},
+		},
+		"operator": {
+			{"/fleet", []string{"#import-form"}, []string{"#add-form"}, "needs a manager’s key"},
+			{sled, []string{"#readings-list .actions"}, []string{"#correct-fold", "#remove"}, "needs a manager’s key"},
+			{note, []string{"#note-form"}, nil, ""},
+			{parts, nil, []string{"#noted-fold", "#change-fold"}, "needs a manager’s key"},
+			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "needs a promoter’s or a manager’s key"},
+			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
+			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+		},
+		"promoter": {
+			{"/fleet", nil, []string{"#add-form", "#import-form"}, "needs an operator’s or a manager’s key"},
+			{sled, nil, []string{"#readings-list .actions", "#correct-fold"}, "needs an operator’s or a manager’s key"},
+			{note, nil, []string{"#note-form"}, "needs an operator’s or a manager’s key"},
+			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
+			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"}, "needs an operator’s or a manager’s key"},
+			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+		},
 	} {
-		key, _ := s.newKey("The "+who.role, who.role)
-		b := s.open(phone, "/worked-out")
-		b.goTo("/")
-		b.signIn(key)
-		open := func(page string) {
-			t.Helper()
-			b.goTo(page)
-			b.says("#who", "Signed in as The "+who.role)
-			b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility() && h.textContent)")
-			if page == "/fleet?sled=bluestem" {
-				b.until("document.querySelector('#readings-list li')")
+		t.Run(role, func(t *testing.T) {
+			t.Parallel()
+			s := s.in(t)
+			key, _ := s.newKey("The "+role, role)
+			b := s.open(phone, "/worked-out")
+			b.goTo("/")
+			b.signIn(key)
+			for _, page := range pages {
+				b.goTo(page.path)
+				b.says("#who", "Signed in as The "+role)
+				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility() && h.textContent)")
+				if page.path == sled {
+					b.until("document.querySelector('#readings-list li')")
+				}
+				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
+				const shown = "[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())"
+				for _, selector := range page.may {
+					b.until(fmt.Sprintf(shown, selector))
+				}
+				b.says("main", page.why)
+				for _, selector := range page.not {
+					assert.False(t, eval[bool](b, fmt.Sprintf(shown, selector)), "%s: %s", page.path, selector)
+				}
 			}
-			eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
-		}
-		for page, selectors := range who.may {
-			open(page)
-			for _, selector := range selectors {
-				b.until(fmt.Sprintf("[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())", selector))
-			}
-		}
-		for page, selectors := range who.not {
-			open(page)
-			for _, selector := range selectors {
-				assert.False(t, shown(b, selector), "%s on %s: %s", who.role, page, selector)
-			}
-		}
-		for page, words := range who.why {
-			open(page)
-			b.says("main", words)
-		}
+		})
 	}
 }
 

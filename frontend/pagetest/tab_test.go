@@ -38,6 +38,7 @@ type tab struct {
 	features []*emulation.MediaFeature
 
 	mu         sync.Mutex
+	arrived    bool // the first page is there: what came before was another user's
 	complaints []string
 	refusals   bool                         // the page is expected to be refused something
 	noSignal   bool                         // the page is expected to find no network
@@ -59,7 +60,7 @@ func (b *tab) leave() {
 	b.window.events.Store(nil)
 	b.check()
 	if b.alone {
-		windows.giveBack(b.window, b.base)
+		windows.giveBack(b.window)
 	} else {
 		b.window.close()
 	}
@@ -69,6 +70,10 @@ func (b *tab) leave() {
 // to other hosts.
 func (b *tab) listen(event any) {
 	switch e := event.(type) {
+	case *page.EventFrameNavigated:
+		b.mu.Lock()
+		b.arrived = true
+		b.mu.Unlock()
 	case *runtime.EventExceptionThrown:
 		b.complain(fmt.Sprintf("exception: %+v", e.ExceptionDetails))
 	case *runtime.EventConsoleAPICalled:
@@ -128,7 +133,9 @@ func (b *tab) finished(id network.RequestID) {
 func (b *tab) complain(what string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.complaints = append(b.complaints, what)
+	if b.arrived {
+		b.complaints = append(b.complaints, what)
+	}
 }
 
 func (b *tab) check() {

@@ -104,6 +104,7 @@ func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
 		assert.LessOrEqual(t, box.Bottom, 640.0, link.what)
 		assert.GreaterOrEqual(t, box.Left, 0.0, link.what)
 		assert.LessOrEqual(t, box.Right, 360.0, link.what)
+		b.leave()
 	}
 }
 
