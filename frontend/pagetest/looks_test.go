@@ -1,22 +1,16 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
-	"time"
-
-	"github.com/stretchr/testify/require"
 )
 
 // look is a page of the demo, and what shows that it is there.
 type look struct{ path, ready string }
 
-// looks are every page there is, as somebody would see it, and some more than once.
-func (s site) looks() []look {
-	id := s.evening("Harvest pull", 10, "timothy")
-	s.call("POST", "/v1/shows/"+id+"/classes/antique-5-500-lb/as-run", map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
+// looks are every page there is, as somebody would see it on the shared demo, and some more than once.
+func looks() []look {
+	id := demo.evening
 	const (
 		answered = "document.querySelector('#fleet-table tbody')?.checkVisibility() && document.querySelector('#asked')?.checkVisibility()"
 		drawn    = "[...document.images].every((image) => image.complete)"
@@ -56,21 +50,6 @@ func (b *tab) see(page look) {
 	b.quiet()
 }
 
-// quiet waits until the page has no request under way and has begun none for a moment.
-func (b *tab) quiet() {
-	b.t.Helper()
-	const moment = 150 * time.Millisecond
-	for began := time.Now(); ; time.Sleep(lookEvery) {
-		b.mu.Lock()
-		still, open := time.Since(b.lastMove) > moment && len(b.underWay) == 0, slices.Collect(maps.Values(b.underWay))
-		b.mu.Unlock()
-		if still && eval[bool](b, "document.readyState === 'complete' && document.querySelector('#busy')?.hidden !== false") {
-			return
-		}
-		require.Less(b.t, time.Since(began), patience, "still under way: %v", open)
-	}
-}
-
 // unfoldAll opens everything that folds, but for the documentation, where that would be a hundred forms.
 func (b *tab) unfoldAll(page look) {
 	b.t.Helper()
@@ -94,14 +73,15 @@ func (s sight) String() string {
 	return s.screen.String()
 }
 
-// sights are three widths, light and dark, signed in; and a phone in either hand that is not.
+// sights are three widths, light and dark, signed in; and a phone in either hand that is not. Without CI=true they are the two that
+// differ most.
 func sights() []sight {
 	tablet := screen{width: 768, height: 1024}
 	dark := func(s screen) screen { s.dark = true; return s }
-	return []sight{
-		{phone, false}, {dark(phone), false},
-		{phone, true}, {tablet, true}, {desk, true}, {dark(phone), true}, {dark(tablet), true}, {dark(desk), true},
-	}
+	return inPart([]sight{
+		{phone, true}, {dark(desk), true},
+		{phone, false}, {dark(phone), false}, {tablet, true}, {desk, true}, {dark(phone), true}, {dark(tablet), true},
+	}, 2)
 }
 
 // lookFrom opens a tab of that sight.

@@ -1,10 +1,9 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
 	"math"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -27,38 +26,6 @@ func (s site) noting(on screen, path string) *tab {
 func (b *tab) noted() {
 	b.t.Helper()
 	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('/chart') && responseEnd > 0)")
-}
-
-// tap taps the middle of an element as a finger does, once it has come to rest: what covers it takes the tap.
-func (b *tab) tap(selector string) {
-	b.t.Helper()
-	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && !thing.disabled)(document.querySelector(%q))", selector))
-	type place struct {
-		X, Y   float64
-		Covers string
-	}
-	look := func() place {
-		return eval[place](b, fmt.Sprintf(`(() => {
-			const thing = document.querySelector(%q);
-			if (!thing) return {Covers: 'nothing is there any more'};
-			thing.scrollIntoView({block: 'nearest'});
-			const box = thing.getBoundingClientRect(), [X, Y] = [box.x + box.width / 2, box.y + box.height / 2];
-			const there = document.elementFromPoint(X, Y);
-			return {X, Y, Covers: thing.contains(there) || there?.closest('label')?.contains(thing) ? '' : there?.outerHTML.slice(0, 200) ?? 'it is off the screen'};
-		})()`, selector))
-	}
-	at := look()
-	for until := time.Now().Add(patience); ; {
-		time.Sleep(lookEvery)
-		again := look()
-		if again == at && at.Covers == "" {
-			break
-		}
-		if at = again; time.Now().After(until) {
-			require.Empty(b.t, at.Covers, "%s is covered", selector)
-		}
-	}
-	b.do(chromedp.MouseClickXY(at.X, at.Y))
 }
 
 // padKeys are the keys of the page's own number pad by what they type.
@@ -136,7 +103,8 @@ func (s site) notedChart(sled, gear string, start float64) (topOut, anyway float
 	return 0, 0
 }
 
-func TestTenReadingsInARowByTaps(t *testing.T) {
+func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -172,7 +140,8 @@ func TestTenReadingsInARowByTaps(t *testing.T) {
 	assert.Contains(t, b.text("#note-caution"), "Nobody in the cab is on a phone while hooked or moving")
 }
 
-func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
+func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(desk, "/note?sled=bluestem")
@@ -214,7 +183,8 @@ func TestTenReadingsInARowByKeyboardAlone(t *testing.T) {
 }
 
 // What the page says of a reading is worked out here once more, from what the API says of the chart.
-func TestAReadingIsShownWithHowItFits(t *testing.T) {
+func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	for _, c := range []struct{ gear, fits string }{{"C", "C"}, {"A", "D"}} {
@@ -249,7 +219,8 @@ func TestAReadingIsShownWithHowItFits(t *testing.T) {
 	assert.NotContains(t, b.text("#note-latest .fit"), "Fits")
 }
 
-func TestTheFirstReadingOfAGearSaysSo(t *testing.T) {
+func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "X"}, map[string]any{"label": "Y"}}}, nil)
 	b := s.noting(phone, "/note?sled=foxtail")
@@ -279,7 +250,8 @@ func TestTheFirstReadingOfAGearSaysSo(t *testing.T) {
 	b.says("#note-latest .fit", "The first one in this gear from 0.5 ft forward.")
 }
 
-func TestAnUndoIsOneTapAndCanBeUndone(t *testing.T) {
+func TestNotePage_UndoesWithOneTapAndBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.note("C", "254")
@@ -305,7 +277,8 @@ func TestAnUndoIsOneTapAndCanBeUndone(t *testing.T) {
 	assert.NotNil(t, newest().SetAside)
 }
 
-func TestHowItEndedAsksForWhatElseItNeeds(t *testing.T) {
+func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	own, _ := s.notedChart("bluestem", "C", 0)
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -346,8 +319,9 @@ func TestHowItEndedAsksForWhatElseItNeeds(t *testing.T) {
 	assert.Equal(t, []string{"stated", "the driver"}, []string{r.Ended, r.By})
 }
 
-func TestLengthsAreReadAsPeopleWriteThem(t *testing.T) {
-	s := serve(t)
+func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/note")
 	read := func(text, units string) *float64 {
 		t.Helper()
@@ -374,7 +348,8 @@ func TestLengthsAreReadAsPeopleWriteThem(t *testing.T) {
 	assert.InDelta(t, 12.5, *inFeet, 1e-12)
 }
 
-func TestMetresAreOneSwitchAndLoseNothing(t *testing.T) {
+func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.tap("#note-start + button")

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"testing"
@@ -83,17 +83,16 @@ func TestUnits_AreRememberedAndTheAnswerIsFetchedAheadInThem(t *testing.T) {
 func TestUnits_WithoutSignalTheAnswerInTheOtherUnitsIsShown(t *testing.T) {
 	s := serve(t, "--demo")
 	phone := s.device(phone)
-	first, leave := phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
+	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#meaning", " ft later")
 	first.kept()
-	leave()
+	first.leave()
 
-	again, leave := phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=m", false)
+	again := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=m", false)
 	again.says("#meaning", " ft later")
 	again.says("#details", " m")
 	again.says("#offline-notice", "no signal: this was stored in feet.")
 	again.press("input[name=frame-units][value=ft]")
 	again.until("!document.querySelector('#offline-notice').textContent.includes('stored in')")
 	again.says("#offline-notice", "no signal.")
-	leave()
 }

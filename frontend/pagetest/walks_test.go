@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -106,7 +106,8 @@ func (w *walk) took() time.Duration {
 }
 
 // Nobody has entered anything; three minutes of one person's doing later the page says which gear is nearest, and rightly so.
-func TestAWalkFromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
+func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	w := s.walk("first-answer", phone, "/")
 	w.expectRefusals()
@@ -163,7 +164,8 @@ func TestAWalkFromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 // Thirty readings of one day, noted beside the track. One is noted in the wrong gear: the page says at once which gear it fits,
 // and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterwards. In the end the chart
 // is as it would have been without them.
-func TestAWalkThroughAManagersDayOfThirtyReadings(t *testing.T) {
+func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	truth := map[string]map[string]float64{} // start → gear → where it tops out
 	for _, start := range []string{"0", "2", "4"} {
@@ -241,9 +243,10 @@ func TestAWalkThroughAManagersDayOfThirtyReadings(t *testing.T) {
 }
 
 // From the code on the fence to what to tell the crew: one tap.
-func TestAWalkFromTheCodeOnTheFenceToTheAnswerInOneTap(t *testing.T) {
-	s := serve(t, "--demo", "--public-url", "https://sleds.example")
-	show := harvestPull(s)
+func TestWalk_FromTheCodeOnTheFenceToTheAnswerInOneTap(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	req, err := http.Get(s.base + "/v1/shows/" + show + "/qr.svg")
 	require.NoError(t, err)
 	defer req.Body.Close()

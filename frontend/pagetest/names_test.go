@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -60,7 +60,8 @@ func hostileFleet(s site) (show, sled, other string) {
 	return show, sled, other
 }
 
-func TestANameThatLooksLikeMarkupIsTextOnEveryPage(t *testing.T) {
+func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--public-url", "https://sleds.example")
 	show, sled, other := hostileFleet(s)
 	pages := []struct {
@@ -85,7 +86,7 @@ func TestANameThatLooksLikeMarkupIsTextOnEveryPage(t *testing.T) {
 		{"/docs", nil}, {"/measuring", nil}, {"/worked-out", nil},
 	}
 	own, _ := s.newKey(named("manager"), "manager")
-	for _, on := range []screen{phone, desk} {
+	for _, on := range inPart([]screen{phone, desk}, 1) {
 		b := s.open(on, "/")
 		b.signIn(own)
 		for _, look := range pages {

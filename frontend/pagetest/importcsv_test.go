@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"encoding/json"
@@ -23,6 +23,7 @@ func (s site) importing(on screen) *tab {
 	b.signIn(managerKey)
 	b.goTo("/fleet")
 	b.until("document.querySelector('#sleds li') && document.querySelector('#import-file').checkVisibility()")
+	b.quiet() // the script that takes the file comes last
 	return b
 }
 
@@ -75,7 +76,8 @@ func (s site) reading(sled string, distanceFt float64) noteReading {
 	return noteReading{}
 }
 
-func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
+func TestImport_LooksThroughChecksAndKeepsASpreadsheet(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -96,8 +98,9 @@ func TestASpreadsheetIsLookedThroughCheckedAndKept(t *testing.T) {
 	b.until("location.search === '?sled=bluestem'")
 }
 
-func TestABadRowIsMarkedBeforeAnythingIsSent(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_MarksABadRowBeforeAnythingIsSent(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	before := s.everyReading()
 	b.choose("notebook.csv", strings.Join([]string{
@@ -131,8 +134,9 @@ func TestABadRowIsMarkedBeforeAnythingIsSent(t *testing.T) {
 }
 
 // What only the API knows comes back to the row of the file it is about; the preview stays.
-func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_MarksWhatTheServerFindsInTheFilesOwnRows(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(desk)
 	b.expectRefusals()
 	before := s.everyReading()
@@ -145,7 +149,8 @@ func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
 	assert.Equal(t, before, s.everyReading())
 }
 
-func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
+func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	// A byte-order mark, semicolons, decimal commas, metres, names of people's own, dates by the day.
@@ -178,8 +183,9 @@ func TestColumnsAreMatchedLooselyAndCanBeChosen(t *testing.T) {
 	assert.InDelta(t, 12.5, s.reading("fescue", 45.1/0.3048).StartFt, 1e-9)
 }
 
-func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
-	s := serve(t)
+func TestImport_KnowsWhatPeopleWriteOverColumns(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/fleet")
 	for heading, use := range map[string]string{
 		"Gear": "gear", "distance (ft)": "distance_ft ft", "Distance, m": "distance_ft m", "distance_m": "distance_ft m", "Distance pulled [metres]": "distance_ft m", "Distance": "distance_ft ft",
@@ -200,8 +206,9 @@ func TestHeadingsSayWhatPeopleWriteOverColumns(t *testing.T) {
 	assert.Equal(t, []string{"", "distance_ft", "note", ""}, two, "a field goes to the column that names it best, and to the first of equals")
 }
 
-func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	const heading = "sled\tgear\tdistance_ft\tmeasured_on\n"
 	b.choose("a.tsv", heading+"bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t5/5/2026\n")
@@ -225,7 +232,8 @@ func TestDatesThatCanBeReadInTwoWaysAreAskedAbout(t *testing.T) {
 	}
 }
 
-func TestWhatNoColumnSaysIsSaidOnceForAllRows(t *testing.T) {
+func TestImport_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(phone)
 	b.choose("one sled.csv", "gear,distance\nC,255\nD,243\n")
@@ -241,7 +249,8 @@ func TestWhatNoColumnSaysIsSaidOnceForAllRows(t *testing.T) {
 	assert.Equal(t, []string{"D", "2026-05-09"}, []string{r.Gear, r.MeasuredOn})
 }
 
-func TestALargeFileIsDroppedAndSentWithItsProgress(t *testing.T) {
+func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
@@ -275,8 +284,9 @@ func TestALargeFileIsDroppedAndSentWithItsProgress(t *testing.T) {
 }
 
 // 200,000 rows are gone through in steps: the page answers in between.
-func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_LetsThePageAnswerWhileAFileIsGoneThrough(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	got := await[struct{ Steps, Rows, Bad, Listed int }](b, `(async () => {
 		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);
@@ -295,8 +305,9 @@ func TestThePageAnswersWhileAFileIsGoneThrough(t *testing.T) {
 	assert.Greater(t, got.Steps, 5, "others get their turn")
 }
 
-func TestAFileIsTakenWhereverOnThePageItIsDropped(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_TakesAFileWhereverOnThePageItIsDropped(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(desk)
 	b.drop("h1", "notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
 	b.says("#import-result h3", "notebook.csv")
@@ -318,12 +329,14 @@ func TestAFileIsTakenWhereverOnThePageItIsDropped(t *testing.T) {
 	b.says("#import-result > div table", "12.5 ft")
 }
 
-func TestWithoutSignalTheFileAndItsPreviewStay(t *testing.T) {
+func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	desk := s.device(desk)
-	b, _ := desk.tab("/fleet", true)
+	b := desk.at("/fleet", true)
 	b.signIn(managerKey)
-	b.until("document.querySelector('#sleds li')")
+	b.until("document.querySelector('#sleds li') && document.querySelector('#import-file').checkVisibility()")
+	b.quiet() // the script that takes the file comes last
 	before := s.everyReading()
 	b.choose("notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
 	desk.signal(b, false)
@@ -337,8 +350,9 @@ func TestWithoutSignalTheFileAndItsPreviewStay(t *testing.T) {
 	assert.Equal(t, before+1, s.everyReading())
 }
 
-func TestATemplateIsSavedInTheUnitsOfThePage(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
 	b.press("#import-template")
@@ -352,9 +366,10 @@ func TestATemplateIsSavedInTheUnitsOfThePage(t *testing.T) {
 	assert.Zero(t, eval[int](b, "[...document.querySelectorAll('#import-result select')].filter((list) => list.value === '').length"), "every column is known")
 }
 
-func TestTheImportIsSoundOnEveryScreen(t *testing.T) {
+func TestImport_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
-	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}}, 2) {
 		b := s.importing(on)
 		b.choose("a notebook with a name that is longer than most.csv", "Sled Name;Gear;Box start;Top-out distance (m);Date;How it ended;Where it was that day\nBluestem;Q;0;far;9/5/2026;exploded;Nonesuch flats\nFescue;2;0;75;9/5/2026;;\n")
 		b.pick("#import-first-day", "day")
@@ -365,6 +380,7 @@ func TestTheImportIsSoundOnEveryScreen(t *testing.T) {
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		unnamed := eval[[]string](b, `[...document.querySelectorAll('#import :is(input, select)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
+		b.leave()
 	}
 	// By keyboard alone, from the file on.
 	b := s.importing(desk)
@@ -384,8 +400,9 @@ func TestTheImportIsSoundOnEveryScreen(t *testing.T) {
 }
 
 // What is sent is CSV as the API takes it, whatever the file looked like.
-func TestWhatIsSentOfAFile(t *testing.T) {
-	s := serve(t, "--demo")
+func TestImport_SendsCSVAsTheAPITakesIt(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.importing(phone)
 	sent := await[string](b, `(async () => {
 		const [{UploadFile}, {Sleds}] = await Promise.all([import('/assets/fleet/upload/file.js'), import('/assets/fleet/upload/check.js')]);

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"context"
@@ -139,14 +139,15 @@ func (s site) change(show string, change map[string]any) {
 // pages counts the pages that a sheet prints on.
 func (b *tab) pages(paper chromedp.PDFOption) int {
 	b.t.Helper()
-	pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(paper))
+	pdf, err := chromedp.Run(b.window.ctx, chromedp.PrintToPDF(paper))
 	require.NoError(b.t, err)
 	return len(regexp.MustCompile(`/Type ?/Page\b`).FindAll(pdf, -1))
 }
 
 var papers = map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)}
 
-func TestAPromoterMakesAShowRanksTheSledsBooksAnotherAndPrintsBothSheets(t *testing.T) {
+func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	b := s.open(desk, "/shows")
 	known := len(s.classes())
@@ -234,7 +235,8 @@ func TestAPromoterMakesAShowRanksTheSledsBooksAnotherAndPrintsBothSheets(t *test
 	assert.Contains(t, b.text(".means"), "a faster tractor does not move it sooner")
 }
 
-func TestTheSheetsOfManyClassesPrintOnOnePage(t *testing.T) {
+func TestSheetPage_PrintsManyClassesOnOnePage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	var ids []string
 	for i := range 20 {
@@ -262,7 +264,8 @@ func TestTheSheetsOfManyClassesPrintOnOnePage(t *testing.T) {
 	assert.Equal(t, "on Bluestem: 4 × 500 lb in the box, 2 on the pan tonight", b.text("#body tbody .weights"))
 }
 
-func TestABookingMadeMeanwhileIsNotOverwrittenAndTheChosenSledStaysChosen(t *testing.T) {
+func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -299,7 +302,8 @@ func TestABookingMadeMeanwhileIsNotOverwrittenAndTheChosenSledStaysChosen(t *tes
 	assert.Equal(t, "Farm stock 12,000 lb", b.text("#sheet-body tbody tr:first-child th"))
 }
 
-func TestAShowThatIsOverKeepsItsSheetUntilItIsOpenedAgain(t *testing.T) {
+func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -314,7 +318,8 @@ func TestAShowThatIsOverKeepsItsSheetUntilItIsOpenedAgain(t *testing.T) {
 	b.until("!document.querySelector('#show-over').checkVisibility() && document.querySelectorAll('#candidates button').length > 0")
 }
 
-func TestTheRankingShowsWhatEachClassRanOnLastTime(t *testing.T) {
+func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	classes := s.eightClasses()
 	before := s.evening("Spring pull", -30, "timothy", classes...)
@@ -329,7 +334,8 @@ func TestTheRankingShowsWhatEachClassRanOnLastTime(t *testing.T) {
 	assert.Contains(t, b.text("#last-time tbody tr:nth-child(2)"), "as the sheet said; what was set was not noted")
 }
 
-func TestTheSheetIsSavedAsASpreadsheet(t *testing.T) {
+func TestShowPage_SavesTheSheetAsASpreadsheet(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
@@ -346,7 +352,8 @@ func TestTheSheetIsSavedAsASpreadsheet(t *testing.T) {
 }
 
 // What people type is text, wherever it is shown.
-func TestNamesStayText(t *testing.T) {
+func TestShowPages_ShowNamesAsText(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	const markup = `<img src=x onerror="document.title='it ran'">`
 	var sled, class, show struct{ ID string }
@@ -380,7 +387,8 @@ func TestNamesStayText(t *testing.T) {
 }
 
 // On the printed cab sheet no word of a setting is broken, beside short gear labels and long ones.
-func TestNoWordOfASettingIsBrokenOnPaper(t *testing.T) {
+func TestSheetPage_BreaksNoWordOfASetting(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var shows struct{ Items []map[string]any }
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)

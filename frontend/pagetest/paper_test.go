@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"encoding/json"
@@ -15,49 +15,18 @@ import (
 	"evenpull/frontend"
 )
 
-func TestEveryPageIsSoundOnEveryScreen(t *testing.T) {
-	s := serve(t, "--demo")
-	pages := s.looks()
-	for _, on := range sights() {
-		b := s.lookFrom(on)
-		for _, page := range pages {
-			path := page.path
-			b.see(page)
-			b.unfoldAll(page)
-			eval[bool](b, "(document.querySelector('#candidates button:not([disabled])')?.click(), document.querySelector('.lines button')?.click(), true)")
-			b.until("!document.querySelector('#candidates button') || document.querySelector('#changes')?.checkVisibility()")
-			b.quiet()
-			wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
-			assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s at %s: %v", path, on, wide)
-			assert.Equal(t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"), "%s at %s: one heading", path, on)
-			if !strings.HasPrefix(path, "/pullers") { // which has no doors
-				assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]').length`), "%s at %s: where one is", path, on)
-			}
-			small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
-				.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
-				.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
-			assert.Empty(t, small, "%s at %s: targets under 44 px", path, on)
-			unnamed := eval[[]string](b, `[...document.querySelectorAll('input, select, textarea')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
-			assert.Empty(t, unnamed, "%s at %s: fields without a label", path, on)
-			broken := eval[[]string](b, `[...document.images].filter((i) => !i.complete || i.naturalWidth === 0 || !i.hasAttribute('alt')).map((i) => i.src)`)
-			assert.Empty(t, broken, "%s at %s: drawings", path, on)
-			cramped := eval[[]string](b, `[...document.querySelectorAll('img.drawing')].filter((i) => i.checkVisibility() && i.clientWidth < i.naturalWidth / 2).map((i) => i.src)`)
-			assert.Empty(t, cramped, "%s at %s: drawings whose letters, of 24 units, are under 12 px", path, on)
-		}
-	}
-}
-
-func TestMeasuringPrintsOnTwoSheets(t *testing.T) {
-	s := serve(t)
+func TestMeasuringPage_PrintsOnTwoSheets(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/measuring")
 	for name, paper := range map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)} {
-		pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(paper))
+		pdf, err := chromedp.Run(b.window.ctx, chromedp.PrintToPDF(paper))
 		require.NoError(t, err)
 		assert.Len(t, regexp.MustCompile(`/Type ?/Page\b`).FindAll(pdf, -1), 2, name)
 	}
 }
 
-func TestTheFormToFillInHasTheColumnsOfTheTemplate(t *testing.T) {
+func TestMeasuringPage_FormHasTheColumnsOfTheTemplate(t *testing.T) {
 	t.Parallel()
 	read := func(name string) string {
 		text, err := fs.ReadFile(frontend.Files(), name)
@@ -78,7 +47,8 @@ func TestTheFormToFillInHasTheColumnsOfTheTemplate(t *testing.T) {
 }
 
 // The page "How it is worked out" follows one example by hand. The program must come to the same.
-func TestTheWorkedExampleIsWhatTheProgramSays(t *testing.T) {
+func TestWorkedOutPage_ExampleIsWhatTheProgramSays(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Bluestem", "travel_ft": 30, "gears": []any{map[string]any{"label": "C"}}}, nil)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Fescue", "travel_ft": 32, "gears": []any{map[string]any{"label": "2"}, map[string]any{"label": "3"}}}, nil)

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"bytes"
@@ -18,8 +18,9 @@ import (
 
 var keepScreenshots = flag.Bool("screenshots", false, "write the pictures in testdata/screenshots anew")
 
-// The pictures of the README, taken from the demo as its readers see it: go test ./frontend -run Readme -screenshots
-func TestTheReadmesPictures(t *testing.T) {
+// The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Pictures -screenshots
+func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var shows struct{ Items []map[string]any }
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)
@@ -42,14 +43,14 @@ func TestTheReadmesPictures(t *testing.T) {
 func (b *tab) shown(name string) {
 	b.t.Helper()
 	b.quiet() // all of it is there
-	file := filepath.Join("..", "testdata", "screenshots", name)
-	picture, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	file := filepath.Join("..", "..", "testdata", "screenshots", name)
+	picture, err := chromedp.Run(b.window.ctx, chromedp.CaptureScreenshot())
 	require.NoError(b.t, err)
 	if *keepScreenshots {
 		require.NoError(b.t, os.MkdirAll(filepath.Dir(file), 0o755))
 		require.NoError(b.t, os.WriteFile(file, picture, 0o644))
 	}
-	letters := filepath.Join("..", "testdata", "screenshots", "letters.txt")
+	letters := filepath.Join("..", "..", "testdata", "screenshots", "letters.txt")
 	width := []byte(eval[string](b, `(() => {
 		const pen = document.createElement('canvas').getContext('2d');
 		pen.font = '100px ' + getComputedStyle(document.body).fontFamily;
@@ -74,7 +75,7 @@ func (b *tab) shown(name string) {
 	changed := changedShare(then, now)
 	b.t.Logf("%s: %.1f %% of the picture is not as it was kept", name, 100*changed)
 	if os.Getenv("CI") == "true" {
-		assert.Less(b.t, changed, 0.02, "%s shows another page than there is; go test ./frontend -run 'Readme|AWalk' -screenshots makes the pictures anew", name)
+		assert.Less(b.t, changed, 0.02, "%s shows another page than there is; go test ./frontend/pagetest -run 'Pictures|Walk' -screenshots makes the pictures anew", name)
 	}
 }
 

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -26,7 +26,8 @@ type (
 	}
 )
 
-func TestAManagerAddsASledAndSeesTheAnswerMove(t *testing.T) {
+func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/fleet")
 	b.expectRefusals()
@@ -61,7 +62,8 @@ func TestAManagerAddsASledAndSeesTheAnswerMove(t *testing.T) {
 	other.says("#headline", "Y on Foxtail.")
 }
 
-func TestSettingAReadingAsideChangesTheChartAndBringingItBackUndoesIt(t *testing.T) {
+func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var list readingList
 	s.call("GET", "/v1/sleds/brome/readings", nil, &list)
@@ -83,7 +85,8 @@ func TestSettingAReadingAsideChangesTheChartAndBringingItBackUndoesIt(t *testing
 	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q", before))
 }
 
-func TestACorrectionMadeMeanwhileIsNotOverwrittenAndNothingTypedIsLost(t *testing.T) {
+func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/fleet?sled=brome")
 	b.expectRefusals()
@@ -110,7 +113,8 @@ func TestACorrectionMadeMeanwhileIsNotOverwrittenAndNothingTypedIsLost(t *testin
 	assert.Contains(t, b.text("#chart-body tbody tr"), "A1 full back", "a renamed gear keeps its readings")
 }
 
-func TestWhatIsTypedInMetresArrivesInFeet(t *testing.T) {
+func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=brome&units=m")
 	b.note("A", "81,5")
@@ -123,8 +127,9 @@ func TestWhatIsTypedInMetresArrivesInFeet(t *testing.T) {
 	assert.InDelta(t, 81.5/0.3048, list.Items[0].DistanceFt, 1e-9)
 }
 
-func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
-	s := serve(t, "--demo")
+func TestSledPage_SaysWhatToMeasureNext(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	var api struct {
 		Items []struct {
 			Gear        string
@@ -143,8 +148,9 @@ func TestTheSledPageSaysWhatToMeasureNext(t *testing.T) {
 	b.until("document.querySelectorAll('#advice-list li').length > 0")
 }
 
-func TestReadingsAreSavedAsASpreadsheet(t *testing.T) {
-	s := serve(t, "--demo")
+func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/fleet?sled=brome")
 	b.until("document.querySelector('#chart-body tbody')")
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"testing"
@@ -7,7 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestAClassSaysWhenTheChartHasMovedAndTakesTodaysFigureWhenAsked(t *testing.T) {
+func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "D")
 	for range 6 {
@@ -34,7 +35,8 @@ func TestAClassSaysWhenTheChartHasMovedAndTakesTodaysFigureWhenAsked(t *testing.
 	assert.InDelta(t, class.Setting.TodayFt, class.Setting.StoodForFt, 1e-9)
 }
 
-func TestAClassIsChangedAndWhatSomebodyElseChangedMeanwhileStays(t *testing.T) {
+func TestClasses_KeepWhatSomebodyElseChangedMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "")
 	item := "#class-farm-stock-9-500-lb"
@@ -60,7 +62,8 @@ func TestAClassIsChangedAndWhatSomebodyElseChangedMeanwhileStays(t *testing.T) {
 	assert.Contains(t, b.text(item), "Starts on the white flag.")
 }
 
-func TestAClassThatAShowListsIsNotDeleted(t *testing.T) {
+func TestClasses_AreNotDeletedWhileAShowListsThem(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	listed, free := s.class("Farm stock 9,500 lb", "C", ""), s.class("Antique 5,500 lb", "E", "")
 	s.evening("Harvest pull", 10, "fescue", listed)
@@ -78,7 +81,8 @@ func TestAClassThatAShowListsIsNotDeleted(t *testing.T) {
 	b.until("!document.querySelector('#class-" + free + "')")
 }
 
-func TestAClassOnASledOrGearThatCannotBeIsRefusedBesideTheField(t *testing.T) {
+func TestClasses_RefuseASettingThatCannotBeBesideItsField(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "")
 	b := s.open(phone, "/shows")

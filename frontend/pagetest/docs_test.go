@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"strings"
@@ -10,8 +10,9 @@ import (
 
 // Everything that can be read is asked for from the page, with what its fields hold to begin with: on the demo fleet every
 // address answers, but those that take an id nobody can know beforehand.
-func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
-	s := serve(t, "--demo", "--public-url", "https://sleds.example")
+func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/docs")
 	b.until("document.querySelectorAll('details.operation').length > 40")
 	b.expectRefusals() // of a reading and a sled that are not there
@@ -49,7 +50,7 @@ func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
 			continue
 		}
 		assert.True(t, strings.HasPrefix(one[1], "200"), "%v", one)
-		assert.Contains(t, one[2], "curl -s 'http://127.0.0.1:")
+		assert.Contains(t, one[2], "curl -s '"+b.base+"/")
 	}
 
 	// Every document that is named has its place, and a link opens it.
@@ -63,9 +64,10 @@ func TestTheAPIIsWrittenOutAndCanBeTried(t *testing.T) {
 	assert.Contains(t, await[string](b, `(async () => { const { tryForm } = await import('/assets/docs/try.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
 }
 
-func TestTheAPIPageOnEveryScreen(t *testing.T) {
-	s := serve(t, "--demo")
-	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}} {
+func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true}}, 2) {
 		b := s.open(on, "/docs#getEquivalents")
 		b.until("document.querySelector('#getEquivalents form.try')")
 		b.press("#getEquivalents form.try button")
@@ -74,5 +76,6 @@ func TestTheAPIPageOnEveryScreen(t *testing.T) {
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, input:not([type=radio]), .foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll')).filter((e) => e.getBoundingClientRect().height < 44).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
+		b.leave()
 	}
 }

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -25,7 +25,8 @@ func (b *tab) set(panel, hook, gear, why string) {
 	b.until(fmt.Sprintf("document.querySelectorAll('%s .lines li[data-line]').length === %d", panel, before+1))
 }
 
-func TestTheOperatorNotesWhatWasSetAndHowItWent(t *testing.T) {
+func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "D")
 	id := s.evening("Harvest pull", 10, "fescue", class)
@@ -85,7 +86,8 @@ func TestTheOperatorNotesWhatWasSetAndHowItWent(t *testing.T) {
 	assert.InDelta(t, 312.5, *row.Outcome.LongestFt, 1e-9)
 }
 
-func TestTheOperatorHearsThatTheShowWasChanged(t *testing.T) {
+func TestShowPage_TellsTheOperatorThatTheShowWasChanged(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Harvest pull", 10, "fescue", class)
@@ -109,7 +111,8 @@ func TestTheOperatorHearsThatTheShowWasChanged(t *testing.T) {
 	b.until("!document.querySelector('#run-queue').checkVisibility()")
 }
 
-func TestAPullBecomesAReading(t *testing.T) {
+func TestShowPage_MakesAPullAReading(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Spring pull", -3, "fescue", class)
@@ -153,7 +156,8 @@ func TestAPullBecomesAReading(t *testing.T) {
 	assert.Equal(t, map[string]float64{"topped-out": 262, "stopped-short": 180, "past-top": 301}, ended)
 }
 
-func TestTheSeasonPointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
+func TestSeasonPage_PointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	moved, kept := s.class("Hot farm 9,500 lb", "C", ""), s.class("Antique 5,500 lb", "E", "")
 	for week := range 6 {

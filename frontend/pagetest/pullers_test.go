@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -11,9 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestAPullerReadsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	for _, ran := range []struct{ what, query string }{
 		{"a clear answer", "sled=bluestem&gear=D"},
 		{"a level one", "sled=bluestem&gear=C"},
@@ -39,12 +40,14 @@ func TestAPullerReadsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 		assert.LessOrEqual(t, box.Right, 360.0, ran.what)
 		assert.GreaterOrEqual(t, box.Size, 28.0, "%s: to be read in the sun", ran.what)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360, ran.what)
+		b.leave()
 	}
 }
 
-func TestAPullerHearsWhatTheAPISays(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	b := s.open(phone, "/pullers?show="+show)
 	b.says("#show", "Sled: Fescue Harvest Pull, Jul 18, 2099")
 	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"), "the sled most classes are used to")
@@ -75,7 +78,7 @@ func TestAPullerHearsWhatTheAPISays(t *testing.T) {
 		assert.Equal(t, "?show="+show+"&sled=bluestem&gear="+gear+"&units=ft", eval[string](b, "location.search"))
 	}
 	// The link asks the same again, on another phone.
-	link := strings.TrimPrefix(eval[string](b, "location.href"), s.base)
+	link := strings.TrimPrefix(eval[string](b, "location.href"), b.base)
 	assert.Equal(t, b.text("#headline"), func() string {
 		other := s.open(phone, link)
 		other.says("#headline", "on Fescue")
@@ -84,7 +87,8 @@ func TestAPullerHearsWhatTheAPISays(t *testing.T) {
 	b.says("#next-step", "Send this answer as a link")
 }
 
-func TestWithoutALinkThePullersPageShowsTheNextShow(t *testing.T) {
+func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "No show is entered yet.")
@@ -113,9 +117,10 @@ func TestWithoutALinkThePullersPageShowsTheNextShow(t *testing.T) {
 	}
 }
 
-func TestThePullersPageSaysWhatItDoesNotKnow(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+func TestPullersPage_SaysWhatItDoesNotKnow(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	b := s.open(phone, "/pullers")
 	b.expectRefusals()
 	b.goTo("/pullers?show=" + show + "&sled=sedge&gear=3&start=9")
@@ -126,9 +131,10 @@ func TestThePullersPageSaysWhatItDoesNotKnow(t *testing.T) {
 	b.says("#headline", "That cannot be answered.")
 }
 
-func TestThePullersPageIsReadInTheSun(t *testing.T) {
-	s := serve(t, "--demo")
-	show := harvestPull(s)
+func TestPullersPage_IsReadInTheSun(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
 	for _, dark := range []bool{false, true} {
 		b := s.open(screen{width: 360, height: 640, dark: dark}, "/pullers?show="+show+"&sled=bluestem&gear=D")
 		b.says("#headline", "on Fescue")
@@ -151,7 +157,8 @@ func TestThePullersPageIsReadInTheSun(t *testing.T) {
 }
 
 // A first visit on a phone with little signal: everything that page and worker fetch.
-func TestTheFirstVisitOfAPullerIsUnder100Kilobytes(t *testing.T) {
+func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var classes []string
 	for i := range 20 {
@@ -163,8 +170,8 @@ func TestTheFirstVisitOfAPullerIsUnder100Kilobytes(t *testing.T) {
 	}
 	var show struct{ ID string }
 	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue", "classes": classes}, &show)
-	w := &wire{}
-	b := s.over(w).open(phone, "/pullers?show="+show.ID)
+	phone := s.device(phone)
+	b := phone.at("/pullers?show="+show.ID, true)
 	b.says("#classes-list", "Class 19")
 	b.pick("#ran-gear", "D")
 	b.says("#headline", "on Fescue")
@@ -172,8 +179,8 @@ func TestTheFirstVisitOfAPullerIsUnder100Kilobytes(t *testing.T) {
 	b.mu.Lock()
 	received := b.received
 	b.mu.Unlock()
-	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(w.received.Load())/1000)
+	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(phone.wire.received.Load())/1000)
 	assert.Greater(t, received, 5_000.0, "the browser must have counted")
 	assert.Less(t, received, 100_000.0)
-	assert.Less(t, w.received.Load(), int64(100_000))
+	assert.Less(t, phone.wire.received.Load(), int64(100_000))
 }

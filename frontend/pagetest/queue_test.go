@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"encoding/json"
@@ -50,12 +50,13 @@ func (b *tab) waiting() []string {
 	return await[[]string](b, `import('/assets/offline/queue.js').then(({waiting}) => waiting()).then((all) => all.map(({label, status}) => status + ': ' + label))`)
 }
 
-func TestWhatIsRecordedWithoutSignalArrivesOnceEach(t *testing.T) {
+func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	readingsBefore, _ := s.recorded(show)
 	phone := s.device(phone)
-	b, leave := phone.tab("/note?sled=bluestem", true)
+	b := phone.at("/note?sled=bluestem", true)
 	b.until("document.querySelector('#note-gears input')")
 	b.kept()
 
@@ -72,15 +73,15 @@ func TestWhatIsRecordedWithoutSignalArrivesOnceEach(t *testing.T) {
 	}
 	assert.Equal(t, "waiting", b.record(asRun, map[string]any{"from_hook": 2, "gear": "no such gear"}, "As run, a wrong gear"))
 	assert.Len(t, b.waiting(), 9)
-	leave()
+	b.leave()
 	readings, lines := s.recorded(show)
 	assert.Equal(t, readingsBefore, readings, "nothing is sent without signal")
 	assert.Empty(t, lines)
 
 	// Opened again, still without signal: the page and what waits are there.
-	b, _ = phone.tab("/note?sled=bluestem", false)
+	b = phone.at("/note?sled=bluestem", false)
 	b.says("#note-queue", "9 things waiting to be sent. No signal.")
-	other, _ := phone.tab("/note?sled=bluestem", false)
+	other := phone.at("/note?sled=bluestem", false)
 	other.says("#note-queue", "9 things waiting")
 	b.expectRefusals()
 	other.expectRefusals()
@@ -114,16 +115,15 @@ func TestWhatIsRecordedWithoutSignalArrivesOnceEach(t *testing.T) {
 }
 
 // The program has stored it, but the answer never came back: the same thing is sent again and stored once.
-func TestWhatArrivedUnansweredIsNotStoredTwice(t *testing.T) {
+func TestQueue_StoresOnceWhatArrivedUnanswered(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	before, _ := s.recorded(show)
 	w := &wire{}
 	b := s.over(w).open(phone, "/fleet?sled=bluestem")
 	b.until("document.querySelector('#chart-body tbody')")
-	b.mu.Lock()
-	b.noSignal = true
-	b.mu.Unlock()
+	b.expectNoSignal()
 	b.signIn(managerKey)
 	w.mu.Lock()
 	w.lose = 2
@@ -144,7 +144,8 @@ func TestWhatArrivedUnansweredIsNotStoredTwice(t *testing.T) {
 	assert.Equal(t, before+2, stored)
 }
 
-func TestAWrongKeyKeepsWhatWaitsAndAsksAgain(t *testing.T) {
+func TestQueue_KeepsWhatWaitsOverAWrongKey(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	show := harvestPull(s)
 	before, _ := s.recorded(show)

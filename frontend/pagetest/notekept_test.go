@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -9,11 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestWhatIsNotedWithoutSignalIsKeptHeldAgainstTheChartAndCanBeUndone(t *testing.T) {
+func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	phone := s.device(phone)
-	b, leave := phone.tab("/note?sled=bluestem", true)
+	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
 	b.kept()
@@ -35,10 +36,10 @@ func TestWhatIsNotedWithoutSignalIsKeptHeldAgainstTheChartAndCanBeUndone(t *test
 	b.state("dropped")
 	b.note("C", "255")
 	b.state("waiting")
-	leave()
+	b.leave()
 	assert.Len(t, s.readings("bluestem"), before, "nothing is sent without signal")
 
-	b, _ = phone.tab("/note?sled=bluestem", false)
+	b = phone.at("/note?sled=bluestem", false)
 	b.says("#note-queue", "2 things waiting to be sent. No signal.")
 	phone.signal(b, true)
 	await[int](b, "import('/assets/offline/queue.js').then(({flush}) => flush()).then(() => 0)")
@@ -49,10 +50,11 @@ func TestWhatIsNotedWithoutSignalIsKeptHeldAgainstTheChartAndCanBeUndone(t *test
 }
 
 // Sent by the queue in its own time, a reading is undone through the API, though the page never saw its answer.
-func TestWhatTheQueueSentLaterIsUndoneToo(t *testing.T) {
+func TestNotePage_UndoesWhatTheQueueSentLater(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	phone := s.device(phone)
-	b, _ := phone.tab("/note?sled=bluestem", true)
+	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
 	phone.signal(b, false)
@@ -68,7 +70,8 @@ func TestWhatTheQueueSentLaterIsUndoneToo(t *testing.T) {
 	assert.Equal(t, 254.0, r.DistanceFt)
 }
 
-func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
+func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
@@ -106,7 +109,8 @@ func TestWhatIsTypedOutlivesAReloadAndWhatIsKnownIsKept(t *testing.T) {
 }
 
 // Nothing on a device that was never there, and on one whose last reading is of another day.
-func TestTheDateIsTodaysUnlessItWasGivenToday(t *testing.T) {
+func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	date := func() string { return eval[string](b, "document.querySelector('#note-date').value") }
@@ -132,7 +136,8 @@ func TestTheDateIsTodaysUnlessItWasGivenToday(t *testing.T) {
 	assert.Equal(t, "Nonesuch flats", eval[string](b, "document.querySelector('#note-place').value"))
 }
 
-func TestAReadingIsCorrectedOnThePageThatNotesThem(t *testing.T) {
+func TestNotePage_CorrectsAReading(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	old := s.readings("brome")[0]
 	b := s.noting(phone, "/note?sled=brome")
@@ -176,7 +181,8 @@ func TestAReadingIsCorrectedOnThePageThatNotesThem(t *testing.T) {
 	assert.NotNil(t, was.SetAside)
 }
 
-func TestWhatTheServerRefusesGoesBackIntoTheForm(t *testing.T) {
+func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.expectRefusals()
@@ -191,9 +197,10 @@ func TestWhatTheServerRefusesGoesBackIntoTheForm(t *testing.T) {
 	b.state("sent")
 }
 
-func TestThePageForNotingIsSoundOnEveryScreen(t *testing.T) {
+func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
-	for _, on := range []screen{phone, {width: 768, height: 1024}, desk, {width: 360, height: 640, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}}, 2) {
 		b := s.noting(on, "/note?sled=timothy") // the longest labels
 		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), document.querySelector('#note-short').click(), true)")
 		b.pick("#note-gears input[value='low 1']", "low 1")
@@ -208,6 +215,7 @@ func TestThePageForNotingIsSoundOnEveryScreen(t *testing.T) {
 		assert.Empty(t, low, "%s: what a glove hits is 56 px high", on)
 		unnamed := eval[[]string](b, `[...document.querySelectorAll('main :is(input, select, textarea)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
+		b.leave()
 	}
 	// On a phone, everything that one reading takes is on one screen once the box start is at its top.
 	b := s.noting(phone, "/note?sled=bluestem")
@@ -221,7 +229,8 @@ func TestThePageForNotingIsSoundOnEveryScreen(t *testing.T) {
 	assert.LessOrEqual(t, eval[float64](b, "document.querySelector('#note-latest').getBoundingClientRect().bottom"), 640.0)
 }
 
-func TestWithoutSledsThePageForNotingLeadsOn(t *testing.T) {
+func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/note")
 	b.says("#whole-page", "No sleds yet. Add the first one on the Fleet page")
@@ -235,7 +244,8 @@ func TestWithoutSledsThePageForNotingLeadsOn(t *testing.T) {
 
 // In metres the ground speed is in km/h and the tyre pressure in bar; what goes to the program, and stays for the next reading, is in
 // its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
-func TestSpeedAndPressureFollowTheUnits(t *testing.T) {
+func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/note?sled=bluestem&units=m")
 	b.signIn(managerKey)

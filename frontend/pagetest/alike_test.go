@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -8,8 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestHowAlikeTheFleetIs(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	var api struct {
 		Items []struct {
 			Name      string
@@ -54,7 +55,8 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 }
 
 // Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by themselves.
-func TestLaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
+func TestAlikePage_LaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	for i := range 12 {
 		name := fmt.Sprintf("Pasture %d", i+1)
@@ -76,7 +78,8 @@ func TestLaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
 	}
 }
 
-func TestOneSledHasNothingToBeAlikeTo(t *testing.T) {
+func TestAlikePage_SaysWhatIsMissing(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b := s.open(desk, "/alike")

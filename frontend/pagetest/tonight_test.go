@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -35,8 +35,9 @@ type (
 	}
 )
 
-func TestAQuestionIsAnsweredInWords(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAnswerPage_AnswersInWords(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/")
 	b.pick("#sled", "bluestem")
 	b.until(`document.querySelectorAll('#gears input').length === 5`)
@@ -64,8 +65,9 @@ func TestAQuestionIsAnsweredInWords(t *testing.T) {
 	assert.Contains(t, eval[string](b, "document.querySelector('picture img').alt"), "C on Bluestem tops out at")
 }
 
-func TestTheLinkAndGoingBackRestoreTheQuestion(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/?sled=bluestem&gear=C&start=3&on=fescue&units=ft")
 	b.says("#asked", "C on Bluestem, from 3 ft forward.")
 	assert.Equal(t, "3", eval[string](b, "document.querySelector('#start').value"))
@@ -81,8 +83,9 @@ func TestTheLinkAndGoingBackRestoreTheQuestion(t *testing.T) {
 	b.until(`document.querySelector('#on').value === 'bluestem'`)
 }
 
-func TestASharedLinkShowsItsAnswerOnAPhoneWithoutScrolling(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	for _, link := range []struct{ what, path string }{
 		{"a clear answer", "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft"},
 		{"a toss-up", "/?sled=bluestem&gear=C&start=0&on=timothy&units=ft"},
@@ -101,11 +104,13 @@ func TestASharedLinkShowsItsAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 		assert.LessOrEqual(t, box.Bottom, 640.0, link.what)
 		assert.GreaterOrEqual(t, box.Left, 0.0, link.what)
 		assert.LessOrEqual(t, box.Right, 360.0, link.what)
+		b.leave()
 	}
 }
 
-func TestTheQuestionIsAskedWithTheKeyboardAlone(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/")
 	b.until("document.querySelectorAll('#sled option').length > 3")
 	focused := func() string {
@@ -145,7 +150,8 @@ func TestTheQuestionIsAskedWithTheKeyboardAlone(t *testing.T) {
 	b.until("document.activeElement.id === 'answer'")
 }
 
-func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
+func TestAnswerPage_LeadsToTheFirstSled(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("#headline", "No sleds yet.")
@@ -155,8 +161,9 @@ func TestAnEmptyInstallationLeadsToTheFirstSled(t *testing.T) {
 }
 
 // A start position is understood as people write it: 2.5 ft and 30 in both mean 2' 6".
-func TestAStartPositionIsUnderstoodAsPeopleWriteIt(t *testing.T) {
-	s := serve(t, "--demo")
+func TestAnswerPage_ReadsAStartPositionAsPeopleWriteIt(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
 	b.says("#asked", "from full back")
 	for text, start := range map[string]string{`2' 6"`: "2.5", "2 ft 3 in": "2.25", "30 in": "2.5", "0.762 m": "2.5", "1,75": "1.75"} {

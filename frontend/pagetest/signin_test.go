@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"context"
@@ -46,7 +46,8 @@ func (b *tab) note(gear, distance string) {
 	b.press("#note-form button[value=topped-out]")
 }
 
-func TestAKeySignsTheBrowserInAndStaysOutOfItsStorage(t *testing.T) {
+func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/")
 	b.expectRefusals()
@@ -92,78 +93,76 @@ func TestAKeySignsTheBrowserInAndStaysOutOfItsStorage(t *testing.T) {
 	assert.Equal(t, before+1, s.bluestems(), "nobody is signed in: nothing goes")
 }
 
-func TestARoleSeesWhatItMayDoAndWhyNotTheRest(t *testing.T) {
+func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
-	show := s.evening("Harvest pull", 10, "fescue", class)
-	shown := func(b *tab, selector string) bool {
-		return eval[bool](b, fmt.Sprintf("[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())", selector))
-	}
-	for _, who := range []struct {
-		role string
-		may  map[string][]string // page: selectors
-		not  map[string][]string
-		why  map[string]string
+	show := "/shows?show=" + s.evening("Harvest pull", 10, "fescue", class)
+	const sled, note, parts = "/fleet?sled=bluestem", "/note?sled=bluestem", "/parts?sled=bluestem"
+	for role, pages := range map[string][]struct {
+		path string
+		may  []string // selectors of what is shown
+		not  []string // and of what is not
+		why  string   // what the page says of that
 	}{
-		{"manager", map[string][]string{
-			"/fleet": {"#add-form", "#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions", "#correct-fold", "#remove"},
-			"/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "/shows?show=" + show: {"#edit-form", ".run .set", ".run .went"},
-			"/parts?sled=bluestem": {"#noted-fold", "#change-fold"}, "/keeping": {"#keys-list", "#key-form"},
-		}, nil, nil},
-		{"operator", map[string][]string{
-			"/fleet": {"#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions"}, "/shows?show=" + show: {".run .set", ".run .went"},
-		}, map[string][]string{
-			"/fleet": {"#add-form"}, "/fleet?sled=bluestem": {"#correct-fold", "#remove"}, "/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
-			"/shows?show=" + show: {"#edit-form", "#over"}, "/parts?sled=bluestem": {"#noted-fold", "#change-fold"}, "/keeping": {"#view"},
-		}, map[string]string{
-			"/fleet": "needs a manager’s key", "/shows": "needs a promoter’s or a manager’s key", "/parts?sled=bluestem": "needs a manager’s key",
-			"/fleet?sled=bluestem": "needs a manager’s key", "/keeping": "need a manager’s key",
-		}},
-		{"promoter", map[string][]string{
-			"/shows": {"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "/shows?show=" + show: {"#edit-form", ".run .went"},
-		}, map[string][]string{
-			"/fleet": {"#add-form", "#import-form"}, "/note?sled=bluestem": {"#note-form"}, "/fleet?sled=bluestem": {"#readings-list .actions", "#correct-fold"},
-			"/shows?show=" + show: {".run .set"}, "/keeping": {"#view"},
-		}, map[string]string{
-			"/fleet": "needs an operator’s or a manager’s key", "/note?sled=bluestem": "needs an operator’s or a manager’s key", "/fleet?sled=bluestem": "needs an operator’s or a manager’s key",
-			"/shows?show=" + show: "needs an operator’s or a manager’s key", "/keeping": "need a manager’s key",
-		}},
+		"manager": {
+			{"/fleet", []string{"#add-form", "#import-form"}, nil, ""},
+			{sled, []string{"#readings-list .actions", "#correct-fold", "#remove"}, nil, ""},
+			{note, []string{"#note-form"}, nil, ""},
+			{parts, []string{"#noted-fold", "#change-fold"}, nil, ""},
+			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
+			{show, []string{"#edit-form", ".run .set", ".run .went"}, nil, ""},
+			{"/keeping", []string{"#keys-list", "#key-form"}, nil, ""},
+		},
+		"operator": {
+			{"/fleet", []string{"#import-form"}, []string{"#add-form"}, "needs a manager’s key"},
+			{sled, []string{"#readings-list .actions"}, []string{"#correct-fold", "#remove"}, "needs a manager’s key"},
+			{note, []string{"#note-form"}, nil, ""},
+			{parts, nil, []string{"#noted-fold", "#change-fold"}, "needs a manager’s key"},
+			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "needs a promoter’s or a manager’s key"},
+			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
+			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+		},
+		"promoter": {
+			{"/fleet", nil, []string{"#add-form", "#import-form"}, "needs an operator’s or a manager’s key"},
+			{sled, nil, []string{"#readings-list .actions", "#correct-fold"}, "needs an operator’s or a manager’s key"},
+			{note, nil, []string{"#note-form"}, "needs an operator’s or a manager’s key"},
+			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
+			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"}, "needs an operator’s or a manager’s key"},
+			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+		},
 	} {
-		key, _ := s.newKey("The "+who.role, who.role)
-		b := s.open(phone, "/worked-out")
-		b.goTo("/")
-		b.signIn(key)
-		open := func(page string) {
-			t.Helper()
-			b.goTo(page)
-			b.says("#who", "Signed in as The "+who.role)
-			b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility() && h.textContent)")
-			if page == "/fleet?sled=bluestem" {
-				b.until("document.querySelector('#readings-list li')")
+		t.Run(role, func(t *testing.T) {
+			t.Parallel()
+			s := s.in(t)
+			key, _ := s.newKey("The "+role, role)
+			b := s.open(phone, "/worked-out")
+			b.goTo("/")
+			b.signIn(key)
+			for _, page := range pages {
+				b.goTo(page.path)
+				b.says("#who", "Signed in as The "+role)
+				b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility() && h.textContent)")
+				if page.path == sled {
+					b.until("document.querySelector('#readings-list li')")
+				}
+				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
+				const shown = "[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())"
+				for _, selector := range page.may {
+					b.until(fmt.Sprintf(shown, selector))
+				}
+				b.says("main", page.why)
+				for _, selector := range page.not {
+					assert.False(t, eval[bool](b, fmt.Sprintf(shown, selector)), "%s: %s", page.path, selector)
+				}
 			}
-			eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
-		}
-		for page, selectors := range who.may {
-			open(page)
-			for _, selector := range selectors {
-				b.until(fmt.Sprintf("[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())", selector))
-			}
-		}
-		for page, selectors := range who.not {
-			open(page)
-			for _, selector := range selectors {
-				assert.False(t, shown(b, selector), "%s on %s: %s", who.role, page, selector)
-			}
-		}
-		for page, words := range who.why {
-			open(page)
-			b.says("main", words)
-		}
+		})
 	}
 }
 
 // Somebody signs in with a key that may not do it, in the middle of doing it.
-func TestAKeyThatMayNotIsSaidInWordsAndNothingTypedIsLost(t *testing.T) {
+func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	promoter, _ := s.newKey("Fair office", "promoter")
 	operator, _ := s.newKey("Harvest crew", "operator")
@@ -204,7 +203,8 @@ func TestAKeyThatMayNotIsSaidInWordsAndNothingTypedIsLost(t *testing.T) {
 	assert.Equal(t, before+1, s.bluestems())
 }
 
-func TestAKeyThatEndsInTheMiddleAsksAgainAndSendsWhatWasTyped(t *testing.T) {
+func TestSignIn_AsksAgainWhenAKeyEndsInTheMiddle(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	operator, id := s.newKey("Harvest crew", "operator")
 	before := s.bluestems()
@@ -234,12 +234,13 @@ func TestAKeyThatEndsInTheMiddleAsksAgainAndSendsWhatWasTyped(t *testing.T) {
 	b.says("#readings-list li:first-child", "Set aside: The wheel slipped.")
 }
 
-func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
+func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--private")
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
 	phone := s.device(phone)
-	b, leave := phone.tab("/", true)
+	b := phone.at("/", true)
 	b.expectRefusals()
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem", "/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
@@ -263,8 +264,8 @@ func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
 	assert.Positive(t, await[int](b, kept))
 
 	// Without signal what was seen is there; once signed out it is gone, with signal and without.
-	leave()
-	b, leave = phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
+	b.leave()
+	b = phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
 	b.says("#headline", "on Fescue.")
 	phone.signal(b, true)
 	b.press("#offline-notice button")
@@ -275,16 +276,17 @@ func TestAPrivateInstallationShowsNothingUntilSomebodySignsIn(t *testing.T) {
 	b.says("main", notice)
 	assert.NotContains(t, b.text("body"), "on Fescue.")
 	assert.Zero(t, await[int](b, kept))
-	leave()
-	b, _ = phone.tab("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
+	b.leave()
+	b = phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", false)
 	b.says("#headline", "No answer just now.")
 }
 
-func TestSigningInAndOutIsSeenInEveryTab(t *testing.T) {
-	s := serve(t, "--demo")
+func TestSignIn_IsSeenInEveryTab(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	one, _ := phone.tab("/", true)
-	other, _ := phone.tab("/fleet", true)
+	one := phone.at("/", true)
+	other := phone.at("/fleet", true)
 	other.says("#who", "Sign in")
 	one.press("#who button")
 	one.giveKey(managerKey)
@@ -293,10 +295,11 @@ func TestSigningInAndOutIsSeenInEveryTab(t *testing.T) {
 	one.until("document.querySelector('#who button:not([hidden])').textContent === 'Sign in'")
 }
 
-func TestKeysAndHistoryNeedSignalAndSaySo(t *testing.T) {
-	s := serve(t, "--demo")
+func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	phone := s.device(phone)
-	b, leave := phone.tab("/", true)
+	b := phone.at("/", true)
 	b.signIn(managerKey)
 	b.goTo("/keeping")
 	b.says("#history-list", "added")
@@ -306,8 +309,8 @@ func TestKeysAndHistoryNeedSignalAndSaySo(t *testing.T) {
 	for _, path := range []string{"/v1/session", "/v1/keys", "/v1/history", "/v1/export"} {
 		assert.NotContains(t, kept, path)
 	}
-	leave()
-	b, _ = phone.tab("/keeping", false)
+	b.leave()
+	b = phone.at("/keeping", false)
 	b.says("#not-manager", "they need signal")
 	assert.False(t, eval[bool](b, "document.querySelector('#view').checkVisibility()"))
 	phone.signal(b, true)
@@ -315,7 +318,8 @@ func TestKeysAndHistoryNeedSignalAndSaySo(t *testing.T) {
 	b.says("#history-list", "added")
 }
 
-func TestASessionThatEndsGivesAPrivatePageBackAsItWas(t *testing.T) {
+func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo", "--private")
 	operator, id := s.newKey("Harvest crew", "operator")
 	b := s.open(desk, "/")
@@ -331,7 +335,8 @@ func TestASessionThatEndsGivesAPrivatePageBackAsItWas(t *testing.T) {
 	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#sled').value"))
 }
 
-func TestSigningInTakesTheKeyboardAlone(t *testing.T) {
+func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(phone, "/keeping")
 	b.until("document.querySelector('#not-manager button')")

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"fmt"
@@ -56,7 +56,8 @@ func (b *tab) unfold(id string) {
 	eval[bool](b, fmt.Sprintf("(document.querySelector(%q).open = true)", id))
 }
 
-func TestAManagerEntersTheDriveLineOfASled(t *testing.T) {
+func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := s.chart("bluestem")
 	b := s.open(phone, "/parts?sled=bluestem")
@@ -95,7 +96,8 @@ func TestAManagerEntersTheDriveLineOfASled(t *testing.T) {
 	b.fits(phone)
 }
 
-func TestATwoSpeedAxleGivesEachGearItsRange(t *testing.T) {
+func TestPartsPage_GivesEachGearOfATwoSpeedAxleItsRange(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=timothy")
 	b.unfold("#noted-fold")
@@ -118,7 +120,8 @@ func TestATwoSpeedAxleGivesEachGearItsRange(t *testing.T) {
 	assert.Equal(t, "crawl", s.parts("timothy").Gears[3].Range)
 }
 
-func TestPartsCorrectedMeanwhileAreNotOverwritten(t *testing.T) {
+func TestPartsPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.open(desk, "/parts?sled=brome")
 	b.expectRefusals()
@@ -144,7 +147,8 @@ func TestPartsCorrectedMeanwhileAreNotOverwritten(t *testing.T) {
 	assert.InDelta(t, 10.4, got["tyre_circumference_ft"], 1e-12)
 }
 
-func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
+func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	before := s.chart("fescue")
 	b := s.open(phone, "/parts?sled=fescue")
@@ -202,8 +206,9 @@ func TestAManagerNotesAChangeSeesTheChartCarriedAndTakesItBack(t *testing.T) {
 	assert.Equal(t, before, s.chart("fescue"))
 }
 
-func TestALinkShowsTheChartAsOfItsDay(t *testing.T) {
-	s := serve(t, "--demo")
+func TestPartsPage_ShowsTheChartAsOfTheDayOfItsLink(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(desk, "/parts?sled=brome&as_of=2026-06-19")
 	b.says("#as-of-result", "On Jun 19, 2026")
 	b.says("#as-of-result", "from before the change") // today, since the demo's ring and pinion
@@ -211,7 +216,8 @@ func TestALinkShowsTheChartAsOfItsDay(t *testing.T) {
 	b.says("#as-of-result", "Nothing was known of Brome")
 }
 
-func TestTheSeasonIsShownWithItsLimits(t *testing.T) {
+func TestPartsPage_ShowsTheDaysWithTheirLimits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	var api struct {
 		Items []struct {
@@ -240,8 +246,9 @@ func TestTheSeasonIsShownWithItsLimits(t *testing.T) {
 	b.says("#drift.found", "something was changed or broke")
 }
 
-func TestTheCutOffSaysWhatIsUnknown(t *testing.T) {
-	s := serve(t, "--demo")
+func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	b := s.open(phone, "/parts?sled=bluestem")
 	b.press("#cutoff-form .primary")
 	b.says("#cutoff-form", "Without a measured time there is no answer.")
@@ -273,8 +280,9 @@ func TestTheCutOffSaysWhatIsUnknown(t *testing.T) {
 	b.fits(phone)
 }
 
-func TestPartOptionsAreRankedAndGoToTheGearShop(t *testing.T) {
-	s := serve(t, "--demo")
+func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
 	ask := url.Values{"sled": {"brome"}, "reference": {"bluestem"}, "final_ratio": {"5.1", "5.5", "6.1"}, "sprocket_teeth": {"12", "14"}, "gear_set": {"1.05,1,0.95,0.84"}}
 	var api struct {
 		Combinations   int

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"testing"
@@ -7,7 +7,8 @@ import (
 )
 
 // From an empty installation into the demo with one button, and out again, as a manager.
-func TestTheDemoIsOneTapAwayAndGoesAgain(t *testing.T) {
+func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
+	t.Parallel()
 	s := serve(t)
 	b := s.open(phone, "/")
 	b.says("main", "No sleds yet.")

@@ -1,4 +1,4 @@
-package frontend_test
+package pagetest
 
 import (
 	"context"
@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	browsers "github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
@@ -29,7 +30,8 @@ func (s site) keeping(on screen, key string) *tab {
 	return b
 }
 
-func TestKeysAreMadeShownOnceAndEnded(t *testing.T) {
+func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.keeping(phone, managerKey)
 	b.expectRefusals()
@@ -79,7 +81,8 @@ func TestKeysAreMadeShownOnceAndEnded(t *testing.T) {
 	crew.says("#who", "Sign in")
 }
 
-func TestEndingOnesOwnKeySignsOut(t *testing.T) {
+func TestKeepingPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	key, _ := s.newKey("Second manager", "manager")
 	b := s.keeping(desk, key)
@@ -92,7 +95,8 @@ func TestEndingOnesOwnKeySignsOut(t *testing.T) {
 	assert.Zero(t, eval[int](b, "document.querySelectorAll('#history-list li, #keys-list li').length"), "nothing of it stays on the page")
 }
 
-func TestTheHistoryIsReadInSentences(t *testing.T) {
+func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	operator, _ := s.newKey("Harvest crew", "operator")
 	b := s.open(desk, "/note?sled=brome")
@@ -156,7 +160,8 @@ func TestTheHistoryIsReadInSentences(t *testing.T) {
 	b.says("#history-list", "B, 90.53 m from full back.")
 }
 
-func TestOlderHistoryIsAButtonAway(t *testing.T) {
+func TestKeepingPage_ShowsOlderHistoryAtAButton(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	for i := range 40 {
 		s.call("POST", "/v1/sleds/brome/readings", map[string]any{"gear": "B", "distance_ft": 280 + float64(i)/10, "measured_on": "2026-05-09"}, nil)
@@ -191,31 +196,59 @@ func (s site) bytes(path string) []byte {
 	return body
 }
 
-func TestAFleetIsSavedAndBroughtIntoAnotherInstallation(t *testing.T) {
+// downloadsTo has the browser put what is saved from now on into a folder. What it returns waits for a file whose name begins so to be
+// there, and gives its path. What other tests save meanwhile lands there too.
+func (b *tab) downloadsTo(dir, prefix string) func() string {
+	b.t.Helper()
+	ctx, cancel := context.WithCancel(b.window.ctx)
+	b.t.Cleanup(cancel)
+	names, done := map[string]string{}, make(chan string, 1)
+	require.NoError(b.t, chromedp.ListenBrowser(ctx, func(event any) {
+		switch e := event.(type) {
+		case *browsers.EventDownloadWillBegin:
+			names[e.GUID] = e.SuggestedFilename
+		case *browsers.EventDownloadProgress:
+			if name := names[e.GUID]; e.State == browsers.DownloadProgressStateCompleted && strings.HasPrefix(name, prefix) {
+				select {
+				case done <- filepath.Join(dir, name):
+				default: // told twice
+				}
+			}
+		}
+	}))
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		c, events := chromedp.FromContext(ctx), true
+		_, err := cdp.Call(ctx, c.Browser, browsers.SetDownloadBehavior, browsers.SetDownloadBehaviorParams{
+			Behavior: browsers.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir, BrowserContextID: c.BrowserContextID, EventsEnabled: &events,
+		})
+		return err
+	}))
+	return func() string {
+		b.t.Helper()
+		select {
+		case file := <-done:
+			return file
+		case <-time.After(patience):
+			require.FailNow(b.t, "nothing was saved")
+			return ""
+		}
+	}
+}
+
+func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.keeping(desk, managerKey)
 	b.says("#import-full", "A fleet comes only into an empty installation, and this one holds 6 sleds.")
 	assert.False(t, eval[bool](b, "document.querySelector('#fleet-form').checkVisibility()"))
 	dir := t.TempDir()
-	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
-		c := chromedp.FromContext(ctx)
-		_, err := cdp.Call(ctx, c.Browser, browsers.SetDownloadBehavior, browsers.SetDownloadBehaviorParams{
-			Behavior: browsers.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir, BrowserContextID: c.BrowserContextID,
-		})
-		return err
-	}))
+	saving := b.downloadsTo(dir, "evenpull-")
 	b.press("#export")
-	var saved string
-	require.Eventually(t, func() bool {
-		found, _ := filepath.Glob(filepath.Join(dir, "evenpull-*.json"))
-		if len(found) == 1 {
-			saved = found[0]
-		}
-		return saved != ""
-	}, patience, lookEvery)
+	saved := saving()
 	content, err := os.ReadFile(saved)
 	require.NoError(t, err)
 	require.True(t, json.Valid(content))
+	assert.Equal(t, ".json", filepath.Ext(saved))
 	assert.Equal(t, string(s.bytes("/v1/export")), string(content))
 
 	other := serve(t)
@@ -243,11 +276,12 @@ func TestAFleetIsSavedAndBroughtIntoAnotherInstallation(t *testing.T) {
 	into.says("#headline", "on Fescue.")
 }
 
-func TestKeysHistoryAndCopiesAreSoundOnEveryScreen(t *testing.T) {
+func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was", "operator")
 	s.newKey(strings.Repeat("w", 100), "promoter")
-	for _, on := range []screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}} {
+	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}}, 2) {
 		b := s.keeping(on, managerKey)
 		b.press("#make-fold summary")
 		b.write("#key-name", "Lost phone")
@@ -263,6 +297,7 @@ func TestKeysHistoryAndCopiesAreSoundOnEveryScreen(t *testing.T) {
 			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page]').length`))
+		b.leave()
 	}
 	b := s.open(phone, "/keeping")
 	b.press("#who button")
@@ -272,20 +307,18 @@ func TestKeysHistoryAndCopiesAreSoundOnEveryScreen(t *testing.T) {
 }
 
 // Signed out, signed in with everything opened, and with the dialogues: no breach that axe-core finds.
-func TestKeysHistoryAndCopiesBreakNoGuideline(t *testing.T) {
+func TestKeepingPage_BreaksNoGuideline(t *testing.T) {
+	t.Parallel()
 	axe := axeScript(t)
 	s := serve(t, "--demo")
-	for _, on := range []screen{phone, {width: 1280, height: 900, dark: true}} {
+	for _, on := range inPart([]screen{phone, {width: 1280, height: 900, dark: true}}, 1) {
 		b := s.open(on, "/keeping")
 		b.expectRefusals()
 		sound := func(what string) {
 			t.Helper()
-			found := await[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'], resultTypes: ['violations'] })
-				.then(({ violations }) => violations.map(({ id, help, nodes }) => id + ': ' + help + ': ' + nodes.slice(0, 3).map(({ html }) => html.slice(0, 160)).join(' | ')))`)
-			assert.Empty(t, found, "%s at %s", what, on)
+			b.breaksNoGuideline(axe, fmt.Sprintf("%s at %s", what, on))
 		}
 		b.until("document.querySelector('#not-manager button')")
-		eval[bool](b, axe+"; true")
 		sound("signed out")
 		b.press("#not-manager button")
 		b.giveKey("this-key-is-a-wrong-one")
