@@ -24,8 +24,8 @@ import (
 )
 
 const (
-	crashRounds      = 50
-	crashRoundsShort = 5
+	crashRounds      = 50 // in full
+	crashRoundsUsual = 5
 	crashWriters     = 8
 	crashWrites      = 120 // acknowledged in a round, at most
 	crashWritesThere = 40  // on a database server, which takes its time
@@ -38,9 +38,9 @@ func TestNoCrashLosesOrDoublesAnything(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	rounds, seed := crashRounds, numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000))
-	if testing.Short() {
-		rounds = crashRoundsShort
+	rounds, seed := crashRoundsUsual, numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000))
+	if inFull() {
+		rounds = crashRounds
 	}
 	t.Logf("EVENPULL_SEED=%d", seed)
 	draw := rand.New(rand.NewPCG(uint64(seed), 0))
@@ -71,9 +71,9 @@ func TestNoCrashLosesOrDoublesAnything(t *testing.T) {
 // and goes on by itself when the server is there again.
 func TestNoCrashOfTheDatabaseServerLosesOrDoublesAnything(t *testing.T) {
 	t.Parallel()
-	rounds, seed := crashRounds, numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000))
-	if testing.Short() {
-		rounds = crashRoundsShort
+	rounds, seed := crashRoundsUsual, numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000))
+	if inFull() {
+		rounds = crashRounds
 	}
 	t.Logf("EVENPULL_SEED=%d", seed)
 	server := storetest.Postgres(t)
@@ -331,8 +331,10 @@ func (c *writers) report() {
 		kinds[w.kind]++
 	}
 	c.t.Logf("%d writes are there, %v; a crash came before the answer of %d, of which %d were stored", len(c.sure), kinds, c.killed, c.kept)
-	for _, kind := range []string{"reading", "import", "sled", "show", "as-run", "put", "set aside"} {
-		assert.NotZero(c.t, kinds[kind], kind)
+	if len(c.sure) >= 500 { // fewer need not come to every kind
+		for _, kind := range []string{"reading", "import", "sled", "show", "as-run", "put", "set aside"} {
+			assert.NotZero(c.t, kinds[kind], kind)
+		}
 	}
 	assert.NotZero(c.t, c.killed)
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io"
 	"net/http"
+	"os"
 	"regexp"
 	"strings"
 	"sync"
@@ -25,6 +26,9 @@ import (
 )
 
 const testKey = "a-manager-key-for-tests"
+
+// inFull says that nothing may be left out for want of time: with CI=true, but for -short.
+func inFull() bool { return os.Getenv("CI") == "true" && !testing.Short() }
 
 // program is the real program, run inside the test on a real listener with a real SQLite file.
 type program struct {

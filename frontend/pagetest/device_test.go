@@ -52,7 +52,7 @@ var deviceNumber atomic.Int64
 // deviceOn makes a device.
 func (s site) deviceOn(on screen) device {
 	name := fmt.Sprintf("device%d.localhost", deviceNumber.Add(1))
-	return device{site: s, screen: on, base: strings.Replace(s.base, "127.0.0.1", name, 1), worker: everything}
+	return device{site: s, screen: on, base: strings.Replace(s.base, "127.0.0.1", name, 1), worker: inFull}
 }
 
 // device makes a device whose service worker starts, and whose network can be cut.

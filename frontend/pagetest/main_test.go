@@ -22,8 +22,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// everything says that nothing may be left out.
-var everything = os.Getenv("CI") == "true"
+// inFull says that nothing may be left out for want of time.
+var inFull = os.Getenv("CI") == "true"
 
 // The program and the browser, made once for all tests.
 var (
@@ -98,7 +98,7 @@ func moreAtOnce() error {
 
 // inPart is all of a list with CI=true, and else its first few.
 func inPart[T any](list []T, few int) []T {
-	if everything {
+	if inFull {
 		return list
 	}
 	return list[:few]
@@ -107,7 +107,7 @@ func inPart[T any](list []T, few int) []T {
 // leaveOut leaves a test out for want of something, or fails it with CI=true.
 func leaveOut(t *testing.T, why string) {
 	t.Helper()
-	if everything {
+	if inFull {
 		t.Fatal(why)
 	}
 	t.Skip(why)

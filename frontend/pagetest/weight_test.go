@@ -60,7 +60,7 @@ func TestEveryPage_IsLight(t *testing.T) {
 // machine's speed. It is told, not tested: no test measures time. It runs where its figures are seen, with -v, and with CI=true; not
 // beside others.
 func TestFirstVisit_OverAPoorLine(t *testing.T) {
-	if testing.Short() || !everything && !testing.Verbose() {
+	if testing.Short() || !inFull && !testing.Verbose() {
 		t.Skip("it tells times, which go test -v -run PoorLine shows")
 	}
 	s := sharedDemo(t)
