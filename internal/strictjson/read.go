@@ -162,16 +162,28 @@ func (p path) String() string {
 		case b.Len() > 0:
 			b.WriteByte('.')
 		}
-		b.WriteString(shortened(s.name))
+		b.WriteString(fleet.Shortened(s.name, 100))
 	}
 	return b.String()
 }
 
-// shortened keeps a name that was sent from filling an answer.
-func shortened(name string) string {
-	const most = 100
-	if utf8.RuneCountInString(name) <= most {
-		return name
+// TooDeep says whether JSON is nested deeper than MaxDepth. It does not look at anything else.
+func TooDeep(text []byte) bool {
+	depth, inText := 0, false
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case inText && c == '\\':
+			i++
+		case c == '"':
+			inText = !inText
+		case inText:
+		case c == '{' || c == '[':
+			if depth++; depth > MaxDepth {
+				return true
+			}
+		case c == '}' || c == ']':
+			depth--
+		}
 	}
-	return string([]rune(name)[:most]) + "…"
+	return false
 }

@@ -83,6 +83,14 @@ func TestRead_LeavesWhatIsVerbatimAsItWasWritten(t *testing.T) {
 	}, value)
 }
 
+func TestTooDeep_CountsOutsideOfText(t *testing.T) {
+	t.Parallel()
+	deep := strings.Repeat("[", MaxDepth) + strings.Repeat("]", MaxDepth)
+	assert.False(t, TooDeep([]byte(deep)))
+	assert.True(t, TooDeep([]byte("["+deep+"]")))
+	assert.False(t, TooDeep([]byte(`["`+strings.Repeat("[", 99)+`\"[[", [], []]`)))
+}
+
 type part struct {
 	ID    string   `json:"id"`
 	Label string   `json:"label"`
