@@ -1,7 +1,6 @@
 package book
 
 import (
-	"errors"
 	"iter"
 	"maps"
 	"slices"
@@ -86,7 +85,7 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error)
 func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
-	for _, f := range faultsOf(faults) {
+	for _, f := range faults.List() {
 		unread[quantity(f.At)] = true
 	}
 	if unread[""] { // the row as a whole
@@ -116,7 +115,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	} else if broken, replaced, err = w.prepare(&r, *s); err != nil {
 		return nil, r, nil, err
 	}
-	for _, f := range faultsOf(broken) {
+	for _, f := range broken.List() {
 		if !unread[quantity(f.At)] {
 			faults.Add(f.At, "%s", f.Detail)
 		}
@@ -133,12 +132,4 @@ func quantity(field string) string {
 		}
 	}
 	return field
-}
-
-func faultsOf(f *fleet.Faults) []fleet.Fault {
-	var e *fleet.Error
-	if errors.As(f.Err(), &e) {
-		return e.Faults
-	}
-	return nil
 }

@@ -264,7 +264,7 @@ func between(from, before string) (words string) {
 // sentences are the faults without their fields.
 func sentences(f *fleet.Faults) string {
 	var out []string
-	for _, fault := range faultsOf(f) {
+	for _, fault := range f.List() {
 		out = append(out, fault.Detail)
 	}
 	return strings.Join(out, "; ")

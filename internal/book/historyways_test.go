@@ -182,7 +182,7 @@ var ways = map[string][]struct {
 			leaves: []string{"key * ended []"}},
 	},
 	"Import": {{when: "", do: func(w *Writer, _ ids) error {
-		_, err := w.Import(strings.NewReader(`{"format": "` + archiveFormat + `"}`))
+		_, err := w.Import(strings.NewReader(`{"format": "` + "evenpull-fleet-1" + `"}`))
 		return err
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() }, leaves: []string{"demo  added []"}, empty: true}},

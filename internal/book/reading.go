@@ -4,9 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
-
-	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
 )
@@ -99,7 +96,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if reason != nil {
-		text, err := tidyReason(*reason)
+		text, err := fleet.TidyReason(*reason)
 		if err != nil {
 			return fleet.Reading{}, err
 		}
@@ -126,21 +123,6 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
-}
-
-func tidyReason(reason string) (string, error) {
-	reason = strings.TrimSpace(norm.NFC.String(reason))
-	var f fleet.Faults
-	const at = "set_aside.reason"
-	switch n := utf8.RuneCountInString(reason); {
-	case n == 0:
-		f.Add(at, "say in a few words why it should not count")
-	case n > fleet.MaxReasonLength:
-		f.Add(at, "can be up to %d characters long, not %d", fleet.MaxReasonLength, n)
-	case !utf8.ValidString(reason) || strings.ContainsRune(reason, 0):
-		f.Add(at, "holds bytes that are not text (UTF-8)")
-	}
-	return reason, f.Err()
 }
 
 func cannotReturn(err error) error {

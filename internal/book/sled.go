@@ -160,7 +160,7 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 // is named once.
 func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 	wrong := map[string]bool{}
-	for _, fault := range faultsOf(f) {
+	for _, fault := range f.List() {
 		wrong[fault.At] = true
 	}
 	if !wrong["travel_ft"] {

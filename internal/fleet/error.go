@@ -139,10 +139,16 @@ func (f *Faults) Err() error {
 }
 
 // Quoted is text as it was sent, in quotes, cut where it is long.
-func Quoted(text string) string {
-	const most = 40
-	if runes := []rune(text); len(runes) > most {
-		text = string(runes[:most]) + "…"
+func Quoted(text string) string { return strconv.Quote(Shortened(text, 40)) }
+
+// Shortened keeps text that was sent from filling an answer: it has at most so many characters and a sign that more followed.
+func Shortened(text string, most int) string {
+	n := 0
+	for place := range text {
+		if n == most {
+			return text[:place] + "…"
+		}
+		n++
 	}
-	return strconv.Quote(text)
+	return text
 }

@@ -1,7 +1,7 @@
 // Package strictjson reads JSON that others wrote: once, all of it, and with every fault of its form named by the field it stands at.
 //
 // Beyond what JSON itself forbids (RFC 8259), a field must not be given twice, a number must fit a float64, text must be UTF-8, and
-// nothing may be nested deeper than MaxDepth.
+// nothing may be nested deeper than maxDepth.
 package strictjson
 
 import (
@@ -17,8 +17,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// MaxDepth is how deep a value may be nested. What is read here needs eight at most.
-const MaxDepth = 32
+// maxDepth is how deep a value may be nested. What is read here needs eight at most.
+const maxDepth = 32
 
 // Read reads one JSON value as a map[string]any, []any, string, float64, bool or nil. A field given twice and a number too large are
 // faults, and everything else is read all the same. Text that cannot be read is a fleet.Unreadable error that says where it breaks.
@@ -80,7 +80,7 @@ func (r *reader) value() (any, error) {
 	switch t := token.(type) {
 	case json.Delim:
 		switch {
-		case len(r.at) >= MaxDepth:
+		case len(r.at) >= maxDepth:
 			return nil, errTooDeep
 		case t == '[':
 			return r.list()
@@ -162,16 +162,28 @@ func (p path) String() string {
 		case b.Len() > 0:
 			b.WriteByte('.')
 		}
-		b.WriteString(shortened(s.name))
+		b.WriteString(fleet.Shortened(s.name, 100))
 	}
 	return b.String()
 }
 
-// shortened keeps a name that was sent from filling an answer.
-func shortened(name string) string {
-	const most = 100
-	if utf8.RuneCountInString(name) <= most {
-		return name
+// TooDeep says whether JSON is nested deeper than maxDepth. It does not look at anything else.
+func TooDeep(text []byte) bool {
+	depth, inText := 0, false
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case inText && c == '\\':
+			i++
+		case c == '"':
+			inText = !inText
+		case inText:
+		case c == '{' || c == '[':
+			if depth++; depth > maxDepth {
+				return true
+			}
+		case c == '}' || c == ']':
+			depth--
+		}
 	}
-	return string([]rune(name)[:most]) + "…"
+	return false
 }

@@ -46,7 +46,7 @@ func TestRead_NamesWhatIsGivenTwiceOrTooLargeAndReadsTheRest(t *testing.T) {
 
 func TestRead_SaysWhereTextBreaks(t *testing.T) {
 	t.Parallel()
-	deep := strings.Repeat("[", MaxDepth) + strings.Repeat("]", MaxDepth)
+	deep := strings.Repeat("[", maxDepth) + strings.Repeat("]", maxDepth)
 	_, _, err := Read([]byte(deep))
 	require.NoError(t, err)
 	for text, want := range map[string]string{
@@ -83,6 +83,14 @@ func TestRead_LeavesWhatIsVerbatimAsItWasWritten(t *testing.T) {
 	}, value)
 }
 
+func TestTooDeep_CountsOutsideOfText(t *testing.T) {
+	t.Parallel()
+	deep := strings.Repeat("[", maxDepth) + strings.Repeat("]", maxDepth)
+	assert.False(t, TooDeep([]byte(deep)))
+	assert.True(t, TooDeep([]byte("["+deep+"]")))
+	assert.False(t, TooDeep([]byte(`["`+strings.Repeat("[", 99)+`\"[[", [], []]`)))
+}
+
 type part struct {
 	ID    string   `json:"id"`
 	Label string   `json:"label"`
@@ -107,7 +115,6 @@ type whole struct {
 	Reason  *struct {
 		Text string `json:"text"`
 	} `json:"reason"`
-	hidden string
 }
 
 func TestFill_NamesWhatIsNotKnownOrOfAnotherKind(t *testing.T) {

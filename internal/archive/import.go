@@ -1,4 +1,4 @@
-package book
+package archive
 
 import (
 	"encoding/json"
@@ -16,39 +16,46 @@ import (
 // Imported is how much came in.
 type Imported struct{ Sleds, Readings, Classes, Shows int }
 
-// Import fills an empty database with a fleet that Export wrote: all or nothing. It is a Conflict where there is a sled, Unreadable
-// where the document is none or of another format, and Invalid with every fault of everything in it: what comes in keeps to the
-// rules as if it had been entered here.
-func (w *Writer) Import(document io.Reader) (Imported, error) {
-	if found, err := w.tx.AnySled(); err != nil {
-		return Imported{}, err
-	} else if found {
-		return Imported{}, fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: a fleet comes into an empty one only")
-	}
+// Fleet is where a document is taken in: an empty fleet, in a write that is undone where Import errs.
+type Fleet interface {
+	AddSled(fleet.Sled) error
+	AddChange(fleet.Change) error
+	AddReadings([]fleet.Reading) error
+	AddClass(fleet.Class) error
+	AddShow(Show) error
+	Record(...fleet.Entry) error
+}
+
+// SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
+type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
+
+// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
+// format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
+func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
 	i := &importer{
-		w: w, sleds: map[string]fleet.Timeline{}, gears: map[string]string{}, readings: map[string]string{},
-		doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{}, others: map[string]bool{},
+		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
+		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{},
+		others: map[string]bool{},
 	}
-	r := newArchiveReader(document)
-	err := r.read([]string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory}, i.take)
+	err := newReader(document).read(i.take)
 	if err == nil {
 		err = i.flush()
 	}
-	if err == nil || errors.Is(err, errEnough) {
+	if err == nil || errors.Is(err, errTooManyFaults) {
 		err = i.wrong(err)
 	}
 	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
-		return Imported{}, err
+		return Imported{}, nil, err
 	}
-	return i.count, w.record(fleet.ActImported, fleet.OfFleet, "", slices.Sorted(maps.Keys(i.sleds)), nil, map[string]int{
-		"sleds": i.count.Sleds, "readings": i.count.Readings, "classes": i.count.Classes, "shows": i.count.Shows,
-	})
+	return i.count, slices.Sorted(maps.Keys(i.sleds)), nil
 }
 
 // importer takes a document in, thing by thing, and remembers what later things may refer to.
 type importer struct {
-	w        *Writer
+	to         Fleet
+	now        time.Time // of the write that takes it in
+	checkSheet SheetCheck
+
 	faults   fleet.Faults
 	found    int             // how many those are
 	unread   map[string]bool // places of the thing at hand that could not be read, and are not judged again
@@ -66,10 +73,11 @@ type importer struct {
 	held     int             // how many bytes those are
 }
 
-// enough is how many faults are counted: who has that many looks for their cause and not for each of them. An assumption of our own.
-const enough = 10 * fleet.MaxFaults
+// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An assumption of our
+// own.
+const maxFaults = 10 * fleet.MaxFaults
 
-var errEnough = errors.New("more faults than anybody counts")
+var errTooManyFaults = errors.New("too many faults to count")
 
 // wrong is what is wrong with the document; early is why it was not read to its end, nil when it was.
 func (i *importer) wrong(early error) error {
@@ -82,8 +90,8 @@ func (i *importer) wrong(early error) error {
 }
 
 func (i *importer) take(section, at string, thing json.RawMessage) error {
-	if i.found > enough {
-		return errEnough
+	if i.found > maxFaults {
+		return errTooManyFaults
 	}
 	if !utf8.Valid(thing) {
 		i.unread = nil
@@ -122,7 +130,7 @@ func (i *importer) store(write func() error) error {
 func (i *importer) form(at string, found *fleet.Faults) bool {
 	i.unread = map[string]bool{}
 	i.note(at, found)
-	for _, f := range faultsOf(found) {
+	for _, f := range found.List() {
 		i.unread[inside(at, f.At)] = true
 	}
 	return !i.unread[at]
@@ -130,7 +138,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 
 // note adds the faults of a thing's own check.
 func (i *importer) note(at string, found *fleet.Faults) {
-	for _, f := range faultsOf(found) {
+	for _, f := range found.List() {
 		i.add(inside(at, f.At), "%s", f.Detail)
 	}
 }
@@ -140,7 +148,7 @@ func (i *importer) add(at, format string, args ...any) {
 	if !i.unread[at] {
 		const most = 400
 		i.found++
-		i.faults.Add(shortenTo(most, at), "%s", shortenTo(most, fmt.Sprintf(format, args...)))
+		i.faults.Add(fleet.Shortened(at, most), "%s", fleet.Shortened(fmt.Sprintf(format, args...), most))
 	}
 }
 
@@ -150,6 +158,9 @@ func inside(at, field string) string {
 	}
 	return at + "." + field
 }
+
+// batch is how many readings, or entries of the history, are stored at a time.
+const batch = 2000
 
 // How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read. Assumptions of our
 // own.
@@ -174,7 +185,7 @@ func isSlug(id string, most int) bool {
 func (i *importer) slug(at, id string, most int, taken bool) {
 	switch {
 	case !isSlug(id, most):
-		i.add(at+".id", "must be small letters, digits and single hyphens, up to %d, not %q", most, shorten(id))
+		i.add(at+".id", "must be small letters, digits and single hyphens, up to %d, not %s", most, fleet.Quoted(id))
 	case taken:
 		i.add(at+".id", "%q is in the document already", id)
 	}
@@ -186,7 +197,7 @@ func (i *importer) id(at, id string, taken bool) {
 	}
 	switch {
 	case id == "" || len(id) > mostID || slices.ContainsFunc([]rune(id), odd):
-		i.add(at+".id", "must be letters and digits, up to %d, not %q", mostID, shorten(id))
+		i.add(at+".id", "must be letters and digits, up to %d, not %s", mostID, fleet.Quoted(id))
 	case taken:
 		i.add(at+".id", "%q is in the document already", id)
 	}
@@ -205,7 +216,7 @@ func (i *importer) flushReadings() error {
 	}
 	ready := i.ready
 	i.ready = i.ready[:0]
-	return i.store(func() error { return i.w.tx.AddReadings(ready) })
+	return i.store(func() error { return i.to.AddReadings(ready) })
 }
 
 // flush stores what is still held.
@@ -218,5 +229,5 @@ func (i *importer) flush() error {
 	if len(entries) == 0 {
 		return nil
 	}
-	return i.store(func() error { return i.w.tx.Record(entries...) })
+	return i.store(func() error { return i.to.Record(entries...) })
 }

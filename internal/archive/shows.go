@@ -1,4 +1,4 @@
-package book
+package archive
 
 import (
 	"encoding/json"
@@ -11,13 +11,11 @@ import (
 	"unicode/utf8"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/match"
-	"evenpull/internal/store"
-	"evenpull/internal/words"
+	"evenpull/internal/strictjson"
 )
 
 func (i *importer) class(at string, thing json.RawMessage) error {
-	c, found := into[fleet.Class](thing)
+	c, found := read[fleet.Class](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -34,7 +32,7 @@ func (i *importer) class(at string, thing json.RawMessage) error {
 	if i.count.Classes++; i.count.Classes > mostClasses {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d classes", mostClasses)
 	}
-	return i.store(func() error { return i.w.tx.AddClass(c) })
+	return i.store(func() error { return i.to.AddClass(c) })
 }
 
 // setting checks a class's setting with what it stood for. A start position is checked against no travel: that may have changed
@@ -44,7 +42,7 @@ func (i *importer) setting(at string, s *fleet.HomeSetting) {
 		i.add(at+".plus_minus_ft", "goes with top_out_ft, and that with it")
 	}
 	if _, err := time.Parse(time.DateOnly, s.NotedOn); err != nil {
-		i.add(at+".noted_on", "must be a date like 2026-05-09, not %q", shorten(s.NotedOn))
+		i.add(at+".noted_on", "must be a date like 2026-05-09, not %s", fleet.Quoted(s.NotedOn))
 	}
 	t, ok := i.of(at, s.Sled)
 	if !ok {
@@ -61,7 +59,7 @@ func (i *importer) startOn(at string, startFt float64) {
 }
 
 func (i *importer) show(at string, thing json.RawMessage) error {
-	s, found := into[archivedShow](thing)
+	s, found := read[Show](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -74,14 +72,14 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 	i.of(at, s.Sled)
 	for n, class := range s.Classes {
 		if !i.classes[class] {
-			i.add(fmt.Sprintf("%s.classes[%d]", at, n), "there is no class %q in the document", shorten(class))
+			i.add(fmt.Sprintf("%s.classes[%d]", at, n), "there is no class %s in the document", fleet.Quoted(class))
 		}
 	}
 	for n := range s.AsRun {
 		i.asRun(fmt.Sprintf("%s.as_run[%d]", at, n), s.Show, &s.AsRun[n])
 	}
 	for _, class := range slices.Sorted(maps.Keys(s.Outcomes)) {
-		where := fmt.Sprintf("%s.outcomes.%s", at, shorten(class))
+		where := fmt.Sprintf("%s.outcomes.%s", at, fleet.Shortened(class, 100))
 		o := s.Outcomes[class]
 		o.Tidy()
 		i.note(where, o.Check())
@@ -92,12 +90,12 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 	if i.count.Shows++; i.count.Shows > mostShows {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d shows", mostShows)
 	}
-	return i.store(func() error { return i.w.addArchived(s) })
+	return i.store(func() error { return i.to.AddShow(s) })
 }
 
 func (i *importer) listed(at string, s fleet.Show, class string) {
 	if !slices.Contains(s.Classes, class) {
-		i.add(at, "%s does not list class %q", s.Name, shorten(class))
+		i.add(at, "%s does not list class %s", s.Name, fleet.Quoted(class))
 	}
 }
 
@@ -121,8 +119,8 @@ func (i *importer) asRun(at string, s fleet.Show, a *fleet.AsRun) {
 	i.note(at, a.CheckOn(on))
 }
 
-// sheet checks that a kept sheet can be read, that it is one of this show, and that the show is not open.
-func (i *importer) sheet(at string, s archivedShow) {
+// sheet checks the closed sheet of a show.
+func (i *importer) sheet(at string, s Show) {
 	if s.Sheet == nil {
 		return
 	}
@@ -130,103 +128,31 @@ func (i *importer) sheet(at string, s archivedShow) {
 		i.add(at+".reopened", "a show that was opened again keeps no sheet")
 	}
 	at += ".sheet"
-	switch {
-	case s.Sheet.Format != frozenFormat:
-		i.add(at, "a sheet is kept in format %d, which this program does not know", s.Sheet.Format)
-		return
-	case nested(s.Sheet.Document):
-		i.add(at+".document", "is nested too deeply")
-		return
-	}
-	at += ".document"
-	document, found := into[frozenSheet](s.Sheet.Document)
+	classes, found := i.checkSheet(*s.Sheet)
 	i.note(at, found)
 	if found.Any() {
 		return
 	}
-	classes := make([]string, len(document.Rows))
-	for n, row := range document.Rows {
-		classes[n] = row.Class
-		where := fmt.Sprintf("%s.rows[%d]", at, n)
-		i.frozen(where+".tonight", row.Tonight)
-		if row.PullOff != nil {
-			i.frozen(where+".pull_off.tonight", row.PullOff.Tonight)
-		}
-	}
 	if !slices.Equal(classes, s.Classes) {
-		i.add(at+".rows", "must be the classes of %s in their order", s.Name)
+		i.add(at+".document.rows", "must be the classes of %s in their order", s.Name)
 	}
-	s.Sheet.Document = i.document(at, s.Sheet.Document)
-}
-
-// frozen checks the words of a kept answer that programs go by.
-func (i *importer) frozen(at string, a frozenAnswer) {
-	if b := a.Because; b != nil && words.Because(match.Because{Reason: b.Reason}, fleet.InFeet) == "" {
-		i.add(at+".because.reason", "is not known here: %q", shorten(string(b.Reason)))
-	}
-	for n, g := range a.Gears {
-		i.basis(fmt.Sprintf("%s.gears[%d]", at, n), g)
-	}
-	n := a.Nearest
-	if n == nil {
-		return
-	}
-	i.basis(at+".nearest", n.frozenCandidate)
-	if !slices.Contains([]match.Confidence{match.Clear, match.Close, match.TossUp}, n.Confidence) {
-		i.add(at+".nearest.confidence", "must be clear, close or toss-up, not %q", shorten(string(n.Confidence)))
-	}
-	if !slices.Contains([]match.ComparedAt{match.SameStart, match.AskedStart, match.FullBack}, n.ComparedAt) {
-		i.add(at+".nearest.compared_at", "must be same-start, asked-start or full-back, not %q", shorten(string(n.ComparedAt)))
-	}
-}
-
-func (i *importer) basis(at string, c frozenCandidate) {
-	switch c.Basis {
-	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared, fleet.Unknown:
-	default:
-		i.add(at+".basis", "is not known here: %q", shorten(string(c.Basis)))
-	}
-}
-
-func (s archivedSheet) stored() store.Sheet {
-	return store.Sheet{Format: s.Format, Document: string(s.Document)}
-}
-
-// addArchived stores a show with all that is noted of it.
-func (w *Writer) addArchived(s archivedShow) error {
-	if err := w.tx.AddShow(store.Show{Show: s.Show, Reopened: s.Reopened}); err != nil {
-		return err
-	}
-	for _, a := range s.AsRun {
-		if err := w.tx.AddAsRun(a); err != nil {
-			return err
-		}
-	}
-	for class, o := range s.Outcomes {
-		if err := w.tx.PutOutcome(store.Entry{Show: s.ID, Class: class}, o); err != nil {
-			return err
-		}
-	}
-	if s.Sheet == nil {
-		return nil
-	}
-	return w.tx.KeepSheet(s.ID, s.Sheet.stored())
+	s.Sheet.Document = i.document(at+".document", s.Sheet.Document)
 }
 
 // entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them either.
 func (i *importer) entry(at string, thing json.RawMessage) error {
-	e, found := into[fleet.Entry](thing)
+	e, found := read[fleet.Entry](thing)
 	if !i.form(at, found) {
 		return nil
 	}
 	e.At = i.moment(at, "at", e.At)
-	if e.At.After(i.w.now.AddDate(0, 0, 1)) {
+	if e.At.After(i.now.AddDate(0, 0, 1)) {
 		i.add(at+".at", "lies in the future")
 	}
 	switch e.Role {
 	case fleet.Manager, fleet.Operator, fleet.Promoter:
 	default:
-		i.add(at+".role", "must be manager, operator or promoter, not %q", shorten(string(e.Role)))
+		i.add(at+".role", "must be manager, operator or promoter, not %s", fleet.Quoted(string(e.Role)))
 	}
 	if slices.Contains(notExported(), e.Kind) {
 		i.add(at+".kind", "the history of a %s stays where it is", e.Kind)
@@ -244,7 +170,7 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 	}
 	for n, id := range e.Sleds {
 		if !isSlug(id, mostSlug) || n > 0 && id <= e.Sleds[n-1] {
-			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %q", shorten(id))
+			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s", fleet.Quoted(id))
 		}
 	}
 	e.Before, e.After = i.document(at+".before", e.Before), i.document(at+".after", e.After)
@@ -255,12 +181,12 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 	return nil
 }
 
-// document is JSON that the history or a kept sheet holds, as it is written here.
+// document is JSON that the history or a closed sheet holds, as it is written here.
 func (i *importer) document(at string, text json.RawMessage) json.RawMessage {
 	if len(text) == 0 || string(text) == "null" {
 		return nil
 	}
-	if nested(text) {
+	if strictjson.TooDeep(text) {
 		i.add(at, "is nested too deeply")
 		return nil
 	}

@@ -1,6 +1,7 @@
-package book
+package archive
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"strings"
 
 	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
 )
 
 // How long one thing of a document may be, in bytes. A sled with all its gears and a show of 60 classes with its kept sheet take at
@@ -19,18 +21,18 @@ const (
 	mostEntry = 40 << 20
 )
 
-// archiveReader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that it
+// reader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that it
 // is JSON, in sections that follow one another as they should, without anything that this program does not know.
-type archiveReader struct {
+type reader struct {
 	in   *json.Decoder
 	from *bounded
 }
 
-func newArchiveReader(document io.Reader) *archiveReader {
+func newReader(document io.Reader) *reader {
 	from := &bounded{from: document, until: mostThing}
 	in := json.NewDecoder(from)
 	in.UseNumber() // one that is too large is then found where numbers are read, and is no error of the reader's own
-	return &archiveReader{in: in, from: from}
+	return &reader{in: in, from: from}
 }
 
 // bounded reads no further than a place, so that nobody can make the decoder take in more than that.
@@ -52,7 +54,8 @@ func (b *bounded) Read(p []byte) (int, error) {
 }
 
 // read gives every thing to the section it stands in, with its place. A document that cannot be read to its end is Unreadable.
-func (r *archiveReader) read(sections []string, each func(section, at string, thing json.RawMessage) error) error {
+func (r *reader) read(each func(section, at string, thing json.RawMessage) error) error {
+	sections := sections()
 	if err := r.open(); err != nil {
 		return err
 	}
@@ -64,7 +67,7 @@ func (r *archiveReader) read(sections []string, each func(section, at string, th
 		}
 		place := slices.Index(sections[next:], name)
 		if place < 0 {
-			return fleet.Errorf(fleet.Unreadable, "%q is not known in a document of this format, or stands in the wrong place: the order is %s", shorten(name), strings.Join(sections, ", "))
+			return fleet.Errorf(fleet.Unreadable, "%s is not known in a document of this format, or stands in the wrong place: the order is %s", fleet.Quoted(name), strings.Join(sections, ", "))
 		}
 		next += place + 1
 		if err := r.section(name, each); err != nil {
@@ -85,7 +88,7 @@ func (r *archiveReader) read(sections []string, each func(section, at string, th
 }
 
 // open reads as far as the format, which comes first.
-func (r *archiveReader) open() error {
+func (r *reader) open() error {
 	if err := r.delimiter('{'); err != nil {
 		return err
 	}
@@ -97,18 +100,18 @@ func (r *archiveReader) open() error {
 	if err != nil {
 		return r.unreadable(err)
 	}
-	format, _ := token.(string)
-	number, ours := strings.CutPrefix(format, strings.TrimRight(archiveFormat, "0123456789"))
+	given, _ := token.(string)
+	number, ours := strings.CutPrefix(given, strings.TrimRight(format, "0123456789"))
 	switch {
 	case name != "format" || !ours:
-		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q", archiveFormat)
-	case format != archiveFormat:
-		return fleet.Errorf(fleet.Unreadable, "a newer program wrote it: its format has the number %s, and this program reads %s only", shorten(number), archiveFormat)
+		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q", format)
+	case given != format:
+		return fleet.Errorf(fleet.Unreadable, "a newer program wrote it: its format has the number %s, and this program reads %s only", fleet.Shortened(number, 40), format)
 	}
 	return nil
 }
 
-func (r *archiveReader) section(name string, each func(section, at string, thing json.RawMessage) error) error {
+func (r *reader) section(name string, each func(section, at string, thing json.RawMessage) error) error {
 	if err := r.delimiter('['); err != nil {
 		return err
 	}
@@ -135,7 +138,7 @@ func (r *archiveReader) section(name string, each func(section, at string, thing
 	return r.delimiter(']')
 }
 
-func (r *archiveReader) name() (string, error) {
+func (r *reader) name() (string, error) {
 	r.from.until = r.in.InputOffset() + mostThing
 	token, err := r.in.Token()
 	if err != nil {
@@ -148,7 +151,7 @@ func (r *archiveReader) name() (string, error) {
 	return name, nil
 }
 
-func (r *archiveReader) delimiter(want json.Delim) error {
+func (r *reader) delimiter(want json.Delim) error {
 	token, err := r.in.Token()
 	if err != nil {
 		return r.unreadable(err)
@@ -160,7 +163,7 @@ func (r *archiveReader) delimiter(want json.Delim) error {
 }
 
 // unreadable says that a document is no JSON or breaks off. What failed outside of it stays what it is.
-func (r *archiveReader) unreadable(err error) error {
+func (r *reader) unreadable(err error) error {
 	var syntax *json.SyntaxError
 	switch {
 	case errors.As(err, &syntax):
@@ -173,19 +176,24 @@ func (r *archiveReader) unreadable(err error) error {
 	return fmt.Errorf("reading a document: %w", err)
 }
 
-// shorten keeps what was sent from filling an answer.
-func shorten(text string) string { return shortenTo(100, text) }
-
-func shortenTo(most int, text string) string {
-	if len(text) <= most {
-		return text
-	}
-	n := 0
-	for place := range text {
-		if n == most {
-			return text[:place] + "…"
+// read reads one thing of a document, and finds everything that is wrong with its form. What can be read is in the value even so.
+//
+// A thing that reads exactly as Export would write it has no such fault. Only others are looked at field by field.
+func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
+	d := json.NewDecoder(bytes.NewReader(thing))
+	d.DisallowUnknownFields()
+	if d.Decode(&value) == nil {
+		if again, err := json.Marshal(value); err == nil && bytes.Equal(again, thing) {
+			return value, new(fleet.Faults)
 		}
-		n++
 	}
-	return text
+	var fresh T
+	plain, faults, err := strictjson.Read(thing, "document", "before", "after") // of a sheet, and of an entry of the history
+	if err != nil {                                                             // it is JSON, so that it is nested too deeply
+		faults = new(fleet.Faults)
+		faults.Add("", "%s", err)
+		return fresh, faults
+	}
+	faults.InRow(0, strictjson.Fill(&fresh, plain))
+	return fresh, faults
 }

@@ -1,4 +1,4 @@
-package book
+package archive
 
 import (
 	"cmp"
@@ -14,7 +14,7 @@ import (
 
 func (i *importer) sled(at string, thing json.RawMessage) error {
 	before := i.found
-	s, found := into[fleet.Sled](thing)
+	s, found := read[fleet.Sled](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -35,7 +35,7 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d sleds", mostSleds)
 	}
 	i.sleds[s.ID], i.doubtful[s.ID] = fleet.Timeline{Base: s}, i.found > before
-	return i.store(func() error { return i.w.tx.AddSled(s) })
+	return i.store(func() error { return i.to.AddSled(s) })
 }
 
 // withoutRanges is a sled whose gears are in no range of its axle. A gear that was first noted when the axle had two speeds already
@@ -68,7 +68,7 @@ func (i *importer) revision(at string, revision int64) {
 func (i *importer) of(at, sled string) (fleet.Timeline, bool) {
 	t, ok := i.sleds[sled]
 	if !ok {
-		i.add(at+".sled", "there is no sled %q in the document", shorten(sled))
+		i.add(at+".sled", "there is no sled %s in the document", fleet.Quoted(sled))
 	}
 	return t, ok
 }
@@ -80,17 +80,17 @@ func (i *importer) label(at, idField, labelField string, sled fleet.Sled, id, gi
 			continue
 		}
 		if given != "" && given != g.Label {
-			i.add(at+"."+labelField, "the gear with the id %q is %s, not %q", id, g.Label, shorten(given))
+			i.add(at+"."+labelField, "the gear with the id %q is %s, not %s", id, g.Label, fleet.Quoted(given))
 		}
 		return g.Label
 	}
-	i.add(at+"."+idField, "%s has no gear with the id %q", sled.Name, shorten(id))
+	i.add(at+"."+idField, "%s has no gear with the id %s", sled.Name, fleet.Quoted(id))
 	return ""
 }
 
 func (i *importer) change(at string, thing json.RawMessage) error {
 	before := i.found
-	c, found := into[fleet.Change](thing)
+	c, found := read[fleet.Change](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -118,12 +118,12 @@ func (i *importer) change(at string, thing json.RawMessage) error {
 		i.unread[where+".label"] = i.unread[where+".label"] || g.Label == "" // said of its id
 	}
 	c.Tidy()
-	i.note(at, c.CheckOn(t.Base, i.w.now))
+	i.note(at, c.CheckOn(t.Base, i.now))
 	if t.Changes = append(t.Changes, c); len(t.Changes) > mostChanges {
 		return fleet.Errorf(fleet.Unreadable, "%s has more than %d changes of parts in the document", t.Base.Name, mostChanges)
 	}
 	i.sleds[c.Sled], i.doubtful[c.Sled] = t, i.doubtful[c.Sled] || i.found > before
-	return i.store(func() error { return i.w.tx.AddChange(c) })
+	return i.store(func() error { return i.to.AddChange(c) })
 }
 
 // stages are a sled's parts over time.
@@ -147,7 +147,7 @@ func (i *importer) on(t fleet.Timeline, day string) fleet.Sled {
 }
 
 func (i *importer) reading(at string, thing json.RawMessage) error {
-	r, found := into[fleet.Reading](thing)
+	r, found := read[fleet.Reading](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -156,13 +156,13 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	t, known := i.of(at, r.Sled)
 	r.Sled = cmp.Or(t.Base.ID, r.Sled) // one copy of it for all
 	if r.Replaces != "" && i.readings[r.Replaces] != r.Sled {
-		i.add(at+".replaces", "there is no reading %q of this sled before it", shorten(r.Replaces))
+		i.add(at+".replaces", "there is no reading %s of this sled before it", fleet.Quoted(r.Replaces))
 	}
 	i.readings[r.ID] = r.Sled
 	i.count.Readings++
 	r.CreatedAt = i.moment(at, "created_at", r.CreatedAt)
 	if a := r.SetAside; a != nil {
-		reason, err := tidyReason(a.Reason)
+		reason, err := fleet.TidyReason(a.Reason)
 		if err != nil {
 			i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
 		}
@@ -175,9 +175,9 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	i.unread[at+".gear"] = i.unread[at+".gear"] || r.Gear == "" // said of its id
 	r.Tidy()
 	if r.SetAside != nil || i.doubtful[r.Sled] { // one set aside need not go with the sled as it was noted later
-		i.note(at, r.Check(i.w.now))
+		i.note(at, r.Check(i.now))
 	} else {
-		i.note(at, r.CheckOn(i.on(t, r.MeasuredOn), i.w.now))
+		i.note(at, r.CheckOn(i.on(t, r.MeasuredOn), i.now))
 	}
 	i.ready = append(i.ready, r)
 	if len(i.ready) == batch {
