@@ -50,7 +50,7 @@ func exceeds(t float64, looks int, df float64) bool {
 }
 
 // outliers takes the reading that stands furthest out of line, fits again without it, and repeats, so that one wrong
-// reading does not hide another or accuse its neighbours. The model left is without them.
+// reading does not hide another or accuse its neighbors. The model left is without them.
 func (c *Chart) outliers() (*model, []fleet.Check) {
 	m := c.shaped.model
 	looks := m.d.n

@@ -88,7 +88,7 @@ func TestChecksPointAtWhatTheyMean(t *testing.T) {
 			n.Sled.TravelFt = nil
 			note(n, "A", 0, 120, short(15))
 		}, now, true, fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09"}},
-		{"a day on soft tyres", func(n *calibrate.Notebook) {
+		{"a day on soft tires", func(n *calibrate.Notebook) {
 			for range 3 {
 				note(n, "A", 0, 240*1.08, on("2026-05-30"))
 				note(n, "B", 0, 224*1.08, on("2026-05-30"))

@@ -54,7 +54,7 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 		return Prediction{}, false
 	}
 	spread := c.covariance(p, p)
-	spread.Other += driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Centre+c.notebook.Slowness[gear], 2)
+	spread.Other += driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear], 2)
 	return Prediction{StartFt: start, Log: p.eta, Spread: spread, Basis: fleet.Geared, point: p}, c.saysAnything(spread)
 }
 
