@@ -72,7 +72,8 @@ func TestLog_IsItsFilesOwnHoweverMuchOfItIsInTheFile(t *testing.T) {
 	assert.ErrorContains(t, err, "is the log of another database")
 }
 
-// Two go on from one file, as when somebody copies it by hand and tries something out. Neither's log is taken for the other's.
+// Two go on from one file, as when somebody copies it by hand and tries something out. Neither's log is taken for the
+// other's.
 func TestLog_OfADuplicateIsAnothers(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
