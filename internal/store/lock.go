@@ -132,7 +132,7 @@ func (l *lock) release() error {
 	}
 	var errs []error
 	if l.file != nil {
-		errs = append(errs, l.file.Close())
+		errs = append(errs, unlockBeside(l.file), l.file.Close())
 	}
 	if isAt(l.name, l.name.Name()) {
 		errs = append(errs, os.Remove(l.name.Name()))
