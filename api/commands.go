@@ -43,7 +43,8 @@ func commands() []task {
 		},
 		{
 			name: "restore", file: "FILE", what: "put the copy in FILE in the place of the database; stop the program first",
-			more:  "FILE is checked first and stays as it is. The database that was there is kept beside the new one.",
+			more: "FILE is checked first and stays as it is; what is put back is compared with it. " +
+				"The database that was there is kept beside the new one.",
 			flags: []string{"db"}, run: restoreDatabase,
 		},
 		{

@@ -339,8 +339,8 @@ func (c *writers) report() {
 	assert.NotZero(c.t, c.killed)
 }
 
-// The log is cut short, or a bit of it flips, after the program was killed. It comes up with every write that lies before the
-// damage, in order and whole, with none after it, and goes on from there.
+// The log is cut short, or a bit of it flips, after the program was killed. It comes up with every write that lies
+// before the damage, in order and whole, with none after it, and goes on from there.
 func TestStart_KeepsWhatLiesBeforeTheDamageInAWAL(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)

@@ -36,7 +36,8 @@ func restoreDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slo
 		fmt.Fprintf(stdout, "What was there before is kept in %s\n", kept.Database)
 	}
 	if database, is := strings.CutSuffix(kept.Orphan, "-wal"); is {
-		fmt.Fprintf(stdout, "The log of another database lay there, and is kept in %s: with that database moved to %s, what is in it is read again\n", kept.Orphan, database)
+		fmt.Fprintf(stdout, "The log of another database lay there, and is kept in %s: "+
+			"with that database moved to %s, what is in it is read again\n", kept.Orphan, database)
 	}
 	return nil
 }

@@ -127,8 +127,8 @@ func TestACopyIsMadeEveryNightAndTheOldestGo(t *testing.T) {
 		n.files(), "three stay; what is none of ours is left alone")
 }
 
-// What only has the name of a copy is no good copy: it keeps no new one from being made, is not told of in the metrics, and does
-// not push out a good one.
+// What only has the name of a copy is no good copy: it keeps no new one from being made, is not told of in the metrics,
+// and does not push out a good one.
 func TestNightly_TakesNoEmptyOrHalfFileForACopy(t *testing.T) {
 	t.Parallel()
 	whole := aCopy(t)

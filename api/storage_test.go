@@ -44,8 +44,8 @@ func diskOf(t *testing.T, mib int) (folder string, grow func(mib int), ok bool) 
 	}, true
 }
 
-// fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left out, or fails
-// with CI=true.
+// fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left
+// out, or fails with CI=true.
 func fullDisk(t *testing.T, mib int) (folder string) {
 	t.Helper()
 	folder, _, ok := diskOf(t, mib)
@@ -210,8 +210,8 @@ func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
 	assert.Contains(t, does(t, "check", "--db", db), "is whole")
 }
 
-// After a clean stop nothing lies beside the database, and for what belongs there while the program runs there is no room. It
-// starts all the same, to read.
+// After a clean stop nothing lies beside the database, and for what belongs there while the program runs there is no
+// room. It starts all the same, to read.
 func TestStart_ReadsOnAFullDisk(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
