@@ -127,9 +127,9 @@ func TestADryRunStoresNothing(t *testing.T) {
 	assert.Len(t, readingsOf(t, p, "bluestem"), 5)
 }
 
-// The same pulls noted in feet as JSON, in feet as CSV and in metres as CSV, columns in another order, are the same
+// The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same
 // readings. 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
+func TestReadings_InFeetInMetersAndInJSONAreTheSame(t *testing.T) {
 	t.Parallel()
 	sent := map[string]request{
 		"JSON": post("/v1/readings", `[
@@ -144,15 +144,15 @@ func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
 				"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
 				"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
 				"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
-		"metres": csvPost("/v1/readings",
+		"meters": csvPost("/v1/readings",
 			"note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
 				"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
 				",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
 				",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
 	}
-	sent["metres"].header.Set("Content-Type", "text/csv; charset=UTF-8")
+	sent["meters"].header.Set("Content-Type", "text/csv; charset=UTF-8")
 	var want []openapi.Reading
-	for _, how := range []string{"JSON", "feet", "metres"} {
+	for _, how := range []string{"JSON", "feet", "meters"} {
 		p := start(t)
 		into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 		into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201)
@@ -169,7 +169,7 @@ func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
 	}
 }
 
-// assertHasReading looks for a reading that is the same but for its id, and for the last bits that metres cost.
+// assertHasReading looks for a reading that is the same but for its id, and for the last bits that meters cost.
 func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Reading, how string) {
 	t.Helper()
 	for _, r := range among {

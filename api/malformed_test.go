@@ -156,7 +156,7 @@ func malformedRequests() []malformed {
 		{"a sheet without a distance", sheet("sled,gear,measured_on\nbluestem,B,2025-05-10\n"), 422, "distance_ft"},
 		{"a sheet with a column nobody knows", sheet("sled,gear,distance_ft,measured_on,colour\n"), 422, "colour"},
 		{"a sheet with a column twice", sheet("sled,gear,gear,distance_ft,measured_on\n"), 422, "gear"},
-		{"a sheet in feet and metres", sheet("sled,gear,distance_ft,distance_m,measured_on\n"), 422, "distance_m"},
+		{"a sheet in feet and meters", sheet("sled,gear,distance_ft,distance_m,measured_on\n"), 422, "distance_m"},
 		{"a sheet with semicolons", sheet("sled;gear;distance_ft;measured_on\nbluestem;B;262,5;2025-05-10\n"), 422, ""},
 		{"a sheet with tabs", sheet("sled\tgear\tdistance_ft\tmeasured_on\n"), 422, ""},
 		{"a sheet in UTF-16", sheet("\xff\xfes\x00l\x00e\x00d\x00"), 422, ""},

@@ -85,9 +85,9 @@ func (s *settings) flags() *flag.FlagSet {
 	f.StringVar(&s.BackupDir, "backup-dir", "", "the `folder` for a copy of the database every night")
 	f.IntVar(&s.BackupKeep, "backup-keep", 14, "how `many` of those copies stay")
 	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct,
-		"assumed spread from one test day to the next, in `per cent`")
+		"assumed spread from one test day to the next, in `percent`")
 	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct,
-		"assumed spread of readings within a day, in `per cent`")
+		"assumed spread of readings within a day, in `percent`")
 	f.Float64Var(&s.Assumed.DF, "assume-df", usualAssumption.DF,
 		"`degrees of freedom` that the assumption is worth beside what was measured")
 	f.BoolVar(&s.CheckHealth, "check-health", false,
