@@ -49,12 +49,13 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 		"bluestem,B,40,262,2025-05-10,",
 	}, "\r\n")
 	got := problemOf(t, p.do(csvPost("/v1/readings", "\ufeff"+sheet)), 422)
-	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 start_ft", "8 measured_on", "9", "10 start_ft"}, rowsAt(got))
+	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 start_ft", "8 measured_on", "9", "10 start_ft"},
+		rowsAt(got))
 	assert.Equal(t, before, everything(t, p))
 }
 
-// What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong with a row
-// for a retired sled.
+// What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong
+// with a row for a retired sled.
 func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -74,7 +75,8 @@ func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tire_psi",
 		"4 tire_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
 	}, rowsAt(got))
-	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
+	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},
+		{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.ElementsMatch(t, []string{"1 end_ft", "1 sled", "1 measured_on", "2 sled", "2 measured_on"}, rowsAt(got))
 }
@@ -93,7 +95,8 @@ func TestReadings_EveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 		{"sled":"brome","gear":"B","distance_ft":1e999,"measured_on":"2025-05-10"}]`
 	got := problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.ElementsMatch(t, []string{"2 color", "3 gear", "3 distance_ft", "4", "5 distance_ft"}, rowsAt(got), "form")
-	batch = strings.NewReplacer(`,"color":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999", "262").Replace(batch)
+	batch = strings.NewReplacer(`,"color":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999",
+		"262").Replace(batch)
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.Equal(t, []string{"2 gear", "4 sled"}, rowsAt(got), "sense")
 	assert.Equal(t, before, everything(t, p))
@@ -126,21 +129,26 @@ func TestADryRunStoresNothing(t *testing.T) {
 
 // The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same
 // readings. 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestFeetAndMetersAndJSONAreTheSameReadings(t *testing.T) {
+func TestReadings_InFeetInMetersAndInJSONAreTheSame(t *testing.T) {
 	t.Parallel()
 	sent := map[string]request{
 		"JSON": post("/v1/readings", `[
-			{"sled":"bluestem","gear":"B","start_ft":2.5,"distance_ft":250,"measured_on":"2025-06-01","note":"a, \"b\""},
-			{"sled":"bluestem","gear":"C","distance_ft":100,"ended":"stopped-short","end_ft":12.5,"measured_on":"2025-06-01"},
-			{"sled":"fescue","gear":"1","distance_ft":260,"ended":"stated","plus_minus_ft":10,"by":"its owner","measured_on":"2025-06-01"}]`),
-		"feet": csvPost("/v1/readings", "sled,gear,start_ft,distance_ft,ended,end_ft,plus_minus_ft,measured_on,by,note\n"+
-			"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
-			"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
-			"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
-		"meters": csvPost("/v1/readings", "note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
-			"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
-			",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
-			",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
+			{"sled":"bluestem","gear":"B","start_ft":2.5,"distance_ft":250,"measured_on":"2025-06-01",
+				"note":"a, \"b\""},
+			{"sled":"bluestem","gear":"C","distance_ft":100,"ended":"stopped-short","end_ft":12.5,
+				"measured_on":"2025-06-01"},
+			{"sled":"fescue","gear":"1","distance_ft":260,"ended":"stated","plus_minus_ft":10,"by":"its owner",
+				"measured_on":"2025-06-01"}]`),
+		"feet": csvPost("/v1/readings",
+			"sled,gear,start_ft,distance_ft,ended,end_ft,plus_minus_ft,measured_on,by,note\n"+
+				"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
+				"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
+				"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
+		"meters": csvPost("/v1/readings",
+			"note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
+				"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
+				",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
+				",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
 	}
 	sent["meters"].header.Set("Content-Type", "text/csv; charset=UTF-8")
 	var want []openapi.Reading
@@ -185,7 +193,8 @@ func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
-	got := problemOf(t, p.do(csvPost("/v1/readings", "sled,gear,start_m,distance_m,measured_on\nbluestem,B,11,0,2025-05-10\nbluestem,B,0,12;5,2025-05-10\n")), 422)
+	got := problemOf(t, p.do(csvPost("/v1/readings",
+		"sled,gear,start_m,distance_m,measured_on\nbluestem,B,11,0,2025-05-10\nbluestem,B,0,12;5,2025-05-10\n")), 422)
 	assert.Equal(t, []string{"2 distance_m", "2 start_m", "3 distance_m"}, rowsAt(got))
 }
 
@@ -230,8 +239,10 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 	require.NoError(t, json.Unmarshal(read("set-aside.json"), &aside))
 	for _, entry := range aside {
 		for _, r := range readingsOf(t, sent, entry.Sled) {
-			if entry.names(r.Sled, fleet.Reading{Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, MeasuredOn: r.MeasuredOn}) {
-				into[openapi.Reading](t, sent.do(patch("/v1/readings/"+r.Id, map[string]any{"set_aside": map[string]any{"reason": entry.Reason}})), 200)
+			if entry.names(r.Sled, fleet.Reading{Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+				MeasuredOn: r.MeasuredOn}) {
+				into[openapi.Reading](t, sent.do(patch("/v1/readings/"+r.Id,
+					map[string]any{"set_aside": map[string]any{"reason": entry.Reason}})), 200)
 			}
 		}
 	}
@@ -270,7 +281,8 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 		}
 	}
 	for _, path := range []string{
-		"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull + "/candidates", "/v1/sleds/brome/chart?as_of=2026-06-19",
+		"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull +
+			"/candidates", "/v1/sleds/brome/chart?as_of=2026-06-19",
 		"/v1/sleds/fescue/driveline",
 	} {
 		assert.Equal(t, string(loaded.do(get(path)).body), string(sent.do(get(path)).body), path)

@@ -50,8 +50,8 @@ func (s *server) RemoveDemo(c echo.Context) error {
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveDemo() })
 }
 
-// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are read as the
-// API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
+// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are
+// read as the API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
 func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, now time.Time) error {
 	k, err := contract.Read(openapi.Document)
 	if err != nil {

@@ -54,7 +54,8 @@ func checkDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slog.
 		}
 		found = file.Found
 		if file.Behind != "" && len(found) == 0 {
-			fmt.Fprintf(stdout, "%s has the schema %s of an earlier version; a copy of it is brought up to date and looked through\n", name, file.Behind)
+			fmt.Fprintf(stdout, "%s has the schema %s of an earlier version; a copy of it is brought up to date and "+
+				"looked through\n", name, file.Behind)
 			folder, err := os.MkdirTemp("", "evenpull-check-")
 			if err != nil {
 				return fmt.Errorf("making a folder for the copy: %w", err)

@@ -50,7 +50,8 @@ func newNightly(folder string, keep int, log *slog.Logger) (*nightly, error) {
 func (n *nightly) look() error {
 	copies, err := n.copies()
 	if err != nil {
-		return fmt.Errorf("looking at the copies in %s: %w; make the folder, or give another with --backup-dir", n.folder, err)
+		return fmt.Errorf("looking at the copies in %s: %w; make the folder, or give another with --backup-dir",
+			n.folder, err)
 	}
 	if newest := len(copies) - 1; newest >= 0 {
 		n.good.Store(copies[newest].UnixMicro())

@@ -14,11 +14,13 @@ import (
 
 // ListReadings lists a sled's readings, newest first.
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
-	readings, next, err := s.book.Readings(c.Request().Context(), sled, valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
+	readings, next, err := s.book.Readings(c.Request().Context(), sled, valueOr(p.After, ""),
+		valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK,
+		openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
 }
 
 // GetReading gives one reading.
@@ -60,9 +62,12 @@ func (s *server) SetReadingAside(c echo.Context, id string) error {
 
 func decodeReading(in openapi.ReadingInput) fleet.Reading {
 	return fleet.Reading{
-		Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(valueOr(in.Ended, "")),
-		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: valueOr(in.Day, ""), Place: valueOr(in.Place, ""),
-		By: valueOr(in.By, ""), Note: valueOr(in.Note, ""), MarkedBy: valueOr(in.MarkedBy, ""), TakenWith: valueOr(in.TakenWith, ""),
+		Gear: in.Gear, StartFt: valueOr(in.StartFt,
+			0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(valueOr(in.Ended, "")),
+		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: valueOr(in.Day,
+			""), Place: valueOr(in.Place, ""),
+		By: valueOr(in.By, ""), Note: valueOr(in.Note, ""), MarkedBy: valueOr(in.MarkedBy,
+			""), TakenWith: valueOr(in.TakenWith, ""),
 		Surface: valueOr(in.Surface, ""), Weights: valueOr(in.Weights, ""), TirePSI: in.TirePsi, SpeedMPH: in.SpeedMph,
 		Replaces: valueOr(in.Replaces, ""),
 	}
@@ -70,10 +75,12 @@ func decodeReading(in openapi.ReadingInput) fleet.Reading {
 
 func encodeReading(r fleet.Reading) openapi.Reading {
 	out := openapi.Reading{
-		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: openapi.Ended(r.Ended),
+		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+		Ended: openapi.Ended(r.Ended),
 		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: nilIfZero(r.Place),
-		By: nilIfZero(r.By), Note: nilIfZero(r.Note), MarkedBy: nilIfZero(r.MarkedBy), TakenWith: nilIfZero(r.TakenWith),
-		Surface: nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TirePsi: r.TirePSI, SpeedMph: r.SpeedMPH,
+		By: nilIfZero(r.By), Note: nilIfZero(r.Note), MarkedBy: nilIfZero(r.MarkedBy),
+		TakenWith: nilIfZero(r.TakenWith),
+		Surface:   nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TirePsi: r.TirePSI, SpeedMph: r.SpeedMPH,
 		Replaces: nilIfZero(r.Replaces), CreatedAt: r.CreatedAt,
 	}
 	if r.SetAside != nil {

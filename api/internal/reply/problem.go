@@ -78,7 +78,8 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 	case errors.As(err, &refused):
 		return problem(refused.Status, refused.Detail), refused.Header
 	case errors.As(err, &large):
-		return problem(http.StatusRequestEntityTooLarge, fmt.Sprintf("the body is larger than %d MiB", large.Limit>>20)), header
+		return problem(http.StatusRequestEntityTooLarge,
+			fmt.Sprintf("the body is larger than %d MiB", large.Limit>>20)), header
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		header.Set("Retry-After", strconv.Itoa(tryAgainSeconds))
 		return problem(http.StatusServiceUnavailable, "the request ended before its answer was ready"), header
@@ -89,7 +90,8 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 	case errors.As(err, &echos) && echos.Code < http.StatusInternalServerError:
 		return problem(echos.Code, fmt.Sprint(echos.Message)), header
 	}
-	return problem(http.StatusInternalServerError, "something went wrong inside; the log has it under request "+requestID), header
+	return problem(http.StatusInternalServerError,
+		"something went wrong inside; the log has it under request "+requestID), header
 }
 
 // problem names its kind by the status: a reference to the page that explains the answers.
@@ -102,8 +104,8 @@ func problem(status int, detail string) openapi.Problem {
 	}
 }
 
-// Problems answers every error there is with a problem document, Echo's own included. failed is told what failed inside: internal,
-// unavailable or full.
+// Problems answers every error there is with a problem document, Echo's own included. failed is told what failed
+// inside: internal, unavailable or full.
 func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler {
 	return func(err error, c echo.Context) {
 		if c.Response().Committed {
@@ -138,5 +140,6 @@ func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler 
 
 // failureOf is what the metrics call the statuses that say the program is in trouble.
 var failureOf = map[int]string{
-	http.StatusInternalServerError: "internal", http.StatusServiceUnavailable: "unavailable", http.StatusInsufficientStorage: "full",
+	http.StatusInternalServerError: "internal", http.StatusServiceUnavailable: "unavailable",
+	http.StatusInsufficientStorage: "full",
 }

@@ -107,7 +107,8 @@ func Open(r io.Reader) (*Upload, error) {
 	var broken *csv.ParseError
 	switch {
 	case errors.Is(err, io.EOF):
-		return nil, headingFault("", "the file is empty; the first row must name the columns: "+strings.Join(needed, ", ")+" and any others")
+		return nil, headingFault("", "the file is empty; the first row must name the columns: "+strings.Join(needed,
+			", ")+" and any others")
 	case errors.As(err, &broken):
 		return nil, headingFault("", quotesWrong)
 	case err != nil:
@@ -130,7 +131,8 @@ const quotesWrong = `the quotes do not match: a cell with a " in it is written "
 
 func (s *Upload) readHeading(names []string) error {
 	if len(names) == 1 && strings.ContainsAny(names[0], ";\t") {
-		return headingFault("", "the columns are separated by semicolons or tabs; save the file as CSV with commas, and numbers with a decimal point")
+		return headingFault("", "the columns are separated by semicolons or tabs; save the file as CSV with commas, "+
+			"and numbers with a decimal point")
 	}
 	known := importColumns()
 	f := new(fleet.Faults)
