@@ -130,6 +130,13 @@ func (b *tab) finished(id network.RequestID) {
 	b.ended = make(chan struct{})
 }
 
+// hasPage says whether the tab has been anywhere.
+func (b *tab) hasPage() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.arrived
+}
+
 func (b *tab) complain(what string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
