@@ -116,7 +116,7 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 		"/v1/fleet/how-alike?reference=" + q(f.sleds[0]), "/v1/part-options?reference=" + q(f.sleds[0]) + "&sled=" +
 			q(f.sleds[1]) + "&final_ratio=5.1",
 		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show +
-			"/candidates", "/v1/season?from=2099-01-01&to=2099-12-31",
+			"/candidates", "/v1/season?since=2099-01-01&until=2099-12-31",
 		"/v1/history", "/v1/keys",
 	}
 	drawn = []string{

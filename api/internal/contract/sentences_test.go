@@ -45,11 +45,11 @@ func TestFaults_AreSaidInPlainWords(t *testing.T) {
 		{"a long label", sled, `{"name":"Brome","gears":[{"label":"A"},{"label":"123456789012345678901"}]}`,
 			[]string{"gears[1].label can be up to 20 characters long, not 21"}},
 		{"unknown fields, each once", sled,
-			`{"name":"Brome","gears":[{"label":"A","lable":"B"}],"color":"red","color":"red"}`,
+			`{"name":"Brome","gears":[{"label":"A","lable":"B"}],"paint":"red","color":"red"}`,
 			[]string{
 				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, " +
 					"take_up_ft, travel_ft",
-				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, " +
+				"paint is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, " +
 					"take_up_ft, travel_ft",
 				"gears[0].lable is not known here; known are: label, range, ratio",
 			}},
