@@ -64,13 +64,13 @@ func ticks(low, high float64, most int) plot.ConstantTicks {
 	var out plot.ConstantTicks
 	for i := math.Ceil(low/step - 1e-9); i <= math.Floor(high/step+1e-9); i++ {
 		v := i*step + 0 // no negative zero
-		out = append(out, plot.Tick{Value: v, Label: number(v, decimals)})
+		out = append(out, plot.Tick{Value: v, Label: formatNumber(v, decimals)})
 	}
 	return out
 }
 
-// number writes v with a comma between thousands.
-func number(v float64, decimals int) string {
+// formatNumber writes v with a comma between thousands.
+func formatNumber(v float64, decimals int) string {
 	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
 	whole, rest, found := strings.Cut(s, ".")
 	for i := len(whole) - 3; i > 0; i -= 3 {
@@ -85,16 +85,16 @@ func number(v float64, decimals int) string {
 	return whole
 }
 
-// unitWord is how the unit is written on an axis. Anything but meters is feet.
-func unitWord(u fleet.Units) string {
+// unitName is how the unit is written on an axis. Anything but meters is feet.
+func unitName(u fleet.Units) string {
 	if u == fleet.InMeters {
 		return "meters"
 	}
 	return "feet"
 }
 
-// decimalsFor is how far a distance is rounded: to the foot or to the tenth of a meter.
-func decimalsFor(u fleet.Units) int {
+// decimals is how far a distance is rounded: to the foot or to the tenth of a meter.
+func decimals(u fleet.Units) int {
 	if u == fleet.InMeters {
 		return 1
 	}

@@ -26,7 +26,7 @@ func (d document) withStroke(color, wide string) []pathSeen {
 	return slices.DeleteFunc(slices.Clone(d.paths), func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
 }
 
-func TestBoxesStandWhereTheAxesSay(t *testing.T) {
+func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 	t.Parallel()
 	b := twoBoxes()
 	d := drawBoxes(t, b, Style{})
@@ -62,20 +62,20 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 	}
 }
 
-func TestPullsDifferWithoutColor(t *testing.T) {
+func TestBoxes_DifferWithoutColor(t *testing.T) {
 	t.Parallel()
-	s := newSheet(Light, width, baseHeight)
+	s := newCanvas(Light, width, baseHeight)
 	seen := map[string]int{}
-	for i := range shapes {
-		look := fmt.Sprint(s.pen(i, lineWidth).Dashes, markerFor(i))
+	for i := range markerShapes {
+		look := fmt.Sprint(s.lineStyle(i, lineWidth).Dashes, markerFor(i))
 		before, twice := seen[look]
 		require.False(t, twice, "pulls %d and %d look alike", before, i)
 		seen[look] = i
 	}
-	assert.NotEqual(t, s.pen(0, lineWidth).Dashes, s.pen(1, lineWidth).Dashes)
+	assert.NotEqual(t, s.lineStyle(0, lineWidth).Dashes, s.lineStyle(1, lineWidth).Dashes)
 }
 
-func TestFlagsSayWhoseBoxAndWhere(t *testing.T) {
+func TestBoxes_AreAnnotatedWithSledGearAndTopOut(t *testing.T) {
 	t.Parallel()
 	d := drawBoxes(t, twoBoxes(), Style{})
 	early := d.find(t, "Bluestem, C: 276 ft (273 to 280)")
@@ -95,7 +95,7 @@ func TestFlagsSayWhoseBoxAndWhere(t *testing.T) {
 }
 
 // No line may run through the words of a flag.
-func TestStaffsPassNoWords(t *testing.T) {
+func TestBoxes_AnnotationLinesCrossNoText(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Boxes{"two": twoBoxes(), "far": farBoxes(), "six": sixBoxes()} {
 		d := drawBoxes(t, b, Style{})
@@ -121,7 +121,7 @@ func sixBoxes() Boxes {
 	return b
 }
 
-func TestNoBoxesSaysSo(t *testing.T) {
+func TestBoxes_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Boxes{
 		"no pulls":        {},
@@ -134,7 +134,7 @@ func TestNoBoxesSaysSo(t *testing.T) {
 	}
 }
 
-func TestOddBoxesAreSound(t *testing.T) {
+func TestBoxes_OfOddInputAreSound(t *testing.T) {
 	t.Parallel()
 	with := func(change func(p *BoxPull)) Boxes {
 		b := twoBoxes()

@@ -17,12 +17,12 @@ import (
 // and without any number a drawing that says so. A zero Style is light and in feet. It errs only where the
 // document cannot be written.
 func DrawChart(c Chart, s Style) ([]byte, error) {
-	title := clean(c.Title, "Top-out distances")
-	desc := clean(c.Description, "Top-out distance of each gear by start position.")
-	gears, missing := traces(c.Gears, s.Units)
-	switch starts, known := startsOf(gears); {
+	title := sanitize(c.Title, "Top-out distances")
+	desc := sanitize(c.Description, "Top-out distance of each gear by start position.")
+	gears, missing := seriesOf(c.Gears, s.Units)
+	switch starts, known := xExtent(gears); {
 	case !known:
-		return wordsOnly(s.Theme, title, desc, "There is nothing to draw yet.", "No gear of this sled has a number.")
+		return emptyDrawing(s.Theme, title, desc, "There is nothing to draw yet.", "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
 		return drawLadder(gears, missing, title, desc, starts.low, s)
 	default:
@@ -33,62 +33,62 @@ func DrawChart(c Chart, s Style) ([]byte, error) {
 // sameStart is how far apart two start positions must be to count as two, in either unit.
 const sameStart = 0.01
 
-// dot is a point in the units of the axes. The interval is there where it could be drawn.
-type dot struct {
+// point is a point in the units of the axes. The interval is there where it could be drawn.
+type point struct {
 	x, y, low, high float64
 	interval        bool
 }
 
-// dotOf converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
-func dotOf(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) dot {
-	d := dot{x: u.From(startFt), y: u.From(topOutFt)}
+// newPoint converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
+func newPoint(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) point {
+	d := point{x: u.From(startFt), y: u.From(topOutFt)}
 	if drawable(lowFt, highFt) && lowFt <= topOutFt && topOutFt <= highFt {
 		d.low, d.high, d.interval = u.From(lowFt), u.From(highFt), true
 	}
 	return d
 }
 
-// trace is one gear as drawn.
-type trace struct {
+// series is one gear as drawn.
+type series struct {
 	label    string
 	marker   marker
-	line     []dot // by start position
-	readings []dot
-	aside    []dot // readings set aside
+	line     []point // by start position
+	readings []point
+	setAside []point // readings set aside
 }
 
-// end is where the label belongs: the end of the line or, without a line, the last reading.
-func (t trace) end() dot {
+// labelPoint is where the label belongs: the end of the line or, without a line, the last reading.
+func (t series) labelPoint() point {
 	if len(t.line) > 0 {
 		return t.line[len(t.line)-1]
 	}
-	return slices.MaxFunc(t.readings, func(a, b dot) int { return cmp.Compare(a.x, b.x) })
+	return slices.MaxFunc(t.readings, func(a, b point) int { return cmp.Compare(a.x, b.x) })
 }
 
-// traces converts the gears and leaves out what cannot be drawn. The labels of gears of which there is neither
+// seriesOf converts the gears and leaves out what cannot be drawn. The labels of gears of which there is neither
 // a line nor a reading that counts come second.
-func traces(gears []ChartGear, u fleet.Units) (known []trace, missing []string) {
+func seriesOf(gears []ChartGear, u fleet.Units) (known []series, missing []string) {
 	for i, g := range gears {
-		t := trace{label: clean(g.Label, "no label"), marker: markerFor(i)}
+		t := series{label: sanitize(g.Label, "no label"), marker: markerFor(i)}
 		for _, p := range g.Line {
 			if !drawable(p.StartFt, p.TopOutFt) {
 				continue
 			}
-			t.line = append(t.line, dotOf(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
+			t.line = append(t.line, newPoint(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 		}
-		slices.SortStableFunc(t.line, func(a, b dot) int { return cmp.Compare(a.x, b.x) })
+		slices.SortStableFunc(t.line, func(a, b point) int { return cmp.Compare(a.x, b.x) })
 		for _, p := range g.Points {
-			switch d := (dot{x: u.From(p.StartFt), y: u.From(p.DistanceFt)}); {
+			switch d := (point{x: u.From(p.StartFt), y: u.From(p.DistanceFt)}); {
 			case !drawable(p.StartFt, p.DistanceFt):
 			case p.SetAside:
-				t.aside = append(t.aside, d)
+				t.setAside = append(t.setAside, d)
 			default:
 				t.readings = append(t.readings, d)
 			}
 		}
 		if len(t.line)+len(t.readings) == 0 {
 			missing = append(missing, t.label)
-			if len(t.aside) == 0 {
+			if len(t.setAside) == 0 {
 				continue
 			}
 		}
@@ -97,8 +97,8 @@ func traces(gears []ChartGear, u fleet.Units) (known []trace, missing []string) 
 	return known, missing
 }
 
-// startsOf is the range of start positions, false where no gear has a number.
-func startsOf(gears []trace) (extent, bool) {
+// xExtent is the range of start positions, false where no gear has a number.
+func xExtent(gears []series) (extent, bool) {
 	var e extent
 	for _, g := range gears {
 		for _, d := range slices.Concat(g.line, g.readings) {
@@ -108,19 +108,19 @@ func startsOf(gears []trace) (extent, bool) {
 	return e, e.any
 }
 
-// distancesOf is the range of the distances of gears.
-func distancesOf(gears []trace, least float64) extent {
-	var counted, aside []dot
+// distanceExtent is the range of the distances of gears.
+func distanceExtent(gears []series, least float64) extent {
+	var counted, aside []point
 	for _, g := range gears {
 		counted = append(append(counted, g.line...), g.readings...)
-		aside = append(aside, g.aside...)
+		aside = append(aside, g.setAside...)
 	}
-	return heightsOf(counted, aside, least)
+	return yExtent(counted, aside, least)
 }
 
-// heightsOf is the range of y. Intervals and what was set aside widen it, but by no more than its own span on each
+// yExtent is the range of y. Intervals and what was set aside widen it, but by no more than its own span on each
 // side: a wild one must not flatten all the rest.
-func heightsOf(counted, aside []dot, least float64) extent {
+func yExtent(counted, aside []point, least float64) extent {
 	var e extent
 	for _, d := range counted {
 		e.add(d.y)
@@ -145,24 +145,24 @@ func heightsOf(counted, aside []dot, least float64) extent {
 	return wide
 }
 
-// leastSpan keeps the ticks of a chart with equal values apart and round: 10 ft, in the units of the axis.
-func leastSpan(u fleet.Units) float64 { return u.From(10) }
+// minSpan keeps the ticks of a chart with equal values apart and round: 10 ft, in the units of the axis.
+func minSpan(u fleet.Units) float64 { return u.From(10) }
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []trace, missing []string, title, desc string, starts extent, s Style) ([]byte, error) {
-	drawn := slices.DeleteFunc(slices.Clone(gears), func(g trace) bool { return len(g.line)+len(g.readings) == 0 })
-	foot := newFooter(width, missing, chartKey(gears, false))
+func drawLines(gears []series, missing []string, title, desc string, starts extent, s Style) ([]byte, error) {
+	drawn := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return len(g.line)+len(g.readings) == 0 })
+	foot := newFooter(width, missing, chartLegend(gears, false))
 	const usual = 300 // height of the data of a drawing of the usual height
-	height := baseHeight + foot.extra() + max(0, labelPitch*vg.Length(len(drawn))-usual)
-	sh := newSheet(s.Theme, width, height)
+	height := baseHeight + foot.extraHeight() + max(0, labelPitch*vg.Length(len(drawn))-usual)
+	sh := newCanvas(s.Theme, width, height)
 
 	const leader, most = 40, 270 // leader line and marker; the longest label
 	label := boldFont(labelSize)
 	names := make([]string, len(drawn))
 	margin := vg.Length(0)
 	for i, g := range drawn {
-		names[i] = shorten(label, g.label, most)
-		margin = max(margin, widthOf(label, names[i]))
+		names[i] = truncate(label, g.label, most)
+		margin = max(margin, textWidth(label, names[i]))
 	}
 	margin += leader + 2*markerSize + 12
 
@@ -171,38 +171,38 @@ func drawLines(gears []trace, missing []string, title, desc string, starts exten
 	if starts.low >= 0 { // room for the markers at full back
 		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
 	}
-	p.Y.Min, p.Y.Max = distancesOf(gears, leastSpan(s.Units)).padded(0.05, leastSpan(s.Units))
+	p.Y.Min, p.Y.Max = distanceExtent(gears, minSpan(s.Units)).padded(0.05, minSpan(s.Units))
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
-	sh.levelTicks(max(p.X.Min, min(starts.low, 0)), 8+sh.numbersWidth()+margin)
+	sh.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+sh.yTickWidth()+margin)
 	sh.gridLines(false, true)
 	p.Add(layer(func(c draw.Canvas, x, y func(float64) vg.Length) {
 		for _, g := range drawn {
-			sh.trace(c, x, y, g)
+			sh.drawSeries(c, x, y, g)
 		}
 		for _, g := range gears {
-			sh.asides(c, x, y, g.aside)
+			sh.drawSetAside(c, x, y, g.setAside)
 		}
-		sh.endLabels(c, x, y, drawn, names, leader)
-		sh.axisTitle(c, foot.height(), "Start position, "+unitWord(s.Units)+" from full back")
+		sh.drawEndLabels(c, x, y, drawn, names, leader)
+		sh.drawXTitle(c, foot.height(), "Start position, "+unitName(s.Units)+" from full back")
 	}))
-	sh.heading("Top-out distance, " + unitWord(s.Units))
-	p.Draw(sh.area(sh.leftMargin(), margin, foot.height()+textPitch, headingHeight))
-	sh.footer(foot)
-	return sh.canvas.finish(title, desc)
+	sh.drawYTitle("Top-out distance, " + unitName(s.Units))
+	p.Draw(sh.dataArea(sh.leftMargin(), margin, foot.height()+textPitch, titleHeight))
+	sh.drawFooter(foot)
+	return sh.svg.finish(title, desc)
 }
 
 // oneFoot is 1 ft in the units of the axis.
 func oneFoot(u fleet.Units) float64 { return u.From(1) }
 
-// trace draws one gear's interval, line and readings.
-func (s *sheet) trace(c draw.Canvas, x, y func(float64) vg.Length, g trace) {
-	at := func(d dot, v float64) vg.Point {
+// series draws one gear's interval, line and readings.
+func (s *canvas) drawSeries(c draw.Canvas, x, y func(float64) vg.Length, g series) {
+	at := func(d point, v float64) vg.Point {
 		return vg.Point{X: x(d.x), Y: min(max(y(v), c.Min.Y), c.Max.Y)}
 	}
-	for run := range runs(g.line) {
+	for run := range intervalRuns(g.line) {
 		if len(run) == 1 {
 			d := run[0]
-			whisker(c, stroke(s.accent, thinWidth), vg.Point{X: x(d.x), Y: y(d.low)}, vg.Point{X: x(d.x), Y: y(d.high)}, c.Min.Y, c.Max.Y)
+			drawWhisker(c, stroke(s.accent, thinWidth), vg.Point{X: x(d.x), Y: y(d.low)}, vg.Point{X: x(d.x), Y: y(d.high)}, c.Min.Y, c.Max.Y)
 			continue
 		}
 		var ring []vg.Point
@@ -212,7 +212,7 @@ func (s *sheet) trace(c draw.Canvas, x, y func(float64) vg.Length, g trace) {
 		for _, d := range slices.Backward(run) {
 			ring = append(ring, at(d, d.low))
 		}
-		c.FillPolygon(band(s.accent), ring)
+		c.FillPolygon(bandColor(s.accent), ring)
 	}
 	path := make([]vg.Point, len(g.line))
 	for i, d := range g.line {
@@ -228,9 +228,9 @@ func (s *sheet) trace(c draw.Canvas, x, y func(float64) vg.Length, g trace) {
 	}
 }
 
-// runs yields the stretches of a line in which every point has an interval.
-func runs(line []dot) func(func([]dot) bool) {
-	return func(yield func([]dot) bool) {
+// intervalRuns yields the stretches of a line in which every point has an interval.
+func intervalRuns(line []point) func(func([]point) bool) {
+	return func(yield func([]point) bool) {
 		from := 0
 		for i := 0; i <= len(line); i++ {
 			if i < len(line) && line[i].interval {
@@ -244,9 +244,9 @@ func runs(line []dot) func(func([]dot) bool) {
 	}
 }
 
-// whisker is a line, upright or level, with a cap at each end. It is drawn between the limits along its direction;
+// drawWhisker is a line, upright or level, with a cap at each end. It is drawn between the limits along its direction;
 // an end beyond them has no cap.
-func whisker(c draw.Canvas, sty draw.LineStyle, a, b vg.Point, least, most vg.Length) {
+func drawWhisker(c draw.Canvas, sty draw.LineStyle, a, b vg.Point, least, most vg.Length) {
 	const half = 7
 	var ends [2]vg.Point
 	for i, p := range [2]vg.Point{a, b} {
@@ -265,50 +265,50 @@ func whisker(c draw.Canvas, sty draw.LineStyle, a, b vg.Point, least, most vg.Le
 	c.StrokeLines(sty, ends[:])
 }
 
-// asides draws readings set aside; one beyond the axes stands at the edge with a mark that points to it.
-func (s *sheet) asides(c draw.Canvas, x, y func(float64) vg.Length, dots []dot) {
+// drawSetAside draws readings set aside; one beyond the axes stands at the edge with a mark that points to it.
+func (s *canvas) drawSetAside(c draw.Canvas, x, y func(float64) vg.Length, dots []point) {
 	for _, d := range dots {
 		px := min(max(x(d.x), c.Min.X), c.Max.X)
 		py := y(d.y)
 		switch edge := vg.Length(26); {
 		case py > c.Max.Y:
 			py = c.Max.Y - edge
-			beyond(c, s.text, px, py+16, true)
+			drawArrow(c, s.text, px, py+16, true)
 		case py < c.Min.Y:
 			py = c.Min.Y + edge
-			beyond(c, s.text, px, py-16, false)
+			drawArrow(c, s.text, px, py-16, false)
 		}
-		hollowCross(c, s.text, px, py)
+		drawCross(c, s.text, px, py)
 	}
 }
 
-// endLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
-func (s *sheet) endLabels(c draw.Canvas, x, y func(float64) vg.Length, gears []trace, names []string, leader vg.Length) {
+// drawEndLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
+func (s *canvas) drawEndLabels(c draw.Canvas, x, y func(float64) vg.Length, gears []series, names []string, leader vg.Length) {
 	wanted := make([]float64, len(gears))
 	for i, g := range gears {
-		wanted[i] = y(g.end().y).Points()
+		wanted[i] = y(g.labelPoint().y).Points()
 	}
 	const half = labelPitch / 2
-	heights := spread(wanted, labelPitch, c.Min.Y.Points()+half, c.Max.Y.Points()-half)
+	heights := spreadLabels(wanted, labelPitch, c.Min.Y.Points()+half, c.Max.Y.Points()-half)
 	column := c.Max.X + leader
 	for i, g := range gears {
-		from := x(g.end().x) + markerSize + 5
+		from := x(g.labelPoint().x) + markerSize + 5
 		c.StrokeLine2(stroke(s.muted, 1.5), from, vg.Length(wanted[i]), column-4, vg.Length(heights[i]))
 		g.marker.draw(c, s.accent, column+markerSize, vg.Length(heights[i]))
-		s.write(c, boldFont(labelSize), s.text, text.XLeft, column+2*markerSize+8, vg.Length(heights[i]), names[i])
+		s.drawText(c, boldFont(labelSize), s.text, text.XLeft, column+2*markerSize+8, vg.Length(heights[i]), names[i])
 	}
 }
 
-// listed joins labels to the room there is: "D, E and 3 more".
-func listed(prefix string, labels []string, room vg.Length) string {
+// joinToFit joins labels to the room there is: "D, E and 3 more".
+func joinToFit(prefix string, labels []string, room vg.Length) string {
 	f := plainFont(textSize)
 	for n := len(labels); n > 0; n-- {
 		s := prefix + strings.Join(labels[:n], ", ")
 		if n < len(labels) {
-			s += " and " + number(float64(len(labels)-n), 0) + " more"
+			s += " and " + formatNumber(float64(len(labels)-n), 0) + " more"
 		}
-		if widthOf(f, s) <= room || n == 1 {
-			return shorten(f, s, room)
+		if textWidth(f, s) <= room || n == 1 {
+			return truncate(f, s, room)
 		}
 	}
 	return ""

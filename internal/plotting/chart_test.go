@@ -44,7 +44,7 @@ func scale(t require.TestingT, at func(string) float64, a, b string) func(float6
 	return func(v float64) float64 { return pa + (v-va)*(pb-pa)/(vb-va) }
 }
 
-func TestChartLinesStandWhereTheAxesSay(t *testing.T) {
+func TestChart_StandsWhereTheAxesSay(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{})
 	x := scale(t, func(s string) float64 { return d.find(t, s).x }, "2", "8")
@@ -86,7 +86,7 @@ func TestChartLinesStandWhereTheAxesSay(t *testing.T) {
 	assert.InDelta(t, y(a[0].LowFt), bands[0].points[9][1], 0.1)
 }
 
-func TestChartNamesGearsAxesAndShapes(t *testing.T) {
+func TestChart_NamesGearsAxesAndMarkers(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{})
 	assert.Equal(t, "Bluestem", d.title)
@@ -105,7 +105,7 @@ func TestChartNamesGearsAxesAndShapes(t *testing.T) {
 	assert.NotContains(t, drawChart(t, manyGears(3), Style{}).words(), "set aside", "nothing is explained that is not there")
 }
 
-func TestChartInMeters(t *testing.T) {
+func TestChart_IsInMetersWhereAskedFor(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{Units: fleet.InMeters})
 	assert.Contains(t, d.words(), "Top-out distance, meters")
@@ -115,7 +115,7 @@ func TestChartInMeters(t *testing.T) {
 	assert.NotContains(t, d.words(), "300")
 }
 
-func TestCrowdedLabelsAreLedApart(t *testing.T) {
+func TestChart_SpreadsCrowdedLabels(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, crowdedChart(), Style{})
 	assert.Equal(t, []string{"5 high", "5 low", "4 high", "4 low", "3 high", "3 low"}, labelsByHeight(d))
@@ -129,7 +129,7 @@ func TestCrowdedLabelsAreLedApart(t *testing.T) {
 	assert.Equal(t, 6, leaders)
 }
 
-func TestWildReadingSetAsideDoesNotFlattenTheRest(t *testing.T) {
+func TestChart_IsNotFlattenedByAWildReadingSetAside(t *testing.T) {
 	t.Parallel()
 	with := crowdedChart()
 	without := crowdedChart()
@@ -141,7 +141,7 @@ func TestWildReadingSetAsideDoesNotFlattenTheRest(t *testing.T) {
 	}
 }
 
-func TestWildIntervalDoesNotFlattenTheRest(t *testing.T) {
+func TestChart_IsNotFlattenedByAWildInterval(t *testing.T) {
 	t.Parallel()
 	c := straightChart()
 	c.Gears[5].Line[0].LowFt, c.Gears[5].Line[0].HighFt = 1, 9000
@@ -150,7 +150,7 @@ func TestWildIntervalDoesNotFlattenTheRest(t *testing.T) {
 	assert.Greater(t, d.find(t, "200").y-d.find(t, "300").y, 40.0)
 }
 
-func TestOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
+func TestChart_OfOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
 	t.Parallel()
 	c := ladderChart()
 	want := drawChart(t, c, Style{})
@@ -181,7 +181,7 @@ func TestOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
 	assert.Contains(t, drawChart(t, c, Style{}).words(), "Gears, from a start of 4.5 feet")
 }
 
-func TestNothingKnownSaysSo(t *testing.T) {
+func TestChart_WithNothingToDrawSaysSo(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]Chart{
 		"no gears":             {},
@@ -196,7 +196,7 @@ func TestNothingKnownSaysSo(t *testing.T) {
 	}
 }
 
-func TestImpossibleNumbersAreLeftOut(t *testing.T) {
+func TestChart_LeavesOutImpossibleNumbers(t *testing.T) {
 	t.Parallel()
 	plain, err := DrawChart(straightChart(), Style{})
 	require.NoError(t, err)
@@ -222,7 +222,7 @@ func TestImpossibleNumbersAreLeftOut(t *testing.T) {
 	assert.Equal(t, 6+1+1, bands, "one more than six, and the key")
 }
 
-func TestOddChartsAreSound(t *testing.T) {
+func TestChart_OfOddInputIsSound(t *testing.T) {
 	t.Parallel()
 	line := func(ts ...float64) (out []ChartPoint) {
 		for i, v := range ts {
@@ -275,19 +275,19 @@ func ladderOf(n int) []ChartGear {
 	return out
 }
 
-func TestMarkersOfNeighborsDiffer(t *testing.T) {
+func TestMarkers_OfNeighborsDiffer(t *testing.T) {
 	t.Parallel()
 	seen := map[marker]int{}
-	for i := range 2 * shapes {
+	for i := range 2 * markerShapes {
 		m := markerFor(i)
 		before, twice := seen[m]
 		require.False(t, twice, "gears %d and %d look alike", before, i)
 		seen[m] = i
 	}
-	assert.Equal(t, markerFor(0), markerFor(2*shapes))
+	assert.Equal(t, markerFor(0), markerFor(2*markerShapes))
 }
 
-func TestSameChartSameBytes(t *testing.T) {
+func TestDrawings_OfTheSameInputAreTheSameBytes(t *testing.T) {
 	t.Parallel()
 	first := scenes(t, Style{})
 	for range 3 {

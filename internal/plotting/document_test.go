@@ -41,7 +41,7 @@ func (t textSeen) box() rect {
 	if t.bold {
 		f = boldFont(vg.Length(t.size))
 	}
-	w := widthOf(f, t.words).Points()
+	w := textWidth(f, t.words).Points()
 	left := t.x
 	switch t.anchor {
 	case "middle":
@@ -79,7 +79,7 @@ func (t textSeen) ground() ground {
 	return g
 }
 
-// along is the range of the corners in a direction.
+// pointAt is the range of the corners in a direction.
 func (g ground) along(rise float64) (low, high float64) {
 	sin, cos := math.Sincos(rise)
 	low, high = math.Inf(1), math.Inf(-1)
@@ -231,7 +231,7 @@ func num(t require.TestingT, s string) float64 {
 	return v
 }
 
-// words lists the texts in the order drawn.
+// text lists the texts in the order drawn.
 func (d document) words() []string {
 	var out []string
 	for _, x := range d.texts {

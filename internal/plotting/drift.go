@@ -12,7 +12,7 @@ import (
 
 // drift is the pattern of a season as drawn: a line by place and percent, and what it is.
 type drift struct {
-	line  []dot
+	line  []point
 	jump  bool
 	pct   float64
 	place int    // of the first day after a jump
@@ -21,8 +21,8 @@ type drift struct {
 
 func (d drift) known() bool { return len(d.line) > 0 }
 
-// driftOf lays the line of the size given among the days: where the sum of squares of what is left is least.
-func driftOf(d *DriftLine, days []day) drift {
+// newDrift lays the line of the size given among the days: where the sum of squares of what is left is least.
+func newDrift(d *DriftLine, days []day) drift {
 	if d == nil || !drawable(d.Pct) || d.Pct == 0 || d.From < 0 || d.From >= len(days) {
 		return drift{}
 	}
@@ -56,13 +56,13 @@ func driftOf(d *DriftLine, days []day) drift {
 		return drift{}
 	}
 	level /= n
-	point := func(x float64, i int) dot { return dot{x: x, y: level + at(i)} }
+	pointAt := func(x float64, i int) point { return point{x: x, y: level + at(i)} }
 	out := drift{jump: d.Kind == "jump", pct: d.Pct, place: d.From, from: days[d.From].label}
 	if out.jump {
 		edge := float64(d.From) - 0.5
-		out.line = []dot{point(-0.5, 0), point(edge, 0), point(edge, last), point(float64(last)+0.5, last)}
+		out.line = []point{pointAt(-0.5, 0), pointAt(edge, 0), pointAt(edge, last), pointAt(float64(last)+0.5, last)}
 	} else {
-		out.line = []dot{point(float64(first), first), point(float64(last), last)}
+		out.line = []point{pointAt(float64(first), first), pointAt(float64(last), last)}
 	}
 	for _, p := range out.line {
 		if !drawable(p.y) {
@@ -72,35 +72,35 @@ func driftOf(d *DriftLine, days []day) drift {
 	return out
 }
 
-// driftPen is the line of a pattern: broken, so that it is told from limits and axis without color.
-func (s *sheet) driftPen() draw.LineStyle { return stroke(s.second, lineWidth, 13, 7) }
+// driftStyle is the line of a pattern: broken, so that it is told from limits and axis without color.
+func (s *canvas) driftStyle() draw.LineStyle { return stroke(s.second, lineWidth, 13, 7) }
 
-func (s *sheet) driftLine(c draw.Canvas, x, y func(float64) vg.Length, d drift) {
+func (s *canvas) drawDrift(c draw.Canvas, x, y func(float64) vg.Length, d drift) {
 	path := make([]vg.Point, len(d.line))
 	for i, p := range d.line {
 		path[i] = vg.Point{X: x(p.x), Y: y(p.y)}
 	}
 	if len(path) > 0 {
-		c.StrokeLines(s.driftPen(), path)
+		c.StrokeLines(s.driftStyle(), path)
 	}
 }
 
-// driftWords says below the heading what the line shows, with a sample of it. topOut is what a percent is of, 0 when
+// drawDriftCaption says below the heading what the line shows, with a sample of it. topOut is what a percent is of, 0 when
 // unknown.
-func (s *sheet) driftWords(d drift, topOut float64, u fleet.Units) {
+func (s *canvas) drawDriftCaption(d drift, topOut float64, u fleet.Units) {
 	const sample = 44
-	c := draw.New(s.canvas)
+	c := draw.New(s.svg)
 	f := plainFont(textSize)
-	y := c.Max.Y - headingHeight - textPitch/2
-	c.StrokeLine2(s.driftPen(), 8, y, 8+sample, y)
-	s.write(c, f, s.text, text.XLeft, 8+sample+10, y, shorten(f, d.words(topOut, u), s.wide-sample-26))
+	y := c.Max.Y - titleHeight - textPitch/2
+	c.StrokeLine2(s.driftStyle(), 8, y, 8+sample, y)
+	s.drawText(c, f, s.text, text.XLeft, 8+sample+10, y, truncate(f, d.caption(topOut, u), s.width-sample-26))
 }
 
-// words names the pattern: "Jump: 4.0 % (11 ft) later from 2026-06-13 on".
-func (d drift) words(topOut float64, u fleet.Units) string {
-	size := small(math.Abs(d.pct)) + " %"
+// text names the pattern: "Jump: 4.0 % (11 ft) later from 2026-06-13 on".
+func (d drift) caption(topOut float64, u fleet.Units) string {
+	size := formatSmall(math.Abs(d.pct)) + " %"
 	if topOut > 0 {
-		size += " (" + small(math.Abs(d.pct)/100*topOut) + " " + shortUnit(u) + ")"
+		size += " (" + formatSmall(math.Abs(d.pct)/100*topOut) + " " + unitSymbol(u) + ")"
 	}
 	way := " later"
 	if d.pct < 0 {
@@ -112,13 +112,13 @@ func (d drift) words(topOut float64, u fleet.Units) string {
 	return "Trend: " + size + way + " with each day"
 }
 
-// small writes a size with the decimals it takes to see it.
-func small(v float64) string {
+// formatSmall writes a size with the decimals it takes to see it.
+func formatSmall(v float64) string {
 	switch {
 	case v >= 9.95:
-		return number(v, 0)
+		return formatNumber(v, 0)
 	case v >= 0.095:
-		return number(v, 1)
+		return formatNumber(v, 1)
 	}
-	return number(v, 2)
+	return formatNumber(v, 2)
 }

@@ -11,12 +11,12 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// roomier is how much wider than ours the reader's sans-serif may run (our own estimate from the common ones).
-const roomier = 1.17
+// fontSlack is how much wider than ours the reader's sans-serif may run (our own estimate from the common ones).
+const fontSlack = 1.17
 
-// clean makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters,
+// sanitize makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters,
 // or the marks that turn the direction of all that follows. It is fallback where nothing is left.
-func clean(s, fallback string) string {
+func sanitize(s, fallback string) string {
 	var b strings.Builder
 	for _, r := range strings.ToValidUTF8(s, "") {
 		switch {
@@ -33,8 +33,8 @@ func clean(s, fallback string) string {
 	return fallback
 }
 
-// widthOf is the room to keep for s.
-func widthOf(f font.Font, s string) vg.Length {
+// textWidth is the room to keep for s.
+func textWidth(f font.Font, s string) vg.Length {
 	face := font.DefaultCache.Lookup(f, f.Size)
 	w := face.Width(s)
 	// Letters past Latin, Greek and Cyrillic are not in our font and may be as wide as they are high. The signs
@@ -44,12 +44,12 @@ func widthOf(f font.Font, s string) vg.Length {
 			w += f.Size
 		}
 	}
-	return w * roomier
+	return w * fontSlack
 }
 
-// shorten cuts s to the room there is, with an ellipsis; it keeps at least one letter.
-func shorten(f font.Font, s string, room vg.Length) string {
-	if widthOf(f, s) <= room {
+// truncate cuts s to the room there is, with an ellipsis; it keeps at least one letter.
+func truncate(f font.Font, s string, room vg.Length) string {
+	if textWidth(f, s) <= room {
 		return s
 	}
 	var ends []int // of each letter but the last
@@ -59,20 +59,20 @@ func shorten(f font.Font, s string, room vg.Length) string {
 		}
 	}
 	cut := func(at int) string { return strings.TrimRight(s[:at], " ") + "…" }
-	long := sort.Search(len(ends), func(i int) bool { return widthOf(f, cut(ends[i])) > room })
+	long := sort.Search(len(ends), func(i int) bool { return textWidth(f, cut(ends[i])) > room })
 	if len(ends) == 0 {
 		return cut(len(s))
 	}
 	return cut(ends[max(0, long-1)])
 }
 
-// spread places labels that want to stand at the heights wanted as near to them as they can, in the sum of
+// spreadLabels places labels that want to stand at the heights wanted as near to them as they can, in the sum of
 // squares, with at least pitch between any two and all within low..high; where that is too little room the
 // pitch shrinks. The order of the heights is kept, and that of equal ones as given.
 //
 // With the labels in ascending order and q_i = p_i − i·pitch the task is an isotonic regression, solved by
 // pooling adjacent violators (Ayer et al. 1955); clamping its solution solves the bounded one.
-func spread(wanted []float64, pitch, low, high float64) []float64 {
+func spreadLabels(wanted []float64, pitch, low, high float64) []float64 {
 	n := len(wanted)
 	if n == 0 {
 		return nil

@@ -59,7 +59,7 @@ func bars(d document) (whole, hollow []pathSeen) {
 	return whole, hollow
 }
 
-func TestRungsStandWhereTheAxisSays(t *testing.T) {
+func TestLadders_StandWhereTheAxisSays(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(4)
 	d := drawLadders(t, l, Style{})
@@ -95,7 +95,7 @@ func TestRungsStandWhereTheAxisSays(t *testing.T) {
 	}
 }
 
-func TestFirstSledsRungsAreCarriedAcross(t *testing.T) {
+func TestLadders_CarryTheFirstSledsRungsAcross(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(4)
 	d := drawLadders(t, l, Style{})
@@ -111,7 +111,7 @@ func TestFirstSledsRungsAreCarriedAcross(t *testing.T) {
 	}
 }
 
-func TestLaddersSayWhatHasNoNumber(t *testing.T) {
+func TestLadders_SayWhatHasNoNumber(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(5)
 	l.Sleds = append(l.Sleds, Ladder{Name: "Reed"}, Ladder{Name: "Foxtail", Gears: []Rung{{Label: "A"}, {Label: "B", TopOutFt: math.Inf(1)}}})
@@ -124,7 +124,7 @@ func TestLaddersSayWhatHasNoNumber(t *testing.T) {
 	assert.NotContains(t, d.words(), "300")
 }
 
-func TestNoLaddersSaysSo(t *testing.T) {
+func TestLadders_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, l := range map[string]Ladders{
 		"no sleds":        {},
@@ -136,7 +136,7 @@ func TestNoLaddersSaysSo(t *testing.T) {
 	}
 }
 
-func TestManyLaddersMakeTheDrawingWider(t *testing.T) {
+func TestLadders_MakeTheDrawingWiderWhenMany(t *testing.T) {
 	t.Parallel()
 	assert.InDelta(t, width, drawLadders(t, fleetOf(6), Style{}).width, 0, "six are as wide as any drawing")
 	twelve := drawLadders(t, fleetOf(12), Style{})
@@ -151,7 +151,7 @@ func TestManyLaddersMakeTheDrawingWider(t *testing.T) {
 	}
 }
 
-func TestOddLaddersAreSound(t *testing.T) {
+func TestLadders_OfOddInputAreSound(t *testing.T) {
 	t.Parallel()
 	rungs := func(vs ...float64) (out []Rung) {
 		for i, v := range vs {
@@ -183,7 +183,7 @@ func TestOddLaddersAreSound(t *testing.T) {
 		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}} {
 			t.Run(fmt.Sprint(name, s.Units), func(t *testing.T) {
 				t.Parallel()
-				assert.Contains(t, drawLadders(t, l, s).words(), "Top-out distance from full back, "+unitWord(s.Units))
+				assert.Contains(t, drawLadders(t, l, s).words(), "Top-out distance from full back, "+unitName(s.Units))
 			})
 		}
 	}

@@ -16,19 +16,19 @@ type marker struct {
 	hollow  bool
 }
 
-const shapes = 6
+const markerShapes = 6
 
 // markerFor cycles through the shapes, first filled, then hollow.
 func markerFor(i int) marker {
-	m := [shapes]marker{
+	m := [markerShapes]marker{
 		{corners: 0, scale: 0.95},
 		{corners: 4, turn: math.Pi / 4, scale: 1.2},
 		{corners: 3, turn: math.Pi / 2, scale: 1.3},
 		{corners: 4, turn: 0, scale: 1.25},
 		{corners: 3, turn: -math.Pi / 2, scale: 1.3},
 		{corners: 6, turn: 0, scale: 1.1},
-	}[i%shapes]
-	m.hollow = i/shapes%2 == 1
+	}[i%markerShapes]
+	m.hollow = i/markerShapes%2 == 1
 	return m
 }
 
@@ -54,8 +54,8 @@ func (m marker) draw(c draw.Canvas, col color.Color, x, y vg.Length) {
 	c.Fill(p)
 }
 
-// hollowCross marks a reading that is set aside: the outline of a cross.
-func hollowCross(c draw.Canvas, col color.Color, x, y vg.Length) {
+// drawCross marks a reading that is set aside: the outline of a cross.
+func drawCross(c draw.Canvas, col color.Color, x, y vg.Length) {
 	const arm, half = 10.5, 3 // length and half the breadth of an arm
 	offsets := [12][2]vg.Length{
 		{arm, half}, {half, half}, {half, arm}, {-half, arm}, {-half, half}, {-arm, half},
@@ -75,8 +75,8 @@ func hollowCross(c draw.Canvas, col color.Color, x, y vg.Length) {
 	c.Stroke(p)
 }
 
-// beyond points up or down to a reading that lies outside the drawing.
-func beyond(c draw.Canvas, col color.Color, x, y vg.Length, up bool) {
+// drawArrow points up or down to a reading that lies outside the drawing.
+func drawArrow(c draw.Canvas, col color.Color, x, y vg.Length, up bool) {
 	d := vg.Length(-7)
 	if up {
 		d = 7

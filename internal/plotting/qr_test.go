@@ -27,7 +27,7 @@ type drawnQR struct {
 }
 
 // Module for module the drawing is the code of the library, within a margin of four white ones (ISO/IEC 18004).
-func TestAQRCodeIsDrawnModuleForModule(t *testing.T) {
+func TestQR_IsDrawnModuleForModule(t *testing.T) {
 	t.Parallel()
 	for _, link := range []string{"https://sleds.example/pullers?show=a&b=<c>", "http://192.0.2.7/", "https://sleds.example/" + strings.Repeat("%E8%BB%8A", 120)} {
 		svg, err := DrawQR(link, `A "show" & <more>`)
@@ -65,7 +65,7 @@ func TestAQRCodeIsDrawnModuleForModule(t *testing.T) {
 	}
 }
 
-func TestALinkTooLongForAQRCodeIsAnError(t *testing.T) {
+func TestQR_RefusesALinkTooLong(t *testing.T) {
 	t.Parallel()
 	_, err := DrawQR("https://sleds.example/"+strings.Repeat("x", 3000), "too long")
 	assert.ErrorContains(t, err, "QR code")

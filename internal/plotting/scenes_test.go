@@ -70,7 +70,7 @@ func manyGears(n int) Chart {
 	for i := range n {
 		t := 200 + 1.5*float64(i)
 		c.Gears = append(c.Gears, ChartGear{
-			Label:  "gear " + number(float64(i+1), 0),
+			Label:  "gear " + formatNumber(float64(i+1), 0),
 			Line:   []ChartPoint{{StartFt: 0, TopOutFt: t, LowFt: t - 2, HighFt: t + 2}, {StartFt: 6, TopOutFt: t * 0.8, LowFt: t*0.8 - 2, HighFt: t*0.8 + 2}},
 			Points: []ReadingPoint{{StartFt: 0, DistanceFt: t}},
 		})
@@ -124,7 +124,7 @@ func scenes(t require.TestingT, s Style) map[string][]byte {
 		require.NoError(t, err)
 		out[name] = svg
 	}
-	for name, d := range map[string]Days{"jumped days": jumpedDays(), "worn days": wornDays(), "many days": manyDays(40), "no days": {}} {
+	for name, d := range map[string]Days{"jumped days": jumpDays(), "worn days": trendDays(), "many days": manyDays(40), "no days": {}} {
 		svg, err := DrawDays(d, s)
 		require.NoError(t, err)
 		out[name] = svg

@@ -15,51 +15,51 @@ import (
 	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// canvas is the vgsvg canvas and, for each text in the order drawn, which end of it was placed. vgsvg places
+// svgCanvas is the vgsvg canvas and, for each text in the order drawn, which end of it was placed. vgsvg places
 // the start of a text by the widths of a font that the reader may not have; an anchor holds with any font.
-type canvas struct {
+type svgCanvas struct {
 	*vgsvg.Canvas
 	anchor  string
 	anchors []string
 }
 
-func newCanvas(wide, height vg.Length) *canvas {
-	return &canvas{Canvas: vgsvg.New(wide, height)}
+func newSVGCanvas(wide, height vg.Length) *svgCanvas {
+	return &svgCanvas{Canvas: vgsvg.New(wide, height)}
 }
 
-// wholeUnits rounds a size of a drawing up.
-func wholeUnits(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
+// roundedUp rounds a size of a drawing up.
+func roundedUp(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
 
 // FillString implements vg.Canvas.
-func (c *canvas) FillString(f font.Face, at vg.Point, s string) {
+func (c *svgCanvas) FillString(f font.Face, at vg.Point, s string) {
 	c.anchors = append(c.anchors, c.anchor)
 	c.Canvas.FillString(f, at, s)
 }
 
-// anchored draws plain text on its canvas and leaves the alignment along the line to the reader's program.
-type anchored struct {
+// anchoredText draws plain text on its canvas and leaves the alignment along the line to the reader's program.
+type anchoredText struct {
 	text.Plain
-	on *canvas
+	canvas *svgCanvas
 }
 
 // Draw implements text.Handler.
-func (a anchored) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point) {
+func (a anchoredText) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point) {
 	switch sty.XAlign {
 	case text.XCenter:
-		a.on.anchor = "middle"
+		a.canvas.anchor = "middle"
 	case text.XRight:
-		a.on.anchor = "end"
+		a.canvas.anchor = "end"
 	default:
-		a.on.anchor = "start"
+		a.canvas.anchor = "start"
 	}
 	sty.XAlign = text.XLeft
 	a.Plain.Draw(c, txt, sty, at)
 }
 
 // finish makes the document: a root of our own with the title and the description, and what was drawn with its
-// style attributes, which a strict Content-Security-Policy forbids, turned into presentation attributes.
+// textStyle attributes, which a strict Content-Security-Policy forbids, turned into presentation attributes.
 // It errs only where vgsvg writes something that is not expected of it.
-func (c *canvas) finish(title, desc string) ([]byte, error) {
+func (c *svgCanvas) finish(title, desc string) ([]byte, error) {
 	var raw bytes.Buffer
 	if _, err := c.WriteTo(&raw); err != nil {
 		return nil, fmt.Errorf("write the drawing: %w", err)
@@ -158,7 +158,7 @@ func (p *restyler) end(name string) {
 	p.out.WriteString("\n")
 }
 
-// style writes the declarations of one style attribute as attributes, less those that say what holds anyway.
+// textStyle writes the declarations of one style attribute as attributes, less those that say what holds anyway.
 func (p *restyler) style(declarations string) error {
 	for d := range strings.SplitSeq(declarations, ";") {
 		key, value, _ := strings.Cut(d, ":")

@@ -34,8 +34,8 @@ type palette struct {
 	second color.NRGBA // the second of two pulls
 }
 
-// band is how a line's color looks as the ground of its interval.
-func band(c color.NRGBA) color.NRGBA {
+// bandColor is how a line's color looks as the ground of its interval.
+func bandColor(c color.NRGBA) color.NRGBA {
 	c.A = 0x30
 	return c
 }
