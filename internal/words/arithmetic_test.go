@@ -89,7 +89,7 @@ func called(f ast.Expr) string {
 	return ""
 }
 
-func TestArithmetic_SentencesAreFoundHoweverTheyAreWritten(t *testing.T) {
+func TestSentences_AreFoundHoweverTheyAreWritten(t *testing.T) {
 	t.Parallel()
 	for _, body := range []string{
 		`const s = "Measure it again."`,

@@ -15,89 +15,91 @@ import (
 const (
 	// nbsp is a space that does not break.
 	nbsp = "\u00a0"
-	// atStop is how people say a start position of 0.
-	atStop = "full back"
-	// noDifferenceFt is a difference that nobody sets a sled by. An assumption of our own.
-	noDifferenceFt = 0.5
-	// mostDecimals is how finely a length is noted.
-	mostDecimals = 2
+	// fullBack is how people say a start position of 0.
+	fullBack = "full back"
+	// negligibleFt is a difference that nobody sets a sled by. An assumption of our own.
+	negligibleFt = 0.5
+	// maxDecimals is how finely a length is noted.
+	maxDecimals = 2
 )
 
 // Position is a start position as people say it.
 func Position(startFt float64, units fleet.Units) string {
 	if startFt == 0 {
-		return atStop
+		return fullBack
 	}
-	return noted(startFt, units) + " forward"
+	return exactLength(startFt, units) + " forward"
 }
 
-// Length is a distance on the ground, in whole feet or tenths of a meter.
-func Length(feet float64, units fleet.Units) string { return length(feet, coarse(units), units) }
+// length is a distance on the ground, in whole feet or tenths of a meter.
+func length(feet float64, units fleet.Units) string { return lengthWith(feet, decimals(units), units) }
 
-// finely is a length with one decimal more.
-func finely(feet float64, units fleet.Units) string { return length(feet, coarse(units)+1, units) }
+// fineLength is a length with one decimal more.
+func fineLength(feet float64, units fleet.Units) string {
+	return lengthWith(feet, decimals(units)+1, units)
+}
 
-// gap is the size of a difference: never nothing, where there is one.
-func gap(feet float64, units fleet.Units) string {
+// nonzeroLength is the size of a difference: never nothing, where there is one.
+func nonzeroLength(feet float64, units fleet.Units) string {
 	size := math.Abs(feet)
-	for decimals := coarse(units); decimals < mostDecimals; decimals++ {
+	for decimals := decimals(units); decimals < maxDecimals; decimals++ {
 		if !isZero(figure(size, decimals, units)) {
-			return length(size, decimals, units)
+			return lengthWith(size, decimals, units)
 		}
 	}
-	return length(size, mostDecimals, units)
+	return lengthWith(size, maxDecimals, units)
 }
 
-// within is the size of a difference, rounded up.
-func within(feet float64, units fleet.Units) string {
-	steps := math.Pow10(coarse(units))
-	up := math.Ceil(units.From(capped(math.Abs(feet)))*steps) / steps
-	return fixed(max(up, 1/steps), coarse(units)) + nbsp + string(units)
+// lengthRoundedUp is the size of a difference, rounded up.
+func lengthRoundedUp(feet float64, units fleet.Units) string {
+	steps := math.Pow10(decimals(units))
+	up := math.Ceil(units.From(clamped(math.Abs(feet)))*steps) / steps
+	return fixed(max(up, 1/steps), decimals(units)) + nbsp + string(units)
 }
 
-// noted is a length that somebody noted, as it was noted: without zeros at its end.
-func noted(feet float64, units fleet.Units) string {
-	text := figure(feet, mostDecimals, units)
+// exactLength is a length that somebody noted, as it was noted: without zeros at its end.
+func exactLength(feet float64, units fleet.Units) string {
+	text := figure(feet, maxDecimals, units)
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".") + nbsp + string(units)
 }
 
-// coarse is how many decimals a distance has: a tenth of a meter is a third of a foot.
-func coarse(units fleet.Units) int {
+// decimals is how many decimals a distance has: a tenth of a meter is a third of a foot.
+func decimals(units fleet.Units) int {
 	if units == fleet.InMeters {
 		return 1
 	}
 	return 0
 }
 
-func length(feet float64, decimals int, units fleet.Units) string {
+func lengthWith(feet float64, decimals int, units fleet.Units) string {
 	if !(feet <= fleet.MaxDistanceFt) {
-		return "more than " + length(fleet.MaxDistanceFt, 0, units)
+		return "more than " + lengthWith(fleet.MaxDistanceFt, 0, units)
 	}
 	return figure(feet, decimals, units) + nbsp + string(units)
 }
 
 // figure is a length as a number alone.
 func figure(feet float64, decimals int, units fleet.Units) string {
-	return fixed(units.From(capped(feet)), decimals)
+	return fixed(units.From(clamped(feet)), decimals)
 }
 
-// capped keeps a length within what any reading may be: readings that contradict each other can imply one that is not.
-func capped(feet float64) float64 {
+// clamped keeps a length within what any reading may be: readings that contradict each other can imply one that is not.
+func clamped(feet float64) float64 {
 	if !(feet <= fleet.MaxDistanceFt) {
 		return fleet.MaxDistanceFt
 	}
 	return max(feet, 0)
 }
 
-// measured is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known
+// quantity is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known
 // to a foot or worse, else tenths.
-type measured struct {
+type quantity struct {
 	value, plusMinus string // as text, without the unit
 	units            fleet.Units
 }
 
-func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) measured {
-	pm := units.From(capped(plusMinusFt))
+func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) quantity {
+	pm := units.From(clamped(plusMinusFt))
 	decimals := 1
 	switch {
 	case units == fleet.InMeters && pm < 0.1:
@@ -106,27 +108,27 @@ func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) measured {
 		decimals = 0
 	}
 	pm = max(pm, math.Pow10(-decimals)) // a ± never reads as nothing
-	return measured{figure(math.Abs(feet), decimals, units), fixed(pm, decimals), units}
+	return quantity{figure(math.Abs(feet), decimals, units), fixed(pm, decimals), units}
 }
 
-// between is withPlusMinus of a value and its interval.
-func between(feet, lowFt, highFt float64, units fleet.Units) measured {
+// withInterval is withPlusMinus of a value and its interval.
+func withInterval(feet, lowFt, highFt float64, units fleet.Units) quantity {
 	return withPlusMinus(feet, (highFt-lowFt)/2, units)
 }
 
-// isNothing says whether the value is rounded away.
-func (m measured) isNothing() bool { return isZero(m.value) }
+// roundsToZero says whether the value is rounded away.
+func (m quantity) roundsToZero() bool { return isZero(m.value) }
 
 // String is "276 ± 4 ft".
-func (m measured) String() string {
-	return m.value + nbsp + m.give()
+func (m quantity) String() string {
+	return m.value + nbsp + m.plusMinusText()
 }
 
-// give is the plus-or-minus alone: "± 4 ft".
-func (m measured) give() string { return "±" + nbsp + m.plusMinus + nbsp + string(m.units) }
+// plusMinusText is the plus-or-minus alone: "± 4 ft".
+func (m quantity) plusMinusText() string { return "±" + nbsp + m.plusMinus + nbsp + string(m.units) }
 
-// alone is the value alone: "276 ft".
-func (m measured) alone() string { return m.value + nbsp + string(m.units) }
+// valueText is the value alone: "276 ft".
+func (m quantity) valueText() string { return m.value + nbsp + string(m.units) }
 
 // percent is the size of a share given in percent.
 func percent(pct float64) string {

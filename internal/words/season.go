@@ -21,24 +21,24 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	case m.Shows == 0:
 		return "What was set was not noted at any of its shows."
 	case m.OneWay && of.Only:
-		return fmt.Sprintf("%s: the chart of %s or what this class stands for may be off.", oneWay(m, units), of.Sled)
+		return fmt.Sprintf("%s: the chart of %s or what this class stands for may be off.", movedOneWay(m, units), of.Sled)
 	case m.OneWay:
 		return fmt.Sprintf("%s: what this class stands for, or the chart of %s that it comes from, may be off.",
-			oneWay(m, units), of.Sled)
+			movedOneWay(m, units), of.Sled)
 	}
 	at := ""
 	if m.Shows < shows {
 		at = fmt.Sprintf(", at the %s of %d that noted it", counted(m.Shows, "show"), shows)
 	}
-	if math.Abs(m.MeanFt) < noDifferenceFt {
+	if math.Abs(m.MeanFt) < negligibleFt {
 		return fmt.Sprintf("Set as planned on average%s.", at)
 	}
-	return fmt.Sprintf("Set %s %s than planned on average%s.", finely(math.Abs(m.MeanFt), units), later(m.MeanFt), at)
+	return fmt.Sprintf("Set %s %s than planned on average%s.", fineLength(math.Abs(m.MeanFt), units), later(m.MeanFt), at)
 }
 
-func oneWay(m match.Moved, units fleet.Units) string {
+func movedOneWay(m match.Moved, units fleet.Units) string {
 	return fmt.Sprintf("Set %s than planned at %d of %d shows, by %s on average",
-		later(m.MeanFt), m.Times, m.Shows, gap(m.MeanFt, units))
+		later(m.MeanFt), m.Times, m.Shows, nonzeroLength(m.MeanFt, units))
 }
 
 func counted(n int, one string) string {

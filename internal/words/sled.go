@@ -10,11 +10,11 @@ import (
 // Advice says what a reading in that gear would do for its ±. The gain is small, and has a decimal more than elsewhere.
 func Advice(gear string, a calibrate.Advice, units fleet.Units) string {
 	what := fmt.Sprintf("Gear %s from %s", gear, Position(a.StartFt, units))
-	then := fmt.Sprintf("±%s%s after this reading.", nbsp, finely(a.Then, units))
+	then := fmt.Sprintf("±%s%s after this reading.", nbsp, fineLength(a.Then, units))
 	if a.Now == nil {
 		return fmt.Sprintf("%s: nothing is known about it yet, %s", what, then)
 	}
-	return fmt.Sprintf("%s: ±%s%s now, %s", what, nbsp, finely(*a.Now, units), then)
+	return fmt.Sprintf("%s: ±%s%s now, %s", what, nbsp, fineLength(*a.Now, units), then)
 }
 
 // Drift says what the days of a sled show and where to look.
