@@ -11,12 +11,12 @@ const (
 	// ScatterSD is how far a gear may truly lie from the sled's line, as a logarithm: rolling radius and slip are not
 	// the same at every speed. An assumption of our own.
 	ScatterSD = 0.005
-	// accuseLevel is how often any gear of a sled with nothing wrong may be said to stand out. An assumption of our own.
-	accuseLevel = 0.01
+	// outlierLevel is how often any gear of a sled with nothing wrong may be said to stand out. An assumption of our own.
+	outlierLevel = 0.01
 	// slopeLevel is how sure a slope with gear speed must be to be used.
 	slopeLevel = 0.01
-	// leastForSlope gears are needed to tell a slope from one wrong gear.
-	leastForSlope = 4
+	// minGearsForSlope gears are needed to tell a slope from one wrong gear.
+	minGearsForSlope = 4
 )
 
 // Compared is one gear both measured and geared.
@@ -56,14 +56,14 @@ func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, 
 	}
 	var standOut []StandOut
 	for len(in) > 2 {
-		worst, off := worstOf(gears, covariance, in, df, len(gears))
+		worst, off := worstOutlier(gears, covariance, in, df, len(gears))
 		if worst < 0 {
 			break
 		}
 		standOut = append(standOut, StandOut{Gear: gears[in[worst]].Gear, Off: off})
 		in = append(append([]int(nil), in[:worst]...), in[worst+1:]...)
 	}
-	f, _, _ := line(gears, covariance, in, df)
+	f, _, _ := fitLine(gears, covariance, in, df)
 	f.StandOut = standOut
 	for _, i := range in {
 		f.fitted = append(f.fitted, gears[i])
@@ -71,9 +71,9 @@ func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, 
 	return f, true
 }
 
-// line fits a constant, and a slope where it is sure, by generalized least squares. It returns V⁻¹ and the projection
+// fitLine fits a constant, and a slope where it is sure, by generalized least squares. It returns V⁻¹ and the projection
 // V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹ of the model used.
-func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f Factor, q *mat.Dense, y *mat.VecDense) {
+func fitLine(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f Factor, q *mat.Dense, y *mat.VecDense) {
 	n := len(in)
 	v := mat.NewDense(n, n, nil)
 	y = mat.NewVecDense(n, nil)
@@ -112,7 +112,7 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 		return beta, c, q
 	}
 	beta, c, proj := fit(1)
-	if n >= leastForSlope {
+	if n >= minGearsForSlope {
 		b2, c2, q2 := fit(2)
 		if b2.Len() == 2 && math.Abs(b2.AtVec(1))/math.Sqrt(c2.At(1, 1)) > quantile(1-slopeLevel/2, df) {
 			beta, c, proj = b2, c2, q2
@@ -126,16 +126,16 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 	return f, &proj, y
 }
 
-// worstOf is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one.
-func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, looks int) (worst int, off float64) {
-	_, q, y := line(gears, covariance, in, df)
+// worstOutlier is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one.
+func worstOutlier(gears []Compared, covariance mat.Symmetric, in []int, df float64, looks int) (worst int, off float64) {
+	_, q, y := fitLine(gears, covariance, in, df)
 	worst = -1
 	if q == nil {
 		return worst, 0
 	}
 	var qy mat.VecDense
 	qy.MulVec(q, y)
-	limit := quantile(1-accuseLevel/float64(looks)/2, df)
+	limit := quantile(1-outlierLevel/float64(looks)/2, df)
 	for a := range in {
 		if q.At(a, a) < 1e-9 {
 			continue

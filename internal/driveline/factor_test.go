@@ -31,7 +31,7 @@ func measured(rng *rand.Rand, factor, slope float64, gears int) ([]driveline.Com
 
 // Simulation with fixed seeds: the interval of the factor covers what it claims, a clean sled is rarely accused, a gear 4 %
 // off is found and alone, a slope of 10 % over the ladder is seen.
-func TestFactor(t *testing.T) {
+func TestFactor_CoversWhatItClaims(t *testing.T) {
 	t.Parallel()
 	const sleds = 400
 	covered, accused, found, wrongly, sloped := 0, 0, 0, 0, 0
@@ -70,7 +70,7 @@ func TestFactor(t *testing.T) {
 	assert.Greater(t, sloped, sleds*90/100)
 }
 
-func TestFactorOfFewGears(t *testing.T) {
+func TestFactor_OfFewGears(t *testing.T) {
 	t.Parallel()
 	_, ok := driveline.FitFactor(nil, nil, 9)
 	assert.False(t, ok)

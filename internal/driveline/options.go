@@ -84,13 +84,13 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	var out []Option
 	tops := make([]float64, len(s.Gears))
 	for k, gears := range sets {
-		for _, teeth := range with0(s.SprocketTeeth, c.SprocketTeeth) {
-			for _, axle := range with0(s.AxleRatio, c.AxleRatio) {
-				for _, final := range with0(s.FinalRatio, c.FinalRatio) {
-					for _, tire := range with0(s.TireCircumferenceFt, c.TireCircumferenceFt) {
+		for _, teeth := range withCurrent(s.SprocketTeeth, c.SprocketTeeth) {
+			for _, axle := range withCurrent(s.AxleRatio, c.AxleRatio) {
+				for _, final := range withCurrent(s.FinalRatio, c.FinalRatio) {
+					for _, tire := range withCurrent(s.TireCircumferenceFt, c.TireCircumferenceFt) {
 						o := Option{SprocketTeeth: teeth, AxleRatio: axle, FinalRatio: final, TireCircumferenceFt: tire, GearSet: k - 1}
-						o.Changed = o.changed(s)
-						if o.judge(s, gears, reference, tops) {
+						o.Changed = o.changedParts(s)
+						if o.score(s, gears, reference, tops) {
 							out = append(out, o)
 						}
 					}
@@ -103,13 +103,13 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	})
 	out = out[:min(len(out), max(most, 0))]
 	for i := range out {
-		out[i].nearest(s, sets[out[i].GearSet+1], reference)
+		out[i].addNearest(s, sets[out[i].GearSet+1], reference)
 	}
 	return out
 }
 
-// with0 is the part on the sled and every other one at hand.
-func with0[T comparable](now T, others []T) []T {
+// withCurrent is the part on the sled and every other one at hand.
+func withCurrent[T comparable](now T, others []T) []T {
 	out := []T{now}
 	for _, o := range others {
 		if !slices.Contains(out, o) {
@@ -119,7 +119,7 @@ func with0[T comparable](now T, others []T) []T {
 	return out
 }
 
-func (o Option) changed(s Sled) int {
+func (o Option) changedParts(s Sled) int {
 	n := 0
 	for _, differs := range []bool{
 		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
@@ -145,8 +145,8 @@ func (o Option) Parts(s Sled) Parts {
 	return p
 }
 
-// ladder fills tops with the full-back top-outs, NaN where a part is unknown.
-func (o Option) ladder(s Sled, gears []Gear, tops []float64) {
+// topOuts fills tops with the full-back top-outs, NaN where a part is unknown.
+func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
 	p := o.Parts(s)
 	for i, g := range gears {
 		tops[i] = math.NaN()
@@ -156,9 +156,9 @@ func (o Option) ladder(s Sled, gears []Gear, tops []float64) {
 	}
 }
 
-// judge works out mean and worst; false when no gear is known.
-func (o *Option) judge(s Sled, gears []Gear, reference, tops []float64) bool {
-	o.ladder(s, gears, tops)
+// score works out mean and worst; false when no gear is known.
+func (o *Option) score(s Sled, gears []Gear, reference, tops []float64) bool {
+	o.topOuts(s, gears, tops)
 	for _, want := range reference {
 		best := math.Inf(1)
 		for _, t := range tops {
@@ -175,9 +175,9 @@ func (o *Option) judge(s Sled, gears []Gear, reference, tops []float64) bool {
 	return true
 }
 
-func (o *Option) nearest(s Sled, gears []Gear, reference []float64) {
+func (o *Option) addNearest(s Sled, gears []Gear, reference []float64) {
 	tops := make([]float64, len(gears))
-	o.ladder(s, gears, tops)
+	o.topOuts(s, gears, tops)
 	for _, want := range reference {
 		m := Miss{Gear: -1, DifferenceFt: math.Inf(1)}
 		for i, t := range tops {

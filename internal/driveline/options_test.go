@@ -10,8 +10,8 @@ import (
 	"evenpull/internal/driveline"
 )
 
-// five is a sled of ordinary parts, with a factor of 1.2 % between measured and geared.
-func five() driveline.Sled {
+// fiveGears is a sled of ordinary parts, with a factor of 1.2 % between measured and geared.
+func fiveGears() driveline.Sled {
 	s := driveline.Sled{
 		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.9, TireCircumferenceFt: 10.56},
 		TravelFt: 30, LogFactor: math.Log(1.012),
@@ -34,7 +34,7 @@ func ladderOf(t *testing.T, s driveline.Sled) []float64 {
 }
 
 // Two sleds alike but for one known part: that part comes first, alone.
-func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
+func TestOptions_PutTheOnePartThatDiffersFirst(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		change func(*driveline.Sled)
@@ -53,9 +53,9 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			reference := five()
+			reference := fiveGears()
 			c.change(&reference)
-			got := driveline.Options(five(), driveline.Choices{
+			got := driveline.Options(fiveGears(), driveline.Choices{
 				SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 3.9, 4.3}, FinalRatio: []float64{5.5, 6.2, 6.5},
 				TireCircumferenceFt: []float64{10.2, 10.9}, GearSets: [][]float64{{1.3, 1.1, 1, 0.9, 0.7}, {1.25, 1.1, 1, 0.9, 0.8}},
 			}, ladderOf(t, reference), 10)
@@ -74,7 +74,7 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 }
 
 // A ladder that is spaced otherwise cannot be met by any one ratio; one that is only faster can.
-func TestBestFactor(t *testing.T) {
+func TestBestFactor_MeetsALadderSpacedAlike(t *testing.T) {
 	t.Parallel()
 	ladder := []float64{200, 215, 235, 250}
 	f, mean := driveline.BestFactor(ladder, []float64{220, 236.5, 258.5, 275}, 0)
@@ -90,9 +90,9 @@ func TestBestFactor(t *testing.T) {
 	assert.True(t, math.IsNaN(mean))
 }
 
-func TestOptionsWithUnknownParts(t *testing.T) {
+func TestOptions_WithUnknownPartsAreNone(t *testing.T) {
 	t.Parallel()
 	assert.Empty(t, driveline.Options(driveline.Sled{Gears: []driveline.Gear{{}}}, driveline.Choices{}, []float64{240}, 5))
-	assert.Empty(t, driveline.Options(five(), driveline.Choices{}, nil, 5))
+	assert.Empty(t, driveline.Options(fiveGears(), driveline.Choices{}, nil, 5))
 	assert.Equal(t, 4*3, driveline.Choices{SprocketTeeth: []int{1, 2, 3}, FinalRatio: []float64{1, 2}}.Combinations())
 }

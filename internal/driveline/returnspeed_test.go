@@ -9,7 +9,7 @@ import (
 )
 
 // Worked by hand from the definition.
-func TestWhatPartsDoToTheReturnSpeed(t *testing.T) {
+func TestReturnSpeed_IsBoundedFromThePartsByHand(t *testing.T) {
 	t.Parallel()
 	was := driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.5, TireCircumferenceFt: 10.6}
 	with := func(put func(p *driveline.Parts)) driveline.Parts {

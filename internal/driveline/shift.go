@@ -17,7 +17,7 @@ func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing [
 			log += math.Log(new) - math.Log(old) // of parts noted in nonsense units the ratio may be no number
 		}
 	}
-	if old, new, changed, known := turn(before, after); changed {
+	if old, new, changed, known := feetPerTurn(before, after); changed {
 		slows(SprocketAndChain, new, old, known) // more of it moves the box sooner
 	}
 	if !sameAxle(before, was, after, is) {
@@ -47,9 +47,9 @@ func sameAxle(before Parts, was Gear, after Parts, is Gear) bool {
 	return before.AxleRatio == after.AxleRatio && maps.Equal(before.AxleRatios, after.AxleRatios) && was.Range == is.Range
 }
 
-// turn compares how far the box moves in one turn of the last shaft: as measured before and after, else by teeth and pitch,
+// feetPerTurn compares how far the box moves in one turn of the last shaft: as measured before and after, else by teeth and pitch,
 // whichever of them changed, else whatever is known of it.
-func turn(before, after Parts) (old, new float64, changed, known bool) {
+func feetPerTurn(before, after Parts) (old, new float64, changed, known bool) {
 	teeth, pitch := before.SprocketTeeth != after.SprocketTeeth, before.ChainPitchIn != after.ChainPitchIn
 	measured := before.BoxFtPerTurn > 0 && after.BoxFtPerTurn > 0
 	switch {

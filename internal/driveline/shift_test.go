@@ -12,7 +12,7 @@ import (
 )
 
 // Where all parts are known, a shift is ln(r before / r after), whatever was changed.
-func TestAShiftIsTheRatioOfBoxFeetPerGround(t *testing.T) {
+func TestShift_IsTheRatioOfBoxFeetPerGround(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		ratio := rapid.Float64Range(0.2, 8)
@@ -43,7 +43,7 @@ func TestAShiftIsTheRatioOfBoxFeetPerGround(t *testing.T) {
 	})
 }
 
-func TestWhatAShiftNeeds(t *testing.T) {
+func TestShift_NeedsOnlyWhatWasChanged(t *testing.T) {
 	t.Parallel()
 	final := driveline.Parts{FinalRatio: 5.29}
 	low := map[string]float64{"low": 6.6, "high": 4.88}
@@ -79,7 +79,7 @@ func TestWhatAShiftNeeds(t *testing.T) {
 	}
 }
 
-func TestSlowness(t *testing.T) {
+func TestLogSlowness_LeavesOutWhatAllGearsShare(t *testing.T) {
 	t.Parallel()
 	two := driveline.Parts{AxleRatios: map[string]float64{"low": 6.6}}
 	assert.InDelta(t, math.Log(1.3), driveline.Parts{}.LogSlowness(driveline.Gear{Ratio: 1.3}), 1e-12, "the axle of one speed is shared")

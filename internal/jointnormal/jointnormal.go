@@ -20,7 +20,7 @@ const block = 256
 // Quasi-Monte Carlo Methods, 1992, chapter 3). use must not keep the draw.
 func Draw(root *mat.Dense, times int, use func(x []float64)) {
 	n, _ := root.Dims()
-	of := drawsOf(root, times)
+	of := newDraws(root, times)
 	rows, x := make([]float64, n*block), make([]float64, n)
 	for first := 0; first < times; first += block {
 		size := min(block, times-first)
@@ -39,7 +39,7 @@ func Draw(root *mat.Dense, times int, use func(x []float64)) {
 // Inside counts those of the same draws that lie within a distance of a point in every coordinate. It goes from one coordinate to the
 // next as long as any draw is left.
 func Inside(root *mat.Dense, times int, point []float64, within float64) int {
-	of := drawsOf(root, times)
+	of := newDraws(root, times)
 	row, out, count := make([]float64, block), make([]bool, block), 0
 	for first := 0; first < times; first += block {
 		size := min(block, times-first)
@@ -65,12 +65,12 @@ type draws struct {
 	columns [][]float64
 }
 
-func drawsOf(root *mat.Dense, times int) draws {
+func newDraws(root *mat.Dense, times int) draws {
 	_, dimensions := root.Dims()
 	of := draws{root, make([][]float64, dimensions)}
 	for d, p := range primes(dimensions) {
-		if d < len(usual) && times <= usualTimes {
-			of.columns[d] = usual[d]()
+		if d < len(cachedColumns) && times <= cachedDraws {
+			of.columns[d] = cachedColumns[d]()
 		} else {
 			of.columns[d] = column(p, times)
 		}
@@ -86,15 +86,15 @@ func (of draws) row(i, first int, into []float64) {
 	}
 }
 
-// usual holds the columns that answers draw over and over; each is worked out when it is first needed and never changes.
-var usual = func() (columns [64]func() []float64) {
+// cachedColumns holds the columns that answers draw over and over; each is worked out when it is first needed and never changes.
+var cachedColumns = func() (columns [64]func() []float64) {
 	for d, p := range primes(len(columns)) {
-		columns[d] = sync.OnceValue(func() []float64 { return column(p, usualTimes) })
+		columns[d] = sync.OnceValue(func() []float64 { return column(p, cachedDraws) })
 	}
 	return columns
 }()
 
-const usualTimes = 2048
+const cachedDraws = 2048
 
 // column is one coordinate of the draws.
 func column(prime, times int) []float64 {
