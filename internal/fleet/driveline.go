@@ -26,8 +26,8 @@ func (d Driveline) Empty() bool {
 		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TireCircumferenceFt == 0
 }
 
-// tidied has no space around the names of its ranges.
-func (d Driveline) tidied() Driveline {
+// tidy has no space around the names of its ranges.
+func (d Driveline) tidy() Driveline {
 	if len(d.AxleRatios) == 0 {
 		return d
 	}
@@ -111,7 +111,7 @@ type Change struct {
 // Tidy drops space around what was typed.
 func (c *Change) Tidy() {
 	c.MadeOn, c.What = tidy(c.MadeOn), tidy(c.What)
-	c.Driveline = c.Driveline.tidied()
+	c.Driveline = c.Driveline.tidy()
 	for i := range c.Gears {
 		c.Gears[i].Label, c.Gears[i].Range = tidy(c.Gears[i].Label), tidy(c.Gears[i].Range)
 	}

@@ -32,7 +32,7 @@ func bluestem() fleet.Sled {
 	return fleet.Sled{Name: "Bluestem", TravelFt: new(34.5), RailMarkFt: 0.5, Gears: []fleet.Gear{{Label: "A"}, {Label: "B"}}}
 }
 
-func TestSledRules(t *testing.T) {
+func TestSled_RulesNameTheField(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		change func(*fleet.Sled)
@@ -65,7 +65,7 @@ func TestSledRules(t *testing.T) {
 	}
 }
 
-func TestReadingRules(t *testing.T) {
+func TestReading_RulesNameTheField(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		change func(*fleet.Reading)
@@ -101,7 +101,7 @@ func TestReadingRules(t *testing.T) {
 	}
 }
 
-func TestWhatIsLeftOutIsFilledIn(t *testing.T) {
+func TestTidy_FillsInWhatIsLeftOut(t *testing.T) {
 	t.Parallel()
 	r := fleet.Reading{Gear: " A ", MeasuredOn: "2026-07-18"}
 	r.Tidy()
@@ -117,7 +117,7 @@ func TestWhatIsLeftOutIsFilledIn(t *testing.T) {
 	assert.Equal(t, 0.5, s.RailMarkFt)
 }
 
-func TestShowRules(t *testing.T) {
+func TestShow_RulesNameTheField(t *testing.T) {
 	t.Parallel()
 	show := fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{"open", "farm", "open"}}
 	assert.Equal(t, []string{"classes[2]"}, at(show.Check()))
@@ -128,7 +128,7 @@ func TestShowRules(t *testing.T) {
 	assert.Equal(t, []string{"full_pulls", "felt"}, at(o.Check()))
 }
 
-func TestChangeRules(t *testing.T) {
+func TestChange_RulesNameTheField(t *testing.T) {
 	t.Parallel()
 	c := fleet.Change{
 		MadeOn: "2027-01-01", Driveline: fleet.Driveline{SprocketTeeth: 1, FinalRatio: -2}, TravelFt: new(1.0),
@@ -138,7 +138,7 @@ func TestChangeRules(t *testing.T) {
 }
 
 // What a change gives replaces, the rest stays; feet per turn measured with another sprocket are no longer true.
-func TestPartsOfAChangeReplace(t *testing.T) {
+func TestChange_ReplacesThePartsItGives(t *testing.T) {
 	t.Parallel()
 	old := fleet.Driveline{SprocketTeeth: 12, BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6, "high": 4}, FinalRatio: 5.3, TireCircumferenceFt: 10.2}
 	now := fleet.Change{Driveline: fleet.Driveline{SprocketTeeth: 13, AxleRatio: 4.9}}.On(old)
@@ -149,7 +149,7 @@ func TestPartsOfAChangeReplace(t *testing.T) {
 }
 
 // A list of faults stops at a thousand and says how many there are.
-func TestFaultsAreCountedBeyondTheList(t *testing.T) {
+func TestFaults_AreCountedBeyondTheList(t *testing.T) {
 	t.Parallel()
 	var all fleet.Faults
 	for row := range 1500 {

@@ -14,7 +14,7 @@ import (
 func (s *Sled) Tidy() {
 	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
 	s.Notes = tidy(s.Notes)
-	s.Driveline = s.Driveline.tidied()
+	s.Driveline = s.Driveline.tidy()
 	if s.RailMarkFt == 0 {
 		s.RailMarkFt = DefaultRailMarkFt
 	}

@@ -37,7 +37,7 @@ func (u Units) From(feet float64) float64 {
 
 // FeetAndMeters is a distance as a refusal gives it, for readers who count in either: "34.5 ft (10.5 m)".
 func FeetAndMeters(feet float64) string {
-	return fmt.Sprintf("%.6g ft (%.6g m)", feet, inTenths(feet))
+	return fmt.Sprintf("%.6g ft (%.6g m)", feet, metersToTenths(feet))
 }
 
 // BetweenFeet is a range of distances likewise: "3 to 200 ft (0.9 to 61 m)", "0 to 200 ft (61 m)".
@@ -45,11 +45,11 @@ func BetweenFeet(low, high float64) string {
 	if low == 0 {
 		return "0 to " + FeetAndMeters(high)
 	}
-	return fmt.Sprintf("%.6g to %.6g ft (%.6g to %.6g m)", low, high, inTenths(low), inTenths(high))
+	return fmt.Sprintf("%.6g to %.6g ft (%.6g to %.6g m)", low, high, metersToTenths(low), metersToTenths(high))
 }
 
-// inTenths is in meters, to a tenth where that is not nothing.
-func inTenths(feet float64) float64 {
+// metersToTenths is in meters, to a tenth where that is not nothing.
+func metersToTenths(feet float64) float64 {
 	meters := Meters(feet)
 	if tenths := math.Round(meters*10) / 10; tenths != 0 && !math.IsInf(tenths, 0) {
 		return tenths

@@ -10,7 +10,7 @@ import (
 )
 
 // NIST Special Publication 811, Appendix B: 1 ft = 0.3048 m, 1 in = 25.4 mm and 1 mile = 5280 ft = 1609.344 m, all exactly.
-func TestUnitsByNISTSP811(t *testing.T) {
+func TestUnits_ByNISTSP811(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, 0.3048, fleet.Meters(1))
 	assert.InDelta(t, 1609.344, fleet.Meters(fleet.FeetPerMile), 1e-9)
@@ -22,7 +22,7 @@ func TestUnitsByNISTSP811(t *testing.T) {
 	assert.InDelta(t, 3.048, fleet.InMeters.From(10), 1e-12)
 }
 
-func TestUnitsRoundTrip(t *testing.T) {
+func TestUnits_ConvertThereAndBack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		ft := rapid.Float64Range(1e-6, 20_000).Draw(t, "feet")
