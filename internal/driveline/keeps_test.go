@@ -19,8 +19,8 @@ func topOutOf(t *testing.T, p driveline.Parts, ratio, travel, logFactor float64)
 	return travel / r * math.Exp(logFactor)
 }
 
-// A gear keeps what was measured of it beside its ratio; another gear set gets the sled's factor, at its own speed where that
-// runs with speed.
+// A gear keeps what was measured of it beside its ratio; another gear set gets the sled's factor, at its own speed
+// where that runs with speed.
 func TestOptions_KeepWhatWasMeasuredOfAGear(t *testing.T) {
 	t.Parallel()
 	parts := driveline.Parts{BoxFtPerTurn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
@@ -36,7 +36,8 @@ func TestOptions_KeepWhatWasMeasuredOfAGear(t *testing.T) {
 	own := topOutOf(t, parts, 1.2, 30, 0.03)
 	assert.InDelta(t, own, first(driveline.Choices{}, own).Nearest[0].TopOutFt, 1e-9)
 	without := topOutOf(t, parts, 1, 30, 0.01)
-	assert.InDelta(t, without, first(driveline.Choices{}, without).Nearest[0].TopOutFt, 1e-9, "one without a measurement has the factor")
+	assert.InDelta(t, without, first(driveline.Choices{}, without).Nearest[0].TopOutFt, 1e-9,
+		"one without a measurement has the factor")
 	other := parts
 	other.FinalRatio = 6
 	own = topOutOf(t, other, 1.2, 30, 0.03)

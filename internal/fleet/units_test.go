@@ -9,7 +9,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// NIST Special Publication 811, Appendix B: 1 ft = 0.3048 m, 1 in = 25.4 mm and 1 mile = 5280 ft = 1609.344 m, all exactly.
+// NIST Special Publication 811, Appendix B: 1 ft = 0.3048 m, 1 in = 25.4 mm and 1 mile = 5280 ft = 1609.344 m, all
+// exactly.
 func TestUnits_ByNISTSP811(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, 0.3048, fleet.Meters(1))

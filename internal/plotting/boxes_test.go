@@ -23,7 +23,8 @@ func drawBoxes(t require.TestingT, b Boxes, s Style) document {
 
 // withStroke lists the lines of that color and width.
 func (d document) withStroke(color, wide string) []pathSeen {
-	return slices.DeleteFunc(slices.Clone(d.paths), func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
+	return slices.DeleteFunc(slices.Clone(d.paths),
+		func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
 }
 
 func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
@@ -31,7 +32,8 @@ func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 	b := twoBoxes()
 	d := drawBoxes(t, b, Style{})
 	assert.Equal(t, "Bluestem C and Fescue 2", d.title)
-	for _, w := range []string{"Box, % of its travel", "Distance down the track, feet", "0", "25", "50", "75", "100", "200", "300"} {
+	for _, w := range []string{"Box, % of its travel", "Distance down the track, feet", "0", "25", "50", "75", "100",
+		"200", "300"} {
 		assert.Contains(t, d.words(), w)
 	}
 	x := scale(t, func(s string) float64 { return d.find(t, s).x }, "200", "300")
@@ -55,7 +57,8 @@ func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 		require.GreaterOrEqual(t, flat, 0, "flat after topping out")
 		assert.Greater(t, lines[flat].points[1][0], lines[flat].points[0][0])
 		bar := slices.IndexFunc(lines, func(p pathSeen) bool {
-			return len(p.points) == 2 && math.Abs(p.points[0][0]-x(b.Pulls[i].LowFt)) < 0.1 && math.Abs(p.points[1][0]-x(b.Pulls[i].HighFt)) < 0.1
+			return len(p.points) == 2 && math.Abs(p.points[0][0]-x(b.Pulls[i].LowFt)) < 0.1 &&
+				math.Abs(p.points[1][0]-x(b.Pulls[i].HighFt)) < 0.1
 		})
 		require.GreaterOrEqual(t, bar, 0, "the interval as a level bar")
 		assert.Less(t, lines[bar].points[0][1], y(1), "above the top line")
@@ -105,7 +108,8 @@ func TestBoxes_AnnotationLinesCrossNoText(t *testing.T) {
 				if len(p.points) == 2 && p.points[0][0] == p.points[1][0] {
 					top, bottom := min(p.points[0][1], p.points[1][1]), max(p.points[0][1], p.points[1][1])
 					at := p.points[0][0]
-					assert.False(t, r.left < at && at < r.right && top < r.bottom && r.top < bottom, "%s: a line at %g runs through %q", name, at, x.words)
+					assert.False(t, r.left < at && at < r.right && top < r.bottom && r.top < bottom,
+						"%s: a line at %g runs through %q", name, at, x.words)
 				}
 			}
 		}
@@ -124,12 +128,14 @@ func sixBoxes() Boxes {
 func TestBoxes_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Boxes{
-		"no pulls":        {},
-		"nothing known":   {Pulls: []BoxPull{{Label: "Sedge, 3"}}},
-		"only impossible": {Pulls: []BoxPull{{Label: "Sedge, 3", TopOutFt: math.NaN(), Line: []BoxPoint{{math.NaN(), 0}, {3, math.Inf(1)}, {1e300, 1}}}}},
+		"no pulls":      {},
+		"nothing known": {Pulls: []BoxPull{{Label: "Sedge, 3"}}},
+		"only impossible": {Pulls: []BoxPull{{Label: "Sedge, 3", TopOutFt: math.NaN(),
+			Line: []BoxPoint{{math.NaN(), 0}, {3, math.Inf(1)}, {1e300, 1}}}}},
 	} {
 		d := drawBoxes(t, b, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "Where the boxes are along the pull is not known."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "Where the boxes are along the pull is not known."},
+			d.words(), name)
 		assert.Equal(t, "Both boxes along the pull", d.title)
 	}
 }

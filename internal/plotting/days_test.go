@@ -199,8 +199,9 @@ func TestDays_LabelOnlyAsManyAsFit(t *testing.T) {
 func TestDays_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, days := range map[string]Days{
-		"no days":         {},
-		"only impossible": {Days: []DayPoint{{Label: "Fair", OffsetPct: math.NaN()}, {OffsetPct: math.Inf(1)}, {OffsetPct: 1e300}}, Drift: &DriftLine{Kind: "jump", From: 1, Pct: 3}},
+		"no days": {},
+		"only impossible": {Days: []DayPoint{{Label: "Fair", OffsetPct: math.NaN()}, {OffsetPct: math.Inf(1)},
+			{OffsetPct: 1e300}}, Drift: &DriftLine{Kind: "jump", From: 1, Pct: 3}},
 	} {
 		d := drawDays(t, days, Style{})
 		assert.Equal(t, []string{"There is nothing to draw yet.", "No test day of this sled has a number."}, d.words(), name)
@@ -221,16 +222,20 @@ func TestDays_OfOddInputAreSound(t *testing.T) {
 		"a thousand days":     manyDays(1000),
 		"no names":            with(func(d *Days) { d.Days[0].Label, d.Days[3].Label = "", "\x00" }),
 		"a long name for one": with(func(d *Days) { d.Days, d.Days[0].Label = d.Days[:1], strings.Repeat("Ryegrass ", 55) }),
-		"long names":          with(func(d *Days) { d.Days[0].Label, d.Days[7].Label = strings.Repeat("W", 100), strings.Repeat("草", 100) }),
-		"a long gear":         with(func(d *Days) { d.Gear = strings.Repeat("W", fleet.MaxLabelLength) }),
-		"no gear":             with(func(d *Days) { d.Gear = "" }),
-		"a hole":              with(func(d *Days) { d.Days[3].OffsetPct = math.NaN() }),
-		"no limits":           with(func(d *Days) { d.Days[3].LimitPct, d.Days[4].LimitPct, d.Days[5].LimitPct = 0, -3, math.Inf(1) }),
-		"wild limits":         with(func(d *Days) { d.Days[3].LimitPct = 9e6 }),
-		"a wild day":          with(func(d *Days) { d.Days[3].OffsetPct, d.Days[3].Off = -1e7, true }),
-		"a wild jump":         with(func(d *Days) { d.Drift.Pct = 1e7 }),
-		"a wild trend":        with(func(d *Days) { d.Drift = &DriftLine{Kind: "trend", Pct: 1e7} }),
-		"all zero":            {Days: make([]DayPoint, 4)},
+		"long names": with(func(d *Days) {
+			d.Days[0].Label, d.Days[7].Label = strings.Repeat("W", 100), strings.Repeat("草", 100)
+		}),
+		"a long gear": with(func(d *Days) { d.Gear = strings.Repeat("W", fleet.MaxLabelLength) }),
+		"no gear":     with(func(d *Days) { d.Gear = "" }),
+		"a hole":      with(func(d *Days) { d.Days[3].OffsetPct = math.NaN() }),
+		"no limits": with(func(d *Days) {
+			d.Days[3].LimitPct, d.Days[4].LimitPct, d.Days[5].LimitPct = 0, -3, math.Inf(1)
+		}),
+		"wild limits":  with(func(d *Days) { d.Days[3].LimitPct = 9e6 }),
+		"a wild day":   with(func(d *Days) { d.Days[3].OffsetPct, d.Days[3].Off = -1e7, true }),
+		"a wild jump":  with(func(d *Days) { d.Drift.Pct = 1e7 }),
+		"a wild trend": with(func(d *Days) { d.Drift = &DriftLine{Kind: "trend", Pct: 1e7} }),
+		"all zero":     {Days: make([]DayPoint, 4)},
 		"all off": with(func(d *Days) {
 			for i := range d.Days {
 				d.Days[i].Off = true

@@ -67,7 +67,8 @@ func TestSpreadLabels_MovesThemApartByTheLeast(t *testing.T) {
 
 func TestDrawings_KeepMarkupInNamesAsText(t *testing.T) {
 	t.Parallel()
-	for _, evil := range []string{`<img src=x onerror=a()>`, `A&B`, `"/><script>1</script>`, `]]>`, `<!--`, `style="x"`, `&#60;`, `&lt;b`} {
+	for _, evil := range []string{`<img src=x onerror=a()>`, `A&B`, `"/><script>1</script>`, `]]>`, `<!--`, `style="x"`,
+		`&#60;`, `&lt;b`} {
 		chart := straightChart()
 		chart.Gears[1].Label, chart.Title, chart.Description = evil, evil, evil
 		d := drawChart(t, chart, Style{})
@@ -84,7 +85,8 @@ func TestDrawings_KeepMarkupInNamesAsText(t *testing.T) {
 		days := jumpDays()
 		days.Days[4].Label, days.Gear = evil, evil
 		d = drawDays(t, days, Style{})
-		assert.Contains(t, strings.Join(d.words(), "|"), truncate(plainFont(textSize), "Jump: 4.0 % (11 ft) later from "+evil+" on", width-70))
+		assert.Contains(t, strings.Join(d.words(), "|"), truncate(plainFont(textSize),
+			"Jump: 4.0 % (11 ft) later from "+evil+" on", width-70))
 		assert.Contains(t, d.words(), truncate(plainFont(textSize), evil, maxRotatedWidth))
 
 		ladders := fleetOf(2)
@@ -97,7 +99,8 @@ func TestDrawings_KeepMarkupInNamesAsText(t *testing.T) {
 
 // Whatever a name holds, the drawing is sound and the name is text.
 func FuzzNames(f *testing.F) {
-	for _, s := range []string{"C", "", "A&B", `<img src=x onerror=a()>`, "\x00\x1b", "a\xffb", "草草", "\u202etfel", strings.Repeat("W", 400), ", ", "a, ", ", b", "…"} {
+	for _, s := range []string{"C", "", "A&B", `<img src=x onerror=a()>`, "\x00\x1b", "a\xffb", "草草", "\u202etfel",
+		strings.Repeat("W", 400), ", ", "a, ", ", b", "…"} {
 		f.Add(s, s)
 	}
 	f.Fuzz(func(t *testing.T, title, label string) {
@@ -115,7 +118,8 @@ func FuzzNames(f *testing.F) {
 		ladders.Sleds[1].Gears[0].Label, ladders.Sleds[4].Gears[4].Label = label, title
 		ladders.Sleds = append(ladders.Sleds, Ladder{Name: label})
 		for _, d := range []document{
-			drawChart(t, chart, Style{}), drawChart(t, ladder, Style{}), drawBoxes(t, boxes, Style{}), drawDays(t, days, Style{}), drawLadders(t, ladders, Style{}),
+			drawChart(t, chart, Style{}), drawChart(t, ladder, Style{}), drawBoxes(t, boxes, Style{}),
+			drawDays(t, days, Style{}), drawLadders(t, ladders, Style{}),
 		} {
 			for _, w := range append(d.words(), d.title, d.desc) {
 				require.NotEmpty(t, w)
@@ -146,11 +150,13 @@ func FuzzNumbers(f *testing.F) {
 		}}, Style{})
 		for _, kind := range []string{"trend", "jump"} {
 			drawDays(t, Days{Gear: "C", TopOutFt: e, Days: []DayPoint{
-				{"2026-05-09", a, b, 1, false}, {"2026-05-23", c, d, 2, true}, {"2026-06-13", g, a, 3, true}, {"2026-06-27", b, e, 4, false},
+				{"2026-05-09", a, b, 1, false}, {"2026-05-23", c, d, 2, true}, {"2026-06-13", g, a, 3, true},
+				{"2026-06-27", b, e, 4, false},
 			}, Drift: &DriftLine{kind, int(math.Mod(g, 5)), c}}, Style{Units: "m"})
 		}
 		drawLadders(t, Ladders{Sleds: []Ladder{
-			{"Bluestem", []Rung{{"A", a, b, c, false}, {"B", c, d, e, true}}}, {"Fescue", []Rung{{"1", g, a, e, false}, {"2", e, 0, d, false}}},
+			{"Bluestem", []Rung{{"A", a, b, c, false}, {"B", c, d, e, true}}},
+			{"Fescue", []Rung{{"1", g, a, e, false}, {"2", e, 0, d, false}}},
 		}}, Style{})
 	})
 }
