@@ -35,6 +35,14 @@ func (u Units) From(feet float64) float64 {
 	return feet
 }
 
+// Decimals is how many decimals a distance on the ground has in these units: a tenth of a meter is a third of a foot.
+func (u Units) Decimals() int {
+	if u == InMeters {
+		return 1
+	}
+	return 0
+}
+
 // FeetAndMeters is a distance as a refusal gives it, for readers who count in either: "34.5 ft (10.5 m)".
 func FeetAndMeters(feet float64) string {
 	return fmt.Sprintf("%.6g ft (%.6g m)", feet, metersToTenths(feet))

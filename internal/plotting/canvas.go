@@ -6,160 +6,165 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// svgCanvas is one drawing under way: the ground it is drawn on, its axes and its colors.
+// canvas is one drawing in progress: its whole area, its colors, its axes and the SVG.
 type canvas struct {
+	draw.Canvas
 	palette
-	svg   *svgCanvas
-	width vg.Length
-	plot  *plot.Plot
+	svg     *vgsvg.Canvas
+	anchors []string // text-anchor attributes of the texts, in the order drawn
+	plot    *plot.Plot
+
+	drawData func()                  // draws between the axes; only there the following are known
+	data     vg.Rectangle            // the area between the axes
+	x, y     func(float64) vg.Length // where a value of an axis lies
 }
 
-// layer draws the data between the axes.
-type layer func(c draw.Canvas, x, y func(float64) vg.Length)
-
-// Plot implements plot.Plotter.
-func (l layer) Plot(c draw.Canvas, p *plot.Plot) {
-	x, y := p.Transforms(&c)
-	l(c, x, y)
-}
-
-func newCanvas(theme Theme, wide, height vg.Length) *canvas {
-	s := &canvas{palette: paletteOf(theme), svg: newSVGCanvas(wide, height), width: wide, plot: plot.New()}
-	p := s.plot
+func newCanvas(theme Theme, width, height vg.Length) *canvas {
+	svg := vgsvg.New(width, height)
+	c := &canvas{Canvas: draw.New(svg), palette: paletteOf(theme), svg: svg, plot: plot.New()}
+	p := c.plot
 	p.BackgroundColor = nil // transparent
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Padding = 0
-		a.Tick.Label = s.textStyle(plainFont(textSize), s.text, a.Tick.Label.XAlign, a.Tick.Label.YAlign)
+		a.Tick.Label = c.textStyle(plainFont(textSize), c.text, a.Tick.Label.XAlign, a.Tick.Label.YAlign)
 	}
-	p.X.LineStyle = stroke(s.muted, thinWidth)
-	p.X.Tick.LineStyle = stroke(s.muted, thinWidth)
+	p.X.LineStyle = stroke(c.muted, thinWidth)
+	p.X.Tick.LineStyle = stroke(c.muted, thinWidth)
 	p.X.Tick.Length = 10
-	p.Y.LineStyle.Width = 0 // the grid is enough
-	p.Y.Tick.LineStyle.Width = 0
-	return s
+	p.Y.LineStyle.Width, p.Y.Tick.LineStyle.Width = 0, 0 // the grid is enough
+	return c
 }
 
-func (s *canvas) textStyle(f font.Font, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
+// Plot implements plot.Plotter.
+func (c *canvas) Plot(data draw.Canvas, p *plot.Plot) {
+	c.data = data.Rectangle
+	c.x, c.y = p.Transforms(&data)
+	c.drawData()
+}
+
+// path is where the points of a line lie.
+func (c *canvas) path(line []point) []vg.Point {
+	path := make([]vg.Point, len(line))
+	for i, p := range line {
+		path[i] = xy(c.x(p.x), c.y(p.y))
+	}
+	return path
+}
+
+// frame is what stands around the data.
+type frame struct {
+	title, desc string
+	footer      footer
+	// The room beside the data: left of the numbers of the vertical axis, right, above the footer, below the titles.
+	left, right, below, above vg.Length
+}
+
+// finish draws the data with the axes, and the footer.
+func (c *canvas) finish(f frame) ([]byte, error) {
+	bottom := f.footer.height() + f.below
+	c.plot.Draw(draw.Crop(c.Canvas, c.leftMargin()+f.left, -f.right, bottom, -titleHeight-f.above))
+	c.drawFooter(f.footer)
+	return c.document(f.title, f.desc)
+}
+
+// leftMargin is the room for the numbers on the axes, less what the plot keeps for them by the widths of its own font.
+func (c *canvas) leftMargin() vg.Length {
+	halfTick := widestLabel(c.plot.X.Tick.Marker.Ticks(c.plot.X.Min, c.plot.X.Max)) / 2
+	return 8 + max(halfTick, c.yTickWidth()) - c.yTickWidth()/fontSlack
+}
+
+// emptyDrawing says why there is nothing to draw.
+func emptyDrawing(theme Theme, title, desc, reason string) ([]byte, error) {
+	c := newCanvas(theme, width, baseHeight)
+	at := c.Center()
+	c.drawText(boldFont(labelSize), c.text, text.XCenter, at.X, at.Y+textPitch/2, "There is nothing to draw yet.")
+	c.drawText(plainFont(textSize), c.muted, text.XCenter, at.X, at.Y-textPitch/2, reason)
+	return c.document(title, desc)
+}
+
+func (c *canvas) textStyle(f font.Font, col color.Color, x text.XAlignment, y text.YAlignment) text.Style {
 	return text.Style{
-		Color: c, Font: f, XAlign: x, YAlign: y,
-		Handler: anchoredText{Plain: text.Plain{Fonts: font.DefaultCache}, canvas: s.svg},
+		Color: col, Font: f, XAlign: x, YAlign: y,
+		Handler: anchoredText{Plain: text.Plain{Fonts: font.DefaultCache}, on: c},
 	}
 }
 
-// drawText puts text beside a point, its middle at the point's height.
-func (s *canvas) drawText(c draw.Canvas, f font.Font, col color.Color, align text.XAlignment, x, y vg.Length, txt string) {
-	sty := s.textStyle(f, col, align, text.YCenter)
-	// Raised so that the middle of capitals and figures, 0.72 of the size high, comes to stand there.
-	c.FillText(sty, vg.Point{X: x, Y: y + f.Size*0.1}, txt)
+// drawText centers text vertically on a point and aligns it horizontally beside it.
+func (c *canvas) drawText(f font.Font, col color.Color, align text.XAlignment, x, y vg.Length, txt string) {
+	c.drawRotatedText(f, col, align, 0, x, y, txt)
 }
 
-// drawRotatedText puts text that rises at an angle (rad) so that it ends at a point.
-func (s *canvas) drawRotatedText(c draw.Canvas, f font.Font, col color.Color, angle float64, x, y vg.Length, txt string) {
-	sty := s.textStyle(f, col, text.XRight, text.YCenter)
-	sty.Rotation = angle
+// drawRotatedText is drawText along a line that rises at an angle (rad).
+func (c *canvas) drawRotatedText(
+	f font.Font, col color.Color, align text.XAlignment, angle float64, x, y vg.Length, txt string,
+) {
+	style := c.textStyle(f, col, align, text.YCenter)
+	style.Rotation = angle
+	// Raised so that the middle of capitals and figures, 0.72 of the size high, lies on the point.
 	sin, cos := math.Sincos(angle)
-	raise := f.Size * 0.1 // as in write, across the line of text
-	c.FillText(sty, vg.Point{X: x - raise*vg.Length(sin), Y: y + raise*vg.Length(cos)}, txt)
+	raise := f.Size * 0.1
+	c.FillText(style, xy(x-raise*vg.Length(sin), y+raise*vg.Length(cos)), txt)
 }
 
-// drawRightAxis writes numbers beside the right end of the data, each with a short mark.
-func (s *canvas) drawRightAxis(c draw.Canvas, y func(float64) vg.Length, marks []plot.Tick) {
+// drawYTitle writes what the vertical axis shows, level above it: nobody tilts a phone.
+func (c *canvas) drawYTitle(title string) {
+	c.drawText(plainFont(textSize), c.text, text.XLeft, 8, c.Max.Y-textPitch/2, title)
+}
+
+// drawXTitle writes what the horizontal axis shows above the footer, centered below the data where there is room.
+func (c *canvas) drawXTitle(footerHeight vg.Length, title string) {
+	half := textWidth(plainFont(textSize), title) / 2
+	x := min(max((c.data.Min.X+c.data.Max.X)/2, 8+half), c.Max.X-8-half)
+	c.drawText(plainFont(textSize), c.text, text.XCenter, x, footerHeight+textPitch/2, title)
+}
+
+// drawRightAxis writes numbers at the right end of the data, each with a tick mark.
+func (c *canvas) drawRightAxis(marks []plot.Tick) {
 	for _, m := range marks {
-		at := y(m.Value)
-		c.StrokeLine2(stroke(s.muted, thinWidth), c.Max.X, at, c.Max.X+tickLength, at)
-		s.drawText(c, plainFont(textSize), s.text, text.XLeft, c.Max.X+tickLength+4, at, m.Label)
+		y, end := c.y(m.Value), c.data.Max.X+tickLength
+		c.StrokeLine2(stroke(c.muted, thinWidth), c.data.Max.X, y, end, y)
+		c.drawText(plainFont(textSize), c.text, text.XLeft, end+4, y, m.Label)
 	}
 }
 
-// tickLength is the length of a mark beside the data; rightMargin is the room that the numbers there take with it.
+// tickLength is the length of a tick mark beside the data.
 const tickLength = 8
 
 func rightAxisWidth(marks []plot.Tick) vg.Length { return tickLength + 4 + widestLabel(marks) + 8 }
 
-// gridLines adds quiet lines at the ticks.
-func (s *canvas) gridLines(vertical, horizontal bool) {
-	g := &plotter.Grid{}
-	if vertical {
-		g.Vertical = stroke(s.grid, thinWidth)
-	}
-	if horizontal {
-		g.Horizontal = stroke(s.grid, thinWidth)
-	}
-	s.plot.Add(g)
-}
-
-// leftMargin is what the numbers on the axes may take beyond what the plot sees to itself: the room for those of the
-// vertical axis by our own font.
-func (s *canvas) leftMargin() vg.Length {
-	p := s.plot
-	level := widestLabel(p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max)) / 2
-	return 8 + max(level, s.yTickWidth()) - s.yTickWidth()/fontSlack
-}
-
 // yTickWidth is the room for the numbers of the vertical axis.
-func (s *canvas) yTickWidth() vg.Length {
-	return widestLabel(s.plot.Y.Tick.Marker.Ticks(s.plot.Y.Min, s.plot.Y.Max))
+func (c *canvas) yTickWidth() vg.Length {
+	return widestLabel(c.plot.Y.Tick.Marker.Ticks(c.plot.Y.Min, c.plot.Y.Max))
 }
 
-func widestLabel(marks []plot.Tick) vg.Length {
-	widest := vg.Length(0)
+func widestLabel(marks []plot.Tick) (widest vg.Length) {
 	for _, t := range marks {
 		widest = max(widest, textWidth(plainFont(textSize), t.Label))
 	}
 	return widest
 }
 
-// setXTicks sets the ticks of the horizontal axis between low and its end, as many as find room beside each other
-// between the margins.
-func (s *canvas) setXTicks(low float64, margins vg.Length) {
+// setXTicks puts ticks on the horizontal axis from low on, as many as have room beside each other between the margins.
+func (c *canvas) setXTicks(low float64, margins vg.Length) {
 	const gap = 14
-	high := s.plot.X.Max
+	axis := &c.plot.X
 	for most := 5; most >= 2; most-- {
-		marks := ticks(low, high, most)
-		s.plot.X.Tick.Marker = marks
+		marks := ticks(low, axis.Max, most)
+		axis.Tick.Marker = marks
 		if len(marks) < 2 {
 			return
 		}
 		widest := widestLabel(marks)
-		// The plot gives way to numbers that stick out at its ends.
-		apart := (s.width - margins - widest) * vg.Length((marks[1].Value-marks[0].Value)/(high-s.plot.X.Min))
+		// The plot makes room for numbers that reach beyond its ends.
+		apart := (c.Max.X - margins - widest) * vg.Length((marks[1].Value-marks[0].Value)/(axis.Max-axis.Min))
 		if widest+gap <= apart {
 			return
 		}
 	}
-}
-
-// drawXTitle writes what the horizontal axis shows above the footer, in the middle below the data where it has the
-// room there.
-func (s *canvas) drawXTitle(data draw.Canvas, bottom vg.Length, txt string) {
-	half := textWidth(plainFont(textSize), txt) / 2
-	x := min(max(data.Center().X, 8+half), s.width-8-half)
-	s.drawText(draw.New(s.svg), plainFont(textSize), s.text, text.XCenter, x, bottom+textPitch/2, txt)
-}
-
-// dataArea is the whole ground less margins.
-func (s *canvas) dataArea(left, right, bottom, top vg.Length) draw.Canvas {
-	return draw.Crop(draw.New(s.svg), left, -right, bottom, -top)
-}
-
-// emptyDrawing is a drawing that says why there is nothing to draw.
-func emptyDrawing(theme Theme, title, desc string, lines ...string) ([]byte, error) {
-	s := newCanvas(theme, width, baseHeight)
-	c := draw.New(s.svg)
-	y := c.Center().Y + textPitch*vg.Length(len(lines)-1)/2
-	for i, l := range lines {
-		f, col := plainFont(textSize), s.muted
-		if i == 0 {
-			f, col = boldFont(labelSize), s.text
-		}
-		s.drawText(c, f, col, text.XCenter, c.Center().X, y, l)
-		y -= textPitch
-	}
-	return s.svg.finish(title, desc)
 }

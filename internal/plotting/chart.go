@@ -2,12 +2,14 @@ package plotting
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"evenpull/internal/fleet"
 )
@@ -17,36 +19,34 @@ import (
 // and without any number a drawing that says so. A zero Style is light and in feet. It errs only where the
 // document cannot be written.
 func DrawChart(c Chart, s Style) ([]byte, error) {
-	title := sanitize(c.Title, "Top-out distances")
-	desc := sanitize(c.Description, "Top-out distance of each gear by start position.")
+	f := frame{
+		title: sanitize(c.Title, "Top-out distances"),
+		desc:  sanitize(c.Description, "Top-out distance of each gear by start position."),
+	}
 	gears, missing := seriesOf(c.Gears, s.Units)
-	switch starts, known := xExtent(gears); {
-	case !known:
-		return emptyDrawing(s.Theme, title, desc, "There is nothing to draw yet.", "No gear of this sled has a number.")
+	var starts extent
+	for _, g := range gears {
+		for _, p := range slices.Concat(g.line, g.readings) {
+			starts.add(p.x)
+		}
+	}
+	switch {
+	case !starts.any:
+		return emptyDrawing(s.Theme, f.title, f.desc, "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
-		return drawLadder(gears, missing, title, desc, starts.low, s)
-	default:
-		return drawLines(gears, missing, title, desc, starts, s)
+		return drawLadder(gears, missing, f, starts.low, s)
 	}
+	return drawLines(gears, missing, f, starts, s)
 }
 
-// sameStart is how far apart two start positions must be to count as two, in either unit.
-const sameStart = 0.01
-
-// point is a point in the units of the axes. The interval is there where it could be drawn.
-type point struct {
-	x, y, low, high float64
-	interval        bool
-}
-
-// newPoint converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
-func newPoint(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) point {
-	d := point{x: u.From(startFt), y: u.From(topOutFt)}
-	if drawable(lowFt, highFt) && lowFt <= topOutFt && topOutFt <= highFt {
-		d.low, d.high, d.interval = u.From(lowFt), u.From(highFt), true
-	}
-	return d
-}
+const (
+	// sameStart is how far apart two start positions must be to count as two, in either unit.
+	sameStart = 0.01
+	// usualData is the height of the data in a drawing of the usual height.
+	usualData = 300
+	// maxGearLabel is the width of the longest label of a gear.
+	maxGearLabel = 270
+)
 
 // series is one gear as drawn.
 type series struct {
@@ -54,262 +54,273 @@ type series struct {
 	marker   marker
 	line     []point // by start position
 	readings []point
-	setAside []point // readings set aside
+	setAside []point
 }
+
+func (g series) hasNumber() bool { return len(g.line)+len(g.readings) > 0 }
+func (g series) hasInterval() bool {
+	return slices.ContainsFunc(g.line, func(p point) bool { return p.interval })
+}
+
+func byX(a, b point) int { return cmp.Compare(a.x, b.x) }
 
 // labelPoint is where the label belongs: the end of the line or, without a line, the last reading.
-func (t series) labelPoint() point {
-	if len(t.line) > 0 {
-		return t.line[len(t.line)-1]
+func (g series) labelPoint() point {
+	if len(g.line) > 0 {
+		return g.line[len(g.line)-1]
 	}
-	return slices.MaxFunc(t.readings, func(a, b point) int { return cmp.Compare(a.x, b.x) })
+	return slices.MaxFunc(g.readings, byX)
 }
 
-// seriesOf converts the gears and leaves out what cannot be drawn. The labels of gears of which there is neither
-// a line nor a reading that counts come second.
-func seriesOf(gears []ChartGear, u fleet.Units) (known []series, missing []string) {
+// seriesOf converts the gears and leaves out what cannot be drawn. The labels of gears without a number come second.
+func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []string) {
 	for i, g := range gears {
 		t := series{label: sanitize(g.Label, "no label"), marker: markerFor(i)}
 		for _, p := range g.Line {
-			if !drawable(p.StartFt, p.TopOutFt) {
-				continue
+			if drawable(p.StartFt, p.TopOutFt) {
+				t.line = append(t.line, newPoint(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 			}
-			t.line = append(t.line, newPoint(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 		}
-		slices.SortStableFunc(t.line, func(a, b point) int { return cmp.Compare(a.x, b.x) })
+		slices.SortStableFunc(t.line, byX)
 		for _, p := range g.Points {
-			switch d := (point{x: u.From(p.StartFt), y: u.From(p.DistanceFt)}); {
-			case !drawable(p.StartFt, p.DistanceFt):
-			case p.SetAside:
-				t.setAside = append(t.setAside, d)
-			default:
-				t.readings = append(t.readings, d)
+			list := &t.readings
+			if p.SetAside {
+				list = &t.setAside
+			}
+			if drawable(p.StartFt, p.DistanceFt) {
+				*list = append(*list, point{x: u.From(p.StartFt), y: u.From(p.DistanceFt)})
 			}
 		}
-		if len(t.line)+len(t.readings) == 0 {
+		if !t.hasNumber() {
 			missing = append(missing, t.label)
-			if len(t.setAside) == 0 {
-				continue
-			}
 		}
-		known = append(known, t)
-	}
-	return known, missing
-}
-
-// xExtent is the range of start positions, false where no gear has a number.
-func xExtent(gears []series) (extent, bool) {
-	var e extent
-	for _, g := range gears {
-		for _, d := range slices.Concat(g.line, g.readings) {
-			e.add(d.x)
+		if t.hasNumber() || len(t.setAside) > 0 {
+			drawn = append(drawn, t)
 		}
 	}
-	return e, e.any
+	return drawn, missing
 }
 
-// distanceExtent is the range of the distances of gears.
-func distanceExtent(gears []series, least float64) extent {
-	var counted, aside []point
+// distanceExtent is the range of the distances of gears, in these units.
+func distanceExtent(gears []series, u fleet.Units) extent {
+	var counted, setAside []point
 	for _, g := range gears {
 		counted = append(append(counted, g.line...), g.readings...)
-		aside = append(aside, g.setAside...)
+		setAside = append(setAside, g.setAside...)
 	}
-	return yExtent(counted, aside, least)
+	return yExtent(counted, setAside, u.From(minSpanFt))
 }
 
-// yExtent is the range of y. Intervals and what was set aside widen it, but by no more than its own span on each
-// side: a wild one must not flatten all the rest.
-func yExtent(counted, aside []point, least float64) extent {
-	var e extent
-	for _, d := range counted {
-		e.add(d.y)
-	}
-	span := max(e.high-e.low, least)
-	floor, ceiling := e.low-span, e.high+span
-	if e.low >= 0 {
-		floor = max(floor, 0)
-	}
-	wide := e
-	for _, d := range counted {
-		if d.interval {
-			wide.add(max(d.low, floor))
-			wide.add(min(d.high, ceiling))
+// chartLegend explains what is there of a chart's shapes. The interval is a band, or a whisker on a ladder.
+func chartLegend(gears []series, ladder bool) (l legend) {
+	l.add(slices.ContainsFunc(gears, series.hasInterval), 36, "95 % interval", func(c *canvas, x, y vg.Length) {
+		left, right := xy(x-18, y), xy(x+18, y)
+		if ladder {
+			c.drawWhisker(stroke(c.accent, lineWidth), left, right, 0, c.Max.X)
+			return
 		}
-	}
-	for _, d := range aside {
-		if floor <= d.y && d.y <= ceiling {
-			wide.add(d.y)
-		}
-	}
-	return wide
+		c.FillPolygon(bandColor(c.accent), rectangle(left.X, y-10, right.X, y+10))
+		c.StrokeLines(stroke(c.accent, lineWidth), []vg.Point{left, right})
+	})
+	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.readings) > 0 }), 2*markerSize, "reading",
+		func(c *canvas, x, y vg.Length) { markerFor(0).draw(c, c.accent, x, y) })
+	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.setAside) > 0 }), 2*markerSize, "set aside",
+		(*canvas).drawCross)
+	return l
 }
 
-// minSpan keeps the ticks of a chart with equal values apart and round: 10 ft, in the units of the axis.
-func minSpan(u fleet.Units) float64 { return u.From(10) }
+// truncateLabels shortens the labels of gears to the longest that is drawn, and returns the width of the widest.
+func truncateLabels(gears []series) (widest vg.Length) {
+	for i := range gears {
+		gears[i].label = truncate(boldFont(labelSize), gears[i].label, maxGearLabel)
+		widest = max(widest, textWidth(boldFont(labelSize), gears[i].label))
+	}
+	return widest
+}
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []series, missing []string, title, desc string, starts extent, s Style) ([]byte, error) {
-	drawn := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return len(g.line)+len(g.readings) == 0 })
-	foot := newFooter(width, missing, chartLegend(gears, false))
-	const usual = 300 // height of the data of a drawing of the usual height
-	height := baseHeight + foot.extraHeight() + max(0, labelPitch*vg.Length(len(drawn))-usual)
-	sh := newCanvas(s.Theme, width, height)
+func drawLines(gears []series, missing []string, f frame, starts extent, s Style) ([]byte, error) {
+	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
+	f.footer = newFooter(width, missing, chartLegend(gears, false))
+	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
+	const leader = 40 // leader line and marker before a label
+	f.right = truncateLabels(known) + leader + 2*markerSize + 12
+	f.below = textPitch
 
-	const leader, most = 40, 270 // leader line and marker; the longest label
-	label := boldFont(labelSize)
-	names := make([]string, len(drawn))
-	margin := vg.Length(0)
-	for i, g := range drawn {
-		names[i] = truncate(label, g.label, most)
-		margin = max(margin, textWidth(label, names[i]))
-	}
-	margin += leader + 2*markerSize + 12
-
-	p := sh.plot
-	p.X.Min, p.X.Max = starts.padded(0.02, oneFoot(s.Units))
+	p := c.plot
+	p.X.Min, p.X.Max = starts.padded(0.02, s.Units.From(1))
 	if starts.low >= 0 { // room for the markers at full back
 		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
 	}
-	p.Y.Min, p.Y.Max = distanceExtent(gears, minSpan(s.Units)).padded(0.05, minSpan(s.Units))
+	p.Y.Min, p.Y.Max = distanceExtent(gears, s.Units).padded(0.05, s.Units.From(minSpanFt))
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
-	sh.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+sh.yTickWidth()+margin)
-	sh.gridLines(false, true)
-	p.Add(layer(func(c draw.Canvas, x, y func(float64) vg.Length) {
-		for _, g := range drawn {
-			sh.drawSeries(c, x, y, g)
+	c.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+c.yTickWidth()+f.right)
+	c.drawData = func() {
+		for _, g := range known {
+			c.drawSeries(g)
 		}
 		for _, g := range gears {
-			sh.drawSetAside(c, x, y, g.setAside)
+			c.drawSetAside(g.setAside)
 		}
-		sh.drawEndLabels(c, x, y, drawn, names, leader)
-		sh.drawXTitle(c, foot.height(), "Start position, "+unitName(s.Units)+" from full back")
-	}))
-	sh.drawYTitle("Top-out distance, " + unitName(s.Units))
-	p.Draw(sh.dataArea(sh.leftMargin(), margin, foot.height()+textPitch, titleHeight))
-	sh.drawFooter(foot)
-	return sh.svg.finish(title, desc)
+		c.drawEndLabels(known, leader)
+		c.drawXTitle(f.footer.height(), "Start position, "+unitName(s.Units)+" from full back")
+	}
+	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
+	c.drawYTitle("Top-out distance, " + unitName(s.Units))
+	return c.finish(f)
 }
 
-// oneFoot is 1 ft in the units of the axis.
-func oneFoot(u fleet.Units) float64 { return u.From(1) }
-
-// series draws one gear's interval, line and readings.
-func (s *canvas) drawSeries(c draw.Canvas, x, y func(float64) vg.Length, g series) {
-	at := func(d point, v float64) vg.Point {
-		return vg.Point{X: x(d.x), Y: min(max(y(v), c.Min.Y), c.Max.Y)}
+// drawSeries draws one gear's interval, line and readings.
+func (c *canvas) drawSeries(g series) {
+	at := func(x, y float64) vg.Point {
+		return vg.Point{X: c.x(x), Y: min(max(c.y(y), c.data.Min.Y), c.data.Max.Y)}
 	}
-	for run := range intervalRuns(g.line) {
+	for _, run := range intervalRuns(g.line) {
 		if len(run) == 1 {
-			d := run[0]
-			drawWhisker(c, stroke(s.accent, thinWidth), vg.Point{X: x(d.x), Y: y(d.low)}, vg.Point{X: x(d.x), Y: y(d.high)}, c.Min.Y, c.Max.Y)
+			x, low, high := c.x(run[0].x), c.y(run[0].low), c.y(run[0].high)
+			c.drawWhisker(stroke(c.accent, thinWidth), xy(x, low), xy(x, high),
+				c.data.Min.Y, c.data.Max.Y)
 			continue
 		}
 		var ring []vg.Point
-		for _, d := range run {
-			ring = append(ring, at(d, d.high))
+		for _, p := range run {
+			ring = append(ring, at(p.x, p.high))
 		}
-		for _, d := range slices.Backward(run) {
-			ring = append(ring, at(d, d.low))
+		for _, p := range slices.Backward(run) {
+			ring = append(ring, at(p.x, p.low))
 		}
-		c.FillPolygon(bandColor(s.accent), ring)
+		c.FillPolygon(bandColor(c.accent), ring)
 	}
-	path := make([]vg.Point, len(g.line))
-	for i, d := range g.line {
-		path[i] = at(d, d.y)
+	var path []vg.Point
+	for _, p := range g.line {
+		path = append(path, at(p.x, p.y))
 	}
-	if len(path) == 1 {
-		c.StrokeLine2(stroke(s.accent, lineWidth), path[0].X-12, path[0].Y, path[0].X+12, path[0].Y)
-	} else {
-		c.StrokeLines(stroke(s.accent, lineWidth), path)
+	if len(path) == 1 { // a short stroke
+		path = []vg.Point{{X: path[0].X - 12, Y: path[0].Y}, {X: path[0].X + 12, Y: path[0].Y}}
 	}
-	for _, d := range g.readings {
-		g.marker.draw(c, s.accent, x(d.x), y(d.y))
-	}
-}
-
-// intervalRuns yields the stretches of a line in which every point has an interval.
-func intervalRuns(line []point) func(func([]point) bool) {
-	return func(yield func([]point) bool) {
-		from := 0
-		for i := 0; i <= len(line); i++ {
-			if i < len(line) && line[i].interval {
-				continue
-			}
-			if i > from && !yield(line[from:i]) {
-				return
-			}
-			from = i + 1
-		}
+	c.StrokeLines(stroke(c.accent, lineWidth), path)
+	for _, p := range g.readings {
+		g.marker.draw(c, c.accent, c.x(p.x), c.y(p.y))
 	}
 }
 
-// drawWhisker is a line, upright or level, with a cap at each end. It is drawn between the limits along its direction;
-// an end beyond them has no cap.
-func drawWhisker(c draw.Canvas, sty draw.LineStyle, a, b vg.Point, least, most vg.Length) {
-	const half = 7
-	var ends [2]vg.Point
-	for i, p := range [2]vg.Point{a, b} {
-		q, across := p, [2]vg.Point{{X: p.X - half, Y: p.Y}, {X: p.X + half, Y: p.Y}}
-		if a.Y == b.Y {
-			q.X = min(max(p.X, least), most)
-			across = [2]vg.Point{{X: p.X, Y: p.Y - half}, {X: p.X, Y: p.Y + half}}
-		} else {
-			q.Y = min(max(p.Y, least), most)
+// intervalRuns are the stretches of a line in which every point has an interval.
+func intervalRuns(line []point) (runs [][]point) {
+	from := 0
+	for i := range len(line) + 1 {
+		if i < len(line) && line[i].interval {
+			continue
 		}
-		if p == q {
-			c.StrokeLines(sty, across[:])
+		if i > from {
+			runs = append(runs, line[from:i])
 		}
-		ends[i] = q
+		from = i + 1
 	}
-	c.StrokeLines(sty, ends[:])
+	return runs
 }
 
-// drawSetAside draws readings set aside; one beyond the axes stands at the edge with a mark that points to it.
-func (s *canvas) drawSetAside(c draw.Canvas, x, y func(float64) vg.Length, dots []point) {
-	for _, d := range dots {
-		px := min(max(x(d.x), c.Min.X), c.Max.X)
-		py := y(d.y)
-		switch edge := vg.Length(26); {
-		case py > c.Max.Y:
-			py = c.Max.Y - edge
-			drawArrow(c, s.text, px, py+16, true)
-		case py < c.Min.Y:
-			py = c.Min.Y + edge
-			drawArrow(c, s.text, px, py-16, false)
+// drawSetAside draws readings set aside; one beyond the axes stands at the edge with an arrow that points to it.
+func (c *canvas) drawSetAside(readings []point) {
+	const edge = 26
+	for _, p := range readings {
+		x, y := min(max(c.x(p.x), c.data.Min.X), c.data.Max.X), c.y(p.y)
+		switch {
+		case y > c.data.Max.Y:
+			y = c.data.Max.Y - edge
+			c.drawArrow(x, y+16, 7)
+		case y < c.data.Min.Y:
+			y = c.data.Min.Y + edge
+			c.drawArrow(x, y-16, -7)
 		}
-		drawCross(c, s.text, px, py)
+		c.drawCross(x, y)
 	}
 }
 
 // drawEndLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
-func (s *canvas) drawEndLabels(c draw.Canvas, x, y func(float64) vg.Length, gears []series, names []string, leader vg.Length) {
+func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 	wanted := make([]float64, len(gears))
 	for i, g := range gears {
-		wanted[i] = y(g.labelPoint().y).Points()
+		wanted[i] = c.y(g.labelPoint().y).Points()
 	}
 	const half = labelPitch / 2
-	heights := spreadLabels(wanted, labelPitch, c.Min.Y.Points()+half, c.Max.Y.Points()-half)
-	column := c.Max.X + leader
+	heights := spreadLabels(wanted, labelPitch, c.data.Min.Y.Points()+half, c.data.Max.Y.Points()-half)
+	column := c.data.Max.X + leader
 	for i, g := range gears {
-		from := x(g.labelPoint().x) + markerSize + 5
-		c.StrokeLine2(stroke(s.muted, 1.5), from, vg.Length(wanted[i]), column-4, vg.Length(heights[i]))
-		g.marker.draw(c, s.accent, column+markerSize, vg.Length(heights[i]))
-		s.drawText(c, boldFont(labelSize), s.text, text.XLeft, column+2*markerSize+8, vg.Length(heights[i]), names[i])
+		from, y := c.x(g.labelPoint().x)+markerSize+5, vg.Length(heights[i])
+		c.StrokeLine2(stroke(c.muted, leaderWidth), from, vg.Length(wanted[i]), column-4, y)
+		g.marker.draw(c, c.accent, column+markerSize, y)
+		c.drawText(boldFont(labelSize), c.text, text.XLeft, column+2*markerSize+8, y, g.label)
 	}
 }
 
-// joinToFit joins labels to the room there is: "D, E and 3 more".
-func joinToFit(prefix string, labels []string, room vg.Length) string {
-	f := plainFont(textSize)
-	for n := len(labels); n > 0; n-- {
-		s := prefix + strings.Join(labels[:n], ", ")
-		if n < len(labels) {
-			s += " and " + formatNumber(float64(len(labels)-n), 0) + " more"
-		}
-		if textWidth(f, s) <= room || n == 1 {
-			return truncate(f, s, room)
-		}
+// drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
+// track, with its interval and readings.
+func drawLadder(gears []series, missing []string, f frame, start float64, s Style) ([]byte, error) {
+	for i := range gears { // readings set aside at another start position say nothing here
+		gears[i].setAside = slices.DeleteFunc(gears[i].setAside,
+			func(p point) bool { return math.Abs(p.x-start) > sameStart })
 	}
-	return ""
+	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.setAside) == 0 })
+	slices.SortStableFunc(gears, func(a, b series) int { return cmp.Compare(b.sortKey(), a.sortKey()) })
+
+	f.footer = newFooter(width, missing, chartLegend(gears, true))
+	const rung = 44 // height
+	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
+	f.left, f.right, f.below = truncateLabels(gears)+14, 24, textPitch
+
+	p := c.plot
+	p.X.Min, p.X.Max = distanceExtent(gears, s.Units).padded(0.06, s.Units.From(minSpanFt))
+	c.setXTicks(p.X.Min, 8+f.left+f.right)
+	p.Y.Min, p.Y.Max = -float64(len(gears))+0.5, 0.5
+	p.Y.Tick.Marker = plot.ConstantTicks{}
+	c.drawData = func() {
+		for i, g := range gears {
+			y := c.y(-float64(i))
+			c.drawText(boldFont(labelSize), c.text, text.XRight, c.data.Min.X-14, y, g.label)
+			c.drawRung(y, g)
+		}
+		c.drawXTitle(f.footer.height(), "Top-out distance, "+unitName(s.Units))
+	}
+	p.Add(&plotter.Grid{Vertical: c.gridStyle()}, c)
+	from := "full back"
+	if start != 0 {
+		from = "a start of " + strings.TrimSuffix(formatNumber(start, 1), ".0") + " " + unitName(s.Units)
+	}
+	c.drawYTitle("Gears, from " + from)
+	return c.finish(f)
+}
+
+// sortKey is what a rung is ordered by: the estimate, else the mean of its readings, else the end of the ladder.
+func (g series) sortKey() float64 {
+	switch {
+	case len(g.line) > 0:
+		return g.line[0].y
+	case len(g.readings) > 0:
+		sum := 0.0
+		for _, p := range g.readings {
+			sum += p.y
+		}
+		return sum / float64(len(g.readings))
+	}
+	return math.Inf(-1)
+}
+
+// drawRung draws one gear at a height: the estimate as an upright bar on its whisker, the readings below.
+func (c *canvas) drawRung(y vg.Length, g series) {
+	left, right := c.data.Min.X, c.data.Max.X
+	at := func(v float64) vg.Length { return min(max(c.x(v), left), right) }
+	above, below := y+7, y-9
+	for _, p := range g.line {
+		if p.interval {
+			c.drawWhisker(stroke(c.accent, lineWidth), xy(c.x(p.low), above), xy(c.x(p.high), above),
+				left, right)
+		}
+		c.StrokeLine2(stroke(c.accent, 2*lineWidth), at(p.y), above-9, at(p.y), above+9)
+	}
+	for _, p := range g.readings {
+		g.marker.draw(c, c.accent, at(p.y), below)
+	}
+	for _, p := range g.setAside {
+		c.drawCross(at(p.y), below)
+	}
 }

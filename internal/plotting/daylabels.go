@@ -1,29 +1,27 @@
 package plotting
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
 const (
-	labelAngle  = math.Pi / 4 // how day names rise where they have no room level
+	labelAngle  = math.Pi / 4 // of day labels that have no room level
 	labelOffset = 14          // below the data
-	// maxRotatedWidth is the longest slanted name. The drawing needs room to the left of it.
+	// maxRotatedWidth is the width of the longest rotated label. The drawing needs room to the left of it.
 	maxRotatedWidth = 165
 )
 
-// dayLabel is the name of the day at a place.
+// dayLabel is the label of the day at a place.
 type dayLabel struct {
 	place int
 	text  string
 }
 
-// dayLabels is the names that are written below the data, and the left margin that they need.
+// dayLabels are the labels that are written below the data, and the left margin that they need.
 type dayLabels struct {
 	list    []dayLabel
 	rotated bool
@@ -32,85 +30,78 @@ type dayLabels struct {
 }
 
 // height is what they take below the data.
-func (n dayLabels) height() vg.Length { return labelOffset + n.depth }
+func (l dayLabels) height() vg.Length { return labelOffset + l.depth }
 
-// layoutLabels chooses the names that are written, for data that starts at left and is wide units wide: all of them level
-// where they fit beside each other, else slanted as many as fit. Days that stand off and the days at both ends and at
-// the pattern go first.
-func (v daysPlot) layoutLabels(left, wide vg.Length) dayLabels {
+// layoutDayLabels chooses the labels that are written, for data that starts at left and is wide units wide: all of them
+// level where they fit beside each other, else rotated as many as fit. Days that stand off and the days at both ends
+// and at the pattern go first.
+func layoutDayLabels(days []day, d drift, left, wide vg.Length) dayLabels {
 	const gap = 12
 	f := plainFont(textSize)
 	out := dayLabels{left: left, depth: textPitch}
-	n := len(v.days)
-	pitch := wide / vg.Length(n)
-	level := true
-	for i := 0; i < n && level; i++ {
-		level = textWidth(f, v.days[i].label)+gap <= pitch
-	}
-	if level || n == 1 {
-		for i, d := range v.days {
+	n := vg.Length(len(days))
+	pitch := wide / n
+	if n == 1 || !slices.ContainsFunc(days, func(d day) bool { return textWidth(f, d.label)+gap > pitch }) {
+		for i, d := range days {
 			out.list = append(out.list, dayLabel{i, truncate(f, d.label, pitch-gap)})
 		}
 		return out
 	}
 	out.rotated = true
-	sin, cos := math.Sincos(labelAngle)
+	sin64, cos64 := math.Sincos(labelAngle)
+	sin, cos := vg.Length(sin64), vg.Length(cos64)
 	longest := vg.Length(0)
 	// The margin makes the data narrower: with all of it taken, this is the least that is left of the pitch.
-	least := (wide - max(0, maxRotatedWidth-left)) / vg.Length(n)
-	for _, place := range v.spacedPlaces(textSize * 1.2 / sin / float64(least)) {
-		words := truncate(f, v.days[place].label, maxRotatedWidth)
-		w := textWidth(f, words)
+	least := (wide - max(0, maxRotatedWidth-left)) / n
+	for _, place := range spacedPlaces(days, d, float64(textSize*1.2/sin/least)) {
+		label := truncate(f, days[place].label, maxRotatedWidth)
+		w := textWidth(f, label)
 		longest = max(longest, w)
-		out.list = append(out.list, dayLabel{place, words})
+		out.list = append(out.list, dayLabel{place, label})
 		// The first letter stands (place + ½) pitches right of the margin and need left of there.
-		need := 8 + w*vg.Length(cos) + textSize*vg.Length(sin)
-		share := (vg.Length(place) + 0.5) / vg.Length(n)
-		if share < 1 {
+		need := 8 + w*cos + textSize*sin
+		if share := (vg.Length(place) + 0.5) / n; share < 1 {
 			out.left = max(out.left, (need-(left+wide)*share)/(1-share))
 		}
 	}
-	out.depth = longest*vg.Length(sin) + textSize*vg.Length(cos) + 4
+	out.depth = longest*sin + textSize*cos + 4
 	return out
 }
 
-// spacedPlaces lists, in order, places at least apart from each other.
-func (v daysPlot) spacedPlaces(apart float64) []int {
+// spacedPlaces lists, in order, places at least apart from each other: the most important first come in.
+func spacedPlaces(days []day, d drift, apart float64) []int {
 	rank := func(i int) int {
 		switch {
-		case v.drift.jump && i == v.drift.place, v.days[i].off && v.days[i].known:
+		case d.jump && i == d.place, days[i].off && days[i].known:
 			return 0
-		case i == 0 || i == len(v.days)-1:
+		case i == 0 || i == len(days)-1:
 			return 1
 		}
 		return 2
 	}
-	order := make([]int, len(v.days))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(rank(a), rank(b)) })
 	var chosen []int // sorted
-	for _, i := range order {
-		at, _ := slices.BinarySearch(chosen, i)
-		if at > 0 && float64(i-chosen[at-1]) < apart || at < len(chosen) && float64(chosen[at]-i) < apart {
-			continue
+	for r := range 3 {
+		for i := range days {
+			at, _ := slices.BinarySearch(chosen, i)
+			crowded := at > 0 && float64(i-chosen[at-1]) < apart || at < len(chosen) && float64(chosen[at]-i) < apart
+			if rank(i) == r && !crowded {
+				chosen = slices.Insert(chosen, at, i)
+			}
 		}
-		chosen = slices.Insert(chosen, at, i)
 	}
 	return chosen
 }
 
-// dayLabels writes them, each below a short mark.
-func (s *canvas) drawDayLabels(c draw.Canvas, x func(float64) vg.Length, names dayLabels) {
+// drawDayLabels writes them, each below a tick mark.
+func (c *canvas) drawDayLabels(labels dayLabels) {
 	f := plainFont(textSize)
-	for _, n := range names.list {
-		at := x(float64(n.place))
-		c.StrokeLine2(stroke(s.muted, thinWidth), at, c.Min.Y, at, c.Min.Y-tickLength)
-		if names.rotated {
-			s.drawRotatedText(c, f, s.text, labelAngle, at+4, c.Min.Y-labelOffset-4, n.text)
+	for _, l := range labels.list {
+		x, y := c.x(float64(l.place)), c.data.Min.Y
+		c.StrokeLine2(stroke(c.muted, thinWidth), x, y, x, y-tickLength)
+		if labels.rotated {
+			c.drawRotatedText(f, c.text, text.XRight, labelAngle, x+4, y-labelOffset-4, l.text)
 		} else {
-			s.drawText(c, f, s.text, text.XCenter, at, c.Min.Y-labelOffset-textPitch/2, n.text)
+			c.drawText(f, c.text, text.XCenter, x, y-labelOffset-textPitch/2, l.text)
 		}
 	}
 }

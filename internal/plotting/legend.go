@@ -5,95 +5,62 @@ import (
 
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
-const (
-	titleHeight  = textPitch + 8 // what the vertical axis shows, level above it: nobody tilts a phone
-	legendHeight = textPitch + 4
-)
+// legend says what the shapes of a drawing mean.
+type legend []legendItem
 
-// drawYTitle writes what the vertical axis shows.
-func (s *canvas) drawYTitle(txt string) {
-	c := draw.New(s.svg)
-	s.drawText(c, plainFont(textSize), s.text, text.XLeft, 8, c.Max.Y-textPitch/2, txt)
-}
-
-// drawRightTitle writes what the numbers at the right end of the data show, in the room beside the heading.
-func (s *canvas) drawRightTitle(heading, txt string) {
-	c := draw.New(s.svg)
-	f := plainFont(textSize)
-	txt = truncate(f, txt, s.width-16-textWidth(f, heading)-20)
-	s.drawText(c, f, s.text, text.XRight, s.width-8, c.Max.Y-textPitch/2, txt)
-}
-
-// legendItem says what one shape means.
 type legendItem struct {
-	sampleWidth vg.Length // of the sample
+	sampleWidth vg.Length
 	label       string
-	draw        func(s *canvas, c draw.Canvas, middle, y vg.Length)
+	draw        func(c *canvas, x, y vg.Length) // the sample, centered on a point
+}
+
+// add appends an item where the drawing has what it explains.
+func (l *legend) add(present bool, width vg.Length, label string, draw func(c *canvas, x, y vg.Length)) {
+	if present {
+		*l = append(*l, legendItem{width, label, draw})
+	}
 }
 
 const (
 	legendGap = 26 // between two items
-	legendPad = 8  // between a sample and its word
+	legendPad = 8  // between a sample and its label
 )
 
 func (k legendItem) width() vg.Length {
 	return k.sampleWidth + legendPad + textWidth(plainFont(textSize), k.label)
 }
 
-// drawFooter is what stands below the axis: what the shapes mean, in as many rows as it takes, and what has no number.
+// footer stands below the axis: the legend, in as many rows as it takes, and below it what has no number.
 type footer struct {
-	rows    [][]legendItem
+	rows    []legend
 	missing string
 }
 
-func newFooter(wide vg.Length, missing []string, key []legendItem) footer {
+func newFooter(wide vg.Length, missing []string, l legend) footer {
 	f := footer{missing: joinToFit("No number yet: ", missing, wide-16)}
 	x := vg.Length(0)
-	for _, k := range key {
+	for _, k := range l {
 		if len(f.rows) == 0 || x+k.width() > wide-16 {
 			f.rows, x = append(f.rows, nil), 0
 		}
-		last := len(f.rows) - 1
-		f.rows[last] = append(f.rows[last], k)
+		last := &f.rows[len(f.rows)-1]
+		*last = append(*last, k)
 		x += k.width() + legendGap
 	}
 	return f
 }
 
-// chartLegend explains what is there of a chart's shapes. The interval is a band, or a whisker on a ladder.
-func chartLegend(gears []series, ladder bool) (key []legendItem) {
-	there := func(is func(series) bool) bool { return slices.ContainsFunc(gears, is) }
-	if there(func(g series) bool { return slices.ContainsFunc(g.line, func(d point) bool { return d.interval }) }) {
-		key = append(key, legendItem{36, "95 % interval", func(s *canvas, c draw.Canvas, m, y vg.Length) {
-			if ladder {
-				drawWhisker(c, stroke(s.accent, lineWidth), vg.Point{X: m - 18, Y: y}, vg.Point{X: m + 18, Y: y}, 0, s.width)
-				return
-			}
-			c.FillPolygon(bandColor(s.accent), rectangle(m-18, y-10, m+18, y+10))
-			c.StrokeLine2(stroke(s.accent, lineWidth), m-18, y, m+18, y)
-		}})
-	}
-	if there(func(g series) bool { return len(g.readings) > 0 }) {
-		key = append(key, legendItem{2 * markerSize, "reading", func(s *canvas, c draw.Canvas, m, y vg.Length) { markerFor(0).draw(c, s.accent, m, y) }})
-	}
-	if there(func(g series) bool { return len(g.setAside) > 0 }) {
-		key = append(key, legendItem{2 * markerSize, "set aside", func(s *canvas, c draw.Canvas, m, y vg.Length) { drawCross(c, s.text, m, y) }})
-	}
-	return key
-}
-
 func (f footer) height() vg.Length {
 	h := 4 + f.extraHeight()
 	if len(f.rows) > 0 {
-		h += legendHeight
+		h += textPitch + 4
 	}
 	return h
 }
 
-// extraHeight is what it takes beyond the usual height of a drawing.
+// extraHeight is what the footer takes beyond one row of the legend.
 func (f footer) extraHeight() vg.Length {
 	h := textPitch * vg.Length(max(0, len(f.rows)-1))
 	if f.missing != "" {
@@ -102,26 +69,19 @@ func (f footer) extraHeight() vg.Length {
 	return h
 }
 
-// drawFooter writes it, the key above what is missing.
-func (s *canvas) drawFooter(f footer) {
-	c := draw.New(s.svg)
+func (c *canvas) drawFooter(f footer) {
 	y := vg.Length(4) + textPitch/2
 	if f.missing != "" {
-		s.drawText(c, plainFont(textSize), s.muted, text.XLeft, 8, y, f.missing)
+		c.drawText(plainFont(textSize), c.muted, text.XLeft, 8, y, f.missing)
 		y += textPitch
 	}
 	for _, row := range slices.Backward(f.rows) {
 		x := vg.Length(8)
 		for _, k := range row {
-			k.draw(s, c, x+k.sampleWidth/2, y)
-			s.drawText(c, plainFont(textSize), s.muted, text.XLeft, x+k.sampleWidth+legendPad, y, k.label)
+			k.draw(c, x+k.sampleWidth/2, y)
+			c.drawText(plainFont(textSize), c.muted, text.XLeft, x+k.sampleWidth+legendPad, y, k.label)
 			x += k.width() + legendGap
 		}
 		y += textPitch
 	}
-}
-
-// rectangle lists the corners between two opposite ones.
-func rectangle(left, bottom, right, top vg.Length) []vg.Point {
-	return []vg.Point{{X: left, Y: bottom}, {X: right, Y: bottom}, {X: right, Y: top}, {X: left, Y: top}}
 }
