@@ -86,7 +86,7 @@ func travelDetail(k fleet.Check, units fleet.Units) (detail, action string) {
 	}
 	action = "Look for take-up before the box moves, then for a cut-off set early, " +
 		"then for a tape read from the wrong mark; tape the travel again."
-	decimals := decimals(units) + 1
+	decimals := units.Decimals() + 1
 	fits := fmt.Sprintf("%s (%s to %s)", fineLength(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {

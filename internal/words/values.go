@@ -8,7 +8,9 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
+	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
 )
 
@@ -32,43 +34,31 @@ func Position(startFt float64, units fleet.Units) string {
 }
 
 // length is a distance on the ground, in whole feet or tenths of a meter.
-func length(feet float64, units fleet.Units) string { return lengthWith(feet, decimals(units), units) }
+func length(feet float64, units fleet.Units) string { return lengthWith(feet, units.Decimals(), units) }
 
 // fineLength is a length with one decimal more.
-func fineLength(feet float64, units fleet.Units) string {
-	return lengthWith(feet, decimals(units)+1, units)
-}
+func fineLength(feet float64, units fleet.Units) string { return lengthWith(feet, units.Decimals()+1, units) }
 
-// nonzeroLength is the size of a difference: never nothing, where there is one.
+// nonzeroLength is the size of a difference, with the decimals it takes not to read as zero.
 func nonzeroLength(feet float64, units fleet.Units) string {
-	size := math.Abs(feet)
-	for decimals := decimals(units); decimals < maxDecimals; decimals++ {
-		if !isZero(figure(size, decimals, units)) {
-			return lengthWith(size, decimals, units)
-		}
+	size, decimals := math.Abs(feet), units.Decimals()
+	for decimals < maxDecimals && isZero(figure(size, decimals, units)) {
+		decimals++
 	}
-	return lengthWith(size, maxDecimals, units)
+	return lengthWith(size, decimals, units)
 }
 
 // lengthRoundedUp is the size of a difference, rounded up.
 func lengthRoundedUp(feet float64, units fleet.Units) string {
-	steps := math.Pow10(decimals(units))
+	steps := math.Pow10(units.Decimals())
 	up := math.Ceil(units.From(clamped(math.Abs(feet)))*steps) / steps
-	return fixed(max(up, 1/steps), decimals(units)) + nbsp + string(units)
+	return fixed(max(up, 1/steps), units.Decimals()) + nbsp + string(units)
 }
 
-// exactLength is a length that somebody noted, as it was noted: without zeros at its end.
+// exactLength is a length as it was noted, without zeros at its end.
 func exactLength(feet float64, units fleet.Units) string {
 	text := figure(feet, maxDecimals, units)
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".") + nbsp + string(units)
-}
-
-// decimals is how many decimals a distance has: a tenth of a meter is a third of a foot.
-func decimals(units fleet.Units) int {
-	if units == fleet.InMeters {
-		return 1
-	}
-	return 0
 }
 
 func lengthWith(feet float64, decimals int, units fleet.Units) string {
@@ -91,8 +81,8 @@ func clamped(feet float64) float64 {
 	return max(feet, 0)
 }
 
-// quantity is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known
-// to a foot or worse, else tenths.
+// quantity is a distance with half its 95 % interval. Both are rounded to whole feet where the interval is a foot or
+// more on each side, else to tenths.
 type quantity struct {
 	value, plusMinus string // as text, without the unit
 	units            fleet.Units
@@ -107,7 +97,7 @@ func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) quantity {
 	case units == fleet.InMeters && pm >= 10, units != fleet.InMeters && pm >= 1:
 		decimals = 0
 	}
-	pm = max(pm, math.Pow10(-decimals)) // a ± never reads as nothing
+	pm = max(pm, math.Pow10(-decimals)) // a ± never reads as zero
 	return quantity{figure(math.Abs(feet), decimals, units), fixed(pm, decimals), units}
 }
 
@@ -117,18 +107,16 @@ func withInterval(feet, lowFt, highFt float64, units fleet.Units) quantity {
 }
 
 // roundsToZero says whether the value is rounded away.
-func (m quantity) roundsToZero() bool { return isZero(m.value) }
+func (q quantity) roundsToZero() bool { return isZero(q.value) }
 
 // String is "276 ± 4 ft".
-func (m quantity) String() string {
-	return m.value + nbsp + m.plusMinusText()
-}
+func (q quantity) String() string { return q.value + nbsp + q.plusMinusText() }
 
-// plusMinusText is the plus-or-minus alone: "± 4 ft".
-func (m quantity) plusMinusText() string { return "±" + nbsp + m.plusMinus + nbsp + string(m.units) }
+// plusMinusText is "± 4 ft".
+func (q quantity) plusMinusText() string { return "±" + nbsp + q.plusMinus + nbsp + string(q.units) }
 
-// valueText is the value alone: "276 ft".
-func (m quantity) valueText() string { return m.value + nbsp + string(m.units) }
+// valueText is "276 ft".
+func (q quantity) valueText() string { return q.value + nbsp + string(q.units) }
 
 // percent is the size of a share given in percent.
 func percent(pct float64) string {
@@ -138,6 +126,14 @@ func percent(pct float64) string {
 	}
 	return fixed(most, 0) + nbsp + "% and more"
 }
+
+// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages
+// write.
+func fixed(v float64, decimals int) string {
+	return strconv.FormatFloat(math.Nextafter(v, math.Inf(1)), 'f', decimals, 64)
+}
+
+func isZero(text string) bool { return strings.Trim(text, "0.") == "" }
 
 // farther says which way something on the ground is off.
 func farther(off float64) string {
@@ -155,10 +151,37 @@ func later(off float64) string {
 	return "earlier"
 }
 
-// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages
-// write.
-func fixed(v float64, decimals int) string {
-	return strconv.FormatFloat(math.Nextafter(v, math.Inf(1)), 'f', decimals, 64)
+// date is an ISO 8601 date as people write it, and text that is none, such as the name of a test day, as it is.
+func date(text string) string {
+	on, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return text
+	}
+	return strings.ReplaceAll(on.Format("Jan 2, 2006"), " ", nbsp)
 }
 
-func isZero(text string) bool { return strings.Trim(text, "0.") == "" }
+
+// Basis is what a number rests on, in words that begin with a letter whoever stated it.
+func Basis(b fleet.Basis, statedBy string) string {
+	switch b {
+	case fleet.Interpolated:
+		return "between measured start positions"
+	case fleet.Extended:
+		return "beyond what was measured"
+	case fleet.StatedBasis:
+		if statedBy != "" {
+			return "stated by " + statedBy
+		}
+		return "only stated"
+	case fleet.Carried:
+		return "from before the change"
+	case fleet.Geared:
+		return "from the ratios"
+	case fleet.Unknown, "":
+		return "not known"
+	}
+	return string(b)
+}
+
+// Part is the name of something that a prediction needs.
+func Part(p driveline.Part) string { return strings.ReplaceAll(string(p), "-", " ") }
