@@ -37,7 +37,7 @@ func TestFtPerTurn_IsThePolygonOfTheHandbook(t *testing.T) {
 // 10.56 ft each.
 func TestMiles_ByNISTSP811(t *testing.T) {
 	t.Parallel()
-	assert.InDelta(t, 22.0/15, driveline.FtPerSecond(1), 1e-15)
+	assert.InDelta(t, 22.0/15, driveline.CutOffAt(1, 1, 0, 0).BoxSpeedFtS, 1e-15)
 	assert.InDelta(t, 10.56, driveline.CircumferenceFt(500), 1e-12)
 }
 

@@ -12,10 +12,10 @@ type Sled struct {
 	Gears     []Gear
 	TravelFt  float64
 	TakeUpFt  float64
-	LogFactor float64 // logarithm of measured over geared; parts that are not changed keep it
-	Slope     float64 // by which it runs with gear speed: LogFactor + Slope·(ln r − Center)
+	LogFactor float64 // logarithm of measured over geared at the gear speed Center; it holds for other parts as well
+	Slope     float64 // LogFactor + Slope·(ln r − Center) is the logarithm at another speed
 	Center    float64
-	OwnLog    []float64 // of each gear that is on the sled by itself, instead; NaN, or no list, for a gear that has none
+	OwnLog    []float64 // measured of each gear on the sled, in place of that; NaN, or no list, where it was not
 }
 
 // LogFactorOf is the logarithm of measured over geared of the gear at a place.
@@ -29,8 +29,7 @@ func (s Sled) LogFactorOf(place int, own bool, boxPerGround float64) float64 {
 	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Center)
 }
 
-// Choices are the parts at hand; a list that is empty leaves the part as it is. Every combination is tried, with the part
-// that is on the sled now among them.
+// Choices are the parts at hand. Every combination is tried, each with the part that is on the sled as well.
 type Choices struct {
 	SprocketTeeth       []int
 	AxleRatio           []float64 // of a one-speed axle
@@ -39,9 +38,10 @@ type Choices struct {
 	GearSets            [][]float64 // ratios in the order of the sled's gears
 }
 
-// Combinations is how many there are.
+// Combinations is how many combinations there are.
 func (c Choices) Combinations() int {
-	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) * (len(c.TireCircumferenceFt) + 1) * (len(c.GearSets) + 1)
+	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) *
+		(len(c.TireCircumferenceFt) + 1) * (len(c.GearSets) + 1)
 }
 
 // Option is one combination with how near its ladder comes to the reference's.
@@ -64,8 +64,8 @@ type Miss struct {
 	DifferenceFt float64
 }
 
-// Options ranks the combinations by the mean of the differences from the reference's full-back top-outs, in feet and without
-// their signs; ties, to a tenth of an inch, go to the fewest parts changed. It returns up to most.
+// Options ranks the combinations by the mean absolute difference from the reference's full-back top-outs, in feet; ties,
+// to a tenth of an inch, go to the fewest parts changed. It returns up to most.
 func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	if len(reference) == 0 || len(s.Gears) == 0 {
 		return nil
@@ -99,16 +99,21 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Option) int {
-		return cmp.Or(cmp.Compare(math.Round(a.MeanFt*120), math.Round(b.MeanFt*120)), cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.MeanFt, b.MeanFt))
+		return cmp.Or(cmp.Compare(math.Round(a.MeanFt*120), math.Round(b.MeanFt*120)),
+			cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.MeanFt, b.MeanFt))
 	})
 	out = out[:min(len(out), max(most, 0))]
 	for i := range out {
-		out[i].addNearest(s, sets[out[i].GearSet+1], reference)
+		out[i].topOuts(s, sets[out[i].GearSet+1], tops)
+		for _, want := range reference {
+			gear, off := nearest(tops, want)
+			out[i].Nearest = append(out[i].Nearest, Miss{Gear: gear, TopOutFt: tops[gear], DifferenceFt: off})
+		}
 	}
 	return out
 }
 
-// withCurrent is the part on the sled and every other one at hand.
+// withCurrent is the part on the sled and every other one at hand, each once.
 func withCurrent[T comparable](now T, others []T) []T {
 	out := []T{now}
 	for _, o := range others {
@@ -119,9 +124,8 @@ func withCurrent[T comparable](now T, others []T) []T {
 	return out
 }
 
-func (o Option) changedParts(s Sled) int {
-	n := 0
-	for _, differs := range []bool{
+func (o Option) changedParts(s Sled) (n int) {
+	for _, differs := range [...]bool{
 		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
 		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
 	} {
@@ -156,41 +160,33 @@ func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
 	}
 }
 
-// score works out mean and worst; false when no gear is known.
+// score works out mean and worst; false when no gear is known. It fills tops.
 func (o *Option) score(s Sled, gears []Gear, reference, tops []float64) bool {
 	o.topOuts(s, gears, tops)
 	for _, want := range reference {
-		best := math.Inf(1)
-		for _, t := range tops {
-			if d := math.Abs(t - want); d < best {
-				best = d
-			}
-		}
-		if math.IsInf(best, 1) {
+		gear, off := nearest(tops, want)
+		if gear < 0 {
 			return false
 		}
-		o.MeanFt += best / float64(len(reference))
-		o.WorstFt = max(o.WorstFt, best)
+		o.MeanFt += math.Abs(off) / float64(len(reference))
+		o.WorstFt = max(o.WorstFt, math.Abs(off))
 	}
 	return true
 }
 
-func (o *Option) addNearest(s Sled, gears []Gear, reference []float64) {
-	tops := make([]float64, len(gears))
-	o.topOuts(s, gears, tops)
-	for _, want := range reference {
-		m := Miss{Gear: -1, DifferenceFt: math.Inf(1)}
-		for i, t := range tops {
-			if math.Abs(t-want) < math.Abs(m.DifferenceFt) {
-				m = Miss{Gear: i, TopOutFt: t, DifferenceFt: t - want}
-			}
+// nearest is the place of the top-out nearest to one, −1 where none is known, and its difference from that.
+func nearest(tops []float64, want float64) (place int, off float64) {
+	place, off = -1, math.Inf(1)
+	for i, t := range tops {
+		if d := t - want; math.Abs(d) < math.Abs(off) {
+			place, off = i, d
 		}
-		o.Nearest = append(o.Nearest, m)
 	}
+	return place, off
 }
 
-// BestFactor is by how much the way to the top would have to be multiplied, by one ratio that nobody need make, for the mean
-// difference to be least, and that mean in feet. tops are the sled's full-back top-outs, in feet.
+// BestFactor is the one factor on the way to the top, whether or not such a ratio is made, with the least mean difference,
+// and that mean in feet. tops are the sled's full-back top-outs, in feet.
 func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt float64) {
 	best, at := math.Inf(1), 1.0
 	// The mean is piecewise smooth with its minima where some top-out meets a reference exactly.
@@ -217,4 +213,19 @@ func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt flo
 		return 1, math.NaN()
 	}
 	return at, best / float64(len(reference))
+}
+
+// ReturnSpeed is by what the box's return speed is multiplied when parts are changed, at the least and at the most.
+// What drives the box back does not pass through the tires, the axle or the gears. It either turns the last shaft
+// itself, where only the box's move in one turn counts, or comes in ahead of the final ratio; that differs from sled to
+// sled and is not noted, so the two bound it. Common practice, no source. False where a part that it takes is unknown.
+func ReturnSpeed(was, is Parts) (low, high float64, ok bool) {
+	before, known := was.FtPerTurn()
+	after, alsoKnown := is.FtPerTurn()
+	if !known || !alsoKnown || was.FinalRatio <= 0 || is.FinalRatio <= 0 {
+		return 0, 0, false
+	}
+	atTheShaft := after / before
+	aheadOfFinal := atTheShaft * was.FinalRatio / is.FinalRatio
+	return min(atTheShaft, aheadOfFinal), max(atTheShaft, aheadOfFinal), true
 }

@@ -37,7 +37,9 @@ func Position(startFt float64, units fleet.Units) string {
 func length(feet float64, units fleet.Units) string { return lengthWith(feet, units.Decimals(), units) }
 
 // fineLength is a length with one decimal more.
-func fineLength(feet float64, units fleet.Units) string { return lengthWith(feet, units.Decimals()+1, units) }
+func fineLength(feet float64, units fleet.Units) string {
+	return lengthWith(feet, units.Decimals()+1, units)
+}
 
 // nonzeroLength is the size of a difference, with the decimals it takes not to read as zero.
 func nonzeroLength(feet float64, units fleet.Units) string {
@@ -159,7 +161,6 @@ func date(text string) string {
 	}
 	return strings.ReplaceAll(on.Format("Jan 2, 2006"), " ", nbsp)
 }
-
 
 // Basis is what a number rests on, in words that begin with a letter whoever stated it.
 func Basis(b fleet.Basis, statedBy string) string {
