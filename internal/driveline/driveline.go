@@ -85,11 +85,12 @@ func (p Parts) Missing(g Gear) (missing []Part) {
 //
 // false when a part is unknown.
 func (p Parts) BoxPerGround(g Gear) (float64, bool) {
-	if len(p.Missing(g)) > 0 {
+	ft, _ := p.FtPerTurn()
+	axle := p.axle(g.Range)
+	if !(min(ft, axle, g.Ratio, p.FinalRatio, p.TireCircumferenceFt) > 0) {
 		return 0, false
 	}
-	ft, _ := p.FtPerTurn()
-	r := ft * p.axle(g.Range) / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
+	r := ft * axle / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
 	return r, r > 0 && !math.IsInf(r, 0)
 }
 

@@ -64,7 +64,7 @@ type Miss struct {
 	DifferenceFt float64
 }
 
-// Options ranks the combinations by the mean absolute difference from the reference's full-back top-outs, in feet; ties,
+// Options ranks the combinations by the mean absolute difference from the full-back top-outs of the reference. Ties,
 // to a tenth of an inch, go to the fewest parts changed. It returns up to most.
 func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	if len(reference) == 0 || len(s.Gears) == 0 {
@@ -106,8 +106,8 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	for i := range out {
 		out[i].topOuts(s, sets[out[i].GearSet+1], tops)
 		for _, want := range reference {
-			gear, off := nearest(tops, want)
-			out[i].Nearest = append(out[i].Nearest, Miss{Gear: gear, TopOutFt: tops[gear], DifferenceFt: off})
+			gear := nearest(tops, want)
+			out[i].Nearest = append(out[i].Nearest, Miss{gear, tops[gear], tops[gear] - want})
 		}
 	}
 	return out
@@ -164,29 +164,30 @@ func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
 func (o *Option) score(s Sled, gears []Gear, reference, tops []float64) bool {
 	o.topOuts(s, gears, tops)
 	for _, want := range reference {
-		gear, off := nearest(tops, want)
+		gear := nearest(tops, want)
 		if gear < 0 {
 			return false
 		}
-		o.MeanFt += math.Abs(off) / float64(len(reference))
-		o.WorstFt = max(o.WorstFt, math.Abs(off))
+		off := math.Abs(tops[gear] - want)
+		o.MeanFt += off / float64(len(reference))
+		o.WorstFt = max(o.WorstFt, off)
 	}
 	return true
 }
 
-// nearest is the place of the top-out nearest to one, −1 where none is known, and its difference from that.
-func nearest(tops []float64, want float64) (place int, off float64) {
-	place, off = -1, math.Inf(1)
+// nearest is the place of the top-out nearest to one, −1 where none is known.
+func nearest(tops []float64, want float64) int {
+	place, best := -1, math.Inf(1)
 	for i, t := range tops {
-		if d := t - want; math.Abs(d) < math.Abs(off) {
-			place, off = i, d
+		if d := math.Abs(t - want); d < best {
+			place, best = i, d
 		}
 	}
-	return place, off
+	return place
 }
 
-// BestFactor is the one factor on the way to the top, whether or not such a ratio is made, with the least mean difference,
-// and that mean in feet. tops are the sled's full-back top-outs, in feet.
+// BestFactor is the factor on the way to the top, of a ratio that need not exist, with the least mean difference, and
+// that mean in feet. tops are the sled's full-back top-outs, in feet.
 func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt float64) {
 	best, at := math.Inf(1), 1.0
 	// The mean is piecewise smooth with its minima where some top-out meets a reference exactly.

@@ -5,8 +5,9 @@ import (
 	"math"
 )
 
-// Shift is the logarithm by which a gear's way to the top grew when parts were changed: ln(r before / r after). What did
-// not change cancels, known or not. Only what was changed has to be known before and after; missing names what is not.
+// Shift is the logarithm by which a gear's way to the top grew when parts were changed: ln(r before / r after). What
+// did not change cancels, known or not. Only what was changed has to be known before and after; missing names what is
+// not.
 func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing []Part) {
 	oldFt, newFt, turnChanged := feetPerTurn(before, after)
 	for _, p := range [...]struct {
