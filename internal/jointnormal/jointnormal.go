@@ -1,5 +1,4 @@
-// Package jointnormal draws from joint normal distributions, always the same draws: the same question must have the same
-// answer.
+// Package jointnormal draws from joint normal distributions, always the same draws: a question must have one answer.
 package jointnormal
 
 import (
@@ -15,7 +14,7 @@ import (
 // block is how many draws are made at once, few enough to stay in the processor's cache.
 const block = 256
 
-// Draw calls use with that many draws from the joint normal distribution with mean 0 and covariance RR′. They come from a
+// Draw calls use with that many draws from the joint normal distribution with mean 0 and covariance RR′, made from a
 // Kronecker sequence: multiples of square roots of primes modulo 1 (Niederreiter, Random Number Generation and
 // Quasi-Monte Carlo Methods, 1992, chapter 3). use must not store the draw.
 func Draw(root *mat.Dense, times int, use func(x []float64)) {
