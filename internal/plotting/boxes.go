@@ -16,19 +16,19 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawBoxes draws both boxes along the pull as a complete SVG document: the share of its travel that each box has
-// gone, by distance down the track, with an annotation where it tops out: the sled, the gear and the interval.
-// Where the annotations leave no room for their text, as they do of many pulls, it stands in a list above them. A zero
-// Style is light and in feet. It errs only where the document cannot be written.
+// DrawBoxes draws boxes along the pull: the share of its travel that each box has gone, by distance down the track, with
+// an annotation where it tops out: the sled, the gear and the interval. Where the annotations leave no room for their
+// text, as they do of many pulls, it stands in a list above them.
 func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	f := frame{
-		title: sanitize(b.Title, "Both boxes along the pull"),
-		desc:  sanitize(b.Description, "How far each box has moved, by distance down the track."),
-		right: 20, below: textPitch,
+		title:  sanitize(b.Title, "Both boxes along the pull"),
+		desc:   sanitize(b.Description, "How far each box has moved, by distance down the track."),
+		xTitle: "Distance down the track, " + unitName(s.Units),
+		right:  20, below: textPitch,
 	}
 	pulls := pullsOf(b.Pulls, s.Units)
 	if len(pulls) == 0 {
-		return emptyDrawing(s.Theme, f.title, f.desc, "Where the boxes are along the pull is not known.")
+		return emptyDrawing(s.Theme, f, "Where the boxes are along the pull is not known.")
 	}
 	end, n := xMax(pulls), vg.Length(len(pulls))
 	list := vg.Length(0) // height
@@ -62,7 +62,6 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 		for _, q := range pulls {
 			c.drawPull(q, len(pulls))
 		}
-		c.drawXTitle(f.footer.height(), "Distance down the track, "+unitName(s.Units))
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
 	c.drawYTitle("Box, % of its travel")
@@ -78,16 +77,16 @@ const (
 
 // pull is one box as drawn, in the units of the axes (share in percent).
 type pull struct {
-	place     int // among those drawn
-	label     string
-	distances []string // where it tops out, as text: in full, and without the interval
-	line      []point
-	top       float64 // infinite where it does not top out
-	low, high float64 // top where there is no interval
+	place        int // among those drawn
+	label        string
+	distance     string // ": 276 ft", "" where it does not top out
+	withInterval string // ": 276 ft (273 to 280)"; distance where there is no interval
+	line         []point
+	top          float64 // infinite where it does not top out
+	low, high    float64 // top where there is no interval
 }
 
-func (q pull) topsOut() bool  { return !math.IsInf(q.top, 1) }
-func (q pull) interval() bool { return len(q.distances) > 1 }
+func (q pull) topsOut() bool { return !math.IsInf(q.top, 1) }
 
 // pullsOf converts the pulls and leaves out what cannot be drawn.
 func pullsOf(in []BoxPull, u fleet.Units) (out []pull) {
@@ -102,12 +101,11 @@ func pullsOf(in []BoxPull, u fleet.Units) (out []pull) {
 		if drawable(b.TopOutFt) && b.TopOutFt > 0 {
 			p := newPoint(0, b.TopOutFt, b.LowFt, b.HighFt, u)
 			q.top, q.low, q.high = p.y, p.y, p.y
-			short := ": " + formatDistance(p.y, u) + " " + unitSymbol(u)
-			q.distances = []string{short}
+			q.distance = ": " + formatDistance(p.y, u) + " " + unitSymbol(u)
+			q.withInterval = q.distance
 			if p.interval {
 				q.low, q.high = max(p.low, 0), p.high
-				full := short + " (" + formatDistance(q.low, u) + " to " + formatDistance(q.high, u) + ")"
-				q.distances = []string{full, short}
+				q.withInterval += " (" + formatDistance(q.low, u) + " to " + formatDistance(q.high, u) + ")"
 			}
 		}
 		if len(q.line) > 1 || q.topsOut() {
@@ -182,7 +180,7 @@ func (c *canvas) drawAnnotation(q pull, y vg.Length, marked bool) {
 	}
 	style, x := c.lineStyle(q.place, lineWidth), c.x(q.top)
 	c.StrokeLine2(stroke(style.Color, thinWidth), x, c.data.Max.Y, x, y+9)
-	if q.interval() {
+	if q.withInterval != q.distance {
 		left, right := q.whiskerEnds(c.x)
 		c.drawWhisker(stroke(style.Color, lineWidth), xy(c.x(q.low), y), xy(c.x(q.high), y), left, right)
 	}
@@ -222,7 +220,7 @@ func annotationsFit(pulls []pull, xMax float64, start, end vg.Length) bool {
 	x := func(v float64) vg.Length { return start + (end-start)*vg.Length(v/xMax) }
 	for _, q := range pulls {
 		left, right, _ := spaceBeside(q, pulls, x, start, end)
-		need := textWidth(plainFont(labelSize), q.label+q.shortDistance())
+		need := textWidth(plainFont(labelSize), q.label+q.distance)
 		if right-left-markerSpace < min(need, some)+slack {
 			return false
 		}
@@ -243,23 +241,15 @@ func (c *canvas) drawAnnotationText(q pull, left, right, y vg.Length, before boo
 	c.drawText(f, c.text, align, textX, y, txt)
 }
 
-// shortDistance is where the box tops out without the interval, "" where it does not.
-func (q pull) shortDistance() string {
-	if len(q.distances) == 0 {
-		return ""
-	}
-	return q.distances[len(q.distances)-1]
-}
-
 // text says whose box it is and where it tops out, in the room there is. The interval, which the whisker shows as well,
 // is left out first, then the middle of the name, and last the gear and the distance.
 func (q pull) text(f font.Font, room vg.Length) string {
-	for _, distance := range q.distances {
-		if textWidth(f, q.label+distance) <= room {
-			return q.label + distance
+	for _, tail := range []string{q.withInterval, q.distance} {
+		if textWidth(f, q.label+tail) <= room {
+			return q.label + tail
 		}
 	}
-	tail := q.shortDistance()
+	tail := q.distance
 	if i := strings.LastIndex(q.label, ", "); i >= 0 && textWidth(f, "M…"+q.label[i:]+tail) <= room {
 		return truncate(f, q.label[:i], room-textWidth(f, q.label[i:]+tail)) + q.label[i:] + tail
 	}

@@ -59,33 +59,36 @@ func (c *canvas) path(line []point) []vg.Point {
 
 // frame is what stands around the data.
 type frame struct {
-	title, desc string
+	title, desc string // of the document
+	xTitle      string // centered below the data where there is room
 	footer      footer
 	// The room beside the data: left of the numbers of the vertical axis, right, above the footer, below the titles.
 	left, right, below, above vg.Length
 }
 
-// finish draws the data with the axes, and the footer.
+// finish draws the data with the axes, the title of the horizontal axis and the footer.
 func (c *canvas) finish(f frame) ([]byte, error) {
-	bottom := f.footer.height() + f.below
-	c.plot.Draw(draw.Crop(c.Canvas, c.leftMargin()+f.left, -f.right, bottom, -titleHeight-f.above))
+	p, font := c.plot, plainFont(textSize)
+	halfTick := widestLabel(p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max)) / 2
+	// The room for the numbers on the axes, less what the plot keeps for them by the widths of its own font.
+	left := 8 + max(halfTick, c.yTickWidth()) - c.yTickWidth()/fontSlack + f.left
+	p.Draw(draw.Crop(c.Canvas, left, -f.right, f.footer.height()+f.below, -titleHeight-f.above))
+	if f.xTitle != "" {
+		half := textWidth(font, f.xTitle) / 2
+		x := min(max((c.data.Min.X+c.data.Max.X)/2, 8+half), c.Max.X-8-half)
+		c.drawText(font, c.text, text.XCenter, x, f.footer.height()+textPitch/2, f.xTitle)
+	}
 	c.drawFooter(f.footer)
 	return c.document(f.title, f.desc)
 }
 
-// leftMargin is the room for the numbers on the axes, less what the plot keeps for them by the widths of its own font.
-func (c *canvas) leftMargin() vg.Length {
-	halfTick := widestLabel(c.plot.X.Tick.Marker.Ticks(c.plot.X.Min, c.plot.X.Max)) / 2
-	return 8 + max(halfTick, c.yTickWidth()) - c.yTickWidth()/fontSlack
-}
-
 // emptyDrawing says why there is nothing to draw.
-func emptyDrawing(theme Theme, title, desc, reason string) ([]byte, error) {
+func emptyDrawing(theme Theme, f frame, reason string) ([]byte, error) {
 	c := newCanvas(theme, width, baseHeight)
 	at := c.Center()
 	c.drawText(boldFont(labelSize), c.text, text.XCenter, at.X, at.Y+textPitch/2, "There is nothing to draw yet.")
 	c.drawText(plainFont(textSize), c.muted, text.XCenter, at.X, at.Y-textPitch/2, reason)
-	return c.document(title, desc)
+	return c.document(f.title, f.desc)
 }
 
 func (c *canvas) textStyle(f font.Font, col color.Color, x text.XAlignment, y text.YAlignment) text.Style {
@@ -115,13 +118,6 @@ func (c *canvas) drawRotatedText(
 // drawYTitle writes what the vertical axis shows, level above it: nobody tilts a phone.
 func (c *canvas) drawYTitle(title string) {
 	c.drawText(plainFont(textSize), c.text, text.XLeft, 8, c.Max.Y-textPitch/2, title)
-}
-
-// drawXTitle writes what the horizontal axis shows above the footer, centered below the data where there is room.
-func (c *canvas) drawXTitle(footerHeight vg.Length, title string) {
-	half := textWidth(plainFont(textSize), title) / 2
-	x := min(max((c.data.Min.X+c.data.Max.X)/2, 8+half), c.Max.X-8-half)
-	c.drawText(plainFont(textSize), c.text, text.XCenter, x, footerHeight+textPitch/2, title)
 }
 
 // drawRightAxis writes numbers at the right end of the data, each with a tick mark.

@@ -14,10 +14,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawChart draws a sled's chart as a complete SVG document: a line with its interval for each gear, labeled at
-// its end, and the readings. Where only one start position is known it is a ladder instead, one rung a gear,
-// and without any number a drawing that says so. A zero Style is light and in feet. It errs only where the
-// document cannot be written.
+// DrawChart draws a sled's chart: a line with its interval for each gear, labeled at its end, and the readings. Where
+// only one start position is known it is a ladder instead, one rung a gear.
 func DrawChart(c Chart, s Style) ([]byte, error) {
 	f := frame{
 		title: sanitize(c.Title, "Top-out distances"),
@@ -32,7 +30,7 @@ func DrawChart(c Chart, s Style) ([]byte, error) {
 	}
 	switch {
 	case !starts.any:
-		return emptyDrawing(s.Theme, f.title, f.desc, "No gear of this sled has a number.")
+		return emptyDrawing(s.Theme, f, "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
 		return drawLadder(gears, missing, f, starts.low, s)
 	}
@@ -145,7 +143,7 @@ func drawLines(gears []series, missing []string, f frame, starts extent, s Style
 	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
 	const leader = 40 // leader line and marker before a label
 	f.right = truncateLabels(known) + leader + 2*markerSize + 12
-	f.below = textPitch
+	f.below, f.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"
 
 	p := c.plot
 	p.X.Min, p.X.Max = starts.padded(0.02, s.Units.From(1))
@@ -163,7 +161,6 @@ func drawLines(gears []series, missing []string, f frame, starts extent, s Style
 			c.drawSetAside(g.setAside)
 		}
 		c.drawEndLabels(known, leader)
-		c.drawXTitle(f.footer.height(), "Start position, "+unitName(s.Units)+" from full back")
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
 	c.drawYTitle("Top-out distance, " + unitName(s.Units))
@@ -266,7 +263,8 @@ func drawLadder(gears []series, missing []string, f frame, start float64, s Styl
 	f.footer = newFooter(width, missing, chartLegend(gears, true))
 	const rung = 44 // height
 	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
-	f.left, f.right, f.below = truncateLabels(gears)+14, 24, textPitch
+	f.left, f.right = truncateLabels(gears)+14, 24
+	f.below, f.xTitle = textPitch, "Top-out distance, "+unitName(s.Units)
 
 	p := c.plot
 	p.X.Min, p.X.Max = distanceExtent(gears, s.Units).padded(0.06, s.Units.From(minSpanFt))
@@ -279,7 +277,6 @@ func drawLadder(gears []series, missing []string, f frame, start float64, s Styl
 			c.drawText(boldFont(labelSize), c.text, text.XRight, c.data.Min.X-14, y, g.label)
 			c.drawRung(y, g)
 		}
-		c.drawXTitle(f.footer.height(), "Top-out distance, "+unitName(s.Units))
 	}
 	p.Add(&plotter.Grid{Vertical: c.gridStyle()}, c)
 	from := "full back"

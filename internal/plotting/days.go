@@ -10,9 +10,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// DrawDays draws a sled's test days as a complete SVG document: each day's offset in percent between its limits, in
-// feet or meters of one gear on the right where its top-out is known, and the pattern the days show, as a line and
-// in words. A zero Style is light and in feet. It errs only where the document cannot be written.
+// DrawDays draws a sled's test days: each day's offset in percent between its limits, in feet or meters of one gear on
+// the right where its top-out is known, and the pattern the days show, as a line and in words.
 func DrawDays(d Days, s Style) ([]byte, error) {
 	f := frame{
 		title: sanitize(d.Title, "Test days over the season"),
@@ -21,7 +20,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	}
 	days := daysOf(d.Days)
 	if !slices.ContainsFunc(days, func(d day) bool { return d.known }) {
-		return emptyDrawing(s.Theme, f.title, f.desc, "No test day of this sled has a number.")
+		return emptyDrawing(s.Theme, f, "No test day of this sled has a number.")
 	}
 	drift := newDrift(d.Drift, days)
 	low, high := percentRange(days, drift)

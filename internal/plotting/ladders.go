@@ -13,9 +13,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawLadders draws ladders side by side as a complete SVG document: a column for each sled, a rung with its interval
-// and label for each gear, the slowest on top, and lines across at the rungs of the first sled. The drawing grows wider
-// where the columns need it. A zero Style is light and in feet. It errs only where the document cannot be written.
+// DrawLadders draws ladders side by side: a column for each sled, a rung with its interval and label for each gear, the
+// slowest on top, and lines across at the rungs of the first sled. The drawing grows wider where the columns need it.
 func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	const rightMargin, slack = 10, 14 // slack is what the plot takes beyond the numbers of the vertical axis
 	f := frame{
@@ -25,7 +24,7 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	}
 	columns, missing := columnsOf(l.Sleds, s.Units)
 	if len(columns) == 0 {
-		return emptyDrawing(s.Theme, f.title, f.desc, "No gear of these sleds has a number.")
+		return emptyDrawing(s.Theme, f, "No gear of these sleds has a number.")
 	}
 	var rungs []point
 	most, need := 0, vg.Length(0)
