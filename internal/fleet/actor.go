@@ -17,11 +17,11 @@ type Actor struct {
 	Role  Role
 }
 
-// TheProgram writes what nobody asked for: the demo, the first key, the sheet of a show that is over by its date.
+// TheProgram writes what no key asked for: the demo, the first key, the closed sheet of a show that is over.
 func TheProgram() Actor { return Actor{Name: "the program itself", Role: Manager} }
 
-// TheCommandLine is whoever gives a command on the machine itself.
+// TheCommandLine is whoever runs a command on the machine itself.
 func TheCommandLine() Actor { return Actor{Name: "the command line", Role: Manager} }
 
-// TheSetKey is whoever has the key that is set from outside.
+// TheSetKey is whoever has the key that is in the settings.
 func TheSetKey() Actor { return Actor{Name: "the key set at the start", Role: Manager} }

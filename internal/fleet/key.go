@@ -2,7 +2,7 @@ package fleet
 
 import "time"
 
-// Key is a key as it is listed: never itself.
+// Key is what is listed of a key, without the secret.
 type Key struct {
 	ID         string     `json:"id"`
 	Name       string     `json:"name"` // whose it is; several keys may be one person's

@@ -5,18 +5,15 @@ import (
 	"math"
 )
 
-// FeetPerMile and MetersPerFoot are exact: NIST Special Publication 811, Appendix B.
+// Exact: NIST Special Publication 811, Appendix B.
 const (
-	MetersPerFoot = 0.3048
+	metersPerFoot = 0.3048
 	FeetPerMile   = 5280
 	InchesPerFoot = 12
 )
 
 // Feet converts meters to feet.
-func Feet(meters float64) float64 { return meters / MetersPerFoot }
-
-// Meters converts feet to meters.
-func Meters(feet float64) float64 { return feet * MetersPerFoot }
+func Feet(meters float64) float64 { return meters / metersPerFoot }
 
 // Units are the units of what people read; the program itself counts in feet.
 type Units string
@@ -30,7 +27,7 @@ const (
 // From converts feet to these units.
 func (u Units) From(feet float64) float64 {
 	if u == InMeters {
-		return Meters(feet)
+		return feet * metersPerFoot
 	}
 	return feet
 }
@@ -58,7 +55,7 @@ func BetweenFeet(low, high float64) string {
 
 // metersToTenths is in meters, to a tenth where that is not nothing.
 func metersToTenths(feet float64) float64 {
-	meters := Meters(feet)
+	meters := InMeters.From(feet)
 	if tenths := math.Round(meters*10) / 10; tenths != 0 && !math.IsInf(tenths, 0) {
 		return tenths
 	}

@@ -84,7 +84,8 @@ func (t answerText) unknown() Answer {
 		}
 	}
 	out.ForPullers = ForPullers{
-		Headline: "Not known.", Meaning: out.Meaning, Line: fmt.Sprintf("%s: not known on %s", t.pullersSetting(), t.names.On),
+		Headline: "Not known.", Meaning: out.Meaning,
+		Line: fmt.Sprintf("%s: not known on %s", t.pullersSetting(), t.names.On),
 	}
 	return out
 }
@@ -110,7 +111,8 @@ func (t answerText) meaning(n match.Nearest) string {
 		return fmt.Sprintf("The box tops out at the same spot (%s).", off.plusMinusText())
 	}
 	way := later(n.DifferenceFt)
-	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.", off.valueText(), way, off.plusMinusText(), way)
+	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.",
+		off.valueText(), way, off.plusMinusText(), way)
 	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
 		said += " The measuring can hardly tell that apart."
 	}
