@@ -46,15 +46,12 @@ func (c Choices) Combinations() int {
 
 // Option is one combination with how near its ladder comes to the reference's.
 type Option struct {
-	SprocketTeeth       int
-	AxleRatio           float64
-	FinalRatio          float64
-	TireCircumferenceFt float64
-	GearSet             int // place in Choices.GearSets, −1 for the gears that are on the sled
-	Changed             int // how many parts
-	MeanFt              float64
-	WorstFt             float64
-	Nearest             []Miss // one for each of the reference's top-outs
+	Parts
+	GearSet int // place in Choices.GearSets, −1 for the gears that are on the sled
+	Changed int // how many parts
+	MeanFt  float64
+	WorstFt float64
+	Nearest []Miss // one for each of the reference's top-outs
 }
 
 // Miss is the gear nearest to one of the reference's top-outs; positive tops out later.
@@ -81,15 +78,15 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 		}
 		sets = append(sets, set)
 	}
-	var out []Option
+	out := make([]Option, 0, c.Combinations())
 	tops := make([]float64, len(s.Gears))
 	for k, gears := range sets {
 		for _, teeth := range withCurrent(s.SprocketTeeth, c.SprocketTeeth) {
 			for _, axle := range withCurrent(s.AxleRatio, c.AxleRatio) {
 				for _, final := range withCurrent(s.FinalRatio, c.FinalRatio) {
 					for _, tire := range withCurrent(s.TireCircumferenceFt, c.TireCircumferenceFt) {
-						o := Option{SprocketTeeth: teeth, AxleRatio: axle, FinalRatio: final, TireCircumferenceFt: tire, GearSet: k - 1}
-						o.Changed = o.changedParts(s)
+						o := Option{Parts: s.Parts, GearSet: k - 1}
+						o.SprocketTeeth, o.AxleRatio, o.FinalRatio, o.TireCircumferenceFt = teeth, axle, final, tire
 						if o.score(s, gears, reference, tops) {
 							out = append(out, o)
 						}
@@ -124,44 +121,29 @@ func withCurrent[T comparable](now T, others []T) []T {
 	return out
 }
 
-func (o Option) changedParts(s Sled) (n int) {
-	for _, differs := range [...]bool{
-		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
-		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
-	} {
-		if differs {
-			n++
-		}
-	}
-	return n
-}
-
-// Parts are the sled's with the option's put in.
-func (o Option) Parts(s Sled) Parts {
-	p := s.Parts
-	p.SprocketTeeth, p.FinalRatio, p.TireCircumferenceFt = o.SprocketTeeth, o.FinalRatio, o.TireCircumferenceFt
-	if o.SprocketTeeth != s.SprocketTeeth {
-		p.BoxFtPerTurn = s.BoxFtPerTurn * float64(o.SprocketTeeth) / float64(max(s.SprocketTeeth, 1))
-	}
-	if len(p.AxleRatios) == 0 {
-		p.AxleRatio = o.AxleRatio
-	}
-	return p
-}
-
 // topOuts fills tops with the full-back top-outs, NaN where a part is unknown.
 func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
-	p := o.Parts(s)
 	for i, g := range gears {
 		tops[i] = math.NaN()
-		if r, ok := p.BoxPerGround(g); ok {
+		if r, ok := o.BoxPerGround(g); ok {
 			tops[i] = TopOut(r*math.Exp(-s.LogFactorOf(i, o.GearSet < 0, r)), s.TravelFt, 0, s.TakeUpFt)
 		}
 	}
 }
 
-// score works out mean and worst; false when no gear is known. It fills tops.
+// score counts the parts changed and works out mean and worst; false when no gear is known. It fills tops.
 func (o *Option) score(s Sled, gears []Gear, reference, tops []float64) bool {
+	for _, differs := range [...]bool{
+		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
+		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
+	} {
+		if differs {
+			o.Changed++
+		}
+	}
+	if o.SprocketTeeth != s.SprocketTeeth {
+		o.BoxFtPerTurn = s.BoxFtPerTurn * float64(o.SprocketTeeth) / float64(max(s.SprocketTeeth, 1))
+	}
 	o.topOuts(s, gears, tops)
 	for _, want := range reference {
 		gear := nearest(tops, want)
