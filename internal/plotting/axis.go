@@ -50,8 +50,8 @@ func (e *extent) add(v float64) {
 	e.low, e.high = min(e.low, v), max(e.high, v)
 }
 
-// padded widens the range by a share of itself on each side, and to at least the span given. It does not start
-// below zero unless the values do.
+// padded widens the range by a share of itself on each side, and to at least a span. It does not start below zero
+// unless the values do.
 func (e extent) padded(share, least float64) (low, high float64) {
 	span := e.high - e.low
 	pad := max(span*share, (least-span)/2)
@@ -65,8 +65,8 @@ func (e extent) padded(share, least float64) (low, high float64) {
 // minSpanFt keeps the ticks of an axis of equal values apart and round.
 const minSpanFt = 10
 
-// yExtent is the range of y. Intervals and readings set aside widen it by no more than its own span on each side:
-// a wild one must not flatten the rest.
+// yExtent is the range of y. Intervals and readings set aside widen it by no more than its own span on each side, so
+// that an extreme one does not flatten the rest.
 func yExtent(counted, setAside []point, least float64) extent {
 	var e extent
 	for _, p := range counted {
@@ -91,7 +91,7 @@ func yExtent(counted, setAside []point, least float64) extent {
 	return e
 }
 
-// ticks are round numbers (1, 2 or 5 times a power of ten apart) between low and high, at most one more than most.
+// ticks are numbers 1, 2 or 5 times a power of ten apart between low and high, at most one more than most.
 func ticks(low, high float64, most int) plot.ConstantTicks {
 	least := (high - low) / float64(most)
 	power := math.Pow(10, math.Floor(math.Log10(least)))

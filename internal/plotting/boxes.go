@@ -71,7 +71,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 const (
 	annotationHeight = 44
 	annotationGap    = 12
-	maxWhisker       = 0.25 // of an interval on each side, as a share of the top-out: a wild one leaves no room
+	maxWhisker       = 0.25 // of an interval on each side, as a share of the top-out: a longer one leaves no room
 	markerSpace      = 2*markerSize + 8
 )
 
@@ -88,7 +88,7 @@ type pull struct {
 
 func (q pull) topsOut() bool { return !math.IsInf(q.top, 1) }
 
-// pullsOf converts the pulls and leaves out what cannot be drawn.
+// pullsOf leaves out what cannot be drawn.
 func pullsOf(in []BoxPull, u fleet.Units) (out []pull) {
 	for _, b := range in {
 		q := pull{place: len(out), label: sanitize(b.Label, "no label"), top: math.Inf(1)}
@@ -147,7 +147,7 @@ func (c *canvas) drawPull(q pull, of int) {
 		c.StrokeLines(style, path)
 	}
 	if q.topsOut() {
-		// Side by side on the top line, where the boxes would hide each other.
+		// Beside each other on the top line, where they would coincide.
 		y := c.y(100) + (vg.Length(q.place)-vg.Length(of-1)/2)*lineWidth
 		c.StrokeLine2(style, c.x(q.top), y, c.data.Max.X, y)
 	}

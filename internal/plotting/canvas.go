@@ -48,7 +48,6 @@ func (c *canvas) Plot(data draw.Canvas, p *plot.Plot) {
 	c.drawData()
 }
 
-// path is where the points of a line lie.
 func (c *canvas) path(line []point) []vg.Point {
 	path := make([]vg.Point, len(line))
 	for i, p := range line {
@@ -115,7 +114,7 @@ func (c *canvas) drawRotatedText(
 	c.FillText(style, xy(x-raise*vg.Length(sin), y+raise*vg.Length(cos)), txt)
 }
 
-// drawYTitle writes what the vertical axis shows, level above it: nobody tilts a phone.
+// drawYTitle writes what the vertical axis shows, level above it, so that it reads on a phone.
 func (c *canvas) drawYTitle(title string) {
 	c.drawText(plainFont(textSize), c.text, text.XLeft, 8, c.Max.Y-textPitch/2, title)
 }
@@ -129,12 +128,8 @@ func (c *canvas) drawRightAxis(marks []plot.Tick) {
 	}
 }
 
-// tickLength is the length of a tick mark beside the data.
-const tickLength = 8
-
 func rightAxisWidth(marks []plot.Tick) vg.Length { return tickLength + 4 + widestLabel(marks) + 8 }
 
-// yTickWidth is the room for the numbers of the vertical axis.
 func (c *canvas) yTickWidth() vg.Length {
 	return widestLabel(c.plot.Y.Tick.Marker.Ticks(c.plot.Y.Min, c.plot.Y.Max))
 }

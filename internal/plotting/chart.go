@@ -38,12 +38,9 @@ func DrawChart(c Chart, s Style) ([]byte, error) {
 }
 
 const (
-	// sameStart is how far apart two start positions must be to count as two, in either unit.
-	sameStart = 0.01
-	// usualData is the height of the data in a drawing of the usual height.
-	usualData = 300
-	// maxGearLabel is the width of the longest label of a gear.
-	maxGearLabel = 270
+	sameStart    = 0.01 // start positions that differ by less count as one, in either unit
+	usualData    = 300  // height of the data in a drawing of the usual height
+	maxGearLabel = 270  // width of the longest label of a gear
 )
 
 // series is one gear as drawn.
@@ -70,7 +67,7 @@ func (g series) labelPoint() point {
 	return slices.MaxFunc(g.readings, byX)
 }
 
-// seriesOf converts the gears and leaves out what cannot be drawn. The labels of gears without a number come second.
+// seriesOf leaves out what cannot be drawn. The labels of gears without a number come second.
 func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []string) {
 	for i, g := range gears {
 		t := series{label: sanitize(g.Label, "no label"), marker: markerFor(i)}
@@ -99,7 +96,6 @@ func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []strin
 	return drawn, missing
 }
 
-// distanceExtent is the range of the distances of gears, in these units.
 func distanceExtent(gears []series, u fleet.Units) extent {
 	var counted, setAside []point
 	for _, g := range gears {
@@ -109,7 +105,7 @@ func distanceExtent(gears []series, u fleet.Units) extent {
 	return yExtent(counted, setAside, u.From(minSpanFt))
 }
 
-// chartLegend explains what is there of a chart's shapes. The interval is a band, or a whisker on a ladder.
+// chartLegend has the interval as a band, or as a whisker on a ladder.
 func chartLegend(gears []series, ladder bool) (l legend) {
 	l.add(slices.ContainsFunc(gears, series.hasInterval), 36, "95 % interval", func(c *canvas, x, y vg.Length) {
 		left, right := xy(x-18, y), xy(x+18, y)
@@ -167,7 +163,6 @@ func drawLines(gears []series, missing []string, f frame, starts extent, s Style
 	return c.finish(f)
 }
 
-// drawSeries draws one gear's interval, line and readings.
 func (c *canvas) drawSeries(g series) {
 	at := func(x, y float64) vg.Point {
 		return vg.Point{X: c.x(x), Y: min(max(c.y(y), c.data.Min.Y), c.data.Max.Y)}

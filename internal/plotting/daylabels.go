@@ -9,13 +9,11 @@ import (
 )
 
 const (
-	labelAngle  = math.Pi / 4 // of day labels that have no room level
-	labelOffset = 14          // below the data
-	// maxRotatedWidth is the width of the longest rotated label. The drawing needs room to the left of it.
-	maxRotatedWidth = 165
+	labelAngle      = math.Pi / 4 // of day labels that have no room level
+	labelOffset     = 14          // below the data
+	maxRotatedWidth = 165         // of a label; the drawing needs room to the left of it
 )
 
-// dayLabel is the label of the day at a place.
 type dayLabel struct {
 	place int
 	text  string
@@ -29,7 +27,6 @@ type dayLabels struct {
 	depth   vg.Length
 }
 
-// height is what they take below the data.
 func (l dayLabels) height() vg.Length { return labelOffset + l.depth }
 
 // layoutDayLabels chooses the labels that are written, for data that starts at left and is wide units wide: all of them
@@ -68,7 +65,7 @@ func layoutDayLabels(days []day, d drift, left, wide vg.Length) dayLabels {
 	return out
 }
 
-// spacedPlaces lists, in order, places at least apart from each other: the most important first come in.
+// spacedPlaces lists, in order, places at least apart from each other. The most important are chosen first.
 func spacedPlaces(days []day, d drift, apart float64) []int {
 	rank := func(i int) int {
 		switch {

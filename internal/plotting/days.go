@@ -84,7 +84,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	return c.finish(f)
 }
 
-// minTopOutFt is the shortest top-out that has an axis of its own: below it there is nothing to read off.
+// minTopOutFt is the shortest top-out with an axis of its own. On a shorter one nothing could be read.
 const minTopOutFt = 1
 
 // day is one test day as drawn: x is its place in the season, y percent, and the interval runs from one limit to the
@@ -122,7 +122,6 @@ func percentRange(days []day, d drift) (low, high float64) {
 	return yExtent(counted, nil, 2*least).padded(0.13, 2*least) // room for a label above the highest
 }
 
-// withPlusSigns puts a plus before what is above zero.
 func withPlusSigns(marks []plot.Tick) []plot.Tick {
 	for i, m := range marks {
 		if m.Value > 0 {
@@ -201,7 +200,6 @@ func overlaps(a, b vg.Rectangle) bool {
 	return a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y
 }
 
-// daysLegend explains what is there of the shapes.
 func daysLegend(days []day) (l legend) {
 	for _, k := range []struct {
 		label string

@@ -19,7 +19,7 @@ type drift struct {
 	from  string // its name
 }
 
-// newDrift places the line of the size given by least squares among the days.
+// newDrift places the line, whose size is given, among the days by least squares.
 func newDrift(d *DriftLine, days []day) drift {
 	last := len(days) - 1
 	if d == nil || !drawable(d.Pct) || d.Pct == 0 || d.From < 0 || d.From > last {

@@ -14,8 +14,8 @@ import (
 // fontSlack is how much wider than ours the reader's sans-serif may run (our own estimate from the common ones).
 const fontSlack = 1.17
 
-// sanitize makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters,
-// or the marks that turn the direction of all that follows. It is fallback where nothing is left.
+// sanitize makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters, or
+// marks that change the direction of the text. It is fallback where nothing is left.
 func sanitize(s, fallback string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {

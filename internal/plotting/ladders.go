@@ -71,7 +71,6 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	return c.finish(f)
 }
 
-// roundedUp is a size of a drawing in whole units.
 func roundedUp(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
 
 // rung is one gear as drawn.
@@ -106,8 +105,7 @@ const (
 	nameGap       = 14  // between names, and beside a leader line
 )
 
-// columnsOf converts the ladders and leaves out what cannot be drawn. What has no number comes second: whole sleds
-// and, of others, gears.
+// columnsOf leaves out what cannot be drawn. What has no number comes second: whole sleds and, of others, gears.
 func columnsOf(sleds []Ladder, u fleet.Units) (columns []column, missing []string) {
 	f := plainFont(textSize)
 	for _, l := range sleds {
@@ -142,7 +140,6 @@ func (k column) minWidth() vg.Length {
 	return max(2*minHalfRung+leaderLength+k.labelWidth+columnGap, (min(k.nameWidth, maxNameWidth)+2*nameGap)/2)
 }
 
-// nameRows is how many rows the names of the sleds take.
 func nameRows(columns []column, spare vg.Length) int {
 	tooWide := func(k column) bool { return k.nameWidth+nameGap > k.minWidth()+spare }
 	if len(columns) > 1 && slices.ContainsFunc(columns, tooWide) {
@@ -151,7 +148,6 @@ func nameRows(columns []column, spare vg.Length) int {
 	return 1
 }
 
-// laddersLegend explains what is there of the shapes.
 func laddersLegend(columns []column) (l legend) {
 	has := func(is func(rung) bool) bool {
 		return slices.ContainsFunc(columns, func(k column) bool { return slices.ContainsFunc(k.rungs, is) })

@@ -24,6 +24,7 @@ const (
 	lineWidth   = 3.5
 	thinWidth   = 2
 	leaderWidth = 1.5
+	tickLength  = 8 // of a tick mark beside the data
 )
 
 // palette is the colors of one theme. Text has at least 4.5:1 against the page's ground and what carries
