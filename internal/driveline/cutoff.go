@@ -10,7 +10,7 @@ type CutOff struct {
 	RoomNeededFt *float64 // both together; nil likewise
 }
 
-// CutOffAt works out the room: v = r × ground speed, run-on v·t in the time t that the drive needs to let go, coast
+// CutOffAt calculates the room: v = r × ground speed, run-on v·t in the time t that the drive needs to let go, coast
 // v²/2a at the measured deceleration a, in ft/s², 0 when never measured.
 func CutOffAt(boxPerGround, groundSpeedMPH, releaseS, brakeFtS2 float64) CutOff {
 	v := boxPerGround * (groundSpeedMPH * fleet.FeetPerMile / 3600)

@@ -1,4 +1,4 @@
-// Package driveline works out from a sled's parts where its box tops out, and from readings how far that is off. Pure
+// Package driveline calculates from a sled's parts where its box tops out, and from readings how far that is off. Pure
 // arithmetic on plain values; no I/O.
 //
 // A ratio is input turns per output turn of that part as power flows to the ground. The wheels drive the box's axle

@@ -44,8 +44,8 @@ type StandOut struct {
 }
 
 // FitFactor finds the sled's factor from its gears, whose measured logarithms have the given covariance, known to df
-// degrees of freedom. The gear that stands out furthest is taken out and the rest estimated again, and so on, so that
-// one bad gear does not accuse the others. False without a gear.
+// degrees of freedom. The gear that stands out furthest is taken out and the rest is fitted again, until none does, so
+// that one wrong gear does not make others stand out. False without a gear.
 func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, bool) {
 	if len(gears) == 0 {
 		return Factor{}, false
@@ -123,7 +123,7 @@ func fitLine(
 }
 
 // worstOutlier is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one,
-// and that residual. The limit is for as many looks as there are gears.
+// and that residual. The limit is corrected for as many comparisons as there are gears (Bonferroni).
 func worstOutlier(gears []Compared, covariance mat.Symmetric, in []int, df float64) (worst int, off float64) {
 	worst = -1
 	_, q, y := fitLine(gears, covariance, in, df)

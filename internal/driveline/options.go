@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// Sled is what part options are worked out for.
+// Sled is what part options are calculated for.
 type Sled struct {
 	Parts
 	Gears     []Gear
@@ -198,10 +198,10 @@ func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt flo
 	return at, best / float64(len(reference))
 }
 
-// ReturnSpeed is by what the box's return speed is multiplied when parts are changed, at the least and at the most.
-// What drives the box back does not pass through the tires, the axle or the gears. It either turns the last shaft
-// itself, where only the box's move in one turn counts, or comes in ahead of the final ratio; that differs from sled to
-// sled and is not noted, so the two bound it. Common practice, no source. False where a part that it takes is unknown.
+// ReturnSpeed bounds the factor on the box's return speed when parts are changed. The return drive does not pass through
+// the tires, the axle or the gears. It either turns the last shaft, where only the box's move in one turn counts, or
+// comes in ahead of the final ratio. Which of the two is not noted, so they bound it. Common practice, no source. False
+// where a part that it takes is unknown.
 func ReturnSpeed(was, is Parts) (low, high float64, ok bool) {
 	before, known := was.FtPerTurn()
 	after, alsoKnown := is.FtPerTurn()

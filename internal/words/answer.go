@@ -45,7 +45,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	return out
 }
 
-// answerText is an answer that is being told.
+// answerText makes the sentences of one answer.
 type answerText struct {
 	asked  match.Asked
 	answer match.Answer
@@ -171,7 +171,7 @@ func (t answerText) outOfReach(n match.Nearest) Answer {
 	return out
 }
 
-// ladderEnd is the end of the ladder that what was asked for lies beyond.
+// ladderEnd is the end of the ladder beyond which the top-out asked for lies.
 func (t answerText) ladderEnd(n match.Nearest) (end, way string) {
 	if n.DifferenceFt < 0 {
 		return "slowest", "earlier"
@@ -179,7 +179,7 @@ func (t answerText) ladderEnd(n match.Nearest) (end, way string) {
 	return "fastest", "later"
 }
 
-// basisLines says what the two numbers are and rest on.
+// basisLines are the two numbers, each with its basis.
 func (t answerText) basisLines(n match.Nearest) []string {
 	var out []string
 	a := t.asked
@@ -207,8 +207,7 @@ func (t answerText) movedStart(m match.MovedStart) string {
 		withInterval(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, exactLength(m.StartFt, t.units))
 }
 
-// Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one
-// asked.
+// Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.
 func Because(b match.Because, units fleet.Units) string {
 	switch b.Reason {
 	case match.AskedUnknown:

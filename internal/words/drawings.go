@@ -12,8 +12,8 @@ import (
 // ChartTitle is the title of the drawing of a sled's chart.
 func ChartTitle(sled string) string { return "Where " + sled + " tops out" }
 
-// Chart describes the drawing of a sled's chart by where its gears top out, each from the first start position that it
-// is known from. A gear that is not known says nothing.
+// Chart describes the drawing of a sled's chart by where its known gears top out, each from its first known start
+// position.
 func Chart(sled string, gears []string, first []calibrate.Estimate, units fleet.Units) string {
 	var known []string
 	for i, e := range first {

@@ -8,14 +8,14 @@ import (
 	"evenpull/internal/match"
 )
 
-// Suspect is the sled whose chart may be off where a class keeps being moved one way.
+// Suspect is the sled whose chart may be wrong where a class is moved one way again and again.
 type Suspect struct {
 	Sled string // its name
 	Only bool   // the class was moved on this sled alone; else it is the one that the class is used to
 }
 
-// Moved says how a class was set over a season of so many shows against what was planned, and what may be off where it
-// keeps being moved one way.
+// Moved compares how a class was set over a season of so many shows with what was planned, and says what may be wrong
+// where it is moved one way again and again.
 func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	switch {
 	case m.Shows == 0:
