@@ -198,10 +198,10 @@ func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt flo
 	return at, best / float64(len(reference))
 }
 
-// ReturnSpeed bounds the factor on the box's return speed when parts are changed. The return drive does not pass through
-// the tires, the axle or the gears. It either turns the last shaft, where only the box's move in one turn counts, or
-// comes in ahead of the final ratio. Which of the two is not noted, so they bound it. Common practice, no source. False
-// where a part that it takes is unknown.
+// ReturnSpeed bounds the factor on the box's return speed when parts are changed. The return drive does not pass
+// through the tires, the axle or the gears. It either turns the last shaft, where only the box's move in one turn
+// counts, or comes in ahead of the final ratio. Which of the two is not noted, so they bound it. Common practice, no
+// source. False where a part that it takes is unknown.
 func ReturnSpeed(was, is Parts) (low, high float64, ok bool) {
 	before, known := was.FtPerTurn()
 	after, alsoKnown := is.FtPerTurn()

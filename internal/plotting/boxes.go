@@ -20,7 +20,7 @@ import (
 // an annotation where it tops out: the sled, the gear and the interval. Where the annotations leave no room for their
 // text, as they do of many pulls, it stands in a list above them.
 func DrawBoxes(b Boxes, s Style) ([]byte, error) {
-	f := frame{
+	lay := layout{
 		title:  sanitize(b.Title, "Both boxes along the pull"),
 		desc:   sanitize(b.Description, "How far each box has moved, by distance down the track."),
 		xTitle: "Distance down the track, " + unitName(s.Units),
@@ -28,15 +28,15 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	}
 	pulls := pullsOf(b.Pulls, s.Units)
 	if len(pulls) == 0 {
-		return emptyDrawing(s.Theme, f, "Where the boxes are along the pull is not known.")
+		return emptyDrawing(s.Theme, lay, "Where the boxes are along the pull is not known.")
 	}
 	end, n := xMax(pulls), vg.Length(len(pulls))
 	list := vg.Length(0) // height
-	if !annotationsFit(pulls, end, 8+textWidth(plainFont(textSize), "100"), width-f.right) {
+	if !annotationsFit(pulls, end, 8+textWidth(plainFont(textSize), "100"), width-lay.right) {
 		list = textPitch * n
 	}
 	rows := annotationHeight*n + 10
-	f.above = rows + list
+	lay.above = rows + list
 	const usual = 2 // annotations in a drawing of the usual height
 	c := newCanvas(s.Theme, width, baseHeight+annotationHeight*max(0, n-usual)+list)
 	p := c.plot
@@ -44,7 +44,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	p.Y.Min, p.Y.Max = 0, 100
 	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: 25, Label: "25"}, {Value: 50, Label: "50"},
 		{Value: 75, Label: "75"}, {Value: 100, Label: "100"}}
-	c.setXTicks(0, 8+c.yTickWidth()+f.right)
+	c.setXTicks(0, 8+c.yTickWidth()+lay.right)
 	c.drawData = func() {
 		// The later box stands in the higher row, so that its leader line does not cross the rows below it.
 		byTopOut := slices.SortedStableFunc(slices.Values(pulls), func(a, b pull) int { return cmp.Compare(a.top, b.top) })
@@ -65,7 +65,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
 	c.drawYTitle("Box, % of its travel")
-	return c.finish(f)
+	return c.finish(lay)
 }
 
 const (

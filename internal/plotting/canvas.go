@@ -56,8 +56,8 @@ func (c *canvas) path(line []point) []vg.Point {
 	return path
 }
 
-// frame is what stands around the data.
-type frame struct {
+// layout is what stands around the data.
+type layout struct {
 	title, desc string // of the document
 	xTitle      string // centered below the data where there is room
 	footer      footer
@@ -66,28 +66,28 @@ type frame struct {
 }
 
 // finish draws the data with the axes, the title of the horizontal axis and the footer.
-func (c *canvas) finish(f frame) ([]byte, error) {
+func (c *canvas) finish(lay layout) ([]byte, error) {
 	p, font := c.plot, plainFont(textSize)
 	halfTick := widestLabel(p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max)) / 2
-	// The room for the numbers on the axes, less what the plot keeps for them by the widths of its own font.
-	left := 8 + max(halfTick, c.yTickWidth()) - c.yTickWidth()/fontSlack + f.left
-	p.Draw(draw.Crop(c.Canvas, left, -f.right, f.footer.height()+f.below, -titleHeight-f.above))
-	if f.xTitle != "" {
-		half := textWidth(font, f.xTitle) / 2
+	// The room for the numbers on the axes, less what gonum leaves for them by the widths of its own font.
+	left := 8 + max(halfTick, c.yTickWidth()) - c.yTickWidth()/fontSlack + lay.left
+	p.Draw(draw.Crop(c.Canvas, left, -lay.right, lay.footer.height()+lay.below, -titleHeight-lay.above))
+	if lay.xTitle != "" {
+		half := textWidth(font, lay.xTitle) / 2
 		x := min(max((c.data.Min.X+c.data.Max.X)/2, 8+half), c.Max.X-8-half)
-		c.drawText(font, c.text, text.XCenter, x, f.footer.height()+textPitch/2, f.xTitle)
+		c.drawText(font, c.text, text.XCenter, x, lay.footer.height()+textPitch/2, lay.xTitle)
 	}
-	c.drawFooter(f.footer)
-	return c.document(f.title, f.desc)
+	c.drawFooter(lay.footer)
+	return c.encode(lay.title, lay.desc)
 }
 
 // emptyDrawing says why there is nothing to draw.
-func emptyDrawing(theme Theme, f frame, reason string) ([]byte, error) {
+func emptyDrawing(theme Theme, lay layout, reason string) ([]byte, error) {
 	c := newCanvas(theme, width, baseHeight)
 	at := c.Center()
 	c.drawText(boldFont(labelSize), c.text, text.XCenter, at.X, at.Y+textPitch/2, "There is nothing to draw yet.")
 	c.drawText(plainFont(textSize), c.muted, text.XCenter, at.X, at.Y-textPitch/2, reason)
-	return c.document(f.title, f.desc)
+	return c.encode(lay.title, lay.desc)
 }
 
 func (c *canvas) textStyle(f font.Font, col color.Color, x text.XAlignment, y text.YAlignment) text.Style {

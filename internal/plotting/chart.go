@@ -17,7 +17,7 @@ import (
 // DrawChart draws a sled's chart: a line with its interval for each gear, labeled at its end, and the readings. Where
 // only one start position is known it is a ladder instead, one rung a gear.
 func DrawChart(c Chart, s Style) ([]byte, error) {
-	f := frame{
+	lay := layout{
 		title: sanitize(c.Title, "Top-out distances"),
 		desc:  sanitize(c.Description, "Top-out distance of each gear by start position."),
 	}
@@ -30,11 +30,11 @@ func DrawChart(c Chart, s Style) ([]byte, error) {
 	}
 	switch {
 	case !starts.any:
-		return emptyDrawing(s.Theme, f, "No gear of this sled has a number.")
+		return emptyDrawing(s.Theme, lay, "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
-		return drawLadder(gears, missing, f, starts.low, s)
+		return drawLadder(gears, missing, lay, starts.low, s)
 	}
-	return drawLines(gears, missing, f, starts, s)
+	return drawLines(gears, missing, lay, starts, s)
 }
 
 const (
@@ -133,13 +133,13 @@ func truncateLabels(gears []series) (widest vg.Length) {
 }
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []series, missing []string, f frame, starts extent, s Style) ([]byte, error) {
+func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
 	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
-	f.footer = newFooter(width, missing, chartLegend(gears, false))
-	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
+	lay.footer = newFooter(width, missing, chartLegend(gears, false))
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
 	const leader = 40 // leader line and marker before a label
-	f.right = truncateLabels(known) + leader + 2*markerSize + 12
-	f.below, f.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"
+	lay.right = truncateLabels(known) + leader + 2*markerSize + 12
+	lay.below, lay.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"
 
 	p := c.plot
 	p.X.Min, p.X.Max = starts.padded(0.02, s.Units.From(1))
@@ -148,7 +148,7 @@ func drawLines(gears []series, missing []string, f frame, starts extent, s Style
 	}
 	p.Y.Min, p.Y.Max = distanceExtent(gears, s.Units).padded(0.05, s.Units.From(minSpanFt))
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
-	c.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+c.yTickWidth()+f.right)
+	c.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+c.yTickWidth()+lay.right)
 	c.drawData = func() {
 		for _, g := range known {
 			c.drawSeries(g)
@@ -160,7 +160,7 @@ func drawLines(gears []series, missing []string, f frame, starts extent, s Style
 	}
 	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
 	c.drawYTitle("Top-out distance, " + unitName(s.Units))
-	return c.finish(f)
+	return c.finish(lay)
 }
 
 func (c *canvas) drawSeries(g series) {
@@ -247,7 +247,7 @@ func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 
 // drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
 // track, with its interval and readings.
-func drawLadder(gears []series, missing []string, f frame, start float64, s Style) ([]byte, error) {
+func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) ([]byte, error) {
 	for i := range gears { // readings set aside at another start position say nothing here
 		gears[i].setAside = slices.DeleteFunc(gears[i].setAside,
 			func(p point) bool { return math.Abs(p.x-start) > sameStart })
@@ -255,15 +255,15 @@ func drawLadder(gears []series, missing []string, f frame, start float64, s Styl
 	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.setAside) == 0 })
 	slices.SortStableFunc(gears, func(a, b series) int { return cmp.Compare(b.sortKey(), a.sortKey()) })
 
-	f.footer = newFooter(width, missing, chartLegend(gears, true))
+	lay.footer = newFooter(width, missing, chartLegend(gears, true))
 	const rung = 44 // height
-	c := newCanvas(s.Theme, width, baseHeight+f.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
-	f.left, f.right = truncateLabels(gears)+14, 24
-	f.below, f.xTitle = textPitch, "Top-out distance, "+unitName(s.Units)
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
+	lay.left, lay.right = truncateLabels(gears)+14, 24
+	lay.below, lay.xTitle = textPitch, "Top-out distance, "+unitName(s.Units)
 
 	p := c.plot
 	p.X.Min, p.X.Max = distanceExtent(gears, s.Units).padded(0.06, s.Units.From(minSpanFt))
-	c.setXTicks(p.X.Min, 8+f.left+f.right)
+	c.setXTicks(p.X.Min, 8+lay.left+lay.right)
 	p.Y.Min, p.Y.Max = -float64(len(gears))+0.5, 0.5
 	p.Y.Tick.Marker = plot.ConstantTicks{}
 	c.drawData = func() {
@@ -279,7 +279,7 @@ func drawLadder(gears []series, missing []string, f frame, start float64, s Styl
 		from = "a start of " + strings.TrimSuffix(formatNumber(start, 1), ".0") + " " + unitName(s.Units)
 	}
 	c.drawYTitle("Gears, from " + from)
-	return c.finish(f)
+	return c.finish(lay)
 }
 
 // sortKey is what a rung is ordered by: the estimate, else the mean of its readings, else the end of the ladder.

@@ -13,14 +13,14 @@ import (
 // DrawDays draws a sled's test days: each day's offset in percent between its limits, in feet or meters of one gear on
 // the right where its top-out is known, and the pattern the days show, as a line and in words.
 func DrawDays(d Days, s Style) ([]byte, error) {
-	f := frame{
+	lay := layout{
 		title: sanitize(d.Title, "Test days over the season"),
 		desc:  sanitize(d.Description, "How far each test day lies from what the sled's other days say."),
 		right: 16,
 	}
 	days := daysOf(d.Days)
 	if !slices.ContainsFunc(days, func(d day) bool { return d.known }) {
-		return emptyDrawing(s.Theme, f, "No test day of this sled has a number.")
+		return emptyDrawing(s.Theme, lay, "No test day of this sled has a number.")
 	}
 	drift := newDrift(d.Drift, days)
 	low, high := percentRange(days, drift)
@@ -33,16 +33,16 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 		for i := range distances {
 			distances[i].Value /= topOut / 100
 		}
-		f.right = rightAxisWidth(distances)
+		lay.right = rightAxisWidth(distances)
 	}
 	left := 8 + widestLabel(percent)
-	labels := layoutDayLabels(days, drift, left, width-left-f.right)
-	f.left, f.below = labels.left-left, labels.height()
-	f.footer = newFooter(width, nil, daysLegend(days))
+	labels := layoutDayLabels(days, drift, left, width-left-lay.right)
+	lay.left, lay.below = labels.left-left, labels.height()
+	lay.footer = newFooter(width, nil, daysLegend(days))
 	if drift.line != nil {
-		f.above = textPitch + 8
+		lay.above = textPitch + 8
 	}
-	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+f.below+f.above+f.footer.extraHeight()))
+	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()))
 
 	p := c.plot
 	p.X.Min, p.X.Max = -0.5, float64(len(days))-0.5
@@ -81,7 +81,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	if drift.line != nil {
 		c.drawDriftCaption(drift, topOut, s.Units)
 	}
-	return c.finish(f)
+	return c.finish(lay)
 }
 
 // minTopOutFt is the shortest top-out with an axis of its own. On a shorter one nothing could be read.

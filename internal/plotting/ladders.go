@@ -17,14 +17,14 @@ import (
 // slowest on top, and lines across at the rungs of the first sled. The drawing grows wider where the columns need it.
 func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	const rightMargin, slack = 10, 14 // slack is what the plot takes beyond the numbers of the vertical axis
-	f := frame{
+	lay := layout{
 		title: sanitize(l.Title, "Ladders side by side"),
 		desc:  sanitize(l.Description, "Where each gear of each sled tops out from full back."),
 		right: rightMargin, below: 8,
 	}
 	columns, missing := columnsOf(l.Sleds, s.Units)
 	if len(columns) == 0 {
-		return emptyDrawing(s.Theme, f, "No gear of these sleds has a number.")
+		return emptyDrawing(s.Theme, lay, "No gear of these sleds has a number.")
 	}
 	var rungs []point
 	most, need := 0, vg.Length(0)
@@ -42,18 +42,18 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	wide := roundedUp(max(width, need+margins))
 	var numbers []plot.Tick // on the right as well where the left is far away
 	if wide > width {
-		numbers, f.right = marks, rightAxisWidth(marks)
-		wide += roundedUp(f.right - rightMargin)
-		margins += f.right - rightMargin
+		numbers, lay.right = marks, rightAxisWidth(marks)
+		wide += roundedUp(lay.right - rightMargin)
+		margins += lay.right - rightMargin
 	}
 	spare := (wide - margins - need) / vg.Length(len(columns))
 	rows := nameRows(columns, spare)
 
-	f.footer = newFooter(wide, missing, laddersLegend(columns))
-	f.above = textPitch*vg.Length(rows) + 6
+	lay.footer = newFooter(wide, missing, laddersLegend(columns))
+	lay.above = textPitch*vg.Length(rows) + 6
 	const usual = 430 // height of the data in a drawing of the usual number of gears
 	data := max(usual, textPitch*vg.Length(most+1))
-	c := newCanvas(s.Theme, wide, roundedUp(data+titleHeight+f.above+f.footer.height()+12))
+	c := newCanvas(s.Theme, wide, roundedUp(data+titleHeight+lay.above+lay.footer.height()+12))
 	p := c.plot
 	p.X.Min, p.X.Max = 0, 1 // the columns are laid out in units of the drawing
 	p.X.Tick.Marker = plot.ConstantTicks{}
@@ -68,7 +68,7 @@ func DrawLadders(l Ladders, s Style) ([]byte, error) {
 	}
 	p.Add(c)
 	c.drawYTitle("Top-out distance from full back, " + unitName(s.Units))
-	return c.finish(f)
+	return c.finish(lay)
 }
 
 func roundedUp(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }

@@ -34,9 +34,9 @@ func (a anchoredText) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point)
 	a.Plain.Draw(c, txt, sty, at)
 }
 
-// document is the finished SVG. vgsvg writes style attributes, which a strict Content-Security-Policy forbids: they
+// encode returns the finished SVG. vgsvg writes style attributes, which a strict Content-Security-Policy forbids: they
 // become presentation attributes. Its root element is replaced by one with a title and a description.
-func (c *canvas) document(title, desc string) ([]byte, error) {
+func (c *canvas) encode(title, desc string) ([]byte, error) {
 	var raw bytes.Buffer
 	if _, err := c.svg.WriteTo(&raw); err != nil {
 		return nil, fmt.Errorf("write the drawing: %w", err)

@@ -57,12 +57,12 @@ type answerText struct {
 func (t answerText) setting() string { return t.asked.Gear + " on " + t.names.Asked }
 
 // difference is a gear's difference from what was asked.
-func (t answerText) difference(c match.Candidate) quantity {
+func (t answerText) difference(c match.Candidate) rounded {
 	return withInterval(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
 }
 
 // differenceText is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
-func differenceText(differenceFt float64, off quantity) string {
+func differenceText(differenceFt float64, off rounded) string {
 	if off.roundsToZero() {
 		return "level, " + off.plusMinusText()
 	}

@@ -83,14 +83,14 @@ func clamped(feet float64) float64 {
 	return max(feet, 0)
 }
 
-// quantity is a distance with half its 95 % interval. Both are rounded to whole feet where the interval is a foot or
-// more on each side, else to tenths.
-type quantity struct {
-	value, plusMinus string // as text, without the unit
+// rounded is a distance with half its 95 % interval, as text. Both are in whole feet where that half is a foot or more,
+// else in tenths.
+type rounded struct {
+	value, plusMinus string // without the unit
 	units            fleet.Units
 }
 
-func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) quantity {
+func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) rounded {
 	pm := units.From(clamped(plusMinusFt))
 	decimals := 1
 	switch {
@@ -100,25 +100,25 @@ func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) quantity {
 		decimals = 0
 	}
 	pm = max(pm, math.Pow10(-decimals)) // a ± never reads as zero
-	return quantity{figure(math.Abs(feet), decimals, units), fixed(pm, decimals), units}
+	return rounded{figure(math.Abs(feet), decimals, units), fixed(pm, decimals), units}
 }
 
 // withInterval is withPlusMinus of a value and its interval.
-func withInterval(feet, lowFt, highFt float64, units fleet.Units) quantity {
+func withInterval(feet, lowFt, highFt float64, units fleet.Units) rounded {
 	return withPlusMinus(feet, (highFt-lowFt)/2, units)
 }
 
 // roundsToZero says whether the value is rounded away.
-func (q quantity) roundsToZero() bool { return isZero(q.value) }
+func (r rounded) roundsToZero() bool { return isZero(r.value) }
 
 // String is "276 ± 4 ft".
-func (q quantity) String() string { return q.value + nbsp + q.plusMinusText() }
+func (r rounded) String() string { return r.value + nbsp + r.plusMinusText() }
 
 // plusMinusText is "± 4 ft".
-func (q quantity) plusMinusText() string { return "±" + nbsp + q.plusMinus + nbsp + string(q.units) }
+func (r rounded) plusMinusText() string { return "±" + nbsp + r.plusMinus + nbsp + string(r.units) }
 
 // valueText is "276 ft".
-func (q quantity) valueText() string { return q.value + nbsp + string(q.units) }
+func (r rounded) valueText() string { return r.value + nbsp + string(r.units) }
 
 // percent is the size of a share given in percent.
 func percent(pct float64) string {
