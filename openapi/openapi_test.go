@@ -20,7 +20,8 @@ func TestGeneratedCode_IsFresh(t *testing.T) {
 	elsewhere := strings.Replace(string(settings), "output: openapi.gen.go", "output: "+fresh, 1)
 	require.Contains(t, elsewhere, fresh)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "settings.yaml"), []byte(elsewhere), 0o600))
-	generate := exec.Command("go", "tool", "oapi-codegen", "-config", filepath.Join(folder, "settings.yaml"), "openapi.yaml")
+	generate := exec.Command("go", "tool", "oapi-codegen", "-config", filepath.Join(folder, "settings.yaml"),
+		"openapi.yaml")
 	out, err := generate.CombinedOutput()
 	require.NoError(t, err, "%s", out)
 	want, err := os.ReadFile(fresh)

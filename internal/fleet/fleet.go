@@ -1,8 +1,8 @@
-// Package fleet holds the words of the trade as Go types: sleds, gears, readings, and the rules that
-// make one of them right or wrong. It does no I/O and imports nothing else of this program.
+// Package fleet holds the terms of the trade as Go types: sleds, gears, readings, and the rules that make one of them
+// valid. It does no I/O and imports nothing else of this program.
 //
-// Distances are in feet. A larger top-out distance is a slower gear: the weight comes on later. Labels
-// carry no order and no meaning from one sled to the next.
+// Distances are in feet. A larger top-out distance is a slower gear: the weight comes on later. Labels have no order
+// and no meaning from one sled to the next.
 package fleet
 
 import (
@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-// Defaults that stand where nothing was noted.
+// Defaults where nothing was noted.
 const (
 	// DefaultRailMarkFt is the distance between the marks on the rails. An assumption of our own.
 	DefaultRailMarkFt = 0.5
@@ -18,7 +18,7 @@ const (
 	DefaultPlusMinusFt = 8
 )
 
-// Limits of what is believed.
+// Limits of what is accepted.
 const (
 	MaxNameLength   = 100
 	MaxLabelLength  = 20
