@@ -86,6 +86,16 @@ func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 	assert.Equal(t, fleet.Reading{
 		Sled: "bluestem", Gear: "3 low", StartFt: 0.5, DistanceFt: 100 / 0.3048, MeasuredOn: "2025-05-10", TirePSI: &psi,
 	}, rows[0].Reading)
+	rows = rowsOf(t, "Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;\"two\r\nlines; and \"\"quotes\"\", and commas\"\r\n;;;;;\r\n"+
+		"Timothy;'-2;;12' 6\";9 May 2026;half \"quoted\"\r\n")
+	require.Len(t, rows, 2)
+	for i, want := range []fleet.Reading{
+		{Sled: "Timothy", Gear: "LOW 1", DistanceFt: 81.5 / 0.3048, MeasuredOn: "2026-05-09", Note: "two\r\nlines; and \"quotes\", and commas"},
+		{Sled: "Timothy", Gear: "-2", DistanceFt: 12.5, MeasuredOn: "2026-05-09", Note: "half \"quoted\""},
+	} {
+		require.NoError(t, rows[i].Faults.Err())
+		assert.Equal(t, want, rows[i].Reading)
+	}
 }
 
 // 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
