@@ -82,7 +82,7 @@ func (s *server) ImportFleet(c echo.Context) error {
 	}
 	defer body.Close()
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		got, err := w.Import(body)
+		got, err := w.Import(body.Reader())
 		if err != nil {
 			return reply.Answer{}, err
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,8 +50,7 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 		"bluestem,B,40,262,2025-05-10,",
 	}, "\r\n")
 	got := problemOf(t, p.do(csvPost("/v1/readings", "\ufeff"+sheet)), 422)
-	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 start_ft", "8 measured_on", "9", "10 start_ft"},
-		rowsAt(got))
+	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 measured_on", "8 start_ft", "9 measured_on", "10 start_ft"}, rowsAt(got))
 	assert.Equal(t, before, everything(t, p))
 }
 
@@ -125,6 +125,88 @@ func TestADryRunStoresNothing(t *testing.T) {
 	stored := p.do(csvPost("/v1/readings", sheet).with("Idempotency-Key", "one"))
 	assert.Equal(t, 2, into[openapi.Accepted](t, stored, 201).Accepted)
 	assert.Len(t, readingsOf(t, p, "bluestem"), 5)
+}
+
+// A notebook as people keep it: names of their own, meters, decimal commas, dates by the day.
+func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	before := everything(t, p)
+	notebook := "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n" +
+		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' 6\";45,1;25.5.2026;;crew notes;6;red\n"
+	checked := into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", notebook)), 200)
+	assert.Equal(t, 2, checked.Accepted)
+	up := checked.Upload
+	var names []string
+	for _, c := range up.Columns {
+		names = append(names, valueOr(c.Name, ""))
+	}
+	assert.Equal(t, []string{"sled", "gear", "start_ft", "distance_m", "measured_on", "ended", "by", "", ""}, names)
+	assert.Equal(t, openapi.UploadColumn{Heading: "Color", Example: "red"}, up.Columns[8])
+	assert.Equal(t, []openapi.UploadRow{
+		{Row: 2, Values: []string{"bluestem", "C", "0", "77.4", "2026-05-09", "topped-out", "crew notes", "", ""}},
+		{Row: 3, Values: []string{"fescue", "2", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""}},
+	}, up.Preview)
+	assert.Equal(t, []openapi.UploadSled{{Sled: "bluestem", Rows: 1}, {Sled: "fescue", Rows: 1}}, up.Sleds)
+	assert.Equal(t, []any{openapi.Utf8, openapi.Semicolon, openapi.UploadDatesDayFirst, 2, 0},
+		[]any{up.Encoding, up.Separator, *up.Dates, up.Rows, up.RowsWithFaults})
+	assert.Equal(t, before, everything(t, p))
+
+	// The same is understood where there are faults.
+	bad := strings.Replace(notebook, "gear 2", "gear Q", 1)
+	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", bad)), 422)
+	assert.Equal(t, []string{"1 Tire pressure (bar)", "1 Color", "3 gear"}, rowsAt(refused))
+	assert.Contains(t, (*refused.Errors)[2].Detail, `Fescue has no gear "gear Q"; it has 1, 2,`)
+	assert.Equal(t, up.Columns, refused.Upload.Columns)
+	assert.Equal(t, []string{"fescue", "", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""}, refused.Upload.Preview[1].Values)
+	assert.Equal(t, []int{2, 1}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults})
+
+	// Without the row that shows the order of the dates nothing is guessed.
+	unclear := strings.Replace(notebook, "25.5.2026", "2.5.2026", 1)
+	refused = problemOf(t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", unclear)), 422)
+	assert.Equal(t, []string{"2 measured_on", "3 measured_on"}, rowsAt(refused))
+	assert.Equal(t, "9/5/2026", *refused.Upload.UnclearDate)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?unknown=skip&dates=day-first", unclear)), 201)
+	added := readingsOf(t, p, "fescue")
+	i := slices.IndexFunc(added, func(r openapi.Reading) bool { return r.MeasuredOn == "2026-05-02" && valueOr(r.By, "") == "crew notes" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.InDelta(t, 45.1/0.3048, added[i].DistanceFt, 1e-9) // NIST Special Publication 811, Appendix B
+	assert.Equal(t, []any{"2", 12.5}, []any{added[i].Gear, added[i].StartFt})
+}
+
+// Large uploads are gone through as they are small ones: the first faults are listed, the others counted.
+func TestReadings_ADryRunGoesThroughALargeUpload(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	var b strings.Builder
+	b.WriteString("sled,gear,distance_ft,measured_on\n")
+	for i := range 200_000 {
+		gear := "C"
+		if i%100 == 0 {
+			gear = "Q"
+		}
+		fmt.Fprintf(&b, "bluestem,%s,%d,2026-05-09\n", gear, 250+i%10)
+	}
+	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", b.String())), 422)
+	assert.Equal(t, []int{200_000, 2000, 2000, 1000}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(*refused.Errors)})
+}
+
+func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", sledWith("name", "Blue-Stem"))), 201)
+	for cell, want := range map[string]string{"bluestem": "bluestem", "Bluestem": "", "blue-stem": "blue-stem", "FESCUE": "fescue", " 'fescue ": "fescue"} {
+		got := p.do(csvPost("/v1/readings?dry_run=true", "sled,gear,distance_ft,measured_on\n"+cell+",1,262,2025-05-10\n"))
+		if want != "" {
+			assert.Contains(t, string(got.body), `"sleds":[{"rows":1,"sled":"`+want+`"}]`, cell)
+			continue
+		}
+		refused := problemOf(t, got, 422)
+		assert.Equal(t, `"Bluestem" can be blue-stem or bluestem; write which`, (*refused.Errors)[0].Detail)
+	}
+	refused := problemOf(t, p.do(csvPost("/v1/readings", heading+"brome,B,0,262,2025-05-10\n")), 422)
+	assert.Equal(t, `there is no sled "brome"; there are Blue-Stem, Bluestem, Fescue`, (*refused.Errors)[0].Detail)
 }
 
 // The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same

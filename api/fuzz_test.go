@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"io"
 	"reflect"
 	"testing"
 	"time"
@@ -30,7 +31,7 @@ func FuzzReadingsSheet(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, sheet []byte) {
 		var taken []fleet.Reading
-		in, err := spreadsheet.Open(bytes.NewReader(sheet))
+		in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(sheet) }, spreadsheet.Options{})
 		if err != nil {
 			refusedAs(t, err, fleet.Invalid)
 			return
@@ -71,7 +72,7 @@ func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := spreadsheet.Open(bytes.NewReader(a.Body))
+	in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(a.Body) }, spreadsheet.Options{})
 	if err != nil {
 		t.Fatalf("%s\n%v", a.Body, err)
 	}

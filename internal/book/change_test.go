@@ -261,7 +261,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 			r := readingOn("2026-05-31", "1", 31, 20)
 			r.Sled = "bluestem"
 			return r
-		}()}), false)
+		}()}))
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))

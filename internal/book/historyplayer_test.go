@@ -109,7 +109,7 @@ func (p *player) one(w *Writer) error {
 		return p.remember(fleet.OfReading, r.ID, err)
 	case 7:
 		rows := []fleet.Reading{p.reading(w, sled), p.reading(w, sled), p.reading(w, pick(p, p.ids[fleet.OfSled]))}
-		_, err := w.AddReadings(rowsOf(rows), p.rng.IntN(4) == 0)
+		_, err := w.AddReadings(rowsOf(rows))
 		return err
 	case 8, 9:
 		reason := "the flag had blown over"

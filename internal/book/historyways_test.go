@@ -105,16 +105,10 @@ var ways = map[string][]struct {
 				rows[i].Sled = sled
 			}
 			rows[1].Replaces, rows[2].Replaces = of.reading, of.reading
-			_, err := w.AddReadings(rowsOf(rows), false)
+			_, err := w.AddReadings(rowsOf(rows))
 			return err
 		}, leaves: []string{"readings  added [bluestem fescue]"}},
-		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil), false); return err }, nothing: "there is nothing to add"},
-		{when: "in a dry run", do: func(w *Writer, of ids) error {
-			r := readingOf("2", 0, 279)
-			r.Sled, r.Replaces = "fescue", of.reading
-			_, err := w.AddReadings(rowsOf([]fleet.Reading{r}), true)
-			return err
-		}, nothing: "a dry run only checks"},
+		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil)); return err }, nothing: "there is nothing to add"},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {
 		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-10", What: "new tires", Effect: fleet.UnknownEffect})

@@ -101,6 +101,7 @@ func (f *Faults) Join(err error) error {
 		for _, more := range refused.Faults {
 			f.AddRow(more.Row, more.At, "%s", more.Detail)
 		}
+		f.total += max(0, refused.Total-len(refused.Faults)) // that were only counted
 	case refused.Kind != Conflict:
 		return err
 	}

@@ -94,6 +94,17 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 		"something went wrong inside; the log has it under request "+requestID), header
 }
 
+// withUpload is an error about an upload, with how that is understood.
+type withUpload struct {
+	error
+	upload *openapi.Upload
+}
+
+func (e *withUpload) Unwrap() error { return e.error }
+
+// WithUpload adds to the problem document of an error how the upload that it is about is understood.
+func WithUpload(err error, upload *openapi.Upload) error { return &withUpload{err, upload} }
+
 // problem names its kind by the status: a reference to the page that explains the answers.
 func problem(status int, detail string) openapi.Problem {
 	return openapi.Problem{
@@ -115,6 +126,10 @@ func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler 
 		id := c.Response().Header().Get(echo.HeaderXRequestID)
 		p, header := problemFor(err, id)
 		p.Request = id
+		var about *withUpload
+		if errors.As(err, &about) {
+			p.Upload = about.upload
+		}
 		if kind, ours := failureOf[p.Status]; ours {
 			level := slog.LevelError
 			if errors.Is(err, context.Canceled) { // whoever asked has gone away
