@@ -9,8 +9,8 @@ import (
 // perFoot is how many of a unit make a foot: NIST Special Publication 811, Appendix B.
 var perFoot = map[string]float64{
 	"'": 1, "ft": 1, "foot": 1, "feet": 1, `"`: InchesPerFoot, "in": InchesPerFoot, "inch": InchesPerFoot, "inches": InchesPerFoot,
-	"m": MetersPerFoot, "meter": MetersPerFoot, "meters": MetersPerFoot, "metre": MetersPerFoot, "metres": MetersPerFoot,
-	"cm": 100 * MetersPerFoot,
+	"m": metersPerFoot, "meter": metersPerFoot, "meters": metersPerFoot, "metre": metersPerFoot, "metres": metersPerFoot,
+	"cm": 100 * metersPerFoot,
 }
 
 // oneMark folds the marks that keyboards and word processors put for feet, inches and fractions.
