@@ -92,7 +92,7 @@ func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 		"Timothy;'-2;;12' 6\";9 May 2026;half \"quoted\"\r\n")
 	require.Len(t, rows, 2)
 	for i, want := range []fleet.Reading{
-		{Sled: "Timothy", Gear: "LOW 1", DistanceFt: 81.5 / 0.3048, MeasuredOn: "2026-05-09", Note: "two\r\nlines; and \"quotes\", and commas"},
+		{Sled: "Timothy", Gear: "LOW 1", DistanceFt: fleet.Feet(81.5), MeasuredOn: "2026-05-09", Note: "two\r\nlines; and \"quotes\", and commas"},
 		{Sled: "Timothy", Gear: "-2", DistanceFt: 12.5, MeasuredOn: "2026-05-09", Note: "half \"quoted\""},
 	} {
 		require.NoError(t, rows[i].Faults.Err())
