@@ -75,7 +75,7 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
-	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay", "tire": "90", "day": "Autumn test"} {
+	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay", "tire_psi": "90", "day": "Autumn test"} {
 		b.write("#note-"+field, text)
 	}
 	b.press("#note-context summary")

@@ -85,6 +85,8 @@ func (b *tab) listen(event any) {
 		b.mu.Lock()
 		expected := refused && b.refusals || b.noSignal && e.Entry.Source == cdplog.EntrySourceNetwork && strings.Contains(e.Entry.Text, "net::ERR_")
 		b.mu.Unlock()
+		// The browser itself asks for this beside a document of the API, which names no icon.
+		expected = expected || strings.HasSuffix(e.Entry.URL, "/favicon.ico")
 		if !expected && (e.Entry.Level == cdplog.EntryLevelError || e.Entry.Level == cdplog.EntryLevelWarning) {
 			b.complain(fmt.Sprintf("%s: %s %s", e.Entry.Source, e.Entry.Text, e.Entry.URL))
 		}
