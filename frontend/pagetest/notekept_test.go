@@ -103,7 +103,7 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	b.until("document.querySelector('#note-sled').value === 'bluestem' && location.search.includes('sled=bluestem')")
 	b.pick("#note-sled", "fescue")
 	b.until("document.querySelectorAll('#note-gears input').length === 6 && location.search.includes('sled=fescue')")
-	assert.Equal(t, []string{"Nonesuch flats", "", "0"}, eval[[]string](b, "['place', 'tire', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
+	assert.Equal(t, []string{"Nonesuch flats", "", "0"}, eval[[]string](b, "['place', 'tire_psi', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
 	b.tap("#note-start + button")
 	assert.Equal(t, "0.25", eval[string](b, "document.querySelector('#note-start').value"), "by this sled's own rail mark")
 }
