@@ -109,12 +109,12 @@ func (r *Reads) EachClass(do func(fleet.Class) error) error {
 	}
 }
 
-// WholeShow is a show with all that is noted of it. Over says that its sheet is kept.
+// WholeShow is a show with all that is noted of it. Over says that it is closed.
 type WholeShow struct {
 	Show
-	AsRun    []fleet.AsRun // class by class in running order, of each by hook and then as they were written
-	Outcomes map[string]fleet.Outcome
-	Sheet    *Sheet // nil where none is kept
+	AsRun       []fleet.AsRun // class by class in running order, of each by hook and then as they were written
+	Outcomes    map[string]fleet.Outcome
+	ClosedSheet *ClosedSheet // nil for a show that is open
 }
 
 // EachShow goes through all shows, by id.
@@ -158,7 +158,7 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheets, err := r.Sheets(ids)
+	sheets, err := r.ClosedSheets(ids)
 	if err != nil {
 		return nil, err
 	}
@@ -166,14 +166,14 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	for i, s := range shows {
 		of := WholeShow{Show: s, Outcomes: map[string]fleet.Outcome{}}
 		for _, class := range s.Classes {
-			at := Entry{s.ID, class}
+			at := ShowClass{s.ID, class}
 			of.AsRun = append(of.AsRun, lines[at]...)
 			if o, noted := outcomes[at]; noted {
 				of.Outcomes[class] = o
 			}
 		}
 		if sheet, kept := sheets[s.ID]; kept {
-			of.Sheet = &sheet
+			of.ClosedSheet = &sheet
 		}
 		whole[i] = of
 	}

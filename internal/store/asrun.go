@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Entry is one class at one show.
-type Entry struct{ Show, Class string }
+// ShowClass is one class at one show.
+type ShowClass struct{ Show, Class string }
 
 type asRunRow struct {
 	Seq         int64 `gorm:"primaryKey"`
@@ -46,8 +46,8 @@ func (r asRunRow) asRun(labels map[string]string) fleet.AsRun {
 }
 
 // AsRun returns what was noted as run at shows: by hook, and then in the order it was noted.
-func (r *Reads) AsRun(shows []string) (map[Entry][]fleet.AsRun, error) {
-	lines := map[Entry][]fleet.AsRun{}
+func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
+	lines := map[ShowClass][]fleet.AsRun{}
 	for some := range slices.Chunk(shows, chunk) {
 		var rows []asRunRow
 		if err := r.db.Where("show_id IN ?", some).Order("from_hook, seq").Find(&rows).Error; err != nil {
@@ -63,7 +63,7 @@ func (r *Reads) AsRun(shows []string) (map[Entry][]fleet.AsRun, error) {
 			return nil, err
 		}
 		for _, row := range rows {
-			at := Entry{row.ShowID, row.ClassID}
+			at := ShowClass{row.ShowID, row.ClassID}
 			lines[at] = append(lines[at], row.asRun(labels))
 		}
 	}
@@ -98,7 +98,7 @@ func (tx *Tx) AddAsRun(a fleet.AsRun) error {
 }
 
 // DeleteAsRun removes a line of a class at a show, or is NotFound.
-func (tx *Tx) DeleteAsRun(at Entry, id string) error {
+func (tx *Tx) DeleteAsRun(at ShowClass, id string) error {
 	done := tx.db.Where("show_id = ? AND class_id = ? AND id = ?", at.Show, at.Class, id).Delete(&asRunRow{})
 	if done.Error != nil {
 		return fmt.Errorf("removing line %s: %w", id, done.Error)

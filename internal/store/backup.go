@@ -26,7 +26,7 @@ func Backup(ctx context.Context, path, file string) error {
 	if err := isOurs(from); err != nil {
 		return err
 	}
-	return backup(ctx, from, file, func() (*gorm.DB, error) { return connectGuest(from, "", 1) })
+	return backup(ctx, from, file, func() (*gorm.DB, error) { return connectReadOnly(from, "", 1) })
 }
 
 // Backup is Backup of a database that this process owns. Writes go on meanwhile.
@@ -37,7 +37,7 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	if err := s.place.isKept(); err != nil {
+	if err := s.identity.check(); err != nil {
 		return err // of what lies there now no copy was asked for
 	}
 	return backup(ctx, s.path, file, s.connectBeside)
@@ -57,7 +57,7 @@ func backup(ctx context.Context, from, file string, open func() (*gorm.DB, error
 	if err != nil {
 		return err
 	}
-	copied, err := newPart(to)
+	copied, err := newPartialCopy(to)
 	if err != nil {
 		return err
 	}

@@ -30,7 +30,7 @@ func Check(ctx context.Context, path string) (Condition, error) {
 	if err := isOurs(path); err != nil {
 		return Condition{}, err
 	}
-	db, err := connectGuest(path, onlyQueries, 1)
+	db, err := connectReadOnly(path, queryOnly, 1)
 	if isDamage(err) {
 		return Condition{Found: []string{damageFound(err)}}, nil
 	}
@@ -57,8 +57,8 @@ func isOurs(path string) error {
 	return refuseOrphans(path)
 }
 
-// mostFound is how much of one kind is listed.
-const mostFound = 20
+// maxFound is how much of one kind is listed.
+const maxFound = 20
 
 // examine looks through a database. Damage is found; only what keeps it from looking is an error.
 func examine(db *gorm.DB, path string) (c Condition, err error) {
@@ -105,7 +105,7 @@ func refuseForeign(db *gorm.DB, path string) error {
 
 func brokenPages(db *gorm.DB) ([]string, error) {
 	var found []string
-	if err := db.Raw(fmt.Sprintf("PRAGMA integrity_check(%d)", mostFound)).Scan(&found).Error; err != nil {
+	if err := db.Raw(fmt.Sprintf("PRAGMA integrity_check(%d)", maxFound)).Scan(&found).Error; err != nil {
 		return nil, fmt.Errorf("looking through the pages: %w", err)
 	}
 	if slices.Equal(found, []string{"ok"}) {
@@ -128,7 +128,7 @@ func brokenReferences(db *gorm.DB) ([]string, error) {
 	}
 	var found []string
 	for i, b := range broken {
-		if i == mostFound {
+		if i == maxFound {
 			return append(found, fmt.Sprintf("and %d more rows name what is not there", len(broken)-i)), nil
 		}
 		row := "a row"

@@ -72,7 +72,7 @@ func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
 			}
 			require.NotEmpty(t, got.Found)
 			assert.Contains(t, got.Found[0], c.found)
-			assert.LessOrEqual(t, len(got.Found), 2*mostFound+1)
+			assert.LessOrEqual(t, len(got.Found), 2*maxFound+1)
 			assert.NotContains(t, got.Found[0], "\n")
 		})
 	}
@@ -96,7 +96,7 @@ func TestAFileThatIsNoFleetIsNotLookedThrough(t *testing.T) {
 	} {
 		_, err := Check(context.Background(), path)
 		assert.ErrorContains(t, err, says)
-		_, err = OpenForReading(context.Background(), path, Options{})
+		_, err = OpenReadOnly(context.Background(), path, Options{})
 		assert.ErrorContains(t, err, says)
 	}
 }
@@ -106,7 +106,7 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	owner := openFile(t)
-	guest, err := OpenForReading(ctx, owner.path, Options{})
+	guest, err := OpenReadOnly(ctx, owner.path, Options{})
 	require.NoError(t, err)
 	write(t, owner, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
 	found, err := Check(ctx, owner.path)
@@ -125,7 +125,7 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 	require.NoError(t, owner.Close())
 	assert.Len(t, folder(t, owner.path), 1)
 
-	guest, err = OpenForReading(ctx, owner.path, Options{})
+	guest, err = OpenReadOnly(ctx, owner.path, Options{})
 	require.NoError(t, err)
 	read(t, guest, func(r *Reads) error {
 		_, err := r.Sled("fescue")
@@ -142,7 +142,7 @@ func TestAGuestBringsNothingUpToDate(t *testing.T) {
 	found, err := Check(context.Background(), path)
 	require.NoError(t, err)
 	assert.Equal(t, Condition{Behind: "0002_shows"}, found)
-	_, err = OpenForReading(context.Background(), path, Options{})
+	_, err = OpenReadOnly(context.Background(), path, Options{})
 	require.ErrorContains(t, err, "has the schema 0002_shows of an earlier version")
 	assert.Equal(t, before, folder(t, path))
 }

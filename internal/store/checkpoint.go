@@ -13,10 +13,10 @@ import (
 // of our own: four times what everyday writes make it.
 const largestLog = 16 << 20
 
-// tidy follows every write, before the next may begin. It makes a log short that has grown long; and after a write for
+// truncateLog follows every write, before the next may begin. It makes a log short that has grown long; and after a write for
 // which there was no room, whatever its length, because what the log holds may fit into the file and leave room for the next.
 // Readers are not waited for: then a later write does it.
-func (s *Store) tidy(ctx context.Context, wrote error) {
+func (s *Store) truncateLog(ctx context.Context, wrote error) {
 	var failed *fleet.Error
 	full := errors.As(wrote, &failed) && failed.Kind == fleet.Full
 	if about, err := os.Stat(s.path + "-wal"); err != nil || !full && about.Size() <= largestLog {

@@ -128,7 +128,7 @@ func TestTheRevisionMovesWithClassesAndShows(t *testing.T) {
 	sled := sledOf("bluestem", "A")
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sled) })
 	show := showOf("pull", "2026-07-18", "bluestem", "antique")
-	at := Entry{"pull", "antique"}
+	at := ShowClass{"pull", "antique"}
 	line := fleet.AsRun{ID: "l", Show: "pull", Class: "antique", Sled: "bluestem", GearID: "bluestem-A", FromHook: 1, CreatedAt: noon}
 	for i, do := range []func(tx *Tx) error{
 		func(tx *Tx) error { return tx.AddClass(classOf("antique", sled, 0)) },
@@ -139,8 +139,8 @@ func TestTheRevisionMovesWithClassesAndShows(t *testing.T) {
 		func(tx *Tx) error { return tx.DeleteAsRun(at, "l") },
 		func(tx *Tx) error { return tx.PutOutcome(at, fleet.Outcome{Note: "dry"}) },
 		func(tx *Tx) error { return tx.DeleteOutcome(at) },
-		func(tx *Tx) error { return tx.KeepSheet("pull", Sheet{1, "{}"}) },
-		func(tx *Tx) error { return tx.DropSheet("pull") },
+		func(tx *Tx) error { return tx.CloseShow("pull", ClosedSheet{1, "{}"}) },
+		func(tx *Tx) error { return tx.DeleteClosedSheet("pull") },
 		func(tx *Tx) error { return tx.DeleteShow("pull") },
 		func(tx *Tx) error { return tx.DeleteClass("antique") },
 	} {

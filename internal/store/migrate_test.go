@@ -186,7 +186,7 @@ func requireTheShows(t *testing.T, r *Reads) {
 	shows, _, err := r.Shows("", 100)
 	require.NoError(t, err)
 	require.Len(t, shows, 2)
-	sheets, err := r.Sheets([]string{"harvest-pull-2026-07-18", "next-summer-2099-07-18"})
+	sheets, err := r.ClosedSheets([]string{"harvest-pull-2026-07-18", "next-summer-2099-07-18"})
 	require.NoError(t, err)
 	require.Len(t, sheets, 1, "the show that is over keeps its sheet")
 	assert.Equal(t, 1, sheets["harvest-pull-2026-07-18"].Format)

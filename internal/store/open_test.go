@@ -212,8 +212,8 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	rows := []any{
-		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{},
-		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{}, &changeRow{},
+		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &idempotencyRow{},
+		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &closedSheetRow{}, &changeRow{},
 	}
 	for _, row := range rows {
 		statement := s.reader.Model(row).Statement

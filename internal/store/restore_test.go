@@ -33,7 +33,7 @@ func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
 	before := folder(t, file)
 	kept, err := Restore(context.Background(), file, path, noon)
 	require.NoError(t, err)
-	assert.Equal(t, Kept{Database: path + keptAtNoon}, kept)
+	assert.Equal(t, Replaced{Database: path + keptAtNoon}, kept)
 	sleds, _ := stored(t, path)
 	assert.Equal(t, []string{"bluestem"}, sleds)
 	sleds, _ = stored(t, kept.Database)
@@ -243,14 +243,14 @@ const placing = 3
 
 // killedRestore carries out the steps of a restore up to one, and leaves everything as a process does that is killed
 // then.
-func killedRestore(t *testing.T, file, path string, last int) Kept {
+func killedRestore(t *testing.T, file, path string, last int) Replaced {
 	t.Helper()
 	r := restoring{file: file, path: path, now: noon}
 	for _, step := range r.steps()[:last+1] {
 		require.NoError(t, step(context.Background()))
 	}
 	require.NoError(t, r.ready.file.Close())
-	return r.kept
+	return r.replaced
 }
 
 // The same where the database was moved away after a kill, and its log was left. While the log alone is there, nothing

@@ -244,7 +244,7 @@ func (tx *Tx) list(s fleet.Show) error {
 
 // DeleteShow removes a show of which nothing is noted, with its sheet.
 func (tx *Tx) DeleteShow(id string) error {
-	for _, row := range []any{&sheetRow{}, &showClassRow{}} {
+	for _, row := range []any{&closedSheetRow{}, &showClassRow{}} {
 		if err := tx.db.Where("show_id = ?", id).Delete(row).Error; err != nil {
 			return fmt.Errorf("removing what belongs to show %s: %w", id, err)
 		}

@@ -62,10 +62,10 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 		"an unknown class":               func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none")) },
 		"deleting a sled that is booked": func(tx *Tx) error { return tx.DeleteSled("fescue") },
 		"two sheets of one show": func(tx *Tx) error {
-			require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
-			return tx.KeepSheet("pull", Sheet{1, "{}"})
+			require.NoError(t, tx.CloseShow("pull", ClosedSheet{1, "{}"}))
+			return tx.CloseShow("pull", ClosedSheet{1, "{}"})
 		},
-		"a sheet of a show that is not here": func(tx *Tx) error { return tx.KeepSheet("none", Sheet{1, "{}"}) },
+		"a sheet of a show that is not here": func(tx *Tx) error { return tx.CloseShow("none", ClosedSheet{1, "{}"}) },
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
@@ -128,7 +128,7 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		} {
 			require.NoError(t, tx.AddShow(show))
 		}
-		return tx.KeepSheet("a", Sheet{1, `{"rows":[]}`})
+		return tx.CloseShow("a", ClosedSheet{1, `{"rows":[]}`})
 	})
 	ids := func(shows []Show) (ids []string) {
 		for _, show := range shows {
@@ -162,9 +162,9 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		last, err := r.LastShows([]string{"farm"}, "2026-07-19", nil)
 		require.NoError(t, err)
 		assert.Equal(t, map[string]string{"farm": "e"}, last)
-		sheets, err := r.Sheets([]string{"a", "b"})
+		sheets, err := r.ClosedSheets([]string{"a", "b"})
 		require.NoError(t, err)
-		assert.Equal(t, map[string]Sheet{"a": {1, `{"rows":[]}`}}, sheets)
+		assert.Equal(t, map[string]ClosedSheet{"a": {1, `{"rows":[]}`}}, sheets)
 		of, err := r.ShowsOfClass("antique")
 		require.NoError(t, err)
 		assert.Len(t, of, 2)
@@ -209,7 +209,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 	third, first, second := line("third", 9), line("first", 1), line("second", 9)
 	third.PullOff, third.Weights, third.Note, third.TopOutFt, third.Changed = true, "all in", "two\nlines", &topOut, true
 	went := fleet.Outcome{LongestFt: &longest, Hooks: &hooks, FullPulls: &full, Felt: fleet.Hard, Note: "dry"}
-	at := Entry{"pull", "farm"}
+	at := ShowClass{"pull", "farm"}
 	write(t, s, func(tx *Tx) error {
 		for _, a := range []fleet.AsRun{second, first, third} {
 			require.NoError(t, tx.AddAsRun(a))
@@ -220,12 +220,12 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 	read(t, s, func(r *Reads) error {
 		lines, err := r.AsRun([]string{"pull", "none"})
 		require.NoError(t, err)
-		assert.Equal(t, map[Entry][]fleet.AsRun{at: {first, second, third}}, lines, "by hook, then as written")
+		assert.Equal(t, map[ShowClass][]fleet.AsRun{at: {first, second, third}}, lines, "by hook, then as written")
 		counts, err := r.CountAsRunByGear("fescue")
 		require.NoError(t, err)
 		assert.Equal(t, map[string]int{"fescue-2": 3}, counts)
 		outcomes, err := r.Outcomes([]string{"pull"})
-		assert.Equal(t, map[Entry]fleet.Outcome{at: went}, outcomes)
+		assert.Equal(t, map[ShowClass]fleet.Outcome{at: went}, outcomes)
 		return err
 	})
 	for name, do := range map[string]func(tx *Tx) error{
@@ -234,7 +234,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 			a.Class = "hot"
 			return tx.AddAsRun(a)
 		},
-		"an outcome of such a class": func(tx *Tx) error { return tx.PutOutcome(Entry{"pull", "hot"}, went) },
+		"an outcome of such a class": func(tx *Tx) error { return tx.PutOutcome(ShowClass{"pull", "hot"}, went) },
 		"taking a class with notes off": func(tx *Tx) error {
 			return tx.ReplaceShow(showOf("pull", "2026-07-18", "fescue", "stock"))
 		},
@@ -242,7 +242,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
-	err := s.Write(context.Background(), func(tx *Tx) error { return tx.DeleteAsRun(Entry{"pull", "stock"}, "first") })
+	err := s.Write(context.Background(), func(tx *Tx) error { return tx.DeleteAsRun(ShowClass{"pull", "stock"}, "first") })
 	assert.Equal(t, fleet.NotFound, kindOf(t, err))
 	read(t, s, func(r *Reads) error {
 		used, err := r.SledInUse("fescue")
@@ -254,7 +254,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 			require.NoError(t, tx.DeleteAsRun(at, id))
 		}
 		require.NoError(t, tx.DeleteOutcome(at))
-		require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
+		require.NoError(t, tx.CloseShow("pull", ClosedSheet{1, "{}"}))
 		return tx.DeleteShow("pull")
 	})
 	read(t, s, func(r *Reads) error {

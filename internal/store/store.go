@@ -38,9 +38,9 @@ type Store struct {
 	server   *server // nil for a file
 	now      func() time.Time
 	log      *slog.Logger
-	lock     *lock  // of a file that this process owns
-	place    place  // of that file
-	vfs      string // how SQLite gets at it, "" as usual
+	lock     *lock    // of a file that this process owns
+	identity identity // of that file
+	vfs      string   // how SQLite gets at it, "" as usual
 	writer   *gorm.DB
 	reader   *gorm.DB
 	writing  chan struct{} // holds one token: whoever has it may write
@@ -96,7 +96,7 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	if err := s.lock.takeFile(s.path, os.O_CREATE); err != nil {
 		return err
 	}
-	if err := closeToOthers(s.path, s.path+"-wal", s.path+"-shm", s.path+".lock"); err != nil {
+	if err := restrictToOwner(s.path, s.path+"-wal", s.path+"-shm", s.path+".lock"); err != nil {
 		s.log.WarnContext(ctx, "others may read the database", "file", s.path, "error", err)
 	}
 	err = s.connectFile(ctx)
@@ -128,7 +128,7 @@ func (s *Store) connectFile(ctx context.Context) (err error) {
 	if err := openAll(ctx, s.reader, readers); err != nil {
 		return err
 	}
-	if s.place, err = noteIn(s.path); err != nil {
+	if s.identity, err = identify(s.path); err != nil {
 		return err
 	}
 	if err := s.readState(ctx); err != nil {

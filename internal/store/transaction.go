@@ -31,7 +31,7 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 		return errClosed()
 	}
 	look := func(db *gorm.DB) error { return do(&Reads{db}) }
-	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.howToRead()...))
+	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.readTxOptions()...))
 }
 
 // Write carries out do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write
@@ -48,13 +48,13 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 		return fmt.Errorf("waiting for another write to end: %w", context.Cause(ctx))
 	}
 	defer func() { s.writing <- struct{}{} }()
-	if err := s.place.mayBeWritten(); err != nil {
+	if err := s.identity.checkWritable(); err != nil {
 		return err
 	}
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
-			if revision, err = s.server.takeTurn(db); err != nil {
+			if revision, err = s.server.lockForWrite(db); err != nil {
 				return err
 			}
 		}
@@ -81,7 +81,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	}
 	err = explain(err)
 	if s.lock != nil {
-		s.tidy(ctx, err)
+		s.truncateLog(ctx, err)
 	}
 	if err != nil {
 		return err
@@ -96,7 +96,7 @@ func (s *Store) Revision(ctx context.Context) (int64, error) {
 		return 0, errClosed()
 	}
 	if s.server != nil {
-		return s.server.asked.revision(ctx, s.askRevision)
+		return s.server.reads.revision(ctx, s.askRevision)
 	}
 	return s.revision.Load(), ctx.Err()
 }

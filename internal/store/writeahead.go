@@ -78,7 +78,7 @@ func ownLog(path string) (bool, error) {
 		if now.file, err = firstBytes(path); err != nil {
 			return false, err
 		}
-		if now.log, own, err = followed(path+"-wal", now.file); own || err != nil {
+		if now.log, own, err = readLog(path+"-wal", now.file); own || err != nil {
 			return own, err
 		}
 		if now == before {
@@ -89,9 +89,9 @@ func ownLog(path string) (bool, error) {
 	return true, nil // it is being written to, with the file
 }
 
-// followed looks whether a log goes on from a file, as far as it is whole, which is as far as SQLite reads it. It
+// readLog looks whether a log goes on from a file, as far as it is whole, which is as far as SQLite reads it. It
 // returns the header of the log too.
-func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err error) {
+func readLog(name string, file fileHeader) (head [logHeader]byte, own bool, err error) {
 	log, err := os.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return head, true, nil
@@ -102,7 +102,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	defer log.Close()
 	from := bufio.NewReaderSize(log, 1<<16)
 	if _, err := io.ReadFull(from, head[:]); err != nil {
-		return head, true, ended(name, err)
+		return head, true, unlessEnded(name, err)
 	}
 	be := binary.BigEndian
 	size := be.Uint32(head[8:])
@@ -120,7 +120,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	frame := make([]byte, frameHeader+size)
 	for first := true; ; {
 		if _, err := io.ReadFull(from, frame); err != nil {
-			return head, first, ended(name, err)
+			return head, first, unlessEnded(name, err)
 		}
 		sum.add(frame[:8])
 		sum.add(frame[frameHeader:])
@@ -138,7 +138,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	}
 }
 
-func ended(name string, err error) error {
+func unlessEnded(name string, err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil
 	}

@@ -5,16 +5,16 @@ import (
 	"sync"
 )
 
-// askedTogether lets all who want to know the revision at the same time ask for it with one question to the server. Who comes
+// coalescedReads lets all who want to know the revision at the same time ask for it with one question to the server. Who comes
 // while a question is under way waits for the next: that one is asked after he came, and so knows of every write that was
 // acknowledged before.
-type askedTogether struct {
+type coalescedReads struct {
 	mu       sync.Mutex
 	underWay bool
-	next     *asking
+	next     *pendingRead
 }
 
-type asking struct {
+type pendingRead struct {
 	answered chan struct{}
 	revision int64
 	err      error
@@ -22,10 +22,10 @@ type asking struct {
 
 // revision waits for the answer to a question that begins after now. The question is nobody's own, so its context is not either;
 // it must bring its own limit of time.
-func (a *askedTogether) revision(ctx context.Context, question func(context.Context) (int64, error)) (int64, error) {
+func (a *coalescedReads) revision(ctx context.Context, question func(context.Context) (int64, error)) (int64, error) {
 	a.mu.Lock()
 	if a.next == nil {
-		a.next = &asking{answered: make(chan struct{})}
+		a.next = &pendingRead{answered: make(chan struct{})}
 	}
 	mine := a.next
 	if !a.underWay {
@@ -42,7 +42,7 @@ func (a *askedTogether) revision(ctx context.Context, question func(context.Cont
 }
 
 // ask goes on as long as somebody waits.
-func (a *askedTogether) ask(ctx context.Context, question func(context.Context) (int64, error)) {
+func (a *coalescedReads) ask(ctx context.Context, question func(context.Context) (int64, error)) {
 	for {
 		a.mu.Lock()
 		now := a.next

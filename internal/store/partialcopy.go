@@ -9,27 +9,27 @@ import (
 	"syscall"
 )
 
-// part is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a file
+// partialCopy is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a file
 // that has a name. It is locked while its process lives, so that the next to make a copy in the folder can tell what
 // may go.
-type part struct{ file *os.File }
+type partialCopy struct{ file *os.File }
 
 const (
 	partPrefix = "evenpull-"
 	partSuffix = ".part"
 )
 
-// newPart makes an empty one in the folder of the file that it is to become, and removes what was left there.
-func newPart(to string) (part, error) {
+// newPartialCopy makes an empty one in the folder of the file that it is to become, and removes what was left there.
+func newPartialCopy(to string) (partialCopy, error) {
 	folder := filepath.Dir(to)
 	_ = RemoveUnfinishedCopies(folder) // one that cannot be removed is in nobody's way
 	for {
 		file, err := os.CreateTemp(folder, partPrefix+"copy-*"+partSuffix)
 		if err != nil {
-			return part{}, fleetError(err,
+			return partialCopy{}, fleetError(err,
 				"no file can be made in the folder of %s: make it writable, or give a file in another one", to)
 		}
-		p := part{file}
+		p := partialCopy{file}
 		// Where files cannot be locked, the copy is made all the same; what a killed one leaves then stays.
 		err = syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 		if !errors.Is(err, syscall.EWOULDBLOCK) && isAt(file, p.name()) {
@@ -39,20 +39,20 @@ func newPart(to string) (part, error) {
 	}
 }
 
-func (p part) name() string { return p.file.Name() }
+func (p partialCopy) name() string { return p.file.Name() }
 
 // discard removes it, unless it has become what it was to be.
-func (p part) discard() {
+func (p partialCopy) discard() {
 	if p.file == nil {
 		return
 	}
 	if isAt(p.file, p.name()) {
-		removePart(p.name())
+		removePartialCopy(p.name())
 	}
 	p.file.Close()
 }
 
-func removePart(name string) error {
+func removePartialCopy(name string) error {
 	os.Remove(name + "-journal")
 	return os.Remove(name)
 }
@@ -65,12 +65,12 @@ func RemoveUnfinishedCopies(folder string) error {
 	}
 	var errs []error
 	for _, name := range names {
-		errs = append(errs, removeIfLeft(name))
+		errs = append(errs, removeIfAbandoned(name))
 	}
 	return errors.Join(errs...)
 }
 
-func removeIfLeft(name string) error {
+func removeIfAbandoned(name string) error {
 	file, err := os.OpenFile(name, os.O_RDWR|syscall.O_NOFOLLOW, 0)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil
@@ -82,7 +82,7 @@ func removeIfLeft(name string) error {
 	if syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) != nil || !isAt(file, name) {
 		return nil // it is being made
 	}
-	if err := removePart(name); err != nil {
+	if err := removePartialCopy(name); err != nil {
 		return fmt.Errorf("removing a copy that was not finished: %w", err)
 	}
 	return nil

@@ -14,13 +14,13 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// OpenForReading opens a database that another process may be using, only to read. It takes no lock, makes nothing and
+// OpenReadOnly opens a database that another process may be using, only to read. It takes no lock, makes nothing and
 // brings nothing up to date: a schema that this program would have to change first is refused.
-func OpenForReading(ctx context.Context, db string, o Options) (*Store, error) {
+func OpenReadOnly(ctx context.Context, db string, o Options) (*Store, error) {
 	s := newStore(o)
-	open := s.visitFile
+	open := s.openFileReadOnly
 	if OnServer(db) {
-		open = s.visitServer
+		open = s.openServerReadOnly
 	}
 	if err := open(ctx, db); err != nil {
 		return nil, errors.Join(err, s.release())
@@ -30,14 +30,14 @@ func OpenForReading(ctx context.Context, db string, o Options) (*Store, error) {
 	return s, nil
 }
 
-func (s *Store) visitFile(ctx context.Context, path string) (err error) {
+func (s *Store) openFileReadOnly(ctx context.Context, path string) (err error) {
 	if s.path, err = locateExisting(path); err != nil {
 		return err
 	}
 	if err := isOurs(s.path); err != nil {
 		return err
 	}
-	if s.reader, err = connectGuest(s.path, onlyQueries, readers); err != nil {
+	if s.reader, err = connectReadOnly(s.path, queryOnly, readers); err != nil {
 		return openError(s.path, err)
 	}
 	behind, err := schemaBehind(s.reader.WithContext(ctx), s.path)
@@ -50,7 +50,7 @@ func (s *Store) visitFile(ctx context.Context, path string) (err error) {
 	return openError(s.path, s.readState(ctx))
 }
 
-func (s *Store) visitServer(ctx context.Context, db string) (err error) {
+func (s *Store) openServerReadOnly(ctx context.Context, db string) (err error) {
 	s.path = Name(db)
 	config, err := readURL(db)
 	if err != nil {
@@ -61,7 +61,7 @@ func (s *Store) visitServer(ctx context.Context, db string) (err error) {
 		return err
 	}
 	s.server = &server{config: config, newest: ids[len(ids)-1]}
-	if s.reader, err = s.server.connect(serverReaders); err != nil {
+	if s.reader, err = s.server.connect(serverReadPool); err != nil {
 		return s.server.openError(s.path, err)
 	}
 	look := s.reader.WithContext(ctx)
@@ -105,13 +105,13 @@ func locateExisting(path string) (string, error) {
 	return real, nil
 }
 
-// guestDSN is how a file is read that another process may own. It is opened for writing where that is allowed, although
+// readOnlyDSN is how a file is read that another process may own. It is opened for writing where that is allowed, although
 // nothing is written: of several connections the last to close tidies up the write-ahead log, and one that may only read
 // would leave it lying there.
-func guestDSN(path string) string {
+func readOnlyDSN(path string) string {
 	how := "mode=ro"
 	switch {
-	case mayWrite(path) && mayWrite(filepath.Dir(path)):
+	case isWritable(path) && isWritable(filepath.Dir(path)):
 		how = "mode=rw"
 	case !hasBytes(path + "-wal"):
 		how = "mode=ro&immutable=1" // no side files can be made, and none are needed
@@ -119,19 +119,19 @@ func guestDSN(path string) string {
 	return uri(path, how+"&_busy_timeout=5000")
 }
 
-// connectGuest opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no
+// connectReadOnly opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no
 // room for the memory that processes share beside it, it is read as it lies there. How is what else the connections are
 // to be.
-func connectGuest(path, how string, most int) (*gorm.DB, error) {
-	db, err := connectLooking(guestDSN(path)+how, most)
+func connectReadOnly(path, how string, most int) (*gorm.DB, error) {
+	db, err := connectAndRead(readOnlyDSN(path)+how, most)
 	if isFull(err) && !hasBytes(path+"-wal") {
-		return connectLooking(uri(path, "mode=ro&immutable=1")+how, most)
+		return connectAndRead(uri(path, "mode=ro&immutable=1")+how, most)
 	}
 	return db, err
 }
 
-// connectLooking opens a file and looks into it.
-func connectLooking(dsn string, most int) (*gorm.DB, error) {
+// connectAndRead opens a file and looks into it.
+func connectAndRead(dsn string, most int) (*gorm.DB, error) {
 	db, err := connect(dsn, most)
 	if err != nil {
 		return nil, err
@@ -143,9 +143,9 @@ func connectLooking(dsn string, most int) (*gorm.DB, error) {
 	return db, nil
 }
 
-const onlyQueries = "&_query_only=1"
+const queryOnly = "&_query_only=1"
 
-func mayWrite(path string) bool {
+func isWritable(path string) bool {
 	const writing = 2 // W_OK of access(2)
 	return syscall.Access(path, writing) == nil
 }

@@ -6,37 +6,37 @@ import (
 )
 
 // Sheet is the sheet of a show that is over, as a document in JSON. What is in it is not the store's business.
-type Sheet struct {
+type ClosedSheet struct {
 	Format   int // how to read the document
 	Document string
 }
 
-type sheetRow struct {
+type closedSheetRow struct {
 	ShowID   string `gorm:"primaryKey"`
 	Format   int
 	Document string
 }
 
-func (sheetRow) TableName() string { return "sheets" }
+func (closedSheetRow) TableName() string { return "sheets" }
 
 // Sheets returns the sheets that are kept, by show.
-func (r *Reads) Sheets(shows []string) (map[string]Sheet, error) {
-	sheets := map[string]Sheet{}
+func (r *Reads) ClosedSheets(shows []string) (map[string]ClosedSheet, error) {
+	sheets := map[string]ClosedSheet{}
 	for some := range slices.Chunk(shows, chunk) {
-		var rows []sheetRow
+		var rows []closedSheetRow
 		if err := r.db.Where("show_id IN ?", some).Find(&rows).Error; err != nil {
 			return nil, fmt.Errorf("reading kept sheets: %w", err)
 		}
 		for _, row := range rows {
-			sheets[row.ShowID] = Sheet{row.Format, row.Document}
+			sheets[row.ShowID] = ClosedSheet{row.Format, row.Document}
 		}
 	}
 	return sheets, nil
 }
 
-// KeepSheet closes a show with the sheet it was run with.
-func (tx *Tx) KeepSheet(show string, s Sheet) error {
-	if err := tx.db.Create(&sheetRow{show, s.Format, s.Document}).Error; err != nil {
+// CloseShow closes a show with the sheet it was run with.
+func (tx *Tx) CloseShow(show string, s ClosedSheet) error {
+	if err := tx.db.Create(&closedSheetRow{show, s.Format, s.Document}).Error; err != nil {
 		return fmt.Errorf("keeping the sheet of %s: %w", show, err)
 	}
 	closed := map[string]any{"kept": true, "reopened": false}
@@ -47,9 +47,9 @@ func (tx *Tx) KeepSheet(show string, s Sheet) error {
 	return nil
 }
 
-// DropSheet forgets the sheet of a show that is opened again. The show itself is to be replaced.
-func (tx *Tx) DropSheet(show string) error {
-	if err := tx.db.Delete(&sheetRow{ShowID: show}).Error; err != nil {
+// DeleteClosedSheet forgets the sheet of a show that is opened again. The show itself is to be replaced.
+func (tx *Tx) DeleteClosedSheet(show string) error {
+	if err := tx.db.Delete(&closedSheetRow{ShowID: show}).Error; err != nil {
 		return fmt.Errorf("removing the sheet of %s: %w", show, err)
 	}
 	tx.move()

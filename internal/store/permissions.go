@@ -11,8 +11,8 @@ import (
 // SQLite gives the files that it puts beside a database the same rights.
 const ownerOnly fs.FileMode = 0o600
 
-// closeToOthers takes from files what others may do with them. Those that are not there are left out.
-func closeToOthers(names ...string) error {
+// restrictToOwner takes from files what others may do with them. Those that are not there are left out.
+func restrictToOwner(names ...string) error {
 	for _, name := range names {
 		about, err := os.Stat(name)
 		if errors.Is(err, fs.ErrNotExist) {
