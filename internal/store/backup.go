@@ -26,7 +26,7 @@ func Backup(ctx context.Context, path, file string) error {
 	if err := isOurs(from); err != nil {
 		return err
 	}
-	return backup(ctx, from, file, func() (*gorm.DB, error) { return connectReadOnly(from, "", 1) })
+	return schema{migrations}.backup(ctx, from, file, func() (*gorm.DB, error) { return connectReadOnly(from, "", 1) })
 }
 
 // Backup is Backup of a database that this process owns. Writes go on meanwhile.
@@ -40,7 +40,7 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	if err := s.identity.check(); err != nil {
 		return err // of what lies there now no copy was asked for
 	}
-	return backup(ctx, s.path, file, s.connectBeside)
+	return s.schema.backup(ctx, s.path, file, s.connectBeside)
 }
 
 // connectBeside reads the file beside the connections that this process has to it already.
@@ -52,7 +52,7 @@ func notOnServer() error {
 	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; GET /v1/export carries a fleet over to another database")
 }
 
-func backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
+func (s schema) backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
 	to, err := placeForCopy(from, file)
 	if err != nil {
 		return err
@@ -62,7 +62,7 @@ func backup(ctx context.Context, from, file string, open func() (*gorm.DB, error
 		return err
 	}
 	defer copied.discard()
-	if err := copyInto(ctx, open, from, copied.name()); err != nil {
+	if err := s.copyInto(ctx, open, from, copied.name()); err != nil {
 		return err
 	}
 	return replace(copied.name(), to)
@@ -129,7 +129,7 @@ func IsCopy(file string) bool {
 // VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's page-by-page
 // copy would begin again whenever another process writes. It reads every row, so that what is damaged does not pass into
 // the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
-func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
+func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
 	db, err := open()
 	if err != nil {
 		return openError(from, err)
@@ -141,7 +141,7 @@ func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to strin
 	if err := toDisk(to); err != nil {
 		return copyError(from, to, err)
 	}
-	found, err := Check(ctx, to)
+	found, err := s.check(ctx, to)
 	if err != nil {
 		return fmt.Errorf("checking the copy of %s: %w", from, err)
 	}

@@ -179,26 +179,3 @@ func TestTheFirstReadingAndThoseBetweenDates(t *testing.T) {
 		})
 	}
 }
-
-// A database from before there were changes has none, and no part is known.
-func TestASledFromBeforeThereWereChanges(t *testing.T) {
-	t.Parallel()
-	path := t.TempDir() + "/fleet.db"
-	statements := []string{"CREATE TABLE migrations (id TEXT PRIMARY KEY NOT NULL)"}
-	for _, id := range []string{"0001_fleet", "0002_shows"} {
-		sql, err := migrations.ReadFile("migrations/" + id + ".sql")
-		require.NoError(t, err)
-		statements = append(statements, string(sql), "INSERT INTO migrations VALUES ('"+id+"')")
-	}
-	raw(t, path, append(statements,
-		"INSERT INTO sleds VALUES ('bluestem', 'Bluestem', '', 34.5, 0, 0.5, '', 0, 1, 1000000, 1000000)",
-		"INSERT INTO gears VALUES ('g', 'bluestem', 0, 'A', 1.31)")...)
-	s := openAt(t, path)
-	read(t, s, func(r *Reads) error {
-		got, err := r.Timeline("bluestem")
-		assert.True(t, got.Base.Driveline.Empty())
-		assert.Empty(t, got.Changes)
-		assert.Equal(t, 1.31, *got.Base.Gears[0].Ratio)
-		return err
-	})
-}

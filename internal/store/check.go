@@ -23,6 +23,10 @@ type Condition struct {
 // Check looks through the file at path, which another process may be using: every page, every reference from row to row,
 // and whether the schema is the one that this program made. A file that is not ours, or of a newer version, is an error.
 func Check(ctx context.Context, path string) (Condition, error) {
+	return schema{migrations}.check(ctx, path)
+}
+
+func (s schema) check(ctx context.Context, path string) (Condition, error) {
 	path, err := locateExisting(path)
 	if err != nil {
 		return Condition{}, err
@@ -38,7 +42,7 @@ func Check(ctx context.Context, path string) (Condition, error) {
 		return Condition{}, openError(path, err)
 	}
 	defer disconnect(db)
-	c, err := examine(db.WithContext(ctx), path)
+	c, err := s.examine(db.WithContext(ctx), path)
 	return c, openError(path, err)
 }
 
@@ -61,12 +65,13 @@ func isOurs(path string) error {
 const maxFound = 20
 
 // examine looks through a database. Damage is found; only what keeps it from looking is an error.
-func examine(db *gorm.DB, path string) (c Condition, err error) {
+func (s schema) examine(db *gorm.DB, path string) (c Condition, err error) {
 	for _, look := range []func(*gorm.DB) ([]string, error){
 		func(db *gorm.DB) ([]string, error) { return nil, refuseForeign(db, path) },
-		brokenPages, brokenReferences, schemaChanges,
+		brokenPages, brokenReferences,
+		func(db *gorm.DB) ([]string, error) { return s.changes(db, path) },
 		func(db *gorm.DB) (found []string, err error) {
-			c.Behind, err = schemaBehind(db, path)
+			c.Behind, err = s.behind(db, path)
 			return nil, err
 		},
 	} {
@@ -140,65 +145,32 @@ func brokenReferences(db *gorm.DB) ([]string, error) {
 	return found, nil
 }
 
-// schemaBehind names the last migration that was run where a later one is to follow. A schema of a newer version is an
-// error.
-func schemaBehind(db *gorm.DB, path string) (string, error) {
-	known, err := migrationIDs()
-	if err != nil {
-		return "", err
-	}
-	done, err := migrationsDone(db)
-	if err != nil {
-		return "", err
-	}
-	for _, id := range done {
-		if !slices.Contains(known, id) {
-			return "", fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): use that version or a later one", path, id)
-		}
-	}
+// behind names the last migration that was run where a later one is to follow.
+func (s schema) behind(db *gorm.DB, path string) (string, error) {
+	applied, err := s.applied(db, path)
 	switch {
-	case len(done) == 0:
+	case err != nil:
+		return "", err
+	case len(applied) == 0:
 		return "", fleet.Errorf(fleet.Unavailable, "%s has nothing in it", path)
-	case len(done) < len(known):
-		return done[len(done)-1], nil
+	case len(applied) < len(s.ids()):
+		return applied[len(applied)-1], nil
 	}
 	return "", nil
 }
 
-// migrationsDone lists the migrations that were run, oldest first.
-func migrationsDone(db *gorm.DB) (done []string, err error) {
-	var tables int64
-	if err := db.Raw("SELECT COUNT(*) FROM sqlite_master WHERE name = 'migrations'").Scan(&tables).Error; err != nil {
-		return nil, fmt.Errorf("looking for the table of migrations: %w", err)
-	}
-	if tables == 0 {
-		return nil, nil
-	}
-	if err := db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&done).Error; err != nil {
-		return nil, fmt.Errorf("listing the migrations that were run: %w", err)
-	}
-	return done, nil
-}
-
-// schemaChanges finds where a schema is not what the migrations that were run on it have made, such as a trigger that
+// changes finds where a schema is not what the migrations that were run on it have made, such as a trigger that
 // somebody dropped.
-func schemaChanges(db *gorm.DB) ([]string, error) {
-	done, err := migrationsDone(db)
+func (s schema) changes(db *gorm.DB, path string) ([]string, error) {
+	applied, err := s.applied(db, path)
 	if err != nil {
 		return nil, err
-	}
-	known, err := migrationIDs()
-	if err != nil {
-		return nil, err
-	}
-	if !slices.Equal(done, known[:min(len(done), len(known))]) {
-		return nil, nil // of a newer version, which is refused elsewhere
 	}
 	is, err := schemaOf(db)
 	if err != nil {
 		return nil, err
 	}
-	meant, err := schemaAfter(db.Statement.Context, done)
+	meant, err := s.after(db.Statement.Context, applied)
 	if err != nil {
 		return nil, err
 	}
@@ -232,8 +204,8 @@ func schemaOf(db *gorm.DB) (map[string]string, error) {
 	return schema, nil
 }
 
-// schemaAfter is the schema that migrations make, tried in memory.
-func schemaAfter(ctx context.Context, ids []string) (map[string]string, error) {
+// after is the schema that migrations make, tried in memory.
+func (s schema) after(ctx context.Context, ids []string) (map[string]string, error) {
 	if len(ids) == 0 {
 		return nil, nil
 	}
@@ -243,11 +215,11 @@ func schemaAfter(ctx context.Context, ids []string) (map[string]string, error) {
 	}
 	defer disconnect(db)
 	db = db.WithContext(ctx)
-	if err := db.Exec(migrationsTable).Error; err != nil {
-		return nil, fmt.Errorf("making a schema in memory: %w", err)
+	if err := s.makeTable(db); err != nil {
+		return nil, err
 	}
 	for _, id := range ids {
-		if err := runMigration(db, id); err != nil {
+		if err := s.run(db, id); err != nil {
 			return nil, err
 		}
 	}

@@ -137,12 +137,12 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 
 func TestAGuestBringsNothingUpToDate(t *testing.T) {
 	t.Parallel()
-	path := released(t, "0002_shows")
+	path, later := released(t, newestReleased), laterVersion(t, withColors)
 	before := folder(t, path)
-	found, err := Check(context.Background(), path)
+	found, err := schema{later.migrations}.check(context.Background(), path)
 	require.NoError(t, err)
-	assert.Equal(t, Condition{Behind: "0002_shows"}, found)
-	_, err = OpenReadOnly(context.Background(), path, Options{})
-	require.ErrorContains(t, err, "has the schema 0002_shows of an earlier version")
+	assert.Equal(t, Condition{Behind: newestReleased}, found)
+	_, err = OpenReadOnly(context.Background(), path, later)
+	require.ErrorContains(t, err, "has the schema "+newestReleased+" of an earlier version")
 	assert.Equal(t, before, folder(t, path))
 }

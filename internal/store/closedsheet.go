@@ -17,7 +17,7 @@ type closedSheetRow struct {
 	Document string
 }
 
-func (closedSheetRow) TableName() string { return "sheets" }
+func (closedSheetRow) TableName() string { return "closed_sheets" }
 
 // Sheets returns the sheets that are kept, by show.
 func (r *Reads) ClosedSheets(shows []string) (map[string]ClosedSheet, error) {
@@ -39,7 +39,7 @@ func (tx *Tx) CloseShow(show string, s ClosedSheet) error {
 	if err := tx.db.Create(&closedSheetRow{show, s.Format, s.Document}).Error; err != nil {
 		return fmt.Errorf("keeping the sheet of %s: %w", show, err)
 	}
-	closed := map[string]any{"kept": true, "reopened": false}
+	closed := map[string]any{"closed": true, "reopened": false}
 	if err := tx.db.Model(&showRow{}).Where("id = ?", show).Updates(closed).Error; err != nil {
 		return fmt.Errorf("closing show %s: %w", show, err)
 	}

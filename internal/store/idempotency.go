@@ -22,7 +22,7 @@ type IdempotencyRecord struct {
 
 type idempotencyRow struct {
 	Key         string `gorm:"primaryKey"`
-	Digest      []byte `gorm:"column:request"`
+	Digest      []byte
 	Status      int
 	ContentType string
 	ETag        string `gorm:"column:etag"`
@@ -31,7 +31,7 @@ type idempotencyRow struct {
 	CreatedAt   int64 `gorm:"autoCreateTime:false"`
 }
 
-func (idempotencyRow) TableName() string { return "answers" }
+func (idempotencyRow) TableName() string { return "idempotency_records" }
 
 // IdempotencyRecord returns the answer kept under a key, or nil where there is none or it is too old.
 func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {

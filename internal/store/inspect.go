@@ -52,7 +52,7 @@ func locate(path string) (string, error) {
 }
 
 // inspect refuses a file that this program must not write to, without changing a byte of it.
-func inspect(ctx context.Context, path string) error {
+func (s schema) inspect(ctx context.Context, path string) error {
 	if err := refuseOrphans(path); err != nil {
 		return err
 	}
@@ -87,10 +87,10 @@ func inspect(ctx context.Context, path string) error {
 		return openError(path, err)
 	}
 	defer disconnect(db)
-	return openError(path, lookInside(db.WithContext(ctx), path))
+	return openError(path, s.lookInside(db.WithContext(ctx), path))
 }
 
-func lookInside(db *gorm.DB, path string) error {
+func (s schema) lookInside(db *gorm.DB, path string) error {
 	var id int64
 	if err := db.Raw("PRAGMA application_id").Scan(&id).Error; err != nil {
 		return err
@@ -112,20 +112,8 @@ func lookInside(db *gorm.DB, path string) error {
 	if !slices.Equal(found, []string{"ok"}) {
 		return damaged(path, fmt.Errorf("quick_check: %s", strings.Join(strings.Fields(strings.Join(found, " ")), " ")))
 	}
-	known, err := migrationIDs()
-	if err != nil {
-		return err
-	}
-	var done []string
-	if err := db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&done).Error; err != nil {
-		return err
-	}
-	for _, id := range done {
-		if !slices.Contains(known, id) {
-			return fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): use that version or a later one", path, id)
-		}
-	}
-	return nil
+	_, err := s.applied(db, path)
+	return err
 }
 
 func hasBytes(path string) bool {

@@ -234,26 +234,6 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	assert.Empty(t, broken)
 }
 
-// A database as the first version made it is brought up to date with everything in it.
-func TestADatabaseOfTheFirstVersionIsBroughtUpToDate(t *testing.T) {
-	t.Parallel()
-	storetest.OnFileOnly(t)
-	path := filepath.Join(t.TempDir(), "fleet.db")
-	first, err := migrations.ReadFile("migrations/0001_fleet.sql")
-	require.NoError(t, err)
-	raw(t, path, "CREATE TABLE migrations (id TEXT PRIMARY KEY NOT NULL)", string(first), "INSERT INTO migrations VALUES ('0001_fleet')",
-		"INSERT INTO sleds VALUES ('bluestem', 'Bluestem', '', 34.5, 0, 0.5, '', 0, 1, 1000000, 1000000)",
-		"INSERT INTO gears VALUES ('g', 'bluestem', 0, 'A', NULL)", "INSERT INTO touched VALUES ('bluestem', 1)", "UPDATE state SET revision = 1")
-	s := openAt(t, path)
-	assert.EqualValues(t, 1, revisionOf(t, s))
-	read(t, s, func(r *Reads) error {
-		sled, err := r.Sled("bluestem")
-		assert.Equal(t, []string{"A"}, sled.Labels())
-		return err
-	})
-	write(t, s, func(tx *Tx) error { return tx.AddShow(showOf("pull", "2026-07-18", "bluestem")) })
-}
-
 func TestTheDatabaseIsSetForSafety(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)

@@ -16,14 +16,15 @@ func TestAReadingComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
-	end, plus, psi, mph := 20.125, 8.0, 31.5, 3.2
+	end, plus, psi, mph, confirmed := 20.125, 8.0, 31.5, 3.2, noon.Add(time.Second)
 	first := readingOf(sled, 0, 1)
 	full := fleet.Reading{
 		ID: "full", Sled: "bluestem", GearID: "bluestem-A", Gear: "A", StartFt: 0.1, DistanceFt: 276.40000000000003,
 		Ended: fleet.StoppedShort, EndFt: &end, PlusMinusFt: &plus, MeasuredOn: "2026-05-08", Day: "spring test",
 		Place: "the home track", By: "the second hand", Note: "wet\nat the end", MarkedBy: "flag", TakenWith: "wheel",
 		Surface: "clay", Weights: "9500", TirePSI: &psi, SpeedMPH: &mph, Replaces: first.ID,
-		SetAside: &fleet.SetAside{Reason: "wheel skipped", At: noon.Add(time.Microsecond)}, CreatedAt: noon,
+		SetAside:    &fleet.SetAside{Reason: "wheel skipped", At: noon.Add(time.Microsecond)},
+		ConfirmedAt: &confirmed, CreatedAt: noon,
 	}
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddSled(sled))

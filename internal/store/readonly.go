@@ -40,7 +40,7 @@ func (s *Store) openFileReadOnly(ctx context.Context, path string) (err error) {
 	if s.reader, err = connectReadOnly(s.path, queryOnly, readers); err != nil {
 		return openError(s.path, err)
 	}
-	behind, err := schemaBehind(s.reader.WithContext(ctx), s.path)
+	behind, err := s.schema.behind(s.reader.WithContext(ctx), s.path)
 	if err != nil {
 		return openError(s.path, err)
 	}
@@ -51,33 +51,21 @@ func (s *Store) openFileReadOnly(ctx context.Context, path string) (err error) {
 }
 
 func (s *Store) openServerReadOnly(ctx context.Context, db string) (err error) {
-	s.path = Name(db)
-	config, err := readURL(db)
-	if err != nil {
+	if err := s.useServer(db); err != nil {
 		return err
 	}
-	ids, err := migrationIDs()
-	if err != nil {
-		return err
-	}
-	s.server = &server{config: config, newest: ids[len(ids)-1]}
+	defer func() { err = s.server.openError(s.path, err) }()
 	if s.reader, err = s.server.connect(serverReadPool); err != nil {
-		return s.server.openError(s.path, err)
+		return err
 	}
-	look := s.reader.WithContext(ctx)
-	if err := lookInsideServer(look, s.path, ids); err != nil {
-		return s.server.openError(s.path, err)
+	applied, err := s.schema.inspectServer(s.reader.WithContext(ctx), s.path)
+	if err != nil {
+		return err
 	}
-	var done []string
-	if look.Migrator().HasTable("migrations") {
-		if err := look.Table("migrations").Order("id").Pluck("id", &done).Error; err != nil {
-			return s.server.openError(s.path, err)
-		}
-	}
-	if len(done) < len(ids) {
+	if len(applied) < len(s.schema.ids()) {
 		return fleet.Errorf(fleet.Unavailable, "%s is not up to date: start the program once to bring it there", s.path)
 	}
-	return s.server.openError(s.path, s.readState(ctx))
+	return s.readState(ctx)
 }
 
 // locateExisting follows path to a file that must be there.

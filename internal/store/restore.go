@@ -24,7 +24,11 @@ type Replaced struct {
 
 // Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment,
 // it leaves the one or the other in place, and what was there before is still there.
-func Restore(ctx context.Context, file, path string, now time.Time) (replaced Replaced, err error) {
+func Restore(ctx context.Context, file, path string, now time.Time) (Replaced, error) {
+	return schema{migrations}.restore(ctx, file, path, now)
+}
+
+func (s schema) restore(ctx context.Context, file, path string, now time.Time) (replaced Replaced, err error) {
 	if OnServer(path) {
 		return replaced, fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
 	}
@@ -43,14 +47,14 @@ func Restore(ctx context.Context, file, path string, now time.Time) (replaced Re
 	}
 	defer func() { err = errors.Join(err, lock.release()) }()
 
-	found, err := Check(ctx, file)
+	found, err := s.check(ctx, file)
 	if err != nil {
 		return replaced, err
 	}
 	if len(found.Found) > 0 {
 		return replaced, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file, found.Found[0])
 	}
-	r := restoring{file: file, path: path, now: now}
+	r := restoring{schema: s, file: file, path: path, now: now}
 	defer func() { r.ready.discard() }()
 	for _, step := range r.steps() {
 		if err := step(ctx); err != nil {
@@ -62,6 +66,7 @@ func Restore(ctx context.Context, file, path string, now time.Time) (replaced Re
 
 // restoring is a restore under way.
 type restoring struct {
+	schema     schema
 	file, path string
 	now        time.Time
 	ready      partialCopy
@@ -78,7 +83,7 @@ func (r *restoring) steps() []func(context.Context) error {
 		func(context.Context) error { return removeSides(r.path, "-journal") },
 		func(context.Context) error { return replace(r.ready.name(), r.path) },
 		func(context.Context) error { return removeSides(r.path, "-wal", "-shm") },
-		func(ctx context.Context) error { return verifyCopied(ctx, r.file, r.path) },
+		func(ctx context.Context) error { return r.schema.verifyCopied(ctx, r.file, r.path) },
 	}
 }
 
@@ -88,7 +93,7 @@ func (r *restoring) copy(ctx context.Context) (err error) {
 	if r.ready, err = newPartialCopy(r.path); err != nil {
 		return err
 	}
-	return copyInto(ctx, func() (*gorm.DB, error) { return connectReadOnly(r.file, "", 1) }, r.file, r.ready.name())
+	return r.schema.copyInto(ctx, func() (*gorm.DB, error) { return connectReadOnly(r.file, "", 1) }, r.file, r.ready.name())
 }
 
 // setAside gives the database, and what lies beside it, a second name, so that another can take its place.

@@ -69,14 +69,12 @@ func TestACopyIsPutWhereThereIsNothing(t *testing.T) {
 func TestACopyOfAnEarlierVersionIsPutBackAndBroughtUpToDateAtTheStart(t *testing.T) {
 	t.Parallel()
 	_, path := twoFleets(t)
-	old := released(t, "0001_fleet")
+	old, later := released(t, newestReleased), laterVersion(t, withColors)
 	was := rows(t, old)
-	_, err := Restore(context.Background(), old, path, noon)
+	_, err := schema{later.migrations}.restore(context.Background(), old, path, noon)
 	require.NoError(t, err)
 	assert.Equal(t, was, rows(t, path))
-	sleds, readings := stored(t, path)
-	assert.Len(t, sleds, 3)
-	assert.Equal(t, 41, readings)
+	requireTheFleet(t, openWith(t, path, later))
 }
 
 // The log that a kill has left belongs to the old database. Beside the new one it would be taken for its own.
@@ -245,7 +243,7 @@ const placing = 3
 // then.
 func killedRestore(t *testing.T, file, path string, last int) Replaced {
 	t.Helper()
-	r := restoring{file: file, path: path, now: noon}
+	r := restoring{schema: schema{migrations}, file: file, path: path, now: noon}
 	for _, step := range r.steps()[:last+1] {
 		require.NoError(t, step(context.Background()))
 	}

@@ -86,30 +86,34 @@ func readURL(db string) (*pgx.ConnConfig, error) {
 	return config, nil
 }
 
-func (s *Store) openServer(ctx context.Context, db string) (err error) {
-	s.path = Name(db)
+// useServer makes the store one of a database on a server, without connecting to it.
+func (s *Store) useServer(db string) error {
 	config, err := readURL(db)
 	if err != nil {
 		return err
 	}
-	ids, err := migrationIDs()
-	if err != nil {
+	s.path, s.server = Name(db), &server{config: config, newest: s.schema.newest()}
+	return nil
+}
+
+func (s *Store) openServer(ctx context.Context, db string) (err error) {
+	if err := s.useServer(db); err != nil {
 		return err
 	}
-	s.server = &server{config: config, newest: ids[len(ids)-1]}
+	defer func() { err = s.server.openError(s.path, err) }()
 	if s.writer, err = s.server.connect(1); err != nil {
-		return s.server.openError(s.path, err)
+		return err
 	}
 	if err := s.server.inspect(ctx, s.writer, s.path, s.log); err != nil {
-		return s.server.openError(s.path, err)
+		return err
 	}
-	if err := s.migrateServer(ctx, ids); err != nil {
-		return s.server.openError(s.path, err)
+	if err := s.migrate(ctx); err != nil {
+		return err
 	}
 	if s.reader, err = s.server.connect(serverReadPool); err != nil {
-		return s.server.openError(s.path, err)
+		return err
 	}
-	return s.server.openError(s.path, s.readState(ctx))
+	return s.readState(ctx)
 }
 
 // connect makes a pool; a connection is made when it is first needed, and again after it was lost.

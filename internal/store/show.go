@@ -25,7 +25,7 @@ type showRow struct {
 	Promoter  string
 	SledID    string
 	Notes     string
-	Kept      bool
+	Closed    bool
 	Reopened  bool
 	Revision  int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
@@ -45,7 +45,7 @@ func (showClassRow) TableName() string { return "show_classes" }
 func showRowOf(s Show) showRow {
 	return showRow{
 		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled, Notes: s.Notes,
-		Kept: s.Over, Reopened: s.Reopened, Revision: s.Revision,
+		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
 }
@@ -53,7 +53,7 @@ func showRowOf(s Show) showRow {
 func (r showRow) show(classes []string) Show {
 	return Show{fleet.Show{
 		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
-		Notes: r.Notes, Over: r.Kept, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }
 
@@ -111,7 +111,7 @@ func (r *Reads) ShowsByID(ids []string) ([]Show, error) { return r.shows(r.db.Wh
 
 // OpenShows lists the shows up to a date whose sheet is not kept and that nobody opened again, oldest first.
 func (r *Reads) OpenShows(until string) ([]Show, error) {
-	return r.shows(r.db.Where("NOT kept AND NOT reopened AND date <= ?", until))
+	return r.shows(r.db.Where("NOT closed AND NOT reopened AND date <= ?", until))
 }
 
 func (r *Reads) shows(query *gorm.DB) ([]Show, error) {

@@ -172,7 +172,7 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		return nil
 	})
 	// The look for what is due comes before every write: it must not read every show there ever was.
-	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT kept AND NOT reopened AND date <= '2026-07-17' ORDER BY date, id")
+	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT closed AND NOT reopened AND date <= '2026-07-17' ORDER BY date, id")
 	assert.Contains(t, plan, "shows_open")
 }
 

@@ -10,6 +10,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -30,6 +31,8 @@ const readers = 4
 type Options struct {
 	Now func() time.Time
 	Log *slog.Logger
+
+	migrations fs.FS // those of this version, but for tests
 }
 
 // Store is one open database. Safe for use by many goroutines.
@@ -38,6 +41,7 @@ type Store struct {
 	server   *server // nil for a file
 	now      func() time.Time
 	log      *slog.Logger
+	schema   schema
 	lock     *lock    // of a file that this process owns
 	identity identity // of that file
 	vfs      string   // how SQLite gets at it, "" as usual
@@ -68,7 +72,12 @@ func Open(ctx context.Context, db string, o Options) (*Store, error) {
 
 // newStore is a store that is not open yet.
 func newStore(o Options) *Store {
-	s := &Store{now: o.Now, log: o.Log, writing: make(chan struct{}, 1), closed: make(chan struct{})}
+	s := &Store{
+		now: o.Now, log: o.Log, schema: schema{o.migrations}, writing: make(chan struct{}, 1), closed: make(chan struct{}),
+	}
+	if o.migrations == nil {
+		s.schema = schema{migrations}
+	}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -90,7 +99,7 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	if err := finishRestore(s.path); err != nil {
 		return err
 	}
-	if err := inspect(ctx, s.path); err != nil {
+	if err := s.schema.inspect(ctx, s.path); err != nil {
 		return err
 	}
 	if err := s.lock.takeFile(s.path, os.O_CREATE); err != nil {
@@ -113,6 +122,9 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 
 func (s *Store) connectFile(ctx context.Context) (err error) {
 	if s.writer, err = connect(writerDSN(s.path)+s.vfs, 1); err != nil {
+		return err
+	}
+	if err := s.copyBeforeMigration(ctx); err != nil {
 		return err
 	}
 	if err := s.migrate(ctx); err != nil {

@@ -14,8 +14,8 @@ import (
 
 // verifyCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the copy in
 // file holds: the same tables with the same rows.
-func verifyCopied(ctx context.Context, file, path string) error {
-	if err := inspect(ctx, path); err != nil {
+func (s schema) verifyCopied(ctx context.Context, file, path string) error {
+	if err := s.inspect(ctx, path); err != nil {
 		return err
 	}
 	want, err := sums(ctx, file)
