@@ -38,7 +38,7 @@ func stored(t *testing.T, path string) (sleds []string, readings int) {
 	return sleds, readings
 }
 
-func TestACopyIsTheWholeDatabaseInOneFile(t *testing.T) {
+func TestBackup_IsTheWholeDatabaseInOneFile(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
@@ -64,7 +64,7 @@ func TestACopyIsTheWholeDatabaseInOneFile(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "1")) }) // and it goes on
 }
 
-func TestACopyOfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
+func TestBackup_OfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
@@ -78,7 +78,7 @@ func TestACopyOfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
 }
 
 // What was written before a kill stands in the log beside the file only.
-func TestACopyHoldsWhatAKillLeftInTheLog(t *testing.T) {
+func TestBackup_HoldsWhatAKillLeftInTheLog(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
@@ -95,7 +95,7 @@ func TestACopyHoldsWhatAKillLeftInTheLog(t *testing.T) {
 }
 
 // Each write adds a sled and ten readings: a copy that has seen half of one would show it.
-func TestACopyTakenUnderWritesIsOneState(t *testing.T) {
+func TestBackup_TakenUnderWritesIsOneState(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
@@ -131,7 +131,7 @@ func TestACopyTakenUnderWritesIsOneState(t *testing.T) {
 	assert.Positive(t, last)
 }
 
-func TestAnEarlierCopyIsReplaced(t *testing.T) {
+func TestBackup_ReplacesAnEarlierCopy(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
@@ -152,7 +152,7 @@ func TestAnEarlierCopyIsReplaced(t *testing.T) {
 }
 
 // Of a damaged database no copy is made that looks like a good one.
-func TestADamagedDatabaseGivesNoCopy(t *testing.T) {
+func TestBackup_OfADamagedDatabaseIsRefused(t *testing.T) {
 	t.Parallel()
 	for what, damage := range map[string]func(t *testing.T, path string){
 		"noise in the middle": func(t *testing.T, path string) {
@@ -189,7 +189,7 @@ func TestADamagedDatabaseGivesNoCopy(t *testing.T) {
 	}
 }
 
-func TestACopyIsRefusedWhereItWouldDoHarm(t *testing.T) {
+func TestBackup_IsRefusedWhereItWouldDoHarm(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })

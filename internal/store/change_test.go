@@ -21,7 +21,7 @@ var wholeDriveline = fleet.Driveline{
 	FinalRatio: 5.29, OtherRatio: 0.1, TireCircumferenceFt: 5280.0 / 507,
 }
 
-func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {
+func TestChange_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	ratio, travel := 1.31, 34.1
@@ -69,7 +69,7 @@ func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {
 }
 
 // Everybody reads a sled as it is today, whichever way it is asked for, and a change touches its sled.
-func TestASledIsReadAsItIsToday(t *testing.T) {
+func TestSled_IsReadWithItsPartsOfToday(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -116,7 +116,7 @@ func TestASledIsReadAsItIsToday(t *testing.T) {
 }
 
 // Changes are put in by date, then as they were entered, then by id, whatever the order in which they are stored.
-func TestTheOrderOfChanges(t *testing.T) {
+func TestChange_IsAppliedInOrder(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error {
@@ -150,7 +150,7 @@ func TestTheOrderOfChanges(t *testing.T) {
 	})
 }
 
-func TestTheFirstReadingAndThoseBetweenDates(t *testing.T) {
+func TestReading_IsCountedBetweenDates(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")

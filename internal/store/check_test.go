@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
+func TestCheck_FindsWhatIsWrongWithAFile(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct {
 		damage func(t *testing.T, path string)
@@ -78,7 +78,7 @@ func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
 	}
 }
 
-func TestAFileThatIsNoFleetIsNotLookedThrough(t *testing.T) {
+func TestCheck_RefusesAFileThatIsNoFleet(t *testing.T) {
 	t.Parallel()
 	in := t.TempDir()
 	text := filepath.Join(in, "notes.txt")
@@ -102,7 +102,7 @@ func TestAFileThatIsNoFleetIsNotLookedThrough(t *testing.T) {
 }
 
 // A guest sees every write of the owner, and cannot write itself.
-func TestAGuestReadsBesideTheOwner(t *testing.T) {
+func TestOpenReadOnly_ReadsBesideTheOwner(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	owner := openFile(t)
@@ -135,7 +135,7 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 	assert.Len(t, folder(t, owner.path), 1, "a guest alone leaves nothing behind")
 }
 
-func TestAGuestBringsNothingUpToDate(t *testing.T) {
+func TestOpenReadOnly_MigratesNothing(t *testing.T) {
 	t.Parallel()
 	path, later := released(t, newestReleased), laterVersion(t, withColors)
 	before := folder(t, path)

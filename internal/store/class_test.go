@@ -27,7 +27,7 @@ func classOf(id string, s fleet.Sled, gear int) fleet.Class {
 	return fleet.Class{ID: id, Name: "The " + id, Setting: settingOf(s, gear, nil), Revision: 1, CreatedAt: noon, UpdatedAt: noon}
 }
 
-func TestAClassComesBackAsItWasStored(t *testing.T) {
+func TestClass_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bluestem, fescue := sledOf("bluestem", "A", "B"), sledOf("fescue", "1")
@@ -93,7 +93,7 @@ func TestAClassComesBackAsItWasStored(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.DeleteSled("fescue") })
 }
 
-func TestPagesOfClasses(t *testing.T) {
+func TestClass_IsListedOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -122,7 +122,7 @@ func TestPagesOfClasses(t *testing.T) {
 }
 
 // Classes and shows are of the fleet, but no sled has to be read again for them.
-func TestTheRevisionMovesWithClassesAndShows(t *testing.T) {
+func TestRevision_MovesWithClassesAndShows(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")

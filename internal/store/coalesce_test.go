@@ -12,7 +12,7 @@ import (
 )
 
 // However many ask, nobody hears of an older revision than the one that stood when he asked.
-func TestCoalescedReads_NobodyHearsOfAnOlderRevision(t *testing.T) {
+func TestCoalescedReads_GiveNoOlderRevision(t *testing.T) {
 	t.Parallel()
 	var a coalescedReads
 	var revision, questions atomic.Int64
@@ -36,7 +36,7 @@ func TestCoalescedReads_NobodyHearsOfAnOlderRevision(t *testing.T) {
 
 // Those who come while a question is under way are answered by the one after it, all together; who has gone away holds nobody up,
 // and a question that failed is no answer to the next.
-func TestCoalescedReads_OneQuestionAnswersAllWhoWait(t *testing.T) {
+func TestCoalescedReads_AreDoneOnceForAllWhoWait(t *testing.T) {
 	t.Parallel()
 	var a coalescedReads
 	begun, goOn := make(chan struct{}), make(chan struct{})

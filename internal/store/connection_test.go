@@ -26,7 +26,7 @@ func ends(t *testing.T) (here, there net.Conn) {
 	return here, there
 }
 
-func TestAConnectionThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
+func TestConnection_ThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
 	t.Parallel()
 	here, there := ends(t)
 	said, err := hasPendingData(here)
@@ -47,7 +47,7 @@ func TestAConnectionThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
 }
 
 // The driver may have a reader of its own waiting on the connection.
-func TestAConnectionIsLookedAtWhileAnotherWaitsForIt(t *testing.T) {
+func TestConnection_IsInspectedWhileAnotherGoroutineWaitsForIt(t *testing.T) {
 	t.Parallel()
 	here, _ := ends(t)
 	raw, err := here.(syscall.Conn).SyscallConn()

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestABadCursorIsNamed(t *testing.T) {
+func TestCursor_ThatCannotBeReadIsNamed(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })

@@ -17,7 +17,7 @@ import (
 )
 
 // A server that goes while it is told to make a write last may have done so: that is what the writer is told.
-func TestAWriteWhoseEndIsLostIsInDoubt(t *testing.T) {
+func TestWrite_WhoseEndIsLostIsInDoubt(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	s := openAt(t, db)
@@ -39,7 +39,7 @@ func TestAWriteWhoseEndIsLostIsInDoubt(t *testing.T) {
 }
 
 // No id is bytes that are not text: nothing is found under them, as in a file.
-func TestBytesThatAreNotTextNameNothing(t *testing.T) {
+func TestServer_FindsNothingUnderBytesThatAreNotText(t *testing.T) {
 	t.Parallel()
 	for _, db := range []string{storetest.URL(t), filepath.Join(t.TempDir(), "fleet.db")} {
 		s := openAt(t, db)
@@ -64,7 +64,7 @@ func TestBytesThatAreNotTextNameNothing(t *testing.T) {
 	}
 }
 
-func TestWhatAServerSaysIsExplained(t *testing.T) {
+func TestServer_ErrorsAreExplained(t *testing.T) {
 	t.Parallel()
 	says := func(code string) error { return &pgconn.PgError{Code: code, Message: "as the server puts it"} }
 	for _, c := range []struct {

@@ -40,7 +40,7 @@ func wholeHistory(t *testing.T, s *Store, sled, who string, limit int) (entries 
 	}
 }
 
-func TestTheHistoryIsReadNewestFirstBySledAndByPerson(t *testing.T) {
+func TestHistory_IsReadNewestFirstBySledAndByPerson(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bare := fleet.Entry{At: noon, Who: "Ann", Role: fleet.Manager, Act: fleet.ActAdded, Kind: fleet.OfKey, Subject: "k1"}
@@ -79,7 +79,7 @@ func TestTheHistoryIsReadNewestFirstBySledAndByPerson(t *testing.T) {
 	})
 }
 
-func TestWhatIsWrittenMeanwhileNeitherRepeatsNorHidesAnEntry(t *testing.T) {
+func TestHistory_IsListedWholeDuringWrites(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for n := range 4 {
@@ -97,7 +97,7 @@ func TestWhatIsWrittenMeanwhileNeitherRepeatsNorHidesAnEntry(t *testing.T) {
 }
 
 // More than one statement takes at once; each keeps its own sleds.
-func TestManyEntriesAreRecordedInTheirOrder(t *testing.T) {
+func TestHistory_RecordsManyEntriesInTheirOrder(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	all := make([]fleet.Entry, 2*chunk+7)
@@ -114,7 +114,7 @@ func TestManyEntriesAreRecordedInTheirOrder(t *testing.T) {
 	assert.Equal(t, []fleet.Entry{all[len(all)-1-40]}, wholeHistory(t, s, "b0040", "", 400))
 }
 
-func TestTheSledsOfAnEntryAreSortedAndNamedOnce(t *testing.T) {
+func TestHistory_SortsTheSledsOfAnEntryAndNamesEachOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	e := entryOf(1, "Ann", "fescue", "bluestem", "fescue")
@@ -123,7 +123,7 @@ func TestTheSledsOfAnEntryAreSortedAndNamedOnce(t *testing.T) {
 	assert.Equal(t, []string{"bluestem", "fescue"}, wholeHistory(t, s, "", "", 1)[0].Sleds)
 }
 
-func TestALongPageOfTheHistoryEndsEarly(t *testing.T) {
+func TestHistory_ListOfLongEntriesEndsEarly(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	long := entryOf(0, "Ann")
@@ -138,7 +138,7 @@ func TestALongPageOfTheHistoryEndsEarly(t *testing.T) {
 	assert.Len(t, wholeHistory(t, s, "", "", 100), 4)
 }
 
-func TestACursorOfAnotherListIsNoneOfTheHistory(t *testing.T) {
+func TestHistory_RefusesACursorOfAnotherList(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for _, cursor := range []string{"x", "%%%", encodeCursor(sledCursor, "5"), encodeCursor(historyCursor, ""),
@@ -148,7 +148,7 @@ func TestACursorOfAnotherListIsNoneOfTheHistory(t *testing.T) {
 	}
 }
 
-func TestAWriteThatFailsLeavesNoHistory(t *testing.T) {
+func TestHistory_HoldsNothingOfAWriteThatFails(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	stop := errors.New("stop")
@@ -161,7 +161,7 @@ func TestAWriteThatFailsLeavesNoHistory(t *testing.T) {
 }
 
 // The database itself refuses, whatever statement comes.
-func TestHistoryIsOnlyAddedTo(t *testing.T) {
+func TestHistory_IsOnlyAddedTo(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	want := []fleet.Entry{entryOf(2, "Ann", "fescue"), entryOf(1, "Ann", "bluestem")}

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestAnAnswerIsKeptForThirtyDays(t *testing.T) {
+func TestIdempotencyRecord_IsStoredForThirtyDays(t *testing.T) {
 	t.Parallel()
 	now := noon
 	s, err := Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"), Options{Now: func() time.Time { return now }})

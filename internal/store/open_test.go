@@ -17,7 +17,7 @@ import (
 	"evenpull/internal/store/storetest"
 )
 
-func TestANewDatabaseIsMadeAndFoundAgain(t *testing.T) {
+func TestStore_IsMadeAndFoundAgain(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	for _, name := range []string{"fleet.db", "my fleet.db", "what?.db", "50%20.db", "no#1.db", "a&b=c;d.db", "größe.db"} {
@@ -51,7 +51,7 @@ func TestANewDatabaseIsMadeAndFoundAgain(t *testing.T) {
 	}
 }
 
-func TestAnEmptyFileIsANewDatabase(t *testing.T) {
+func TestStore_TakesAnEmptyFileForANewDatabase(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	path := filepath.Join(t.TempDir(), "fleet.db")
@@ -59,7 +59,7 @@ func TestAnEmptyFileIsANewDatabase(t *testing.T) {
 	assert.NoError(t, openAt(t, path).Ping(context.Background()))
 }
 
-func TestAFileHasOneOwner(t *testing.T) {
+func TestStore_IsTheOnlyOwnerOfItsFile(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -74,7 +74,7 @@ func TestAFileHasOneOwner(t *testing.T) {
 	openAt(t, link)
 }
 
-func TestAFileAnotherProgramIsWritingTo(t *testing.T) {
+func TestStore_RefusesAFileAnotherProgramIsWritingTo(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -87,7 +87,7 @@ func TestAFileAnotherProgramIsWritingTo(t *testing.T) {
 }
 
 // Each of these is refused with one line, and not a byte of it is changed, nor is anything left beside it.
-func TestAFileThatCannotBeUsedIsLeftAsItIs(t *testing.T) {
+func TestStore_LeavesAFileThatCannotBeUsedAsItIs(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	ours := func(t *testing.T, path string) []byte {
@@ -162,7 +162,7 @@ func TestAFileThatCannotBeUsedIsLeftAsItIs(t *testing.T) {
 }
 
 // A tool that had the file open outside write-ahead mode may have been killed: its journal is undone, not refused.
-func TestAJournalLeftBehindIsUndone(t *testing.T) {
+func TestStore_UndoesAJournalLeftBehind(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -190,7 +190,7 @@ func TestAJournalLeftBehindIsUndone(t *testing.T) {
 	})
 }
 
-func TestAPlaceWhereNoFileCanBe(t *testing.T) {
+func TestStore_RefusesAPlaceWhereNoFileCanBe(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	dir := t.TempDir()
@@ -208,7 +208,7 @@ func TestAPlaceWhereNoFileCanBe(t *testing.T) {
 }
 
 // A schema made by the migrations is the schema the rows are written for: every column of every row is there.
-func TestTheRowsFitTheSchema(t *testing.T) {
+func TestSchema_FitsTheRows(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	rows := []any{
@@ -234,7 +234,7 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	assert.Empty(t, broken)
 }
 
-func TestTheDatabaseIsSetForSafety(t *testing.T) {
+func TestStore_IsSetForSafety(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -298,7 +298,7 @@ func folder(t *testing.T, path string) map[string]string {
 }
 
 // A process that is just being started has all files of this one open for a moment. None of them keeps a database locked.
-func TestClosing_LetsGoOfTheFileWhileProcessesStart(t *testing.T) {
+func TestStore_ClosesItsFileWhileProcessesStart(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)

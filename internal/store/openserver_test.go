@@ -18,7 +18,7 @@ import (
 	"evenpull/internal/store/storetest"
 )
 
-func TestADatabaseIsOpenedByManyAtOnce(t *testing.T) {
+func TestServer_IsOpenedByManyAtOnce(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	var wg sync.WaitGroup
@@ -39,7 +39,7 @@ func TestADatabaseIsOpenedByManyAtOnce(t *testing.T) {
 	}
 }
 
-func TestADatabaseOnAServerIsFoundAgain(t *testing.T) {
+func TestServer_DatabaseIsFoundAgain(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	s, err := Open(context.Background(), db, Options{})
@@ -60,7 +60,7 @@ func TestADatabaseOnAServerIsFoundAgain(t *testing.T) {
 }
 
 // Nothing the program says of a database shows its password.
-func TestAPasswordIsNeverShown(t *testing.T) {
+func TestServer_NeverShowsAPassword(t *testing.T) {
 	t.Parallel()
 	const secret = "hush-hush"
 	good := storetest.URL(t)
@@ -99,7 +99,7 @@ func TestAPasswordIsNeverShown(t *testing.T) {
 	assert.Equal(t, "fleet.db", Name("fleet.db"))
 }
 
-func TestADatabaseOnAServerThatCannotBeUsed(t *testing.T) {
+func TestServer_RefusesADatabaseThatCannotBeUsed(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		before []string

@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAReadingComesBackAsItWasStored(t *testing.T) {
+func TestReading_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -55,7 +55,7 @@ func TestAReadingComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, kindOf(t, err))
 }
 
-func TestAReadingIsOfAGearOfItsOwnSled(t *testing.T) {
+func TestReading_IsOfAGearOfItsOwnSled(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bluestem, fescue := sledOf("bluestem", "A"), sledOf("fescue", "A")
@@ -68,7 +68,7 @@ func TestAReadingIsOfAGearOfItsOwnSled(t *testing.T) {
 	assert.Error(t, s.Write(context.Background(), func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{wrong}) }))
 }
 
-func TestPagesOfReadingsAreNewestFirstAndWhole(t *testing.T) {
+func TestReading_IsListedNewestFirstAndOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -105,7 +105,7 @@ func TestPagesOfReadingsAreNewestFirstAndWhole(t *testing.T) {
 	}, seen)
 }
 
-func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
+func TestReading_IsCountedForACorrection(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled, other := sledOf("bluestem", "A", "B"), sledOf("fescue", "A")
@@ -143,7 +143,7 @@ func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
 	})
 }
 
-func TestManySledsLoadTogether(t *testing.T) {
+func TestSled_LoadsTogetherWithOthers(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	var ids []string

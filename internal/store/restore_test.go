@@ -27,7 +27,7 @@ func twoFleets(t *testing.T) (file, path string) {
 
 const keptAtNoon = ".before-restore-2026-05-09T120000Z"
 
-func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
+func TestRestore_KeepsWhatWasThereBefore(t *testing.T) {
 	t.Parallel()
 	file, path := twoFleets(t)
 	before := folder(t, file)
@@ -54,7 +54,7 @@ func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 
-func TestACopyIsPutWhereThereIsNothing(t *testing.T) {
+func TestRestore_ToAPlaceWhereThereIsNothing(t *testing.T) {
 	t.Parallel()
 	file, _ := twoFleets(t)
 	path := filepath.Join(t.TempDir(), "fleet.db")
@@ -66,7 +66,7 @@ func TestACopyIsPutWhereThereIsNothing(t *testing.T) {
 	assert.Equal(t, []string{"bluestem"}, sleds)
 }
 
-func TestACopyOfAnEarlierVersionIsPutBackAndBroughtUpToDateAtTheStart(t *testing.T) {
+func TestRestore_OfAnEarlierVersionIsMigratedAtTheNextStart(t *testing.T) {
 	t.Parallel()
 	_, path := twoFleets(t)
 	old, later := released(t, newestReleased), laterVersion(t, withColors)
@@ -78,7 +78,7 @@ func TestACopyOfAnEarlierVersionIsPutBackAndBroughtUpToDateAtTheStart(t *testing
 }
 
 // The log that a kill has left belongs to the old database. Beside the new one it would be taken for its own.
-func TestWhatAKillLeftInTheLogIsKept(t *testing.T) {
+func TestRestore_KeepsWhatAKillLeftInTheLog(t *testing.T) {
 	t.Parallel()
 	file, _ := twoFleets(t)
 	s := openFile(t)
@@ -98,7 +98,7 @@ func TestWhatAKillLeftInTheLogIsKept(t *testing.T) {
 }
 
 // A damaged database is what copies are for. It is kept with what stood in its log.
-func TestADamagedDatabaseIsReplacedAndKeptWithItsLog(t *testing.T) {
+func TestRestore_ReplacesADamagedDatabaseAndKeepsItWithItsLog(t *testing.T) {
 	t.Parallel()
 	file, _ := twoFleets(t)
 	s := openFile(t)
@@ -148,7 +148,7 @@ func TestRestore_SetsAJournalAside(t *testing.T) {
 	assert.Equal(t, string(journal), folder(t, path)[filepath.Base(kept.Database)+"-journal"])
 }
 
-func TestACopyIsNotPutBackWhereItWouldDoHarm(t *testing.T) {
+func TestRestore_IsRefusedWhereItWouldDoHarm(t *testing.T) {
 	t.Parallel()
 	file, path := twoFleets(t)
 	in := t.TempDir()
@@ -188,7 +188,7 @@ func TestACopyIsNotPutBackWhereItWouldDoHarm(t *testing.T) {
 	}
 }
 
-func TestADatabaseInUseIsNotReplaced(t *testing.T) {
+func TestRestore_OfADatabaseInUseIsRefused(t *testing.T) {
 	t.Parallel()
 	file, path := twoFleets(t)
 	owner := openAt(t, path)
@@ -208,7 +208,7 @@ func TestADatabaseInUseIsNotReplaced(t *testing.T) {
 
 // After each step of a restore the process may be gone. What is found then is the old database or the new one, whole, and
 // the old one is still there; and the restore can be made again.
-func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
+func TestRestore_MayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	for killedAfter := range len(new(restoring).steps()) {
@@ -253,7 +253,7 @@ func killedRestore(t *testing.T, file, path string, last int) Replaced {
 
 // The same where the database was moved away after a kill, and its log was left. While the log alone is there, nothing
 // starts.
-func TestARestoreBesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
+func TestRestore_BesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	for killedAfter := range len(new(restoring).steps()) {

@@ -31,7 +31,7 @@ func TestMigration_IsThereForBothDatabases(t *testing.T) {
 }
 
 // The migrations of the two databases are written apart, and end at the same tables, columns, indexes and rules.
-func TestBothDatabasesEndAtTheSameSchema(t *testing.T) {
+func TestSchema_IsTheSameOnBothDatabases(t *testing.T) {
 	t.Parallel()
 	onServer := openAt(t, storetest.URL(t))
 	inFile := openAt(t, filepath.Join(t.TempDir(), "fleet.db"))
@@ -154,7 +154,7 @@ func rulesOnServer(t *testing.T, s *Store) map[string]rules {
 }
 
 // Nothing can change or remove what the history tells, by whatever way it comes.
-func TestTheHistoryOnAServerIsOnlyAddedTo(t *testing.T) {
+func TestHistory_OnAServerIsOnlyAddedTo(t *testing.T) {
 	t.Parallel()
 	s := openAt(t, storetest.URL(t))
 	run := func(statement string) error {

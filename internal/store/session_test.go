@@ -16,7 +16,7 @@ func sessionByHash(t *testing.T, s *Store, hash byte) (found *Session) {
 	return found
 }
 
-func TestSessionsComeAndGo(t *testing.T) {
+func TestSession_ComesAndGoes(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for i, id := range []string{"k1", "k2"} {
@@ -53,7 +53,7 @@ func TestSessionsComeAndGo(t *testing.T) {
 	assert.Equal(t, []byte{9}, there(), "one that lasts a microsecond longer")
 }
 
-func TestASessionBelongsToOneKey(t *testing.T) {
+func TestSession_BelongsToOneKey(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error { return tx.AddKey(keyOf("k1", fleet.Manager, 1)) })

@@ -32,7 +32,7 @@ func openShows(t testing.TB) *Store {
 	return s
 }
 
-func TestAShowComesBackAsItWasStored(t *testing.T) {
+func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	want := showOf("pull", "2026-07-18", "bluestem", "stock", "antique", "farm")
@@ -72,7 +72,7 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, want, get())
 }
 
-func TestPagesOfShowsNeitherRepeatNorHideAnything(t *testing.T) {
+func TestShow_IsListedOnceDuringWrites(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	for i, date := range []string{"2026-07-18", "2026-07-18", "2025-07-19", "2026-08-01", "2026-07-18"} {
@@ -107,7 +107,7 @@ func TestPagesOfShowsNeitherRepeatNorHideAnything(t *testing.T) {
 	}
 }
 
-func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
+func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	read(t, s, func(r *Reads) error {
@@ -198,7 +198,7 @@ func planOf(t *testing.T, s *Store, query string) string {
 	return strings.Join(steps, "\n")
 }
 
-func TestWhatIsNotedOfAShow(t *testing.T) {
+func TestShow_ReturnsWhatIsNotedOfIt(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	topOut, longest, hooks, full := 254.3, 311.4, 12, 3

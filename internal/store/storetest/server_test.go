@@ -16,7 +16,7 @@ import (
 
 const ownerVariable = "STORETEST_OWN_A_SERVER"
 
-func TestAServerKeepsItsDataThroughAKill(t *testing.T) {
+func TestServer_KeepsItsDataThroughAKill(t *testing.T) {
 	t.Parallel()
 	v := Postgres(t)
 	url := v.URL(t)
@@ -32,7 +32,7 @@ func TestAServerKeepsItsDataThroughAKill(t *testing.T) {
 }
 
 // A test process that is killed takes its server with it.
-func TestNoServerOutlivesItsOwner(t *testing.T) {
+func TestServer_EndsWithItsOwner(t *testing.T) {
 	if os.Getenv(ownerVariable) != "" {
 		v := Postgres(t)
 		_, err := os.Stdout.WriteString("\nfolder " + v.folder + "\n")
