@@ -7,10 +7,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a time, so that
-// a fleet of any size can be written out.
+// What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a
+// time, so that a fleet of any size can be written out.
 
-// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before and one after.
+// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before
+// and one after.
 const (
 	partSleds    = 200
 	partReadings = 2000
@@ -70,7 +71,8 @@ func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fle
 	var after int64
 	for {
 		var rows []readingRow
-		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
+		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the readings of %s: %w", sled, err)
 		}
 		if len(rows) == 0 {
@@ -185,7 +187,8 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	var after int64
 	for {
 		var rows []historyRow
-		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).Find(&rows).Error; err != nil {
+		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the history: %w", err)
 		}
 		if len(rows) == 0 {

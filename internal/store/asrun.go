@@ -31,17 +31,17 @@ func (asRunRow) TableName() string { return "as_run" }
 
 func asRunRowOf(a fleet.AsRun) asRunRow {
 	return asRunRow{
-		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt, FromHook: a.FromHook,
-		PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt, ShowChanged: a.Changed,
-		CreatedAt: a.CreatedAt.UnixMicro(),
+		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt,
+		FromHook: a.FromHook, PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt,
+		ShowChanged: a.Changed, CreatedAt: a.CreatedAt.UnixMicro(),
 	}
 }
 
 func (r asRunRow) asRun(labels map[string]string) fleet.AsRun {
 	return fleet.AsRun{
-		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID], StartFt: r.StartFt,
-		FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note, TopOutFt: r.TopOutFt,
-		Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
+		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID],
+		StartFt: r.StartFt, FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note,
+		TopOutFt: r.TopOutFt, Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
 	}
 }
 
@@ -76,7 +76,8 @@ func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
 		GearID string
 		N      int
 	}
-	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
 	}

@@ -49,7 +49,8 @@ func (s *Store) connectBeside() (*gorm.DB, error) {
 }
 
 func notOnServer() error {
-	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; GET /v1/export carries a fleet over to another database")
+	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; "+
+		"GET /v1/export carries a fleet over to another database")
 }
 
 func (s schema) backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
@@ -76,14 +77,17 @@ func placeForCopy(from, file string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
 	if err != nil {
-		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"the folder for %s does not exist: make it first, or give another file", full)
 	}
 	full = filepath.Join(folder, filepath.Base(full))
 	if real, err := filepath.EvalSymlinks(full); err == nil {
 		full = real
 	}
-	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" || side == "-journal" || side == ".lock") {
-		return "", fleet.Errorf(fleet.Unavailable, "%s belongs to the database itself: give another file for the copy", full)
+	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" ||
+		side == "-journal" || side == ".lock") {
+		return "", fleet.Errorf(fleet.Unavailable, "%s belongs to the database itself: give another file for the copy",
+			full)
 	}
 	about, err := os.Stat(full)
 	switch {
@@ -106,9 +110,11 @@ func placeForCopy(from, file string) (string, error) {
 	case err != nil:
 		return "", err
 	case !b.isDatabase() || b.applicationID() != applicationID:
-		return "", fleet.Errorf(fleet.Unavailable, "%s is there already and is no copy of a fleet: give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable, "%s is there already and is no copy of a fleet: give another file",
+			full)
 	case b.inLogMode():
-		return "", fleet.Errorf(fleet.Unavailable, "%s is a database that the program works on, not a copy: give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"%s is a database that the program works on, not a copy: give another file", full)
 	}
 	return full, nil
 }
@@ -126,9 +132,9 @@ func IsCopy(file string) bool {
 
 // copyInto copies a database into an empty or a new file, and checks the copy.
 //
-// VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's page-by-page
-// copy would begin again whenever another process writes. It reads every row, so that what is damaged does not pass into
-// the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
+// VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's
+// page-by-page copy would begin again whenever another process writes. It reads every row, so that what is damaged does
+// not pass into the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
 func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
 	db, err := open()
 	if err != nil {
@@ -146,7 +152,8 @@ func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), fro
 		return fmt.Errorf("checking the copy of %s: %w", from, err)
 	}
 	if len(found.Found) > 0 {
-		return fleet.Errorf(fleet.Unavailable, "the copy of %s is not whole, and was thrown away: %s", from, found.Found[0])
+		return fleet.Errorf(fleet.Unavailable, "the copy of %s is not whole, and was thrown away: %s", from,
+			found.Found[0])
 	}
 	return nil
 }
@@ -154,7 +161,8 @@ func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), fro
 func copyError(from, to string, err error) error {
 	var known *fleet.Error
 	if errors.As(explain(err), &known) && known.Kind == fleet.Full {
-		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
+		return &fleet.Error{Kind: fleet.Full, Cause: err,
+			Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
 	}
 	return openError(from, err)
 }

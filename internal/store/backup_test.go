@@ -44,7 +44,8 @@ func TestBackup_IsTheWholeDatabaseInOneFile(t *testing.T) {
 	s := openFile(t)
 	sled := sledOf("bluestem", "A", "B")
 	write(t, s, func(tx *Tx) error {
-		return errors.Join(tx.AddSled(sled), tx.AddReadings([]fleet.Reading{readingOf(sled, 0, 1), readingOf(sled, 1, 2)}))
+		return errors.Join(tx.AddSled(sled), tx.AddReadings([]fleet.Reading{readingOf(sled, 0, 1),
+			readingOf(sled, 1, 2)}))
 	})
 	before := rows(t, s.path)
 	for what, take := range map[string]func(file string) error{
@@ -108,7 +109,9 @@ func TestBackup_TakenUnderWritesIsOneState(t *testing.T) {
 			for i := range readings {
 				readings[i] = readingOf(sled, 0, i)
 			}
-			assert.NoError(t, s.Write(ctx, func(tx *Tx) error { return errors.Join(tx.AddSled(sled), tx.AddReadings(readings)) }))
+			assert.NoError(t, s.Write(ctx, func(tx *Tx) error {
+				return errors.Join(tx.AddSled(sled), tx.AddReadings(readings))
+			}))
 		}
 	})
 	last := 0

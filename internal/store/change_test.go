@@ -17,7 +17,8 @@ func changeOf(id, sled, madeOn string) fleet.Change {
 
 // wholeDriveline has a number in every place, none of them round in binary.
 var wholeDriveline = fleet.Driveline{
-	SprocketTeeth: 12, ChainPitchIn: 1.1, BoxFtPerTurn: 2.0 / 3, AxleRatios: map[string]float64{"low": 6.6, "high": 4.88},
+	SprocketTeeth: 12, ChainPitchIn: 1.1, BoxFtPerTurn: 2.0 / 3,
+	AxleRatios: map[string]float64{"low": 6.6, "high": 4.88},
 	FinalRatio: 5.29, OtherRatio: 0.1, TireCircumferenceFt: 5280.0 / 507,
 }
 
@@ -124,7 +125,8 @@ func TestChange_IsAppliedInOrder(t *testing.T) {
 		for i, c := range []struct {
 			id, madeOn string
 			minutes    int
-		}{{"e", "2026-07-01", 0}, {"d", "2026-06-01", 2}, {"c", "2026-06-01", 1}, {"b", "2026-06-01", 1}, {"a", "2026-05-01", 9}} {
+		}{{"e", "2026-07-01", 0}, {"d", "2026-06-01", 2}, {"c", "2026-06-01", 1}, {"b", "2026-06-01", 1},
+			{"a", "2026-05-01", 9}} {
 			change := changeOf(c.id, "bluestem", c.madeOn)
 			change.CreatedAt = noon.Add(time.Duration(c.minutes) * time.Minute)
 			change.Driveline.FinalRatio = 5 + float64(i)/10
@@ -139,7 +141,8 @@ func TestChange_IsAppliedInOrder(t *testing.T) {
 			ids += c.ID
 		}
 		assert.Equal(t, "abcde", ids)
-		for day, want := range map[string]float64{"2026-04-30": 0, "2026-05-01": 5.4, "2026-05-31": 5.4, "2026-06-01": 5.1, "2026-07-01": 5, "2027-01-01": 5} {
+		for day, want := range map[string]float64{"2026-04-30": 0, "2026-05-01": 5.4, "2026-05-31": 5.4,
+			"2026-06-01": 5.1, "2026-07-01": 5, "2027-01-01": 5} {
 			assert.Equal(t, want, got.Until(day).Today().Driveline.FinalRatio, day)
 		}
 		stages := got.Stages()
@@ -171,7 +174,8 @@ func TestReading_IsCountedBetweenDates(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error { return tx.AddReadings(readings) })
 	assert.Equal(t, "2026-05-01", first())
-	for span, want := range map[[2]string]int{{"", ""}: 3, {"", "2026-06-01"}: 1, {"2026-06-01", ""}: 2, {"2026-06-01", "2026-07-01"}: 1, {"2026-07-02", ""}: 0} {
+	for span, want := range map[[2]string]int{{"", ""}: 3, {"", "2026-06-01"}: 1, {"2026-06-01", ""}: 2,
+		{"2026-06-01", "2026-07-01"}: 1, {"2026-07-02", ""}: 0} {
 		read(t, s, func(r *Reads) error {
 			n, err := r.CountReadingsPast("bluestem", span[0], span[1], 20)
 			assert.Equal(t, want, n, "%v", span)

@@ -20,8 +20,9 @@ type Condition struct {
 	Behind string   // the schema it has, where that is of an earlier version of this program
 }
 
-// Check looks through the file at path, which another process may be using: every page, every reference from row to row,
-// and whether the schema is the one that this program made. A file that is not ours, or of a newer version, is an error.
+// Check looks through the file at path, which another process may be using: every page, every reference from row to
+// row, and whether the schema is the one that this program made. A file that is not ours, or of a newer version, is an
+// error.
 func Check(ctx context.Context, path string) (Condition, error) {
 	return schema{migrations}.check(ctx, path)
 }
@@ -140,7 +141,8 @@ func brokenReferences(db *gorm.DB) ([]string, error) {
 		if b.RowID != nil {
 			row = fmt.Sprintf("row %d", *b.RowID)
 		}
-		found = append(found, fmt.Sprintf("%s of table %s names something in table %s that is not there", row, b.Table, b.Parent))
+		found = append(found, fmt.Sprintf("%s of table %s names something in table %s that is not there", row,
+			b.Table, b.Parent))
 	}
 	return found, nil
 }
@@ -194,7 +196,8 @@ func (s schema) changes(db *gorm.DB, path string) ([]string, error) {
 // schemaOf is what a schema is made of: for each table, index, trigger and view the statement that made it.
 func schemaOf(db *gorm.DB) (map[string]string, error) {
 	var parts []struct{ Type, Name, SQL string }
-	if err := db.Raw(`SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&parts).Error; err != nil {
+	if err := db.Raw(`SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL
+		AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&parts).Error; err != nil {
 		return nil, fmt.Errorf("reading the schema: %w", err)
 	}
 	schema := make(map[string]string, len(parts))

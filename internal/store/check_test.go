@@ -35,7 +35,8 @@ func TestCheck_FindsWhatIsWrongWithAFile(t *testing.T) {
 		}, "the file is damaged"},
 		"an index that has lost an entry": {func(t *testing.T, path string) {
 			raw(t, path, "PRAGMA writable_schema = 1",
-				"UPDATE sqlite_master SET sql = 'CREATE INDEX readings_by_gear ON readings (sled_id, start_ft)' WHERE name = 'readings_by_gear'")
+				"UPDATE sqlite_master SET sql = 'CREATE INDEX readings_by_gear ON readings (sled_id, start_ft)' "+
+					"WHERE name = 'readings_by_gear'")
 		}, "the file is damaged"},
 		"a reading of a gear that is gone": {func(t *testing.T, path string) {
 			raw(t, path, "PRAGMA foreign_keys = 0", "DELETE FROM gears WHERE label = 'B'")

@@ -8,14 +8,14 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// largestLog is how long the write-ahead log may stay, in bytes. SQLite begins it anew every 1,000 pages, but never makes
-// it shorter: one large import would else take its place on the disk twice for as long as the program runs. An assumption
-// of our own: four times what everyday writes make it.
+// largestLog is how long the write-ahead log may stay, in bytes. SQLite begins it anew every 1,000 pages, but never
+// makes it shorter: one large import would else take its place on the disk twice for as long as the program runs. An
+// assumption of our own: four times what everyday writes make it.
 const largestLog = 16 << 20
 
-// truncateLog follows every write, before the next may begin. It makes a log short that has grown long; and after a write for
-// which there was no room, whatever its length, because what the log holds may fit into the file and leave room for the next.
-// Readers are not waited for: then a later write does it.
+// truncateLog follows every write, before the next may begin. It makes a log short that has grown long; and after a
+// write for which there was no room, whatever its length, because what the log holds may fit into the file and leave
+// room for the next. Readers are not waited for: then a later write does it.
 func (s *Store) truncateLog(ctx context.Context, wrote error) {
 	var failed *fleet.Error
 	full := errors.As(wrote, &failed) && failed.Kind == fleet.Full
@@ -24,7 +24,8 @@ func (s *Store) truncateLog(ctx context.Context, wrote error) {
 	}
 	ctx = context.WithoutCancel(ctx) // the write is over; this is for the next
 	db := s.writer.WithContext(ctx)
-	for _, statement := range []string{"PRAGMA busy_timeout = 0", "PRAGMA wal_checkpoint(TRUNCATE)", "PRAGMA busy_timeout = 5000"} {
+	for _, statement := range []string{"PRAGMA busy_timeout = 0", "PRAGMA wal_checkpoint(TRUNCATE)",
+		"PRAGMA busy_timeout = 5000"} {
 		if err := db.Exec(statement).Error; err != nil {
 			s.log.WarnContext(ctx, "the write-ahead log was not folded into the file", "file", s.path, "error", err)
 		}

@@ -59,8 +59,8 @@ func classRowOf(c fleet.Class) classRow {
 
 func (r classRow) class(labels map[string]string) fleet.Class {
 	c := fleet.Class{
-		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes,
-		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights,
+		Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}
 	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
 		c.Setting = *s
@@ -103,8 +103,8 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 	return found, nil
 }
 
-// Classes returns a page of classes by id, and the cursor of the next one, "" on the last. A cursor of another making is
-// Invalid.
+// Classes returns a page of classes by id, and the cursor of the next one, "" on the last. A cursor of another making
+// is Invalid.
 func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
 	if after != "" {
@@ -192,8 +192,8 @@ func (tx *Tx) DeleteClass(id string) error {
 	return nil
 }
 
-// ClassesByGear lists the names of the classes that are used to a sled, for themselves or for the pull-off, by the id of
-// the gear.
+// ClassesByGear lists the names of the classes that are used to a sled, for themselves or for the pull-off, by the id
+// of the gear.
 func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 	var uses []struct{ GearID, Name string }
 	err := r.db.Raw(`SELECT setting_gear_id AS gear_id, name FROM classes WHERE setting_sled_id = @sled

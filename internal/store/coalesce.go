@@ -5,9 +5,9 @@ import (
 	"sync"
 )
 
-// coalescedReads lets all who want to know the revision at the same time ask for it with one question to the server. Who comes
-// while a question is under way waits for the next: that one is asked after he came, and so knows of every write that was
-// acknowledged before.
+// coalescedReads lets all who want to know the revision at the same time ask for it with one question to the server.
+// Who comes while a question is under way waits for the next: that one is asked after he came, and so knows of every
+// write that was acknowledged before.
 type coalescedReads struct {
 	mu       sync.Mutex
 	underWay bool
@@ -20,8 +20,8 @@ type pendingRead struct {
 	err      error
 }
 
-// revision waits for the answer to a question that begins after now. The question is nobody's own, so its context is not either;
-// it must bring its own limit of time.
+// revision waits for the answer to a question that begins after now. The question is nobody's own, so its context is
+// not either; it must bring its own limit of time.
 func (a *coalescedReads) revision(ctx context.Context, question func(context.Context) (int64, error)) (int64, error) {
 	a.mu.Lock()
 	if a.next == nil {

@@ -34,8 +34,8 @@ func TestCoalescedReads_GiveNoOlderRevision(t *testing.T) {
 	assert.LessOrEqual(t, questions.Load(), int64(people*times))
 }
 
-// Those who come while a question is under way are answered by the one after it, all together; who has gone away holds nobody up,
-// and a question that failed is no answer to the next.
+// Those who come while a question is under way are answered by the one after it, all together; who has gone away holds
+// nobody up, and a question that failed is no answer to the next.
 func TestCoalescedReads_AreDoneOnceForAllWhoWait(t *testing.T) {
 	t.Parallel()
 	var a coalescedReads

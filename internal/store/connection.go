@@ -10,9 +10,9 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// checkConnection tells a connection that its server has closed from one that can be used, without asking the server: after a server
-// has come back, what is left of the connections from before is dropped before anything is sent on it. What has been sent is
-// never sent again.
+// checkConnection tells a connection that its server has closed from one that can be used, without asking the server:
+// after a server has come back, what is left of the connections from before is dropped before anything is sent on it.
+// What has been sent is never sent again.
 func checkConnection(ctx context.Context, conn *pgx.Conn) error {
 	said, err := hasPendingData(conn.PgConn().Conn())
 	switch {
@@ -24,7 +24,8 @@ func checkConnection(ctx context.Context, conn *pgx.Conn) error {
 	return nil
 }
 
-// hasPendingData says whether something has arrived on a connection nobody listens to just now; an error says that it is over.
+// hasPendingData says whether something has arrived on a connection nobody listens to just now; an error says that it
+// is over.
 func hasPendingData(conn net.Conn) (said bool, err error) {
 	if wrapped, ok := conn.(interface{ NetConn() net.Conn }); ok { // TLS
 		conn = wrapped.NetConn()

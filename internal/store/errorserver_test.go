@@ -23,7 +23,8 @@ func TestWrite_WhoseEndIsLostIsInDoubt(t *testing.T) {
 	s := openAt(t, db)
 	_, err := connectRaw(t, db).Exec(context.Background(), `CREATE FUNCTION go() RETURNS trigger LANGUAGE plpgsql AS
 		$$ BEGIN PERFORM pg_terminate_backend(pg_backend_pid()); PERFORM pg_sleep(1); RETURN NULL; END $$;
-		CREATE CONSTRAINT TRIGGER at_the_end AFTER INSERT ON sleds DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN (NEW.id = 'fescue') EXECUTE FUNCTION go()`)
+		CREATE CONSTRAINT TRIGGER at_the_end AFTER INSERT ON sleds DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN
+		(NEW.id = 'fescue') EXECUTE FUNCTION go()`)
 	require.NoError(t, err)
 	err = s.Write(context.Background(), func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "A")) })
 	assert.Equal(t, fleet.Unavailable, kindOf(t, err))
@@ -31,7 +32,8 @@ func TestWrite_WhoseEndIsLostIsInDoubt(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
 	assert.EqualValues(t, 1, revisionOf(t, s))
 
-	for _, lost := range []error{io.ErrUnexpectedEOF, syscall.ECONNRESET, &pgconn.PgError{Code: "57P02", SeverityUnlocalized: "FATAL"}} {
+	for _, lost := range []error{io.ErrUnexpectedEOF, syscall.ECONNRESET,
+		&pgconn.PgError{Code: "57P02", SeverityUnlocalized: "FATAL"}} {
 		assert.ErrorContains(t, s.server.inDoubt(lost), "look whether this was stored")
 	}
 	undone := &pgconn.PgError{Code: "40001", SeverityUnlocalized: "ERROR"}

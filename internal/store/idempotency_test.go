@@ -13,11 +13,14 @@ import (
 func TestIdempotencyRecord_IsStoredForThirtyDays(t *testing.T) {
 	t.Parallel()
 	now := noon
-	s, err := Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"), Options{Now: func() time.Time { return now }})
+	s, err := Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"),
+		Options{Now: func() time.Time { return now }})
 	require.NoError(t, err)
 	defer s.Close()
-	want := IdempotencyRecord{Digest: []byte("fingerprint"), Status: 201, ContentType: "application/json", ETag: `"1"`, Location: "/v1/sleds/bluestem", Body: []byte("{}"), CreatedAt: noon}
-	empty := IdempotencyRecord{Digest: []byte("other"), Status: 204, Body: []byte{}, CreatedAt: noon.Add(24 * time.Hour)}
+	want := IdempotencyRecord{Digest: []byte("fingerprint"), Status: 201, ContentType: "application/json", ETag: `"1"`,
+		Location: "/v1/sleds/bluestem", Body: []byte("{}"), CreatedAt: noon}
+	empty := IdempotencyRecord{Digest: []byte("other"), Status: 204, Body: []byte{},
+		CreatedAt: noon.Add(24 * time.Hour)}
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddIdempotencyRecord("first", want))
 		return tx.AddIdempotencyRecord("second", empty)

@@ -25,7 +25,8 @@ func identify(path string) (p identity, err error) {
 }
 
 // checkWritable refuses a write while the files are not where they were, or were made read-only. A process may go on
-// writing to a file after it has been removed, replaced or closed to everybody; what it acknowledged then would be lost.
+// writing to a file after it has been removed, replaced or closed to everybody; what it acknowledged then would be
+// lost.
 func (p identity) checkWritable() error {
 	if err := p.check(); err != nil {
 		return err
@@ -45,7 +46,8 @@ func (p identity) check() error {
 		about, err := os.Stat(name)
 		switch {
 		case errors.Is(err, os.ErrNotExist), err == nil && !os.SameFile(about, p.were[i]):
-			return unavailable("the file of the database was moved, removed or replaced while the program runs; nothing was changed; its keeper has to put it back, or start the program again",
+			return unavailable("the file of the database was moved, removed or replaced while the program runs; "+
+				"nothing was changed; its keeper has to put it back, or start the program again",
 				fmt.Errorf("%s is not the file it was", name))
 		case err != nil:
 			return unavailable("the storage does not answer as it should; nothing was changed", err)

@@ -24,7 +24,8 @@ func locate(path string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
 	if err != nil {
-		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"the folder for %s does not exist: make it first, or give another file", full)
 	}
 	full = filepath.Join(folder, filepath.Base(full))
 	// One file has one lock, whatever links lead to it.
@@ -132,7 +133,8 @@ func readOnly(path string, cause error) error {
 
 func unwritable(path string, cause error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one", path)}
+		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one",
+			path)}
 }
 
 func damaged(path string, cause error) error {
@@ -159,7 +161,8 @@ func openError(path string, err error) error {
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return readOnly(path, err)
 	case sqlite3.ErrFull:
-		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
+		return &fleet.Error{Kind: fleet.Full, Cause: err,
+			Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
 	}
 	return fmt.Errorf("opening %s: %w", path, err)
 }

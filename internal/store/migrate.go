@@ -24,8 +24,8 @@ const beforeRelease = "0001_fleet"
 //go:embed migrations
 var migrations embed.FS
 
-// schema is what a set of migrations makes of a database. It holds a folder of SQL files for each kind of database, named
-// as GORM names it, with the same file names in each. A migration's id is the name of its file.
+// schema is what a set of migrations makes of a database. It holds a folder of SQL files for each kind of database,
+// named as GORM names it, with the same file names in each. A migration's id is the name of its file.
 type schema struct{ files fs.FS }
 
 // ids lists the migrations, oldest first.
@@ -45,7 +45,8 @@ func (s schema) newest() string {
 // makeTable makes the table of migrations. gormigrate would derive it from a struct.
 func (s schema) makeTable(db *gorm.DB) error {
 	text := map[string]string{"sqlite": "TEXT", "postgres": `TEXT COLLATE "C"`}[db.Name()]
-	if err := db.Exec("CREATE TABLE IF NOT EXISTS migrations (id " + text + " PRIMARY KEY NOT NULL)").Error; err != nil {
+	if err := db.Exec("CREATE TABLE IF NOT EXISTS migrations (id " + text +
+		" PRIMARY KEY NOT NULL)").Error; err != nil {
 		return fmt.Errorf("making the table of migrations: %w", err)
 	}
 	return nil
@@ -62,7 +63,8 @@ func (s schema) run(db *gorm.DB, id string) error {
 	return nil
 }
 
-// applied lists the migrations that were run on a database, oldest first. One that this version does not know is an error.
+// applied lists the migrations that were run on a database, oldest first. One that this version does not know is an
+// error.
 func (s schema) applied(db *gorm.DB, name string) (applied []string, err error) {
 	err = db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&applied).Error
 	if err != nil && !strings.Contains(err.Error(), "no such table") { // as SQLite says it

@@ -137,7 +137,8 @@ func requireKept(t *testing.T, before, after map[string][]map[string]any) {
 
 func TestMigration_BringsEachReleasedSchemaUpToDate(t *testing.T) {
 	t.Parallel()
-	for version, o := range map[string]Options{"this version": {migrations: migrations}, "a later one": laterVersion(t, withColors)} {
+	for version, o := range map[string]Options{"this version": {migrations: migrations},
+		"a later one": laterVersion(t, withColors)} {
 		meant := schema{o.migrations}
 		ids := meant.ids()
 		for i, id := range (schema{migrations}).ids() {
@@ -210,7 +211,8 @@ func requireTheFleet(t *testing.T, s *Store) {
 				assert.Positive(t, reading.DistanceFt)
 			}
 		}
-		assert.Equal(t, map[fleet.Ended]int{fleet.ToppedOut: 38, fleet.StoppedShort: 1, fleet.PastTop: 1, fleet.Stated: 1}, kinds)
+		assert.Equal(t, map[fleet.Ended]int{fleet.ToppedOut: 38, fleet.StoppedShort: 1, fleet.PastTop: 1,
+			fleet.Stated: 1}, kinds)
 		aside := slices.IndexFunc(notes[1].Readings, func(r fleet.Reading) bool { return r.SetAside != nil })
 		require.GreaterOrEqual(t, aside, 0)
 		assert.Equal(t, "digits swapped", notes[1].Readings[aside].SetAside.Reason)
@@ -330,7 +332,8 @@ func TestMigration_OfADatabaseFromBeforeTheFirstReleaseIsRefused(t *testing.T) {
 	} {
 		err := do()
 		require.ErrorContains(t, err, "was written before the first release (it has 0001_fleet)", what)
-		assert.ErrorContains(t, err, "export its fleet with the version that wrote it, and import that into a new database", what)
+		assert.ErrorContains(t, err, "export its fleet with the version that wrote it, and import that into a new "+
+			"database", what)
 		assert.NotContains(t, err.Error(), "\n", what)
 		assert.Equal(t, before, folder(t, path), what)
 		assert.Equal(t, others, folder(t, other), what)

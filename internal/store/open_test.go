@@ -20,7 +20,8 @@ import (
 func TestStore_IsMadeAndFoundAgain(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	for _, name := range []string{"fleet.db", "my fleet.db", "what?.db", "50%20.db", "no#1.db", "a&b=c;d.db", "größe.db"} {
+	for _, name := range []string{"fleet.db", "my fleet.db", "what?.db", "50%20.db", "no#1.db", "a&b=c;d.db",
+		"größe.db"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), name)
@@ -137,7 +138,8 @@ func TestStore_LeavesAFileThatCannotBeUsedAsItIs(t *testing.T) {
 			raw(t, path, "PRAGMA journal_mode = WAL", "PRAGMA application_id = 42", "CREATE TABLE recipes (name TEXT)")
 		}, "another program"},
 		"a database of another program with an old journal": {func(t *testing.T, path string) {
-			raw(t, path, "PRAGMA journal_mode = PERSIST", "CREATE TABLE recipes (name TEXT)", "INSERT INTO recipes VALUES ('bread')")
+			raw(t, path, "PRAGMA journal_mode = PERSIST", "CREATE TABLE recipes (name TEXT)",
+				"INSERT INTO recipes VALUES ('bread')")
 			require.FileExists(t, path+"-journal")
 		}, "another program"},
 		"a database of a later version": {func(t *testing.T, path string) {
@@ -171,7 +173,8 @@ func TestStore_UndoesAJournalLeftBehind(t *testing.T) {
 	db := openRaw(t, s.path)
 	db.SetMaxOpenConns(1)
 	run(t, db, "PRAGMA journal_mode = DELETE", "PRAGMA cache_size = 2", "BEGIN", "UPDATE sleds SET name = 'half done'",
-		"WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) INSERT INTO touched SELECT 'sled ' || i, 9 FROM n")
+		"WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) INSERT INTO touched "+
+			"SELECT 'sled ' || i, 9 FROM n")
 	killed := filepath.Join(t.TempDir(), "fleet.db")
 	for _, side := range []string{"", "-journal"} {
 		b, err := os.ReadFile(s.path + side)
@@ -238,7 +241,8 @@ func TestStore_IsSetForSafety(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
-	for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000", "application_id": "1163284048"} {
+	for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1",
+		"busy_timeout": "5000", "application_id": "1163284048"} {
 		var got string
 		require.NoError(t, s.writer.Raw("PRAGMA "+pragma).Scan(&got).Error)
 		assert.Equal(t, want, got, pragma)
@@ -297,7 +301,8 @@ func folder(t *testing.T, path string) map[string]string {
 	return files
 }
 
-// A process that is just being started has all files of this one open for a moment. None of them keeps a database locked.
+// A process that is just being started has all files of this one open for a moment. None of them keeps a database
+// locked.
 func TestStore_ClosesItsFileWhileProcessesStart(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)

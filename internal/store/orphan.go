@@ -24,7 +24,8 @@ func refuseOrphans(path string) error {
 			return nil
 		}
 		return fleet.Errorf(fleet.Unavailable, "%s %s, but what belongs to it is (%s): "+
-			"put it back in its place, restore a copy of it, or move that away as well", path, is, strings.Join(left, ", "))
+			"put it back in its place, restore a copy of it, or move that away as well", path, is,
+			strings.Join(left, ", "))
 	}
 	if own, err := ownLog(path); own || err != nil {
 		return err

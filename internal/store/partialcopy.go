@@ -9,9 +9,9 @@ import (
 	"syscall"
 )
 
-// partialCopy is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a file
-// that has a name. It is locked while its process lives, so that the next to make a copy in the folder can tell what
-// may go.
+// partialCopy is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a
+// file that has a name. It is locked while its process lives, so that the next to make a copy in the folder can tell
+// what may go.
 type partialCopy struct{ file *os.File }
 
 const (

@@ -41,10 +41,11 @@ func (readingRow) TableName() string { return "readings" }
 
 func readingRowOf(r fleet.Reading) readingRow {
 	row := readingRow{
-		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: string(r.Ended),
-		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: r.Place, NotedBy: r.By,
-		Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface, Weights: r.Weights,
-		TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt), CreatedAt: r.CreatedAt.UnixMicro(),
+		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+		Ended: string(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
+		Place: r.Place, NotedBy: r.By, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
+		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt),
+		CreatedAt: r.CreatedAt.UnixMicro(),
 	}
 	if r.Replaces != "" {
 		row.Replaces = &r.Replaces
@@ -230,7 +231,8 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 		GearID string
 		N      int
 	}
-	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
 	}
@@ -241,8 +243,8 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 	return byGear, nil
 }
 
-// CountReadingsPast counts the readings of a sled that count, were made from one date on and before another, and whose box
-// started, or stopped short, at or past a travel. A date that is "" bounds nothing.
+// CountReadingsPast counts the readings of a sled that count, were made from one date on and before another, and whose
+// box started, or stopped short, at or past a travel. A date that is "" bounds nothing.
 func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (int, error) {
 	where := "(start_ft >= @ft OR end_ft >= @ft) AND measured_on >= @from"
 	if before != "" {
@@ -259,7 +261,8 @@ func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) 
 // FirstReadingOn is the date of a sled's first reading, those set aside included, "" without any.
 func (r *Reads) FirstReadingOn(sled string) (string, error) {
 	var dates []string
-	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).Pluck("measured_on", &dates).Error
+	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).
+		Pluck("measured_on", &dates).Error
 	if err != nil {
 		return "", fmt.Errorf("looking for the first reading of %s: %w", sled, err)
 	}

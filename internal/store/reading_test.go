@@ -124,7 +124,8 @@ func TestReading_IsCountedForACorrection(t *testing.T) {
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddSled(sled))
 		require.NoError(t, tx.AddSled(other))
-		return tx.AddReadings([]fleet.Reading{at(1, 0, 0, 250), at(2, 30, 0, 40), at(3, 2, 31, 200), at(4, 0, 20, 5), aside, elsewhere})
+		return tx.AddReadings([]fleet.Reading{at(1, 0, 0, 250), at(2, 30, 0, 40), at(3, 2, 31, 200), at(4, 0, 20, 5),
+			aside, elsewhere})
 	})
 	read(t, s, func(r *Reads) error {
 		for travel, want := range map[float64]int{34: 0, 31: 1, 30: 2, 20: 3, 2: 3} {

@@ -45,7 +45,8 @@ func (s *Store) openFileReadOnly(ctx context.Context, path string) (err error) {
 		return openError(s.path, err)
 	}
 	if behind != "" {
-		return fleet.Errorf(fleet.Unavailable, "%s has the schema %s of an earlier version: start the program once to bring it up to date", s.path, behind)
+		return fleet.Errorf(fleet.Unavailable,
+			"%s has the schema %s of an earlier version: start the program once to bring it up to date", s.path, behind)
 	}
 	return openError(s.path, s.readState(ctx))
 }
@@ -93,9 +94,9 @@ func locateExisting(path string) (string, error) {
 	return real, nil
 }
 
-// readOnlyDSN is how a file is read that another process may own. It is opened for writing where that is allowed, although
-// nothing is written: of several connections the last to close tidies up the write-ahead log, and one that may only read
-// would leave it lying there.
+// readOnlyDSN is how a file is read that another process may own. It is opened for writing where that is allowed,
+// although nothing is written: of several connections the last to close tidies up the write-ahead log, and one that may
+// only read would leave it lying there.
 func readOnlyDSN(path string) string {
 	how := "mode=ro"
 	switch {
@@ -107,9 +108,9 @@ func readOnlyDSN(path string) string {
 	return uri(path, how+"&_busy_timeout=5000")
 }
 
-// connectReadOnly opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no
-// room for the memory that processes share beside it, it is read as it lies there. How is what else the connections are
-// to be.
+// connectReadOnly opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is
+// no room for the memory that processes share beside it, it is read as it lies there. How is what else the connections
+// are to be.
 func connectReadOnly(path, how string, most int) (*gorm.DB, error) {
 	db, err := connectAndRead(readOnlyDSN(path)+how, most)
 	if isFull(err) && !hasBytes(path+"-wal") {

@@ -16,7 +16,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Replaced is what a restore has set aside of what was there before, by the files' new names, "" for what was not there.
+// Replaced is what a restore has set aside of what was there before, by the files' new names, "" for what was not
+// there.
 type Replaced struct {
 	Database string // where it could not be made whole without its log, the log lies beside it
 	Orphan   string // a log that belongs to neither: it lies there as if beside its own database
@@ -30,7 +31,8 @@ func Restore(ctx context.Context, file, path string, now time.Time) (Replaced, e
 
 func (s schema) restore(ctx context.Context, file, path string, now time.Time) (replaced Replaced, err error) {
 	if OnServer(path) {
-		return replaced, fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
+		return replaced, fleet.Errorf(fleet.Unavailable,
+			"a database on a server is put back with the server's own pg_restore or psql")
 	}
 	if path, err = locate(path); err != nil {
 		return replaced, err
@@ -52,7 +54,8 @@ func (s schema) restore(ctx context.Context, file, path string, now time.Time) (
 		return replaced, err
 	}
 	if len(found.Found) > 0 {
-		return replaced, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file, found.Found[0])
+		return replaced, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file,
+			found.Found[0])
 	}
 	r := restoring{schema: s, file: file, path: path, now: now}
 	defer func() { r.ready.discard() }()
@@ -93,7 +96,9 @@ func (r *restoring) copy(ctx context.Context) (err error) {
 	if r.ready, err = newPartialCopy(r.path); err != nil {
 		return err
 	}
-	return r.schema.copyInto(ctx, func() (*gorm.DB, error) { return connectReadOnly(r.file, "", 1) }, r.file, r.ready.name())
+	return r.schema.copyInto(ctx, func() (*gorm.DB, error) {
+		return connectReadOnly(r.file, "", 1)
+	}, r.file, r.ready.name())
 }
 
 // setAside gives the database, and what lies beside it, a second name, so that another can take its place.
@@ -124,8 +129,8 @@ func (r *restoring) setAside(ctx context.Context) error {
 	return toDisk(filepath.Dir(r.path))
 }
 
-// checkpointOwnLog sees to it that a database is whole without its log, if it can be, and says whether the log beside it is its
-// own.
+// checkpointOwnLog sees to it that a database is whole without its log, if it can be, and says whether the log beside
+// it is its own.
 func checkpointOwnLog(ctx context.Context, path string) (own bool, err error) {
 	if !hasBytes(path) {
 		return false, nil
@@ -211,7 +216,8 @@ func finishRestore(path string) error {
 	return nil
 }
 
-// checkpointAlone takes the database for itself, which nobody else may have open, and writes what is in its log into the file.
+// checkpointAlone takes the database for itself, which nobody else may have open, and writes what is in its log into
+// the file.
 func checkpointAlone(ctx context.Context, path string) error {
 	db, err := connect(uri(path, "mode=rw&_busy_timeout=5000&_locking_mode=EXCLUSIVE"), 1)
 	if err != nil {

@@ -65,7 +65,8 @@ func TestServer_LosesNoUpdateOfTwoStores(t *testing.T) {
 		assert.EqualValues(t, 1+writers*each, revisionOf(t, s), "every write is counted")
 		read(t, s, func(r *Reads) error {
 			sled, err := r.Sled("bluestem")
-			assert.EqualValues(t, 1+writers*each, sled.Revision, "no write was made of what another had changed meanwhile")
+			assert.EqualValues(t, 1+writers*each, sled.Revision,
+				"no write was made of what another had changed meanwhile")
 			return err
 		})
 	}
@@ -105,7 +106,9 @@ func TestServer_LosesNothingAcknowledgedWhenKilled(t *testing.T) {
 			wg.Go(func() {
 				for i := 0; ; i++ {
 					id := fmt.Sprintf("sled-%d-%d-%06d", round, n, i)
-					err := stores[n%2].Write(context.Background(), func(tx *Tx) error { return tx.AddSled(sledOf(id, "A", "B")) })
+					err := stores[n%2].Write(context.Background(), func(tx *Tx) error {
+						return tx.AddSled(sledOf(id, "A", "B"))
+					})
 					if err != nil {
 						assert.Equal(t, fleet.Unavailable, kindOf(t, err), "%v", err)
 						return
@@ -171,7 +174,8 @@ func TestServer_IsFoundAgainAfterItsConnectionsEnd(t *testing.T) {
 	defer keeper.Close(context.Background())
 	for n := range 8 {
 		// pg_terminate_backend waits for them to be gone: 5 s at most.
-		_, err := keeper.Exec(context.Background(), "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'evenpull'")
+		_, err := keeper.Exec(context.Background(), "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity "+
+			"WHERE datname = current_database() AND application_name = 'evenpull'")
 		require.NoError(t, err)
 		write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf(fmt.Sprintf("sled-%d", n), "A")) })
 		assert.EqualValues(t, n+1, revisionOf(t, s))

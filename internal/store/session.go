@@ -8,8 +8,8 @@ import (
 	"gorm.io/gorm"
 )
 
-// Session is a browser that is signed in, as stored: its token only as a hash under the database's salt. It belongs to a key, or
-// else to the key that is set from outside as long as that has the fingerprint.
+// Session is a browser that is signed in, as stored: its token only as a hash under the database's salt. It belongs to
+// a key, or else to the key that is set from outside as long as that has the fingerprint.
 type Session struct {
 	Hash                 []byte
 	KeyID                string
@@ -37,7 +37,8 @@ func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 	if err != nil {
 		return nil, fmt.Errorf("looking for a session: %w", err)
 	}
-	s := &Session{Hash: row.Hash, Fingerprint: row.Fingerprint, CreatedAt: timeOf(row.CreatedAt), ExpiresAt: timeOf(row.ExpiresAt)}
+	s := &Session{Hash: row.Hash, Fingerprint: row.Fingerprint, CreatedAt: timeOf(row.CreatedAt),
+		ExpiresAt: timeOf(row.ExpiresAt)}
 	if row.KeyID != nil {
 		s.KeyID = *row.KeyID
 	}
@@ -46,7 +47,8 @@ func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 
 // AddSession stores a new session.
 func (tx *Tx) AddSession(s Session) error {
-	row := sessionRow{Hash: s.Hash, Fingerprint: s.Fingerprint, CreatedAt: s.CreatedAt.UnixMicro(), ExpiresAt: s.ExpiresAt.UnixMicro()}
+	row := sessionRow{Hash: s.Hash, Fingerprint: s.Fingerprint, CreatedAt: s.CreatedAt.UnixMicro(),
+		ExpiresAt: s.ExpiresAt.UnixMicro()}
 	if s.KeyID != "" {
 		row.KeyID = &s.KeyID
 	}

@@ -26,7 +26,8 @@ func TestSession_ComesAndGoes(t *testing.T) {
 	ofKey := func(hash byte, key string) Session {
 		return Session{Hash: []byte{hash}, KeyID: key, CreatedAt: noon, ExpiresAt: until}
 	}
-	set := Session{Hash: []byte{9}, Fingerprint: []byte{0, 255}, CreatedAt: noon, ExpiresAt: until.Add(time.Microsecond)}
+	set := Session{Hash: []byte{9}, Fingerprint: []byte{0, 255}, CreatedAt: noon,
+		ExpiresAt: until.Add(time.Microsecond)}
 	all := []Session{ofKey(1, "k1"), ofKey(2, "k1"), ofKey(3, "k2"), ofKey(4, "k2"), set}
 	for _, want := range all {
 		write(t, s, func(tx *Tx) error { return tx.AddSession(want) })

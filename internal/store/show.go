@@ -53,7 +53,8 @@ func showRowOf(s Show) showRow {
 func (r showRow) show(classes []string) Show {
 	return Show{fleet.Show{
 		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
-		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }
 
@@ -157,7 +158,8 @@ func (r *Reads) listed(rows []showRow) ([]Show, error) {
 // ShowsOfClass lists the names and dates of the shows that list a class, newest first.
 func (r *Reads) ShowsOfClass(class string) ([]fleet.Show, error) {
 	var rows []showRow
-	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").Find(&rows).Error
+	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").
+		Find(&rows).Error
 	if err != nil {
 		return nil, fmt.Errorf("looking for the shows of %s: %w", class, err)
 	}
@@ -234,7 +236,8 @@ func (tx *Tx) list(s fleet.Show) error {
 		rows[i] = showClassRow{ShowID: s.ID, ClassID: c, Position: i}
 	}
 	upsert := clause.OnConflict{
-		Columns: []clause.Column{{Name: "show_id"}, {Name: "class_id"}}, DoUpdates: clause.AssignmentColumns([]string{"position"}),
+		Columns:   []clause.Column{{Name: "show_id"}, {Name: "class_id"}},
+		DoUpdates: clause.AssignmentColumns([]string{"position"}),
 	}
 	if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
 		return fmt.Errorf("storing the classes of show %s: %w", s.ID, err)

@@ -13,7 +13,8 @@ import (
 )
 
 func showOf(id, date, sled string, classes ...string) Show {
-	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1, CreatedAt: noon, UpdatedAt: noon}}
+	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1,
+		CreatedAt: noon, UpdatedAt: noon}}
 }
 
 // openShows has two sleds and four classes.
@@ -36,7 +37,8 @@ func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	want := showOf("pull", "2026-07-18", "bluestem", "stock", "antique", "farm")
-	want.Place, want.Promoter, want.Notes, want.Reopened, want.Revision = "Millbrook", "The county", "gates\nat four", true, 4
+	want.Place, want.Promoter, want.Notes, want.Reopened, want.Revision = "Millbrook", "The county",
+		"gates\nat four", true, 4
 	write(t, s, func(tx *Tx) error { return tx.AddShow(want) })
 	get := func() (got Show) {
 		read(t, s, func(r *Reads) (err error) {
@@ -58,8 +60,10 @@ func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	err = s.Write(context.Background(), func(tx *Tx) error { return tx.AddShow(want) })
 	assert.Equal(t, fleet.Conflict, kindOf(t, err))
 	for name, do := range map[string]func(tx *Tx) error{
-		"an unknown sled":                func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "brome")) },
-		"an unknown class":               func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none")) },
+		"an unknown sled": func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "brome")) },
+		"an unknown class": func(tx *Tx) error {
+			return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none"))
+		},
 		"deleting a sled that is booked": func(tx *Tx) error { return tx.DeleteSled("fescue") },
 		"two sheets of one show": func(tx *Tx) error {
 			require.NoError(t, tx.CloseShow("pull", ClosedSheet{1, "{}"}))
@@ -102,7 +106,10 @@ func TestShow_IsListedOnceDuringWrites(t *testing.T) {
 	}
 	assert.Equal(t, []string{"pull-3", "pull-0", "pull-1", "pull-3b", "pull-4", "pull-2"}, seen)
 	for _, position := range []string{"", "pull", "2026-07-18", "2026-07-18:", "2026-99-01:pull"} {
-		err := s.Read(context.Background(), func(r *Reads) error { _, _, err := r.Shows(encodeCursor(showCursor, position), 2); return err })
+		err := s.Read(context.Background(), func(r *Reads) error {
+			_, _, err := r.Shows(encodeCursor(showCursor, position), 2)
+			return err
+		})
 		assertFaultAt(t, err, "after")
 	}
 }
@@ -122,8 +129,10 @@ func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error {
 		for _, show := range []Show{
-			at("a", "2024-07-20", "Millbrook", false, "farm", "stock"), at("b", "2025-07-19", "MILLBROOK", false, "farm", "antique"),
-			at("c", "2026-05-02", "Oakfield", true, "farm", "antique", "stock"), at("d", "2026-07-18", "Millbrook", false, "farm"),
+			at("a", "2024-07-20", "Millbrook", false, "farm", "stock"),
+			at("b", "2025-07-19", "MILLBROOK", false, "farm", "antique"),
+			at("c", "2026-05-02", "Oakfield", true, "farm", "antique", "stock"),
+			at("d", "2026-07-18", "Millbrook", false, "farm"),
 			at("e", "2026-07-18", "Millbrook", false, "farm"),
 		} {
 			require.NoError(t, tx.AddShow(show))
@@ -172,7 +181,8 @@ func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 		return nil
 	})
 	// The look for what is due comes before every write: it must not read every show there ever was.
-	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT closed AND NOT reopened AND date <= '2026-07-17' ORDER BY date, id")
+	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT closed AND NOT reopened AND date <= '2026-07-17' "+
+		"ORDER BY date, id")
 	assert.Contains(t, plan, "shows_open")
 }
 
@@ -204,10 +214,12 @@ func TestShow_ReturnsWhatIsNotedOfIt(t *testing.T) {
 	topOut, longest, hooks, full := 254.3, 311.4, 12, 3
 	write(t, s, func(tx *Tx) error { return tx.AddShow(showOf("pull", "2026-07-18", "fescue", "farm", "stock")) })
 	line := func(id string, hook int) fleet.AsRun {
-		return fleet.AsRun{ID: id, Show: "pull", Class: "farm", Sled: "fescue", GearID: "fescue-2", Gear: "2", StartFt: 0.5, FromHook: hook, CreatedAt: noon}
+		return fleet.AsRun{ID: id, Show: "pull", Class: "farm", Sled: "fescue", GearID: "fescue-2", Gear: "2",
+			StartFt: 0.5, FromHook: hook, CreatedAt: noon}
 	}
 	third, first, second := line("third", 9), line("first", 1), line("second", 9)
-	third.PullOff, third.Weights, third.Note, third.TopOutFt, third.Changed = true, "all in", "two\nlines", &topOut, true
+	third.PullOff, third.Weights, third.Note, third.TopOutFt, third.Changed = true, "all in", "two\nlines",
+		&topOut, true
 	went := fleet.Outcome{LongestFt: &longest, Hooks: &hooks, FullPulls: &full, Felt: fleet.Hard, Note: "dry"}
 	at := ShowClass{"pull", "farm"}
 	write(t, s, func(tx *Tx) error {
@@ -242,7 +254,9 @@ func TestShow_ReturnsWhatIsNotedOfIt(t *testing.T) {
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
-	err := s.Write(context.Background(), func(tx *Tx) error { return tx.DeleteAsRun(ShowClass{"pull", "stock"}, "first") })
+	err := s.Write(context.Background(), func(tx *Tx) error {
+		return tx.DeleteAsRun(ShowClass{"pull", "stock"}, "first")
+	})
 	assert.Equal(t, fleet.NotFound, kindOf(t, err))
 	read(t, s, func(r *Reads) error {
 		used, err := r.SledInUse("fescue")

@@ -66,8 +66,8 @@ func (r sledRow) base(gears []fleet.Gear, readings int) (fleet.Sled, error) {
 	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings, Revision: r.Revision,
-		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings,
+		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }
 
@@ -99,8 +99,8 @@ func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 	return timelines[0], nil
 }
 
-// Sleds returns a page of sleds as they are today, by id, and the cursor of the next one, "" on the last. A cursor of another making is
-// Invalid.
+// Sleds returns a page of sleds as they are today, by id, and the cursor of the next one, "" on the last. A cursor of
+// another making is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
 	if after != "" {
@@ -149,7 +149,8 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 		SledID string
 		N      int
 	}
-	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").Find(&counts).Error
+	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting readings: %w", err)
 	}
@@ -165,7 +166,8 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 }
 
 // timelines puts sleds together with their gears and how many readings they have, and adds their changes.
-func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, readings map[string]int) ([]fleet.Timeline, error) {
+func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
+	readings map[string]int) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
@@ -214,8 +216,8 @@ func (tx *Tx) AddSled(s fleet.Sled) error {
 }
 
 // ReplaceSled stores a sled's document as it now is, with the parts it had before its first change: changes are not
-// touched. Gears are told apart by id: one with a known id keeps its readings whatever its label, one that is missing goes, and
-// must have none.
+// touched. Gears are told apart by id: one with a known id keeps its readings whatever its label, one that is missing
+// goes, and must have none.
 func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	row, err := sledRowOf(s)
 	if err != nil {

@@ -16,7 +16,8 @@ func TestSled_ComesBackAsItWasStored(t *testing.T) {
 	s := openNew(t)
 	ratio := 1.31
 	want := sledOf("bluestem", "A", "3 low", "ü")
-	want.Owner, want.Notes, want.TakeUpFt, want.RailMarkFt, want.Retired, want.Revision = "The crew", "two\nlines", 1.25, 0.25, true, 7
+	want.Owner, want.Notes, want.TakeUpFt, want.RailMarkFt, want.Retired, want.Revision = "The crew", "two\nlines",
+		1.25, 0.25, true, 7
 	want.Gears[1].Ratio, want.Gears[1].Range = &ratio, "low"
 	want.Driveline = wholeDriveline
 	bare := sledOf("fescue", "1")
@@ -93,7 +94,8 @@ func TestSled_IsListedOnceDuringWrites(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, []string{"sled-00", "sled-02", "sled-04", "sled-06", "sled-07", "sled-08", "sled-10", "sled-12", "sled-14", "sled-16", "sled-18"}, seen)
+	assert.Equal(t, []string{"sled-00", "sled-02", "sled-04", "sled-06", "sled-07", "sled-08", "sled-10", "sled-12",
+		"sled-14", "sled-16", "sled-18"}, seen)
 }
 
 func TestSled_LastListHasNoCursor(t *testing.T) {

@@ -2,8 +2,8 @@
 // nothing of what the numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay
 // inside.
 //
-// One process owns a file; several may share a database on a server. All writes follow one another, those of all processes
-// included; reads go through a pool of their own and wait for no writer.
+// One process owns a file; several may share a database on a server. All writes follow one another, those of all
+// processes included; reads go through a pool of their own and wait for no writer.
 package store
 
 import (
@@ -55,8 +55,8 @@ type Store struct {
 }
 
 // Open opens a database, makes it when there is none, and brings its schema up to date. db is a file or the URL of a
-// database on a PostgreSQL server. What cannot be used is left as it is; the error is one line that names it, without its
-// password, and says what to do.
+// database on a PostgreSQL server. What cannot be used is left as it is; the error is one line that names it, without
+// its password, and says what to do.
 func Open(ctx context.Context, db string, o Options) (*Store, error) {
 	s := newStore(o)
 	open := s.openFile
@@ -73,7 +73,8 @@ func Open(ctx context.Context, db string, o Options) (*Store, error) {
 // newStore is a store that is not open yet.
 func newStore(o Options) *Store {
 	s := &Store{
-		now: o.Now, log: o.Log, schema: schema{o.migrations}, writing: make(chan struct{}, 1), closed: make(chan struct{}),
+		now: o.Now, log: o.Log, schema: schema{o.migrations}, writing: make(chan struct{}, 1),
+		closed: make(chan struct{}),
 	}
 	if o.migrations == nil {
 		s.schema = schema{migrations}
@@ -205,16 +206,18 @@ func (s *Store) Ping(ctx context.Context) error {
 	})
 }
 
-// Close ends what is under way, folds the write-ahead log into the file and lets go of it, or of the server. A second Close
-// does nothing.
+// Close ends what is under way, folds the write-ahead log into the file and lets go of it, or of the server. A second
+// Close does nothing.
 func (s *Store) Close() (err error) {
 	s.closing.Do(func() {
 		close(s.closed)
 		<-s.writing // never given back
 		if s.lock != nil {
-			// Where it cannot be folded, as on a full disk, nothing is lost: it stays beside the file for the next start.
+			// Where it cannot be folded, as on a full disk, nothing is lost: it stays beside the file for the next
+			// start.
 			if err := s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
-				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path, "error", err)
+				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path,
+					"error", err)
 			}
 		}
 		err = s.release()

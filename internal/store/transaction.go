@@ -129,7 +129,8 @@ func (tx *Tx) Moves() (moves bool, revision int64) {
 // mark notes the revision, and at which one each touched sled was written last.
 func (tx *Tx) mark(revision int64) error {
 	ids, _ := tx.Touching()
-	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}}, DoUpdates: clause.AssignmentColumns([]string{"revision"})}
+	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},
+		DoUpdates: clause.AssignmentColumns([]string{"revision"})}
 	for some := range slices.Chunk(ids, chunk) {
 		rows := make([]touchedRow, len(some))
 		for i, id := range some {

@@ -73,7 +73,9 @@ func TestRevision_MovesOnceForAWriteThatTouchesASled(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error { return errors.Join(tx.AddSled(bluestem), tx.AddSled(fescue)) })
 	assert.EqualValues(t, 1, revisionOf(t, s))
-	write(t, s, func(tx *Tx) error { return tx.AddKey(Key{Key: fleet.Key{ID: "k", CreatedAt: noon}, Hash: []byte("h")}) })
+	write(t, s, func(tx *Tx) error {
+		return tx.AddKey(Key{Key: fleet.Key{ID: "k", CreatedAt: noon}, Hash: []byte("h")})
+	})
 	assert.EqualValues(t, 1, revisionOf(t, s), "a key is not of the fleet")
 	write(t, s, func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{readingOf(fescue, 0, 1)}) })
 	ids, revision := touched(1)

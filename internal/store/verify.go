@@ -12,8 +12,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// verifyCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the copy in
-// file holds: the same tables with the same rows.
+// verifyCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the
+// copy in file holds: the same tables with the same rows.
 func (s schema) verifyCopied(ctx context.Context, file, path string) error {
 	if err := s.inspect(ctx, path); err != nil {
 		return err

@@ -51,7 +51,8 @@ func TestLog_IsItsFilesOwnHoweverMuchOfItIsInTheFile(t *testing.T) {
 	}
 	file, log := now(t, s)
 	holds("none", file, log, all)
-	require.NoError(t, s.Read(context.Background(), func(r *Reads) error { // holds on to what the log holds from here on
+	// holds on to what the log holds from here on
+	require.NoError(t, s.Read(context.Background(), func(r *Reads) error {
 		_, err := r.Sled("first-0")
 		require.NoError(t, err)
 		addSleds(t, s, "next", 2)

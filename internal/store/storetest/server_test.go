@@ -20,7 +20,8 @@ func TestServer_KeepsItsDataThroughAKill(t *testing.T) {
 	t.Parallel()
 	v := Postgres(t)
 	url := v.URL(t)
-	first, second := ask(t, url, "SHOW fsync"), ask(t, v.URL(t), "SELECT COUNT(*)::text FROM pg_class WHERE relname = 'marks'")
+	first, second := ask(t, url, "SHOW fsync"),
+		ask(t, v.URL(t), "SELECT COUNT(*)::text FROM pg_class WHERE relname = 'marks'")
 	assert.Equal(t, "on", first)
 	assert.Equal(t, "0", second)
 	ask(t, url, "CREATE TABLE marks AS SELECT 'after the kill' AS mark")
