@@ -7,11 +7,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a
-// time, so that a fleet of any size can be written out.
+// The Each methods read the whole database in an order that depends only on what is stored, in parts, so that a fleet
+// of any size can be written out.
 
-// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before
-// and one after.
+// Rows of each kind that are in memory at a time. A show brings its sheet, and an entry of the history may hold one
+// before and one after.
 const (
 	partSleds    = 200
 	partReadings = 2000

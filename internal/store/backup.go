@@ -29,7 +29,7 @@ func Backup(ctx context.Context, path, file string) error {
 	return schema{migrations}.backup(ctx, from, file, func() (*gorm.DB, error) { return connectReadOnly(from, "", 1) })
 }
 
-// Backup is Backup of a database that this process owns. Writes go on meanwhile.
+// Backup copies the database of this store as the function Backup does. Writes continue meanwhile.
 func (s *Store) Backup(ctx context.Context, file string) error {
 	if s.server != nil {
 		return notOnServer()
@@ -43,7 +43,7 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	return s.schema.backup(ctx, s.path, file, s.connectBeside)
 }
 
-// connectBeside reads the file beside the connections that this process has to it already.
+// connectBeside opens the file once more, beside the connections that this process already has to it.
 func (s *Store) connectBeside() (*gorm.DB, error) {
 	return connect(uri(s.path, "mode=ro&_busy_timeout=5000")+s.vfs, 1)
 }
@@ -69,7 +69,7 @@ func (s schema) backup(ctx context.Context, from, file string, open func() (*gor
 	return replace(copied.name(), to)
 }
 
-// placeForCopy follows file to where a copy is to be, and refuses to write over anything but a copy from before.
+// placeForCopy returns the absolute path of a copy, and refuses to overwrite anything but an earlier copy.
 func placeForCopy(from, file string) (string, error) {
 	full, err := filepath.Abs(file)
 	if err != nil {
@@ -119,7 +119,7 @@ func placeForCopy(from, file string) (string, error) {
 	return full, nil
 }
 
-// IsCopy says whether a file looks like a copy that was finished: by its first bytes, and as long as they say.
+// IsCopy says whether a file looks like a finished copy: by its header, and by the length that the header gives.
 func IsCopy(file string) bool {
 	about, err := os.Stat(file)
 	if err != nil || !about.Mode().IsRegular() {
@@ -179,7 +179,7 @@ func replace(name, to string) error {
 	return toDisk(filepath.Dir(to))
 }
 
-// toDisk waits until a file or a folder is on the disk.
+// toDisk waits until a file or a folder is on the disk (fsync).
 func toDisk(path string) error {
 	file, err := os.Open(path)
 	if err != nil {

@@ -14,15 +14,15 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Condition is what a look through a database file has found.
+// Condition is the result of a check of a database file.
 type Condition struct {
 	Found  []string // what is wrong, a line each; empty for a file that is whole
 	Behind string   // the schema it has, where that is of an earlier version of this program
 }
 
-// Check looks through the file at path, which another process may be using: every page, every reference from row to
-// row, and whether the schema is the one that this program made. A file that is not ours, or of a newer version, is an
-// error.
+// Check examines the file at path, which another process may be using: every page, every reference from row to row, and
+// whether the schema is the one that this program made. A file that is not a fleet, of a newer version or from before
+// the first release is an error.
 func Check(ctx context.Context, path string) (Condition, error) {
 	return schema{migrations}.check(ctx, path)
 }
@@ -47,7 +47,7 @@ func (s schema) check(ctx context.Context, path string) (Condition, error) {
 	return c, openError(path, err)
 }
 
-// isOurs refuses a file that cannot be a database of this program, by its first bytes, and one with the log of another.
+// isOurs refuses a file that is not a database of this program, by its header, and one whose log belongs to another.
 func isOurs(path string) error {
 	b, err := firstBytes(path)
 	switch {
@@ -55,17 +55,17 @@ func isOurs(path string) error {
 		return err
 	case !b.isDatabase():
 		return fleet.Errorf(fleet.Unavailable, "%s is not a database", path)
-	// While it was being made it may have been killed, and its first page stands in the log.
+	// The program may have been killed while it made the file: then the first page is in the log.
 	case b.applicationID() != applicationID && !hasBytes(path+"-wal"):
 		return foreign(path)
 	}
 	return refuseOrphans(path)
 }
 
-// maxFound is how much of one kind is listed.
+// maxFound limits how many faults of one kind are listed.
 const maxFound = 20
 
-// examine looks through a database. Damage is found; only what keeps it from looking is an error.
+// examine checks a database. Damage is reported as found; only what prevents the check is an error.
 func (s schema) examine(db *gorm.DB, path string) (c Condition, err error) {
 	for _, look := range []func(*gorm.DB) ([]string, error){
 		func(db *gorm.DB) ([]string, error) { return nil, refuseForeign(db, path) },
@@ -147,7 +147,7 @@ func brokenReferences(db *gorm.DB) ([]string, error) {
 	return found, nil
 }
 
-// behind names the last migration that was run where a later one is to follow.
+// behind returns the last migration that was run where a later one is missing, and "" where none is.
 func (s schema) behind(db *gorm.DB, path string) (string, error) {
 	applied, err := s.applied(db, path)
 	switch {
@@ -161,8 +161,7 @@ func (s schema) behind(db *gorm.DB, path string) (string, error) {
 	return "", nil
 }
 
-// changes finds where a schema is not what the migrations that were run on it have made, such as a trigger that
-// somebody dropped.
+// changes lists where a schema differs from what its migrations made, such as a trigger that somebody dropped.
 func (s schema) changes(db *gorm.DB, path string) ([]string, error) {
 	applied, err := s.applied(db, path)
 	if err != nil {
@@ -193,7 +192,7 @@ func (s schema) changes(db *gorm.DB, path string) ([]string, error) {
 	return found, nil
 }
 
-// schemaOf is what a schema is made of: for each table, index, trigger and view the statement that made it.
+// schemaOf maps each table, index, trigger and view to the statement that made it.
 func schemaOf(db *gorm.DB) (map[string]string, error) {
 	var parts []struct{ Type, Name, SQL string }
 	if err := db.Raw(`SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL
@@ -207,7 +206,7 @@ func schemaOf(db *gorm.DB) (map[string]string, error) {
 	return schema, nil
 }
 
-// after is the schema that migrations make, tried in memory.
+// after returns the schema that migrations make, run on a database in memory.
 func (s schema) after(ctx context.Context, ids []string) (map[string]string, error) {
 	if len(ids) == 0 {
 		return nil, nil

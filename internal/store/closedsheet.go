@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// Sheet is the sheet of a show that is over, as a document in JSON. What is in it is not the store's business.
+// ClosedSheet is the sheet of a show that is over, as a JSON document, which the store does not read.
 type ClosedSheet struct {
 	Format   int // how to read the document
 	Document string
@@ -19,7 +19,7 @@ type closedSheetRow struct {
 
 func (closedSheetRow) TableName() string { return "closed_sheets" }
 
-// Sheets returns the sheets that are kept, by show.
+// ClosedSheets returns the closed sheets of shows, by show.
 func (r *Reads) ClosedSheets(shows []string) (map[string]ClosedSheet, error) {
 	sheets := map[string]ClosedSheet{}
 	for some := range slices.Chunk(shows, chunk) {
@@ -47,7 +47,7 @@ func (tx *Tx) CloseShow(show string, s ClosedSheet) error {
 	return nil
 }
 
-// DeleteClosedSheet forgets the sheet of a show that is opened again. The show itself is to be replaced.
+// DeleteClosedSheet removes the sheet of a show that is opened again. The caller replaces the show itself.
 func (tx *Tx) DeleteClosedSheet(show string) error {
 	if err := tx.db.Delete(&closedSheetRow{ShowID: show}).Error; err != nil {
 		return fmt.Errorf("removing the sheet of %s: %w", show, err)

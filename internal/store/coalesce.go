@@ -5,9 +5,8 @@ import (
 	"sync"
 )
 
-// coalescedReads lets all who want to know the revision at the same time ask for it with one question to the server.
-// Who comes while a question is under way waits for the next: that one is asked after he came, and so knows of every
-// write that was acknowledged before.
+// coalescedReads answers all who want to know the revision at the same time with one query. Who comes while a query is
+// running waits for the next one: it starts later, and so returns every write that was acknowledged before.
 type coalescedReads struct {
 	mu       sync.Mutex
 	underWay bool
@@ -20,8 +19,8 @@ type pendingRead struct {
 	err      error
 }
 
-// revision waits for the answer to a question that begins after now. The question is nobody's own, so its context is
-// not either; it must bring its own limit of time.
+// revision waits for the result of a query that starts after the call. The query belongs to no single caller, so it
+// does not get the caller's context; it must bring its own timeout.
 func (a *coalescedReads) revision(ctx context.Context, question func(context.Context) (int64, error)) (int64, error) {
 	a.mu.Lock()
 	if a.next == nil {
@@ -41,7 +40,7 @@ func (a *coalescedReads) revision(ctx context.Context, question func(context.Con
 	}
 }
 
-// ask goes on as long as somebody waits.
+// ask repeats the query as long as somebody waits.
 func (a *coalescedReads) ask(ctx context.Context, question func(context.Context) (int64, error)) {
 	for {
 		a.mu.Lock()

@@ -10,7 +10,7 @@ import (
 // Batch is what was stored in one write.
 type Batch struct{ Sleds, Classes, Shows []string }
 
-// BatchAt lists the sleds, classes and shows that came with a write at that time.
+// BatchAt lists the sleds, classes and shows that were stored by the write at that time.
 func (r *Reads) BatchAt(at time.Time) (t Batch, err error) {
 	for _, of := range []struct {
 		row any
@@ -24,7 +24,7 @@ func (r *Reads) BatchAt(at time.Time) (t Batch, err error) {
 	return t, nil
 }
 
-// Dependents lists the names of classes and shows that did not come with t and rest on something that did.
+// Dependents lists the names of classes and shows that are not in t and refer to something that is.
 func (r *Reads) Dependents(t Batch) (names []string, err error) {
 	var classes, shows []string
 	err = r.db.Model(&classRow{}).Where("id NOT IN ? AND (setting_sled_id IN ? OR pull_off_sled_id IN ?)",
@@ -44,7 +44,7 @@ func (r *Reads) Dependents(t Batch) (names []string, err error) {
 	return append(classes, shows...), nil
 }
 
-// neverEmpty keeps a list from being empty, which SQL does not allow for. No id is empty.
+// neverEmpty replaces an empty list, which SQL does not allow in IN (). No id is "".
 func neverEmpty(ids []string) []string {
 	if len(ids) == 0 {
 		return []string{""}
@@ -52,8 +52,8 @@ func neverEmpty(ids []string) []string {
 	return ids
 }
 
-// DeleteBatch removes what came together, with everything that hangs on it, the readings too. What leans on it must be
-// gone before.
+// DeleteBatch removes a batch with everything that belongs to it, the readings included. Its dependents must be removed
+// before.
 func (tx *Tx) DeleteBatch(t Batch) error {
 	for _, of := range []struct {
 		row   any

@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// explain turns what the database says into what people can do about it. Errors of package fleet and of a context
-// pass as they are; what it does not know stays a fault of the program.
+// explain turns an error of the database into one that says what to do about it. Errors of package fleet and of a
+// context are returned as they are; an unknown error stays an internal one.
 func explain(err error) error {
 	var known *fleet.Error
 	var s sqlite3.Error

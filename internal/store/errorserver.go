@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// explainServer is explain for what a PostgreSQL server says. The codes are those of its manual, appendix A.
+// explainServer is explain for a PostgreSQL server. The codes are those of its manual, appendix A.
 func explainServer(err error) error {
 	var said *pgconn.PgError
 	switch {
@@ -50,8 +50,7 @@ func explainServer(err error) error {
 		}
 		return err
 	}
-	// Of whole classes: the connection, who may use it, what the server is short of, what its keeper did, the machine
-	// it runs on.
+	// Whole classes of codes: the connection, permissions, resources of the server, its operator, its machine.
 	for _, class := range []string{"08", "28", "3D", "53", "57", "58", "25P03", "25P04"} {
 		if strings.HasPrefix(said.Code, class) {
 			return noAnswer(err)
@@ -64,7 +63,7 @@ func noAnswer(err error) error {
 	return unavailable("the database server does not answer as it should; nothing was changed", err)
 }
 
-// isLost says whether there is no server, or no longer one, at the other end.
+// isLost says whether the connection to the server is gone or was never made.
 func isLost(err error) bool {
 	var connecting *pgconn.ConnectError
 	var network net.Error
@@ -82,8 +81,8 @@ func isLost(err error) bool {
 	return false
 }
 
-// inDoubt is for a write that was complete but for its end: when the connection is lost then, nobody on this side knows
-// whether the server still heard of the end.
+// inDoubt is the error of a write whose connection was lost during the commit: nobody on this side knows whether the
+// server received it.
 func (v *server) inDoubt(err error) error {
 	var said *pgconn.PgError
 	if errors.As(err, &said) {
@@ -144,7 +143,7 @@ func (v *server) refusal(cause error, format string, args ...any) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: onOneLine{cause}, Detail: fmt.Sprintf(format, args...)}
 }
 
-// onOneLine is an error told without line breaks.
+// onOneLine is the text of an error without line breaks.
 type onOneLine struct{ error }
 
 func (o onOneLine) Error() string { return strings.Join(strings.Fields(o.error.Error()), " ") }

@@ -8,7 +8,7 @@ import (
 	"gorm.io/gorm"
 )
 
-// idempotencyRetention is how long the first answer to a request is kept to be given again.
+// idempotencyRetention is how long an idempotency record is stored.
 const idempotencyRetention = 30 * 24 * time.Hour
 
 // IdempotencyRecord is the first answer to a request that carried an idempotency key.
@@ -33,7 +33,7 @@ type idempotencyRow struct {
 
 func (idempotencyRow) TableName() string { return "idempotency_records" }
 
-// IdempotencyRecord returns the answer kept under a key, or nil where there is none or it is too old.
+// IdempotencyRecord returns the record of a key, or nil where there is none or it has expired.
 func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	var row idempotencyRow
 	err := tx.db.Take(&row, "key = ? AND created_at >= ?", key, tx.oldest()).Error
@@ -49,7 +49,7 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	}, nil
 }
 
-// AddIdempotencyRecord stores an answer under a key, and drops those that are too old.
+// AddIdempotencyRecord stores the first answer under a key, and deletes expired records.
 func (tx *Tx) AddIdempotencyRecord(key string, a IdempotencyRecord) error {
 	if err := tx.db.Where("created_at < ?", tx.oldest()).Delete(&idempotencyRow{}).Error; err != nil {
 		return fmt.Errorf("dropping old answers: %w", err)

@@ -12,7 +12,7 @@ type identity struct {
 	were  []os.FileInfo
 }
 
-// identify remembers the file and its log.
+// identify stores which files the database and its log are now.
 func identify(path string) (p identity, err error) {
 	for _, name := range []string{path, path + "-wal"} {
 		about, err := os.Stat(name)

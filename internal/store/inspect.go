@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// locate follows path to where the file is or will be, and refuses what can be seen to fail from outside.
+// locate returns the absolute path of a database, and refuses a place where the file cannot be used.
 func locate(path string) (string, error) {
 	full, err := filepath.Abs(path)
 	if err != nil {

@@ -11,8 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// oldestServer is the oldest server that has all that is used here, as its server_version_num. (gen_random_uuid came
-// with it.)
+// oldestServer is the oldest supported server, as its server_version_num: gen_random_uuid came with it.
 const oldestServer = 130000
 
 // inspect refuses a database that cannot hold a fleet, whatever is in it.

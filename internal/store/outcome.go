@@ -48,7 +48,7 @@ func (tx *Tx) PutOutcome(at ShowClass, o fleet.Outcome) error {
 	return nil
 }
 
-// DeleteOutcome forgets how a class went.
+// DeleteOutcome removes what was noted of how a class went.
 func (tx *Tx) DeleteOutcome(at ShowClass) error {
 	if err := tx.db.Delete(&outcomeRow{ShowID: at.Show, ClassID: at.Class}).Error; err != nil {
 		return fmt.Errorf("removing how %s went at %s: %w", at.Class, at.Show, err)

@@ -9,9 +9,9 @@ import (
 	"syscall"
 )
 
-// partialCopy is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a
-// file that has a name. It is locked while its process lives, so that the next to make a copy in the folder can tell
-// what may go.
+// partialCopy is a copy that is being made. A process that is killed leaves it behind, because SQLite can only write to
+// a file that has a name. It is locked while its process lives, so that the next copy in the folder can tell which ones
+// to remove.
 type partialCopy struct{ file *os.File }
 
 const (
@@ -19,7 +19,8 @@ const (
 	partSuffix = ".part"
 )
 
-// newPartialCopy makes an empty one in the folder of the file that it is to become, and removes what was left there.
+// newPartialCopy makes an empty one in the folder of the finished copy, and removes those that killed processes left
+// there.
 func newPartialCopy(to string) (partialCopy, error) {
 	folder := filepath.Dir(to)
 	_ = RemoveUnfinishedCopies(folder) // one that cannot be removed is in nobody's way
@@ -30,7 +31,7 @@ func newPartialCopy(to string) (partialCopy, error) {
 				"no file can be made in the folder of %s: make it writable, or give a file in another one", to)
 		}
 		p := partialCopy{file}
-		// Where files cannot be locked, the copy is made all the same; what a killed one leaves then stays.
+		// Where files cannot be locked, the copy is made without a lock, and those that killed processes left stay.
 		err = syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 		if !errors.Is(err, syscall.EWOULDBLOCK) && isAt(file, p.name()) {
 			return p, nil
@@ -41,7 +42,7 @@ func newPartialCopy(to string) (partialCopy, error) {
 
 func (p partialCopy) name() string { return p.file.Name() }
 
-// discard removes it, unless it has become what it was to be.
+// discard removes it, unless it has been renamed to the finished copy.
 func (p partialCopy) discard() {
 	if p.file == nil {
 		return
@@ -57,7 +58,7 @@ func removePartialCopy(name string) error {
 	return os.Remove(name)
 }
 
-// RemoveUnfinishedCopies removes from a folder what processes that were killed while they made copies have left there.
+// RemoveUnfinishedCopies removes from a folder the partial copies that killed processes left there.
 func RemoveUnfinishedCopies(folder string) error {
 	names, err := namesIn(folder, partPrefix, partSuffix)
 	if err != nil {
@@ -88,7 +89,7 @@ func removeIfAbandoned(name string) error {
 	return nil
 }
 
-// namesIn lists the files in a folder whose names begin and end so.
+// namesIn lists the files in a folder by the start and the end of their names.
 func namesIn(folder, prefix, suffix string) (names []string, err error) {
 	entries, err := os.ReadDir(folder)
 	if err != nil {

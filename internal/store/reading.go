@@ -91,8 +91,8 @@ func (r *Reads) Reading(id string) (fleet.Reading, error) {
 	return row.reading(labels[row.GearID]), nil
 }
 
-// Readings returns a page of a sled's readings, newest first, and the cursor of the next one, "" on the last.
-// A sled that is not there is NotFound, a cursor of another making Invalid.
+// Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
+// is not there is NotFound, a cursor of another list Invalid.
 func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
 	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
 	if after != "" {
@@ -243,8 +243,8 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 	return byGear, nil
 }
 
-// CountReadingsPast counts the readings of a sled that count, were made from one date on and before another, and whose
-// box started, or stopped short, at or past a travel. A date that is "" bounds nothing.
+// CountReadingsPast counts the readings of a sled that are not set aside, have a date from one day on and before
+// another, and whose start, or where the box stopped short, is at or past a travel. A date of "" is no limit.
 func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (int, error) {
 	where := "(start_ft >= @ft OR end_ft >= @ft) AND measured_on >= @from"
 	if before != "" {
@@ -253,7 +253,7 @@ func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (
 	return r.countCounting(sled, where, map[string]any{"ft": travelFt, "from": from, "before": before})
 }
 
-// CountReadingsWithin counts the readings of a sled that count and whose distance is no more than a take-up.
+// CountReadingsWithin counts the readings of a sled that are not set aside and whose distance is at most a take-up.
 func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) {
 	return r.countCounting(sled, "distance_ft <= @ft", map[string]any{"ft": takeUpFt})
 }

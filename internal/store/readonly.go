@@ -14,8 +14,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// OpenReadOnly opens a database that another process may be using, only to read. It takes no lock, makes nothing and
-// brings nothing up to date: a schema that this program would have to change first is refused.
+// OpenReadOnly opens a database for reading that another process may be using. It takes no lock, makes no file and runs
+// no migration: a schema that needs one is refused.
 func OpenReadOnly(ctx context.Context, db string, o Options) (*Store, error) {
 	s := newStore(o)
 	open := s.openFileReadOnly
@@ -69,7 +69,7 @@ func (s *Store) openServerReadOnly(ctx context.Context, db string) (err error) {
 	return s.readState(ctx)
 }
 
-// locateExisting follows path to a file that must be there.
+// locateExisting returns the absolute path of a file that must exist.
 func locateExisting(path string) (string, error) {
 	full, err := filepath.Abs(path)
 	if err != nil {
@@ -94,9 +94,9 @@ func locateExisting(path string) (string, error) {
 	return real, nil
 }
 
-// readOnlyDSN is how a file is read that another process may own. It is opened for writing where that is allowed,
-// although nothing is written: of several connections the last to close tidies up the write-ahead log, and one that may
-// only read would leave it lying there.
+// readOnlyDSN opens a file that another process may own. The file is opened for writing where that is allowed, although
+// nothing is written: the last connection to close removes the write-ahead log, and one that may only read would leave
+// it behind.
 func readOnlyDSN(path string) string {
 	how := "mode=ro"
 	switch {
@@ -108,9 +108,9 @@ func readOnlyDSN(path string) string {
 	return uri(path, how+"&_busy_timeout=5000")
 }
 
-// connectReadOnly opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is
-// no room for the memory that processes share beside it, it is read as it lies there. How is what else the connections
-// are to be.
+// connectReadOnly opens a file for reading. Where a database that nobody uses cannot be opened as usual, because there
+// is no room for the shared-memory file beside it, the file is read without one. how holds further settings of the
+// connections.
 func connectReadOnly(path, how string, most int) (*gorm.DB, error) {
 	db, err := connectAndRead(readOnlyDSN(path)+how, most)
 	if isFull(err) && !hasBytes(path+"-wal") {
@@ -119,7 +119,7 @@ func connectReadOnly(path, how string, most int) (*gorm.DB, error) {
 	return db, err
 }
 
-// connectAndRead opens a file and looks into it.
+// connectAndRead opens a file and reads from it once.
 func connectAndRead(dsn string, most int) (*gorm.DB, error) {
 	db, err := connect(dsn, most)
 	if err != nil {

@@ -16,8 +16,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Replaced is what a restore has set aside of what was there before, by the files' new names, "" for what was not
-// there.
+// Replaced holds the new names of the files that a restore has set aside, "" for those that were not there.
 type Replaced struct {
 	Database string // where it could not be made whole without its log, the log lies beside it
 	Orphan   string // a log that belongs to neither: it lies there as if beside its own database
@@ -67,7 +66,7 @@ func (s schema) restore(ctx context.Context, file, path string, now time.Time) (
 	return r.replaced, nil
 }
 
-// restoring is a restore under way.
+// restoring is a restore in progress.
 type restoring struct {
 	schema     schema
 	file, path string
@@ -76,9 +75,10 @@ type restoring struct {
 	replaced   Replaced
 }
 
-// steps may be cut short after any of them, or in it. Once the database has a second name, what lies beside its first
-// would be taken for the new file's own: a journal without a question, a log not by this program. So the one goes
-// before the new file comes, the other after.
+// steps lists the steps of a restore, which may be interrupted in or after each. Once the database has a second name,
+// SQLite would take the files beside its first name for those of the new file. It would apply a journal unasked, so the
+// journal is removed before the new file comes; a start of this program recognizes a foreign log, so the log is removed
+// after.
 func (r *restoring) steps() []func(context.Context) error {
 	return []func(context.Context) error{
 		r.copy,
@@ -90,8 +90,8 @@ func (r *restoring) steps() []func(context.Context) error {
 	}
 }
 
-// copy makes a copy of the copy: what stands in the place of the database is never half there, and the file given stays
-// as it is.
+// copy makes a copy of the given file, so that the place of the database never holds half a file, and the given file
+// stays as it is.
 func (r *restoring) copy(ctx context.Context) (err error) {
 	if r.ready, err = newPartialCopy(r.path); err != nil {
 		return err
@@ -101,7 +101,7 @@ func (r *restoring) copy(ctx context.Context) (err error) {
 	}, r.file, r.ready.name())
 }
 
-// setAside gives the database, and what lies beside it, a second name, so that another can take its place.
+// setAside gives the database, and the files beside it, a second name, so that another database can take its place.
 func (r *restoring) setAside(ctx context.Context) error {
 	own, err := checkpointOwnLog(ctx, r.path)
 	if err != nil {
@@ -129,8 +129,8 @@ func (r *restoring) setAside(ctx context.Context) error {
 	return toDisk(filepath.Dir(r.path))
 }
 
-// checkpointOwnLog sees to it that a database is whole without its log, if it can be, and says whether the log beside
-// it is its own.
+// checkpointOwnLog writes the log of a database into its file, where it can, and says whether the log beside it is its
+// own.
 func checkpointOwnLog(ctx context.Context, path string) (own bool, err error) {
 	if !hasBytes(path) {
 		return false, nil
@@ -158,14 +158,14 @@ func checkpointOwnLog(ctx context.Context, path string) (own bool, err error) {
 	return true, nil // or it is damaged, which may be why it is to be replaced: its log is kept with it
 }
 
-// beforeRestore follows the name of a database in that of the one that a restore has replaced.
+// beforeRestore stands between the name of a database and the time, in the name of one that a restore has replaced.
 const beforeRestore = ".before-restore-"
 
-// dataSides end the names of the files that hold something: the database, its log, and the journal that another program
+// dataSides are the suffixes of the files that hold data: the database, its log, and the journal that another program
 // may have left.
 var dataSides = []string{"", "-wal", "-journal"}
 
-// freeName is a name that nothing has yet, nor a file beside it: the one given, or that with a number.
+// freeName returns the given name, or it with a number, so that neither the file nor one beside it exists.
 func freeName(name string) string {
 	next := name
 	taken := func(side string) bool {
@@ -188,8 +188,8 @@ func removeSides(path string, sides ...string) error {
 	return toDisk(filepath.Dir(path))
 }
 
-// finishRestore is for a start after a restore that was killed between its last two steps: the copy is in its place,
-// and the log of the database before, which is kept under another name already, still lies beside it.
+// finishRestore completes, at a start, a restore that was killed between its last two steps: the copy is in its place,
+// and the log of the earlier database, which is stored under another name already, is still beside it.
 func finishRestore(path string) error {
 	if !hasBytes(path) {
 		return nil
@@ -216,8 +216,7 @@ func finishRestore(path string) error {
 	return nil
 }
 
-// checkpointAlone takes the database for itself, which nobody else may have open, and writes what is in its log into
-// the file.
+// checkpointAlone opens a database that nobody else may have open, and writes its log into the file.
 func checkpointAlone(ctx context.Context, path string) error {
 	db, err := connect(uri(path, "mode=rw&_busy_timeout=5000&_locking_mode=EXCLUSIVE"), 1)
 	if err != nil {
@@ -232,7 +231,7 @@ func checkpointAlone(ctx context.Context, path string) error {
 	return errors.Join(err, disconnect(db))
 }
 
-// secondName gives a file a second name, or makes a copy of it where the file system knows no second names.
+// secondName makes a hard link to a file, or a copy where the file system has no hard links.
 func secondName(name, second string) error {
 	err := os.Link(name, second)
 	if err == nil {

@@ -19,15 +19,15 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// serverReadPool is how many questions one process asks a server at a time. With the one connection that writes, it is
-// all that a process takes of the server's connections.
+// serverReadPool is the number of connections of one process that read. With the one that writes, these are all that a
+// process takes of the server's connections.
 const serverReadPool = 8
 
-// revisionTimeout bounds how long the revision is waited for: every answer begins with it.
+// revisionTimeout limits the wait for the revision, which every answer begins with.
 const revisionTimeout = 10 * time.Second
 
-// What is asked of a connection unless the URL says otherwise. A process that has gone silent in the middle of a write
-// would else keep all others from writing for as long as the server takes its connection for alive.
+// Defaults of the connections' settings, where the URL gives none. A process that stops in the middle of a write would
+// otherwise keep all others from writing until the server drops its connection.
 var connectionDefaults = map[string]string{
 	"application_name":                    "evenpull",
 	"idle_in_transaction_session_timeout": "60s",
@@ -46,8 +46,8 @@ func OnServer(db string) bool {
 	return strings.HasPrefix(db, "postgres://") || strings.HasPrefix(db, "postgresql://")
 }
 
-// Name is what a database may be called where others can read it: a file by its path, a server by its address without
-// user, password and settings.
+// Name is the name of a database for messages: a file's path, or a server's address without user, password and
+// settings.
 func Name(db string) string {
 	if !OnServer(db) {
 		return db
@@ -63,7 +63,7 @@ func Name(db string) string {
 	return shown.String()
 }
 
-// readURL reads the URL of a database. Nothing of what is wrong with it is passed on: it could hold the password.
+// readURL parses the URL of a database. Its errors do not quote the URL, which may hold the password.
 func readURL(db string) (*pgx.ConnConfig, error) {
 	config, err := pgx.ParseConfig(db)
 	if err != nil {
@@ -127,15 +127,15 @@ func (v *server) connect(most int) (*gorm.DB, error) {
 	return db, nil
 }
 
-// ensureDurable sees to it that what is acknowledged is on the disk of the server. More than that, such as waiting for
-// a second server, is left as it is set.
+// ensureDurable makes the server acknowledge only what is on its disk. A stricter setting, such as waiting for a second
+// server, stays.
 func ensureDurable(ctx context.Context, conn *pgx.Conn) error {
 	_, err := conn.Exec(ctx, "SELECT set_config('synchronous_commit', 'on', false) "+
 		"WHERE current_setting('synchronous_commit') = 'off'")
 	return err
 }
 
-// readTxOptions makes a transaction one view of the database. A file needs no word for it.
+// readTxOptions makes a transaction one view of the database. A file needs no option for that.
 func (v *server) readTxOptions() []*sql.TxOptions {
 	if v == nil {
 		return nil
@@ -143,8 +143,8 @@ func (v *server) readTxOptions() []*sql.TxOptions {
 	return []*sql.TxOptions{{Isolation: sql.LevelRepeatableRead, ReadOnly: true}}
 }
 
-// lockForWrite waits until every other write has ended and holds off the next: they all take the one row of the state
-// first. It returns the revision that this write finds.
+// lockForWrite waits until every other write has ended and blocks the next: each write first locks the one row of table
+// state. It returns the revision before this write.
 func (v *server) lockForWrite(db *gorm.DB) (int64, error) {
 	var now struct {
 		Revision int64

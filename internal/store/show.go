@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Show is a show as stored. Its Over says that its sheet is kept.
+// Show is a show as stored. Over says that its sheet is closed.
 type Show struct {
 	fleet.Show
 	Reopened bool // somebody opened it again after it was over
@@ -78,8 +78,8 @@ func (r *Reads) Show(id string) (Show, error) {
 	return shows[0], nil
 }
 
-// Shows returns a page of shows, newest date first, and the cursor of the next one, "" on the last. A cursor of another
-// making is Invalid.
+// Shows lists shows, newest date first, and returns the cursor of the next part, "" at the end. A cursor of another
+// list is Invalid.
 func (r *Reads) Shows(after string, limit int) ([]Show, string, error) {
 	query := r.db.Order("date DESC, id").Limit(limit + 1)
 	if after != "" {
@@ -110,7 +110,7 @@ func (r *Reads) ShowsBetween(from, to string) ([]Show, error) {
 // ShowsByID lists those of the shows that are there, oldest first.
 func (r *Reads) ShowsByID(ids []string) ([]Show, error) { return r.shows(r.db.Where("id IN ?", ids)) }
 
-// OpenShows lists the shows up to a date whose sheet is not kept and that nobody opened again, oldest first.
+// OpenShows lists the shows up to a date whose sheet is not closed and that nobody opened again, oldest first.
 func (r *Reads) OpenShows(until string) ([]Show, error) {
 	return r.shows(r.db.Where("NOT closed AND NOT reopened AND date <= ?", until))
 }

@@ -99,8 +99,8 @@ func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 	return timelines[0], nil
 }
 
-// Sleds returns a page of sleds as they are today, by id, and the cursor of the next one, "" on the last. A cursor of
-// another making is Invalid.
+// Sleds lists sleds as they are today, by id, and returns the cursor of the next part, "" at the end. A cursor of
+// another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
 	if after != "" {
@@ -234,8 +234,8 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	if err := tx.db.Where("sled_id = ? AND id NOT IN ?", s.ID, ids).Delete(&gearRow{}).Error; err != nil {
 		return fmt.Errorf("removing gears of %s: %w", s.ID, err)
 	}
-	// Two gears may swap their labels, and a label is unique at every moment: first they all give theirs up. No
-	// label is as long as what stands in.
+	// Two gears may swap their labels, and labels are unique at every moment: so all gears first get a placeholder,
+	// which is longer than any label.
 	standIn := gorm.Expr("'a label no longer: ' || id")
 	if err := tx.db.Model(&gearRow{}).Where("sled_id = ?", s.ID).Update("label", standIn).Error; err != nil {
 		return fmt.Errorf("freeing the labels of %s: %w", s.ID, err)

@@ -2,8 +2,8 @@
 // nothing of what the numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay
 // inside.
 //
-// One process owns a file; several may share a database on a server. All writes follow one another, those of all
-// processes included; reads go through a pool of their own and wait for no writer.
+// One process owns a file; several may share a database on a server. Writes run one after another, across all
+// processes; reads have their own pool of connections and wait for no writer.
 package store
 
 import (
@@ -24,7 +24,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// readers is how many questions a file answers at a time. Most never get this far: they are answered from memory.
+// readers is the number of connections to a file that read. Most requests do not need one: they are answered from
+// memory.
 const readers = 4
 
 // Options are what a Store needs from outside. Both have defaults.
@@ -111,8 +112,7 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	}
 	err = s.connectFile(ctx)
 	if isFull(err) {
-		// There is no room for the memory that processes share beside the file. Without it the file can be used by one
-		// of them.
+		// There is no room for the shared-memory file of SQLite. Without it, one process can use the database.
 		s.vfs = "&vfs=unix-excl"
 		if err = errors.Join(s.disconnect(), s.connectFile(ctx)); err == nil {
 			os.Remove(s.path + "-shm") // as far as there was room for it; nobody else has the file open now
@@ -154,7 +154,7 @@ func (s *Store) connectFile(ctx context.Context) (err error) {
 	return nil
 }
 
-// readState takes what the state says at the start.
+// readState reads the row of table state at the start.
 func (s *Store) readState(ctx context.Context) error {
 	var state stateRow
 	if err := s.reader.WithContext(ctx).Take(&state).Error; err != nil {
@@ -165,7 +165,7 @@ func (s *Store) readState(ctx context.Context) error {
 	return nil
 }
 
-// pooled opens a database with no more connections than most, which are kept open.
+// pooled opens a database with at most that many connections, which stay open.
 func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
 	db, err := gorm.Open(of, &gorm.Config{
 		Logger:                 logger.Discard, // errors are returned, and logged by whoever answers for them
@@ -206,15 +206,14 @@ func (s *Store) Ping(ctx context.Context) error {
 	})
 }
 
-// Close ends what is under way, folds the write-ahead log into the file and lets go of it, or of the server. A second
-// Close does nothing.
+// Close ends what is running, writes the write-ahead log into the file and closes it, or the connections to the server.
+// A second Close does nothing.
 func (s *Store) Close() (err error) {
 	s.closing.Do(func() {
 		close(s.closed)
 		<-s.writing // never given back
 		if s.lock != nil {
-			// Where it cannot be folded, as on a full disk, nothing is lost: it stays beside the file for the next
-			// start.
+			// Where that fails, as on a full disk, nothing is lost: the log stays beside the file for the next start.
 			if err := s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
 				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path,
 					"error", err)

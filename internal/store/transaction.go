@@ -15,7 +15,7 @@ type Reads struct {
 	db *gorm.DB
 }
 
-// Tx is one write under way. It sees what it has written.
+// Tx is one write in progress. It sees what it has written.
 type Tx struct {
 	Reads
 	s       *Store
@@ -25,7 +25,7 @@ type Tx struct {
 	moved   bool // something of the fleet was written, if no sled
 }
 
-// Read lets do look at one consistent state of the database. It waits for no writer.
+// Read runs do on one consistent state of the database. It waits for no writer.
 func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 	if s.isClosed() {
 		return errClosed()
@@ -34,8 +34,8 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.readTxOptions()...))
 }
 
-// Write carries out do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write
-// before it, no longer than ctx allows. Whatever of the fleet do has written moves the revision by one.
+// Write runs do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write before
+// it, as long as ctx allows. If do has changed the fleet, the revision increases by one.
 func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	if s.isClosed() {
 		return errClosed()
@@ -126,7 +126,7 @@ func (tx *Tx) Moves() (moves bool, revision int64) {
 	return len(tx.touched) > 0 || tx.moved, tx.next
 }
 
-// mark notes the revision, and at which one each touched sled was written last.
+// mark stores the new revision, also as that of each touched sled.
 func (tx *Tx) mark(revision int64) error {
 	ids, _ := tx.Touching()
 	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},

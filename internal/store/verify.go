@@ -12,8 +12,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// verifyCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the
-// copy in file holds: the same tables with the same rows.
+// verifyCopied checks that the database at path, which nobody uses, can be opened and holds the same tables with the
+// same rows as the copy in file.
 func (s schema) verifyCopied(ctx context.Context, file, path string) error {
 	if err := s.inspect(ctx, path); err != nil {
 		return err
@@ -38,7 +38,7 @@ func (s schema) verifyCopied(ctx context.Context, file, path string) error {
 	return nil
 }
 
-// sums are of the rows of each table, in the order in which they are stored, which a copy keeps.
+// sums returns a checksum of the rows of each table, in the order in which they are stored, which a copy keeps.
 func sums(ctx context.Context, path string) (map[string][sha256.Size]byte, error) {
 	db, err := connectReadOnly(path, queryOnly, 1)
 	if err != nil {
