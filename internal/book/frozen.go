@@ -109,7 +109,7 @@ type frozenMoved struct {
 }
 
 // freeze writes a sheet's translation down.
-func freeze(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
+func freeze(sled fleet.Sled, rows []SheetRow) (store.ClosedSheet, error) {
 	sheet := frozenSheet{SledName: sled.Name, Rows: make([]frozenRow, len(rows))}
 	for i, r := range rows {
 		sheet.Rows[i] = frozenRow{
@@ -122,13 +122,13 @@ func freeze(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
 	}
 	document, err := json.Marshal(sheet)
 	if err != nil {
-		return store.Sheet{}, fmt.Errorf("writing the sheet down: %w", err)
+		return store.ClosedSheet{}, fmt.Errorf("writing the sheet down: %w", err)
 	}
-	return store.Sheet{Format: frozenFormat, Document: string(document)}, nil
+	return store.ClosedSheet{Format: frozenFormat, Document: string(document)}, nil
 }
 
 // thaw reads a kept sheet: the sled's name and the rows as they were.
-func thaw(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
+func thaw(kept store.ClosedSheet) (sledName string, rows []SheetRow, err error) {
 	if kept.Format != frozenFormat {
 		return "", nil, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
 	}

@@ -78,7 +78,7 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
 
 func TestAnOldSheetStillReads(t *testing.T) {
 	t.Parallel()
-	name, rows, err := thaw(store.Sheet{Format: 1, Document: firstDocument})
+	name, rows, err := thaw(store.ClosedSheet{Format: 1, Document: firstDocument})
 	require.NoError(t, err)
 	assert.Equal(t, "Fescue", name)
 	require.Len(t, rows, 1)
@@ -108,8 +108,8 @@ func TestAnOldSheetStillReads(t *testing.T) {
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
 	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOff.Tonight.Because)
 
-	_, _, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
+	_, _, err = thaw(store.ClosedSheet{Format: 2, Document: firstDocument})
 	assert.ErrorContains(t, err, "format 2")
-	_, _, err = thaw(store.Sheet{Format: 1, Document: "{"})
+	_, _, err = thaw(store.ClosedSheet{Format: 1, Document: "{"})
 	assert.Error(t, err)
 }

@@ -91,7 +91,7 @@ func (before earlier) lastTimes(o opened) ([]LastTime, error) {
 // lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the sheet
 // said. It is nil where neither says anything.
 func (before earlier) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
-	entry := store.Entry{Show: s.ID, Class: class}
+	entry := store.ShowClass{Show: s.ID, Class: class}
 	run := &LastRun{Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry)}
 	for _, a := range slices.Backward(before.asRun[entry]) {
 		if !a.PullOff {

@@ -113,7 +113,7 @@ func (s *Season) span(newest string) error {
 }
 
 func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
-	at := store.Entry{Show: s.ID, Class: row.Class.ID}
+	at := store.ShowClass{Show: s.ID, Class: row.Class.ID}
 	line := SeasonLine{Show: s.ID, Date: s.Date, Sled: s.Sled, Outcome: rec.outcome(at)}
 	if set := firstSet(rec.asRun[at], s.Sled); set != nil {
 		line.Set = &SeasonSetting{set.Gear, set.StartFt, set.TopOutFt}

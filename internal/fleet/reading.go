@@ -41,6 +41,9 @@ type Reading struct {
 	Replaces    string    `json:"replaces,omitempty"` // the reading that this one corrects
 	SetAside    *SetAside `json:"set_aside,omitempty"`
 	CreatedAt   time.Time `json:"created_at"`
+
+	// ConfirmedAt is when somebody said that the reading counts although it stands out; nil otherwise.
+	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"`
 }
 
 // SetAside is why a reading does not count.
