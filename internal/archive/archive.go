@@ -32,11 +32,11 @@ type Show struct {
 	Reopened bool                     `json:"reopened,omitempty"`
 	AsRun    []fleet.AsRun            `json:"as_run,omitempty"`
 	Outcomes map[string]fleet.Outcome `json:"outcomes,omitempty"` // by class
-	Sheet    *Sheet                   `json:"sheet,omitempty"`    // the closed sheet of a show that is over
+	Sheet    *ClosedSheet                   `json:"sheet,omitempty"`    // the closed sheet of a show that is over
 }
 
-// Sheet is a closed sheet: a document in a format of its own.
-type Sheet struct {
+// ClosedSheet is a closed sheet: a document in a format of its own.
+type ClosedSheet struct {
 	Format   int             `json:"format"`
 	Document json.RawMessage `json:"document"`
 }

@@ -84,7 +84,7 @@ func (m *memory) EachEntry(but []string, do func(fleet.Entry) error) error {
 }
 
 // anySheet takes every closed sheet and says which classes it has.
-func anySheet(s Sheet) (classes []string, faults *fleet.Faults) {
+func anySheet(s ClosedSheet) (classes []string, faults *fleet.Faults) {
 	var sheet struct{ Rows []struct{ Class string } }
 	faults = new(fleet.Faults)
 	if err := json.Unmarshal(s.Document, &sheet); err != nil {

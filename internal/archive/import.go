@@ -26,12 +26,12 @@ type Fleet interface {
 	Record(...fleet.Entry) error
 }
 
-// SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
-type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
+// CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
+type CheckClosedSheet func(ClosedSheet) (classes []string, faults *fleet.Faults)
 
 // Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
 // format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
-func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
+func Import(document io.Reader, into Fleet, now time.Time, check CheckClosedSheet) (Imported, []string, error) {
 	i := &importer{
 		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
 		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{},
@@ -54,7 +54,7 @@ func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Im
 type importer struct {
 	to         Fleet
 	now        time.Time // of the write that takes it in
-	checkSheet SheetCheck
+	checkSheet CheckClosedSheet
 
 	faults   fleet.Faults
 	found    int             // how many those are

@@ -86,7 +86,7 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 		i.listed(where, s.Show, class)
 		s.Outcomes[class] = o
 	}
-	i.sheet(at, s)
+	i.closedSheet(at, s)
 	if i.count.Shows++; i.count.Shows > mostShows {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d shows", mostShows)
 	}
@@ -119,8 +119,8 @@ func (i *importer) asRun(at string, s fleet.Show, a *fleet.AsRun) {
 	i.note(at, a.CheckOn(on))
 }
 
-// sheet checks the closed sheet of a show.
-func (i *importer) sheet(at string, s Show) {
+// closedSheet checks the closed closedSheet of a show.
+func (i *importer) closedSheet(at string, s Show) {
 	if s.Sheet == nil {
 		return
 	}

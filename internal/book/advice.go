@@ -20,14 +20,14 @@ type Advice struct {
 // an unknown show Invalid.
 func (b *Book) Advice(ctx context.Context, sled, show string, most int) (Advice, error) {
 	if show == "" {
-		now, err := b.current(ctx)
+		snap, err := b.current(ctx)
 		if err != nil {
 			return Advice{}, err
 		}
-		return now.advise(sled, nil, most)
+		return snap.advise(sled, nil, most)
 	}
-	o, err := b.openShow(ctx, show)
-	if is(err, fleet.NotFound) {
+	o, err := b.showRecords(ctx, show)
+	if isKind(err, fleet.NotFound) {
 		var f fleet.Faults
 		f.Add("show", "there is no show %q", show)
 		err = f.Err()
@@ -35,33 +35,33 @@ func (b *Book) Advice(ctx context.Context, sled, show string, most int) (Advice,
 	if err != nil {
 		return Advice{}, err
 	}
-	if _, err := o.now.sled(sled); err != nil {
+	if _, err := o.snap.sled(sled); err != nil {
 		return Advice{}, err
 	}
 	if len(o.show.Classes) == 0 {
 		most = 0 // it asks nothing
 	}
-	return o.now.advise(sled, o.questions(sled), most)
+	return o.snap.advise(sled, o.questions(sled), most)
 }
 
 func (s *snapshot) advise(sled string, questions []calibrate.Question, most int) (Advice, error) {
-	p, err := s.sled(sled)
+	state, err := s.sled(sled)
 	if err != nil {
 		return Advice{}, err
 	}
-	return Advice{Revision: s.revision, Sled: p.notebook.Sled, Items: calibrate.Advise(p.notebook, s.variances, questions, most)}, nil
+	return Advice{Revision: s.revision, Sled: state.notebook.Sled, Items: calibrate.Advise(state.notebook, s.variances, questions, most)}, nil
 }
 
 // questions are the settings that the classes of a show, and their pull-offs, would get on a sled.
-func (o opened) questions(sled string) (questions []calibrate.Question) {
-	of := o.now.page(sled).notebook.Sled
+func (o showRecords) questions(sled string) (questions []calibrate.Question) {
+	of := o.snap.sledState(sled).notebook.Sled
 	ask := func(a match.Answer) {
 		if a.Nearest != nil {
 			_, gear, _ := of.GearByLabel(a.Nearest.Gear)
 			questions = append(questions, calibrate.Question{Gear: gear, StartFt: a.Nearest.StartFt})
 		}
 	}
-	for _, row := range o.now.translateAll(o.show.Show, o.classes, sled) {
+	for _, row := range o.snap.translateAll(o.show.Show, o.classes, sled) {
 		ask(row.Tonight)
 		if row.PullOff != nil {
 			ask(row.PullOff.Tonight)

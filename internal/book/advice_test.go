@@ -54,9 +54,9 @@ func TestWhatToMeasureNext(t *testing.T) {
 	assert.Empty(t, nothing.Items)
 
 	_, err = b.Advice(ctx, "redtop", "", 5)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Advice(ctx, "redtop", s.ID, 5)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Advice(ctx, "fescue", "spring-pull", 5)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)

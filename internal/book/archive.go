@@ -23,7 +23,7 @@ func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 	} else if found {
 		return archive.Imported{}, fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: a fleet comes into an empty one only")
 	}
-	count, sleds, err := archive.Import(document, incoming{w.tx}, w.now, checkFrozen)
+	count, sleds, err := archive.Import(document, incoming{w.tx}, w.now, checkClosedSheet)
 	if err != nil {
 		w.failed = err // some may be written already: the whole write must not stand
 		return archive.Imported{}, err
@@ -41,7 +41,7 @@ func (o outgoing) EachShow(do func(archive.Show) error) error {
 	return o.Reads.EachShow(func(s store.WholeShow) error {
 		out := archive.Show{Show: s.Show.Show, Reopened: s.Reopened, AsRun: s.AsRun, Outcomes: s.Outcomes}
 		if s.Sheet != nil {
-			out.Sheet = &archive.Sheet{Format: s.Sheet.Format, Document: json.RawMessage(s.Sheet.Document)}
+			out.Sheet = &archive.ClosedSheet{Format: s.Sheet.Format, Document: json.RawMessage(s.Sheet.Document)}
 		}
 		return do(out)
 	})

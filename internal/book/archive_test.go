@@ -242,7 +242,7 @@ func FuzzImport(f *testing.F) {
 		other := openEmptyAt(t, clock)
 		err := other.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
 		if err != nil {
-			require.True(t, is(err, fleet.Invalid) || is(err, fleet.Unreadable) || is(err, fleet.Conflict), "%v", err)
+			require.True(t, isKind(err, fleet.Invalid) || isKind(err, fleet.Unreadable) || isKind(err, fleet.Conflict), "%v", err)
 			return
 		}
 		out := exported(t, other)

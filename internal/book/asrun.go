@@ -16,16 +16,16 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 	if err != nil {
 		return fleet.AsRun{}, err
 	}
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil {
 		return fleet.AsRun{}, err
 	}
-	on := now.page(s.Sled)
+	on := snap.sledState(s.Sled)
 	sled := on.notebook.Sled
 	a.Tidy()
 	a.Changed = sheetRevision != nil && *sheetRevision < s.Revision
 	gear, place, _ := sled.GearByLabel(a.Gear)
-	if err := lineFaults(a, sled).Err(); err != nil {
+	if err := asRunFaults(a, sled).Err(); err != nil {
 		return fleet.AsRun{}, err
 	}
 	a.ID, a.Show, a.Class, a.Sled, a.GearID, a.TopOutFt, a.CreatedAt = w.b.newID(), show, class, s.Sled, gear.ID, nil, w.now
@@ -40,7 +40,7 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 
 // lineFaults finds all that is wrong with a line. A gear that the sled lacks may be one of the sled that was booked when
 // the operator last saw the sheet, and then that is what went wrong.
-func lineFaults(a fleet.AsRun, sled fleet.Sled) *fleet.Faults {
+func asRunFaults(a fleet.AsRun, sled fleet.Sled) *fleet.Faults {
 	faults := new(fleet.Faults)
 	for _, f := range a.CheckOn(sled).List() {
 		if f.At == "gear" {

@@ -30,8 +30,8 @@ type Book struct {
 	newID      func() string
 	assumed    calibrate.Assumption
 	log        *slog.Logger
-	kept       atomic.Pointer[snapshot]
-	useFailed  atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
+	latest       atomic.Pointer[snapshot]
+	keyUseFailedAt  atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
 	refreshing chan struct{} // holds one token: whoever has it may refresh what is kept
 }
 
@@ -56,7 +56,7 @@ func New(s *store.Store, o Options) *Book {
 func newID() string { return strings.ToLower(rand.Text())[:16] }
 
 // stamp is the time now as it is stored: UTC, to the microsecond.
-func (b *Book) stamp() time.Time { return b.now().UTC().Truncate(time.Microsecond) }
+func (b *Book) timestamp() time.Time { return b.now().UTC().Truncate(time.Microsecond) }
 
 // Ready says whether the database answers.
 func (b *Book) Ready(ctx context.Context) error { return b.store.Ping(ctx) }

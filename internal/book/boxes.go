@@ -23,15 +23,15 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 		f.Add("on", "a drawing is for exactly one other sled, not %d", len(q.On))
 		return nil, 0, f.Err()
 	}
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	asked, on, err := now.resolve(q)
+	asked, on, err := snap.resolve(q)
 	if err != nil {
 		return nil, 0, err
 	}
-	drawing, why := boxes(asked, now.page(on[0]).side(), q.OnStartFt, style.Units)
+	drawing, why := boxes(asked, snap.sledState(on[0]).side(), q.OnStartFt, style.Units)
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
@@ -39,7 +39,7 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
 // boxes is the drawing as plain values, and in words why a box is missing.

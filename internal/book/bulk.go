@@ -10,7 +10,7 @@ import (
 )
 
 // batch is how many readings are stored at a time.
-const batch = 2000
+const batchSize = 2000
 
 // AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
 // with every fault of every row, in the order of the rows. Rows cannot name one another as replaced: none has an id
@@ -29,7 +29,7 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error)
 	var faults fleet.Faults
 	var ready []fleet.Reading
 	var replaced []fleet.Reading
-	all := manyAtOnce{Sleds: map[string]int{}}
+	all := bulkEntry{Sleds: map[string]int{}}
 	store := func() error {
 		if dryRun || faults.Any() || len(ready) == 0 {
 			ready = ready[:0]
@@ -48,10 +48,10 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error)
 		}
 		faults.InRow(row.Number, found)
 		ready = append(ready, r)
-		if counts(old) {
+		if stillCounts(old) {
 			replaced = append(replaced, *old)
 		}
-		if len(ready) == batch {
+		if len(ready) == batchSize {
 			if err := store(); err != nil {
 				return 0, err
 			}
@@ -86,7 +86,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
 	for _, f := range faults.List() {
-		unread[quantity(f.At)] = true
+		unread[withoutUnit(f.At)] = true
 	}
 	if unread[""] { // the row as a whole
 		return faults, r, nil, nil
@@ -94,7 +94,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	s, seen := sleds[r.Sled]
 	if !seen && !unread["sled"] {
 		found, err := w.tx.Timeline(r.Sled)
-		if err != nil && !is(err, fleet.NotFound) {
+		if err != nil && !isKind(err, fleet.NotFound) {
 			return nil, r, nil, err
 		}
 		if err == nil {
@@ -106,17 +106,17 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 		faults.Add("sled", "there is no sled %q", r.Sled)
 	}
 	if s != nil && s.Base.Retired {
-		faults.Add("sled", "%s", retired(s.Base))
+		faults.Add("sled", "%s", retiredMessage(s.Base))
 	}
 	var broken *fleet.Faults
 	if s == nil { // judged as far as it can be without a sled
 		r.Tidy()
 		broken = r.Check(w.now)
-	} else if broken, replaced, err = w.prepare(&r, *s); err != nil {
+	} else if broken, replaced, err = w.prepareReading(&r, *s); err != nil {
 		return nil, r, nil, err
 	}
 	for _, f := range broken.List() {
-		if !unread[quantity(f.At)] {
+		if !unread[withoutUnit(f.At)] {
 			faults.Add(f.At, "%s", f.Detail)
 		}
 	}
@@ -125,7 +125,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 
 // quantity is a field's name without its unit: a column in meters that could not be read is the same field as the
 // one in feet that is then missing.
-func quantity(field string) string {
+func withoutUnit(field string) string {
 	for _, unit := range []string{"_ft", "_m"} {
 		if name, ok := strings.CutSuffix(field, unit); ok {
 			return name

@@ -44,7 +44,7 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
-	readings := manyReadings(2*batch + 10)
+	readings := manyReadings(2*batchSize + 10)
 	write(t, b, func(w *Writer) error {
 		n, err := w.AddReadings(rowsOf(readings), true)
 		assert.Equal(t, len(readings), n)

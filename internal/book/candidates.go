@@ -37,36 +37,36 @@ type Candidate struct {
 // Candidates ranks every sled that is not retired by how near it comes to a show's classes: those with an answer for more
 // classes first, then by the mean of the differences. A show that is not there is NotFound.
 func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) {
-	var o opened
-	var before earlier
-	err := b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
+	var o showRecords
+	var before earlierShows
+	err := b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
 		if o.show, err = r.Show(show); err != nil {
 			return err
 		}
-		if o.records, err = recordsOf(now, r, []store.Show{o.show}); err != nil {
+		if o.records, err = recordsOf(snap, r, []store.Show{o.show}); err != nil {
 			return err
 		}
-		before, err = earlierThan(now, r, o.show)
+		before, err = earlierShowsOf(snap, r, o.show)
 		return err
 	})
 	if err != nil {
 		return Candidates{}, err
 	}
-	c := Candidates{Revision: o.now.revision, Show: b.show(o.show)}
-	for _, id := range o.now.inUse("") {
+	c := Candidates{Revision: o.snap.revision, Show: b.show(o.show)}
+	for _, id := range o.snap.inUse("") {
 		if err := ctx.Err(); err != nil {
 			return Candidates{}, err
 		}
 		c.Items = append(c.Items, o.candidate(id))
 	}
 	slices.SortStableFunc(c.Items, func(a, b Candidate) int { // by id so far
-		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOr(a.MeanFt), feetOr(b.MeanFt)))
+		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOrInf(a.MeanFt), feetOrInf(b.MeanFt)))
 	})
 	c.LastTime, err = before.lastTimes(o)
 	return c, err
 }
 
-func feetOr(ft *float64) float64 {
+func feetOrInf(ft *float64) float64 {
 	if ft == nil {
 		return math.Inf(1)
 	}
@@ -74,15 +74,15 @@ func feetOr(ft *float64) float64 {
 }
 
 // candidate weighs one sled.
-func (o opened) candidate(id string) Candidate {
-	p := o.now.page(id)
-	on := p.side()
-	c := Candidate{Sled: id, Name: p.notebook.Sled.Name, Booked: id == o.show.Sled}
+func (o showRecords) candidate(id string) Candidate {
+	state := o.snap.sledState(id)
+	on := state.side()
+	c := Candidate{Sled: id, Name: state.notebook.Sled.Name, Booked: id == o.show.Sled}
 	var chosen []match.Chosen
 	sum, worst := 0.0, 0.0
 	for _, class := range o.show.Classes {
 		home := o.classes[class].Setting
-		answer := o.now.translate(home, on)
+		answer := o.snap.translate(home, on)
 		if answer.Nearest == nil {
 			continue
 		}
@@ -93,7 +93,7 @@ func (o opened) candidate(id string) Candidate {
 			worst, c.WorstClass, c.WorstName = miss, class, o.classes[class].Name
 		}
 		// Two classes that mean the same are one question.
-		if q, asks := o.now.chosen(home, on, *answer.Nearest); asks && !slices.Contains(chosen, q) {
+		if q, asks := o.snap.chosen(home, on, *answer.Nearest); asks && !slices.Contains(chosen, q) {
 			chosen = append(chosen, q)
 		}
 	}
@@ -114,7 +114,7 @@ func (o opened) candidate(id string) Candidate {
 func (s *snapshot) chosen(home fleet.HomeSetting, on match.Side, n match.Nearest) (match.Chosen, bool) {
 	q := match.Chosen{OnStartFt: n.StartFt}
 	_, q.Gear, _ = on.Sled.GearByLabel(n.Gear)
-	if !s.means(home, on.Sled.ID) {
+	if !s.stillMeans(home, on.Sled.ID) {
 		q.Target = s.target(home)
 		if n.ComparedAt == match.FullBack {
 			q.Target.PlusMinusFt *= q.Target.FullBackFt / q.Target.TopOutFt

@@ -75,7 +75,7 @@ func TestSledsAreRankedByHowNearTheyCome(t *testing.T) {
 	}
 	assert.Equal(t, Candidate{Sled: "sedge", Name: "Sedge"}, c.Items[5])
 	_, err := b.Candidates(context.Background(), "spring-pull")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	empty := addShow(t, b, fleet.Show{Name: "Winter Pull", Date: "2026-12-18", Sled: "sled-2"})
 	assert.Zero(t, candidatesOf(t, b, empty.ID).Items[0].Known)
 }

@@ -19,17 +19,17 @@ type ChangeView struct {
 
 // Changes lists a sled's changes of parts, newest first, and the revision they are of. A sled that is not there is NotFound.
 func (b *Book) Changes(ctx context.Context, sled string) ([]ChangeView, int64, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return nil, 0, err
 	}
-	views := changeViews(p.timeline)
+	views := changeViews(state.timeline)
 	slices.Reverse(views)
-	return views, now.revision, nil
+	return views, snap.revision, nil
 }
 
 // changeViews are the changes in order.
@@ -43,12 +43,12 @@ func changeViews(t fleet.Timeline) []ChangeView {
 }
 
 // alike is how near the logarithms of two ratios are that are the same but for rounding.
-const alike = 1e-9
+const sameLogTolerance = 1e-9
 
 func movesPct(shifts []float64, before, after fleet.Sled) *float64 {
 	log := shifts[0]
 	for _, s := range shifts {
-		if !(math.Abs(s-log) < alike) { // unknown too
+		if !(math.Abs(s-log) < sameLogTolerance) { // unknown too
 			return nil
 		}
 	}
@@ -71,15 +71,15 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	}
 	c.Gears = slices.Clone(c.Gears)
 	c.Tidy()
-	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, entered(old, c.MadeOn, w.now)
+	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, entryTime(old, c.MadeOn, w.now)
 	faults := c.CheckOn(old.Today(), w.now)
-	nameGears(faults, &c, old.Base)
+	resolveGears(faults, &c, old.Base)
 	if err := w.checkFirstDay(faults, old.Base, c.MadeOn); err != nil {
 		return ChangeView{}, err
 	}
-	next, place := inserted(old, c)
+	next, place := insertChange(old, c)
 	if !faults.Any() { // what is wrong by itself is not judged further
-		checkGiven(faults, c, next.Stages()[place])
+		checkSomethingChanged(faults, c, next.Stages()[place])
 		checkRatios(faults, old, next, c.ID)
 		if err := w.checkTravels(faults, next); err != nil {
 			return ChangeView{}, err
@@ -91,7 +91,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err := w.tx.AddChange(c); err != nil {
 		return ChangeView{}, err
 	}
-	stored, err := w.renew(old)
+	stored, err := w.bumpSledRevision(old)
 	if err != nil {
 		return ChangeView{}, err
 	}
@@ -101,7 +101,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 
 // entered is when a change is entered: now, but later than those of its date that were entered before it, whatever the clock has
 // done since. In that order they count.
-func entered(t fleet.Timeline, madeOn string, now time.Time) time.Time {
+func entryTime(t fleet.Timeline, madeOn string, now time.Time) time.Time {
 	for _, c := range t.Changes {
 		if c.MadeOn == madeOn && !c.CreatedAt.Before(now) {
 			now = c.CreatedAt.Add(time.Microsecond)
@@ -124,7 +124,7 @@ func (w *Writer) RemoveChange(id string) error {
 	next := fleet.Timeline{Base: old.Base, Changes: slices.DeleteFunc(slices.Clone(old.Changes), func(c fleet.Change) bool { return c.ID == id })}
 	faults := new(fleet.Faults)
 	for _, g := range newGaps(old, next) {
-		faults.Add("", "%s", g.sentence())
+		faults.Add("", "%s", g.message())
 	}
 	if err := w.checkTravels(faults, next); err != nil {
 		return err
@@ -135,7 +135,7 @@ func (w *Writer) RemoveChange(id string) error {
 	if err := w.tx.DeleteChange(sled, id); err != nil {
 		return err
 	}
-	if _, err := w.renew(old); err != nil {
+	if _, err := w.bumpSledRevision(old); err != nil {
 		return err
 	}
 	c := old.Changes[slices.IndexFunc(old.Changes, func(c fleet.Change) bool { return c.ID == id })]
@@ -143,7 +143,7 @@ func (w *Writer) RemoveChange(id string) error {
 }
 
 // renew notes that a sled's document reads differently now, and returns the sled as it is stored.
-func (w *Writer) renew(old fleet.Timeline) (stored fleet.Timeline, err error) {
+func (w *Writer) bumpSledRevision(old fleet.Timeline) (stored fleet.Timeline, err error) {
 	s := old.Base
 	s.Revision, s.UpdatedAt = s.Revision+1, w.now
 	if err := w.tx.ReplaceSled(s); err != nil {
@@ -153,14 +153,14 @@ func (w *Writer) renew(old fleet.Timeline) (stored fleet.Timeline, err error) {
 }
 
 // inserted is a timeline with one change more, and its place among the changes: by date, then as they were entered.
-func inserted(t fleet.Timeline, c fleet.Change) (next fleet.Timeline, place int) {
+func insertChange(t fleet.Timeline, c fleet.Change) (next fleet.Timeline, place int) {
 	next = fleet.Timeline{Base: t.Base, Changes: append(slices.Clone(t.Changes), c)}
 	slices.SortFunc(next.Changes, fleet.CompareChanges)
 	return next, slices.IndexFunc(next.Changes, func(of fleet.Change) bool { return of.ID == c.ID })
 }
 
 // nameGears gives the gears of a change their ids.
-func nameGears(f *fleet.Faults, c *fleet.Change, s fleet.Sled) {
+func resolveGears(f *fleet.Faults, c *fleet.Change, s fleet.Sled) {
 	first := map[string]int{}
 	for i := range c.Gears {
 		g, _, ok := s.GearByLabel(c.Gears[i].Label)
@@ -189,16 +189,16 @@ func (w *Writer) checkFirstDay(f *fleet.Faults, s fleet.Sled, madeOn string) err
 }
 
 // checkGiven refuses a change that changes nothing; before is the sled as it was.
-func checkGiven(f *fleet.Faults, c fleet.Change, before fleet.Sled) {
+func checkSomethingChanged(f *fleet.Faults, c fleet.Change, before fleet.Sled) {
 	at, differs := "", false
 	for i := len(c.Gears) - 1; i >= 0; i-- {
 		g := c.Gears[i]
 		j := slices.IndexFunc(before.Gears, func(was fleet.Gear) bool { return was.ID == g.ID })
 		at = "gears"
-		differs = differs || g.Ratio != nil && *g.Ratio != orZero(before.Gears[j].Ratio) || g.Range != "" && g.Range != before.Gears[j].Range
+		differs = differs || g.Ratio != nil && *g.Ratio != valueOrZero(before.Gears[j].Ratio) || g.Range != "" && g.Range != before.Gears[j].Range
 	}
 	if c.TravelFt != nil {
-		at, differs = "travel_ft", differs || *c.TravelFt != orZero(before.TravelFt)
+		at, differs = "travel_ft", differs || *c.TravelFt != valueOrZero(before.TravelFt)
 	}
 	for _, p := range drivelineParts {
 		if p.given(c.Driveline) {
@@ -217,9 +217,9 @@ func checkGiven(f *fleet.Faults, c fleet.Change, before fleet.Sled) {
 func checkRatios(f *fleet.Faults, old, next fleet.Timeline, id string) {
 	for _, g := range newGaps(old, next) {
 		if g.change.ID == id {
-			f.Add(g.field(), "%s", g.own(next.Base.Name))
+			f.Add(g.field(), "%s", g.messageForNewChange(next.Base.Name))
 		} else {
-			f.Add("made_on", "with this change, %s", g.sentence())
+			f.Add("made_on", "with this change, %s", g.message())
 		}
 	}
 }
@@ -244,14 +244,14 @@ func (w *Writer) checkTravels(f *fleet.Faults, t fleet.Timeline) error {
 		}
 		if n > 0 {
 			f.Add("travel_ft", "in %s%s the box stood at or past %s; correct or set aside %s first",
-				some(n), between(from, before), fleet.FeetAndMeters(*s.TravelFt), them(n))
+				countReadings(n), betweenDates(from, before), fleet.FeetAndMeters(*s.TravelFt), them(n))
 		}
 	}
 	return nil
 }
 
 // between says two dates in words, "" for those that bound nothing.
-func between(from, before string) (words string) {
+func betweenDates(from, before string) (words string) {
 	if from != "" {
 		words = " since " + from
 	}

@@ -353,9 +353,9 @@ func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	addReading(t, b, "bluestem", readingOn("2026-05-01", "1", 0, 250))
 	addReading(t, b, "bluestem", readingOn("2026-06-01", "1", 0, 279))
 	addChange(t, b, "bluestem", finalChange("2026-06-01", 5.9))
-	now, err := b.current(context.Background())
+	snap, err := b.current(context.Background())
 	require.NoError(t, err)
-	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, now.page("bluestem").drawing(fleet.InFeet).Gears[0].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
 }
 
 func TestADateThatIsNone(t *testing.T) {

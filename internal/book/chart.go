@@ -37,11 +37,11 @@ type ChartGear struct {
 // day, with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and what is no date are
 // Invalid.
 func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Chart{}, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return Chart{}, err
 	}
@@ -51,12 +51,12 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	end := b.now()
 	if asOf != "" {
-		p, end = p.asOf(&faults, asOf, now.variances)
+		state, end = state.asOf(&faults, asOf, snap.variances)
 	}
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
 	}
-	chart := p.chart()
+	chart := state.chart()
 	if len(starts) == 0 {
 		starts = chart.Starts()
 	}
@@ -64,11 +64,11 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 		starts = []float64{0}
 	}
 	c := Chart{
-		Revision: now.revision, Sled: p.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
-		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(end),
-		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
+		Revision: snap.revision, Sled: state.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
+		Implied: chart.ImpliedTravel(), Repeatability: snap.repeatability, Checks: chart.Checks(end),
+		Gears: make([]ChartGear, len(state.notebook.Sled.Gears)),
 	}
-	for i, g := range p.notebook.Sled.Gears {
+	for i, g := range state.notebook.Sled.Gears {
 		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
 		of.BoxSpeed, of.BoxSpeedLow, of.BoxSpeedHigh = chart.BoxSpeed(i)
 		for j, s := range starts {
@@ -80,24 +80,24 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 }
 
 // asOf is a sled's page as it was at the end of a day, and when that was. A day that is no date is noted as a fault.
-func (p page) asOf(f *fleet.Faults, day string, v calibrate.Variances) (then page, end time.Time) {
+func (state sledState) asOf(f *fleet.Faults, day string, v calibrate.Variances) (then sledState, end time.Time) {
 	date, err := time.Parse(time.DateOnly, day)
 	if err != nil {
 		f.Add("as_of", "must be a date like 2026-05-09, not %q", day)
-		return p, time.Time{}
+		return state, time.Time{}
 	}
-	return p.until(day, v), date.AddDate(0, 0, 1)
+	return state.until(day, v), date.AddDate(0, 0, 1)
 }
 
 // until is a sled's page as it was at the end of a day, an ISO 8601 date, charted with the variances given.
-func (p page) until(day string, v calibrate.Variances) page {
+func (state sledState) until(day string, v calibrate.Variances) sledState {
 	var readings []fleet.Reading
-	for _, r := range p.notebook.Readings {
+	for _, r := range state.notebook.Readings {
 		if r.MeasuredOn <= day {
 			readings = append(readings, r)
 		}
 	}
-	then := page{timeline: p.timeline.Until(day), fits: &fits{}, v: v}
+	then := sledState{timeline: state.timeline.Until(day), charts: &chartCache{}, variances: v}
 	then.notebook = notebookOf(then.timeline, readings)
 	then.notebook.Sled.Readings = len(readings)
 	return then
@@ -115,38 +115,38 @@ const (
 // DrawChart draws a sled's chart, that of today or, with asOf, that of the end of an earlier day, and returns the revision it
 // shows. A sled that is not there is NotFound, what is no date Invalid.
 func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.Style) (svg []byte, revision int64, err error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return nil, 0, err
 	}
 	if asOf != "" {
 		var faults fleet.Faults
-		p, _ = p.asOf(&faults, asOf, now.variances)
+		state, _ = state.asOf(&faults, asOf, snap.variances)
 		if err := faults.Err(); err != nil {
 			return nil, 0, err
 		}
 	}
-	svg, err = plotting.DrawChart(p.drawing(style.Units), style)
+	svg, err = plotting.DrawChart(state.drawing(style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
 // drawing is the chart as plain values. Every distance in it is in feet, but for those in words.
-func (p page) drawing(units fleet.Units) plotting.Chart {
-	sled, chart := p.notebook.Sled, p.chart()
-	starts := p.drawnStarts()
+func (state sledState) drawing(units fleet.Units) plotting.Chart {
+	sled, chart := state.notebook.Sled, state.chart()
+	starts := state.drawnStarts()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	first := make([]calibrate.Estimate, len(sled.Gears)) // that each gear is drawn from
 	// What was measured before a change of parts does not lie on the lines.
 	since := ""
-	if n := len(p.timeline.Changes); n > 0 {
-		since = p.timeline.Changes[n-1].MadeOn
+	if n := len(state.timeline.Changes); n > 0 {
+		since = state.timeline.Changes[n-1].MadeOn
 	}
 	for i, g := range sled.Gears {
 		of := plotting.ChartGear{Label: g.Label}
@@ -158,7 +158,7 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 				of.Line = append(of.Line, plotting.ChartPoint{StartFt: s, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt})
 			}
 		}
-		for _, r := range p.notebook.Readings {
+		for _, r := range state.notebook.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
 				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil})
 			}
@@ -171,8 +171,8 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 
 // drawnStarts are the start positions a line is drawn through: evenly from full back to where the chart reaches, and
 // every one that has readings.
-func (p page) drawnStarts() []float64 {
-	chart := p.chart()
+func (state sledState) drawnStarts() []float64 {
+	chart := state.chart()
 	starts := append(chart.Starts(), 0)
 	reach := slices.Max(starts)
 	if travel := chart.TravelFt(); travel != nil {

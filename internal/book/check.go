@@ -19,13 +19,13 @@ func (b *Book) Check(ctx context.Context) (found []string, err error) {
 	if found, err = b.checkSleds(ctx); err != nil || len(found) > 0 {
 		return found, err // all else rests on the sleds
 	}
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
-		for _, id := range now.ids {
-			found = append(found, checked("the chart of "+id, now.page(id).checkChart)...)
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
+		for _, id := range snap.ids {
+			found = append(found, runCheck("the chart of "+id, snap.sledState(id).checkChart)...)
 		}
 		for _, look := range []func(*snapshot, *store.Reads) ([]string, error){b.checkClasses, b.checkShows, b.checkHistory} {
-			more, err := look(now, r)
-			if isOfTheStored(err) {
+			more, err := look(snap, r)
+			if isStoredDataError(err) {
 				more, err = append(more, err.Error()), nil
 			}
 			if err != nil {
@@ -39,14 +39,14 @@ func (b *Book) Check(ctx context.Context) (found []string, err error) {
 }
 
 // isOfTheStored says whether an error tells of what is stored, and not of the storage or of whoever asks.
-func isOfTheStored(err error) bool {
+func isStoredDataError(err error) bool {
 	var known *fleet.Error
 	return err != nil && !errors.As(err, &known) && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded)
 }
 
 // checkSleds finds the sleds whose rows cannot be read.
 func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
-	if _, err = b.current(ctx); !isOfTheStored(err) {
+	if _, err = b.current(ctx); !isStoredDataError(err) {
 		return nil, err
 	}
 	err = b.store.Read(ctx, func(r *store.Reads) error {
@@ -56,7 +56,7 @@ func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
 		}
 		for _, id := range ids {
 			_, err := r.Load([]string{id})
-			if isOfTheStored(err) {
+			if isStoredDataError(err) {
 				found = append(found, fmt.Sprintf("sled %s cannot be read: %v", id, err))
 				err = nil
 			}
@@ -70,7 +70,7 @@ func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
 }
 
 // checked is what do finds, a panic of it included.
-func checked(what string, do func() []string) (found []string) {
+func runCheck(what string, do func() []string) (found []string) {
 	defer func() {
 		if r := recover(); r != nil {
 			found = append(found, fmt.Sprintf("%s cannot be worked out: %v", what, r))
@@ -83,14 +83,14 @@ func checked(what string, do func() []string) (found []string) {
 }
 
 // checkChart fits the chart and looks at every number on it and in it.
-func (p page) checkChart() (found []string) {
-	for _, r := range p.notebook.Readings {
+func (state sledState) checkChart() (found []string) {
+	for _, r := range state.notebook.Readings {
 		if !(r.DistanceFt > 0 && r.DistanceFt <= fleet.MaxDistanceFt) {
 			found = append(found, fmt.Sprintf("reading %s is of %g ft", r.ID, r.DistanceFt))
 		}
 	}
-	chart := p.chart()
-	for i, g := range p.notebook.Sled.Gears {
+	chart := state.chart()
+	for i, g := range state.notebook.Sled.Gears {
 		for _, start := range append(chart.Starts(), 0) {
 			e := chart.At(i, start)
 			if e.Known() && !(e.TopOutFt > 0 && e.LowFt <= e.TopOutFt && e.TopOutFt <= e.HighFt && !math.IsInf(e.HighFt, 0)) {
@@ -102,25 +102,25 @@ func (p page) checkChart() (found []string) {
 }
 
 // mostOnPage is how much is read at a time.
-const mostOnPage = 500
+const checkBatch = 500
 
-func (b *Book) checkClasses(now *snapshot, r *store.Reads) (found []string, err error) {
+func (b *Book) checkClasses(snap *snapshot, r *store.Reads) (found []string, err error) {
 	for after, more := "", true; more; more = after != "" {
 		var classes []fleet.Class
-		if classes, after, err = r.Classes(after, mostOnPage); err != nil {
+		if classes, after, err = r.Classes(after, checkBatch); err != nil {
 			return found, err
 		}
 		for _, c := range classes {
-			found = append(found, checked("class "+c.ID, func() (found []string) {
+			found = append(found, runCheck("class "+c.ID, func() (found []string) {
 				for what, home := range map[string]*fleet.HomeSetting{"its setting": &c.Setting, "the setting of its pull-off": c.PullOff} {
 					if home == nil {
 						continue
 					}
-					if _, ok := now.setting(*home); !ok {
+					if _, ok := snap.setting(*home); !ok {
 						found = append(found, fmt.Sprintf("%s is on a gear of sled %q that is not there", what, home.Sled))
 					}
 				}
-				now.view(c)
+				snap.classView(c)
 				return found
 			})...)
 		}
@@ -128,10 +128,10 @@ func (b *Book) checkClasses(now *snapshot, r *store.Reads) (found []string, err 
 	return found, nil
 }
 
-func (b *Book) checkShows(now *snapshot, r *store.Reads) (found []string, err error) {
+func (b *Book) checkShows(snap *snapshot, r *store.Reads) (found []string, err error) {
 	for after, more := "", true; more; more = after != "" {
 		var shows []store.Show
-		if shows, after, err = r.Shows(after, mostOnPage); err != nil {
+		if shows, after, err = r.Shows(after, checkBatch); err != nil {
 			return found, err
 		}
 		var ids, classes []string
@@ -148,26 +148,26 @@ func (b *Book) checkShows(now *snapshot, r *store.Reads) (found []string, err er
 			return found, err
 		}
 		for _, s := range shows {
-			found = append(found, checked("show "+s.ID, func() []string { return checkShow(now, s, kept, of) })...)
+			found = append(found, runCheck("show "+s.ID, func() []string { return checkShow(snap, s, kept, of) })...)
 		}
 	}
 	return found, nil
 }
 
-func checkShow(now *snapshot, s store.Show, kept map[string]store.Sheet, classes map[string]fleet.Class) []string {
+func checkShow(snap *snapshot, s store.Show, kept map[string]store.Sheet, classes map[string]fleet.Class) []string {
 	sheet, isKept := kept[s.ID]
 	switch {
 	case isKept:
-		if _, _, err := thaw(sheet); err != nil {
+		if _, _, err := decodeClosedSheet(sheet); err != nil {
 			return []string{"its sheet cannot be read: " + err.Error()}
 		}
 	case s.Over:
 		return []string{"it is over, and its sheet is missing"}
 	default:
-		if _, ok := now.lookup(s.Sled); !ok {
+		if _, ok := snap.lookup(s.Sled); !ok {
 			return []string{fmt.Sprintf("its sled %q is not there", s.Sled)}
 		}
-		now.translateAll(s.Show, classes, s.Sled)
+		snap.translateAll(s.Show, classes, s.Sled)
 	}
 	return nil
 }
@@ -176,7 +176,7 @@ func (b *Book) checkHistory(_ *snapshot, r *store.Reads) (found []string, err er
 	broken := map[string]int{}
 	for after, more := "", true; more; more = after != "" {
 		var entries []fleet.Entry
-		if entries, after, err = r.History("", "", after, mostOnPage); err != nil {
+		if entries, after, err = r.History("", "", after, checkBatch); err != nil {
 			return found, err
 		}
 		for _, e := range entries {

@@ -20,10 +20,10 @@ type ClassView struct {
 // Classes returns a page of classes by id and the cursor of the next page, "" on the last. A cursor that is none is
 // Invalid.
 func (b *Book) Classes(ctx context.Context, after string, limit int) (views []ClassView, next string, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		classes, cursor, err := r.Classes(after, limit)
 		for _, c := range classes {
-			views = append(views, now.view(c))
+			views = append(views, snap.classView(c))
 		}
 		next = cursor
 		return err
@@ -33,10 +33,10 @@ func (b *Book) Classes(ctx context.Context, after string, limit int) (views []Cl
 
 // Class returns a class, or NotFound.
 func (b *Book) Class(ctx context.Context, id string) (v ClassView, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		c, err := r.Class(id)
 		if err == nil {
-			v = now.view(c)
+			v = snap.classView(c)
 		}
 		return err
 	})
@@ -53,7 +53,7 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 	c.ID = fleet.Slug(c.Name)
 	if taken, err := w.tx.Class(c.ID); err == nil {
 		return fleet.Class{}, fleet.Errorf(fleet.Conflict, "there is already a class %q (%s): give this one another name", c.ID, taken.Name)
-	} else if !is(err, fleet.NotFound) {
+	} else if !isKind(err, fleet.NotFound) {
 		return fleet.Class{}, err
 	}
 	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
@@ -102,7 +102,7 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 		return err
 	}
 	if len(shows) > 0 {
-		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, named(shows))
+		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, showNames(shows))
 	}
 	if err := w.tx.DeleteClass(id); err != nil {
 		return err
@@ -111,7 +111,7 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 }
 
 // named lists shows in words, the first few by name.
-func named(shows []fleet.Show) string {
+func showNames(shows []fleet.Show) string {
 	const most = 5
 	var names []string
 	for _, s := range shows[:min(most, len(shows))] {
@@ -125,11 +125,11 @@ func named(shows []fleet.Show) string {
 
 // View adds to a class what the charts say, as this write sees them.
 func (w *Writer) View(c fleet.Class) (ClassView, error) {
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil {
 		return ClassView{}, err
 	}
-	return now.view(c), nil
+	return snap.classView(c), nil
 }
 
 // prepareClass tidies a class, checks it and settles what its settings stand for. old is the class so far, empty for a
@@ -140,15 +140,15 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 		c.PullOff = &own
 	}
 	c.Tidy()
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil {
 		return err
 	}
 	today := w.b.now().Format(time.DateOnly)
 	faults := c.Check()
-	now.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
+	snap.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
 	if c.PullOff != nil {
-		now.settle(faults, "pull_off", c.PullOff, old.PullOff, renew, today)
+		snap.settle(faults, "pull_off", c.PullOff, old.PullOff, renew, today)
 	}
 	return faults.Err()
 }
@@ -156,23 +156,23 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 // settle finds the gear of a setting and the top-out it stands for. A setting that stays is not judged again: its sled may
 // be retired since, and still it means what it meant.
 func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
-	p, ok := s.lookup(home.Sled)
+	state, ok := s.lookup(home.Sled)
 	if !ok {
 		f.Add(at+".sled", "there is no sled %q", home.Sled)
 		return
 	}
-	gear, i, _ := p.notebook.Sled.GearByLabel(home.Gear)
+	gear, i, _ := state.notebook.Sled.GearByLabel(home.Gear)
 	home.GearID = gear.ID
 	stays := i >= 0 && old != nil && home.Setting == old.Setting
 	if !stays {
-		f.InRow(0, home.CheckOn(p.notebook.Sled, at))
+		f.InRow(0, home.CheckOn(state.notebook.Sled, at))
 	}
 	if stays && !renew {
 		home.StoodFor = old.StoodFor
 		return
 	}
 	home.StoodFor = fleet.StoodFor{NotedOn: today}
-	if e := p.chart().At(i, home.StartFt); e.Known() {
+	if e := state.chart().At(i, home.StartFt); e.Known() {
 		half := (e.HighFt - e.LowFt) / 2
 		home.TopOutFt, home.PlusMinusFt = &e.TopOutFt, &half
 	}

@@ -47,7 +47,7 @@ func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	e = refused(t, b, func(w *Writer) error { _, err := w.AddClass(classOf("FARM 9500", "bluestem", "A", 0)); return err })
 	assert.Equal(t, fleet.Conflict, e.Kind)
 	_, err := b.Class(context.Background(), "farm")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {

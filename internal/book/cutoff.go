@@ -31,11 +31,11 @@ type CutoffGear struct {
 // where it knows the gear and the travel, else those of the parts. A sled that is not there is NotFound, a number that cannot be
 // Invalid.
 func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, brakeFtS2 float64) (Cutoffs, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Cutoffs{}, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return Cutoffs{}, err
 	}
@@ -56,10 +56,10 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 	if err := faults.Err(); err != nil {
 		return Cutoffs{}, err
 	}
-	c := Cutoffs{Revision: now.revision, Sled: p.notebook.Sled}
+	c := Cutoffs{Revision: snap.revision, Sled: state.notebook.Sled}
 	for i, g := range c.Sled.Gears {
 		of := CutoffGear{Label: g.Label, Basis: fleet.Unknown}
-		if r, basis, ok := p.boxPerGround(i); ok {
+		if r, basis, ok := state.boxPerGround(i); ok {
 			room := driveline.CutOffAt(r, groundMPH, releaseS, brakeFtS2)
 			if room.CoastFt != nil && math.IsInf(*room.CoastFt, 0) {
 				faults.Add("brake_ft_s2", "at %g ft/s² no brake would ever stop the box", brakeFtS2)
@@ -73,10 +73,10 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 }
 
 // boxPerGround is how far a gear's box moves in a foot of ground, and what that rests on.
-func (p page) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
-	if speed, _, _ := p.chart().BoxSpeed(gear); speed != nil {
-		return *speed / 100, p.chart().At(gear, 0).Basis, true
+func (state sledState) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
+	if speed, _, _ := state.chart().BoxSpeed(gear); speed != nil {
+		return *speed / 100, state.chart().At(gear, 0).Basis, true
 	}
-	r, ok = p.byParts(gear)
+	r, ok = state.boxPerGroundByParts(gear)
 	return r, fleet.Geared, ok
 }

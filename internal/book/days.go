@@ -49,16 +49,16 @@ type Day struct {
 // Days lists a sled's test days in order, in feet for a gear, "" for the middle one of the ladder. A sled that is not there is
 // NotFound, an unknown gear Invalid.
 func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Days{}, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return Days{}, err
 	}
-	s, chart := p.notebook.Sled, p.chart()
-	place := p.middleGear()
+	s, chart := state.notebook.Sled, state.chart()
+	place := state.middleGear()
 	if gear != "" {
 		var ok bool
 		if _, place, ok = s.GearByLabel(gear); !ok {
@@ -67,7 +67,7 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 			return Days{}, f.Err()
 		}
 	}
-	d := Days{Revision: now.revision, Sled: s, Drift: chart.Drift()}
+	d := Days{Revision: snap.revision, Sled: s, Drift: chart.Drift()}
 	if place >= 0 {
 		d.Gear = s.Gears[place].Label
 		if at, ok := chart.Predict(place, 0); ok {
@@ -107,14 +107,14 @@ func dayFrom(o calibrate.DayOffset, way float64) Day {
 }
 
 // middleGear is the middle one of the gears that the chart knows from full back, by where they top out; −1 without any.
-func (p page) middleGear() int {
+func (state sledState) middleGear() int {
 	type rung struct {
 		gear  int
 		topFt float64
 	}
 	var ladder []rung
-	for i := range p.notebook.Sled.Gears {
-		if e := p.chart().At(i, 0); e.Known() {
+	for i := range state.notebook.Sled.Gears {
+		if e := state.chart().At(i, 0); e.Known() {
 			ladder = append(ladder, rung{i, e.TopOutFt})
 		}
 	}

@@ -68,7 +68,7 @@ func TestADayThatStandsOff(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"gear"}, places(e))
 	_, err = b.Days(ctx, "nobody", "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 func TestDaysWithoutOthers(t *testing.T) {
@@ -92,7 +92,7 @@ func TestDaysWithoutOthers(t *testing.T) {
 		assert.Equal(t, d.Revision, revision)
 	}
 	_, _, err = b.DrawDays(ctx, "nobody", plotting.Style{})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 func TestAPatternIsNamed(t *testing.T) {

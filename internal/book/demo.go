@@ -56,7 +56,7 @@ func (w *Writer) RemoveDemo() error {
 		return err
 	}
 	if len(leaning) > 0 {
-		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first", strings.Join(leaning, ", "), itOrThem(len(leaning)))
+		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first", strings.Join(leaning, ", "), pronoun(len(leaning)))
 	}
 	if err := w.tx.Forget(demo); err != nil {
 		return err
@@ -64,7 +64,7 @@ func (w *Writer) RemoveDemo() error {
 	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
 }
 
-func itOrThem(n int) string {
+func pronoun(n int) string {
 	if n == 1 {
 		return "it"
 	}

@@ -78,7 +78,7 @@ func TestTheDemoGoesAsItCame(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, shows)
 	_, err = b.Chart(ctx, "bluestem", nil, "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Chart(ctx, "ours", nil, "")
 	assert.NoError(t, err)
 	entries, _, err := b.History(ctx, "bluestem", "", "", 10)

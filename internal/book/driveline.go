@@ -45,27 +45,27 @@ type StandsOut struct {
 
 // Driveline compares what the parts predict with the chart. A sled that is not there is NotFound.
 func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Driveline{}, err
 	}
-	p, err := now.sled(sled)
+	state, err := snap.sled(sled)
 	if err != nil {
 		return Driveline{}, err
 	}
-	s, chart := p.notebook.Sled, p.chart()
-	d := Driveline{Revision: now.revision, Sled: s, Gears: make([]GearedGear, len(s.Gears))}
+	s, chart := state.notebook.Sled, state.chart()
+	d := Driveline{Revision: snap.revision, Sled: s, Gears: make([]GearedGear, len(s.Gears))}
 	for i, g := range s.Gears {
 		of := GearedGear{Label: g.Label, Missing: partsOf(s).Missing(gearOf(g))}
 		if chart.TravelFt() == nil {
 			of.Missing = append(of.Missing, driveline.Travel)
 		}
-		geared, known := p.gearedLog(i)
+		geared, known := state.gearedLog(i)
 		if known {
 			topOut := chart.TakeUpFt() + math.Exp(geared)
 			of.GearedFt = &topOut
 		}
-		if e := chart.At(i, 0); measuredBasis(e.Basis) {
+		if e := chart.At(i, 0); isMeasured(e.Basis) {
 			of.MeasuredFt = &e.TopOutFt
 			if known {
 				ratio := (e.TopOutFt - chart.TakeUpFt()) / math.Exp(geared)
@@ -74,7 +74,7 @@ func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
 		}
 		d.Gears[i] = of
 	}
-	f, df, ok := p.factor()
+	f, df, ok := state.factor()
 	if !ok {
 		return d, nil
 	}
@@ -87,25 +87,25 @@ func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
 }
 
 // measuredBasis says whether a number rests on readings in the gear itself.
-func measuredBasis(b fleet.Basis) bool {
+func isMeasured(b fleet.Basis) bool {
 	return b == fleet.Measured || b == fleet.Interpolated || b == fleet.Extended || b == fleet.Carried
 }
 
 // beyondAnyDrive is a logarithm of box feet per foot of ground that no drive line reaches, either way: parts noted in nonsense
 // units can imply it.
-const beyondAnyDrive = 15
+const maxLogBoxPerGround = 15
 
 // byParts is box feet per foot of ground of a gear by the parts alone; false when a part is unknown.
-func (p page) byParts(gear int) (float64, bool) {
-	r, ok := partsOf(p.notebook.Sled).BoxPerGround(gearOf(p.notebook.Sled.Gears[gear]))
-	return r, ok && math.Abs(math.Log(r)) < beyondAnyDrive
+func (state sledState) boxPerGroundByParts(gear int) (float64, bool) {
+	r, ok := partsOf(state.notebook.Sled).BoxPerGround(gearOf(state.notebook.Sled.Gears[gear]))
+	return r, ok && math.Abs(math.Log(r)) < maxLogBoxPerGround
 }
 
 // gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone; false when a part is
 // unknown. The travel is the one that the chart goes by.
-func (p page) gearedLog(gear int) (float64, bool) {
-	r, ok := p.byParts(gear)
-	travel := p.chart().TravelFt()
+func (state sledState) gearedLog(gear int) (float64, bool) {
+	r, ok := state.boxPerGroundByParts(gear)
+	travel := state.chart().TravelFt()
 	if !ok || travel == nil {
 		return 0, false
 	}
@@ -114,14 +114,14 @@ func (p page) gearedLog(gear int) (float64, bool) {
 
 // factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees of
 // freedom, and that of the travel, which all predictions share. False without such a gear.
-func (p page) factor() (f driveline.Factor, df float64, ok bool) {
-	chart := p.chart()
+func (state sledState) factor() (f driveline.Factor, df float64, ok bool) {
+	chart := state.chart()
 	var compared []driveline.Compared
 	var gears []int
-	for i := range p.notebook.Sled.Gears {
-		geared, known := p.gearedLog(i)
+	for i := range state.notebook.Sled.Gears {
+		geared, known := state.gearedLog(i)
 		measured, has := chart.Predict(i, 0)
-		if known && has && measuredBasis(measured.Basis) {
+		if known && has && isMeasured(measured.Basis) {
 			compared = append(compared, driveline.Compared{Gear: i, LogRatio: measured.Log - geared, LogSpeed: math.Log(*chart.TravelFt()) - geared})
 			gears = append(gears, i)
 		}

@@ -66,7 +66,7 @@ func TestGearedBesideMeasured(t *testing.T) {
 	assert.Nil(t, d.Gears[0].MeasuredOverGeared)
 	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference, driveline.Travel}, d.Gears[0].Missing)
 	_, err = b.Driveline(ctx, "nobody")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 // Parts noted in nonsense units give no number, and nothing breaks.
@@ -84,7 +84,7 @@ func TestPartsThatCannotBe(t *testing.T) {
 	c, err := b.Cutoff(ctx, "bluestem", 10, 0.3, 0)
 	require.NoError(t, err)
 	assert.Nil(t, c.Gears[0].BoxSpeedFtS)
-	_, err = b.PartOptions(ctx, PartQuestion{Sled: "bluestem", Reference: "fescue", Most: 3})
+	_, err = b.PartOptions(ctx, PartQuestion{Sled: "bluestem", Reference: "fescue", Limit: 3})
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
@@ -131,5 +131,5 @@ func TestTheRoomAboveTheCutOff(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"ground_speed_mph", "release_s", "brake_ft_s2"}, places(e))
 	_, err = b.Cutoff(ctx, "nobody", 15, 0.4, 6)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }

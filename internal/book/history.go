@@ -19,7 +19,7 @@ func (b *Book) History(ctx context.Context, sled, who, after string, limit int) 
 	who = strings.TrimSpace(norm.NFC.String(who)) // as names are stored
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		if sled != "" {
-			if err := everThere(r, sled); err != nil {
+			if err := checkSledEverExisted(r, sled); err != nil {
 				return err
 			}
 		}
@@ -30,7 +30,7 @@ func (b *Book) History(ctx context.Context, sled, who, after string, limit int) 
 }
 
 // everThere is NotFound for a sled that is not there and of which nothing is told.
-func everThere(r *store.Reads, sled string) error {
+func checkSledEverExisted(r *store.Reads, sled string) error {
 	if told, err := r.AnyHistory(sled); told || err != nil {
 		return err
 	}
@@ -45,7 +45,7 @@ func (w *Writer) record(act, kind, subject string, sleds []string, before, after
 }
 
 func (w *Writer) recordFor(who fleet.Actor, act, kind, subject string, sleds []string, before, after any) error {
-	err := w.leave(fleet.Entry{
+	err := w.addEntry(fleet.Entry{
 		At: w.now, KeyID: who.KeyID, Who: who.Name, Role: who.Role, Act: act, Kind: kind, Subject: subject, Sleds: sleds,
 	}, before, after)
 	if err != nil {
@@ -54,17 +54,17 @@ func (w *Writer) recordFor(who fleet.Actor, act, kind, subject string, sleds []s
 	return w.failed
 }
 
-func (w *Writer) leave(e fleet.Entry, before, after any) (err error) {
-	if e.Before, err = written(before); err != nil {
+func (w *Writer) addEntry(e fleet.Entry, before, after any) (err error) {
+	if e.Before, err = marshalOrNil(before); err != nil {
 		return err
 	}
-	if e.After, err = written(after); err != nil {
+	if e.After, err = marshalOrNil(after); err != nil {
 		return err
 	}
 	return w.tx.Record(e)
 }
 
-func written(what any) (json.RawMessage, error) {
+func marshalOrNil(what any) (json.RawMessage, error) {
 	if what == nil {
 		return nil, nil
 	}
@@ -94,22 +94,22 @@ func sledsOf(classes ...fleet.Class) (ids []string) {
 }
 
 // manyAtOnce is what the history says of many readings that came at once.
-type manyAtOnce struct {
+type bulkEntry struct {
 	Rows     int            `json:"rows"`
 	Sleds    map[string]int `json:"sleds"`               // how many of each
 	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
 }
 
-// keptSheet is a kept sheet as the history has it.
-type keptSheet struct {
+// recordedSheet is a kept sheet as the history has it.
+type recordedSheet struct {
 	Format   int             `json:"format"`
 	Document json.RawMessage `json:"document"`
 }
 
-func keptSheetOf(s store.Sheet) keptSheet { return keptSheet{s.Format, json.RawMessage(s.Document)} }
+func recordedSheetOf(s store.Sheet) recordedSheet { return recordedSheet{s.Format, json.RawMessage(s.Document)} }
 
-// recordSheetGone records that the sheet of a show, if it is kept, is let go.
-func (w *Writer) recordSheetGone(act string, show fleet.Show) error {
+// recordClosedSheetGone records that the sheet of a show, if it is kept, is let go.
+func (w *Writer) recordClosedSheetGone(act string, show fleet.Show) error {
 	sheets, err := w.tx.Sheets([]string{show.ID})
 	if err != nil {
 		return err
@@ -118,5 +118,5 @@ func (w *Writer) recordSheetGone(act string, show fleet.Show) error {
 	if !kept {
 		return nil
 	}
-	return w.record(act, fleet.OfSheet, show.ID, []string{show.Sled}, keptSheetOf(sheet), nil)
+	return w.record(act, fleet.OfSheet, show.ID, []string{show.Sled}, recordedSheetOf(sheet), nil)
 }

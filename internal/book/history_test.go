@@ -45,7 +45,7 @@ func historian(t testing.TB, b *Book) (who fleet.Actor) {
 	t.Helper()
 	write(t, b, func(w *Writer) error {
 		key, _, err := w.AddKey("Ann", fleet.Manager)
-		who = holderOf(key)
+		who = actorOf(key)
 		return err
 	})
 	return who
@@ -55,7 +55,7 @@ func TestManyReadingsHaveOneEntry(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	old := addReading(t, b, "bluestem", readingOf("A", 0, 200))
-	readings := manyReadings(2*batch + 11)
+	readings := manyReadings(2*batchSize + 11)
 	readings[0].Replaces, readings[2].Replaces = old.ID, old.ID
 	n := len(historyOf(t, b))
 	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
@@ -78,9 +78,9 @@ func TestTheProgramItselfClosesAShow(t *testing.T) {
 	left := historyOf(t, b)[n:]
 	require.Equal(t, []string{"the program itself: sheet harvest-pull-2026-07-18 closed [fescue]", "Ann: reading * set aside [fescue]"}, told(left))
 	assert.Empty(t, left[0].KeyID)
-	var sheet keptSheet
+	var sheet recordedSheet
 	require.NoError(t, json.Unmarshal(left[0].After, &sheet))
-	assert.Equal(t, frozenFormat, sheet.Format)
+	assert.Equal(t, closedSheetFormat, sheet.Format)
 	assert.Contains(t, string(sheet.Document), "super-stock")
 }
 
@@ -95,7 +95,7 @@ func TestAWriteThatCannotBeToldDoesNotStand(t *testing.T) {
 	})
 	assert.ErrorContains(t, err, "history")
 	_, err = b.Sled(context.Background(), "bluestem")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	assert.Empty(t, historyOf(t, b))
 }
 
@@ -109,9 +109,9 @@ func TestTheHistoryOfASledOutlivesIt(t *testing.T) {
 	assert.Equal(t, []string{"the manager: sled sedge removed [sedge]", "the manager: change * removed [sedge]"}, told(entries))
 	assert.NotEmpty(t, next)
 	_, _, err = b.History(ctx, "meadow", "", "", 10)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, _, err = b.History(ctx, "", "", "made-up", 10)
-	assert.True(t, is(err, fleet.Invalid))
+	assert.True(t, isKind(err, fleet.Invalid))
 	entries, _, err = b.History(ctx, "", "nobody", "", 10)
 	require.NoError(t, err)
 	assert.Empty(t, entries)

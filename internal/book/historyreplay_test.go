@@ -57,7 +57,7 @@ func (r *replay) relabel(value any) {
 
 func (r *replay) take(t require.TestingT, e fleet.Entry) {
 	if e.Kind == fleet.OfReadings {
-		var many manyAtOnce
+		var many bulkEntry
 		require.NoError(t, json.Unmarshal(e.After, &many))
 		for sled, n := range many.Sleds {
 			r.many[sled] += n
@@ -131,7 +131,7 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 		sheets, err := r.Sheets(ids)
 		require.NoError(t, err)
 		for id, s := range sheets {
-			put(fleet.OfSheet, id, keptSheetOf(s))
+			put(fleet.OfSheet, id, recordedSheetOf(s))
 		}
 		lines, err := r.AsRun(ids)
 		require.NoError(t, err)

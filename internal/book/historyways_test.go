@@ -189,8 +189,8 @@ var ways = map[string][]struct {
 	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
 		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
 	"View":        {{do: func(w *Writer, _ ids) error { _, err := w.View(classOf("Antique", "bluestem", "C", 0)); return err }, nothing: "it only looks"}},
-	"Kept":        {{do: func(w *Writer, _ ids) error { _, err := w.Kept("k"); return err }, nothing: "it only looks"}},
-	"Keep":        {{do: func(w *Writer, _ ids) error { return w.Keep("k", Kept{}) }, nothing: "an answer tells of a write, and that has its own entry"}},
+	"Kept":        {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err }, nothing: "it only looks"}},
+	"Keep":        {{do: func(w *Writer, _ ids) error { return w.AddIdempotencyRecord("k", IdempotencyRecord{}) }, nothing: "an answer tells of a write, and that has its own entry"}},
 	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err }, nothing: "signing in changes nothing of the fleet"}},
 }
 

@@ -45,10 +45,10 @@ type AlikeGear struct {
 // more gears first, then by the mean of the differences. With usedOnly only the gears count that a class is used to, unless
 // there is none. A sled that is not there is NotFound.
 func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (HowAlike, error) {
-	var now *snapshot
+	var snap *snapshot
 	var classes map[string][]string
-	err := b.view(ctx, func(at *snapshot, r *store.Reads) (err error) {
-		now = at
+	err := b.withSnapshot(ctx, func(at *snapshot, r *store.Reads) (err error) {
+		snap = at
 		if usedOnly {
 			classes, err = r.ClassesByGear(reference)
 		}
@@ -57,16 +57,16 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 	if err != nil {
 		return HowAlike{}, err
 	}
-	p, err := now.sled(reference)
+	state, err := snap.sled(reference)
 	if err != nil {
 		return HowAlike{}, err
 	}
-	out := HowAlike{Revision: now.revision, Reference: p.notebook.Sled}
+	out := HowAlike{Revision: snap.revision, Reference: state.notebook.Sled}
 	var asked []match.Setting
 	for _, used := range []bool{true, false} { // all of them where no class uses any
-		for i, g := range p.notebook.Sled.Gears {
-			if (!used || len(classes[g.ID]) > 0) && p.chart().At(i, 0).Known() {
-				asked = append(asked, match.Setting{Side: p.side(), Gear: i})
+		for i, g := range state.notebook.Sled.Gears {
+			if (!used || len(classes[g.ID]) > 0) && state.chart().At(i, 0).Known() {
+				asked = append(asked, match.Setting{Side: state.side(), Gear: i})
 				out.Gears = append(out.Gears, g.Label)
 			}
 		}
@@ -74,14 +74,14 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 			break
 		}
 	}
-	for _, id := range now.inUse(reference) {
+	for _, id := range snap.inUse(reference) {
 		if err := ctx.Err(); err != nil {
 			return HowAlike{}, err
 		}
-		out.Items = append(out.Items, howAlike(asked, now.page(id).side()))
+		out.Items = append(out.Items, howAlike(asked, snap.sledState(id).side()))
 	}
 	slices.SortStableFunc(out.Items, func(a, b Alike) int { // by id so far
-		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOr(a.MeanFt), feetOr(b.MeanFt)))
+		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOrInf(a.MeanFt), feetOrInf(b.MeanFt)))
 	})
 	return out, nil
 }
@@ -119,37 +119,37 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 // DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first, and returns the
 // revision it shows. With reference "" the first by id is the reference. A sled that is not there is NotFound.
 func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting.Style) ([]byte, int64, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	ids := now.inUse(reference)
+	ids := snap.inUse(reference)
 	if reference != "" {
-		if _, err := now.sled(reference); err != nil {
+		if _, err := snap.sled(reference); err != nil {
 			return nil, 0, err
 		}
 		ids = slices.Insert(ids, 0, reference)
 	}
-	svg, err := plotting.DrawLadders(now.ladders(ids, style.Units), style)
+	svg, err := plotting.DrawLadders(snap.ladders(ids, style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the ladders of the fleet: %w", err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
 // ladders are the ladders of sleds as plain values.
 func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 	out := plotting.Ladders{Title: words.LaddersTitle}
 	for _, id := range ids {
-		p := s.page(id)
-		sled := p.notebook.Sled
+		state := s.sledState(id)
+		sled := state.notebook.Sled
 		of := plotting.Ladder{Name: sled.Name}
 		from := make([]calibrate.Estimate, len(sled.Gears))
 		for i, g := range sled.Gears {
 			rung := plotting.Rung{Label: g.Label}
-			if from[i] = p.chart().At(i, 0); from[i].Known() {
+			if from[i] = state.chart().At(i, 0); from[i].Known() {
 				rung.TopOutFt, rung.LowFt, rung.HighFt = from[i].TopOutFt, from[i].LowFt, from[i].HighFt
-				rung.Guess = !measuredBasis(from[i].Basis)
+				rung.Guess = !isMeasured(from[i].Basis)
 			}
 			of.Gears = append(of.Gears, rung)
 		}

@@ -17,16 +17,16 @@ import (
 
 // keyUseNoted is how long ago the use of a key must have been noted to be noted again: one write an hour, not one a
 // request.
-const keyUseNoted = time.Hour
+const keyUseInterval = time.Hour
 
 // Nobody who reads waits long for the use of a key to be noted: so long, and where it failed not again for a while.
 const (
-	keyUseWait  = 2 * time.Second
-	keyUseAgain = time.Minute
+	keyUseTimeout  = 2 * time.Second
+	keyUseRetryAfter = time.Minute
 )
 
 // slowRounds is how often PBKDF2-HMAC-SHA256 goes round: the figure of the OWASP Password Storage Cheat Sheet.
-const slowRounds = 600_000
+const pbkdf2Iterations = 600_000
 
 // Keys lists every key there is or was, oldest first.
 func (b *Book) Keys(ctx context.Context) (keys []fleet.Key, err error) {
@@ -110,10 +110,10 @@ func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err 
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.
-func newKey() string { return "evenpull-" + randomText() }
+func newKey() string { return "evenpull-" + randomToken() }
 
 // randomText carries 256 random bits in 52 letters and digits.
-func randomText() string {
+func randomToken() string {
 	var bits [32]byte
 	rand.Read(bits[:]) // never fails
 	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(bits[:]))
@@ -131,7 +131,7 @@ func (b *Book) hash(key string) []byte {
 func (b *Book) SlowHash(key string) []byte { return slowHash(key, b.store.KeySalt()) }
 
 func slowHash(key string, salt []byte) []byte {
-	hash, err := pbkdf2.Key(sha256.New, key, salt, slowRounds, sha256.Size)
+	hash, err := pbkdf2.Key(sha256.New, key, salt, pbkdf2Iterations, sha256.Size)
 	if err != nil {
 		panic(fmt.Errorf("hashing a key slowly: %w", err)) // only of a length or a hash that are none
 	}
@@ -149,23 +149,23 @@ func (b *Book) KnowsKey(ctx context.Context, key string) (who fleet.Actor, ok bo
 	if found == nil || err != nil {
 		return fleet.Actor{}, false, err
 	}
-	b.noteUse(ctx, found.Key)
-	return holderOf(found.Key), true, nil
+	b.recordKeyUse(ctx, found.Key)
+	return actorOf(found.Key), true, nil
 }
 
-func holderOf(k fleet.Key) fleet.Actor { return fleet.Actor{KeyID: k.ID, Name: k.Name, Role: k.Role} }
+func actorOf(k fleet.Key) fleet.Actor { return fleet.Actor{KeyID: k.ID, Name: k.Name, Role: k.Role} }
 
 // noteUse notes when a key was used last. Where that cannot be written, the key opens all the same.
-func (b *Book) noteUse(ctx context.Context, k fleet.Key) {
-	now := b.stamp()
+func (b *Book) recordKeyUse(ctx context.Context, k fleet.Key) {
+	now := b.timestamp()
 	// Either way: the clock may have been set back.
-	if k.LastUsedAt != nil && now.Sub(*k.LastUsedAt).Abs() < keyUseNoted || now.Sub(time.UnixMicro(b.useFailed.Load())).Abs() < keyUseAgain {
+	if k.LastUsedAt != nil && now.Sub(*k.LastUsedAt).Abs() < keyUseInterval || now.Sub(time.UnixMicro(b.keyUseFailedAt.Load())).Abs() < keyUseRetryAfter {
 		return
 	}
-	ctx, cancel := context.WithTimeout(ctx, keyUseWait)
+	ctx, cancel := context.WithTimeout(ctx, keyUseTimeout)
 	defer cancel()
 	if err := b.store.Write(ctx, func(tx *store.Tx) error { return tx.UseKey(k.ID, now) }); err != nil {
-		b.useFailed.Store(now.UnixMicro())
+		b.keyUseFailedAt.Store(now.UnixMicro())
 		b.log.WarnContext(ctx, "the use of a key was not noted", "key", k.ID, "error", err)
 	}
 }

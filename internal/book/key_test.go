@@ -96,7 +96,7 @@ func TestALostManagerKeyIsReplaced(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotEmpty(t, next)
 	_, err = b.NewManagerKey(ctx, " ")
-	assert.True(t, is(err, fleet.Invalid))
+	assert.True(t, isKind(err, fleet.Invalid))
 	assert.Equal(t, []string{
 		"the program itself: key * added []", "the command line: key * added []",
 		"the manager: key * ended []", "the manager: key * ended []", "the program itself: key * added []",
@@ -163,11 +163,11 @@ func TestTheLastManagerKeyStays(t *testing.T) {
 	end := func(id string, set bool) error {
 		return b.Write(context.Background(), manager, func(w *Writer) error { return w.EndKey(id, set) })
 	}
-	assert.True(t, is(end(first.ID, false), fleet.Conflict))
+	assert.True(t, isKind(end(first.ID, false), fleet.Conflict))
 	second, _ := addKey(t, b, "Second", fleet.Manager)
 	require.NoError(t, end(gate.ID, false))
 	require.NoError(t, end(second.ID, false))
-	assert.True(t, is(end(first.ID, false), fleet.Conflict), "the other has ended")
+	assert.True(t, isKind(end(first.ID, false), fleet.Conflict), "the other has ended")
 	_, ok := knows(t, b, key)
 	assert.True(t, ok)
 	require.NoError(t, end(first.ID, true), "another is set from outside")
@@ -183,9 +183,9 @@ func TestAKeyThatHasEndedWritesNothing(t *testing.T) {
 	who, _ := knows(t, b, key)
 	write(t, b, func(w *Writer) error { return w.EndKey(who.KeyID, true) })
 	err := b.Write(context.Background(), who, func(w *Writer) error { _, err := w.AddSled(sledOf("Bluestem", nil, "A")); return err })
-	assert.True(t, is(err, fleet.Conflict))
+	assert.True(t, isKind(err, fleet.Conflict))
 	_, err = b.Sled(context.Background(), "bluestem")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 func TestTheHistoryHoldsNoKey(t *testing.T) {
@@ -230,7 +230,7 @@ func TestAKeyOpensThoughItsUseCannotBeNoted(t *testing.T) {
 	}
 	knows(t, b, key)
 	assert.Nil(t, used())
-	clock.now = noon.Add(keyUseAgain)
+	clock.now = noon.Add(keyUseRetryAfter)
 	knows(t, b, key)
 	assert.Equal(t, clock.now, *used())
 }

@@ -17,7 +17,7 @@ func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 		n.Slowness = append(n.Slowness, parts.LogSlowness(gearOf(g)))
 	}
 	for i, c := range t.Changes {
-		n.Changes = append(n.Changes, calibrate.Change{On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: orZero(stages[i].TravelFt)})
+		n.Changes = append(n.Changes, calibrate.Change{On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: valueOrZero(stages[i].TravelFt)})
 	}
 	return n
 }
@@ -48,11 +48,11 @@ func travelUnknown(before, after fleet.Sled) bool {
 func partsOf(s fleet.Sled) driveline.Parts { return driveline.Parts(s.Driveline) }
 
 func gearOf(g fleet.Gear) driveline.Gear {
-	return driveline.Gear{Ratio: orZero(g.Ratio), Range: g.Range}
+	return driveline.Gear{Ratio: valueOrZero(g.Ratio), Range: g.Range}
 }
 
 // orZero is 0 where nothing is known.
-func orZero(v *float64) float64 {
+func valueOrZero(v *float64) float64 {
 	if v == nil {
 		return 0
 	}

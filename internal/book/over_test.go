@@ -24,7 +24,7 @@ func TestAShowIsOverFromNoonOfTheNextDay(t *testing.T) {
 		"at midnight":          {time.Date(2026, 8, 1, 0, 0, 0, 0, west), "2026-07-30"},
 		"late in the evening":  {time.Date(2026, 3, 1, 23, 0, 0, 0, west), "2026-02-28"},
 	} {
-		assert.Equal(t, c.want, lastOver(c.now), says)
+		assert.Equal(t, c.want, lastOverDate(c.now), says)
 	}
 }
 

@@ -45,7 +45,7 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 		b := openFuture(t)
 		addNoiseFree(t, b, "Bluestem", 1.01, of, ratios...)
 		addNoiseFree(t, b, "Timothy", 1.01, ordinary, ratios...)
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: 20})
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Limit: 20})
 		require.NoError(t, err, says)
 		require.Len(t, got.Items, 20)
 		assert.Equal(t, 4*3*4*3*2, got.Combinations, "the final ratio that is on the sled is not tried twice")
@@ -91,7 +91,7 @@ func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
 	addNoiseFree(t, b, "Timothy", 1, ordinary, close5...)
 	c := atHand
 	c.GearSets = [][]float64{wide}
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 5})
 	require.NoError(t, err)
 	assert.NotEmpty(t, got.CannotBeMended)
 	assert.Greater(t, got.ExactMeanFt, 5.0)
@@ -99,7 +99,7 @@ func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
 	assert.Equal(t, 1, got.Items[0].Changed)
 	assert.InDelta(t, 0, got.Items[0].MeanFt, 1e-6)
 	c.GearSets = nil
-	got, err = b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	got, err = b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 5})
 	require.NoError(t, err)
 	assert.Greater(t, got.Items[0].MeanFt, got.ExactMeanFt-1e-9, "no part at hand does better than the exact ratio")
 }
@@ -115,7 +115,7 @@ func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
 	for i := range 4 { // the last gear from its ratio
 		addReading(t, b, "timothy", readingOn("2026-05-01", fmt.Sprint(i+1), 0, 340-19*float64(i)+float64(i%2)*3))
 	}
-	q := PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{5.9}}, Most: 2}
+	q := PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{5.9}}, Limit: 2}
 	options, err := b.PartOptions(context.Background(), q)
 	require.NoError(t, err)
 	require.Len(t, options.Items, 2)
@@ -170,21 +170,21 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set[0]"}},
 		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TireCircumferenceFt: many}, []string{"final_ratio"}},
 	} {
-		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Most: 3})
+		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Limit: 3})
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e, says)
 		assert.Equal(t, fleet.Invalid, e.Kind, says)
 		assert.ElementsMatch(t, c.at, places(e), "%s: %v", says, e)
 	}
-	_, err := b.PartOptions(context.Background(), PartQuestion{Sled: "fescue", Reference: "bluestem", Most: 3})
+	_, err := b.PartOptions(context.Background(), PartQuestion{Sled: "fescue", Reference: "bluestem", Limit: 3})
 	assert.ErrorContains(t, err, "the axle ratio of gear 2 on Fescue is not noted")
 	assert.ErrorContains(t, err, "the gear ratio of gear 2 on Fescue is not noted")
 	assert.ErrorContains(t, err, "the travel of Fescue is not noted")
 	for _, q := range []PartQuestion{{Sled: "nobody", Reference: "bluestem"}, {Sled: "bluestem", Reference: "nobody"}} {
 		_, err := b.PartOptions(context.Background(), q)
-		assert.True(t, is(err, fleet.NotFound))
+		assert.True(t, isKind(err, fleet.NotFound))
 	}
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{6}}, Most: 1})
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{6}}, Limit: 1})
 	require.NoError(t, err, "measured feet a turn do as well")
 	assert.Len(t, got.Items, 1)
 }
@@ -203,7 +203,7 @@ func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
 		"parts that make up for another":  {FinalRatio: []float64{973, least}, AxleRatio: []float64{least, 8}},
 		"a gear set with and without end": {GearSets: [][]float64{{least, least, least, least, least}, {1000, 1, least, 1, 1}}, FinalRatio: []float64{1e-300}},
 	} {
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 100})
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 100})
 		require.NoError(t, err, says)
 		require.NotEmpty(t, got.Items, says)
 		assert.Equal(t, 0, got.Items[0].Changed, "%s: the sled as it is comes nearest", says)
@@ -220,7 +220,7 @@ func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
 	addNoiseFree(t, b, "Timothy", 1, ordinary, ratios...)
 	addSled(t, b, partedSled("Fescue", ft(34.5), ordinary, ratios...))
 	ask := func(sled string) PartOptions {
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem", Most: 1})
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem", Limit: 1})
 		require.NoError(t, err)
 		return got
 	}
@@ -238,7 +238,7 @@ func TestAReferenceWithinTheTakeUp(t *testing.T) {
 	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
 	s.TakeUpFt = 40
 	addSled(t, b, s)
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: -1})
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Limit: -1})
 	require.NoError(t, err)
 	assert.Equal(t, 1.0, got.ExactFactor)
 	assert.Equal(t, got.Now.MeanFt, got.ExactMeanFt)

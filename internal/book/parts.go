@@ -23,10 +23,10 @@ var drivelineParts = []part{
 		same: func(a, b fleet.Driveline) bool { return a.SprocketTeeth == b.SprocketTeeth },
 		put:  func(to *fleet.Driveline, from fleet.Driveline) { to.SprocketTeeth = from.SprocketTeeth },
 	},
-	number("chain_pitch_in", func(d *fleet.Driveline) *float64 { return &d.ChainPitchIn }),
+	numericPart("chain_pitch_in", func(d *fleet.Driveline) *float64 { return &d.ChainPitchIn }),
 	boxPerTurn(),
 	{
-		name: "axle_ratio", given: anyAxle, settles: anyAxle,
+		name: "axle_ratio", given: givesAxle, settles: givesAxle,
 		same: func(a, b fleet.Driveline) bool {
 			return a.AxleRatio == b.AxleRatio && maps.Equal(a.AxleRatios, b.AxleRatios)
 		},
@@ -34,12 +34,12 @@ var drivelineParts = []part{
 			to.AxleRatio, to.AxleRatios = from.AxleRatio, from.AxleRatios
 		},
 	},
-	number("final_ratio", func(d *fleet.Driveline) *float64 { return &d.FinalRatio }),
-	number("other_ratio", func(d *fleet.Driveline) *float64 { return &d.OtherRatio }),
-	number("tire_circumference_ft", func(d *fleet.Driveline) *float64 { return &d.TireCircumferenceFt }),
+	numericPart("final_ratio", func(d *fleet.Driveline) *float64 { return &d.FinalRatio }),
+	numericPart("other_ratio", func(d *fleet.Driveline) *float64 { return &d.OtherRatio }),
+	numericPart("tire_circumference_ft", func(d *fleet.Driveline) *float64 { return &d.TireCircumferenceFt }),
 }
 
-func number(name string, of func(*fleet.Driveline) *float64) part {
+func numericPart(name string, of func(*fleet.Driveline) *float64) part {
 	given := func(d fleet.Driveline) bool { return *of(&d) != 0 }
 	return part{
 		name: name, given: given, settles: given,
@@ -50,11 +50,11 @@ func number(name string, of func(*fleet.Driveline) *float64) part {
 
 // boxPerTurn is measured with a sprocket and a chain, and no longer holds with others.
 func boxPerTurn() part {
-	p := number("box_ft_per_turn", func(d *fleet.Driveline) *float64 { return &d.BoxFtPerTurn })
+	p := numericPart("box_ft_per_turn", func(d *fleet.Driveline) *float64 { return &d.BoxFtPerTurn })
 	p.settles = func(d fleet.Driveline) bool {
 		return d.BoxFtPerTurn != 0 || d.SprocketTeeth != 0 || d.ChainPitchIn != 0
 	}
 	return p
 }
 
-func anyAxle(d fleet.Driveline) bool { return d.AxleRatio != 0 || len(d.AxleRatios) > 0 }
+func givesAxle(d fleet.Driveline) bool { return d.AxleRatio != 0 || len(d.AxleRatios) > 0 }

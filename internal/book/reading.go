@@ -19,10 +19,10 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if t.Base.Retired {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(t.Base))
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retiredMessage(t.Base))
 	}
 	r.Sled = sled
-	faults, replaced, err := w.prepare(&r, t)
+	faults, replaced, err := w.prepareReading(&r, t)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
@@ -32,7 +32,7 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
-	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !counts(replaced) {
+	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !stillCounts(replaced) {
 		return r, err
 	}
 	after, err := w.supersede(*replaced)
@@ -42,13 +42,13 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	return r, w.recordSetAside(fleet.ActSetAside, *replaced, after)
 }
 
-func retired(s fleet.Sled) string {
+func retiredMessage(s fleet.Sled) string {
 	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
 // prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
 // reports every fault, and the reading that this one replaces.
-func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+func (w *Writer) prepareReading(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
 	r.Tidy()
 	s := t.Until(r.MeasuredOn).Today()
 	faults = r.CheckOn(s, w.now)
@@ -58,7 +58,7 @@ func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faul
 	if r.Replaces != "" {
 		other, err := w.tx.Reading(r.Replaces)
 		switch {
-		case is(err, fleet.NotFound):
+		case isKind(err, fleet.NotFound):
 			faults.Add("replaces", "there is no reading %q", r.Replaces)
 		case err != nil:
 			return nil, nil, err
@@ -73,7 +73,7 @@ func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faul
 }
 
 // counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.
-func counts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
+func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
 // supersede sets a reading aside that another has replaced, and returns it as it then is.
 func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
@@ -115,7 +115,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-		return fleet.Reading{}, cannotReturn(err)
+		return fleet.Reading{}, cannotRestore(err)
 	}
 	before := r
 	r.SetAside = nil
@@ -125,7 +125,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
 }
 
-func cannotReturn(err error) error {
+func cannotRestore(err error) error {
 	var e *fleet.Error
 	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
 		return err
@@ -138,7 +138,7 @@ func cannotReturn(err error) error {
 }
 
 // is says whether an error is of that kind.
-func is(err error, kind fleet.Kind) bool {
+func isKind(err error, kind fleet.Kind) bool {
 	var e *fleet.Error
 	return errors.As(err, &e) && e.Kind == kind
 }

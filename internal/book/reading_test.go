@@ -76,7 +76,7 @@ func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
 	}
 	shorten(25) // only readings that count stand in the way
 	_, err = set(nil)
-	assert.True(t, is(err, fleet.Conflict), "its box would start past the top")
+	assert.True(t, isKind(err, fleet.Conflict), "its box would start past the top")
 	assert.ErrorContains(t, err, "25 ft")
 	shorten(34)
 	got, err = set(nil)

@@ -39,31 +39,31 @@ type PullOff struct {
 // it stood; what was run and how it went are always as noted now. A show that is not there is NotFound, an unknown
 // sled Invalid.
 func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
-	o, err := b.openShow(ctx, show)
+	o, err := b.showRecords(ctx, show)
 	if err != nil {
 		return Sheet{}, err
 	}
-	sheet := Sheet{Revision: o.now.revision, Show: b.show(o.show)}
+	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
 	booked, name, err := o.plan(o.show)
 	if err != nil {
 		return Sheet{}, err
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
-		p, ok := o.now.lookup(sled)
+		state, ok := o.snap.lookup(sled)
 		if !ok {
 			var f fleet.Faults
 			f.Add("sled", "there is no sled %q", sled)
 			return Sheet{}, f.Err()
 		}
-		sheet.Sled, sheet.Rows = p.notebook.Sled, o.now.translateAll(o.show.Show, o.classes, sled)
+		sheet.Sled, sheet.Rows = state.notebook.Sled, o.snap.translateAll(o.show.Show, o.classes, sled)
 		for i := range sheet.Rows {
 			sheet.Rows[i].Booked = &booked[i].Tonight
 		}
 	case o.show.Over:
 		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
 	default:
-		sheet.Sled, sheet.Rows = o.now.page(o.show.Sled).notebook.Sled, booked
+		sheet.Sled, sheet.Rows = o.snap.sledState(o.show.Sled).notebook.Sled, booked
 	}
 	for i, id := range o.show.Classes {
 		at := store.Entry{Show: show, Class: id}
@@ -75,15 +75,15 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 
 // records are all that is stored of some shows, with the fleet at the same revision.
 type records struct {
-	now      *snapshot
+	snap      *snapshot
 	classes  map[string]fleet.Class
 	asRun    map[store.Entry][]fleet.AsRun
 	outcomes map[store.Entry]fleet.Outcome
 	sheets   map[string]store.Sheet
 }
 
-func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
-	rec.now = now
+func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
+	rec.snap = snap
 	ids := make([]string, len(shows))
 	var classes, over []string
 	for i, s := range shows {
@@ -118,25 +118,25 @@ func (rec records) outcome(at store.Entry) *fleet.Outcome {
 // plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
 func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
 	if s.Over {
-		sledName, rows, err = thaw(rec.sheets[s.ID])
+		sledName, rows, err = decodeClosedSheet(rec.sheets[s.ID])
 		return rows, sledName, err
 	}
-	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.page(s.Sled).notebook.Sled.Name, nil
+	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).notebook.Sled.Name, nil
 }
 
 // opened is one show with its records.
-type opened struct {
+type showRecords struct {
 	records
 	show store.Show
 }
 
 // openShow reads a show with all that is stored of it, or is NotFound.
-func (b *Book) openShow(ctx context.Context, id string) (o opened, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
+func (b *Book) showRecords(ctx context.Context, id string) (o showRecords, err error) {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
 		if o.show, err = r.Show(id); err != nil {
 			return err
 		}
-		o.records, err = recordsOf(now, r, []store.Show{o.show})
+		o.records, err = recordsOf(snap, r, []store.Show{o.show})
 		return err
 	})
 	return o, err

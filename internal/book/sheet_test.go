@@ -48,7 +48,7 @@ func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
 	_, err = b.Sheet(context.Background(), "spring-pull", "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 // A write notes in the show how many readings its sled has, and adds one. Whoever reads meanwhile sees both or neither.

@@ -47,7 +47,7 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 	s.ID = fleet.Slug(s.Name + " " + s.Date)
 	if _, err := w.tx.Show(s.ID); err == nil {
 		return fleet.Show{}, fleet.Errorf(fleet.Conflict, "there is already a show %q on that day: give this one another name", s.ID)
-	} else if !is(err, fleet.NotFound) {
+	} else if !isKind(err, fleet.NotFound) {
 		return fleet.Show{}, err
 	}
 	s.Revision, s.CreatedAt, s.UpdatedAt = 1, w.now, w.now
@@ -88,11 +88,11 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	}
 	s.ID, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
 	closes := s.Over && !old.Over
-	past := s.Date <= lastOver(w.b.now())
+	past := s.Date <= lastOverDate(w.b.now())
 	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
 	next.Over = s.Over && old.Over
 	if old.Over && !s.Over {
-		if err := w.recordSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
+		if err := w.recordClosedSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
 			return fleet.Show{}, err
 		}
 		if err := w.tx.DropSheet(id); err != nil {
@@ -120,7 +120,7 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 		return fleet.Show{}, err
 	}
 	if closes {
-		if err := w.keepSheet(s.Show, w.who); err != nil {
+		if err := w.closeShow(s.Show, w.who); err != nil {
 			return fleet.Show{}, err
 		}
 		s.Over = true
@@ -142,7 +142,7 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.checkDropped(s, nil); err != nil {
 		return err
 	}
-	if err := w.recordSheetGone(fleet.ActRemoved, s); err != nil {
+	if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
 		return err
 	}
 	if err := w.tx.DeleteShow(id); err != nil {
@@ -159,7 +159,7 @@ func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, erro
 	if s.Sled != "" {
 		sled, err := w.tx.Sled(s.Sled)
 		switch {
-		case is(err, fleet.NotFound):
+		case isKind(err, fleet.NotFound):
 			faults.Add("sled", "there is no sled %q", s.Sled)
 		case err != nil:
 			return nil, err

@@ -47,9 +47,9 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, []fleet.Show{s}, shows)
 	assert.Empty(t, next)
 	_, _, err = b.Shows(ctx, "nonsense", 1)
-	assert.True(t, is(err, fleet.Invalid))
+	assert.True(t, isKind(err, fleet.Invalid))
 	_, err = b.Show(ctx, "harvest-pull")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
@@ -166,5 +166,5 @@ func TestWhatWasRunIsNotLostWithItsClass(t *testing.T) {
 	write(t, b, func(w *Writer) error { _, err := w.PutOutcome(s.ID, "farm-9500", fleet.Outcome{}); return err })
 	write(t, b, func(w *Writer) error { return w.RemoveShow(s.ID, anyShow) })
 	_, err := b.Show(context.Background(), s.ID)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }

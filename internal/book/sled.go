@@ -22,7 +22,7 @@ func (w *Writer) AddSled(s fleet.Sled) (fleet.Sled, error) {
 	s.ID = fleet.Slug(s.Name)
 	if taken, err := w.tx.Sled(s.ID); err == nil {
 		return fleet.Sled{}, fleet.Errorf(fleet.Conflict, "there is already a sled %q (%s): give this one another name", s.ID, taken.Name)
-	} else if !is(err, fleet.NotFound) {
+	} else if !isKind(err, fleet.NotFound) {
 		return fleet.Sled{}, err
 	}
 	for i := range s.Gears {
@@ -66,21 +66,21 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	faults := s.Check()
 	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
 	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = was.ID, was.Readings, was.Revision+1, was.CreatedAt, w.now
-	next := corrected(faults, old, s)
+	next := correctTimeline(faults, old, s)
 	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err
 	}
 	if err := faults.Err(); err != nil {
 		return fleet.Sled{}, err
 	}
-	if err := w.checkLeftOut(old, left); err != nil {
+	if err := w.checkRemovedGears(old, left); err != nil {
 		return fleet.Sled{}, err
 	}
-	return s, w.putRight(old, next)
+	return s, w.storeCorrection(old, next)
 }
 
 // putRight stores a sled and its changes as they should have been noted.
-func (w *Writer) putRight(old, next fleet.Timeline) error {
+func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 	var differ []int
 	for i, change := range next.Changes {
 		if !reflect.DeepEqual(change, old.Changes[i]) {
@@ -175,7 +175,7 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 		}
 		if n > 0 {
 			f.Add("take_up_ft", "%s ended within %s, before the box would have moved; correct or set aside %s first",
-				some(n), fleet.FeetAndMeters(takeUp), them(n))
+				countReadings(n), fleet.FeetAndMeters(takeUp), them(n))
 		}
 	}
 	return nil
@@ -183,7 +183,7 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 
 // checkLeftOut refuses to drop gears that have readings, even those set aside, that a class is used to or was run in, or that
 // a change of parts names.
-func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
+func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 	if len(left) == 0 {
 		return nil
 	}
@@ -202,7 +202,7 @@ func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
 	var kept []string
 	for _, g := range left {
 		if n := counts[g.ID]; n > 0 {
-			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, some(n)))
+			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
 			kept = append(kept, fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
@@ -210,7 +210,7 @@ func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
 		if lines[g.ID] > 0 {
 			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
-		if c := lastOf(t.Changes, func(c fleet.Change) bool { return has(c.Gears, g.ID) }); c != nil {
+		if c := lastChange(t.Changes, func(c fleet.Change) bool { return hasGear(c.Gears, g.ID) }); c != nil {
 			kept = append(kept, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
@@ -264,7 +264,7 @@ func (w *Writer) deleteSled(t fleet.Timeline) error {
 	return w.record(fleet.ActRemoved, fleet.OfSled, id, []string{id}, t.Today(), nil)
 }
 
-func some(n int) string {
+func countReadings(n int) string {
 	if n == 1 {
 		return "1 reading"
 	}

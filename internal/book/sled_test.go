@@ -150,7 +150,7 @@ func TestASledWithReadingsIsRetiredAndCanComeBack(t *testing.T) {
 	_, retired := remove("fescue")
 	assert.False(t, retired)
 	_, err := b.Sled(ctx, "fescue")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 
 	s, retired := remove("bluestem")
 	assert.True(t, retired)

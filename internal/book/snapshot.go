@@ -16,50 +16,50 @@ import (
 type snapshot struct {
 	revision      int64
 	ids           []string // of all sleds, ascending
-	sleds         *pages
+	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 }
 
 // page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
-type page struct {
+type sledState struct {
 	notebook calibrate.Notebook
 	timeline fleet.Timeline
 	share    calibrate.Share
-	fits     *fits
-	v        calibrate.Variances // of the snapshot that it is looked at in
+	charts     *chartCache
+	variances        calibrate.Variances // of the snapshot that it is looked at in
 }
 
-func (p page) chart() *calibrate.Chart { return p.fits.of(p.notebook, p.v) }
+func (state sledState) chart() *calibrate.Chart { return state.charts.get(state.notebook, state.variances) }
 
-func (p page) side() match.Side { return match.Side{Sled: p.notebook.Sled, Chart: p.chart()} }
+func (state sledState) side() match.Side { return match.Side{Sled: state.notebook.Sled, Chart: state.chart()} }
 
 // sled returns a sled's page, or NotFound.
-func (s *snapshot) sled(id string) (page, error) {
-	p, ok := s.lookup(id)
+func (s *snapshot) sled(id string) (sledState, error) {
+	state, ok := s.lookup(id)
 	if !ok {
-		return page{}, store.NoSled(id)
+		return sledState{}, store.NoSled(id)
 	}
-	return p, nil
+	return state, nil
 }
 
-func (s *snapshot) lookup(id string) (page, bool) {
-	p, ok := s.sleds.get(id)
-	p.v = s.variances
-	return p, ok
+func (s *snapshot) lookup(id string) (sledState, bool) {
+	state, ok := s.sleds.get(id)
+	state.variances = s.variances
+	return state, ok
 }
 
 // page is the page of a sled that is known to be there.
-func (s *snapshot) page(id string) page {
-	p, _ := s.lookup(id)
-	return p
+func (s *snapshot) sledState(id string) sledState {
+	state, _ := s.lookup(id)
+	return state
 }
 
 // inUse lists the ids of the sleds that are not retired, but for one.
 func (s *snapshot) inUse(but string) []string {
 	ids := make([]string, 0, len(s.ids))
 	for _, id := range s.ids {
-		if id != but && !s.page(id).notebook.Sled.Retired {
+		if id != but && !s.sledState(id).notebook.Sled.Retired {
 			ids = append(ids, id)
 		}
 	}
@@ -72,8 +72,8 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	if err != nil {
 		return nil, fmt.Errorf("asking for the revision: %w", err)
 	}
-	if kept := b.kept.Load(); kept != nil && kept.revision >= revision {
-		return kept, nil
+	if latest := b.latest.Load(); latest != nil && latest.revision >= revision {
+		return latest, nil
 	}
 	select {
 	case <-b.refreshing:
@@ -81,14 +81,14 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 		return nil, fmt.Errorf("waiting for the fleet to be read: %w", ctx.Err())
 	}
 	defer func() { b.refreshing <- struct{}{} }()
-	kept := b.kept.Load()
-	if kept != nil && kept.revision >= revision { // somebody else has just read it
-		return kept, nil
+	latest := b.latest.Load()
+	if latest != nil && latest.revision >= revision { // somebody else has just read it
+		return latest, nil
 	}
-	if kept == nil {
-		kept = &snapshot{}
+	if latest == nil {
+		latest = &snapshot{}
 	}
-	next, err := b.refresh(ctx, kept)
+	next, err := b.refresh(ctx, latest)
 	if err != nil {
 		return nil, fmt.Errorf("reading the fleet: %w", err)
 	}
@@ -97,19 +97,19 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 }
 
 // view lets look see the fleet and what is stored at one and the same revision. It must not write.
-func (b *Book) view(ctx context.Context, look func(now *snapshot, r *store.Reads) error) error {
-	kept, err := b.current(ctx)
+func (b *Book) withSnapshot(ctx context.Context, look func(snap *snapshot, r *store.Reads) error) error {
+	latest, err := b.current(ctx)
 	if err != nil {
 		return err
 	}
 	return b.store.Read(ctx, func(r *store.Reads) error {
 		// There may have been writes since: caught up with here, so that no stream of writes can keep a reader from its
 		// answer.
-		now, err := b.catchUp(r, kept, nil)
+		snap, err := b.catchUp(r, latest, nil)
 		if err != nil {
 			return err
 		}
-		return look(now, r)
+		return look(snap, r)
 	})
 }
 
@@ -141,13 +141,13 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	if err != nil {
 		return nil, err
 	}
-	changes := make(map[string]*page, len(touched))
+	changes := make(map[string]*sledState, len(touched))
 	for _, id := range touched {
 		changes[id] = nil // those that are still there come back below
 	}
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
-		changes[n.Sled.ID] = &page{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), fits: &fits{}}
+		changes[n.Sled.ID] = &sledState{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{}}
 	}
 	next := &snapshot{revision: revision, ids: old.ids, sleds: old.sleds.with(changes)}
 	if next.sleds.differ(old.sleds, touched) {

@@ -136,7 +136,7 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	again, err := b.current(ctx)
 	require.NoError(t, err)
 	assert.Same(t, before, again)
-	bluestem, fescue := before.page("bluestem").chart(), before.page("fescue").chart()
+	bluestem, fescue := before.sledState("bluestem").chart(), before.sledState("fescue").chart()
 
 	// One reading of another gear from another start says nothing of how repeatable measuring is.
 	write(t, b, func(w *Writer) error { _, err := w.AddSled(sledOf("Brome", nil, "A")); return err })
@@ -144,9 +144,9 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	after, err := b.current(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before.variances, after.variances)
-	assert.Same(t, bluestem, after.page("bluestem").chart())
-	assert.NotSame(t, fescue, after.page("fescue").chart())
-	assert.Same(t, fescue, before.page("fescue").chart(), "an answer under way keeps its own")
+	assert.Same(t, bluestem, after.sledState("bluestem").chart())
+	assert.NotSame(t, fescue, after.sledState("fescue").chart())
+	assert.Same(t, fescue, before.sledState("fescue").chart(), "an answer under way keeps its own")
 
 	// Repeats that lie far apart move the variances, and with them every chart.
 	for _, d := range []float64{300, 270, 330, 250, 320} {
@@ -155,7 +155,7 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	later, err := b.current(ctx)
 	require.NoError(t, err)
 	require.NotEqual(t, after.variances, later.variances)
-	assert.NotSame(t, after.page("fescue").chart(), later.page("fescue").chart())
+	assert.NotSame(t, after.sledState("fescue").chart(), later.sledState("fescue").chart())
 }
 
 // The same data give the same answer, whether they came one by one under questions or were read at a fresh start.

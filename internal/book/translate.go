@@ -9,16 +9,16 @@ import (
 )
 
 // unmovedFt is what no page shows of a top-out: a chart that moved by less has not moved. An assumption of our own.
-const unmovedFt = 0.05
+const unchangedFt = 0.05
 
 // setting finds a home setting on its sled as it is now.
 func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
-	p, ok := s.lookup(home.Sled)
+	state, ok := s.lookup(home.Sled)
 	if !ok {
 		return match.Setting{}, false
 	}
-	gear := slices.IndexFunc(p.notebook.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
-	return match.Setting{Side: p.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
+	gear := slices.IndexFunc(state.notebook.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
+	return match.Setting{Side: state.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
 }
 
 // today is what the chart says now of a home setting, nil where it says nothing.
@@ -34,7 +34,7 @@ func (s *snapshot) today(home fleet.HomeSetting) *float64 {
 }
 
 // view is a class with what its home charts say now.
-func (s *snapshot) view(c fleet.Class) ClassView {
+func (s *snapshot) classView(c fleet.Class) ClassView {
 	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
 	if c.PullOff != nil {
 		v.PullOffTodayFt = s.today(*c.PullOff)
@@ -56,7 +56,7 @@ func (s *snapshot) target(home fleet.HomeSetting) match.Target {
 
 // means says whether the setting itself is still what a class means by it: nothing was known when it was noted, or on
 // the home sled itself the chart has not moved.
-func (s *snapshot) means(home fleet.HomeSetting, on string) bool {
+func (s *snapshot) stillMeans(home fleet.HomeSetting, on string) bool {
 	if home.TopOutFt == nil || home.PlusMinusFt == nil {
 		return true
 	}
@@ -64,12 +64,12 @@ func (s *snapshot) means(home fleet.HomeSetting, on string) bool {
 		return false
 	}
 	today := s.today(home)
-	return today != nil && math.Abs(*today-*home.TopOutFt) < unmovedFt
+	return today != nil && math.Abs(*today-*home.TopOutFt) < unchangedFt
 }
 
 // translate finds what a class sets on a sled for the top-out that its setting stood for.
 func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer {
-	if s.means(home, on.Sled.ID) {
+	if s.stillMeans(home, on.Sled.ID) {
 		setting, ok := s.setting(home)
 		if !ok {
 			return match.Answer{Sled: on.Sled.ID, Because: match.Because{Reason: match.SettingNotThere}}
@@ -81,11 +81,11 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 
 // translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
 func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.page(sled).side()
+	on := s.sledState(sled).side()
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
-		c := s.view(classes[id])
-		rows[i] = SheetRow{Class: c, HomeSledName: s.page(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
+		c := s.classView(classes[id])
+		rows[i] = SheetRow{Class: c, HomeSledName: s.sledState(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
 			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
 		}

@@ -15,8 +15,8 @@ type Writer struct {
 	who    fleet.Actor
 	now    time.Time // of the whole write
 	failed error     // what keeps this write from standing, whatever became of the error
-	seen   *snapshot // the fleet as this write last looked at it
-	sawAt  int       // how often the write had touched a sled by then
+	latest   *snapshot // the fleet as this write last looked at it
+	latestTouches  int       // how often the write had touched a sled by then
 }
 
 // Write carries out do, for who, as a whole or not at all: an error or a panic of do undoes everything. Writes follow one
@@ -28,23 +28,23 @@ func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) er
 	var touched []string
 	err := b.store.Write(ctx, func(tx *store.Tx) error {
 		w := b.writer(tx, who)
-		if err := w.checkHolds(who); err != nil {
+		if err := w.checkKeyValid(who); err != nil {
 			return err
 		}
-		if err := w.closePast(); err != nil {
+		if err := w.closeDueShows(); err != nil {
 			return err
 		}
 		if err := do(w); err != nil {
 			return err
 		}
-		next, touched = w.leaves()
+		next, touched = w.resultingSnapshot()
 		return w.failed
 	})
 	if err == nil && next != nil {
 		b.publish(next)
 		for _, id := range touched {
-			if p, ok := next.lookup(id); ok {
-				p.chart() // fitted here, by who waits for the disk anyway, and not by who asks next
+			if state, ok := next.lookup(id); ok {
+				state.chart() // fitted here, by who waits for the disk anyway, and not by who asks next
 			}
 		}
 	}
@@ -53,21 +53,21 @@ func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) er
 
 // readyMost is how many sleds a write may touch for it to leave the fleet ready for the next question: more are better read at
 // leisure than while others wait to write.
-const readyMost = 20
+const maxEagerFits = 20
 
 // leaves is the fleet as this write leaves it, to be published once it stands, and the sleds that it touched: nil where it changed
 // nothing, touched too much, or nobody has asked of the fleet yet, this write included.
-func (w *Writer) leaves() (*snapshot, []string) {
+func (w *Writer) resultingSnapshot() (*snapshot, []string) {
 	moves, revision := w.tx.Moves()
 	touched, _ := w.tx.Touching()
-	if !moves || len(touched) > readyMost || w.failed != nil || w.b.kept.Load() == nil && w.seen == nil {
+	if !moves || len(touched) > maxEagerFits || w.failed != nil || w.b.latest.Load() == nil && w.latest == nil {
 		return nil, nil
 	}
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil { // then whoever asks next finds out
 		return nil, nil
 	}
-	next := *now
+	next := *snap
 	next.revision = revision
 	return &next, touched
 }
@@ -75,19 +75,19 @@ func (w *Writer) leaves() (*snapshot, []string) {
 // publish makes a snapshot the one that questions are answered from, unless there is a newer one.
 func (b *Book) publish(next *snapshot) {
 	for {
-		kept := b.kept.Load()
-		if kept != nil && kept.revision >= next.revision || b.kept.CompareAndSwap(kept, next) {
+		latest := b.latest.Load()
+		if latest != nil && latest.revision >= next.revision || b.latest.CompareAndSwap(latest, next) {
 			return
 		}
 	}
 }
 
 func (b *Book) writer(tx *store.Tx, who fleet.Actor) *Writer {
-	return &Writer{tx: tx, b: b, who: who, now: b.stamp()}
+	return &Writer{tx: tx, b: b, who: who, now: b.timestamp()}
 }
 
 // checkHolds refuses whoever comes with a key that has ended, while this write waited for others perhaps.
-func (w *Writer) checkHolds(who fleet.Actor) error {
+func (w *Writer) checkKeyValid(who fleet.Actor) error {
 	if who.KeyID == "" {
 		return nil
 	}
@@ -100,14 +100,14 @@ func (w *Writer) checkHolds(who fleet.Actor) error {
 
 // state is the fleet as this write sees it, with what it has written so far. It is this write's own: if it fails, nobody
 // else has seen any of it.
-func (w *Writer) state() (*snapshot, error) {
+func (w *Writer) snapshot() (*snapshot, error) {
 	touched, times := w.tx.Touching()
-	if w.seen != nil && w.sawAt == times {
-		return w.seen, nil
+	if w.latest != nil && w.latestTouches == times {
+		return w.latest, nil
 	}
-	from := w.seen
+	from := w.latest
 	if from == nil {
-		from = w.b.kept.Load()
+		from = w.b.latest.Load()
 	}
 	if from == nil {
 		from = &snapshot{}
@@ -116,6 +116,6 @@ func (w *Writer) state() (*snapshot, error) {
 	if err != nil {
 		return nil, err
 	}
-	w.seen, w.sawAt = next, times
+	w.latest, w.latestTouches = next, times
 	return next, nil
 }

@@ -54,9 +54,9 @@ func TestAKeptSheetLosesNothing(t *testing.T) {
 	full.Class.PullOff, full.Class.PullOffTodayFt = &full.PullOff.Home, full.PullOff.TodayFt
 	bare := SheetRow{Class: ClassView{Class: fleet.Class{ID: "antique"}}, Tonight: match.Answer{Sled: "sedge"}}
 	want := []SheetRow{full, bare}
-	sheet, err := freeze(fleet.Sled{Name: "Fescue"}, want)
+	sheet, err := encodeClosedSheet(fleet.Sled{Name: "Fescue"}, want)
 	require.NoError(t, err)
-	name, got, err := thaw(sheet)
+	name, got, err := decodeClosedSheet(sheet)
 	require.NoError(t, err)
 	assert.Equal(t, "Fescue", name)
 	assert.Equal(t, want, got)
@@ -78,7 +78,7 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
 
 func TestAnOldSheetStillReads(t *testing.T) {
 	t.Parallel()
-	name, rows, err := thaw(store.Sheet{Format: 1, Document: firstDocument})
+	name, rows, err := decodeClosedSheet(store.Sheet{Format: 1, Document: firstDocument})
 	require.NoError(t, err)
 	assert.Equal(t, "Fescue", name)
 	require.Len(t, rows, 1)
@@ -108,8 +108,8 @@ func TestAnOldSheetStillReads(t *testing.T) {
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
 	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOff.Tonight.Because)
 
-	_, _, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
+	_, _, err = decodeClosedSheet(store.Sheet{Format: 2, Document: firstDocument})
 	assert.ErrorContains(t, err, "format 2")
-	_, _, err = thaw(store.Sheet{Format: 1, Document: "{"})
+	_, _, err = decodeClosedSheet(store.Sheet{Format: 1, Document: "{"})
 	assert.Error(t, err)
 }

@@ -115,14 +115,14 @@ func dayOf(t testing.TB, show fleet.Show) time.Time {
 
 // settingFor is the gear and the mark on the rails that the chart has nearest to a top-out.
 func (s *season) settingFor(sled fleet.Sled, ft float64) (gear string, start float64) {
-	now, err := s.current(context.Background())
+	snap, err := s.current(context.Background())
 	if err != nil {
 		panic(err)
 	}
 	best := math.Inf(1)
 	for g := range sled.Gears {
 		for mark := 0.0; mark <= 6; mark += sled.RailMarkFt {
-			if e := now.page(sled.ID).chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
+			if e := snap.sledState(sled.ID).chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
 				best, gear, start = math.Abs(e.TopOutFt-ft), sled.Gears[g].Label, mark
 			}
 		}

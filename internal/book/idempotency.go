@@ -9,7 +9,7 @@ import (
 )
 
 // Kept is the first answer to a request that carried an idempotency key. It is kept for 30 days.
-type Kept struct {
+type IdempotencyRecord struct {
 	Request                     [32]byte // fingerprint of what was asked
 	Status                      int
 	ContentType, ETag, Location string
@@ -18,12 +18,12 @@ type Kept struct {
 }
 
 // Kept returns the answer kept under an idempotency key, or nil.
-func (w *Writer) Kept(key string) (*Kept, error) {
+func (w *Writer) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	a, err := w.tx.Answer(key)
 	if a == nil || err != nil {
 		return nil, err
 	}
-	k := &Kept{Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body, At: a.CreatedAt}
+	k := &IdempotencyRecord{Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body, At: a.CreatedAt}
 	if copy(k.Request[:], a.Request) != len(k.Request) {
 		return nil, fmt.Errorf("the fingerprint kept under %q has %d bytes", key, len(a.Request))
 	}
@@ -31,7 +31,7 @@ func (w *Writer) Kept(key string) (*Kept, error) {
 }
 
 // Keep keeps an answer, in the same transaction as what it tells of. Its time is that of the write unless given.
-func (w *Writer) Keep(key string, k Kept) error {
+func (w *Writer) AddIdempotencyRecord(key string, k IdempotencyRecord) error {
 	if held, err := w.tx.Answer(key); err != nil {
 		return err
 	} else if held != nil {

@@ -11,20 +11,20 @@ import (
 	"evenpull/internal/words"
 )
 
-// checkFrozen finds what is wrong with a closed sheet that comes in from elsewhere, and the classes it has, in their order.
-func checkFrozen(s archive.Sheet) (classes []string, faults *fleet.Faults) {
+// checkClosedSheet finds what is wrong with a closed sheet that comes in from elsewhere, and the classes it has, in their order.
+func checkClosedSheet(s archive.ClosedSheet) (classes []string, faults *fleet.Faults) {
 	faults = new(fleet.Faults)
-	if s.Format != frozenFormat {
+	if s.Format != closedSheetFormat {
 		faults.Add("", "a sheet is kept in format %d, which this program does not know", s.Format)
 		return nil, faults
 	}
-	check := frozenCheck{faults}
+	check := closedSheetCheck{faults}
 	plain, found, err := strictjson.Read(s.Document)
 	if err != nil { // nested too deeply, or not there at all
 		faults.Add("document", "%s", err)
 		return nil, faults
 	}
-	var sheet frozenSheet
+	var sheet closedSheet
 	check.note("document", found)
 	check.note("document", strictjson.Fill(&sheet, plain))
 	if faults.Any() {
@@ -41,9 +41,9 @@ func checkFrozen(s archive.Sheet) (classes []string, faults *fleet.Faults) {
 	return classes, faults
 }
 
-type frozenCheck struct{ *fleet.Faults }
+type closedSheetCheck struct{ *fleet.Faults }
 
-func (k frozenCheck) note(at string, found *fleet.Faults) {
+func (k closedSheetCheck) note(at string, found *fleet.Faults) {
 	for _, f := range found.List() {
 		where := at
 		if f.At != "" {
@@ -54,7 +54,7 @@ func (k frozenCheck) note(at string, found *fleet.Faults) {
 }
 
 // answer checks the words of an answer that programs go by.
-func (k frozenCheck) answer(at string, a frozenAnswer) {
+func (k closedSheetCheck) answer(at string, a closedAnswer) {
 	if b := a.Because; b != nil && words.Because(match.Because{Reason: b.Reason}, fleet.InFeet) == "" {
 		k.Add(at+".because.reason", "is not known here: %s", fleet.Quoted(string(b.Reason)))
 	}
@@ -65,7 +65,7 @@ func (k frozenCheck) answer(at string, a frozenAnswer) {
 	if n == nil {
 		return
 	}
-	k.basis(at+".nearest", n.frozenCandidate)
+	k.basis(at+".nearest", n.closedCandidate)
 	if !slices.Contains([]match.Confidence{match.Clear, match.Close, match.TossUp}, n.Confidence) {
 		k.Add(at+".nearest.confidence", "must be clear, close or toss-up, not %s", fleet.Quoted(string(n.Confidence)))
 	}
@@ -74,7 +74,7 @@ func (k frozenCheck) answer(at string, a frozenAnswer) {
 	}
 }
 
-func (k frozenCheck) basis(at string, c frozenCandidate) {
+func (k closedSheetCheck) basis(at string, c closedCandidate) {
 	switch c.Basis {
 	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared, fleet.Unknown:
 	default:

@@ -19,11 +19,11 @@ import (
 func TestPagesHoldWhatAMapWould(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(7, 7))
-	named := func(id string, revision int64) *page {
-		return &page{notebook: calibrate.Notebook{Sled: fleet.Sled{ID: id, Revision: revision}}}
+	named := func(id string, revision int64) *sledState {
+		return &sledState{notebook: calibrate.Notebook{Sled: fleet.Sled{ID: id, Revision: revision}}}
 	}
 	model := map[string]int64{}
-	check := func(p *pages, model map[string]int64) {
+	check := func(p *sledTree, model map[string]int64) {
 		require.True(t, slices.Equal(slices.Sorted(maps.Keys(model)), p.ids()))
 		require.Equal(t, len(model), p.count)
 		for id, revision := range model {
@@ -32,13 +32,13 @@ func TestPagesHoldWhatAMapWould(t *testing.T) {
 			require.Equal(t, revision, found.notebook.Sled.Revision)
 		}
 	}
-	var none *pages
+	var none *sledTree
 	_, ok := none.get("bluestem")
 	assert.False(t, ok)
 	p := none.with(nil)
 	assert.Empty(t, p.ids())
 	for step := range 300 {
-		changes, next := map[string]*page{}, maps.Clone(model)
+		changes, next := map[string]*sledState{}, maps.Clone(model)
 		for range 1 + rng.IntN(40) {
 			id := fmt.Sprintf("sled-%d", rng.IntN(9000)) // more than there are leaves, so that some share one
 			if rng.IntN(4) == 0 {
@@ -67,11 +67,11 @@ func TestTheSumOfSharesDoesNotRememberHowItCame(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 1))
 	drawn := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 150, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
-	all := map[string]*page{}
+	all := map[string]*sledState{}
 	for _, s := range drawn {
-		all[s.Notebook.Sled.ID] = &page{notebook: s.Notebook, share: calibrate.ShareOf(s.Notebook, assumed)}
+		all[s.Notebook.Sled.ID] = &sledState{notebook: s.Notebook, share: calibrate.ShareOf(s.Notebook, assumed)}
 	}
-	var none *pages
+	var none *sledTree
 	atOnce := none.with(all)
 	ids := slices.Sorted(maps.Keys(all))
 	require.Len(t, ids, 150)
@@ -81,8 +81,8 @@ func TestTheSumOfSharesDoesNotRememberHowItCame(t *testing.T) {
 		rng.Shuffle(len(ids), func(i, j int) { ids[i], ids[j] = ids[j], ids[i] })
 		p := none
 		for _, id := range ids {
-			p = p.with(map[string]*page{id: all[id], "passing-by": &passing})
-			p = p.with(map[string]*page{"passing-by": nil})
+			p = p.with(map[string]*sledState{id: all[id], "passing-by": &passing})
+			p = p.with(map[string]*sledState{"passing-by": nil})
 		}
 		gotRepeatability, got := calibrate.Pool(p.total, assumed)
 		wantRepeatability, want := calibrate.Pool(atOnce.total, assumed)

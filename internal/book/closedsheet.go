@@ -10,35 +10,35 @@ import (
 	"evenpull/internal/store"
 )
 
-// frozenFormat is how sheets are kept. A change of the types below that an older document does not fit needs a new
+// closedSheetFormat is how sheets are kept. A change of the types below that an older document does not fit needs a new
 // number, and thaw must go on reading the old one: what was kept is never written again.
-const frozenFormat = 1
+const closedSheetFormat = 1
 
-// frozenSheet is a sheet as it is kept when a show is over. What was run and how it went are not in it: they may still
+// closedSheet is a sheet as it is kept when a show is over. What was run and how it went are not in it: they may still
 // be noted afterward.
-type frozenSheet struct {
+type closedSheet struct {
 	SledName string      `json:"sled_name"`
-	Rows     []frozenRow `json:"rows"`
+	Rows     []closedRow `json:"rows"`
 }
 
-type frozenRow struct {
+type closedRow struct {
 	Class        string         `json:"class"`
 	Name         string         `json:"name"`
 	UsedBy       string         `json:"used_by,omitempty"`
 	Weights      string         `json:"weights,omitempty"`
 	Notes        string         `json:"notes,omitempty"`
-	Home         frozenHome     `json:"home"`
+	Home         closedHome     `json:"home"`
 	HomeSledName string         `json:"home_sled_name"`
-	Tonight      frozenAnswer   `json:"tonight"`
-	PullOff      *frozenPullOff `json:"pull_off,omitempty"`
+	Tonight      closedAnswer   `json:"tonight"`
+	PullOff      *closedPullOff `json:"pull_off,omitempty"`
 }
 
-type frozenPullOff struct {
-	Home    frozenHome   `json:"home"`
-	Tonight frozenAnswer `json:"tonight"`
+type closedPullOff struct {
+	Home    closedHome   `json:"home"`
+	Tonight closedAnswer `json:"tonight"`
 }
 
-type frozenHome struct {
+type closedHome struct {
 	Sled        string   `json:"sled"`
 	GearID      string   `json:"gear_id"`
 	Gear        string   `json:"gear"`
@@ -49,23 +49,23 @@ type frozenHome struct {
 	TodayFt     *float64 `json:"today_ft"`
 }
 
-type frozenAnswer struct {
+type closedAnswer struct {
 	Sled       string            `json:"sled"`
-	Nearest    *frozenNearest    `json:"nearest,omitempty"`
-	RunnerUp   *frozenRunnerUp   `json:"runner_up,omitempty"`
-	MovedStart *frozenMoved      `json:"moved_start,omitempty"`
-	Gears      []frozenCandidate `json:"gears,omitempty"`
-	Because    *frozenBecause    `json:"because,omitempty"`
+	Nearest    *closedNearest    `json:"nearest,omitempty"`
+	RunnerUp   *closedRunnerUp   `json:"runner_up,omitempty"`
+	MovedStart *closedMovedStart      `json:"moved_start,omitempty"`
+	Gears      []closedCandidate `json:"gears,omitempty"`
+	Because    *closedBecause    `json:"because,omitempty"`
 }
 
-type frozenBecause struct {
+type closedBecause struct {
 	Reason  match.Reason `json:"reason"`
 	Sled    string       `json:"sled"`
 	Gear    string       `json:"gear"`
 	StartFt float64      `json:"start_ft"`
 }
 
-type frozenCandidate struct {
+type closedCandidate struct {
 	Gear             string      `json:"gear"`
 	StartFt          float64     `json:"start_ft"`
 	TopOutFt         float64     `json:"top_out_ft"`
@@ -80,8 +80,8 @@ type frozenCandidate struct {
 	ChanceNearest    float64     `json:"chance_nearest"`
 }
 
-type frozenNearest struct {
-	frozenCandidate
+type closedNearest struct {
+	closedCandidate
 	BoxSpeed     *float64         `json:"box_speed"`
 	BoxSpeedLow  float64          `json:"box_speed_low,omitempty"`
 	BoxSpeedHigh float64          `json:"box_speed_high,omitempty"`
@@ -90,12 +90,12 @@ type frozenNearest struct {
 	ComparedAt   match.ComparedAt `json:"compared_at"`
 }
 
-type frozenRunnerUp struct {
+type closedRunnerUp struct {
 	Gear          string  `json:"gear"`
 	ChanceNearest float64 `json:"chance_nearest"`
 }
 
-type frozenMoved struct {
+type closedMovedStart struct {
 	Gear             string  `json:"gear"`
 	StartFt          float64 `json:"start_ft"`
 	RoundedStartFt   float64 `json:"rounded_start_ft"`
@@ -108,41 +108,41 @@ type frozenMoved struct {
 	WorthIt          bool    `json:"worth_it"`
 }
 
-// freeze writes a sheet's translation down.
-func freeze(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
-	sheet := frozenSheet{SledName: sled.Name, Rows: make([]frozenRow, len(rows))}
+// encodeClosedSheet writes a sheet's translation down.
+func encodeClosedSheet(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
+	sheet := closedSheet{SledName: sled.Name, Rows: make([]closedRow, len(rows))}
 	for i, r := range rows {
-		sheet.Rows[i] = frozenRow{
+		sheet.Rows[i] = closedRow{
 			Class: r.Class.ID, Name: r.Class.Name, UsedBy: r.Class.UsedBy, Weights: r.Class.Weights, Notes: r.Class.Notes,
-			Home: freezeHome(r.Class.Setting, r.Class.TodayFt), HomeSledName: r.HomeSledName, Tonight: freezeAnswer(r.Tonight),
+			Home: encodeHome(r.Class.Setting, r.Class.TodayFt), HomeSledName: r.HomeSledName, Tonight: encodeAnswer(r.Tonight),
 		}
 		if p := r.PullOff; p != nil {
-			sheet.Rows[i].PullOff = &frozenPullOff{Home: freezeHome(p.Home, p.TodayFt), Tonight: freezeAnswer(p.Tonight)}
+			sheet.Rows[i].PullOff = &closedPullOff{Home: encodeHome(p.Home, p.TodayFt), Tonight: encodeAnswer(p.Tonight)}
 		}
 	}
 	document, err := json.Marshal(sheet)
 	if err != nil {
 		return store.Sheet{}, fmt.Errorf("writing the sheet down: %w", err)
 	}
-	return store.Sheet{Format: frozenFormat, Document: string(document)}, nil
+	return store.Sheet{Format: closedSheetFormat, Document: string(document)}, nil
 }
 
-// thaw reads a kept sheet: the sled's name and the rows as they were.
-func thaw(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
-	if kept.Format != frozenFormat {
+// decodeClosedSheet reads a kept sheet: the sled's name and the rows as they were.
+func decodeClosedSheet(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
+	if kept.Format != closedSheetFormat {
 		return "", nil, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
 	}
-	var sheet frozenSheet
+	var sheet closedSheet
 	if err := json.Unmarshal([]byte(kept.Document), &sheet); err != nil {
 		return "", nil, fmt.Errorf("reading a kept sheet: %w", err)
 	}
 	rows = make([]SheetRow, len(sheet.Rows))
 	for i, r := range sheet.Rows {
-		c := fleet.Class{ID: r.Class, Name: r.Name, Setting: r.Home.thaw(), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes}
-		row := SheetRow{Class: ClassView{Class: c, TodayFt: r.Home.TodayFt}, HomeSledName: r.HomeSledName, Tonight: r.Tonight.thaw()}
+		c := fleet.Class{ID: r.Class, Name: r.Name, Setting: r.Home.decode(), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes}
+		row := SheetRow{Class: ClassView{Class: c, TodayFt: r.Home.TodayFt}, HomeSledName: r.HomeSledName, Tonight: r.Tonight.decode()}
 		if r.PullOff != nil {
-			home := r.PullOff.Home.thaw()
-			row.PullOff = &PullOff{Home: home, TodayFt: r.PullOff.Home.TodayFt, Tonight: r.PullOff.Tonight.thaw()}
+			home := r.PullOff.Home.decode()
+			row.PullOff = &PullOff{Home: home, TodayFt: r.PullOff.Home.TodayFt, Tonight: r.PullOff.Tonight.decode()}
 			row.Class.PullOff, row.Class.PullOffTodayFt = &home, r.PullOff.Home.TodayFt
 		}
 		rows[i] = row
@@ -150,47 +150,47 @@ func thaw(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
 	return sheet.SledName, rows, nil
 }
 
-func freezeHome(h fleet.HomeSetting, today *float64) frozenHome {
-	return frozenHome{
+func encodeHome(h fleet.HomeSetting, today *float64) closedHome {
+	return closedHome{
 		Sled: h.Sled, GearID: h.GearID, Gear: h.Gear, StartFt: h.StartFt,
 		StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt, NotedOn: h.NotedOn, TodayFt: today,
 	}
 }
 
-func (h frozenHome) thaw() fleet.HomeSetting {
+func (h closedHome) decode() fleet.HomeSetting {
 	return fleet.HomeSetting{
 		Setting:  fleet.Setting{Sled: h.Sled, GearID: h.GearID, Gear: h.Gear, StartFt: h.StartFt},
 		StoodFor: fleet.StoodFor{TopOutFt: h.StoodForFt, PlusMinusFt: h.PlusMinusFt, NotedOn: h.NotedOn},
 	}
 }
 
-func freezeAnswer(a match.Answer) frozenAnswer {
-	out := frozenAnswer{Sled: a.Sled}
+func encodeAnswer(a match.Answer) closedAnswer {
+	out := closedAnswer{Sled: a.Sled}
 	if b := a.Because; b.Reason != "" {
-		out.Because = &frozenBecause{b.Reason, b.Sled, b.Gear, b.StartFt}
+		out.Because = &closedBecause{b.Reason, b.Sled, b.Gear, b.StartFt}
 	}
 	if r := a.RunnerUp; r != nil {
-		out.RunnerUp = &frozenRunnerUp{r.Gear, r.ChanceNearest}
+		out.RunnerUp = &closedRunnerUp{r.Gear, r.ChanceNearest}
 	}
 	if m := a.MovedStart; m != nil {
-		out.MovedStart = &frozenMoved{
+		out.MovedStart = &closedMovedStart{
 			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
 			DifferenceFt: m.DifferenceFt, DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
 		}
 	}
 	if n := a.Nearest; n != nil {
-		out.Nearest = &frozenNearest{
-			frozenCandidate: freezeCandidate(n.Candidate), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
+		out.Nearest = &closedNearest{
+			closedCandidate: encodeCandidate(n.Candidate), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
 			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
 		}
 	}
 	for _, c := range a.Gears {
-		out.Gears = append(out.Gears, freezeCandidate(c))
+		out.Gears = append(out.Gears, encodeCandidate(c))
 	}
 	return out
 }
 
-func (a frozenAnswer) thaw() match.Answer {
+func (a closedAnswer) decode() match.Answer {
 	out := match.Answer{Sled: a.Sled}
 	if b := a.Because; b != nil {
 		out.Because = match.Because{Reason: b.Reason, Sled: b.Sled, Gear: b.Gear, StartFt: b.StartFt}
@@ -206,25 +206,25 @@ func (a frozenAnswer) thaw() match.Answer {
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &match.Nearest{
-			Candidate: n.thaw(), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
+			Candidate: n.decode(), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
 			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
 		}
 	}
 	for _, c := range a.Gears {
-		out.Gears = append(out.Gears, c.thaw())
+		out.Gears = append(out.Gears, c.decode())
 	}
 	return out
 }
 
-func freezeCandidate(c match.Candidate) frozenCandidate {
-	return frozenCandidate{
+func encodeCandidate(c match.Candidate) closedCandidate {
+	return closedCandidate{
 		Gear: c.Gear, StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt, Basis: c.Basis,
 		Readings: c.Readings, StatedBy: c.StatedBy, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt,
 		DifferenceHighFt: c.DifferenceHighFt, ChanceNearest: c.ChanceNearest,
 	}
 }
 
-func (c frozenCandidate) thaw() match.Candidate {
+func (c closedCandidate) decode() match.Candidate {
 	return match.Candidate{
 		Gear: c.Gear, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt, DifferenceHighFt: c.DifferenceHighFt,
 		ChanceNearest: c.ChanceNearest,

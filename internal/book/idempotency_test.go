@@ -14,27 +14,27 @@ import (
 func TestAnAnswerIsKeptWithWhatItTellsOf(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
-	want := Kept{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}
+	want := IdempotencyRecord{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}
 	stop := errors.New("stop")
 	assert.ErrorIs(t, b.Write(context.Background(), manager, func(w *Writer) error {
-		require.NoError(t, w.Keep("k", want))
+		require.NoError(t, w.AddIdempotencyRecord("k", want))
 		return stop
 	}), stop)
 	write(t, b, func(w *Writer) error {
-		kept, err := w.Kept("k")
+		kept, err := w.IdempotencyRecord("k")
 		assert.Nil(t, kept, "what did not happen was not answered")
 		require.NoError(t, err)
 		if _, err := w.AddSled(sledOf("Bluestem", nil, "A")); err != nil {
 			return err
 		}
-		return w.Keep("k", want)
+		return w.AddIdempotencyRecord("k", want)
 	})
 	want.At = noon
 	write(t, b, func(w *Writer) error {
-		kept, err := w.Kept("k")
+		kept, err := w.IdempotencyRecord("k")
 		assert.Equal(t, &want, kept)
 		return err
 	})
-	e := refused(t, b, func(w *Writer) error { return w.Keep("k", want) })
+	e := refused(t, b, func(w *Writer) error { return w.AddIdempotencyRecord("k", want) })
 	assert.Equal(t, fleet.Conflict, e.Kind)
 }
