@@ -32,7 +32,7 @@ type Show struct {
 	Reopened bool                     `json:"reopened,omitempty"`
 	AsRun    []fleet.AsRun            `json:"as_run,omitempty"`
 	Outcomes map[string]fleet.Outcome `json:"outcomes,omitempty"` // by class
-	Sheet    *ClosedSheet                   `json:"sheet,omitempty"`    // the closed sheet of a show that is over
+	Sheet    *ClosedSheet             `json:"sheet,omitempty"`    // the closed sheet of a show that is over
 }
 
 // ClosedSheet is a closed sheet: a document in a format of its own.

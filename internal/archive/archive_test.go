@@ -104,7 +104,7 @@ func fleetDocument(t testing.TB) string {
 	return string(text)
 }
 
-func TestArchive_ADocumentComesBackToTheLastByte(t *testing.T) {
+func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	t.Parallel()
 	document, m := fleetDocument(t), new(memory)
 	count, sleds, err := Import(strings.NewReader(document), m, noon, anySheet)

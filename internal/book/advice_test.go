@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatToMeasureNext(t *testing.T) {
+func TestAdvice_NamesWhatToMeasureNext(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	ctx := context.Background()

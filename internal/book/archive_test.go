@@ -78,7 +78,7 @@ func openEmptyAt(t testing.TB, clock *at) *Book {
 	return b
 }
 
-func TestAFleetComesBackToTheLastByte(t *testing.T) {
+func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -125,7 +125,7 @@ func TestAFleetComesBackToTheLastByte(t *testing.T) {
 	assert.Equal(t, fleet.Conflict, e.Kind)
 }
 
-func TestAnEmptyFleetComesBackToo(t *testing.T) {
+func TestArchive_OfAnEmptyFleetComesBack(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	document := exported(t, b)
@@ -134,7 +134,7 @@ func TestAnEmptyFleetComesBackToo(t *testing.T) {
 	assert.Equal(t, document, exported(t, other))
 }
 
-func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
+func TestArchive_ThatIsWrongChangesNothing(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -220,7 +220,7 @@ func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
 }
 
 // Every fault of a document comes at once, up to what a list of faults holds.
-func TestEveryFaultOfADocumentIsNamed(t *testing.T) {
+func TestArchive_NamesEveryFault(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := strings.ReplaceAll(exported(t, b), `"ended":"topped-out"`, `"ended":"somehow"`)

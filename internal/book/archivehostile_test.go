@@ -51,7 +51,7 @@ func item(all map[string]any, section string, n int) map[string]any {
 	return all[section].([]any)[n].(map[string]any)
 }
 
-func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
+func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -120,7 +120,7 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 	}
 }
 
-func TestAFieldGivenTwiceIsRefused(t *testing.T) {
+func TestArchive_RefusesAFieldGivenTwice(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := strings.Replace(exported(t, b), `"name":"Bluestem"`, `"name":"Bluestem","name":"Other"`, 1)
@@ -129,7 +129,7 @@ func TestAFieldGivenTwiceIsRefused(t *testing.T) {
 }
 
 // Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form, loses nothing.
-func TestADocumentMayBeLaidOutAnew(t *testing.T) {
+func TestArchive_MayBeReformatted(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -141,7 +141,7 @@ func TestADocumentMayBeLaidOutAnew(t *testing.T) {
 }
 
 // A gear that was first noted when the axle had two speeds already is in a range that the axle lacked before that.
-func TestAGearInARangeOfALaterAxleComesBack(t *testing.T) {
+func TestArchive_TakesAGearInARangeOfALaterAxle(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	s := sledOf("Bluestem", ft(34.5), "A", "B")
@@ -217,7 +217,7 @@ func spoil(t *rapid.T, value any) any {
 }
 
 // Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out again as it is.
-func TestWhateverIsChangedInADocumentDoesNoHarm(t *testing.T) {
+func TestArchive_WithRandomChangesDoesNoHarm(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatWasReallySet(t *testing.T) {
+func TestAsRun_IsStoredWithTheTopOutOfItsTime(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	add := func(a fleet.AsRun, seen *int64) (got fleet.AsRun) {
@@ -57,7 +57,7 @@ func TestWhatWasReallySet(t *testing.T) {
 	assert.True(t, rows[1].AsRun[3].Changed)
 }
 
-func TestALineThatCannotBe(t *testing.T) {
+func TestAsRun_RefusesAWrongLine(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	for name, c := range map[string]struct {
@@ -92,7 +92,7 @@ func TestALineThatCannotBe(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestHowAClassWent(t *testing.T) {
+func TestOutcome_IsStoredAndRemoved(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	hooks, full := 12, 3

@@ -25,14 +25,14 @@ type Options struct {
 
 // Book answers questions about one fleet and writes to it. Safe for use by many goroutines.
 type Book struct {
-	store      *store.Store
-	now        func() time.Time
-	newID      func() string
-	assumed    calibrate.Assumption
-	log        *slog.Logger
-	latest       atomic.Pointer[snapshot]
-	keyUseFailedAt  atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
-	refreshing chan struct{} // holds one token: whoever has it may refresh what is kept
+	store          *store.Store
+	now            func() time.Time
+	newID          func() string
+	assumed        calibrate.Assumption
+	log            *slog.Logger
+	latest         atomic.Pointer[snapshot]
+	keyUseFailedAt atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
+	refreshing     chan struct{} // holds one token: whoever has it may refresh what is kept
 }
 
 // New makes the book of what is stored in s.

@@ -90,7 +90,7 @@ func places(e *fleet.Error) []string {
 
 func whatever(fleet.Sled) error { return nil }
 
-func TestABookOfAnEmptyFleet(t *testing.T) {
+func TestBook_OfAnEmptyFleet(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -110,7 +110,7 @@ func TestABookOfAnEmptyFleet(t *testing.T) {
 	assert.False(t, empty)
 }
 
-func TestWhatIsReturnedIsWhatIsStored(t *testing.T) {
+func TestBook_ReturnsWhatIsStored(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -142,7 +142,7 @@ func TestWhatIsReturnedIsWhatIsStored(t *testing.T) {
 	assert.Equal(t, []fleet.Sled{sled}, sleds, "a reading is no correction of the document: the revision stays")
 }
 
-func TestIdsAreAllDifferent(t *testing.T) {
+func TestBook_MakesDifferentIDs(t *testing.T) {
 	t.Parallel()
 	seen := map[string]bool{}
 	for range 10_000 {

@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestWhatADrawingOfTwoBoxesHolds(t *testing.T) {
+func TestBoxes_DrawingOfTwoSleds(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()

@@ -40,7 +40,7 @@ func openPair(t testing.TB) *Book {
 	return b
 }
 
-func TestManyReadingsAreStoredTogether(t *testing.T) {
+func TestBulk_StoresAllReadings(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
@@ -69,7 +69,7 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	assert.Equal(t, last.DistanceFt, newest[0].DistanceFt, "in the order they were sent")
 }
 
-func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	readings := manyReadings(6000)
@@ -104,7 +104,7 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	assert.EqualValues(t, 2, revision)
 }
 
-func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
+func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
@@ -115,7 +115,7 @@ func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
 }
 
-func TestManyReadingsMayReplaceOthers(t *testing.T) {
+func TestBulk_ReadingsMayReplaceOthers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	first := addReading(t, b, "bluestem", readingOf("A", 0, 200))

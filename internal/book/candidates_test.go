@@ -20,7 +20,7 @@ func candidatesOf(t testing.TB, b *Book, show string) Candidates {
 	return c
 }
 
-func TestSledsAreRankedByHowNearTheyCome(t *testing.T) {
+func TestCandidates_AreRankedByDifference(t *testing.T) {
 	t.Parallel()
 	b, _, _ := openDrawn(t, 3, usual)
 	addSled(t, b, sledOf("Sedge", ft(30), "X")) // never measured
@@ -80,7 +80,7 @@ func TestSledsAreRankedByHowNearTheyCome(t *testing.T) {
 	assert.Zero(t, candidatesOf(t, b, empty.ID).Items[0].Known)
 }
 
-func TestWhatAClassRanOnLastTime(t *testing.T) {
+func TestCandidates_TellWhatAClassRanOnLastTime(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t) // at Millbrook on the 18th of July 2026
 	all := s.Classes

@@ -80,7 +80,7 @@ func openFuture(t testing.TB) *Book {
 
 // Any change by ratio moves every way to the top by exactly that ratio, whichever parts are changed; the day before, the chart
 // was as it had been; and taken back, it is as before to the last bit.
-func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
+func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	n := 0
@@ -152,7 +152,7 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 
 // Whatever the order in which readings and changes are entered, and with a change in between that is taken back, the chart is
 // the same to the last bit, today's and every earlier one.
-func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
+func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 	t.Parallel()
 	shorter := changeOn("2026-06-01", fleet.ByRatio)
 	shorter.TravelFt, shorter.Gears = ft(33), []fleet.Gear{{Label: "2", Ratio: ft(1.1)}}
@@ -211,7 +211,7 @@ func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
 }
 
 // A crew that knows no other part still has the exact ratio of the one it changed.
-func TestWhatIsNotKnownAndNotChangedCancels(t *testing.T) {
+func TestChange_UnknownPartsThatStayCancel(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", nil, fleet.Driveline{FinalRatio: 5.29}, 1.3, 1.15))
@@ -240,7 +240,7 @@ func TestWhatIsNotKnownAndNotChangedCancels(t *testing.T) {
 }
 
 // The cut-off was moved: from full back the way grows by 33/30 as well.
-func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
+func TestChange_OfTravelMovesTheWholeDistance(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(30), ordinary, 1.3, 1.15))
@@ -283,7 +283,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 }
 
 // An axle of one speed leaves no gear in a range, and one of two needs them again.
-func TestAnotherKindOfAxle(t *testing.T) {
+func TestChange_OfTheKindOfAxle(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	ctx := context.Background()
@@ -316,7 +316,7 @@ func TestAnotherKindOfAxle(t *testing.T) {
 
 // A change of parts, and its being taken back, leaves a sheet that is kept and what a class stands for as they were; the sheet of a
 // show to come follows the chart.
-func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
+func TestChange_LeavesClosedSheetsAndClassesAlone(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	ctx := context.Background()
@@ -346,7 +346,7 @@ func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
 }
 
 // A reading from before a change does not lie on the line that is drawn, so it is not drawn beside it.
-func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
+func TestChart_DrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3))
@@ -358,7 +358,7 @@ func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
 }
 
-func TestADateThatIsNone(t *testing.T) {
+func TestChange_RefusesAWrongDate(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May")

@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAChangeThatIsNonsense(t *testing.T) {
+func TestChange_RefusesNonsense(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	two := ordinary

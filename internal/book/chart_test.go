@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
+func TestChart_IsGivenAtTheStartPositionsOfTheReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -47,7 +47,7 @@ func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
 	assert.Equal(t, []string{"start_ft", "start_ft"}, places(e))
 }
 
-func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
+func TestChart_DrawingsHaveATitleAndADescription(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -71,7 +71,7 @@ func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
 	requireXML(t, svg)
 }
 
-func TestWhatADrawingOfAChartHolds(t *testing.T) {
+func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	reason := "wrong gear"

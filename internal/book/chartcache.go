@@ -14,8 +14,8 @@ type chartCache struct {
 }
 
 type cachedChart struct {
-	variances     calibrate.Variances
-	chart func() *calibrate.Chart
+	variances calibrate.Variances
+	chart     func() *calibrate.Chart
 }
 
 // of is the chart of n, which must always be the same notebook, with the variances given.

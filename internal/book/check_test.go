@@ -47,7 +47,7 @@ func bookAt(t *testing.T, path string) *Book {
 
 const newestDump = "../store/testdata/schema-0004.sql"
 
-func TestWhatCannotBeReadOrWorkedOutIsFound(t *testing.T) {
+func TestCheck_FindsWhatCannotBeReadOrComputed(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct{ does, found string }{
 		"nothing":               {"SELECT 1", ""},
@@ -81,7 +81,7 @@ func TestWhatCannotBeReadOrWorkedOutIsFound(t *testing.T) {
 	}
 }
 
-func TestACheckThatCannotLookSaysSo(t *testing.T) {
+func TestCheck_FailsWithoutADatabase(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx, cancel := context.WithCancel(context.Background())

@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestClass_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	addSled(t, b, sledOf("Ryegrass", ft(30), "1"))
@@ -50,7 +50,7 @@ func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
+func TestClass_UnchangedSettingKeepsItsTopOut(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -130,7 +130,7 @@ func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestAClassThatAShowListsStays(t *testing.T) {
+func TestClass_ListedByAShowCannotBeRemoved(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	addClass(t, b, classOf("Farm 9500", "bluestem", "A", 0))
@@ -149,7 +149,7 @@ func TestAClassThatAShowListsStays(t *testing.T) {
 }
 
 // What a class or a show needs of a sled cannot be taken from under it.
-func TestASledThatIsUsedStays(t *testing.T) {
+func TestSled_InUseCannotBeRemoved(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()

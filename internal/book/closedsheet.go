@@ -53,7 +53,7 @@ type closedAnswer struct {
 	Sled       string            `json:"sled"`
 	Nearest    *closedNearest    `json:"nearest,omitempty"`
 	RunnerUp   *closedRunnerUp   `json:"runner_up,omitempty"`
-	MovedStart *closedMovedStart      `json:"moved_start,omitempty"`
+	MovedStart *closedMovedStart `json:"moved_start,omitempty"`
 	Gears      []closedCandidate `json:"gears,omitempty"`
 	Because    *closedBecause    `json:"because,omitempty"`
 }

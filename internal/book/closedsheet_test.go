@@ -45,7 +45,7 @@ func fill(v reflect.Value, n *int) {
 }
 
 // Whatever an answer consists of is kept: a field that is added to it and not to what is kept fails here.
-func TestAKeptSheetLosesNothing(t *testing.T) {
+func TestClosedSheet_LosesNothing(t *testing.T) {
 	t.Parallel()
 	n := 0
 	var full SheetRow
@@ -76,7 +76,7 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
   "pull_off":{"home":{"sled":"bluestem","gear_id":"g2","gear":"B","start_ft":0,"stood_for_ft":null,"plus_minus_ft":null,"noted_on":"2026-05-09","today_ft":null},
    "tonight":{"sled":"fescue","because":{"reason":"asked-unknown","sled":"Bluestem","gear":"B","start_ft":4}}}}]}`
 
-func TestAnOldSheetStillReads(t *testing.T) {
+func TestClosedSheet_OfTheFirstFormatCanBeRead(t *testing.T) {
 	t.Parallel()
 	name, rows, err := decodeClosedSheet(store.Sheet{Format: 1, Document: firstDocument})
 	require.NoError(t, err)

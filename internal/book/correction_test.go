@@ -19,7 +19,7 @@ func sledNow(t testing.TB, b *Book, id string) fleet.Sled {
 }
 
 // A part that was noted wrongly is put right where it came from, and no reading is carried by that.
-func TestACorrectionCarriesNothing(t *testing.T) {
+func TestCorrection_CarriesNoReading(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15))
@@ -67,7 +67,7 @@ func TestACorrectionCarriesNothing(t *testing.T) {
 	assert.True(t, chartOf(t, b, "bluestem", "").Gears[0].TopOuts[0].Known())
 }
 
-func TestACorrectionOfAGearGoesWhereItCameFrom(t *testing.T) {
+func TestCorrection_OfAGearGoesIntoTheChangeThatGaveIt(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15))
@@ -96,7 +96,7 @@ func TestACorrectionOfAGearGoesWhereItCameFrom(t *testing.T) {
 	assert.Equal(t, 1.3, *chartOf(t, b, "bluestem", "2026-05-31").Sled.Gears[0].Ratio)
 }
 
-func TestWhatACorrectionCannotUndo(t *testing.T) {
+func TestCorrection_CannotUndoAChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	sled := partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15, 1)

@@ -40,7 +40,7 @@ func openSteady(t testing.TB, days ...float64) *Book {
 	return b
 }
 
-func TestADayThatStandsOff(t *testing.T) {
+func TestDays_FindADayThatStandsOff(t *testing.T) {
 	t.Parallel()
 	b := openSteady(t, 0, 0.001, 0.08, 0, -0.001, 0.001)
 	ctx := context.Background()
@@ -71,7 +71,7 @@ func TestADayThatStandsOff(t *testing.T) {
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestDaysWithoutOthers(t *testing.T) {
+func TestDays_WithoutOthers(t *testing.T) {
 	t.Parallel()
 	b := openSteady(t, 0)
 	ctx := context.Background()
@@ -95,7 +95,7 @@ func TestDaysWithoutOthers(t *testing.T) {
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestAPatternIsNamed(t *testing.T) {
+func TestDays_NameAPattern(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	b := openSteady(t, 0, 0.001, 0, 0.07, 0.071, 0.07)

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestTheDemoGoesAsItCame(t *testing.T) {
+func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()

@@ -27,7 +27,7 @@ func openParted(t testing.TB) *Book {
 	return b
 }
 
-func TestGearedBesideMeasured(t *testing.T) {
+func TestDriveline_ComparesGearedWithMeasured(t *testing.T) {
 	t.Parallel()
 	b := openParted(t)
 	ctx := context.Background()
@@ -70,7 +70,7 @@ func TestGearedBesideMeasured(t *testing.T) {
 }
 
 // Parts noted in nonsense units give no number, and nothing breaks.
-func TestPartsThatCannotBe(t *testing.T) {
+func TestDriveline_OfImpossibleParts(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	ctx := context.Background()
@@ -96,7 +96,7 @@ func TestPartsThatCannotBe(t *testing.T) {
 
 // By hand: gear 1 moves its box 34.5 ft in 351.37 ft, 0.098187 ft a foot; 15 mph are 22 ft/s, so the box runs 2.1601 ft/s. In 0.4 s it
 // is driven on 0.8640 ft, and at 6 ft/s² it coasts 2.1601²/12 = 0.3888 ft: 1.2529 ft.
-func TestTheRoomAboveTheCutOff(t *testing.T) {
+func TestCutoff_RoomAboveIt(t *testing.T) {
 	t.Parallel()
 	b := openParted(t)
 	ctx := context.Background()

@@ -42,7 +42,7 @@ func openFleetAt(t testing.TB) (*Book, *at) {
 	return b, clock
 }
 
-func TestAnswersForTheSledsAskedFor(t *testing.T) {
+func TestEquivalents_AnswerForTheSledsAskedFor(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -64,7 +64,7 @@ func TestAnswersForTheSledsAskedFor(t *testing.T) {
 	assert.Equal(t, []string{"fescue"}, ask("fescue"), "unless asked for")
 }
 
-func TestAQuestionThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestEquivalents_RefuseAQuestionWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()

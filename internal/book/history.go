@@ -106,7 +106,9 @@ type recordedSheet struct {
 	Document json.RawMessage `json:"document"`
 }
 
-func recordedSheetOf(s store.Sheet) recordedSheet { return recordedSheet{s.Format, json.RawMessage(s.Document)} }
+func recordedSheetOf(s store.Sheet) recordedSheet {
+	return recordedSheet{s.Format, json.RawMessage(s.Document)}
+}
 
 // recordClosedSheetGone records that the sheet of a show, if it is kept, is let go.
 func (w *Writer) recordClosedSheetGone(act string, show fleet.Show) error {

@@ -51,7 +51,7 @@ func historian(t testing.TB, b *Book) (who fleet.Actor) {
 	return who
 }
 
-func TestManyReadingsHaveOneEntry(t *testing.T) {
+func TestHistory_HasOneEntryForABulkWrite(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	old := addReading(t, b, "bluestem", readingOf("A", 0, 200))
@@ -68,7 +68,7 @@ func TestManyReadingsHaveOneEntry(t *testing.T) {
 }
 
 // A show that is over by its date is closed by the program, whoever's write comes then; it is his no more than the clock is.
-func TestTheProgramItselfClosesAShow(t *testing.T) {
+func TestHistory_SaysThatTheProgramClosedAShow(t *testing.T) {
 	t.Parallel()
 	b, clock, of := openWritten(t)
 	ann := historian(t, b)
@@ -84,7 +84,7 @@ func TestTheProgramItselfClosesAShow(t *testing.T) {
 	assert.Contains(t, string(sheet.Document), "super-stock")
 }
 
-func TestAWriteThatCannotBeToldDoesNotStand(t *testing.T) {
+func TestHistory_AWriteWithoutItsEntryIsRolledBack(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	err := b.Write(context.Background(), manager, func(w *Writer) error {
@@ -99,7 +99,7 @@ func TestAWriteThatCannotBeToldDoesNotStand(t *testing.T) {
 	assert.Empty(t, historyOf(t, b))
 }
 
-func TestTheHistoryOfASledOutlivesIt(t *testing.T) {
+func TestHistory_OfASledOutlivesIt(t *testing.T) {
 	t.Parallel()
 	b, _, of := openWritten(t)
 	ctx := context.Background()

@@ -188,10 +188,10 @@ var ways = map[string][]struct {
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() }, leaves: []string{"demo  added []"}, empty: true}},
 	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
 		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
-	"View":        {{do: func(w *Writer, _ ids) error { _, err := w.View(classOf("Antique", "bluestem", "C", 0)); return err }, nothing: "it only looks"}},
-	"Kept":        {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err }, nothing: "it only looks"}},
-	"Keep":        {{do: func(w *Writer, _ ids) error { return w.AddIdempotencyRecord("k", IdempotencyRecord{}) }, nothing: "an answer tells of a write, and that has its own entry"}},
-	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err }, nothing: "signing in changes nothing of the fleet"}},
+	"View":                 {{do: func(w *Writer, _ ids) error { _, err := w.View(classOf("Antique", "bluestem", "C", 0)); return err }, nothing: "it only looks"}},
+	"IdempotencyRecord":    {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err }, nothing: "it only looks"}},
+	"AddIdempotencyRecord": {{do: func(w *Writer, _ ids) error { return w.AddIdempotencyRecord("k", IdempotencyRecord{}) }, nothing: "an answer tells of a write, and that has its own entry"}},
+	"OpenSession":          {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err }, nothing: "signing in changes nothing of the fleet"}},
 }
 
 func correct(id string, as func(s *fleet.Sled)) func(w *Writer, _ ids) error {
@@ -255,7 +255,7 @@ func putOutcome(class string, o fleet.Outcome) func(w *Writer, of ids) error {
 
 // Every method by which anything is written leaves what it did, and nothing else: who, when, and what was before and since.
 // A write that is taken back leaves nothing.
-func TestEveryWayToWriteIsInTheHistory(t *testing.T) {
+func TestHistory_HasAnEntryForEveryWayToWrite(t *testing.T) {
 	t.Parallel()
 	methods := reflect.TypeFor[*Writer]()
 	for i := range methods.NumMethod() {

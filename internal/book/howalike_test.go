@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestHowAlikeTheFleetIs(t *testing.T) {
+func TestHowAlike_RanksTheFleet(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -61,7 +61,7 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 	assert.Len(t, h.Items, 3, "a retired sled is not compared")
 }
 
-func TestTheLaddersOfTheFleet(t *testing.T) {
+func TestLadders_DrawingOfTheFleet(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()

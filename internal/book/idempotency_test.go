@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAnAnswerIsKeptWithWhatItTellsOf(t *testing.T) {
+func TestIdempotencyRecord_IsStoredWithItsWrite(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	want := IdempotencyRecord{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}

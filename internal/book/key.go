@@ -21,7 +21,7 @@ const keyUseInterval = time.Hour
 
 // Nobody who reads waits long for the use of a key to be noted: so long, and where it failed not again for a while.
 const (
-	keyUseTimeout  = 2 * time.Second
+	keyUseTimeout    = 2 * time.Second
 	keyUseRetryAfter = time.Minute
 )
 

@@ -31,7 +31,7 @@ func knows(t testing.TB, b *Book, key string) (fleet.Actor, bool) {
 	return who, ok
 }
 
-func TestTheFirstKeyIsMadeOnce(t *testing.T) {
+func TestKey_TheFirstIsMadeOnce(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -77,7 +77,7 @@ func TestTheFirstKeyIsMadeOnce(t *testing.T) {
 }
 
 // With every manager key ended, the next start without one from outside makes a new one; the command line makes one at any time.
-func TestALostManagerKeyIsReplaced(t *testing.T) {
+func TestKey_OfALostManagerIsReplaced(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -103,7 +103,7 @@ func TestALostManagerKeyIsReplaced(t *testing.T) {
 	}, told(historyOf(t, b)))
 }
 
-func TestAKeyIsMadeListedAndEnded(t *testing.T) {
+func TestKey_IsMadeListedAndEnded(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	gate, key := addKey(t, b, " Gate ", fleet.Operator)
@@ -129,7 +129,7 @@ func TestAKeyIsMadeListedAndEnded(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestAKeyNeedsANameAndARoleThatThereIs(t *testing.T) {
+func TestKey_NeedsANameAndAKnownRole(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	for _, c := range []struct {
@@ -155,7 +155,7 @@ func TestAKeyNeedsANameAndARoleThatThereIs(t *testing.T) {
 	addKey(t, b, strings.Repeat("é", 100), fleet.Promoter)
 }
 
-func TestTheLastManagerKeyStays(t *testing.T) {
+func TestKey_OfTheLastManagerCannotBeEnded(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	gate, _ := addKey(t, b, "Gate", fleet.Operator)
@@ -176,7 +176,7 @@ func TestTheLastManagerKeyStays(t *testing.T) {
 }
 
 // Whoever was let in before his key ended, and whose write comes after, writes nothing.
-func TestAKeyThatHasEndedWritesNothing(t *testing.T) {
+func TestKey_ThatHasEndedWritesNothing(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Manager)
@@ -188,7 +188,7 @@ func TestAKeyThatHasEndedWritesNothing(t *testing.T) {
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestTheHistoryHoldsNoKey(t *testing.T) {
+func TestHistory_HoldsNoKey(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
@@ -205,7 +205,7 @@ func TestTheHistoryHoldsNoKey(t *testing.T) {
 }
 
 // A database that cannot be written to lets every key in.
-func TestAKeyOpensThoughItsUseCannotBeNoted(t *testing.T) {
+func TestKey_WorksThoughItsUseCannotBeStored(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
@@ -235,7 +235,7 @@ func TestAKeyOpensThoughItsUseCannotBeNoted(t *testing.T) {
 	assert.Equal(t, clock.now, *used())
 }
 
-func TestTheSlowHashIsPBKDF2(t *testing.T) {
+func TestKey_SlowHashIsPBKDF2(t *testing.T) {
 	t.Parallel()
 	const key = "a-manager-key-from-outside"
 	salt := make([]byte, 32)

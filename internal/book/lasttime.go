@@ -29,7 +29,7 @@ type LastRun struct {
 // earlier is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
 type earlierShows struct {
 	records
-	shows          map[string]store.Show
+	shows               map[string]store.Show
 	samePlace, anyPlace map[string]string // show by class
 }
 

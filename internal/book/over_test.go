@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAShowIsOverFromNoonOfTheNextDay(t *testing.T) {
+func TestShow_IsOverFromNoonOfTheNextDay(t *testing.T) {
 	t.Parallel()
 	west := time.FixedZone("six hours behind", -6*3600)
 	for says, c := range map[string]struct {
@@ -65,7 +65,7 @@ func upset(t testing.TB, b *Book) {
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
 }
 
-func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
+func TestShow_ThatIsOverHasAClosedSheet(t *testing.T) {
 	t.Parallel()
 	for name, end := range map[string]func(b *Book, clock *at, s fleet.Show){
 		"because somebody says so": func(b *Book, _ *at, s fleet.Show) {
@@ -130,7 +130,7 @@ func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
 }
 
 // A show that was over when it was first noted, and one that is put off, go by their dates.
-func TestAShowGoesByItsDate(t *testing.T) {
+func TestShow_ClosesByItsDate(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	past := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: "bluestem", Classes: []string{"antique"}})
@@ -163,7 +163,7 @@ func TestAShowGoesByItsDate(t *testing.T) {
 }
 
 // A write that fails has closed nothing.
-func TestAFailedWriteClosesNothing(t *testing.T) {
+func TestShow_IsNotClosedByAFailedWrite(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)

@@ -29,7 +29,7 @@ const (
 type PartQuestion struct {
 	Sled, Reference string // ids
 	Choices         driveline.Choices
-	Limit            int // how many combinations to name
+	Limit           int // how many combinations to name
 }
 
 // PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at one
@@ -240,10 +240,10 @@ func distinctChoices[T int | float64](f *fleet.Faults, s fleet.Sled, at, part st
 // workshop is a sled on which parts are tried.
 type optionEvaluator struct {
 	sledState
-	sled   driveline.Sled
-	targets   []targetGear
-	factor driveline.Factor
-	fitted bool // there is a factor
+	sled    driveline.Sled
+	targets []targetGear
+	factor  driveline.Factor
+	fitted  bool // there is a factor
 }
 
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {

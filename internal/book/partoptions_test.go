@@ -37,7 +37,7 @@ var atHand = driveline.Choices{
 }
 
 // Two sleds differ by one known part: that part is named first, with no other.
-func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
+func TestPartOptions_NameTheDifferentPartFirst(t *testing.T) {
 	t.Parallel()
 	otherFinal, otherTeeth, otherTire, otherAxle := ordinary, ordinary, ordinary, ordinary
 	otherFinal.FinalRatio, otherTeeth.SprocketTeeth, otherTire.TireCircumferenceFt, otherAxle.AxleRatio = 5.9, 13, 10.9, 4.3
@@ -82,7 +82,7 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 }
 
 // The gears of the reference stand 35 ft apart, those of the sled 16: no single ratio helps, and a gear set does.
-func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
+func TestPartOptions_CannotMendADifferentSpacing(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	wide := []float64{1.3, 1.17, 1.04, 0.91, 0.78}
@@ -105,7 +105,7 @@ func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
 }
 
 // What is said of a combination is what the chart says once it is on the sled.
-func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
+func TestPartOptions_AgreeWithTheChartAfterTheChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -137,7 +137,7 @@ func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
 	}
 }
 
-func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
+func TestPartOptions_RefuseAQuestionThatCannotBeAnswered(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -191,7 +191,7 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 
 // Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a combination is
 // not named, and the others are, with every figure a number.
-func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
+func TestPartOptions_LeaveOutInfiniteCombinations(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -213,7 +213,7 @@ func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
 }
 
 // A sled with no reading goes by its parts alone, and that is much less sure.
-func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
+func TestPartOptions_OfASledThatWasNeverMeasured(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -230,7 +230,7 @@ func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
 }
 
 // A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an answer.
-func TestAReferenceWithinTheTakeUp(t *testing.T) {
+func TestPartOptions_OfAReferenceWithinTheTakeUp(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))

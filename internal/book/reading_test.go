@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestACorrectedReadingSetsTheFirstOneAside(t *testing.T) {
+func TestReading_CorrectedSetsTheFirstOneAside(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -45,7 +45,7 @@ func TestACorrectedReadingSetsTheFirstOneAside(t *testing.T) {
 	}
 }
 
-func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
+func TestReading_IsSetAsideAndBroughtBack(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))

@@ -28,7 +28,7 @@ func signedIn(t testing.TB, b *Book, token string, fingerprint []byte) (fleet.Ac
 	return who, ok
 }
 
-func TestABrowserIsSignedInForThirtyDays(t *testing.T) {
+func TestSession_LastsThirtyDays(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -61,7 +61,7 @@ func TestABrowserIsSignedInForThirtyDays(t *testing.T) {
 	assert.False(t, ok)
 }
 
-func TestASessionIsStoredAsAHashAndSweptWhenItIsOver(t *testing.T) {
+func TestSession_IsStoredAsAHashAndRemovedWhenOver(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -77,7 +77,7 @@ func TestASessionIsStoredAsAHashAndSweptWhenItIsOver(t *testing.T) {
 	assert.Nil(t, stored())
 }
 
-func TestSigningOutEndsOneSession(t *testing.T) {
+func TestSession_SigningOutEndsOne(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -94,7 +94,7 @@ func TestSigningOutEndsOneSession(t *testing.T) {
 	assert.True(t, ok)
 }
 
-func TestTheSessionsOfAKeyEndWithIt(t *testing.T) {
+func TestSession_EndsWithItsKey(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -114,7 +114,7 @@ func TestTheSessionsOfAKeyEndWithIt(t *testing.T) {
 }
 
 // The row of a session is gone with its key; were it not, it would open nothing.
-func TestASessionWhoseKeyHasEndedOpensNothing(t *testing.T) {
+func TestSession_WhoseKeyHasEndedIsNotValid(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
@@ -125,7 +125,7 @@ func TestASessionWhoseKeyHasEndedOpensNothing(t *testing.T) {
 	assert.False(t, ok)
 }
 
-func TestASessionOfTheKeySetFromOutsideHoldsAsLongAsItDoes(t *testing.T) {
+func TestSession_OfTheKeySetFromOutsideEndsWithIt(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	one, two := b.SlowHash("one-manager-key-of-some-length"), b.SlowHash("another-manager-key-of-some-length")

@@ -75,7 +75,7 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 
 // records are all that is stored of some shows, with the fleet at the same revision.
 type records struct {
-	snap      *snapshot
+	snap     *snapshot
 	classes  map[string]fleet.Class
 	asRun    map[store.Entry][]fleet.AsRun
 	outcomes map[store.Entry]fleet.Outcome

@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
+func TestSheet_OnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	off := homeOf("bluestem", "B", 0)
@@ -52,7 +52,7 @@ func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
 }
 
 // A write notes in the show how many readings its sled has, and adds one. Whoever reads meanwhile sees both or neither.
-func TestASheetIsOfOneRevision(t *testing.T) {
+func TestSheet_IsOfOneRevision(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	count := func(w *Writer) error {
@@ -91,7 +91,7 @@ func TestASheetIsOfOneRevision(t *testing.T) {
 }
 
 // What is written in one go is seen by what is written after it: a fleet can be loaded with its classes and shows.
-func TestAWriteSeesWhatItHasWritten(t *testing.T) {
+func TestWrite_SeesWhatItHasWritten(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	var c fleet.Class

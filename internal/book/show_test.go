@@ -26,7 +26,7 @@ func openShow(t testing.TB) (*Book, *at, fleet.Show) {
 	return b, clock, s
 }
 
-func TestAShowComesBackAsItWasStored(t *testing.T) {
+func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	ctx := context.Background()
@@ -52,7 +52,7 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestShow_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("timothy", whatever); return err })
@@ -94,7 +94,7 @@ func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 }
 
 // Two people swap the sled of one show at once: one of them is told, and what the other did stands.
-func TestOfTwoSwapsOfOneShowOneIsRefused(t *testing.T) {
+func TestShow_OneOfTwoSimultaneousSwapsIsRefused(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	changed := fleet.Errorf(fleet.Changed, "somebody else changed it")
@@ -129,7 +129,7 @@ func TestOfTwoSwapsOfOneShowOneIsRefused(t *testing.T) {
 	assert.Equal(t, changed, e)
 }
 
-func TestWhatWasRunIsNotLostWithItsClass(t *testing.T) {
+func TestShow_KeepsAClassThatWasRun(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	write(t, b, func(w *Writer) error {

@@ -144,7 +144,7 @@ func (s *season) pointedOut(t testing.TB, until string) (ids []string, found Sea
 
 // A class whose chart is 8 ft off, and whose operator corrects it each time, is pointed out by the sixth show, and no
 // other ever is.
-func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
+func TestSeason_PointsOutAClassThatIsMovedOneWay(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(6) {
 		t.Run(fmt.Sprint("season ", seed), func(t *testing.T) {
@@ -180,7 +180,7 @@ func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
 	}
 }
 
-func TestASeasonWithNothingWrongPointsAtNothing(t *testing.T) {
+func TestSeason_WithNothingWrongPointsOutNothing(t *testing.T) {
 	t.Parallel()
 	s := openSeason(t, 7, 0)
 	for n := range 12 {
@@ -192,7 +192,7 @@ func TestASeasonWithNothingWrongPointsAtNothing(t *testing.T) {
 }
 
 // Twelve shows are booked, six are over; the sled of the seventh breaks and another comes. Nothing else changes.
-func TestASwapChangesOnlyWhatItShould(t *testing.T) {
+func TestShow_SwapOfTheSledChangesOnlyWhatItShould(t *testing.T) {
 	t.Parallel()
 	s := openSeason(t, 3, 8)
 	ctx := context.Background()

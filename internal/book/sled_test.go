@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestASledThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestSled_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	e := refused(t, b, func(w *Writer) error {
@@ -27,7 +27,7 @@ func TestASledThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	assert.Contains(t, e.Detail, `"bluestem"`)
 }
 
-func TestACorrectionKeepsReadingsWithTheirGears(t *testing.T) {
+func TestCorrection_KeepsReadingsWithTheirGears(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -66,7 +66,7 @@ func TestACorrectionKeepsReadingsWithTheirGears(t *testing.T) {
 	assert.Equal(t, sled.Gears[1].ID, got.Gears[0].ID)
 }
 
-func TestACorrectionThatCannotBe(t *testing.T) {
+func TestCorrection_IsRefused(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A", "B"))
@@ -104,7 +104,7 @@ func TestACorrectionThatCannotBe(t *testing.T) {
 	assert.EqualValues(t, 1, s.Revision, "nothing was changed")
 }
 
-func TestOfTwoCorrectionsOfOneStateOneIsRefused(t *testing.T) {
+func TestCorrection_OneOfTwoSimultaneousIsRefused(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
@@ -133,7 +133,7 @@ func TestOfTwoCorrectionsOfOneStateOneIsRefused(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestASledWithReadingsIsRetiredAndCanComeBack(t *testing.T) {
+func TestSled_WithReadingsIsRetiredAndCanComeBack(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()

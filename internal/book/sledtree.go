@@ -22,7 +22,7 @@ const branchingFactor = 64
 
 type innerNode struct {
 	children [branchingFactor]leafNode
-	total  calibrate.Share
+	total    calibrate.Share
 }
 
 // leaf holds the sleds whose ids fall on one place, by id.

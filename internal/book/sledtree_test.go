@@ -16,7 +16,7 @@ import (
 )
 
 // Pages beside a plain map, through random changes; what was there before stays as it was.
-func TestPagesHoldWhatAMapWould(t *testing.T) {
+func TestSledTree_HoldsWhatAMapWould(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(7, 7))
 	named := func(id string, revision int64) *sledState {
@@ -63,7 +63,7 @@ func TestPagesHoldWhatAMapWould(t *testing.T) {
 }
 
 // The fleet's sum is the same to the last bit however the fleet came about.
-func TestTheSumOfSharesDoesNotRememberHowItCame(t *testing.T) {
+func TestSledTree_SumDoesNotDependOnTheOrderOfWrites(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 1))
 	drawn := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 150, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})

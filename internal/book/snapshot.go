@@ -23,16 +23,20 @@ type snapshot struct {
 
 // page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
 type sledState struct {
-	notebook calibrate.Notebook
-	timeline fleet.Timeline
-	share    calibrate.Share
-	charts     *chartCache
-	variances        calibrate.Variances // of the snapshot that it is looked at in
+	notebook  calibrate.Notebook
+	timeline  fleet.Timeline
+	share     calibrate.Share
+	charts    *chartCache
+	variances calibrate.Variances // of the snapshot that it is looked at in
 }
 
-func (state sledState) chart() *calibrate.Chart { return state.charts.get(state.notebook, state.variances) }
+func (state sledState) chart() *calibrate.Chart {
+	return state.charts.get(state.notebook, state.variances)
+}
 
-func (state sledState) side() match.Side { return match.Side{Sled: state.notebook.Sled, Chart: state.chart()} }
+func (state sledState) side() match.Side {
+	return match.Side{Sled: state.notebook.Sled, Chart: state.chart()}
+}
 
 // sled returns a sled's page, or NotFound.
 func (s *snapshot) sled(id string) (sledState, error) {

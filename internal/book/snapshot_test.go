@@ -17,7 +17,7 @@ import (
 
 // Readers ask while a writer writes. The writer notes what the fleet holds at each revision before anybody can see
 // it; each answer must be of the revision it claims, and of none older than the last acknowledged before the question.
-func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
+func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	type state map[string]int // readings by sled; a sled that is not in it is not there
@@ -125,7 +125,7 @@ func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
 	assert.Greater(t, asked.Load(), int64(20), "there were questions meanwhile")
 }
 
-func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
+func TestSnapshot_FitsOnlyWhatAWriteTouches(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
@@ -159,7 +159,7 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 }
 
 // The same data give the same answer, whether they came one by one under questions or were read at a fresh start.
-func TestARestartGivesTheSameAnswers(t *testing.T) {
+func TestSnapshot_AfterARestartGivesTheSameAnswers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
@@ -187,7 +187,7 @@ func TestARestartGivesTheSameAnswers(t *testing.T) {
 	}
 }
 
-func TestAQuestionThatIsGivenUpLeavesNoTrace(t *testing.T) {
+func TestSnapshot_ACanceledQuestionLeavesNoTrace(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx, cancel := context.WithCancel(context.Background())

@@ -137,7 +137,7 @@ func BenchmarkCandidates(b *testing.B) {
 
 // On the sled it is used to, a class sets what it always set, and surely so; and on any sled it means the same top-out when
 // its own sled is measured better.
-func TestAClassMeansTheTopOutItStoodFor(t *testing.T) {
+func TestClass_MeansTheTopOutItStoodFor(t *testing.T) {
 	t.Parallel()
 	b, _, _ := openDrawn(t, 2, usual)
 	ctx := context.Background()
@@ -185,7 +185,7 @@ func gearAt(a match.Answer, label string) int {
 }
 
 // A class noted before its sled was measured goes by the chart as it is, for want of anything better.
-func TestAClassOfAnUnmeasuredSled(t *testing.T) {
+func TestClass_OfAnUnmeasuredSled(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	c := addClass(t, b, classOf("Farm 9500", "sedge", "X", 0))

@@ -23,7 +23,7 @@ var releasedKeys = map[string]string{
 
 // A fleet that an earlier program has kept answers as the same fleet does that is entered today: every chart to the last
 // digit, every class, every show. Its first key is still valid.
-func TestAFleetOfAnEarlierProgramAnswersAsOneEnteredToday(t *testing.T) {
+func TestUpgrade_AnOlderDatabaseAnswersAsOneEnteredToday(t *testing.T) {
 	t.Parallel()
 	dumps, err := filepath.Glob("../store/testdata/schema-*.sql")
 	require.NoError(t, err)

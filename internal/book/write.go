@@ -10,13 +10,13 @@ import (
 
 // Writer is one write under way. What it writes happens as a whole or not at all.
 type Writer struct {
-	tx     *store.Tx
-	b      *Book
-	who    fleet.Actor
-	now    time.Time // of the whole write
-	failed error     // what keeps this write from standing, whatever became of the error
-	latest   *snapshot // the fleet as this write last looked at it
-	latestTouches  int       // how often the write had touched a sled by then
+	tx            *store.Tx
+	b             *Book
+	who           fleet.Actor
+	now           time.Time // of the whole write
+	failed        error     // what keeps this write from standing, whatever became of the error
+	latest        *snapshot // the fleet as this write last looked at it
+	latestTouches int       // how often the write had touched a sled by then
 }
 
 // Write carries out do, for who, as a whole or not at all: an error or a panic of do undoes everything. Writes follow one
