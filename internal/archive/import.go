@@ -22,12 +22,12 @@ type Fleet interface {
 	AddChange(fleet.Change) error
 	AddReadings([]fleet.Reading) error
 	AddClass(fleet.Class) error
-	AddShow(Show) error
+	AddShowRecord(fleet.ShowRecord) error
 	Record(...fleet.Entry) error
 }
 
 // CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
-type CheckClosedSheet func(ClosedSheet) (classes []string, faults *fleet.Faults)
+type CheckClosedSheet func(fleet.ClosedSheet) (classes []string, faults *fleet.Faults)
 
 // Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
 // format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
@@ -131,7 +131,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 	i.unread = map[string]bool{}
 	i.note(at, found)
 	for _, f := range found.List() {
-		i.unread[inside(at, f.At)] = true
+		i.unread[fleet.Inside(at, f.At)] = true
 	}
 	return !i.unread[at]
 }
@@ -139,7 +139,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 // note adds the faults of a thing's own check.
 func (i *importer) note(at string, found *fleet.Faults) {
 	for _, f := range found.List() {
-		i.add(inside(at, f.At), "%s", f.Detail)
+		i.add(fleet.Inside(at, f.At), "%s", f.Detail)
 	}
 }
 
@@ -150,13 +150,6 @@ func (i *importer) add(at, format string, args ...any) {
 		i.found++
 		i.faults.Add(fleet.Shortened(at, most), "%s", fleet.Shortened(fmt.Sprintf(format, args...), most))
 	}
-}
-
-func inside(at, field string) string {
-	if field == "" {
-		return at
-	}
-	return at + "." + field
 }
 
 // batch is how many readings, or entries of the history, are stored at a time.

@@ -188,12 +188,6 @@ func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
 		}
 	}
 	var fresh T
-	plain, faults, err := strictjson.Read(thing, "document", "before", "after") // of a sheet, and of an entry of the history
-	if err != nil {                                                             // it is JSON, so that it is nested too deeply
-		faults = new(fleet.Faults)
-		faults.Add("", "%s", err)
-		return fresh, faults
-	}
-	faults.InRow(0, strictjson.Fill(&fresh, plain))
+	faults = strictjson.Unmarshal(thing, &fresh, "document", "before", "after") // of a sheet, and of an entry of the history
 	return fresh, faults
 }

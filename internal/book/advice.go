@@ -63,8 +63,8 @@ func (o showRecords) questions(sled string) (questions []calibrate.Question) {
 	}
 	for _, row := range o.snap.translateAll(o.show.Show, o.classes, sled) {
 		ask(row.Tonight)
-		if row.PullOff != nil {
-			ask(row.PullOff.Tonight)
+		if row.PullOffTonight != nil {
+			ask(*row.PullOffTonight)
 		}
 	}
 	return questions

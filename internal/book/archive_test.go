@@ -196,7 +196,7 @@ func TestArchive_ThatIsWrongChangesNothing(t *testing.T) {
 		"a show with a class nobody has":     {swap(`"classes":["super-stock","antique","farm-9500"]`, `"classes":["super-stock","antique","farm"]`), fleet.Invalid, "shows[0].classes[2]"},
 		"what was run in an unlisted class":  {swap(`"class":"antique","sled":"fescue"`, `"class":"farm","sled":"fescue"`), fleet.Invalid, "shows[0].as_run[0].class"},
 		"a class that felt odd":              {swap(`"felt":"soft"`, `"felt":"odd"`), fleet.Invalid, "shows[0].outcomes.antique.felt"},
-		"a kept sheet of another format":     {swap(`"sheet":{"format":1`, `"sheet":{"format":99`), fleet.Invalid, "shows[0].sheet"},
+		"a closed sheet of another format":   {swap(`"closed_sheet":{"format":1`, `"closed_sheet":{"format":99`), fleet.Invalid, "shows[0].closed_sheet"},
 		"history that lies ahead":            {swap(`"at":"2026-05-09T12:00:00.123456Z","who"`, `"at":"2090-05-09T12:00:00.123456Z","who"`), fleet.Invalid, "history[0].at"},
 		"history of keys":                    {swap(`"kind":"sled"`, `"kind":"key"`), fleet.Invalid, "history[0].kind"},
 		"history by nobody's role":           {swap(`"role":"manager"`, `"role":"king"`), fleet.Invalid, "history[0].role"},

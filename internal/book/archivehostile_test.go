@@ -51,6 +51,16 @@ func item(all map[string]any, section string, n int) map[string]any {
 	return all[section].([]any)[n].(map[string]any)
 }
 
+// closedRow is the first row of a closed sheet.
+func closedRow(all map[string]any) map[string]any {
+	closed := item(all, "shows", 2)["closed_sheet"].(map[string]any)
+	return closed["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
+}
+
+func nearest(all map[string]any) map[string]any {
+	return closedRow(all)["tonight"].(map[string]any)["Nearest"].(map[string]any)
+}
+
 func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
@@ -85,25 +95,35 @@ func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 			gear := map[string]any{"id": item(all, "sleds", 2)["gears"].([]any)[0].(map[string]any)["id"], "ratio": 2}
 			item(all, "changes", 0)["gears"] = []any{gear, gear}
 		}, []string{"changes[0].gears[1].id"}},
-		"a kept sheet of other classes": {func(all map[string]any) {
+		"a closed sheet of other classes": {func(all map[string]any) {
 			for n := range all["shows"].([]any) {
-				if s := item(all, "shows", n); s["sheet"] != nil {
-					s["sheet"].(map[string]any)["document"].(map[string]any)["rows"] = []any{}
+				if s := item(all, "shows", n); s["closed_sheet"] != nil {
+					s["closed_sheet"].(map[string]any)["document"].(map[string]any)["rows"] = []any{}
 				}
 			}
-		}, []string{"shows[0].sheet.document.rows", "shows[2].sheet.document.rows"}},
-		"a kept sheet without its document": {func(all map[string]any) {
-			delete(item(all, "shows", 2)["sheet"].(map[string]any), "document")
-		}, []string{"shows[2].sheet.document"}},
-		"a kept answer in words of its own": {func(all map[string]any) {
-			row := item(all, "shows", 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
-			nearest := row["tonight"].(map[string]any)["nearest"].(map[string]any)
-			nearest["confidence"], nearest["compared_at"], nearest["basis"], nearest["mood"] = "sure", "noon", "guess", "good"
-		}, []string{"shows[2].sheet.document.rows[0].tonight.nearest.mood"}},
-		"a kept answer for a reason of its own": {func(all map[string]any) {
-			row := item(all, "shows", 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
-			row["tonight"].(map[string]any)["because"] = map[string]any{"reason": "for a lark", "sled": "", "gear": "", "start_ft": 0}
-		}, []string{"shows[2].sheet.document.rows[0].tonight.because.reason"}},
+		}, []string{"shows[0].closed_sheet.document.rows", "shows[2].closed_sheet.document.rows"}},
+		"a closed sheet without its document": {func(all map[string]any) {
+			delete(item(all, "shows", 2)["closed_sheet"].(map[string]any), "document")
+		}, []string{"shows[2].closed_sheet.document"}},
+		"a closed answer with an unknown field": {func(all map[string]any) {
+			nearest(all)["mood"] = "good"
+		}, []string{"shows[2].closed_sheet.document.rows[0].tonight.Nearest.mood"}},
+		"a closed answer with unknown codes": {func(all map[string]any) {
+			n := nearest(all)
+			n["Confidence"], n["ComparedAt"], n["Basis"] = "sure", "noon", "guess"
+		}, []string{
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.Basis",
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.ComparedAt",
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.Confidence",
+		}},
+		"a closed answer for an unknown reason": {func(all map[string]any) {
+			because := closedRow(all)["tonight"].(map[string]any)["Because"].(map[string]any)
+			because["Reason"] = "for a lark"
+		}, []string{"shows[2].closed_sheet.document.rows[0].tonight.Because.Reason"}},
+		"a closed pull-off without an answer": {func(all map[string]any) {
+			class := closedRow(all)["class"].(map[string]any)
+			class["pull_off"] = class["setting"]
+		}, []string{"shows[2].closed_sheet.document.rows[0].pull_off_tonight"}},
 		"history of a sled that cannot be": {func(all map[string]any) { item(all, "history", 0)["sleds"] = []any{"a\x00b"} }, []string{"history[0].sleds[0]"}},
 		"history nested like no thing is": {func(all map[string]any) {
 			item(all, "history", 0)["after"] = json.RawMessage(strings.Repeat("[", 5000) + strings.Repeat("]", 5000))

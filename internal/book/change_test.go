@@ -325,7 +325,7 @@ func TestChange_LeavesClosedSheetsAndClassesAlone(t *testing.T) {
 	sheet := func(show string) string {
 		got, err := b.Sheet(ctx, show, "")
 		require.NoError(t, err)
-		return kept(t, got)
+		return asClosed(t, got)
 	}
 	next := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-19", Sled: "fescue", Classes: s.Classes})
 	over, ahead := sheet(s.ID), sheet(next.ID)

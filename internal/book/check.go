@@ -138,7 +138,7 @@ func (b *Book) checkShows(snap *snapshot, r *store.Reads) (found []string, err e
 		for _, s := range shows {
 			ids, classes = append(ids, s.ID), append(classes, s.Classes...)
 		}
-		kept, err := r.Sheets(ids)
+		closed, err := r.ClosedSheets(ids)
 		if err != nil {
 			return found, err
 		}
@@ -148,17 +148,19 @@ func (b *Book) checkShows(snap *snapshot, r *store.Reads) (found []string, err e
 			return found, err
 		}
 		for _, s := range shows {
-			found = append(found, runCheck("show "+s.ID, func() []string { return checkShow(snap, s, kept, of) })...)
+			found = append(found, runCheck("show "+s.ID, func() []string { return checkShow(snap, s, closed, of) })...)
 		}
 	}
 	return found, nil
 }
 
-func checkShow(snap *snapshot, s store.Show, kept map[string]store.Sheet, classes map[string]fleet.Class) []string {
-	sheet, isKept := kept[s.ID]
+func checkShow(
+	snap *snapshot, s store.Show, sheets map[string]fleet.ClosedSheet, classes map[string]fleet.Class,
+) []string {
+	sheet, closed := sheets[s.ID]
 	switch {
-	case isKept:
-		if _, _, err := decodeClosedSheet(sheet); err != nil {
+	case closed:
+		if _, err := decodeClosedSheet(sheet); err != nil {
 			return []string{"its sheet cannot be read: " + err.Error()}
 		}
 	case s.Over:

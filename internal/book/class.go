@@ -13,8 +13,8 @@ import (
 // ClassView is a class with what today's charts say of the settings it is used to, in feet; nil where they say nothing.
 type ClassView struct {
 	fleet.Class
-	TodayFt        *float64
-	PullOffTodayFt *float64
+	TodayFt        *float64 `json:"today_ft,omitempty"`
+	PullOffTodayFt *float64 `json:"pull_off_today_ft,omitempty"`
 }
 
 // Classes returns a page of classes by id and the cursor of the next page, "" on the last. A cursor that is none is

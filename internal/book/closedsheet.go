@@ -3,234 +3,96 @@ package book
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 
-	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
-	"evenpull/internal/store"
+	"evenpull/internal/strictjson"
+	"evenpull/internal/words"
 )
 
-// closedSheetFormat is how sheets are kept. A change of the types below that an older document does not fit needs a new
-// number, and thaw must go on reading the old one: what was kept is never written again.
+// closedSheetFormat is the number of the format of closedSheet. Once released, a change of its types that an older
+// document does not fit needs a new number, and decodeClosedSheet must still read the old one.
 const closedSheetFormat = 1
 
-// closedSheet is a sheet as it is kept when a show is over. What was run and how it went are not in it: they may still
-// be noted afterward.
+// closedSheet is the document of a closed sheet. It does not hold what was run and how it went: both may still be noted
+// afterward.
 type closedSheet struct {
-	SledName string      `json:"sled_name"`
-	Rows     []closedRow `json:"rows"`
+	SledName string     `json:"sled_name"`
+	Rows     []SheetRow `json:"rows"`
 }
 
-type closedRow struct {
-	Class        string         `json:"class"`
-	Name         string         `json:"name"`
-	UsedBy       string         `json:"used_by,omitempty"`
-	Weights      string         `json:"weights,omitempty"`
-	Notes        string         `json:"notes,omitempty"`
-	Home         closedHome     `json:"home"`
-	HomeSledName string         `json:"home_sled_name"`
-	Tonight      closedAnswer   `json:"tonight"`
-	PullOff      *closedPullOff `json:"pull_off,omitempty"`
-}
-
-type closedPullOff struct {
-	Home    closedHome   `json:"home"`
-	Tonight closedAnswer `json:"tonight"`
-}
-
-type closedHome struct {
-	Sled        string   `json:"sled"`
-	GearID      string   `json:"gear_id"`
-	Gear        string   `json:"gear"`
-	StartFt     float64  `json:"start_ft"`
-	StoodForFt  *float64 `json:"stood_for_ft"`
-	PlusMinusFt *float64 `json:"plus_minus_ft"`
-	NotedOn     string   `json:"noted_on"`
-	TodayFt     *float64 `json:"today_ft"`
-}
-
-type closedAnswer struct {
-	Sled       string            `json:"sled"`
-	Nearest    *closedNearest    `json:"nearest,omitempty"`
-	RunnerUp   *closedRunnerUp   `json:"runner_up,omitempty"`
-	MovedStart *closedMovedStart `json:"moved_start,omitempty"`
-	Gears      []closedCandidate `json:"gears,omitempty"`
-	Because    *closedBecause    `json:"because,omitempty"`
-}
-
-type closedBecause struct {
-	Reason  match.Reason `json:"reason"`
-	Sled    string       `json:"sled"`
-	Gear    string       `json:"gear"`
-	StartFt float64      `json:"start_ft"`
-}
-
-type closedCandidate struct {
-	Gear             string      `json:"gear"`
-	StartFt          float64     `json:"start_ft"`
-	TopOutFt         float64     `json:"top_out_ft"`
-	LowFt            float64     `json:"low_ft"`
-	HighFt           float64     `json:"high_ft"`
-	Basis            fleet.Basis `json:"basis"`
-	Readings         int         `json:"readings"`
-	StatedBy         string      `json:"stated_by,omitempty"`
-	DifferenceFt     float64     `json:"difference_ft"`
-	DifferenceLowFt  float64     `json:"difference_low_ft"`
-	DifferenceHighFt float64     `json:"difference_high_ft"`
-	ChanceNearest    float64     `json:"chance_nearest"`
-}
-
-type closedNearest struct {
-	closedCandidate
-	BoxSpeed     *float64         `json:"box_speed"`
-	BoxSpeedLow  float64          `json:"box_speed_low,omitempty"`
-	BoxSpeedHigh float64          `json:"box_speed_high,omitempty"`
-	Confidence   match.Confidence `json:"confidence"`
-	OutOfReach   *bool            `json:"out_of_reach"`
-	ComparedAt   match.ComparedAt `json:"compared_at"`
-}
-
-type closedRunnerUp struct {
-	Gear          string  `json:"gear"`
-	ChanceNearest float64 `json:"chance_nearest"`
-}
-
-type closedMovedStart struct {
-	Gear             string  `json:"gear"`
-	StartFt          float64 `json:"start_ft"`
-	RoundedStartFt   float64 `json:"rounded_start_ft"`
-	TopOutFt         float64 `json:"top_out_ft"`
-	LowFt            float64 `json:"low_ft"`
-	HighFt           float64 `json:"high_ft"`
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	WorthIt          bool    `json:"worth_it"`
-}
-
-// encodeClosedSheet writes a sheet's translation down.
-func encodeClosedSheet(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
-	sheet := closedSheet{SledName: sled.Name, Rows: make([]closedRow, len(rows))}
-	for i, r := range rows {
-		sheet.Rows[i] = closedRow{
-			Class: r.Class.ID, Name: r.Class.Name, UsedBy: r.Class.UsedBy, Weights: r.Class.Weights, Notes: r.Class.Notes,
-			Home: encodeHome(r.Class.Setting, r.Class.TodayFt), HomeSledName: r.HomeSledName, Tonight: encodeAnswer(r.Tonight),
-		}
-		if p := r.PullOff; p != nil {
-			sheet.Rows[i].PullOff = &closedPullOff{Home: encodeHome(p.Home, p.TodayFt), Tonight: encodeAnswer(p.Tonight)}
-		}
-	}
-	document, err := json.Marshal(sheet)
+func encodeClosedSheet(sled fleet.Sled, rows []SheetRow) (fleet.ClosedSheet, error) {
+	document, err := json.Marshal(closedSheet{sled.Name, rows})
 	if err != nil {
-		return store.Sheet{}, fmt.Errorf("writing the sheet down: %w", err)
+		return fleet.ClosedSheet{}, fmt.Errorf("encoding the sheet: %w", err)
 	}
-	return store.Sheet{Format: closedSheetFormat, Document: string(document)}, nil
+	return fleet.ClosedSheet{Format: closedSheetFormat, Document: document}, nil
 }
 
-// decodeClosedSheet reads a kept sheet: the sled's name and the rows as they were.
-func decodeClosedSheet(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
-	if kept.Format != closedSheetFormat {
-		return "", nil, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
+func decodeClosedSheet(closed fleet.ClosedSheet) (sheet closedSheet, err error) {
+	if closed.Format != closedSheetFormat {
+		return sheet, fmt.Errorf("a sheet is kept in format %d, which this program does not know", closed.Format)
+	}
+	if err := json.Unmarshal(closed.Document, &sheet); err != nil {
+		return sheet, fmt.Errorf("decoding a closed sheet: %w", err)
+	}
+	return sheet, nil
+}
+
+// checkClosedSheet finds what is wrong with a closed sheet that is imported. It returns the classes of its rows, in
+// their order.
+func checkClosedSheet(closed fleet.ClosedSheet) (classes []string, faults *fleet.Faults) {
+	faults = new(fleet.Faults)
+	if closed.Format != closedSheetFormat {
+		faults.Add("", "a sheet is kept in format %d, which this program does not know", closed.Format)
+		return nil, faults
 	}
 	var sheet closedSheet
-	if err := json.Unmarshal([]byte(kept.Document), &sheet); err != nil {
-		return "", nil, fmt.Errorf("reading a kept sheet: %w", err)
+	faults.AddIn("document", strictjson.Unmarshal(closed.Document, &sheet))
+	if faults.Any() {
+		return nil, faults
 	}
-	rows = make([]SheetRow, len(sheet.Rows))
-	for i, r := range sheet.Rows {
-		c := fleet.Class{ID: r.Class, Name: r.Name, Setting: r.Home.decode(), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes}
-		row := SheetRow{Class: ClassView{Class: c, TodayFt: r.Home.TodayFt}, HomeSledName: r.HomeSledName, Tonight: r.Tonight.decode()}
-		if r.PullOff != nil {
-			home := r.PullOff.Home.decode()
-			row.PullOff = &PullOff{Home: home, TodayFt: r.PullOff.Home.TodayFt, Tonight: r.PullOff.Tonight.decode()}
-			row.Class.PullOff, row.Class.PullOffTodayFt = &home, r.PullOff.Home.TodayFt
+	for n, row := range sheet.Rows {
+		classes = append(classes, row.Class.ID)
+		at := fmt.Sprintf("document.rows[%d]", n)
+		if (row.Class.PullOff == nil) != (row.PullOffTonight == nil) {
+			faults.Add(at+".pull_off_tonight", "goes with class.pull_off, and that with it")
 		}
-		rows[i] = row
-	}
-	return sheet.SledName, rows, nil
-}
-
-func encodeHome(h fleet.HomeSetting, today *float64) closedHome {
-	return closedHome{
-		Sled: h.Sled, GearID: h.GearID, Gear: h.Gear, StartFt: h.StartFt,
-		StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt, NotedOn: h.NotedOn, TodayFt: today,
-	}
-}
-
-func (h closedHome) decode() fleet.HomeSetting {
-	return fleet.HomeSetting{
-		Setting:  fleet.Setting{Sled: h.Sled, GearID: h.GearID, Gear: h.Gear, StartFt: h.StartFt},
-		StoodFor: fleet.StoodFor{TopOutFt: h.StoodForFt, PlusMinusFt: h.PlusMinusFt, NotedOn: h.NotedOn},
-	}
-}
-
-func encodeAnswer(a match.Answer) closedAnswer {
-	out := closedAnswer{Sled: a.Sled}
-	if b := a.Because; b.Reason != "" {
-		out.Because = &closedBecause{b.Reason, b.Sled, b.Gear, b.StartFt}
-	}
-	if r := a.RunnerUp; r != nil {
-		out.RunnerUp = &closedRunnerUp{r.Gear, r.ChanceNearest}
-	}
-	if m := a.MovedStart; m != nil {
-		out.MovedStart = &closedMovedStart{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
-			DifferenceFt: m.DifferenceFt, DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
+		checkAnswer(faults, at+".tonight", row.Tonight)
+		if row.PullOffTonight != nil {
+			checkAnswer(faults, at+".pull_off_tonight", *row.PullOffTonight)
 		}
 	}
-	if n := a.Nearest; n != nil {
-		out.Nearest = &closedNearest{
-			closedCandidate: encodeCandidate(n.Candidate), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
-			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
-		}
-	}
-	for _, c := range a.Gears {
-		out.Gears = append(out.Gears, encodeCandidate(c))
-	}
-	return out
+	return classes, faults
 }
 
-func (a closedAnswer) decode() match.Answer {
-	out := match.Answer{Sled: a.Sled}
-	if b := a.Because; b != nil {
-		out.Because = match.Because{Reason: b.Reason, Sled: b.Sled, Gear: b.Gear, StartFt: b.StartFt}
+// checkAnswer checks the codes of an answer, which programs go by.
+func checkAnswer(f *fleet.Faults, at string, a match.Answer) {
+	if b := a.Because; b.Reason != "" && words.Because(match.Because{Reason: b.Reason}, fleet.InFeet) == "" {
+		f.Add(at+".Because.Reason", "is not known here: %s", fleet.Quoted(string(b.Reason)))
 	}
-	if r := a.RunnerUp; r != nil {
-		out.RunnerUp = &match.RunnerUp{Gear: r.Gear, ChanceNearest: r.ChanceNearest}
+	for n, g := range a.Gears {
+		checkBasis(f, fmt.Sprintf("%s.Gears[%d].Basis", at, n), g.Basis)
 	}
-	if m := a.MovedStart; m != nil {
-		out.MovedStart = &match.MovedStart{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
-			DifferenceFt: m.DifferenceFt, DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
-		}
+	n := a.Nearest
+	if n == nil {
+		return
 	}
-	if n := a.Nearest; n != nil {
-		out.Nearest = &match.Nearest{
-			Candidate: n.decode(), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
-			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
-		}
+	checkBasis(f, at+".Nearest.Basis", n.Basis)
+	if !slices.Contains([]match.Confidence{match.Clear, match.Close, match.TossUp}, n.Confidence) {
+		f.Add(at+".Nearest.Confidence", "must be clear, close or toss-up, not %s", fleet.Quoted(string(n.Confidence)))
 	}
-	for _, c := range a.Gears {
-		out.Gears = append(out.Gears, c.decode())
-	}
-	return out
-}
-
-func encodeCandidate(c match.Candidate) closedCandidate {
-	return closedCandidate{
-		Gear: c.Gear, StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt, Basis: c.Basis,
-		Readings: c.Readings, StatedBy: c.StatedBy, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt,
-		DifferenceHighFt: c.DifferenceHighFt, ChanceNearest: c.ChanceNearest,
+	if !slices.Contains([]match.ComparedAt{match.SameStart, match.AskedStart, match.FullBack}, n.ComparedAt) {
+		f.Add(at+".Nearest.ComparedAt", "must be same-start, asked-start or full-back, not %s",
+			fleet.Quoted(string(n.ComparedAt)))
 	}
 }
 
-func (c closedCandidate) decode() match.Candidate {
-	return match.Candidate{
-		Gear: c.Gear, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt, DifferenceHighFt: c.DifferenceHighFt,
-		ChanceNearest: c.ChanceNearest,
-		Estimate: calibrate.Estimate{
-			StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt, Basis: c.Basis, Readings: c.Readings,
-			StatedBy: c.StatedBy,
-		},
+func checkBasis(f *fleet.Faults, at string, basis fleet.Basis) {
+	switch basis {
+	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared, fleet.Unknown:
+	default:
+		f.Add(at, "is not known here: %s", fleet.Quoted(string(basis)))
 	}
 }

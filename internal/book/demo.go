@@ -12,10 +12,8 @@ import (
 // NoteDemo notes that this write loads the invented demo fleet, so that it can be told from what people enter, and taken out again.
 // It is a Conflict where there is a sled already; it has to come first.
 func (w *Writer) NoteDemo() error {
-	if found, err := w.tx.AnySled(); err != nil {
+	if err := w.checkEmpty("the demo"); err != nil {
 		return err
-	} else if found {
-		return fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: the demo comes into an empty one only")
 	}
 	return w.record(fleet.ActAdded, fleet.OfDemo, "", nil, nil, nil)
 }

@@ -100,19 +100,9 @@ type bulkEntry struct {
 	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
 }
 
-// recordedSheet is a kept sheet as the history has it.
-type recordedSheet struct {
-	Format   int             `json:"format"`
-	Document json.RawMessage `json:"document"`
-}
-
-func recordedSheetOf(s store.Sheet) recordedSheet {
-	return recordedSheet{s.Format, json.RawMessage(s.Document)}
-}
-
 // recordClosedSheetGone records that the sheet of a show, if it is kept, is let go.
 func (w *Writer) recordClosedSheetGone(act string, show fleet.Show) error {
-	sheets, err := w.tx.Sheets([]string{show.ID})
+	sheets, err := w.tx.ClosedSheets([]string{show.ID})
 	if err != nil {
 		return err
 	}
@@ -120,5 +110,5 @@ func (w *Writer) recordClosedSheetGone(act string, show fleet.Show) error {
 	if !kept {
 		return nil
 	}
-	return w.record(act, fleet.OfSheet, show.ID, []string{show.Sled}, recordedSheetOf(sheet), nil)
+	return w.record(act, fleet.OfSheet, show.ID, []string{show.Sled}, sheet, nil)
 }

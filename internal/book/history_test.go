@@ -78,7 +78,7 @@ func TestHistory_SaysThatTheProgramClosedAShow(t *testing.T) {
 	left := historyOf(t, b)[n:]
 	require.Equal(t, []string{"the program itself: sheet harvest-pull-2026-07-18 closed [fescue]", "Ann: reading * set aside [fescue]"}, told(left))
 	assert.Empty(t, left[0].KeyID)
-	var sheet recordedSheet
+	var sheet fleet.ClosedSheet
 	require.NoError(t, json.Unmarshal(left[0].After, &sheet))
 	assert.Equal(t, closedSheetFormat, sheet.Format)
 	assert.Contains(t, string(sheet.Document), "super-stock")

@@ -41,7 +41,7 @@ func (r *replay) relabel(value any) {
 			r.relabel(of)
 		}
 	case map[string]any:
-		if v["document"] != nil { // a kept sheet stays as it was
+		if v["document"] != nil { // a closed sheet stays as it was
 			return
 		}
 		for _, of := range v {
@@ -128,10 +128,10 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 			put(fleet.OfShow, s.ID, s.Show)
 			ids = append(ids, s.ID)
 		}
-		sheets, err := r.Sheets(ids)
+		sheets, err := r.ClosedSheets(ids)
 		require.NoError(t, err)
 		for id, s := range sheets {
-			put(fleet.OfSheet, id, recordedSheetOf(s))
+			put(fleet.OfSheet, id, s)
 		}
 		lines, err := r.AsRun(ids)
 		require.NoError(t, err)

@@ -62,8 +62,8 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	if err := w.tx.KeepSheet(show.ID, sheet); err != nil {
+	if err := w.tx.AddClosedSheet(show.ID, sheet); err != nil {
 		return err
 	}
-	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, recordedSheetOf(sheet))
+	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, sheet)
 }

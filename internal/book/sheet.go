@@ -17,22 +17,15 @@ type Sheet struct {
 	Rows     []SheetRow // in running order
 }
 
-// SheetRow is one class. Of a show that is over, Class is as it was then, without Revision and times.
+// SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
-	Class        ClassView
-	HomeSledName string
-	Tonight      match.Answer
-	PullOff      *PullOff
-	Booked       *match.Answer // the answer on the booked sled, where another was asked for
-	AsRun        []fleet.AsRun // by hook, then as they were noted
-	Outcome      *fleet.Outcome
-}
-
-// PullOff is a class's setting for the pull-off.
-type PullOff struct {
-	Home    fleet.HomeSetting
-	TodayFt *float64
-	Tonight match.Answer
+	Class          ClassView      `json:"class"`
+	HomeSledName   string         `json:"home_sled_name"`
+	Tonight        match.Answer   `json:"tonight"`
+	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
+	Booked         *match.Answer  `json:"-"`                          // on the booked sled, where another was asked for
+	AsRun          []fleet.AsRun  `json:"-"`                          // by hook, then as they were noted
+	Outcome        *fleet.Outcome `json:"-"`
 }
 
 // Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
@@ -79,7 +72,7 @@ type records struct {
 	classes  map[string]fleet.Class
 	asRun    map[store.Entry][]fleet.AsRun
 	outcomes map[store.Entry]fleet.Outcome
-	sheets   map[string]store.Sheet
+	sheets   map[string]fleet.ClosedSheet
 }
 
 func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
@@ -103,7 +96,7 @@ func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records,
 	if rec.outcomes, err = r.Outcomes(ids); err != nil {
 		return rec, err
 	}
-	rec.sheets, err = r.Sheets(over)
+	rec.sheets, err = r.ClosedSheets(over)
 	return rec, err
 }
 
@@ -118,8 +111,8 @@ func (rec records) outcome(at store.Entry) *fleet.Outcome {
 // plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
 func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
 	if s.Over {
-		sledName, rows, err = decodeClosedSheet(rec.sheets[s.ID])
-		return rows, sledName, err
+		sheet, err := decodeClosedSheet(rec.sheets[s.ID])
+		return sheet.Rows, sheet.SledName, err
 	}
 	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).notebook.Sled.Name, nil
 }

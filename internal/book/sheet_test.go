@@ -37,11 +37,10 @@ func TestSheet_OnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	}
 	last := other.Rows[3]
 	assert.Equal(t, "front full", last.Class.Weights)
-	require.NotNil(t, last.PullOff)
-	assert.Equal(t, *last.Class.PullOff, last.PullOff.Home)
-	assert.Equal(t, last.Class.PullOffTodayFt, last.PullOff.TodayFt)
-	assert.Equal(t, "timothy", last.PullOff.Tonight.Sled)
-	assert.Nil(t, other.Rows[0].PullOff)
+	require.NotNil(t, last.PullOffTonight)
+	assert.Equal(t, off.Sled, last.Class.PullOff.Sled)
+	assert.Equal(t, "timothy", last.PullOffTonight.Sled)
+	assert.Nil(t, other.Rows[0].PullOffTonight)
 
 	_, err := b.Sheet(context.Background(), s.ID, "redtop")
 	var e *fleet.Error

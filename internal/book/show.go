@@ -95,7 +95,7 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		if err := w.recordClosedSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
 			return fleet.Show{}, err
 		}
-		if err := w.tx.DropSheet(id); err != nil {
+		if err := w.tx.DeleteClosedSheet(id); err != nil {
 			return fleet.Show{}, err
 		}
 	}

@@ -87,7 +87,7 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 		c := s.classView(classes[id])
 		rows[i] = SheetRow{Class: c, HomeSledName: s.sledState(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
-			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
+			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 		}
 	}
 	return rows

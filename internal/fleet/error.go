@@ -91,6 +91,21 @@ func (f *Faults) InRow(row int, others *Faults) {
 	}
 }
 
+// AddIn adds the faults that were found inside a field.
+func (f *Faults) AddIn(at string, others *Faults) {
+	for _, o := range others.list {
+		f.Add(Inside(at, o.At), "%s", o.Detail)
+	}
+}
+
+// Inside is the place of a field inside another; "" is that one itself.
+func Inside(at, field string) string {
+	if field == "" {
+		return at
+	}
+	return at + "." + field
+}
+
 // Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
 // nothing to put right first.
 func (f *Faults) Join(err error) error {

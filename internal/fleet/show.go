@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"encoding/json"
 	"fmt"
 	"time"
 )
@@ -18,7 +19,7 @@ type Show struct {
 	Sled      string    `json:"sled,omitempty"` // id of the sled that is booked
 	Classes   []string  `json:"classes"`        // ids in running order
 	Notes     string    `json:"notes,omitempty"`
-	Over      bool      `json:"-"` // its sheet is kept as it stood
+	Over      bool      `json:"-"` // it has a closed sheet
 	Revision  int64     `json:"revision"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
@@ -59,6 +60,22 @@ type Outcome struct {
 	FullPulls *int     `json:"full_pulls,omitempty"` // how many went the full distance
 	Felt      Felt     `json:"felt,omitempty"`       // or empty
 	Note      string   `json:"note,omitempty"`
+}
+
+// ClosedSheet is the sheet of a show that is over, as it stood when the show was closed: a document in a format of its
+// own, which package book reads and writes.
+type ClosedSheet struct {
+	Format   int             `json:"format"`
+	Document json.RawMessage `json:"document"`
+}
+
+// ShowRecord is a show with all that is noted of it.
+type ShowRecord struct {
+	Show
+	Reopened    bool               `json:"reopened,omitempty"`     // somebody opened it again after it was over
+	AsRun       []AsRun            `json:"as_run,omitempty"`       // by class in running order, then by hook
+	Outcomes    map[string]Outcome `json:"outcomes,omitempty"`     // by class
+	ClosedSheet *ClosedSheet       `json:"closed_sheet,omitempty"` // nil unless the show is over
 }
 
 // Tidy drops space around what was typed and folds Unicode to one form.

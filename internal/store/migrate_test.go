@@ -186,11 +186,11 @@ func requireTheShows(t *testing.T, r *Reads) {
 	shows, _, err := r.Shows("", 100)
 	require.NoError(t, err)
 	require.Len(t, shows, 2)
-	sheets, err := r.Sheets([]string{"harvest-pull-2026-07-18", "next-summer-2099-07-18"})
+	sheets, err := r.ClosedSheets([]string{"harvest-pull-2026-07-18", "next-summer-2099-07-18"})
 	require.NoError(t, err)
 	require.Len(t, sheets, 1, "the show that is over keeps its sheet")
 	assert.Equal(t, 1, sheets["harvest-pull-2026-07-18"].Format)
-	assert.Contains(t, sheets["harvest-pull-2026-07-18"].Document, `"class":"farm-9500-lb"`)
+	assert.Contains(t, string(sheets["harvest-pull-2026-07-18"].Document), `"class":{"id":"farm-9500-lb"`)
 }
 
 // What ran on a database once never changes: the same number would mean another schema here than there.

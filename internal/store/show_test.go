@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -11,6 +12,10 @@ import (
 
 	"evenpull/internal/fleet"
 )
+
+func closedSheet(document string) fleet.ClosedSheet {
+	return fleet.ClosedSheet{Format: 1, Document: json.RawMessage(document)}
+}
 
 func showOf(id, date, sled string, classes ...string) Show {
 	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1, CreatedAt: noon, UpdatedAt: noon}}
@@ -62,10 +67,10 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 		"an unknown class":               func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none")) },
 		"deleting a sled that is booked": func(tx *Tx) error { return tx.DeleteSled("fescue") },
 		"two sheets of one show": func(tx *Tx) error {
-			require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
-			return tx.KeepSheet("pull", Sheet{1, "{}"})
+			require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
+			return tx.AddClosedSheet("pull", closedSheet("{}"))
 		},
-		"a sheet of a show that is not here": func(tx *Tx) error { return tx.KeepSheet("none", Sheet{1, "{}"}) },
+		"a sheet of a show that is not here": func(tx *Tx) error { return tx.AddClosedSheet("none", closedSheet("{}")) },
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
@@ -128,7 +133,7 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		} {
 			require.NoError(t, tx.AddShow(show))
 		}
-		return tx.KeepSheet("a", Sheet{1, `{"rows":[]}`})
+		return tx.AddClosedSheet("a", closedSheet(`{"rows":[]}`))
 	})
 	ids := func(shows []Show) (ids []string) {
 		for _, show := range shows {
@@ -162,9 +167,9 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		last, err := r.LastShows([]string{"farm"}, "2026-07-19", nil)
 		require.NoError(t, err)
 		assert.Equal(t, map[string]string{"farm": "e"}, last)
-		sheets, err := r.Sheets([]string{"a", "b"})
+		sheets, err := r.ClosedSheets([]string{"a", "b"})
 		require.NoError(t, err)
-		assert.Equal(t, map[string]Sheet{"a": {1, `{"rows":[]}`}}, sheets)
+		assert.Equal(t, map[string]fleet.ClosedSheet{"a": closedSheet(`{"rows":[]}`)}, sheets)
 		of, err := r.ShowsOfClass("antique")
 		require.NoError(t, err)
 		assert.Len(t, of, 2)
@@ -254,7 +259,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 			require.NoError(t, tx.DeleteAsRun(at, id))
 		}
 		require.NoError(t, tx.DeleteOutcome(at))
-		require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
+		require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
 		return tx.DeleteShow("pull")
 	})
 	read(t, s, func(r *Reads) error {
