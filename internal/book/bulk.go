@@ -9,80 +9,81 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// batch is how many readings are stored at a time.
+// batchSize is how many readings are stored at a time.
 const batchSize = 2000
 
-// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
-// with every fault of every row, in the order of the rows. Rows cannot name one another as replaced: none has an id
-// yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
-	n, err := w.addReadings(rows, dryRun)
-	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
-		return 0, err
-	}
-	return n, nil
-}
-
-func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
+// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid with
+// every fault of every row, in the order of the rows. A row cannot replace a reading of another row: it has no id yet.
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (count int, err error) {
+	defer func() {
+		if err != nil {
+			w.failed = err // part of them may be written: the whole write is rolled back
+		}
+	}()
 	sleds := map[string]*fleet.Timeline{}
 	var faults fleet.Faults
-	var ready []fleet.Reading
-	var replaced []fleet.Reading
-	all := bulkEntry{Sleds: map[string]int{}}
-	store := func() error {
-		if dryRun || faults.Any() || len(ready) == 0 {
-			ready = ready[:0]
+	var batch []fleet.Reading
+	replaced := map[string]fleet.Reading{}
+	entry := bulkEntry{Sleds: map[string]int{}}
+	flush := func() error {
+		full := batch
+		batch = batch[:0]
+		if dryRun || faults.Any() || len(full) == 0 {
 			return nil
 		}
-		err := w.tx.AddReadings(ready)
-		ready = ready[:0]
-		return err
+		return w.tx.AddReadings(full)
 	}
 	for row := range rows {
-		all.Rows++
-		all.Sleds[row.Reading.Sled]++
+		entry.Rows++
+		entry.Sleds[row.Reading.Sled]++
 		found, r, old, err := w.checkRow(row, sleds)
 		if err != nil {
 			return 0, err
 		}
 		faults.InRow(row.Number, found)
-		ready = append(ready, r)
+		batch = append(batch, r)
 		if stillCounts(old) {
-			replaced = append(replaced, *old)
+			if _, known := replaced[old.ID]; !known {
+				entry.SetAside = append(entry.SetAside, old.ID)
+			}
+			replaced[old.ID] = *old
 		}
-		if len(ready) == batchSize {
-			if err := store(); err != nil {
+		if len(batch) == batchSize {
+			if err := flush(); err != nil {
 				return 0, err
 			}
 		}
 	}
-	if err := store(); err != nil {
+	if err := flush(); err != nil {
 		return 0, err
 	}
 	if err := faults.Err(); err != nil {
 		return 0, err
 	}
-	if dryRun || all.Rows == 0 {
-		return all.Rows, nil
+	if dryRun || entry.Rows == 0 {
+		return entry.Rows, nil
 	}
-	done := map[string]bool{} // two rows may replace the same one
-	for _, old := range replaced {
-		if done[old.ID] {
-			continue
-		}
-		done[old.ID], all.SetAside = true, append(all.SetAside, old.ID)
-		if _, err := w.supersede(old); err != nil {
+	for _, id := range entry.SetAside {
+		if _, err := w.supersede(replaced[id]); err != nil {
 			return 0, err
 		}
 	}
-	about := slices.Collect(maps.Keys(all.Sleds))
-	return all.Rows, w.record(fleet.ActAdded, fleet.OfReadings, "", about, nil, all)
+	about := slices.Collect(maps.Keys(entry.Sleds))
+	return entry.Rows, w.record(fleet.ActAdded, fleet.OfReadings, "", about, nil, entry)
 }
 
-// checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
-// could not be read in the first place.
-func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+// bulkEntry is what the history holds of many readings that were added at once.
+type bulkEntry struct {
+	Rows     int            `json:"rows"`
+	Sleds    map[string]int `json:"sleds"`               // how many of each
+	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
+}
+
+// checkRow finds all that is wrong with a row: what reading it found, then the rules, except for fields that could not be
+// read. It returns the reading as it would be stored, and the one that it replaces.
+func (w *Writer) checkRow(
+	row fleet.Row, sleds map[string]*fleet.Timeline,
+) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
 	for _, f := range faults.List() {
@@ -94,26 +95,26 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	s, seen := sleds[r.Sled]
 	if !seen && !unread["sled"] {
 		found, err := w.tx.Timeline(r.Sled)
-		if err != nil && !isKind(err, fleet.NotFound) {
-			return nil, r, nil, err
-		}
-		if err == nil {
+		switch {
+		case err == nil:
 			s = &found
+		case !isKind(err, fleet.NotFound):
+			return nil, r, nil, err
 		}
 		sleds[r.Sled] = s
 	}
-	if s == nil && !unread["sled"] {
-		faults.Add("sled", "there is no sled %q", r.Sled)
-	}
-	if s != nil && s.Base.Retired {
-		faults.Add("sled", "%s", retiredMessage(s.Base))
-	}
 	var broken *fleet.Faults
-	if s == nil { // judged as far as it can be without a sled
+	if s == nil { // checked as far as possible without a sled
 		r.Tidy()
 		broken = r.Check(w.now)
 	} else if broken, replaced, err = w.prepareReading(&r, *s); err != nil {
 		return nil, r, nil, err
+	}
+	switch {
+	case s == nil && !unread["sled"]:
+		faults.Add("sled", "there is no sled %q", row.Reading.Sled)
+	case s != nil && s.Base.Retired:
+		faults.Add("sled", "%s", retiredMessage(s.Base))
 	}
 	for _, f := range broken.List() {
 		if !unread[withoutUnit(f.At)] {
@@ -123,13 +124,8 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	return faults, r, replaced, nil
 }
 
-// quantity is a field's name without its unit: a column in meters that could not be read is the same field as the
-// one in feet that is then missing.
+// withoutUnit is a field's name without its unit: a column in meters that could not be read is the same field as the one
+// in feet that is then missing.
 func withoutUnit(field string) string {
-	for _, unit := range []string{"_ft", "_m"} {
-		if name, ok := strings.CutSuffix(field, unit); ok {
-			return name
-		}
-	}
-	return field
+	return strings.TrimSuffix(strings.TrimSuffix(field, "_ft"), "_m")
 }

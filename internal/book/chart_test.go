@@ -86,7 +86,7 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)
-		assert.InDelta(t, leastDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9, "one and a half times the last start position of 2 ft would be less")
+		assert.InDelta(t, minDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9, "one and a half times the last start position of 2 ft would be less")
 		for i := 1; i < len(g.Line); i++ {
 			assert.Greater(t, g.Line[i].StartFt, g.Line[i-1].StartFt)
 			assert.LessOrEqual(t, g.Line[i].TopOutFt, g.Line[i-1].TopOutFt)

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -25,8 +24,8 @@ type Equivalents struct {
 	Names    map[string]string // of all those sleds, by id
 }
 
-// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled
-// to answer for, and a start position where no box can stand are Invalid, all at once.
+// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
+// answer for, and an impossible start position are Invalid, all of them in one error.
 func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
@@ -57,11 +56,9 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 		return asked, nil, err
 	}
 	var faults fleet.Faults
-	sled := state.notebook.Sled
-	_, gear, ok := sled.GearByLabel(q.Gear)
-	if !ok {
-		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
-	}
+	sled := state.Sled
+	_, gear, _ := sled.GearByLabel(q.Gear)
+	sled.CheckGear(&faults, "gear", q.Gear)
 	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, state.chart().TravelFt())
 	if q.OnStartFt != nil {
 		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)

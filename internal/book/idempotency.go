@@ -1,47 +1,28 @@
 package book
 
 import (
-	"fmt"
-	"time"
-
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
 
-// Kept is the first answer to a request that carried an idempotency key. It is kept for 30 days.
-type IdempotencyRecord struct {
-	Request                     [32]byte // fingerprint of what was asked
-	Status                      int
-	ContentType, ETag, Location string
-	Body                        []byte
-	At                          time.Time
-}
+// IdempotencyRecord is the first answer to a request that carried an idempotency key. It is stored for 30 days.
+type IdempotencyRecord = store.IdempotencyRecord
 
-// Kept returns the answer kept under an idempotency key, or nil.
+// IdempotencyRecord returns the record of an idempotency key, or nil.
 func (w *Writer) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
-	a, err := w.tx.Answer(key)
-	if a == nil || err != nil {
-		return nil, err
-	}
-	k := &IdempotencyRecord{Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body, At: a.CreatedAt}
-	if copy(k.Request[:], a.Request) != len(k.Request) {
-		return nil, fmt.Errorf("the fingerprint kept under %q has %d bytes", key, len(a.Request))
-	}
-	return k, nil
+	return w.tx.IdempotencyRecord(key)
 }
 
-// Keep keeps an answer, in the same transaction as what it tells of. Its time is that of the write unless given.
-func (w *Writer) AddIdempotencyRecord(key string, k IdempotencyRecord) error {
-	if held, err := w.tx.Answer(key); err != nil {
+// AddIdempotencyRecord stores an answer in the transaction of the write that it answers. A key that was used before is a
+// Conflict.
+func (w *Writer) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
+	used, err := w.tx.IdempotencyRecord(key)
+	if err != nil {
 		return err
-	} else if held != nil {
+	}
+	if used != nil {
 		return fleet.Errorf(fleet.Conflict, "the idempotency key %q has been used before", key)
 	}
-	if k.At.IsZero() {
-		k.At = w.now
-	}
-	return w.tx.KeepAnswer(key, store.Answer{
-		Request: k.Request[:], Status: k.Status, ContentType: k.ContentType, ETag: k.ETag, Location: k.Location,
-		Body: k.Body, CreatedAt: k.At,
-	})
+	r.CreatedAt = w.now
+	return w.tx.AddIdempotencyRecord(key, r)
 }

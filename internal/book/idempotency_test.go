@@ -21,18 +21,18 @@ func TestIdempotencyRecord_IsStoredWithItsWrite(t *testing.T) {
 		return stop
 	}), stop)
 	write(t, b, func(w *Writer) error {
-		kept, err := w.IdempotencyRecord("k")
-		assert.Nil(t, kept, "what did not happen was not answered")
+		record, err := w.IdempotencyRecord("k")
+		assert.Nil(t, record, "what did not happen was not answered")
 		require.NoError(t, err)
 		if _, err := w.AddSled(sledOf("Bluestem", nil, "A")); err != nil {
 			return err
 		}
 		return w.AddIdempotencyRecord("k", want)
 	})
-	want.At = noon
+	want.CreatedAt = noon
 	write(t, b, func(w *Writer) error {
-		kept, err := w.IdempotencyRecord("k")
-		assert.Equal(t, &want, kept)
+		record, err := w.IdempotencyRecord("k")
+		assert.Equal(t, &want, record)
 		return err
 	})
 	e := refused(t, b, func(w *Writer) error { return w.AddIdempotencyRecord("k", want) })

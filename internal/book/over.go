@@ -58,7 +58,7 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := encodeClosedSheet(snap.sledState(show.Sled).notebook.Sled, snap.translateAll(show, classes, show.Sled))
+	sheet, err := encodeClosedSheet(snap.sledState(show.Sled).Sled, snap.translateAll(show, classes, show.Sled))
 	if err != nil {
 		return err
 	}

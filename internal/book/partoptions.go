@@ -82,7 +82,7 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 		return PartOptions{}, err
 	}
 	w := newOptionEvaluator(state, want)
-	out := PartOptions{Revision: snap.revision, Sled: state.notebook.Sled, Reference: reference.notebook.Sled, Combinations: q.Choices.Combinations()}
+	out := PartOptions{Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations()}
 	feet := make([]float64, len(want))
 	for i, t := range want {
 		feet[i] = t.ft
@@ -119,7 +119,7 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 // beyondAllParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
 func contradictoryParts(state sledState) error {
 	var f fleet.Faults
-	f.Add("sled", "what was measured on %s and the parts noted of it contradict each other beyond any sled: look at its drive line first", state.notebook.Sled.Name)
+	f.Add("sled", "what was measured on %s and the parts noted of it contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
 	return f.Err()
 }
 
@@ -141,7 +141,7 @@ type targetGear struct {
 
 func targetGears(reference sledState) (out []targetGear) {
 	chart := reference.chart()
-	for i, g := range reference.notebook.Sled.Gears {
+	for i, g := range reference.Sled.Gears {
 		if at, ok := chart.Predict(i, 0); ok {
 			way := math.Exp(at.Log)
 			out = append(out, targetGear{g.Label, chart.TakeUpFt() + way, at.Spread.Times(way * way)})
@@ -153,13 +153,13 @@ func targetGears(reference sledState) (out []targetGear) {
 // checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled already.
 func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targetGear) error {
 	var f fleet.Faults
-	s, parts := state.notebook.Sled, partsOf(state.notebook.Sled)
+	s, parts := state.Sled, partsOf(state.Sled)
 	switch {
 	case q.Sled == q.Reference:
 		f.Add("reference", "%s is as like itself as can be; name another sled", s.Name)
 	case len(want) == 0:
 		f.Add("reference", "nothing is known about where %s tops out from %s",
-			reference.notebook.Sled.Name, words.Position(0, fleet.InFeet))
+			reference.Sled.Name, words.Position(0, fleet.InFeet))
 	}
 	missing := map[driveline.Part][]string{}
 	var order []driveline.Part
@@ -247,7 +247,7 @@ type optionEvaluator struct {
 }
 
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
-	s, chart := state.notebook.Sled, state.chart()
+	s, chart := state.Sled, state.chart()
 	w := optionEvaluator{sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()}}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
@@ -276,7 +276,7 @@ func (w optionEvaluator) ladder() []float64 {
 
 // option adds to a combination how sure it is and what it does to the box.
 func (w optionEvaluator) option(o driveline.Option, c driveline.Choices) PartOption {
-	labels := w.notebook.Sled.Labels()
+	labels := w.Sled.Labels()
 	out := PartOption{Option: o}
 	for i, m := range o.Nearest {
 		t := w.targets[i]

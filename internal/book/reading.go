@@ -3,7 +3,6 @@ package book
 import (
 	"errors"
 	"fmt"
-	"strings"
 
 	"evenpull/internal/fleet"
 )
@@ -32,7 +31,8 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
-	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !stillCounts(replaced) {
+	err = w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r)
+	if err != nil || !stillCounts(replaced) {
 		return r, err
 	}
 	after, err := w.supersede(*replaced)
@@ -43,12 +43,15 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 }
 
 func retiredMessage(s fleet.Sled) string {
-	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
+	return fmt.Sprintf("%s is retired and takes no more readings; "+
+		"bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
-// prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
-// reports every fault, and the reading that this one replaces.
-func (w *Writer) prepareReading(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+// prepareReading tidies a reading of a sled, checks it against the parts there were on its date, and gives it all it is
+// stored with. It reports every fault, and the reading that this one replaces.
+func (w *Writer) prepareReading(
+	r *fleet.Reading, t fleet.Timeline,
+) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
 	r.Tidy()
 	s := t.Until(r.MeasuredOn).Today()
 	faults = r.CheckOn(s, w.now)
@@ -72,7 +75,8 @@ func (w *Writer) prepareReading(r *fleet.Reading, t fleet.Timeline) (faults *fle
 	return faults, replaced, nil
 }
 
-// counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.
+// stillCounts says whether there is a reading that another replaces and that is not set aside yet. One that is set aside
+// keeps its reason.
 func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
 // supersede sets a reading aside that another has replaced, and returns it as it then is.
@@ -81,8 +85,8 @@ func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
 	return r, w.tx.SetAside(r, r.SetAside)
 }
 
-// recordSetAside is an entry of its own where a reading replaces another: what is asked of a reading later is why it does not
-// count, and the answer stands among what happened to it.
+// recordSetAside makes an entry of its own where a reading replaces another, so that the history of a reading says why it
+// does not count.
 func (w *Writer) recordSetAside(act string, before, after fleet.Reading) error {
 	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }
@@ -130,15 +134,6 @@ func cannotRestore(err error) error {
 	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
 		return err
 	}
-	why := make([]string, len(e.Faults))
-	for i, f := range e.Faults {
-		why[i] = f.Detail
-	}
-	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, so it cannot count: %s", strings.Join(why, "; "))
-}
-
-// is says whether an error is of that kind.
-func isKind(err error, kind fleet.Kind) bool {
-	var e *fleet.Error
-	return errors.As(err, &e) && e.Kind == kind
+	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, "+
+		"so it cannot count: %s", details(e.Faults))
 }

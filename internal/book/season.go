@@ -194,6 +194,6 @@ func (c SeasonClass) suspect(rec records) words.Suspect {
 	if of.Only {
 		id = sleds[0]
 	}
-	of.Sled = rec.snap.sledState(id).notebook.Sled.Name
+	of.Sled = rec.snap.sledState(id).Sled.Name
 	return of
 }

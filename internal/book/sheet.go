@@ -45,18 +45,16 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 	case other:
 		state, ok := o.snap.lookup(sled)
 		if !ok {
-			var f fleet.Faults
-			f.Add("sled", "there is no sled %q", sled)
-			return Sheet{}, f.Err()
+			return Sheet{}, fleet.InvalidField("sled", "there is no sled %q", sled)
 		}
-		sheet.Sled, sheet.Rows = state.notebook.Sled, o.snap.translateAll(o.show.Show, o.classes, sled)
+		sheet.Sled, sheet.Rows = state.Sled, o.snap.translateAll(o.show.Show, o.classes, sled)
 		for i := range sheet.Rows {
 			sheet.Rows[i].Booked = &booked[i].Tonight
 		}
 	case o.show.Over:
 		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
 	default:
-		sheet.Sled, sheet.Rows = o.snap.sledState(o.show.Sled).notebook.Sled, booked
+		sheet.Sled, sheet.Rows = o.snap.sledState(o.show.Sled).Sled, booked
 	}
 	for i, id := range o.show.Classes {
 		at := store.Entry{Show: show, Class: id}
@@ -114,23 +112,28 @@ func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err err
 		sheet, err := decodeClosedSheet(rec.sheets[s.ID])
 		return sheet.Rows, sheet.SledName, err
 	}
-	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).notebook.Sled.Name, nil
+	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).Sled.Name, nil
 }
 
-// opened is one show with its records.
+// showRecords is one show with its records.
 type showRecords struct {
 	records
 	show store.Show
 }
 
-// openShow reads a show with all that is stored of it, or is NotFound.
+// showRecords reads a show with all that is stored of it, or is NotFound.
 func (b *Book) showRecords(ctx context.Context, id string) (o showRecords, err error) {
 	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
-		if o.show, err = r.Show(id); err != nil {
-			return err
-		}
-		o.records, err = recordsOf(snap, r, []store.Show{o.show})
+		o, err = showRecordsOf(snap, r, id)
 		return err
 	})
+	return o, err
+}
+
+func showRecordsOf(snap *snapshot, r *store.Reads, id string) (o showRecords, err error) {
+	if o.show, err = r.Show(id); err != nil {
+		return o, err
+	}
+	o.records, err = recordsOf(snap, r, []store.Show{o.show})
 	return o, err
 }

@@ -2,157 +2,144 @@ package book
 
 import (
 	"hash/fnv"
-	"maps"
 	"slices"
+	"strings"
 
 	"evenpull/internal/calibrate"
 )
 
-// pages are sleds by id, with the sum of their shares in the fleet's repeatability. They never change: with makes new ones that
-// share with the old what stays, so that a write costs the same among ten sleds as among ten thousand. The sum depends on which
-// sleds there are and not on how they came: the same fleet gives the same bits after a restart and on another instance.
+// branchingFactor is how many children a node of a sled tree has. Its two levels make 4,096 leaf nodes: about one sled
+// each in a fleet of a few thousand.
+const branchingFactor = 64
+
+// sledTree is a persistent tree of sleds by the hash of their ids, with the sum of their shares in the fleet's
+// repeatability. with returns a new tree that shares the unchanged nodes, so that a write costs the same among ten sleds
+// as among ten thousand. The sum depends only on which sleds there are, not on the order of the writes: it is the same to
+// the last bit after a restart and in another process.
 type sledTree struct {
 	children [branchingFactor]*innerNode
 	total    calibrate.Share
-	count    int
+	ids      []string // of all sleds, ascending
 }
-
-// fan is how many parts a part has. With two levels there are 4,096 leaves: one sled each in a fleet of a few thousand.
-const branchingFactor = 64
 
 type innerNode struct {
 	children [branchingFactor]leafNode
 	total    calibrate.Share
 }
 
-// leaf holds the sleds whose ids fall on one place, by id.
+// leafNode holds the sleds of one hash, by id.
 type leafNode struct {
 	sleds []sledState
 	total calibrate.Share
 }
 
-// placeOf is where an id falls, the same in every process.
-func slotOf(id string) (inPages, inBranch int) {
+// slotOf is the place of an id in the tree and in an inner node, the same in every process.
+func slotOf(id string) (inTree, inNode int) {
 	h := fnv.New32a()
 	h.Write([]byte(id)) // never fails
 	sum := h.Sum32()
 	return int(sum % branchingFactor), int(sum / branchingFactor % branchingFactor)
 }
 
-func (p *sledTree) get(id string) (sledState, bool) {
-	if p == nil {
-		return sledState{}, false
-	}
-	i, j := slotOf(id)
-	if p.children[i] == nil {
-		return sledState{}, false
-	}
-	of := p.children[i].children[j].sleds
-	n, ok := slices.BinarySearchFunc(of, id, func(a sledState, id string) int { return cmpID(a, id) })
-	if !ok {
-		return sledState{}, false
-	}
-	return of[n], true
+func (l *leafNode) find(id string) (place int, found bool) {
+	return slices.BinarySearchFunc(l.sleds, id, func(s sledState, id string) int { return strings.Compare(s.Sled.ID, id) })
 }
 
-// with puts pages in place of those of their ids; nil takes one away.
-func (p *sledTree) with(changes map[string]*sledState) *sledTree {
+func (t *sledTree) get(id string) (state sledState, found bool) {
+	i, j := slotOf(id)
+	if t == nil || t.children[i] == nil {
+		return state, false
+	}
+	leaf := &t.children[i].children[j]
+	place, found := leaf.find(id)
+	if found {
+		state = leaf.sleds[place]
+	}
+	return state, found
+}
+
+// with is the tree with these sleds put in or replaced, by id; nil removes one.
+func (t *sledTree) with(changes map[string]*sledState) *sledTree {
 	next := &sledTree{}
-	if p != nil {
-		*next = *p
+	if t != nil {
+		*next = *t
 	}
-	byBranch := map[int][]string{}
-	for _, id := range slices.Sorted(maps.Keys(changes)) {
+	bySlot := map[int][]string{}
+	for id := range changes {
 		i, _ := slotOf(id)
-		byBranch[i] = append(byBranch[i], id)
+		bySlot[i] = append(bySlot[i], id)
 	}
-	for i, ids := range byBranch {
-		b := &innerNode{}
+	resized := false
+	for i, ids := range bySlot {
+		node := &innerNode{}
 		if next.children[i] != nil {
-			*b = *next.children[i]
+			*node = *next.children[i]
 		}
-		grown := b.put(ids, changes)
-		next.count += grown
-		next.children[i] = b
+		resized = node.put(ids, changes) || resized
+		next.children[i] = node
 	}
 	totals := make([]calibrate.Share, 0, branchingFactor)
-	for _, b := range next.children {
-		if b != nil {
-			totals = append(totals, b.total)
+	for _, node := range next.children {
+		if node != nil {
+			totals = append(totals, node.total)
 		}
 	}
 	next.total = calibrate.Total(totals)
+	if resized {
+		next.ids = next.listIDs()
+	}
 	return next
 }
 
-// put carries out changes on a branch that nobody else has yet, and says by how many sleds it has grown.
-func (b *innerNode) put(ids []string, changes map[string]*sledState) (grown int) {
-	fresh := map[int]bool{} // leaves that are this branch's own by now
+// put changes a node that nobody else uses yet. It says whether a sled was added or removed.
+func (n *innerNode) put(ids []string, changes map[string]*sledState) (resized bool) {
+	copied := map[int]bool{} // leaf nodes that are no longer shared
 	for _, id := range ids {
 		_, j := slotOf(id)
-		of := &b.children[j]
-		if !fresh[j] {
-			of.sleds, fresh[j] = slices.Clone(of.sleds), true
+		leaf := &n.children[j]
+		if !copied[j] {
+			leaf.sleds, copied[j] = slices.Clone(leaf.sleds), true
 		}
-		n, there := slices.BinarySearchFunc(of.sleds, id, func(a sledState, id string) int { return cmpID(a, id) })
-		switch changed := changes[id]; {
-		case changed == nil && there:
-			of.sleds = slices.Delete(of.sleds, n, n+1)
-			grown--
-		case changed != nil && there:
-			of.sleds[n] = *changed
+		place, found := leaf.find(id)
+		changed := changes[id]
+		resized = resized || found != (changed != nil)
+		switch {
+		case changed == nil && found:
+			leaf.sleds = slices.Delete(leaf.sleds, place, place+1)
+		case changed != nil && found:
+			leaf.sleds[place] = *changed
 		case changed != nil:
-			of.sleds = slices.Insert(of.sleds, n, *changed)
-			grown++
+			leaf.sleds = slices.Insert(leaf.sleds, place, *changed)
 		}
 	}
-	for j := range fresh {
-		shares := make([]calibrate.Share, len(b.children[j].sleds))
-		for i, state := range b.children[j].sleds {
-			shares[i] = state.share
+	for j := range copied {
+		leaf := &n.children[j]
+		shares := make([]calibrate.Share, len(leaf.sleds))
+		for i, s := range leaf.sleds {
+			shares[i] = s.share
 		}
-		b.children[j].total = calibrate.Total(shares)
+		leaf.total = calibrate.Total(shares)
 	}
 	totals := make([]calibrate.Share, branchingFactor)
-	for j := range b.children {
-		totals[j] = b.children[j].total
+	for j := range n.children {
+		totals[j] = n.children[j].total
 	}
-	b.total = calibrate.Total(totals)
-	return grown
+	n.total = calibrate.Total(totals)
+	return resized
 }
 
-// differ says whether any of the ids is in one and not in the other.
-func (p *sledTree) differ(other *sledTree, ids []string) bool {
-	return slices.ContainsFunc(ids, func(id string) bool {
-		_, here := p.get(id)
-		_, there := other.get(id)
-		return here != there
-	})
-}
-
-// ids lists all of them, ascending.
-func (p *sledTree) ids() []string {
-	all := make([]string, 0, p.count)
-	for _, b := range p.children {
-		if b == nil {
+func (t *sledTree) listIDs() []string {
+	var ids []string
+	for _, node := range t.children {
+		if node == nil {
 			continue
 		}
-		for _, of := range b.children {
-			for _, one := range of.sleds {
-				all = append(all, one.notebook.Sled.ID)
+		for j := range node.children {
+			for _, s := range node.children[j].sleds {
+				ids = append(ids, s.Sled.ID)
 			}
 		}
 	}
-	slices.Sort(all)
-	return all
-}
-
-func cmpID(a sledState, id string) int {
-	switch {
-	case a.notebook.Sled.ID < id:
-		return -1
-	case a.notebook.Sled.ID > id:
-		return 1
-	}
-	return 0
+	slices.Sort(ids)
+	return ids
 }

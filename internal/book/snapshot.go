@@ -6,39 +6,19 @@ import (
 	"slices"
 
 	"evenpull/internal/calibrate"
-	"evenpull/internal/fleet"
-	"evenpull/internal/match"
 	"evenpull/internal/store"
 )
 
-// snapshot is the whole fleet at one revision, in memory. It never changes: a write makes a new one, which shares
-// with the old what the write did not touch.
+// snapshot is the whole fleet in memory at one revision. It never changes: a write makes a new one, which shares what
+// the write did not touch. The zero value has not been read yet.
 type snapshot struct {
 	revision      int64
-	ids           []string // of all sleds, ascending
 	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 }
 
-// page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
-type sledState struct {
-	notebook  calibrate.Notebook
-	timeline  fleet.Timeline
-	share     calibrate.Share
-	charts    *chartCache
-	variances calibrate.Variances // of the snapshot that it is looked at in
-}
-
-func (state sledState) chart() *calibrate.Chart {
-	return state.charts.get(state.notebook, state.variances)
-}
-
-func (state sledState) side() match.Side {
-	return match.Side{Sled: state.notebook.Sled, Chart: state.chart()}
-}
-
-// sled returns a sled's page, or NotFound.
+// sled returns a sled, or NotFound.
 func (s *snapshot) sled(id string) (sledState, error) {
 	state, ok := s.lookup(id)
 	if !ok {
@@ -53,30 +33,33 @@ func (s *snapshot) lookup(id string) (sledState, bool) {
 	return state, ok
 }
 
-// page is the page of a sled that is known to be there.
+// sledState returns a sled that is known to be there.
 func (s *snapshot) sledState(id string) sledState {
 	state, _ := s.lookup(id)
 	return state
 }
 
-// inUse lists the ids of the sleds that are not retired, but for one.
-func (s *snapshot) inUse(but string) []string {
-	ids := make([]string, 0, len(s.ids))
-	for _, id := range s.ids {
-		if id != but && !s.sledState(id).notebook.Sled.Retired {
+// inUse lists the ids of the sleds that are not retired, except for one.
+func (s *snapshot) inUse(except string) []string {
+	ids := make([]string, 0, len(s.sleds.ids))
+	for _, id := range s.sleds.ids {
+		if id != except && !s.sledState(id).Sled.Retired {
 			ids = append(ids, id)
 		}
 	}
 	return ids
 }
 
+// covers says whether the snapshot is of a revision or a later one.
+func (s *snapshot) covers(revision int64) bool { return s.sleds != nil && s.revision >= revision }
+
 // current is the fleet at the last acknowledged revision or a later one.
 func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	revision, err := b.store.Revision(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("asking for the revision: %w", err)
+		return nil, fmt.Errorf("reading the revision: %w", err)
 	}
-	if latest := b.latest.Load(); latest != nil && latest.revision >= revision {
+	if latest := b.latest.Load(); latest.covers(revision) {
 		return latest, nil
 	}
 	select {
@@ -86,13 +69,10 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	}
 	defer func() { b.refreshing <- struct{}{} }()
 	latest := b.latest.Load()
-	if latest != nil && latest.revision >= revision { // somebody else has just read it
+	if latest.covers(revision) { // another goroutine has just read it
 		return latest, nil
 	}
-	if latest == nil {
-		latest = &snapshot{}
-	}
-	next, err := b.refresh(ctx, latest)
+	next, err := read(ctx, b, func(r *store.Reads) (*snapshot, error) { return b.catchUp(r, latest, nil) })
 	if err != nil {
 		return nil, fmt.Errorf("reading the fleet: %w", err)
 	}
@@ -100,15 +80,24 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	return next, nil
 }
 
-// view lets look see the fleet and what is stored at one and the same revision. It must not write.
+// currentSled is the fleet as it is, and one sled of it, or NotFound.
+func (b *Book) currentSled(ctx context.Context, id string) (*snapshot, sledState, error) {
+	snap, err := b.current(ctx)
+	if err != nil {
+		return nil, sledState{}, err
+	}
+	state, err := snap.sled(id)
+	return snap, state, err
+}
+
+// withSnapshot calls look with the fleet and what is stored, both at one revision. look must not write.
 func (b *Book) withSnapshot(ctx context.Context, look func(snap *snapshot, r *store.Reads) error) error {
 	latest, err := b.current(ctx)
 	if err != nil {
 		return err
 	}
 	return b.store.Read(ctx, func(r *store.Reads) error {
-		// There may have been writes since: caught up with here, so that no stream of writes can keep a reader from its
-		// answer.
+		// Writes since then are caught up with in this transaction, so that no stream of writes can hold up a reader.
 		snap, err := b.catchUp(r, latest, nil)
 		if err != nil {
 			return err
@@ -117,17 +106,8 @@ func (b *Book) withSnapshot(ctx context.Context, look func(snap *snapshot, r *st
 	})
 }
 
-// refresh reads what was written since a snapshot.
-func (b *Book) refresh(ctx context.Context, old *snapshot) (next *snapshot, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		next, err = b.catchUp(r, old, nil)
-		return err
-	})
-	return next, err
-}
-
-// catchUp makes the snapshot of what r sees out of an older one. Sleds in also are read again though no revision tells
-// of them.
+// catchUp makes the snapshot of what r sees from an older one. The sleds in also are read again, whatever their
+// revisions say.
 func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot, error) {
 	touched, revision, err := r.Touched(old.revision)
 	if err != nil {
@@ -147,16 +127,25 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	}
 	changes := make(map[string]*sledState, len(touched))
 	for _, id := range touched {
-		changes[id] = nil // those that are still there come back below
+		changes[id] = nil // those that are still there follow
 	}
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
-		changes[n.Sled.ID] = &sledState{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{}}
+		changes[n.Sled.ID] = &sledState{
+			Notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
+		}
 	}
-	next := &snapshot{revision: revision, ids: old.ids, sleds: old.sleds.with(changes)}
-	if next.sleds.differ(old.sleds, touched) {
-		next.ids = next.sleds.ids()
-	}
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes)}
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
+}
+
+// publish makes a snapshot the latest one, unless there is a newer one.
+func (b *Book) publish(next *snapshot) {
+	for {
+		latest := b.latest.Load()
+		if latest.covers(next.revision) || b.latest.CompareAndSwap(latest, next) {
+			return
+		}
+	}
 }

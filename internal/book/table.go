@@ -28,25 +28,21 @@ type TableRow struct {
 // Table compares every gear of a sled with all others from one start position. A sled that is not there is NotFound, a
 // start position where no box can stand Invalid.
 func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Table, error) {
-	snap, err := b.current(ctx)
-	if err != nil {
-		return Table{}, err
-	}
-	state, err := snap.sled(reference)
+	snap, state, err := b.currentSled(ctx, reference)
 	if err != nil {
 		return Table{}, err
 	}
 	var faults fleet.Faults
-	fleet.CheckStart(&faults, "start_ft", startFt, state.notebook.Sled.Name, state.chart().TravelFt())
+	fleet.CheckStart(&faults, "start_ft", startFt, state.Sled.Name, state.chart().TravelFt())
 	if err := faults.Err(); err != nil {
 		return Table{}, err
 	}
 	others := snap.inUse(reference)
-	t := Table{Revision: snap.revision, Reference: state.notebook.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
+	t := Table{Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
 	for i, id := range others {
-		t.Sleds[i] = snap.sledState(id).notebook.Sled
+		t.Sleds[i] = snap.sledState(id).Sled
 	}
-	for gear := range state.notebook.Sled.Gears {
+	for gear := range state.Sled.Gears {
 		asked := match.Setting{Side: state.side(), Gear: gear, StartFt: startFt}
 		row := TableRow{Asked: match.Look(asked), On: make(map[string]match.Answer, len(others))}
 		for _, id := range others {

@@ -4,11 +4,12 @@ import (
 	"math"
 	"slices"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
 
-// unmovedFt is what no page shows of a top-out: a chart that moved by less has not moved. An assumption of our own.
+// unchangedFt is a difference that no page shows: a chart that moved by less has not moved. An assumption of our own.
 const unchangedFt = 0.05
 
 // setting finds a home setting on its sled as it is now.
@@ -17,7 +18,7 @@ func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
 	if !ok {
 		return match.Setting{}, false
 	}
-	gear := slices.IndexFunc(state.notebook.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
+	gear := slices.IndexFunc(state.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
 	return match.Setting{Side: state.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
 }
 
@@ -27,13 +28,18 @@ func (s *snapshot) today(home fleet.HomeSetting) *float64 {
 	if !ok {
 		return nil
 	}
-	if e := setting.Chart.At(setting.Gear, setting.StartFt); e.Known() {
-		return &e.TopOutFt
-	}
-	return nil
+	return topOutFt(setting.Chart.At(setting.Gear, setting.StartFt))
 }
 
-// view is a class with what its home charts say now.
+// topOutFt is the top-out of an estimate, nil where it is not known.
+func topOutFt(e calibrate.Estimate) *float64 {
+	if !e.Known() {
+		return nil
+	}
+	return &e.TopOutFt
+}
+
+// classView is a class with what its home charts say now.
 func (s *snapshot) classView(c fleet.Class) ClassView {
 	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
 	if c.PullOff != nil {
@@ -54,8 +60,8 @@ func (s *snapshot) target(home fleet.HomeSetting) match.Target {
 	return t
 }
 
-// means says whether the setting itself is still what a class means by it: nothing was known when it was noted, or on
-// the home sled itself the chart has not moved.
+// stillMeans says whether the setting itself is still what a class means by it: nothing was known when it was noted, or
+// on the home sled itself the chart has not moved.
 func (s *snapshot) stillMeans(home fleet.HomeSetting, on string) bool {
 	if home.TopOutFt == nil || home.PlusMinusFt == nil {
 		return true
@@ -85,7 +91,7 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
-		rows[i] = SheetRow{Class: c, HomeSledName: s.sledState(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
+		rows[i] = SheetRow{Class: c, HomeSledName: s.sledState(c.Setting.Sled).Sled.Name, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 		}

@@ -60,6 +60,13 @@ func Errorf(kind Kind, format string, args ...any) *Error {
 	return &Error{Kind: kind, Detail: fmt.Sprintf(format, args...)}
 }
 
+// InvalidField is an Invalid error with one fault.
+func InvalidField(at, format string, args ...any) error {
+	f := new(Faults)
+	f.Add(at, format, args...)
+	return f.Err()
+}
+
 // MaxFaults is how many faults one answer lists; the rest are only counted.
 const MaxFaults = 1000
 

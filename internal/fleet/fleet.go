@@ -7,6 +7,7 @@ package fleet
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -65,6 +66,13 @@ func (s Sled) GearByLabel(label string) (Gear, int, bool) {
 		return Gear{}, -1, false
 	}
 	return s.Gears[i], i, true
+}
+
+// CheckGear notes a gear that the sled does not have.
+func (s Sled) CheckGear(f *Faults, at, label string) {
+	if _, _, ok := s.GearByLabel(label); !ok {
+		f.Add(at, "%s has no gear %q; it has %s", s.Name, label, strings.Join(s.Labels(), ", "))
+	}
 }
 
 // Labels lists the labels in the sled's own order.

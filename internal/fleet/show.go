@@ -112,8 +112,10 @@ func (s Show) Check() *Faults {
 	return f
 }
 
-// Tidy drops space around what was typed.
-func (a *AsRun) Tidy() { a.Gear, a.Weights, a.Note = tidy(a.Gear), tidy(a.Weights), tidy(a.Note) }
+// Tidy drops space around what was typed, and the sign of a zero.
+func (a *AsRun) Tidy() {
+	a.Gear, a.Weights, a.Note, a.StartFt = tidy(a.Gear), tidy(a.Weights), tidy(a.Note), a.StartFt+positiveZero
+}
 
 // CheckOn reports everything wrong with a tidied line for the sled that pulls.
 func (a AsRun) CheckOn(sled Sled) *Faults {
@@ -121,9 +123,7 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	if a.FromHook < 1 || a.FromHook > 500 {
 		f.Add("from_hook", "hooks are counted from 1 to 500, not %d", a.FromHook)
 	}
-	if _, _, ok := sled.GearByLabel(a.Gear); !ok {
-		f.Add("gear", "%s has no gear %q", sled.Name, a.Gear)
-	}
+	sled.CheckGear(f, "gear", a.Gear)
 	CheckStart(f, "start_ft", a.StartFt, sled.Name, sled.TravelFt)
 	checkLine(f, "weights", a.Weights, 0, 200)
 	checkText(f, "note", a.Note, 500)

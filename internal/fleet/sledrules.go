@@ -14,6 +14,7 @@ import (
 func (s *Sled) Tidy() {
 	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
 	s.Notes = tidy(s.Notes)
+	s.TakeUpFt += positiveZero
 	s.Driveline = s.Driveline.tidied()
 	if s.RailMarkFt == 0 {
 		s.RailMarkFt = DefaultRailMarkFt
@@ -64,6 +65,9 @@ func (s Sled) Check() *Faults {
 	}
 	return f
 }
+
+// positiveZero clears the sign of a zero that it is added to: PostgreSQL stores -0, SQLite does not.
+const positiveZero = 0.0
 
 // tidy also folds the ways to end a line to the one that comes back from a spreadsheet as it went in.
 func tidy(s string) string {

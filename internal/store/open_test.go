@@ -210,7 +210,7 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	rows := []any{
-		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{},
+		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &idempotencyRow{},
 		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{}, &changeRow{},
 	}
 	for _, row := range rows {

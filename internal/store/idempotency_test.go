@@ -10,21 +10,21 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestAnAnswerIsKeptForThirtyDays(t *testing.T) {
+func TestIdempotencyRecord_IsStoredForThirtyDays(t *testing.T) {
 	t.Parallel()
 	now := noon
 	s, err := Open(context.Background(), filepath.Join(t.TempDir(), "fleet.db"), Options{Now: func() time.Time { return now }})
 	require.NoError(t, err)
 	defer s.Close()
-	want := Answer{Request: []byte("fingerprint"), Status: 201, ContentType: "application/json", ETag: `"1"`, Location: "/v1/sleds/bluestem", Body: []byte("{}"), CreatedAt: noon}
-	empty := Answer{Request: []byte("other"), Status: 204, Body: []byte{}, CreatedAt: noon.Add(24 * time.Hour)}
+	want := IdempotencyRecord{Request: [32]byte{1}, Status: 201, ContentType: "application/json", ETag: `"1"`, Location: "/v1/sleds/bluestem", Body: []byte("{}"), CreatedAt: noon}
+	empty := IdempotencyRecord{Request: [32]byte{2}, Status: 204, Body: []byte{}, CreatedAt: noon.Add(24 * time.Hour)}
 	write(t, s, func(tx *Tx) error {
-		require.NoError(t, tx.KeepAnswer("first", want))
-		return tx.KeepAnswer("second", empty)
+		require.NoError(t, tx.AddIdempotencyRecord("first", want))
+		return tx.AddIdempotencyRecord("second", empty)
 	})
-	kept := func(key string) (a *Answer) {
+	kept := func(key string) (a *IdempotencyRecord) {
 		write(t, s, func(tx *Tx) (err error) {
-			a, err = tx.Answer(key)
+			a, err = tx.IdempotencyRecord(key)
 			return err
 		})
 		return a
@@ -33,16 +33,16 @@ func TestAnAnswerIsKeptForThirtyDays(t *testing.T) {
 	assert.Equal(t, &empty, kept("second"))
 	assert.Nil(t, kept("third"))
 
-	now = noon.Add(answersLast + time.Second)
+	now = noon.Add(recordLifetime + time.Second)
 	assert.Nil(t, kept("first"), "too old to be given again")
 	assert.NotNil(t, kept("second"))
 	again := want
 	again.CreatedAt = now
-	write(t, s, func(tx *Tx) error { return tx.KeepAnswer("first", again) })
+	write(t, s, func(tx *Tx) error { return tx.AddIdempotencyRecord("first", again) })
 	assert.Equal(t, now, kept("first").CreatedAt)
 	now = now.Add(48 * time.Hour)
-	write(t, s, func(tx *Tx) error { return tx.KeepAnswer("third", again) })
+	write(t, s, func(tx *Tx) error { return tx.AddIdempotencyRecord("third", again) })
 	var keys []string
-	require.NoError(t, s.reader.Model(&answerRow{}).Order("key").Pluck("key", &keys).Error)
+	require.NoError(t, s.reader.Model(&idempotencyRow{}).Order("key").Pluck("key", &keys).Error)
 	assert.Equal(t, []string{"first", "third"}, keys, "old ones are gone for good")
 }
