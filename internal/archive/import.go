@@ -26,7 +26,8 @@ type Fleet interface {
 	Record(...fleet.Entry) error
 }
 
-// CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
+// CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their
+// order.
 type CheckClosedSheet func(fleet.ClosedSheet) (classes []string, faults *fleet.Faults)
 
 // Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is

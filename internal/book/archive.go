@@ -34,7 +34,8 @@ func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 func (w *Writer) checkEmpty(what string) error {
 	found, err := w.tx.AnySled()
 	if err == nil && found {
-		err = fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: %s comes into an empty one only", what)
+		err = fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: "+
+			"%s comes into an empty one only", what)
 	}
 	return err
 }

@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// BenchmarkArchive takes a fleet of 100 sleds with 200,000 readings out, into a file, and in again. peak is the most that the heap held
-// beyond what it held before; the document itself is on the disk.
+// BenchmarkArchive takes a fleet of 100 sleds with 200,000 readings out, into a file, and in again. peak is the most
+// that the heap held beyond what it held before; the document itself is on the disk.
 func BenchmarkArchive(b *testing.B) {
 	const sleds, readings = 100, 200_000
 	from, clock := openBook(b)

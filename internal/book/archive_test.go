@@ -15,8 +15,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set aside, a retired
-// sled, renamed gears, classes with and without a pull-off, and shows: to come, run, over, opened again.
+// openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set
+// aside, a retired sled, renamed gears, classes with and without a pull-off, and shows: to come, run, over, opened
+// again.
 func openEverything(t testing.TB) (*Book, *at) {
 	t.Helper()
 	b, clock, show := openShow(t)

@@ -148,7 +148,8 @@ func TestArchive_RefusesAFieldGivenTwice(t *testing.T) {
 	assert.Equal(t, []string{"sleds[0].name"}, places(e))
 }
 
-// Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form, loses nothing.
+// Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form,
+// loses nothing.
 func TestArchive_MayBeReformatted(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
@@ -236,7 +237,8 @@ func spoil(t *rapid.T, value any) any {
 	return anyJSON().Draw(t, "value")
 }
 
-// Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out again as it is.
+// Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out
+// again as it is.
 func TestArchive_WithRandomChangesDoesNoHarm(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)

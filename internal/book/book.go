@@ -32,7 +32,7 @@ type Book struct {
 	log            *slog.Logger
 	latest         atomic.Pointer[snapshot] // never nil
 	refreshing     chan struct{}            // holds one token, for whoever refreshes latest
-	keyUseFailedAt atomic.Int64             // when the use of a key could last not be stored, in microseconds since 1970
+	keyUseFailedAt atomic.Int64             // when the use of a key could last not be stored, in µs since 1970
 }
 
 // New makes the book of what is stored in s.

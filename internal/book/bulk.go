@@ -12,8 +12,9 @@ import (
 // batchSize is how many readings are stored at a time.
 const batchSize = 2000
 
-// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid with
-// every fault of every row, in the order of the rows. A row cannot replace a reading of another row: it has no id yet.
+// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
+// with every fault of every row, in the order of the rows. A row cannot replace a reading of another row: it has no id
+// yet.
 func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (count int, err error) {
 	defer func() {
 		if err != nil {
@@ -79,8 +80,8 @@ type bulkEntry struct {
 	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
 }
 
-// checkRow finds all that is wrong with a row: what reading it found, then the rules, except for fields that could not be
-// read. It returns the reading as it would be stored, and the one that it replaces.
+// checkRow finds all that is wrong with a row: what reading it found, then the rules, except for fields that could not
+// be read. It returns the reading as it would be stored, and the one that it replaces.
 func (w *Writer) checkRow(
 	row fleet.Row, sleds map[string]*fleet.Timeline,
 ) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
@@ -124,8 +125,8 @@ func (w *Writer) checkRow(
 	return faults, r, replaced, nil
 }
 
-// withoutUnit is a field's name without its unit: a column in meters that could not be read is the same field as the one
-// in feet that is then missing.
+// withoutUnit is a field's name without its unit: a column in meters that could not be read is the same field as the
+// one in feet that is then missing.
 func withoutUnit(field string) string {
 	return strings.TrimSuffix(strings.TrimSuffix(field, "_ft"), "_m")
 }

@@ -59,8 +59,8 @@ func (n Nearness) compare(other Nearness) int {
 	return cmp.Compare(*n.MeanFt, *other.MeanFt)
 }
 
-// Candidates ranks the sleds that are not retired by how near they come to a show's classes. A show that is not there is
-// NotFound.
+// Candidates ranks the sleds that are not retired by how near they come to a show's classes. A show that is not there
+// is NotFound.
 func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) {
 	var o showRecords
 	var before earlierShows

@@ -61,8 +61,8 @@ func movesPct(shifts []float64, before, after fleet.Sled) *float64 {
 }
 
 // AddChange notes a change of a sled's parts, early or late, and returns it as stored. A sled that is not there is
-// NotFound. It is Invalid with every fault: of the change itself, of what it does not go with, and of what would have to
-// be known to carry readings by its ratio.
+// NotFound. It is Invalid with every fault: of the change itself, of what it does not go with, and of what would have
+// to be known to carry readings by its ratio.
 func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	old, err := w.tx.Timeline(sled)
 	if err != nil {
@@ -96,15 +96,16 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err != nil {
 		return ChangeView{}, err
 	}
-	return changeViews(next)[place], w.record(fleet.ActAdded, fleet.OfChange, c.ID, []string{sled}, nil, stored.Changes[place])
+	err = w.record(fleet.ActAdded, fleet.OfChange, c.ID, []string{sled}, nil, stored.Changes[place])
+	return changeViews(next)[place], err
 }
 
 func indexOfChange(t fleet.Timeline, id string) int {
 	return slices.IndexFunc(t.Changes, func(c fleet.Change) bool { return c.ID == id })
 }
 
-// entryTime is when a change is entered: now, but after those of its date that were entered before it, even if the clock
-// was set back. Changes of a date count in that order.
+// entryTime is when a change is entered: now, but after those of its date that were entered before it, even if the
+// clock was set back. Changes of a date count in that order.
 func entryTime(t fleet.Timeline, madeOn string, now time.Time) time.Time {
 	for _, c := range t.Changes {
 		if c.MadeOn == madeOn && !c.CreatedAt.Before(now) {
@@ -114,8 +115,8 @@ func entryTime(t fleet.Timeline, madeOn string, now time.Time) time.Time {
 	return now
 }
 
-// RemoveChange removes a change: everything is as if it had never been noted. One that is not there is NotFound; one that
-// later changes or readings depend on is a Conflict.
+// RemoveChange removes a change: everything is as if it had never been noted. One that is not there is NotFound; one
+// that later changes or readings depend on is a Conflict.
 func (w *Writer) RemoveChange(id string) error {
 	sled, err := w.tx.SledOfChange(id)
 	if err != nil {
@@ -180,8 +181,8 @@ func (w *Writer) checkFirstDay(f *fleet.Faults, s fleet.Sled, madeOn string) err
 	}
 	first, err := w.tx.FirstReadingOn(s.ID)
 	if err == nil && first != "" && first >= madeOn {
-		f.Add("made_on", "no reading of %s is older than %s, the first one is of %s (those of the day itself count as made "+
-			"after a change): there is nothing to carry; correct the sled's parts instead", s.Name, madeOn, first)
+		f.Add("made_on", "no reading of %s is older than %s, the first one is of %s (those of the day itself count as "+
+			"made after a change): there is nothing to carry; correct the sled's parts instead", s.Name, madeOn, first)
 	}
 	return err
 }

@@ -78,8 +78,8 @@ func openFuture(t testing.TB) *Book {
 	return b
 }
 
-// Any change by ratio moves every way to the top by exactly that ratio, whichever parts are changed; the day before, the chart
-// was as it had been; and taken back, it is as before to the last bit.
+// Any change by ratio moves every way to the top by exactly that ratio, whichever parts are changed; the day before,
+// the chart was as it had been; and taken back, it is as before to the last bit.
 func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
@@ -150,8 +150,8 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	})
 }
 
-// Whatever the order in which readings and changes are entered, and with a change in between that is taken back, the chart is
-// the same to the last bit, today's and every earlier one.
+// Whatever the order in which readings and changes are entered, and with a change in between that is taken back, the
+// chart is the same to the last bit, today's and every earlier one.
 func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 	t.Parallel()
 	shorter := changeOn("2026-06-01", fleet.ByRatio)
@@ -314,8 +314,8 @@ func TestChange_OfTheKindOfAxle(t *testing.T) {
 	assert.Contains(t, places(e), "made_on")
 }
 
-// A change of parts, and its being taken back, leaves a sheet that is kept and what a class stands for as they were; the sheet of a
-// show to come follows the chart.
+// A change of parts, and its being taken back, leaves a sheet that is kept and what a class stands for as they were;
+// the sheet of a show to come follows the chart.
 func TestChange_LeavesClosedSheetsAndClassesAlone(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)

@@ -32,10 +32,10 @@ type ChartGear struct {
 	TopOuts                   []calibrate.Estimate
 }
 
-// Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings, and at
-// full back where none has. It is today's or, with asOf, that of the readings and parts up to the end of that day, with
-// today's fleet variances. A sled that is not there is NotFound; a start position off any rails and a wrong date are
-// Invalid.
+// Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings, and
+// at full back where none has. It is today's or, with asOf, that of the readings and parts up to the end of that day,
+// with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and a wrong date
+// are Invalid.
 func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
 	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
@@ -140,13 +140,15 @@ func (s sledState) drawing(units fleet.Units) plotting.Chart {
 				if len(of.Line) == 0 {
 					first[i] = e
 				}
-				of.Line = append(of.Line, plotting.ChartPoint{StartFt: start, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt})
+				point := plotting.ChartPoint{StartFt: start, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt}
+				of.Line = append(of.Line, point)
 			}
 		}
 		for _, r := range s.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
-				point := plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil}
-				of.Points = append(of.Points, point)
+				of.Points = append(of.Points, plotting.ReadingPoint{
+					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil,
+				})
 			}
 		}
 		drawing.Gears[i] = of

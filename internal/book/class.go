@@ -17,8 +17,8 @@ type ClassView struct {
 	PullOffTodayFt *float64 `json:"pull_off_today_ft,omitempty"`
 }
 
-// Classes returns a part of the list of classes, by id, and the cursor of the next part, "" for the last. A wrong cursor
-// is Invalid.
+// Classes returns a part of the list of classes, by id, and the cursor of the next part, "" for the last. A wrong
+// cursor is Invalid.
 func (b *Book) Classes(ctx context.Context, after string, limit int) (views []ClassView, next string, err error) {
 	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		var classes []fleet.Class
@@ -42,8 +42,8 @@ func (b *Book) Class(ctx context.Context, id string) (v ClassView, err error) {
 }
 
 // AddClass stores a new class under an id made from its name and returns it as stored. Of its settings, the sled, the
-// gear's label and the start position are given; the top-out they stand for comes from today's charts. It is Invalid with
-// every fault of the class and both settings, or a Conflict where the id is taken.
+// gear's label and the start position are given; the top-out they stand for comes from today's charts. It is Invalid
+// with every fault of the class and both settings, or a Conflict where the id is taken.
 func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 	if err := w.prepareClass(&c, fleet.Class{}, false); err != nil {
 		return fleet.Class{}, err
@@ -61,9 +61,11 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 }
 
 // ReplaceClass replaces a class and returns it as stored. An unchanged setting keeps the top-out it stood for, unless
-// renew. ifMatch checks the class as it is; its error is returned unchanged. A class that is not there is NotFound; other
-// errors are those of AddClass.
-func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c fleet.Class, renew bool) (fleet.Class, error) {
+// renew. ifMatch checks the class as it is; its error is returned unchanged. A class that is not there is NotFound;
+// other errors are those of AddClass.
+func (w *Writer) ReplaceClass(
+	id string, ifMatch func(fleet.Class) error, c fleet.Class, renew bool,
+) (fleet.Class, error) {
 	old, err := matching(w.tx.Class, id, ifMatch)
 	if err != nil {
 		return fleet.Class{}, err
@@ -82,7 +84,8 @@ func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c flee
 	return c, w.record(act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
 }
 
-// RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is that of ReplaceClass.
+// RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is that of
+// ReplaceClass.
 func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 	c, err := matching(w.tx.Class, id, ifMatch)
 	if err != nil {

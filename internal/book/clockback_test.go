@@ -10,8 +10,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// The clock of a machine without a battery may come up years behind what is stored. Everything goes on: nothing is stored
-// over anything, what is in the order it was entered in stays so, and what was over stays over.
+// The clock of a machine without a battery may come up years behind what is stored. Everything goes on: nothing is
+// stored over anything, what is in the order it was entered in stays so, and what was over stays over.
 func TestClock_SetBackDoesNotStopWriting(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)

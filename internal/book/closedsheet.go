@@ -91,7 +91,8 @@ func checkAnswer(f *fleet.Faults, at string, a match.Answer) {
 
 func checkBasis(f *fleet.Faults, at string, basis fleet.Basis) {
 	switch basis {
-	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared, fleet.Unknown:
+	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared,
+		fleet.Unknown:
 	default:
 		f.Add(at, "is not known here: %s", fleet.Quoted(string(basis)))
 	}

@@ -51,7 +51,8 @@ func TestCorrection_CarriesNoReading(t *testing.T) {
 	assert.Equal(t, 4.3, earlier.Sled.Driveline.AxleRatio)
 	assert.Equal(t, "Big Bluestem", earlier.Sled.Name)
 
-	// A sprocket's change ends what was measured with the old one; what is measured with the new one belongs to that change.
+	// A sprocket's change ends what was measured with the old one; what is measured with the new one belongs to that
+	// change.
 	sprocket := drivelineChange(fleet.Driveline{SprocketTeeth: 13})
 	sprocket.MadeOn = "2026-07-01"
 	addChange(t, b, "bluestem", sprocket)

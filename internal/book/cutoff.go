@@ -26,10 +26,10 @@ type CutoffGear struct {
 	Basis        fleet.Basis // of the box speed
 }
 
-// Cutoff computes the room for a ground speed in mph, the measured time in seconds that the drive needs to let go, and the
-// measured deceleration of the box by its brake in ft/s², 0 where it was never measured. Box feet per foot of ground are
-// the chart's where it knows the gear and the travel, otherwise those of the parts. A sled that is not there is NotFound,
-// an impossible number Invalid.
+// Cutoff computes the room for a ground speed in mph, the measured time in seconds that the drive needs to let go, and
+// the measured deceleration of the box by its brake in ft/s², 0 where it was never measured. Box feet per foot of
+// ground are the chart's where it knows the gear and the travel, otherwise those of the parts. A sled that is not there
+// is NotFound, an impossible number Invalid.
 func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, brakeFtS2 float64) (Cutoffs, error) {
 	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
@@ -58,10 +58,11 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 		if r, basis, ok := state.boxPerGround(i); ok {
 			room := driveline.CutOffAt(r, groundMPH, releaseS, brakeFtS2)
 			if room.CoastFt != nil && math.IsInf(*room.CoastFt, 0) {
-				return Cutoffs{}, fleet.InvalidField("brake_ft_s2", "at %g ft/s² no brake would ever stop the box", brakeFtS2)
+				return Cutoffs{}, fleet.InvalidField("brake_ft_s2",
+					"at %g ft/s² no brake would ever stop the box", brakeFtS2)
 			}
-			of.BoxSpeedFtS, of.RunOnFt, of.CoastFt, of.RoomNeededFt = &room.BoxSpeedFtS, &room.RunOnFt, room.CoastFt, room.RoomNeededFt
-			of.Basis = basis
+			of.BoxSpeedFtS, of.RunOnFt, of.Basis = &room.BoxSpeedFtS, &room.RunOnFt, basis
+			of.CoastFt, of.RoomNeededFt = room.CoastFt, room.RoomNeededFt
 		}
 		c.Gears = append(c.Gears, of)
 	}

@@ -24,7 +24,8 @@ const (
 	Alone     Verdict = "alone" // no other day to compare it with
 )
 
-// Days is how a sled's test days lie among each other, at one revision of the fleet. Per cent are 100 times the logarithm.
+// Days is how a sled's test days lie among each other, at one revision of the fleet. Per cent are 100 times the
+// logarithm.
 type Days struct {
 	Revision int64
 	Sled     fleet.Sled

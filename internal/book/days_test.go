@@ -13,7 +13,8 @@ import (
 	"evenpull/internal/plotting"
 )
 
-// openSteady has a sled measured on days that differ by these shares, beside another that shows how repeatable days are.
+// openSteady has a sled measured on days that differ by these shares, beside another that shows how repeatable days
+// are.
 func openSteady(t testing.TB, days ...float64) *Book {
 	t.Helper()
 	b := openFuture(t)

@@ -19,7 +19,7 @@ type Driveline struct {
 	Sled            fleet.Sled
 	Gears           []GearedGear  // in the order of the lever
 	Factor          *GearedFactor // nil where no gear is both measured and geared
-	VariesWithSpeed bool          // the factor runs evenly with gear speed; it is then the one at the middle of the gears
+	VariesWithSpeed bool          // the factor runs evenly with gear speed; it is then that at the middle of the gears
 	StandsOut       []StandsOut
 }
 
@@ -85,8 +85,8 @@ func isMeasured(b fleet.Basis) bool {
 	return b == fleet.Measured || b == fleet.Interpolated || b == fleet.Extended || b == fleet.Carried
 }
 
-// maxLogBoxPerGround is a logarithm of box feet per foot of ground that no drive line reaches, either way. Parts in wrong
-// units can imply it.
+// maxLogBoxPerGround is a logarithm of box feet per foot of ground that no drive line reaches, either way. Parts in
+// wrong units can imply it.
 const maxLogBoxPerGround = 15
 
 // boxPerGroundByParts is box feet per foot of ground of a gear by the parts alone; false when a part is unknown.
@@ -95,8 +95,8 @@ func (s sledState) boxPerGroundByParts(gear int) (float64, bool) {
 	return r, ok && math.Abs(math.Log(r)) < maxLogBoxPerGround
 }
 
-// gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone, with the travel L of
-// the chart; false when a part is unknown.
+// gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone, with the travel L
+// of the chart; false when a part is unknown.
 func (s sledState) gearedLog(gear int) (float64, bool) {
 	r, ok := s.boxPerGroundByParts(gear)
 	travel := s.chart().TravelFt()
@@ -106,8 +106,8 @@ func (s sledState) gearedLog(gear int) (float64, bool) {
 	return math.Log(*travel / r), true
 }
 
-// factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees of
-// freedom, and that of the travel, which all predictions share. False without such a gear.
+// factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees
+// of freedom, and that of the travel, which all predictions share. False without such a gear.
 func (s sledState) factor() (f driveline.Factor, df float64, ok bool) {
 	chart := s.chart()
 	var compared []driveline.Compared

@@ -12,9 +12,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// openParted has a sled whose gears all top out 1.2 % farther than its parts say, but for the last, without a reading. By hand, of
-// gear 1: box feet per turn 12 × 1.75/12 = 1.75; r = 1.75 × 4.1/(1.3 × 5.29 × 10.5) = 0.099365 ft of box per foot; from full back the
-// box tops out after 34.5/0.099365 = 347.20 ft, with the factor 351.37 ft.
+// openParted has a sled whose gears all top out 1.2 % farther than its parts say, but for the last, without a reading.
+// By hand, of gear 1: box feet per turn 12 × 1.75/12 = 1.75; r = 1.75 × 4.1/(1.3 × 5.29 × 10.5) = 0.099365 ft of box
+// per foot; from full back the box tops out after 34.5/0.099365 = 347.20 ft, with the factor 351.37 ft.
 func openParted(t testing.TB) *Book {
 	t.Helper()
 	b := openFuture(t)
@@ -94,8 +94,8 @@ func TestDriveline_OfImpossibleParts(t *testing.T) {
 	assert.False(t, chartOf(t, b, "bluestem", "").Gears[1].TopOuts[0].Known())
 }
 
-// By hand: gear 1 moves its box 34.5 ft in 351.37 ft, 0.098187 ft a foot; 15 mph are 22 ft/s, so the box runs 2.1601 ft/s. In 0.4 s it
-// is driven on 0.8640 ft, and at 6 ft/s² it coasts 2.1601²/12 = 0.3888 ft: 1.2529 ft.
+// By hand: gear 1 moves its box 34.5 ft in 351.37 ft, 0.098187 ft a foot; 15 mph are 22 ft/s, so the box runs 2.1601
+// ft/s. In 0.4 s it is driven on 0.8640 ft, and at 6 ft/s² it coasts 2.1601²/12 = 0.3888 ft: 1.2529 ft.
 func TestCutoff_RoomAboveIt(t *testing.T) {
 	t.Parallel()
 	b := openParted(t)

@@ -125,8 +125,9 @@ func (g gap) messageForNewChange(sled string) string {
 		return fmt.Sprintf("the axle then has no such range for gear %s; "+
 			"give the range of each gear that the new axle has", g.gearLabels())
 	}
-	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, so readings cannot be carried by "+
-		"its ratio; correct the sled's parts first, or say that the effect is unknown", words.Part(g.part), sled, g.inGears())
+	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, "+
+		"so readings cannot be carried by its ratio; "+
+		"correct the sled's parts first, or say that the effect is unknown", words.Part(g.part), sled, g.inGears())
 }
 
 // message is for a change that is noted already.

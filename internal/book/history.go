@@ -12,9 +12,9 @@ import (
 	"evenpull/internal/store"
 )
 
-// History returns a part of the list of who changed what, newest first, and the cursor of the next part, "" for the last:
-// of all entries, those about a sled, those of the key with that name, or both. Long entries make a part shorter than
-// limit. A sled that never existed is NotFound, one that was removed is not; a wrong cursor is Invalid.
+// History returns a part of the list of who changed what, newest first, and the cursor of the next part, "" for the
+// last: of all entries, those about a sled, those of the key with that name, or both. Long entries make a part shorter
+// than limit. A sled that never existed is NotFound, one that was removed is not; a wrong cursor is Invalid.
 func (b *Book) History(ctx context.Context, sled, who, after string, limit int) ([]fleet.Entry, string, error) {
 	who = strings.TrimSpace(norm.NFC.String(who)) // as names are stored
 	return list(ctx, b, func(r *store.Reads) ([]fleet.Entry, string, error) {
@@ -35,15 +35,16 @@ func checkSledEverExisted(r *store.Reads, sled string) error {
 	return err
 }
 
-// record adds an entry to the history, in the transaction of this write. before and after are nil where there is nothing.
-// If that fails, the write is rolled back, whatever its caller does with the error.
+// record adds an entry to the history, in the transaction of this write. before and after are nil where there is
+// nothing. If that fails, the write is rolled back, whatever its caller does with the error.
 func (w *Writer) record(act, kind, subject string, sleds []string, before, after any) error {
 	return w.recordFor(w.who, act, kind, subject, sleds, before, after)
 }
 
 func (w *Writer) recordFor(who fleet.Actor, act, kind, subject string, sleds []string, before, after any) error {
 	e := fleet.Entry{
-		At: w.now, KeyID: who.KeyID, Who: who.Name, Role: who.Role, Act: act, Kind: kind, Subject: subject, Sleds: sleds,
+		At: w.now, KeyID: who.KeyID, Who: who.Name, Role: who.Role,
+		Act: act, Kind: kind, Subject: subject, Sleds: sleds,
 	}
 	var err error
 	if before != nil {

@@ -67,7 +67,8 @@ func TestHistory_HasOneEntryForABulkWrite(t *testing.T) {
 	assert.Equal(t, entries, about)
 }
 
-// A show that is over by its date is closed by the program, whoever's write comes then; it is his no more than the clock is.
+// A show that is over by its date is closed by the program, whoever's write comes then; it is his no more than the
+// clock is.
 func TestHistory_SaysThatTheProgramClosedAShow(t *testing.T) {
 	t.Parallel()
 	b, clock, of := openWritten(t)

@@ -155,8 +155,9 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 	return state, readings
 }
 
-// Whatever was written, the history tells it without a gap: what an entry finds is what the one before it on the same thing
-// left, and what the last ones left is what there is. Whoever writes is named, and a write that fails is not in it.
+// Whatever was written, the history tells it without a gap: what an entry finds is what the one before it on the same
+// thing left, and what the last ones left is what there is. Whoever writes is named, and a write that fails is not in
+// it.
 func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)

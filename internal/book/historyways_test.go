@@ -253,8 +253,8 @@ func putOutcome(class string, o fleet.Outcome) func(w *Writer, of ids) error {
 	return func(w *Writer, _ ids) error { _, err := w.PutOutcome(pull, class, o); return err }
 }
 
-// Every method by which anything is written leaves what it did, and nothing else: who, when, and what was before and since.
-// A write that is taken back leaves nothing.
+// Every method by which anything is written leaves what it did, and nothing else: who, when, and what was before and
+// since. A write that is taken back leaves nothing.
 func TestHistory_HasAnEntryForEveryWayToWrite(t *testing.T) {
 	t.Parallel()
 	methods := reflect.TypeFor[*Writer]()

@@ -38,8 +38,8 @@ type AlikeGear struct {
 	PlusMinusFt         float64 // half its 95 % interval
 }
 
-// HowAlike ranks the other sleds that are not retired by how near they come to the reference's gears. With usedOnly only
-// the gears count that a class is used to, unless there is none. A sled that is not there is NotFound.
+// HowAlike ranks the other sleds that are not retired by how near they come to the reference's gears. With usedOnly
+// only the gears count that a class is used to, unless there is none. A sled that is not there is NotFound.
 func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (HowAlike, error) {
 	var snap *snapshot
 	var classes map[string][]string
@@ -92,7 +92,10 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 		if n == nil {
 			continue
 		}
-		gear := AlikeGear{s.Sled.Gears[s.Gear].Label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2}
+		gear := AlikeGear{
+			ReferenceGear: s.Sled.Gears[s.Gear].Label, Gear: n.Gear, DifferenceFt: n.DifferenceFt,
+			PlusMinusFt: (n.DifferenceHighFt - n.DifferenceLowFt) / 2,
+		}
 		a.Gears = append(a.Gears, gear)
 		if a.add(n.DifferenceFt) {
 			a.WorstGear = gear.ReferenceGear
@@ -107,8 +110,9 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 	return a
 }
 
-// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first, and
-// returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is NotFound.
+// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first,
+// and returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is
+// NotFound.
 func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting.Style) ([]byte, int64, error) {
 	snap, err := b.current(ctx)
 	if err != nil {

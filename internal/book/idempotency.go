@@ -13,8 +13,8 @@ func (w *Writer) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	return w.tx.IdempotencyRecord(key)
 }
 
-// AddIdempotencyRecord stores an answer in the transaction of the write that it answers. A key that was used before is a
-// Conflict.
+// AddIdempotencyRecord stores an answer in the transaction of the write that it answers. A key that was used before is
+// a Conflict.
 func (w *Writer) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
 	used, err := w.tx.IdempotencyRecord(key)
 	if err != nil {

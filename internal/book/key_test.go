@@ -76,7 +76,8 @@ func TestKey_TheFirstIsMadeOnce(t *testing.T) {
 	assert.NotEqual(t, b.hash(key), other.hash(key), "each database has a salt of its own")
 }
 
-// With every manager key ended, the next start without one from outside makes a new one; the command line makes one at any time.
+// With every manager key ended, the next start without one from outside makes a new one; the command line makes one at
+// any time.
 func TestKey_OfALostManagerIsReplaced(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)

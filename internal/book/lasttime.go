@@ -26,7 +26,7 @@ type LastRun struct {
 	Outcome                     *fleet.Outcome
 }
 
-// earlier is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
+// earlierShows is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
 type earlierShows struct {
 	records
 	shows               map[string]store.Show
@@ -88,11 +88,13 @@ func (before earlierShows) lastTimes(o showRecords) ([]LastTime, error) {
 	return out, nil
 }
 
-// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the sheet
-// said. It is nil where neither says anything.
+// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the
+// sheet said. It is nil where neither says anything.
 func (before earlierShows) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
 	entry := store.Entry{Show: s.ID, Class: class}
-	run := &LastRun{Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry)}
+	run := &LastRun{
+		Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry),
+	}
 	for _, a := range slices.Backward(before.asRun[entry]) {
 		if !a.PullOff {
 			run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true

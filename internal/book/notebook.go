@@ -8,7 +8,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before them.
+// notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before
+// them.
 func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 	stages := t.Stages()
 	n := calibrate.Notebook{Sled: stages[len(stages)-1], Readings: readings}
@@ -17,7 +18,9 @@ func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 		n.Slowness = append(n.Slowness, parts.LogSlowness(gearOf(g)))
 	}
 	for i, c := range t.Changes {
-		n.Changes = append(n.Changes, calibrate.Change{On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: valueOrZero(stages[i].TravelFt)})
+		n.Changes = append(n.Changes, calibrate.Change{
+			On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: valueOrZero(stages[i].TravelFt),
+		})
 	}
 	return n
 }
@@ -51,7 +54,7 @@ func gearOf(g fleet.Gear) driveline.Gear {
 	return driveline.Gear{Ratio: valueOrZero(g.Ratio), Range: g.Range}
 }
 
-// orZero is 0 where nothing is known.
+// valueOrZero is 0 where nothing is known.
 func valueOrZero(v *float64) float64 {
 	if v == nil {
 		return 0

@@ -9,8 +9,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// overFromHour is the hour of the day after its date from which a show is over by itself: late enough that no show still
-// runs, early enough for the next day's readings. An assumption of our own.
+// overFromHour is the hour of the day after its date from which a show is over by itself: late enough that no show
+// still runs, early enough for the next day's readings. An assumption of our own.
 const overFromHour = 12
 
 // lastOverDate is the date up to which shows are over by themselves, by the clock where this program runs.
@@ -28,8 +28,9 @@ func (b *Book) show(s store.Show) fleet.Show {
 	return s.Show
 }
 
-// closeDueShows keeps the sheets of shows that are over by their date. Nothing has been written since they were, so that
-// they are kept as they stood then. One that cannot be written down stays open, rather than keeping everybody from writing.
+// closeDueShows keeps the sheets of shows that are over by their date. Nothing has been written since they were, so
+// that they are kept as they stood then. One that cannot be written down stays open, rather than keeping everybody from
+// writing.
 func (w *Writer) closeDueShows() error {
 	past, err := w.tx.OpenShows(lastOverDate(w.b.now()))
 	if err != nil {

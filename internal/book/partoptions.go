@@ -14,12 +14,12 @@ import (
 )
 
 const (
-	// mostCombinations is how many are tried for one question.
+	// maxCombinations is how many are tried for one question.
 	maxCombinations = 50_000
 	// mendedFt is how near one ratio must bring a gear for it to count as mended.
 	mendedFt = nearFt
-	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard: rolling
-	// radius and slip. An assumption of our own.
+	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard:
+	// rolling radius and slip. An assumption of our own.
 	unmeasuredSD = 0.02
 	// changedSD is what a change of parts adds that is not measured, as charts take it for what they carry over one.
 	changedSD = 0.003
@@ -32,8 +32,8 @@ type PartQuestion struct {
 	Limit           int // how many combinations to name
 }
 
-// PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at one
-// revision of the fleet.
+// PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at
+// one revision of the fleet.
 type PartOptions struct {
 	Revision        int64
 	Sled, Reference fleet.Sled
@@ -45,7 +45,8 @@ type PartOptions struct {
 	CannotBeMended  []string     // the reference's gears that then stay more than 5 ft off: the spacing differs
 }
 
-// PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in Gears.
+// PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in
+// Gears.
 type PartOption struct {
 	driveline.Option
 	PlusMinusFt       float64 // half the 95 % interval of one of the differences, on average
@@ -61,9 +62,9 @@ type PartGear struct {
 	TopOutFt, DifferenceFt float64
 }
 
-// PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio; those of
-// another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would have to be
-// known, choices for a part that is not, and more combinations than can be tried are Invalid.
+// PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio;
+// those of another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would
+// have to be known, choices for a part that is not, and more combinations than can be tried are Invalid.
 func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
@@ -82,7 +83,9 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 		return PartOptions{}, err
 	}
 	w := newOptionEvaluator(state, want)
-	out := PartOptions{Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations()}
+	out := PartOptions{
+		Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations(),
+	}
 	feet := make([]float64, len(want))
 	for i, t := range want {
 		feet[i] = t.ft
@@ -116,14 +119,13 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	return out, nil
 }
 
-// beyondAllParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
+// contradictoryParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
 func contradictoryParts(state sledState) error {
-	var f fleet.Faults
-	f.Add("sled", "what was measured on %s and the parts noted of it contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
-	return f.Err()
+	return fleet.InvalidField("sled", "what was measured on %s and the parts noted of it "+
+		"contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
 }
 
-// saysAnything is false for a combination so far beyond any drive line that one of its figures has no end.
+// finite is false for a combination so far beyond any drive line that one of its figures has no end.
 func (o PartOption) finite() bool {
 	figures := []float64{o.MeanFt, o.WorstFt, o.PlusMinusFt, o.BoxSpeedChangePct, o.ReturnLowPct, o.ReturnHighPct}
 	for _, g := range o.Gears {
@@ -132,7 +134,7 @@ func (o PartOption) finite() bool {
 	return !slices.ContainsFunc(figures, func(x float64) bool { return math.IsInf(x, 0) || math.IsNaN(x) })
 }
 
-// wantedGear is one of the reference's top-outs from full back.
+// targetGear is one of the reference's top-outs from full back.
 type targetGear struct {
 	label    string
 	ft       float64
@@ -150,7 +152,8 @@ func targetGears(reference sledState) (out []targetGear) {
 	return out
 }
 
-// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled already.
+// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled
+// already.
 func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targetGear) error {
 	var f fleet.Faults
 	s, parts := state.Sled, partsOf(state.Sled)
@@ -179,7 +182,8 @@ func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targe
 	}
 	for i, g := range s.Gears {
 		if _, ok := state.boxPerGroundByParts(i); !ok && len(order) == 0 {
-			f.Add("sled", "the parts noted for gear %s on %s cannot be: they would move its box at no speed any box runs at", g.Label, s.Name)
+			f.Add("sled", "the parts noted for gear %s on %s cannot be: "+
+				"they would move its box at no speed any box runs at", g.Label, s.Name)
 		}
 	}
 	for _, part := range order {
@@ -190,20 +194,21 @@ func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targe
 			f.Add("sled", "the %s of %s is not noted, and has to be known", words.Part(part), s.Name)
 		}
 	}
-	c := &q.Choices
-	c.SprocketTeeth = distinctChoices(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
-	c.FinalRatio = distinctChoices(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, s.Driveline.FinalRatio)
+	c, on := &q.Choices, s.Driveline
+	c.SprocketTeeth = distinctChoices(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, on.SprocketTeeth)
+	c.FinalRatio = distinctChoices(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, on.FinalRatio)
 	c.TireCircumferenceFt = distinctChoices(&f, s, "tire_circumference_ft", words.Part(driveline.TireCircumference),
-		c.TireCircumferenceFt, s.Driveline.TireCircumferenceFt)
-	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
+		c.TireCircumferenceFt, on.TireCircumferenceFt)
+	if len(on.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
 		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
 	} else {
-		c.AxleRatio = distinctChoices(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, s.Driveline.AxleRatio)
+		c.AxleRatio = distinctChoices(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, on.AxleRatio)
 	}
 	for i, set := range c.GearSets {
 		at := fmt.Sprintf("gear_set[%d]", i)
 		if set != nil && len(set) != len(s.Gears) {
-			f.Add(at, "%s has %d gears (%s); a gear set needs a ratio for each, not %d", s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
+			f.Add(at, "%s has %d gears (%s); a gear set needs a ratio for each, not %d",
+				s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
 			continue
 		}
 		for _, ratio := range set {
@@ -213,13 +218,14 @@ func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targe
 		}
 	}
 	if n := c.Combinations(); n > maxCombinations {
-		f.Add("final_ratio", "these parts make %d combinations; up to %d can be tried at a time: leave some out", n, maxCombinations)
+		f.Add("final_ratio", "these parts make %d combinations; up to %d can be tried at a time: leave some out",
+			n, maxCombinations)
 	}
 	return f.Err()
 }
 
-// choose are the choices for a part, each once, without the one that is on the sled. One that is not noted cannot be chosen for:
-// what another would do depends on it.
+// distinctChoices are the choices for a part, each once, without the one that is on the sled. One that is not noted cannot be
+// chosen for: what another would do depends on it.
 func distinctChoices[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, choices []T, now T) []T {
 	var out []T
 	for _, c := range choices {
@@ -237,7 +243,7 @@ func distinctChoices[T int | float64](f *fleet.Faults, s fleet.Sled, at, part st
 	return out
 }
 
-// workshop is a sled on which parts are tried.
+// optionEvaluator is a sled on which parts are tried.
 type optionEvaluator struct {
 	sledState
 	sled    driveline.Sled
@@ -248,7 +254,10 @@ type optionEvaluator struct {
 
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 	s, chart := state.Sled, state.chart()
-	w := optionEvaluator{sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()}}
+	w := optionEvaluator{
+		sledState: state, targets: want,
+		sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()},
+	}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
 	}
@@ -268,7 +277,8 @@ func (w optionEvaluator) ladder() []float64 {
 	tops := make([]float64, 0, len(w.sled.Gears))
 	for i, g := range w.sled.Gears {
 		if r, ok := w.sled.BoxPerGround(g); ok {
-			tops = append(tops, driveline.TopOut(r*math.Exp(-w.sled.LogFactorOf(i, true, r)), w.sled.TravelFt, 0, w.sled.TakeUpFt))
+			r *= math.Exp(-w.sled.LogFactorOf(i, true, r))
+			tops = append(tops, driveline.TopOut(r, w.sled.TravelFt, 0, w.sled.TakeUpFt))
 		}
 	}
 	return tops
@@ -295,7 +305,7 @@ func (w optionEvaluator) option(o driveline.Option, c driveline.Choices) PartOpt
 	return out
 }
 
-// setGear is the gear at a place with the ratio of an option's gear set.
+// gearOfOption is the gear at a place with the ratio of an option's gear set.
 func gearOfOption(o driveline.Option, c driveline.Choices, place int, g driveline.Gear) driveline.Gear {
 	if o.GearSet >= 0 {
 		g.Ratio = c.GearSets[o.GearSet][place]
@@ -303,8 +313,8 @@ func gearOfOption(o driveline.Option, c driveline.Choices, place int, g drivelin
 	return g
 }
 
-// halfWidth is half the 95 % interval of one difference: of the reference's top-out, of the gear's own or what its ratio and the
-// sled's factor say, and of the change.
+// halfWidth is half the 95 % interval of one difference: of the reference's top-out, of the gear's own or what its
+// ratio and the sled's factor say, and of the change.
 func (w optionEvaluator) halfWidth(o driveline.Option, c driveline.Choices, m driveline.Miss, t targetGear) float64 {
 	chart := w.chart()
 	at, known := chart.Predict(m.Gear, 0)

@@ -189,8 +189,8 @@ func TestPartOptions_RefuseAQuestionThatCannotBeAnswered(t *testing.T) {
 	assert.Len(t, got.Items, 1)
 }
 
-// Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a combination is
-// not named, and the others are, with every figure a number.
+// Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a
+// combination is not named, and the others are, with every figure a number.
 func TestPartOptions_LeaveOutInfiniteCombinations(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
@@ -229,7 +229,8 @@ func TestPartOptions_OfASledThatWasNeverMeasured(t *testing.T) {
 	assert.Greater(t, guessed.Now.PlusMinusFt, 1.5*known.Now.PlusMinusFt)
 }
 
-// A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an answer.
+// A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an
+// answer.
 func TestPartOptions_OfAReferenceWithinTheTakeUp(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)

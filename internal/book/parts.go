@@ -50,7 +50,8 @@ func partsWith(gears []fleet.Gear) []part {
 		axle(),
 		valuePart("driveline.final_ratio", func(n noted) *float64 { return &n.driveline.FinalRatio }),
 		valuePart("driveline.other_ratio", func(n noted) *float64 { return &n.driveline.OtherRatio }),
-		valuePart("driveline.tire_circumference_ft", func(n noted) *float64 { return &n.driveline.TireCircumferenceFt }),
+		valuePart("driveline.tire_circumference_ft",
+			func(n noted) *float64 { return &n.driveline.TireCircumferenceFt }),
 		pointerPart("travel_ft", func(n noted) **float64 { return n.travelFt }),
 	}
 	for i, g := range gears {
@@ -93,7 +94,8 @@ func axle() part {
 	return part{
 		field: "driveline.axle_ratio", given: given, settles: given,
 		same: func(a, b noted) bool {
-			return a.driveline.AxleRatio == b.driveline.AxleRatio && maps.Equal(a.driveline.AxleRatios, b.driveline.AxleRatios)
+			return a.driveline.AxleRatio == b.driveline.AxleRatio &&
+				maps.Equal(a.driveline.AxleRatios, b.driveline.AxleRatios)
 		},
 		put: func(to, from noted) {
 			to.driveline.AxleRatio, to.driveline.AxleRatios = from.driveline.AxleRatio, from.driveline.AxleRatios

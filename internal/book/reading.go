@@ -75,8 +75,8 @@ func (w *Writer) prepareReading(
 	return faults, replaced, nil
 }
 
-// stillCounts says whether there is a reading that another replaces and that is not set aside yet. One that is set aside
-// keeps its reason.
+// stillCounts says whether there is a reading that another replaces and that is not set aside yet. One that is set
+// aside keeps its reason.
 func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
 // supersede sets a reading aside that another has replaced, and returns it as it then is.
@@ -85,8 +85,8 @@ func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
 	return r, w.tx.SetAside(r, r.SetAside)
 }
 
-// recordSetAside makes an entry of its own where a reading replaces another, so that the history of a reading says why it
-// does not count.
+// recordSetAside makes an entry of its own where a reading replaces another, so that the history of a reading says why
+// it does not count.
 func (w *Writer) recordSetAside(act string, before, after fleet.Reading) error {
 	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }

@@ -47,7 +47,8 @@ func TestSeason_Dates(t *testing.T) {
 	assert.Equal(t, []string{"since"}, places(e))
 }
 
-// What is compared with the plan is what pulled the first hook; and a moved start that the sheet offered is no correction.
+// What is compared with the plan is what pulled the first hook; and a moved start that the sheet offered is no
+// correction.
 func TestSeason_WhatCountsAsMoved(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)

@@ -10,12 +10,12 @@ import (
 	"evenpull/internal/store"
 )
 
-// sessionLasts is how long a browser stays signed in. An assumption of our own.
+// sessionLifetime is how long a browser stays signed in. An assumption of our own.
 const sessionLifetime = 30 * 24 * time.Hour
 
-// OpenSession signs a browser in as who, and returns the token that it is to send, this once, and until when it holds. Where who
-// has no key of the database it is the key that is set from outside, of which the fingerprint is then remembered. A key that has ended
-// is a Conflict. It changes nothing of the fleet and is not in the history.
+// OpenSession signs a browser in as who, and returns the token that it is to send, this once, and until when it holds.
+// Where who has no key of the database it is the key that is set from outside, of which the fingerprint is then
+// remembered. A key that has ended is a Conflict. It changes nothing of the fleet and is not in the history.
 func (w *Writer) OpenSession(who fleet.Actor, fingerprint []byte) (token string, expires time.Time, err error) {
 	token = randomToken()
 	s := store.Session{Hash: w.b.hash(token), KeyID: who.KeyID, CreatedAt: w.now, ExpiresAt: w.now.Add(sessionLifetime)}
@@ -33,9 +33,11 @@ func (w *Writer) OpenSession(who fleet.Actor, fingerprint []byte) (token string,
 	return token, s.ExpiresAt, w.tx.AddSession(s)
 }
 
-// Session says who is signed in with a token, and until when. It is not ok where the time is up, the key has ended, or the key set
-// from outside, of which the fingerprint is given, is no longer the one that signed in.
-func (b *Book) Session(ctx context.Context, token string, fingerprint []byte) (who fleet.Actor, expires time.Time, ok bool, err error) {
+// Session says who is signed in with a token, and until when. It is not ok where the time is up, the key has ended, or
+// the key set from outside, of which the fingerprint is given, is no longer the one that signed in.
+func (b *Book) Session(
+	ctx context.Context, token string, fingerprint []byte,
+) (who fleet.Actor, expires time.Time, ok bool, err error) {
 	var found *store.Session
 	var key *fleet.Key
 	err = b.store.Read(ctx, func(r *store.Reads) (err error) {

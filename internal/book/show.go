@@ -10,32 +10,25 @@ import (
 	"evenpull/internal/store"
 )
 
-// Shows returns a page of shows, newest date first, and the cursor of the next page, "" on the last. A cursor that is
-// none is Invalid.
-func (b *Book) Shows(ctx context.Context, after string, limit int) (shows []fleet.Show, next string, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		stored, cursor, err := r.Shows(after, limit)
-		for _, s := range stored {
-			shows = append(shows, b.show(s))
-		}
-		next = cursor
-		return err
-	})
+// Shows returns a part of the list of shows, newest date first, and the cursor of the next part, "" for the last. A
+// wrong cursor is Invalid.
+func (b *Book) Shows(ctx context.Context, after string, limit int) ([]fleet.Show, string, error) {
+	stored, next, err := list(ctx, b, func(r *store.Reads) ([]store.Show, string, error) { return r.Shows(after, limit) })
+	var shows []fleet.Show
+	for _, s := range stored {
+		shows = append(shows, b.show(s))
+	}
 	return shows, next, err
 }
 
 // Show returns a show, or NotFound.
-func (b *Book) Show(ctx context.Context, id string) (show fleet.Show, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		stored, err := r.Show(id)
-		show = b.show(stored)
-		return err
-	})
-	return show, err
+func (b *Book) Show(ctx context.Context, id string) (fleet.Show, error) {
+	stored, err := read(ctx, b, func(r *store.Reads) (store.Show, error) { return r.Show(id) })
+	return b.show(stored), err
 }
 
-// AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps its
-// sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
+// AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps
+// its sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
 func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 	faults, err := w.prepareShow(&s, fleet.Show{})
 	if err != nil {
@@ -45,9 +38,8 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 		return fleet.Show{}, err
 	}
 	s.ID = fleet.Slug(s.Name + " " + s.Date)
-	if _, err := w.tx.Show(s.ID); err == nil {
-		return fleet.Show{}, fleet.Errorf(fleet.Conflict, "there is already a show %q on that day: give this one another name", s.ID)
-	} else if !isKind(err, fleet.NotFound) {
+	_, err = w.tx.Show(s.ID)
+	if err := checkFree(err, "show %q on that day", s.ID); err != nil {
 		return fleet.Show{}, err
 	}
 	s.Revision, s.CreatedAt, s.UpdatedAt = 1, w.now, w.now
@@ -81,7 +73,8 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	}
 	if before.Over && s.Over && (s.Sled != old.Sled || !slices.Equal(s.Classes, old.Classes)) {
 		return fleet.Show{}, fleet.Errorf(fleet.Conflict,
-			"%s is over and keeps the sheet it was run with: to change its sled or its classes, open it again first (\"over\": false)", old.Name)
+			"%s is over and keeps the sheet it was run with: "+
+				"to change its sled or its classes, open it again first (\"over\": false)", old.Name)
 	}
 	if err := w.checkDropped(before, s.Classes); err != nil {
 		return fleet.Show{}, err
@@ -105,7 +98,8 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	return w.stored(id, &old.Show, closes)
 }
 
-// stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then is.
+// stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then
+// is.
 func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, error) {
 	s, err := w.tx.Show(id)
 	if err != nil {
@@ -151,8 +145,8 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	return w.record(fleet.ActRemoved, fleet.OfShow, id, []string{s.Sled}, stored.Show, nil)
 }
 
-// prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled that
-// stays may be retired since.
+// prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled
+// that stays may be retired since.
 func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, error) {
 	s.Tidy()
 	faults := s.Check()
@@ -210,7 +204,8 @@ func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
 	for i, id := range noted {
 		names[i] = classes[id].Name
 	}
-	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost", s.Name, strings.Join(names, ", "))
+	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost",
+		s.Name, strings.Join(names, ", "))
 }
 
 // entry finds a show and one of its classes, or is NotFound.

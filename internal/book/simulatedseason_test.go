@@ -77,8 +77,8 @@ func (s *season) book(t testing.TB, n int) fleet.Show {
 	return stored
 }
 
-// run plays a show. Where a class's chart is 5 ft off or more its operator sees it on the test pull and sets what makes up
-// for it; else one in three is moved a little for reasons of its own, and the rest run as planned.
+// run plays a show. Where a class's chart is 5 ft off or more its operator sees it on the test pull and sets what makes
+// up for it; else one in three is moved a little for reasons of its own, and the rest run as planned.
 func (s *season) run(t testing.TB, show fleet.Show) {
 	t.Helper()
 	s.clock.now = dayOf(t, show).Add(20 * time.Hour)
@@ -163,7 +163,8 @@ func TestSeason_PointsOutAClassThatIsMovedOneWay(t *testing.T) {
 				c := found.Classes[4]
 				moves := s.moves(found, offClass)
 				require.Len(t, moves, n+1)
-				// Now and then what makes up for it is the very moved start that the sheet offers: then nothing was moved.
+				// Now and then what makes up for it is the very moved start that the sheet offers: then nothing was
+				// moved.
 				later := 0
 				for _, m := range moves {
 					if m != 0 {

@@ -45,10 +45,10 @@ type Correction struct {
 	Was  []string
 }
 
-// CorrectSled replaces a sled's document, as far as it was noted wrongly, and returns it as stored; no reading is carried
-// by that. ifMatch checks the sled as it is; its error is returned unchanged. A gear keeps its readings under a new label;
-// two may swap theirs. A sled that is not there is NotFound; a document that is wrong in itself or does not go with the
-// readings is Invalid; a gear left out that has readings is a Conflict.
+// CorrectSled replaces a sled's document, as far as it was noted wrongly, and returns it as stored; no reading is
+// carried by that. ifMatch checks the sled as it is; its error is returned unchanged. A gear keeps its readings under a
+// new label; two may swap theirs. A sled that is not there is NotFound; a document that is wrong in itself or does not
+// go with the readings is Invalid; a gear left out that has readings is a Conflict.
 func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correction) (fleet.Sled, error) {
 	old, err := w.tx.Timeline(id)
 	if err != nil {
@@ -204,7 +204,8 @@ func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
-			kept = append(kept, fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
+			used := fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label)
+			kept = append(kept, used)
 		}
 		if lines[g.ID] > 0 {
 			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))

@@ -13,9 +13,9 @@ import (
 const branchingFactor = 64
 
 // sledTree is a persistent tree of sleds by the hash of their ids, with the sum of their shares in the fleet's
-// repeatability. with returns a new tree that shares the unchanged nodes, so that a write costs the same among ten sleds
-// as among ten thousand. The sum depends only on which sleds there are, not on the order of the writes: it is the same to
-// the last bit after a restart and in another process.
+// repeatability. with returns a new tree that shares the unchanged nodes, so that a write costs the same among ten
+// sleds as among ten thousand. The sum depends only on which sleds there are, not on the order of the writes: it is the
+// same to the last bit after a restart and in another process.
 type sledTree struct {
 	children [branchingFactor]*innerNode
 	total    calibrate.Share
@@ -42,7 +42,8 @@ func slotOf(id string) (inTree, inNode int) {
 }
 
 func (l *leafNode) find(id string) (place int, found bool) {
-	return slices.BinarySearchFunc(l.sleds, id, func(s sledState, id string) int { return strings.Compare(s.Sled.ID, id) })
+	byID := func(s sledState, id string) int { return strings.Compare(s.Sled.ID, id) }
+	return slices.BinarySearchFunc(l.sleds, id, byID)
 }
 
 func (t *sledTree) get(id string) (state sledState, found bool) {

@@ -132,7 +132,8 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
 		changes[n.Sled.ID] = &sledState{
-			Notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
+			Notebook: notebook, timeline: n.Timeline,
+			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
 		}
 	}
 	next := &snapshot{revision: revision, sleds: old.sleds.with(changes)}

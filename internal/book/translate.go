@@ -91,7 +91,8 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
-		rows[i] = SheetRow{Class: c, HomeSledName: s.sledState(c.Setting.Sled).Sled.Name, Tonight: s.translate(c.Setting, on)}
+		home := s.sledState(c.Setting.Sled).Sled.Name
+		rows[i] = SheetRow{Class: c, HomeSledName: home, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 		}

@@ -135,8 +135,8 @@ func BenchmarkCandidates(b *testing.B) {
 	}
 }
 
-// On the sled it is used to, a class sets what it always set, and surely so; and on any sled it means the same top-out when
-// its own sled is measured better.
+// On the sled it is used to, a class sets what it always set, and surely so; and on any sled it means the same top-out
+// when its own sled is measured better.
 func TestClass_MeansTheTopOutItStoodFor(t *testing.T) {
 	t.Parallel()
 	b, _, _ := openDrawn(t, 2, usual)
