@@ -32,7 +32,8 @@ func TestAdvice_NamesWhatToMeasureNext(t *testing.T) {
 	assert.Equal(t, all.Items[:1], one.Items)
 
 	// A show of one class asks of one gear, and measuring that one helps it most.
-	alone := addShow(t, b, fleet.Show{Name: "Antique Night", Date: "2026-07-20", Sled: "fescue", Classes: []string{"antique"}})
+	alone := addShow(t, b, fleet.Show{Name: "Antique Night", Date: "2026-07-20", Sled: "fescue",
+		Classes: []string{"antique"}})
 	asked, err := b.Advice(ctx, "fescue", alone.ID, 1)
 	require.NoError(t, err)
 	require.Len(t, asked.Items, 1)

@@ -114,7 +114,8 @@ func TestBook_ReturnsWhatIsStored(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
-	sled := addSled(t, b, fleet.Sled{Name: " Big Bluestem ", TravelFt: ft(34.5), Gears: []fleet.Gear{{Label: "A", Ratio: ft(1.31)}, {Label: "3 low"}}, Notes: "by the barn"})
+	sled := addSled(t, b, fleet.Sled{Name: " Big Bluestem ", TravelFt: ft(34.5),
+		Gears: []fleet.Gear{{Label: "A", Ratio: ft(1.31)}, {Label: "3 low"}}, Notes: "by the barn"})
 	assert.Equal(t, "big-bluestem", sled.ID)
 	assert.Equal(t, "Big Bluestem", sled.Name)
 	assert.EqualValues(t, 1, sled.Revision)

@@ -114,7 +114,8 @@ func TestCandidates_TellWhatAClassRanOnLastTime(t *testing.T) {
 	require.NotNil(t, antique)
 	assert.InDelta(t, 280*(1-1/34.5), *antique.TopOutFt, 2)
 	assert.Equal(t, &LastRun{
-		Show: here.ID, ShowName: "Harvest Pull", Date: "2025-07-19", Place: "MILLBROOK", Here: true, Sled: "bluestem", Gear: "B", StartFt: 1,
+		Show: here.ID, ShowName: "Harvest Pull", Date: "2025-07-19", Place: "MILLBROOK", Here: true, Sled: "bluestem",
+		Gear: "B", StartFt: 1,
 		TopOutFt: antique.TopOutFt, Noted: true, Outcome: &fleet.Outcome{Hooks: &hooks, FullPulls: &full},
 	}, antique, "the last line that is not of the pull-off")
 
@@ -135,10 +136,12 @@ func TestCandidates_TellWhatAClassRanOnLastTime(t *testing.T) {
 	assert.Equal(t, antique, again[1].Last)
 	assert.Equal(t, farm, again[2].Last)
 
-	nowhere := addShow(t, b, fleet.Show{Name: "Winter Pull", Date: "2027-12-18", Sled: "timothy", Classes: []string{"antique"}})
+	nowhere := addShow(t, b, fleet.Show{Name: "Winter Pull", Date: "2027-12-18", Sled: "timothy",
+		Classes: []string{"antique"}})
 	next := candidatesOf(t, b, nowhere.ID).LastTime[0].Last
 	assert.Equal(t, "next-pull-2026-07-25", next.Show)
 	assert.False(t, next.Here)
-	first := addShow(t, b, fleet.Show{Name: "First Pull", Date: "2020-01-01", Sled: "timothy", Classes: []string{"antique"}})
+	first := addShow(t, b, fleet.Show{Name: "First Pull", Date: "2020-01-01", Sled: "timothy",
+		Classes: []string{"antique"}})
 	assert.Equal(t, []LastTime{{Class: "antique", Name: "Very Antique"}}, candidatesOf(t, b, first.ID).LastTime)
 }

@@ -17,7 +17,8 @@ import (
 )
 
 // ordinary is a drive line of ordinary parts: invented.
-var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
+var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29,
+	TireCircumferenceFt: 10.5}
 
 // partedSled has gears 1, 2, … of these ratios and a drive line.
 func partedSled(name string, travel *float64, d fleet.Driveline, ratios ...float64) fleet.Sled {
@@ -89,7 +90,8 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 		id := fmt.Sprint("sled-", n)
 		ratio := rapid.Float64Range(0.5, 8)
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 9))
-		s := partedSled(fmt.Sprint("Sled ", n), ft(rapid.Float64Range(25, 40).Draw(t, "travel")), ordinary, 1.3, 1.15, 1, 0.9)
+		s := partedSled(fmt.Sprint("Sled ", n), ft(rapid.Float64Range(25, 40).Draw(t, "travel")), ordinary, 1.3, 1.15,
+			1, 0.9)
 		s.TakeUpFt = rapid.Float64Range(0, 3).Draw(t, "take-up")
 		require.NoError(t, b.Write(context.Background(), manager, func(w *Writer) error {
 			if _, err := w.AddSled(s); err != nil {
@@ -99,7 +101,8 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 				for g := range 3 { // the last gear from its ratio
 					for _, start := range []float64{0, 4} {
 						top := (300 - 20*float64(g)) * (1 - start/(*s.TravelFt)) * math.Exp(0.01*rng.NormFloat64())
-						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
+						if _, err := w.AddReading(id,
+							readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
 							return err
 						}
 					}
@@ -116,12 +119,18 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 			draw  func()
 			moves func() float64
 		}{
-			{"final", func() { c.Driveline.FinalRatio = ratio.Draw(t, "final") }, func() float64 { return c.Driveline.FinalRatio / ordinary.FinalRatio }},
-			{"axle", func() { c.Driveline.AxleRatio = ratio.Draw(t, "axle") }, func() float64 { return ordinary.AxleRatio / c.Driveline.AxleRatio }},
-			{"other", func() { c.Driveline.OtherRatio = ratio.Draw(t, "other") }, func() float64 { return c.Driveline.OtherRatio }},
-			{"tire", func() { c.Driveline.TireCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tire") }, func() float64 { return c.Driveline.TireCircumferenceFt / ordinary.TireCircumferenceFt }},
-			{"teeth", func() { c.Driveline.SprocketTeeth = rapid.IntRange(8, 20).Draw(t, "teeth") }, func() float64 { return 12 / float64(c.Driveline.SprocketTeeth) }},
-			{"pitch", func() { c.Driveline.ChainPitchIn = rapid.Float64Range(1, 2.5).Draw(t, "pitch") }, func() float64 { return 1.75 / c.Driveline.ChainPitchIn }},
+			{"final", func() { c.Driveline.FinalRatio = ratio.Draw(t, "final") },
+				func() float64 { return c.Driveline.FinalRatio / ordinary.FinalRatio }},
+			{"axle", func() { c.Driveline.AxleRatio = ratio.Draw(t, "axle") },
+				func() float64 { return ordinary.AxleRatio / c.Driveline.AxleRatio }},
+			{"other", func() { c.Driveline.OtherRatio = ratio.Draw(t, "other") },
+				func() float64 { return c.Driveline.OtherRatio }},
+			{"tire", func() { c.Driveline.TireCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tire") },
+				func() float64 { return c.Driveline.TireCircumferenceFt / ordinary.TireCircumferenceFt }},
+			{"teeth", func() { c.Driveline.SprocketTeeth = rapid.IntRange(8, 20).Draw(t, "teeth") },
+				func() float64 { return 12 / float64(c.Driveline.SprocketTeeth) }},
+			{"pitch", func() { c.Driveline.ChainPitchIn = rapid.Float64Range(1, 2.5).Draw(t, "pitch") },
+				func() float64 { return 1.75 / c.Driveline.ChainPitchIn }},
 		} {
 			if i == n%6 || rapid.Bool().Draw(t, p.name+" changes") {
 				p.draw()
@@ -193,7 +202,8 @@ func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 		var got []Chart
 		for _, asOf := range []string{"", "2026-05-31", "2026-06-01", "2026-06-12", "2026-07-01", "2026-07-02"} {
 			c := chartOf(t, b, "bluestem", asOf)
-			c.Checks, c.Sled.Gears, c.Sled.CreatedAt = nil, nil, time.Time{} // they name ids, which are not the same twice
+			// These name ids, which are not the same twice.
+			c.Checks, c.Sled.Gears, c.Sled.CreatedAt = nil, nil, time.Time{}
 			got = append(got, c)
 		}
 		if want == nil {
@@ -206,8 +216,10 @@ func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 	assert.Equal(t, 34.5, *want[1].Sled.TravelFt)
 	assert.Equal(t, fleet.Measured, want[0].Gears[0].TopOuts[0].Basis)
 	assert.Equal(t, fleet.Carried, want[0].Gears[1].TopOuts[0].Basis)
-	assert.Equal(t, fleet.Measured, want[2].Gears[0].TopOuts[0].Basis, "readings of the day of a change count as made after it")
-	assert.False(t, want[3].Gears[0].TopOuts[0].Known(), "after a change of unknown effect nothing counts until it is measured again")
+	assert.Equal(t, fleet.Measured, want[2].Gears[0].TopOuts[0].Basis,
+		"readings of the day of a change count as made after it")
+	assert.False(t, want[3].Gears[0].TopOuts[0].Known(),
+		"after a change of unknown effect nothing counts until it is measured again")
 }
 
 // A crew that knows no other part still has the exact ratio of the one it changed.
@@ -355,7 +367,8 @@ func TestChart_DrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	addChange(t, b, "bluestem", finalChange("2026-06-01", 5.9))
 	snap, err := b.current(context.Background())
 	require.NoError(t, err)
-	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}},
+		snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
 }
 
 func TestChange_RefusesAWrongDate(t *testing.T) {

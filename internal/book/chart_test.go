@@ -52,7 +52,8 @@ func TestChart_DrawingsHaveATitleAndADescription(t *testing.T) {
 	b := openFleet(t)
 	ctx := context.Background()
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
-		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet}, {Theme: plotting.Dark, Units: fleet.InMeters}} {
+		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet},
+			{Theme: plotting.Dark, Units: fleet.InMeters}} {
 			svg, revision, err := b.DrawChart(ctx, sled, "", style)
 			require.NoError(t, err)
 			requireXML(t, svg)
@@ -66,7 +67,8 @@ func TestChart_DrawingsHaveATitleAndADescription(t *testing.T) {
 	assert.Contains(t, string(before), "Nothing is known yet about where Bluestem tops out.")
 	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", plotting.Style{})
 	assert.True(t, isKind(err, fleet.Invalid))
-	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}}, plotting.Style{})
+	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}},
+		plotting.Style{})
 	require.NoError(t, err)
 	requireXML(t, svg)
 }
@@ -82,11 +84,13 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	d := snap.sledState("bluestem").drawing(fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
-	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262},
+		{StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)
-		assert.InDelta(t, minDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9, "one and a half times the last start position of 2 ft would be less")
+		assert.InDelta(t, minDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9,
+			"one and a half times the last start position of 2 ft would be less")
 		for i := 1; i < len(g.Line); i++ {
 			assert.Greater(t, g.Line[i].StartFt, g.Line[i-1].StartFt)
 			assert.LessOrEqual(t, g.Line[i].TopOutFt, g.Line[i-1].TopOutFt)

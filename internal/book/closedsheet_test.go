@@ -123,7 +123,8 @@ func TestClosedSheet_OfTheFirstFormatCanBeRead(t *testing.T) {
 	assert.Nil(t, r.Class.PullOffTodayFt)
 	assert.Nil(t, r.Class.PullOff.TopOutFt)
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
-	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOffTonight.Because)
+	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4},
+		r.PullOffTonight.Because)
 
 	_, err = read(2, firstDocument)
 	assert.ErrorContains(t, err, "format 2")

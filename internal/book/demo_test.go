@@ -37,7 +37,8 @@ func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 		if _, err := w.AddClass(classOf("Antique", "bluestem", "A", 0)); err != nil {
 			return err
 		}
-		_, err := w.AddShow(fleet.Show{Name: "Demo Pull", Date: "2026-07-18", Sled: "fescue", Classes: []string{"antique"}})
+		_, err := w.AddShow(fleet.Show{Name: "Demo Pull", Date: "2026-07-18", Sled: "fescue",
+			Classes: []string{"antique"}})
 		return err
 	})
 	assert.True(t, loaded())
@@ -83,5 +84,6 @@ func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 	assert.NoError(t, err)
 	entries, _, err := b.History(ctx, "bluestem", "", "", 10)
 	require.NoError(t, err)
-	assert.Equal(t, []string{fleet.ActRemoved, fleet.OfDemo}, []string{entries[0].Act, entries[0].Kind}, "history stays")
+	assert.Equal(t, []string{fleet.ActRemoved, fleet.OfDemo}, []string{entries[0].Act, entries[0].Kind},
+		"history stays")
 }

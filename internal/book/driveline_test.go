@@ -64,7 +64,8 @@ func TestDriveline_ComparesGearedWithMeasured(t *testing.T) {
 	assert.Nil(t, d.Factor)
 	assert.Nil(t, d.Gears[0].GearedFt)
 	assert.Nil(t, d.Gears[0].MeasuredOverGeared)
-	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference, driveline.Travel}, d.Gears[0].Missing)
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference,
+		driveline.Travel}, d.Gears[0].Missing)
 	_, err = b.Driveline(ctx, "nobody")
 	assert.True(t, isKind(err, fleet.NotFound))
 }

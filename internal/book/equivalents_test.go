@@ -30,7 +30,8 @@ func openFleetAt(t testing.TB) (*Book, *at) {
 		sled, gear      string
 		start, distance float64
 	}{
-		{"bluestem", "A", 0, 300}, {"bluestem", "A", 0, 301}, {"bluestem", "B", 0, 280}, {"bluestem", "C", 0, 262}, {"bluestem", "A", 4, 265},
+		{"bluestem", "A", 0, 300}, {"bluestem", "A", 0, 301}, {"bluestem", "B", 0, 280}, {"bluestem", "C", 0, 262},
+		{"bluestem", "A", 4, 265},
 		{"fescue", "1", 0, 296}, {"fescue", "2", 0, 277}, {"fescue", "3", 0, 259},
 		{"timothy", "1", 0, 305}, {"timothy", "2", 0, 275},
 	} {
@@ -69,7 +70,8 @@ func TestEquivalents_RefuseAQuestionWithEveryFault(t *testing.T) {
 	b := openFleet(t)
 	ctx := context.Background()
 	var e *fleet.Error
-	_, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "Q", StartFt: 40, On: []string{"fescue", "nobody", "none"}, OnStartFt: ft(math.Inf(1))})
+	_, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "Q", StartFt: 40,
+		On: []string{"fescue", "nobody", "none"}, OnStartFt: ft(math.Inf(1))})
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	assert.Equal(t, []string{"gear", "start_ft", "on_start_ft", "on", "on"}, places(e))

@@ -35,7 +35,8 @@ var randomID = regexp.MustCompile(`\b[a-z2-7]{16}\b`)
 func told(entries []fleet.Entry) []string {
 	words := []string{}
 	for _, e := range entries {
-		words = append(words, randomID.ReplaceAllString(fmt.Sprintf("%s: %s %s %s %v", e.Who, e.Kind, e.Subject, e.Act, e.Sleds), "*"))
+		words = append(words, randomID.ReplaceAllString(fmt.Sprintf("%s: %s %s %s %v", e.Who, e.Kind, e.Subject, e.Act,
+			e.Sleds), "*"))
 	}
 	return words
 }
@@ -61,7 +62,8 @@ func TestHistory_HasOneEntryForABulkWrite(t *testing.T) {
 	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
 	entries := historyOf(t, b)[n:]
 	require.Len(t, entries, 1)
-	assert.JSONEq(t, fmt.Sprintf(`{"rows": 4011, "sleds": {"bluestem": 2006, "fescue": 2005}, "set_aside": [%q]}`, old.ID), string(entries[0].After))
+	assert.JSONEq(t, fmt.Sprintf(`{"rows": 4011, "sleds": {"bluestem": 2006, "fescue": 2005}, "set_aside": [%q]}`,
+		old.ID), string(entries[0].After))
 	about, _, err := b.History(context.Background(), "fescue", "", "", 1)
 	require.NoError(t, err)
 	assert.Equal(t, entries, about)
@@ -75,9 +77,12 @@ func TestHistory_SaysThatTheProgramClosedAShow(t *testing.T) {
 	ann := historian(t, b)
 	n := len(historyOf(t, b))
 	clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)
-	require.NoError(t, b.Write(context.Background(), ann, func(w *Writer) error { return setAside(func(of ids) string { return of.reading }, "slipped")(w, of) }))
+	require.NoError(t, b.Write(context.Background(), ann, func(w *Writer) error {
+		return setAside(func(of ids) string { return of.reading }, "slipped")(w, of)
+	}))
 	left := historyOf(t, b)[n:]
-	require.Equal(t, []string{"the program itself: sheet harvest-pull-2026-07-18 closed [fescue]", "Ann: reading * set aside [fescue]"}, told(left))
+	require.Equal(t, []string{"the program itself: sheet harvest-pull-2026-07-18 closed [fescue]",
+		"Ann: reading * set aside [fescue]"}, told(left))
 	assert.Empty(t, left[0].KeyID)
 	var sheet fleet.ClosedSheet
 	require.NoError(t, json.Unmarshal(left[0].After, &sheet))
@@ -107,7 +112,8 @@ func TestHistory_OfASledOutlivesIt(t *testing.T) {
 	write(t, b, func(w *Writer) error { return removeSled("sedge")(w, of) })
 	entries, next, err := b.History(ctx, "sedge", "", "", 2)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"the manager: sled sedge removed [sedge]", "the manager: change * removed [sedge]"}, told(entries))
+	assert.Equal(t, []string{"the manager: sled sedge removed [sedge]", "the manager: change * removed [sedge]"},
+		told(entries))
 	assert.NotEmpty(t, next)
 	_, _, err = b.History(ctx, "meadow", "", "", 10)
 	assert.True(t, isKind(err, fleet.NotFound))
@@ -118,5 +124,6 @@ func TestHistory_OfASledOutlivesIt(t *testing.T) {
 	assert.Empty(t, entries)
 	entries, _, err = b.History(ctx, "brome", " the manager ", "", 10)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"the manager: reading * added [brome]", "the manager: sled brome added [brome]"}, told(entries))
+	assert.Equal(t, []string{"the manager: reading * added [brome]", "the manager: sled brome added [brome]"},
+		told(entries))
 }

@@ -163,7 +163,8 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	b, clock := openBook(t)
 	made := 0
 	b.newID = func() string { made++; return fmt.Sprintf("id-%05d", made) } // the same play every time
-	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 6)), ids: map[string][]string{}, who: []fleet.Actor{historian(t, b), manager}}
+	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 6)), ids: map[string][]string{},
+		who: []fleet.Actor{historian(t, b), manager}}
 	for range 1500 {
 		clock.now = clock.now.Add(time.Duration(p.rng.IntN(5))*time.Hour + time.Microsecond)
 		who, revision, last := pick(p, p.who), p.revision(t), p.newest(t)
@@ -192,7 +193,8 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	}
 	is, readings := stored(t, b)
 	for at, value := range is {
-		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") { // those that came many at once are only counted
+		// those that came many at once are only counted
+		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") {
 			r.relabel(r.state[at])
 			assert.Equal(t, value, r.state[at], at)
 		}
@@ -204,8 +206,10 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 		assert.Equal(t, r.many[sled], n, "readings of %s", sled)
 	}
 	for _, what := range []string{
-		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back", "readings added", "change changed",
-		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again", "as-run removed", "outcome removed", "key ended",
+		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back",
+		"readings added", "change changed",
+		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again",
+		"as-run removed", "outcome removed", "key ended",
 	} {
 		assert.True(t, seen[what], "nothing of that kind was played: %s", what)
 	}

@@ -23,7 +23,8 @@ func TestHowAlike_RanksTheFleet(t *testing.T) {
 	for _, a := range h.Items {
 		order = append(order, a.Sled)
 	}
-	assert.Equal(t, []string{"fescue", "timothy", "brome", "sedge"}, order, "most alike first, those of which nothing is known last")
+	assert.Equal(t, []string{"fescue", "timothy", "brome", "sedge"}, order,
+		"most alike first, those of which nothing is known last")
 	fescue := h.Items[0]
 	assert.Equal(t, 3, fescue.Known)
 	require.Len(t, fescue.Gears, 3)
@@ -32,7 +33,8 @@ func TestHowAlike_RanksTheFleet(t *testing.T) {
 		e, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: label, On: []string{"fescue"}})
 		require.NoError(t, err)
 		n := e.Answers[0].Nearest
-		assert.Equal(t, AlikeGear{label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2}, fescue.Gears[i])
+		assert.Equal(t, AlikeGear{label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2},
+			fescue.Gears[i])
 		sum += math.Abs(n.DifferenceFt) / 3
 		worst = max(worst, math.Abs(n.DifferenceFt))
 	}
@@ -83,7 +85,8 @@ func TestLadders_DrawingOfTheFleet(t *testing.T) {
 	require.NoError(t, err)
 	fromTimothy, _, err := b.DrawLadders(ctx, "timothy", plotting.Style{})
 	require.NoError(t, err)
-	assert.NotEqual(t, string(fromBluestem), string(fromTimothy), "the reference's rungs are carried on across the others")
+	assert.NotEqual(t, string(fromBluestem), string(fromTimothy),
+		"the reference's rungs are carried on across the others")
 	assert.Contains(t, string(fromTimothy), "level with Timothy")
 	_, _, err = b.DrawLadders(ctx, "nobody", plotting.Style{})
 	assert.True(t, isKind(err, fleet.NotFound))

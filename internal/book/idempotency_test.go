@@ -14,7 +14,8 @@ import (
 func TestIdempotencyRecord_IsStoredWithItsWrite(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
-	want := IdempotencyRecord{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`, Location: "/v1/sleds/bluestem", Body: []byte("{}")}
+	want := IdempotencyRecord{Request: [32]byte{1, 2, 3}, Status: 201, ContentType: "application/json", ETag: `"x"`,
+		Location: "/v1/sleds/bluestem", Body: []byte("{}")}
 	stop := errors.New("stop")
 	assert.ErrorIs(t, b.Write(context.Background(), manager, func(w *Writer) error {
 		require.NoError(t, w.AddIdempotencyRecord("k", want))

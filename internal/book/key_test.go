@@ -53,7 +53,10 @@ func TestKey_TheFirstIsMadeOnce(t *testing.T) {
 	}
 	used := func() time.Time {
 		var k *store.Key
-		require.NoError(t, b.store.Read(ctx, func(r *store.Reads) (err error) { k, err = r.KeyByHash(b.hash(key)); return err }))
+		require.NoError(t, b.store.Read(ctx, func(r *store.Reads) (err error) {
+			k, err = r.KeyByHash(b.hash(key))
+			return err
+		}))
 		assert.NotContains(t, string(k.Hash), key, "the key itself is nowhere")
 		return *k.LastUsedAt
 	}
@@ -183,7 +186,10 @@ func TestKey_ThatHasEndedWritesNothing(t *testing.T) {
 	_, key := addKey(t, b, "Gate", fleet.Manager)
 	who, _ := knows(t, b, key)
 	write(t, b, func(w *Writer) error { return w.EndKey(who.KeyID, true) })
-	err := b.Write(context.Background(), who, func(w *Writer) error { _, err := w.AddSled(sledOf("Bluestem", nil, "A")); return err })
+	err := b.Write(context.Background(), who, func(w *Writer) error {
+		_, err := w.AddSled(sledOf("Bluestem", nil, "A"))
+		return err
+	})
 	assert.True(t, isKind(err, fleet.Conflict))
 	_, err = b.Sled(context.Background(), "bluestem")
 	assert.True(t, isKind(err, fleet.NotFound))
@@ -200,7 +206,8 @@ func TestHistory_HoldsNoKey(t *testing.T) {
 	hash := b.hash(key)
 	encoded, err := json.Marshal(hash)
 	require.NoError(t, err)
-	for _, secret := range []string{key, strings.TrimPrefix(key, "evenpull-"), hex.EncodeToString(hash), strings.Trim(string(encoded), `"`)} {
+	for _, secret := range []string{key, strings.TrimPrefix(key, "evenpull-"), hex.EncodeToString(hash),
+		strings.Trim(string(encoded), `"`)} {
 		assert.NotContains(t, string(text), secret)
 	}
 }
@@ -244,7 +251,8 @@ func TestKey_SlowHashIsPBKDF2(t *testing.T) {
 		salt[i] = byte(i)
 	}
 	// Python 3 on OpenSSL: hashlib.pbkdf2_hmac('sha256', key, bytes(range(32)), 600000, 32)
-	assert.Equal(t, "48e6349b70c7a0025edfdf430c182961e455b8ac323f204ef7126d6fd25ff4d0", hex.EncodeToString(slowHash(key, salt)))
+	assert.Equal(t, "48e6349b70c7a0025edfdf430c182961e455b8ac323f204ef7126d6fd25ff4d0",
+		hex.EncodeToString(slowHash(key, salt)))
 	b, _ := openBook(t)
 	assert.Equal(t, slowHash(key, b.store.KeySalt()), b.SlowHash(key))
 	assert.NotEqual(t, slowHash(key, salt), b.SlowHash(key))

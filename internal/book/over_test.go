@@ -77,7 +77,9 @@ func TestShow_ThatIsOverHasAClosedSheet(t *testing.T) {
 				return err
 			})
 		},
-		"because of its date": func(_ *Book, clock *at, _ fleet.Show) { clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC) },
+		"because of its date": func(_ *Book, clock *at, _ fleet.Show) {
+			clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -134,10 +136,12 @@ func TestShow_ThatIsOverHasAClosedSheet(t *testing.T) {
 func TestShow_ClosesByItsDate(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
-	past := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: "bluestem", Classes: []string{"antique"}})
+	past := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: "bluestem",
+		Classes: []string{"antique"}})
 	assert.True(t, past.Over)
 	before := asClosed(t, sheetOf(t, b, past.ID, ""))
-	said := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-01", Sled: "bluestem", Classes: []string{"antique"}, Over: true})
+	said := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-01", Sled: "bluestem",
+		Classes: []string{"antique"}, Over: true})
 	assert.True(t, said.Over)
 	autumn := asClosed(t, sheetOf(t, b, said.ID, ""))
 	upset(t, b)

@@ -57,7 +57,8 @@ func TestReading_IsSetAsideAndBroughtBack(t *testing.T) {
 		})
 		return got, err
 	}
-	for _, bad := range []string{"", "  \n", string(make([]byte, 5)), string(slices.Repeat([]byte("x"), fleet.MaxReasonLength+1)), "\xff\xfe"} {
+	for _, bad := range []string{"", "  \n", string(make([]byte, 5)),
+		string(slices.Repeat([]byte("x"), fleet.MaxReasonLength+1)), "\xff\xfe"} {
 		_, err := set(&bad)
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e)

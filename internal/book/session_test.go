@@ -68,7 +68,10 @@ func TestSession_IsStoredAsAHashAndRemovedWhenOver(t *testing.T) {
 	gate, _ := knows(t, b, key)
 	token, expires := signIn(t, b, gate, nil)
 	stored := func() (found *store.Session) {
-		require.NoError(t, b.store.Read(context.Background(), func(r *store.Reads) (err error) { found, err = r.SessionByHash(b.hash(token)); return err }))
+		require.NoError(t, b.store.Read(context.Background(), func(r *store.Reads) (err error) {
+			found, err = r.SessionByHash(b.hash(token))
+			return err
+		}))
 		return found
 	}
 	assert.NotContains(t, string(stored().Hash), token)
@@ -120,7 +123,9 @@ func TestSession_WhoseKeyHasEndedIsNotValid(t *testing.T) {
 	made, key := addKey(t, b, "Gate", fleet.Operator)
 	gate, _ := knows(t, b, key)
 	token, _ := signIn(t, b, gate, nil)
-	require.NoError(t, b.store.Write(context.Background(), func(tx *store.Tx) error { return tx.EndKey(made.ID, noon) }))
+	require.NoError(t, b.store.Write(context.Background(), func(tx *store.Tx) error {
+		return tx.EndKey(made.ID, noon)
+	}))
 	_, ok := signedIn(t, b, token, nil)
 	assert.False(t, ok)
 }
@@ -138,6 +143,9 @@ func TestSession_OfTheKeySetFromOutsideEndsWithIt(t *testing.T) {
 		assert.False(t, ok, name)
 	}
 	for _, none := range [][]byte{nil, {}} {
-		assert.Error(t, b.Write(context.Background(), manager, func(w *Writer) error { _, _, err := w.OpenSession(fleet.TheSetKey(), none); return err }))
+		assert.Error(t, b.Write(context.Background(), manager, func(w *Writer) error {
+			_, _, err := w.OpenSession(fleet.TheSetKey(), none)
+			return err
+		}))
 	}
 }

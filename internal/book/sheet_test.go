@@ -78,7 +78,8 @@ func TestSheet_IsOfOneRevision(t *testing.T) {
 				}
 				noted, _ := strconv.Atoi(sheet.Show.Notes)
 				assert.Equal(t, noted, sheet.Sled.Readings)
-				assert.Equal(t, noted, sheet.Rows[0].Tonight.Gears[0].Readings+2, "the chart too: Fescue has two other readings")
+				assert.Equal(t, noted, sheet.Rows[0].Tonight.Gears[0].Readings+2,
+					"the chart too: Fescue has two other readings")
 			}
 		})
 	}
@@ -109,7 +110,8 @@ func TestWrite_SeesWhatItHasWritten(t *testing.T) {
 		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280)); err != nil {
 			return err
 		}
-		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{c.ID}, Over: true})
+		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
+			Classes: []string{c.ID}, Over: true})
 		if err != nil {
 			return err
 		}

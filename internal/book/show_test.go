@@ -20,7 +20,8 @@ func openShow(t testing.TB) (*Book, *at, fleet.Show) {
 		addClass(t, b, classOf(name, "bluestem", gear, 0))
 	}
 	s := addShow(t, b, fleet.Show{
-		Name: " Harvest Pull ", Date: "2026-07-18", Place: "Millbrook", Promoter: "The county", Sled: "fescue", Notes: "gates at four",
+		Name: " Harvest Pull ", Date: "2026-07-18", Place: "Millbrook", Promoter: "The county", Sled: "fescue",
+		Notes:   "gates at four",
 		Classes: []string{"super-stock", "antique", "farm-9500"},
 	})
 	return b, clock, s
@@ -65,14 +66,21 @@ func TestShow_IsRefusedWithEveryFault(t *testing.T) {
 		at   []string
 		says string
 	}{
-		"no sled":                {fleet.Show{Name: "Pull", Date: "2026-07-19"}, []string{"sled"}, "needs the sled"},
-		"an unknown sled":        {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "redtop"}, []string{"sled"}, `no sled "redtop"`},
-		"a retired sled":         {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "timothy"}, []string{"sled"}, "Timothy is retired"},
-		"an unknown class":       {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: []string{"antique", "hot-farm"}}, []string{"classes[1]"}, `no class "hot-farm"`},
-		"the same class twice":   {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: []string{"antique", "super-stock", "antique"}}, []string{"classes[2]"}, "class 1 already"},
-		"no day of the calendar": {fleet.Show{Name: "Pull", Date: "2026-02-30", Sled: "fescue"}, []string{"date"}, "2026-02-30"},
-		"too many classes":       {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: many}, []string{"classes"}, "up to 60"},
-		"all of it": {fleet.Show{Name: "?", Date: "soon", Sled: "redtop", Classes: []string{"hot-farm", "antique", "antique"}},
+		"no sled": {fleet.Show{Name: "Pull", Date: "2026-07-19"}, []string{"sled"}, "needs the sled"},
+		"an unknown sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "redtop"}, []string{"sled"},
+			`no sled "redtop"`},
+		"a retired sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "timothy"}, []string{"sled"},
+			"Timothy is retired"},
+		"an unknown class": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue",
+			Classes: []string{"antique", "hot-farm"}}, []string{"classes[1]"}, `no class "hot-farm"`},
+		"the same class twice": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue",
+			Classes: []string{"antique", "super-stock", "antique"}}, []string{"classes[2]"}, "class 1 already"},
+		"no day of the calendar": {fleet.Show{Name: "Pull", Date: "2026-02-30", Sled: "fescue"}, []string{"date"},
+			"2026-02-30"},
+		"too many classes": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: many},
+			[]string{"classes"}, "up to 60"},
+		"all of it": {fleet.Show{Name: "?", Date: "soon", Sled: "redtop",
+			Classes: []string{"hot-farm", "antique", "antique"}},
 			[]string{"name", "date", "classes[2]", "sled", "classes[0]"}, ""},
 	} {
 		add := refused(t, b, func(w *Writer) error { _, err := w.AddShow(c.show); return err })

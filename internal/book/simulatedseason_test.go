@@ -175,7 +175,8 @@ func TestSeason_PointsOutAClassThatIsMovedOneWay(t *testing.T) {
 				assert.GreaterOrEqual(t, later, 2*len(moves)/3)
 				assert.Equal(t, later, c.Moved.Times)
 				assert.Equal(t, len(moves), c.Moved.Shows)
-				assert.Equal(t, words.Suspect{Sled: "Sled 0"}, c.Suspect, "the class is used to that sled, and was moved on several")
+				assert.Equal(t, words.Suspect{Sled: "Sled 0"}, c.Suspect,
+					"the class is used to that sled, and was moved on several")
 			}
 		})
 	}

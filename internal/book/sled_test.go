@@ -38,7 +38,8 @@ func TestCorrection_KeepsReadingsWithTheirGears(t *testing.T) {
 	var got fleet.Sled
 	write(t, b, func(w *Writer) (err error) {
 		// A and B swap, C goes, D is new.
-		got, err = w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Little Bluestem", ft(34), "B", "A", "D"), Was: []string{"A", "B"}})
+		got, err = w.CorrectSled("bluestem", whatever,
+			Correction{Sled: sledOf("Little Bluestem", ft(34), "B", "A", "D"), Was: []string{"A", "B"}})
 		return err
 	})
 	stored, err := b.Sled(ctx, "bluestem")
@@ -59,7 +60,8 @@ func TestCorrection_KeepsReadingsWithTheirGears(t *testing.T) {
 	}
 	// A new gear may take the label that another gives up.
 	write(t, b, func(w *Writer) (err error) {
-		got, err = w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Bluestem", ft(34), "A", "B", "B2"), Was: []string{"", "", "B"}})
+		got, err = w.CorrectSled("bluestem", whatever,
+			Correction{Sled: sledOf("Bluestem", ft(34), "A", "B", "B2"), Was: []string{"", "", "B"}})
 		return err
 	})
 	assert.Equal(t, sled.Gears[0].ID, got.Gears[2].ID)
@@ -84,17 +86,28 @@ func TestCorrection_IsRefused(t *testing.T) {
 		at         []string
 		says       string
 	}{
-		"a gear that never was":          {Correction{sledOf("Bluestem", ft(34.5), "A", "B2"), []string{"", "D"}}, fleet.Invalid, []string{"gears[1].was"}, "A, B"},
-		"one gear that becomes two":      {Correction{sledOf("Bluestem", ft(34.5), "A1", "A2", "B"), []string{"A", "A"}}, fleet.Invalid, []string{"gears[1].was"}, "only one"},
-		"a gear with readings left out":  {Correction{sledOf("Bluestem", ft(34.5), "B"), nil}, fleet.Conflict, nil, "gear A has 2 readings"},
-		"its label given to a new one":   {Correction{sledOf("Bluestem", ft(34.5), "A"), []string{"B"}}, fleet.Conflict, nil, "gear A has 2 readings"},
-		"a travel within both readings":  {Correction{sledOf("Bluestem", ft(20), "A", "B"), nil}, fleet.Invalid, []string{"travel_ft"}, "2 readings"},
-		"a travel within one reading":    {Correction{sledOf("Bluestem", ft(25), "A", "B"), nil}, fleet.Invalid, []string{"travel_ft"}, "1 reading "},
-		"a take-up past one distance":    {Correction{takeUp, nil}, fleet.Invalid, []string{"take_up_ft"}, "1 reading ended within 49 ft"},
-		"many things at once":            {Correction{sledOf("", ft(1), "A", "a"), []string{"D"}}, fleet.Invalid, []string{"name", "travel_ft", "gears[1].label", "gears[0].was"}, ""},
+		"a gear that never was": {Correction{sledOf("Bluestem", ft(34.5), "A", "B2"), []string{"", "D"}},
+			fleet.Invalid, []string{"gears[1].was"}, "A, B"},
+		"one gear that becomes two": {Correction{sledOf("Bluestem", ft(34.5), "A1", "A2", "B"),
+			[]string{"A", "A"}}, fleet.Invalid, []string{"gears[1].was"}, "only one"},
+		"a gear with readings left out": {Correction{sledOf("Bluestem", ft(34.5), "B"), nil}, fleet.Conflict, nil,
+			"gear A has 2 readings"},
+		"its label given to a new one": {Correction{sledOf("Bluestem", ft(34.5), "A"), []string{"B"}}, fleet.Conflict,
+			nil, "gear A has 2 readings"},
+		"a travel within both readings": {Correction{sledOf("Bluestem", ft(20), "A", "B"), nil}, fleet.Invalid,
+			[]string{"travel_ft"}, "2 readings"},
+		"a travel within one reading": {Correction{sledOf("Bluestem", ft(25), "A", "B"), nil}, fleet.Invalid,
+			[]string{"travel_ft"}, "1 reading "},
+		"a take-up past one distance": {Correction{takeUp, nil}, fleet.Invalid, []string{"take_up_ft"},
+			"1 reading ended within 49 ft"},
+		"many things at once": {Correction{sledOf("", ft(1), "A", "a"), []string{"D"}}, fleet.Invalid,
+			[]string{"name", "travel_ft", "gears[1].label", "gears[0].was"}, ""},
 		"a travel beside a good take-up": {Correction{slack, nil}, fleet.Invalid, []string{"travel_ft"}, "22 ft"},
 	} {
-		e := refused(t, b, func(w *Writer) error { _, err := w.CorrectSled("bluestem", whatever, c.correction); return err })
+		e := refused(t, b, func(w *Writer) error {
+			_, err := w.CorrectSled("bluestem", whatever, c.correction)
+			return err
+		})
 		assert.Equal(t, c.kind, e.Kind, name)
 		assert.ElementsMatch(t, c.at, places(e), name)
 		assert.Contains(t, e.Error(), c.says, name)

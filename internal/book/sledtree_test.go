@@ -64,7 +64,8 @@ func TestSledTree_HoldsWhatAMapWould(t *testing.T) {
 func TestSledTree_SumDoesNotDependOnTheOrderOfWrites(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 1))
-	drawn := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 150, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
+	drawn := calibratetest.Draw(rng,
+		calibratetest.Spec{Sleds: 150, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
 	all := map[string]*sledState{}
 	for _, s := range drawn {
 		all[s.Notebook.Sled.ID] = &sledState{Notebook: s.Notebook, share: calibrate.ShareOf(s.Notebook, assumed)}

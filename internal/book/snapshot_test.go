@@ -64,7 +64,8 @@ func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 						}
 					}
 					if chart.Sled.Readings > 0 {
-						assert.Equal(t, fleet.Measured, chart.Gears[0].TopOuts[0].Basis, "the chart is fitted to these readings")
+						assert.Equal(t, fleet.Measured, chart.Gears[0].TopOuts[0].Basis,
+							"the chart is fitted to these readings")
 					}
 				}
 				assert.GreaterOrEqual(t, revision, least)
@@ -209,7 +210,8 @@ func openLarge(t testing.TB, sleds int) *Book {
 				return err
 			}
 			for i := range 20 {
-				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4, 300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
+				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4,
+					300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
 				if _, err := w.AddReading(s.ID, r); err != nil {
 					return err
 				}
