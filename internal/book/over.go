@@ -22,15 +22,14 @@ func lastOverDate(now time.Time) string {
 	return now.AddDate(0, 0, days).Format(time.DateOnly)
 }
 
-// show is a show as people see it: over when its sheet is kept, or by its date unless somebody opened it again.
+// show is a show as people see it: over when it has a closed sheet, or by its date unless somebody opened it again.
 func (b *Book) show(s store.Show) fleet.Show {
 	s.Show.Over = s.Over || !s.Reopened && s.Date <= lastOverDate(b.now())
 	return s.Show
 }
 
-// closeDueShows keeps the sheets of shows that are over by their date. Nothing has been written since they were, so
-// that they are kept as they stood then. One that cannot be written down stays open, rather than keeping everybody from
-// writing.
+// closeDueShows closes the shows that are over by their date. Nothing has been written since they were, so their sheets
+// are stored as they stood then. A show whose sheet cannot be encoded stays open: it must not stop other writes.
 func (w *Writer) closeDueShows() error {
 	past, err := w.tx.OpenShows(lastOverDate(w.b.now()))
 	if err != nil {

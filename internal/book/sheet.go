@@ -106,7 +106,7 @@ func (rec records) outcome(at store.Entry) *fleet.Outcome {
 	return nil
 }
 
-// plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
+// plan is the sheet of a show on its booked sled, with that sled's name: the closed one, or one made today.
 func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
 	if s.Over {
 		sheet, err := decodeClosedSheet(rec.sheets[s.ID])

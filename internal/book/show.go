@@ -30,15 +30,11 @@ func (b *Book) Show(ctx context.Context, id string) (fleet.Show, error) {
 // AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps
 // its sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
 func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
-	faults, err := w.prepareShow(&s, fleet.Show{})
-	if err != nil {
-		return fleet.Show{}, err
-	}
-	if err := faults.Err(); err != nil {
+	if err := w.prepareShow(&s, fleet.Show{}); err != nil {
 		return fleet.Show{}, err
 	}
 	s.ID = fleet.Slug(s.Name + " " + s.Date)
-	_, err = w.tx.Show(s.ID)
+	_, err := w.tx.Show(s.ID)
 	if err := checkFree(err, "show %q on that day", s.ID); err != nil {
 		return fleet.Show{}, err
 	}
@@ -52,9 +48,9 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 }
 
 // ReplaceShow replaces a show and returns it as stored. Over true closes it with its sheet as it stands; false opens it
-// again, past its date too, and lets go of the sheet. ifMatch judges the show as it is; its error is returned as it is.
-// A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is left out is a
-// Conflict, and so is another sled or other classes while the show stays over.
+// again, past its date too, and deletes its closed sheet. ifMatch checks the show as it is; its error is returned
+// unchanged. A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is
+// left out is a Conflict, and so is another sled or other classes while the show stays over.
 func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.Show) (fleet.Show, error) {
 	old, err := w.tx.Show(id)
 	if err != nil {
@@ -64,11 +60,7 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	if err := ifMatch(before); err != nil {
 		return fleet.Show{}, err
 	}
-	faults, err := w.prepareShow(&s, before)
-	if err != nil {
-		return fleet.Show{}, err
-	}
-	if err := faults.Err(); err != nil {
+	if err := w.prepareShow(&s, before); err != nil {
 		return fleet.Show{}, err
 	}
 	if before.Over && s.Over && (s.Sled != old.Sled || !slices.Equal(s.Classes, old.Classes)) {
@@ -147,7 +139,7 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 
 // prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled
 // that stays may be retired since.
-func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, error) {
+func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) error {
 	s.Tidy()
 	faults := s.Check()
 	if s.Sled != "" {
@@ -156,28 +148,28 @@ func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, erro
 		case isKind(err, fleet.NotFound):
 			faults.Add("sled", "there is no sled %q", s.Sled)
 		case err != nil:
-			return nil, err
+			return err
 		case sled.Retired && s.Sled != old.Sled:
 			faults.Add("sled", "%s is retired; bring it back first or book another sled", sled.Name)
 		}
 	}
 	if len(s.Classes) > fleet.MaxClasses { // refused as it is
-		return faults, nil
+		return faults.Err()
 	}
 	known, err := w.tx.ClassesByID(s.Classes)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for i, id := range s.Classes {
 		if _, ok := known[id]; !ok {
 			faults.Add(fmt.Sprintf("classes[%d]", i), "there is no class %q", id)
 		}
 	}
-	return faults, nil
+	return faults.Err()
 }
 
 // checkDropped refuses to take classes off a show of which something is noted.
-func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
+func (w *Writer) checkDropped(s fleet.Show, left []string) error {
 	lines, err := w.tx.AsRun([]string{s.ID})
 	if err != nil {
 		return err
@@ -189,7 +181,7 @@ func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
 	var noted []string
 	for _, id := range s.Classes {
 		at := store.Entry{Show: s.ID, Class: id}
-		if _, went := outcomes[at]; !slices.Contains(kept, id) && (went || len(lines[at]) > 0) {
+		if _, went := outcomes[at]; !slices.Contains(left, id) && (went || len(lines[at]) > 0) {
 			noted = append(noted, id)
 		}
 	}

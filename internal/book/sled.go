@@ -198,28 +198,28 @@ func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 	if err != nil {
 		return err
 	}
-	var kept []string
+	var uses []string
 	for _, g := range left {
 		if n := counts[g.ID]; n > 0 {
-			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
+			uses = append(uses, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
 			used := fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label)
-			kept = append(kept, used)
+			uses = append(uses, used)
 		}
 		if lines[g.ID] > 0 {
-			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))
+			uses = append(uses, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
 		c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) })
 		if c != nil {
-			kept = append(kept, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
+			uses = append(uses, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
-	if len(kept) == 0 {
+	if len(uses) == 0 {
 		return nil
 	}
 	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; "+
-		"list it, under its new label if it has one (with \"was\")", strings.Join(kept, "; "))
+		"list it, under its new label if it has one (with \"was\")", strings.Join(uses, "; "))
 }
 
 // RemoveSled deletes a sled without readings, classes and shows, and retires one that has some. It returns the sled as
