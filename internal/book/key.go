@@ -25,7 +25,8 @@ const (
 	keyUseRetryAfter = time.Minute
 )
 
-// pbkdf2Iterations is the number of iterations of PBKDF2-HMAC-SHA256: the figure of the OWASP Password Storage Cheat Sheet.
+// pbkdf2Iterations is the number of iterations of PBKDF2-HMAC-SHA256: the figure of the OWASP Password Storage Cheat
+// Sheet.
 const pbkdf2Iterations = 600_000
 
 // Keys lists every key there is or was, oldest first.

@@ -26,7 +26,8 @@ type LastRun struct {
 	Outcome                     *fleet.Outcome
 }
 
-// earlierShows is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
+// earlierShows is where each class of a show ran before it: the last time at the same place, and the last time
+// anywhere.
 type earlierShows struct {
 	records
 	shows               map[string]store.Show

@@ -119,7 +119,8 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	return out, nil
 }
 
-// contradictoryParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
+// contradictoryParts refuses a sled whose readings and parts contradict each other so much that no number comes of
+// them.
 func contradictoryParts(state sledState) error {
 	return fleet.InvalidField("sled", "what was measured on %s and the parts noted of it "+
 		"contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
@@ -224,8 +225,8 @@ func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targe
 	return f.Err()
 }
 
-// distinctChoices are the choices for a part, each once, without the one that is on the sled. One that is not noted cannot be
-// chosen for: what another would do depends on it.
+// distinctChoices are the choices for a part, each once, without the one that is on the sled. One that is not noted
+// cannot be chosen for: what another would do depends on it.
 func distinctChoices[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, choices []T, now T) []T {
 	var out []T
 	for _, c := range choices {

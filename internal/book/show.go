@@ -13,7 +13,9 @@ import (
 // Shows returns a part of the list of shows, newest date first, and the cursor of the next part, "" for the last. A
 // wrong cursor is Invalid.
 func (b *Book) Shows(ctx context.Context, after string, limit int) ([]fleet.Show, string, error) {
-	stored, next, err := list(ctx, b, func(r *store.Reads) ([]store.Show, string, error) { return r.Shows(after, limit) })
+	stored, next, err := list(ctx, b, func(r *store.Reads) ([]store.Show, string, error) {
+		return r.Shows(after, limit)
+	})
 	var shows []fleet.Show
 	for _, s := range stored {
 		shows = append(shows, b.show(s))
