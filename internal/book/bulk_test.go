@@ -40,11 +40,11 @@ func openPair(t testing.TB) *Book {
 	return b
 }
 
-func TestManyReadingsAreStoredTogether(t *testing.T) {
+func TestBulk_StoresAllReadings(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
-	readings := manyReadings(2*batch + 10)
+	readings := manyReadings(2*batchSize + 10)
 	found, err := b.CheckReadings(ctx, rowsOf(readings))
 	require.NoError(t, err)
 	assert.Equal(t, len(readings), found.Rows)
@@ -67,7 +67,7 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	assert.Equal(t, last.DistanceFt, newest[0].DistanceFt, "in the order they were sent")
 }
 
-func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	readings := manyReadings(6000)
@@ -83,8 +83,10 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
 	found, err := b.CheckReadings(context.Background(), slices.Values(rows))
-	assert.Equal(t, []int{6000, 5, 2999, 2999}, []int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
-	for _, err := range []error{err, refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows)); return err })} {
+	assert.Equal(t, []int{6000, 5, 2999, 2999},
+		[]int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
+	for _, err := range []error{err,
+		refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows)); return err })} {
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e)
 		assert.Equal(t, fleet.Invalid, e.Kind)
@@ -92,7 +94,8 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 		for _, f := range e.Faults {
 			found = append(found, fmt.Sprintf("%d %s", f.Row, f.At))
 		}
-		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft", "4302 start_ft", "4402 ", "6001 sled"}, found)
+		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft",
+			"4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
 	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows)); return nil })
@@ -118,7 +121,7 @@ func TestCheckReadings_WaitsForNoWrite(t *testing.T) {
 	})
 }
 
-func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
+func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
@@ -129,7 +132,7 @@ func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
 }
 
-func TestManyReadingsMayReplaceOthers(t *testing.T) {
+func TestBulk_ReadingsMayReplaceOthers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	first := addReading(t, b, "bluestem", readingOf("A", 0, 200))
