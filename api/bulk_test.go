@@ -31,7 +31,7 @@ func readingsOf(t *testing.T, p *program, sled string) []openapi.Reading {
 	return into[openapi.ReadingPage](t, p.do(get("/v1/sleds/"+sled+"/readings?limit=500")), 200).Items
 }
 
-func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowOfAnUploadAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -56,7 +56,7 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 
 // What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong
 // with a row for a retired sled.
-func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
+func TestBulk_NamesARowForNoSledWithAllItsFaults(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -102,7 +102,7 @@ func TestReadings_EveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
-func TestAThousandFaultsAreListedAndTheRestCounted(t *testing.T) {
+func TestBulk_ListsAThousandFaultsAndCountsTheRest(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	got := problemOf(t, p.do(csvPost("/v1/readings", heading+strings.Repeat("brome,B,0,262,2025-05-10\n", 1500))), 422)
@@ -111,7 +111,7 @@ func TestAThousandFaultsAreListedAndTheRestCounted(t *testing.T) {
 	assert.Equal(t, 1001, *(*got.Errors)[999].Row)
 }
 
-func TestADryRunStoresNothing(t *testing.T) {
+func TestBulk_StoresNothingInADryRun(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -271,7 +271,7 @@ func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Readin
 }
 
 // Faults are named by the columns that were sent.
-func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
+func TestBulk_NamesFaultsOfAnUploadInMetersInMeters(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -281,7 +281,7 @@ func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
 }
 
 // A large import, beyond what is held in memory, all of it or nothing.
-func TestALargeImport(t *testing.T) {
+func TestBulk_TakesALargeUpload(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -301,7 +301,7 @@ func TestALargeImport(t *testing.T) {
 }
 
 // The demo is what the importer itself takes: sent to an empty fleet, its files give the same table.
-func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
+func TestDemo_IsAnUploadThatIsAccepted(t *testing.T) {
 	t.Parallel()
 	loaded, sent := demo(t), start(t)
 	files := testdata.Demo()
@@ -376,7 +376,7 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 }
 
 // Two shows of the demo are past and keep their sheets with what was run; the third has nothing noted of it yet.
-func TestTheDemoHasShows(t *testing.T) {
+func TestDemo_HasShows(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	noted := map[string]int{}
@@ -394,7 +394,7 @@ func TestTheDemoHasShows(t *testing.T) {
 	assert.Zero(t, noted[winterPull])
 }
 
-func TestTheDemoLeavesAFleetAlone(t *testing.T) {
+func TestDemo_LeavesAFleetAlone(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)

@@ -235,7 +235,7 @@ func malformedRequests() []malformed {
 	}
 }
 
-func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
+func TestMalformed_RequestsAreRefusedAndChangeNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

@@ -131,7 +131,7 @@ func readingCount(t *testing.T, p *program) int {
 
 // A disk gets full under the program. What was stored can be read, nothing is half there, and as soon as there is room
 // again writing goes on without a restart.
-func TestAFullDiskIsToldAndNothingIsLost(t *testing.T) {
+func TestStorage_ThatIsFullIsReportedAndLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	t.Run("a disk of 8 MiB", func(t *testing.T) {
@@ -188,7 +188,7 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 
 // Killed while the disk is full, the program may not come up again on it; with room it does, with everything it
 // acknowledged.
-func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
+func TestStorage_ThatIsFullLosesNothingByAKill(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	folder, grow, mounted := smallDisk(t)
@@ -321,7 +321,7 @@ func startsOn(t *testing.T, db string) bool {
 }
 
 // The file is made read-only under the program.
-func TestAFileMadeReadOnlyIsToldAndWritingGoesOnAfterwards(t *testing.T) {
+func TestStorage_ThatIsReadOnlyIsReportedAndWritingGoesOnAfterwards(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	for what, c := range map[string]struct {
@@ -369,7 +369,7 @@ func TestAFileMadeReadOnlyIsToldAndWritingGoesOnAfterwards(t *testing.T) {
 }
 
 // Another program holds the database for itself for longer than anybody waits.
-func TestADatabaseLockedByAnotherProgramIsToldAndWritingGoesOnAfterwards(t *testing.T) {
+func TestStorage_LockedByAnotherProgramIsReportedAndWritingGoesOnAfterwards(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	p := start(t)
@@ -397,7 +397,7 @@ func TestADatabaseLockedByAnotherProgramIsToldAndWritingGoesOnAfterwards(t *test
 }
 
 // The database is moved away under the program, and another put in its place.
-func TestADatabaseMovedAwayIsToldAndNothingIsWrittenToIt(t *testing.T) {
+func TestStorage_MovedAwayIsReportedAndNothingIsWrittenToIt(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	p := start(t)
