@@ -35,7 +35,7 @@ func looks() []look {
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
 		{"/worked-out", drawn},
 		{"/measuring", drawn},
-		{"/keeping", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list li').length > 2"},
+		{"/admin", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list li').length > 2"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
 		{"/docs#getEquivalents", "document.querySelector('#getEquivalents form')"},
