@@ -93,7 +93,8 @@ func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
 	}
 	if m := k.Mend; m != nil {
 		out.Mend = &openapi.Mend{
-			Kind: openapi.MendKind(m.Kind), Gear: m.Gear, StartFt: m.StartFt, DistanceFt: m.DistanceFt, Detail: words.Mend(m, units),
+			Kind: openapi.MendKind(m.Kind), Gear: m.Gear, StartFt: m.StartFt, DistanceFt: m.DistanceFt,
+			Detail: words.Mend(m, units),
 		}
 	}
 	return out

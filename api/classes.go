@@ -119,8 +119,9 @@ func encodeClass(c book.ClassView) openapi.Class {
 
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {
 	out := openapi.HomeSetting{
-		Sled: nilIfZero(h.Sled), Gear: nilIfZero(h.Gear), StartFt: h.StartFt, StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt,
-		NotedOn: h.NotedOn, TodayFt: today,
+		Sled: nilIfZero(h.Sled), Gear: nilIfZero(h.Gear), StartFt: h.StartFt, StoodForFt: h.TopOutFt,
+		PlusMinusFt: h.PlusMinusFt,
+		NotedOn:     h.NotedOn, TodayFt: today,
 	}
 	if h.IsDistance() {
 		out.TopOutFt = h.TopOutFt

@@ -24,7 +24,8 @@ func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) er
 func classesRows(classes []book.ClassView) [][]string {
 	rows := [][]string{{
 		"class", "name", "sled", "gear", "start_ft", "stood_for_ft", "plus_minus_ft", "noted_on",
-		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "pull_off_stood_for_ft", "used_by", "weights_on_home_sled", "notes",
+		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "pull_off_stood_for_ft", "used_by",
+		"weights_on_home_sled", "notes",
 	}}
 	for _, c := range classes {
 		row := append([]string{c.ID, spreadsheet.Text(c.Name)}, settingCells(c.Setting.Setting)...)

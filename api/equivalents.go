@@ -47,7 +47,8 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 
 func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
-		Sled: nilIfZero(a.Sled), Gear: nilIfZero(a.Gear), StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate),
+		Sled: nilIfZero(a.Sled), Gear: nilIfZero(a.Gear), StartFt: a.StartFt, BoxSpeed: a.BoxSpeed,
+		Basis:    basis(a.Estimate),
 		StatedBy: nilIfZero(a.StatedBy),
 	}
 	n := numbers(a.Estimate)
@@ -78,13 +79,15 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 				TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
 				DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
 				DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
-				ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage, Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
+				ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,
+				Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
 			}
 		}),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt, HighFt: n.HighFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt,
+			HighFt:       n.HighFt,
 			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
 			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
@@ -107,7 +110,8 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
 			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TonightFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt, DifferenceFt: m.DifferenceFt,
+			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
+			DifferenceFt:           m.DifferenceFt,
 			DifferenceTonightLowFt: m.DifferenceTonightLowFt, DifferenceTonightHighFt: m.DifferenceTonightHighFt,
 			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
 		}

@@ -159,7 +159,8 @@ func TestBatch_IsTakenBackAsOne(t *testing.T) {
 			assert.True(t, *r.SetAside.WithBatch)
 		}
 	}
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true", sheet)), 200) // what was taken back is not repeated
+	// what was taken back is not repeated
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true", sheet)), 200)
 	back := into[openapi.Batch](t, p.do(patch("/v1/batches/"+batch, `{"set_aside":null}`)), 200)
 	assert.Zero(t, back.SetAside)
 	assert.NotEqual(t, before, chart())

@@ -47,8 +47,9 @@ func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 
 func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
-		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), PlusMinusTonightFt: plusMinusTonight(n), ChanceNearest: n.ChanceNearest,
-		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
+		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), PlusMinusTonightFt: plusMinusTonight(n),
+		ChanceNearest: n.ChanceNearest,
+		Confidence:    openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
 		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
 		StatedBy: nilIfZero(n.StatedBy),
 	}

@@ -87,10 +87,11 @@ func sledsOf(classes ...fleet.Class) (ids []string) {
 
 // batchEntry is what the history holds of readings that came at once and are set aside or brought back together.
 type batchEntry struct {
-	Rows     int      `json:"rows"`
-	SetAside int      `json:"set_aside"` // how many of them are
-	Reason   string   `json:"reason,omitempty"`
-	Replaced []string `json:"replaced,omitempty"` // readings they had replaced, which count again or no longer do, by id
+	Rows     int    `json:"rows"`
+	SetAside int    `json:"set_aside"` // how many of them are
+	Reason   string `json:"reason,omitempty"`
+	// readings they had replaced, which count again or no longer do, by id
+	Replaced []string `json:"replaced,omitempty"`
 }
 
 // recordClosedSheetGone records that the closed sheet of a show, if it has one, is removed.

@@ -230,8 +230,11 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 		assert.Equal(t, r.many[sled], n, "readings of %s", sled)
 	}
 	for _, what := range []string{
-		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back", "readings added", "readings set aside", "readings brought back", "reading confirmed", "reading no longer confirmed", "change changed",
-		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again", "as-run removed", "outcome removed", "key ended",
+		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back",
+		"readings added", "readings set aside", "readings brought back", "reading confirmed",
+		"reading no longer confirmed", "change changed",
+		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again",
+		"as-run removed", "outcome removed", "key ended",
 	} {
 		assert.True(t, seen[what], "nothing of that kind was played: %s", what)
 	}

@@ -158,7 +158,8 @@ var ways = map[string][]struct {
 			}
 			return nil
 		}, leaves: []string{
-			"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]", "readings * brought back [bluestem fescue]",
+			"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]",
+			"readings * brought back [bluestem fescue]",
 		}},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {

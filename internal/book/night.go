@@ -17,8 +17,10 @@ type Night struct {
 	HighPct   float64  `json:"high_pct"`
 	LaterFt   *float64 `json:"later_ft,omitempty"` // the same of the gear from full back; nil where none is known
 	Gear      string   `json:"gear,omitempty"`     // the middle one of the ladder
-	Strays    []string `json:"strays,omitempty"`   // ids of its readings that move nothing until another agrees or they are confirmed
-	Others    int      `json:"others,omitempty"`   // of a sheet: readings of the show's date that were not entered from the show
+	// ids of its readings that move nothing until another agrees or they are confirmed
+	Strays []string `json:"strays,omitempty"`
+	// of a sheet: readings of the show's date that were not entered from the show
+	Others int `json:"others,omitempty"`
 }
 
 // onDay is a sled on the night of a day, with what its readings of that day say of it: nil where it has none.

@@ -206,7 +206,8 @@ func (b *Belief) shares(r *fleet.Reading, gear int) (shortest, longest, today fl
 	}
 	switch {
 	case travel > 0:
-		share := today * (end - r.StartFt) / *b.n.Sled.TravelFt // a change of parts that moves the travel knows it before and after
+		// a change of parts that moves the travel knows it before and after
+		share := today * (end - r.StartFt) / *b.n.Sled.TravelFt
 		return share, share, today, share > 0
 	case r.Ended == fleet.StoppedShort:
 		return 0, 0, 0, false

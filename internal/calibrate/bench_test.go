@@ -67,7 +67,8 @@ func BenchmarkPool(b *testing.B) {
 	for _, sleds := range []int{20, 200, 2000} {
 		rng := rand.New(rand.NewPCG(2, 2))
 		drawn := calibratetest.Draw(rng, calibratetest.Spec{
-			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 3, Starts: []float64{4}, Balanced: true,
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 3, Starts: []float64{4},
+			Balanced: true,
 		})
 		shares := make([]calibrate.Share, sleds)
 		for i, s := range drawn {

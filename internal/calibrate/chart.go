@@ -12,8 +12,9 @@ import (
 type Notebook struct {
 	Sled     fleet.Sled
 	Readings []fleet.Reading
-	Changes  []Change  // of parts, by date
-	Slowness []float64 // of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
+	Changes  []Change // of parts, by date
+	// of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
+	Slowness []float64
 }
 
 // Variances are the lattice point a chart is fitted at. Comparable: equal points and notebooks give equal charts.

@@ -61,11 +61,13 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 	}{
 		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) },
 			now, true, fleet.Check{
-				Code: fleet.PastTopTooEarly, Gear: "A", Day: "2026-05-09", On: "2026-05-09", DistanceFt: 200, ExpectedFt: 240,
+				Code: fleet.PastTopTooEarly, Gear: "A", Day: "2026-05-09", On: "2026-05-09", DistanceFt: 200,
+				ExpectedFt: 240,
 			}},
 		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, true,
 			fleet.Check{
-				Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 300, ExpectedFt: 240, DifferenceFt: 60,
+				Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 300, ExpectedFt: 240,
+				DifferenceFt: 60,
 			}},
 		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, true,
 			fleet.Check{

@@ -25,7 +25,8 @@ func TestIntervals_CoverWhatTheyClaim(t *testing.T) {
 				t.Parallel()
 				rng := rand.New(rand.NewPCG(uint64(10*daySD), uint64(sleds)))
 				spec := calibratetest.Spec{
-					Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}, TapeSD: 0.1,
+					Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, LeastDays: 2, MostDays: 4,
+					Starts: []float64{4, 8}, TapeSD: 0.1,
 				}
 				in, all, width := 0, 0, 0.0
 				for range max(600/sleds, 12) {

@@ -96,7 +96,8 @@ func nightNotebook() Notebook {
 
 func (n *Notebook) add(gear int, ft float64, day string) {
 	n.Readings = append(n.Readings, fleet.Reading{
-		ID: fmt.Sprint("r", len(n.Readings)), GearID: n.Sled.Gears[gear].ID, DistanceFt: ft, Ended: fleet.ToppedOut, MeasuredOn: day, Day: day,
+		ID: fmt.Sprint("r", len(n.Readings)), GearID: n.Sled.Gears[gear].ID, DistanceFt: ft, Ended: fleet.ToppedOut,
+		MeasuredOn: day, Day: day,
 	})
 }
 

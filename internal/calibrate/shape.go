@@ -122,7 +122,8 @@ func (d *design) independent(columns [][]float64) [][]float64 {
 	adds := func(column []float64) bool {
 		rest := append([]float64(nil), column...)
 		before := norm(rest)
-		for range 2 { // twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+		// twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+		for range 2 {
 			for _, b := range basis {
 				along := 0.0
 				for i, v := range b {

@@ -109,7 +109,8 @@ var mistakes = []struct {
 
 // accusing are the checks that say that something was noted wrongly.
 var accusing = []fleet.CheckCode{
-	fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.ReadingsDisagree, fleet.DayStandsOff, fleet.TravelDisagrees,
+	fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.ReadingsDisagree, fleet.DayStandsOff,
+	fleet.TravelDisagrees,
 }
 
 // One mistake planted in one notebook of a fleet: named, and nothing else accused. Five gears, tapes of 0.1 ft, days of

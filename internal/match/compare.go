@@ -119,7 +119,8 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	for i, t := range c.ladder {
 		out.Gears = append(out.Gears, Candidate{
 			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.Prediction),
-			Difference: c.difference(t, calibrate.Spread{}), ChanceNearest: chances[i], ChanceNearestOnAverage: onAverage[i],
+			Difference: c.difference(t, calibrate.Spread{}), ChanceNearest: chances[i],
+			ChanceNearestOnAverage: onAverage[i],
 		})
 	}
 	near := c.ladder[best]

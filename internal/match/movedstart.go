@@ -54,7 +54,8 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 	best.LowFt, best.HighFt = takeUp+usual.way*math.Exp(-half), takeUp+usual.way*math.Exp(half)
 	best.TonightLowFt, best.TonightHighFt = takeUp+at.way*math.Exp(-halfTonight), takeUp+at.way*math.Exp(halfTonight)
 	best.Difference = c.from(best.RoundedStartFt).difference(at, set.Times(at.way*at.way))
-	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) { // so little is known there that it says nothing
+	// so little is known there that it says nothing
+	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) {
 		return best, false
 	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt

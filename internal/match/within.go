@@ -33,7 +33,8 @@ func Within(ft float64, questions []Chosen, on Side) float64 {
 		for j := range i + 1 {
 			v := on.Chart.TonightCovariance(tops[i].Prediction, tops[j].Prediction).Total() * tops[i].way * tops[j].way
 			if i == j {
-				v = on.Chart.TonightMean(tops[i].Prediction).Total()*tops[i].way*tops[i].way + wants[i].Spread.Total()*wants[i].way*wants[i].way
+				v = on.Chart.TonightMean(tops[i].Prediction).Total()*tops[i].way*tops[i].way +
+					wants[i].Spread.Total()*wants[i].way*wants[i].way
 			}
 			cov.SetSym(i, j, v)
 		}

@@ -226,8 +226,10 @@ func (t answerText) basisLines(n match.Nearest) []string {
 		out = append(out, fmt.Sprintf("On another night %s comes nearest; tonight's own pulls have changed that.", u))
 	}
 	if tonight, usual := n.TonightHighFt-n.TonightLowFt, n.HighFt-n.LowFt; tonight > muchWider*usual {
-		out = append(out, fmt.Sprintf("On average over nights it is %s: most of the ± tonight is how one night differs from the next. "+
-			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow tonight's.",
+		out = append(out, fmt.Sprintf("On average over nights it is %s: most of the ± tonight is how one night "+
+			"differs from the next. "+
+			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow "+
+			"tonight's.",
 			withPlusMinus(0, usual/2, t.units).plusMinusText()))
 	}
 	return out

@@ -59,11 +59,13 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 		"one gear, clearly": {
 			nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear), three,
 			said{
-				"2 on Fescue.", "The box tops out 4 ft later (± 3 ft on one more pull tonight), so the weight comes on later.",
+				"2 on Fescue.", "The box tops out 4 ft later (± 3 ft on one more pull tonight), so the weight comes " +
+					"on later.",
 				"2 is very likely the nearest: about 97 in 100.",
 			},
 			said{
-				"2 on Fescue.", "The box tops out 1.1 m later (± 0.9 m on one more pull tonight), so the weight comes on later.",
+				"2 on Fescue.", "The box tops out 1.1 m later (± 0.9 m on one more pull tonight), so the weight " +
+					"comes on later.",
 				"2 is very likely the nearest: about 97 in 100.",
 			},
 		},
@@ -71,12 +73,14 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 			nearest(candidate("2", 0, -3.6, 5.3), 0.8, match.Close), &match.RunnerUp{Gear: "3", ChanceNearest: 0.2},
 			said{
 				"2 on Fescue.",
-				"The box tops out 4 ft earlier (± 5 ft on one more pull tonight), so the weight comes on earlier. The measuring can hardly tell that apart.",
+				"The box tops out 4 ft earlier (± 5 ft on one more pull tonight), so the weight comes on earlier. " +
+					"The measuring can hardly tell that apart.",
 				"2 is probably the nearest, about 80 in 100; 3 is the next likeliest.",
 			},
 			said{
 				"2 on Fescue.",
-				"The box tops out 1.1 m earlier (± 1.6 m on one more pull tonight), so the weight comes on earlier. The measuring can hardly tell that apart.",
+				"The box tops out 1.1 m earlier (± 1.6 m on one more pull tonight), so the weight comes on earlier. " +
+					"The measuring can hardly tell that apart.",
 				"2 is probably the nearest, about 80 in 100; 3 is the next likeliest.",
 			},
 		},
@@ -90,11 +94,13 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 		"the only gear": {
 			nearest(candidate("1", 0, 30, 5.3), 1, match.Clear), nil,
 			said{
-				"1 on Fescue.", "The box tops out 30 ft later (± 5 ft on one more pull tonight), so the weight comes on later.",
+				"1 on Fescue.", "The box tops out 30 ft later (± 5 ft on one more pull tonight), so the weight " +
+					"comes on later.",
 				"1 is the only gear known on Fescue.",
 			},
 			said{
-				"1 on Fescue.", "The box tops out 9.1 m later (± 1.6 m on one more pull tonight), so the weight comes on later.",
+				"1 on Fescue.", "The box tops out 9.1 m later (± 1.6 m on one more pull tonight), so the weight " +
+					"comes on later.",
 				"1 is the only gear known on Fescue.",
 			},
 		},
@@ -140,7 +146,8 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		"with a moved start that is worth it": {
 			candidate("high 1", 0, -8.2, 6.1),
 			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, Difference: off(0.6, 5.6), WorthIt: true},
-			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier. Where the rules allow, low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
+			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier. Where the rules allow, " +
+				"low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
 			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
 		},
 	} {
@@ -169,12 +176,14 @@ func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
 		meaning, sure, pullers string
 	}{
 		{
-			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class is used to.",
+			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
+				"is used to.",
 			"No other gear on Fescue comes nearer, and a moved start only makes it earlier.",
 			"Its slowest gear, 1, is 20 ± 5 ft earlier, so heavier on the way.",
 		},
 		{
-			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is used to.",
+			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is " +
+				"used to.",
 			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft forward.",
 			"Its fastest gear, 1, is 20 ± 5 ft later, so lighter on the way.",
 		},
@@ -233,7 +242,8 @@ func TestAnswer_SaysWhereTheWidthOfTonightComesFrom(t *testing.T) {
 	assert.Equal(t, []string{
 		"That is 4 ft later than usual, by tonight's own pulls.",
 		"On average over nights it is ± 2 ft: most of the ± tonight is how one night differs from the next. " +
-			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow tonight's.",
+			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow " +
+			"tonight's.",
 	}, got[2:])
 	n.TonightFt = n.TopOutFt - 4
 	assert.Contains(t, plain(ToAnswer(question1(0, n)).Rests[2]), "4 ft earlier than usual")
@@ -257,11 +267,13 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 	}
 	assert.Empty(t, ToAnswer(asked, answer, names, fleet.InFeet).MovedStart, "it saves too little")
 	answer.MovedStart.WorthIt = true
-	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft later "+
+	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft "+
+		"later "+
 		"than asked. "+
 		"Exactly as asked would be 1.13 ft; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart))
-	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± 1.9 m "+
+	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± "+
+		"1.9 m "+
 		"later than asked. "+
 		"Exactly as asked would be 0.34 m; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InMeters).MovedStart))
@@ -280,7 +292,8 @@ func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
 	assert.Equal(t, "One marked top-out of each gear on Fescue is enough for a first answer.", got.Sure)
 	assert.Empty(t, got.Rests)
 	assert.Equal(t, ForPullers{
-		Headline: "Not known.", Meaning: "Nothing is known about Fescue yet.", Line: "C on Bluestem: not known on Fescue",
+		Headline: "Not known.", Meaning: "Nothing is known about Fescue yet.",
+		Line: "C on Bluestem: not known on Fescue",
 	}, got.ForPullers)
 
 	asked.Estimate = calibrate.Estimate{StartFt: 4, Basis: fleet.Unknown}
@@ -326,8 +339,9 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 		"asked-unknown":      "Nothing is known about gear 2 on Fescue from 1.22 m forward.",
 		"unknown":            "Nothing is known about Fescue yet.",
 		"unknown-from-there": "Nothing is known about Fescue from 1.22 m forward.",
-		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at full back.",
-		"setting-not-there":  "The setting it is used to is no longer there.",
+		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at " +
+			"full back.",
+		"setting-not-there": "The setting it is used to is no longer there.",
 	}, said)
 	assert.Empty(t, Because(match.Because{}, fleet.InFeet))
 }

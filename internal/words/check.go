@@ -16,7 +16,8 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 				length(k.DistanceFt, units), length(k.OtherFt, units), k.Gear, Position(k.StartFt, units)),
 			fmt.Sprintf("Measure gear %s once more. Then set the wrong one aside.", k.Gear)
 	case fleet.ReadingConfirmed:
-		return fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other readings contradict it.",
+		return fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other "+
+				"readings contradict it.",
 				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day)),
 			fmt.Sprintf("Measure gear %s once more, best on another day.", k.Gear)
 	case fleet.ReadingNearTop:
@@ -24,7 +25,8 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units)),
 			"Check the start position. If it was measured from the top, set the reading aside and add it again."
 	case fleet.OneDayOnly:
-		return "All readings are from one day. No second day has checked them, and readings of one day can all be off together.",
+		return "All readings are from one day. No second day has checked them, and readings of one day can all be " +
+				"off together.",
 			"Measure two or three gears again on another day."
 	case fleet.ReadingUnused:
 		return fmt.Sprintf("The reading in gear %s that stopped short on %s is kept but not used: "+
@@ -76,7 +78,8 @@ func outOfLine(k fleet.Check, units fleet.Units) (detail, action string) {
 	if may := Mend(k.Mend, units); may != "" {
 		detail += "; " + may
 	}
-	return detail + ".", "Look at the note again. Until somebody corrects it, sets it aside or says that it is right, it does not count."
+	return detail + ".", "Look at the note again. Until somebody corrects it, sets it aside or says that it is " +
+		"right, it does not count."
 }
 
 // Mend says what a reading would be without a usual mistake: "swapped digits would give 268 ft".
@@ -135,7 +138,8 @@ func travelDetail(k fleet.Check, units fleet.Units) (detail, action string) {
 	fits := fmt.Sprintf("%s (%s to %s)", fineLength(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {
-		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.",
+		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the "+
+			"readings.",
 			fits, taped), action
 	}
 	return fmt.Sprintf("The readings would rather fit a travel of %s than the %s that were taped; "+

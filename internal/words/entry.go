@@ -41,7 +41,8 @@ func Unlikely(r fleet.Reading, in calibrate.Range) string {
 
 // OddDate asks about a reading whose date makes a day of its own far from all others.
 func OddDate(r fleet.Reading, days int) string {
-	return fmt.Sprintf("%s? It is more than a year ago, and this sled has no other reading within %d days of it. Is the year right?",
+	return fmt.Sprintf("%s? It is more than a year ago, and this sled has no other reading within %d days of it. Is "+
+		"the year right?",
 		date(r.MeasuredOn), days)
 }
 

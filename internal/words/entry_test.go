@@ -63,7 +63,8 @@ func TestUnlikely_HoldsNoNumberThatSaysNothing(t *testing.T) {
 func TestEntry_AsksAboutDatesAndRepeatedRows(t *testing.T) {
 	t.Parallel()
 	r := fleet.Reading{Gear: "3 low", StartFt: 4, DistanceFt: 262.5, MeasuredOn: "2025-07-15", Day: "Harvest Pull"}
-	assert.Equal(t, "Jul 15, 2025? It is more than a year ago, and this sled has no other reading within 30 days of it. Is the year right?",
+	assert.Equal(t, "Jul 15, 2025? It is more than a year ago, and this sled has no other reading within 30 days of "+
+		"it. Is the year right?",
 		plain(OddDate(r, 30)))
 	assert.Equal(t, "is stored already: 262.5 ft (80 m) in gear 3 low from 4 ft (1.2 m) forward on Harvest Pull",
 		Repeated(r))

@@ -19,14 +19,19 @@ func TestNight_SaysHowFarItsPullsMoveEverything(t *testing.T) {
 		feet  string
 		meter string
 	}{
-		"later":                          {3, new(4.2), 0, "After 3 pulls tonight: 4 ft later than usual.", "After 3 pulls tonight: 1.3 m later than usual."},
-		"earlier":                        {1, new(-4.2), 0, "After 1 pull tonight: 4 ft earlier than usual.", "After 1 pull tonight: 1.3 m earlier than usual."},
-		"as usual":                       {2, new(0.4), 0, "After 2 pulls tonight: as usual.", "After 2 pulls tonight: as usual."},
+		"later": {3, new(4.2), 0, "After 3 pulls tonight: 4 ft later than usual.",
+			"After 3 pulls tonight: 1.3 m later than usual."},
+		"earlier": {1, new(-4.2), 0, "After 1 pull tonight: 4 ft earlier than usual.",
+			"After 1 pull tonight: 1.3 m earlier than usual."},
+		"as usual": {2, new(0.4), 0, "After 2 pulls tonight: as usual.",
+			"After 2 pulls tonight: as usual."},
 		"of a sled without a known gear": {2, nil, 0, "After 2 pulls tonight.", "After 2 pulls tonight."},
 		"with one pull far off": {
 			0, new(0.0), 1,
-			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with it or somebody confirms it.",
-			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with it or somebody confirms it.",
+			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with " +
+				"it or somebody confirms it.",
+			"1 pull tonight lies far from what the other days say: it moves nothing until another one agrees with " +
+				"it or somebody confirms it.",
 		},
 		"with two far off beside one that counts": {
 			1, new(2.0), 2,
@@ -54,7 +59,8 @@ func TestAnswer_ToADistanceNamesIt(t *testing.T) {
 	asked.OnePull = true
 	got = ToAnswer(asked, match.Answer{Nearest: n}, names, fleet.InMeters)
 	assert.Equal(t, "Asked: 84.25 m, where one pull topped out on one night.", plain(got.Rests[0]))
-	nothing := ToAnswer(asked, match.Answer{Because: match.Because{Reason: match.Unknown, Sled: "Fescue"}}, names, fleet.InFeet)
+	nothing := ToAnswer(asked, match.Answer{Because: match.Because{Reason: match.Unknown, Sled: "Fescue"}}, names,
+		fleet.InFeet)
 	assert.Equal(t, "Nothing is known about Fescue yet.", nothing.Meaning)
 }
 
@@ -63,7 +69,8 @@ func TestAnswer_OfTheVerySettingSaysSo(t *testing.T) {
 	n := nearest(candidate("C", 0, 0, 3.1), 0.6, match.TossUp)
 	n.OwnSetting = true
 	asked, _, names, units := question1(0, n)
-	got := ToAnswer(asked, match.Answer{Nearest: n, RunnerUp: &match.RunnerUp{Gear: "D", ChanceNearest: 0.4}}, names, units)
+	got := ToAnswer(asked, match.Answer{Nearest: n, RunnerUp: &match.RunnerUp{Gear: "D", ChanceNearest: 0.4}}, names,
+		units)
 	assert.Equal(t, "It is the very setting that was asked about.", got.Sure)
 	assert.NotContains(t, got.Headline, " or ")
 }

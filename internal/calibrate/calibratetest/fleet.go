@@ -16,12 +16,14 @@ type Spec struct {
 	DaySD, ReadingSD float64
 	LeastDays        int // test days a sled, drawn evenly
 	MostDays         int
-	Starts           []float64                   // start positions measured besides full back, each on about a third of the occasions
-	Balanced         bool                        // every gear at full back and every start position, once a day
-	TapeSD           float64                     // ft, error of taped travels and of marks on the rails
-	Travel           float64                     // ft, the same for all; 0 draws 28 to 36
-	Plan             Plan                        // which readings are taken; nil draws them
-	Bend             func(share float64) float64 // φ by the share of the travel that lies behind the box; nil is straight
+	// start positions measured besides full back, each on about a third of the occasions
+	Starts   []float64
+	Balanced bool    // every gear at full back and every start position, once a day
+	TapeSD   float64 // ft, error of taped travels and of marks on the rails
+	Travel   float64 // ft, the same for all; 0 draws 28 to 36
+	Plan     Plan    // which readings are taken; nil draws them
+	// φ by the share of the travel that lies behind the box; nil is straight
+	Bend func(share float64) float64
 }
 
 // Sled is one notebook and the truth behind it.
@@ -135,7 +137,8 @@ func (s *Sled) follow(rng *rand.Rand, spec Spec) {
 func (s *Sled) Add(rng *rand.Rand, readingSD, dayEffect float64, day, gear int, start float64) {
 	d := s.TopOut(gear, start) * math.Exp(dayEffect+readingSD*rng.NormFloat64())
 	s.Readings = append(s.Readings, fleet.Reading{
-		ID: fmt.Sprint(s.Sled.ID, "/", len(s.Readings)), Sled: s.Sled.ID, GearID: s.Sled.Gears[gear].ID, Gear: s.Sled.Gears[gear].Label,
+		ID: fmt.Sprint(s.Sled.ID, "/", len(s.Readings)), Sled: s.Sled.ID, GearID: s.Sled.Gears[gear].ID,
+		Gear:    s.Sled.Gears[gear].Label,
 		StartFt: start, DistanceFt: d, Ended: fleet.ToppedOut, MeasuredOn: fmt.Sprintf("2026-05-%02d",
 			day+1), Day: fmt.Sprintf("2026-05-%02d", day+1),
 	})
