@@ -28,6 +28,7 @@ func (b *tab) noted() {
 	b.t.Helper()
 	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, " +
 		"responseEnd}) => name.includes('/chart') && responseEnd > 0)")
+	await[int](b, "new Promise((done) => requestIdleCallback(() => done(0)))") // until it was read
 }
 
 // padKeys are the keys of the page's own number pad by what they type.
