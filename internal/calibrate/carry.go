@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
 	"evenpull/internal/fleet"
 )
@@ -36,6 +37,22 @@ func (n Notebook) carry(r *fleet.Reading, gear int) (shift, travel float64, chan
 		changes++
 	}
 	return shift, travel, changes, true
+}
+
+// restored are the observations with what was carried in these gears beside what they have read since.
+func (o *observations) restored(gears map[int]bool) *observations {
+	out := *o
+	out.before = nil
+	out.list = slices.Clone(o.list)
+	for _, obs := range o.before {
+		if gears[obs.gear] {
+			out.list = append(out.list, obs)
+		} else {
+			out.before = append(out.before, obs)
+		}
+	}
+	out.settle()
+	return &out
 }
 
 // takeOver drops what was carried in every gear that has topped out since, and keeps it for comparison.

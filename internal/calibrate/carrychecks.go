@@ -27,13 +27,31 @@ func (c *Chart) carryChecks() []fleet.Check {
 			Action: "Measure those gears again, or note the ratios before and after the change.",
 		})
 	}
-	groups := map[int][]observation{}
-	for _, obs := range c.o.before {
-		groups[obs.gear] = append(groups[obs.gear], obs)
-	}
+	groups := c.o.carried()
 	for g := range c.notebook.Sled.Gears {
 		if k, ok := c.carriedAgainst(g, groups[g], len(groups)); ok {
 			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// carried are the observations from before a change of parts, by gear, that count no longer.
+func (o *observations) carried() map[int][]observation {
+	groups := map[int][]observation{}
+	for _, obs := range o.before {
+		groups[obs.gear] = append(groups[obs.gear], obs)
+	}
+	return groups
+}
+
+// agreeing are the gears whose carried readings agree with those since.
+func (c *Chart) agreeing() map[int]bool {
+	groups := c.o.carried()
+	out := map[int]bool{}
+	for g, of := range groups {
+		if _, off := c.carriedAgainst(g, of, len(groups)); !off {
+			out[g] = true
 		}
 	}
 	return out

@@ -29,17 +29,40 @@ type Chart struct {
 	v        Variances
 	o        *observations
 	shaped   *shaped // nil without usable readings
-	why      error   // why there is no fit though there are readings
+	suspects []suspect
+	torn     map[int]float64 // gears of which two readings contradict each other: variance of the logarithm for that
+	asked    string          // the day asked about; empty for one not yet seen
+	night    night           // what is known of it
+	strays   []observation   // its readings that move nothing
+	why      error           // why there is no fit though there are readings
 }
 
-// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated.
+// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings that the
+// others contradict do not enter it.
 func Fit(n Notebook, v Variances) *Chart {
-	o := observe(n, v.AssumedReading)
-	s, err := o.shape(v, len(n.Sled.Gears))
-	if s != nil {
-		o = s.o
+	c := fitted(n, v, observe(n, v.AssumedReading))
+	if agreeing := c.agreeing(); len(agreeing) > 0 {
+		o := c.o.restored(agreeing)
+		c = fitted(n, v, o)
 	}
-	return &Chart{notebook: n, v: v, o: o, shaped: s, why: err}
+	return c
+}
+
+func fitted(n Notebook, v Variances, o *observations) *Chart {
+	c := &Chart{notebook: n, v: v, torn: map[int]float64{}, night: unseen}
+	var m *model
+	m, c.suspects, c.why = o.sift(n, v)
+	if m == nil {
+		c.o = o.without(c.suspects)
+	} else {
+		c.shaped, c.o = shapedBy(m), m.o
+	}
+	for _, s := range c.suspects {
+		if s.rival != nil {
+			c.torn[s.obs.gear] = s.gap * s.gap / 4
+		}
+	}
+	return c
 }
 
 // Starts lists the start positions that have readings which are not set aside, ascending.
@@ -98,13 +121,17 @@ func (m *model) travelSpread() Spread {
 	return s
 }
 
-// Prediction is ln(T − c) of one gear from one start position, T the top-out distance and c the take-up, in feet.
+// Prediction is ln(T − c) of one gear from one start position, T the top-out distance in ft and c the take-up: on average over
+// days, and on the night asked about.
 type Prediction struct {
-	StartFt float64
-	Log     float64
-	Spread  Spread
-	Basis   fleet.Basis
-	point   point
+	StartFt    float64
+	Log        float64 // on average over days
+	Spread     Spread  // its variance
+	TonightLog float64
+	Tonight    Spread // the variance of the next pull's about TonightLog
+	Basis      fleet.Basis
+	point      point
+	tonight    point
 }
 
 // beyondAnyTrack is a logarithm of feet that no track reaches: readings that contradict each other can imply it.
@@ -128,8 +155,25 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	spread := c.covariance(p, p)
-	return Prediction{StartFt: startFt, Log: p.eta, Spread: spread, Basis: c.basis(gear, startFt), point: p}, c.saysAnything(spread)
+	return c.predicted(Prediction{StartFt: startFt, Basis: c.basis(gear, startFt), point: p})
+}
+
+// predicted fills in a prediction that has its point; Spread holds what else is uncertain.
+func (c *Chart) predicted(p Prediction) (Prediction, bool) {
+	more := p.Spread
+	p.Log, p.Spread = p.point.eta, more.Plus(c.covariance(p.point, p.point))
+	p.tonight = c.night.of(p.point)
+	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight, p.tonight)).Plus(Spread{Reading: c.v.Reading})
+	return p, c.saysAnything(p.Spread)
+}
+
+// TonightCovariance is Covariance on the night asked about: the day is the same for both.
+func (c *Chart) TonightCovariance(a, b Prediction) Spread {
+	return c.tonightCovariance(a.tonight, b.tonight)
+}
+
+func (c *Chart) tonightCovariance(a, b point) Spread {
+	return c.covariance(a, b).Plus(Spread{Day: c.v.Day * c.night.left})
 }
 
 // saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can leave
@@ -137,14 +181,12 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 func (c *Chart) saysAnything(s Spread) bool { return c.v.HalfWidth(s) < beyondAnyTrack }
 
 // Covariance of two predictions of this chart.
-func (c *Chart) Covariance(a, b Prediction) Spread {
-	if a.point.a == nil || b.point.a == nil {
-		return Spread{} // a stated figure owes nothing to the readings
-	}
-	return c.covariance(a.point, b.point)
-}
+func (c *Chart) Covariance(a, b Prediction) Spread { return c.covariance(a.point, b.point) }
 
 func (c *Chart) covariance(a, b point) Spread {
+	if a.a == nil || b.a == nil {
+		return Spread{} // a stated figure owes nothing to the readings
+	}
 	m := c.shaped
 	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a), Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
 	for j, t := range m.tapes {
@@ -153,6 +195,10 @@ func (c *Chart) covariance(a, b point) Spread {
 	if a.start == b.start { // one mark for both
 		k := len(m.tapes)
 		s.Other += startMarkSD * startMarkSD * a.q[k] * b.q[k]
+	}
+	s.Other += a.bent * b.bent
+	if a.gear == b.gear {
+		s.Other += c.torn[a.gear]
 	}
 	return s
 }
@@ -207,7 +253,11 @@ func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
 		return Prediction{}, false
 	}
 	sd := *r.PlusMinusFt / t95(math.Inf(1)) / (r.DistanceFt - c.o.takeUp)
-	return Prediction{StartFt: start, Log: y, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis}, true
+	p := point{gear: -1, eta: y, start: start}
+	if c.shaped != nil {
+		p.q = make([]float64, len(c.shaped.tapes)+1)
+	}
+	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis, point: p})
 }
 
 // At estimates where gear (its place in Sled.Gears) tops out from startFt.
@@ -225,13 +275,16 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 	way, half := math.Exp(p.Log), c.v.HalfWidth(p.Spread)
 	e.TopOutFt, e.Basis = c.o.takeUp+way, p.Basis
 	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
+	tonight, halfTonight := math.Exp(p.TonightLog), c.v.HalfWidth(p.Tonight)
+	e.TonightFt = c.o.takeUp + tonight
+	e.TonightLowFt, e.TonightHighFt = c.o.takeUp+tonight*math.Exp(-halfTonight), c.o.takeUp+tonight*math.Exp(halfTonight)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
 		share := *r.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.By
 	}
-	if math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
+	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
 		return Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: e.Readings}
 	}
 	return e

@@ -23,14 +23,10 @@ const (
 )
 
 const (
-	// falseAlarm is how often the readings, and again the days, of a sled with nothing wrong may be accused. An
-	// assumption of our own.
-	falseAlarm = 0.005
-	// travelAlarm is the same for the travel. More, because what it counts as possible of tapes and marks is much, and
-	// taping a travel again costs a minute. An assumption of our own.
-	travelAlarm = 0.03
-	// fitsWithin is how near, in standard uncertainties, a reading must lie to another gear to be taken for one of its.
-	fitsWithin = 2.5
+	// dayAlarm is how often the days of a sled with nothing wrong may be accused. An assumption of our own.
+	dayAlarm = 0.012
+	// travelAlarm is the same for the travel. An assumption of our own.
+	travelAlarm = 0.01
 	// season is after how long a chart is called old.
 	season = 400 * 24 * time.Hour
 )
@@ -39,9 +35,8 @@ const (
 func (c *Chart) Checks(now time.Time) []fleet.Check {
 	var out []fleet.Check
 	if c.shaped != nil {
-		clean, readings := c.outliers()
-		out = append(out, readings...)
-		out = append(out, c.days(clean)...)
+		out = append(out, c.suspectChecks()...)
+		out = append(out, c.days(c.shaped.model)...)
 		out = append(out, c.travelCheck()...)
 		out = append(out, c.gearChecks()...)
 	}
@@ -51,116 +46,47 @@ func (c *Chart) Checks(now time.Time) []fleet.Check {
 	return append(out, c.ageCheck(now)...)
 }
 
-// limit is what a residual with that many degrees of freedom must exceed, among that many looked at.
-func limit(looks int, df float64) float64 {
-	return quantile(1-falseAlarm/float64(looks)/2, df)
-}
-
-// exceeds says whether t lies beyond the limit. Most do not reach the normal distribution's, which is the least of all and
-// costs little to know.
-func exceeds(t float64, looks int, df float64) bool {
-	t = math.Abs(t)
-	return t > limit(looks, math.Inf(1)) && t > limit(looks, df)
-}
-
-// outliers takes the reading that stands furthest out of line, fits again without it, and repeats, so that one wrong
-// reading does not hide another or accuse its neighbours. The model left is without them.
-func (c *Chart) outliers() (*model, []fleet.Check) {
-	m := c.shaped.model
-	looks := m.d.n
+// suspectChecks name the readings that the notebook contradicts.
+func (c *Chart) suspectChecks() []fleet.Check {
 	var out []fleet.Check
-	for range looks / 3 {
-		r := m.residuals()
-		worst, worstZ := -1, 0.0
-		for i, z := range r.z {
-			// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
-			if t, left := apart(z, c.readingDF(m, i)); exceeds(t, looks, left) && math.Abs(z) > worstZ {
-				worst, worstZ = i, math.Abs(z)
+	for _, s := range c.suspects {
+		k := fleet.Check{Code: readingOutOfLine, Reading: s.obs.reading.ID, Gear: c.label(s.obs.gear), Day: s.obs.reading.Day}
+		if s.mend != nil {
+			if s.mend.Kind == AnotherGear || s.mend.Kind == LabelsSwapped {
+				k.Code = readingFitsAnotherGear
 			}
+			k.Detail = string(s.mend.Kind)
 		}
-		if worst < 0 {
-			break
+		if s.rival != nil {
+			k.Code = "readings-disagree"
 		}
-		obs, gap := m.o.list[worst], r.gap[worst]
-		dayOff := r.dayOff[obs.day]
-		next, err := m.without(obs.reading.ID)
-		if err != nil {
-			break
-		}
-		out = append(out, c.outlier(next, obs, gap, dayOff))
-		m = next
+		out = append(out, k)
 	}
-	return m, out
+	return out
 }
 
-// readingDF is how well the variance of one reading against the others is known: alone on its day, it is the day's.
-func (c *Chart) readingDF(m *model, i int) float64 {
-	d := m.d
-	if (i > 0 && d.day[i-1] == d.day[i]) || (i+1 < d.n && d.day[i+1] == d.day[i]) {
-		return c.v.ReadingDF
-	}
-	return c.v.DayDF
-}
-
-// without fits the same shape without one reading.
-func (m *model) without(id string) (*model, error) {
-	o := m.o.filter(func(obs observation) bool { return obs.reading.ID != id })
-	switch {
-	case m.curve != nil:
-		return o.measured(m.v, len(m.column))
-	case m.fitted:
-		return o.implied(m.v, len(m.column), m.travel)
-	}
-	return o.straight(m.v, len(m.column), m.travel)
-}
-
-func (c *Chart) outlier(m *model, obs observation, gap, dayOff float64) fleet.Check {
-	way := obs.reading.DistanceFt - c.o.takeUp
-	off := way - way*math.Exp(-gap)
-	where := c.label(obs.gear)
-	k := fleet.Check{
-		Code: readingOutOfLine, Reading: obs.reading.ID, Gear: where, Day: obs.reading.Day,
-		Detail: fmt.Sprintf("%s in gear %s from %s on %s is %.0f ft %s than the other readings say.", feet(obs.reading.DistanceFt), where, position(obs.start), obs.reading.Day, math.Abs(off), side(off)),
-		Action: "Look at the note again. If the tape was misread or the spot guessed, set the reading aside.",
-	}
-	best, bestZ := -1, fitsWithin
-	for g := range m.column {
-		if g == obs.gear {
-			continue
-		}
-		p, ok := m.at(g, obs.start)
-		if !ok || !obs.top {
-			continue
-		}
-		sd := math.Sqrt(c.v.Reading + c.v.Reading*bilinear(p.a, m.spread.reading, p.a))
-		if z := math.Abs(obs.y-p.eta-dayOff) / sd; z < bestZ {
-			best, bestZ = g, z
+// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the sled's other
+// days, −1 where none does. One reading is no day: it stands among the readings.
+func (m *model) oddDay(r *residuals) int {
+	worst, worstZ := -1, 0.0
+	for j, z := range r.dayZ {
+		first := slices.Index(m.d.day, j)
+		alone := first+1 == m.d.n || m.d.day[first+1] != j
+		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) && math.Abs(z) > worstZ {
+			worst, worstZ = j, math.Abs(z)
 		}
 	}
-	if best >= 0 {
-		k.Code = readingFitsAnotherGear
-		k.Detail = fmt.Sprintf("%s noted in gear %s from %s on %s is %.0f ft %s than that gear's other readings say; it fits gear %s.", feet(obs.reading.DistanceFt), where, position(obs.start), obs.reading.Day, math.Abs(off), side(off), c.label(best))
-		k.Action = fmt.Sprintf("Ask who was in the cab. If it was gear %s, set the reading aside and add it again in that gear.", c.label(best))
-	}
-	return k
+	return worst
 }
 
 // days compares each day with the sled's other days.
 func (c *Chart) days(m *model) []fleet.Check {
 	r := m.residuals()
-	worst, worstZ := -1, 0.0
-	for j, z := range r.dayZ {
-		if t, left := apart(z, c.v.DayDF); exceeds(t, len(r.dayZ), left) && math.Abs(z) > worstZ {
-			worst, worstZ = j, math.Abs(z)
-		}
-	}
+	worst := m.oddDay(r)
 	if worst < 0 {
 		return nil
 	}
 	first := slices.Index(m.d.day, worst)
-	if first+1 == m.d.n || m.d.day[first+1] != worst {
-		return nil // one reading is no day: it stands among the readings
-	}
 	on, gap := m.o.list[first].reading.Day, 100*math.Expm1(r.dayGap[worst])
 	k := fleet.Check{
 		Code: dayStandsOff, Day: on,

@@ -74,9 +74,12 @@ func TestSharesAddUp(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, Share{}, Total(nil))
 	assert.Equal(t, Share{}, Total([]Share{{}, {}}))
-	one := Share{profile: &profile{zero: profilePoint{rss: 2}}, dayDF: 1, residual: 3, free: 4}
-	two := Total([]Share{one, {}, one})
-	assert.Equal(t, 4.0, two.profile.zero.rss)
-	assert.Equal(t, []float64{2, 6, 8}, []float64{two.dayDF, two.residual, two.free})
-	assert.Equal(t, 2.0, one.profile.zero.rss, "a share is not changed by adding it up")
+	all := part{profile: &profile{zero: profilePoint{rss: 2}}, dayDF: 1, residual: 3, free: 4}
+	pooled := part{profile: &profile{zero: profilePoint{rss: 1}}, dayDF: 1, residual: 2, free: 3}
+	two := Total([]Share{{all, pooled, 1}, {}, {all, pooled, 1}})
+	assert.Equal(t, []float64{4, 2}, []float64{two.all.profile.zero.rss, two.pooled.profile.zero.rss})
+	assert.Equal(t, []float64{2, 6, 8}, []float64{two.all.dayDF, two.all.residual, two.all.free})
+	assert.Equal(t, []float64{2, 4, 6}, []float64{two.pooled.dayDF, two.pooled.residual, two.pooled.free})
+	assert.Equal(t, 2, two.leftOut)
+	assert.Equal(t, 2.0, all.profile.zero.rss, "a share is not changed by adding it up")
 }

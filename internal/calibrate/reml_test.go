@@ -51,7 +51,8 @@ func shareOf(d *design, gears, days int) Share {
 		z = append(z, column)
 	}
 	dayDF := float64(len(d.independent(z)))
-	return Share{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
+	own := part{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
+	return Share{all: own, pooled: own}
 }
 
 // estimate is the plain REML fit: means, their standard errors, and the two standard deviations.
@@ -140,8 +141,8 @@ func TestREMLAgainstGUMExampleH5(t *testing.T) {
 	assert.InDelta(t, 43, day, 0.5, "between-day sd")
 	assert.InDelta(t, 18, se[0], 0.5, "standard uncertainty of the mean")
 	share := shareOf(d, 1, 10)
-	assert.Equal(t, 9.0, share.dayDF)
-	assert.Equal(t, 40.0, share.residual)
+	assert.Equal(t, 9.0, share.all.dayDF)
+	assert.Equal(t, 40.0, share.all.residual)
 }
 
 // JCGM 100:2008 (GUM), Table G.2, p = 95 %.

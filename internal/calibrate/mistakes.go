@@ -1,0 +1,112 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"evenpull/internal/fleet"
+)
+
+// Kind is a usual mistake in writing a reading down.
+type Kind string
+
+// The usual mistakes.
+const (
+	AnotherGear   Kind = "another-gear"   // noted under another gear's label
+	LabelsSwapped Kind = "labels-swapped" // two gears noted under each other's label for a day
+	SwappedDigits Kind = "swapped-digits"
+	MetersAsFeet  Kind = "meters-as-feet"
+	FeetAsMeters  Kind = "feet-as-meters"
+	DecimalPoint  Kind = "decimal-point" // lost, or in the wrong place
+	OtherEnd      Kind = "other-end"     // the start position measured from the top
+)
+
+// Mend is a reading as it would be without a usual mistake.
+type Mend struct {
+	Kind       Kind
+	Gear       string // label
+	DistanceFt float64
+	StartFt    float64
+}
+
+// fitsWithin is how near, in standard uncertainties, a mended reading must lie to what the others say. An assumption of our
+// own.
+const fitsWithin = 2.5
+
+// mendOf looks for the usual mistake that brings an observation nearest to what the others say: m is the fit without it. Nil
+// where none brings it near.
+func (m *model) mendOf(obs observation) *Mend {
+	if !obs.top {
+		return nil
+	}
+	r := obs.reading
+	plain := Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
+	var best *Mend
+	bestZ := fitsWithin
+	try := func(mend Mend, gear int, start, y float64) {
+		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
+			best, bestZ = &mend, z
+		}
+	}
+	for gear := range m.column {
+		if gear != obs.gear {
+			mend := plain
+			mend.Kind, mend.Gear = AnotherGear, m.o.label(gear)
+			try(mend, gear, obs.start, obs.y)
+		}
+	}
+	for _, d := range otherDistances(r.DistanceFt) {
+		mend := plain
+		mend.Kind, mend.DistanceFt = d.kind, d.ft
+		if d.ft > m.o.takeUp {
+			try(mend, obs.gear, obs.start, obs.y+math.Log(d.ft-m.o.takeUp)-math.Log(r.DistanceFt-m.o.takeUp))
+		}
+	}
+	if m.travel > 0 && obs.start > 0 {
+		mend := plain
+		mend.Kind, mend.StartFt = OtherEnd, m.travel-obs.start
+		try(mend, obs.gear, mend.StartFt, obs.y)
+	}
+	return best
+}
+
+// misfit is how far, in standard uncertainties, an observation with other values would lie from what m says of its day.
+func (m *model) misfit(gear int, start, y float64, obs observation) (float64, bool) {
+	p, ok := m.at(gear, start)
+	if !ok {
+		return 0, false
+	}
+	n := m.night(obs.reading.Day)
+	p = n.of(p)
+	total := m.v.Day*(n.left+bilinear(p.a, m.spread.day, p.a)) + m.v.Reading*(1+bilinear(p.a, m.spread.reading, p.a))
+	return math.Abs(y-p.eta) / math.Sqrt(total), true
+}
+
+// distance is a distance in ft that may have been meant.
+type distance struct {
+	kind Kind
+	ft   float64
+}
+
+// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the other way
+// round, meters, feet, ten times as much or as little.
+func otherDistances(ft float64) []distance {
+	out := []distance{
+		{MetersAsFeet, fleet.Feet(ft)}, {FeetAsMeters, fleet.Metres(ft)}, {DecimalPoint, ft * 10}, {DecimalPoint, ft / 10},
+	}
+	whole, part := math.Modf(ft)
+	digits := []byte(strconv.FormatInt(int64(whole), 10))
+	for i := 1; i < len(digits); i++ {
+		if digits[i] == digits[i-1] || (i == 1 && digits[i] == '0') {
+			continue
+		}
+		swapped := slices.Clone(digits)
+		swapped[i], swapped[i-1] = swapped[i-1], swapped[i]
+		meant, err := strconv.ParseFloat(string(swapped), 64)
+		if err == nil {
+			out = append(out, distance{SwappedDigits, meant + part})
+		}
+	}
+	return out
+}
