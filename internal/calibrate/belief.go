@@ -14,6 +14,10 @@ const (
 	// ladderFactor is how far it may lie from the sled's other gears where its own says nothing: the slowest gear of a
 	// box drive tops out at less than twice the distance of the fastest (common practice, no source).
 	ladderFactor = 2.0
+	// grossFactor and grossGears are the same where a reading that is stored already is left out without asking: there have to be
+	// two other gears, because one alone may be the wrong one itself.
+	grossFactor = 2.5
+	grossGears  = 2
 	// bareLowFt and bareHighFt bound a top-out from full back on a sled of which nothing else is known.
 	bareLowFt, bareHighFt = 50.0, 1000.0
 	// leastShareUntaped is the least share of the travel that a forward start leaves on a sled whose travel is not known.
@@ -57,7 +61,15 @@ func BeliefOf(n Notebook) *Belief {
 // readings, each moved to the same way of the box; with fewer than two of these, or where they contradict each other,
 // within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from full back. A reading past the
 // top has a lower limit only. The notebook may hold the reading itself, which is not compared with itself.
-func (b *Belief) Of(r fleet.Reading) Range {
+func (b *Belief) Of(r fleet.Reading) Range { return b.of(r, 1, ladderFactor) }
+
+// gross says whether a reading lies so far off that it is left out without asking.
+func (b *Belief) gross(r fleet.Reading) bool {
+	return !b.of(r, grossGears, grossFactor).Holds(r.DistanceFt)
+}
+
+// of is Of with the sled's other gears asked where there are at least that many, within a factor.
+func (b *Belief) of(r fleet.Reading, gears int, factor float64) Range {
 	all := Range{HighFt: math.Inf(1)}
 	gear, known := b.gear[r.GearID]
 	if !known {
@@ -67,11 +79,11 @@ func (b *Belief) Of(r fleet.Reading) Range {
 	if !ok {
 		return all
 	}
-	low, high, expected := b.fullBack(gear, r)
+	out := b.fullBack(gear, r, gears, factor)
 	takeUp := b.n.Sled.TakeUpFt
-	out := Range{LowFt: takeUp + low*shortest, HighFt: takeUp + high*longest}
-	if expected > 0 {
-		out.ExpectedFt = takeUp + expected*longest
+	out.LowFt, out.HighFt = takeUp+out.LowFt*shortest, takeUp+out.HighFt*longest
+	if out.ExpectedFt > 0 {
+		out.ExpectedFt = takeUp + out.ExpectedFt*longest
 	}
 	if r.Ended == fleet.PastTop {
 		out.HighFt = math.Inf(1)
@@ -80,7 +92,7 @@ func (b *Belief) Of(r fleet.Reading) Range {
 }
 
 // fullBack is Range of the way to the top from full back, without r itself.
-func (b *Belief) fullBack(gear int, r fleet.Reading) (low, high, expected float64) {
+func (b *Belief) fullBack(gear int, r fleet.Reading, gears int, factor float64) Range {
 	own := b.ways[gear]
 	if _, way, ok := b.way(&r); ok {
 		if i, there := slices.BinarySearch(own, way); there {
@@ -89,7 +101,7 @@ func (b *Belief) fullBack(gear int, r fleet.Reading) (low, high, expected float6
 	}
 	if len(own) >= 2 && own[len(own)/2] <= own[(len(own)-1)/2]*beliefFactor {
 		middle := median(own)
-		return middle / beliefFactor, middle * beliefFactor, middle
+		return Range{middle / beliefFactor, middle * beliefFactor, middle}
 	}
 	var others []float64
 	for g, of := range b.ways {
@@ -97,12 +109,12 @@ func (b *Belief) fullBack(gear int, r fleet.Reading) (low, high, expected float6
 			others = append(others, median(of))
 		}
 	}
-	if len(others) > 0 {
+	if len(others) >= gears {
 		slices.Sort(others)
 		middle := median(others)
-		return middle / ladderFactor, middle * ladderFactor, middle
+		return Range{middle / factor, middle * factor, middle}
 	}
-	return bareLowFt, bareHighFt, 0
+	return Range{bareLowFt, bareHighFt, 0}
 }
 
 // way is the way to the top from full back, as the gear stands today, that a reading implies; false where it implies none or

@@ -172,6 +172,16 @@ func (c *Chart) TonightCovariance(a, b Prediction) Spread {
 	return c.tonightCovariance(a.tonight, b.tonight)
 }
 
+// TonightMean is the variance of a prediction on the night asked about, without that of one pull.
+func (c *Chart) TonightMean(p Prediction) Spread {
+	return p.Tonight.Plus(Spread{Reading: -c.v.Reading})
+}
+
+// TonightWithAverage is the covariance of one prediction on the night asked about and of another on average over days.
+func (c *Chart) TonightWithAverage(tonight, average Prediction) Spread {
+	return c.covariance(tonight.tonight, average.point)
+}
+
 func (c *Chart) tonightCovariance(a, b point) Spread {
 	return c.covariance(a, b).Plus(Spread{Day: c.v.Day * c.night.left})
 }
@@ -334,14 +344,14 @@ func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
 	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
 }
 
-// StartFor is the start position from which gear tops out at topOutFt; false where no start position known to the
+// StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start position known to the
 // chart does.
 func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	low, high, ok := c.startRange(gear)
 	if !ok || topOutFt <= c.o.takeUp {
 		return 0, false
 	}
-	want := math.Log(topOutFt - c.o.takeUp)
+	want := math.Log(topOutFt-c.o.takeUp) - c.night.offset
 	first, ok := c.Predict(gear, low)
 	if !ok || want > first.Log+1e-12 {
 		return 0, false
@@ -398,14 +408,14 @@ func (c *Chart) startRange(gear int) (low, high float64, ok bool) {
 }
 
 // BoxShare is how far the box has moved, as a share of the travel (0 full back, 1 at the top), after distanceFt of
-// a pull in that gear from startFt; false where it cannot be known.
+// a pull in that gear from startFt on the night asked about; false where it cannot be known.
 func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) {
 	travel := c.travel()
 	p, ok := c.Predict(gear, startFt)
 	if travel == 0 || !ok {
 		return 0, false
 	}
-	gone := (distanceFt - c.o.takeUp) / math.Exp(p.Log) // of the way from the start to the top
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.TonightLog) // of the way from the start to the top
 	switch {
 	case gone <= 0:
 		return startFt / travel, true

@@ -55,7 +55,7 @@ func (o *observations) believed(n Notebook) (*observations, []suspect) {
 	belief := BeliefOf(n)
 	var gross []suspect
 	for _, obs := range o.list {
-		if obs.reading.ConfirmedAt == nil && !belief.Of(*obs.reading).Holds(obs.reading.DistanceFt) {
+		if obs.reading.ConfirmedAt == nil && belief.gross(*obs.reading) {
 			gross = append(gross, suspect{obs: obs, gross: true})
 		}
 	}

@@ -217,7 +217,8 @@ func TestAgainstItself(t *testing.T) {
 	assert.Equal(t, "A", a.Nearest.Gear)
 	assert.Zero(t, a.Nearest.DifferenceFt)
 	assert.InDelta(t, 0, a.Nearest.DifferenceHighFt, 1e-6, "a setting does not differ from itself")
-	assert.InDelta(t, 1, a.Nearest.ChanceNearest, 1e-3)
+	assert.InDelta(t, 1, a.Nearest.ChanceNearestOnAverage, 1e-3)
+	assert.Less(t, a.Nearest.ChanceNearest, a.Nearest.ChanceNearestOnAverage, "any night may be another than the average")
 	// Both gears share the day, so their difference is better known than either.
 	b := match.Compare(setting(s[0], "A", 0), s[0], nil).Gears[1]
 	two := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}), simple("Fescue", 30, map[string]float64{"B": 236}))

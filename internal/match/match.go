@@ -36,23 +36,32 @@ type Answer struct {
 	Detail     string      // why there is no answer, or why it is compared elsewhere than asked
 }
 
-// Candidate is one gear of the sled answered for. DifferenceFt is positive where it tops out later.
+// Difference is how much later than asked a setting tops out on the night asked about, in ft, with 95 % intervals: of the average
+// over days, and of one more pull tonight.
+type Difference struct {
+	DifferenceFt            float64
+	DifferenceLowFt         float64
+	DifferenceHighFt        float64
+	DifferenceTonightLowFt  float64
+	DifferenceTonightHighFt float64
+}
+
+// Candidate is one gear of the sled answered for.
 type Candidate struct {
 	Gear string
 	calibrate.Estimate
-	DifferenceFt     float64
-	DifferenceLowFt  float64 // 95 % interval
-	DifferenceHighFt float64
-	ChanceNearest    float64
+	Difference
+	ChanceNearest          float64 // tonight
+	ChanceNearestOnAverage float64
 }
 
 // Nearest is the gear that tops out nearest.
 type Nearest struct {
 	Candidate
-	BoxSpeed                  *float64 // box feet per 100 ft of ground
-	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
-	Confidence                Confidence
-	OutOfReach                *bool // nil on a sled with one known gear
+	BoxSpeed                  *float64   // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64    // its 95 % interval, where there is one
+	Confidence                Confidence // tonight
+	OutOfReach                *bool      // nil on a sled with one known gear
 	ComparedAt                ComparedAt
 }
 
@@ -62,16 +71,15 @@ type RunnerUp struct {
 	ChanceNearest float64
 }
 
-// MovedStart is a start position at which a gear tops out as asked. TopOutFt, LowFt, HighFt and DifferenceFt
-// are from the rail mark RoundedStartFt.
+// MovedStart is a start position at which a gear tops out as asked. The top-out and the difference are from the rail mark
+// RoundedStartFt, and their intervals take in how well the box can be set there.
 type MovedStart struct {
-	Gear                    string
-	StartFt, RoundedStartFt float64
-	TopOutFt, LowFt, HighFt float64
-	DifferenceFt            float64
-	DifferenceLowFt         float64 // 95 % interval
-	DifferenceHighFt        float64
-	WorthIt                 bool
+	Gear                                   string
+	StartFt, RoundedStartFt                float64
+	TopOutFt, LowFt, HighFt                float64
+	TonightFt, TonightLowFt, TonightHighFt float64
+	Difference
+	WorthIt bool
 }
 
 // Asked is the setting asked about.
