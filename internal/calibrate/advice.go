@@ -96,6 +96,9 @@ func (n Notebook) candidates(questions []Question) []Question {
 	return out
 }
 
+// afterAllChanges is a date later than any change of parts.
+const afterAllChanges = "9999-12-31"
+
 // imagined is a topped-out reading on a day of its own, where the chart expects it.
 func (c *Chart) imagined(q Question) fleet.Reading {
 	e := c.At(q.Gear, q.StartFt)
@@ -104,7 +107,7 @@ func (c *Chart) imagined(q Question) fleet.Reading {
 	}
 	return fleet.Reading{
 		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
-		Ended: fleet.ToppedOut, Day: "\uffff the next test day",
+		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: "\uffff the next test day",
 	}
 }
 

@@ -52,7 +52,7 @@ func TestChangeByRatioMovesEveryTopOut(t *testing.T) {
 	})
 }
 
-func TestReadingsSinceAChangeTakeOver(t *testing.T) {
+func TestCarriedReadings_StayBesideNewOnesUnlessTheyDisagree(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	for _, d := range []string{"2026-05-02", "2026-05-09"} {
@@ -64,20 +64,25 @@ func TestReadingsSinceAChangeTakeOver(t *testing.T) {
 	assert.InDelta(t, 264, c.At(0, 0).TopOutFt, 1e-6)
 	assert.Equal(t, fleet.Carried, c.At(0, 0).Basis)
 
-	note(n, "A", 0, 265, on("2026-06-01"))
+	note(n, "A", 0, 264, on("2026-06-01"))
+	width := func(c *calibrate.Chart, gear int) float64 { return c.At(gear, 0).HighFt - c.At(gear, 0).LowFt }
+	before := width(c, 0)
 	c = fit(n)
 	assert.Equal(t, fleet.Measured, c.At(0, 0).Basis, "a reading of the day of the change counts as made after it")
-	assert.InDelta(t, 265, c.At(0, 0).TopOutFt, 1e-6)
-	assert.Equal(t, 1, c.At(0, 0).Readings)
-	assert.InDelta(t, 242, c.At(1, 0).TopOutFt, 1e-6)
+	assert.InDelta(t, 264, c.At(0, 0).TopOutFt, 1e-6)
+	assert.Equal(t, 3, c.At(0, 0).Readings)
+	assert.Less(t, width(c, 0), before, "a reading exactly where it was expected narrows the interval")
 	assert.Equal(t, fleet.Carried, c.At(1, 0).Basis)
 	now := time.Date(2026, 6, 9, 0, 0, 0, 0, time.UTC)
 	assert.Empty(t, only(c.Checks(now), "change-disagrees"))
 
 	note(n, "B", 0, 270, on("2026-06-08"))
-	got := only(fit(n).Checks(now), "change-disagrees")
+	c = fit(n)
+	got := only(c.Checks(now), "change-disagrees")
 	require.Len(t, got, 1)
 	assert.Equal(t, "B", got[0].Gear)
+	assert.Equal(t, 1, c.At(1, 0).Readings, "where they disagree the readings since are what counts")
+	assert.Equal(t, 3, c.At(0, 0).Readings)
 }
 
 func TestChangeOfUnknownEffectAndOfTravel(t *testing.T) {

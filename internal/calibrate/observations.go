@@ -173,7 +173,7 @@ func (o *observations) index() {
 		at := place{obs.gear, obs.start}
 		if obs.top {
 			o.starts = append(o.starts, obs.start)
-			o.topped[at] = true
+			o.topped[at] = o.topped[at] || obs.since == 0
 		}
 		has[obs.gear] = true
 		o.counts[at]++

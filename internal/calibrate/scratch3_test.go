@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"evenpull/internal/calibrate"
@@ -11,6 +12,9 @@ import (
 )
 
 func TestScratchDrift(t *testing.T) {
+	if os.Getenv("SCRATCH") == "" {
+		t.Skip()
+	}
 	for _, alarm := range []float64{0} {
 		once := 0
 		const N = 1000

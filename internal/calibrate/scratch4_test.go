@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"evenpull/internal/calibrate"
@@ -11,6 +12,9 @@ import (
 )
 
 func TestScratchTonight(t *testing.T) {
+	if os.Getenv("SCRATCH") == "" {
+		t.Skip()
+	}
 	a := calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 2}
 	for _, plan := range []string{"default", "advised", "sparse"} {
 		for _, daySD := range []float64{0.5, 1, 2, 3} {

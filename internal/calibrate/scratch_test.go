@@ -3,6 +3,7 @@ package calibrate_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 	"time"
@@ -13,6 +14,9 @@ import (
 )
 
 func TestScratchTable(t *testing.T) {
+	if os.Getenv("SCRATCH") == "" {
+		t.Skip()
+	}
 	now := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
 	const N = 2000
 	for _, plan := range []struct {
