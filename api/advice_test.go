@@ -67,7 +67,7 @@ func TestAdviceOnASledOfWhichNothingIsKnown(t *testing.T) {
 	for _, a := range items[:3] {
 		gears[a.Gear] = true
 		assert.Nil(t, a.PlusMinusFt)
-		assert.Contains(t, a.Detail, "nothing is known yet")
+		assert.Contains(t, a.Detail, "nothing is known about it yet")
 	}
 	assert.Len(t, gears, 3, "each of its gears")
 	assert.NotNil(t, items[3].PlusMinusFt)

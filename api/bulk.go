@@ -6,7 +6,6 @@ import (
 	"errors"
 	"iter"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 
@@ -106,7 +105,6 @@ func (s *importSheet) nameAsSent(err error) error {
 	for i, f := range invalid.Faults {
 		if name, feet := strings.CutSuffix(f.At, "_ft"); feet && s.has[name+"_m"] {
 			invalid.Faults[i].At = name + "_m"
-			invalid.Faults[i].Detail += " (1 ft is " + strconv.FormatFloat(fleet.MetresPerFoot, 'g', -1, 64) + " m)"
 		}
 	}
 	return err

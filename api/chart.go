@@ -9,6 +9,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/plotting"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -18,7 +19,7 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, encodeChart(chart))
+	a, err := jsonAnswer(http.StatusOK, encodeChart(chart, unitsOf(p.Units)))
 	if err != nil {
 		return err
 	}
@@ -42,10 +43,11 @@ func drawingAnswer(svg []byte) answer {
 	return answer{status: http.StatusOK, contentType: "image/svg+xml", etag: etagOf(svg), body: svg}
 }
 
-func encodeChart(c book.Chart) openapi.Chart {
+func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {
 	out := openapi.Chart{
 		Sled: c.Sled.ID, TravelFt: c.TravelFt, TakeUpFt: c.Sled.TakeUpFt, Shape: openapi.ChartShape(c.Shape),
-		Repeatability: encodeRepeatability(c.Repeatability), Checks: each(c.Checks, encodeCheck),
+		Repeatability: encodeRepeatability(c.Repeatability),
+		Checks:        each(c.Checks, func(k fleet.Check) openapi.Check { return encodeCheck(k, units) }),
 		Gears: each(c.Gears, func(g book.ChartGear) openapi.ChartGear {
 			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
 			if g.BoxSpeed != nil {
@@ -76,9 +78,10 @@ func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 	return out
 }
 
-func encodeCheck(c fleet.Check) openapi.Check {
+func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
+	detail, action := words.Check(k, units)
 	return openapi.Check{
-		Code: c.Code, Reading: unless(c.Reading, ""), Gear: unless(c.Gear, ""), Day: unless(c.Day, ""),
-		Detail: c.Detail, Action: unless(c.Action, ""),
+		Code: string(k.Code), Reading: unless(k.Reading, ""), Gear: unless(k.Gear, ""), Day: unless(k.Day, ""),
+		Detail: detail, Action: unless(action, ""),
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -19,7 +20,9 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 		OwnLowPct: days.OwnLowPct, OwnHighPct: days.OwnHighPct, Caution: caution,
 	}
 	if d := days.Drift; d != nil {
-		out.Drift = &openapi.Drift{Kind: openapi.DriftKind(d.Kind), From: d.From, Pct: d.Pct, Detail: d.Detail}
+		out.Drift = &openapi.Drift{
+			Kind: openapi.DriftKind(d.Kind), From: d.From, Pct: 100 * d.Log, Detail: words.Drift(days.Sled.Name, *d),
+		}
 	}
 	a, err := jsonAnswer(http.StatusOK, out)
 	if err != nil {

@@ -115,7 +115,7 @@ func TestAJumpAndATrendAreNamed(t *testing.T) {
 	assert.Equal(t, openapi.Jump, jump.Kind)
 	assert.Equal(t, "2025-05-04", jump.From)
 	assert.InDelta(t, 4.9, jump.Pct, 0.5, "100·ln 1.05")
-	assert.Contains(t, jump.Detail, "From 2025-05-04 on")
+	assert.Contains(t, jump.Detail, "Since May\u00a04,\u00a02025, ")
 	trend := daysOf(t, p, "trend/days").Drift
 	require.NotNil(t, trend)
 	assert.Equal(t, openapi.Trend, trend.Kind)

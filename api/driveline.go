@@ -8,6 +8,7 @@ import (
 	"evenpull/internal/book"
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -25,7 +26,7 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 	out := openapi.GearedAgainstMeasured{
 		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: each(found.Gears, encodeGeared),
 		StandsOut: each(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
-			return openapi.StandsOut{Gear: o.Gear, Detail: o.Detail}
+			return openapi.StandsOut{Gear: o.Gear, Detail: words.StandsOut(o.Gear, o.OffPct)}
 		}),
 	}
 	if f := found.Factor; f != nil {
@@ -41,7 +42,7 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 func encodeGeared(g book.GearedGear) openapi.GearedGear {
 	return openapi.GearedGear{
 		Label: g.Label, GearedTopOutFt: g.GearedFt, MeasuredTopOutFt: g.MeasuredFt, MeasuredOverGeared: g.MeasuredOverGeared,
-		Missing: each(g.Missing, func(part string) string { return part }),
+		Missing: each(g.Missing, words.Part),
 	}
 }
 

@@ -113,7 +113,7 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 	}
 	bare := into[map[string]any](t, p.do(put("/v1/sleds/timothy", read).with("If-Match", "*")), 200)
 	assert.NotContains(t, bare, "driveline")
-	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "final ratio", "tyre circumference"}, drivelineOf(t, p, "timothy").Gears[0].Missing)
+	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "final ratio", "tire circumference"}, drivelineOf(t, p, "timothy").Gears[0].Missing)
 	assert.NotContains(t, into[map[string]any](t, p.do(get("/v1/sleds/bluestem")), 200), "driveline", "of a sled of which nothing is noted")
 }
 
@@ -159,7 +159,7 @@ func TestPartsArePutBesideWhatWasMeasured(t *testing.T) {
 	assert.InDelta(t, 252, *got.Gears[2].GearedTopOutFt, 1e-9)
 	require.Len(t, got.StandsOut, 1)
 	assert.Equal(t, "3", got.StandsOut[0].Gear)
-	assert.Contains(t, got.StandsOut[0].Detail, "4.8 % shorter", "1/1.05 is 0.952")
+	assert.Contains(t, got.StandsOut[0].Detail, "4.8\u00a0% shorter", "1/1.05 is 0.952")
 	assert.InDelta(t, 1.02, *got.Factor, 1e-9, "the wrong one has no say")
 }
 

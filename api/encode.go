@@ -2,6 +2,7 @@ package main
 
 import (
 	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
@@ -16,6 +17,9 @@ func or[T any](pointer *T, absent T) T {
 	}
 	return *pointer
 }
+
+// unitsOf are the units of what people read, feet where nobody asks for others.
+func unitsOf[U ~string](asked *U) fleet.Units { return fleet.Units(or(asked, U(fleet.InFeet))) }
 
 // each encodes a list; one without entries is [] in JSON, never null.
 func each[From, To any](list []From, encode func(From) To) []To {

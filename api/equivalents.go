@@ -6,7 +6,9 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -18,9 +20,14 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.Equivalents{
-		Asked: encodeAsked(found.Asked), Answers: each(found.Answers, encodeAnswer), Caution: caution,
+	units := unitsOf(p.Units)
+	answers := each(found.Answers, func(a match.Answer) openapi.Answer {
+		out := encodeAnswer(a, units)
+		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
+		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
+		return out
 	})
+	a, err := jsonAnswer(http.StatusOK, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
 	if err != nil {
 		return err
 	}
@@ -50,9 +57,19 @@ func encodeAsked(a match.Asked) openapi.Asked {
 	return out
 }
 
-func encodeAnswer(a match.Answer) openapi.Answer {
+func encodeWords(a words.Answer) *openapi.InWords {
+	out := &openapi.InWords{
+		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: unless(a.MovedStart, ""),
+		Rests: each(a.Rests, func(said string) string { return said }),
+	}
+	p := a.ForPullers
+	out.ForPullers.Headline, out.ForPullers.Meaning, out.ForPullers.Rests, out.ForPullers.Line = p.Headline, p.Meaning, p.Rests, p.Line
+	return out
+}
+
+func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: unless(a.Detail, ""),
+		Sled: a.Sled, Detail: unless(words.Because(a.Because, units), ""),
 		Gears: each(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
 				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,

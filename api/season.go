@@ -6,6 +6,8 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -15,8 +17,10 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 	if err != nil {
 		return err
 	}
+	units := unitsOf(p.Units)
 	a, err := jsonAnswer(http.StatusOK, openapi.Season{
-		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows, Classes: each(season.Classes, encodeSeasonClass),
+		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows,
+		Classes: each(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
 	})
 	if err != nil {
 		return err
@@ -24,10 +28,15 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 	return s.sendKept(c, season.Revision, a)
 }
 
-func encodeSeasonClass(k book.SeasonClass) openapi.SeasonClass {
-	return openapi.SeasonClass{
-		Class: k.ID, Name: k.Name, Lines: each(k.Lines, encodeSeasonLine), MeanMovedFt: k.MeanMovedFt, MovedOneWay: k.MovedOneWay, Detail: k.Detail,
+func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClass {
+	out := openapi.SeasonClass{
+		Class: k.ID, Name: k.Name, Lines: each(k.Lines, encodeSeasonLine), MovedOneWay: k.Moved.OneWay,
+		Detail: words.Moved(k.Moved, len(k.Lines), k.Suspect, units),
 	}
+	if k.Moved.Shows > 0 {
+		out.MeanMovedFt = &k.Moved.MeanFt
+	}
+	return out
 }
 
 func encodeSeasonLine(l book.SeasonLine) openapi.SeasonLine {

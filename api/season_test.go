@@ -47,7 +47,7 @@ func TestASeasonTellsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 	assert.InDelta(t, *line.SetFt-*line.PlannedFt, *line.MovedFt, 1e-9)
 	assert.Equal(t, openapi.OutcomeFelt("soft"), *line.Outcome.Felt)
 	assert.False(t, open.MovedOneWay, "one show says nothing")
-	assert.Empty(t, open.Detail)
+	assert.Equal(t, "Set as planned on average.", open.Detail)
 	farm := seasonClass(t, season, "farm-9500-lb").Lines[0]
 	assert.Nil(t, farm.SetGear)
 	assert.Nil(t, farm.MovedFt)

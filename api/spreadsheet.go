@@ -11,6 +11,7 @@ import (
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/words"
 )
 
 // csvAnswer encodes rows as CSV (RFC 4180).
@@ -30,7 +31,7 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 	if n == nil {
 		return []string{"", "", "", "", "not known"}
 	}
-	remarks := []string{restsOn(n.Basis, n.StatedBy)}
+	remarks := []string{words.Basis(n.Basis, guardedBehind(n.StatedBy))}
 	if n.OutOfReach != nil && *n.OutOfReach {
 		remarks = append(remarks, "out of reach")
 	}
@@ -44,23 +45,6 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 		guarded(n.Gear), rounded(n.DifferenceFt, units), rounded(plusMinus(*n), units), string(n.Confidence),
 		strings.Join(remarks, "; "),
 	}
-}
-
-// restsOn is what a number rests on, in words. It begins with a letter, whatever else is in it.
-func restsOn(b fleet.Basis, statedBy string) string {
-	switch {
-	case b == fleet.StatedBasis && statedBy != "":
-		return "stated by " + guardedBehind(statedBy)
-	case b == fleet.Extended:
-		return "beyond what was measured"
-	case b == fleet.Carried:
-		return "from before the change"
-	case b == fleet.Geared:
-		return "from the ratios"
-	case b == fleet.Unknown || b == "":
-		return "not known"
-	}
-	return string(b)
 }
 
 // rounded is a distance to 0.1.

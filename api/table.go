@@ -19,7 +19,7 @@ func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 	}
 	var a answer
 	if wantsCSV(c) {
-		a, err = tableSpreadsheet(table, fleet.Units(or(p.Units, "ft")))
+		a, err = tableSpreadsheet(table, unitsOf(p.Units))
 	} else {
 		a, err = jsonAnswer(http.StatusOK, encodeTable(table))
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 )
 
 // tableSpreadsheet is the table as CSV (RFC 4180): a row for each gear of the reference, columns for each other
@@ -15,7 +16,7 @@ func tableSpreadsheet(t book.Table, units fleet.Units) (answer, error) {
 	}
 	rows := [][]string{append(heading, "caution")}
 	for _, r := range t.Rows {
-		row := []string{guarded(r.Asked.Gear), "", "", "", restsOn(r.Asked.Basis, r.Asked.StatedBy)}
+		row := []string{guarded(r.Asked.Gear), "", "", "", words.Basis(r.Asked.Basis, guardedBehind(r.Asked.StatedBy))}
 		if r.Asked.Known() {
 			row[1], row[2], row[3] = rounded(r.Asked.TopOutFt, units), rounded(r.Asked.LowFt, units), rounded(r.Asked.HighFt, units)
 		}

@@ -72,10 +72,20 @@ func inPlainWords(e *openapi3.SchemaError, at []string) []fieldFault {
 		}
 		return unknown
 	}
-	return []fieldFault{{path, sentence(e)}}
+	return []fieldFault{{path, sentence(e, inFeet(path))}}
 }
 
-func sentence(e *openapi3.SchemaError) string {
+// inFeet says whether the field at a path is a distance, or a list of them: its name ends with the unit.
+func inFeet(path []string) bool {
+	for _, name := range slices.Backward(path) {
+		if !isIndex(name) {
+			return strings.HasSuffix(name, "_ft")
+		}
+	}
+	return false
+}
+
+func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	s := e.Schema
 	if s.Pattern != "" && s.Example != nil && (e.SchemaField == "pattern" || e.SchemaField == "minLength" || e.SchemaField == "maxLength") {
 		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
@@ -90,7 +100,11 @@ func sentence(e *openapi3.SchemaError) string {
 	case "enum":
 		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
 	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
-		return fmt.Sprintf("must be %s, not %s", rangeOf(s), shown(e.Value))
+		if feet, is := e.Value.(float64); is && inFeet {
+			limits := rangeOf(s, fleet.FeetAndMetres, fleet.BetweenFeet)
+			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMetres(feet))
+		}
+		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), shown(e.Value))
 	case "minLength":
 		if s.MinLength == 1 {
 			return "must not be empty"
@@ -149,19 +163,25 @@ func kindOf(value any) string {
 	return "an object"
 }
 
-func rangeOf(s *openapi3.Schema) string {
+func plain(v float64) string { return fmt.Sprintf("%g", v) }
+
+func plainRange(low, high float64) string { return fmt.Sprintf("%g to %g", low, high) }
+
+// rangeOf says between what a number must lie, its limits written as number and between write them. Above means above 0
+// wherever the contract says it, which needs no unit.
+func rangeOf(s *openapi3.Schema, number func(float64) string, between func(low, high float64) string) string {
 	above := s.ExclusiveMin.Bool != nil && *s.ExclusiveMin.Bool
 	switch {
 	case s.Min != nil && s.Max != nil && above:
-		return fmt.Sprintf("above %g and at most %g", *s.Min, *s.Max)
+		return fmt.Sprintf("above %g and at most %s", *s.Min, number(*s.Max))
 	case s.Min != nil && s.Max != nil:
-		return fmt.Sprintf("%g to %g", *s.Min, *s.Max)
+		return between(*s.Min, *s.Max)
 	case s.Min != nil && above:
 		return fmt.Sprintf("above %g", *s.Min)
 	case s.Min != nil:
-		return fmt.Sprintf("at least %g", *s.Min)
+		return "at least " + number(*s.Min)
 	}
-	return fmt.Sprintf("at most %g", *s.Max)
+	return "at most " + number(*s.Max)
 }
 
 func oneOf(values []any) string {

@@ -140,7 +140,7 @@ func TestWhatTheServerFindsIsMarkedInTheFilesOwnRows(t *testing.T) {
 	b.says("#import-count", "2 rows, and all fit as far as can be seen here.")
 	b.press("#import-check")
 	b.says("#import-faults", "Nothing was kept. The server found 1 fault")
-	assert.Regexp(t, `^5 Start The box tops out at 34\.5 ft of travel`, b.text("#import-faults tbody tr"))
+	assert.Regexp(t, `^5 Start The box of Bluestem tops out at 34\.5 ft \(10\.5 m\) of travel`, b.text("#import-faults tbody tr"))
 	assert.True(t, eval[bool](b, "document.querySelector('#import-check').checkVisibility() && !document.querySelector('#import-check').disabled"), "the preview stays")
 	assert.Equal(t, before, s.everyReading())
 }

@@ -182,7 +182,7 @@ func TestWhatTheServerRefusesGoesBackIntoTheForm(t *testing.T) {
 	b.expectRefusals()
 	b.note("C", "99999")
 	b.state("refused")
-	b.says("#note-latest .fault", "Distance: Must be above 0 and at most 20000")
+	b.says("#note-latest .fault", "Distance: Must be above 0 and at most 20000 ft (6096 m)")
 	b.tap("#note-latest button[data-does=form]")
 	b.until("document.querySelector('#note-distance').value === '99999' && document.activeElement.id === 'note-distance'")
 	assert.Empty(t, b.waiting())

@@ -366,6 +366,24 @@ func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	}
 }
 
+// Defines values for GetEquivalentsParamsUnits.
+const (
+	GetEquivalentsParamsUnitsFt GetEquivalentsParamsUnits = "ft"
+	GetEquivalentsParamsUnitsM  GetEquivalentsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetEquivalentsParamsUnits enum.
+func (e GetEquivalentsParamsUnits) Valid() bool {
+	switch e {
+	case GetEquivalentsParamsUnitsFt:
+		return true
+	case GetEquivalentsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawEquivalentsParamsTheme.
 const (
 	DrawEquivalentsParamsThemeDark  DrawEquivalentsParamsTheme = "dark"
@@ -438,6 +456,24 @@ func (e DrawLaddersParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetSeasonParamsUnits.
+const (
+	GetSeasonParamsUnitsFt GetSeasonParamsUnits = "ft"
+	GetSeasonParamsUnitsM  GetSeasonParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSeasonParamsUnits enum.
+func (e GetSeasonParamsUnits) Valid() bool {
+	switch e {
+	case GetSeasonParamsUnitsFt:
+		return true
+	case GetSeasonParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetSheetParamsUnits.
 const (
 	GetSheetParamsUnitsFt GetSheetParamsUnits = "ft"
@@ -450,6 +486,42 @@ func (e GetSheetParamsUnits) Valid() bool {
 	case GetSheetParamsUnitsFt:
 		return true
 	case GetSheetParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetAdviceParamsUnits.
+const (
+	GetAdviceParamsUnitsFt GetAdviceParamsUnits = "ft"
+	GetAdviceParamsUnitsM  GetAdviceParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetAdviceParamsUnits enum.
+func (e GetAdviceParamsUnits) Valid() bool {
+	switch e {
+	case GetAdviceParamsUnitsFt:
+		return true
+	case GetAdviceParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetChartParamsUnits.
+const (
+	GetChartParamsUnitsFt GetChartParamsUnits = "ft"
+	GetChartParamsUnitsM  GetChartParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetChartParamsUnits enum.
+func (e GetChartParamsUnits) Valid() bool {
+	switch e {
+	case GetChartParamsUnitsFt:
+		return true
+	case GetChartParamsUnitsM:
 		return true
 	default:
 		return false
@@ -492,6 +564,24 @@ func (e DrawChartParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetDaysParamsUnits.
+const (
+	GetDaysParamsUnitsFt GetDaysParamsUnits = "ft"
+	GetDaysParamsUnitsM  GetDaysParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetDaysParamsUnits enum.
+func (e GetDaysParamsUnits) Valid() bool {
+	switch e {
+	case GetDaysParamsUnitsFt:
+		return true
+	case GetDaysParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawDaysParamsTheme.
 const (
 	DrawDaysParamsThemeDark  DrawDaysParamsTheme = "dark"
@@ -522,6 +612,24 @@ func (e DrawDaysParamsUnits) Valid() bool {
 	case DrawDaysParamsUnitsFt:
 		return true
 	case DrawDaysParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetDrivelineParamsUnits.
+const (
+	GetDrivelineParamsUnitsFt GetDrivelineParamsUnits = "ft"
+	GetDrivelineParamsUnitsM  GetDrivelineParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetDrivelineParamsUnits enum.
+func (e GetDrivelineParamsUnits) Valid() bool {
+	switch e {
+	case GetDrivelineParamsUnitsFt:
+		return true
+	case GetDrivelineParamsUnitsM:
 		return true
 	default:
 		return false
@@ -621,9 +729,12 @@ type Answer struct {
 	Detail *string `json:"detail,omitempty"`
 
 	// Gears Every gear of which something is known, slowest first
-	Gears      []AnswerGear `json:"gears"`
-	MovedStart *MovedStart  `json:"moved_start"`
-	Nearest    *Nearest     `json:"nearest"`
+	Gears []AnswerGear `json:"gears"`
+
+	// InWords The answer in sentences, in answers of /v1/equivalents
+	InWords    *InWords    `json:"in_words,omitempty"`
+	MovedStart *MovedStart `json:"moved_start"`
+	Nearest    *Nearest    `json:"nearest"`
 
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
@@ -1266,6 +1377,38 @@ type Imported struct {
 	Sleds    int `json:"sleds"`
 }
 
+// InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
+type InWords struct {
+	// ForPullers The same in fewer words
+	ForPullers struct {
+		Headline string `json:"headline"`
+
+		// Line All of it in a line, for a message
+		Line    string `json:"line"`
+		Meaning string `json:"meaning"`
+
+		// Rests Empty where both numbers were measured
+		Rests string `json:"rests"`
+	} `json:"for_pullers"`
+
+	// Headline Which gear; both of a toss-up
+	//
+	// Example: 2 on Fescue.
+	Headline string `json:"headline"`
+
+	// Meaning What that does to the pull
+	Meaning string `json:"meaning"`
+
+	// MovedStart The moved start; absent where it is not worth it
+	MovedStart *string `json:"moved_start,omitempty"`
+
+	// Rests What the two numbers are and rest on
+	Rests []string `json:"rests"`
+
+	// Sure How sure it is the nearest
+	Sure string `json:"sure"`
+}
+
 // Key defines model for Key.
 type Key struct {
 	CreatedAt time.Time  `json:"created_at"`
@@ -1681,7 +1824,7 @@ type SeasonClass struct {
 	// Example: farm-9500-lb
 	Class ClassIdentifier `json:"class"`
 
-	// Detail In a sentence; empty when there is nothing to say
+	// Detail How it was set against what was planned, in a sentence
 	Detail string       `json:"detail"`
 	Lines  []SeasonLine `json:"lines"`
 
@@ -2158,9 +2301,15 @@ type GetEquivalentsParams struct {
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetEquivalentsParamsUnits defines parameters for GetEquivalents.
+type GetEquivalentsParamsUnits string
 
 // DrawEquivalentsParams defines parameters for DrawEquivalents.
 type DrawEquivalentsParams struct {
@@ -2180,7 +2329,7 @@ type DrawEquivalentsParams struct {
 	OnStartFt *OnStart                    `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 	Theme     *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2211,7 +2360,7 @@ type DrawLaddersParams struct {
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2299,9 +2448,15 @@ type GetSeasonParams struct {
 	// To Last date; the newest show's when absent
 	To *Date `form:"to,omitempty" json:"to,omitempty"`
 
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetSeasonParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetSeasonParamsUnits defines parameters for GetSeason.
+type GetSeasonParamsUnits string
 
 // ListShowsParams defines parameters for ListShows.
 type ListShowsParams struct {
@@ -2360,7 +2515,7 @@ type GetSheetParams struct {
 	// Sled Another sled than the one that is booked
 	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2412,9 +2567,15 @@ type GetAdviceParams struct {
 	// Most How many readings to name
 	Most *int `form:"most,omitempty" json:"most,omitempty"`
 
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetAdviceParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetAdviceParamsUnits defines parameters for GetAdvice.
+type GetAdviceParamsUnits string
 
 // ListChangesParams defines parameters for ListChanges.
 type ListChangesParams struct {
@@ -2436,9 +2597,15 @@ type GetChartParams struct {
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
 	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
 
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetChartParamsUnits defines parameters for GetChart.
+type GetChartParamsUnits string
 
 // DrawChartParams defines parameters for DrawChart.
 type DrawChartParams struct {
@@ -2446,7 +2613,7 @@ type DrawChartParams struct {
 	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2479,15 +2646,21 @@ type GetDaysParams struct {
 	// Gear The gear the offsets are shown in feet for; the middle one of the ladder when absent
 	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
 
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetDaysParamsUnits defines parameters for GetDays.
+type GetDaysParamsUnits string
 
 // DrawDaysParams defines parameters for DrawDays.
 type DrawDaysParams struct {
 	Theme *DrawDaysParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2502,9 +2675,15 @@ type DrawDaysParamsUnits string
 
 // GetDrivelineParams defines parameters for GetDriveline.
 type GetDrivelineParams struct {
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetDrivelineParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetDrivelineParamsUnits defines parameters for GetDriveline.
+type GetDrivelineParamsUnits string
 
 // ListReadingsParams defines parameters for ListReadings.
 type ListReadingsParams struct {
@@ -2528,7 +2707,7 @@ type GetTableParams struct {
 	Reference SledIdentifier `form:"reference" json:"reference"`
 	StartFt   *StartFt       `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
-	// Units Units of what is drawn, or of a CSV
+	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetTableParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -3108,6 +3287,13 @@ func (w *ServerInterfaceWrapper) GetEquivalents(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -3615,6 +3801,13 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -4272,6 +4465,13 @@ func (w *ServerInterfaceWrapper) GetAdvice(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter most: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4391,6 +4591,13 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
 	}
 
 	headers := ctx.Request().Header
@@ -4547,6 +4754,13 @@ func (w *ServerInterfaceWrapper) GetDays(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
 	}
 
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -4631,6 +4845,12 @@ func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetDrivelineParams
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------

@@ -166,6 +166,10 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 			nearest := row["tonight"].(map[string]any)["nearest"].(map[string]any)
 			nearest["confidence"], nearest["compared_at"], nearest["basis"], nearest["mood"] = "sure", "noon", "guess", "good"
 		}, []string{"shows[2].sheet.document.rows[0].tonight.nearest.mood"}},
+		"a kept answer for a reason of its own": {func(all map[string]any) {
+			row := item(all, sectionShows, 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
+			row["tonight"].(map[string]any)["because"] = map[string]any{"reason": "for a lark", "sled": "", "gear": "", "start_ft": 0}
+		}, []string{"shows[2].sheet.document.rows[0].tonight.because.reason"}},
 		"history of a sled that cannot be": {func(all map[string]any) { item(all, sectionHistory, 0)["sleds"] = []any{"a\x00b"} }, []string{"history[0].sleds[0]"}},
 		"history nested like no thing is": {func(all map[string]any) {
 			item(all, sectionHistory, 0)["after"] = json.RawMessage(strings.Repeat("[", 5000) + strings.Repeat("]", 5000))

@@ -13,6 +13,7 @@ import (
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/store"
+	"evenpull/internal/words"
 )
 
 func (i *importer) class(at string, thing json.RawMessage) error {
@@ -54,9 +55,9 @@ func (i *importer) setting(at string, s *fleet.HomeSetting) {
 }
 
 func (i *importer) startOn(at string, startFt float64) {
-	if !(startFt >= 0 && startFt <= fleet.MaxTravelFt) {
-		i.add(at+".start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, startFt)
-	}
+	var f fleet.Faults
+	fleet.CheckStart(&f, "start_ft", startFt, "", nil)
+	i.note(at, &f)
 }
 
 func (i *importer) show(at string, thing json.RawMessage) error {
@@ -160,6 +161,9 @@ func (i *importer) sheet(at string, s archivedShow) {
 
 // frozen checks the words of a kept answer that programs go by.
 func (i *importer) frozen(at string, a frozenAnswer) {
+	if b := a.Because; b != nil && words.Because(match.Because{Reason: b.Reason}, fleet.InFeet) == "" {
+		i.add(at+".because.reason", "is not known here: %q", shorten(string(b.Reason)))
+	}
 	for n, g := range a.Gears {
 		i.basis(fmt.Sprintf("%s.gears[%d]", at, n), g)
 	}

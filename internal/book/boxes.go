@@ -3,12 +3,12 @@ package book
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/plotting"
+	"evenpull/internal/words"
 )
 
 // boxSteps is how many points a box's line along the pull is drawn through.
@@ -48,19 +48,21 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 	if answer.Nearest != nil && answer.Nearest.ComparedAt == match.FullBack {
 		asked.StartFt = 0
 	}
-	why = answer.Detail
+	why = words.Because(answer.Because, units)
 	first := asked.Chart.At(asked.Gear, asked.StartFt)
-	words, missing := addPull(&d, asked.Side, asked.Gear, first, units)
-	why = join(why, missing)
+	said, missing := addPull(&d, asked.Side, asked.Gear, first, units)
+	if missing != why { // one thing said once
+		why = join(why, missing)
+	}
 	d.Title = fmt.Sprintf("The boxes of %s and %s along the pull", asked.Sled.Name, on.Sled.Name)
-	d.Description = words
+	d.Description = said
 	if n := answer.Nearest; n != nil {
 		_, gear, _ := on.Sled.GearByLabel(n.Gear)
-		words, missing := addPull(&d, on, gear, n.Estimate, units)
+		said, missing := addPull(&d, on, gear, n.Estimate, units)
 		why = join(why, missing)
-		d.Description = join(d.Description, words)
+		d.Description = join(d.Description, said)
 		if len(d.Pulls) == 2 {
-			d.Description = join(d.Description, fmt.Sprintf("%s tops out %s.", on.Sled.Name, later(units, n.DifferenceFt)))
+			d.Description = join(d.Description, words.Apart(on.Sled.Name, n.DifferenceFt, units))
 		}
 	}
 	d.Description = join(d.Description, why)
@@ -68,10 +70,11 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 }
 
 // addPull draws one sled's box from where it starts to where it tops out, and says so in words, or why it cannot.
-func addPull(d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units) (words, missing string) {
+func addPull(d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units) (said, missing string) {
 	label := side.Sled.Gears[gear].Label
+	said = words.Pull(side.Sled.Name, label, e, units)
 	if !e.Known() {
-		return "", fmt.Sprintf("Nothing is known of gear %s on %s from %s.", label, side.Sled.Name, position(units, e.StartFt))
+		return "", said
 	}
 	pull := plotting.BoxPull{Label: side.Sled.Name + ", " + label, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt}
 	for i := range boxSteps + 1 {
@@ -83,20 +86,7 @@ func addPull(d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate,
 		pull.Line = append(pull.Line, plotting.BoxPoint{DistanceFt: at, Share: share})
 	}
 	d.Pulls = append(d.Pulls, pull)
-	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.", side.Sled.Name, label, position(units, e.StartFt), inWords(units, e.TopOutFt, 0)), ""
-}
-
-// later says a difference in words; positive tops out later.
-func later(units fleet.Units, differenceFt float64) string {
-	by := inWords(units, math.Abs(differenceFt), 0)
-	switch {
-	case by == inWords(units, 0, 0):
-		return "at the same place"
-	case differenceFt > 0:
-		return by + " later, so the weight comes on later"
-	default:
-		return by + " earlier, so the weight comes on earlier"
-	}
+	return said, ""
 }
 
 func join(a, b string) string {

@@ -49,11 +49,3 @@ func TestWhatADrawingOfTwoBoxesHolds(t *testing.T) {
 		assert.True(t, is(err, fleet.Invalid))
 	}
 }
-
-func TestADifferenceInWords(t *testing.T) {
-	t.Parallel()
-	assert.Equal(t, "4 ft later, so the weight comes on later", later(fleet.InFeet, 3.6))
-	assert.Equal(t, "4 ft earlier, so the weight comes on earlier", later(fleet.InFeet, -3.6))
-	assert.Equal(t, "at the same place", later(fleet.InFeet, -0.3))
-	assert.Equal(t, "1.1 m later, so the weight comes on later", later(fleet.InMetres, 3.6)) // 3.6 × 0.3048 = 1.097
-}

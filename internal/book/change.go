@@ -247,7 +247,8 @@ func (w *Writer) checkTravels(f *fleet.Faults, t store.Timeline) error {
 			return err
 		}
 		if n > 0 {
-			f.Add("travel_ft", "in %s%s the box stood at or past %g ft; correct or set aside %s first", some(n), between(from, before), *s.TravelFt, them(n))
+			f.Add("travel_ft", "in %s%s the box stood at or past %s; correct or set aside %s first",
+				some(n), between(from, before), fleet.FeetAndMetres(*s.TravelFt), them(n))
 		}
 	}
 	return nil

@@ -4,12 +4,12 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/plotting"
+	"evenpull/internal/words"
 )
 
 // Chart is what is known of a sled by itself, at one revision of the fleet.
@@ -47,9 +47,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	var faults fleet.Faults
 	for _, s := range starts {
-		if !(s >= 0 && s <= fleet.MaxTravelFt) {
-			faults.Add("start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, s)
-		}
+		fleet.CheckStart(&faults, "start_ft", s, "", nil)
 	}
 	end := b.now()
 	if asOf != "" {
@@ -143,9 +141,9 @@ func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.
 func (p page) drawing(units fleet.Units) plotting.Chart {
 	sled, chart := p.notebook.Sled, p.chart()
 	starts := p.drawnStarts()
-	drawing := plotting.Chart{Title: "Where " + sled.Name + " tops out", Gears: make([]plotting.ChartGear, len(sled.Gears))}
-	var known []string
-	since := "" // what was measured before a change of parts does not lie on the lines
+	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
+	first := make([]calibrate.Estimate, len(sled.Gears)) // that each gear is drawn from
+	since := ""                                          // what was measured before a change of parts does not lie on the lines
 	if n := len(p.timeline.Changes); n > 0 {
 		since = p.timeline.Changes[n-1].MadeOn
 	}
@@ -153,12 +151,11 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 		of := plotting.ChartGear{Label: g.Label}
 		for _, s := range starts {
 			if e := chart.At(i, s); e.Known() {
+				if len(of.Line) == 0 {
+					first[i] = e
+				}
 				of.Line = append(of.Line, plotting.ChartPoint{StartFt: s, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt})
 			}
-		}
-		if len(of.Line) > 0 {
-			first := of.Line[0]
-			known = append(known, fmt.Sprintf("gear %s at %s from %s", g.Label, inWords(units, first.TopOutFt, 0), position(units, first.StartFt)))
 		}
 		for _, r := range p.notebook.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
@@ -167,11 +164,7 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 		}
 		drawing.Gears[i] = of
 	}
-	drawing.Description = "Nothing is known yet of where " + sled.Name + " tops out."
-	if len(known) > 0 {
-		drawing.Description = fmt.Sprintf("How far %s is pulled until its box tops out, by where the box starts: %s. A larger distance is a slower gear.",
-			sled.Name, strings.Join(known, "; "))
-	}
+	drawing.Description = words.Chart(sled.Name, sled.Labels(), first, units)
 	return drawing
 }
 

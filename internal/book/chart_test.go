@@ -63,7 +63,7 @@ func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
 	assert.True(t, is(err, fleet.NotFound))
 	before, _, err := b.DrawChart(ctx, "bluestem", "2001-05-09", plotting.Style{})
 	require.NoError(t, err)
-	assert.Contains(t, string(before), "Nothing is known yet of where Bluestem tops out.")
+	assert.Contains(t, string(before), "Nothing is known yet about where Bluestem tops out.")
 	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", plotting.Style{})
 	assert.True(t, is(err, fleet.Invalid))
 	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}}, plotting.Style{})
@@ -94,7 +94,7 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	}
 	assert.Contains(t, d.Description, "gear A at 30")
 	assert.Contains(t, d.Description, "ft from full back")
-	assert.Contains(t, now.page("bluestem").drawing(fleet.InMetres).Description, " m from full back")
+	assert.Contains(t, now.page("bluestem").drawing(fleet.InMetres).Description, "\u00a0m from full back")
 	without := now.page("timothy").drawing(fleet.InFeet)
 	assert.Len(t, without.Gears[0].Line, 1, "one start position measured and no travel")
 	nothing := now.page("sedge").drawing(fleet.InFeet)

@@ -27,7 +27,7 @@ func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 		"an unknown sled":            {"redtop", "A", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"}, `no sled "redtop"`},
 		"a retired sled":             {"ryegrass", "1", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"}, "Ryegrass is retired"},
 		"a gear it lacks":            {"bluestem", "D", 0, homeOf("bluestem", "A", 0), []string{"setting.gear"}, "A, B, C"},
-		"a start off the rails":      {"bluestem", "A", 34.5, homeOf("bluestem", "A", 0), []string{"setting.start_ft"}, "34.5 ft of travel"},
+		"a start off the rails":      {"bluestem", "A", 34.5, homeOf("bluestem", "A", 0), []string{"setting.start_ft"}, "34.5 ft (10.5 m) of travel"},
 		"a pull-off sled":            {"bluestem", "A", 0, homeOf("", "A", 0), []string{"pull_off.sled"}, "no sled"},
 		"both settings wrong":        {"bluestem", "D", -1, homeOf("fescue", "1", 40), []string{"setting.gear", "setting.start_ft", "pull_off.start_ft"}, ""},
 		"a retired sled's lost gear": {"ryegrass", "2", 0, homeOf("fescue", "9", 0), []string{"setting.sled", "setting.gear", "pull_off.gear"}, ""},

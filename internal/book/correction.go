@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
@@ -117,7 +118,7 @@ func checkCorrected(f *fleet.Faults, old, next store.Timeline, want fleet.Sled) 
 	}
 	for _, g := range newGaps(old, next) {
 		g.gears = slices.DeleteFunc(g.gears, func(of fleet.Gear) bool { return !has(old.Base.Gears, of.ID) })
-		if len(g.gears) > 0 || g.part == travelGap {
+		if len(g.gears) > 0 || g.part == driveline.Travel {
 			f.Add("driveline", "with this correction, %s; take the change back first", g.sentence())
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/plotting"
+	"evenpull/internal/words"
 )
 
 // Verdict is what a day's offset comes to, in a word.
@@ -29,7 +30,7 @@ type Days struct {
 	Sled     fleet.Sled
 	Gear     string // the gear that feet are for; "" where none is known
 	Items    []Day
-	Drift    *Drift // nil where the days show no pattern
+	Drift    *calibrate.Drift // nil where the days show no pattern
 	// Limits from the sled's own day-to-day differences alone, a second opinion; nil with too few days.
 	OwnLowPct, OwnHighPct *float64
 	wayFt                 float64 // the gear's way to the top from full back; 0 where it is not known
@@ -43,14 +44,6 @@ type Day struct {
 	LimitPct          *float64 // beyond plus or minus this it stands off; nil without another day
 	OffsetFt, LimitFt *float64 // of the gear's way to the top from full back
 	Verdict           Verdict
-}
-
-// Drift is a trend or a jump, in a sentence.
-type Drift struct {
-	Kind   string // "trend" or "jump"
-	From   string // the day a jump shows first; the first day of a trend
-	Pct    float64
-	Detail string
 }
 
 // Days lists a sled's test days in order, in feet for a gear, "" for the middle one of the ladder. A sled that is not there is
@@ -74,7 +67,7 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 			return Days{}, f.Err()
 		}
 	}
-	d := Days{Revision: now.revision, Sled: s}
+	d := Days{Revision: now.revision, Sled: s, Drift: chart.Drift()}
 	if place >= 0 {
 		d.Gear = s.Gears[place].Label
 		if at, ok := chart.Predict(place, 0); ok {
@@ -88,9 +81,6 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 	}
 	if low, high, ok := calibrate.OwnLimits(offsets); ok {
 		d.OwnLowPct, d.OwnHighPct = &low, &high
-	}
-	if drift := chart.Drift(); drift != nil {
-		d.Drift = &Drift{drift.Kind, drift.From, 100 * drift.Log, driftInWords(s.Name, *drift)}
 	}
 	return d, nil
 }
@@ -135,22 +125,6 @@ func (p page) middleGear() int {
 	return ladder[len(ladder)/2].gear
 }
 
-// driftInWords says what the days show and where to look.
-func driftInWords(sled string, d calibrate.Drift) string {
-	way, by := "later", fmt.Sprintf("%.1f %%", 100*math.Abs(d.Log))
-	if d.Log < 0 {
-		way = "earlier"
-	}
-	if d.Kind == "jump" {
-		return fmt.Sprintf("From %s on %s tops out %s %s than before: something was changed or broke. If parts were changed, note the change; else look for what is worn or slips.", d.From, sled, by, way)
-	}
-	look := "Tyres that wear do that: measure how far they roll in one turn."
-	if d.Log > 0 {
-		look = "Worn tyres do the opposite: look at tyre pressure and at what may slip more and more."
-	}
-	return fmt.Sprintf("Since %s %s tops out %s %s from each test day to the next. %s", d.From, sled, by, way, look)
-}
-
 // DrawDays draws a sled's test days and returns the revision they are of. A sled that is not there is NotFound.
 func (b *Book) DrawDays(ctx context.Context, sled string, style plotting.Style) ([]byte, int64, error) {
 	d, err := b.Days(ctx, sled, "")
@@ -178,7 +152,7 @@ func (d Days) drawing() plotting.Days {
 		}
 		out.Days = append(out.Days, point)
 		if d.Drift != nil && d.Drift.From == day.Day {
-			out.Drift = &plotting.DriftLine{Kind: d.Drift.Kind, From: i, Pct: d.Drift.Pct}
+			out.Drift = &plotting.DriftLine{Kind: d.Drift.Kind, From: i, Pct: 100 * d.Drift.Log}
 		}
 	}
 	switch {
@@ -190,7 +164,7 @@ func (d Days) drawing() plotting.Days {
 		out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. None stands off.", len(d.Items))
 	}
 	if d.Drift != nil {
-		out.Description = join(out.Description, d.Drift.Detail)
+		out.Description = join(out.Description, words.Drift(d.Sled.Name, *d.Drift))
 	}
 	return out
 }

@@ -2,7 +2,6 @@ package book
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -13,9 +12,6 @@ import (
 
 // tapedSD is the standard uncertainty of a taped travel in feet, as the charts take it. An assumption of our own.
 const tapedSD = 0.1
-
-// travelMissing is what a prediction needs beside the parts.
-const travelMissing = "travel"
 
 // Driveline is what a sled's parts predict from full back, beside what was measured, at one revision of the fleet.
 type Driveline struct {
@@ -30,10 +26,10 @@ type Driveline struct {
 // GearedGear is one gear, its feet nil where they are not known.
 type GearedGear struct {
 	Label              string
-	GearedFt           *float64 // by the parts alone
-	MeasuredFt         *float64 // from readings in this gear, those carried over a change included
-	MeasuredOverGeared *float64 // of the way to the top, take-up aside
-	Missing            []string // the parts that would have to be known, in words
+	GearedFt           *float64         // by the parts alone
+	MeasuredFt         *float64         // from readings in this gear, those carried over a change included
+	MeasuredOverGeared *float64         // of the way to the top, take-up aside
+	Missing            []driveline.Part // that would have to be known
 }
 
 // GearedFactor is measured over geared for the whole sled with its 95 % interval.
@@ -41,9 +37,10 @@ type GearedFactor struct {
 	Factor, Low, High float64
 }
 
-// StandsOut is a gear that does not go with the others, in a sentence.
+// StandsOut is a gear that does not go with the others.
 type StandsOut struct {
-	Gear, Detail string
+	Gear   string
+	OffPct float64 // of what the others say; positive was measured farther
 }
 
 // Driveline compares what the parts predict with the chart. A sled that is not there is NotFound.
@@ -61,7 +58,7 @@ func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
 	for i, g := range s.Gears {
 		of := GearedGear{Label: g.Label, Missing: partsOf(s).Missing(gearOf(g))}
 		if chart.TravelFt() == nil {
-			of.Missing = append(of.Missing, travelMissing)
+			of.Missing = append(of.Missing, driveline.Travel)
 		}
 		geared, known := p.gearedLog(i)
 		if known {
@@ -84,18 +81,9 @@ func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
 	low, high := f.Interval(df)
 	d.Factor, d.VariesWithSpeed = &GearedFactor{math.Exp(f.Log), low, high}, f.Slope != 0
 	for _, out := range f.StandOut {
-		d.StandsOut = append(d.StandsOut, standsOut(s.Gears[out.Gear].Label, out.Off))
+		d.StandsOut = append(d.StandsOut, StandsOut{s.Gears[out.Gear].Label, 100 * math.Expm1(out.Off)})
 	}
 	return d, nil
-}
-
-func standsOut(gear string, off float64) StandsOut {
-	way := "further"
-	if off < 0 {
-		way = "shorter"
-	}
-	return StandsOut{gear, fmt.Sprintf("Gear %s was measured %.1f %% %s than its ratio and the sled's other gears say: its ratio, its label or a reading is noted wrongly.",
-		gear, 100*math.Abs(math.Expm1(off)), way)}
 }
 
 // measuredBasis says whether a number rests on readings in the gear itself.

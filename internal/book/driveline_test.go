@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
 )
 
@@ -53,7 +54,7 @@ func TestGearedBesideMeasured(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, d.StandsOut, 1)
 	assert.Equal(t, "3", d.StandsOut[0].Gear)
-	assert.Contains(t, d.StandsOut[0].Detail, "12.0 % shorter")
+	assert.InDelta(t, -12, d.StandsOut[0].OffPct, 0.05)
 	assert.InDelta(t, 1.012, d.Factor.Factor, 1e-3, "it has no say in the factor")
 
 	addSled(t, b, partedSled("Fescue", nil, fleet.Driveline{SprocketTeeth: 12, FinalRatio: 5.29}, 1))
@@ -63,7 +64,7 @@ func TestGearedBesideMeasured(t *testing.T) {
 	assert.Nil(t, d.Factor)
 	assert.Nil(t, d.Gears[0].GearedFt)
 	assert.Nil(t, d.Gears[0].MeasuredOverGeared)
-	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "tyre circumference", "travel"}, d.Gears[0].Missing)
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TyreCircumference, driveline.Travel}, d.Gears[0].Missing)
 	_, err = b.Driveline(ctx, "nobody")
 	assert.True(t, is(err, fleet.NotFound))
 }

@@ -22,6 +22,7 @@ type Equivalents struct {
 	Revision int64
 	Asked    match.Asked
 	Answers  []match.Answer
+	Names    map[string]string // of all those sleds, by id
 }
 
 // Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled
@@ -35,12 +36,16 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 	if err != nil {
 		return Equivalents{}, err
 	}
-	e := Equivalents{Revision: now.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on))}
+	e := Equivalents{
+		Revision: now.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on)),
+		Names: map[string]string{asked.Sled.ID: asked.Sled.Name},
+	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
-		e.Answers[i] = match.Compare(asked, now.page(id).side(), q.OnStartFt)
+		other := now.page(id).side()
+		e.Answers[i], e.Names[id] = match.Compare(asked, other, q.OnStartFt), other.Sled.Name
 	}
 	return e, nil
 }
@@ -57,9 +62,9 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 	if !ok {
 		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
 	}
-	checkStart(&faults, "start_ft", q.StartFt, p)
-	if q.OnStartFt != nil && !(*q.OnStartFt >= 0 && *q.OnStartFt <= fleet.MaxTravelFt) {
-		faults.Add("on_start_ft", "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, *q.OnStartFt)
+	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, p.chart().TravelFt())
+	if q.OnStartFt != nil {
+		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
 	}
 	for _, id := range q.On {
 		if slices.Contains(on, id) {

@@ -55,7 +55,14 @@ type frozenAnswer struct {
 	RunnerUp   *frozenRunnerUp   `json:"runner_up,omitempty"`
 	MovedStart *frozenMoved      `json:"moved_start,omitempty"`
 	Gears      []frozenCandidate `json:"gears,omitempty"`
-	Detail     string            `json:"detail,omitempty"`
+	Because    *frozenBecause    `json:"because,omitempty"`
+}
+
+type frozenBecause struct {
+	Reason  match.Reason `json:"reason"`
+	Sled    string       `json:"sled"`
+	Gear    string       `json:"gear"`
+	StartFt float64      `json:"start_ft"`
 }
 
 type frozenCandidate struct {
@@ -158,7 +165,10 @@ func (h frozenHome) thaw() fleet.HomeSetting {
 }
 
 func freezeAnswer(a match.Answer) frozenAnswer {
-	out := frozenAnswer{Sled: a.Sled, Detail: a.Detail}
+	out := frozenAnswer{Sled: a.Sled}
+	if b := a.Because; b.Reason != "" {
+		out.Because = &frozenBecause{b.Reason, b.Sled, b.Gear, b.StartFt}
+	}
 	if r := a.RunnerUp; r != nil {
 		out.RunnerUp = &frozenRunnerUp{r.Gear, r.ChanceNearest}
 	}
@@ -181,7 +191,10 @@ func freezeAnswer(a match.Answer) frozenAnswer {
 }
 
 func (a frozenAnswer) thaw() match.Answer {
-	out := match.Answer{Sled: a.Sled, Detail: a.Detail}
+	out := match.Answer{Sled: a.Sled}
+	if b := a.Because; b != nil {
+		out.Because = match.Because{Reason: b.Reason, Sled: b.Sled, Gear: b.Gear, StartFt: b.StartFt}
+	}
 	if r := a.RunnerUp; r != nil {
 		out.RunnerUp = &match.RunnerUp{Gear: r.Gear, ChanceNearest: r.ChanceNearest}
 	}

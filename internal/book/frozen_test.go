@@ -52,7 +52,7 @@ func TestAKeptSheetLosesNothing(t *testing.T) {
 	fill(reflect.ValueOf(&full).Elem(), &n)
 	full.Class.Revision, full.Booked, full.AsRun, full.Outcome = 0, nil, nil, nil // not kept
 	full.Class.PullOff, full.Class.PullOffTodayFt = &full.PullOff.Home, full.PullOff.TodayFt
-	bare := SheetRow{Class: ClassView{Class: fleet.Class{ID: "antique"}}, Tonight: match.Answer{Sled: "sedge", Detail: "Nothing is known of Sedge yet."}}
+	bare := SheetRow{Class: ClassView{Class: fleet.Class{ID: "antique"}}, Tonight: match.Answer{Sled: "sedge"}}
 	want := []SheetRow{full, bare}
 	sheet, err := freeze(fleet.Sled{Name: "Fescue"}, want)
 	require.NoError(t, err)
@@ -74,7 +74,7 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
    "moved_start":{"gear":"2","start_ft":0.43,"rounded_start_ft":0.5,"top_out_ft":275.8,"low_ft":271,"high_ft":280.6,"difference_ft":-0.6,"worth_it":false},
    "gears":[{"gear":"2","start_ft":0,"top_out_ft":280,"low_ft":276.1,"high_ft":283.9,"basis":"measured","readings":4,"difference_ft":3.6,"chance_nearest":0.97}]},
   "pull_off":{"home":{"sled":"bluestem","gear_id":"g2","gear":"B","start_ft":0,"stood_for_ft":null,"plus_minus_ft":null,"noted_on":"2026-05-09","today_ft":null},
-   "tonight":{"sled":"fescue","detail":"Nothing is known of gear B on Bluestem at full back."}}}]}`
+   "tonight":{"sled":"fescue","because":{"reason":"asked-unknown","sled":"Bluestem","gear":"B","start_ft":4}}}}]}`
 
 func TestAnOldSheetStillReads(t *testing.T) {
 	t.Parallel()
@@ -106,7 +106,7 @@ func TestAnOldSheetStillReads(t *testing.T) {
 	assert.Nil(t, r.PullOff.TodayFt)
 	assert.Nil(t, r.PullOff.Home.TopOutFt)
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
-	assert.Contains(t, r.PullOff.Tonight.Detail, "Nothing is known")
+	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOff.Tonight.Because)
 
 	_, _, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
 	assert.ErrorContains(t, err, "format 2")

@@ -8,19 +8,15 @@ import (
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
+	"evenpull/internal/words"
 )
 
 // gap is something about a sled's parts that has to be known and is not, from a change on.
 type gap struct {
 	change fleet.Change // the zero one for the sled before any change
-	part   string       // in words
+	part   driveline.Part
 	gears  []fleet.Gear // that it is open for; none for the sled as a whole
 }
-
-const (
-	rangeGap  = "range"
-	travelGap = "travel"
-)
 
 // gaps lists them: ranges that the axle lacks, and what the ratio of a change by ratio cannot be worked out without.
 func gaps(t store.Timeline) []gap {
@@ -31,26 +27,29 @@ func gaps(t store.Timeline) []gap {
 		if i > 0 {
 			c = t.Changes[i-1]
 		}
-		open := map[string][]fleet.Gear{}
+		open := map[driveline.Part][]fleet.Gear{}
 		for _, g := range s.Gears {
 			if _, there := s.Driveline.AxleRatios[g.Range]; g.Range != "" && !there {
-				open[rangeGap] = append(open[rangeGap], g)
+				open[driveline.Range] = append(open[driveline.Range], g)
 			}
 		}
 		if c.Effect == fleet.ByRatio {
 			for j, g := range s.Gears {
 				_, missing := shiftOf(stages[i-1], s, j)
 				for _, part := range missing {
-					if part != driveline.Axle || !has(open[rangeGap], g.ID) { // one thing said once
+					if part != driveline.Axle || !has(open[driveline.Range], g.ID) { // one thing said once
 						open[part] = append(open[part], g)
 					}
 				}
 			}
 			if travelUnknown(stages[i-1], s) {
-				open[travelGap] = nil
+				open[driveline.Travel] = nil
 			}
 		}
-		for _, part := range []string{rangeGap, travelGap, driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.Other, driveline.TyreCircumference, driveline.GearRatio} {
+		for _, part := range []driveline.Part{
+			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.Other,
+			driveline.TyreCircumference, driveline.GearRatio,
+		} {
 			if gears, is := open[part]; is {
 				out = append(out, gap{c, part, gears})
 			}
@@ -88,9 +87,9 @@ func (g gap) field() string {
 	}
 	ranged := func(of fleet.Gear) bool { return of.Range != "" }
 	switch g.part {
-	case travelGap:
+	case driveline.Travel:
 		return "travel_ft"
-	case rangeGap:
+	case driveline.Range:
 		if at := gearAt("range", ranged); at != "gears" || len(d.AxleRatios) == 0 {
 			return at
 		}
@@ -123,11 +122,11 @@ func (g gap) field() string {
 
 // own says to whoever notes the change what is open.
 func (g gap) own(sled string) string {
-	if g.part == rangeGap {
+	if g.part == driveline.Range {
 		return fmt.Sprintf("the axle then has no such range for gear %s; give the range of each gear that the new axle has", g.labels())
 	}
 	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, so readings cannot be carried by its ratio; correct the sled's parts first, or say that the effect is unknown",
-		g.part, sled, g.forGears())
+		words.Part(g.part), sled, g.forGears())
 }
 
 // sentence says it of a change that is noted already.
@@ -136,10 +135,11 @@ func (g gap) sentence() string {
 	if g.change.ID != "" {
 		of = fmt.Sprintf("the change of %s (%s)", g.change.MadeOn, g.change.What)
 	}
-	if g.part == rangeGap {
+	if g.part == driveline.Range {
 		return fmt.Sprintf("%s leaves gear %s in a range that its axle lacks", of, g.labels())
 	}
-	return fmt.Sprintf("the %s%s is not known both before and after %s, whose ratio readings are carried by", g.part, g.forGears(), of)
+	return fmt.Sprintf("the %s%s is not known both before and after %s, whose ratio readings are carried by",
+		words.Part(g.part), g.forGears(), of)
 }
 
 func (g gap) forGears() string {

@@ -6,12 +6,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/plotting"
 	"evenpull/internal/store"
+	"evenpull/internal/words"
 )
 
 // HowAlike is how near every other sled's ladder comes to one sled's, from full back, at one revision of the fleet.
@@ -138,30 +139,25 @@ func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting
 
 // ladders are the ladders of sleds as plain values.
 func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
-	out := plotting.Ladders{Title: "Where every gear of the fleet tops out, from full back"}
-	var words []string
+	out := plotting.Ladders{Title: words.LaddersTitle}
 	for _, id := range ids {
 		p := s.page(id)
-		of := plotting.Ladder{Name: p.notebook.Sled.Name}
-		var known []string
-		for i, g := range p.notebook.Sled.Gears {
+		sled := p.notebook.Sled
+		of := plotting.Ladder{Name: sled.Name}
+		from := make([]calibrate.Estimate, len(sled.Gears))
+		for i, g := range sled.Gears {
 			rung := plotting.Rung{Label: g.Label}
-			if e := p.chart().At(i, 0); e.Known() {
-				rung.TopOutFt, rung.LowFt, rung.HighFt = e.TopOutFt, e.LowFt, e.HighFt
-				rung.Guess = !measuredBasis(e.Basis)
-				known = append(known, fmt.Sprintf("%s at %s", g.Label, inWords(units, e.TopOutFt, 0)))
+			if from[i] = p.chart().At(i, 0); from[i].Known() {
+				rung.TopOutFt, rung.LowFt, rung.HighFt = from[i].TopOutFt, from[i].LowFt, from[i].HighFt
+				rung.Guess = !measuredBasis(from[i].Basis)
 			}
 			of.Gears = append(of.Gears, rung)
 		}
-		if len(known) == 0 {
-			known = []string{"nothing known"}
-		}
-		words = append(words, of.Name+": "+strings.Join(known, ", "))
+		out.Description = join(out.Description, words.Ladder(sled.Name, sled.Labels(), from, units))
 		out.Sleds = append(out.Sleds, of)
 	}
-	out.Description = "There is no sled yet."
-	if len(words) > 0 {
-		out.Description = strings.Join(words, ". ") + "."
+	if len(ids) == 0 {
+		out.Description = "There is no sled yet."
 	}
 	return out
 }

@@ -37,7 +37,7 @@ func logShifts(c fleet.Change, before, after fleet.Sled) []float64 {
 }
 
 // shiftOf is the shift of one gear, the same place in both.
-func shiftOf(before, after fleet.Sled, gear int) (log float64, missing []string) {
+func shiftOf(before, after fleet.Sled, gear int) (log float64, missing []driveline.Part) {
 	return driveline.Shift(partsOf(before), gearOf(before.Gears[gear]), partsOf(after), gearOf(after.Gears[gear]))
 }
 

@@ -10,6 +10,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 )
 
 const (
@@ -159,9 +160,9 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	case len(want) == 0:
 		f.Add("reference", "nothing is known of where %s tops out from full back", reference.notebook.Sled.Name)
 	}
-	missing := map[string][]string{}
-	order := []string{}
-	note := func(part, gear string) {
+	missing := map[driveline.Part][]string{}
+	var order []driveline.Part
+	note := func(part driveline.Part, gear string) {
 		if missing[part] == nil {
 			order = append(order, part)
 		}
@@ -173,7 +174,7 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 		}
 	}
 	if p.chart().TravelFt() == nil {
-		note(travelMissing, "")
+		note(driveline.Travel, "")
 	}
 	for i, g := range s.Gears {
 		if _, ok := p.byParts(i); !ok && len(order) == 0 {
@@ -182,19 +183,20 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	}
 	for _, part := range order {
 		if part == driveline.GearRatio || part == driveline.Axle && len(missing[part]) < len(s.Gears) {
-			f.Add("sled", "the %s of gear %s on %s is not noted, and has to be known", part, strings.Join(missing[part], ", "), s.Name)
+			f.Add("sled", "the %s of gear %s on %s is not noted, and has to be known",
+				words.Part(part), strings.Join(missing[part], ", "), s.Name)
 		} else {
-			f.Add("sled", "the %s of %s is not noted, and has to be known", part, s.Name)
+			f.Add("sled", "the %s of %s is not noted, and has to be known", words.Part(part), s.Name)
 		}
 	}
 	c := &q.Choices
 	c.SprocketTeeth = choose(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
-	c.FinalRatio = choose(&f, s, "final_ratio", "final ratio", c.FinalRatio, s.Driveline.FinalRatio)
-	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", "tyre circumference", c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
+	c.FinalRatio = choose(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, s.Driveline.FinalRatio)
+	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", words.Part(driveline.TyreCircumference), c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
 	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
 		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
 	} else {
-		c.AxleRatio = choose(&f, s, "axle_ratio", "axle ratio", c.AxleRatio, s.Driveline.AxleRatio)
+		c.AxleRatio = choose(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, s.Driveline.AxleRatio)
 	}
 	for i, set := range c.GearSets {
 		at := fmt.Sprintf("gear_set[%d]", i)

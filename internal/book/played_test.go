@@ -13,6 +13,7 @@ import (
 
 	"evenpull/internal/calibrate/calibratetest"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 )
 
 // offClass is the class whose chart is off.
@@ -134,11 +135,8 @@ func (s *season) pointedOut(t testing.TB, until string) (ids []string, found Sea
 	found, err := s.Season(context.Background(), "", until)
 	require.NoError(t, err)
 	for _, c := range found.Classes {
-		if c.MovedOneWay {
+		if c.Moved.OneWay {
 			ids = append(ids, c.ID)
-			assert.NotEmpty(t, c.Detail)
-		} else {
-			assert.Empty(t, c.Detail)
 		}
 	}
 	return ids, found
@@ -174,8 +172,9 @@ func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
 					}
 				}
 				assert.GreaterOrEqual(t, later, 2*len(moves)/3)
-				assert.Equal(t, fmt.Sprintf("Set later than planned at %d of %d shows, by %.0f ft on average: what this class stands for, "+
-					"or the chart of Sled 0 that it comes from, may be off.", later, len(moves), *c.MeanMovedFt), c.Detail)
+				assert.Equal(t, later, c.Moved.Times)
+				assert.Equal(t, len(moves), c.Moved.Shows)
+				assert.Equal(t, words.Suspect{Sled: "Sled 0"}, c.Suspect, "the class is used to that sled, and was moved on several")
 			}
 		})
 	}

@@ -2,15 +2,14 @@ package book
 
 import (
 	"context"
-	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"time"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/store"
+	"evenpull/internal/words"
 )
 
 // Season is what was planned, set and happened at the shows between two dates, by class, at one revision of the fleet.
@@ -23,11 +22,10 @@ type Season struct {
 
 // SeasonClass is one class over a season.
 type SeasonClass struct {
-	ID, Name    string
-	Lines       []SeasonLine // by date
-	MeanMovedFt *float64     // of set less planned, over the shows that noted it
-	MovedOneWay bool         // by more than chance explains
-	Detail      string       // in a sentence; "" when there is nothing to say
+	ID, Name string
+	Lines    []SeasonLine // by date
+	Moved    match.Moved  // of set less planned, over the shows that noted it
+	Suspect  words.Suspect
 }
 
 // SeasonLine is one class at one show.
@@ -178,37 +176,24 @@ func (s *Season) judge(rec records) {
 	}
 	for i, m := range match.MovedOneWay(moves) {
 		c := &s.Classes[i]
-		if len(moves[i]) == 0 {
-			continue
-		}
-		c.MeanMovedFt, c.MovedOneWay = &m.MeanFt, m.OneWay
-		if m.OneWay {
-			c.Detail = c.inWords(moves[i], m.MeanFt, rec)
-		}
+		c.Moved, c.Suspect = m, c.suspect(rec)
 	}
 }
 
-// inWords says how a class was moved and what may be off: on one sled its chart, on several what they have in common.
-func (c SeasonClass) inWords(moves []float64, mean float64, rec records) string {
-	way, times := "later", 0
-	if mean < 0 {
-		way = "earlier"
-	}
-	for _, m := range moves {
-		if m*mean > 0 {
-			times++
-		}
-	}
+// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the sled the
+// class is used to, which they have in common.
+func (c SeasonClass) suspect(rec records) words.Suspect {
 	var sleds []string
 	for _, line := range c.Lines {
-		if line.MovedFt != nil {
+		if line.MovedFt != nil && !slices.Contains(sleds, line.Sled) {
 			sleds = append(sleds, line.Sled)
 		}
 	}
-	name := func(sled string) string { return rec.now.page(sled).notebook.Sled.Name }
-	off := fmt.Sprintf("what this class stands for, or the chart of %s that it comes from, may be off", name(rec.classes[c.ID].Setting.Sled))
-	if slices.Sort(sleds); len(slices.Compact(sleds)) == 1 {
-		off = fmt.Sprintf("the chart of %s or what this class stands for may be off", name(sleds[0]))
+	of := words.Suspect{Only: len(sleds) == 1}
+	id := rec.classes[c.ID].Setting.Sled
+	if of.Only {
+		id = sleds[0]
 	}
-	return fmt.Sprintf("Set %s than planned at %d of %d shows, by %s on average: %s.", way, times, len(moves), inWords(fleet.InFeet, math.Abs(mean), 0), off)
+	of.Sled = rec.now.page(id).notebook.Sled.Name
+	return of
 }

@@ -175,7 +175,8 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t store.Timeline) error {
 			return err
 		}
 		if n > 0 {
-			f.Add("take_up_ft", "%s ended within %g ft, before the box would have moved; correct or set aside %s first", some(n), takeUp, them(n))
+			f.Add("take_up_ft", "%s ended within %s, before the box would have moved; correct or set aside %s first",
+				some(n), fleet.FeetAndMetres(takeUp), them(n))
 		}
 	}
 	return nil

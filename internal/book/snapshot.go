@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"evenpull/internal/calibrate"
-	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/store"
 )
@@ -155,14 +154,4 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	}
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
-}
-
-// checkStart notes a fault where a box cannot stand.
-func checkStart(f *fleet.Faults, at string, startFt float64, on page) {
-	switch travel := on.chart().TravelFt(); {
-	case !(startFt >= 0 && startFt <= fleet.MaxTravelFt):
-		f.Add(at, "the start position must be 0 to %d ft, not %g", fleet.MaxTravelFt, startFt)
-	case travel != nil && startFt >= *travel:
-		f.Add(at, "the box of %s tops out at %.4g ft of travel; it cannot start at %g ft", on.notebook.Sled.Name, *travel, startFt)
-	}
 }

@@ -37,7 +37,7 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Ta
 		return Table{}, err
 	}
 	var faults fleet.Faults
-	checkStart(&faults, "start_ft", startFt, p)
+	fleet.CheckStart(&faults, "start_ft", startFt, p.notebook.Sled.Name, p.chart().TravelFt())
 	if err := faults.Err(); err != nil {
 		return Table{}, err
 	}

@@ -72,7 +72,7 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 	if s.means(home, on.Sled.ID) {
 		setting, ok := s.setting(home)
 		if !ok {
-			return match.Answer{Sled: on.Sled.ID, Detail: "The setting it is used to is no longer there."}
+			return match.Answer{Sled: on.Sled.ID, Because: match.Because{Reason: match.SettingNotThere}}
 		}
 		return match.Compare(setting, on, nil)
 	}

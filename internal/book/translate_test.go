@@ -195,7 +195,8 @@ func TestAClassOfAnUnmeasuredSled(t *testing.T) {
 	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{c.ID}})
 	row := sheetOf(t, b, show.ID, "").Rows[0]
 	assert.Nil(t, row.Tonight.Nearest)
-	assert.Contains(t, row.Tonight.Detail, "Sedge")
+	assert.Equal(t, match.AskedUnknown, row.Tonight.Because.Reason)
+	assert.Equal(t, "Sedge", row.Tonight.Because.Sled)
 	assert.Equal(t, "Sedge", row.HomeSledName)
 	addReading(t, b, "sedge", readingOf("X", 0, 281))
 	row = sheetOf(t, b, show.ID, "").Rows[0]

@@ -28,6 +28,8 @@ const (
 	unknownFt = 45
 	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our own.
 	adviceGain = 0.01
+	// nextDay names the day that imagined readings share: none that anybody typed comes after it.
+	nextDay = "\uffff"
 	// mostAdviceStarts bounds the start positions looked at.
 	mostAdviceStarts = 4
 )
@@ -107,7 +109,7 @@ func (c *Chart) imagined(q Question) fleet.Reading {
 	}
 	return fleet.Reading{
 		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
-		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: "\uffff the next test day",
+		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: nextDay,
 	}
 }
 

@@ -37,18 +37,20 @@ func (r Range) Holds(distanceFt float64) bool { return distanceFt >= r.LowFt && 
 type Belief struct {
 	n    Notebook
 	gear map[string]int
-	ways [][]float64 // by gear: ways to the top from full back that its readings imply, ft, ascending
+	has  map[string]bool // ids of the readings learned from
+	ways [][]float64     // by gear: ways to the top from full back that its readings imply, ft, ascending
 }
 
 // BeliefOf learns from a notebook's readings that are not set aside, those of a request under way included.
 func BeliefOf(n Notebook) *Belief {
-	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), ways: make([][]float64, len(n.Sled.Gears))}
+	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{}, ways: make([][]float64, len(n.Sled.Gears))}
 	for i, g := range n.Sled.Gears {
 		b.gear[g.ID] = i
 	}
 	for i := range n.Readings {
 		if gear, way, ok := b.way(&n.Readings[i]); ok {
 			b.ways[gear] = append(b.ways[gear], way)
+			b.has[n.Readings[i].ID] = true
 		}
 	}
 	for _, of := range b.ways {
@@ -94,7 +96,7 @@ func (b *Belief) of(r fleet.Reading, gears int, factor float64) Range {
 // fullBack is Range of the way to the top from full back, without r itself.
 func (b *Belief) fullBack(gear int, r fleet.Reading, gears int, factor float64) Range {
 	own := b.ways[gear]
-	if _, way, ok := b.way(&r); ok {
+	if _, way, ok := b.way(&r); ok && b.has[r.ID] {
 		if i, there := slices.BinarySearch(own, way); there {
 			own = slices.Delete(slices.Clone(own), i, i+1)
 		}

@@ -1,16 +1,10 @@
 package calibrate
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"evenpull/internal/fleet"
-)
-
-const (
-	changeDisagrees  = "change-disagrees"
-	readingsOutdated = "readings-outdated"
 )
 
 // carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer count.
@@ -21,11 +15,7 @@ func (c *Chart) carryChecks() []fleet.Check {
 		for _, r := range c.o.outdated {
 			last = max(last, r.MeasuredOn)
 		}
-		out = append(out, fleet.Check{
-			Code:   readingsOutdated,
-			Detail: fmt.Sprintf("%d readings up to %s were made before a change of parts whose effect is not known, and no longer count.", n, last),
-			Action: "Measure those gears again, or note the ratios before and after the change.",
-		})
+		out = append(out, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
 	}
 	groups := c.o.carried()
 	for g := range c.notebook.Sled.Gears {
@@ -82,11 +72,7 @@ func (c *Chart) carriedAgainst(gear int, before []observation, looks int) (fleet
 	if math.Abs(gap) < limit(looks, c.v.df(s))*math.Sqrt(s.Total()) {
 		return fleet.Check{}, false
 	}
-	return fleet.Check{
-		Code: changeDisagrees, Gear: c.label(gear),
-		Detail: fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %.1f %% %s than those made since.", c.label(gear), 100*math.Abs(math.Expm1(gap)), side(gap)),
-		Action: "Look at the parts that were noted for the change, and at its date; the readings since are what counts.",
-	}, true
+	return fleet.Check{Code: fleet.ChangeDisagrees, Gear: c.label(gear), DifferencePct: 100 * math.Expm1(gap)}, true
 }
 
 // before0 is the start position of the first of some readings, full back without any.

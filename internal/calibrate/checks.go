@@ -1,25 +1,11 @@
 package calibrate
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
 
 	"evenpull/internal/fleet"
-)
-
-// Codes of the checks.
-const (
-	readingOutOfLine       = "reading-out-of-line"
-	readingFitsAnotherGear = "reading-fits-another-gear"
-	readingUnused          = "reading-unused"
-	pastTopTooEarly        = "past-top-too-early"
-	dayStandsOff           = "day-stands-off"
-	gearsAlike             = "gears-alike"
-	gearReadOnce           = "gear-read-once"
-	travelDisagrees        = "travel-disagrees"
-	notMeasuredLately      = "not-measured-lately"
 )
 
 const (
@@ -33,12 +19,12 @@ const (
 
 // Checks lists what somebody should look at in the notebook. None changes anything by itself.
 func (c *Chart) Checks(now time.Time) []fleet.Check {
-	var out []fleet.Check
+	out := c.suspectChecks()
 	if c.shaped != nil {
-		out = append(out, c.suspectChecks()...)
-		out = append(out, c.days(c.shaped.model)...)
+		out = append(out, c.days()...)
 		out = append(out, c.travelCheck()...)
 		out = append(out, c.gearChecks()...)
+		out = append(out, c.oneDayCheck()...)
 	}
 	out = append(out, c.unusedChecks()...)
 	out = append(out, c.carryChecks()...)
@@ -46,21 +32,39 @@ func (c *Chart) Checks(now time.Time) []fleet.Check {
 	return append(out, c.ageCheck(now)...)
 }
 
-// suspectChecks name the readings that the notebook contradicts.
+// suspectChecks name the readings that the notebook contradicts, and those that count although it does.
 func (c *Chart) suspectChecks() []fleet.Check {
 	var out []fleet.Check
 	for _, s := range c.suspects {
-		k := fleet.Check{Code: readingOutOfLine, Reading: s.obs.reading.ID, Gear: c.label(s.obs.gear), Day: s.obs.reading.Day}
-		if s.mend != nil {
-			if s.mend.Kind == AnotherGear || s.mend.Kind == LabelsSwapped {
-				k.Code = readingFitsAnotherGear
-			}
-			k.Detail = string(s.mend.Kind)
+		r := s.obs.reading
+		k := fleet.Check{
+			Code: fleet.ReadingOutOfLine, Reading: r.ID, Gear: c.label(s.obs.gear), Day: r.Day,
+			StartFt: s.obs.start, DistanceFt: r.DistanceFt, Mend: s.mend,
 		}
-		if s.rival != nil {
-			k.Code = "readings-disagree"
+		if s.gap != 0 {
+			way := r.DistanceFt - c.o.takeUp
+			k.ExpectedFt = c.o.takeUp + way*math.Exp(-s.gap)
+			k.DifferenceFt = r.DistanceFt - k.ExpectedFt
+		}
+		switch {
+		case s.rival != nil:
+			k.Code, k.OtherReading, k.OtherFt, k.Mend = fleet.ReadingsDisagree, s.rival.ID, s.rival.DistanceFt, nil
+		case s.mend != nil && (s.mend.Kind == fleet.AnotherGear || s.mend.Kind == fleet.LabelsSwapped):
+			k.Code, k.OtherGear = fleet.ReadingFitsAnotherGear, s.mend.Gear
 		}
 		out = append(out, k)
+	}
+	if c.shaped == nil {
+		return out
+	}
+	r := c.shaped.residuals()
+	for i, obs := range c.shaped.o.list {
+		if obs.reading.ConfirmedAt != nil && c.shaped.off(r, i, c.shaped.d.n, falseAlarm) {
+			out = append(out, fleet.Check{
+				Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
+				StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
+			})
+		}
 	}
 	return out
 }
@@ -80,59 +84,42 @@ func (m *model) oddDay(r *residuals) int {
 }
 
 // days compares each day with the sled's other days.
-func (c *Chart) days(m *model) []fleet.Check {
+func (c *Chart) days() []fleet.Check {
+	m := c.shaped.model
 	r := m.residuals()
 	worst := m.oddDay(r)
 	if worst < 0 {
 		return nil
 	}
-	first := slices.Index(m.d.day, worst)
-	on, gap := m.o.list[first].reading.Day, 100*math.Expm1(r.dayGap[worst])
-	k := fleet.Check{
-		Code: dayStandsOff, Day: on,
-		Detail: fmt.Sprintf("On %s every reading was about %.1f %% %s than the sled's other days say.", on, math.Abs(gap), side(gap)),
-		Action: "Look for tyre pressure, a soft surface, a wheel read from the wrong mark, or parts that were changed. If the day was not as other days are, set its readings aside.",
-	}
+	name := func(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
+	k := fleet.Check{Code: fleet.DayStandsOff, Day: name(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
 	if len(r.dayZ) == 2 {
-		other := m.o.list[slices.Index(m.d.day, 1-worst)].reading.Day
-		k.Detail = fmt.Sprintf("The readings of %s and of %s are about %.1f %% apart; one of the two days is off.", on, other, math.Abs(gap))
+		k.OtherDay = name(1 - worst)
 	}
 	return []fleet.Check{k}
 }
 
 // travelCheck holds the travel that the readings imply against the tape.
 func (c *Chart) travelCheck() []fleet.Check {
-	const look = "Look for take-up before the box moves, then for a cut-off set early, then for a tape read from the wrong mark; tape the travel again."
 	taped := c.o.travel
+	found := fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: taped}
 	i := c.ImpliedTravel()
 	switch {
 	case taped == 0:
 		return nil
-	case c.shaped.curve != nil:
-		return []fleet.Check{{
-			Code:   travelDisagrees,
-			Detail: fmt.Sprintf("The start positions do not fit a box that moves evenly over %s of travel, nor over any other travel; the chart goes by the measured positions.", feet1(taped)),
-			Action: "Check the start positions of the readings and the take-up before the box moves; then tape the travel again.",
-		}}
+	case c.shaped.curve != nil: // they fit no travel
+		return []fleet.Check{found}
 	case i == nil:
 		return nil
-	case i.Used:
-		return []fleet.Check{{
-			Code:   travelDisagrees,
-			Detail: fmt.Sprintf("The readings fit a travel of %s (%.1f to %.1f), not the %s that were taped; the chart goes by the readings.", feet1(i.TravelFt), i.LowFt, i.HighFt, feet1(taped)),
-			Action: look,
-		}}
+	case !i.Used:
+		s := c.shaped.implied.travelSpread().Plus(Spread{Other: travelSD * travelSD})
+		t, df := (i.TravelFt-taped)/math.Sqrt(s.Total()), c.v.df(s)
+		if math.Abs(t) < quantile(1-travelAlarm/2, df) {
+			return nil
+		}
 	}
-	s := c.shaped.implied.travelSpread().Plus(Spread{Other: travelSD * travelSD})
-	t, df := (i.TravelFt-taped)/math.Sqrt(s.Total()), c.v.df(s)
-	if math.Abs(t) < quantile(1-travelAlarm/2, df) {
-		return nil
-	}
-	return []fleet.Check{{
-		Code:   travelDisagrees,
-		Detail: fmt.Sprintf("The readings would rather fit a travel of %s (%.1f to %.1f) than the %s that were taped; the chart still goes by the tape.", feet1(i.TravelFt), i.LowFt, i.HighFt, feet1(taped)),
-		Action: look,
-	}}
+	found.ExpectedFt, found.LowFt, found.HighFt, found.Used = i.TravelFt, i.LowFt, i.HighFt, i.Used
+	return []fleet.Check{found}
 }
 
 // gearChecks are about gears read once and about gears that cannot be told apart, at full back or at the first start
@@ -156,11 +143,7 @@ func (c *Chart) gearChecks() []fleet.Check {
 			}
 		}
 		if n == 1 {
-			out = append(out, fleet.Check{
-				Code: gearReadOnce, Gear: c.label(g),
-				Detail: fmt.Sprintf("Gear %s rests on one reading only.", c.label(g)),
-				Action: "Measure it once more, best on another day; a single misread tape would go unnoticed.",
-			})
+			out = append(out, fleet.Check{Code: fleet.GearReadOnce, Gear: c.label(g)})
 		}
 		if p, ok := c.Predict(g, at); ok {
 			ladder = append(ladder, rung{g, p})
@@ -177,23 +160,31 @@ func (c *Chart) gearChecks() []fleet.Check {
 		gap := slow.Spread.Plus(fast.Spread).Plus(c.Covariance(slow.Prediction, fast.Prediction).Times(-2))
 		if slow.Log-fast.Log < c.v.HalfWidth(gap) {
 			out = append(out, fleet.Check{
-				Code: gearsAlike, Gear: c.label(fast.gear),
-				Detail: fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %.0f ft from each other, less than the readings can tell.", c.label(slow.gear), c.label(fast.gear), math.Exp(slow.Log)-math.Exp(fast.Log)),
-				Action: "Measure both once more on one day, one after the other, and check that the labels on the lever are right.",
+				Code: fleet.GearsAlike, Gear: c.label(fast.gear), OtherGear: c.label(slow.gear),
+				DifferenceFt: math.Exp(slow.Log) - math.Exp(fast.Log),
 			})
 		}
 	}
 	return out
 }
 
+// oneDayCheck says that no second day has checked a chart.
+func (c *Chart) oneDayCheck() []fleet.Check {
+	m := c.shaped
+	if m.d.day[m.d.n-1] > 0 {
+		return nil
+	}
+	return []fleet.Check{{Code: fleet.OneDayOnly, Day: m.o.list[0].reading.Day, Readings: m.d.n}}
+}
+
 func (c *Chart) unusedChecks() []fleet.Check {
 	var out []fleet.Check
 	for _, r := range c.o.unused {
-		out = append(out, fleet.Check{
-			Code: readingUnused, Reading: r.ID, Gear: r.Gear,
-			Detail: fmt.Sprintf("The reading in gear %s that stopped short on %s is kept but not used: nobody knows what share of the way its box had moved.", r.Gear, r.MeasuredOn),
-			Action: "Tape the travel of this sled; then the reading counts.",
-		})
+		code := fleet.ReadingUnused
+		if r.Ended == fleet.ToppedOut {
+			code = fleet.ReadingNearTop
+		}
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt, DistanceFt: r.DistanceFt})
 	}
 	return out
 }
@@ -214,11 +205,9 @@ func (c *Chart) pastTopChecks() []fleet.Check {
 		s := p.Spread.Plus(Spread{Day: c.v.Day, Reading: c.v.Reading})
 		lowest := p.Log - limit(len(c.o.past), c.v.df(s))*math.Sqrt(s.Total())
 		if math.Log(r.DistanceFt-c.o.takeUp) < lowest {
-			top := c.o.takeUp + math.Exp(p.Log)
 			out = append(out, fleet.Check{
-				Code: pastTopTooEarly, Reading: r.ID, Gear: r.Gear, Day: r.Day,
-				Detail: fmt.Sprintf("The pull of %s in gear %s from %s on %s is noted as past the top, but the chart says that gear tops out at %s.", feet(r.DistanceFt), r.Gear, position(r.StartFt), r.MeasuredOn, feet(top)),
-				Action: "Look at the gear and at how the pull ended. If it stopped short, set this reading aside and add it again as that.",
+				Code: fleet.PastTopTooEarly, Reading: r.ID, Gear: r.Gear, Day: r.Day, On: r.MeasuredOn,
+				StartFt: r.StartFt, DistanceFt: r.DistanceFt, ExpectedFt: c.o.takeUp + math.Exp(p.Log),
 			})
 		}
 	}
@@ -236,28 +225,7 @@ func (c *Chart) ageCheck(now time.Time) []fleet.Check {
 	if err != nil || now.Sub(on) < season {
 		return nil
 	}
-	return []fleet.Check{{
-		Code:   notMeasuredLately,
-		Detail: fmt.Sprintf("Nothing was measured on this sled since %s.", last),
-		Action: "Measure the slowest and the fastest gear once; if both fit the chart, the rest most likely does.",
-	}}
+	return []fleet.Check{{Code: fleet.NotMeasuredLately, On: last}}
 }
 
 func (c *Chart) label(gear int) string { return c.notebook.Sled.Gears[gear].Label }
-
-func feet(ft float64) string  { return fmt.Sprintf("%.0f ft", ft) }
-func feet1(ft float64) string { return fmt.Sprintf("%.1f ft", ft) }
-
-func position(start float64) string {
-	if start == 0 {
-		return "full back"
-	}
-	return fmt.Sprintf("%g ft", start)
-}
-
-func side(off float64) string {
-	if off > 0 {
-		return "further"
-	}
-	return "shorter"
-}

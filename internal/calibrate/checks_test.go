@@ -2,6 +2,7 @@ package calibrate_test
 
 import (
 	"fmt"
+	"math"
 	"testing"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func only(checks []fleet.Check, code string) []fleet.Check {
+func only(checks []fleet.Check, code fleet.CheckCode) []fleet.Check {
 	var out []fleet.Check
 	for _, c := range checks {
 		if c.Code == code {
@@ -20,6 +21,18 @@ func only(checks []fleet.Check, code string) []fleet.Check {
 		}
 	}
 	return out
+}
+
+// rounded is a check with its numbers as a table gives them.
+func rounded(k fleet.Check) fleet.Check {
+	k.DifferenceFt, k.DifferencePct = math.Round(k.DifferenceFt), math.Round(k.DifferencePct*10)/10
+	if k.LowFt == 0 {
+		k.ExpectedFt = math.Round(k.ExpectedFt)
+	}
+	for _, v := range []*float64{&k.ExpectedFt, &k.LowFt, &k.HighFt} {
+		*v = math.Round(*v*10) / 10
+	}
+	return k
 }
 
 // season is a notebook with nothing wrong: two gears, four days, two repeats.
@@ -43,58 +56,71 @@ func TestChecksPointAtWhatTheyMean(t *testing.T) {
 		name   string
 		change func(n *calibrate.Notebook)
 		now    time.Time
-		code   string
-		gear   string
-		last   bool // points at the reading added last
-		words  string
+		last   bool        // points at the reading added last
+		found  fleet.Check // numbers in whole feet, travel and percentages in tenths
 	}{
-		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) }, now, "past-top-too-early", "A", true, "tops out at 24"},
-		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, "reading-out-of-line", "A", true, "60 ft further"},
-		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, "reading-fits-another-gear", "A", true, "it fits gear B"},
+		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) }, now, true, fleet.Check{
+			Code: fleet.PastTopTooEarly, Gear: "A", Day: "2026-05-09", On: "2026-05-09", DistanceFt: 200, ExpectedFt: 240,
+		}},
+		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, true, fleet.Check{
+			Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 300, ExpectedFt: 240, DifferenceFt: 60,
+		}},
+		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, true, fleet.Check{
+			Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23",
+			DistanceFt: 224, ExpectedFt: 240, DifferenceFt: -16, Mend: &fleet.Mend{Kind: fleet.AnotherGear, Gear: "B", DistanceFt: 224},
+		}},
 		{
 			"a gear with one reading", func(n *calibrate.Notebook) {
 				n.Sled.Gears = append(n.Sled.Gears, fleet.Gear{ID: "gear C", Label: "C"})
 				note(n, "C", 0, 200)
-			}, now, "gear-read-once", "C", false, "one reading only",
+			}, now, false, fleet.Check{Code: fleet.GearReadOnce, Gear: "C"},
 		},
 		{
 			"two gears a foot apart", func(n *calibrate.Notebook) {
 				n.Sled.Gears = append(n.Sled.Gears, fleet.Gear{ID: "gear C", Label: "C"})
 				note(n, "C", 0, 223)
 				note(n, "C", 0, 223, on("2026-05-16"))
-			}, now, "gears-alike", "C", false, "B and C cannot be told apart",
+			}, now, false, fleet.Check{Code: fleet.GearsAlike, Gear: "C", OtherGear: "B", DifferenceFt: 1},
 		},
-		{"a season later", func(*calibrate.Notebook) {}, now.AddDate(1, 6, 0), "not-measured-lately", "", false, "since 2026-05-23"},
+		{"a season later", func(*calibrate.Notebook) {}, now.AddDate(1, 6, 0), false, fleet.Check{
+			Code: fleet.NotMeasuredLately, On: "2026-05-23",
+		}},
 		{"a pull that stopped short on a sled without travel", func(n *calibrate.Notebook) {
 			n.Sled.TravelFt = nil
 			note(n, "A", 0, 120, short(15))
-		}, now, "reading-unused", "A", true, "nobody knows what share"},
+		}, now, true, fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09", DistanceFt: 120}},
+		{"a start within a hair of the top", func(n *calibrate.Notebook) { note(n, "A", 29.9999, 12) }, now, true, fleet.Check{
+			Code: fleet.ReadingNearTop, Gear: "A", On: "2026-05-09", StartFt: 29.9999, DistanceFt: 12,
+		}},
+		{"one that is confirmed", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23"), confirmed) }, now, true, fleet.Check{
+			Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 300,
+		}},
 		{"a day on soft tyres", func(n *calibrate.Notebook) {
 			for range 3 {
 				note(n, "A", 0, 240*1.08, on("2026-05-30"))
 				note(n, "B", 0, 224*1.08, on("2026-05-30"))
 			}
-		}, now, "day-stands-off", "", false, "On 2026-05-30 every reading was about 8.1 % further"},
+		}, now, false, fleet.Check{Code: fleet.DayStandsOff, Day: "2026-05-30", DifferencePct: 8.1}},
 		{"a travel taped from the wrong mark", func(n *calibrate.Notebook) {
 			for _, d := range []string{"2026-05-02", "2026-05-09", "2026-05-16"} {
 				note(n, "A", 10, 240*0.6, on(d)) // the travel is 25 ft
 				note(n, "B", 10, 224*0.6, on(d))
 			}
-		}, now, "travel-disagrees", "", false, "travel of 25.0 ft"},
+		}, now, false, fleet.Check{
+			Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 25, LowFt: 24.5, HighFt: 25.5, Used: true,
+		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			n := season()
 			c.change(n)
 			all := fit(n).Checks(c.now)
-			got := only(all, c.code)
+			got := only(all, c.found.Code)
 			require.Len(t, got, 1, "%+v", all)
-			assert.Equal(t, c.gear, got[0].Gear)
-			assert.Contains(t, got[0].Detail, c.words)
-			assert.NotEmpty(t, got[0].Action)
 			if c.last {
-				assert.Equal(t, n.Readings[len(n.Readings)-1].ID, got[0].Reading)
+				c.found.Reading = n.Readings[len(n.Readings)-1].ID
 			}
+			assert.Equal(t, c.found, rounded(got[0]))
 			// No check drops data by itself: the chart is the same before and after it was asked.
 			assert.Equal(t, fit(n).At(0, 0), func() calibrate.Estimate { ch := fit(n); ch.Checks(c.now); return ch.At(0, 0) }())
 		})

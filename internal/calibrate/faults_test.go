@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-var faultCodes = []string{"reading-out-of-line", "reading-fits-another-gear", "day-stands-off", "travel-disagrees"}
+var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff, fleet.TravelDisagrees}
 
 // Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions 0
 // and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
@@ -92,7 +92,7 @@ func swapLabels(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 		}
 	}
 	return func(k fleet.Check) bool {
-		return k.Code == "reading-fits-another-gear" && slices.Contains(swapped, k.Reading)
+		return k.Code == fleet.ReadingFitsAnotherGear && slices.Contains(swapped, k.Reading)
 	}
 }
 
@@ -110,11 +110,11 @@ func offDay(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 			s.Readings[i].DistanceFt *= factor
 		}
 	}
-	return func(k fleet.Check) bool { return k.Code == "day-stands-off" && k.Day == day }
+	return func(k fleet.Check) bool { return k.Code == fleet.DayStandsOff && k.Day == day }
 }
 
 func wrongTravel(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 	wrong := *s.Sled.TravelFt + []float64{-2, 2}[rng.IntN(2)]
 	s.Sled.TravelFt = &wrong
-	return func(k fleet.Check) bool { return k.Code == "travel-disagrees" }
+	return func(k fleet.Check) bool { return k.Code == fleet.TravelDisagrees }
 }

@@ -8,43 +8,21 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Kind is a usual mistake in writing a reading down.
-type Kind string
-
-// The usual mistakes.
-const (
-	AnotherGear   Kind = "another-gear"   // noted under another gear's label
-	LabelsSwapped Kind = "labels-swapped" // two gears noted under each other's label for a day
-	SwappedDigits Kind = "swapped-digits"
-	MetersAsFeet  Kind = "meters-as-feet"
-	FeetAsMeters  Kind = "feet-as-meters"
-	DecimalPoint  Kind = "decimal-point" // lost, or in the wrong place
-	OtherEnd      Kind = "other-end"     // the start position measured from the top
-)
-
-// Mend is a reading as it would be without a usual mistake.
-type Mend struct {
-	Kind       Kind
-	Gear       string // label
-	DistanceFt float64
-	StartFt    float64
-}
-
 // fitsWithin is how near, in standard uncertainties, a mended reading must lie to what the others say. An assumption of our
 // own.
 const fitsWithin = 2.5
 
 // mendOf looks for the usual mistake that brings an observation nearest to what the others say: m is the fit without it. Nil
 // where none brings it near.
-func (m *model) mendOf(obs observation) *Mend {
+func (m *model) mendOf(obs observation) *fleet.Mend {
 	if !obs.top {
 		return nil
 	}
 	r := obs.reading
-	plain := Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
-	var best *Mend
+	plain := fleet.Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
+	var best *fleet.Mend
 	bestZ := fitsWithin
-	try := func(mend Mend, gear int, start, y float64) {
+	try := func(mend fleet.Mend, gear int, start, y float64) {
 		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
 			best, bestZ = &mend, z
 		}
@@ -52,7 +30,7 @@ func (m *model) mendOf(obs observation) *Mend {
 	for gear := range m.column {
 		if gear != obs.gear {
 			mend := plain
-			mend.Kind, mend.Gear = AnotherGear, m.o.label(gear)
+			mend.Kind, mend.Gear = fleet.AnotherGear, m.o.label(gear)
 			try(mend, gear, obs.start, obs.y)
 		}
 	}
@@ -65,7 +43,7 @@ func (m *model) mendOf(obs observation) *Mend {
 	}
 	if m.travel > 0 && obs.start > 0 {
 		mend := plain
-		mend.Kind, mend.StartFt = OtherEnd, m.travel-obs.start
+		mend.Kind, mend.StartFt = fleet.OtherEnd, m.travel-obs.start
 		try(mend, obs.gear, mend.StartFt, obs.y)
 	}
 	return best
@@ -85,7 +63,7 @@ func (m *model) misfit(gear int, start, y float64, obs observation) (float64, bo
 
 // distance is a distance in ft that may have been meant.
 type distance struct {
-	kind Kind
+	kind fleet.MendKind
 	ft   float64
 }
 
@@ -93,7 +71,7 @@ type distance struct {
 // round, meters, feet, ten times as much or as little.
 func otherDistances(ft float64) []distance {
 	out := []distance{
-		{MetersAsFeet, fleet.Feet(ft)}, {FeetAsMeters, fleet.Metres(ft)}, {DecimalPoint, ft * 10}, {DecimalPoint, ft / 10},
+		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.Metres(ft)}, {fleet.DecimalPoint, ft * 10}, {fleet.DecimalPoint, ft / 10},
 	}
 	whole, part := math.Modf(ft)
 	digits := []byte(strconv.FormatInt(int64(whole), 10))
@@ -105,7 +83,7 @@ func otherDistances(ft float64) []distance {
 		swapped[i], swapped[i-1] = swapped[i-1], swapped[i]
 		meant, err := strconv.ParseFloat(string(swapped), 64)
 		if err == nil {
-			out = append(out, distance{SwappedDigits, meant + part})
+			out = append(out, distance{fleet.SwappedDigits, meant + part})
 		}
 	}
 	return out

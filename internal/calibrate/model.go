@@ -204,6 +204,8 @@ func (m *model) without(id string) (*model, error) {
 // refit fits the same shape to other observations of the same sled.
 func (m *model) refit(o *observations) (*model, error) {
 	switch {
+	case len(o.list) == 0:
+		return nil, errSingular
 	case m.curve != nil:
 		return o.measured(m.v, len(m.column))
 	case m.fitted:

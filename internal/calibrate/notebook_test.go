@@ -2,6 +2,7 @@ package calibrate_test
 
 import (
 	"fmt"
+	"time"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -46,6 +47,8 @@ func stated(by string, plusMinus float64) func(*fleet.Reading) {
 }
 
 func aside(r *fleet.Reading) { r.SetAside = &fleet.SetAside{Reason: "misread"} }
+
+func confirmed(r *fleet.Reading) { r.ConfirmedAt = new(time.Time) }
 
 // fit makes the chart of one sled that is a whole fleet.
 func fit(n *calibrate.Notebook) *calibrate.Chart {

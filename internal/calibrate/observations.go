@@ -184,6 +184,21 @@ func (o *observations) index() {
 	o.gears = slices.Sorted(maps.Keys(has))
 }
 
+// unconfirmed are the observations as if nobody had confirmed any.
+func (o *observations) unconfirmed() *observations {
+	if !slices.ContainsFunc(o.list, func(obs observation) bool { return obs.reading.ConfirmedAt != nil }) {
+		return o
+	}
+	out := *o
+	out.list = slices.Clone(o.list)
+	for i := range out.list {
+		plain := *out.list[i].reading
+		plain.ConfirmedAt = nil
+		out.list[i].reading = &plain
+	}
+	return &out
+}
+
 // onlyStart is the one start position that all readings share; false where there are more.
 func (o *observations) onlyStart() (float64, bool) {
 	for _, obs := range o.list {

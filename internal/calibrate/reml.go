@@ -61,8 +61,10 @@ func ShareOf(n Notebook, a Assumption) Share {
 	return s
 }
 
-// unmistaken leaves out the readings and the days that the notebook itself contradicts.
+// unmistaken leaves out the readings and the days that the notebook itself contradicts, whatever somebody has confirmed: that is
+// for the sled's own chart.
 func (o *observations) unmistaken(n Notebook, v Variances) *observations {
+	o = o.unconfirmed()
 	m, suspects, err := o.sift(n, v)
 	if err != nil || m == nil {
 		return o.without(suspects)

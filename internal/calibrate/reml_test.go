@@ -73,14 +73,19 @@ func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, day
 	return mean, se, daySD, readingSD
 }
 
+// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000).
+func ergoStool() []cell {
+	return matrix([][]float64{
+		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12, 11}, {7, 11, 8, 7}, {9, 13, 10, 8},
+	})
+}
+
 // Figures of R 4.2.2, nlme 3.1-162, checked against lme4; the data are in Pinheiro and Bates, Mixed-Effects Models in
 // S and S-PLUS (2000), and Davies and Goldsmith, Statistical Methods in Research and Production, and ship with R.
 func TestREMLAgainstPublishedExperiments(t *testing.T) {
 	t.Parallel()
 	rail := rows([][]float64{{55, 53, 54}, {26, 37, 32}, {78, 91, 85}, {92, 100, 96}, {49, 51, 50}, {80, 85, 83}})
-	stool := matrix([][]float64{
-		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12, 11}, {7, 11, 8, 7}, {9, 13, 10, 8},
-	})
+	stool := ergoStool()
 	for _, c := range []struct {
 		name        string
 		cells       []cell

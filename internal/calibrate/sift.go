@@ -23,9 +23,9 @@ const (
 // suspect is a reading that the notebook contradicts. It counts nowhere until somebody answers.
 type suspect struct {
 	obs   observation
-	gap   float64 // logarithm of what was noted over what the others say; 0 where no model says anything
-	mend  *Mend   // what may have happened; nil where nothing usual explains it
-	gross bool    // beyond belief: no model was asked
+	gap   float64     // logarithm of what was noted over what the others say; 0 where no model says anything
+	mend  *fleet.Mend // what may have happened; nil where nothing usual explains it
+	gross bool        // beyond belief: no model was asked
 	// rival is the other of two readings that contradict each other where nothing tells which of them is wrong. Both count
 	// then, and the gear's variance takes in half their gap.
 	rival *fleet.Reading
@@ -34,7 +34,7 @@ type suspect struct {
 // sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief is
 // left out before a model is asked; then each shape is tried with the readings left out that contradict it, the worst first.
 // A shape with the travel that the readings imply, or a measured one, must do without more readings than it has values that
-// it fits.
+// it fits. A reading that somebody has confirmed counts.
 func (o *observations) sift(n Notebook, v Variances) (*model, []suspect, error) {
 	o, gross := o.believed(n)
 	if len(o.list) == 0 {
@@ -113,7 +113,7 @@ func count(found []suspect) int {
 	n := 0
 	swapped := map[string]bool{}
 	for _, s := range found {
-		if s.mend != nil && s.mend.Kind == LabelsSwapped {
+		if s.mend != nil && s.mend.Kind == fleet.LabelsSwapped {
 			swapped[s.obs.reading.Day] = true
 		} else {
 			n++
@@ -130,13 +130,14 @@ func (m *model) clear() (*model, []suspect) {
 	torn := map[int]bool{} // gears two of whose readings contradict each other, and nothing tells which is wrong
 	for len(found) < looks/2 {
 		r := m.residuals()
-		i, z, sure := m.worst(r, looks, torn)
-		if i < 0 {
-			break
-		}
-		if next, out := m.labelsSwapped(r, z, looks); next != nil {
+		held := m.held(r, looks)
+		i, z, sure := m.worst(r, looks, held, torn)
+		if next, out := m.labelsSwapped(r, z, held); next != nil {
 			m, found = next, append(found, out...)
 			continue
+		}
+		if i < 0 {
+			break
 		}
 		next, out := m.blame(r, i, looks)
 		if next == nil || (!sure && (out.rival != nil || out.mend == nil)) {
@@ -150,22 +151,35 @@ func (m *model) clear() (*model, []suspect) {
 	return m, found
 }
 
+// off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among looks.
+func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
+	t, left := apart(r.z[i], m.readingDF(i))
+	return exceeds(t, alarm/float64(looks), left)
+}
+
+// held are the gears that have a confirmed reading out of line: no other of theirs is accused of contradicting it.
+func (m *model) held(r *residuals, looks int) map[int]bool {
+	held := map[int]bool{}
+	for i, obs := range m.o.list {
+		if obs.reading.ConfirmedAt != nil && m.off(r, i, looks, falseAlarm) {
+			held[obs.gear] = true
+		}
+	}
+	return held
+}
+
 // worst is the observation furthest out of line, −1 where none is. It is sure where the observation is out of line whatever happened, and
 // not where it only is if a usual mistake explains it.
-func (m *model) worst(r *residuals, looks int, torn map[int]bool) (at int, z float64, sure bool) {
+func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int, z float64, sure bool) {
 	at = -1
 	loose, looseZ := -1, 0.0
 	for i, of := range r.z {
-		obs := m.o.list[i]
-		if obs.reading.ConfirmedAt != nil || torn[obs.gear] {
-			continue
-		}
 		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
-		t, left := apart(of, m.readingDF(i))
-		switch {
-		case math.Abs(of) > math.Abs(z) && exceeds(t, falseAlarm/float64(looks), left):
+		switch obs := m.o.list[i]; {
+		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear]:
+		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
 			at, z = i, of
-		case math.Abs(of) > math.Abs(looseZ) && exceeds(t, mendAlarm/float64(looks), left):
+		case math.Abs(of) > math.Abs(looseZ) && m.off(r, i, looks, mendAlarm):
 			loose, looseZ = i, of
 		}
 	}
@@ -202,8 +216,7 @@ func (m *model) inLine(reading *fleet.Reading, looks int) bool {
 	if i < 0 {
 		return true
 	}
-	t, left := apart(m.residuals().z[i], m.readingDF(i))
-	return !exceeds(t, falseAlarm/float64(looks), left)
+	return !m.off(m.residuals(), i, looks, falseAlarm)
 }
 
 // mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among more, the
@@ -253,8 +266,8 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 
 // prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing tells. a and b are
 // the models without the first and without the second.
-func prefer(a, b *model, gear int, mendA, mendB *Mend) int {
-	tells := func(m *Mend) bool { return m != nil && (m.Kind == AnotherGear || m.Kind == OtherEnd) }
+func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
+	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
 	if tells(mendA) != tells(mendB) {
 		if tells(mendA) {
 			return -1

@@ -59,19 +59,24 @@ func (p Parts) other() float64 {
 	return p.OtherRatio
 }
 
-// What a prediction needs, in words.
+// Part is something that a prediction needs.
+type Part string
+
+// What a prediction needs.
 const (
-	SprocketAndChain  = "sprocket and chain"
-	Axle              = "axle ratio"
-	Final             = "final ratio"
-	Other             = "other ratio"
-	TyreCircumference = "tyre circumference"
-	GearRatio         = "gear ratio"
+	SprocketAndChain  Part = "sprocket-and-chain"
+	Axle              Part = "axle-ratio"
+	Range             Part = "range" // of a two-speed axle
+	Final             Part = "final-ratio"
+	Other             Part = "other-ratio"
+	TyreCircumference Part = "tire-circumference"
+	GearRatio         Part = "gear-ratio"
+	Travel            Part = "travel"
 )
 
-// Missing names what must be known of a gear and is not, in words.
-func (p Parts) Missing(g Gear) []string {
-	var out []string
+// Missing names what must be known of a gear beside the travel and is not.
+func (p Parts) Missing(g Gear) []Part {
+	var out []Part
 	if _, ok := p.FtPerTurn(); !ok {
 		out = append(out, SprocketAndChain)
 	}

@@ -104,9 +104,9 @@ func with(p driveline.Parts, change func(*driveline.Parts)) driveline.Parts {
 
 func TestWhatIsUnknownIsSaid(t *testing.T) {
 	t.Parallel()
-	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "final ratio", "tyre circumference", "gear ratio"}, driveline.Parts{}.Missing(driveline.Gear{}))
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.TyreCircumference, driveline.GearRatio}, driveline.Parts{}.Missing(driveline.Gear{}))
 	p := driveline.Parts{BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6.6}, FinalRatio: 5, TyreCircumferenceFt: 10}
-	assert.Equal(t, []string{"axle ratio"}, p.Missing(driveline.Gear{Ratio: 1, Range: "high"}), "a range that the axle lacks")
+	assert.Equal(t, []driveline.Part{driveline.Axle}, p.Missing(driveline.Gear{Ratio: 1, Range: "high"}), "a range that the axle lacks")
 	_, ok := p.BoxPerGround(driveline.Gear{Ratio: 1})
 	assert.False(t, ok)
 }

@@ -7,9 +7,9 @@ import (
 
 // Shift is the logarithm by which a gear's way to the top grew for the same move of the box when its parts were changed:
 // ln(r before / r after). What did not change cancels, known or not: only the ratios of what was changed have to be known on
-// both sides, and missing names, in words, those that are not.
-func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing []string) {
-	slows := func(part string, old, new float64, known bool) {
+// both sides, and missing names those that are not.
+func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing []Part) {
+	slows := func(part Part, old, new float64, known bool) {
 		switch {
 		case !known || !(old > 0) || !(new > 0):
 			missing = append(missing, part)
@@ -24,7 +24,7 @@ func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing [
 		slows(Axle, after.axle(is.Range), before.axle(was.Range), true)
 	}
 	for _, p := range []struct {
-		part     string
+		part     Part
 		old, new float64
 	}{
 		{Final, before.FinalRatio, after.FinalRatio},

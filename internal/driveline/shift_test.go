@@ -51,25 +51,25 @@ func TestWhatAShiftNeeds(t *testing.T) {
 		before, after driveline.Parts
 		was, is       driveline.Gear
 		want          float64
-		missing       []string
+		missing       []driveline.Part
 	}{
 		"nothing known and nothing changed":         {},
 		"only the part that was changed":            {before: final, after: driveline.Parts{FinalRatio: 5.9}, want: math.Log(5.9 / 5.29)},
-		"a part that was not known":                 {after: final, missing: []string{"final ratio"}},
+		"a part that was not known":                 {after: final, missing: []driveline.Part{driveline.Final}},
 		"another ratio is 1 where none is noted":    {after: driveline.Parts{OtherRatio: 1.2}, want: math.Log(1.2)},
 		"teeth of a chain nobody knows":             {before: driveline.Parts{SprocketTeeth: 12}, after: driveline.Parts{SprocketTeeth: 13}, want: math.Log(12.0 / 13)},
 		"teeth where feet a turn had been measured": {before: driveline.Parts{SprocketTeeth: 12, BoxFtPerTurn: 2.01}, after: driveline.Parts{SprocketTeeth: 13}, want: math.Log(12.0 / 13)},
 		"teeth and pitch of what was only measured": {before: driveline.Parts{BoxFtPerTurn: 2}, after: driveline.Parts{SprocketTeeth: 15, ChainPitchIn: 2}, want: math.Log(2 / 2.5)},
-		"teeth alone of what was only measured":     {before: driveline.Parts{BoxFtPerTurn: 2}, after: driveline.Parts{SprocketTeeth: 15}, missing: []string{"sprocket and chain"}},
+		"teeth alone of what was only measured":     {before: driveline.Parts{BoxFtPerTurn: 2}, after: driveline.Parts{SprocketTeeth: 15}, missing: []driveline.Part{driveline.SprocketAndChain}},
 		"measured after, by teeth and pitch before": {before: driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 2}, after: driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 2, BoxFtPerTurn: 2.5}, want: math.Log(2 / 2.5)},
 		"one speed for two": {
 			before: driveline.Parts{AxleRatio: 4}, after: driveline.Parts{AxleRatios: low}, is: driveline.Gear{Range: "low"}, want: math.Log(4 / 6.6),
 		},
-		"one speed for two, in no range":       {before: driveline.Parts{AxleRatio: 4}, after: driveline.Parts{AxleRatios: low}, missing: []string{"axle ratio"}},
+		"one speed for two, in no range":       {before: driveline.Parts{AxleRatio: 4}, after: driveline.Parts{AxleRatios: low}, missing: []driveline.Part{driveline.Axle}},
 		"a gear in no range of the same axle":  {before: driveline.Parts{AxleRatios: low}, after: driveline.Parts{AxleRatios: low}},
-		"a gear in no range of another axle":   {before: driveline.Parts{AxleRatios: low}, after: driveline.Parts{AxleRatios: map[string]float64{"low": 6}}, missing: []string{"axle ratio"}},
+		"a gear in no range of another axle":   {before: driveline.Parts{AxleRatios: low}, after: driveline.Parts{AxleRatios: map[string]float64{"low": 6}}, missing: []driveline.Part{driveline.Axle}},
 		"a gear's own ratio":                   {was: driveline.Gear{Ratio: 1.3}, is: driveline.Gear{Ratio: 1.4}, want: math.Log(1.4 / 1.3)},
-		"a gear's own ratio, not known before": {is: driveline.Gear{Ratio: 1.4}, missing: []string{"gear ratio"}},
+		"a gear's own ratio, not known before": {is: driveline.Gear{Ratio: 1.4}, missing: []driveline.Part{driveline.GearRatio}},
 	} {
 		got, missing := driveline.Shift(c.before, c.was, c.after, c.is)
 		assert.Equal(t, c.missing, missing, says)

@@ -1,7 +1,6 @@
 package fleet
 
 import (
-	"math"
 	"strings"
 	"time"
 )
@@ -72,15 +71,6 @@ func (s Setting) CheckOn(sled Sled, at string) *Faults {
 	if _, _, ok := sled.GearByLabel(s.Gear); !ok {
 		f.Add(at+".gear", "%s has no gear %q; it has %s", sled.Name, s.Gear, strings.Join(sled.Labels(), ", "))
 	}
-	checkStart(f, at+".start_ft", s.StartFt, sled)
+	CheckStart(f, at+".start_ft", s.StartFt, sled.Name, sled.TravelFt)
 	return f
-}
-
-func checkStart(f *Faults, at string, start float64, sled Sled) {
-	switch {
-	case !within(start, 0, MaxTravelFt) || math.IsNaN(start):
-		f.Add(at, "the start position must be 0 to %d ft, not %g", MaxTravelFt, start)
-	case sled.TravelFt != nil && start >= *sled.TravelFt:
-		f.Add(at, "the box of %s tops out at %g ft of travel; it cannot start at %g ft", sled.Name, *sled.TravelFt, start)
-	}
 }

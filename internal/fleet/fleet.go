@@ -144,13 +144,3 @@ const (
 	MeasuredShape Shape = "measured"       // as measured at several start positions
 	FullBackOnly  Shape = "full-back-only" // one start position measured and no travel
 )
-
-// Check is something in the notebook that somebody should look at. It changes nothing by itself.
-type Check struct {
-	Code    string // stable, for programs
-	Reading string // reading id, or empty
-	Gear    string // label, or empty
-	Day     string // test day, or empty
-	Detail  string // what was found, in a sentence
-	Action  string // what to do about it
-}

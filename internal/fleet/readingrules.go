@@ -64,16 +64,13 @@ func (r Reading) check(f *Faults, s Sled, now time.Time) {
 
 func (r Reading) checkDistances(f *Faults, s Sled) {
 	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
-		f.Add("distance_ft", "the distance must be above 0 and at most %d ft, not %g", MaxDistanceFt, r.DistanceFt)
+		f.Add("distance_ft", "the distance must be above 0 and at most %s, not %s",
+			FeetAndMetres(MaxDistanceFt), FeetAndMetres(r.DistanceFt))
 	} else if r.DistanceFt <= s.TakeUpFt {
-		f.Add("distance_ft", "the distance must be more than the sled's take-up of %g ft, not %g", s.TakeUpFt, r.DistanceFt)
+		f.Add("distance_ft", "the distance must be more than the sled's take-up of %s, not %s",
+			FeetAndMetres(s.TakeUpFt), FeetAndMetres(r.DistanceFt))
 	}
-	switch {
-	case !within(r.StartFt, 0, MaxTravelFt):
-		f.Add("start_ft", "the start position must be 0 to %d ft, not %g", MaxTravelFt, r.StartFt)
-	case s.TravelFt != nil && r.StartFt >= *s.TravelFt:
-		f.Add("start_ft", "the box tops out at %g ft of travel; it cannot start at %g ft", *s.TravelFt, r.StartFt)
-	}
+	CheckStart(f, "start_ft", r.StartFt, s.Name, s.TravelFt)
 	switch r.Ended {
 	case ToppedOut, PastTop, Stated:
 		if r.EndFt != nil {
@@ -89,7 +86,8 @@ func (r Reading) checkDistances(f *Faults, s Sled) {
 	case r.Ended != Stated:
 		f.Add("plus_minus_ft", "goes with stated figures only")
 	case !(within(*r.PlusMinusFt, 0, MaxDistanceFt) && *r.PlusMinusFt > 0):
-		f.Add("plus_minus_ft", "must be above 0 and at most %d ft, not %g", MaxDistanceFt, *r.PlusMinusFt)
+		f.Add("plus_minus_ft", "must be above 0 and at most %s, not %s",
+			FeetAndMetres(MaxDistanceFt), FeetAndMetres(*r.PlusMinusFt))
 	}
 }
 
@@ -98,11 +96,13 @@ func (r Reading) checkEnd(f *Faults, s Sled) {
 	case r.EndFt == nil:
 		f.Add("end_ft", "a reading that stopped short needs the box position where it stopped")
 	case !within(*r.EndFt, 0, MaxTravelFt):
-		f.Add("end_ft", "the end position must be 0 to %d ft, not %g", MaxTravelFt, *r.EndFt)
+		f.Add("end_ft", "the end position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMetres(*r.EndFt))
 	case s.TravelFt != nil && *r.EndFt >= *s.TravelFt:
-		f.Add("end_ft", "at %g ft the box is at the top (%g ft of travel): that pull topped out", *r.EndFt, *s.TravelFt)
+		f.Add("end_ft", "at %s the box is at the top (%s of travel): that pull topped out",
+			FeetAndMetres(*r.EndFt), FeetAndMetres(*s.TravelFt))
 	case *r.EndFt-r.StartFt < MinBoxMoveFt:
-		f.Add("end_ft", "the box must have moved at least %d ft from its start at %g ft to say anything", MinBoxMoveFt, r.StartFt)
+		f.Add("end_ft", "the box must have moved at least %s from its start at %s to say anything",
+			FeetAndMetres(MinBoxMoveFt), FeetAndMetres(r.StartFt))
 	}
 }
 

@@ -107,7 +107,7 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	if _, _, ok := sled.GearByLabel(a.Gear); !ok {
 		f.Add("gear", "%s has no gear %q", sled.Name, a.Gear)
 	}
-	checkStart(f, "start_ft", a.StartFt, sled)
+	CheckStart(f, "start_ft", a.StartFt, sled.Name, sled.TravelFt)
 	checkLine(f, "weights", a.Weights, 0, 200)
 	checkText(f, "note", a.Note, 500)
 	return f
@@ -120,7 +120,8 @@ func (o *Outcome) Tidy() { o.Note = tidy(o.Note) }
 func (o Outcome) Check() *Faults {
 	f := new(Faults)
 	if o.LongestFt != nil && !(within(*o.LongestFt, 0, MaxDistanceFt) && *o.LongestFt > 0) {
-		f.Add("longest_ft", "the distance must be above 0 and at most %d ft, not %g", MaxDistanceFt, *o.LongestFt)
+		f.Add("longest_ft", "the distance must be above 0 and at most %s, not %s",
+			FeetAndMetres(MaxDistanceFt), FeetAndMetres(*o.LongestFt))
 	}
 	checkCount(f, "hooks", o.Hooks)
 	checkCount(f, "full_pulls", o.FullPulls)

@@ -2,7 +2,6 @@ package match
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -80,35 +79,28 @@ func Compare(asked Setting, on Side, onStartFt *float64) Answer {
 	ladder := on.ladder(start)
 	switch {
 	case !ok:
-		out.Detail = fmt.Sprintf("Nothing is known of gear %s on %s at %s.", asked.Sled.Gears[asked.Gear].Label, asked.Sled.Name, position(asked.StartFt))
+		out.Because = Because{AskedUnknown, asked.Sled.Name, asked.Sled.Gears[asked.Gear].Label, asked.StartFt}
 		return out
-	case len(ladder) == 0 && start != 0:
+	case len(ladder) == 0:
 		full, okFull := asked.topOut(asked.Gear, 0)
-		ladder = on.ladder(0)
-		if !okFull || len(ladder) == 0 {
-			out.Detail = fmt.Sprintf("Nothing is known of %s at %s.", on.Sled.Name, position(start))
+		out.Because = on.unknownFrom(start)
+		if ladder = on.ladder(0); !okFull || len(ladder) == 0 {
 			return out
 		}
-		out.Detail = fullBackInstead(on, start)
+		out.Because.Reason = ComparedFullBack
 		want, start, at = full, 0, FullBack
-	case len(ladder) == 0:
-		out.Detail = fmt.Sprintf("Nothing is known of %s yet.", on.Sled.Name)
-		return out
 	}
 	c := comparison{asked: asked, on: on, want: want, ladder: ladder, start: start}
 	c.answer(at, &out)
 	return out
 }
 
-func fullBackInstead(on Side, start float64) string {
-	return fmt.Sprintf("Nothing is known of %s at %s, so both sleds are compared at full back.", on.Sled.Name, position(start))
-}
-
-func position(start float64) string {
-	if start == 0 {
-		return "full back"
+// unknownFrom says that nothing is known of a sled from a start position, or nothing at all.
+func (s Side) unknownFrom(start float64) Because {
+	if len(s.Chart.Starts()) == 0 {
+		return Because{Reason: Unknown, Sled: s.Sled.Name}
 	}
-	return fmt.Sprintf("a start position of %g ft", start)
+	return Because{Reason: UnknownFromThere, Sled: s.Sled.Name, StartFt: start}
 }
 
 // comparison is one setting against one sled's ladder at one start position.
@@ -135,7 +127,7 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	}
 	near := c.ladder[best]
 	n := &Nearest{
-		Candidate: out.Gears[best], Confidence: word(chances[best]), ComparedAt: at,
+		Candidate: out.Gears[best], Confidence: confidence(chances[best]), ComparedAt: at,
 	}
 	n.BoxSpeed, n.BoxSpeedLow, n.BoxSpeedHigh = c.on.Chart.BoxSpeed(near.gear)
 	out.Nearest = n
@@ -161,16 +153,6 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 		DifferenceFt: dTonight, DifferenceLowFt: d - half, DifferenceHighFt: d + half,
 		DifferenceTonightLowFt: dTonight - halfTonight, DifferenceTonightHighFt: dTonight + halfTonight,
 	}
-}
-
-func word(chance float64) Confidence {
-	switch {
-	case chance >= 0.95:
-		return Clear
-	case chance >= 0.75:
-		return Close
-	}
-	return TossUp
 }
 
 func (c *comparison) sameSled() bool { return c.asked.Sled.ID == c.on.Sled.ID }
@@ -231,7 +213,7 @@ func (c *comparison) outOfReach(moved MovedStart, canMove bool) *bool {
 	slow, fast := c.ladder[0].ft, c.ladder[n-1].ft
 	out := c.want.ft > slow+(slow-c.ladder[1].ft)/2
 	if c.want.ft < fast-(c.ladder[n-2].ft-fast)/2 {
-		out = !canMove || math.Abs(moved.StartFt-c.start) > reachableMoveFt
+		out = !canMove || math.Abs(moved.StartFt-c.start) > ReachableMoveFt
 	}
 	return &out
 }

@@ -182,12 +182,13 @@ func TestComparedWhereBothAreKnown(t *testing.T) {
 	full := match.Compare(setting(s[0], "A", 4), s[1], nil)
 	assert.Equal(t, match.FullBack, full.Nearest.ComparedAt)
 	assert.InDelta(t, 2, full.Nearest.DifferenceFt, 1e-6, "252 against 250 from full back")
-	assert.Contains(t, full.Detail, "compared at full back")
+	assert.Equal(t, match.Because{Reason: match.ComparedFullBack, Sled: "Fescue", StartFt: 4}, full.Because)
 	assert.Nil(t, full.MovedStart, "without a travel no start can be moved")
 	assert.Nil(t, full.Nearest.BoxSpeed)
 
 	other := match.Compare(setting(s[1], "1", 0), s[0], &four)
 	assert.Equal(t, match.AskedStart, other.Nearest.ComparedAt)
+	assert.Empty(t, other.Because)
 	assert.InDelta(t, 250*26.0/30-252, other.Nearest.DifferenceFt, 1e-6)
 
 	same := 0.0
@@ -195,10 +196,10 @@ func TestComparedWhereBothAreKnown(t *testing.T) {
 
 	unknown := match.Compare(setting(s[0], "A", 0), s[2], nil)
 	assert.Nil(t, unknown.Nearest)
-	assert.Contains(t, unknown.Detail, "Nothing is known of Timothy")
+	assert.Equal(t, match.Because{Reason: match.Unknown, Sled: "Timothy"}, unknown.Because)
 	nothing := match.Compare(setting(s[2], "1", 0), s[0], nil)
 	assert.Nil(t, nothing.Nearest)
-	assert.Contains(t, nothing.Detail, "gear 1 on Timothy")
+	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Timothy", Gear: "1"}, nothing.Because)
 }
 
 func TestTiesGoToTheSlowerGear(t *testing.T) {

@@ -9,12 +9,29 @@ import (
 // Confidence is the chance that the nearest gear really is the nearest, in a word.
 type Confidence string
 
-// The words, by the chance: clear from 0.95, close from 0.75.
+// The words, by the chance.
 const (
-	Clear  Confidence = "clear"
-	Close  Confidence = "close"
-	TossUp Confidence = "toss-up"
+	Clear  Confidence = "clear"   // from clearFrom on
+	Close  Confidence = "close"   // from closeFrom on
+	TossUp Confidence = "toss-up" // below
 )
+
+// Chances from which an answer is called clear or close. Assumptions of our own.
+const (
+	clearFrom = 0.95
+	closeFrom = 0.75
+)
+
+// confidence is the word for a chance.
+func confidence(chance float64) Confidence {
+	switch {
+	case chance >= clearFrom:
+		return Clear
+	case chance >= closeFrom:
+		return Close
+	}
+	return TossUp
+}
 
 // ComparedAt says which start position the sleds were compared at.
 type ComparedAt string
@@ -26,6 +43,27 @@ const (
 	FullBack   ComparedAt = "full-back"
 )
 
+// Reason says why there is no answer, or why it is for another start position than asked.
+type Reason string
+
+// The reasons there are.
+const (
+	AskedUnknown     Reason = "asked-unknown"      // nothing is known of the setting asked about
+	Unknown          Reason = "unknown"            // nothing is known of the sled answered for
+	UnknownFromThere Reason = "unknown-from-there" // nothing is known of it from that start position
+	ComparedFullBack Reason = "compared-full-back" // likewise, and both are compared at full back
+	SettingNotThere  Reason = "setting-not-there"  // the sled or the gear asked about is no longer there
+)
+
+// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered for Sled and
+// StartFt.
+type Because struct {
+	Reason  Reason
+	Sled    string // its name
+	Gear    string // label
+	StartFt float64
+}
+
 // Answer is what one sled has for a setting on another.
 type Answer struct {
 	Sled       string // id of the sled answered for
@@ -33,7 +71,7 @@ type Answer struct {
 	RunnerUp   *RunnerUp
 	MovedStart *MovedStart
 	Gears      []Candidate // every gear of which something is known, slowest first
-	Detail     string      // why there is no answer, or why it is compared elsewhere than asked
+	Because    Because     // empty where it is compared as asked
 }
 
 // Difference is how much later than asked a setting tops out on the night asked about, in ft, with 95 % intervals: of the average

@@ -18,7 +18,9 @@ const (
 
 // Moved is what a season says of one class.
 type Moved struct {
+	Shows  int     // that noted what was set
 	MeanFt float64 // of what was set less what was planned; positive tops out later
+	Times  int     // at how many shows it was moved in the direction of the mean
 	OneWay bool    // by more than chance explains: the sign of a chart that is off
 }
 
@@ -29,11 +31,15 @@ func MovedOneWay(classes [][]float64) []Moved {
 	out := make([]Moved, len(classes))
 	sum, df, judged := 0.0, 0.0, 0
 	for i, moves := range classes {
+		out[i].Shows = len(moves)
 		for _, m := range moves {
 			out[i].MeanFt += m / float64(len(moves))
 		}
 		for _, m := range moves {
 			sum += (m - out[i].MeanFt) * (m - out[i].MeanFt)
+			if m*out[i].MeanFt > 0 {
+				out[i].Times++
+			}
 		}
 		df += max(float64(len(moves)-1), 0)
 		if len(moves) >= leastMoves {

@@ -45,5 +45,9 @@ func TestMovedOneWay(t *testing.T) {
 	few := match.MovedOneWay([][]float64{{8, 8, 8}, {}})
 	assert.False(t, few[0].OneWay, "three shows are too few")
 	assert.InDelta(t, 8, few[0].MeanFt, 1e-12)
+	mixed := match.MovedOneWay([][]float64{{-9, 1, -6, 0, -4}, {}})
+	assert.Equal(t, 5, mixed[0].Shows)
+	assert.Equal(t, 3, mixed[0].Times, "it was left alone once and moved the other way once")
+	assert.Zero(t, mixed[1].Shows)
 	assert.False(t, match.MovedOneWay([][]float64{{0, 0, 0, 0, 0}})[0].OneWay)
 }

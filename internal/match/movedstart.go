@@ -6,11 +6,13 @@ import (
 	"evenpull/internal/calibrate"
 )
 
+// ReachableMoveFt is how far somebody moves a start to reach a class's top-out, at most. An assumption of our own.
+const ReachableMoveFt = 6
+
 // Of a moved start. Assumptions of our own.
 const (
-	reachableMoveFt = 6    // further than this nobody moves a start to reach a class's top-out
-	worthItFt       = 5    // what it must save to be worth showing
-	moveFt          = 0.25 // how well the box is set anywhere but hard against the stop, as a 95 % plus-or-minus
+	worthItFt = 5    // what it must save to be worth showing
+	moveFt    = 0.25 // how well the box is set anywhere but hard against the stop, as a 95 % plus-or-minus
 )
 
 // movedStart finds the gear that tops out as asked from the start position nearest to the one compared at.

@@ -1,7 +1,6 @@
 package match
 
 import (
-	"fmt"
 	"math"
 
 	"evenpull/internal/calibrate"
@@ -27,12 +26,12 @@ func CompareTo(target Target, on Side, onStartFt *float64) Answer {
 	}
 	ladder := on.ladder(start)
 	if len(ladder) == 0 {
-		out.Detail = fmt.Sprintf("Nothing is known of %s at %s.", on.Sled.Name, position(start))
+		out.Because = on.unknownFrom(start)
 		ladder = on.ladder(0)
 		if target.FullBackFt == 0 || start == 0 || len(ladder) == 0 {
 			return out
 		}
-		out.Detail = fullBackInstead(on, start)
+		out.Because.Reason = ComparedFullBack
 		target.PlusMinusFt *= target.FullBackFt / target.TopOutFt
 		target.TopOutFt, start, at = target.FullBackFt, 0, FullBack
 	}

@@ -25,15 +25,17 @@ func TestCompareToAnswersAsTheSettingDid(t *testing.T) {
 	assert.Equal(t, match.AskedStart, match.CompareTo(match.Target{TopOutFt: 250, PlusMinusFt: 3}, s[1], &four).Nearest.ComparedAt)
 	nothing := match.CompareTo(match.Target{TopOutFt: 250, PlusMinusFt: 3}, match.Side{Sled: s[1].Sled, Chart: charted(&notebook{name: "Sedge", gears: []string{"1"}})[0].Chart}, nil)
 	assert.Nil(t, nothing.Nearest)
-	assert.NotEmpty(t, nothing.Detail)
+	assert.Equal(t, match.Unknown, nothing.Because.Reason)
 	untaped := charted(simple("Sedge", 0, map[string]float64{"1": 252, "2": 238}))[0]
 	forward := match.Target{TopOutFt: 250 * 26.0 / 30, PlusMinusFt: 3, StartFt: 4}
-	assert.Nil(t, match.CompareTo(forward, untaped, nil).Nearest, "nothing is known of Sedge at 4 ft, nor of the class at full back")
+	there := match.CompareTo(forward, untaped, nil)
+	assert.Nil(t, there.Nearest, "nothing is known of Sedge at 4 ft, nor of the class at full back")
+	assert.Equal(t, match.Because{Reason: match.UnknownFromThere, Sled: "Sedge", StartFt: 4}, there.Because)
 	forward.FullBackFt = 250
 	back := match.CompareTo(forward, untaped, nil)
 	assert.Equal(t, match.FullBack, back.Nearest.ComparedAt)
 	assert.InDelta(t, 2, back.Nearest.DifferenceFt, 1e-9)
-	assert.Contains(t, back.Detail, "compared at full back")
+	assert.Equal(t, match.ComparedFullBack, back.Because.Reason)
 }
 
 // One class: the chance is the normal one, P(|D| ≤ 5) with D ~ N(gap, σ²). Two classes on the same gear stand and fall

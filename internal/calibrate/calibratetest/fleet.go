@@ -54,6 +54,17 @@ func (s Sled) at(start float64) float64 {
 	return start + s.marks[start]
 }
 
+// DayReadings are the ids of the readings of one day.
+func (s Sled) DayReadings(day string) []string {
+	var ids []string
+	for _, r := range s.Readings {
+		if r.Day == day {
+			ids = append(ids, r.ID)
+		}
+	}
+	return ids
+}
+
 // Draw makes a fleet. Top-outs from full back start near 190 ft and gears stand 10 to 20 ft apart, unevenly, as is
 // common practice (no source).
 func Draw(rng *rand.Rand, spec Spec) []Sled {

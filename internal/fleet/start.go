@@ -1,0 +1,13 @@
+package fleet
+
+// CheckStart notes a start position where the box of that sled cannot stand. Without a travel only the limit that holds for
+// every sled is checked, and the name is not used.
+func CheckStart(f *Faults, at string, startFt float64, sled string, travelFt *float64) {
+	switch {
+	case !within(startFt, 0, MaxTravelFt):
+		f.Add(at, "the start position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMetres(startFt))
+	case travelFt != nil && startFt >= *travelFt:
+		f.Add(at, "the box of %s tops out at %s of travel; it cannot start at %s",
+			sled, FeetAndMetres(*travelFt), FeetAndMetres(startFt))
+	}
+}

@@ -1,0 +1,234 @@
+package words
+
+import (
+	"fmt"
+	"math"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+)
+
+// Answer is an answer in sentences. A sentence that there is no need of is empty.
+type Answer struct {
+	Headline   string   // which gear
+	Meaning    string   // what that does to the pull
+	Sure       string   // how sure it is the nearest
+	Rests      []string // what the two numbers rest on
+	MovedStart string   // the moved start, where it is worth it
+	ForPullers ForPullers
+}
+
+// Names are the names of the two sleds of an answer.
+type Names struct{ Asked, On string }
+
+// ToAnswer says what an answer to a question comes to.
+func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
+	t := telling{asked: asked, answer: a, names: names, units: units}
+	n := a.Nearest
+	if n == nil {
+		return t.unknown()
+	}
+	var out Answer
+	switch {
+	case n.OutOfReach != nil && *n.OutOfReach:
+		out = t.outOfReach(*n)
+	case n.Confidence == match.TossUp && a.RunnerUp != nil:
+		out = t.tossUp(*n)
+	default:
+		out = t.inReach(*n)
+	}
+	out.Rests = t.rests(*n)
+	if m := a.MovedStart; m != nil && m.WorthIt {
+		out.MovedStart = t.movedStart(*m)
+	}
+	out.ForPullers = t.forPullers(*n, out)
+	return out
+}
+
+// telling is an answer that is being told.
+type telling struct {
+	asked  match.Asked
+	answer match.Answer
+	names  Names
+	units  fleet.Units
+}
+
+// what is the setting asked about: "C on Bluestem".
+func (t telling) what() string { return t.asked.Gear + " on " + t.names.Asked }
+
+// off is a gear's difference from what was asked.
+func (t telling) off(c match.Candidate) measured {
+	return between(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
+}
+
+// against is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
+func against(differenceFt float64, off measured) string {
+	if off.isNothing() {
+		return "level, " + off.give()
+	}
+	return off.String() + " " + later(differenceFt)
+}
+
+func (t telling) unknown() Answer {
+	out := Answer{Headline: "No answer yet."}
+	if t.asked.Known() {
+		out.Meaning = Because(t.answer.Because, t.units)
+		out.Sure = fmt.Sprintf("One marked top-out of each gear on %s is enough for a first answer.", t.names.On)
+	} else {
+		from := Position(t.asked.StartFt, t.units)
+		out.Meaning = fmt.Sprintf("It is not known where %s tops out from %s.", t.what(), from)
+		out.Sure = fmt.Sprintf("One marked top-out of %s is enough for a first answer.", t.what())
+		if t.asked.StartFt != 0 {
+			out.Sure = fmt.Sprintf("A marked top-out of %s from there is enough; so is one from %s once the travel of %s is taped.",
+				t.what(), atStop, t.names.Asked)
+		}
+	}
+	out.ForPullers = ForPullers{
+		Headline: "Not known.", Meaning: out.Meaning, Line: fmt.Sprintf("%s: not known on %s", t.ran(), t.names.On),
+	}
+	return out
+}
+
+func (t telling) inReach(n match.Nearest) Answer {
+	out := Answer{Headline: fmt.Sprintf("%s on %s.", n.Gear, t.names.On), Meaning: t.meaning(n)}
+	next := t.answer.RunnerUp
+	switch {
+	case next == nil:
+		out.Sure = fmt.Sprintf("%s is the only gear known on %s.", n.Gear, t.names.On)
+	case n.Confidence == match.Close:
+		out.Sure = fmt.Sprintf("%s is probably the nearest, %s; %s is the next likeliest.", n.Gear, chance(n.ChanceNearest), next.Gear)
+	default:
+		out.Sure = fmt.Sprintf("%s is very likely the nearest: %s.", n.Gear, chance(n.ChanceNearest))
+	}
+	return out
+}
+
+func (t telling) meaning(n match.Nearest) string {
+	off := t.off(n.Candidate)
+	if off.isNothing() {
+		return fmt.Sprintf("The box tops out at the same spot (%s).", off.give())
+	}
+	way := later(n.DifferenceFt)
+	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.", off.alone(), way, off.give(), way)
+	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
+		said += " The measuring can hardly tell that apart."
+	}
+	return said
+}
+
+// tossUp names both gears: neither is the answer.
+func (t telling) tossUp(n match.Nearest) Answer {
+	next := *t.answer.RunnerUp
+	out := Answer{
+		Headline: fmt.Sprintf("%s or %s on %s.", n.Gear, next.Gear, t.names.On),
+		Meaning:  t.eitherWay(n, next.Gear) + ".",
+		Sure: fmt.Sprintf("A toss-up between %s and %s: %s for %s, %s for %s.",
+			n.Gear, next.Gear, chance(n.ChanceNearest), n.Gear, chance(next.ChanceNearest), next.Gear),
+	}
+	if m := t.answer.MovedStart; m != nil && m.WorthIt {
+		off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+		out.Meaning += fmt.Sprintf(" Where the rules allow, %s from %s comes within %s (%s).",
+			m.Gear, Position(m.RoundedStartFt, t.units), within(m.DifferenceFt, t.units), off.give())
+	}
+	return out
+}
+
+// eitherWay says how far the two gears of a toss-up are off: "8 ft either way (± 6 ft): low 2 later, high 1 earlier".
+func (t telling) eitherWay(n match.Nearest, other string) string {
+	next := n.Candidate
+	for _, c := range t.answer.Gears {
+		if c.Gear == other {
+			next = c
+		}
+	}
+	one, two := t.off(n.Candidate), t.off(next)
+	if one.alone() == two.alone() && !one.isNothing() && n.DifferenceFt*next.DifferenceFt < 0 {
+		give := one
+		if next.DifferenceHighFt-next.DifferenceLowFt > n.DifferenceHighFt-n.DifferenceLowFt {
+			give = two
+		}
+		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
+			one.alone(), give.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+	}
+	return fmt.Sprintf("%s tops out %s; %s tops out %s", n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
+}
+
+func (t telling) outOfReach(n match.Nearest) Answer {
+	end, way := t.end(n)
+	out := Answer{
+		Headline: fmt.Sprintf("Out of reach on %s.", t.names.On),
+		Meaning: fmt.Sprintf("The %s gear, %s, tops out %s, so the weight comes on %s than the class is used to.",
+			end, n.Gear, against(n.DifferenceFt, t.off(n.Candidate)), way),
+		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
+	}
+	if n.DifferenceFt >= 0 {
+		out.Sure = fmt.Sprintf("No other gear on %s comes nearer, nor does a start moved up to %s.",
+			t.names.On, Position(match.ReachableMoveFt, t.units))
+	}
+	return out
+}
+
+// end is the end of the ladder that what was asked for lies beyond.
+func (t telling) end(n match.Nearest) (end, way string) {
+	if n.DifferenceFt < 0 {
+		return "slowest", "earlier"
+	}
+	return "fastest", "later"
+}
+
+// rests says what the two numbers are and rest on.
+func (t telling) rests(n match.Nearest) []string {
+	var out []string
+	a := t.asked
+	if n.ComparedAt == match.FullBack && a.StartFt != 0 {
+		out = append(out, fmt.Sprintf("Compared at %s because nothing is known about %s from %s.",
+			atStop, t.names.On, Position(a.StartFt, t.units)))
+	}
+	if a.Known() {
+		out = append(out, fmt.Sprintf("%s, from %s: %s, %s.", t.what(), Position(a.StartFt, t.units),
+			between(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
+	}
+	return append(out, fmt.Sprintf("%s on %s, from %s: %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
+		between(n.TopOutFt, n.LowFt, n.HighFt, t.units), Basis(n.Basis, n.StatedBy)))
+}
+
+func (t telling) movedStart(m match.MovedStart) string {
+	off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+	than := against(m.DifferenceFt, off)
+	if !off.isNothing() {
+		than += " than asked"
+	}
+	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
+		"Exactly as asked would be %s; this is the nearest mark on the rails.",
+		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), atStop, between(m.TopOutFt, m.LowFt, m.HighFt, t.units),
+		than, noted(m.StartFt, t.units))
+}
+
+// Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one asked.
+func Because(b match.Because, units fleet.Units) string {
+	switch b.Reason {
+	case match.AskedUnknown:
+		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", b.Gear, b.Sled, Position(b.StartFt, units))
+	case match.Unknown:
+		return fmt.Sprintf("Nothing is known about %s yet.", b.Sled)
+	case match.UnknownFromThere:
+		return fmt.Sprintf("Nothing is known about %s from %s.", b.Sled, Position(b.StartFt, units))
+	case match.ComparedFullBack:
+		return fmt.Sprintf("Nothing is known about %s from %s, so both sleds are compared at %s.",
+			b.Sled, Position(b.StartFt, units), atStop)
+	case match.SettingNotThere:
+		return "The setting it is used to is no longer there."
+	}
+	return ""
+}
+
+// chance is a count out of a hundred.
+func chance(p float64) string {
+	switch {
+	case p > 0.99:
+		return "more than 99 in 100"
+	case p < 0.01:
+		return "less than 1 in 100"
+	}
+	return fmt.Sprintf("about %.0f in 100", math.Round(p*100))
+}

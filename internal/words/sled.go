@@ -1,0 +1,39 @@
+package words
+
+import (
+	"fmt"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+)
+
+// Advice says what a reading in that gear would do for its ±. The gain is small, and has a decimal more than elsewhere.
+func Advice(gear string, a calibrate.Advice, units fleet.Units) string {
+	what := fmt.Sprintf("Gear %s from %s", gear, Position(a.StartFt, units))
+	then := fmt.Sprintf("±%s%s after this reading.", nbsp, finely(a.Then, units))
+	if a.Now == nil {
+		return fmt.Sprintf("%s: nothing is known about it yet, %s", what, then)
+	}
+	return fmt.Sprintf("%s: ±%s%s now, %s", what, nbsp, finely(*a.Now, units), then)
+}
+
+// Drift says what the days of a sled show and where to look.
+func Drift(sled string, d calibrate.Drift) string {
+	pct := 100 * d.Log
+	since := fmt.Sprintf("Since %s, %s tops out %s %s", date(d.From), sled, percent(pct), later(pct))
+	switch {
+	case d.Kind == "jump":
+		return since + " than before: something was changed or broke. " +
+			"If parts were changed, note the change; else look for what is worn or slips."
+	case pct > 0:
+		return since + " from each test day to the next. " +
+			"Worn tires do the opposite: look at tire pressure and at what may slip more and more."
+	}
+	return since + " from each test day to the next. Tires that wear do that: measure how far they roll in one turn."
+}
+
+// StandsOut says that a gear does not go with the others: by how many per cent its top-out was measured off what they say.
+func StandsOut(gear string, offPct float64) string {
+	return fmt.Sprintf("Gear %s was measured %s %s than its ratio and the sled's other gears say: "+
+		"its ratio, its label or a reading is noted wrongly.", gear, percent(offPct), farther(offPct))
+}
