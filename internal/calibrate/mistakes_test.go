@@ -240,8 +240,8 @@ func TestShape_UntriedIsLessWellKnown(t *testing.T) {
 	}
 	untried := fit(n)
 	byTape := func(s float64) float64 { return math.Pow(0.1/(30-s), 2) + math.Pow(0.1*(1/(30-s)-1.0/30), 2) }
-	assert.InDelta(t, share(untried, 0)+byTape(8)+math.Pow(0.008, 2), share(untried, 8), 1e-12)
-	assert.InDelta(t, share(untried, 0)+byTape(4)+math.Pow(0.004, 2), share(untried, 4), 1e-12)
+	assert.InDelta(t, share(untried, 0)+byTape(8)+math.Pow(0.0096, 2), share(untried, 8), 1e-12)
+	assert.InDelta(t, share(untried, 0)+byTape(4)+math.Pow(0.0048, 2), share(untried, 4), 1e-12)
 	note(n, "A", 8, 250*22.0/30, on("2026-05-16"))
 	assert.Less(t, share(fit(n), 8), share(untried, 8)-math.Pow(0.006, 2))
 }

@@ -54,7 +54,7 @@ const (
 
 // bendSD is how much a box drive may bend away from a straight shape, standard, a logarithm a foot of distance from the one start
 // position that was measured. An assumption of our own.
-const bendSD = 0.001
+const bendSD = 0.0012
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
 func (o *observations) base(v Variances, gears, extra int) *model {
