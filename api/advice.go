@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/calibrate"
@@ -15,21 +13,17 @@ const usualAdvice = 5
 
 // GetAdvice names the readings that would shrink the uncertainty most.
 func (s *server) GetAdvice(c echo.Context, sled string, p openapi.GetAdviceParams) error {
-	advice, err := s.book.Advice(c.Request().Context(), sled, or(p.Show, ""), or(p.Most, usualAdvice))
+	advice, err := s.book.Advice(c.Request().Context(), sled, valueOr(p.Show, ""), valueOr(p.Most, usualAdvice))
 	if err != nil {
 		return err
 	}
 	units := unitsOf(p.Units)
-	items := each(advice.Items, func(a calibrate.Advice) openapi.Advice {
+	items := mapSlice(advice.Items, func(a calibrate.Advice) openapi.Advice {
 		gear := advice.Sled.Gears[a.Gear].Label
 		return openapi.Advice{
 			Gear: gear, StartFt: a.StartFt, PlusMinusFt: a.Now, ThenFt: a.Then, MeanFt: a.MeanNow, MeanThenFt: a.MeanThen,
 			Detail: words.Advice(gear, a, units),
 		}
 	})
-	a, err := jsonAnswer(http.StatusOK, openapi.AdviceList{Items: items})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, advice.Revision, a)
+	return s.cache.SendJSON(c, advice.Revision, openapi.AdviceList{Items: items})
 }

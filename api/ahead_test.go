@@ -1,6 +1,7 @@
 package main
 
 import (
+	"net/http"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,9 +12,9 @@ func TestThePageOfAnswersNamesTheAnswerItWillAskFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for query, link := range map[string]string{
-		"/?sled=bluestem&gear=C&start=0&on=fescue":                  ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue"),
-		"/?on=fescue&gear=high+1&sled=timothy&start=2.5&units=m":    ahead("/v1/equivalents?sled=timothy&gear=high+1&start_ft=2.5&on=fescue"),
-		"/?sled=bluestem&gear=C&on=fescue":                          ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue"),
+		"/?sled=bluestem&gear=C&start=0&on=fescue":                  ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft"),
+		"/?on=fescue&gear=high+1&sled=timothy&start=2.5&units=m":    ahead("/v1/equivalents?sled=timothy&gear=high+1&start_ft=2.5&on=fescue&units=m"),
+		"/?sled=bluestem&gear=C&on=fescue":                          ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft"),
 		"/":                                                         "",
 		"/?sled=bluestem&gear=C":                                    "",
 		"/?sled=bluestem&gear=C&start=2.50&on=fescue":               "", // the page writes 2.5
@@ -39,21 +40,36 @@ func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
-	sheet, sleds := ahead("/v1/shows/"+harvest+"/sheet"), ahead("/v1/sleds?limit=500")
+	sheet, sleds := ahead("/v1/shows/"+harvest+"/sheet?units=ft"), ahead("/v1/sleds?limit=500")
 	for query, links := range map[string][]string{
 		"?show=" + harvest: {sheet, sleds},
-		"?show=" + harvest + "&sled=bluestem&gear=C&start=1.5&units=m": {sheet, sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue")},
-		"?show=" + harvest + "&sled=bluestem":                          {sheet, sleds},
-		"?show=" + harvest + "&sled=fescue&gear=2":                     {sheet, sleds}, // the same sled: nothing is asked
-		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem":     nil,
-		"?show=nobody-2099-01-01&sled=bluestem&gear=C":                 nil,
-		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                     nil,
-		"?sled=bluestem&gear=C":                                        nil,
-		"":                                                             nil,
+		"?show=" + harvest + "&sled=bluestem&gear=C&start=1.5&units=m": {
+			ahead("/v1/shows/" + harvest + "/sheet?units=m"), sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m"),
+		},
+		"?show=" + harvest + "&sled=bluestem":                      {sheet, sleds},
+		"?show=" + harvest + "&sled=fescue&gear=2":                 {sheet, sleds}, // the same sled: nothing is asked
+		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem": nil,
+		"?show=nobody-2099-01-01&sled=bluestem&gear=C":             nil,
+		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                 nil,
+		"?sled=bluestem&gear=C":                                    nil,
+		"":                                                         nil,
 	} {
 		got := p.do(get("/pullers" + query))
 		assert.Equal(t, 200, got.StatusCode, query)
 		assert.Equal(t, links, got.Header.Values("Link"), query)
+	}
+}
+
+// What was chosen last counts where the address says nothing, as on the page.
+func TestThePagesFetchAheadInTheUnitsTheyWillShow(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	for chosen, want := range map[string]string{"m": "m", "ft": "ft", "furlongs": "ft"} {
+		cookie := &http.Cookie{Name: "evenpull-units", Value: chosen}
+		for query, units := range map[string]string{"": want, "&units=m": "m", "&units=ft": "ft", "&units=yd": want} {
+			got := p.do(get("/?sled=bluestem&gear=C&on=fescue" + query).signedIn(cookie))
+			assert.Equal(t, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units="+units), got.Header.Get("Link"), chosen+query)
+		}
 	}
 }
 

@@ -15,10 +15,13 @@ import (
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
+
+	"evenpull/api/internal/reply"
+	"evenpull/internal/fleet"
 )
 
 // expected are the statuses that may refuse a request.
-var expected = []int{400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428, 429}
+var expected = []int{400, 401, 403, 404, 405, 409, 412, 413, 415, 422, 428, 429}
 
 // judge says what of an answer does not fit the contract, and decodes it where it is JSON.
 func judge(s shot, got *http.Response, body []byte) (decoded any, misfits []string) {
@@ -76,7 +79,7 @@ func judge(s shot, got *http.Response, body []byte) (decoded any, misfits []stri
 		}
 		return nil, misfits
 	}
-	media := mediaTypeOf(h.Get("Content-Type"))
+	media := reply.MediaTypeOf(h.Get("Content-Type"))
 	content := described.Value.Content[media]
 	if content == nil {
 		wrong("the contract knows no %q here", media)
@@ -122,11 +125,11 @@ func readAs(media string, schema *openapi3.Schema, body []byte) (decoded any, er
 				return nil, fmt.Errorf("<%s> in a drawing", e.Name.Local)
 			}
 		}
-	case media == typeCSV:
+	case media == reply.TypeCSV:
 		rows, err := csv.NewReader(bytes.NewReader(body)).ReadAll()
 		for _, row := range rows {
 			for _, cell := range row {
-				if _, wrong := parseDecimal(cell); looksLikeFormula(cell) && wrong != "" {
+				if _, wrong := fleet.ParseDecimal(cell); looksLikeFormula(cell) && wrong != "" {
 					return nil, fmt.Errorf("a spreadsheet takes %q for a formula", cell)
 				}
 			}

@@ -13,6 +13,9 @@ import (
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
+
+	"evenpull/api/internal/reply"
+	"evenpull/api/internal/spreadsheet"
 )
 
 // caller is a client that sends whatever it likes.
@@ -34,7 +37,7 @@ type repeat struct {
 // What can be made wrong about a request.
 var wrongs = []string{
 	"a parameter", "a parameter", "an unknown parameter", "the query", "the path", "the method", "the body", "the body", "the body", "the body", "the body as text", "the type of the body", "the key",
-	"the condition", "the idempotency key", "the accept header", "the address", "the size",
+	"the condition", "the idempotency key", "the address", "the size",
 }
 
 // lookAround reads the lists, as anybody does who has just come.
@@ -101,20 +104,20 @@ func (c *caller) draw() shot {
 func (c *caller) fillPath(s *shot) {
 	if line := "{line}"; strings.Contains(s.path, line) && len(c.known.runLines) > 0 {
 		is := one(c.anything, c.known.runLines)
-		s.path = strings.NewReplacer("{show}", is[0], "{class}", is[1], "{line}", is[2]).Replace(s.path)
+		s.path = strings.NewReplacer("{show}", is[0], "{class_id}", is[1], "{line}", is[2]).Replace(s.path)
 	}
-	if strings.Contains(s.path, "/classes/{class}/") { // a class that the show lists
+	if strings.Contains(s.path, "/classes/{class_id}/") { // a class that the show lists
 		show := c.some(c.known, "show")
 		class := c.some(c.known, "class")
 		if listed := listed(c.known.docs["/v1/shows/"+escaped(show)], "classes"); len(listed) > 0 && c.chance(0.9) {
 			class = one(c.anything, listed).(string)
 		}
-		s.path = strings.NewReplacer("{show}", escaped(show), "{class}", escaped(class)).Replace(s.path)
+		s.path = strings.NewReplacer("{show}", escaped(show), "{class_id}", escaped(class)).Replace(s.path)
 	}
 	spoil := s.wrong == "the path"
 	for _, p := range s.op.parameters {
 		if p.In == openapi3.ParameterInPath {
-			value := c.some(c.known, p.Name)
+			value := c.some(c.known, strings.TrimSuffix(p.Name, "_id"))
 			if spoil {
 				value = c.text(0, 200)
 			}
@@ -227,11 +230,8 @@ func (c *caller) fillHeaders(s *shot) {
 	if c.chance(0.2) {
 		h.Set("Accept-Encoding", one(c.anything, []string{"gzip", "gzip;q=0", "*", "br, gzip;q=0.5", "gzip;q=x"}))
 	}
-	if c.chance(0.15) {
-		h.Set("Accept", one(c.anything, []string{"text/csv", "text/csv, */*;q=0.1", "*/*", "application/json", "text/*"}))
-	}
-	if s.wrong == "the accept header" {
-		h.Set("Accept", one(c.anything, []string{"image/png", ";;;", ",", "text/csv;q=0", "*/*;q=0", "a", "/", strings.Repeat("text/csv,", 500)}))
+	if c.chance(0.15) { // which decides nothing
+		h.Set("Accept", one(c.anything, []string{"text/csv", "*/*", "application/json", "image/png", ";;;", "*/*;q=0", "/", strings.Repeat("text/csv,", 500)}))
 	}
 	c.fillKey(s)
 }
@@ -267,12 +267,12 @@ func (c *caller) bodyFor(s shot) []byte {
 		return nil
 	}
 	content := s.op.RequestBody.Value.Content
-	if content.Get(typeCSV) != nil && c.chance(0.5) {
-		s.header.Set("Content-Type", one(c.anything, []string{typeCSV, "text/csv; charset=utf-8", "text/csv; header=present"}))
+	if content.Get(reply.TypeCSV) != nil && c.chance(0.5) {
+		s.header.Set("Content-Type", one(c.anything, []string{reply.TypeCSV, "text/csv; charset=utf-8", "text/csv; header=present"}))
 		return c.sheet(s.wrong == "the body" || s.wrong == "the body as text")
 	}
-	s.header.Set("Content-Type", one(c.anything, []string{typeJSON, typeJSON, "application/json; charset=UTF-8"}))
-	ref := content.Get(typeJSON).Schema
+	s.header.Set("Content-Type", one(c.anything, []string{reply.TypeJSON, reply.TypeJSON, "application/json; charset=UTF-8"}))
+	ref := content.Get(reply.TypeJSON).Schema
 	value := c.mended(c.known, strings.TrimPrefix(ref.Ref, "#/components/schemas/"), s.path, c.fitting(ref.Value))
 	if s.wrong == "the body" {
 		value = c.spoiled(value)
@@ -293,7 +293,7 @@ func (c *caller) sheet(spoil bool) []byte {
 		if metres {
 			distance *= 0.3048
 		}
-		row := []string{sled, guarded(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64), c.date(), guarded(c.text(0, 50))}
+		row := []string{sled, spreadsheet.Text(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64), c.date(), spreadsheet.Text(c.text(0, 50))}
 		if spoil && c.chance(0.5) {
 			row[c.IntN(len(row))] = fmt.Sprint(c.wrong())
 		}
@@ -322,7 +322,7 @@ func (c *caller) spoilRest(s *shot) {
 		}
 	case "the size":
 		if s.op.RequestBody != nil && c.chance(0.1) {
-			filler, _ := json.Marshal(map[string]string{"name": strings.Repeat("g", mostJSON)})
+			filler, _ := json.Marshal(map[string]string{"name": strings.Repeat("g", 1<<20)})
 			s.body = filler
 		}
 	}
@@ -380,7 +380,7 @@ func (c *caller) took(s shot, got *http.Response) {
 		c.known.forget(s.path)
 	}
 	described := s.op.Responses.Status(got.StatusCode)
-	if media := described.Value.Content.Get(typeJSON); media != nil {
+	if media := described.Value.Content.Get(reply.TypeJSON); media != nil {
 		c.known.learn(media.Schema.Ref, s.path, decoded)
 		c.drawn.secret(decoded)
 	}

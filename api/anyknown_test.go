@@ -65,7 +65,7 @@ func (k *known) learn(schema, path string, v any) {
 		key, _ := doc["key"].(string)
 		k.keys[role] = keep(k.keys[role], key)
 	case "AsRun":
-		parts := strings.Split(path, "/") // /v1/shows/{show}/classes/{class}/as-run
+		parts := strings.Split(path, "/") // /v1/shows/{show}/classes/{class_id}/as-run
 		id, _ := doc["id"].(string)
 		k.runLines = keep(k.runLines, [3]string{parts[3], parts[5], escaped(id)})
 	case "SledPage", "ClassPage", "ShowPage", "ReadingPage", "ChangeList", "KeyList", "HistoryPage":

@@ -79,7 +79,7 @@ func TestNoRequestIsTooOdd(t *testing.T) {
 
 func requestsWanted(t *testing.T) int {
 	usual := 3000
-	if os.Getenv("CI") == "true" && !testing.Short() {
+	if inFull() {
 		usual = 100_000
 	}
 	return numberFrom(t, "EVENPULL_REQUESTS", usual)

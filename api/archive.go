@@ -2,7 +2,6 @@ package main
 
 import (
 	"compress/gzip"
-	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -11,12 +10,11 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/openapi"
 )
-
-// mostArchive is how large a fleet may be that comes in as one document.
-const mostArchive = 512 << 20
 
 // ExportFleet writes the whole fleet as one document, as it is read: it is never all in memory. What goes wrong once it has begun
 // breaks the connection off, so that half a document is not taken for a whole one.
@@ -26,11 +24,11 @@ func (s *server) ExportFleet(c echo.Context) error {
 	name := fmt.Sprintf("evenpull-%s.json", s.now().UTC().Format(time.DateOnly))
 	begun := &begins{do: func() {
 		h := r.Header()
-		h.Set("Content-Type", typeJSON)
+		h.Set("Content-Type", reply.TypeJSON)
 		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
-		h.Set("Cache-Control", "no-store")
+		h.Set(echo.HeaderCacheControl, "no-store")
 		h.Set("Vary", "Accept-Encoding")
-		if takesGzip(c.Request().Header) {
+		if reply.TakesGzip(c.Request().Header) {
 			h.Set("Content-Encoding", "gzip")
 		}
 		r.WriteHeader(http.StatusOK)
@@ -41,7 +39,7 @@ func (s *server) ExportFleet(c echo.Context) error {
 	}
 	var out io.Writer = begun
 	var zip *gzip.Writer
-	if takesGzip(c.Request().Header) {
+	if reply.TakesGzip(c.Request().Header) {
 		zip, _ = gzip.NewWriterLevel(begun, gzip.BestSpeed) // a level that there is
 		out = zip
 	}
@@ -78,27 +76,16 @@ func (b *begins) Write(p []byte) (int, error) {
 // ImportFleet fills an empty database from such a document.
 func (s *server) ImportFleet(c echo.Context) error {
 	s.longer(c)
-	body, err := spoolBody(c.Request().Body)
+	body, err := contract.NewSpool(c.Request().Body)
 	if err != nil {
 		return err
 	}
 	defer body.Close()
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
 		got, err := w.Import(body)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusOK, openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows})
-		a.etag = "" // a count is no state of anything
-		return a, err
+		return reply.Done(http.StatusOK, openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows})
 	})
-}
-
-// longer gives a request the time that a large import or export may take.
-func (s *server) longer(c echo.Context) {
-	clock := http.NewResponseController(c.Response())
-	until := time.Now().Add(bulkTime)
-	if err := errors.Join(clock.SetReadDeadline(until), clock.SetWriteDeadline(until)); err != nil {
-		s.log.WarnContext(c.Request().Context(), "a large request keeps the usual time limit", "error", err)
-	}
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -13,55 +13,30 @@ import (
 
 // AddAsRun notes what was really set, from which hook on.
 func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRunParams) error {
-	input, err := decode[openapi.AsRunInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		line, seen := decodeAsRun(input)
+	return create(s, c, func(w *book.Writer, in openapi.AsRunInput) (reply.Answer, error) {
+		line, seen := decodeAsRun(in)
 		line, err := w.AddAsRun(show, class, line, seen)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, encodeAsRun(line))
-		a.etag = "" // a line is read on its sheet, not by itself
-		return a, err
+		return reply.Done(http.StatusCreated, encodeAsRun(line)) // a line is read on its sheet, not by itself
 	})
-}
-
-func tryAddAsRun(w *book.Writer, path parameters, input openapi.AsRunInput) error {
-	line, seen := decodeAsRun(input)
-	_, err := w.AddAsRun(path("show"), path("class"), line, seen)
-	return err
 }
 
 // DeleteAsRun takes back a line noted by mistake.
 func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.RemoveAsRun(show, class, line)
-	})
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveAsRun(show, class, line) })
 }
 
 // PutOutcome notes how a class went.
 func (s *server) PutOutcome(c echo.Context, show, class string) error {
-	input, err := decode[openapi.Outcome](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		outcome, err := w.PutOutcome(show, class, decodeOutcome(input))
+	return change(s, c, func(w *book.Writer, in openapi.Outcome) (reply.Answer, error) {
+		outcome, err := w.PutOutcome(show, class, decodeOutcome(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusOK, encodeOutcome(&outcome))
-		a.etag = "" // it is read on its sheet, not by itself
-		return a, err
+		return reply.Done(http.StatusOK, encodeOutcome(&outcome)) // it is read on its sheet, not by itself
 	})
-}
-
-func tryPutOutcome(w *book.Writer, path parameters, input openapi.Outcome) error {
-	_, err := w.PutOutcome(path("show"), path("class"), decodeOutcome(input))
-	return err
 }
 
 // decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.
@@ -70,21 +45,21 @@ func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
 		seen = new(int64(*in.SheetRevision))
 	}
 	return fleet.AsRun{
-		FromHook: in.FromHook, Gear: in.Gear, StartFt: or(in.StartFt, 0), PullOff: or(in.PullOff, false),
-		Weights: or(in.Weights, ""), Note: or(in.Note, ""),
+		FromHook: in.FromHook, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), PullOff: valueOr(in.PullOff, false),
+		Weights: valueOr(in.Weights, ""), Note: valueOr(in.Note, ""),
 	}, seen
 }
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	return openapi.AsRun{
-		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: unless(a.Weights, ""),
-		Note: unless(a.Note, ""), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
+		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: nilIfZero(a.Weights),
+		Note: nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
 	}
 }
 
 func decodeOutcome(in openapi.Outcome) fleet.Outcome {
 	return fleet.Outcome{
-		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(or(in.Felt, "")), Note: or(in.Note, ""),
+		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt, "")), Note: valueOr(in.Note, ""),
 	}
 }
 
@@ -93,6 +68,6 @@ func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
 		return nil
 	}
 	return &openapi.Outcome{
-		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: unless(openapi.OutcomeFelt(o.Felt), ""), Note: unless(o.Note, ""),
+		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)), Note: nilIfZero(o.Note),
 	}
 }

@@ -121,7 +121,7 @@ func benchProgram(b *testing.B, db string, args ...string) string {
 	done := make(chan int, 1)
 	getenv := func(name string) string { return map[string]string{"EVENPULL_MANAGER_KEY": benchKey}[name] }
 	go func() {
-		done <- run(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, stdout, io.Discard)
+		done <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, stdout, io.Discard)
 	}()
 	b.Cleanup(func() { <-done }) // the context ended just before
 	for {

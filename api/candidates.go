@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -15,19 +13,15 @@ func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandida
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.Candidates{
-		Show: found.Show.ID, Items: each(found.Items, encodeCandidate), LastTime: each(found.LastTime, encodeLastTime), Caution: caution,
+	return s.cache.SendJSON(c, found.Revision, openapi.Candidates{
+		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime, encodeLastTime), Caution: caution,
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
 }
 
 func encodeCandidate(k book.Candidate) openapi.Candidate {
 	return openapi.Candidate{
 		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
-		WorstClass: unless(k.WorstClass, ""), ChanceWithin5Ft: k.ChanceWithin5,
+		WorstClass: nilIfZero(k.WorstClass), ChanceWithin5Ft: k.ChanceWithin5,
 	}
 }
 
@@ -35,7 +29,7 @@ func encodeLastTime(t book.LastTime) openapi.LastTime {
 	out := openapi.LastTime{Class: t.Class, Name: t.Name}
 	if l := t.Last; l != nil {
 		out.Last = &openapi.LastRun{
-			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: unless(l.Place, ""), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
+			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
 			StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted, Outcome: encodeOutcome(l.Outcome),
 		}
 	}

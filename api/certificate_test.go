@@ -157,7 +157,7 @@ func TestACertificateThatCannotBeUsedIsOneClearLine(t *testing.T) {
 	} {
 		db := filepath.Join(t.TempDir(), "fleet.db")
 		stderr := new(output)
-		code := run(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db, "--tls-cert", c.cert, "--tls-key", c.key}, func(string) string { return "" }, new(output), stderr)
+		code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db, "--tls-cert", c.cert, "--tls-key", c.key}, func(string) string { return "" }, new(output), stderr)
 		assert.Equal(t, exitFailed, code, what)
 		assert.Contains(t, stderr.String(), c.says, what)
 		assert.Equal(t, 1, strings.Count(stderr.String(), "\n"), what)

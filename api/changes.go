@@ -1,12 +1,12 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -18,53 +18,37 @@ func (s *server) ListChanges(c echo.Context, sled string, _ openapi.ListChangesP
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.ChangeList{Items: each(changes, encodeChange)})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, revision, a)
+	return s.cache.SendJSON(c, revision, openapi.ChangeList{Items: mapSlice(changes, encodeChange)})
 }
 
 // AddChange notes a change of parts.
 func (s *server) AddChange(c echo.Context, sled string, _ openapi.AddChangeParams) error {
-	input, err := decode[openapi.ChangeInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		change, err := addChange(w, sled, input)
+	return create(s, c, func(w *book.Writer, in openapi.ChangeInput) (reply.Answer, error) {
+		change, err := addChange(w, sled, in)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, encodeChange(change))
-		a.etag = "" // nothing can be fetched with it
-		a.location = "/v1/changes/" + url.PathEscape(change.ID)
+		a, err := reply.Done(http.StatusCreated, encodeChange(change))
+		a.Location = "/v1/changes/" + url.PathEscape(change.ID)
 		return a, err
 	})
 }
 
 // DeleteChange takes a change back.
 func (s *server) DeleteChange(c echo.Context, change string) error {
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.RemoveChange(change)
-	})
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveChange(change) })
 }
 
 func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {
 	var faults fleet.Faults
 	change := fleet.Change{
 		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline, &faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
-		Gears: each(or(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
 	}
 	view, err := w.AddChange(sled, change)
-	return view, joined(&faults, err)
-}
-
-func tryAddChange(w *book.Writer, path parameters, input openapi.ChangeInput) error {
-	_, err := addChange(w, path("sled"), input)
-	return err
+	return view, faults.Join(err)
 }
 
 func encodeChange(c book.ChangeView) openapi.Change {
@@ -73,8 +57,8 @@ func encodeChange(c book.ChangeView) openapi.Change {
 		Effect: openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
 	}
 	if len(c.Gears) > 0 {
-		out.Gears = new(each(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
-			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {
+			return openapi.ChangedGear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}))
 	}
 	return out

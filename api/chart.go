@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -15,41 +14,33 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, or(p.StartFt, nil), or(p.AsOf, ""))
+	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""))
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, encodeChart(chart, unitsOf(p.Units)))
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, chart.Revision, a)
+	return s.cache.SendJSON(c, chart.Revision, encodeChart(chart, unitsOf(p.Units)))
 }
 
 // DrawChart draws a sled's chart, that of today or of an earlier day.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
-	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, or(p.AsOf, ""), styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""), styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
-func styleOf[Theme, Units ~string](theme Theme, units Units) plotting.Style {
-	return plotting.Style{Theme: plotting.Theme(theme), Units: fleet.Units(units)}
-}
-
-func drawingAnswer(svg []byte) answer {
-	return answer{status: http.StatusOK, contentType: "image/svg+xml", etag: etagOf(svg), body: svg}
+func styleOf[Theme, Units ~string](theme *Theme, units *Units) plotting.Style {
+	return plotting.Style{Theme: plotting.Theme(valueOr(theme, Theme(plotting.Light))), Units: unitsOf(units)}
 }
 
 func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {
 	out := openapi.Chart{
 		Sled: c.Sled.ID, TravelFt: c.TravelFt, TakeUpFt: c.Sled.TakeUpFt, Shape: openapi.ChartShape(c.Shape),
 		Repeatability: encodeRepeatability(c.Repeatability),
-		Checks:        each(c.Checks, func(k fleet.Check) openapi.Check { return encodeCheck(k, units) }),
-		Gears: each(c.Gears, func(g book.ChartGear) openapi.ChartGear {
-			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: each(g.TopOuts, encodeTopOut)}
+		Checks:        mapSlice(c.Checks, func(k fleet.Check) openapi.Check { return encodeCheck(k, units) }),
+		Gears: mapSlice(c.Gears, func(g book.ChartGear) openapi.ChartGear {
+			out := openapi.ChartGear{Label: g.Label, BoxSpeed: g.BoxSpeed, TopOuts: mapSlice(g.TopOuts, encodeTopOut)}
 			if g.BoxSpeed != nil {
 				out.BoxSpeedLow, out.BoxSpeedHigh = &g.BoxSpeedLow, &g.BoxSpeedHigh
 			}
@@ -73,7 +64,7 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 }
 
 func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
-	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: unless(e.StatedBy, "")}
+	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: nilIfZero(e.StatedBy)}
 	out.TopOutFt, out.LowFt, out.HighFt = numbers(e)
 	return out
 }
@@ -81,7 +72,7 @@ func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
 	detail, action := words.Check(k, units)
 	return openapi.Check{
-		Code: string(k.Code), Reading: unless(k.Reading, ""), Gear: unless(k.Gear, ""), Day: unless(k.Day, ""),
-		Detail: detail, Action: unless(action, ""),
+		Code: string(k.Code), Reading: nilIfZero(k.Reading), Gear: nilIfZero(k.Gear), Day: nilIfZero(k.Day),
+		Detail: detail, Action: nilIfZero(action),
 	}
 }

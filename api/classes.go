@@ -1,36 +1,24 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
-// ListClasses lists all classes by id, or gives all of them as a spreadsheet.
+// ListClasses lists all classes by id.
 func (s *server) ListClasses(c echo.Context, p openapi.ListClassesParams) error {
-	ctx := c.Request().Context()
-	if wantsCSV(c) {
-		all, err := allPages(func(after string) ([]book.ClassView, string, error) { return s.book.Classes(ctx, after, mostLimit) })
-		if err != nil {
-			return err
-		}
-		a, err := classesSpreadsheet(all)
-		if err != nil {
-			return err
-		}
-		return send(c, a)
-	}
-	classes, next, err := s.book.Classes(ctx, or(p.After, ""), or(p.Limit, defaultLimit))
+	classes, next, err := s.book.Classes(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ClassPage{Items: each(classes, encodeClass), Next: unless(next, "")})
+	return reply.SendJSON(c, http.StatusOK, openapi.ClassPage{Items: mapSlice(classes, encodeClass), Next: nilIfZero(next)})
 }
 
 // GetClass gives one class.
@@ -39,90 +27,67 @@ func (s *server) GetClass(c echo.Context, id string, _ openapi.GetClassParams) e
 	if err != nil {
 		return err
 	}
-	a, err := classAnswer(http.StatusOK, class)
-	if err != nil {
-		return err
-	}
-	return send(c, a)
+	return sendDocument(c, class, classAnswer)
 }
 
 // AddClass adds a class.
 func (s *server) AddClass(c echo.Context, _ openapi.AddClassParams) error {
-	input, err := decode[openapi.ClassInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		class, err := w.AddClass(decodeClass(input))
+	return create(s, c, func(w *book.Writer, in openapi.ClassInput) (reply.Answer, error) {
+		class, err := w.AddClass(decodeClass(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		view, err := w.View(class)
-		if err != nil {
-			return answer{}, err
-		}
-		a, err := classAnswer(http.StatusCreated, view)
-		a.location = "/v1/classes/" + url.PathEscape(class.ID)
+		a, err := writtenClass(w, http.StatusCreated, class)
+		a.Location = "/v1/classes/" + url.PathEscape(class.ID)
 		return a, err
 	})
 }
 
 // PutClass replaces a class.
 func (s *server) PutClass(c echo.Context, id string, p openapi.PutClassParams) error {
-	match, err := matching(or(p.IfMatch, ""), classState)
+	match, err := reply.IfMatch(p.IfMatch, classState)
 	if err != nil {
 		return err
 	}
-	input, err := decode[openapi.ClassInput](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		class, err := w.ReplaceClass(id, match, decodeClass(input), or(input.Renew, false))
+	return change(s, c, func(w *book.Writer, in openapi.ClassInput) (reply.Answer, error) {
+		class, err := w.ReplaceClass(id, match, decodeClass(in), valueOr(in.Renew, false))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		view, err := w.View(class)
-		if err != nil {
-			return answer{}, err
-		}
-		return classAnswer(http.StatusOK, view)
+		return writtenClass(w, http.StatusOK, class)
 	})
 }
 
 // DeleteClass deletes a class that no show lists.
 func (s *server) DeleteClass(c echo.Context, id string, p openapi.DeleteClassParams) error {
-	match, err := matching(or(p.IfMatch, ""), classState)
+	match, err := reply.IfMatch(p.IfMatch, classState)
 	if err != nil {
 		return err
 	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.RemoveClass(id, match)
-	})
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveClass(id, match) })
 }
 
-func tryAddClass(w *book.Writer, _ parameters, input openapi.ClassInput) error {
-	_, err := w.AddClass(decodeClass(input))
-	return err
+func classState(c fleet.Class) (name, state string) {
+	return c.Name, reply.StateOf(c.Revision, c.CreatedAt)
 }
 
-func tryPutClass(w *book.Writer, path parameters, input openapi.ClassInput) error {
-	_, err := w.ReplaceClass(path("class"), inAnyState, decodeClass(input), or(input.Renew, false))
-	return err
+// writtenClass answers with a class as the write that has just stored it sees it.
+func writtenClass(w *book.Writer, status int, class fleet.Class) (reply.Answer, error) {
+	view, err := w.View(class)
+	if err != nil {
+		return reply.Answer{}, err
+	}
+	return classAnswer(status, view)
 }
 
-func classState(c fleet.Class) (name, state string) { return c.Name, stateOf(c.Revision, c.CreatedAt) }
-
-func classAnswer(status int, c book.ClassView) (answer, error) {
-	a, err := jsonAnswer(status, encodeClass(c))
+func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
 	_, state := classState(c.Class)
-	a.etag = strongETag(state, a.body)
-	return a, err
+	return reply.Document(status, encodeClass(c), state)
 }
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: or(in.UsedBy, ""), Weights: or(in.Weights, ""), Notes: or(in.Notes, ""),
+		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights, ""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
 		c.PullOff = new(decodeSetting(*in.PullOff))
@@ -131,13 +96,13 @@ func decodeClass(in openapi.ClassInput) fleet.Class {
 }
 
 func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: or(in.StartFt, 0)}}
+	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0)}}
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
-		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting, c.TodayFt), UsedBy: unless(c.UsedBy, ""), Weights: unless(c.Weights, ""),
-		Notes: unless(c.Notes, ""), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
+		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting, c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
+		Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
 		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))

@@ -25,7 +25,7 @@ import (
 func told(t *testing.T, args ...string) (code int, stdout, stderr string) {
 	t.Helper()
 	out, errs := new(output), new(output)
-	code = run(context.Background(), args, func(string) string { return "" }, out, errs)
+	code = runProgram(context.Background(), args, func(string) string { return "" }, out, errs)
 	return code, out.String(), errs.String()
 }
 

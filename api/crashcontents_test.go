@@ -32,7 +32,7 @@ func (c *writers) stored() contents {
 		all.shows[s.Name] = append(all.shows[s.Name], s)
 	}
 	for _, r := range allMeasured(t, p) {
-		mark, _, _ := strings.Cut(or(r.Note, ""), " row ")
+		mark, _, _ := strings.Cut(valueOr(r.Note, ""), " row ")
 		all.readings[mark] = append(all.readings[mark], r)
 		if r.SetAside != nil {
 			all.aside[r.SetAside.Reason]++
@@ -40,7 +40,7 @@ func (c *writers) stored() contents {
 	}
 	sheet := into[openapi.Sheet](t, p.do(get(c.show+"/sheet")), 200)
 	for _, line := range sheet.Rows[0].AsRun {
-		all.lines[or(line.Note, "")] = append(all.lines[or(line.Note, "")], line)
+		all.lines[valueOr(line.Note, "")] = append(all.lines[valueOr(line.Note, "")], line)
 	}
 	return all
 }

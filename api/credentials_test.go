@@ -34,10 +34,9 @@ func writes() []request {
 // The list above is whole: one for every write and every type of body that the contract has.
 func TestWritesAreAllThereAre(t *testing.T) {
 	t.Parallel()
-	k, err := readContract()
-	require.NoError(t, err)
+	doc := theContract(t)
 	described := 0
-	for _, item := range k.doc.Paths.Map() {
+	for _, item := range doc.Paths.Map() {
 		for method, op := range item.Operations() {
 			if method != http.MethodGet && op.Security != nil {
 				described++
@@ -146,7 +145,7 @@ func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
 	stdout, stderr := new(output), new(output)
 	env := map[string]string{"EVENPULL_MANAGER_KEY": "short"}
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
+	code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
 	assert.Equal(t, exitFailed, code)
 	assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must be [^\n]+\n$`, stderr.String())
 	assert.NoFileExists(t, db)

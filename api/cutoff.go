@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -11,15 +9,11 @@ import (
 
 // GetCutoff gives the room that each gear's box needs above the point where its drive is cut off.
 func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParams) error {
-	found, err := s.book.Cutoff(c.Request().Context(), sled, p.GroundSpeedMph, p.ReleaseS, or(p.BrakeFtS2, 0))
+	found, err := s.book.Cutoff(c.Request().Context(), sled, p.GroundSpeedMph, p.ReleaseS, valueOr(p.BrakeFtS2, 0))
 	if err != nil {
 		return err
 	}
-	a, err := jsonAnswer(http.StatusOK, openapi.CutoffList{Sled: found.Sled.ID, Gears: each(found.Gears, encodeCutoff), Caution: partsCaution})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
 }
 
 func encodeCutoff(g book.CutoffGear) openapi.CutoffGear {

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/words"
 	"evenpull/openapi"
@@ -12,11 +11,11 @@ import (
 
 // GetDays gives how a sled's test days lie among each other.
 func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) error {
-	days, err := s.book.Days(c.Request().Context(), sled, or(p.Gear, ""))
+	days, err := s.book.Days(c.Request().Context(), sled, valueOr(p.Gear, ""))
 	if err != nil {
 		return err
 	}
-	out := openapi.Days{Sled: days.Sled.ID, Gear: unless(days.Gear, ""), Items: each(days.Items, encodeDay),
+	out := openapi.Days{Sled: days.Sled.ID, Gear: nilIfZero(days.Gear), Items: mapSlice(days.Items, encodeDay),
 		OwnLowPct: days.OwnLowPct, OwnHighPct: days.OwnHighPct, Caution: caution,
 	}
 	if d := days.Drift; d != nil {
@@ -24,20 +23,16 @@ func (s *server) GetDays(c echo.Context, sled string, p openapi.GetDaysParams) e
 			Kind: openapi.DriftKind(d.Kind), From: d.From, Pct: 100 * d.Log, Detail: words.Drift(days.Sled.Name, *d),
 		}
 	}
-	a, err := jsonAnswer(http.StatusOK, out)
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, days.Revision, a)
+	return s.cache.SendJSON(c, days.Revision, out)
 }
 
 // DrawDays draws the season's days.
 func (s *server) DrawDays(c echo.Context, sled string, p openapi.DrawDaysParams) error {
-	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawDays(c.Request().Context(), sled, styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
 func encodeDay(d book.Day) openapi.Day {

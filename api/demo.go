@@ -2,16 +2,17 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io/fs"
-	"maps"
 	"net/http"
 	"time"
 
-	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/guard"
+	"evenpull/api/internal/reply"
+	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -33,42 +34,42 @@ func (s *server) GetDemo(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.Demo{Loaded: loaded})
+	return reply.SendJSON(c, http.StatusOK, openapi.Demo{Loaded: loaded})
 }
 
 // LoadDemo loads the invented fleet for who wants to look around.
 func (s *server) LoadDemo(c echo.Context) error {
-	if err := loadDemo(c.Request().Context(), s.book, actorOf(c), testdata.Demo(), s.now()); err != nil {
+	if err := loadDemo(c.Request().Context(), s.book, guard.ActorOf(c), testdata.Demo(), s.now()); err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusCreated, openapi.Demo{Loaded: true})
+	return reply.SendJSON(c, http.StatusCreated, openapi.Demo{Loaded: true})
 }
 
 // RemoveDemo takes it out again.
 func (s *server) RemoveDemo(c echo.Context) error {
-	return s.write(c, func(w *book.Writer) (answer, error) { return answer{status: http.StatusNoContent}, w.RemoveDemo() })
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveDemo() })
 }
 
 // loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are read as the
 // API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
 func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, now time.Time) error {
-	contract, err := readContract()
+	k, err := contract.Read(openapi.Document)
 	if err != nil {
 		return err
 	}
-	sleds, err := demoList[openapi.SledInput](files, "sleds.json", contract.schema("SledInput"))
+	sleds, err := demoList[openapi.SledInput](files, "sleds.json", k, "SledInput")
 	if err != nil {
 		return err
 	}
-	classes, err := demoList[openapi.ClassInput](files, "classes.json", contract.schema("ClassInput"))
+	classes, err := demoList[openapi.ClassInput](files, "classes.json", k, "ClassInput")
 	if err != nil {
 		return err
 	}
-	shows, err := demoShows(files, contract, now)
+	shows, err := demoShows(files, k, now)
 	if err != nil {
 		return err
 	}
-	changes, err := demoChanges(files, contract)
+	changes, err := demoChanges(files, k)
 	if err != nil {
 		return err
 	}
@@ -107,104 +108,6 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 	})
 }
 
-// demoList reads a file that holds a list, each item as it is posted.
-func demoList[T any](files fs.FS, name string, schema *openapi3.Schema) ([]T, error) {
-	items, err := demoItems(files, name)
-	if err != nil {
-		return nil, err
-	}
-	list := make([]T, len(items))
-	for i, item := range items {
-		if err := readChecked(&list[i], item, schema); err != nil {
-			return nil, fmt.Errorf("%s, item %d: %w", name, i+1, err)
-		}
-	}
-	return list, nil
-}
-
-// demoItems reads a file that holds a list in JSON.
-func demoItems(files fs.FS, name string) ([]any, error) {
-	body, err := fs.ReadFile(files, name)
-	if err != nil {
-		return nil, err
-	}
-	value, found, err := readJSON(body)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	items, isList := value.([]any)
-	faults := new(fleet.Faults)
-	addTo(faults, found)
-	if !isList {
-		faults.Add("", "must be a list")
-	}
-	if err := faults.Err(); err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	return items, nil
-}
-
-// demoChange is a change of parts of the demo.
-type demoChange struct {
-	sled  string
-	input openapi.ChangeInput
-}
-
-// demoChanges reads the changes: each is what POST …/changes takes and, beside its fields, the sled's id.
-func demoChanges(files fs.FS, k *contract) ([]demoChange, error) {
-	items, err := demoItems(files, "changes.json")
-	if err != nil {
-		return nil, err
-	}
-	changes := make([]demoChange, len(items))
-	for i, item := range items {
-		fields, _ := item.(map[string]any)
-		fields = maps.Clone(fields) // what is no object has no fields, and lacks those that are needed
-		changes[i].sled, _ = fields["sled"].(string)
-		delete(fields, "sled")
-		if err := readChecked(&changes[i].input, fields, k.schema("ChangeInput")); err != nil {
-			return nil, fmt.Errorf("changes.json, item %d: %w", i+1, err)
-		}
-	}
-	return changes, nil
-}
-
-// readChecked reads a JSON value that keeps to a schema.
-func readChecked(into, value any, schema *openapi3.Schema) error {
-	faults := new(fleet.Faults)
-	addTo(faults, faultsOf(schema, value, nil))
-	if err := faults.Err(); err != nil {
-		return err
-	}
-	return readInto(into, value)
-}
-
-// setAsideEntry names a reading of the demo that does not count.
-type setAsideEntry struct {
-	Sled       string  `json:"sled"`
-	Gear       string  `json:"gear"`
-	StartFt    float64 `json:"start_ft"`
-	DistanceFt float64 `json:"distance_ft"`
-	MeasuredOn string  `json:"measured_on"`
-	Reason     string  `json:"reason"`
-}
-
-func (e setAsideEntry) names(sled string, r fleet.Reading) bool {
-	return e.Sled == sled && e.Gear == r.Gear && e.StartFt == r.StartFt && e.DistanceFt == r.DistanceFt && e.MeasuredOn == r.MeasuredOn
-}
-
-func setAsideEntries(files fs.FS) ([]setAsideEntry, error) {
-	body, err := fs.ReadFile(files, "set-aside.json")
-	if err != nil {
-		return nil, err
-	}
-	var entries []setAsideEntry
-	if err := json.Unmarshal(body, &entries); err != nil {
-		return nil, fmt.Errorf("set-aside.json: %w", err)
-	}
-	return entries, nil
-}
-
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.
 func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 	file, err := files.Open("readings.csv")
@@ -212,12 +115,12 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		return err
 	}
 	defer file.Close()
-	sheet, err := openImportSheet(file)
+	upload, err := spreadsheet.Open(file)
 	if err != nil {
 		return fmt.Errorf("readings.csv: %w", err)
 	}
 	found := make([]int, len(aside))
-	for row := range sheet.rows() {
+	for row := range upload.Rows() {
 		if err := row.Faults.Err(); err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}

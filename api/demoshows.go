@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"evenpull/api/internal/contract"
 	"evenpull/internal/book"
 	"evenpull/openapi"
 )
@@ -19,7 +20,7 @@ type demoShow struct {
 	outcomes map[string]openapi.Outcome
 }
 
-func demoShows(files fs.FS, k *contract, now time.Time) ([]demoShow, error) {
+func demoShows(files fs.FS, k *contract.Contract, now time.Time) ([]demoShow, error) {
 	items, err := demoItems(files, "shows.json")
 	if err != nil {
 		return nil, err
@@ -49,14 +50,14 @@ func stillAhead(date string, now time.Time) string {
 	return on.Format(time.DateOnly)
 }
 
-func readDemoShow(item any, k *contract) (s demoShow, err error) {
+func readDemoShow(item any, k *contract.Contract) (s demoShow, err error) {
 	fields, _ := item.(map[string]any) // what is no object has no fields, and lacks those that are needed
 	fields = maps.Clone(fields)
 	asRun, _ := fields["as_run"].(map[string]any)
 	outcomes, _ := fields["outcomes"].(map[string]any)
 	delete(fields, "as_run")
 	delete(fields, "outcomes")
-	if err := readChecked(&s.input, fields, k.schema("ShowInput")); err != nil {
+	if err := k.Fill(&s.input, fields, "ShowInput"); err != nil {
 		return s, err
 	}
 	s.asRun, s.outcomes = map[string][]openapi.AsRunInput{}, map[string]openapi.Outcome{}
@@ -64,7 +65,7 @@ func readDemoShow(item any, k *contract) (s demoShow, err error) {
 		lines, _ := value.([]any)
 		for _, line := range lines {
 			var input openapi.AsRunInput
-			if err := readChecked(&input, line, k.schema("AsRunInput")); err != nil {
+			if err := k.Fill(&input, line, "AsRunInput"); err != nil {
 				return s, fmt.Errorf("as_run of %s: %w", class, err)
 			}
 			s.asRun[class] = append(s.asRun[class], input)
@@ -72,7 +73,7 @@ func readDemoShow(item any, k *contract) (s demoShow, err error) {
 	}
 	for class, value := range outcomes {
 		var input openapi.Outcome
-		if err := readChecked(&input, value, k.schema("Outcome")); err != nil {
+		if err := k.Fill(&input, value, "Outcome"); err != nil {
 			return s, fmt.Errorf("outcome of %s: %w", class, err)
 		}
 		s.outcomes[class] = input

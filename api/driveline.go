@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -24,25 +22,21 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 		return err
 	}
 	out := openapi.GearedAgainstMeasured{
-		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: each(found.Gears, encodeGeared),
-		StandsOut: each(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
+		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: mapSlice(found.Gears, encodeGeared),
+		StandsOut: mapSlice(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
 			return openapi.StandsOut{Gear: o.Gear, Detail: words.StandsOut(o.Gear, o.OffPct)}
 		}),
 	}
 	if f := found.Factor; f != nil {
 		out.Factor, out.FactorLow, out.FactorHigh = &f.Factor, &f.Low, &f.High
 	}
-	a, err := jsonAnswer(http.StatusOK, out)
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, out)
 }
 
 func encodeGeared(g book.GearedGear) openapi.GearedGear {
 	return openapi.GearedGear{
 		Label: g.Label, GearedTopOutFt: g.GearedFt, MeasuredTopOutFt: g.MeasuredFt, MeasuredOverGeared: g.MeasuredOverGeared,
-		Missing: each(g.Missing, words.Part),
+		Missing: mapSlice(g.Missing, words.Part),
 	}
 }
 
@@ -52,9 +46,9 @@ func decodeDriveline(in *openapi.Driveline, faults *fleet.Faults) fleet.Drivelin
 		return fleet.Driveline{}
 	}
 	d := fleet.Driveline{
-		SprocketTeeth: or(in.SprocketTeeth, 0), ChainPitchIn: or(in.ChainPitchIn, 0), BoxFtPerTurn: or(in.BoxFtPerTurn, 0),
-		AxleRatio: or(in.AxleRatio, 0), AxleRatios: or(in.AxleRatios, nil), FinalRatio: or(in.FinalRatio, 0), OtherRatio: or(in.OtherRatio, 0),
-		TyreCircumferenceFt: or(in.TyreCircumferenceFt, 0),
+		SprocketTeeth: valueOr(in.SprocketTeeth, 0), ChainPitchIn: valueOr(in.ChainPitchIn, 0), BoxFtPerTurn: valueOr(in.BoxFtPerTurn, 0),
+		AxleRatio: valueOr(in.AxleRatio, 0), AxleRatios: valueOr(in.AxleRatios, nil), FinalRatio: valueOr(in.FinalRatio, 0), OtherRatio: valueOr(in.OtherRatio, 0),
+		TyreCircumferenceFt: valueOr(in.TyreCircumferenceFt, 0),
 	}
 	switch revs := in.TyreRevsPerMile; {
 	case revs == nil:
@@ -72,9 +66,9 @@ func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
 		return nil
 	}
 	out := &openapi.Driveline{
-		SprocketTeeth: unless(d.SprocketTeeth, 0), ChainPitchIn: unless(d.ChainPitchIn, 0), BoxFtPerTurn: unless(d.BoxFtPerTurn, 0),
-		AxleRatio: unless(d.AxleRatio, 0), FinalRatio: unless(d.FinalRatio, 0), OtherRatio: unless(d.OtherRatio, 0),
-		TyreCircumferenceFt: unless(d.TyreCircumferenceFt, 0),
+		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn), BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
+		AxleRatio: nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
+		TyreCircumferenceFt: nilIfZero(d.TyreCircumferenceFt),
 	}
 	if len(d.AxleRatios) > 0 {
 		out.AxleRatios = &d.AxleRatios

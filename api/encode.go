@@ -10,19 +10,31 @@ import (
 const caution = "This compares where the box tops out and how fast it moves. It says nothing of weight, pan or track. " +
 	"The sled operator, the class rules and local codes decide."
 
-// or is what pointer points to, or the value that stands where nothing was given.
-func or[T any](pointer *T, absent T) T {
+// valueOr is what pointer points to, or the value that stands where nothing was given.
+func valueOr[T any](pointer *T, absent T) T {
 	if pointer == nil {
 		return absent
 	}
 	return *pointer
 }
 
-// unitsOf are the units of what people read, feet where nobody asks for others.
-func unitsOf[U ~string](asked *U) fleet.Units { return fleet.Units(or(asked, U(fleet.InFeet))) }
+// notNil is a list that is [] in JSON where there is nothing in it, never null.
+func notNil[T any](list []T) []T { return append([]T{}, list...) }
 
-// each encodes a list; one without entries is [] in JSON, never null.
-func each[From, To any](list []From, encode func(From) To) []To {
+// nilIfZero is nil for the zero value, which stands for none.
+func nilIfZero[T comparable](value T) *T {
+	var zero T
+	if value == zero {
+		return nil
+	}
+	return &value
+}
+
+// unitsOf are the units of what people read, feet where nobody asks for others.
+func unitsOf[U ~string](asked *U) fleet.Units { return fleet.Units(valueOr(asked, U(fleet.InFeet))) }
+
+// mapSlice encodes a list; one without entries is [] in JSON, never null.
+func mapSlice[From, To any](list []From, encode func(From) To) []To {
 	encoded := make([]To, len(list))
 	for i, one := range list {
 		encoded[i] = encode(one)

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -15,40 +14,36 @@ import (
 // GetEquivalents gives the gear on other sleds that tops out nearest to the one asked about.
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
-		Sled: p.Sled, Gear: p.Gear, StartFt: or(p.StartFt, 0), On: or(p.On, nil), OnStartFt: p.OnStartFt,
+		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
 	})
 	if err != nil {
 		return err
 	}
 	units := unitsOf(p.Units)
-	answers := each(found.Answers, func(a match.Answer) openapi.Answer {
+	answers := mapSlice(found.Answers, func(a match.Answer) openapi.Answer {
 		out := encodeAnswer(a, units)
 		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	a, err := jsonAnswer(http.StatusOK, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
+	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
 }
 
 // DrawEquivalents draws both boxes along the pull.
 func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams) error {
 	question := book.Question{
-		Sled: p.Sled, Gear: p.Gear, StartFt: or(p.StartFt, 0), On: []string{p.On}, OnStartFt: p.OnStartFt,
+		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: []string{p.On}, OnStartFt: p.OnStartFt,
 	}
-	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(or(p.Theme, "light"), or(p.Units, "ft")))
+	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
-	return s.sendKept(c, revision, drawingAnswer(drawing))
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
 }
 
 func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
-		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: unless(a.StatedBy, ""),
+		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: nilIfZero(a.StatedBy),
 	}
 	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
 	if a.BoxSpeed != nil {
@@ -59,8 +54,8 @@ func encodeAsked(a match.Asked) openapi.Asked {
 
 func encodeWords(a words.Answer) *openapi.InWords {
 	out := &openapi.InWords{
-		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: unless(a.MovedStart, ""),
-		Rests: each(a.Rests, func(said string) string { return said }),
+		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
+		Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
 	out.ForPullers.Headline, out.ForPullers.Meaning, out.ForPullers.Rests, out.ForPullers.Line = p.Headline, p.Meaning, p.Rests, p.Line
@@ -69,12 +64,12 @@ func encodeWords(a words.Answer) *openapi.InWords {
 
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: unless(words.Because(a.Because, units), ""),
-		Gears: each(a.Gears, func(g match.Candidate) openapi.AnswerGear {
+		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)),
+		Gears: mapSlice(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
 				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,
 				DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
-				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate), StatedBy: unless(g.StatedBy, ""),
+				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
 			}
 		}),
 	}
@@ -82,7 +77,7 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 		out.Nearest = &openapi.Nearest{
 			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TopOutFt, LowFt: n.LowFt, HighFt: n.HighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
-			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: unless(n.StatedBy, ""), ChanceNearest: n.ChanceNearest,
+			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy), ChanceNearest: n.ChanceNearest,
 			Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
 		}
 		if n.BoxSpeed != nil {

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/openapi"
 )
 
@@ -105,14 +106,14 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 		"/v1/sleds", sled, sled + "/readings", "/v1/readings/" + f.noted, sled + "/chart", sled + "/driveline", sled + "/changes", sled + "/days",
 		sled + "/advice", sled + "/cutoff?ground_speed_mph=15&release_s=0.2", "/v1/equivalents?" + asked, "/v1/table?reference=" + q(f.sleds[0]),
 		"/v1/fleet/how-alike?reference=" + q(f.sleds[0]), "/v1/part-options?reference=" + q(f.sleds[0]) + "&sled=" + q(f.sleds[1]) + "&final_ratio=5.1",
-		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show + "/candidates", "/v1/season?from=2099-01-01&to=2099-12-31",
+		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show + "/candidates", "/v1/season?since=2099-01-01&until=2099-12-31",
 		"/v1/history", "/v1/keys",
 	}
 	drawn = []string{
 		sled + "/chart.svg", "/v1/equivalents.svg?" + asked + "&on=" + q(f.sleds[1]), sled + "/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
 		show + "/qr.svg",
 	}
-	sheets = []string{sled + "/readings", "/v1/table?reference=" + q(f.sleds[0]), "/v1/classes", show + "/sheet"}
+	sheets = []string{sled + "/readings.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv", show + "/sheet.csv"}
 	return json, drawn, sheets
 }
 
@@ -138,7 +139,7 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 			for _, path := range asJSON {
 				got := p.do(get(path).as(testKey))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
-				holdsJSON(t, path, got, typeJSON)
+				holdsJSON(t, path, got, reply.TypeJSON)
 				if strings.Contains(textIn(t, got.body), cut(text, 90)) {
 					seen++
 				}
@@ -156,7 +157,7 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 				}
 			}
 			for _, path := range sheets {
-				got := p.do(get(path).with("Accept", "text/csv"))
+				got := p.do(get(path))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
 				assert.Equal(t, "text/csv; charset=utf-8", got.Header.Get("Content-Type"), path)
 				assert.Equal(t, "nosniff", got.Header.Get("X-Content-Type-Options"), path)

@@ -133,5 +133,5 @@ var everyQuestion = func() (all []string) {
 		all = append(all, "/v1/table?reference="+sled, "/v1/table?reference="+sled+"&start_ft=2.9999", "/v1/fleet/how-alike?reference="+sled, "/v1/fleet/ladders.svg?reference="+sled,
 			"/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=0.001&final_ratio=1000", "/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=1000&final_ratio=5e-324&axle_ratio=5e-324&axle_ratio=1000&sprocket_teeth=200&gear_set=5e-324,1,1000", show+"/sheet", show+"/sheet?sled="+other, show+"/candidates")
 	}
-	return append(all, "/v1/season", "/v1/season?from=2025-01-01&to=2099-12-31")
+	return append(all, "/v1/season", "/v1/season?since=2025-01-01&until=2099-12-31")
 }()

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io"
 	"net/http"
+	"os"
 	"regexp"
 	"strings"
 	"sync"
@@ -19,11 +20,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
 const testKey = "a-manager-key-for-tests"
+
+// inFull says that nothing may be left out for want of time: with CI=true, but for -short.
+func inFull() bool { return os.Getenv("CI") == "true" && !testing.Short() }
 
 // program is the real program, run inside the test on a real listener with a real SQLite file.
 type program struct {
@@ -70,7 +75,7 @@ func startOn(t *testing.T, db string, env map[string]string, args ...string) *pr
 	code := make(chan int, 1)
 	go func() {
 		getenv := func(name string) string { return env[name] }
-		code <- run(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout, p.stderr)
+		code <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout, p.stderr)
 	}()
 	p.stop = sync.OnceValue(func() int {
 		cancel()
@@ -212,7 +217,7 @@ func problemOf(t *testing.T, r response, status int) openapi.Problem {
 // faultsAt lists where the faults of a problem are.
 func faultsAt(p openapi.Problem) []string {
 	var at []string
-	for _, f := range or(p.Errors, nil) {
+	for _, f := range valueOr(p.Errors, nil) {
 		at = append(at, f.At)
 	}
 	return at
@@ -262,7 +267,7 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 		assert.Empty(t, body, "%s %s: a body where none belongs", sent.Method, sent.URL)
 		return
 	}
-	media := mediaTypeOf(got.Header.Get("Content-Type"))
+	media := reply.MediaTypeOf(got.Header.Get("Content-Type"))
 	content := described.Value.Content[media]
 	require.NotNil(t, content, "%s %s: the contract knows no %d as %q", sent.Method, sent.URL, got.StatusCode, media)
 	if strings.HasSuffix(media, "json") && got.Header.Get("Content-Encoding") == "" {
@@ -272,7 +277,7 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 
 func holdAgainstSchema(t *testing.T, schema *openapi3.Schema, got *http.Response, body []byte, media string) {
 	t.Helper()
-	require.Equal(t, media, mediaTypeOf(got.Header.Get("Content-Type")), "%s", body)
+	require.Equal(t, media, reply.MediaTypeOf(got.Header.Get("Content-Type")), "%s", body)
 	if got.Request.Method == http.MethodHead {
 		return
 	}
@@ -287,9 +292,15 @@ func holdAgainstSchema(t *testing.T, schema *openapi3.Schema, got *http.Response
 
 func problemSchema(t *testing.T) *openapi3.Schema {
 	t.Helper()
-	k, err := readContract()
+	return theContract(t).Components.Schemas["Problem"].Value
+}
+
+// theContract is the contract by itself, read anew for each test.
+func theContract(t *testing.T) *openapi3.T {
+	t.Helper()
+	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
 	require.NoError(t, err)
-	return k.schema("Problem")
+	return doc
 }
 
 // bluestem and fescue are two sleds of the tests that do not need the demo.

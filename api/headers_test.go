@@ -11,7 +11,7 @@ func TestBrowsersAreToldWhatTheyMustNotDo(t *testing.T) {
 	t.Parallel()
 	plain, secure := serving(t, nil), serving(t, func(o *serverOptions) { o.Secure = true })
 	for _, r := range []request{
-		get("/"), get("/assets/base.css"), get("/v1/sleds"), get("/nothing"), get("/metrics"), post("/v1/sleds", "{"), post("/v1/sleds", "{}").nobody(),
+		get("/"), get("/assets/frame/base.css"), get("/v1/sleds"), get("/nothing"), get("/metrics"), post("/v1/sleds", "{"), post("/v1/sleds", "{}").nobody(),
 		{method: "OPTIONS", path: "/v1/sleds"},
 	} {
 		for _, p := range []*program{plain, secure} {

@@ -65,10 +65,9 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},
 	}
-	k, err := readContract()
-	require.NoError(t, err)
+	doc := theContract(t)
 	asked := map[string]bool{}
-	for path, item := range k.doc.Paths.Map() {
+	for path, item := range doc.Paths.Map() {
 		if item.Get == nil {
 			continue
 		}

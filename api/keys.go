@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -17,37 +18,26 @@ func (s *server) ListKeys(c echo.Context, _ openapi.ListKeysParams) error {
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.KeyList{Items: each(keys, encodeKey)})
+	return reply.SendJSON(c, http.StatusOK, openapi.KeyList{Items: mapSlice(keys, encodeKey)})
 }
 
 // AddKey makes a key. The answer is the only one that ever shows it, so nobody may keep it on the way.
 func (s *server) AddKey(c echo.Context) error {
-	input, err := decode[openapi.KeyInput](c)
-	if err != nil {
-		return err
-	}
-	c.Response().Header().Set("Cache-Control", "no-store")
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		made, key, err := w.AddKey(input.Name, fleet.Role(input.Role))
+	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
+	return change(s, c, func(w *book.Writer, in openapi.KeyInput) (reply.Answer, error) {
+		made, key, err := w.AddKey(in.Name, fleet.Role(in.Role))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role), Key: key})
-		a.etag, a.location = "", "/v1/keys/"+url.PathEscape(made.ID)
+		a, err := reply.Done(http.StatusCreated, openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role), Key: key})
+		a.Location = "/v1/keys/" + url.PathEscape(made.ID)
 		return a, err
 	})
 }
 
 // EndKey ends a key, and every session that was opened with it.
 func (s *server) EndKey(c echo.Context, id string) error {
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.EndKey(id, s.keys.set != nil)
-	})
-}
-
-func tryAddKey(w *book.Writer, _ parameters, input openapi.KeyInput) error {
-	_, _, err := w.AddKey(input.Name, fleet.Role(input.Role))
-	return err
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.EndKey(id, s.keys.HasSetKey()) })
 }
 
 func encodeKey(k fleet.Key) openapi.Key {

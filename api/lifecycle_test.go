@@ -57,7 +57,14 @@ func command(t *testing.T, db string, args ...string) (cmd *exec.Cmd, stdout, st
 
 func spawn(t *testing.T, db string, args ...string) *process {
 	t.Helper()
+	return spawnAs(t, func(*exec.Cmd) {}, db, args...)
+}
+
+// spawnAs starts the program as a process that is changed before it starts.
+func spawnAs(t *testing.T, change func(*exec.Cmd), db string, args ...string) *process {
+	t.Helper()
 	cmd, stdout, stderr := command(t, db, args...)
+	change(cmd)
 	require.NoError(t, cmd.Start())
 	p := &process{cmd: cmd, program: &program{t: t, key: testKey, db: db, stdout: stdout, stderr: stderr}}
 	p.stop = sync.OnceValue(func() int { return p.end(syscall.SIGTERM) })
@@ -244,7 +251,7 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	questions := []request{
-		get("/v1/table?reference=bluestem"), get("/v1/table?reference=bluestem&units=m").with("Accept", "text/csv"), get("/v1/sleds/bluestem/chart"),
+		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem&units=m"), get("/v1/sleds/bluestem/chart"),
 		get("/v1/equivalents?sled=bluestem&gear=C"), get("/v1/sleds"),
 	}
 	var first []string
@@ -335,7 +342,7 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 	cancel()
 	stderr := new(output)
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := run(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
+	code := runProgram(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
 	assert.Equal(t, exitWell, code, "%s", stderr)
 }
 
@@ -344,7 +351,9 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 func fails(t *testing.T, db string, args ...string) string {
 	t.Helper()
 	cmd, stdout, stderr := command(t, db, args...)
-	require.Error(t, cmd.Run())
+	require.NoError(t, cmd.Start())
+	defer time.AfterFunc(time.Minute, func() { _ = cmd.Process.Kill() }).Stop() // it serves
+	require.Error(t, cmd.Wait(), "%s", stdout)
 	assert.Equal(t, exitFailed, cmd.ProcessState.ExitCode())
 	assert.Empty(t, stdout.String())
 	line := stderr.String()

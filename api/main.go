@@ -12,5 +12,5 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	os.Exit(run(ctx, os.Args[1:], os.Getenv, os.Stdout, os.Stderr))
+	os.Exit(runProgram(ctx, os.Args[1:], os.Getenv, os.Stdout, os.Stderr))
 }

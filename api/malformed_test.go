@@ -184,8 +184,12 @@ func malformedRequests() []malformed {
 		{"a drawing for every sled", get("/v1/equivalents.svg?sled=bluestem&gear=B"), 422, "on"},
 		{"a table of no sled", get("/v1/table"), 422, "reference"},
 		{"a table of a sled that is not there", get("/v1/table?reference=brome"), 404, ""},
-		{"a table in yards", get("/v1/table?reference=bluestem&units=yd"), 422, "units"},
-		{"a table as a film", get("/v1/table?reference=bluestem").with("Accept", "video/mp4"), 406, ""},
+		{"a table in meters that is no spreadsheet", get("/v1/table?reference=bluestem&units=m"), 422, "units"},
+		{"a spreadsheet of no table", get("/v1/table.csv"), 422, "reference"},
+		{"a spreadsheet of a table of a sled that is not there", get("/v1/table.csv?reference=brome"), 404, ""},
+		{"a spreadsheet of a table in yards", get("/v1/table.csv?reference=bluestem&units=yd"), 422, "units"},
+		{"a spreadsheet of the readings of no sled", get("/v1/sleds/brome/readings.csv"), 404, ""},
+		{"a spreadsheet of three readings", get("/v1/sleds/bluestem/readings.csv?limit=3"), 422, "limit"},
 
 		// Methods and headers.
 		{"a sled patched", patch("/v1/sleds/bluestem", bluestem()), 405, ""},
@@ -218,7 +222,7 @@ func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
 		if c.at != "" {
 			assert.Contains(t, faultsAt(problem), c.at, "%s: %s", c.what, got.body)
 		}
-		for _, f := range or(problem.Errors, nil) {
+		for _, f := range valueOr(problem.Errors, nil) {
 			assert.NotContains(t, strings.ToLower(f.Detail), "schema", "%s: words of the machine room", c.what)
 		}
 		if c.status == http.StatusMethodNotAllowed {
@@ -253,59 +257,96 @@ func everything(t *testing.T, p *program) string {
 	return all
 }
 
-func TestAllFaultsComeAtOnce(t *testing.T) {
+// Every fault of form comes at once, that is, everything that the contract says of a request.
+func TestFaults_OfFormComeAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
 	smallWorkshop(t, p)
-	for _, c := range []struct {
-		what string
-		send request
-		want []string
-	}{
-		{"a sled against its schema and against the rules",
-			post("/v1/sleds", `{"name":"","travel_ft":"far","colour":1,"gears":[{"label":"1"},{"label":"1"}]}`),
-			[]string{"name", "travel_ft", "colour", "gears[1].label"}},
-		{"a reading against its schema and against its sled",
-			post("/v1/sleds/bluestem/readings", `{"gear":"Z","distance_ft":0,"measured_on":"soon","start_ft":34.5}`),
-			[]string{"gear", "distance_ft", "measured_on", "start_ft"}},
-		{"a question with all of it wrong", get("/v1/equivalents?gear=&start_ft=x&on_start_ft=-1&where=here"),
-			[]string{"sled", "gear", "start_ft", "on_start_ft", "where"}},
-		{"a class against its schema and against the sleds",
-			post("/v1/classes", `{"name":"","setting":{"sled":"brome","gear":"A"},"pull_off":{"sled":"bluestem","gear":"Z","start_ft":34.5},"colour":1}`),
-			[]string{"name", "setting.sled", "pull_off.gear", "pull_off.start_ft", "colour"}},
-		{"a replaced class against its schema and against the sleds",
-			put("/v1/classes/open-4x4", `{"name":7,"setting":{"sled":"bluestem","gear":"Z"}}`).with("If-Match", "*"), []string{"name", "setting.gear"}},
-		{"a show against its schema and against the fleet",
-			post("/v1/shows", `{"name":"!","date":"2099-02-30","sled":"brome","classes":["open-4x4","hot","open-4x4"],"notes":5}`),
-			[]string{"name", "date", "sled", "classes[1]", "classes[2]", "notes"}},
-		{"a replaced show against its schema and against the fleet",
-			put("/v1/shows/"+harvest, `{"name":"","date":"2099-07-18","sled":"brome","classes":["hot"]}`).with("If-Match", "*"),
+	namesFaults(t, p, []faulty{
+		{"a sled", post("/v1/sleds", `{"name":"","travel_ft":"far","colour":1,"gears":[{"label":"1"},{"label":"1"}]}`),
+			[]string{"name", "travel_ft", "colour"}},
+		{"a reading", post("/v1/sleds/bluestem/readings", `{"gear":"Z","distance_ft":0,"measured_on":"soon","start_ft":34.5}`),
+			[]string{"distance_ft", "measured_on"}},
+		{"readings", post("/v1/readings", `[{"sled":"brome","gear":"B","distance_ft":0,"measured_on":"soon"},{"gear":7}]`),
+			[]string{"distance_ft", "measured_on", "sled", "gear", "distance_ft", "measured_on"}},
+		{"a question", get("/v1/equivalents?gear=&start_ft=x&on_start_ft=-1&where=here"), []string{"sled", "gear", "start_ft", "on_start_ft", "where"}},
+		{"a class", post("/v1/classes", `{"name":"","setting":{"sled":"brome","gear":""},"pull_off":{"sled":"bluestem","start_ft":-1},"colour":1}`),
+			[]string{"name", "setting.gear", "pull_off.gear", "pull_off.start_ft", "colour"}},
+		{"a replaced class", put("/v1/classes/open-4x4", `{"name":7,"setting":{"sled":"bluestem"}}`).with("If-Match", "*"),
+			[]string{"name", "setting.gear"}},
+		{"a show", post("/v1/shows", `{"name":"","date":"soon","classes":["open-4x4",7],"notes":5}`),
+			[]string{"name", "date", "sled", "classes[1]", "notes"}},
+		{"a replaced show", put("/v1/shows/"+harvest, `{"name":"","date":"2099-07-18","classes":[""]}`).with("If-Match", "*"),
 			[]string{"name", "sled", "classes[0]"}},
-		{"a line against its schema and against the sled", post(asRunAt("open-4x4"), `{"from_hook":0,"gear":"A","start_ft":31,"note":7}`),
-			[]string{"from_hook", "gear", "start_ft", "note"}},
-		{"an outcome against its schema and against itself", put(outcomeAt("open-4x4"), `{"hooks":3,"full_pulls":4,"felt":"odd","longest_ft":0}`),
-			[]string{"full_pulls", "felt", "longest_ft"}},
-		{"parts against their schema and against each other",
-			post("/v1/sleds", `{"name":"","gears":[{"label":"1","range":"middle","ratio":0}],"driveline":{"sprocket_teeth":0,"axle_ratio":4,"axle_ratios":{"1":-1,"low":6},
-				"tyre_circumference_ft":10,"tyre_revs_per_mile":500,"clutch":1}}`),
-			[]string{"name", "gears[0].range", "gears[0].ratio", "driveline.sprocket_teeth", "driveline.axle_ratios", "driveline.axle_ratios[1]",
-				"driveline.tyre_revs_per_mile", "driveline.clutch"}},
-		{"a change against its schema and against its sled",
-			post("/v1/sleds/timothy/changes", `{"made_on":"2025-05-01","what":"","effect":"some","travel_ft":1,"gears":[{"label":"Z","ratio":-1}],
-				"driveline":{"final_ratio":-1,"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`),
-			[]string{"made_on", "what", "effect", "travel_ft", "gears[0].label", "gears[0].ratio", "driveline.final_ratio", "driveline.tyre_revs_per_mile"}},
-		{"a change against its sled alone",
-			post("/v1/sleds/timothy/changes", `{"made_on":"2025-05-01","what":"tyres","effect":"by-ratio","gears":[{"label":"Z"}],
+		{"a line", post(asRunAt("open-4x4"), `{"from_hook":0,"gear":"","start_ft":-1,"note":7}`), []string{"from_hook", "gear", "start_ft", "note"}},
+		{"an outcome", put(outcomeAt("open-4x4"), `{"hooks":3,"full_pulls":"4","felt":"odd","longest_ft":0}`), []string{"full_pulls", "felt", "longest_ft"}},
+		{"parts",
+			post("/v1/sleds", `{"name":"","gears":[{"label":"1","range":7,"ratio":0}],"driveline":{"sprocket_teeth":0,"axle_ratio":4,
+				"axle_ratios":{"1":-1,"low":6},"clutch":1}}`),
+			[]string{"name", "gears[0].range", "gears[0].ratio", "driveline.sprocket_teeth", "driveline.axle_ratios[1]", "driveline.clutch"}},
+		{"a change",
+			post("/v1/sleds/timothy/changes", `{"made_on":"soon","what":"","effect":"some","travel_ft":1,"gears":[{"label":"","ratio":-1}],
+				"driveline":{"final_ratio":-1}}`),
+			[]string{"made_on", "what", "effect", "travel_ft", "gears[0].label", "gears[0].ratio", "driveline.final_ratio"}},
+		{"the room for a box", get("/v1/sleds/timothy/cutoff?ground_speed_mph=NaN&brake_ft_s2=0&gear=1"),
+			[]string{"ground_speed_mph", "release_s", "brake_ft_s2", "gear"}},
+		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
+	})
+}
+
+// What keeps to the form is held against the rules and against what there is, and every fault of sense comes at once.
+func TestFaults_OfSenseComeAtOnce(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	smallWorkshop(t, p)
+	namesFaults(t, p, []faulty{
+		{"a sled", post("/v1/sleds", `{"name":"!","gears":[{"label":"1"},{"label":"1"},{"label":" "}]}`), []string{"name", "gears[1].label", "gears[2].label"}},
+		{"a reading", post("/v1/sleds/bluestem/readings", `{"gear":"Z","distance_ft":262,"measured_on":"2999-01-01","start_ft":34.5,"end_ft":36}`),
+			[]string{"gear", "measured_on", "start_ft", "end_ft"}},
+		{"readings",
+			post("/v1/readings", `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"},
+				{"sled":"bluestem","gear":"Z","distance_ft":262,"measured_on":"2025-05-10"}]`),
+			[]string{"sled", "measured_on", "gear"}},
+		{"a class", post("/v1/classes", `{"name":"!","setting":{"sled":"brome","gear":"A"},"pull_off":{"sled":"bluestem","gear":"Z","start_ft":34.5}}`),
+			[]string{"name", "setting.sled", "pull_off.gear", "pull_off.start_ft"}},
+		{"a replaced class", put("/v1/classes/open-4x4", `{"name":"!","setting":{"sled":"bluestem","gear":"Z"}}`).with("If-Match", "*"),
+			[]string{"name", "setting.gear"}},
+		{"a show", post("/v1/shows", `{"name":"!","date":"2099-02-28","sled":"brome","classes":["open-4x4","hot","open-4x4"]}`),
+			[]string{"name", "sled", "classes[1]", "classes[2]"}},
+		{"a replaced show", put("/v1/shows/"+harvest, `{"name":"!","date":"2099-07-18","sled":"brome","classes":["hot"]}`).with("If-Match", "*"),
+			[]string{"name", "sled", "classes[0]"}},
+		{"a line", post(asRunAt("open-4x4"), `{"from_hook":1,"gear":"A","start_ft":31}`), []string{"gear", "start_ft"}},
+		{"an outcome", put(outcomeAt("open-4x4"), `{"hooks":3,"full_pulls":4}`), []string{"full_pulls"}},
+		{"parts",
+			post("/v1/sleds", `{"name":"!","gears":[{"label":"1","range":"middle"}],"driveline":{"axle_ratio":4,"axle_ratios":{"1":1,"low":6},
+				"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`),
+			[]string{"name", "gears[0].range", "driveline.axle_ratios", "driveline.tyre_revs_per_mile"}},
+		{"corrected parts",
+			put("/v1/sleds/timothy", `{"name":"!","gears":[{"label":"1","was":"Z"}],"driveline":{"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`).with("If-Match", "*"),
+			[]string{"name", "gears[0].was", "driveline.tyre_revs_per_mile"}},
+		{"a change",
+			post("/v1/sleds/timothy/changes", `{"made_on":"2999-05-01","what":"tyres","effect":"by-ratio","gears":[{"label":"Z"}],
 				"driveline":{"tyre_circumference_ft":10,"tyre_revs_per_mile":500}}`),
 			[]string{"made_on", "gears[0].label", "driveline.tyre_revs_per_mile"}},
-		{"the room with all of it wrong", get("/v1/sleds/timothy/cutoff?ground_speed_mph=NaN&brake_ft_s2=0&gear=1"),
-			[]string{"ground_speed_mph", "release_s", "brake_ft_s2", "gear"}},
-		{"options with all of them wrong", get("/v1/part-options?sled=timothy&reference=timothy&gear_set=x&gear_set=1&axle_ratio=4"),
+		{"options", get("/v1/part-options?sled=timothy&reference=timothy&gear_set=x&gear_set=1&axle_ratio=4"),
 			[]string{"reference", "gear_set[0]", "gear_set[1]", "axle_ratio"}},
-		{"a header and a body", post("/v1/sleds", sledWith("travel_ft", 1)).with("Idempotency-Key", ""), []string{"Idempotency-Key", "travel_ft"}},
-	} {
+	})
+}
+
+// faulty is a request with more than one fault, and where all of them are.
+type faulty struct {
+	what string
+	send request
+	want []string
+}
+
+func namesFaults(t *testing.T, p *program, all []faulty) {
+	t.Helper()
+	for _, c := range all {
 		got := problemOf(t, p.do(c.send), 422)
 		assert.ElementsMatch(t, c.want, faultsAt(got), c.what)
 	}

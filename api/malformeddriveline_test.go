@@ -98,7 +98,7 @@ func malformedDrivelines() []malformed {
 		{"a change as a spreadsheet", csvPost(changes, "made_on,what\n"), 415, ""},
 		{"a list for a change", post(changes, "[]"), 422, ""},
 		{"a change of no sled", post("/v1/sleds/brome/changes", finalChange("2025-07-01", 6)), 404, ""},
-		{"a bad change of no sled", post("/v1/sleds/brome/changes", finalChange("soon", 0)), 404, ""},
+		{"a bad change of no sled", post("/v1/sleds/brome/changes", finalChange("soon", 0)), 422, "made_on"},
 		{"a change without an effect", without("effect"), 422, "effect"},
 		{"a change of some effect", change("effect", "a little"), 422, "effect"},
 		{"a change without a date", without("made_on"), 422, "made_on"},

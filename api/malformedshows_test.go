@@ -66,7 +66,7 @@ func malformedShows() []malformed {
 		{"a class that is not there", get("/v1/classes/hot"), 404, ""},
 		{"a page of too many classes", get("/v1/classes?limit=501"), 422, "limit"},
 		{"a cursor of another list", get("/v1/classes?after=c2xlZDpibHVlc3RlbQ"), 422, "after"},
-		{"classes as a film", get("/v1/classes").with("Accept", "video/mp4"), 406, ""},
+		{"a spreadsheet of three classes", get("/v1/classes.csv?limit=3"), 422, "limit"},
 
 		// Shows.
 		{"a show of two megabytes", post("/v1/shows", show("notes", strings.Repeat("a", 2<<20))), 413, ""},
@@ -104,7 +104,8 @@ func malformedShows() []malformed {
 		{"a sheet of no show", get("/v1/shows/no-such-show/sheet"), 404, ""},
 		{"a sheet on a sled nobody has", get(theShow + "/sheet?sled=brome"), 422, "sled"},
 		{"a sheet in yards", get(theShow + "/sheet?units=yd"), 422, "units"},
-		{"a sheet as a film", get(theShow+"/sheet").with("Accept", "video/mp4"), 406, ""},
+		{"a spreadsheet of a sheet of no show", get("/v1/shows/no-such-show/sheet.csv"), 404, ""},
+		{"a spreadsheet of a sheet in yards", get(theShow + "/sheet.csv?units=yd"), 422, "units"},
 		{"a sheet with a parameter nobody knows", get(theShow + "/sheet?on=bluestem"), 422, "on"},
 		{"a sheet posted", post(theShow+"/sheet", "{}"), 405, ""},
 		{"candidates for no show", get("/v1/shows/no-such-show/candidates"), 404, ""},
@@ -115,7 +116,7 @@ func malformedShows() []malformed {
 		{"a line of two megabytes", post(asRun, line("note", strings.Repeat("a", 2<<20))), 413, ""},
 		{"a line that breaks off", post(asRun, `{"from_hook":`), 400, ""},
 		{"a line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(1, "1")), 404, ""},
-		{"a bad line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(0, "1")), 404, ""},
+		{"a bad line at no show", post("/v1/shows/no-such-show/classes/open-4x4/as-run", lineOf(0, "1")), 422, "from_hook"},
 		{"a line of a class nobody has", post(asRunAt("hot"), lineOf(1, "1")), 404, ""},
 		{"a line of a class the show does not list", post(asRunAt("garden-1000-lb"), lineOf(1, "1")), 404, ""},
 		{"a line without a gear", post(asRun, `{"from_hook":1}`), 422, "gear"},
@@ -148,9 +149,9 @@ func malformedShows() []malformed {
 		{"an outcome posted", post(outcome, `{}`), 405, ""},
 
 		// Seasons and advice.
-		{"a season from some day", get("/v1/season?from=May"), 422, "from"},
-		{"a season from no day", get("/v1/season?from=2026-02-30"), 422, "from"},
-		{"a season that ends before it begins", get("/v1/season?from=2026-05-02&to=2026-05-01"), 422, "from"},
+		{"a season from some day", get("/v1/season?since=May"), 422, "since"},
+		{"a season from no day", get("/v1/season?since=2026-02-30"), 422, "since"},
+		{"a season that ends before it begins", get("/v1/season?since=2026-05-02&until=2026-05-01"), 422, "since"},
 		{"a season of a class", get("/v1/season?class=open-4x4"), 422, "class"},
 		{"advice for no sled", get("/v1/sleds/brome/advice"), 404, ""},
 		{"advice for no show", get("/v1/sleds/fescue/advice?show=no-such-show"), 422, "show"},

@@ -46,8 +46,8 @@ func TestMetricsTellOfTheFleetAndOfItsWrites(t *testing.T) {
 	for range 3 {
 		p.do(get("/v1/table?reference=bluestem"))
 	}
-	assert.Equal(t, 1.0, metric(t, p, `evenpull_kept_answers_total{outcome="miss"}`))
-	assert.Equal(t, 2.0, metric(t, p, `evenpull_kept_answers_total{outcome="hit"}`))
+	assert.Equal(t, 1.0, metric(t, p, `evenpull_cached_answers_total{outcome="miss"}`))
+	assert.Equal(t, 2.0, metric(t, p, `evenpull_cached_answers_total{outcome="hit"}`))
 	p.do(get("/v1/keys").as("a-wrong-key"))
 	assert.Equal(t, 1.0, metric(t, p, "evenpull_wrong_keys_total"))
 	assert.Equal(t, 1.0, metric(t, p, "evenpull_http_requests_in_flight"), "the one that asks")

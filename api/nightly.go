@@ -10,6 +10,8 @@ import (
 	"strings"
 	"sync/atomic"
 	"time"
+
+	"evenpull/internal/store"
 )
 
 // When copies are made: at an hour when nobody pulls, and again soon after one has failed. Assumptions of our own.
@@ -53,21 +55,7 @@ func (n *nightly) look() error {
 	if newest := len(copies) - 1; newest >= 0 {
 		n.good.Store(copies[newest].UnixMicro())
 	}
-	left, err := filepath.Glob(filepath.Join(globbed(n.folder), copyPrefix+"*.part"))
-	if err != nil {
-		return fmt.Errorf("looking for copies that were not finished: %w", err)
-	}
-	for _, name := range left {
-		if err := os.Remove(name); err != nil {
-			return fmt.Errorf("removing a copy that was not finished: %w", err)
-		}
-	}
-	return nil
-}
-
-// globbed takes a folder's name for what it is.
-func globbed(folder string) string {
-	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(folder)
+	return store.RemoveUnfinishedCopies(n.folder)
 }
 
 // last is when the last good copy was made, the zero time for never.
@@ -150,7 +138,8 @@ func (n *nightly) prune(made string) error {
 	return nil
 }
 
-// copies are when the copies in the folder were made, oldest first. Whatever else lies there is none of ours.
+// copies are when the copies in the folder were made, oldest first. Whatever else lies there is none of ours, nor is what only has
+// the name of one: an empty file, or half of one.
 func (n *nightly) copies() (made []time.Time, err error) {
 	entries, err := os.ReadDir(n.folder)
 	if err != nil {
@@ -159,7 +148,7 @@ func (n *nightly) copies() (made []time.Time, err error) {
 	for _, e := range entries {
 		text, ours := strings.CutPrefix(e.Name(), copyPrefix)
 		text, db := strings.CutSuffix(text, copySuffix)
-		if at, err := time.Parse(copyTime, text); ours && db && err == nil && e.Type().IsRegular() {
+		if at, err := time.Parse(copyTime, text); ours && db && err == nil && store.IsCopy(filepath.Join(n.folder, e.Name())) {
 			made = append(made, at)
 		}
 	}

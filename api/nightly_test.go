@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
@@ -28,12 +29,37 @@ type night struct {
 	fails   error // what the next copies end with
 }
 
+// emptyFleet is a copy of a fleet without anything in it.
+var emptyFleet = sync.OnceValues(func() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "evenpull-nights-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	st, err := store.Open(context.Background(), filepath.Join(folder, "fleet.db"), store.Options{})
+	if err != nil {
+		return nil, err
+	}
+	copied := filepath.Join(folder, "copy.db")
+	if err := errors.Join(st.Backup(context.Background(), copied), st.Close()); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(copied)
+})
+
+func aCopy(t *testing.T) []byte {
+	t.Helper()
+	copied, err := emptyFleet()
+	require.NoError(t, err)
+	return copied
+}
+
 // newNight begins at a time with copies from before.
 func newNight(t *testing.T, now time.Time, keep int, before ...string) *night {
 	t.Helper()
 	folder := t.TempDir()
 	for _, name := range before {
-		write(t, filepath.Join(folder, name), []byte("a copy"))
+		write(t, filepath.Join(folder, name), aCopy(t))
 	}
 	n := &night{t: t, clock: &at{now: now}, waits: make(chan time.Duration), wake: make(chan time.Time), log: new(output)}
 	var err error
@@ -43,7 +69,7 @@ func newNight(t *testing.T, now time.Time, keep int, before ...string) *night {
 		if n.fails != nil {
 			return n.fails
 		}
-		return os.WriteFile(file, []byte("a copy"), 0o600)
+		return os.WriteFile(file, aCopy(t), 0o600)
 	}
 	n.now = n.clock.time
 	n.after = func(wait time.Duration) <-chan time.Time {
@@ -99,6 +125,26 @@ func TestACopyIsMadeEveryNightAndTheOldestGo(t *testing.T) {
 	n.until(three(21))
 	assert.Equal(t, []string{"evenpull-2026-07-19T010000Z.db", "evenpull-2026-07-20T010000Z.db", "evenpull-2026-07-21T010000Z.db", "evenpull-yesterday.db", "notes.txt"},
 		n.files(), "three stay; what is none of ours is left alone")
+}
+
+// What only has the name of a copy is no good copy: it keeps no new one from being made, is not told of in the metrics, and does
+// not push out a good one.
+func TestNightly_TakesNoEmptyOrHalfFileForACopy(t *testing.T) {
+	t.Parallel()
+	whole := aCopy(t)
+	n := newNight(t, evening(18), 1, "evenpull-2026-07-16T010000Z.db")
+	write(t, filepath.Join(n.folder, "evenpull-2026-07-17T010000Z.db"), whole[:len(whole)/2])
+	write(t, filepath.Join(n.folder, "evenpull-2026-07-18T010000Z.db"), nil)
+	require.NoError(t, n.look())
+	assert.Equal(t, "2026-07-16T01:00:00Z", n.last().UTC().Format(time.RFC3339))
+
+	again := newNight(t, evening(18), 2)
+	write(t, filepath.Join(again.folder, "evenpull-2026-07-18T010000Z.db"), nil)
+	require.NoError(t, again.look())
+	assert.Zero(t, again.last(), "there is none")
+	again.until(three(19))
+	again.until(three(20))
+	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-2026-07-19T010000Z.db", "evenpull-2026-07-20T010000Z.db"}, again.files())
 }
 
 func TestACopyIsMadeAtOnceWhereTheNewestIsOld(t *testing.T) {

@@ -15,7 +15,7 @@ func TestEveryAnswerSaysWhatBrowsersMustNotDo(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range []request{
-		get("/"), get("/fleet"), get("/worked-out"), get("/measuring"), get("/assets/base.css"), get("/v1/sleds"), get("/v1/sleds/bluestem/chart.svg"),
+		get("/"), get("/fleet"), get("/worked-out"), get("/measuring"), get("/assets/frame/base.css"), get("/v1/sleds"), get("/v1/sleds/bluestem/chart.svg"),
 		get("/nothing"), post("/", ""), get("/metrics"), post("/v1/sleds", "{"),
 	} {
 		got := p.do(r.with("Origin", "https://elsewhere.example"))
@@ -36,7 +36,7 @@ func TestPagesAndAssetsAreServedWithTheirTypes(t *testing.T) {
 	p := start(t)
 	for path, want := range map[string]string{
 		"/": "text/html; charset=utf-8", "/fleet": "text/html; charset=utf-8", "/worked-out": "text/html; charset=utf-8",
-		"/measuring": "text/html; charset=utf-8", "/assets/base.css": "text/css; charset=utf-8", "/assets/tonight.js": "text/javascript; charset=utf-8",
+		"/measuring": "text/html; charset=utf-8", "/assets/frame/base.css": "text/css; charset=utf-8", "/assets/tonight/tonight.js": "text/javascript; charset=utf-8",
 		"/assets/icon.svg": "image/svg+xml",
 	} {
 		got := p.do(get(path))

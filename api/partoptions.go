@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"net/http"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -19,27 +18,23 @@ const usualOptions = 20
 // GetPartOptions gives which parts at hand would make one sled like another.
 func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) error {
 	var faults fleet.Faults
-	sets := gearSets(or(p.GearSet, nil), &faults)
+	sets := gearSets(valueOr(p.GearSet, nil), &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
-		Sled: p.Sled, Reference: p.Reference, Most: or(p.Most, usualOptions),
+		Sled: p.Sled, Reference: p.Reference, Most: valueOr(p.Most, usualOptions),
 		Choices: driveline.Choices{
-			SprocketTeeth: or(p.SprocketTeeth, nil), AxleRatio: or(p.AxleRatio, nil), FinalRatio: or(p.FinalRatio, nil),
-			TyreCircumferenceFt: or(p.TyreCircumferenceFt, nil), GearSets: sets,
+			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio, nil), FinalRatio: valueOr(p.FinalRatio, nil),
+			TyreCircumferenceFt: valueOr(p.TyreCircumferenceFt, nil), GearSets: sets,
 		},
 	})
-	if err := joined(&faults, err); err != nil {
+	if err := faults.Join(err); err != nil {
 		return err
 	}
-	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, or(p.GearSet, nil)) }
-	a, err := jsonAnswer(http.StatusOK, openapi.PartOptions{
-		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: each(found.Items, encode),
+	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
+	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
+		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items, encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
-		CannotBeMended: each(found.CannotBeMended, func(gear string) string { return gear }), Caution: partsCaution,
+		CannotBeMended: notNil(found.CannotBeMended), Caution: partsCaution,
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, found.Revision, a)
 }
 
 // gearSets reads ratios with commas between. A set that cannot be read is noted, and nil.
@@ -49,7 +44,7 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 		wrong := ""
 		for one := range strings.SplitSeq(text, ",") {
 			var ratio float64
-			ratio, wrong = parseDecimal(strings.TrimSpace(one))
+			ratio, wrong = fleet.ParseDecimal(strings.TrimSpace(one))
 			if wrong == "" && !(ratio > 0 && ratio <= 1000) {
 				wrong = fmt.Sprintf("a ratio must be above 0 and at most 1000, not %g", ratio)
 			}
@@ -69,11 +64,11 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 
 func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 	out := openapi.PartOption{
-		SprocketTeeth: unless(o.SprocketTeeth, 0), AxleRatio: unless(o.AxleRatio, 0), FinalRatio: unless(o.FinalRatio, 0),
-		TyreCircumferenceFt: unless(o.TyreCircumferenceFt, 0), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
+		SprocketTeeth: nilIfZero(o.SprocketTeeth), AxleRatio: nilIfZero(o.AxleRatio), FinalRatio: nilIfZero(o.FinalRatio),
+		TyreCircumferenceFt: nilIfZero(o.TyreCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
 		Changed: o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
 		ReturnSpeedLowPct: o.ReturnLowPct, ReturnSpeedHighPct: o.ReturnHighPct,
-		Gears: each(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
+		Gears: mapSlice(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
 			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt, DifferenceFt: g.DifferenceFt}
 		}),
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/fleet"
 	"evenpull/internal/plotting"
 	"evenpull/openapi"
@@ -22,5 +23,5 @@ func (s *server) DrawQR(c echo.Context, id string, _ openapi.DrawQRParams) error
 	if err != nil {
 		return err
 	}
-	return send(c, drawingAnswer(drawing))
+	return reply.Send(c, reply.Of(reply.TypeSVG, drawing))
 }

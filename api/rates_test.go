@@ -29,7 +29,7 @@ func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
 	assert.Equal(t, 429, p.do(request{method: "HEAD", path: "/v1/sleds"}).StatusCode)
 	for range 50 {
 		assert.Equal(t, 200, p.do(get("/healthz")).StatusCode)
-		assert.Equal(t, 200, p.do(get("/assets/base.css")).StatusCode)
+		assert.Equal(t, 200, p.do(get("/assets/frame/base.css")).StatusCode)
 	}
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 	for range 5 { // with the one above, two seconds' worth
@@ -62,7 +62,7 @@ func TestThereIsAlwaysRoomForOnePage(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 0.5, clock.time })
-	for range leastBurstReads {
+	for range 20 {
 		require.Equal(t, http.StatusOK, p.do(get("/v1/sleds")).StatusCode)
 	}
 	slowed := p.do(get("/v1/sleds"))
@@ -76,34 +76,9 @@ func TestAnAddressInAHeaderIsNotBelieved(t *testing.T) {
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 1, clock.time })
 	status := 0
-	for i := range leastBurstReads + 1 {
+	for i := range 20 + 1 {
 		made := fmt.Sprintf("192.0.2.%d", i)
 		status = p.do(get("/v1/sleds").with("X-Forwarded-For", made).with("X-Real-IP", made).with("Forwarded", "for="+made)).StatusCode
 	}
 	assert.Equal(t, 429, status)
-}
-
-func TestWhatIsKeptByAddressTakesUpBoundedMemory(t *testing.T) {
-	t.Parallel()
-	now := time.Date(2025, 5, 10, 12, 0, 0, 0, time.UTC)
-	type last struct{ seen time.Time }
-	b := newByAddress(func() *last { return new(last) }, func(l *last, now time.Time) bool { return now.Sub(l.seen) > time.Minute })
-	see := func(addr string) (before time.Time) {
-		b.use(addr, now, func(l *last) { before, l.seen = l.seen, now })
-		return before
-	}
-	for i := range 3 * addressesWatched {
-		see(fmt.Sprintf("10.%d.%d.%d", i>>16, i>>8&255, i&255))
-	}
-	assert.LessOrEqual(t, len(b.all), addressesWatched+1)
-	assert.Equal(t, now, see("172.16.0.1"), "shared with everybody who came too late")
-	assert.Equal(t, now, see("10.0.0.1"), "who was there before keeps what is his")
-	now = now.Add(2 * time.Minute)
-	assert.Zero(t, see("172.16.0.2"), "room again")
-	assert.LessOrEqual(t, len(b.all), 2)
-	for i := range 3 {
-		see(fmt.Sprintf("2001:db8::%x", i))
-	}
-	assert.Equal(t, now, see("2001:db8::ffff"), "one network")
-	assert.Zero(t, see("2001:db8:0:1::1"), "another")
 }

@@ -1,12 +1,12 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -14,25 +14,11 @@ import (
 
 // ListReadings lists a sled's readings, newest first.
 func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReadingsParams) error {
-	ctx := c.Request().Context()
-	if wantsCSV(c) {
-		all, err := allPages(func(after string) ([]fleet.Reading, string, error) {
-			return s.book.Readings(ctx, sled, after, mostLimit)
-		})
-		if err != nil {
-			return err
-		}
-		a, err := readingsSpreadsheet(all)
-		if err != nil {
-			return err
-		}
-		return send(c, a)
-	}
-	readings, next, err := s.book.Readings(ctx, sled, or(p.After, ""), or(p.Limit, defaultLimit))
+	readings, next, err := s.book.Readings(c.Request().Context(), sled, valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ReadingPage{Items: each(readings, encodeReading), Next: unless(next, "")})
+	return reply.SendJSON(c, http.StatusOK, openapi.ReadingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
 }
 
 // GetReading gives one reading.
@@ -41,67 +27,54 @@ func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParam
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, encodeReading(reading))
+	return reply.SendJSON(c, http.StatusOK, encodeReading(reading))
 }
 
 // AddReading adds one reading.
 func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingParams) error {
-	input, err := decode[openapi.ReadingInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		reading, err := w.AddReading(sled, decodeReading(input))
+	return create(s, c, func(w *book.Writer, in openapi.ReadingInput) (reply.Answer, error) {
+		reading, err := w.AddReading(sled, decodeReading(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		a, err := jsonAnswer(http.StatusCreated, encodeReading(reading))
-		a.location = "/v1/readings/" + url.PathEscape(reading.ID)
+		a, err := reply.JSON(http.StatusCreated, encodeReading(reading))
+		a.Location = "/v1/readings/" + url.PathEscape(reading.ID)
 		return a, err
 	})
 }
 
 // SetReadingAside leaves a reading out of the chart, or brings it back.
 func (s *server) SetReadingAside(c echo.Context, id string) error {
-	input, err := decode[openapi.ReadingPatch](c)
-	if err != nil {
-		return err
-	}
-	var reason *string
-	if input.SetAside != nil {
-		reason = &input.SetAside.Reason
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
+		var reason *string
+		if in.SetAside != nil {
+			reason = &in.SetAside.Reason
+		}
 		reading, err := w.SetAside(id, reason)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
-		return jsonAnswer(http.StatusOK, encodeReading(reading))
+		return reply.JSON(http.StatusOK, encodeReading(reading))
 	})
-}
-
-func tryAddReading(w *book.Writer, path parameters, input openapi.ReadingInput) error {
-	_, err := w.AddReading(path("sled"), decodeReading(input))
-	return err
 }
 
 func decodeReading(in openapi.ReadingInput) fleet.Reading {
 	return fleet.Reading{
-		Gear: in.Gear, StartFt: or(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(or(in.Ended, "")),
-		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: or(in.Day, ""), Place: or(in.Place, ""),
-		By: or(in.By, ""), Note: or(in.Note, ""), MarkedBy: or(in.MarkedBy, ""), TakenWith: or(in.TakenWith, ""),
-		Surface: or(in.Surface, ""), Weights: or(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
-		Replaces: or(in.Replaces, ""),
+		Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(valueOr(in.Ended, "")),
+		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: valueOr(in.Day, ""), Place: valueOr(in.Place, ""),
+		By: valueOr(in.By, ""), Note: valueOr(in.Note, ""), MarkedBy: valueOr(in.MarkedBy, ""), TakenWith: valueOr(in.TakenWith, ""),
+		Surface: valueOr(in.Surface, ""), Weights: valueOr(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
+		Replaces: valueOr(in.Replaces, ""),
 	}
 }
 
 func encodeReading(r fleet.Reading) openapi.Reading {
 	out := openapi.Reading{
 		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: openapi.Ended(r.Ended),
-		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: unless(r.Place, ""),
-		By: unless(r.By, ""), Note: unless(r.Note, ""), MarkedBy: unless(r.MarkedBy, ""), TakenWith: unless(r.TakenWith, ""),
-		Surface: unless(r.Surface, ""), Weights: unless(r.Weights, ""), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
-		Replaces: unless(r.Replaces, ""), CreatedAt: r.CreatedAt,
+		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: nilIfZero(r.Place),
+		By: nilIfZero(r.By), Note: nilIfZero(r.Note), MarkedBy: nilIfZero(r.MarkedBy), TakenWith: nilIfZero(r.TakenWith),
+		Surface: nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
+		Replaces: nilIfZero(r.Replaces), CreatedAt: r.CreatedAt,
 	}
 	if r.SetAside != nil {
 		out.SetAside = &openapi.SetAside{Reason: r.SetAside.Reason, At: r.SetAside.At}

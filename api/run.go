@@ -2,22 +2,14 @@ package main
 
 import (
 	"context"
-	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"log/slog"
-	"net"
-	"net/http"
 	"strings"
-	"syscall"
-	"time"
 
-	"evenpull/frontend"
-	"evenpull/internal/book"
-	"evenpull/internal/store"
-	"evenpull/testdata"
+	"evenpull/api/internal/observe"
 )
 
 // Exit codes: 0 when it was told to end or has done what it was told, 1 when it cannot, 2 when it was started wrongly.
@@ -27,12 +19,9 @@ const (
 	exitUsage  = 2
 )
 
-// How long a program that was told to end waits for what is under way.
-const graceAtEnd = 30 * time.Second
-
-// run is the whole program: it serves until ctx ends, or does what a command says, and returns the exit code. Whatever
+// runProgram is the whole program: it serves until ctx ends, or does what a command says, and returns the exit code. Whatever
 // keeps it from that is one line on stderr.
-func run(ctx context.Context, args []string, getenv func(string) string, stdout, stderr io.Writer) int {
+func runProgram(ctx context.Context, args []string, getenv func(string) string, stdout, stderr io.Writer) int {
 	set, err := readSettings(args, getenv)
 	do := set.task()
 	switch {
@@ -43,7 +32,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdout,
 		fmt.Fprintln(stderr, "evenpull:", strings.ReplaceAll(err.Error(), "\n", "; "))
 		return exitUsage
 	}
-	err = do.run(ctx, set, stdout, discreet(slog.New(slog.NewTextHandler(stderr, nil)), set.ManagerKey))
+	err = do.run(ctx, set, stdout, observe.Redacting(slog.New(slog.NewTextHandler(stderr, nil)), set.ManagerKey))
 	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
 		if do.name == "" { // told to end before it had begun
 			return exitWell
@@ -57,185 +46,5 @@ func run(ctx context.Context, args []string, getenv func(string) string, stdout,
 	return exitWell
 }
 
-func oneLine(err error) string { return strings.Join(strings.Fields(err.Error()), " ") }
-
-// serve opens the database, serves, and ends in good order when ctx ends. The address is taken before the
-// database is touched, so that a start that cannot succeed leaves no trace.
-func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger) (err error) {
-	if set.ManagerKey != "" {
-		if err := checkManagerKey(set.ManagerKey); err != nil {
-			return err
-		}
-	}
-	var own *certificate
-	if set.TLSCert != "" {
-		if own, err = readCertificate(set.TLSCert, set.TLSKey, log); err != nil {
-			return err
-		}
-		defer own.onHangup()()
-	}
-	var nights *nightly
-	if set.BackupDir != "" {
-		if nights, err = newNightly(set.BackupDir, set.BackupKeep, log); err != nil {
-			return err
-		}
-	}
-	listener, err := net.Listen("tcp", set.Addr)
-	if errors.Is(err, syscall.EADDRINUSE) {
-		return fmt.Errorf("%s is in use by another program; choose another address with --addr", set.Addr)
-	}
-	if err != nil {
-		return fmt.Errorf("cannot listen on %s: %w", set.Addr, err)
-	}
-	defer listener.Close()
-
-	st, err := store.Open(ctx, set.DB, store.Options{Log: log})
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, st.Close()) }()
-	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log})
-	if set.Demo {
-		if err := startWithDemo(ctx, b, testdata.Demo(), time.Now()); err != nil {
-			return fmt.Errorf("loading the demo fleet: %w", err)
-		}
-	}
-	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
-		return err
-	}
-	options := serverOptions{
-		ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Private: set.Private, Secure: set.secure(),
-		ReadRate: set.ReadRate, WriteRate: set.WriteRate, Pages: frontend.Files(), Log: log,
-	}
-	if nights != nil {
-		nights.copy, options.LastBackup = st.Backup, nights.last
-		defer alongside(ctx, nights.run)() // ends before the database is closed
-	}
-	handler, err := newServer(b, options)
-	if err != nil {
-		return err
-	}
-	server := newHTTPServer(handler, log)
-	if own != nil {
-		server.TLSConfig = own.config()
-	}
-	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr(), own != nil), store.Name(set.DB))
-	return serveUntil(ctx, server, listener)
-}
-
-// alongside runs do beside what else is done, until the function returned is called, which waits for its end.
-func alongside(ctx context.Context, do func(context.Context)) (end func()) {
-	ctx, cancel := context.WithCancel(ctx)
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		do(ctx)
-	}()
-	return func() {
-		cancel()
-		<-done
-	}
-}
-
-// announceKey prints the first manager key, once, where nothing else gives a right to write.
-func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer) error {
-	if set != "" {
-		return nil
-	}
-	key, err := b.FirstKey(ctx)
-	if err != nil {
-		return fmt.Errorf("making the first manager key: %w", err)
-	}
-	if key != "" {
-		fmt.Fprintf(stdout, "The manager key, shown this once, is %s\n", key)
-	}
-	return nil
-}
-
-// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way.
-func serveUntil(ctx context.Context, server *http.Server, listener net.Listener) error {
-	failed := make(chan error, 1)
-	go func() {
-		if server.TLSConfig != nil {
-			failed <- server.ServeTLS(listener, "", "")
-			return
-		}
-		failed <- server.Serve(listener)
-	}()
-	select {
-	case err := <-failed:
-		return fmt.Errorf("serving: %w", err)
-	case <-ctx.Done():
-	}
-	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceAtEnd)
-	defer cancel()
-	if err := server.Shutdown(grace); err != nil {
-		server.Close()
-	}
-	return nil
-}
-
-// newHTTPServer bounds what one connection can take up. Bulk imports get longer (see bulk.go).
-func newHTTPServer(handler http.Handler, log *slog.Logger) *http.Server {
-	return &http.Server{
-		Handler:           handler,
-		ReadHeaderTimeout: 10 * time.Second,
-		ReadTimeout:       60 * time.Second,
-		WriteTimeout:      90 * time.Second,
-		IdleTimeout:       2 * time.Minute,
-		MaxHeaderBytes:    64 << 10,
-		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
-	}
-}
-
-// pageAddress is where a browser on this machine finds the page.
-func pageAddress(addr net.Addr, https bool) string {
-	return scheme(https) + "://" + reachable(addr.String()) + "/"
-}
-
-func scheme(https bool) string {
-	if https {
-		return "https"
-	}
-	return "http"
-}
-
-// reachable turns an address that means "every interface" into one that can be asked.
-func reachable(addr string) string {
-	host, port, err := net.SplitHostPort(addr)
-	if err != nil {
-		return addr
-	}
-	if ip := net.ParseIP(host); host == "" || (ip != nil && ip.IsUnspecified()) {
-		host = "127.0.0.1"
-	}
-	return net.JoinHostPort(host, port)
-}
-
-// checkHealth asks the program that was started with these settings whether it is alive. On this machine itself its
-// certificate is not looked at: it is made out for the name that others know it by.
-func checkHealth(ctx context.Context, set settings) error {
-	ctx, cancel := context.WithTimeout(ctx, 5*time.Second)
-	defer cancel()
-	address := reachable(set.Addr)
-	request, err := http.NewRequestWithContext(ctx, http.MethodGet, scheme(set.TLSCert != "")+"://"+address+"/healthz", nil)
-	if err != nil {
-		return fmt.Errorf("asking %s: %w", set.Addr, err)
-	}
-	transport := &http.Transport{TLSClientConfig: &tls.Config{MinVersion: tls.VersionTLS12, InsecureSkipVerify: isThisMachine(address)}}
-	defer transport.CloseIdleConnections()
-	response, err := (&http.Client{Transport: transport}).Do(request)
-	if err != nil {
-		return err
-	}
-	defer response.Body.Close()
-	if response.StatusCode != http.StatusOK {
-		return fmt.Errorf("%s answers %s", set.Addr, response.Status)
-	}
-	return nil
-}
-
-func isThisMachine(address string) bool {
-	host, _, err := net.SplitHostPort(address)
-	return err == nil && (host == "localhost" || net.ParseIP(host).IsLoopback())
-}
+// errInterrupted is of a command that was told to end before it was through.
+var errInterrupted = errors.New("interrupted; nothing was changed")

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"net/http"
-
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
@@ -13,24 +11,20 @@ import (
 
 // GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
 func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
-	season, err := s.book.Season(c.Request().Context(), or(p.From, ""), or(p.To, ""))
+	season, err := s.book.Season(c.Request().Context(), valueOr(p.Since, ""), valueOr(p.Until, ""))
 	if err != nil {
 		return err
 	}
 	units := unitsOf(p.Units)
-	a, err := jsonAnswer(http.StatusOK, openapi.Season{
-		From: unless(season.From, ""), To: unless(season.To, ""), Shows: season.Shows,
-		Classes: each(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
+	return s.cache.SendJSON(c, season.Revision, openapi.Season{
+		Since: nilIfZero(season.From), Until: nilIfZero(season.To), Shows: season.Shows,
+		Classes: mapSlice(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
 	})
-	if err != nil {
-		return err
-	}
-	return s.sendKept(c, season.Revision, a)
 }
 
 func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClass {
 	out := openapi.SeasonClass{
-		Class: k.ID, Name: k.Name, Lines: each(k.Lines, encodeSeasonLine), MovedOneWay: k.Moved.OneWay,
+		Class: k.ID, Name: k.Name, Lines: mapSlice(k.Lines, encodeSeasonLine), MovedOneWay: k.Moved.OneWay,
 		Detail: words.Moved(k.Moved, len(k.Lines), k.Suspect, units),
 	}
 	if k.Moved.Shows > 0 {

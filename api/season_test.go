@@ -33,8 +33,8 @@ func TestASeasonTellsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 	into[openapi.Outcome](t, p.do(put(outcomeAt("open-4x4"), `{"felt":"soft","full_pulls":3}`)), 200)
 
 	season := into[openapi.Season](t, p.do(get("/v1/season")), 200)
-	assert.Equal(t, "2099-01-01", *season.From)
-	assert.Equal(t, "2099-07-18", *season.To)
+	assert.Equal(t, "2099-01-01", *season.Since)
+	assert.Equal(t, "2099-07-18", *season.Until)
 	assert.Equal(t, 1, season.Shows)
 	assert.Len(t, season.Classes, 2)
 	open := seasonClass(t, season, "open-4x4")
@@ -52,11 +52,11 @@ func TestASeasonTellsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 	assert.Nil(t, farm.SetGear)
 	assert.Nil(t, farm.MovedFt)
 
-	both := into[openapi.Season](t, p.do(get("/v1/season?from=2025-01-01")), 200)
+	both := into[openapi.Season](t, p.do(get("/v1/season?since=2025-01-01")), 200)
 	assert.Equal(t, 2, both.Shows)
 	assert.Len(t, seasonClass(t, both, "open-4x4").Lines, 2)
-	assert.Equal(t, 1, into[openapi.Season](t, p.do(get("/v1/season?from=2025-05-17&to=2025-05-17")), 200).Shows)
-	assert.Zero(t, into[openapi.Season](t, p.do(get("/v1/season?from=2025-05-18&to=2099-07-17")), 200).Shows)
+	assert.Equal(t, 1, into[openapi.Season](t, p.do(get("/v1/season?since=2025-05-17&until=2025-05-17")), 200).Shows)
+	assert.Zero(t, into[openapi.Season](t, p.do(get("/v1/season?since=2025-05-18&until=2099-07-17")), 200).Shows)
 }
 
 // Every sled in use is ranked, and each class's last time at this place is told, or else anywhere.

@@ -5,6 +5,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/openapi"
 )
 
@@ -28,12 +29,10 @@ func itIsWell(c echo.Context) error {
 
 // GetContractAsJSON serves the same document for those who read JSON only.
 func (s *server) GetContractAsJSON(c echo.Context, _ openapi.GetContractAsJSONParams) error {
-	return send(c, answer{status: http.StatusOK, contentType: typeJSON, etag: etagOf(s.contract.asJSON), body: s.contract.asJSON})
+	return reply.Send(c, reply.Of(reply.TypeJSON, s.contract.AsJSON()))
 }
 
-// GetContract serves the contract as it was built in. The media type is that of RFC 9512.
+// GetContract serves the contract as it was built in.
 func (s *server) GetContract(c echo.Context, _ openapi.GetContractParams) error {
-	return send(c, answer{
-		status: http.StatusOK, contentType: "application/yaml", etag: etagOf(openapi.Document), body: openapi.Document,
-	})
+	return reply.Send(c, reply.Of(reply.TypeYAML, openapi.Document))
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/api/internal/observe"
 	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
@@ -22,7 +23,7 @@ import (
 func serving(t *testing.T, change func(*serverOptions)) *program {
 	t.Helper()
 	log := new(output)
-	o := serverOptions{ManagerKey: testKey, Pages: frontend.Files(), Log: discreet(slog.New(slog.NewTextHandler(log, nil)), testKey)}
+	o := serverOptions{ManagerKey: testKey, Pages: frontend.Files(), Log: observe.Redacting(slog.New(slog.NewTextHandler(log, nil)), testKey)}
 	if change != nil {
 		change(&o)
 	}

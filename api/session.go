@@ -7,14 +7,16 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/guard"
 	"evenpull/internal/book"
 	"evenpull/openapi"
 )
 
 // GetSession says who asks: a browser that is signed in, the holder of a key, or nobody.
 func (s *server) GetSession(c echo.Context) error {
-	who, err := s.keys.of(c)
-	if err != nil && !errors.Is(err, errSignedOut) {
+	who, err := s.keys.Of(c)
+	if err != nil && !errors.Is(err, guard.ErrSignedOut) {
 		return err
 	}
 	return s.sendSession(c, who)
@@ -22,55 +24,55 @@ func (s *server) GetSession(c echo.Context) error {
 
 // SignIn gives a browser a cookie in place of a key.
 func (s *server) SignIn(c echo.Context) error {
-	input, err := decode[openapi.SignIn](c)
+	input, err := contract.Decode[openapi.SignIn](c)
 	if err != nil {
 		return err
 	}
-	who, err := s.keys.ofKey(c, strings.TrimSpace(input.Key))
+	who, err := s.keys.OfKey(c, strings.TrimSpace(input.Key))
 	if err != nil {
 		return err
 	}
 	ctx := c.Request().Context()
-	signedIn := &holder{Actor: who, byCookie: true}
+	signedIn := &guard.Holder{Actor: who, ByCookie: true}
 	var token string
 	err = s.timed(ctx, who, func(w *book.Writer) (err error) {
-		token, signedIn.expires, err = w.OpenSession(who, s.keys.markOf(who))
+		token, signedIn.Expires, err = w.OpenSession(who, s.keys.MarkOf(who))
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	if before := s.keys.cookie.read(c.Request()); before != "" {
+	if before := s.keys.Cookie.Read(c.Request()); before != "" {
 		if err := s.book.EndSession(ctx, before); err != nil { // it ends by itself, later
 			s.log.WarnContext(ctx, "an earlier session of the same browser was not ended", "error", err)
 		}
 	}
-	s.keys.cookie.set(c, token, signedIn.expires.Sub(s.now()))
+	s.keys.Cookie.Set(c, token, signedIn.Expires.Sub(s.now()))
 	return s.sendSession(c, signedIn)
 }
 
 // SignOut ends the session and takes the cookie back.
 func (s *server) SignOut(c echo.Context) error {
-	if token := s.keys.cookie.read(c.Request()); token != "" {
+	if token := s.keys.Cookie.Read(c.Request()); token != "" {
 		if err := s.book.EndSession(c.Request().Context(), token); err != nil {
 			return err
 		}
 	}
-	s.keys.cookie.set(c, "", 0)
-	c.Response().Header().Set("Cache-Control", "no-store")
+	s.keys.Cookie.Set(c, "", 0)
+	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
 	return c.NoContent(http.StatusNoContent)
 }
 
-func (s *server) sendSession(c echo.Context, who *holder) error {
+func (s *server) sendSession(c echo.Context, who *guard.Holder) error {
 	answer := openapi.Session{Private: s.private}
 	if who != nil {
 		role := openapi.Role(who.Role)
 		answer.SignedIn, answer.Name, answer.Role = true, &who.Name, &role
-		if who.byCookie {
-			expires := who.expires.UTC()
+		if who.ByCookie {
+			expires := who.Expires.UTC()
 			answer.ExpiresAt = &expires
 		}
 	}
-	c.Response().Header().Set("Cache-Control", "no-store")
+	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
 	return c.JSON(http.StatusOK, answer)
 }

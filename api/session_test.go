@@ -139,7 +139,7 @@ func TestSigningInWithWrongKeysIsSlowed(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	try := func(key string) response { return p.do(post("/v1/session", map[string]any{"key": key}).nobody()) }
-	for i := range wrongPerMinute {
+	for i := range 20 {
 		problemOf(t, try(fmt.Sprintf("guess-number-%d", i)), 401)
 	}
 	slowed := try("one-guess-too-many")
@@ -154,7 +154,7 @@ func TestSigningInWithWrongKeysIsSlowed(t *testing.T) {
 func TestACookieThatIsNoneIsRefusedAndNotCountedAsAWrongKey(t *testing.T) {
 	t.Parallel()
 	p := start(t)
-	for i := range 2 * wrongPerMinute {
+	for i := range 2 * 20 {
 		for _, value := range []string{fmt.Sprint("made-up-", i), strings.Repeat("x", 3000), "%00"} {
 			got := p.do(post("/v1/sleds", bluestem()).signedIn(&http.Cookie{Name: "evenpull-session", Value: value}))
 			problemOf(t, got, 401)

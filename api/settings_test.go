@@ -113,7 +113,7 @@ func TestAWrongStartIsOneClearLine(t *testing.T) {
 		{"two faults", []string{"--addr", "x", "--backup-keep", "0"}, nil, `not "x"; --backup-keep must be`},
 	} {
 		stdout, stderr := new(output), new(output)
-		code := run(context.Background(), c.args, func(n string) string { return c.env[n] }, stdout, stderr)
+		code := runProgram(context.Background(), c.args, func(n string) string { return c.env[n] }, stdout, stderr)
 		assert.Equal(t, exitUsage, code, c.what)
 		assert.Contains(t, stderr.String(), c.want, c.what)
 		assert.Equal(t, 1, strings.Count(stderr.String(), "\n"), "%s: %s", c.what, stderr)
@@ -125,7 +125,7 @@ func TestAWrongStartIsOneClearLine(t *testing.T) {
 func TestHelpNamesEverySetting(t *testing.T) {
 	t.Parallel()
 	stdout, stderr := new(output), new(output)
-	assert.Equal(t, exitWell, run(context.Background(), []string{"--help"}, func(string) string { return "" }, stdout, stderr))
+	assert.Equal(t, exitWell, runProgram(context.Background(), []string{"--help"}, func(string) string { return "" }, stdout, stderr))
 	for _, name := range []string{"evenpull backup FILE", "evenpull restore FILE", "evenpull check", "evenpull new-key", "--private", "--read-rate",
 		"--write-rate", "--tls-cert", "EVENPULL_TLS_KEY", "--backup-dir", "EVENPULL_BACKUP_KEEP", "--addr", "EVENPULL_ADDR", "--db", "--demo", "--public-url", "EVENPULL_PUBLIC_URL", "EVENPULL_MANAGER_KEY", "--check-health", "--assume-reading-pct"} {
 		assert.Contains(t, stdout.String(), name)
@@ -138,7 +138,7 @@ func TestHelpSaysMoreOfACommand(t *testing.T) {
 	for _, args := range [][]string{{"help", "backup"}, {"backup", "--help"}, {"backup", "copy.db", "-h"}} {
 		stdout, stderr := new(output), new(output)
 		env := func(string) string { return "postgres://crew:secret@x/y" }
-		assert.Equal(t, exitWell, run(context.Background(), args, env, stdout, stderr), args)
+		assert.Equal(t, exitWell, runProgram(context.Background(), args, env, stdout, stderr), args)
 		assert.Contains(t, stdout.String(), "evenpull backup FILE", args)
 		assert.Contains(t, stdout.String(), "--db", args)
 		assert.NotContains(t, stdout.String(), "--addr", args)
@@ -146,7 +146,7 @@ func TestHelpSaysMoreOfACommand(t *testing.T) {
 		assert.Empty(t, stderr.String(), args)
 	}
 	stdout := new(output)
-	assert.Equal(t, exitWell, run(context.Background(), []string{"help", "new-key"}, func(string) string { return "" }, stdout, new(output)))
+	assert.Equal(t, exitWell, runProgram(context.Background(), []string{"help", "new-key"}, func(string) string { return "" }, stdout, new(output)))
 	assert.Contains(t, stdout.String(), "--name")
 }
 
@@ -155,7 +155,7 @@ func TestTheHealthCheckAsksTheRunningProgram(t *testing.T) {
 	p := start(t)
 	check := func(addr string) (int, string) {
 		stderr := new(output)
-		return run(context.Background(), []string{"--check-health", "--addr", addr}, func(string) string { return "" }, new(output), stderr), stderr.String()
+		return runProgram(context.Background(), []string{"--check-health", "--addr", addr}, func(string) string { return "" }, new(output), stderr), stderr.String()
 	}
 	addr := strings.TrimPrefix(p.address, "http://")
 	code, said := check(addr)

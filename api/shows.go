@@ -1,13 +1,14 @@
 package main
 
 import (
-	"crypto/sha256"
+	"context"
 	"net/http"
 	"net/url"
 	"strings"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -15,11 +16,11 @@ import (
 
 // ListShows lists all shows, newest date first.
 func (s *server) ListShows(c echo.Context, p openapi.ListShowsParams) error {
-	shows, next, err := s.book.Shows(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	shows, next, err := s.book.Shows(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.ShowPage{Items: each(shows, s.encodeShow), Next: unless(next, "")})
+	return reply.SendJSON(c, http.StatusOK, openapi.ShowPage{Items: mapSlice(shows, s.encodeShow), Next: nilIfZero(next)})
 }
 
 // GetShow gives one show.
@@ -28,44 +29,32 @@ func (s *server) GetShow(c echo.Context, id string, _ openapi.GetShowParams) err
 	if err != nil {
 		return err
 	}
-	a, err := s.showAnswer(http.StatusOK, show)
-	if err != nil {
-		return err
-	}
-	return send(c, a)
+	return sendDocument(c, show, s.showAnswer)
 }
 
 // AddShow adds a show.
 func (s *server) AddShow(c echo.Context, _ openapi.AddShowParams) error {
-	input, err := decode[openapi.ShowInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		show, err := w.AddShow(decodeShow(input))
+	return create(s, c, func(w *book.Writer, in openapi.ShowInput) (reply.Answer, error) {
+		show, err := w.AddShow(decodeShow(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
 		a, err := s.showAnswer(http.StatusCreated, show)
-		a.location = "/v1/shows/" + url.PathEscape(show.ID)
+		a.Location = "/v1/shows/" + url.PathEscape(show.ID)
 		return a, err
 	})
 }
 
 // PutShow replaces a show; another sled re-translates every class at once.
 func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) error {
-	match, err := matching(or(p.IfMatch, ""), showState)
+	match, err := reply.IfMatch(p.IfMatch, showState)
 	if err != nil {
 		return err
 	}
-	input, err := decode[openapi.ShowInput](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		show, err := w.ReplaceShow(id, match, decodeShow(input))
+	return change(s, c, func(w *book.Writer, in openapi.ShowInput) (reply.Answer, error) {
+		show, err := w.ReplaceShow(id, match, decodeShow(in))
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
 		return s.showAnswer(http.StatusOK, show)
 	})
@@ -73,53 +62,50 @@ func (s *server) PutShow(c echo.Context, id string, p openapi.PutShowParams) err
 
 // DeleteShow deletes a show of which nothing was noted as run.
 func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParams) error {
-	match, err := matching(or(p.IfMatch, ""), showState)
+	match, err := reply.IfMatch(p.IfMatch, showState)
 	if err != nil {
 		return err
 	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		return answer{status: http.StatusNoContent}, w.RemoveShow(id, match)
-	})
-}
-
-func tryAddShow(w *book.Writer, _ parameters, input openapi.ShowInput) error {
-	_, err := w.AddShow(decodeShow(input))
-	return err
-}
-
-func tryPutShow(w *book.Writer, path parameters, input openapi.ShowInput) error {
-	_, err := w.ReplaceShow(path("show"), inAnyState, decodeShow(input))
-	return err
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveShow(id, match) })
 }
 
 // showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must not
 // open it again by a change of its notes.
 func showState(s fleet.Show) (name, state string) {
-	state = stateOf(s.Revision, s.CreatedAt)
+	state = reply.StateOf(s.Revision, s.CreatedAt)
 	if s.Over {
 		state += "-over"
 	}
 	return s.Name, state
 }
 
-func (s *server) showAnswer(status int, show fleet.Show) (answer, error) {
-	a, err := jsonAnswer(status, s.encodeShow(show))
+func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 	_, state := showState(show)
-	a.etag = strongETag(state, a.body)
-	return a, err
+	return reply.Document(status, s.encodeShow(show), state)
+}
+
+// sledOfShow tells which sled a show has booked. It is nil in a private installation, which tells strangers nothing of its shows.
+func (s *server) sledOfShow() func(ctx context.Context, id string) (sled string, err error) {
+	if s.private {
+		return nil
+	}
+	return func(ctx context.Context, id string) (string, error) {
+		show, err := s.book.Show(ctx, id)
+		return show.Sled, err
+	}
 }
 
 func decodeShow(in openapi.ShowInput) fleet.Show {
 	return fleet.Show{
-		Name: in.Name, Date: in.Date, Place: or(in.Place, ""), Promoter: or(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
-		Notes: or(in.Notes, ""), Over: or(in.Over, false),
+		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
+		Notes: valueOr(in.Notes, ""), Over: valueOr(in.Over, false),
 	}
 }
 
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
-		Id: show.ID, Name: show.Name, Date: show.Date, Place: unless(show.Place, ""), Promoter: unless(show.Promoter, ""),
-		Sled: show.Sled, Classes: each(show.Classes, func(id string) string { return id }), Notes: unless(show.Notes, ""), Over: show.Over,
+		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
+		Sled: show.Sled, Classes: notNil(show.Classes), Notes: nilIfZero(show.Notes), Over: show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt, UpdatedAt: show.UpdatedAt,
 	}
 }

@@ -1,12 +1,12 @@
 package main
 
 import (
-	"crypto/sha256"
 	"net/http"
 	"net/url"
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/openapi"
@@ -14,11 +14,11 @@ import (
 
 // ListSleds lists all sleds by id.
 func (s *server) ListSleds(c echo.Context, p openapi.ListSledsParams) error {
-	sleds, next, err := s.book.Sleds(c.Request().Context(), or(p.After, ""), or(p.Limit, defaultLimit))
+	sleds, next, err := s.book.Sleds(c.Request().Context(), valueOr(p.After, ""), valueOr(p.Limit, defaultLimit))
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, http.StatusOK, openapi.SledPage{Items: each(sleds, encodeSled), Next: unless(next, "")})
+	return reply.SendJSON(c, http.StatusOK, openapi.SledPage{Items: mapSlice(sleds, encodeSled), Next: nilIfZero(next)})
 }
 
 // GetSled gives one sled.
@@ -27,44 +27,33 @@ func (s *server) GetSled(c echo.Context, id string, _ openapi.GetSledParams) err
 	if err != nil {
 		return err
 	}
-	a, err := sledAnswer(http.StatusOK, sled)
-	if err != nil {
-		return err
-	}
-	return send(c, a)
+	return sendDocument(c, sled, sledAnswer)
 }
 
 // AddSled adds a sled.
 func (s *server) AddSled(c echo.Context, _ openapi.AddSledParams) error {
-	input, err := decode[openapi.SledInput](c)
-	if err != nil {
-		return err
-	}
-	return s.once(c, sha256.Sum256(sentIn(c).raw), func(w *book.Writer) (answer, error) {
-		sled, err := addSled(w, input)
+	return create(s, c, func(w *book.Writer, in openapi.SledInput) (reply.Answer, error) {
+		sled, err := addSled(w, in)
 		if err != nil {
-			return answer{}, err
+			return reply.Answer{}, err
 		}
 		a, err := sledAnswer(http.StatusCreated, sled)
-		a.location = "/v1/sleds/" + url.PathEscape(sled.ID)
+		a.Location = "/v1/sleds/" + url.PathEscape(sled.ID)
 		return a, err
 	})
 }
 
 // PutSled corrects what was noted about a sled.
 func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) error {
-	match, err := matching(or(p.IfMatch, ""), sledState)
+	match, err := reply.IfMatch(p.IfMatch, sledState)
 	if err != nil {
 		return err
 	}
-	input, err := decode[openapi.SledCorrection](c)
-	if err != nil {
-		return err
-	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
-		sled, err := correctSled(w, id, match, input)
-		if err != nil {
-			return answer{}, err
+	return change(s, c, func(w *book.Writer, in openapi.SledCorrection) (reply.Answer, error) {
+		var faults fleet.Faults
+		sled, err := w.CorrectSled(id, match, decodeCorrection(in, &faults))
+		if err := faults.Join(err); err != nil {
+			return reply.Answer{}, err
 		}
 		return sledAnswer(http.StatusOK, sled)
 	})
@@ -72,59 +61,40 @@ func (s *server) PutSled(c echo.Context, id string, p openapi.PutSledParams) err
 
 // DeleteSled deletes a sled without readings, and retires one that has some.
 func (s *server) DeleteSled(c echo.Context, id string, p openapi.DeleteSledParams) error {
-	match, err := matching(or(p.IfMatch, ""), sledState)
+	match, err := reply.IfMatch(p.IfMatch, sledState)
 	if err != nil {
 		return err
 	}
-	return s.write(c, func(w *book.Writer) (answer, error) {
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
 		sled, retired, err := w.RemoveSled(id, match)
-		if err != nil {
-			return answer{}, err
-		}
-		if !retired {
-			return answer{status: http.StatusNoContent}, nil
+		if err != nil || !retired {
+			return reply.NoContent(), err
 		}
 		return sledAnswer(http.StatusOK, sled)
 	})
 }
 
-func tryAddSled(w *book.Writer, _ parameters, input openapi.SledInput) error {
-	_, err := addSled(w, input)
-	return err
+func sledState(s fleet.Sled) (name, state string) {
+	return s.Name, reply.StateOf(s.Revision, s.CreatedAt)
 }
 
-func tryPutSled(w *book.Writer, path parameters, input openapi.SledCorrection) error {
-	_, err := correctSled(w, path("sled"), inAnyState, input)
-	return err
-}
-
-func sledState(s fleet.Sled) (name, state string) { return s.Name, stateOf(s.Revision, s.CreatedAt) }
-
-func sledAnswer(status int, sled fleet.Sled) (answer, error) {
-	a, err := jsonAnswer(status, encodeSled(sled))
+func sledAnswer(status int, sled fleet.Sled) (reply.Answer, error) {
 	_, state := sledState(sled)
-	a.etag = strongETag(state, a.body)
-	return a, err
+	return reply.Document(status, encodeSled(sled), state)
 }
 
 func addSled(w *book.Writer, in openapi.SledInput) (fleet.Sled, error) {
 	var faults fleet.Faults
 	sled, err := w.AddSled(decodeSled(in, &faults))
-	return sled, joined(&faults, err)
-}
-
-func correctSled(w *book.Writer, id string, ifMatch func(fleet.Sled) error, in openapi.SledCorrection) (fleet.Sled, error) {
-	var faults fleet.Faults
-	sled, err := w.CorrectSled(id, ifMatch, decodeCorrection(in, &faults))
-	return sled, joined(&faults, err)
+	return sled, faults.Join(err)
 }
 
 func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 	return fleet.Sled{
-		Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
-		RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""),
-		Gears: each(in.Gears, func(g openapi.Gear) fleet.Gear {
-			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+		Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
+		RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""),
+		Gears: mapSlice(in.Gears, func(g openapi.Gear) fleet.Gear {
+			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
 		Driveline: decodeDriveline(in.Driveline, faults),
 	}
@@ -133,23 +103,23 @@ func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Correction {
 	return book.Correction{
 		Sled: fleet.Sled{
-			Name: in.Name, Owner: or(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: or(in.TakeUpFt, 0),
-			RailMarkFt: or(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: or(in.Notes, ""), Retired: or(in.Retired, false),
-			Gears: each(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
-				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: or(g.Range, "")}
+			Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
+			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""), Retired: valueOr(in.Retired, false),
+			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
+				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 			}),
 			Driveline: decodeDriveline(in.Driveline, faults),
 		},
-		Was: each(in.Gears, func(g openapi.GearCorrection) string { return or(g.Was, "") }),
+		Was: mapSlice(in.Gears, func(g openapi.GearCorrection) string { return valueOr(g.Was, "") }),
 	}
 }
 
 func encodeSled(s fleet.Sled) openapi.Sled {
 	return openapi.Sled{
-		Id: s.ID, Name: s.Name, Owner: unless(s.Owner, ""), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
-		RailMarkFt: s.RailMarkFt, Notes: unless(s.Notes, ""), Retired: s.Retired, Readings: s.Readings,
-		Gears: each(s.Gears, func(g fleet.Gear) openapi.Gear {
-			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: unless(g.Range, "")}
+		Id: s.ID, Name: s.Name, Owner: nilIfZero(s.Owner), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
+		RailMarkFt: s.RailMarkFt, Notes: nilIfZero(s.Notes), Retired: s.Retired, Readings: s.Readings,
+		Gears: mapSlice(s.Gears, func(g fleet.Gear) openapi.Gear {
+			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}),
 		Driveline: encodeDriveline(s.Driveline),
 		Revision:  int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,

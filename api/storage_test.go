@@ -3,6 +3,8 @@ package main
 import (
 	"database/sql"
 	"fmt"
+	"io"
+	"math/rand/v2"
 	"net/http"
 	"os"
 	"os/exec"
@@ -25,9 +27,14 @@ const smallMiB = 8
 // smallDisk makes a disk of 8 MiB, of memory. It is false where mounting is not allowed.
 func smallDisk(t *testing.T) (folder string, grow func(mib int), ok bool) {
 	t.Helper()
+	return diskOf(t, smallMiB)
+}
+
+func diskOf(t *testing.T, mib int) (folder string, grow func(mib int), ok bool) {
+	t.Helper()
 	folder = t.TempDir()
 	size := func(mib int) string { return fmt.Sprintf("size=%dm", mib) }
-	if err := syscall.Mount("tmpfs", folder, "tmpfs", 0, size(smallMiB)); err != nil {
+	if err := syscall.Mount("tmpfs", folder, "tmpfs", 0, size(mib)); err != nil {
 		t.Logf("no disk of memory here (%v)", err)
 		return "", nil, false
 	}
@@ -35,6 +42,41 @@ func smallDisk(t *testing.T) (folder string, grow func(mib int), ok bool) {
 	return folder, func(mib int) {
 		require.NoError(t, syscall.Mount("tmpfs", folder, "tmpfs", syscall.MS_REMOUNT, size(mib)))
 	}, true
+}
+
+// fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left out, or fails
+// with CI=true.
+func fullDisk(t *testing.T, mib int) (folder string) {
+	t.Helper()
+	folder, _, ok := diskOf(t, mib)
+	if !ok {
+		const missing = "a disk that can be filled is made of memory: run this test as a user that may mount file systems"
+		if os.Getenv("CI") == "true" {
+			t.Fatal(missing)
+		}
+		t.Skip(missing)
+	}
+	return folder
+}
+
+// fill leaves so many bytes free on the disk of a folder, and returns what gives the others back.
+func fill(t *testing.T, folder string, free int64) (giveRoom func()) {
+	t.Helper()
+	name := filepath.Join(folder, "everything-else")
+	file, err := os.Create(name)
+	require.NoError(t, err)
+	defer file.Close()
+	_, err = io.Copy(file, io.LimitReader(rand.NewChaCha8([32]byte{}), freeOn(t, folder)-free))
+	require.NoError(t, err)
+	require.LessOrEqual(t, freeOn(t, folder), free)
+	return func() { require.NoError(t, os.Remove(name)) }
+}
+
+func freeOn(t *testing.T, folder string) int64 {
+	t.Helper()
+	var about unix.Statfs_t
+	require.NoError(t, unix.Statfs(folder, &about))
+	return int64(about.Bavail) * about.Bsize
 }
 
 // fileLimit lets no file of a process grow beyond some MiB, as a quota does.
@@ -166,6 +208,83 @@ func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
 	require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
 	assert.Contains(t, does(t, "check", "--db", db), "is whole")
+}
+
+// After a clean stop nothing lies beside the database, and for what belongs there while the program runs there is no room. It
+// starts all the same, to read.
+func TestStart_ReadsOnAFullDisk(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	folder := fullDisk(t, smallMiB)
+	db := filepath.Join(folder, "fleet.db")
+	p := spawn(t, db, "--demo")
+	was := wholeFleet(t, p.program)
+	require.Equal(t, exitWell, p.stop())
+	giveRoom := fill(t, folder, 0)
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	does(t, "backup", copied, "--db", db) // the first that one would do
+	assert.Contains(t, does(t, "check", "--db", db), "is whole")
+
+	nights := t.TempDir()
+	p = spawn(t, db, "--backup-dir", nights)
+	assert.Equal(t, was, wholeFleet(t, p.program))
+	assert.Equal(t, 200, p.do(get("/readyz")).StatusCode)
+	require.Eventually(t, func() bool {
+		copies, err := filepath.Glob(filepath.Join(nights, "*Z.db"))
+		return err == nil && len(copies) == 1
+	}, 30*time.Second, 5*time.Millisecond, "it copies itself elsewhere: %s", p.stderr)
+	for range 3 {
+		requireFull(t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))))
+	}
+	assert.Equal(t, was, wholeFleet(t, p.program))
+	assert.Equal(t, 1, strings.Count(p.stderr.String(), "there is no room left for the database"), "%s", p.stderr)
+	assert.Equal(t, exitWell, p.stop(), "%s", p.stderr)
+	assert.Len(t, listing(t, folder), 2, "a clean end leaves the database alone, and what fills the disk")
+	p = spawn(t, db)
+	p.kill() // and it starts again
+	p = spawn(t, db)
+
+	giveRoom()
+	before := readingCount(t, p.program)
+	for n := range 100 {
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
+		require.Equal(t, before+n+1, readingCount(t, p.program))
+	}
+	p.kill()
+	p = spawn(t, db)
+	assert.Equal(t, before+100, readingCount(t, p.program), "what was acknowledged then is as safe as ever")
+	assert.NotContains(t, p.stderr.String(), "no room left")
+	require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
+	assert.Contains(t, does(t, "check", "--db", db), "is whole")
+}
+
+// A large notebook is read while there is no room for temporary files.
+func TestAnswers_NeedNoTemporaryFile(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	folder := fullDisk(t, 40)
+	db := filepath.Join(folder, "fleet.db")
+	p := spawn(t, db, "--demo")
+	for range 10 {
+		sheet := heading + strings.Repeat("bluestem,B,0,262,2025-05-10\nbluestem,C,0,250,2025-05-11\n", 1000)
+		into[openapi.Accepted](t, p.do(csvPost("/v1/readings", sheet)), 201)
+	}
+	shows := into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200).Items
+	require.NotEmpty(t, shows)
+	require.Equal(t, exitWell, p.stop())
+	fill(t, folder, 64<<10)
+
+	p = spawnAs(t, func(c *exec.Cmd) { c.Env = append(c.Env, "TMPDIR="+folder, "SQLITE_TMPDIR="+folder) }, db)
+	manager := "Bearer " + testKey
+	for _, path := range []string{
+		"/readyz", "/v1/table?reference=bluestem", "/v1/equivalents?sled=bluestem&gear=C", "/v1/sleds", "/v1/sleds/bluestem",
+		"/v1/sleds/bluestem/chart", "/v1/sleds/bluestem/readings?limit=500", "/v1/shows", "/v1/shows/" + shows[0].Id + "/sheet",
+		"/v1/shows/" + shows[0].Id + "/candidates", "/v1/classes", "/v1/history?limit=500", "/v1/export", "/metrics",
+	} {
+		got := p.do(get(path).with("Authorization", manager))
+		assert.Equal(t, 200, got.StatusCode, "%s: %.300s", path, got.body)
+	}
+	require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
 }
 
 // startsOn says whether the program starts. Where it does not, it says in one line that there is no room.

@@ -1,39 +1,40 @@
 // @ts-check
 /// <reference lib="webworker" />
-// Keeps the pages and the last seen answers for when there is no signal.
+// Service worker: offline copies of the pages and of the last answers.
 //
-// The pages and everything they load are kept as one set, read as a whole and named after the hash of all their
-// ETags, so that a page never runs with modules of another version. A page is answered from the set at once; the
-// set is compared with the server afterwards, and a newer one serves from the next page on. Answers of the API come
-// from the network, and from what was kept only where the network does not answer.
+// The pages and their assets are stored as one set, named after the hash of their ETags, so that a page never runs with
+// modules of another version. A page is served from the set at once. The set is then compared with the server, and a
+// newer one is used from the next page on. Answers of the API come from the network, and from the cache only when the
+// network fails.
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 
-const SETS = 'evenpull-pages-';
-const STATE = 'evenpull-state';
-const ANSWERS = 'evenpull-answers';
-// Who is signed in, and what only a manager may read.
-const NEVER_KEPT = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
-const KEPT_AT = 'Evenpull-Kept-At'; // on an answer from the store: when it came from the server
+const PAGE_CACHE = 'evenpull-pages-';
+const STATE_CACHE = 'evenpull-state';
+const ANSWER_CACHE = 'evenpull-answers';
+// The session, and what only managers may read.
+const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
+const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
+const STORED_UNITS = 'Evenpull-Stored-Units'; // its units, where it was requested in others
 
-// Our own choices: a season's sheets and questions fit, and what is older than two months says nothing of tonight.
-const MOST_ANSWERS = 250;
-const OLDEST_MS = 60 * 24 * 3600_000;
-const NO_ANSWER_AFTER_MS = 8_000; // one bar of signal can hang for minutes
-const COMPARE_AFTER_MS = 10 * 60_000;
-const AT_ONCE = 4; // requests while a set is read, so that the page's own come first
+// Our own choices: a season's sheets and questions fit, and answers older than two months are of no use.
+const MAX_ANSWERS = 250;
+const MAX_AGE_MS = 60 * 24 * 3600_000;
+const TIMEOUT_MS = 8_000; // a weak signal can hang for minutes
+const COMPARE_EVERY_MS = 10 * 60_000;
+const CONCURRENCY = 4; // few, so that the page's requests come first
 
 /**
- * Which set is in use. `since` is when it was last compared with the server.
- * @typedef {{current: string, before: string, since: number, pages: string[]}} State
+ * The set in use. `since` is when it was last compared with the server.
+ * @typedef {{current: string, previous: string, since: number, pages: string[]}} State
  */
 
-/** The set that a page was opened with, empty where it came from the server: its modules come from there too. @type {Map<string, string>} */
-const openedWith = new Map();
+/** The set of each client; empty when its page came from the server, and its modules then too. @type {Map<string, string>} */
+const setOfClient = new Map();
 /** @type {Promise<void>} */
-let reading = Promise.resolve();
-/** How often the kept answers were given up: what was asked before that is not kept after it. */
-let given = 0;
+let comparing = Promise.resolve();
+/** Counts deletions of the answers. A request from before a deletion is not stored after it. */
+let deletions = 0;
 
 worker.addEventListener('install', () => { worker.skipWaiting(); });
 worker.addEventListener('activate', (event) => { event.waitUntil(worker.clients.claim()); });
@@ -43,7 +44,7 @@ worker.addEventListener('fetch', (event) => {
   const at = new URL(request.url);
   if (at.origin !== location.origin || request.method !== 'GET' || request.headers.has('Authorization')) return;
   if (at.pathname.startsWith('/v1/')) {
-    if (isKeepable(request, at)) event.respondWith(answer(event));
+    if (isStorable(at.pathname)) event.respondWith(answer(event));
   } else if (request.mode === 'navigate') {
     event.respondWith(page(event, at.pathname));
   } else if (at.pathname.startsWith('/assets/')) {
@@ -51,112 +52,113 @@ worker.addEventListener('fetch', (event) => {
   }
 });
 
-// A page says what it is and what it has asked so far: the first time it was opened without this worker. It also says
-// when nobody is signed in any more where nothing is shown without that.
+// Messages from pages: pages to store, requests made before this worker controlled the page, and deletion of all answers after a
+// sign-out from a private installation.
 worker.addEventListener('message', (event) => {
-  const { pages = [], answers = [], forget = false } = event.data ?? {};
-  event.waitUntil(Promise.all([forget ? forgetAnswers() : undefined, compare(pages), keepAnswers(answers)]));
+  const { pages = [], answers = [], deleteAll = false } = event.data ?? {};
+  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : undefined, compare(pages), storeAnswers(answers)]));
 });
 
-/**
- * Drawings and JSON, also where the browser was told to fetch it ahead of the page, which then says that it takes anything.
- * A spreadsheet is saved by whoever wants it.
- * @param {Request} request
- * @param {URL} at
- */
-function isKeepable(request, at) {
-  if (NEVER_KEPT.includes(at.pathname)) return false;
-  const accept = request.headers.get('Accept') ?? '';
-  return at.pathname.endsWith('.svg') || accept.includes('application/json') || accept === '*/*';
+/** JSON and drawings are stored, CSV is not. @param {string} path */
+function isStorable(path) {
+  return path.startsWith('/v1/') && !path.endsWith('.csv') && !NEVER_STORED.includes(path);
 }
 
 /** @param {FetchEvent} event */
 async function answer(event) {
   const { request } = event;
-  const asked = given;
+  const deletionsBefore = deletions;
   try {
-    const response = await inTime(fetch(request), async () => (await keptAnswer(request)) !== undefined);
-    // Reading is refused where the installation is private and nobody is signed in: then nothing of it stays here.
-    event.waitUntil(response.status === 401 ? forgetAnswers() : keep(request.url, response.clone(), asked));
+    const response = await withTimeout(fetch(request), async () => (await storedAnswer(request)) !== undefined);
+    // 401: the installation is private and nobody is signed in.
+    event.waitUntil(response.status === 401 ? deleteAnswers() : store(request.url, response.clone(), deletionsBefore));
     return response;
   } catch {
-    return await keptAnswer(request) ?? Response.error();
+    return await storedAnswer(request) ?? Response.error();
   }
 }
 
 /**
- * The response, or an error once it has taken too long and there is something else to show.
+ * The response, or an error after a timeout if there is a copy.
  * @param {Promise<Response>} response
- * @param {() => Promise<boolean>} another
+ * @param {() => Promise<boolean>} hasCopy
  */
-function inTime(response, another) {
+function withTimeout(response, hasCopy) {
   return new Promise((resolve, reject) => {
-    const timer = setTimeout(async () => { if (await another()) reject(new Error('no answer in time')); }, NO_ANSWER_AFTER_MS);
+    const timer = setTimeout(async () => { if (await hasCopy()) reject(new Error('no answer in time')); }, TIMEOUT_MS);
     response.then(resolve, reject).finally(() => clearTimeout(timer));
   });
 }
 
 /**
  * @param {string} url
- * @param {Response} response  kept where it is an answer, and not a refusal
- * @param {number} asked  what `given` was when it was asked
+ * @param {Response} response  stored if it is 200
+ * @param {number} deletionsBefore  `deletions` at the time of the request
  */
-async function keep(url, response, asked) {
+async function store(url, response, deletionsBefore) {
   if (response.status !== 200) return;
   const headers = new Headers(response.headers);
-  headers.set(KEPT_AT, new Date().toISOString());
-  // The body is plain again by now.
+  headers.set(STORED_AT, new Date().toISOString());
+  // The body is not compressed any more.
   headers.delete('Content-Encoding');
   headers.delete('Content-Length');
   headers.delete('Vary');
   const body = await response.blob();
-  if (asked !== given) return;
-  const answers = await caches.open(ANSWERS);
-  await answers.delete(url); // so that what was seen last stands last
+  if (deletionsBefore !== deletions) return;
+  const answers = await caches.open(ANSWER_CACHE);
+  await answers.delete(url); // so that the latest is last
   await answers.put(url, new Response(body, { status: 200, headers }));
-  await dropOld(answers);
+  await evictOld(answers);
 }
 
-async function forgetAnswers() {
-  given++;
-  await caches.delete(ANSWERS);
+async function deleteAnswers() {
+  deletions++;
+  await caches.delete(ANSWER_CACHE);
 }
 
 /** @param {Cache} answers */
-async function dropOld(answers) {
+async function evictOld(answers) {
   const all = await answers.keys(); // oldest first
   for (const [place, request] of all.entries()) {
-    const kept = await answers.match(request);
-    const age = Date.now() - Date.parse(kept?.headers.get(KEPT_AT) ?? '');
-    if (all.length - place <= MOST_ANSWERS && age < OLDEST_MS) return;
+    const copy = await answers.match(request);
+    const age = Date.now() - Date.parse(copy?.headers.get(STORED_AT) ?? '');
+    if (all.length - place <= MAX_ANSWERS && age < MAX_AGE_MS) return;
     await answers.delete(request);
   }
 }
 
-/** @param {Request} request */
-async function keptAnswer(request) {
-  return (await caches.open(ANSWERS)).match(request.url);
+/** The offline copy of an answer, or of the same answer in the other units. @param {Request} request */
+async function storedAnswer({ url }) {
+  const answers = await caches.open(ANSWER_CACHE);
+  const copy = await answers.match(url);
+  const units = /[?&]units=(ft|m)(?=&|$)/.exec(url)?.[1];
+  if (copy || !units) return copy;
+  const other = units === 'm' ? 'ft' : 'm';
+  const inOther = await answers.match(url.replace(`units=${units}`, `units=${other}`));
+  if (!inOther) return undefined;
+  const headers = new Headers(inOther.headers);
+  headers.set(STORED_UNITS, other);
+  return new Response(inOther.body, { status: 200, headers });
 }
 
-/** @param {string[]} urls  what a page asked before this worker served it */
-async function keepAnswers(urls) {
+/** @param {string[]} urls  requests made before this worker controlled the page */
+async function storeAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
-    if (at.origin !== location.origin || !at.pathname.startsWith('/v1/') || NEVER_KEPT.includes(at.pathname)) continue;
-    const asked = given;
-    const accept = at.pathname.endsWith('.svg') ? 'image/*' : 'application/json';
-    // The browser has it already, so that this costs a comparison only.
-    await fetch(at, { headers: { Accept: accept } }).then((response) => keep(at.href, response, asked)).catch(() => {});
+    if (at.origin !== location.origin || !isStorable(at.pathname)) continue;
+    const deletionsBefore = deletions;
+    // The browser has it in its cache, so this only revalidates.
+    await fetch(at).then((response) => store(at.href, response, deletionsBefore)).catch(() => {});
   }
 }
 
 /** @param {FetchEvent} event @param {string} path */
 async function page(event, path) {
   const { current } = await state();
-  const kept = current ? await (await caches.open(current)).match(path) : undefined;
-  if (event.resultingClientId) openedWith.set(event.resultingClientId, kept ? current : '');
+  const copy = current ? await (await caches.open(current)).match(path) : undefined;
+  if (event.resultingClientId) setOfClient.set(event.resultingClientId, copy ? current : '');
   event.waitUntil(compare([]));
-  if (kept) return kept;
+  if (copy) return copy;
   try {
     return await fetch(event.request);
   } catch {
@@ -167,54 +169,54 @@ async function page(event, path) {
 
 /** @param {FetchEvent} event @param {string} path */
 async function asset(event, path) {
-  const set = openedWith.get(event.clientId) ?? (await state()).current;
-  const kept = set ? await (await caches.open(set)).match(path) : undefined;
-  return kept ?? fetch(event.request).catch(() => Response.error());
+  const set = setOfClient.get(event.clientId) ?? (await state()).current;
+  const copy = set ? await (await caches.open(set)).match(path) : undefined;
+  return copy ?? fetch(event.request).catch(() => Response.error());
 }
 
 /** @returns {Promise<State>} */
 async function state() {
-  const kept = await (await caches.open(STATE)).match('/state');
-  return kept ? kept.json() : { current: '', before: '', since: 0, pages: [] };
+  const copy = await (await caches.open(STATE_CACHE)).match('/state');
+  return copy ? copy.json() : { current: '', previous: '', since: 0, pages: [] };
 }
 
 /** @param {State} now */
-async function keepState(now) {
-  await (await caches.open(STATE)).put('/state', new Response(JSON.stringify(now)));
+async function saveState(now) {
+  await (await caches.open(STATE_CACHE)).put('/state', new Response(JSON.stringify(now)));
 }
 
 /**
- * Compares the set with the server, now and then, and whenever a page joins it. One comparison at a time.
- * @param {string[]} more  pages to be kept as well
+ * Compares the set with the server at intervals, and when pages are added. One comparison at a time.
+ * @param {string[]} added  pages to add
  */
-function compare(more) {
-  reading = reading.then(() => compareNow(more)).catch(() => {}); // no signal: next time
-  return reading;
+function compare(added) {
+  comparing = comparing.then(() => compareNow(added)).catch(() => {}); // no signal: try next time
+  return comparing;
 }
 
-/** @param {string[]} more */
-async function compareNow(more) {
+/** @param {string[]} added */
+async function compareNow(added) {
   const was = await state();
-  const pages = [...new Set([...was.pages, ...more])];
-  const grown = pages.length > was.pages.length;
-  if (pages.length === 0 || (!grown && Date.now() - was.since < COMPARE_AFTER_MS)) return;
+  const pages = [...new Set([...was.pages, ...added])];
+  const hasGrown = pages.length > was.pages.length;
+  if (pages.length === 0 || (!hasGrown && Date.now() - was.since < COMPARE_EVERY_MS)) return;
   const files = await readAll(pages);
-  const current = SETS + await nameOf(files);
+  const current = PAGE_CACHE + await hashOf(files);
   if (current !== was.current) {
     const set = await caches.open(current);
     for (const [path, response] of files) await set.put(path, response);
   }
-  await keepState({ current, before: current === was.current ? was.before : was.current, since: Date.now(), pages });
+  await saveState({ current, previous: current === was.current ? was.previous : was.current, since: Date.now(), pages });
   for (const name of await caches.keys()) {
-    if (name.startsWith(SETS) && name !== current && name !== was.current && name !== was.before) await caches.delete(name);
+    if (name.startsWith(PAGE_CACHE) && name !== current && name !== was.current && name !== was.previous) await caches.delete(name);
   }
 }
 
 /**
- * The pages and everything they load, by path. There is no build step to list it: each file names what it needs.
+ * The pages and their assets, by path. There is no build step that lists them: they are found in the files.
  * @param {string[]} pages
  * @returns {Promise<Map<string, Response>>}
- * @throws {Error} where one of them could not be read: half a set is none
+ * @throws {Error} when one of them cannot be read
  */
 async function readAll(pages) {
   /** @type {Map<string, Response>} */
@@ -223,41 +225,41 @@ async function readAll(pages) {
   const open = [...pages];
   const next = async () => {
     for (let path = open.shift(); path; path = open.shift()) {
-      const response = await fetch(path, { cache: 'no-cache' }); // asks by ETag: what is unchanged costs a line
+      const response = await fetch(path, { cache: 'no-cache' }); // revalidates by ETag
       if (response.status === 404 && pages.includes(path)) continue;
       if (response.status !== 200) throw new Error(`${path}: ${response.status}`);
       files.set(path, response.clone());
-      for (const needed of neededBy(path, response.headers.get('Content-Type') ?? '', await response.text())) {
+      for (const needed of assetsIn(path, response.headers.get('Content-Type') ?? '', await response.text())) {
         if (!seen.has(needed)) open.push(needed);
         seen.add(needed);
       }
     }
   };
-  // Some may run dry before another has found more.
-  while (open.length > 0) await Promise.all(Array.from({ length: AT_ONCE }, next));
+  // A worker may finish before another finds more.
+  while (open.length > 0) await Promise.all(Array.from({ length: CONCURRENCY }, next));
   return files;
 }
 
 /**
- * The assets that a file names: links, scripts and pictures of a page, imports of a module, pictures of a sheet.
+ * The assets that a file refers to: links and scripts of a page, imports of a module, images of a style sheet.
  * @param {string} path
  * @param {string} type
  * @param {string} text
  */
-function neededBy(path, type, text) {
-  const named = type.includes('html') ? /\b(?:src|href)="(\/assets\/[^"#?]+)/g
+function assetsIn(path, type, text) {
+  const pattern = type.includes('html') ? /\b(?:src|href)="(\/assets\/[^"#?]+)/g
     : type.includes('javascript') ? /\b(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+|\/assets\/[^']+)'/g
       : type.includes('css') ? /url\(["']?([^"')]+)/g : null;
-  if (!named) return [];
-  return [...text.matchAll(named)].map(([, name]) => new URL(name, new URL(path, location.origin)))
+  if (!pattern) return [];
+  return [...text.matchAll(pattern)].map(([, name]) => new URL(name, new URL(path, location.origin)))
     .filter((at) => at.origin === location.origin && at.pathname.startsWith('/assets/')).map((at) => at.pathname);
 }
 
 /**
- * One name for one content.
+ * A hash of the content.
  * @param {Map<string, Response>} files
  */
-async function nameOf(files) {
+async function hashOf(files) {
   const list = [...files].map(([path, response]) => `${path} ${response.headers.get('ETag')}`).sort().join('\n');
   const hash = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(list));
   return [...new Uint8Array(hash)].slice(0, 8).map((byte) => byte.toString(16).padStart(2, '0')).join('');

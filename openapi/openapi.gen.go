@@ -492,6 +492,24 @@ func (e GetSheetParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetSheetCSVParamsUnits.
+const (
+	GetSheetCSVParamsUnitsFt GetSheetCSVParamsUnits = "ft"
+	GetSheetCSVParamsUnitsM  GetSheetCSVParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetSheetCSVParamsUnits enum.
+func (e GetSheetCSVParamsUnits) Valid() bool {
+	switch e {
+	case GetSheetCSVParamsUnitsFt:
+		return true
+	case GetSheetCSVParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetAdviceParamsUnits.
 const (
 	GetAdviceParamsUnitsFt GetAdviceParamsUnits = "ft"
@@ -636,18 +654,18 @@ func (e GetDrivelineParamsUnits) Valid() bool {
 	}
 }
 
-// Defines values for GetTableParamsUnits.
+// Defines values for GetTableCSVParamsUnits.
 const (
-	GetTableParamsUnitsFt GetTableParamsUnits = "ft"
-	GetTableParamsUnitsM  GetTableParamsUnits = "m"
+	GetTableCSVParamsUnitsFt GetTableCSVParamsUnits = "ft"
+	GetTableCSVParamsUnitsM  GetTableCSVParamsUnits = "m"
 )
 
-// Valid indicates whether the value is a known member of the GetTableParamsUnits enum.
-func (e GetTableParamsUnits) Valid() bool {
+// Valid indicates whether the value is a known member of the GetTableCSVParamsUnits enum.
+func (e GetTableCSVParamsUnits) Valid() bool {
 	switch e {
-	case GetTableParamsUnitsFt:
+	case GetTableCSVParamsUnitsFt:
 		return true
-	case GetTableParamsUnitsM:
+	case GetTableCSVParamsUnitsM:
 		return true
 	default:
 		return false
@@ -1810,11 +1828,11 @@ type RunnerUp struct {
 // Season defines model for Season.
 type Season struct {
 	Classes []SeasonClass `json:"classes"`
+	Shows   int           `json:"shows"`
 
-	// From As asked or found; null where nobody asked and there is no show
-	From  *string `json:"from"`
-	Shows int     `json:"shows"`
-	To    *string `json:"to"`
+	// Since As asked or found; null where nobody asked and there is no show
+	Since *string `json:"since"`
+	Until *string `json:"until"`
 }
 
 // SeasonClass defines model for SeasonClass.
@@ -2208,6 +2226,11 @@ type Limit = int
 // OnStart Feet forward of full back
 type OnStart = StartFt
 
+// SheetSled A slug made from the name
+//
+// Example: bluestem
+type SheetSled = SledIdentifier
+
 // ShowId A slug made from the name and the date
 //
 // Example: nonesuch-summer-show-2026-07-18
@@ -2217,6 +2240,14 @@ type ShowId = ShowIdentifier
 //
 // Example: bluestem
 type SledId = SledIdentifier
+
+// TableReference A slug made from the name
+//
+// Example: bluestem
+type TableReference = SledIdentifier
+
+// TableStart Feet forward of full back
+type TableStart = StartFt
 
 // Theme defines model for Theme.
 type Theme string
@@ -2266,6 +2297,12 @@ type AddClassParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// GetClassesCSVParams defines parameters for GetClassesCSV.
+type GetClassesCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // DeleteClassParams defines parameters for DeleteClass.
 type DeleteClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
@@ -2301,7 +2338,7 @@ type GetEquivalentsParams struct {
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2329,7 +2366,7 @@ type DrawEquivalentsParams struct {
 	OnStartFt *OnStart                    `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
 	Theme     *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2360,7 +2397,7 @@ type DrawLaddersParams struct {
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2442,13 +2479,13 @@ type GetReadingParams struct {
 
 // GetSeasonParams defines parameters for GetSeason.
 type GetSeasonParams struct {
-	// From First date; the first of January of the newest show's year when absent
-	From *Date `form:"from,omitempty" json:"from,omitempty"`
+	// Since First date; the first of January of the newest show's year when absent
+	Since *Date `form:"since,omitempty" json:"since,omitempty"`
 
-	// To Last date; the newest show's when absent
-	To *Date `form:"to,omitempty" json:"to,omitempty"`
+	// Until Last date; the newest show's when absent
+	Until *Date `form:"until,omitempty" json:"until,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSeasonParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2513,9 +2550,9 @@ type DrawQRParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Sled Another sled than the one that is booked
-	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2524,6 +2561,21 @@ type GetSheetParams struct {
 
 // GetSheetParamsUnits defines parameters for GetSheet.
 type GetSheetParamsUnits string
+
+// GetSheetCSVParams defines parameters for GetSheetCSV.
+type GetSheetCSVParams struct {
+	// Sled Another sled than the one that is booked
+	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetSheetCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetSheetCSVParamsUnits defines parameters for GetSheetCSV.
+type GetSheetCSVParamsUnits string
 
 // ListSledsParams defines parameters for ListSleds.
 type ListSledsParams struct {
@@ -2567,7 +2619,7 @@ type GetAdviceParams struct {
 	// Most How many readings to name
 	Most *int `form:"most,omitempty" json:"most,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetAdviceParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2597,7 +2649,7 @@ type GetChartParams struct {
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
 	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2613,7 +2665,7 @@ type DrawChartParams struct {
 	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2646,7 +2698,7 @@ type GetDaysParams struct {
 	// Gear The gear the offsets are shown in feet for; the middle one of the ladder when absent
 	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2660,7 +2712,7 @@ type GetDaysParamsUnits string
 type DrawDaysParams struct {
 	Theme *DrawDaysParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawDaysParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2675,7 +2727,7 @@ type DrawDaysParamsUnits string
 
 // GetDrivelineParams defines parameters for GetDriveline.
 type GetDrivelineParams struct {
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetDrivelineParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
@@ -2701,21 +2753,41 @@ type AddReadingParams struct {
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
+// GetReadingsCSVParams defines parameters for GetReadingsCSV.
+type GetReadingsCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // GetTableParams defines parameters for GetTable.
 type GetTableParams struct {
 	// Reference The sled whose gears make the rows
-	Reference SledIdentifier `form:"reference" json:"reference"`
-	StartFt   *StartFt       `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+	Reference TableReference `form:"reference" json:"reference"`
 
-	// Units Units of sentences, of what is drawn, and of a CSV. Numbers in JSON are in the unit of their name whatever is asked for
-	Units *GetTableParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
-// GetTableParamsUnits defines parameters for GetTable.
-type GetTableParamsUnits string
+// GetTableCSVParams defines parameters for GetTableCSV.
+type GetTableCSVParams struct {
+	// Reference The sled whose gears make the rows
+	Reference TableReference `form:"reference" json:"reference"`
+
+	// StartFt How far forward of full back the box starts on every sled; 0 when absent
+	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetTableCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetTableCSVParamsUnits defines parameters for GetTableCSV.
+type GetTableCSVParamsUnits string
 
 // AddClassJSONRequestBody defines body for AddClass for application/json ContentType.
 type AddClassJSONRequestBody = ClassInput
@@ -2785,15 +2857,18 @@ type ServerInterface interface {
 	// AddClass Add a class
 	// (POST /v1/classes)
 	AddClass(ctx echo.Context, params AddClassParams) error
+	// GetClassesCSV All classes as a spreadsheet, in feet
+	// (GET /v1/classes.csv)
+	GetClassesCSV(ctx echo.Context, params GetClassesCSVParams) error
 	// DeleteClass Delete a class that no show lists; one that a show lists cannot go (409)
-	// (DELETE /v1/classes/{class})
-	DeleteClass(ctx echo.Context, class ClassId, params DeleteClassParams) error
+	// (DELETE /v1/classes/{class_id})
+	DeleteClass(ctx echo.Context, classId ClassId, params DeleteClassParams) error
 	// GetClass One class
-	// (GET /v1/classes/{class})
-	GetClass(ctx echo.Context, class ClassId, params GetClassParams) error
+	// (GET /v1/classes/{class_id})
+	GetClass(ctx echo.Context, classId ClassId, params GetClassParams) error
 	// PutClass Replace a class
-	// (PUT /v1/classes/{class})
-	PutClass(ctx echo.Context, class ClassId, params PutClassParams) error
+	// (PUT /v1/classes/{class_id})
+	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
 	RemoveDemo(ctx echo.Context) error
@@ -2876,20 +2951,23 @@ type ServerInterface interface {
 	// (GET /v1/shows/{show}/candidates)
 	GetCandidates(ctx echo.Context, show ShowId, params GetCandidatesParams) error
 	// AddAsRun Note what was really set, from which hook on
-	// (POST /v1/shows/{show}/classes/{class}/as-run)
-	AddAsRun(ctx echo.Context, show ShowId, class ClassId, params AddAsRunParams) error
+	// (POST /v1/shows/{show}/classes/{class_id}/as-run)
+	AddAsRun(ctx echo.Context, show ShowId, classId ClassId, params AddAsRunParams) error
 	// DeleteAsRun Take back a line noted by mistake
-	// (DELETE /v1/shows/{show}/classes/{class}/as-run/{line})
-	DeleteAsRun(ctx echo.Context, show ShowId, class ClassId, line string) error
+	// (DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line})
+	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string) error
 	// PutOutcome Note how the class went
-	// (PUT /v1/shows/{show}/classes/{class}/outcome)
-	PutOutcome(ctx echo.Context, show ShowId, class ClassId) error
+	// (PUT /v1/shows/{show}/classes/{class_id}/outcome)
+	PutOutcome(ctx echo.Context, show ShowId, classId ClassId) error
 	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	// (GET /v1/shows/{show}/qr.svg)
 	DrawQR(ctx echo.Context, show ShowId, params DrawQRParams) error
 	// GetSheet Every class of the show with its setting tonight, in running order
 	// (GET /v1/shows/{show}/sheet)
 	GetSheet(ctx echo.Context, show ShowId, params GetSheetParams) error
+	// GetSheetCSV The sheet as a spreadsheet, rounded
+	// (GET /v1/shows/{show}/sheet.csv)
+	GetSheetCSV(ctx echo.Context, show ShowId, params GetSheetCSVParams) error
 	// ListSleds All sleds by id, retired ones included
 	// (GET /v1/sleds)
 	ListSleds(ctx echo.Context, params ListSledsParams) error
@@ -2938,9 +3016,15 @@ type ServerInterface interface {
 	// AddReading Add one reading
 	// (POST /v1/sleds/{sled}/readings)
 	AddReading(ctx echo.Context, sled SledId, params AddReadingParams) error
+	// GetReadingsCSV A sled's readings that count as a spreadsheet, oldest first
+	// (GET /v1/sleds/{sled}/readings.csv)
+	GetReadingsCSV(ctx echo.Context, sled SledId, params GetReadingsCSVParams) error
 	// GetTable Every gear of one sled against the whole fleet
 	// (GET /v1/table)
 	GetTable(ctx echo.Context, params GetTableParams) error
+	// GetTableCSV The table as a spreadsheet, rounded
+	// (GET /v1/table.csv)
+	GetTableCSV(ctx echo.Context, params GetTableCSVParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -3111,15 +3195,44 @@ func (w *ServerInterfaceWrapper) AddClass(ctx echo.Context) error {
 	return err
 }
 
+// GetClassesCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClassesCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetClassesCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClassesCSV(ctx, params)
+	return err
+}
+
 // DeleteClass converts echo context to params.
 func (w *ServerInterfaceWrapper) DeleteClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3143,19 +3256,19 @@ func (w *ServerInterfaceWrapper) DeleteClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteClass(ctx, class, params)
+	err = w.Handler.DeleteClass(ctx, classId, params)
 	return err
 }
 
 // GetClass converts echo context to params.
 func (w *ServerInterfaceWrapper) GetClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3179,19 +3292,19 @@ func (w *ServerInterfaceWrapper) GetClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetClass(ctx, class, params)
+	err = w.Handler.GetClass(ctx, classId, params)
 	return err
 }
 
 // PutClass converts echo context to params.
 func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 	var err error
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -3215,7 +3328,7 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutClass(ctx, class, params)
+	err = w.Handler.PutClass(ctx, classId, params)
 	return err
 }
 
@@ -3789,18 +3902,18 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetSeasonParams
-	// ------------- Optional query parameter "from" -------------
+	// ------------- Optional query parameter "since" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter since: %s", err))
 	}
 
-	// ------------- Optional query parameter "to" -------------
+	// ------------- Optional query parameter "until" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -4085,12 +4198,12 @@ func (w *ServerInterfaceWrapper) AddAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
@@ -4114,7 +4227,7 @@ func (w *ServerInterfaceWrapper) AddAsRun(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddAsRun(ctx, show, class, params)
+	err = w.Handler.AddAsRun(ctx, show, classId, params)
 	return err
 }
 
@@ -4129,12 +4242,12 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// ------------- Path parameter "line" -------------
@@ -4146,7 +4259,7 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteAsRun(ctx, show, class, line)
+	err = w.Handler.DeleteAsRun(ctx, show, classId, line)
 	return err
 }
 
@@ -4161,16 +4274,16 @@ func (w *ServerInterfaceWrapper) PutOutcome(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
 	}
 
-	// ------------- Path parameter "class" -------------
-	var class ClassId
+	// ------------- Path parameter "class_id" -------------
+	var classId ClassId
 
-	err = runtime.BindStyledParameterWithOptions("simple", "class", ctx.Param("class"), &class, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "class_id", ctx.Param("class_id"), &classId, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutOutcome(ctx, show, class)
+	err = w.Handler.PutOutcome(ctx, show, classId)
 	return err
 }
 
@@ -4256,6 +4369,55 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetSheet(ctx, show, params)
+	return err
+}
+
+// GetSheetCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSheetCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "show" -------------
+	var show ShowId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "show", ctx.Param("show"), &show, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSheetCSVParams
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSheetCSV(ctx, show, params)
 	return err
 }
 
@@ -4959,12 +5121,90 @@ func (w *ServerInterfaceWrapper) AddReading(ctx echo.Context) error {
 	return err
 }
 
+// GetReadingsCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetReadingsCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetReadingsCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetReadingsCSV(ctx, sled, params)
+	return err
+}
+
 // GetTable converts echo context to params.
 func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetTableParams
+	// ------------- Required query parameter "reference" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reference: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTable(ctx, params)
+	return err
+}
+
+// GetTableCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTableCSV(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetTableCSVParams
 	// ------------- Required query parameter "reference" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, true, "reference", ctx.QueryParams(), &params.Reference, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -5004,7 +5244,7 @@ func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetTable(ctx, params)
+	err = w.Handler.GetTableCSV(ctx, params)
 	return err
 }
 
@@ -5066,6 +5306,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
 	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
 	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
 	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.SetReadingAside, options.OperationMiddlewares["setReadingAside"]...)
@@ -5074,23 +5315,26 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/equivalents.svg", wrapper.DrawEquivalents, options.OperationMiddlewares["drawEquivalents"]...)
 	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
+	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
-	router.DELETE(options.BaseURL+"/v1/classes/:class", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
-	router.GET(options.BaseURL+"/v1/classes/:class", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
-	router.PUT(options.BaseURL+"/v1/classes/:class", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
+	router.GET(options.BaseURL+"/v1/classes.csv", wrapper.GetClassesCSV, options.OperationMiddlewares["getClassesCSV"]...)
+	router.DELETE(options.BaseURL+"/v1/classes/:class_id", wrapper.DeleteClass, options.OperationMiddlewares["deleteClass"]...)
+	router.GET(options.BaseURL+"/v1/classes/:class_id", wrapper.GetClass, options.OperationMiddlewares["getClass"]...)
+	router.PUT(options.BaseURL+"/v1/classes/:class_id", wrapper.PutClass, options.OperationMiddlewares["putClass"]...)
 	router.GET(options.BaseURL+"/v1/shows", wrapper.ListShows, options.OperationMiddlewares["listShows"]...)
 	router.POST(options.BaseURL+"/v1/shows", wrapper.AddShow, options.OperationMiddlewares["addShow"]...)
 	router.DELETE(options.BaseURL+"/v1/shows/:show", wrapper.DeleteShow, options.OperationMiddlewares["deleteShow"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show", wrapper.GetShow, options.OperationMiddlewares["getShow"]...)
 	router.PUT(options.BaseURL+"/v1/shows/:show", wrapper.PutShow, options.OperationMiddlewares["putShow"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/sheet", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/shows/:show/sheet.csv", wrapper.GetSheetCSV, options.OperationMiddlewares["getSheetCSV"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/candidates", wrapper.GetCandidates, options.OperationMiddlewares["getCandidates"]...)
 	router.GET(options.BaseURL+"/v1/shows/:show/qr.svg", wrapper.DrawQR, options.OperationMiddlewares["drawQR"]...)
-	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
-	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
-	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
+	router.POST(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run", wrapper.AddAsRun, options.OperationMiddlewares["addAsRun"]...)
+	router.DELETE(options.BaseURL+"/v1/shows/:show/classes/:class_id/as-run/:line", wrapper.DeleteAsRun, options.OperationMiddlewares["deleteAsRun"]...)
+	router.PUT(options.BaseURL+"/v1/shows/:show/classes/:class_id/outcome", wrapper.PutOutcome, options.OperationMiddlewares["putOutcome"]...)
 	router.GET(options.BaseURL+"/v1/season", wrapper.GetSeason, options.OperationMiddlewares["getSeason"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/driveline", wrapper.GetDriveline, options.OperationMiddlewares["getDriveline"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/archive"
 	"evenpull/internal/fleet"
 )
 
@@ -90,9 +91,9 @@ func TestAFleetComesBackToTheLastByte(t *testing.T) {
 	assert.NotContains(t, document, "Harvest crew", "nothing of keys")
 
 	other := openEmptyAt(t, clock)
-	var got Imported
+	var got archive.Imported
 	write(t, other, func(w *Writer) (err error) { got, err = w.Import(strings.NewReader(document)); return err })
-	assert.Equal(t, Imported{Sleds: 5, Readings: 14, Classes: 3, Shows: 3}, got)
+	assert.Equal(t, archive.Imported{Sleds: 5, Readings: 14, Classes: 3, Shows: 3}, got)
 	assert.Equal(t, document, exported(t, other))
 
 	ctx := context.Background()

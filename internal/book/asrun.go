@@ -42,7 +42,7 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 // the operator last saw the sheet, and then that is what went wrong.
 func lineFaults(a fleet.AsRun, sled fleet.Sled) *fleet.Faults {
 	faults := new(fleet.Faults)
-	for _, f := range faultsOf(a.CheckOn(sled)) {
+	for _, f := range a.CheckOn(sled).List() {
 		if f.At == "gear" {
 			f.Detail += "; it has " + strings.Join(sled.Labels(), ", ")
 			if a.Changed {

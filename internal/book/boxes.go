@@ -70,7 +70,9 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 }
 
 // addPull draws one sled's box from where it starts to where it tops out, and says so in words, or why it cannot.
-func addPull(d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units) (said, missing string) {
+func addPull(
+	d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units,
+) (said, missing string) {
 	label := side.Sled.Gears[gear].Label
 	said = words.Pull(side.Sled.Name, label, e, units)
 	if !e.Known() {

@@ -1,31 +1,21 @@
 package book
 
 import (
-	"errors"
 	"iter"
 	"maps"
 	"slices"
 	"strings"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // batch is how many readings are stored at a time.
 const batch = 2000
 
-// Row is one reading of many. Number is what its sender calls it; Reading.Sled is the sled's id. Faults is what reading
-// the row found: a field named there is not judged again, and a fault at "" says that nothing could be read.
-type Row struct {
-	Number  int
-	Reading fleet.Reading
-	Faults  fleet.Faults
-}
-
 // AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
 // with every fault of every row, in the order of the rows. Rows cannot name one another as replaced: none has an id
 // yet.
-func (w *Writer) AddReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
 	n, err := w.addReadings(rows, dryRun)
 	if err != nil {
 		w.failed = err // some may be written already: the whole write must not stand
@@ -34,8 +24,8 @@ func (w *Writer) AddReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 	return n, nil
 }
 
-func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
-	sleds := map[string]*store.Timeline{}
+func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
+	sleds := map[string]*fleet.Timeline{}
 	var faults fleet.Faults
 	var ready []fleet.Reading
 	var replaced []fleet.Reading
@@ -92,10 +82,10 @@ func (w *Writer) addReadings(rows iter.Seq[Row], dryRun bool) (int, error) {
 
 // checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
 // could not be read in the first place.
-func (w *Writer) checkRow(row Row, sleds map[string]*store.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
-	for _, f := range faultsOf(faults) {
+	for _, f := range faults.List() {
 		unread[quantity(f.At)] = true
 	}
 	if unread[""] { // the row as a whole
@@ -125,7 +115,7 @@ func (w *Writer) checkRow(row Row, sleds map[string]*store.Timeline) (faults *fl
 	} else if broken, replaced, err = w.prepare(&r, *s); err != nil {
 		return nil, r, nil, err
 	}
-	for _, f := range faultsOf(broken) {
+	for _, f := range broken.List() {
 		if !unread[quantity(f.At)] {
 			faults.Add(f.At, "%s", f.Detail)
 		}
@@ -142,12 +132,4 @@ func quantity(field string) string {
 		}
 	}
 	return field
-}
-
-func faultsOf(f *fleet.Faults) []fleet.Fault {
-	var e *fleet.Error
-	if errors.As(f.Err(), &e) {
-		return e.Faults
-	}
-	return nil
 }

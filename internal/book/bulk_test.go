@@ -14,10 +14,10 @@ import (
 )
 
 // rowsOf numbers readings as a CSV does, whose header is row 1.
-func rowsOf(readings []fleet.Reading) iter.Seq[Row] {
-	return func(yield func(Row) bool) {
+func rowsOf(readings []fleet.Reading) iter.Seq[fleet.Row] {
+	return func(yield func(fleet.Row) bool) {
 		for i, r := range readings {
-			if !yield(Row{Number: i + 2, Reading: r}) {
+			if !yield(fleet.Row{Number: i + 2, Reading: r}) {
 				return
 			}
 		}
@@ -83,7 +83,7 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	rows[4300].Faults, rows[4300].Reading.DistanceFt, rows[4300].Reading.StartFt = number, 0, 99
 	var row fleet.Faults
 	row.Add("", "has 4 cells, not 5")
-	rows[4400] = Row{Number: 4402, Faults: row}
+	rows[4400] = fleet.Row{Number: 4402, Faults: row}
 	for _, dryRun := range []bool{true, false} {
 		e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), dryRun); return err })
 		assert.Equal(t, fleet.Invalid, e.Kind)

@@ -1,7 +1,6 @@
 package book
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -10,7 +9,6 @@ import (
 	"time"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // ChangeView is a change of parts with what it does to the top-outs.
@@ -35,7 +33,7 @@ func (b *Book) Changes(ctx context.Context, sled string) ([]ChangeView, int64, e
 }
 
 // changeViews are the changes in order.
-func changeViews(t store.Timeline) []ChangeView {
+func changeViews(t fleet.Timeline) []ChangeView {
 	stages := t.Stages()
 	views := make([]ChangeView, len(t.Changes))
 	for i, c := range t.Changes {
@@ -103,7 +101,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 
 // entered is when a change is entered: now, but later than those of its date that were entered before it, whatever the clock has
 // done since. In that order they count.
-func entered(t store.Timeline, madeOn string, now time.Time) time.Time {
+func entered(t fleet.Timeline, madeOn string, now time.Time) time.Time {
 	for _, c := range t.Changes {
 		if c.MadeOn == madeOn && !c.CreatedAt.Before(now) {
 			now = c.CreatedAt.Add(time.Microsecond)
@@ -123,7 +121,7 @@ func (w *Writer) RemoveChange(id string) error {
 	if err != nil {
 		return err
 	}
-	next := store.Timeline{Base: old.Base, Changes: slices.DeleteFunc(slices.Clone(old.Changes), func(c fleet.Change) bool { return c.ID == id })}
+	next := fleet.Timeline{Base: old.Base, Changes: slices.DeleteFunc(slices.Clone(old.Changes), func(c fleet.Change) bool { return c.ID == id })}
 	faults := new(fleet.Faults)
 	for _, g := range newGaps(old, next) {
 		faults.Add("", "%s", g.sentence())
@@ -145,21 +143,19 @@ func (w *Writer) RemoveChange(id string) error {
 }
 
 // renew notes that a sled's document reads differently now, and returns the sled as it is stored.
-func (w *Writer) renew(old store.Timeline) (stored store.Timeline, err error) {
+func (w *Writer) renew(old fleet.Timeline) (stored fleet.Timeline, err error) {
 	s := old.Base
 	s.Revision, s.UpdatedAt = s.Revision+1, w.now
 	if err := w.tx.ReplaceSled(s); err != nil {
-		return store.Timeline{}, err
+		return fleet.Timeline{}, err
 	}
 	return w.recordSled(old)
 }
 
 // inserted is a timeline with one change more, and its place among the changes: by date, then as they were entered.
-func inserted(t store.Timeline, c fleet.Change) (next store.Timeline, place int) {
-	next = store.Timeline{Base: t.Base, Changes: append(slices.Clone(t.Changes), c)}
-	slices.SortFunc(next.Changes, func(a, b fleet.Change) int {
-		return cmp.Or(cmp.Compare(a.MadeOn, b.MadeOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID))
-	})
+func inserted(t fleet.Timeline, c fleet.Change) (next fleet.Timeline, place int) {
+	next = fleet.Timeline{Base: t.Base, Changes: append(slices.Clone(t.Changes), c)}
+	slices.SortFunc(next.Changes, fleet.CompareChanges)
 	return next, slices.IndexFunc(next.Changes, func(of fleet.Change) bool { return of.ID == c.ID })
 }
 
@@ -218,7 +214,7 @@ func checkGiven(f *fleet.Faults, c fleet.Change, before fleet.Sled) {
 }
 
 // checkRatios notes what a new timeline leaves open that the old one did not. Of the change with that id it names the fields.
-func checkRatios(f *fleet.Faults, old, next store.Timeline, id string) {
+func checkRatios(f *fleet.Faults, old, next fleet.Timeline, id string) {
 	for _, g := range newGaps(old, next) {
 		if g.change.ID == id {
 			f.Add(g.field(), "%s", g.own(next.Base.Name))
@@ -229,7 +225,7 @@ func checkRatios(f *fleet.Faults, old, next store.Timeline, id string) {
 }
 
 // checkTravels notes the readings whose box would have started, or stopped short, at or past the travel of their date.
-func (w *Writer) checkTravels(f *fleet.Faults, t store.Timeline) error {
+func (w *Writer) checkTravels(f *fleet.Faults, t fleet.Timeline) error {
 	stages := t.Stages()
 	for i, s := range stages {
 		from, before := "", ""
@@ -268,7 +264,7 @@ func between(from, before string) (words string) {
 // sentences are the faults without their fields.
 func sentences(f *fleet.Faults) string {
 	var out []string
-	for _, fault := range faultsOf(f) {
+	for _, fault := range f.List() {
 		out = append(out, fault.Detail)
 	}
 	return strings.Join(out, "; ")

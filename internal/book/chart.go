@@ -143,7 +143,8 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 	starts := p.drawnStarts()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	first := make([]calibrate.Estimate, len(sled.Gears)) // that each gear is drawn from
-	since := ""                                          // what was measured before a change of parts does not lie on the lines
+	// What was measured before a change of parts does not lie on the lines.
+	since := ""
 	if n := len(p.timeline.Changes); n > 0 {
 		since = p.timeline.Changes[n-1].MadeOn
 	}

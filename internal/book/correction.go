@@ -6,15 +6,14 @@ import (
 
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // corrected is a timeline whose sled today is want: a value that differs is put where it came from, into the last change that
 // gave it, else into the sled as it was at first. Nothing is carried by that. Gears are told apart by id. What cannot be
 // so is noted as a fault.
-func corrected(f *fleet.Faults, t store.Timeline, want fleet.Sled) store.Timeline {
+func corrected(f *fleet.Faults, t fleet.Timeline, want fleet.Sled) fleet.Timeline {
 	today := t.Today()
-	next := store.Timeline{Base: want, Changes: slices.Clone(t.Changes)}
+	next := fleet.Timeline{Base: want, Changes: slices.Clone(t.Changes)}
 	next.Base.Driveline, next.Base.TravelFt, next.Base.Gears = t.Base.Driveline, t.Base.TravelFt, slices.Clone(want.Gears)
 	for _, p := range drivelineParts {
 		if !p.same(today.Driveline, want.Driveline) {
@@ -58,7 +57,7 @@ func corrected(f *fleet.Faults, t store.Timeline, want fleet.Sled) store.Timelin
 }
 
 // gearFrom is the gear at a place of the sled where something of it came from.
-func gearFrom(t store.Timeline, place int, gives func(fleet.Gear) bool) *fleet.Gear {
+func gearFrom(t fleet.Timeline, place int, gives func(fleet.Gear) bool) *fleet.Gear {
 	of := func(c fleet.Change) int {
 		return slices.IndexFunc(c.Gears, func(g fleet.Gear) bool { return g.ID == t.Base.Gears[place].ID && gives(g) })
 	}
@@ -90,7 +89,7 @@ func byID(gears []fleet.Gear, id string) (fleet.Gear, bool) {
 
 // checkCorrected notes what could not be put right in one place: a value that is to be unknown and was known before the change
 // that gave it, and a ratio that could then not be worked out.
-func checkCorrected(f *fleet.Faults, old, next store.Timeline, want fleet.Sled) {
+func checkCorrected(f *fleet.Faults, old, next fleet.Timeline, want fleet.Sled) {
 	got := next.Today()
 	for _, p := range drivelineParts {
 		if !p.same(got.Driveline, want.Driveline) {

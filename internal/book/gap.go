@@ -7,7 +7,6 @@ import (
 
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 	"evenpull/internal/words"
 )
 
@@ -19,7 +18,7 @@ type gap struct {
 }
 
 // gaps lists them: ranges that the axle lacks, and what the ratio of a change by ratio cannot be worked out without.
-func gaps(t store.Timeline) []gap {
+func gaps(t fleet.Timeline) []gap {
 	var out []gap
 	stages := t.Stages()
 	for i, s := range stages {
@@ -47,8 +46,8 @@ func gaps(t store.Timeline) []gap {
 			}
 		}
 		for _, part := range []driveline.Part{
-			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.Other,
-			driveline.TyreCircumference, driveline.GearRatio,
+			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final,
+			driveline.Other, driveline.TyreCircumference, driveline.GearRatio,
 		} {
 			if gears, is := open[part]; is {
 				out = append(out, gap{c, part, gears})
@@ -59,7 +58,7 @@ func gaps(t store.Timeline) []gap {
 }
 
 // newGaps are the gaps of a new timeline that the old one did not have.
-func newGaps(old, next store.Timeline) []gap {
+func newGaps(old, next fleet.Timeline) []gap {
 	had := gaps(old)
 	var out []gap
 	for _, g := range gaps(next) {

@@ -109,7 +109,7 @@ var ways = map[string][]struct {
 			return err
 		}, leaves: []string{"readings  added [bluestem fescue]"}},
 		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil), false); return err }, nothing: "there is nothing to add"},
-		{when: "on trial", do: func(w *Writer, of ids) error {
+		{when: "in a dry run", do: func(w *Writer, of ids) error {
 			r := readingOf("2", 0, 279)
 			r.Sled, r.Replaces = "fescue", of.reading
 			_, err := w.AddReadings(rowsOf([]fleet.Reading{r}), true)
@@ -182,7 +182,7 @@ var ways = map[string][]struct {
 			leaves: []string{"key * ended []"}},
 	},
 	"Import": {{when: "", do: func(w *Writer, _ ids) error {
-		_, err := w.Import(strings.NewReader(`{"format": "` + archiveFormat + `"}`))
+		_, err := w.Import(strings.NewReader(`{"format": "` + "evenpull-fleet-1" + `"}`))
 		return err
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() }, leaves: []string{"demo  added []"}, empty: true}},

@@ -6,11 +6,10 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/driveline"
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before them.
-func notebookOf(t store.Timeline, readings []fleet.Reading) calibrate.Notebook {
+func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 	stages := t.Stages()
 	n := calibrate.Notebook{Sled: stages[len(stages)-1], Readings: readings}
 	parts := partsOf(n.Sled)

@@ -158,7 +158,8 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	case q.Sled == q.Reference:
 		f.Add("reference", "%s is as like itself as can be; name another sled", s.Name)
 	case len(want) == 0:
-		f.Add("reference", "nothing is known of where %s tops out from full back", reference.notebook.Sled.Name)
+		f.Add("reference", "nothing is known about where %s tops out from %s",
+			reference.notebook.Sled.Name, words.Position(0, fleet.InFeet))
 	}
 	missing := map[driveline.Part][]string{}
 	var order []driveline.Part
@@ -192,7 +193,8 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	c := &q.Choices
 	c.SprocketTeeth = choose(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
 	c.FinalRatio = choose(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, s.Driveline.FinalRatio)
-	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", words.Part(driveline.TyreCircumference), c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
+	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", words.Part(driveline.TyreCircumference),
+		c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
 	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
 		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
 	} else {

@@ -4,12 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
-
-	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // replacedReason is why a reading that was corrected no longer counts.
@@ -52,7 +48,7 @@ func retired(s fleet.Sled) string {
 
 // prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
 // reports every fault, and the reading that this one replaces.
-func (w *Writer) prepare(r *fleet.Reading, t store.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
+func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
 	r.Tidy()
 	s := t.Until(r.MeasuredOn).Today()
 	faults = r.CheckOn(s, w.now)
@@ -100,7 +96,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if reason != nil {
-		text, err := tidyReason(*reason)
+		text, err := fleet.TidyReason(*reason)
 		if err != nil {
 			return fleet.Reading{}, err
 		}
@@ -127,21 +123,6 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
-}
-
-func tidyReason(reason string) (string, error) {
-	reason = strings.TrimSpace(norm.NFC.String(reason))
-	var f fleet.Faults
-	const at = "set_aside.reason"
-	switch n := utf8.RuneCountInString(reason); {
-	case n == 0:
-		f.Add(at, "say in a few words why it should not count")
-	case n > fleet.MaxReasonLength:
-		f.Add(at, "can be up to %d characters long, not %d", fleet.MaxReasonLength, n)
-	case !utf8.ValidString(reason) || strings.ContainsRune(reason, 0):
-		f.Add(at, "holds bytes that are not text (UTF-8)")
-	}
-	return reason, f.Err()
 }
 
 func cannotReturn(err error) error {

@@ -98,10 +98,10 @@ func (s *Season) span(newest string) error {
 			f.Add(at, "must be a date like 2026-07-18, not %q", date)
 		}
 	}
-	check("from", s.From)
-	check("to", s.To)
+	check("since", s.From)
+	check("until", s.To)
 	if s.From != "" && s.To != "" && s.From > s.To && !f.Any() {
-		f.Add("from", "%s lies after %s", s.From, s.To)
+		f.Add("since", "%s lies after %s", s.From, s.To)
 	}
 	if s.From == "" && newest != "" {
 		s.From = newest[:len("2026")] + "-01-01"
@@ -180,8 +180,8 @@ func (s *Season) judge(rec records) {
 	}
 }
 
-// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the sled the
-// class is used to, which they have in common.
+// suspect is whose chart may be off where a class keeps being moved: on one sled that one's, on several that of the
+// sled the class is used to, which they have in common.
 func (c SeasonClass) suspect(rec records) words.Suspect {
 	var sleds []string
 	for _, line := range c.Lines {

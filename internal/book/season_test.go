@@ -41,10 +41,10 @@ func TestWhatASeasonSpans(t *testing.T) {
 	_, err = b.Season(ctx, "may", "2026-13-01")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
-	assert.Equal(t, []string{"from", "to"}, places(e))
+	assert.Equal(t, []string{"since", "until"}, places(e))
 	_, err = b.Season(ctx, "2026-02-01", "2026-01-01")
 	require.ErrorAs(t, err, &e)
-	assert.Equal(t, []string{"from"}, places(e))
+	assert.Equal(t, []string{"since"}, places(e))
 }
 
 // What is compared with the plan is what pulled the first hook; and a moved start that the sheet offered is no correction.

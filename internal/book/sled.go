@@ -9,7 +9,6 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"evenpull/internal/fleet"
-	"evenpull/internal/store"
 )
 
 // AddSled stores a new sled under an id made from its name and returns it as stored. It is Invalid with every fault
@@ -81,7 +80,7 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 }
 
 // putRight stores a sled and its changes as they should have been noted.
-func (w *Writer) putRight(old, next store.Timeline) error {
+func (w *Writer) putRight(old, next fleet.Timeline) error {
 	var differ []int
 	for i, change := range next.Changes {
 		if !reflect.DeepEqual(change, old.Changes[i]) {
@@ -108,9 +107,9 @@ func (w *Writer) putRight(old, next store.Timeline) error {
 }
 
 // recordSled records that a sled's document reads differently now, and returns the sled as it is stored.
-func (w *Writer) recordSled(old store.Timeline) (stored store.Timeline, err error) {
+func (w *Writer) recordSled(old fleet.Timeline) (stored fleet.Timeline, err error) {
 	if stored, err = w.tx.Timeline(old.Base.ID); err != nil {
-		return store.Timeline{}, err
+		return fleet.Timeline{}, err
 	}
 	was, is := old.Today(), stored.Today()
 	return stored, w.record(actOn(was, is), fleet.OfSled, is.ID, []string{is.ID}, was, is)
@@ -159,9 +158,9 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 
 // checkAgainstReadings notes where the document does not go with readings that count. What is wrong already by itself
 // is named once.
-func (w *Writer) checkAgainstReadings(f *fleet.Faults, t store.Timeline) error {
+func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 	wrong := map[string]bool{}
-	for _, fault := range faultsOf(f) {
+	for _, fault := range f.List() {
 		wrong[fault.At] = true
 	}
 	if !wrong["travel_ft"] {
@@ -184,7 +183,7 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t store.Timeline) error {
 
 // checkLeftOut refuses to drop gears that have readings, even those set aside, that a class is used to or was run in, or that
 // a change of parts names.
-func (w *Writer) checkLeftOut(t store.Timeline, left []fleet.Gear) error {
+func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
 	if len(left) == 0 {
 		return nil
 	}
@@ -252,7 +251,7 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 }
 
 // deleteSled deletes a sled and its changes with it.
-func (w *Writer) deleteSled(t store.Timeline) error {
+func (w *Writer) deleteSled(t fleet.Timeline) error {
 	id := t.Base.ID
 	if err := w.tx.DeleteSled(id); err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 	"evenpull/internal/store"
 )
@@ -23,7 +24,7 @@ type snapshot struct {
 // page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
 type page struct {
 	notebook calibrate.Notebook
-	timeline store.Timeline
+	timeline fleet.Timeline
 	share    calibrate.Share
 	fits     *fits
 	v        calibrate.Variances // of the snapshot that it is looked at in

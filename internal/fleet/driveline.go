@@ -124,7 +124,8 @@ func (c Change) CheckOn(s Sled, now time.Time) *Faults {
 	checkLine(f, "what", c.What, 1, 500)
 	c.Driveline.Check(f, "driveline")
 	if c.TravelFt != nil && !within(*c.TravelFt, MinTravelFt, MaxTravelFt) {
-		f.Add("travel_ft", "the travel must be %s, not %s", BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*c.TravelFt))
+		f.Add("travel_ft", "the travel must be %s, not %s",
+			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*c.TravelFt))
 	}
 	if c.Effect != ByRatio && c.Effect != UnknownEffect {
 		f.Add("effect", "must be by-ratio or unknown, not %q", c.Effect)

@@ -1,6 +1,10 @@
 package fleet
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+	"strconv"
+)
 
 // Kind sorts errors by what the asker can do about them.
 type Kind int
@@ -87,6 +91,32 @@ func (f *Faults) InRow(row int, others *Faults) {
 	}
 }
 
+// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
+// nothing to put right first.
+func (f *Faults) Join(err error) error {
+	var refused *Error
+	switch {
+	case !f.Any():
+		return err
+	case err == nil:
+	case !errors.As(err, &refused):
+		return err
+	case refused.Kind == Invalid:
+		for _, more := range refused.Faults {
+			f.AddRow(more.Row, more.At, "%s", more.Detail)
+		}
+	case refused.Kind != Conflict:
+		return err
+	}
+	return f.Err()
+}
+
+// Total is how many faults there are, those that are only counted included.
+func (f *Faults) Total() int { return f.total }
+
+// List is the faults, in the order they were found.
+func (f *Faults) List() []Fault { return f.list }
+
 // Any says whether there is a fault.
 func (f *Faults) Any() bool { return f.total > 0 }
 
@@ -106,4 +136,19 @@ func (f *Faults) Err() error {
 		e.Detail = fmt.Sprintf("%d things are wrong with what was sent", f.total)
 	}
 	return e
+}
+
+// Quoted is text as it was sent, in quotes, cut where it is long.
+func Quoted(text string) string { return strconv.Quote(Shortened(text, 40)) }
+
+// Shortened keeps text that was sent from filling an answer: it has at most so many characters and a sign that more followed.
+func Shortened(text string, most int) string {
+	n := 0
+	for place := range text {
+		if n == most {
+			return text[:place] + "…"
+		}
+		n++
+	}
+	return text
 }

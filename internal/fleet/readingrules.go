@@ -3,6 +3,8 @@ package fleet
 import (
 	"strings"
 	"time"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // Tidy drops space around what was typed and fills in defaults: topped-out, the day from the date, the
@@ -117,4 +119,15 @@ func checkDate(f *Faults, at, date string, now time.Time) {
 	case on.After(now.AddDate(0, 0, 1)):
 		f.Add(at, "%s lies in the future", date)
 	}
+}
+
+// TidyReason tidies why a reading is set aside, or says what is wrong with it.
+func TidyReason(reason string) (string, error) {
+	reason = strings.TrimSpace(norm.NFC.String(reason))
+	f := new(Faults)
+	if reason == "" {
+		f.Add("set_aside.reason", "say in a few words why it should not count")
+	}
+	checkText(f, "set_aside.reason", reason, MaxReasonLength)
+	return reason, f.Err()
 }

@@ -30,13 +30,15 @@ func (s Sled) Check() *Faults {
 	checkLine(f, "owner", s.Owner, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	if s.TravelFt != nil && !within(*s.TravelFt, MinTravelFt, MaxTravelFt) {
-		f.Add("travel_ft", "the travel must be %s, not %s", BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*s.TravelFt))
+		f.Add("travel_ft", "the travel must be %s, not %s",
+			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*s.TravelFt))
 	}
 	if !within(s.TakeUpFt, 0, MaxTakeUpFt) {
 		f.Add("take_up_ft", "the take-up must be %s, not %s", BetweenFeet(0, MaxTakeUpFt), FeetAndMetres(s.TakeUpFt))
 	}
 	if !within(s.RailMarkFt, 0.01, 10) {
-		f.Add("rail_mark_ft", "the rail marks must be %s apart, not %s", BetweenFeet(0.01, 10), FeetAndMetres(s.RailMarkFt))
+		f.Add("rail_mark_ft", "the rail marks must be %s apart, not %s",
+			BetweenFeet(0.01, 10), FeetAndMetres(s.RailMarkFt))
 	}
 	if len(s.Gears) == 0 {
 		f.Add("gears", "a sled needs at least one gear")

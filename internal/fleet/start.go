@@ -1,7 +1,7 @@
 package fleet
 
-// CheckStart notes a start position where the box of that sled cannot stand. Without a travel only the limit that holds for
-// every sled is checked, and the name is not used.
+// CheckStart notes a start position where the box of that sled cannot stand. Without a travel only the limit that holds
+// for every sled is checked, and the name is not used.
 func CheckStart(f *Faults, at string, startFt float64, sled string, travelFt *float64) {
 	switch {
 	case !within(startFt, 0, MaxTravelFt):

@@ -55,8 +55,8 @@ const (
 	SettingNotThere  Reason = "setting-not-there"  // the sled or the gear asked about is no longer there
 )
 
-// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered for Sled and
-// StartFt.
+// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered for
+// Sled and StartFt.
 type Because struct {
 	Reason  Reason
 	Sled    string // its name

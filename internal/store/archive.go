@@ -19,7 +19,7 @@ const (
 )
 
 // EachTimeline goes through all sleds with their changes, by id.
-func (r *Reads) EachTimeline(do func(Timeline) error) error {
+func (r *Reads) EachTimeline(do func(fleet.Timeline) error) error {
 	after := ""
 	for {
 		var rows []sledRow

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"gorm.io/gorm"
+
 	"evenpull/internal/fleet"
 )
 
@@ -24,7 +26,7 @@ func Backup(ctx context.Context, path, file string) error {
 	if err := isOurs(from); err != nil {
 		return err
 	}
-	return backup(ctx, guestDSN(from), from, file)
+	return backup(ctx, from, file, func() (*gorm.DB, error) { return connectGuest(from, "", 1) })
 }
 
 // Backup is Backup of a database that this process owns. Writes go on meanwhile.
@@ -35,34 +37,35 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	return backup(ctx, ownDSN(s.path), s.path, file)
+	if err := s.place.isKept(); err != nil {
+		return err // of what lies there now no copy was asked for
+	}
+	return backup(ctx, s.path, file, s.connectBeside)
 }
 
-// ownDSN reads a file beside the connections that this process has to it already.
-func ownDSN(path string) string { return uri(path, "mode=ro&_busy_timeout=5000") }
+// connectBeside reads the file beside the connections that this process has to it already.
+func (s *Store) connectBeside() (*gorm.DB, error) {
+	return connect(uri(s.path, "mode=ro&_busy_timeout=5000")+s.vfs, 1)
+}
 
 func notOnServer() error {
 	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; GET /v1/export carries a fleet over to another database")
 }
 
-func backup(ctx context.Context, dsn, from, file string) error {
+func backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
 	to, err := placeForCopy(from, file)
 	if err != nil {
 		return err
 	}
-	part, err := os.CreateTemp(filepath.Dir(to), filepath.Base(to)+".*.part")
+	copied, err := newPart(to)
 	if err != nil {
-		return fleetError(err, "no file can be made in the folder of %s: make it writable, or give a file in another one", to)
-	}
-	name := part.Name()
-	defer removeCopy(name)
-	if err := part.Close(); err != nil {
-		return fmt.Errorf("making %s: %w", name, err)
-	}
-	if err := copyInto(ctx, dsn, from, name); err != nil {
 		return err
 	}
-	return replace(name, to)
+	defer copied.discard()
+	if err := copyInto(ctx, open, from, copied.name()); err != nil {
+		return err
+	}
+	return replace(copied.name(), to)
 }
 
 // placeForCopy follows file to where a copy is to be, and refuses to write over anything but a copy from before.
@@ -110,26 +113,29 @@ func placeForCopy(from, file string) (string, error) {
 	return full, nil
 }
 
+// IsCopy says whether a file looks like a copy that was finished: by its first bytes, and as long as they say.
+func IsCopy(file string) bool {
+	about, err := os.Stat(file)
+	if err != nil || !about.Mode().IsRegular() {
+		return false
+	}
+	b, err := firstBytes(file)
+	return err == nil && b.isDatabase() && b.applicationID() == applicationID && !b.inLogMode() && b.pages()*b.pageSize() == about.Size()
+}
+
 // copyInto copies a database into an empty or a new file, and checks the copy.
 //
 // VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's page-by-page
 // copy would begin again whenever another process writes. It reads every row, so that what is damaged does not pass into
 // the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
-func copyInto(ctx context.Context, dsn, from, to string) error {
-	db, err := connect(dsn, 1)
+func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
+	db, err := open()
 	if err != nil {
 		return openError(from, err)
 	}
 	err = db.WithContext(ctx).Exec("VACUUM INTO ?", to).Error
 	if err = errors.Join(err, disconnect(db)); err != nil {
 		return copyError(from, to, err)
-	}
-	about, err := os.Stat(from)
-	if err != nil {
-		return fmt.Errorf("looking at %s: %w", from, err)
-	}
-	if err := os.Chmod(to, about.Mode().Perm()|0o200); err != nil {
-		return fmt.Errorf("giving the copy the rights of %s: %w", from, err)
 	}
 	if err := toDisk(to); err != nil {
 		return copyError(from, to, err)
@@ -154,12 +160,6 @@ func copyError(from, to string, err error) error {
 
 func fleetError(cause error, format string, args ...any) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause, Detail: fmt.Sprintf(format, args...)}
-}
-
-// removeCopy removes what a copy that failed has left.
-func removeCopy(name string) {
-	os.Remove(name)
-	os.Remove(name + "-journal")
 }
 
 // replace puts a file in the place of another, so that a power cut leaves the one or the other.

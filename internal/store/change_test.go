@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"testing"
 	"time"
 
@@ -41,7 +40,7 @@ func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {
 	read(t, s, func(r *Reads) error {
 		got, err := r.Timeline("bluestem")
 		require.NoError(t, err)
-		assert.Equal(t, Timeline{sled, []fleet.Change{bare, change}}, got)
+		assert.Equal(t, fleet.Timeline{Base: sled, Changes: []fleet.Change{bare, change}}, got)
 		got, err = r.Timeline("fescue")
 		require.NoError(t, err)
 		assert.Empty(t, got.Changes)
@@ -149,38 +148,6 @@ func TestTheOrderOfChanges(t *testing.T) {
 		assert.Equal(t, got.Today(), stages[5])
 		return err
 	})
-}
-
-func TestWhatAChangeGivesReplacesAndTheRestStays(t *testing.T) {
-	t.Parallel()
-	ratio, other, travel := 1.3, 1.4, 33.0
-	base := sledOf("bluestem", "A", "B")
-	base.Driveline = wholeDriveline
-	base.Gears[0].Ratio, base.Gears[0].Range, base.Gears[1].Range = &ratio, "low", "high"
-	for says, c := range map[string]struct {
-		change fleet.Change
-		want   func(s *fleet.Sled)
-	}{
-		"nothing":            {fleet.Change{}, func(*fleet.Sled) {}},
-		"the travel":         {fleet.Change{TravelFt: &travel}, func(s *fleet.Sled) { s.TravelFt = &travel }},
-		"one gear's ratio":   {fleet.Change{Gears: []fleet.Gear{{ID: "bluestem-A", Ratio: &other}}}, func(s *fleet.Sled) { s.Gears[0].Ratio = &other }},
-		"one gear's range":   {fleet.Change{Gears: []fleet.Gear{{ID: "bluestem-B", Range: "low"}}}, func(s *fleet.Sled) { s.Gears[1].Range = "low" }},
-		"a gear that is not": {fleet.Change{Gears: []fleet.Gear{{ID: "gone", Range: "low"}}}, func(*fleet.Sled) {}},
-		"a sprocket ends what was measured with the old one": {fleet.Change{Driveline: fleet.Driveline{SprocketTeeth: 13}}, func(s *fleet.Sled) {
-			s.Driveline.SprocketTeeth, s.Driveline.BoxFtPerTurn = 13, 0
-		}},
-		"an axle of one speed has no ranges": {fleet.Change{Driveline: fleet.Driveline{AxleRatio: 4}}, func(s *fleet.Sled) {
-			s.Driveline.AxleRatio, s.Driveline.AxleRatios = 4, nil
-			s.Gears[0].Range, s.Gears[1].Range = "", ""
-		}},
-	} {
-		want := base
-		want.Gears = append([]fleet.Gear(nil), base.Gears...)
-		c.want(&want)
-		before := fmt.Sprint(base)
-		assert.Equal(t, want, Timeline{base, []fleet.Change{c.change}}.Today(), says)
-		assert.Equal(t, before, fmt.Sprint(base), "what was before stays as it was: %s", says)
-	}
 }
 
 func TestTheFirstReadingAndThoseBetweenDates(t *testing.T) {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 	"strings"
 
@@ -31,7 +30,7 @@ func Check(ctx context.Context, path string) (Condition, error) {
 	if err := isOurs(path); err != nil {
 		return Condition{}, err
 	}
-	db, err := connect(guestDSN(path)+"&_query_only=1", 1)
+	db, err := connectGuest(path, onlyQueries, 1)
 	if isDamage(err) {
 		return Condition{Found: []string{damageFound(err)}}, nil
 	}
@@ -43,7 +42,7 @@ func Check(ctx context.Context, path string) (Condition, error) {
 	return c, openError(path, err)
 }
 
-// isOurs refuses a file that cannot be a database of this program, by its first bytes.
+// isOurs refuses a file that cannot be a database of this program, by its first bytes, and one with the log of another.
 func isOurs(path string) error {
 	b, err := firstBytes(path)
 	switch {
@@ -55,7 +54,7 @@ func isOurs(path string) error {
 	case b.applicationID() != applicationID && !hasBytes(path+"-wal"):
 		return foreign(path)
 	}
-	return nil
+	return refuseOrphans(path)
 }
 
 // mostFound is how much of one kind is listed.
@@ -254,32 +253,3 @@ func schemaAfter(ctx context.Context, ids []string) (map[string]string, error) {
 	}
 	return schemaOf(db)
 }
-
-// fileHeader is the first bytes of a database file: https://www.sqlite.org/fileformat2.html, section 1.3. All zero where the
-// file is shorter.
-type fileHeader [100]byte
-
-func firstBytes(path string) (b fileHeader, err error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return b, fmt.Errorf("looking at %s: %w", path, err)
-	}
-	defer file.Close()
-	if n, err := file.ReadAt(b[:], 0); n < len(b) {
-		b = fileHeader{}
-		if about, statErr := file.Stat(); statErr != nil || about.Size() >= int64(len(b)) {
-			return b, fmt.Errorf("looking at %s: %w", path, err)
-		}
-	}
-	return b, nil
-}
-
-func (b fileHeader) isDatabase() bool { return strings.HasPrefix(string(b[:]), "SQLite format 3\x00") }
-
-func (b fileHeader) applicationID() uint32 {
-	return uint32(b[68])<<24 | uint32(b[69])<<16 | uint32(b[70])<<8 | uint32(b[71])
-}
-
-// inLogMode says whether the file is, or was, used with a write-ahead log: a database that a program works on, not a copy
-// that lies by itself.
-func (b fileHeader) inLogMode() bool { return b[18] == 2 }

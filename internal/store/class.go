@@ -68,8 +68,8 @@ func (r classRow) class(labels map[string]string) fleet.Class {
 	return c
 }
 
-// NoClass is the error for a class that is not there.
-func NoClass(id string) error { return fleet.Errorf(fleet.NotFound, "there is no class %q", id) }
+// noClass is the error for a class that is not there.
+func noClass(id string) error { return fleet.Errorf(fleet.NotFound, "there is no class %q", id) }
 
 // Class returns a class, or NotFound.
 func (r *Reads) Class(id string) (fleet.Class, error) {
@@ -79,7 +79,7 @@ func (r *Reads) Class(id string) (fleet.Class, error) {
 	}
 	c, ok := classes[id]
 	if !ok {
-		return fleet.Class{}, NoClass(id)
+		return fleet.Class{}, noClass(id)
 	}
 	return c, nil
 }

@@ -1,6 +1,16 @@
 package store
 
-import "net/url"
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"net/url"
+
+	"github.com/mattn/go-sqlite3"
+	"gorm.io/driver/sqlite"
+	"gorm.io/gorm"
+)
 
 // uri names the file so that SQLite takes spaces, ?, # and % in its name for what they are.
 func uri(path, query string) string {
@@ -15,4 +25,49 @@ func writerDSN(path string) string {
 
 func readerDSN(path string) string {
 	return uri(path, "mode=ro&_query_only=1&_busy_timeout=5000")
+}
+
+// connect opens a file with no more connections than most.
+func connect(dsn string, most int) (*gorm.DB, error) {
+	pool := sql.OpenDB(connector(dsn))
+	db, err := pooled(sqlite.New(sqlite.Config{Conn: pool}), most)
+	if err != nil {
+		return nil, errors.Join(err, pool.Close())
+	}
+	return db, nil
+}
+
+// connector makes the connections to one file.
+type connector string
+
+func (c connector) Connect(context.Context) (driver.Conn, error) { return c.Driver().Open(string(c)) }
+
+// Driver is SQLite's, with connections that sort in memory: SQLite would else write a temporary file, and nothing could
+// be read while there is no room for one.
+func (connector) Driver() driver.Driver {
+	return &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
+		_, err := c.Exec("PRAGMA temp_store = MEMORY", nil)
+		return err
+	}}
+}
+
+// openAll makes as many connections as there may be, and lets each open all it reads from. Made later, when another file had been
+// put in the place of this one, a connection would read that.
+func openAll(ctx context.Context, db *gorm.DB, n int) error {
+	pool, err := db.DB()
+	if err != nil {
+		return err
+	}
+	for range n {
+		c, err := pool.Conn(ctx)
+		if err != nil {
+			return err
+		}
+		defer c.Close()
+		var version int64
+		if err := c.QueryRowContext(ctx, "PRAGMA schema_version").Scan(&version); err != nil {
+			return err
+		}
+	}
+	return nil
 }

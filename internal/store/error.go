@@ -49,6 +49,12 @@ func explain(err error) error {
 	return err
 }
 
+// isFull says whether there was no room for something.
+func isFull(err error) bool {
+	var known *fleet.Error
+	return errors.As(explain(err), &known) && known.Kind == fleet.Full
+}
+
 func full(err error) error {
 	return &fleet.Error{Kind: fleet.Full, Detail: "the storage is full; nothing was changed, and what is stored can still be read", Cause: err}
 }

@@ -37,7 +37,7 @@ func (s *Store) visitFile(ctx context.Context, path string) (err error) {
 	if err := isOurs(s.path); err != nil {
 		return err
 	}
-	if s.reader, err = connect(guestDSN(s.path)+"&_query_only=1", readers); err != nil {
+	if s.reader, err = connectGuest(s.path, onlyQueries, readers); err != nil {
 		return openError(s.path, err)
 	}
 	behind, err := schemaBehind(s.reader.WithContext(ctx), s.path)
@@ -118,6 +118,31 @@ func guestDSN(path string) string {
 	}
 	return uri(path, how+"&_busy_timeout=5000")
 }
+
+// connectGuest opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no room for
+// the memory that processes share beside it, it is read as it lies there. How is what else the connections are to be.
+func connectGuest(path, how string, most int) (*gorm.DB, error) {
+	db, err := connectLooking(guestDSN(path)+how, most)
+	if isFull(err) && !hasBytes(path+"-wal") {
+		return connectLooking(uri(path, "mode=ro&immutable=1")+how, most)
+	}
+	return db, err
+}
+
+// connectLooking opens a file and looks into it.
+func connectLooking(dsn string, most int) (*gorm.DB, error) {
+	db, err := connect(dsn, most)
+	if err != nil {
+		return nil, err
+	}
+	var version int64
+	if err := db.Raw("PRAGMA schema_version").Scan(&version).Error; err != nil {
+		return nil, errors.Join(err, disconnect(db))
+	}
+	return db, nil
+}
+
+const onlyQueries = "&_query_only=1"
 
 func mayWrite(path string) bool {
 	const writing = 2 // W_OK of access(2)

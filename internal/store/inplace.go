@@ -27,6 +27,19 @@ func noteIn(path string) (p place, err error) {
 // mayBeWritten refuses a write while the files are not where they were, or were made read-only. A process may go on
 // writing to a file after it has been removed, replaced or closed to everybody; what it acknowledged then would be lost.
 func (p place) mayBeWritten() error {
+	if err := p.isKept(); err != nil {
+		return err
+	}
+	for _, name := range p.names {
+		if about, err := os.Stat(name); err == nil && about.Mode()&0o222 == 0 {
+			return unavailable("the database can only be read just now; nothing was changed", fmt.Errorf("%s has mode %s", name, about.Mode()))
+		}
+	}
+	return nil
+}
+
+// isKept looks whether the files are where they were.
+func (p place) isKept() error {
 	for i, name := range p.names {
 		about, err := os.Stat(name)
 		switch {
@@ -35,8 +48,6 @@ func (p place) mayBeWritten() error {
 				fmt.Errorf("%s is not the file it was", name))
 		case err != nil:
 			return unavailable("the storage does not answer as it should; nothing was changed", err)
-		case about.Mode()&0o222 == 0:
-			return unavailable("the database can only be read just now; nothing was changed", fmt.Errorf("%s has mode %s", name, about.Mode()))
 		}
 	}
 	return nil

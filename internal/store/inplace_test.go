@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -81,4 +82,48 @@ func TestNothingIsWrittenToAFileThatIsNotInItsPlace(t *testing.T) {
 			assert.EqualValues(t, 2, revisionOf(t, s))
 		})
 	}
+}
+
+func TestBackup_RefusesWhatWasPutInTheDatabasesPlace(t *testing.T) {
+	t.Parallel()
+	file, _ := twoFleets(t)
+	s := openFile(t)
+	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("timothy", "A")) })
+	require.NoError(t, os.Rename(s.path, s.path+".away"))
+	other, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(s.path, other, 0o600))
+	to := filepath.Join(t.TempDir(), "copy.db")
+	assert.ErrorContains(t, s.Backup(context.Background(), to), "moved, removed or replaced")
+	assert.NoFileExists(t, to)
+	require.NoError(t, os.Rename(s.path+".away", s.path))
+	require.NoError(t, s.Backup(context.Background(), to))
+	sleds, _ := stored(t, to)
+	assert.Equal(t, []string{"timothy"}, sleds)
+}
+
+// All connections are to the file that was opened, however many questions come at once after another was put in its place.
+func TestReads_StayWithTheFileThatWasOpened(t *testing.T) {
+	t.Parallel()
+	_, other := twoFleets(t)
+	s := openFile(t)
+	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
+	require.NoError(t, os.Rename(s.path, s.path+".away"))
+	require.NoError(t, os.Rename(s.path+"-wal", s.path+".away-wal"))
+	require.NoError(t, os.Rename(other, s.path))
+	var at sync.WaitGroup
+	at.Add(readers)
+	var all sync.WaitGroup
+	for range readers {
+		all.Go(func() {
+			assert.NoError(t, s.Read(context.Background(), func(r *Reads) error {
+				at.Done()
+				at.Wait() // each in a connection of its own
+				ids, _, err := r.Touched(0)
+				assert.Equal(t, []string{"bluestem"}, ids)
+				return err
+			}))
+		})
+	}
+	all.Wait()
 }

@@ -1,12 +1,9 @@
 package store
 
 import (
-	"bytes"
 	"context"
-	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -54,48 +51,24 @@ func locate(path string) (string, error) {
 	return full, nil
 }
 
-// header is what the first bytes of a file say: https://www.sqlite.org/fileformat2.html, section 1.3.
-type header struct {
-	size          int64
-	pageSize      int64
-	applicationID uint32
-}
-
-func readHeader(path string) (h header, isDatabase bool, err error) {
-	file, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return h, false, err
-	}
-	defer file.Close()
-	about, err := file.Stat()
-	if err != nil {
-		return h, false, err
-	}
-	h.size = about.Size()
-	var b [100]byte
-	if n, err := io.ReadFull(file, b[:]); n < len(b) {
-		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-			err = nil
-		}
-		return h, false, err
-	}
-	h.pageSize = int64(binary.BigEndian.Uint16(b[16:]))
-	h.applicationID = binary.BigEndian.Uint32(b[68:])
-	return h, bytes.HasPrefix(b[:], []byte("SQLite format 3\x00")), nil
-}
-
 // inspect refuses a file that this program must not write to, without changing a byte of it.
 func inspect(ctx context.Context, path string) error {
-	h, isDatabase, err := readHeader(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist), err == nil && h.size == 0:
+	if err := refuseOrphans(path); err != nil {
+		return err
+	}
+	about, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && about.Size() == 0 {
 		return nil // to be made
-	case errors.Is(err, fs.ErrPermission):
-		return readOnly(path, err)
-	case err != nil:
+	}
+	if err != nil {
 		return fmt.Errorf("looking at %s: %w", path, err)
-	case !isDatabase:
-		return fleet.Errorf(fleet.Unavailable, "%s is not a database: give another file, or move it away and a new database is made", path)
+	}
+	b, err := firstBytes(path)
+	if err != nil {
+		return err
+	}
+	if !b.isDatabase() {
+		return fleet.Errorf(fleet.Unavailable, "%s is not a database: give another file, or %s", path, moveAway(path))
 	}
 	how := "mode=ro"
 	switch {
@@ -104,7 +77,7 @@ func inspect(ctx context.Context, path string) error {
 	case !hasBytes(path + "-journal"):
 		// Nobody else is in it and nothing is pending: no side files are needed.
 		how += "&immutable=1"
-	case h.applicationID == applicationID || h.size <= h.pageSize:
+	case b.applicationID() == applicationID || about.Size() <= b.pageSize():
 		how = "mode=rw" // killed while it was being made: what was begun has to be undone before it can be read
 	default:
 		return foreign(path)
@@ -113,11 +86,7 @@ func inspect(ctx context.Context, path string) error {
 	if err != nil {
 		return openError(path, err)
 	}
-	defer func() {
-		if pool, err := db.DB(); err == nil {
-			pool.Close()
-		}
-	}()
+	defer disconnect(db)
 	return openError(path, lookInside(db.WithContext(ctx), path))
 }
 
@@ -180,7 +149,7 @@ func unwritable(path string, cause error) error {
 
 func damaged(path string, cause error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("%s is damaged: put back a copy of it, or move it away and a new database is made", path)}
+		Detail: fmt.Sprintf("%s is damaged: restore a copy of it, or %s", path, moveAway(path))}
 }
 
 // openError says in one line why the file cannot be opened and what to do about it.

@@ -93,7 +93,7 @@ func (s *Store) copyBefore(ctx context.Context, ids []string) error {
 		return err
 	}
 	kept := s.path + ".before-" + ids[next] + ".db"
-	if err := backup(ctx, ownDSN(s.path), s.path, kept); err != nil {
+	if err := backup(ctx, s.path, kept, s.connectBeside); err != nil {
 		return fmt.Errorf("keeping a copy before the database is brought up to date: %w", err)
 	}
 	s.log.InfoContext(ctx, "kept a copy before the database is brought up to date", "file", s.path, "copy", kept)

@@ -138,7 +138,7 @@ func (r *Reads) labels(sled string) (map[string]string, error) {
 // Notes is a sled with all its readings in the order they were written.
 type Notes struct {
 	Sled     fleet.Sled // as it is today
-	Timeline Timeline
+	Timeline fleet.Timeline
 	Readings []fleet.Reading
 }
 

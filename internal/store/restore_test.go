@@ -33,24 +33,24 @@ func TestACopyIsPutBackAndWhatWasThereIsKept(t *testing.T) {
 	before := folder(t, file)
 	kept, err := Restore(context.Background(), file, path, noon)
 	require.NoError(t, err)
-	assert.Equal(t, path+keptAtNoon, kept)
+	assert.Equal(t, Kept{Database: path + keptAtNoon}, kept)
 	sleds, _ := stored(t, path)
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, kept)
+	sleds, _ = stored(t, kept.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 	assert.Equal(t, before, folder(t, file), "the copy stays as it is")
 	assert.Len(t, folder(t, path), 2, "the database and the one from before")
 
-	_, err = Restore(context.Background(), kept, path, noon.Add(time.Hour))
+	_, err = Restore(context.Background(), kept.Database, path, noon.Add(time.Hour))
 	require.NoError(t, err, "and back again")
 	sleds, _ = stored(t, path)
 	assert.Equal(t, []string{"fescue"}, sleds)
 	second, err := Restore(context.Background(), file, path, noon.Add(time.Hour))
 	require.NoError(t, err)
-	assert.Equal(t, path+".before-restore-2026-05-09T130000Z-2", second, "nothing that was kept is written over")
+	assert.Equal(t, path+".before-restore-2026-05-09T130000Z-2", second.Database, "nothing that was kept is written over")
 	sleds, _ = stored(t, path+".before-restore-2026-05-09T130000Z")
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, second)
+	sleds, _ = stored(t, second.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 
@@ -95,7 +95,7 @@ func TestWhatAKillLeftInTheLogIsKept(t *testing.T) {
 	require.NoError(t, err)
 	sleds, _ := stored(t, killed)
 	assert.Equal(t, []string{"bluestem"}, sleds)
-	sleds, _ = stored(t, kept)
+	sleds, _ = stored(t, kept.Database)
 	assert.Equal(t, []string{"fescue"}, sleds)
 }
 
@@ -121,10 +121,10 @@ func TestADamagedDatabaseIsReplacedAndKeptWithItsLog(t *testing.T) {
 	sleds, _ := stored(t, path)
 	assert.Equal(t, []string{"bluestem"}, sleds)
 	files := folder(t, path)
-	old := files[filepath.Base(kept)]
+	old := files[filepath.Base(kept.Database)]
 	assert.True(t, strings.HasPrefix(old, string(make([]byte, 100))), "the file is kept as damaged as it was")
 	const before = 32 + 24 // of the log and of its one page: https://www.sqlite.org/fileformat2.html, section 4
-	assert.True(t, strings.Contains(old+files[filepath.Base(kept)+"-wal"], string(log[before:])), "and so is what the log held")
+	assert.True(t, strings.Contains(old+files[filepath.Base(kept.Database)+"-wal"], string(log[before:])), "and so is what the log held")
 }
 
 func TestACopyIsNotPutBackWhereItWouldDoHarm(t *testing.T) {
@@ -190,27 +190,18 @@ func TestADatabaseInUseIsNotReplaced(t *testing.T) {
 func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	for killedAfter := range 4 {
+	for killedAfter := range len(new(restoring).steps()) {
 		file, path := twoFleets(t)
-		ready, kept := path+".restoring", ""
-		steps := []func() error{
-			func() error { return os.WriteFile(ready, []byte("half a copy"), 0o644) },
-			func() error { removeCopy(ready); return copyInto(ctx, guestDSN(file), file, ready) },
-			func() (err error) { kept, err = setAside(ctx, path, noon); return err },
-			func() error { return replace(ready, path) },
-		}
-		for _, step := range steps[:killedAfter+1] {
-			require.NoError(t, step())
-		}
+		kept := killedRestore(t, file, path, killedAfter)
 		sleds, _ := stored(t, path)
-		if killedAfter < 3 {
+		if killedAfter < placing {
 			assert.Equal(t, []string{"fescue"}, sleds, "killed after step %d", killedAfter)
 		} else {
 			assert.Equal(t, []string{"bluestem"}, sleds)
 		}
-		if kept != "" {
+		if killedAfter > 0 {
 			old := filepath.Join(t.TempDir(), "old.db")
-			require.NoError(t, Backup(ctx, kept, old))
+			require.NoError(t, Backup(ctx, kept.Database, old))
 			sleds, _ := stored(t, old)
 			assert.Equal(t, []string{"fescue"}, sleds)
 		}
@@ -218,6 +209,59 @@ func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 		require.NoError(t, err, "killed after step %d", killedAfter)
 		sleds, _ = stored(t, path)
 		assert.Equal(t, []string{"bluestem"}, sleds)
-		assert.NoFileExists(t, ready)
+		left, err := filepath.Glob(filepath.Join(filepath.Dir(path), "*.part*"))
+		require.NoError(t, err)
+		assert.Empty(t, left)
 	}
+}
+
+// placing is the step of a restore by which the new database is in its place.
+const placing = 3
+
+// killedRestore carries out the steps of a restore up to one, and leaves everything as a process does that is killed then.
+func killedRestore(t *testing.T, file, path string, last int) Kept {
+	t.Helper()
+	r := restoring{file: file, path: path, now: noon}
+	for _, step := range r.steps()[:last+1] {
+		require.NoError(t, step(context.Background()))
+	}
+	require.NoError(t, r.ready.file.Close())
+	return r.kept
+}
+
+// The same where the database was moved away after a kill, and its log was left. While the log alone is there, nothing starts.
+func TestARestoreBesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	for killedAfter := range len(new(restoring).steps()) {
+		file, path := orphanLog(t)
+		log := folder(t, path)["fleet.db-wal"]
+		kept := killedRestore(t, file, path, killedAfter)
+		if killedAfter < placing {
+			_, err := Open(ctx, path, Options{})
+			requireLine(t, err, path, "what belongs to it is (fleet.db-wal)")
+			assert.Equal(t, log, folder(t, path)["fleet.db-wal"])
+			kept, err = Restore(ctx, file, path, noon.Add(time.Minute))
+			require.NoError(t, err, "killed after step %d", killedAfter)
+		}
+		sleds, _ := stored(t, path)
+		assert.Equal(t, []string{"bluestem"}, sleds, "killed after step %d", killedAfter)
+		assert.Equal(t, log, folder(t, path)[filepath.Base(kept.Orphan)], "the log is kept")
+	}
+}
+
+// orphanLog is a copy with the sled bluestem in it, and the place of a database that was moved away after a kill, with the log
+// of the one write that added the sled fescue.
+func orphanLog(t *testing.T) (file, path string) {
+	t.Helper()
+	file, _ = twoFleets(t)
+	s := openFile(t)
+	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "1")) })
+	path = filepath.Join(t.TempDir(), "fleet.db")
+	for _, side := range []string{"-wal", "-shm"} {
+		b, err := os.ReadFile(s.path + side)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(path+side, b, 0o644))
+	}
+	return file, path
 }

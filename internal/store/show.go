@@ -57,15 +57,15 @@ func (r showRow) show(classes []string) Show {
 	}, r.Reopened}
 }
 
-// NoShow is the error for a show that is not there.
-func NoShow(id string) error { return fleet.Errorf(fleet.NotFound, "there is no show %q", id) }
+// noShow is the error for a show that is not there.
+func noShow(id string) error { return fleet.Errorf(fleet.NotFound, "there is no show %q", id) }
 
 // Show returns a show, or NotFound.
 func (r *Reads) Show(id string) (Show, error) {
 	var row showRow
 	err := r.db.Take(&row, "id = ?", id).Error
 	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return Show{}, NoShow(id)
+		return Show{}, noShow(id)
 	}
 	if err != nil {
 		return Show{}, fmt.Errorf("reading show %s: %w", id, err)

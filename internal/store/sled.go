@@ -83,18 +83,18 @@ func (r *Reads) Sled(id string) (fleet.Sled, error) {
 }
 
 // Timeline returns a sled with its parts over time, or NotFound.
-func (r *Reads) Timeline(id string) (Timeline, error) {
+func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 	var row sledRow
 	err := r.db.Take(&row, "id = ?", id).Error
 	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return Timeline{}, NoSled(id)
+		return fleet.Timeline{}, NoSled(id)
 	}
 	if err != nil {
-		return Timeline{}, fmt.Errorf("reading sled %s: %w", id, err)
+		return fleet.Timeline{}, fmt.Errorf("reading sled %s: %w", id, err)
 	}
 	timelines, err := r.whole([]sledRow{row})
 	if err != nil {
-		return Timeline{}, err
+		return fleet.Timeline{}, err
 	}
 	return timelines[0], nil
 }
@@ -140,7 +140,7 @@ func (r *Reads) AnySled() (bool, error) {
 }
 
 // whole adds gears, changes and the count of readings, with three queries for up to chunk sleds.
-func (r *Reads) whole(rows []sledRow) ([]Timeline, error) {
+func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
@@ -165,7 +165,7 @@ func (r *Reads) whole(rows []sledRow) ([]Timeline, error) {
 }
 
 // timelines puts sleds together with their gears and how many readings they have, and adds their changes.
-func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, readings map[string]int) ([]Timeline, error) {
+func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, readings map[string]int) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
@@ -174,13 +174,13 @@ func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, reading
 	if err != nil {
 		return nil, err
 	}
-	timelines := make([]Timeline, len(rows))
+	timelines := make([]fleet.Timeline, len(rows))
 	for i, row := range rows {
 		base, err := row.base(gears[row.ID], readings[row.ID])
 		if err != nil {
 			return nil, err
 		}
-		timelines[i] = Timeline{base, changes[row.ID]}
+		timelines[i] = fleet.Timeline{Base: base, Changes: changes[row.ID]}
 	}
 	return timelines, nil
 }

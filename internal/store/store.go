@@ -11,11 +11,12 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"os"
+	"path/filepath"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"gorm.io/driver/sqlite"
 	"gorm.io/gorm"
 	"gorm.io/gorm/logger"
 
@@ -37,8 +38,9 @@ type Store struct {
 	server   *server // nil for a file
 	now      func() time.Time
 	log      *slog.Logger
-	lock     *lock // of a file that this process owns
-	place    place // of that file
+	lock     *lock  // of a file that this process owns
+	place    place  // of that file
+	vfs      string // how SQLite gets at it, "" as usual
 	writer   *gorm.DB
 	reader   *gorm.DB
 	writing  chan struct{} // holds one token: whoever has it may write
@@ -84,22 +86,58 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	if s.lock, err = takeLock(s.path); err != nil {
 		return err
 	}
+	_ = RemoveUnfinishedCopies(filepath.Dir(s.path)) // one that cannot be removed is in nobody's way
+	if err := finishRestore(s.path); err != nil {
+		return err
+	}
 	if err := inspect(ctx, s.path); err != nil {
 		return err
 	}
-	if s.writer, err = connect(writerDSN(s.path), 1); err != nil {
-		return openError(s.path, err)
+	if err := s.lock.takeFile(s.path, os.O_CREATE); err != nil {
+		return err
+	}
+	if err := closeToOthers(s.path, s.path+"-wal", s.path+"-shm", s.path+".lock"); err != nil {
+		s.log.WarnContext(ctx, "others may read the database", "file", s.path, "error", err)
+	}
+	err = s.connectFile(ctx)
+	if isFull(err) {
+		// There is no room for the memory that processes share beside the file. Without it the file can be used by one of them.
+		s.vfs = "&vfs=unix-excl"
+		if err = errors.Join(s.disconnect(), s.connectFile(ctx)); err == nil {
+			os.Remove(s.path + "-shm") // as far as there was room for it; nobody else has the file open now
+		}
+	}
+	return openError(s.path, err)
+}
+
+func (s *Store) connectFile(ctx context.Context) (err error) {
+	if s.writer, err = connect(writerDSN(s.path)+s.vfs, 1); err != nil {
+		return err
 	}
 	if err := s.migrate(ctx); err != nil {
-		return openError(s.path, err)
+		return err
 	}
-	if s.reader, err = connect(readerDSN(s.path), readers); err != nil {
-		return openError(s.path, err)
+	full := renewStamp(ctx, s.writer)
+	if full != nil && !isFull(full) {
+		return full
+	}
+	if s.reader, err = connect(readerDSN(s.path)+s.vfs, readers); err != nil {
+		return err
+	}
+	if err := openAll(ctx, s.reader, readers); err != nil {
+		return err
 	}
 	if s.place, err = noteIn(s.path); err != nil {
-		return openError(s.path, err)
+		return err
 	}
-	return openError(s.path, s.readState(ctx))
+	if err := s.readState(ctx); err != nil {
+		return err
+	}
+	if full != nil || s.vfs != "" {
+		s.log.WarnContext(ctx, "there is no room left for the database: what is stored can be read, and writes are refused until there is some",
+			"file", s.path, "others can read it meanwhile", s.vfs == "")
+	}
+	return nil
 }
 
 // readState takes what the state says at the start.
@@ -112,8 +150,6 @@ func (s *Store) readState(ctx context.Context) error {
 	s.salt = state.KeySalt
 	return nil
 }
-
-func connect(dsn string, most int) (*gorm.DB, error) { return pooled(sqlite.Open(dsn), most) }
 
 // pooled opens a database with no more connections than most, which are kept open.
 func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
@@ -182,20 +218,18 @@ func (s *Store) isClosed() bool {
 	}
 }
 
-// release closes whatever is open. The readers go first, so that the writer is the last and cleans up.
-func (s *Store) release() error {
+// release closes whatever is open.
+func (s *Store) release() error { return errors.Join(s.disconnect(), s.lock.release()) }
+
+// disconnect closes the connections. The readers go first, so that the writer is the last and cleans up.
+func (s *Store) disconnect() error {
 	var errs []error
 	for _, db := range []*gorm.DB{s.reader, s.writer} {
-		if db == nil {
-			continue
+		if db != nil {
+			errs = append(errs, disconnect(db))
 		}
-		pool, err := db.DB()
-		if err == nil {
-			err = pool.Close()
-		}
-		errs = append(errs, err)
 	}
-	return errors.Join(append(errs, s.lock.release())...)
+	return errors.Join(errs...)
 }
 
 func errClosed() error { return fleet.Errorf(fleet.Unavailable, "the database is closed") }

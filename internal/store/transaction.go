@@ -58,6 +58,11 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 				return err
 			}
 		}
+		if s.server == nil {
+			if err := raiseStamp(db); err != nil {
+				return err
+			}
+		}
 		tx := &Tx{Reads: Reads{db}, s: s, next: revision + 1, touched: map[string]struct{}{}}
 		if err := do(tx); err != nil {
 			return err

@@ -79,8 +79,8 @@ func (t telling) unknown() Answer {
 		out.Meaning = fmt.Sprintf("It is not known where %s tops out from %s.", t.what(), from)
 		out.Sure = fmt.Sprintf("One marked top-out of %s is enough for a first answer.", t.what())
 		if t.asked.StartFt != 0 {
-			out.Sure = fmt.Sprintf("A marked top-out of %s from there is enough; so is one from %s once the travel of %s is taped.",
-				t.what(), atStop, t.names.Asked)
+			out.Sure = fmt.Sprintf("A marked top-out of %s from there is enough; "+
+				"so is one from %s once the travel of %s is taped.", t.what(), atStop, t.names.Asked)
 		}
 	}
 	out.ForPullers = ForPullers{
@@ -96,7 +96,8 @@ func (t telling) inReach(n match.Nearest) Answer {
 	case next == nil:
 		out.Sure = fmt.Sprintf("%s is the only gear known on %s.", n.Gear, t.names.On)
 	case n.Confidence == match.Close:
-		out.Sure = fmt.Sprintf("%s is probably the nearest, %s; %s is the next likeliest.", n.Gear, chance(n.ChanceNearest), next.Gear)
+		out.Sure = fmt.Sprintf("%s is probably the nearest, %s; %s is the next likeliest.",
+			n.Gear, chance(n.ChanceNearest), next.Gear)
 	default:
 		out.Sure = fmt.Sprintf("%s is very likely the nearest: %s.", n.Gear, chance(n.ChanceNearest))
 	}
@@ -141,16 +142,16 @@ func (t telling) eitherWay(n match.Nearest, other string) string {
 			next = c
 		}
 	}
-	one, two := t.off(n.Candidate), t.off(next)
-	if one.alone() == two.alone() && !one.isNothing() && n.DifferenceFt*next.DifferenceFt < 0 {
-		give := one
-		if next.DifferenceHighFt-next.DifferenceLowFt > n.DifferenceHighFt-n.DifferenceLowFt {
-			give = two
-		}
+	if math.Abs(n.DifferenceFt+next.DifferenceFt) < noDifferenceFt && math.Abs(n.DifferenceFt) > noDifferenceFt {
+		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
+		half := max(n.DifferenceHighFt-n.DifferenceLowFt, next.DifferenceHighFt-next.DifferenceLowFt) / 2
+		off := withPlusMinus(size, half, t.units)
 		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
-			one.alone(), give.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+			off.alone(), off.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
 	}
-	return fmt.Sprintf("%s tops out %s; %s tops out %s", n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
+	one, two := t.off(n.Candidate), t.off(next)
+	return fmt.Sprintf("%s tops out %s; %s tops out %s",
+		n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
 }
 
 func (t telling) outOfReach(n match.Nearest) Answer {
@@ -200,11 +201,12 @@ func (t telling) movedStart(m match.MovedStart) string {
 	}
 	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
 		"Exactly as asked would be %s; this is the nearest mark on the rails.",
-		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), atStop, between(m.TopOutFt, m.LowFt, m.HighFt, t.units),
-		than, noted(m.StartFt, t.units))
+		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), atStop,
+		between(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, noted(m.StartFt, t.units))
 }
 
-// Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one asked.
+// Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one
+// asked.
 func Because(b match.Because, units fleet.Units) string {
 	switch b.Reason {
 	case match.AskedUnknown:

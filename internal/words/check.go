@@ -33,9 +33,12 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 	case fleet.ReadingsOutdated:
 		return outdated(k), "Measure those gears again, or note the ratios before and after the change."
 	case fleet.PastTopTooEarly:
-		return fmt.Sprintf("The pull of %s in gear %s from %s on %s is noted as past the top, but the chart says that gear tops out at %s.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On), Length(k.ExpectedFt, units)),
-			"Look at the gear and at how the pull ended. If it stopped short, set this reading aside and add it again as that."
+		return fmt.Sprintf("The pull of %s in gear %s from %s on %s is noted as past the top, "+
+				"but the chart says that gear tops out at %s.",
+				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On),
+				Length(k.ExpectedFt, units)),
+			"Look at the gear and at how the pull ended. " +
+				"If it stopped short, set this reading aside and add it again as that."
 	case fleet.DayStandsOff:
 		return dayOff(k),
 			"Look for tire pressure, a soft surface, a wheel read from the wrong mark, or parts that were changed. " +
@@ -44,14 +47,14 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 		return fmt.Sprintf("Gear %s rests on one reading only.", k.Gear),
 			"Measure it once more, best on another day; a single misread tape would go unnoticed."
 	case fleet.GearsAlike:
-		return fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %s from each other, less than the readings can tell.",
-				k.OtherGear, k.Gear, gap(k.DifferenceFt, units)),
+		return fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %s from each other, "+
+				"less than the readings can tell.", k.OtherGear, k.Gear, gap(k.DifferenceFt, units)),
 			"Measure both once more on one day, one after the other, and check that the labels on the lever are right."
 	case fleet.TravelDisagrees:
 		return travel(k, units)
 	case fleet.ChangeDisagrees:
-		return fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %s %s than those made since.",
-				k.Gear, percent(k.DifferencePct), farther(k.DifferencePct)),
+		return fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %s %s "+
+				"than those made since.", k.Gear, percent(k.DifferencePct), farther(k.DifferencePct)),
 			"Look at the parts that were noted for the change, and at its date; the readings since are what counts."
 	case fleet.NotMeasuredLately:
 		return fmt.Sprintf("Nothing was measured on this sled since %s.", date(k.On)),
@@ -119,18 +122,20 @@ func dayOff(k fleet.Check) string {
 func travel(k fleet.Check, units fleet.Units) (detail, action string) {
 	taped := finely(k.DistanceFt, units)
 	if k.ExpectedFt == 0 {
-		return fmt.Sprintf("The start positions do not fit a box that moves evenly over %s of travel, nor over any other travel; "+
-				"the chart goes by the measured positions.", taped),
-			"Check the start positions of the readings and the take-up before the box moves; then tape the travel again."
+		return fmt.Sprintf("The start positions do not fit a box that moves evenly over %s of travel, "+
+				"nor over any other travel; the chart goes by the measured positions.", taped),
+			"Check the start positions of the readings and the take-up before the box moves; " +
+				"then tape the travel again."
 	}
-	action = "Look for take-up before the box moves, then for a cut-off set early, then for a tape read from the wrong mark; " +
-		"tape the travel again."
+	action = "Look for take-up before the box moves, then for a cut-off set early, " +
+		"then for a tape read from the wrong mark; tape the travel again."
 	decimals := coarse(units) + 1
 	fits := fmt.Sprintf("%s (%s to %s)", finely(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {
-		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.", fits, taped), action
+		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.",
+			fits, taped), action
 	}
-	return fmt.Sprintf("The readings would rather fit a travel of %s than the %s that were taped; the chart still goes by the tape.",
-		fits, taped), action
+	return fmt.Sprintf("The readings would rather fit a travel of %s than the %s that were taped; "+
+		"the chart still goes by the tape.", fits, taped), action
 }

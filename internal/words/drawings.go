@@ -12,20 +12,21 @@ import (
 // ChartTitle is the title of the drawing of a sled's chart.
 func ChartTitle(sled string) string { return "Where " + sled + " tops out" }
 
-// Chart describes the drawing of a sled's chart by where its gears top out, each from the first start position that it is
-// known from. A gear that is not known says nothing.
+// Chart describes the drawing of a sled's chart by where its gears top out, each from the first start position that it
+// is known from. A gear that is not known says nothing.
 func Chart(sled string, gears []string, first []calibrate.Estimate, units fleet.Units) string {
 	var known []string
 	for i, e := range first {
 		if e.Known() {
-			known = append(known, fmt.Sprintf("gear %s at %s from %s", gears[i], Length(e.TopOutFt, units), Position(e.StartFt, units)))
+			known = append(known, fmt.Sprintf("gear %s at %s from %s",
+				gears[i], Length(e.TopOutFt, units), Position(e.StartFt, units)))
 		}
 	}
 	if len(known) == 0 {
 		return fmt.Sprintf("Nothing is known yet about where %s tops out.", sled)
 	}
-	return fmt.Sprintf("How far %s is pulled until its box tops out, by where the box starts: %s. A larger distance is a slower gear.",
-		sled, strings.Join(known, "; "))
+	return fmt.Sprintf("How far %s is pulled until its box tops out, by where the box starts: %s. "+
+		"A larger distance is a slower gear.", sled, strings.Join(known, "; "))
 }
 
 // LaddersTitle is the title of the drawing of every sled's gears side by side.
@@ -50,7 +51,8 @@ func Pull(sled, gear string, e calibrate.Estimate, units fleet.Units) string {
 	if !e.Known() {
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", gear, sled, Position(e.StartFt, units))
 	}
-	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.", sled, gear, Position(e.StartFt, units), Length(e.TopOutFt, units))
+	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.",
+		sled, gear, Position(e.StartFt, units), Length(e.TopOutFt, units))
 }
 
 // Apart says where the box of a sled tops out against another: positive is later.

@@ -1,7 +1,7 @@
 // Package words says in sentences, in feet or in meters, what the arithmetic says in codes and numbers. It does no I/O.
 //
-// A number stays on one line with its ± and its unit: the spaces between them do not break. Numbers are rounded as far as
-// people read them, whole feet or tenths of a meter.
+// A number stays on one line with its ± and its unit: the spaces between them do not break. Numbers are rounded as far
+// as people read them, whole feet or tenths of a meter.
 package words
 
 import (
@@ -17,6 +17,8 @@ const (
 	nbsp = "\u00a0"
 	// atStop is how people say a start position of 0.
 	atStop = "full back"
+	// noDifferenceFt is a difference that nobody sets a sled by. An assumption of our own.
+	noDifferenceFt = 0.5
 	// mostDecimals is how finely a length is noted.
 	mostDecimals = 2
 )
@@ -75,7 +77,9 @@ func length(feet float64, decimals int, units fleet.Units) string {
 }
 
 // figure is a length as a number alone.
-func figure(feet float64, decimals int, units fleet.Units) string { return fixed(units.From(capped(feet)), decimals) }
+func figure(feet float64, decimals int, units fleet.Units) string {
+	return fixed(units.From(capped(feet)), decimals)
+}
 
 // capped keeps a length within what any reading may be: readings that contradict each other can imply one that is not.
 func capped(feet float64) float64 {
@@ -85,8 +89,8 @@ func capped(feet float64) float64 {
 	return max(feet, 0)
 }
 
-// measured is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known to a
-// foot or worse, else tenths.
+// measured is a distance with half its 95 % interval, both rounded as the latter deserves: whole feet where it is known
+// to a foot or worse, else tenths.
 type measured struct {
 	value, plusMinus string // as text, without the unit
 	units            fleet.Units
@@ -149,7 +153,8 @@ func later(off float64) string {
 	return "earlier"
 }
 
-// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages write.
+// fixed is a number that is not negative with so many decimals. A tie is rounded up, as in the numbers that the pages
+// write.
 func fixed(v float64, decimals int) string {
 	return strconv.FormatFloat(math.Nextafter(v, math.Inf(1)), 'f', decimals, 64)
 }

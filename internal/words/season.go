@@ -8,17 +8,14 @@ import (
 	"evenpull/internal/match"
 )
 
-// asPlannedFt is what nobody sets a sled by.
-const asPlannedFt = 0.5
-
 // Suspect is the sled whose chart may be off where a class keeps being moved one way.
 type Suspect struct {
 	Sled string // its name
 	Only bool   // the class was moved on this sled alone; else it is the one that the class is used to
 }
 
-// Moved says how a class was set over a season of so many shows against what was planned, and what may be off where it keeps
-// being moved one way.
+// Moved says how a class was set over a season of so many shows against what was planned, and what may be off where it
+// keeps being moved one way.
 func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	switch {
 	case m.Shows == 0:
@@ -33,7 +30,7 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	if m.Shows < shows {
 		at = fmt.Sprintf(", at the %s of %d that noted it", counted(m.Shows, "show"), shows)
 	}
-	if math.Abs(m.MeanFt) < asPlannedFt {
+	if math.Abs(m.MeanFt) < noDifferenceFt {
 		return fmt.Sprintf("Set as planned on average%s.", at)
 	}
 	return fmt.Sprintf("Set %s %s than planned on average%s.", finely(math.Abs(m.MeanFt), units), later(m.MeanFt), at)

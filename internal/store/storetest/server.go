@@ -43,8 +43,8 @@ type Option func(*Server)
 // WithoutFsync makes a server that does not wait for the disk.
 func WithoutFsync(v *Server) { v.fsync = false }
 
-// Postgres starts a server of the test's own, which may be killed and started again; it ends with the test. Where the
-// programs are not installed, the test is left out, or fails with CI=true.
+// Postgres starts a server of the test's own, which may be killed and started again; it ends with the test. Tests that need a
+// server run with CI=true, and where all tests are on one. Without its programs they are left out, or fail with CI=true.
 func Postgres(t testing.TB, options ...Option) *Server {
 	t.Helper()
 	v, err := prepare(find(t), options...)
@@ -59,6 +59,9 @@ func Postgres(t testing.TB, options ...Option) *Server {
 // find returns the folder of the server's programs.
 func find(t testing.TB) string {
 	t.Helper()
+	if _, test := t.(*testing.T); test && os.Getenv("CI") != "true" && !OnServer() {
+		t.Skip("on a database server, with CI=true or EVENPULL_TEST_DB=postgres")
+	}
 	if path, err := exec.LookPath("initdb"); err == nil {
 		if real, err := filepath.EvalSymlinks(path); err == nil {
 			path = real

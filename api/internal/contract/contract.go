@@ -1,0 +1,157 @@
+// Package contract holds requests against openapi.yaml, the contract, and says in plain words what of a request does not keep to it.
+package contract
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
+)
+
+// Contract is openapi.yaml, read once.
+type Contract struct {
+	doc    *openapi3.T
+	asJSON []byte
+}
+
+// Read reads the contract.
+func Read(document []byte) (*Contract, error) {
+	doc, err := openapi3.NewLoader().LoadFromData(document)
+	if err != nil {
+		return nil, fmt.Errorf("reading the contract: %w", err)
+	}
+	asJSON, err := json.Marshal(doc)
+	if err != nil {
+		return nil, fmt.Errorf("writing the contract as JSON: %w", err)
+	}
+	return &Contract{doc: doc, asJSON: asJSON}, nil
+}
+
+// AsJSON is the contract in JSON, for those who do not read YAML.
+func (k *Contract) AsJSON() []byte { return k.asJSON }
+
+// schema is a schema of the contract by its name, which must be there.
+func (k *Contract) schema(name string) *openapi3.Schema { return k.doc.Components.Schemas[name].Value }
+
+// Fill puts a JSON value into the type generated for a schema of the contract, and refuses one that does not keep to it.
+func (k *Contract) Fill(into, value any, schema string) error {
+	faults := new(fleet.Faults)
+	addTo(faults, faultsOf(k.schema(schema), value, ""))
+	if err := faults.Err(); err != nil {
+		return err
+	}
+	return strictjson.Fill(into, value).Err()
+}
+
+// Operation finds what the contract says of a route, written as Echo writes it: /v1/sleds/:sled.
+func (k *Contract) Operation(method, route string) (Operation, bool) {
+	parts := strings.Split(route, "/")
+	for i, part := range parts {
+		if name, is := strings.CutPrefix(part, ":"); is {
+			parts[i] = "{" + name + "}"
+		}
+	}
+	item := k.doc.Paths.Value(strings.Join(parts, "/"))
+	if item == nil || item.GetOperation(method) == nil {
+		return Operation{}, false
+	}
+	found := Operation{Operation: item.GetOperation(method), query: map[string]*openapi3.Parameter{}}
+	for _, ref := range append(append(openapi3.Parameters{}, item.Parameters...), found.Parameters...) {
+		switch p := ref.Value; p.In {
+		case openapi3.ParameterInQuery:
+			found.query[p.Name] = p
+		case openapi3.ParameterInHeader:
+			found.headers = append(found.headers, p)
+		case openapi3.ParameterInPath:
+			found.path = append(found.path, p)
+		}
+	}
+	return found, true
+}
+
+// Operation is one operation of the contract with its parameters sorted out.
+type Operation struct {
+	*openapi3.Operation
+	query         map[string]*openapi3.Parameter
+	headers, path []*openapi3.Parameter
+}
+
+// Roles are the roles that may use the operation (x-roles), none where it is for everybody. A rule that is missing or that nobody can
+// follow is an error.
+func (o Operation) Roles() ([]fleet.Role, error) {
+	listed, _ := o.Extensions["x-roles"].([]any)
+	var roles []fleet.Role
+	for _, one := range listed {
+		name, _ := one.(string)
+		role := fleet.Role(name)
+		if role != fleet.Manager && role != fleet.Operator && role != fleet.Promoter {
+			return nil, fmt.Errorf("the contract gives it to %q, which is no role", one)
+		}
+		roles = append(roles, role)
+	}
+	if secured := o.Security != nil && len(*o.Security) > 0; secured != (len(roles) > 0) {
+		return nil, errors.New("in the contract, security and x-roles have to come together")
+	}
+	return roles, nil
+}
+
+// Check lets a request pass that keeps to the contract, and refuses any other with every fault of its form. The body of a JSON request
+// is read here and kept in c for the handler.
+func (o Operation) Check(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		faults := new(fleet.Faults)
+		if err := o.checkPath(c); err != nil {
+			return err
+		}
+		if err := o.checkQuery(c.Request().URL.RawQuery, faults); err != nil {
+			return err
+		}
+		o.checkHeaders(c.Request().Header, faults)
+		if o.RequestBody != nil {
+			if err := o.checkBody(c, faults); err != nil {
+				return err
+			}
+		}
+		if err := faults.Err(); err != nil {
+			return err
+		}
+		return next(c)
+	}
+}
+
+// faultsOf checks a JSON value against a schema, all faults at once. at is where the value stands.
+func faultsOf(schema *openapi3.Schema, value any, at string) []fleet.Fault {
+	err := schema.VisitJSON(value, openapi3.MultiErrors(), openapi3.VisitAsRequest())
+	var found []fleet.Fault
+	for _, one := range flatten(err) {
+		var fault *openapi3.SchemaError
+		if !errors.As(one, &fault) {
+			found = append(found, fleet.Fault{At: at, Detail: one.Error()})
+			continue
+		}
+		found = append(found, inPlainWords(fault, at)...)
+	}
+	return distinct(found)
+}
+
+// flatten lists what the schema check may have nested.
+func flatten(err error) []error {
+	var many openapi3.MultiError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &many):
+		var all []error
+		for _, one := range many {
+			all = append(all, flatten(one)...)
+		}
+		return all
+	}
+	return []error{err}
+}

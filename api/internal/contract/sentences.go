@@ -1,0 +1,191 @@
+package contract
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/strictjson"
+)
+
+// within writes where a value at a JSON pointer stands, as people read it: gears[2].label.
+func within(at string, pointer []string) string {
+	var b strings.Builder
+	b.WriteString(at)
+	for _, part := range pointer {
+		switch {
+		case isIndex(part):
+			b.WriteString("[" + part + "]")
+		case b.Len() > 0:
+			b.WriteString("." + part)
+		default:
+			b.WriteString(part)
+		}
+	}
+	return b.String()
+}
+
+func isIndex(part string) bool {
+	_, err := strconv.ParseUint(part, 10, 31)
+	return err == nil
+}
+
+// distinct keeps the first fault of each field: one wrong date is one fault, though three rules refuse it.
+func distinct(faults []fleet.Fault) []fleet.Fault {
+	seen := map[string]bool{}
+	return slices.DeleteFunc(faults, func(f fleet.Fault) bool {
+		was := seen[f.At]
+		seen[f.At] = true
+		return was
+	})
+}
+
+// addTo adds faults to those of the request.
+func addTo(faults *fleet.Faults, found []fleet.Fault) {
+	for _, f := range found {
+		faults.AddRow(f.Row, f.At, "%s", f.Detail)
+	}
+}
+
+// inPlainWords says what a schema refuses in words that somebody who never saw a schema understands.
+func inPlainWords(e *openapi3.SchemaError, at string) []fleet.Fault {
+	at = within(at, e.JSONPointer())
+	if e.SchemaField == "properties" { // fields that are not known; reported once for each, whatever its name
+		object, _ := e.Value.(map[string]any)
+		known := slices.Sorted(maps.Keys(e.Schema.Properties))
+		var unknown []fleet.Fault
+		for _, name := range slices.Sorted(maps.Keys(object)) {
+			if _, ok := e.Schema.Properties[name]; !ok {
+				unknown = append(unknown, fleet.Fault{
+					At: within(at, []string{name}), Detail: "is not known here; known are: " + strings.Join(known, ", "),
+				})
+			}
+		}
+		return unknown
+	}
+	return []fleet.Fault{{At: at, Detail: sentence(e, inFeet(at))}}
+}
+
+// inFeet says whether the field at a place is a distance, or a list of them: its name ends with the unit.
+func inFeet(at string) bool {
+	name, _, _ := strings.Cut(at[strings.LastIndexByte(at, '.')+1:], "[")
+	return strings.HasSuffix(name, "_ft")
+}
+
+func sentence(e *openapi3.SchemaError, inFeet bool) string {
+	s := e.Schema
+	if s.Pattern != "" && s.Example != nil && (e.SchemaField == "pattern" || e.SchemaField == "minLength" || e.SchemaField == "maxLength") {
+		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
+	}
+	switch e.SchemaField {
+	case "required":
+		return "is missing"
+	case "nullable":
+		return "must not be null; leave it out instead"
+	case "type":
+		return fmt.Sprintf("must be %s, not %s", kindWanted(s), strictjson.KindOf(e.Value))
+	case "enum":
+		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
+	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
+		if feet, is := e.Value.(float64); is && inFeet {
+			limits := rangeOf(s, fleet.FeetAndMetres, fleet.BetweenFeet)
+			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMetres(feet))
+		}
+		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), shown(e.Value))
+	case "minLength":
+		if s.MinLength == 1 {
+			return "must not be empty"
+		}
+		return fmt.Sprintf("must be at least %d characters long", s.MinLength)
+	case "maxLength":
+		return fmt.Sprintf("can be up to %d characters long, not %d", *s.MaxLength, len([]rune(fmt.Sprint(e.Value))))
+	case "minItems":
+		return fmt.Sprintf("needs at least %s", counted(s.MinItems, "entry", "entries"))
+	case "maxItems":
+		list, _ := e.Value.([]any)
+		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxItems, "entry", "entries"), len(list))
+	case "maxProperties":
+		fields, _ := e.Value.(map[string]any)
+		return fmt.Sprintf("can have up to %s, not %d", counted(*s.MaxProps, "entry", "entries"), len(fields))
+	}
+	return e.Reason
+}
+
+func counted(n uint64, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func kindWanted(s *openapi3.Schema) string {
+	switch {
+	case s.Type.Is(openapi3.TypeNumber):
+		return "a number"
+	case s.Type.Is(openapi3.TypeInteger):
+		return "a whole number"
+	case s.Type.Is(openapi3.TypeBoolean):
+		return "true or false"
+	case s.Type.Is(openapi3.TypeArray):
+		return "a list"
+	case s.Type.Is(openapi3.TypeObject):
+		return "an object"
+	}
+	return "text"
+}
+
+func plain(v float64) string { return fmt.Sprintf("%g", v) }
+
+func plainRange(low, high float64) string { return fmt.Sprintf("%g to %g", low, high) }
+
+// rangeOf says between what a number must lie, its limits written as number and between write them. Above means above 0
+// wherever the contract says it, which needs no unit.
+func rangeOf(s *openapi3.Schema, number func(float64) string, between func(low, high float64) string) string {
+	above := s.ExclusiveMin.Bool != nil && *s.ExclusiveMin.Bool
+	switch {
+	case s.Min != nil && s.Max != nil && above:
+		return fmt.Sprintf("above %g and at most %s", *s.Min, number(*s.Max))
+	case s.Min != nil && s.Max != nil:
+		return between(*s.Min, *s.Max)
+	case s.Min != nil && above:
+		return fmt.Sprintf("above %g", *s.Min)
+	case s.Min != nil:
+		return "at least " + number(*s.Min)
+	}
+	return "at most " + number(*s.Max)
+}
+
+func oneOf(values []any) string {
+	words := make([]string, len(values))
+	for i, v := range values {
+		words[i] = fmt.Sprint(v)
+	}
+	if len(words) == 1 {
+		return words[0]
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}
+
+// shown is a value as it was sent, cut where it is long.
+func shown(value any) string {
+	if text, is := value.(string); is {
+		return fleet.Quoted(text)
+	}
+	return strictjson.KindOf(value)
+}
+
+// rowOf takes the row off the place of a fault in a batch: the first entry is row 1. Row 0 is the batch itself.
+func rowOf(at string) (field string, row int) {
+	index, field, _ := strings.Cut(strings.TrimPrefix(at, "["), "]")
+	n, err := strconv.Atoi(index)
+	if err != nil {
+		return at, 0
+	}
+	return strings.TrimPrefix(field, "."), n + 1
+}

@@ -1,0 +1,122 @@
+package observe
+
+import (
+	"net/http"
+	"runtime"
+	"runtime/debug"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/collectors"
+	"github.com/prometheus/client_golang/prometheus/promhttp"
+)
+
+// Metrics are what an operator of the service would graph.
+type Metrics struct {
+	registry    *prometheus.Registry
+	requests    *prometheus.CounterVec
+	duration    *prometheus.HistogramVec
+	inFlight    prometheus.Gauge
+	cacheHits   prometheus.Counter
+	cacheMisses prometheus.Counter
+	failures    *prometheus.CounterVec
+	wrongKeys   prometheus.Counter
+	slowed      *prometheus.CounterVec
+	writeWait   prometheus.Histogram
+	writeTook   prometheus.Histogram
+}
+
+// NewMetrics makes metrics with all counters at 0: one that is not there yet cannot be graphed. slowedBecause are the reasons that
+// Slowed will be told of.
+func NewMetrics(slowedBecause ...string) *Metrics {
+	inSeconds := []float64{.0001, .0005, .001, .005, .01, .05, .1, .5, 1, 5, 30}
+	cache := prometheus.NewCounterVec(prometheus.CounterOpts{
+		Name: "evenpull_cached_answers_total", Help: "Answers that take arithmetic, by whether the cache had one.",
+	}, []string{"outcome"})
+	m := &Metrics{
+		registry: prometheus.NewRegistry(),
+		requests: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "evenpull_http_requests_total", Help: "Requests answered, by route, method and status.",
+		}, []string{"route", "method", "status"}),
+		duration: prometheus.NewHistogramVec(prometheus.HistogramOpts{
+			Name: "evenpull_http_request_duration_seconds", Help: "Time to answer, by route.", Buckets: inSeconds,
+		}, []string{"route"}),
+		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{
+			Name: "evenpull_http_requests_in_flight", Help: "Requests that are being answered now.",
+		}),
+		cacheHits: cache.WithLabelValues("hit"), cacheMisses: cache.WithLabelValues("miss"),
+		failures: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "evenpull_failures_total", Help: "Requests that failed inside: unavailable (503) and full (507) are the storage's, internal is everything else.",
+		}, []string{"kind"}),
+		wrongKeys: prometheus.NewCounter(prometheus.CounterOpts{
+			Name: "evenpull_wrong_keys_total", Help: "Keys that came and are not valid.",
+		}),
+		slowed: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "evenpull_slowed_total", Help: "Requests refused with 429, by why.",
+		}, []string{"why"}),
+		writeWait: prometheus.NewHistogram(prometheus.HistogramOpts{
+			Name: "evenpull_write_wait_seconds", Help: "Time that a write waits for those before it.", Buckets: inSeconds,
+		}),
+		writeTook: prometheus.NewHistogram(prometheus.HistogramOpts{
+			Name: "evenpull_write_duration_seconds", Help: "Time that a write takes from its turn until it is stored or undone.", Buckets: inSeconds,
+		}),
+	}
+	for _, kind := range []string{"unavailable", "full", "internal"} {
+		m.failures.WithLabelValues(kind)
+	}
+	for _, why := range slowedBecause {
+		m.slowed.WithLabelValues(why)
+	}
+	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.slowed, m.writeWait, m.writeTook,
+		buildInfo(), collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	return m
+}
+
+// Handler answers with all of them, as Prometheus reads them.
+func (m *Metrics) Handler() http.Handler {
+	return promhttp.HandlerFor(m.registry, promhttp.HandlerOpts{})
+}
+
+// Add adds metrics that are worked out when they are asked for.
+func (m *Metrics) Add(more prometheus.Collector) { m.registry.MustRegister(more) }
+
+// Cached counts an answer that the cache had, or had not.
+func (m *Metrics) Cached(hit bool) {
+	if hit {
+		m.cacheHits.Inc()
+	} else {
+		m.cacheMisses.Inc()
+	}
+}
+
+// Failed counts a request that failed inside.
+func (m *Metrics) Failed(kind string) { m.failures.WithLabelValues(kind).Inc() }
+
+// WrongKey counts a key that is not valid.
+func (m *Metrics) WrongKey() { m.wrongKeys.Inc() }
+
+// Slowed counts a request refused with 429.
+func (m *Metrics) Slowed(because string) { m.slowed.WithLabelValues(because).Inc() }
+
+// Wrote measures a write: when it came, and when its turn began.
+func (m *Metrics) Wrote(came, began time.Time) {
+	m.writeWait.Observe(began.Sub(came).Seconds())
+	m.writeTook.Observe(time.Since(began).Seconds())
+}
+
+// buildInfo is always 1; what was built is in its labels.
+func buildInfo() prometheus.Collector {
+	version, revision := "unknown", "unknown"
+	if built, ok := debug.ReadBuildInfo(); ok {
+		version = built.Main.Version
+		for _, s := range built.Settings {
+			if s.Key == "vcs.revision" {
+				revision = s.Value
+			}
+		}
+	}
+	return prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "evenpull_build_info", Help: "What was built, in the labels.",
+		ConstLabels: prometheus.Labels{"version": version, "revision": revision, "go": runtime.Version()},
+	}, func() float64 { return 1 })
+}

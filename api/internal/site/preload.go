@@ -1,0 +1,56 @@
+package site
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+)
+
+var (
+	moduleScript = regexp.MustCompile(`<script type="module" src="/(assets/[^"]+)">`)
+	staticImport = regexp.MustCompile(`(?m)^(?:import|export)\s(?:[^'"]*?\sfrom\s*)?'(\.{1,2}/[\w./]+)';?$`)
+	headEnds     = []byte("</head>")
+)
+
+// preloaded names in a page's head every module that the page's scripts come to import. A browser finds imports only in what it
+// has loaded, one floor after the other, and over a poor line each costs a journey there and back; named here, they are all asked
+// for at once.
+func preloaded(files fs.FS, html []byte) ([]byte, error) {
+	var found []string
+	for _, script := range moduleScript.FindAllSubmatch(html, -1) {
+		if err := imports(files, string(script[1]), &found); err != nil {
+			return nil, err
+		}
+	}
+	if len(found) == 0 {
+		return html, nil
+	}
+	slices.Sort(found)
+	var links bytes.Buffer
+	for _, name := range found {
+		fmt.Fprintf(&links, "  <link rel=\"modulepreload\" href=\"/%s\">\n", name)
+	}
+	return bytes.Replace(html, headEnds, append(links.Bytes(), headEnds...), 1), nil
+}
+
+// imports adds what a module imports, directly or not, to those found so far.
+func imports(files fs.FS, name string, found *[]string) error {
+	text, err := fs.ReadFile(files, name)
+	if err != nil {
+		return fmt.Errorf("following the imports of the pages: %w", err)
+	}
+	for _, of := range staticImport.FindAllSubmatch(text, -1) {
+		module := path.Join(path.Dir(name), string(of[1]))
+		if slices.Contains(*found, module) {
+			continue
+		}
+		*found = append(*found, module)
+		if err := imports(files, module, found); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,150 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"syscall"
+	"time"
+
+	"evenpull/frontend"
+	"evenpull/internal/book"
+	"evenpull/internal/store"
+	"evenpull/testdata"
+)
+
+// How long a program that was told to end waits for what is under way.
+const graceAtEnd = 30 * time.Second
+
+// serve opens the database, serves, and ends in good order when ctx ends. The address is taken before the
+// database is touched, so that a start that cannot succeed leaves no trace.
+func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger) (err error) {
+	if set.ManagerKey != "" {
+		if err := checkManagerKey(set.ManagerKey); err != nil {
+			return err
+		}
+	}
+	var own *certificate
+	if set.TLSCert != "" {
+		if own, err = readCertificate(set.TLSCert, set.TLSKey, log); err != nil {
+			return err
+		}
+		defer own.onHangup()()
+	}
+	var nights *nightly
+	if set.BackupDir != "" {
+		if nights, err = newNightly(set.BackupDir, set.BackupKeep, log); err != nil {
+			return err
+		}
+	}
+	listener, err := net.Listen("tcp", set.Addr)
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return fmt.Errorf("%s is in use by another program; choose another address with --addr", set.Addr)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot listen on %s: %w", set.Addr, err)
+	}
+	defer listener.Close()
+
+	st, err := store.Open(ctx, set.DB, store.Options{Log: log})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log})
+	if set.Demo {
+		if err := startWithDemo(ctx, b, testdata.Demo(), time.Now()); err != nil {
+			return fmt.Errorf("loading the demo fleet: %w", err)
+		}
+	}
+	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
+		return err
+	}
+	options := serverOptions{
+		ManagerKey: set.ManagerKey, PublicURL: set.PublicURL, Private: set.Private, Secure: set.secure(),
+		ReadRate: set.ReadRate, WriteRate: set.WriteRate, Pages: frontend.Files(), Log: log,
+	}
+	if nights != nil {
+		nights.copy, options.LastBackup = st.Backup, nights.last
+		defer alongside(ctx, nights.run)() // ends before the database is closed
+	}
+	handler, err := newServer(b, options)
+	if err != nil {
+		return err
+	}
+	server := newHTTPServer(handler, log)
+	if own != nil {
+		server.TLSConfig = own.config()
+	}
+	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr(), own != nil), store.Name(set.DB))
+	return serveUntil(ctx, server, listener)
+}
+
+// alongside runs do beside what else is done, until the function returned is called, which waits for its end.
+func alongside(ctx context.Context, do func(context.Context)) (end func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		do(ctx)
+	}()
+	return func() {
+		cancel()
+		<-done
+	}
+}
+
+// announceKey prints the first manager key, once, where nothing else gives a right to write.
+func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer) error {
+	if set != "" {
+		return nil
+	}
+	key, err := b.FirstKey(ctx)
+	if err != nil {
+		return fmt.Errorf("making the first manager key: %w", err)
+	}
+	if key != "" {
+		fmt.Fprintf(stdout, "The manager key, shown this once, is %s\n", key)
+	}
+	return nil
+}
+
+// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way.
+func serveUntil(ctx context.Context, server *http.Server, listener net.Listener) error {
+	failed := make(chan error, 1)
+	go func() {
+		if server.TLSConfig != nil {
+			failed <- server.ServeTLS(listener, "", "")
+			return
+		}
+		failed <- server.Serve(listener)
+	}()
+	select {
+	case err := <-failed:
+		return fmt.Errorf("serving: %w", err)
+	case <-ctx.Done():
+	}
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceAtEnd)
+	defer cancel()
+	if err := server.Shutdown(grace); err != nil {
+		server.Close()
+	}
+	return nil
+}
+
+// newHTTPServer bounds what one connection can take up. Large imports and exports get longer (see longer).
+func newHTTPServer(handler http.Handler, log *slog.Logger) *http.Server {
+	return &http.Server{
+		Handler:           handler,
+		ReadHeaderTimeout: 10 * time.Second,
+		ReadTimeout:       60 * time.Second,
+		WriteTimeout:      90 * time.Second,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    64 << 10,
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+}

@@ -1,0 +1,52 @@
+package main
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/guard"
+	"evenpull/api/internal/observe"
+	"evenpull/api/internal/reply"
+	"evenpull/internal/book"
+)
+
+// server answers requests. Its handlers implement the routes generated from the contract: each decodes, makes one
+// call into the book, and encodes.
+type server struct {
+	book     *book.Book
+	keys     *guard.Credentials
+	cache    *reply.Cache
+	contract *contract.Contract
+	metrics  *observe.Metrics
+	private  bool // nothing is shown to who has no key
+	// publicURL is where the pages are seen from outside, empty when nobody said so.
+	publicURL string
+	now       func() time.Time
+	log       *slog.Logger
+}
+
+// sendDocument sends a document that is changed with If-Match.
+func sendDocument[T any](c echo.Context, document T, answer func(status int, document T) (reply.Answer, error)) error {
+	a, err := answer(http.StatusOK, document)
+	if err != nil {
+		return err
+	}
+	return reply.Send(c, a)
+}
+
+// bulkTime is how long a large import or export may take, beyond what other requests get.
+const bulkTime = 10 * time.Minute
+
+// longer gives a request the time that a large import or export may take.
+func (s *server) longer(c echo.Context) {
+	clock := http.NewResponseController(c.Response())
+	until := time.Now().Add(bulkTime)
+	if err := errors.Join(clock.SetReadDeadline(until), clock.SetWriteDeadline(until)); err != nil {
+		s.log.WarnContext(c.Request().Context(), "a large request keeps the usual time limit", "error", err)
+	}
+}

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/guard"
+	"evenpull/api/internal/reply"
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+)
+
+// create carries out what the body of a POST asks for, once for each Idempotency-Key, and sends its answer.
+func create[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.Answer, error)) error {
+	in, err := contract.Decode[In](c)
+	if err != nil {
+		return err
+	}
+	return s.once(c, contract.Digest(c), func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
+}
+
+// change carries out what the body of any other write asks for, and sends its answer.
+func change[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.Answer, error)) error {
+	in, err := contract.Decode[In](c)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
+}
+
+// once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same transaction, and the same
+// request gets it again without being carried out again. A failure is not recorded: it changed nothing, and the same request may
+// succeed another time.
+func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*book.Writer) (reply.Answer, error)) error {
+	key := c.Request().Header.Get("Idempotency-Key")
+	if key == "" {
+		return s.write(c, do)
+	}
+	digest := requestDigest(c, bodyDigest)
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		first, err := w.Kept(key)
+		if err != nil {
+			return reply.Answer{}, err
+		}
+		if first != nil {
+			return again(*first, digest)
+		}
+		a, err := do(w)
+		if err != nil {
+			return reply.Answer{}, err
+		}
+		return a, w.Keep(key, book.Kept{
+			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body,
+		})
+	})
+}
+
+// requestDigest tells one request from another under the same Idempotency-Key: by method, address and body.
+func requestDigest(c echo.Context, bodyDigest [sha256.Size]byte) [sha256.Size]byte {
+	r := c.Request()
+	return sha256.Sum256(fmt.Appendf(nil, "%s %s?%s %x", r.Method, r.URL.EscapedPath(), r.URL.RawQuery, bodyDigest))
+}
+
+func again(first book.Kept, digest [sha256.Size]byte) (reply.Answer, error) {
+	if first.Request != digest {
+		faults := new(fleet.Faults)
+		faults.Add("Idempotency-Key", "was used before, for another request; a new request needs a new key")
+		return reply.Answer{}, faults.Err()
+	}
+	return reply.Answer{
+		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location, Body: first.Body,
+	}, nil
+}
+
+// write carries out a write in one transaction and sends its answer.
+func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, error)) error {
+	var a reply.Answer
+	err := s.timed(c.Request().Context(), guard.ActorOf(c), func(w *book.Writer) (err error) {
+		a, err = do(w)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return reply.Send(c, a)
+}
+
+// timed carries out a write for who, and measures how long it waited for those before it and how long it then took.
+func (s *server) timed(ctx context.Context, who fleet.Actor, do func(*book.Writer) error) error {
+	came := time.Now()
+	var began time.Time
+	err := s.book.Write(ctx, who, func(w *book.Writer) error {
+		began = time.Now()
+		return do(w)
+	})
+	if !began.IsZero() { // else its turn never came
+		s.metrics.Wrote(came, began)
+	}
+	return err
+}

@@ -1,0 +1,90 @@
+// @ts-check
+// Who this browser is signed in as. An HttpOnly cookie carries the session. The key is not stored.
+
+import { request } from '../lib/api.js';
+
+/** @typedef {'manager'|'operator'|'promoter'} Role */
+/** @typedef {{signed_in: boolean, private: boolean, name?: string, role?: Role, expires_at?: string}} Session */
+
+const PATH = '/v1/session';
+const ANSWER_CACHE = 'evenpull-answers'; // the service worker's cache of answers
+
+const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
+
+/** @type {Session|undefined} */
+let current;
+/** @type {Promise<Session|undefined>|undefined} */
+let pending;
+/** Counts sign-ins and sign-outs. An answer to a request from before the last one is out of date. */
+let changes = 0;
+
+/** The session as known so far; undefined until the server has answered. */
+export function session() {
+  return current;
+}
+
+/** The session, requested once. Undefined when the server is not reached; the next call requests it again. */
+export function askSession() {
+  pending ??= load();
+  return pending;
+}
+
+/** Requests the session again. */
+export function refreshSession() {
+  pending = load();
+  return pending;
+}
+
+/** @returns {Promise<Session|undefined>} */
+async function load() {
+  const before = changes;
+  try {
+    const { data } = /** @type {{data: Session}} */ (await request('GET', PATH));
+    if (before === changes) await setSession(data);
+  } catch {
+    pending = undefined;
+  }
+  return current;
+}
+
+/**
+ * Signs in. The key is sent and not stored.
+ * @param {string} key
+ * @throws {Problem} when the key is not accepted
+ */
+export async function signIn(key) {
+  const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body: { key } }));
+  changes++;
+  await setSession(data);
+  channel?.postMessage(null);
+}
+
+/** @throws {Problem} when the server is not reached; the session then stays */
+export async function signOut() {
+  await request('DELETE', PATH);
+  await sessionEnded();
+  channel?.postMessage(null);
+}
+
+/** The server no longer knows this session. */
+export function sessionEnded() {
+  changes++;
+  return setSession({ signed_in: false, private: current?.private ?? false });
+}
+
+/** @param {Session} now */
+async function setSession(now) {
+  current = now;
+  pending = Promise.resolve(now);
+  if (now.private && !now.signed_in) await deleteOfflineCopies();
+  document.dispatchEvent(new CustomEvent('evenpull:session', { detail: now }));
+}
+
+/** Nothing of a private installation stays on the device after a sign-out. */
+async function deleteOfflineCopies() {
+  navigator.serviceWorker?.controller?.postMessage({ deleteAll: true });
+  if ('caches' in window) await caches.delete(ANSWER_CACHE);
+}
+
+// Another tab has signed in or out.
+channel?.addEventListener('message', () => { refreshSession(); });

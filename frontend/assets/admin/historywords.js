@@ -1,0 +1,200 @@
+// @ts-check
+// A history entry in words: a sentence, and the changed fields. Pure functions.
+
+import { dateWords, momentWords } from '../lib/dates.js';
+import { quantityWords } from '../lib/quantities.js';
+import { counted, sentence } from '../lib/text.js';
+import { noted } from '../lib/units.js';
+import { endedWords, startWords } from '../model/words.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+/** @typedef {Record<string, any>} Document */
+
+/**
+ * @typedef {object} Entry
+ * @property {string} at
+ * @property {string} who
+ * @property {string} role
+ * @property {string} act
+ * @property {string} kind
+ * @property {string} subject
+ * @property {string[]} sleds
+ * @property {any} before
+ * @property {any} after
+ */
+
+/** Names by id. @typedef {{sleds: Map<string, string>, classes: Map<string, string>, shows: Map<string, string>}} Names */
+
+/** A changed field. @typedef {{label: string, before: string, after: string}} Field */
+
+// Verbs for some kinds of entries.
+/** @type {Record<string, string>} */
+const VERBS = {
+  'added as-run': 'noted', 'removed as-run': 'took back', 'added outcome': 'noted', 'removed outcome': 'took back',
+  'added key': 'made', 'added change': 'noted', 'removed change': 'took back',
+};
+
+/**
+ * "Harvest crew added a reading to Bluestem: B, 297 ft from full back."
+ * @param {Entry} entry
+ * @param {Names} names
+ * @param {Units} units
+ */
+export function entrySentence(entry, names, units) {
+  return sentence(`${entry.who} ${VERBS[`${entry.act} ${entry.kind}`] ?? entry.act} ${thing(entry, names, units)}`);
+}
+
+/** @param {Entry} entry @param {Names} names @param {Units} units */
+function thing(entry, names, units) {
+  const it = /** @type {Document} */ (isDocument(entry.after) ? entry.after : isDocument(entry.before) ? entry.before : {});
+  const at = it.show ?? entry.subject.split('/')[0];
+  const pulled = nameIn(names.classes, it.class ?? entry.subject.split('/')[1] ?? '');
+  const evening = nameIn(names.shows, at);
+  switch (entry.kind) {
+    case 'sled': return `the sled ${it.name ?? nameIn(names.sleds, entry.subject)}`;
+    case 'class': return `the class ${it.name ?? nameIn(names.classes, entry.subject)}`;
+    case 'show': return `the show ${it.name ?? nameIn(names.shows, entry.subject)}${it.date ? `, ${dateWords(it.date)}` : ''}`;
+    case 'reading': return `a reading ${onSleds(entry, names, 'of')}${readingWords(it, units)}`;
+    case 'readings': return `${counted(it.rows ?? 0, 'reading')} at once ${onSleds(entry, names, 'of')}`;
+    case 'change':
+      return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}` +
+        (it.made_on ? `, made ${dateWords(it.made_on)}` : '');
+    case 'as-run':
+      return `what was set for ${pulled} at ${evening}${it.gear ? `: ${it.gear} from ${startWords(it.start_ft ?? 0, units)}` : ''}` +
+        (it.from_hook ? `, hook ${it.from_hook} on` : '');
+    case 'outcome': return `how ${pulled} went at ${evening}`;
+    case 'sheet': return `the sheet of ${nameIn(names.shows, at)}`;
+    case 'key': return `the key of ${it.name ?? entry.subject}${it.role ? `, ${it.role}` : ''}`;
+    case 'fleet':
+      return `a whole fleet: ${counted(it.sleds ?? 0, 'sled')}, ${counted(it.readings ?? 0, 'reading')}, ` +
+        `${counted(it.classes ?? 0, 'class', 'classes')}, ${counted(it.shows ?? 0, 'show')}`;
+    default: return `${entry.kind.replaceAll('-', ' ')} ${entry.subject}`.trim();
+  }
+}
+
+/** @param {Map<string, string>} names @param {string} id */
+function nameIn(names, id) {
+  return names.get(id) ?? id;
+}
+
+/**
+ * "to Bluestem" for an addition, else "of Bluestem" or "on Bluestem".
+ * @param {Entry} entry
+ * @param {Names} names
+ * @param {string} otherwise
+ */
+function onSleds(entry, names, otherwise) {
+  if (entry.sleds.length === 0) return '';
+  const word = entry.act === 'added' && otherwise === 'of' ? 'to' : otherwise;
+  return `${word} ${entry.sleds.map((id) => nameIn(names.sleds, id)).join(', ')}`;
+}
+
+/** @param {Document} reading @param {Units} units */
+function readingWords(reading, units) {
+  if (reading.distance_ft === undefined) return '';
+  return `: ${reading.gear ?? '?'}, ${noted(reading.distance_ft, units)} from ${startWords(reading.start_ft ?? 0, units)}`;
+}
+
+/** @param {any} value @returns {value is Document} */
+function isDocument(value) {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+// Fields that the server sets, or that say nothing to a person.
+const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash']);
+
+/** @type {Record<string, string>} */
+const LABELS = {
+  travel_ft: 'travel of the box', take_up_ft: 'take-up', rail_mark_ft: 'rail mark to rail mark', start_ft: 'box started at',
+  distance_ft: 'how far it was pulled', ended: 'how it ended', end_ft: 'box stopped at', plus_minus_ft: 'give or take', measured_on: 'date',
+  day: 'test day', by: 'noted or stated by', tyre_psi: 'tire pressure', speed_mph: 'ground speed', replaces: 'corrects another',
+  set_aside: 'set aside', made_on: 'made on', what: 'what was done', effect: 'earlier readings', setting: 'used to', pull_off: 'pull-off',
+  top_out_ft: 'stands for', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
+  longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
+  chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tyre_circumference_ft: 'tire circumference',
+  changed: 'sheet had changed since',
+};
+
+/**
+ * The fields that differ, in words. Each nested field has a line of its own.
+ * @param {Entry} entry
+ * @param {Names} names
+ * @param {Units} units
+ * @returns {Field[]}
+ */
+export function changedFields({ kind, before, after }, names, units) {
+  if (kind === 'readings') return manyFields(after ?? {}, names);
+  if (kind === 'fleet' || kind === 'sheet') return [];
+  const fieldsBefore = flattened(before);
+  const fieldsAfter = flattened(after);
+  const words = (/** @type {Map<string, any>} */ from, /** @type {string} */ path) =>
+    (from.has(path) ? valueWords(path, from.get(path), names, units) : 'none');
+  return [...new Set([...fieldsBefore.keys(), ...fieldsAfter.keys()])]
+    .map((path) => ({ label: labelOf(path), before: words(fieldsBefore, path), after: words(fieldsAfter, path) }))
+    .filter((field) => field.before !== field.after);
+}
+
+/** The counts of an import, by sled. @param {Document} many @param {Names} names @returns {Field[]} */
+function manyFields(many, names) {
+  const of = Object.entries(many.sleds ?? {})
+    .map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
+  const aside = many.set_aside?.length ?? 0;
+  return aside === 0 ? of : [...of, { label: 'corrected, and set aside', before: '', after: counted(aside, 'earlier reading') }];
+}
+
+/** @param {any} document @returns {Map<string, any>} */
+function flattened(document) {
+  /** @type {Map<string, any>} */
+  const fields = new Map();
+  const add = (/** @type {Document} */ part, /** @type {string} */ path) => {
+    for (const [name, value] of Object.entries(part)) {
+      if (LEFT_OUT.has(name) || value === null || value === '') continue;
+      if (isDocument(value)) add(value, `${path}${name}.`);
+      else fields.set(path + name, value);
+    }
+  };
+  if (isDocument(document)) add(document, '');
+  return fields;
+}
+
+/** "driveline.axle_ratios.low" as "axle ratios, low". @param {string} path */
+function labelOf(path) {
+  return path.replace(/^driveline\./, '').split('.')
+    .map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct)$/, '').replaceAll('_', ' ')).join(', ');
+}
+
+/** @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
+function valueWords(path, value, names, units) {
+  const name = path.split('.').at(-1) ?? path;
+  if (Array.isArray(value)) {
+    const items = value.map((each) => (isDocument(each) ? gearWords(each) : nameIn(names.classes, String(each))));
+    return items.join(name === 'gears' ? ', ' : '\n') || 'none';
+  }
+  if (typeof value === 'boolean') return value ? 'yes' : 'no';
+  if (typeof value === 'number') return numberWords(name, value, units);
+  if (name === 'sled') return nameIn(names.sleds, value);
+  if (name === 'class') return nameIn(names.classes, value);
+  if (name === 'show') return nameIn(names.shows, value);
+  if (path === 'ended') return endedWords(value);
+  if (name === 'effect') return value === 'by-ratio' ? 'carried by the ratio' : 'no longer count';
+  if (name.endsWith('_at')) return momentWords(value);
+  if (name === 'replaces') return 'yes';
+  return ['date', 'made_on', 'measured_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value))
+    ? dateWords(value)
+    : String(value);
+}
+
+/** @param {string} name @param {number} value @param {Units} units */
+function numberWords(name, value, units) {
+  if (name.endsWith('_ft')) return noted(value, units);
+  if (name.endsWith('_psi')) return quantityWords('pressure', value, units);
+  if (name.endsWith('_mph')) return quantityWords('speed', value, units);
+  const plain = String(Number(value.toPrecision(12)));
+  return name.endsWith('_in') ? `${plain} in` : plain;
+}
+
+/** "A 1.31 (low)". @param {Document} gear */
+function gearWords(gear) {
+  return `${gear.label ?? '?'}${gear.ratio === undefined ? '' : ` ${gear.ratio}`}${gear.range ? ` (${gear.range})` : ''}`;
+}

@@ -1,0 +1,39 @@
+// @ts-check
+// The Fleet page: all sleds, or the one named in the link.
+
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { byId, scrollToHash } from '../lib/dom.js';
+import { currentUnits } from '../lib/units.js';
+import { startAddForm } from './add.js';
+import { showSleds } from './list.js';
+import { SledPage } from './sled/page.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+/** @type {(units: Units) => void} */
+let unitsChanged = () => {};
+const units = startFrame((chosen) => unitsChanged(chosen));
+
+const id = new URLSearchParams(location.search).get('sled');
+(id ? oneSled(id) : allSleds()).then(scrollToHash, showPageProblem);
+
+async function allSleds() {
+  setTitle('Fleet');
+  let list = await showSleds(units);
+  byId('list-view', HTMLDivElement).hidden = false;
+  const adding = startAddForm(units);
+  unitsChanged = (chosen) => {
+    list(chosen);
+    adding(chosen);
+  };
+  const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
+  startUpload(async () => { list = await showSleds(currentUnits()); });
+}
+
+/** @param {string} sled */
+async function oneSled(sled) {
+  const page = new SledPage(sled, units);
+  await page.load();
+  byId('sled-view', HTMLDivElement).hidden = false;
+  unitsChanged = (chosen) => page.setUnits(chosen);
+}

@@ -1,0 +1,90 @@
+// @ts-check
+// A sled's chart: the drawing, its numbers in a table, the checks, and the repeatability.
+
+import { byId, el, row, table } from '../../lib/dom.js';
+import { picture } from '../../lib/picture.js';
+import { noted, plusMinus, range, speedWords, withPlusMinus } from '../../lib/units.js';
+import { basisWords, repeatabilityWords, startWords } from '../../model/words.js';
+
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Chart, Check, Sled } from '../../model/types.js' */
+
+/** @type {Record<Chart['shape'], string>} */
+const SHAPES = {
+  straight: 'Top-outs fall in proportion to the travel that is left.',
+  measured: 'Top-outs fall as they were measured from several start positions; the taped travel alone does not explain them.',
+  'full-back-only': 'One start position is measured and no travel is known, so nothing can be said of other start positions.',
+};
+
+/** @param {Chart} chart */
+function shapeWords(chart) {
+  return chart.shape === 'measured' && chart.travel_ft === null
+    ? 'The travel has not been taped, so the chart joins the measured start positions and says nothing beyond them.'
+    : SHAPES[chart.shape];
+}
+
+/**
+ * @param {Sled} sled
+ * @param {Chart} chart
+ * @param {string} drawing  path of the drawing
+ * @param {Units} units
+ * @param {(reading: string) => void} goTo  shows a reading in the list
+ */
+export function showChart(sled, chart, drawing, units, goTo) {
+  const body = byId('chart-body', HTMLDivElement);
+  const checks = byId('checks', HTMLDivElement);
+  const known = chart.gears.some(({ top_outs: topOuts }) => topOuts.some(({ top_out_ft: topOut }) => topOut !== null));
+  checks.replaceChildren(...checkList(chart.checks, goTo));
+  if (!known) {
+    body.replaceChildren(el('p', { class: 'notice' },
+      'No chart yet. Two marked top-outs of each gear from full back make a good one; begin with the slowest and the fastest gear.'));
+    return;
+  }
+  body.replaceChildren(
+    picture(drawing, { units },
+      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`,
+      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) }), // their sentences have units
+    numbers(sled, chart, units),
+    el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
+    el('p', {}, repeatabilityWords(chart.repeatability)),
+  );
+}
+
+/** @param {Sled} sled @param {Chart} chart @param {Units} units */
+function numbers(sled, chart, units) {
+  const rows = chart.gears.flatMap((gear) => gear.top_outs.length === 0
+    ? [row(gear.label, ['', 'not known', '', '', '', ''])]
+    : gear.top_outs.map((at, place) => {
+      const cells = at.top_out_ft === null || at.low_ft === null || at.high_ft === null
+        ? ['not known', '']
+        : [withPlusMinus(at.top_out_ft, plusMinus(at.low_ft, at.high_ft), units), range(at.low_ft, at.high_ft, units)];
+      return row(gear.label, [
+        startWords(at.start_ft, units), ...cells, basisWords(at.basis, at.stated_by), String(at.readings),
+        place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
+      ], { class: place === 0 ? 'first' : '' });
+    }));
+  const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
+  return table(`Where the gears of ${sled.name} top out`,
+    ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
+}
+
+/** @param {Chart} chart @param {Units} units @returns {string[]} */
+function impliedTravel(chart, units) {
+  const implied = chart.implied_travel;
+  if (!implied) return [];
+  const says = withPlusMinus(implied.travel_ft, plusMinus(implied.low_ft, implied.high_ft), units);
+  const taped = chart.travel_ft === null ? '' : ` The tape says ${noted(chart.travel_ft, units)}.`;
+  return [` The readings by themselves imply a travel of ${says}${implied.used ? `, and the chart goes by that.${taped}` : '.'}`];
+}
+
+/** @param {Check[]} checks @param {(reading: string) => void} goTo */
+function checkList(checks, goTo) {
+  if (checks.length === 0) return [];
+  return [
+    el('h3', {}, 'Worth a look'),
+    el('ul', { class: 'checks' }, ...checks.map((check) => el('li', {},
+      el('p', {}, check.detail),
+      check.action && el('p', { class: 'action' }, check.action),
+      check.reading && el('button', { type: 'button', class: 'plain', onclick: () => goTo(check.reading ?? '') }, 'Show the reading')))),
+  ];
+}

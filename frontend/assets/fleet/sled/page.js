@@ -1,0 +1,149 @@
+// @ts-check
+// One sled on the Fleet page: its facts, chart, readings and forms.
+
+import { setTitle } from '../../frame/frame.js';
+import { address, get, onlyLatest, request } from '../../lib/api.js';
+import { startSaving } from '../../lib/csv.js';
+import { byId, el } from '../../lib/dom.js';
+import { counted } from '../../lib/text.js';
+import { noted } from '../../lib/units.js';
+import { onChange, waiting } from '../../offline/queue.js';
+import { mountQueue } from '../../offline/queueview.js';
+import { showChart } from './chart.js';
+import { CorrectForm } from './correct.js';
+import { ReadingList } from './readings.js';
+
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Advice, Chart, Sled } from '../../model/types.js' */
+
+const MAX_ADVICE = 5;
+
+export class SledPage {
+  #id;
+  #units;
+  #path;
+  /** @type {Sled|undefined} */
+  #sled;
+  /** @type {{chart: Chart, advice: Advice[]}|undefined} */
+  #known;
+  #latest = onlyLatest();
+  #list;
+  #correct;
+
+  /** @param {string} id @param {Units} units */
+  constructor(id, units) {
+    this.#id = id;
+    this.#units = units;
+    this.#path = `/v1/sleds/${encodeURIComponent(id)}`;
+    const changed = () => this.#reload();
+    this.#list = new ReadingList(this.#path, units, {
+      changed,
+      correct: (reading) => location.assign(address('/note', { sled: id, correct: reading.id })),
+    });
+    this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
+    mountQueue(byId('enter-queue', HTMLDivElement));
+    this.#watchQueue();
+    const status = byId('readings-csv-status', HTMLSpanElement);
+    // All readings that count, as an upload accepts them.
+    startSaving('readings-csv', (text) => { status.textContent = text; },
+      () => ({ path: `${this.#path}/readings.csv`, name: `readings-${id}.csv` }));
+  }
+
+  /** Loads everything. @throws {Problem} when the sled cannot be read */
+  async load() {
+    const [{ data, etag }, known] = await Promise.all([
+      /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#getKnown(), this.#list.load(),
+    ]);
+    this.#known = known;
+    this.#show(data, etag);
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#list.setUnits(units);
+    this.#correct.setUnits(units);
+    this.#showFacts();
+    this.#showChart();
+    this.#latest(this.#getKnown(), (known) => {
+      this.#known = known;
+      this.#showChart();
+    });
+  }
+
+  /** What the readings say: the chart, and what to measure next. */
+  async #getKnown() {
+    const [chart, { items }] = await Promise.all([
+      /** @type {Promise<Chart>} */ (get(`${this.#path}/chart`, { query: { units: this.#units } })),
+      /** @type {Promise<{items: Advice[]}>} */ (get(`${this.#path}/advice`, { query: { most: MAX_ADVICE, units: this.#units } })),
+    ]);
+    return { chart, advice: items };
+  }
+
+  /** Loads everything that depends on the readings again. */
+  async #reload() {
+    const [known, { data, etag }] = await Promise.all([
+      this.#getKnown(), /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#list.load(),
+    ]);
+    this.#known = known;
+    this.#sled = data;
+    this.#correct.readingsChanged(data, etag);
+    this.#showFacts();
+    this.#showChart();
+  }
+
+  /** Reloads when a queued reading has been sent. */
+  async #watchQueue() {
+    let waited = (await waiting()).length;
+    onChange(async () => {
+      const left = (await waiting()).length;
+      if (left < waited) this.#reload().catch(() => {}); // no signal: the page stays as it is
+      waited = left;
+    });
+  }
+
+  /** @param {Sled} sled @param {string} etag */
+  async #corrected(sled, etag) {
+    this.#show(sled, etag);
+    await this.#reload();
+  }
+
+  /** @param {Sled} sled @param {string} etag */
+  #show(sled, etag) {
+    this.#sled = sled;
+    this.#correct.show(sled, etag);
+    this.#showFacts();
+    this.#showChart();
+  }
+
+  #showFacts() {
+    const sled = this.#sled;
+    if (!sled) return;
+    setTitle(sled.name);
+    byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
+    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
+    for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
+    byId('parts-link', HTMLAnchorElement).href = `/parts?sled=${encodeURIComponent(sled.id)}`;
+    byId('history-link', HTMLAnchorElement).href = `/keeping?sled=${encodeURIComponent(sled.id)}#history`;
+    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
+    const facts = [
+      sled.owner,
+      sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
+      sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)}`,
+      `a rail mark every ${noted(sled.rail_mark_ft, this.#units)}`,
+      counted(sled.readings, 'reading'),
+    ].filter(Boolean);
+    byId('sled-facts', HTMLParagraphElement).replaceChildren(`${facts.join('\u00a0· ')} · short name `, el('code', {}, this.#id));
+    const notes = byId('sled-notes', HTMLParagraphElement);
+    notes.hidden = !sled.notes;
+    notes.textContent = sled.notes ?? '';
+  }
+
+  #showChart() {
+    if (!this.#sled || !this.#known) return;
+    const { chart, advice } = this.#known;
+    showChart(this.#sled, chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
+    byId('advice', HTMLElement).hidden = advice.length === 0;
+    byId('advice-list', HTMLOListElement).replaceChildren(...advice.map(({ detail }) => el('li', {}, detail)));
+  }
+}

@@ -1,0 +1,175 @@
+// @ts-check
+// A sled's readings by day, newest first, with buttons to set one aside and bring it back. Facts that all readings of a day
+// share stand once, above them.
+
+import { withKey } from '../../account/key.js';
+import { get, messageOf, request } from '../../lib/api.js';
+import { dateWords } from '../../lib/dates.js';
+import { askText } from '../../lib/dialogs.js';
+import { byId, el } from '../../lib/dom.js';
+import { attempt } from '../../lib/forms.js';
+import { quantityWords } from '../../lib/quantities.js';
+import { sentence } from '../../lib/text.js';
+import { noted } from '../../lib/units.js';
+import { endedWords, startWords } from '../../model/words.js';
+
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Reading } from '../../model/types.js' */
+
+const PAGE = 30;
+
+export class ReadingList {
+  #path;
+  #units;
+  #callbacks;
+  /** @type {Reading[]} */
+  #readings = [];
+  /** @type {string|null} */
+  #next = null;
+  #list = byId('readings-list', HTMLDivElement);
+  #more = byId('readings-more', HTMLButtonElement);
+
+  /**
+   * @param {string} sledPath
+   * @param {Units} units
+   * @param {{changed: () => Promise<void>, correct: (reading: Reading) => void}} callbacks
+   */
+  constructor(sledPath, units, callbacks) {
+    this.#path = `${sledPath}/readings`;
+    this.#units = units;
+    this.#callbacks = callbacks;
+    this.#more.addEventListener('click', () => this.#older());
+  }
+
+  /** Fetches the newest readings again, as many as are shown. */
+  async load() {
+    const wanted = Math.max(PAGE, this.#readings.length);
+    const page = await this.#page(Math.min(wanted, 500));
+    this.#readings = page.items;
+    this.#next = page.next;
+    this.#show();
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#show();
+  }
+
+  /** Scrolls to a reading. Fetches older ones until it is found. @param {string} id */
+  async goTo(id) {
+    while (!this.#readings.some((reading) => reading.id === id) && this.#next) await this.#older();
+    const item = document.getElementById(`reading-${id}`);
+    item?.focus();
+    item?.scrollIntoView({ block: 'center' });
+  }
+
+  async #older() {
+    this.#more.disabled = true;
+    try {
+      const page = await this.#page(PAGE, this.#next ?? undefined);
+      this.#readings.push(...page.items);
+      this.#next = page.next;
+      this.#show();
+    } catch (error) {
+      byId('readings-about', HTMLParagraphElement).textContent = messageOf(error);
+    } finally {
+      this.#more.disabled = false;
+    }
+  }
+
+  /** @param {number} limit @param {string} [after] @returns {Promise<{items: Reading[], next: string|null}>} */
+  #page(limit, after) {
+    return get(this.#path, { query: { limit, after } });
+  }
+
+  #show() {
+    byId('readings-about', HTMLParagraphElement).textContent = this.#readings.length === 0
+      ? 'None yet.'
+      : 'Newest first. A reading is never deleted: set aside, it stays here and does not count.';
+    this.#more.hidden = !this.#next;
+    this.#list.replaceChildren(...byDay(this.#readings).map((readings) => this.#day(readings)));
+  }
+
+  /** The readings of one day, at least one. @param {Reading[]} readings */
+  #day(readings) {
+    const [first] = readings;
+    const shared = facts(first, this.#units).filter((fact) => readings.every((reading) => facts(reading, this.#units).includes(fact)));
+    return el('section', {},
+      el('h3', {}, dateWords(first.measured_on), first.day !== first.measured_on && ` · ${first.day}`),
+      shared.length > 0 && el('p', { class: 'about' }, shared.join('\u00a0· ')),
+      el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
+  }
+
+  /** @param {Reading} reading @param {string[]} shared  stated above the list */
+  #item(reading, shared) {
+    const aside = reading.set_aside;
+    const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
+    const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
+    const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
+    const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
+      el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
+    const buttons = aside
+      ? [button('Bring back', () => this.#patch(reading, null, problem))]
+      : [button('Set aside', () => this.#setAside(reading, about, problem)), button('Correct', () => this.#callbacks.correct(reading))];
+    return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
+      el('div', {},
+        el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
+        own.length > 0 && el('p', { class: 'about' }, own.join('\u00a0· ')),
+        reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
+        aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`)),
+      el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
+  }
+
+  /** @param {Reading} reading */
+  #distance(reading) {
+    const give = reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`;
+    const end = reading.end_ft === undefined ? '' : ` with the box at ${noted(reading.end_ft, this.#units)}`;
+    const start = startWords(reading.start_ft, this.#units);
+    return `${noted(reading.distance_ft, this.#units)}${give} from ${start}, ${endedWords(reading.ended)}${end}`;
+  }
+
+  /** @param {Reading} reading @param {string} about @param {HTMLElement} problem */
+  async #setAside(reading, about, problem) {
+    const reason = await askText({
+      title: 'Set this reading aside', explain: `${about}. It stays in the list and no longer counts.`, label: 'Why?', confirm: 'Set aside',
+    });
+    if (reason !== null) await this.#patch(reading, { reason }, problem);
+  }
+
+  /** @param {Reading} reading @param {{reason: string}|null} setAside @param {HTMLElement} problem */
+  async #patch(reading, setAside, problem) {
+    await attempt(problem, async () => {
+      await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
+      await this.#callbacks.changed();
+      document.getElementById(`reading-${reading.id}`)?.focus();
+    });
+  }
+}
+
+/** Groups consecutive readings of the same day. @param {Reading[]} readings */
+function byDay(readings) {
+  /** @type {Reading[][]} */
+  const days = [];
+  for (const reading of readings) {
+    const last = days.at(-1);
+    if (last?.[0].day === reading.day && last[0].measured_on === reading.measured_on) last.push(reading);
+    else days.push([reading]);
+  }
+  return days;
+}
+
+/** The other fields of a reading, in words. @param {Reading} reading @param {Units} units @returns {string[]} */
+function facts(reading, units) {
+  return [
+    reading.place,
+    reading.by && `by ${reading.by}`,
+    reading.marked_by && `marked by ${reading.marked_by}`,
+    reading.taken_with && `taken with ${reading.taken_with}`,
+    reading.surface,
+    reading.weights,
+    reading.tyre_psi !== undefined && `tires ${quantityWords('pressure', reading.tyre_psi, units)}`,
+    reading.speed_mph !== undefined && quantityWords('speed', reading.speed_mph, units),
+    reading.replaces && 'corrects an earlier one',
+  ].filter((part) => typeof part === 'string');
+}

@@ -1,0 +1,41 @@
+// @ts-check
+// Loading and removing the invented demo fleet.
+
+import { withKey } from '../account/key.js';
+import { get, messageOf, request } from '../lib/api.js';
+import { el } from '../lib/dom.js';
+
+/** A button that loads the demo. @param {() => void} loaded */
+export function demoButton(loaded) {
+  const status = el('p', { class: 'hint', role: 'status' },
+    'Six sleds with readings, classes and shows, all of them made up. It can be taken out again.');
+  const button = el('button', { type: 'button' }, 'Look around in an invented fleet');
+  button.addEventListener('click', () => run(button, status, () => request('POST', '/v1/demo'), loaded));
+  return el('div', { class: 'demo' }, button, status);
+}
+
+/** Shows a notice while the demo is loaded, with a button that removes it. @param {HTMLElement} place @param {() => void} removed */
+export async function demoNotice(place, removed) {
+  const { loaded } = /** @type {{loaded: boolean}} */ (await get('/v1/demo').catch(() => ({ loaded: false })));
+  place.hidden = !loaded;
+  if (!loaded) return;
+  const status = el('p', { class: 'hint', role: 'status' });
+  const button = el('button', { type: 'button' }, 'Take the demo out');
+  button.addEventListener('click', () => run(button, status, () => request('DELETE', '/v1/demo'), removed));
+  const about = 'This is the invented demo fleet. Nothing in it was ever measured. ' +
+    'Taking it out leaves what you entered of sleds of your own.';
+  place.replaceChildren(el('p', {}, about), button, status);
+}
+
+/** @param {HTMLButtonElement} button @param {HTMLElement} status @param {() => Promise<unknown>} send @param {() => void} done */
+async function run(button, status, send, done) {
+  button.disabled = true;
+  try {
+    await withKey(send);
+    done();
+  } catch (error) {
+    status.textContent = messageOf(error);
+  } finally {
+    button.disabled = false;
+  }
+}

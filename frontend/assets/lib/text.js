@@ -1,0 +1,27 @@
+// @ts-check
+// Helpers for text.
+
+/** With a capital first letter. @param {string} text */
+export function capitalized(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** With a capital first letter and a period at the end. @param {string} text */
+export function sentence(text) {
+  const whole = capitalized(text.trim());
+  return whole === '' || /[.!?]$/.test(whole) ? whole : `${whole}.`;
+}
+
+/** "1 reading" or "2 readings". @param {number} count @param {string} one @param {string} [many] */
+export function counted(count, one, many = `${one}s`) {
+  return `${count} ${count === 1 ? one : many}`;
+}
+
+/**
+ * The name of the item with an id; the id itself when there is no such item.
+ * @param {string} id
+ * @param {{id: string, name: string}[]} items
+ */
+export function nameOf(id, items) {
+  return items.find((item) => item.id === id)?.name ?? id;
+}

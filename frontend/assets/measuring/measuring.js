@@ -1,0 +1,18 @@
+// @ts-check
+// The Measuring page: units of its blank form, and printing.
+
+import { startFrame } from '../frame/frame.js';
+import { byId } from '../lib/dom.js';
+
+/** @import { Units } from '../lib/units.js' */
+
+/** @param {Units} units */
+function show(units) {
+  for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'meters' : 'feet';
+  for (const column of document.querySelectorAll('[data-column]')) {
+    column.textContent = (column.getAttribute('data-column') ?? '').replace(/_ft$/, `_${units}`);
+  }
+}
+
+show(startFrame(show));
+byId('print', HTMLButtonElement).addEventListener('click', () => print());

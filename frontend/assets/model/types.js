@@ -1,0 +1,224 @@
+// @ts-check
+// JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, unrounded.
+
+/** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'none'} Basis */
+/** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
+/** @typedef {'clear'|'close'|'toss-up'} Confidence */
+/** @typedef {'same-start'|'asked-start'|'full-back'} ComparedAt */
+
+/**
+ * @typedef {object} Sled
+ * @property {string} id
+ * @property {string} name
+ * @property {string} [owner]
+ * @property {number} [travel_ft]
+ * @property {number} take_up_ft
+ * @property {number} rail_mark_ft
+ * @property {{label: string, ratio?: number}[]} gears
+ * @property {string} [notes]
+ * @property {boolean} retired
+ * @property {number} readings  including those set aside
+ * @property {number} revision
+ * @property {string} created_at
+ * @property {string} updated_at
+ */
+
+/**
+ * @typedef {object} Reading
+ * @property {string} id
+ * @property {string} sled
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number} distance_ft
+ * @property {Ended} ended
+ * @property {number} [end_ft]
+ * @property {number} [plus_minus_ft]
+ * @property {string} measured_on
+ * @property {string} day
+ * @property {string} [place]
+ * @property {string} [by]
+ * @property {string} [note]
+ * @property {string} [marked_by]
+ * @property {string} [taken_with]
+ * @property {string} [surface]
+ * @property {string} [weights]
+ * @property {number} [tyre_psi]
+ * @property {number} [speed_mph]
+ * @property {string} [replaces]
+ * @property {{reason: string, at: string}|null} set_aside
+ * @property {string} created_at
+ */
+
+/**
+ * @typedef {object} TopOut
+ * @property {number} start_ft
+ * @property {number|null} top_out_ft
+ * @property {number|null} low_ft
+ * @property {number|null} high_ft
+ * @property {Basis} basis
+ * @property {number} readings
+ * @property {string} [stated_by]
+ */
+
+/**
+ * @typedef {object} Check
+ * @property {string} code
+ * @property {string} [reading]
+ * @property {string} [gear]
+ * @property {string} [day]
+ * @property {string} detail
+ * @property {string} [action]
+ */
+
+/**
+ * @typedef {object} Repeatability
+ * @property {{day_pct: number, reading_pct: number, day_df: number, reading_df: number}|null} measured
+ * @property {{day_pct: number, reading_pct: number, df: number}} assumed
+ * @property {{day_pct: number, reading_pct: number}} used
+ */
+
+/**
+ * @typedef {object} Chart
+ * @property {string} sled
+ * @property {number|null} travel_ft
+ * @property {number} take_up_ft
+ * @property {'straight'|'measured'|'full-back-only'} shape
+ * @property {{travel_ft: number, low_ft: number, high_ft: number, used: boolean}|null} implied_travel
+ * @property {Repeatability} repeatability
+ * @property {{label: string, box_speed: number|null, box_speed_low: number|null, box_speed_high: number|null, top_outs: TopOut[]}[]} gears
+ * @property {Check[]} checks
+ */
+
+/**
+ * @typedef {object} Asked
+ * @property {string} sled
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number|null} top_out_ft
+ * @property {number|null} low_ft
+ * @property {number|null} high_ft
+ * @property {number|null} box_speed
+ * @property {number|null} box_speed_low
+ * @property {number|null} box_speed_high
+ * @property {Basis} basis
+ * @property {string} [stated_by]
+ */
+
+/**
+ * @typedef {object} Nearest
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number} top_out_ft
+ * @property {number} low_ft
+ * @property {number} high_ft
+ * @property {number} difference_ft
+ * @property {number} difference_low_ft
+ * @property {number} difference_high_ft
+ * @property {number|null} box_speed
+ * @property {number|null} box_speed_low
+ * @property {number|null} box_speed_high
+ * @property {Basis} basis
+ * @property {string} [stated_by]
+ * @property {number} chance_nearest
+ * @property {Confidence} confidence
+ * @property {boolean|null} out_of_reach
+ * @property {ComparedAt} compared_at
+ */
+
+/**
+ * @typedef {object} MovedStart
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number} rounded_start_ft
+ * @property {number} top_out_ft
+ * @property {number} low_ft
+ * @property {number} high_ft
+ * @property {number} difference_ft
+ * @property {number} difference_low_ft
+ * @property {number} difference_high_ft
+ * @property {boolean} worth_it
+ */
+
+/**
+ * @typedef {object} AnswerGear
+ * @property {string} gear
+ * @property {number} top_out_ft
+ * @property {number} low_ft
+ * @property {number} high_ft
+ * @property {number} difference_ft
+ * @property {number} difference_low_ft
+ * @property {number} difference_high_ft
+ * @property {number} chance_nearest
+ * @property {Basis} basis
+ * @property {string} [stated_by]
+ */
+
+/**
+ * @typedef {object} Answer
+ * @property {string} sled
+ * @property {Nearest|null} nearest
+ * @property {{gear: string, chance_nearest: number}|null} runner_up
+ * @property {MovedStart|null} moved_start
+ * @property {AnswerGear[]} gears
+ * @property {string} [detail]
+ * @property {InWords} [in_words]  in answers of /v1/equivalents
+ */
+
+/**
+ * The sentences of an answer, in the units that were asked for.
+ * @typedef {object} InWords
+ * @property {string} headline
+ * @property {string} meaning
+ * @property {string} sure
+ * @property {string[]} rests
+ * @property {string} [moved_start]
+ * @property {{headline: string, meaning: string, rests: string, line: string}} for_pullers
+ */
+
+/** @typedef {{asked: Asked, answers: Answer[], caution: string}} Equivalents */
+
+/**
+ * @typedef {object} TableCell
+ * @property {string} gear
+ * @property {number} difference_ft
+ * @property {number} plus_minus_ft
+ * @property {number} chance_nearest
+ * @property {Confidence} confidence
+ * @property {boolean|null} out_of_reach
+ * @property {ComparedAt} compared_at
+ * @property {Basis} basis
+ * @property {string} [stated_by]
+ */
+
+/**
+ * @typedef {object} TableRow
+ * @property {string} gear
+ * @property {number|null} top_out_ft
+ * @property {number|null} low_ft
+ * @property {number|null} high_ft
+ * @property {Basis} basis
+ * @property {Record<string, TableCell>} on  by sled
+ */
+
+/**
+ * @typedef {object} FleetTable
+ * @property {string} reference
+ * @property {number} start_ft
+ * @property {string[]} sleds
+ * @property {TableRow[]} rows
+ * @property {string} caution
+ */
+
+/**
+ * A reading worth taking. plus_minus_ft is null when nothing is known yet.
+ * @typedef {object} Advice
+ * @property {string} gear
+ * @property {number} start_ft
+ * @property {number|null} plus_minus_ft
+ * @property {number} then_ft
+ * @property {number} mean_ft
+ * @property {number} mean_then_ft
+ * @property {string} detail
+ */
+
+export {};

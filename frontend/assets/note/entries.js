@@ -1,0 +1,94 @@
+// @ts-check
+// The entries of this visit: the reading, how it fits, and the undo button.
+
+import { el } from '../lib/dom.js';
+import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
+import { needsKey } from '../offline/queue.js';
+import { fitOf } from './fit.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Ended } from '../model/types.js' */
+/** @import { Fit } from './fit.js' */
+/** @import { Entry } from './visit.js' */
+
+/** @type {Record<Entry['state'], string>} */
+const STATES = {
+  sending: 'Sending …',
+  waiting: 'Kept on this phone until there is signal.',
+  refused: 'Refused by the server. It is kept here.',
+  sent: '',
+  aside: 'Taken back: it does not count.',
+  dropped: 'Taken back before it was sent.',
+};
+
+/**
+ * Fills an element with an entry. A focused button keeps the focus.
+ * @param {HTMLElement} place
+ * @param {Entry} entry
+ * @param {Units} units
+ * @param {{undo: (entry: Entry) => void, withdraw: (entry: Entry) => void}} callbacks
+ */
+export function showEntry(place, entry, units, callbacks) {
+  const active = document.activeElement;
+  const focused = active instanceof HTMLButtonElement && place.contains(active) ? active.dataset.does : undefined;
+  const fit = fitOf(entry.body, entry.prediction, units);
+  const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
+  place.className = `entry ${entry.state === 'refused' ? 'off' : fit.kind}${isBack ? ' back' : ''}`;
+  place.dataset.state = entry.state;
+  const what = whatWords(entry, units);
+  const undo = isBack ? 'Bring back' : 'Undo';
+  place.replaceChildren(
+    el('div', {},
+      el('p', { class: 'what' }, what),
+      el('p', { class: 'fit' }, isBack || entry.state === 'refused' ? stateWords(entry) : fit.words),
+      ...(isBack ? [] : details(entry, fit, units).map((text) => el('p', { class: 'more' }, text))),
+      !isBack && entry.state !== 'refused' && stateWords(entry) && el('p', { class: 'state' }, stateWords(entry)),
+      ...(entry.faults ?? []).map((text) => el('p', { class: 'fault', role: 'alert' }, text))),
+    el('div', { class: 'does' },
+      entry.state === 'refused' && el('button', {
+        type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => callbacks.withdraw(entry),
+      }, 'Put it right'),
+      el('button', {
+        type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${undo}: ${what}`, onclick: () => callbacks.undo(entry),
+      }, entry.busy ? 'Working …' : undo)));
+  if (focused) {
+    const again = place.querySelector(`button[data-does="${focused}"]`);
+    if (again instanceof HTMLButtonElement) again.focus();
+  }
+}
+
+/** @type {Record<Ended, string>} */
+const ENDED = { 'topped-out': 'topped out', 'stopped-short': 'stopped short', 'past-top': 'went past', 'stated': 'somebody’s word' };
+
+/** "Bluestem C, 254 ft, topped out": short, for a line on a phone. @param {Entry} entry @param {Units} units */
+function whatWords({ sled, body }, units) {
+  const start = body.start_ft === 0 ? '' : ` from ${noted(body.start_ft, units)}`;
+  const end = body.end_ft === undefined ? '' : ` at ${noted(body.end_ft, units)}`;
+  const plusMinusWords = body.plus_minus_ft === undefined ? '' : ` ± ${noted(body.plus_minus_ft, units)}`;
+  return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
+}
+
+/** The text for screen readers. @param {Entry} entry @param {Units} units */
+export function announcement(entry, units) {
+  const fit = fitOf(entry.body, entry.prediction, units);
+  const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
+  const state = isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`;
+  return [`${whatWords(entry, units)}.`, state, ...(entry.faults ?? [])].join(' ').trim();
+}
+
+/** @param {Entry} entry */
+function stateWords(entry) {
+  if (entry.state === 'sending' && entry.undone) return 'It is being taken back.';
+  if (entry.state === 'waiting' && needsKey()) return 'Kept on this phone until somebody signs in.';
+  if (entry.state === 'waiting' && navigator.onLine) return 'Kept on this phone: it is tried again by itself.';
+  return STATES[entry.state];
+}
+
+/** @param {Entry} entry @param {Fit} fit @param {Units} units */
+function details(entry, fit, units) {
+  const { current } = entry;
+  const says = current && current.top_out_ft !== null && current.low_ft !== null && current.high_ft !== null
+    ? `It now says ${withPlusMinus(current.top_out_ft, plusMinus(current.low_ft, current.high_ft), units)}.` : '';
+  const chart = [fit.more, says && (fit.more.startsWith('The chart') ? says : says.replace('It', 'The chart'))].filter(Boolean).join(' ');
+  return [chart, fit.kind === 'off' ? entry.action ?? '' : ''].filter(Boolean);
+}

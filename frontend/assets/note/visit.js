@@ -1,0 +1,245 @@
+// @ts-check
+// The entries of this visit. Each is sent or queued, and can be undone: a stored reading is set aside, a queued one is removed
+// from the queue. An undo can be undone.
+
+import { withKey } from '../account/key.js';
+import { getAll, Problem, request } from '../lib/api.js';
+import { noted } from '../lib/units.js';
+import { endedWords } from '../model/words.js';
+import { discard, onChange, send, waiting } from '../offline/queue.js';
+import { loadVisit, saveVisit } from './saved.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Reading, TopOut } from '../model/types.js' */
+/** @import { Outcome } from '../offline/queue.js' */
+/** @import { Charts } from './charts.js' */
+/** @import { Prediction } from './fit.js' */
+
+/**
+ * A reading as the API accepts it.
+ * @typedef {Omit<Reading, 'id'|'sled'|'day'|'set_aside'|'created_at'> & {day?: string}} Body
+ */
+
+/**
+ * sending: first send in progress. waiting: queued. refused: queued and refused by the server. sent: stored.
+ * aside: set aside by an undo. dropped: undone before it was sent.
+ * @typedef {'sending'|'waiting'|'refused'|'sent'|'aside'|'dropped'} State
+ */
+
+/**
+ * @typedef {object} Entry
+ * @property {{id: string, name: string}} sled
+ * @property {Body} body
+ * @property {string} label     its label in the queue
+ * @property {Prediction} [prediction] of the chart before it
+ * @property {State} state
+ * @property {boolean} [undone] undone while sending
+ * @property {boolean} [busy]   an undo is in progress
+ * @property {string} [queued]  its id in the queue
+ * @property {string} [id]      the reading's own
+ * @property {TopOut} [current] the chart's top-out after it
+ * @property {string} [action]  action recommended by the chart's check
+ * @property {string[]} [faults] of a refusal or a failed undo
+ */
+
+const MISTAKE = 'entered by mistake';
+const CORRECTED = 'replaced by a corrected reading'; // as the API writes it
+const MAX_ENTRIES = 5;
+
+/** Labels of the fields. @type {Record<string, string>} */
+const FIELDS = {
+  gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date',
+  day: 'Test day or show', place: 'Place', by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with',
+  weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
+};
+
+export class Visit {
+  /** Newest first. @type {Entry[]} */
+  #entries = loadVisit();
+  #charts;
+  #units;
+  #changed;
+  #reconciling = Promise.resolve();
+  #channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.queue') : undefined;
+
+  /**
+   * @param {Charts} charts
+   * @param {Units} units
+   * @param {(entry: Entry|undefined) => void} changed  called with the entry, or undefined for all
+   */
+  constructor(charts, units, changed) {
+    this.#charts = charts;
+    this.#units = units;
+    this.#changed = changed;
+    // Sent by the queue, in this tab or another. The answer has the reading's id.
+    this.#channel?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#onSent(data.outcome); });
+    onChange(() => this.#reconcile());
+    // A page that was closed while sending did not see the outcome.
+    for (const entry of this.#entries) {
+      entry.busy = false;
+      if (entry.state === 'sending') entry.state = 'waiting';
+    }
+    this.#reconcile();
+  }
+
+  get entries() {
+    return this.#entries;
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#changed(undefined);
+  }
+
+  /** @param {{id: string, name: string}} sled @param {Body} body */
+  add(sled, body) {
+    const label = `${sled.name}: ${body.gear}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
+    const known = this.#charts.of(sled.id).prediction(body.start_ft);
+    const earlier = this.#entries.find((one) =>
+      one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&
+      one.body.ended === 'topped-out' && ['sending', 'waiting', 'sent'].includes(one.state));
+    const prediction = known && { ...known, before_ft: earlier?.body.distance_ft };
+    /** @type {Entry} */
+    const entry = { sled: { id: sled.id, name: sled.name }, body, label, prediction, state: 'sending' };
+    this.#entries.unshift(entry);
+    this.#entries.splice(MAX_ENTRIES);
+    this.#send(entry);
+  }
+
+  /** @param {Entry} entry */
+  async #send(entry) {
+    this.#put(entry, { state: 'sending', faults: undefined, queued: undefined });
+    try {
+      const outcome = await send({ path: `/v1/sleds/${encodeURIComponent(entry.sled.id)}/readings`, body: entry.body, label: entry.label });
+      entry.queued = outcome.id;
+      if (outcome.status === 'sent') this.#stored(entry, outcome.answer);
+      else if (outcome.status === 'waiting') this.#put(entry, { state: 'waiting' });
+      else this.#put(entry, { state: 'refused', faults: faultWords(outcome.problem) });
+    } catch (error) {
+      this.#put(entry, { state: 'refused', faults: faultWords(error) });
+    }
+    if (entry.undone) {
+      entry.undone = false;
+      await this.undo(entry);
+    } else this.#reconcile();
+  }
+
+  /** @param {Entry} entry @param {Reading|undefined} answer */
+  #stored(entry, answer) {
+    this.#put(entry, { state: 'sent', id: answer?.id, faults: undefined });
+    this.#reloadChart(entry);
+  }
+
+  /** A queued item was sent. @param {Outcome} outcome */
+  #onSent(outcome) {
+    if (outcome.status !== 'sent') return;
+    const entry = this.#entries.find(({ queued, state }) => queued === outcome.id && ['waiting', 'refused', 'dropped'].includes(state));
+    if (!entry) return;
+    const undone = entry.state === 'dropped'; // it was sent while it was removed from the queue
+    this.#stored(entry, outcome.answer);
+    if (undone) this.undo(entry);
+  }
+
+  /** Undoes a reading, or undoes the undo. @param {Entry} entry */
+  async undo(entry) {
+    if (entry.state === 'sending') {
+      this.#put(entry, { undone: !entry.undone });
+      return;
+    }
+    if (entry.state === 'dropped') {
+      await this.#send(entry);
+      return;
+    }
+    this.#put(entry, { busy: true, faults: undefined });
+    try {
+      if (entry.state === 'waiting' || entry.state === 'refused') {
+        if (entry.queued) await discard(entry.queued);
+        this.#put(entry, { busy: false, state: 'dropped' });
+        return;
+      }
+      entry.id ??= await this.#idOf(entry);
+      const isBack = entry.state === 'aside';
+      await setAside(entry.id, isBack ? null : MISTAKE);
+      if (entry.body.replaces) await setAside(entry.body.replaces, isBack ? CORRECTED : null);
+      this.#put(entry, { busy: false, state: isBack ? 'sent' : 'aside' });
+      await this.#reloadChart(entry);
+    } catch (error) {
+      this.#put(entry, { busy: false, faults: faultWords(error) });
+    }
+  }
+
+  /** Removes a refused entry from the list and the queue; it returns to the form. @param {Entry} entry */
+  async withdraw(entry) {
+    this.#entries = this.#entries.filter((one) => one !== entry);
+    saveVisit(this.#entries);
+    this.#changed(undefined);
+    if (entry.queued) await discard(entry.queued);
+  }
+
+  /** Loads the chart after a reading. A failure is ignored: the next reading loads it again. @param {Entry} entry */
+  async #reloadChart(entry) {
+    try {
+      const { prediction, chart } = await this.#charts.of(entry.sled.id).reload(entry.body.start_ft);
+      const check = chart.checks.find(({ reading }) => reading !== undefined && reading === entry.id);
+      this.#put(entry, { current: prediction?.gears.find(({ label }) => label === entry.body.gear)?.at, action: check?.action });
+    } catch {
+      this.#put(entry, { current: undefined });
+    }
+  }
+
+  /** Compares waiting entries with the queue, one run at a time. */
+  #reconcile() {
+    this.#reconciling = this.#reconciling.then(async () => {
+      const open = this.#entries.filter(({ state, busy }) => !busy && (state === 'waiting' || state === 'refused'));
+      if (open.length === 0) return;
+      const items = await waiting();
+      for (const entry of open) {
+        if (entry.state !== 'waiting' && entry.state !== 'refused') continue; // answered meanwhile
+        const item = items.find(({ id, label }) => entry.queued
+          ? id === entry.queued
+          : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
+        if (item) {
+          entry.queued = item.id;
+          const faults = item.status === 'refused' ? faultWords(item.problem) : undefined;
+          if (item.status !== entry.state) this.#put(entry, { state: item.status, faults });
+        } else if (entry.state === 'waiting') {
+          // Sent by an earlier page load, or discarded.
+          const id = await this.#idOf(entry).catch((error) => error instanceof Problem && error.status === 0 ? undefined : '');
+          if (entry.state !== 'waiting') continue;
+          if (id) this.#stored(entry, /** @type {Reading} */ ({ id }));
+          else if (id === '') this.#put(entry, { state: 'dropped' });
+        } else if (entry.queued) this.#put(entry, { state: 'dropped', faults: undefined });
+      }
+    }).catch(() => {});
+  }
+
+  /** The reading's id from the API: a reading that counts, has the same values and belongs to no other entry. @param {Entry} entry */
+  async #idOf(entry) {
+    const all = /** @type {Reading[]} */ (await getAll(`/v1/sleds/${encodeURIComponent(entry.sled.id)}/readings`));
+    const found = all.find((reading) => !reading.set_aside && !this.#entries.some(({ id }) => id === reading.id) &&
+      Object.entries(entry.body).every(([name, value]) => value === undefined || /** @type {any} */ (reading)[name] === value));
+    if (!found) throw new Problem(404, 'Not found', 'This reading is not found on the server. Look for it on the sled’s own page.');
+    return found.id;
+  }
+
+  /** @param {Entry} entry @param {Partial<Entry>} changes */
+  #put(entry, changes) {
+    Object.assign(entry, changes);
+    saveVisit(this.#entries);
+    this.#changed(entry);
+  }
+}
+
+/** @param {string} id @param {string|null} reason */
+async function setAside(id, reason) {
+  const body = { set_aside: reason === null ? null : { reason } };
+  await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(id)}`, { body }));
+}
+
+/** @param {unknown} error @returns {string[]} */
+function faultWords(error) {
+  if (!(error instanceof Problem)) return [String(error)];
+  if (error.faults.length === 0) return [error.message];
+  return error.faults.map(({ at, detail }) => (FIELDS[at] ? `${FIELDS[at]}: ${detail}` : detail));
+}

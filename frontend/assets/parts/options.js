@@ -1,0 +1,150 @@
+// @ts-check
+// The form for part options: which of the available parts would make one sled like another.
+
+import { address, get, Problem } from '../lib/api.js';
+import { byId, control, el } from '../lib/dom.js';
+import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
+import { finelyNoted } from '../lib/quantities.js';
+import { fromFeet, parseNumber, toFeet } from '../lib/units.js';
+import { showRanking } from './ranking.js';
+
+/** @import { Fault } from '../lib/api.js' */
+/** @import { Units } from '../lib/units.js' */
+/** @import { Options, PartsSled } from './types.js' */
+
+const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tyre_circumference_ft']);
+
+export class OptionsForm {
+  #units;
+  #form = byId('options-form', HTMLFormElement);
+  #result = byId('options-result', HTMLDivElement);
+  /** @type {PartsSled|undefined} */
+  #sled;
+  /** @type {{answer: Options, reference: string}|undefined} */
+  #found;
+
+  /** @param {Units} units */
+  constructor(units) {
+    this.#units = units;
+    onSubmit(this.#form, () => this.#ask());
+    byId('print-options', HTMLButtonElement).addEventListener('click', () => {
+      document.body.classList.add('options-only');
+      window.print();
+    });
+    window.addEventListener('afterprint', () => document.body.classList.remove('options-only'));
+    this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
+  }
+
+  /**
+   * Offers the sleds, and fills the form from the link.
+   * @param {PartsSled[]} others
+   * @param {URLSearchParams} link
+   */
+  offer(others, link) {
+    const choice = byId('reference', HTMLSelectElement);
+    choice.replaceChildren(el('option', { value: '' }, 'Pick a sled'), ...others.map(({ id, name }) => el('option', { value: id }, name)));
+    choice.value = others.find(({ id }) => id === link.get('reference'))?.id ?? '';
+    for (const name of LISTS) {
+      const given = link.getAll(name).map(Number).filter(Number.isFinite);
+      control(this.#form, name).value =
+        given.map((value) => (name === 'tyre_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
+    }
+    control(this.#form, 'gear_set').value = link.getAll('gear_set').join('\n');
+    if (choice.value && [...LISTS, 'gear_set'].some((name) => link.has(name))) submitting(this.#form, () => this.#ask());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    const field = control(this.#form, 'tyre_circumference_ft');
+    const given = listed(field.value).map(parseNumber);
+    if (!given.includes(null)) field.value = given.map((value) => rounded(fromFeet(toFeet(value ?? 0, this.#units), units))).join(', ');
+    this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
+    this.#units = units;
+    this.#showNow();
+    this.#show();
+  }
+
+  /** Shows the sled. A ranking for its earlier state is removed. @param {PartsSled} sled */
+  show(sled) {
+    const changed = this.#sled !== undefined && this.#sled.revision !== sled.revision;
+    this.#sled = sled;
+    this.#showNow();
+    if (!changed || !this.#found) return;
+    this.#found = undefined;
+    byId('print-options', HTMLButtonElement).hidden = true;
+    this.#result.replaceChildren(el('p', { class: 'hint' }, 'The sled has changed since. Rank the parts again.'));
+  }
+
+  #showNow() {
+    const known = this.#sled?.driveline ?? {};
+    const { tyre_circumference_ft: feet, axle_ratios: ratios } = known;
+    const now = (/** @type {string} */ name) => {
+      if (name === 'tyre_circumference_ft') return feet && finelyNoted(feet, this.#units);
+      if (name === 'axle_ratio' && ratios) {
+        return `two speeds (${Object.entries(ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
+      }
+      return known[/** @type {'final_ratio'} */ (name)];
+    };
+    for (const name of LISTS) byId(`try-${name}-hint`, HTMLParagraphElement).textContent = `On it now: ${now(name) ?? 'not known'}.`;
+    const labels = this.#sled?.gears.map(({ label }) => label) ?? [];
+    byId('try-gear_set-hint', HTMLParagraphElement).textContent =
+      `One set on each line, a ratio for each gear in the order of the lever: ${labels.join(', ')}.`;
+  }
+
+  async #ask() {
+    const sled = this.#sled;
+    if (!sled) throw new Problem(0, 'Not ready', 'The sled is still being read. Try again in a moment.');
+    const reference = control(this.#form, 'reference').value;
+    const query = { sled: sled.id, reference, ...this.#lists(reference) };
+    const answer = await ask(query);
+    this.#found = { answer, reference: byId('reference', HTMLSelectElement).selectedOptions[0]?.textContent ?? reference };
+    history.replaceState(null, '', `${address('/parts', { ...query, units: this.#units })}#options`);
+    this.#show();
+  }
+
+  /** @param {string} reference */
+  #lists(reference) {
+    /** @type {Fault[]} */
+    const faults = [];
+    /** @type {Record<string, string[]>} */
+    const query = {};
+    if (!reference) faults.push({ at: 'reference', detail: 'Which sled should it be like?' });
+    for (const name of LISTS) {
+      const given = listed(control(this.#form, name).value);
+      const wrong = given.find((one) => parseNumber(one) === null);
+      if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
+      query[name] = given.map((one) =>
+        String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
+    }
+    query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
+    throwFaults(faults);
+    return query;
+  }
+
+  #show() {
+    if (!this.#found || !this.#sled) return;
+    this.#result.replaceChildren(...showRanking(this.#found.answer, this.#sled, this.#found.reference, this.#units));
+    byId('print-options', HTMLButtonElement).hidden = false;
+  }
+}
+
+/** @param {Record<string, string|string[]>} query @returns {Promise<Options>} */
+async function ask(query) {
+  try {
+    return await get('/v1/part-options', { query });
+  } catch (error) {
+    // The sled is not a field of this form.
+    if (error instanceof Problem) for (const fault of error.faults) if (fault.at === 'sled') fault.at = '';
+    throw error;
+  }
+}
+
+/** "5.1, 5.5" or, where commas are decimal, "5,1; 5,5". @param {string} text */
+function listed(text) {
+  return text.split(text.includes(';') ? ';' : /[,\s]+/).map((one) => one.trim()).filter(Boolean);
+}
+
+/** @param {number} value */
+function rounded(value) {
+  return Number(value.toFixed(4));
+}

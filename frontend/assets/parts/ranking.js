@@ -1,0 +1,137 @@
+// @ts-check
+// The ranking of part options, for the screen and for print.
+
+import { cardTable } from '../lib/cardtable.js';
+import { dateWords, today } from '../lib/dates.js';
+import { el } from '../lib/dom.js';
+import { finelyNoted } from '../lib/quantities.js';
+import { counted } from '../lib/text.js';
+import { finely, fixed, rounded } from '../lib/units.js';
+import { notedWords } from './words.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Option, OptionGear, Options, PartsSled } from './types.js' */
+
+// More gears do not fit side by side on paper.
+const MAX_COLUMNS = 7;
+const NEAR_FT = 5; // the API's limit
+
+/**
+ * @param {Options} found
+ * @param {PartsSled} sled
+ * @param {string} reference  name of the reference sled
+ * @param {Units} units
+ * @returns {Node[]}
+ */
+export function showRanking(found, sled, reference, units) {
+  const { now, items } = found;
+  const far = (/** @type {number} */ ft) => finely(ft, units);
+  const shown = items.length < found.combinations ? `, the best ${items.length} shown` : '';
+  return [
+    el('p', { class: 'caution' }, found.caution),
+    el('h3', {}, `Parts that would make ${sled.name} like ${reference}`),
+    el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${sled.name} now: ${notedWords(sled, units)}.`),
+    el('p', {}, `As it is, ${sled.name}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
+      `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
+      `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
+    ranking(found, sled, reference, units),
+    el('p', { class: 'hint' },
+      'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. ' +
+      'Of combinations as good as each other the one with the fewest changed parts comes first. ' +
+      'Each difference is good to the ± beside it: combinations that lie closer together than that can hardly be told apart.'),
+    el('h3', {}, 'The exact ratio'),
+    el('p', {}, exactWords(found, sled, reference, units)),
+    el('p', {}, mendWords(found, reference, units)),
+    el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, ' +
+      'and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back ' +
+      'turns the last shaft or comes in ahead of the final ratio: both are given.'),
+  ];
+}
+
+/** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
+function ranking({ now, items }, sled, reference, units) {
+  const apart = now.gears.length <= MAX_COLUMNS;
+  const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',
+    ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
+  return cardTable(`Parts that would make ${sled.name} like ${reference}, best first`, heads,
+    items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
+    el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
+    el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
+    el('td', {}, finely(option.worst_ft, units)),
+    el('td', {}, String(option.changed)),
+    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), el('small', {}, returnWords(option))),
+    ...(apart
+      ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
+      : [el('td', { class: 'wrap' },
+        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
+}
+
+/** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */
+function partsWords(option, now, units) {
+  const parts = [
+    option.final_ratio !== now.final_ratio && `final ${option.final_ratio}`,
+    option.axle_ratio !== now.axle_ratio && `axle ${option.axle_ratio}`,
+    option.sprocket_teeth !== now.sprocket_teeth && `${option.sprocket_teeth} teeth`,
+    option.tyre_circumference_ft !== now.tyre_circumference_ft && `tire ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
+    option.gear_set !== undefined && `gears ${option.gear_set.split(',').join(', ')}`,
+  ].filter(Boolean);
+  return parts.length === 0 ? 'As it is' : parts.join('\u00a0· ');
+}
+
+/** @param {number} pct */
+function boxWords(pct) {
+  const text = fixed(Math.abs(pct), 1);
+  return Number(text) === 0 ? 'as fast as now' : `${text}\u00a0% ${pct > 0 ? 'faster' : 'slower'}`;
+}
+
+/** "returns 4.2 % faster", or a range. @param {Option} option */
+function returnWords({ return_speed_low_pct: low, return_speed_high_pct: high }) {
+  const [least, most] = [boxWords(low), boxWords(high)];
+  return least === most ? `returns ${most}` : `returns ${least} to ${most}`;
+}
+
+/** "17 ft earlier", or "level". @param {OptionGear} gear @param {Units} units */
+function missWords({ difference_ft: feet }, units) {
+  const text = finely(Math.abs(feet), units);
+  return Number.parseFloat(text) === 0 ? 'level' : `${text} ${feet > 0 ? 'later' : 'earlier'}`;
+}
+
+/** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
+function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, driveline: known = {} }, reference, units) {
+  const off = 100 * (factor - 1);
+  if (Math.abs(off) < 0.05) return `No other ratio would do better than the one on ${name} now: ${finely(left, units)} off on average.`;
+  // The top-out is proportional to the final ratio and the tire, and inversely to the axle ratio and the sprocket.
+  const ways = [
+    known.final_ratio !== undefined && `a final ratio of ${fixed(known.final_ratio * factor, 3)}`,
+    known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,
+    known.sprocket_teeth !== undefined && `a sprocket of ${fixed(known.sprocket_teeth / factor, 2)} teeth`,
+  ].filter(Boolean);
+  const by = ways.length > 0 ? `, by ${ways.join(', or ')}` : '';
+  return 'Whether anybody makes it or not: best would be to top out ' +
+    `${fixed(Math.abs(off), 1)}\u00a0% ${off > 0 ? 'later' : 'earlier'} in every gear${by}. ` +
+    `That would leave ${finely(left, units)} off ${reference} on average, against ${finely(now.mean_ft, units)} now, ` +
+    `and make the box ${boxWords(100 * (1 / factor - 1))}.`;
+}
+
+/** @param {Options} found @param {string} reference @param {Units} units */
+function mendWords(found, reference, units) {
+  const { cannot_be_mended: gears } = found;
+  const near = coarsely(NEAR_FT, units);
+  if (gears.length === 0) return `With it every gear of ${reference} would be met within ${near}.`;
+  const which = `${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')}`;
+  return `Whatever one ratio is changed, ${which} of ${reference} would stay more than ${near} off: ` +
+    `the gears are spaced otherwise, and only another set of gears can mend that. ${setWords(found, units)}`;
+}
+
+/** Whether one of the gear sets meets the gears that no single ratio can. @param {Options} found @param {Units} units */
+function setWords({ items, now, cannot_be_mended: gears }, units) {
+  if (items.every(({ gear_set: set }) => set === undefined)) return 'None was given to try.';
+  const would = items.find(({ gear_set: set, gears: misses }) => set !== undefined &&
+    gears.every((gear) => misses.some(({ reference_gear: of, difference_ft: miss }) => of === gear && Math.abs(miss) <= NEAR_FT)));
+  return would ? `This one would: ${partsWords(would, now, units)}.` : 'None of those shown does.';
+}
+
+/** A ± as elsewhere. @param {number} feet @param {Units} units */
+function coarsely(feet, units) {
+  return `${rounded(feet, feet, units).plusMinus}\u00a0${units}`;
+}

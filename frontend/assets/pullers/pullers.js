@@ -1,0 +1,257 @@
+// @ts-check
+// The pullers' page: tonight's sled and classes, and the equivalent of a gear that a puller ran on another sled.
+
+import { setTitle, showUnits, startFrame } from '../frame/frame.js';
+import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
+import { today } from '../lib/dates.js';
+import { byId, el, putParts, putText } from '../lib/dom.js';
+import { shareButton } from '../lib/share.js';
+import { StartField, startIn, startInLink } from '../lib/startfield.js';
+import { nameOf } from '../lib/text.js';
+import { currentUnits } from '../lib/units.js';
+import { offerSleds } from '../model/sleds.js';
+import { levelOf } from '../model/words.js';
+import { classItem, showWords } from './words.js';
+
+/** @import { Sheet, Show } from '../model/showtypes.js' */
+/** @import { Equivalents, InWords, Sled } from '../model/types.js' */
+
+/**
+ * What the puller ran. Empty when open; start in feet.
+ * @typedef {{show: string, sled: string, gear: string, start: number}} Ran
+ */
+
+const TYPING_MS = 250;
+
+let units = startFrame((chosen) => {
+  units = chosen;
+  startField.setUnits(units);
+  showSheet();
+  answer();
+  if (sheet) latest(getSheet(), (got) => {
+    sheet = got;
+    showSheet();
+  });
+});
+let ran = ranFromLink(location.search);
+/** @type {Sled[]} */
+let sleds = [];
+/** @type {Sheet|undefined} */
+let sheet;
+const latest = onlyLatest();
+/** @type {AbortController|undefined} */
+let controller;
+/** @type {ReturnType<typeof setTimeout>|undefined} */
+let timer;
+
+const form = byId('ran', HTMLFormElement);
+const gearSelect = byId('ran-gear', HTMLSelectElement);
+const sledSelect = byId('ran-sled', HTMLSelectElement);
+const startInput = byId('ran-start', HTMLInputElement);
+const startField = new StartField(startInput, units);
+
+start();
+
+async function start() {
+  say({ headline: 'Looking it up…' });
+  try {
+    if (!ran.show) ran.show = await showOfTheDay();
+    if (!ran.show) {
+      noShow();
+      return;
+    }
+    [sheet, sleds] = await Promise.all([getSheet(), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+  } catch (error) {
+    failed(error, start);
+    return;
+  }
+  history.replaceState(null, '', linkTo(ran));
+  if (!ran.sled) ran.sled = likeliestHome(sheet);
+  byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+  for (const id of ['ran', 'show']) {
+    byId(id, HTMLElement).classList.remove('waiting');
+    byId(id, HTMLElement).hidden = false;
+  }
+  if (ran.start > 0) byId('start-fold', HTMLDetailsElement).open = true;
+  form.addEventListener('change', chosen);
+  form.addEventListener('submit', (event) => event.preventDefault());
+  startInput.addEventListener('input', startTyped);
+  startInput.addEventListener('change', startTyped);
+  addEventListener('popstate', restored);
+  showSheet();
+  fill();
+  await answer();
+  // after the answer, so that it does not move
+  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false;
+}
+
+/** @returns {Promise<Sheet>} */
+function getSheet() {
+  return get(`/v1/shows/${encodeURIComponent(ran.show)}/sheet`, { query: { units } });
+}
+
+/** The next show from today on, else the latest one. */
+async function showOfTheDay() {
+  /** @type {{items: Show[]}} newest first */
+  const { items } = await get('/v1/shows', { query: { limit: 100 } });
+  const coming = items.filter(({ date, over }) => date >= today() && !over);
+  return (coming.at(-1) ?? items[0])?.id ?? '';
+}
+
+/** The sled that most classes are used to, except tonight's: the most likely one. @param {Sheet} of */
+function likeliestHome(of) {
+  /** @type {Map<string, number>} */
+  const counts = new Map();
+  for (const { home } of of.rows) {
+    if (home.sled !== of.sled) counts.set(home.sled, (counts.get(home.sled) ?? 0) + 1);
+  }
+  return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0] ?? '';
+}
+
+/** @param {string} search @returns {Ran} */
+function ranFromLink(search) {
+  const link = new URLSearchParams(search);
+  return { show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '', start: startIn(link) };
+}
+
+/** The link to a question. Start positions in links are always in feet. @param {Ran} asked */
+function linkTo(asked) {
+  const link = new URLSearchParams({ show: asked.show });
+  if (asked.sled && asked.gear) {
+    link.set('sled', asked.sled);
+    link.set('gear', asked.gear);
+    if (asked.start > 0) link.set('start', startInLink(asked.start));
+  }
+  link.set('units', units);
+  return `/pullers?${link}`;
+}
+
+/** Navigation back or forward. */
+function restored() {
+  const { show, ...rest } = ranFromLink(location.search);
+  ran = { ...rest, show: show || ran.show, sled: rest.sled || ran.sled };
+  units = currentUnits();
+  showUnits(units);
+  startField.setUnits(units);
+  showSheet();
+  fill();
+  answer();
+}
+
+/** @param {Event} event */
+function chosen(event) {
+  if (event.target === sledSelect) ran = { ...ran, sled: sledSelect.value, gear: '' };
+  ran.gear = event.target === sledSelect ? '' : gearSelect.value;
+  fill();
+  asked(false);
+}
+
+/** A button for a gear, while none is chosen. @param {string} label */
+function gearButton(label) {
+  return el('button', { type: 'button', class: 'gear-button', onclick: () => {
+    ran.gear = label;
+    fill();
+    asked(false);
+    byId('answer', HTMLElement).focus({ preventScroll: true });
+  } }, label);
+}
+
+function startTyped() {
+  const feet = startField.feet;
+  startInput.toggleAttribute('aria-invalid', feet === null);
+  if (feet === null || feet === ran.start) return;
+  ran.start = feet;
+  clearTimeout(timer);
+  timer = setTimeout(() => asked(true), TYPING_MS);
+}
+
+/** @param {boolean} sameStep  replaces the history entry instead of adding one */
+function asked(sameStep) {
+  const link = linkTo(ran);
+  if (link !== location.pathname + location.search) {
+    if (sameStep) history.replaceState(null, '', link);
+    else history.pushState(null, '', link);
+  }
+  answer();
+}
+
+function fill() {
+  offerSleds(sledSelect, sleds, ran.sled, 'a sled');
+  const sled = sleds.find(({ id }) => id === ran.sled);
+  const labels = sled?.gears.map(({ label }) => label) ?? [];
+  gearSelect.replaceChildren(el('option', { value: '' }, '?'), ...labels.map((label) => el('option', { value: label }, label)));
+  gearSelect.value = labels.includes(ran.gear) ? ran.gear : '';
+  startField.railMarkFt = sled?.rail_mark_ft || 0.5;
+  startField.feet = ran.start;
+}
+
+async function answer() {
+  controller?.abort();
+  if (!sheet) return;
+  controller = new AbortController();
+  const { signal } = controller;
+  const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
+  setTitle(`${sheet.sled_name} tonight`);
+  if (!ran.sled || !ran.gear) {
+    say({ headline: 'What is your gear tonight?',
+      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+    const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
+    putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
+    return;
+  }
+  if (ran.sled === sheet.sled) {
+    say({ gear: `${ran.gear} on ${names.on}.`, headline: 'It is the same sled tonight.' });
+    return;
+  }
+  byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
+  try {
+    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units };
+    const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
+    const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
+    say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });
+    setTitle(line);
+    putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
+  } catch (error) {
+    if (!signal.aborted) failed(error, answer);
+  }
+}
+
+function showSheet() {
+  if (!sheet) return;
+  byId('show', HTMLParagraphElement).replaceChildren(...showWords(sheet));
+  byId('classes-list', HTMLOListElement).replaceChildren(...sheet.rows.map((row) => classItem(row, units)));
+}
+
+/** @param {{gear?: string, headline: string, sure?: string, why?: string, level?: string}} words */
+function say({ gear = '', headline, sure = '', why = '', level = '' }) {
+  const section = byId('answer', HTMLElement);
+  section.dataset.level = level;
+  section.setAttribute('aria-busy', 'false');
+  byId('headline', HTMLElement).replaceChildren(gear && el('span', { class: 'gear' }, gear), gear && ' ', headline);
+  putText('sure', sure);
+  putText('why', why);
+  putParts('next-step');
+}
+
+/** Hides the form when there is nothing to choose from. */
+function nothingToPick() {
+  if (!sheet) for (const id of ['ran', 'show']) byId(id, HTMLElement).hidden = true;
+}
+
+function noShow() {
+  nothingToPick();
+  say({ headline: 'No show is entered yet.',
+    why: 'Tonight’s sled is not known here. Which gear on one sled comes nearest to a gear on another can be asked all the same.' });
+  putParts('next-step', el('a', { class: 'button', href: '/' }, 'Compare two sleds'));
+}
+
+/** @param {unknown} error @param {() => void} again */
+function failed(error, again) {
+  const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
+  const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
+  nothingToPick();
+  say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
+  putParts('next-step', problem.isTemporary
+    ? el('button', { type: 'button', onclick: again }, 'Try again')
+    : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+}

@@ -1,0 +1,77 @@
+// @ts-check
+// Shared by the two printed sheets: loading of the show, heading, print button, and type size by number of rows.
+
+import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
+import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
+import { byId, el } from '../lib/dom.js';
+import { whenAndWhere } from '../model/showwords.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Sheet, Show } from '../model/showtypes.js' */
+
+// The style sheets have a type size for up to this many rows on one page.
+const SIZES = [8, 14, 20];
+const LONG_NAME = 36;
+
+/**
+ * Loads the show named in the link, and renders its sheet, again when the units change.
+ * @param {string} title
+ * @param {(sheet: Sheet, show: Show, units: Units) => void} render
+ */
+export async function startPaper(title, render) {
+  /** @type {{sheet: Sheet, show: Show}|undefined} */
+  let now;
+  const latest = onlyLatest();
+  const id = new URLSearchParams(location.search).get('show');
+  const path = `/v1/shows/${encodeURIComponent(id ?? '')}`;
+  let units = startFrame((chosen) => {
+    units = chosen;
+    if (!now) return;
+    const { show } = now;
+    render(now.sheet, show, units);
+    latest(getSheet(), (sheet) => {
+      now = { sheet, show };
+      render(sheet, show, units);
+    });
+  });
+  /** @returns {Promise<Sheet>} */
+  const getSheet = () => get(`${path}/sheet`, { query: { units } });
+  byId('print', HTMLButtonElement).addEventListener('click', () => print());
+  try {
+    if (!id) throw new Problem(404, 'No show', 'Which show? Open one from the list of shows, and its sheet from there.');
+    const [sheet, { data: show }] = await Promise.all([
+      getSheet(), /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', path))]);
+    now = { sheet, show };
+    setTitle(`${title}, ${sheet.name}`);
+    byId('back', HTMLAnchorElement).href = address('/shows', { show: id });
+    byId('name', HTMLHeadingElement).textContent = sheet.name;
+    byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
+    byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
+    byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+    byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
+    render(sheet, show, units);
+    byId('view', HTMLDivElement).hidden = false;
+  } catch (error) {
+    showPageProblem(error);
+  }
+}
+
+/** The style of a class name: smaller when long, so that it takes no more lines. @param {string} name */
+export function nameClass(name) {
+  return name.length > LONG_NAME ? 'long-name' : '';
+}
+
+/**
+ * The table of a printed sheet, with its number of rows for the style sheet; nothing without rows.
+ * @param {string} label
+ * @param {string[]} heads
+ * @param {HTMLTableRowElement[]} rows
+ */
+export function paperTable(label, heads, rows) {
+  if (rows.length === 0) return [];
+  const size = SIZES.find((most) => rows.length <= most);
+  const table = el('table', { class: `paper ${size ? `fits-${size}` : 'fits-not'}` }, el('caption', { class: 'unseen' }, label),
+    el('thead', {}, el('tr', {}, ...heads.map((head) => el('th', { scope: 'col' }, head)))), el('tbody', {}, ...rows));
+  table.style.setProperty('--rows', String(rows.length));
+  return [table];
+}

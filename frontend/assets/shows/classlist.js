@@ -1,0 +1,159 @@
+// @ts-check
+// The list of classes: the setting each is used to, the top-out it stands for, and changes of the chart since.
+
+import { withKey } from '../account/key.js';
+import { request } from '../lib/api.js';
+import { askYes } from '../lib/dialogs.js';
+import { el } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
+import { nameOf } from '../lib/text.js';
+import { about } from '../lib/units.js';
+import { hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
+import { ClassForm, classPath } from './classform.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Home, PullingClass } from '../model/showtypes.js' */
+/** @import { Sled } from '../model/types.js' */
+
+export class ClassList {
+  #place;
+  #sleds;
+  #units;
+  #changed;
+  /** @type {PullingClass[]} */
+  #classes = [];
+  /** The class being edited, and its form, which stays when the list is rendered again. @type {{id: string, form: ClassForm}|undefined} */
+  #editing;
+
+  /**
+   * @param {HTMLElement} place
+   * @param {Sled[]} sleds
+   * @param {Units} units
+   * @param {() => Promise<void>} changed  loads and shows the classes again
+   */
+  constructor(place, sleds, units, changed) {
+    this.#place = place;
+    this.#sleds = sleds;
+    this.#units = units;
+    this.#changed = changed;
+  }
+
+  /** @param {PullingClass[]} classes */
+  show(classes) {
+    this.#classes = classes;
+    this.#place.replaceChildren(...classes.map((it) => this.#item(it)));
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#editing?.form.setUnits(units);
+    this.show(this.#classes);
+  }
+
+  /** @param {PullingClass} it */
+  #item(it) {
+    const item = el('li', { id: `class-${it.id}`, tabindex: '-1' });
+    if (this.#editing?.id === it.id) {
+      item.append(this.#editing.form.element);
+      return item;
+    }
+    const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
+    const button = (/** @type {string} */ text, /** @type {string} */ label, /** @type {() => Promise<void>} */ work) =>
+      el('button', { type: 'button', 'aria-label': label, onclick: () => attempt(problem, work) }, text);
+    const moved = [movedWords(it.setting, this.#units), it.pull_off && movedWords(it.pull_off, this.#units)];
+    item.append(
+      el('h3', {}, it.name),
+      el('p', { class: 'used' }, this.#homeWords(it.setting)),
+      ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
+      ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
+      el('div', { class: 'actions', 'data-needs': 'promoter' },
+        (hasMoved(it.setting) || hasMoved(it.pull_off)) &&
+          button('Take today’s figure', `Take today’s figure for ${it.name}`, () => this.#renew(it)),
+        button('Change', `Change ${it.name}`, () => this.#edit(it)),
+        button('Delete', `Delete ${it.name}`, () => this.#remove(it))),
+      problem);
+    return item;
+  }
+
+  /** @param {Home} home */
+  #homeWords(home) {
+    return `${homeWords(home, nameOf(home.sled, this.#sleds), this.#units)}: ${stoodForWords(home, this.#units)}`;
+  }
+
+  /** @param {PullingClass} it @returns {string[]} */
+  #facts(it) {
+    return [
+      it.pull_off && `Pull-off: ${this.#homeWords(it.pull_off)}`,
+      it.weights && `Weights on ${nameOf(it.setting.sled, this.#sleds)}: ${it.weights}`,
+      it.used_by && `Used by ${it.used_by}`,
+      it.notes && `“${it.notes}”`,
+    ].filter((text) => typeof text === 'string' && text !== '').map(String);
+  }
+
+  /** @param {string} id @returns {Promise<{data: PullingClass, etag: string}>} */
+  #now(id) {
+    return request('GET', classPath(id));
+  }
+
+  /** @param {PullingClass} it */
+  async #edit(it) {
+    const { data, etag } = await this.#now(it.id);
+    if (this.#editing && !await askYes({
+      title: 'Leave the other class?', confirm: 'Leave it',
+      explain: 'Another class is open to be changed. What was typed there is given up.',
+    })) return;
+    const close = () => {
+      this.#editing = undefined;
+      this.show(this.#classes);
+      this.#goTo(it.id);
+    };
+    const form = new ClassForm(this.#sleds, this.#units, {
+      stored: async () => {
+        this.#editing = undefined;
+        await this.#changed();
+        this.#goTo(it.id);
+      },
+      closed: close,
+    }, { it: data, etag });
+    this.#editing = { id: it.id, form };
+    this.show(this.#classes);
+    form.element.querySelector('input')?.focus();
+  }
+
+  /** @param {string} id */
+  #goTo(id) {
+    document.getElementById(`class-${id}`)?.focus();
+  }
+
+  /** Sets what the class stands for to today's chart. @param {PullingClass} it */
+  async #renew(it) {
+    const { data, etag } = await this.#now(it.id);
+    const means = (/** @type {Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
+    const pullOff = data.pull_off ? `, and its pull-off ${means(data.pull_off)}` : '';
+    const sure = await askYes({
+      title: `Take today’s figure for ${data.name}?`,
+      explain: `From now on it means ${means(data.setting)}${pullOff}. Sheets of shows that are over stay as they were.`,
+      confirm: 'Take it',
+    });
+    if (!sure) return;
+    const { id, revision, created_at: made, updated_at: changed, ...input } = data;
+    const body = { ...input, setting: plain(data.setting), pull_off: data.pull_off ? plain(data.pull_off) : undefined, renew: true };
+    await withKey(() => request('PUT', classPath(it.id), { body, ifMatch: etag }));
+    await this.#changed();
+    this.#goTo(it.id);
+  }
+
+  /** @param {PullingClass} it */
+  async #remove(it) {
+    const { etag } = await this.#now(it.id);
+    if (!await askYes({ title: `Delete ${it.name}?`, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
+    await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
+    await this.#changed();
+  }
+}
+
+/** A setting as the API accepts it. @param {Home} home */
+function plain(home) {
+  return { sled: home.sled, gear: home.gear, start_ft: home.start_ft };
+}

@@ -1,0 +1,116 @@
+// @ts-check
+// The answer of the Tonight page: in words, as a drawing, all gears, moved start, box speeds.
+
+import { address } from '../lib/api.js';
+import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
+import { picture } from '../lib/picture.js';
+import { nameOf } from '../lib/text.js';
+import { plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
+import { basisWords, chancePercent, differenceWords, levelOf, startWords } from '../model/words.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Answer, Asked, Equivalents, InWords, Sled } from '../model/types.js' */
+/** @import { Question } from './question.js' */
+
+/**
+ * Shows an answer. The result is a title and a summary in one line.
+ * @param {Equivalents} equivalents  with one answer
+ * @param {Question} question
+ * @param {Sled[]} sleds
+ * @param {Units} units
+ */
+export function showAnswer({ asked, answers: [answer], caution }, question, sleds, units) {
+  const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
+  const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
+  const from = startWords(question.start, units);
+  const about = `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`;
+  say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
+  if (!answer.nearest) {
+    const unknown = asked.top_out_ft === null ? question.sled : question.on;
+    const href = address('/fleet', { sled: unknown, units });
+    putParts('next-step', el('a', { class: 'button', href }, `Enter readings of ${nameOf(unknown, sleds)}`));
+  }
+  const details = byId('details', HTMLDivElement);
+  details.hidden = false;
+  details.replaceChildren(...(answer.nearest || answer.gears.length > 0 ? [
+    drawing(asked, answer, question, names, sleds, units),
+    gearTable(answer, names, units),
+    movedStart && movedStartPart(movedStart),
+    boxSpeeds(asked, answer, names, units),
+  ].filter((part) => part instanceof Node) : []));
+  return { title: `${headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${headline} ${meaning}` };
+}
+
+/**
+ * Sets the texts at the top of the page. Missing ones are hidden.
+ * @param {{asked?: string, headline: string, meaning: string, sure?: string, level?: string, rests?: string[], caution?: string}} words
+ */
+export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {
+  const section = byId('answer', HTMLElement);
+  section.dataset.level = level;
+  section.setAttribute('aria-busy', 'false');
+  for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
+  putParts('next-step');
+  putParts('rests', ...rests.map((text) => el('li', {}, text)));
+}
+
+/**
+ * @param {Asked} asked
+ * @param {Answer} answer
+ * @param {Question} question
+ * @param {{asked: string, on: string}} names
+ * @param {Sled[]} sleds
+ * @param {Units} units
+ */
+function drawing(asked, answer, question, names, sleds, units) {
+  if (!answer.nearest || asked.top_out_ft === null) return null;
+  const untaped = [question.sled, question.on].filter((id) => sleds.find((sled) => sled.id === id)?.travel_ft === undefined);
+  if (untaped.length > 0) {
+    const whose = untaped.map((id) => nameOf(id, sleds)).join(' and ');
+    return el('p', { class: 'hint' }, `No drawing of the boxes: the travel of ${whose} has not been taped.`);
+  }
+  const query = { sled: question.sled, gear: question.gear, start_ft: question.start, on: question.on, units };
+  const { nearest } = answer;
+  const alt = `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ` +
+    `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ${nearest.gear} on ${names.on} at ` +
+    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}.`;
+  return picture('/v1/equivalents.svg', query, alt);
+}
+
+/** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
+function gearTable(answer, names, units) {
+  const { nearest } = answer;
+  const rows = answer.gears.map((gear) => {
+    const isNearest = gear.gear === nearest?.gear;
+    return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
+      withPlusMinus(gear.top_out_ft, plusMinus(gear.low_ft, gear.high_ft), units),
+      differenceWords(gear.difference_ft, plusMinus(gear.difference_low_ft, gear.difference_high_ft), units),
+      chancePercent(gear.chance_nearest),
+      basisWords(gear.basis, gear.stated_by),
+    ], { class: isNearest ? 'chosen' : '' });
+  });
+  return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
+    table(`Every gear of ${names.on}, slowest first`,
+      ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+}
+
+/** @param {string} said */
+function movedStartPart(said) {
+  return el('section', {}, el('h2', {}, 'Or move the start'), el('p', {}, said),
+    el('p', { class: 'caution' },
+      'A moved start changes the load at the hook and is harder to repeat than the stop. Only where class rules allow it.'));
+}
+
+/** @param {Asked} asked @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
+function boxSpeeds(asked, { nearest }, names, units) {
+  if (!nearest) return null;
+  const one = speedWords(asked.box_speed, asked.box_speed_low, asked.box_speed_high);
+  const two = speedWords(nearest.box_speed, nearest.box_speed_low, nearest.box_speed_high);
+  const per = units === 'm' ? 'm of box for 100 m of ground' : 'ft of box for 100 ft of ground';
+  const unknown = 'not known: it needs the travel';
+  return el('section', {}, el('h2', {}, 'How fast the box moves'),
+    el('dl', { class: 'pairs' },
+      el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown),
+      el('dt', {}, `${nearest.gear} on ${names.on}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
+    el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
+}

@@ -1,0 +1,30 @@
+// @ts-check
+// The steps to a first answer: done ones and the next one.
+
+import { demoButton } from '../frame/demo.js';
+import { el } from '../lib/dom.js';
+
+/** @param {{id: string, name: string, readings: number, retired: boolean}[]} sleds */
+export function firstSteps(sleds) {
+  const inUse = sleds.filter(({ retired }) => !retired);
+  const unmeasured = inUse.filter(({ readings }) => readings === 0);
+  const next = unmeasured[0] ?? inUse[0];
+  const none = inUse.length === 0;
+  const steps = [
+    {
+      done: inUse.length >= 2, href: '/fleet#add', word: none ? 'Add the first sled' : 'Add another sled',
+      text: none ? 'Add the sled you know, with the labels on its lever.' : `${inUse[0].name} is here. Add the other sled.`,
+    },
+    {
+      done: inUse.length >= 2 && unmeasured.length === 0, word: 'Note readings',
+      href: next ? `/note?sled=${encodeURIComponent(next.id)}` : '/note',
+      text: 'Note how far each was pulled when its box topped out: one marked pull for each gear is a beginning.',
+    },
+    { done: false, text: 'Then ask here: which gear on one tops out nearest to a gear on the other?', href: '/', word: '' },
+  ];
+  const current = steps.findIndex(({ done }) => !done);
+  return el('div', { class: 'first-steps' },
+    el('ol', {}, ...steps.map(({ done, text, href, word }, place) => el('li', place === current ? { 'aria-current': 'step' } : {},
+      done ? 'Done: ' : '', text, place === current && word ? el('p', {}, el('a', { class: 'button primary', href }, word)) : null))),
+    none && demoButton(() => location.reload()));
+}

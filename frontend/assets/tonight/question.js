@@ -1,0 +1,160 @@
+// @ts-check
+// The question of the Tonight page: its form and its link.
+
+import { byId, el } from '../lib/dom.js';
+import { StartField, startIn, startInLink } from '../lib/startfield.js';
+import { noted } from '../lib/units.js';
+import { chosenGear, gearChoices } from '../model/gears.js';
+import { offerSleds } from '../model/sleds.js';
+import { startWords } from '../model/words.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Sled } from '../model/types.js' */
+
+/**
+ * The question. Empty when open; start in feet.
+ * @typedef {{sled: string, gear: string, start: number, on: string}} Question
+ */
+
+/** @param {string} search @returns {Question} */
+export function questionFromLink(search) {
+  const link = new URLSearchParams(search);
+  return {
+    sled: link.get('sled') ?? '',
+    gear: link.get('gear') ?? '',
+    start: startIn(link),
+    on: link.get('on') ?? '',
+  };
+}
+
+/**
+ * The link to a question, with the units. Start positions in links are always in feet.
+ * @param {Question} question
+ * @param {Units} units
+ */
+export function linkTo(question, units) {
+  const link = new URLSearchParams();
+  if (question.sled) link.set('sled', question.sled);
+  if (question.gear) link.set('gear', question.gear);
+  link.set('start', startInLink(question.start));
+  if (question.on) link.set('on', question.on);
+  link.set('units', units);
+  return `/?${link}`;
+}
+
+/** @param {Question} question */
+export function isWhole(question) {
+  return question.sled !== '' && question.gear !== '' && question.on !== '' && question.sled !== question.on;
+}
+
+export class QuestionForm {
+  #form = byId('question', HTMLFormElement);
+  #sled = byId('sled', HTMLSelectElement);
+  #gears = byId('gears', HTMLDivElement);
+  #on = byId('on', HTMLSelectElement);
+  #startInput = byId('start', HTMLInputElement);
+  #startWords = byId('start-words', HTMLParagraphElement);
+  #start;
+  #sleds;
+  #units;
+  /** @type {Question} */
+  #asked = { sled: '', gear: '', start: 0, on: '' };
+
+  /**
+   * @param {Sled[]} sleds
+   * @param {Units} units
+   * @param {{changed: (question: Question, typing: boolean) => void, submitted: () => void}} callbacks
+   */
+  constructor(sleds, units, callbacks) {
+    this.#sleds = sleds;
+    this.#units = units;
+    this.#start = new StartField(this.#startInput, units);
+    this.#form.addEventListener('change', (event) => {
+      this.#take(event.target);
+      callbacks.changed(this.#asked, false);
+    });
+    this.#startInput.addEventListener('input', () => {
+      if (this.#readStart()) callbacks.changed(this.#asked, true);
+    });
+    this.#form.addEventListener('submit', (event) => {
+      event.preventDefault();
+      this.#readStart();
+      callbacks.changed(this.#asked, false);
+      callbacks.submitted();
+    });
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#start.setUnits(units);
+    this.#describeStart();
+  }
+
+  /** Fills the form. @param {Question} question */
+  show(question) {
+    this.#asked = { ...question };
+    this.#fillSelects();
+    this.#fillGears();
+    this.#start.feet = question.start;
+    this.#describeStart();
+  }
+
+  /** @param {EventTarget|null} changed */
+  #take(changed) {
+    if (changed === this.#sled) {
+      const before = this.#asked.sled;
+      this.#asked.sled = this.#sled.value;
+      this.#asked.gear = '';
+      // The same sled twice: swap them.
+      if (this.#asked.on === this.#asked.sled) this.#asked.on = before;
+      this.#fillGears();
+    }
+    this.#asked.on = changed === this.#sled ? this.#asked.on : this.#on.value;
+    this.#asked.gear = chosenGear(this.#gears);
+    this.#readStart();
+    this.#fillSelects();
+  }
+
+  /** Reads the start position, or shows its fault. */
+  #readStart() {
+    const feet = this.#start.feet;
+    if (feet === null) {
+      this.#startInput.setAttribute('aria-invalid', 'true');
+      this.#startWords.className = 'fault';
+      this.#startWords.textContent = this.#start.fault;
+      return false;
+    }
+    this.#startInput.removeAttribute('aria-invalid');
+    this.#startWords.className = 'hint';
+    this.#asked.start = feet;
+    this.#describeStart();
+    return true;
+  }
+
+  #describeStart() {
+    const sled = this.#sleds.find(({ id }) => id === this.#asked.sled);
+    this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
+    const travel = sled?.travel_ft === undefined ? '' : ` Travel ${noted(sled.travel_ft, this.#units)}.`;
+    this.#startWords.textContent = (this.#asked.start === 0
+      ? 'Full back: the box hard against the rear stop.'
+      : `${startWords(this.#asked.start, this.#units)} of full back.`) + travel;
+  }
+
+  #fillSelects() {
+    const { sled, on } = this.#asked;
+    offerSleds(this.#sled, this.#sleds, sled, 'Pick a sled');
+    offerSleds(this.#on, this.#sleds, on, 'Pick a sled', sled);
+  }
+
+  #fillGears() {
+    const sled = this.#sleds.find(({ id }) => id === this.#asked.sled);
+    if (!sled) {
+      this.#gears.replaceChildren(el('p', { class: 'hint' }, 'Pick the sled first.'));
+      return;
+    }
+    const labels = sled.gears.map(({ label }) => label);
+    if (!labels.includes(this.#asked.gear)) this.#asked.gear = '';
+    this.#gears.replaceChildren(...gearChoices('gear', labels, this.#asked.gear));
+  }
+}

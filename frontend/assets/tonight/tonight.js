@@ -1,0 +1,222 @@
+// @ts-check
+// The Tonight page: a question from the form or the link, and its answer.
+
+import { setTitle, showUnits, startFrame } from '../frame/frame.js';
+import { get, getAll, Problem } from '../lib/api.js';
+import { byId, el, putParts } from '../lib/dom.js';
+import { currentUnits } from '../lib/units.js';
+import { say, showAnswer } from './answer.js';
+import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
+/** @import { Question } from './question.js' */
+
+const TYPING_MS = 250;
+
+/** @type {Sled[]} */
+let sleds = [];
+let units = startFrame((chosen) => {
+  units = chosen;
+  form?.setUnits(units);
+  answer(question);
+});
+let question = questionFromLink(location.search);
+/** @type {QuestionForm|undefined} */
+let form;
+/** @type {AbortController|undefined} */
+let controller;
+/** @type {ReturnType<typeof setTimeout>|undefined} */
+let timer;
+/**
+ * The answer to the link's question, requested before the sleds have come, which saves a round trip.
+ * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
+ */
+let prefetched;
+/** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
+let table;
+
+const answerBox = byId('answer', HTMLElement);
+const peek = byId('peek', HTMLAnchorElement);
+
+start();
+
+async function start() {
+  if (isWhole(question)) {
+    say({ headline: 'Looking it up…', meaning: '' });
+    prefetched = { asked: question, units, equivalents: equivalentsTo(question) };
+    prefetched.equivalents.catch(() => {}); // reported where it is awaited
+  }
+  try {
+    sleds = await getAll('/v1/sleds');
+  } catch (error) {
+    failed(error, start);
+    return;
+  }
+  const inUse = sleds.filter(({ retired }) => !retired);
+  if (sleds.length < 2 || inUse.length === 0) {
+    await welcome();
+    return;
+  }
+  form = new QuestionForm(sleds, units, { changed, submitted: toAnswer });
+  form.show(question);
+  window.addEventListener('popstate', restored);
+  watchAnswer();
+  answer(question);
+}
+
+/** @param {Question} now @param {boolean} whileTyping */
+function changed(now, whileTyping) {
+  clearTimeout(timer);
+  const next = { ...now };
+  if (whileTyping) {
+    timer = setTimeout(() => apply(next, true), TYPING_MS);
+  } else {
+    apply(next, false);
+  }
+}
+
+/** @param {Question} next @param {boolean} sameStep  replaces the history entry instead of adding one */
+function apply(next, sameStep) {
+  question = next;
+  const link = linkTo(question, units);
+  if (link !== location.pathname + location.search) {
+    if (sameStep) history.replaceState(null, '', link);
+    else history.pushState(null, '', link);
+  }
+  answer(question);
+}
+
+/** Navigation back or forward. */
+function restored() {
+  question = questionFromLink(location.search);
+  units = currentUnits();
+  showUnits(units);
+  form?.setUnits(units);
+  form?.show(question);
+  answer(question);
+}
+
+/** @param {Question} asked */
+async function answer(asked) {
+  controller?.abort();
+  controller = new AbortController();
+  const { signal } = controller;
+  if (!isWhole(asked)) {
+    prompt(asked);
+    revealForm();
+  } else {
+    answerBox.setAttribute('aria-busy', 'true');
+    try {
+      const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
+      prefetched = undefined;
+      const equivalents = await known;
+      if (signal.aborted) return;
+      const { title, line } = showAnswer(equivalents, asked, sleds, units);
+      revealForm();
+      setTitle(title);
+      peek.textContent = line;
+      const { shareButton } = await import('../lib/share.js'); // not needed for the answer
+      if (signal.aborted) return;
+      byId('details', HTMLDivElement).append(shareButton(new URL(linkTo(asked, units), location.href).href, line));
+    } catch (error) {
+      if (signal.aborted) return;
+      failed(error, () => answer(asked));
+      revealForm();
+    }
+  }
+  await tableFor(asked, signal);
+}
+
+/** Shows the form, once the answer above it is there and it does not move. */
+function revealForm() {
+  byId('question', HTMLFormElement).classList.remove('waiting');
+}
+
+/** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
+function equivalentsTo(asked, signal) {
+  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on, units }, signal });
+}
+
+/** @param {Question} asked @param {AbortSignal} signal */
+async function tableFor(asked, signal) {
+  const about = JSON.stringify([asked.sled, asked.start]);
+  if (!sleds.some(({ id }) => id === asked.sled)) {
+    byId('fleet-table', HTMLElement).hidden = true;
+    return;
+  }
+  try {
+    if (table?.about !== about) {
+      const fleet = /** @type {FleetTable} */ (await get('/v1/table', { query: { reference: asked.sled, start_ft: asked.start }, signal }));
+      table = { about, fleet };
+    }
+    const { showTable } = await import('./table.js');
+    showTable(table.fleet, asked, sleds, units);
+  } catch (error) {
+    if (!signal.aborted) byId('fleet-table', HTMLElement).hidden = true;
+  }
+}
+
+/** Asks for what is missing in the question. @param {Question} asked */
+function prompt(asked) {
+  setTitle('Tonight');
+  byId('details', HTMLDivElement).hidden = true;
+  peek.textContent = '';
+  peek.hidden = true;
+  const missing = [];
+  if (!asked.sled) missing.push('the sled you know');
+  if (!asked.gear) missing.push('its gear');
+  if (!asked.on || asked.on === asked.sled) missing.push('tonight’s sled');
+  say({
+    headline: 'Which gear tops out nearest?',
+    meaning: missing.length === 3
+      ? 'A class is used to one gear on one sled. Pick it, and the sled that is here tonight.'
+      : `Still to pick: ${missing.join(', ')}.`,
+  });
+}
+
+/** @param {unknown} error @param {() => void} again */
+function failed(error, again) {
+  const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
+  setTitle('Tonight');
+  byId('details', HTMLDivElement).hidden = true;
+  peek.textContent = '';
+  peek.hidden = true;
+  const faults = problem.faults.map(({ detail }) => detail).join(' ');
+  say({
+    headline: problem.isTemporary ? 'No answer just now.' : 'This fleet cannot answer that.',
+    meaning: faults || problem.message,
+    level: 'unknown',
+  });
+  if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
+}
+
+/** Shows the first steps when there is nothing to compare. */
+async function welcome() {
+  byId('question', HTMLFormElement).hidden = true;
+  const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
+  const none = sleds.length === 0;
+  say({
+    headline: none ? 'No sleds yet.' : 'One sled is not enough.',
+    meaning: none
+      ? 'This page says which gear on one sled tops out nearest to a gear on another. Three steps lead there.'
+      : 'Three steps lead to the first answer.',
+  });
+  byId('next-step', HTMLParagraphElement).after(firstSteps(sleds));
+}
+
+function toAnswer() {
+  answerBox.focus({ preventScroll: true });
+  answerBox.scrollIntoView({ block: 'start' });
+}
+
+/** Shows the answer in one line at the bottom while the answer is scrolled out of view. */
+function watchAnswer() {
+  new IntersectionObserver(([entry]) => {
+    peek.hidden = entry.isIntersecting || !peek.textContent;
+  }, { threshold: 0.3 }).observe(answerBox);
+  peek.addEventListener('click', (event) => {
+    event.preventDefault();
+    toAnswer();
+  });
+}

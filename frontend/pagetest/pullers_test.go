@@ -1,0 +1,186 @@
+package pagetest
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
+	for _, ran := range []struct{ what, query string }{
+		{"a clear answer", "sled=bluestem&gear=D"},
+		{"a level one", "sled=bluestem&gear=C"},
+		{"out of reach", "sled=bluestem&gear=A"},
+		{"a label of two words", "sled=timothy&gear=high+1"},
+		{"from a moved start", "sled=timothy&gear=low+2&start=3"},
+		{"a stated one", "sled=ryegrass&gear=3rd"},
+		{"not known there", "sled=sedge&gear=3&start=9"},
+		{"the same sled", "sled=fescue&gear=3"},
+	} {
+		b := s.open(phone, "/pullers?show="+show+"&"+ran.query)
+		b.says("#headline .gear", "")
+		b.until("document.querySelector('#headline .gear')")
+		box := eval[struct{ Top, Bottom, Left, Right, Scrolled, Size float64 }](b, `(() => {
+			const line = document.querySelector('#headline'), box = line.getBoundingClientRect(), sure = document.querySelector('#sure');
+			const bottom = sure.hidden ? box.bottom : sure.getBoundingClientRect().bottom;
+			return {top: box.top, bottom, left: box.left, right: box.right, scrolled: scrollY, size: parseFloat(getComputedStyle(line).fontSize)};
+		})()`)
+		assert.Zero(t, box.Scrolled, ran.what)
+		assert.Positive(t, box.Top, ran.what)
+		assert.LessOrEqual(t, box.Bottom, 640.0, ran.what)
+		assert.GreaterOrEqual(t, box.Left, 0.0, ran.what)
+		assert.LessOrEqual(t, box.Right, 360.0, ran.what)
+		assert.GreaterOrEqual(t, box.Size, 28.0, "%s: to be read in the sun", ran.what)
+		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360, ran.what)
+		b.leave()
+	}
+}
+
+func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
+	b := s.open(phone, "/pullers?show="+show)
+	b.says("#show", "Sled: Fescue Harvest Pull, Jul 18, 2099")
+	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"), "the sled most classes are used to")
+	assert.Contains(t, b.text("#classes-list"), "Farm 9500 2 from full back, tops out about")
+	for _, gear := range []string{"B", "D", "E"} {
+		b.pick("#ran-gear", gear)
+		var api answers
+		s.call("GET", "/v1/equivalents?sled=bluestem&gear="+gear+"&on=fescue", nil, &api)
+		near := api.Answers[0].Nearest
+		require.NotNil(t, near)
+		way, weight := "later", "lighter"
+		if near.DifferenceFt < 0 {
+			way, weight = "earlier", "heavier"
+		}
+		if near.DifferenceLowFt < 0 && near.DifferenceHigh > 0 {
+			weight = "if anything " + weight
+		}
+		if math.Round(math.Abs(near.DifferenceFt)) == 0 {
+			way = "level"
+		}
+		want := fmt.Sprintf("%s on Fescue %.0f ± %.0f ft %s, so %s on the way.", near.Gear, math.Abs(near.DifferenceFt), (near.DifferenceHigh-near.DifferenceLowFt)/2, way, weight)
+		if way == "level" {
+			want = fmt.Sprintf("%s on Fescue level, ± %.0f ft, so the same on the way.", near.Gear, (near.DifferenceHigh-near.DifferenceLowFt)/2)
+		}
+		b.says("#headline", want)
+		assert.Equal(t, want, b.text("#headline"))
+		assert.Equal(t, api.Caution, b.text("#caution"))
+		assert.Equal(t, "?show="+show+"&sled=bluestem&gear="+gear+"&units=ft", eval[string](b, "location.search"))
+	}
+	// The link asks the same again, on another phone.
+	link := strings.TrimPrefix(eval[string](b, "location.href"), b.base)
+	assert.Equal(t, b.text("#headline"), func() string {
+		other := s.open(phone, link)
+		other.says("#headline", "on Fescue")
+		return other.text("#headline")
+	}())
+	b.says("#next-step", "Send this answer as a link")
+}
+
+func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
+	t.Parallel()
+	s := serve(t)
+	b := s.open(phone, "/pullers")
+	b.says("#headline", "No show is entered yet.")
+
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Bluestem", "gears": []any{map[string]any{"label": "C"}}}, nil)
+	enter := func(name string, days int) {
+		t.Helper()
+		date := time.Now().AddDate(0, 0, days).Format(time.DateOnly)
+		s.call("POST", "/v1/shows", map[string]any{"name": name, "date": date, "sled": "bluestem", "classes": []string{}}, nil)
+	}
+	for _, show := range []struct {
+		name  string
+		days  int
+		shown string
+	}{
+		{"An earlier one", -60, "An earlier one"},
+		{"The latest so far", -30, "The latest so far"},
+		{"One that is far off", 90, "One that is far off"},
+		{"The next one", 7, "The next one"},
+		{"One after that", 14, "The next one"},
+		{"Tonight", 0, "Tonight"},
+	} {
+		enter(show.name, show.days)
+		b.goTo("/pullers")
+		b.says("#show", show.shown)
+	}
+}
+
+func TestPullersPage_SaysWhatItDoesNotKnow(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
+	b := s.open(phone, "/pullers")
+	b.expectRefusals()
+	b.goTo("/pullers?show=" + show + "&sled=sedge&gear=3&start=9")
+	b.says("#headline", "Not known. It is not known where 3 on Sedge tops out from 9 ft forward.")
+	b.goTo("/pullers?show=" + show + "&sled=ryegrass&gear=3rd")
+	b.says("#why", "3rd on Ryegrass is stated by")
+	b.goTo("/pullers?show=no-such-show")
+	b.says("#headline", "That cannot be answered.")
+}
+
+func TestPullersPage_IsReadInTheSun(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	show := demo.harvest
+	for _, dark := range []bool{false, true} {
+		b := s.open(screen{width: 360, height: 640, dark: dark}, "/pullers?show="+show+"&sled=bluestem&gear=D")
+		b.says("#headline", "on Fescue")
+		// Contrast by WCAG 2.2, definition of relative luminance; 21 is black on white, 7 is level AAA.
+		faint := eval[[]string](b, `(() => {
+			const luminance = (text) => {
+				const [r, g, b] = text.match(/[\d.]+/g).map((v) => { const c = v / 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; });
+				return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+			};
+			const ground = luminance(getComputedStyle(document.body).backgroundColor);
+			const contrast = (e) => { const l = luminance(getComputedStyle(e).color); return (Math.max(l, ground) + 0.05) / (Math.min(l, ground) + 0.05); };
+			return [...document.querySelectorAll('main p, main h1, main h2, main li, main a, footer p, footer a')].filter((e) => e.checkVisibility())
+				.filter((e) => contrast(e) < (e.matches('a') ? 7 : 20)).map((e) => contrast(e).toFixed(1) + ' ' + e.outerHTML.slice(0, 80));
+		})()`)
+		assert.Empty(t, faint)
+		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, .units label, .foot a')]
+			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+		assert.Empty(t, small, "targets under 44 px")
+	}
+}
+
+// A first visit on a phone with little signal: everything that page and worker fetch.
+func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	var classes []string
+	for i := range 20 {
+		gear := string(rune('A' + i%5))
+		var made struct{ ID string }
+		s.call("POST", "/v1/classes", map[string]any{"name": fmt.Sprintf("Class %d", i), "setting": map[string]any{"sled": "bluestem", "gear": gear},
+			"pull_off": map[string]any{"sled": "bluestem", "gear": gear, "start_ft": 2}}, &made)
+		classes = append(classes, made.ID)
+	}
+	var show struct{ ID string }
+	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue", "classes": classes}, &show)
+	phone := s.device(phone)
+	b := phone.at("/pullers?show="+show.ID, true)
+	b.says("#classes-list", "Class 19")
+	b.pick("#ran-gear", "D")
+	b.says("#headline", "on Fescue")
+	b.kept()
+	b.mu.Lock()
+	received := b.received
+	b.mu.Unlock()
+	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(phone.wire.received.Load())/1000)
+	assert.Greater(t, received, 5_000.0, "the browser must have counted")
+	assert.Less(t, received, 100_000.0)
+	assert.Less(t, phone.wire.received.Load(), int64(100_000))
+}

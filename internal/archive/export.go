@@ -1,0 +1,129 @@
+package archive
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"evenpull/internal/fleet"
+)
+
+// Source is a fleet that is written out. Each goes through everything of a sort in an order that depends on nothing but the fleet.
+type Source interface {
+	EachTimeline(do func(fleet.Timeline) error) error
+	EachReading(do func(fleet.Reading) error) error
+	EachClass(do func(fleet.Class) error) error
+	EachShow(do func(Show) error) error
+	EachEntry(but []string, do func(fleet.Entry) error) error // of the history, without those kinds
+}
+
+// Export writes the whole fleet as one JSON document: all but keys, what happened to them, and idempotency records. The same fleet
+// gives the same bytes. What has been written when it errs is no whole document.
+func Export(ctx context.Context, from Source, out io.Writer) error {
+	w := newWriter(ctx, out)
+	for _, section := range []struct {
+		name string
+		each func() error
+	}{
+		{sectionSleds, func() error { return from.EachTimeline(w.sled) }},
+		{sectionChanges, func() error { return from.EachTimeline(w.changes) }},
+		{sectionReadings, func() error { return from.EachReading(w.reading) }},
+		{sectionClasses, func() error { return from.EachClass(w.class) }},
+		{sectionShows, func() error { return from.EachShow(w.show) }},
+		{sectionHistory, func() error { return from.EachEntry(notExported(), func(e fleet.Entry) error { return w.put(e) }) }},
+	} {
+		w.section(section.name)
+		if err := section.each(); err != nil {
+			return err
+		}
+	}
+	return w.end()
+}
+
+// positiveZero clears the sign of a zero when it is added: PostgreSQL keeps -0 and SQLite does not.
+const positiveZero = 0.0
+
+func (w *writer) sled(t fleet.Timeline) error {
+	t.Base.TakeUpFt += positiveZero
+	return w.put(t.Base)
+}
+
+func (w *writer) changes(t fleet.Timeline) error {
+	for _, c := range t.Changes {
+		if err := w.put(c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (w *writer) reading(r fleet.Reading) error {
+	r.StartFt += positiveZero
+	return w.put(r)
+}
+
+func (w *writer) class(c fleet.Class) error {
+	c.Setting.StartFt += positiveZero
+	if c.PullOff != nil {
+		c.PullOff.StartFt += positiveZero
+	}
+	return w.put(c)
+}
+
+func (w *writer) show(s Show) error {
+	for n := range s.AsRun {
+		s.AsRun[n].StartFt += positiveZero
+	}
+	return w.put(s)
+}
+
+// writer writes sections of things, one on each line, so that two documents can be compared line by line.
+type writer struct {
+	ctx   context.Context
+	out   *bufio.Writer
+	first bool // of its section
+}
+
+func newWriter(ctx context.Context, out io.Writer) *writer {
+	w := &writer{ctx: ctx, out: bufio.NewWriterSize(out, 1<<16)}
+	fmt.Fprintf(w.out, "{\"format\": %q", format)
+	return w
+}
+
+// section begins a section and ends the one before. What fails here is told by end.
+func (w *writer) section(name string) {
+	if name != sectionSleds {
+		w.out.WriteString("\n]")
+	}
+	fmt.Fprintf(w.out, ",\n%q: [", name)
+	w.first = true
+}
+
+func (w *writer) put(thing any) error {
+	if err := w.ctx.Err(); err != nil {
+		return fmt.Errorf("writing the fleet out: %w", err)
+	}
+	text, err := json.Marshal(thing)
+	if err != nil {
+		return fmt.Errorf("writing the fleet out: %w", err)
+	}
+	if !w.first {
+		w.out.WriteByte(',')
+	}
+	w.first = false
+	w.out.WriteByte('\n')
+	if _, err := w.out.Write(text); err != nil {
+		return fmt.Errorf("writing the fleet out: %w", err)
+	}
+	return nil
+}
+
+func (w *writer) end() error {
+	w.out.WriteString("\n]}\n")
+	if err := w.out.Flush(); err != nil {
+		return fmt.Errorf("writing the fleet out: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,233 @@
+package archive
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"time"
+	"unicode/utf8"
+
+	"evenpull/internal/fleet"
+)
+
+// Imported is how much came in.
+type Imported struct{ Sleds, Readings, Classes, Shows int }
+
+// Fleet is where a document is taken in: an empty fleet, in a write that is undone where Import errs.
+type Fleet interface {
+	AddSled(fleet.Sled) error
+	AddChange(fleet.Change) error
+	AddReadings([]fleet.Reading) error
+	AddClass(fleet.Class) error
+	AddShow(Show) error
+	Record(...fleet.Entry) error
+}
+
+// SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
+type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
+
+// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
+// format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
+func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
+	i := &importer{
+		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
+		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{},
+		others: map[string]bool{},
+	}
+	err := newReader(document).read(i.take)
+	if err == nil {
+		err = i.flush()
+	}
+	if err == nil || errors.Is(err, errTooManyFaults) {
+		err = i.wrong(err)
+	}
+	if err != nil {
+		return Imported{}, nil, err
+	}
+	return i.count, slices.Sorted(maps.Keys(i.sleds)), nil
+}
+
+// importer takes a document in, thing by thing, and remembers what later things may refer to.
+type importer struct {
+	to         Fleet
+	now        time.Time // of the write that takes it in
+	checkSheet SheetCheck
+
+	faults   fleet.Faults
+	found    int             // how many those are
+	unread   map[string]bool // places of the thing at hand that could not be read, and are not judged again
+	count    Imported
+	sleds    map[string]fleet.Timeline // changes as far as they have come
+	doubtful map[string]bool           // sleds of which something is wrong, so that nothing else is judged by them
+	stages   stages                    // of the sled that the reading before was of
+	gears    map[string]string         // the sled of each gear's id
+	readings map[string]string         // the sled of each reading's id
+	classes  map[string]bool
+	shows    map[string]bool
+	others   map[string]bool // ids of changes and of what was run
+	ready    []fleet.Reading // to be stored
+	entries  []fleet.Entry   // likewise
+	held     int             // how many bytes those are
+}
+
+// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An assumption of our
+// own.
+const maxFaults = 10 * fleet.MaxFaults
+
+var errTooManyFaults = errors.New("too many faults to count")
+
+// wrong is what is wrong with the document; early is why it was not read to its end, nil when it was.
+func (i *importer) wrong(early error) error {
+	err := i.faults.Err()
+	var e *fleet.Error
+	if early != nil && errors.As(err, &e) {
+		e.Detail += "; nothing after that was read"
+	}
+	return err
+}
+
+func (i *importer) take(section, at string, thing json.RawMessage) error {
+	if i.found > maxFaults {
+		return errTooManyFaults
+	}
+	if !utf8.Valid(thing) {
+		i.unread = nil
+		i.add(at, "holds bytes that are not text (UTF-8)")
+		return nil
+	}
+	if section != sectionReadings { // what follows may refer to any of them
+		if err := i.flushReadings(); err != nil {
+			return err
+		}
+	}
+	switch section {
+	case sectionSleds:
+		return i.sled(at, thing)
+	case sectionChanges:
+		return i.change(at, thing)
+	case sectionReadings:
+		return i.reading(at, thing)
+	case sectionClasses:
+		return i.class(at, thing)
+	case sectionShows:
+		return i.show(at, thing)
+	}
+	return i.entry(at, thing)
+}
+
+// store writes unless there is a fault: then all that is left is to find the others.
+func (i *importer) store(write func() error) error {
+	if i.faults.Any() {
+		return nil
+	}
+	return write()
+}
+
+// form begins a thing with what is wrong with its form. It is false where nothing could be read.
+func (i *importer) form(at string, found *fleet.Faults) bool {
+	i.unread = map[string]bool{}
+	i.note(at, found)
+	for _, f := range found.List() {
+		i.unread[inside(at, f.At)] = true
+	}
+	return !i.unread[at]
+}
+
+// note adds the faults of a thing's own check.
+func (i *importer) note(at string, found *fleet.Faults) {
+	for _, f := range found.List() {
+		i.add(inside(at, f.At), "%s", f.Detail)
+	}
+}
+
+// add notes a fault, in a length that can be answered.
+func (i *importer) add(at, format string, args ...any) {
+	if !i.unread[at] {
+		const most = 400
+		i.found++
+		i.faults.Add(fleet.Shortened(at, most), "%s", fleet.Shortened(fmt.Sprintf(format, args...), most))
+	}
+}
+
+func inside(at, field string) string {
+	if field == "" {
+		return at
+	}
+	return at + "." + field
+}
+
+// batch is how many readings, or entries of the history, are stored at a time.
+const batch = 2000
+
+// How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read. Assumptions of our
+// own.
+const (
+	mostSleds   = 50_000
+	mostClasses = 50_000
+	mostShows   = 100_000
+	mostChanges = 2000 // of one sled
+)
+
+// Ids that are read in links are slugs, of a show with its date; the others are letters and digits.
+const (
+	mostSlug     = 120
+	mostShowSlug = 160
+	mostID       = 40
+)
+
+func isSlug(id string, most int) bool {
+	return id != "" && utf8.RuneCountInString(id) <= most && fleet.Slug(id) == id
+}
+
+func (i *importer) slug(at, id string, most int, taken bool) {
+	switch {
+	case !isSlug(id, most):
+		i.add(at+".id", "must be small letters, digits and single hyphens, up to %d, not %s", most, fleet.Quoted(id))
+	case taken:
+		i.add(at+".id", "%q is in the document already", id)
+	}
+}
+
+func (i *importer) id(at, id string, taken bool) {
+	odd := func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-')
+	}
+	switch {
+	case id == "" || len(id) > mostID || slices.ContainsFunc([]rune(id), odd):
+		i.add(at+".id", "must be letters and digits, up to %d, not %s", mostID, fleet.Quoted(id))
+	case taken:
+		i.add(at+".id", "%q is in the document already", id)
+	}
+}
+
+func (i *importer) moment(at, field string, t time.Time) time.Time {
+	if t.Year() < 1970 || t.Year() > 9999 {
+		i.add(at+"."+field, "must be a time since 1970, not %s", t.Format(time.RFC3339))
+	}
+	return t.UTC().Truncate(time.Microsecond)
+}
+
+func (i *importer) flushReadings() error {
+	if len(i.ready) == 0 {
+		return nil
+	}
+	ready := i.ready
+	i.ready = i.ready[:0]
+	return i.store(func() error { return i.to.AddReadings(ready) })
+}
+
+// flush stores what is still held.
+func (i *importer) flush() error {
+	if err := i.flushReadings(); err != nil {
+		return err
+	}
+	entries := i.entries
+	i.entries, i.held = i.entries[:0], 0
+	if len(entries) == 0 {
+		return nil
+	}
+	return i.store(func() error { return i.to.Record(entries...) })
+}
