@@ -65,7 +65,8 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 
 func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: nilIfZero(e.StatedBy)}
-	out.TopOutFt, out.LowFt, out.HighFt = numbers(e)
+	n := numbers(e)
+	out.TopOutFt, out.AverageFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.average, n.low, n.high, n.tonightLow, n.tonightHigh
 	return out
 }
 

@@ -45,7 +45,8 @@ func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
 		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: nilIfZero(a.StatedBy),
 	}
-	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
+	n := numbers(a.Estimate)
+	out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
 	if a.BoxSpeed != nil {
 		out.BoxSpeedLow, out.BoxSpeedHigh = &a.BoxSpeedLow, &a.BoxSpeedHigh
 	}
@@ -67,18 +68,22 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)),
 		Gears: mapSlice(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
-				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,
-				DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
-				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
+				Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
+				TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
+				DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
+				DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
+				ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage, Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
 			}
 		}),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TopOutFt, LowFt: n.LowFt, HighFt: n.HighFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt, HighFt: n.HighFt,
+			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
+			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
 			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy), ChanceNearest: n.ChanceNearest,
-			Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+			ChanceNearestOnAverage: n.ChanceNearestOnAverage, Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
 		}
 		if n.BoxSpeed != nil {
 			out.Nearest.BoxSpeedLow, out.Nearest.BoxSpeedHigh = &n.BoxSpeedLow, &n.BoxSpeedHigh
@@ -89,9 +94,13 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	}
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, DifferenceFt: m.DifferenceFt,
+			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TonightFt,
+			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt, DifferenceFt: m.DifferenceFt,
+			DifferenceTonightLowFt: m.DifferenceTonightLowFt, DifferenceTonightHighFt: m.DifferenceTonightHighFt,
 			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
+		}
+		if m.TonightFt != m.TopOutFt {
+			out.MovedStart.AverageFt = &m.TopOutFt
 		}
 	}
 	return out

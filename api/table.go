@@ -24,7 +24,8 @@ func encodeTable(t book.Table) openapi.Table {
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate), On: map[string]openapi.TableCell{}}
-			out.TopOutFt, out.LowFt, out.HighFt = numbers(r.Asked.Estimate)
+			n := numbers(r.Asked.Estimate)
+			out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
 			for sled, answer := range r.On {
 				if answer.Nearest != nil {
 					out.On[sled] = encodeCell(*answer.Nearest)
@@ -37,11 +38,14 @@ func encodeTable(t book.Table) openapi.Table {
 
 func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
-		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), ChanceNearest: n.ChanceNearest,
+		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), PlusMinusTonightFt: plusMinusTonight(n), ChanceNearest: n.ChanceNearest,
 		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
 		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
 	}
 }
+
+// plusMinusTonight is half the width of the 95 % interval of one more pull tonight, ft.
+func plusMinusTonight(n match.Nearest) float64 { return (n.DifferenceTonightHighFt - n.DifferenceTonightLowFt) / 2 }
 
 // plusMinus is half the width of the 95 % interval of the difference, ft.
 func plusMinus(n match.Nearest) float64 { return (n.DifferenceHighFt - n.DifferenceLowFt) / 2 }

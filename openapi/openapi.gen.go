@@ -765,20 +765,33 @@ type Answer struct {
 
 // AnswerGear defines model for AnswerGear.
 type AnswerGear struct {
-	Basis            Basis   `json:"basis"`
-	ChanceNearest    float64 `json:"chance_nearest"`
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+	Basis     Basis    `json:"basis"`
+
+	// ChanceNearest Tonight
+	ChanceNearest           float64 `json:"chance_nearest"`
+	ChanceNearestOnAverage  float64 `json:"chance_nearest_on_average"`
+	DifferenceFt            float64 `json:"difference_ft"`
+	DifferenceHighFt        float64 `json:"difference_high_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear     Label   `json:"gear"`
-	HighFt   float64 `json:"high_ft"`
-	LowFt    float64 `json:"low_ft"`
-	StatedBy *string `json:"stated_by,omitempty"`
-	TopOutFt float64 `json:"top_out_ft"`
+	Gear          Label   `json:"gear"`
+	HighFt        float64 `json:"high_ft"`
+	LowFt         float64 `json:"low_ft"`
+	StatedBy      *string `json:"stated_by,omitempty"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
+	TopOutFt     float64 `json:"top_out_ft"`
 }
 
 // AsRun defines model for AsRun.
@@ -846,10 +859,14 @@ type Asked struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	StartFt  float64        `json:"start_ft"`
-	StatedBy *string        `json:"stated_by,omitempty"`
-	TopOutFt *float64       `json:"top_out_ft"`
+	Sled          SledIdentifier `json:"sled"`
+	StartFt       float64        `json:"start_ft"`
+	StatedBy      *string        `json:"stated_by,omitempty"`
+	TonightHighFt *float64       `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
 // Basis defines model for Basis.
@@ -1512,12 +1529,19 @@ type MeasuredRepeatability struct {
 
 // MovedStart defines model for MovedStart.
 type MovedStart struct {
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+
 	// DifferenceFt From the mark, against what was asked
 	DifferenceFt     float64 `json:"difference_ft"`
 	DifferenceHighFt float64 `json:"difference_high_ft"`
 
 	// DifferenceLowFt 95 % interval, with how well a box is set to a mark
-	DifferenceLowFt float64 `json:"difference_low_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
@@ -1530,7 +1554,11 @@ type MovedStart struct {
 	RoundedStartFt float64 `json:"rounded_start_ft"`
 
 	// StartFt Where the gear tops out exactly as asked
-	StartFt float64 `json:"start_ft"`
+	StartFt       float64 `json:"start_ft"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
 
 	// TopOutFt From the mark
 	TopOutFt float64 `json:"top_out_ft"`
@@ -1541,18 +1569,27 @@ type MovedStart struct {
 
 // Nearest defines model for Nearest.
 type Nearest struct {
-	Basis         Basis             `json:"basis"`
-	BoxSpeed      *float64          `json:"box_speed"`
-	BoxSpeedHigh  *float64          `json:"box_speed_high"`
-	BoxSpeedLow   *float64          `json:"box_speed_low"`
-	ChanceNearest float64           `json:"chance_nearest"`
-	ComparedAt    NearestComparedAt `json:"compared_at"`
-	Confidence    Confidence        `json:"confidence"`
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt    *float64 `json:"average_ft,omitempty"`
+	Basis        Basis    `json:"basis"`
+	BoxSpeed     *float64 `json:"box_speed"`
+	BoxSpeedHigh *float64 `json:"box_speed_high"`
+	BoxSpeedLow  *float64 `json:"box_speed_low"`
+
+	// ChanceNearest Tonight
+	ChanceNearest          float64           `json:"chance_nearest"`
+	ChanceNearestOnAverage float64           `json:"chance_nearest_on_average"`
+	ComparedAt             NearestComparedAt `json:"compared_at"`
+	Confidence             Confidence        `json:"confidence"`
 
 	// DifferenceFt Positive tops out later than the asked setting
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
+	DifferenceFt            float64 `json:"difference_ft"`
+	DifferenceHighFt        float64 `json:"difference_high_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
@@ -1562,10 +1599,14 @@ type Nearest struct {
 	LowFt  float64 `json:"low_ft"`
 
 	// OutOfReach null on a sled with one known gear
-	OutOfReach *bool   `json:"out_of_reach"`
-	StartFt    float64 `json:"start_ft"`
-	StatedBy   *string `json:"stated_by,omitempty"`
-	TopOutFt   float64 `json:"top_out_ft"`
+	OutOfReach    *bool   `json:"out_of_reach"`
+	StartFt       float64 `json:"start_ft"`
+	StatedBy      *string `json:"stated_by,omitempty"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
+	TopOutFt     float64 `json:"top_out_ft"`
 }
 
 // NearestComparedAt defines model for Nearest.ComparedAt.
@@ -2149,9 +2190,12 @@ type TableCell struct {
 	Gear       Label `json:"gear"`
 	OutOfReach *bool `json:"out_of_reach"`
 
-	// PlusMinusFt Half the width of the 95 % interval of the difference
+	// PlusMinusFt Half the width of the 95 % interval of the difference on average
 	PlusMinusFt float64 `json:"plus_minus_ft"`
-	StatedBy    *string `json:"stated_by,omitempty"`
+
+	// PlusMinusTonightFt The same of one more pull tonight
+	PlusMinusTonightFt float64 `json:"plus_minus_tonight_ft"`
+	StatedBy           *string `json:"stated_by,omitempty"`
 }
 
 // TableCellComparedAt defines model for TableCell.ComparedAt.
@@ -2169,14 +2213,20 @@ type TableRow struct {
 	LowFt  *float64 `json:"low_ft"`
 
 	// On By sled; a sled of which nothing is known is absent
-	On       map[string]TableCell `json:"on"`
-	TopOutFt *float64             `json:"top_out_ft"`
+	On            map[string]TableCell `json:"on"`
+	TonightHighFt *float64             `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
 // TopOut defines model for TopOut.
 type TopOut struct {
-	Basis  Basis    `json:"basis"`
-	HighFt *float64 `json:"high_ft"`
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+	Basis     Basis    `json:"basis"`
+	HighFt    *float64 `json:"high_ft"`
 
 	// LowFt Lower end of the 95 % interval
 	LowFt *float64 `json:"low_ft"`
@@ -2186,8 +2236,12 @@ type TopOut struct {
 	StartFt  float64 `json:"start_ft"`
 
 	// StatedBy Who states it, where the basis is stated
-	StatedBy *string  `json:"stated_by,omitempty"`
-	TopOutFt *float64 `json:"top_out_ft"`
+	StatedBy      *string  `json:"stated_by,omitempty"`
+	TonightHighFt *float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
 // After defines model for After.

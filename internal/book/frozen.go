@@ -65,19 +65,34 @@ type frozenBecause struct {
 	StartFt float64      `json:"start_ft"`
 }
 
+// frozenTopOut is a top-out on average and tonight, with their 95 % intervals.
+type frozenTopOut struct {
+	TopOutFt      float64 `json:"top_out_ft"`
+	LowFt         float64 `json:"low_ft"`
+	HighFt        float64 `json:"high_ft"`
+	TonightFt     float64 `json:"tonight_ft"`
+	TonightLowFt  float64 `json:"tonight_low_ft"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+}
+
+type frozenDifference struct {
+	DifferenceFt            float64 `json:"difference_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceHighFt        float64 `json:"difference_high_ft"`
+	DifferenceTonightLowFt  float64 `json:"difference_tonight_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+}
+
 type frozenCandidate struct {
-	Gear             string      `json:"gear"`
-	StartFt          float64     `json:"start_ft"`
-	TopOutFt         float64     `json:"top_out_ft"`
-	LowFt            float64     `json:"low_ft"`
-	HighFt           float64     `json:"high_ft"`
-	Basis            fleet.Basis `json:"basis"`
-	Readings         int         `json:"readings"`
-	StatedBy         string      `json:"stated_by,omitempty"`
-	DifferenceFt     float64     `json:"difference_ft"`
-	DifferenceLowFt  float64     `json:"difference_low_ft"`
-	DifferenceHighFt float64     `json:"difference_high_ft"`
-	ChanceNearest    float64     `json:"chance_nearest"`
+	Gear    string  `json:"gear"`
+	StartFt float64 `json:"start_ft"`
+	frozenTopOut
+	Basis    fleet.Basis `json:"basis"`
+	Readings int         `json:"readings"`
+	StatedBy string      `json:"stated_by,omitempty"`
+	frozenDifference
+	ChanceNearest          float64 `json:"chance_nearest"`
+	ChanceNearestOnAverage float64 `json:"chance_nearest_on_average"`
 }
 
 type frozenNearest struct {
@@ -96,16 +111,12 @@ type frozenRunnerUp struct {
 }
 
 type frozenMoved struct {
-	Gear             string  `json:"gear"`
-	StartFt          float64 `json:"start_ft"`
-	RoundedStartFt   float64 `json:"rounded_start_ft"`
-	TopOutFt         float64 `json:"top_out_ft"`
-	LowFt            float64 `json:"low_ft"`
-	HighFt           float64 `json:"high_ft"`
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	WorthIt          bool    `json:"worth_it"`
+	Gear           string  `json:"gear"`
+	StartFt        float64 `json:"start_ft"`
+	RoundedStartFt float64 `json:"rounded_start_ft"`
+	frozenTopOut
+	frozenDifference
+	WorthIt bool `json:"worth_it"`
 }
 
 // freeze writes a sheet's translation down.
@@ -174,8 +185,9 @@ func freezeAnswer(a match.Answer) frozenAnswer {
 	}
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &frozenMoved{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
-			DifferenceFt: m.DifferenceFt, DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
+			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, WorthIt: m.WorthIt,
+			frozenTopOut:     frozenTopOut{m.TopOutFt, m.LowFt, m.HighFt, m.TonightFt, m.TonightLowFt, m.TonightHighFt},
+			frozenDifference: frozenDifference(m.Difference),
 		}
 	}
 	if n := a.Nearest; n != nil {
@@ -200,8 +212,10 @@ func (a frozenAnswer) thaw() match.Answer {
 	}
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &match.MovedStart{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
-			DifferenceFt: m.DifferenceFt, DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
+			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, WorthIt: m.WorthIt,
+			TopOutFt: m.TopOutFt, LowFt: m.LowFt, HighFt: m.HighFt,
+			TonightFt: m.TonightFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
+			Difference: match.Difference(m.frozenDifference),
 		}
 	}
 	if n := a.Nearest; n != nil {
@@ -218,19 +232,21 @@ func (a frozenAnswer) thaw() match.Answer {
 
 func freezeCandidate(c match.Candidate) frozenCandidate {
 	return frozenCandidate{
-		Gear: c.Gear, StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt, Basis: c.Basis,
-		Readings: c.Readings, StatedBy: c.StatedBy, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt,
-		DifferenceHighFt: c.DifferenceHighFt, ChanceNearest: c.ChanceNearest,
+		Gear: c.Gear, StartFt: c.StartFt, Basis: c.Basis, Readings: c.Readings, StatedBy: c.StatedBy,
+		frozenTopOut:     frozenTopOut{c.TopOutFt, c.LowFt, c.HighFt, c.TonightFt, c.TonightLowFt, c.TonightHighFt},
+		frozenDifference: frozenDifference(c.Difference),
+		ChanceNearest:    c.ChanceNearest, ChanceNearestOnAverage: c.ChanceNearestOnAverage,
 	}
 }
 
 func (c frozenCandidate) thaw() match.Candidate {
 	return match.Candidate{
-		Gear: c.Gear, DifferenceFt: c.DifferenceFt, DifferenceLowFt: c.DifferenceLowFt, DifferenceHighFt: c.DifferenceHighFt,
-		ChanceNearest: c.ChanceNearest,
+		Gear: c.Gear, Difference: match.Difference(c.frozenDifference),
+		ChanceNearest: c.ChanceNearest, ChanceNearestOnAverage: c.ChanceNearestOnAverage,
 		Estimate: calibrate.Estimate{
-			StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt, Basis: c.Basis, Readings: c.Readings,
-			StatedBy: c.StatedBy,
+			StartFt: c.StartFt, TopOutFt: c.TopOutFt, LowFt: c.LowFt, HighFt: c.HighFt,
+			TonightFt: c.TonightFt, TonightLowFt: c.TonightLowFt, TonightHighFt: c.TonightHighFt,
+			Basis: c.Basis, Readings: c.Readings, StatedBy: c.StatedBy,
 		},
 	}
 }
