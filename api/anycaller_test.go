@@ -285,12 +285,12 @@ func (c *caller) sheet(spoil bool) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = c.chance(0.5)
-	metres := c.chance(0.3)
-	w.Write([]string{"sled", "gear", "start_ft", map[bool]string{false: "distance_ft", true: "distance_m"}[metres], "measured_on", "note"})
+	meters := c.chance(0.3)
+	w.Write([]string{"sled", "gear", "start_ft", map[bool]string{false: "distance_ft", true: "distance_m"}[meters], "measured_on", "note"})
 	for range c.IntN(5) + 1 {
 		sled := c.some(c.known, "sled")
 		distance := 180 + float64(c.IntN(200))/2
-		if metres {
+		if meters {
 			distance *= 0.3048
 		}
 		row := []string{sled, spreadsheet.Text(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64), c.date(), spreadsheet.Text(c.text(0, 50))}

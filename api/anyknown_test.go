@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// known is what one client has learnt of the fleet from the answers it got, so that most of what it asks is about something
+// known is what one client has learned of the fleet from the answers it got, so that most of what it asks is about something
 // that is there. It forgets what is oldest.
 type known struct {
 	docs     map[string]map[string]any // sleds, classes and shows as they were read last, by path
@@ -228,14 +228,14 @@ func (a *anything) mendSled(doc map[string]any) {
 	}
 	if d, is := doc["driveline"].(map[string]any); is {
 		delete(d, "axle_ratios")
-		delete(d, "tyre_revs_per_mile")
+		delete(d, "tire_revs_per_mile")
 	}
 }
 
 // noteParts notes every part of a sled.
 func (a *anything) noteParts(doc map[string]any) {
 	doc["driveline"] = map[string]any{
-		"sprocket_teeth": 10 + a.IntN(8), "chain_pitch_in": 2, "axle_ratio": 4.88, "final_ratio": 4 + float64(a.IntN(20))/10, "tyre_circumference_ft": 10.2,
+		"sprocket_teeth": 10 + a.IntN(8), "chain_pitch_in": 2, "axle_ratio": 4.88, "final_ratio": 4 + float64(a.IntN(20))/10, "tire_circumference_ft": 10.2,
 	}
 	for _, g := range listed(doc, "gears") {
 		gear := g.(map[string]any)

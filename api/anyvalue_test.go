@@ -202,7 +202,7 @@ func (a *anything) spoiled(v any) any {
 		}
 		slices.Sort(all)
 		if len(all) == 0 || a.chance(0.1) {
-			fields[one(a, []string{"colour", "id", "", "__proto__", "Name", "name\x00", one(a, odd)})] = a.wrong()
+			fields[one(a, []string{"color", "id", "", "__proto__", "Name", "name\x00", one(a, odd)})] = a.wrong()
 			return fields
 		}
 		name := one(a, all)

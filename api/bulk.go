@@ -76,7 +76,7 @@ func decodeBatchReading(in openapi.BatchReading) fleet.Reading {
 		By: in.By, Day: in.Day, DistanceFt: in.DistanceFt, EndFt: in.EndFt, Ended: in.Ended, Gear: in.Gear,
 		MarkedBy: in.MarkedBy, MeasuredOn: in.MeasuredOn, Note: in.Note, Place: in.Place, PlusMinusFt: in.PlusMinusFt,
 		Replaces: in.Replaces, SpeedMph: in.SpeedMph, StartFt: in.StartFt, Surface: in.Surface, TakenWith: in.TakenWith,
-		TyrePsi: in.TyrePsi, Weights: in.Weights,
+		TirePsi: in.TirePsi, Weights: in.Weights,
 	})
 	r.Sled = in.Sled
 	return r

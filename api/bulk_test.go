@@ -62,7 +62,7 @@ func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 	smallSeason(t, p)
 	long := strings.Repeat("x", 101)
 	sheet := strings.Join([]string{
-		"sled,gear,start_ft,distance_ft,measured_on,ended,end_ft,by,tyre_psi",
+		"sled,gear,start_ft,distance_ft,measured_on,ended,end_ft,by,tire_psi",
 		"brome,B,0,262,2025-05-10,,,,",
 		"brome,Z,201,0,2999-01-01,stopped-short,,,301",
 		"brome,B,4,262,2025-05-10,stopped-short,5," + long + ",x",
@@ -71,8 +71,8 @@ func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 	}, "\n")
 	got := problemOf(t, p.do(csvPost("/v1/readings", sheet)), 422)
 	assert.Equal(t, []string{
-		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tyre_psi",
-		"4 tyre_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
+		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tire_psi",
+		"4 tire_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
 	}, rowsAt(got))
 	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
@@ -87,13 +87,13 @@ func TestReadings_EveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 	before := everything(t, p)
 	batch := `[
 		{"sled":"bluestem","gear":"B","distance_ft":262,"measured_on":"2025-05-10"},
-		{"sled":"bluestem","gear":"Z","distance_ft":262,"measured_on":"2025-05-10","colour":"red"},
+		{"sled":"bluestem","gear":"Z","distance_ft":262,"measured_on":"2025-05-10","color":"red"},
 		{"sled":"bluestem","gear":"B","distance_ft":"262","measured_on":"2025-05-10","gear":"B"},
 		"a reading",
 		{"sled":"brome","gear":"B","distance_ft":1e999,"measured_on":"2025-05-10"}]`
 	got := problemOf(t, p.do(post("/v1/readings", batch)), 422)
-	assert.ElementsMatch(t, []string{"2 colour", "3 gear", "3 distance_ft", "4", "5 distance_ft"}, rowsAt(got), "form")
-	batch = strings.NewReplacer(`,"colour":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999", "262").Replace(batch)
+	assert.ElementsMatch(t, []string{"2 color", "3 gear", "3 distance_ft", "4", "5 distance_ft"}, rowsAt(got), "form")
+	batch = strings.NewReplacer(`,"color":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999", "262").Replace(batch)
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.Equal(t, []string{"2 gear", "4 sled"}, rowsAt(got), "sense")
 	assert.Equal(t, before, everything(t, p))
@@ -124,9 +124,9 @@ func TestADryRunStoresNothing(t *testing.T) {
 	assert.Len(t, readingsOf(t, p, "bluestem"), 5)
 }
 
-// The same pulls noted in feet as JSON, in feet as CSV and in metres as CSV, columns in another order, are the same
+// The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same
 // readings. 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
+func TestFeetAndMetersAndJSONAreTheSameReadings(t *testing.T) {
 	t.Parallel()
 	sent := map[string]request{
 		"JSON": post("/v1/readings", `[
@@ -137,14 +137,14 @@ func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
 			"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
 			"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
 			"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
-		"metres": csvPost("/v1/readings", "note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
+		"meters": csvPost("/v1/readings", "note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
 			"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
 			",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
 			",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
 	}
-	sent["metres"].header.Set("Content-Type", "text/csv; charset=UTF-8")
+	sent["meters"].header.Set("Content-Type", "text/csv; charset=UTF-8")
 	var want []openapi.Reading
-	for _, how := range []string{"JSON", "feet", "metres"} {
+	for _, how := range []string{"JSON", "feet", "meters"} {
 		p := start(t)
 		into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 		into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201)
@@ -161,7 +161,7 @@ func TestFeetAndMetresAndJSONAreTheSameReadings(t *testing.T) {
 	}
 }
 
-// assertHasReading looks for a reading that is the same but for its id, and for the last bits that metres cost.
+// assertHasReading looks for a reading that is the same but for its id, and for the last bits that meters cost.
 func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Reading, how string) {
 	t.Helper()
 	for _, r := range among {
@@ -181,7 +181,7 @@ func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Readin
 }
 
 // Faults are named by the columns that were sent.
-func TestFaultsOfASheetInMetresAreNamedInMetres(t *testing.T) {
+func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

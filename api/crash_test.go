@@ -33,7 +33,7 @@ const (
 )
 
 // Eight clients write whatever they like, and the program is killed under them, again and again. What was acknowledged is there
-// afterwards, once and with the values that were sent; what was not is there once or not at all, and once when it is sent again.
+// afterward, once and with the values that were sent; what was not is there once or not at all, and once when it is sent again.
 func TestNoCrashLosesOrDoublesAnything(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)

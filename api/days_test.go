@@ -15,7 +15,7 @@ func daysOf(t *testing.T, p *program, question string) openapi.Days {
 	return into[openapi.Days](t, p.do(get("/v1/sleds/"+question)), 200)
 }
 
-// Two days of the same gears, one 2 % further: each lies 2 % from what the other says, later and earlier, in per cent and in feet
+// Two days of the same gears, one 2 % further: each lies 2 % from what the other says, later and earlier, in percent and in feet
 // of the gear that is asked for.
 func TestDaysAreComparedWithEachOther(t *testing.T) {
 	t.Parallel()

@@ -48,14 +48,14 @@ func decodeDriveline(in *openapi.Driveline, faults *fleet.Faults) fleet.Drivelin
 	d := fleet.Driveline{
 		SprocketTeeth: valueOr(in.SprocketTeeth, 0), ChainPitchIn: valueOr(in.ChainPitchIn, 0), BoxFtPerTurn: valueOr(in.BoxFtPerTurn, 0),
 		AxleRatio: valueOr(in.AxleRatio, 0), AxleRatios: valueOr(in.AxleRatios, nil), FinalRatio: valueOr(in.FinalRatio, 0), OtherRatio: valueOr(in.OtherRatio, 0),
-		TyreCircumferenceFt: valueOr(in.TyreCircumferenceFt, 0),
+		TireCircumferenceFt: valueOr(in.TireCircumferenceFt, 0),
 	}
-	switch revs := in.TyreRevsPerMile; {
+	switch revs := in.TireRevsPerMile; {
 	case revs == nil:
-	case in.TyreCircumferenceFt != nil:
-		faults.Add("driveline.tyre_revs_per_mile", "says the same as tyre_circumference_ft; give one of them")
+	case in.TireCircumferenceFt != nil:
+		faults.Add("driveline.tire_revs_per_mile", "says the same as tire_circumference_ft; give one of them")
 	case *revs > 0: // others are refused by the contract
-		d.TyreCircumferenceFt = driveline.CircumferenceFt(*revs)
+		d.TireCircumferenceFt = driveline.CircumferenceFt(*revs)
 	}
 	return d
 }
@@ -68,7 +68,7 @@ func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
 	out := &openapi.Driveline{
 		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn), BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
 		AxleRatio: nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
-		TyreCircumferenceFt: nilIfZero(d.TyreCircumferenceFt),
+		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt),
 	}
 	if len(d.AxleRatios) > 0 {
 		out.AxleRatios = &d.AxleRatios

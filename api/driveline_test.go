@@ -14,7 +14,7 @@ import (
 // 21 in = 1.75 ft, and in a gear of ratio g it moves r = 1.75 × 4 / (g × 5.6 × 10) = 0.125/g ft per foot of ground. A box with 30 ft
 // of travel so tops out at 240·g ft.
 func parts() map[string]any {
-	return map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 1.75, "axle_ratio": 4, "final_ratio": 5.6, "tyre_circumference_ft": 10}
+	return map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 1.75, "axle_ratio": 4, "final_ratio": 5.6, "tire_circumference_ft": 10}
 }
 
 // handTopOut is where a gear of ratio 1 tops out by those parts.
@@ -92,7 +92,7 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 	read := into[map[string]any](t, p.do(get("/v1/sleds/timothy")), 200)
 	assert.Equal(t, map[string]any{
 		"sprocket_teeth": 12., "chain_pitch_in": 1.75, "axle_ratios": map[string]any{"low": 3.7, "high": 4.4}, "final_ratio": 5.6,
-		"tyre_circumference_ft": 10.,
+		"tire_circumference_ft": 10.,
 	}, read["driveline"])
 	assert.Equal(t, map[string]any{"label": "3", "ratio": 1.18, "range": "high"}, read["gears"].([]any)[2])
 
@@ -118,18 +118,18 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 }
 
 // Revolutions per mile are the same as the circumference: a mile has 5280 ft (NIST SP 811, Appendix B).
-func TestATyreIsNotedByItsTurnsInAMile(t *testing.T) {
+func TestATireIsNotedByItsTurnsInAMile(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	sled := parted("Sedge", 1)
 	line := sled["driveline"].(map[string]any)
-	line["tyre_revs_per_mile"] = 528
+	line["tire_revs_per_mile"] = 528
 	problem := problemOf(t, p.do(post("/v1/sleds", sled)), 422)
-	assert.Equal(t, []string{"driveline.tyre_revs_per_mile"}, faultsAt(problem), "one tyre in two ways")
-	delete(line, "tyre_circumference_ft")
+	assert.Equal(t, []string{"driveline.tire_revs_per_mile"}, faultsAt(problem), "one tire in two ways")
+	delete(line, "tire_circumference_ft")
 	kept := into[openapi.Sled](t, p.do(post("/v1/sleds", sled)), 201)
-	assert.Equal(t, 10., *kept.Driveline.TyreCircumferenceFt)
-	assert.Nil(t, kept.Driveline.TyreRevsPerMile)
+	assert.Equal(t, 10., *kept.Driveline.TireCircumferenceFt)
+	assert.Nil(t, kept.Driveline.TireRevsPerMile)
 	assert.InDelta(t, handTopOut, *drivelineOf(t, p, "sedge").Gears[0].GearedTopOutFt, 1e-9)
 }
 

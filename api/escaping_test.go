@@ -62,7 +62,7 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 			"name": fmt.Sprint(name, i), "owner": name, "notes": note, "travel_ft": 34, "gears": []any{
 				map[string]any{"label": f.labels[0], "ratio": 1.31, "range": cut(text, 19)}, map[string]any{"label": f.labels[1], "ratio": 1.2, "range": cut(text, 19)},
 			},
-			"driveline": map[string]any{"final_ratio": 5.29, "box_ft_per_turn": 2, "tyre_circumference_ft": 10.2, "axle_ratios": map[string]any{cut(text, 19): 4.88}},
+			"driveline": map[string]any{"final_ratio": 5.29, "box_ft_per_turn": 2, "tire_circumference_ft": 10.2, "axle_ratios": map[string]any{cut(text, 19): 4.88}},
 		}))
 		f.sleds[i] = sled["id"].(string)
 		at := "/v1/sleds/" + url.PathEscape(f.sleds[i])

@@ -65,7 +65,7 @@ func extremeFleet(p *program, a *anything) {
 		if a.chance(0.5) {
 			sled["driveline"] = map[string]any{
 				"sprocket_teeth": one(a, []int{4, 200}), "chain_pitch_in": one(a, []float64{0.1, 2, 10}), "axle_ratio": one(a, ratios),
-				"final_ratio": one(a, ratios), "other_ratio": one(a, ratios), "tyre_circumference_ft": one(a, []float64{1, 30}),
+				"final_ratio": one(a, ratios), "other_ratio": one(a, ratios), "tire_circumference_ft": one(a, []float64{1, 30}),
 			}
 		}
 		p.do(post("/v1/sleds", sled))

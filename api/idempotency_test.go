@@ -22,7 +22,7 @@ func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
 		post("/v1/classes", classOn("Open 4x4", "bluestem", "B")).with("Idempotency-Key", "a class"),
 		post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4")).with("Idempotency-Key", "a show"),
 		post(asRunAt("open-4x4"), lineOf(1, "B")).with("Idempotency-Key", "a line"),
-		post("/v1/sleds/bluestem/changes", map[string]any{"made_on": "2025-06-01", "what": "other tyres", "effect": "unknown"}).with("Idempotency-Key", "a change"),
+		post("/v1/sleds/bluestem/changes", map[string]any{"made_on": "2025-06-01", "what": "other tires", "effect": "unknown"}).with("Idempotency-Key", "a change"),
 	} {
 		first, again := p.do(r), p.do(r)
 		require.Equal(t, 201, first.StatusCode, "%s", first.body)

@@ -93,7 +93,7 @@ func (p *process) kill() {
 }
 
 // Several write at once and the process is killed under them, round after round. Whatever was acknowledged is there
-// afterwards; whatever was not, is there wholly or not at all.
+// afterward; whatever was not, is there wholly or not at all.
 func TestAKillLosesNothingThatWasAcknowledged(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)

@@ -43,7 +43,7 @@ func malformedDrivelines() []malformed {
 	}
 	cutoff := func(query string) request { return get("/v1/sleds/timothy/cutoff?" + query) }
 	options := func(query string) request { return get("/v1/part-options?sled=timothy&reference=bluestem&" + query) }
-	tooMany := repeated("final_ratio", 6, 40) + repeated("tyre_circumference_ft", 10.1, 40)
+	tooMany := repeated("final_ratio", 6, 40) + repeated("tire_circumference_ft", 10.1, 40)
 	for teeth := range 40 {
 		tooMany += fmt.Sprintf("&sprocket_teeth=%d", 20+teeth)
 	}
@@ -67,9 +67,9 @@ func malformedDrivelines() []malformed {
 		{"a final ratio of 1001", sledOf("final_ratio", 1001), 422, "driveline.final_ratio"},
 		{"a final ratio beyond all numbers", post("/v1/sleds", `{"name":"Sedge","gears":[{"label":"1"}],"driveline":{"final_ratio":1e999}}`), 422, "driveline.final_ratio"},
 		{"another ratio that is negative", sledOf("other_ratio", -1), 422, "driveline.other_ratio"},
-		{"a tyre of 31 ft", sledOf("tyre_circumference_ft", 31), 422, "driveline.tyre_circumference_ft"},
-		{"a tyre that never turns", sledOf("tyre_revs_per_mile", 0), 422, "driveline.tyre_revs_per_mile"},
-		{"a tyre noted in two ways", sledOf("tyre_revs_per_mile", 528), 422, "driveline.tyre_revs_per_mile"},
+		{"a tire of 31 ft", sledOf("tire_circumference_ft", 31), 422, "driveline.tire_circumference_ft"},
+		{"a tire that never turns", sledOf("tire_revs_per_mile", 0), 422, "driveline.tire_revs_per_mile"},
+		{"a tire noted in two ways", sledOf("tire_revs_per_mile", 528), 422, "driveline.tire_revs_per_mile"},
 		{"an axle of one ratio and of two", sledOf("axle_ratios", map[string]any{"low": 6.6, "high": 4.88}), 422, "driveline.axle_ratios"},
 		{"an axle with a range of nothing", axleOf(map[string]any{"low": 0, "high": 4.88}), 422, "driveline.axle_ratios.low"},
 		{"an axle with a range that is negative", axleOf(map[string]any{"low": 6.6, "high": -4.88}), 422, "driveline.axle_ratios.high"},
@@ -83,9 +83,9 @@ func malformedDrivelines() []malformed {
 		{"a correction to a range that the axle lacks", put("/v1/sleds/bluestem", map[string]any{"name": "Bluestem", "travel_ft": 34.5, "gears": []any{
 			map[string]any{"label": "A"}, map[string]any{"label": "B", "range": "high"}, map[string]any{"label": "C"},
 		}}).with("If-Match", "*"), 422, "gears[1].range"},
-		{"a correction to a tyre noted in two ways", put("/v1/sleds/fescue", map[string]any{
-			"name": "Fescue", "travel_ft": 31, "gears": fescue()["gears"], "driveline": map[string]any{"tyre_circumference_ft": 10, "tyre_revs_per_mile": 528},
-		}).with("If-Match", "*"), 422, "driveline.tyre_revs_per_mile"},
+		{"a correction to a tire noted in two ways", put("/v1/sleds/fescue", map[string]any{
+			"name": "Fescue", "travel_ft": 31, "gears": fescue()["gears"], "driveline": map[string]any{"tire_circumference_ft": 10, "tire_revs_per_mile": 528},
+		}).with("If-Match", "*"), 422, "driveline.tire_revs_per_mile"},
 		{"a correction to other gears than before", put("/v1/sleds/timothy", parted("Timothy", 1.12, 1.04)).with("If-Match", "*"), 409, ""},
 		{"parts of no sled", get("/v1/sleds/brome/driveline"), 404, ""},
 		{"parts posted", post("/v1/sleds/timothy/driveline", "{}"), 405, ""},
@@ -118,7 +118,7 @@ func malformedDrivelines() []malformed {
 		{"a change to a final ratio that is negative", other("final_ratio", -6), 422, "driveline.final_ratio"},
 		{"a change to a sprocket without teeth", other("sprocket_teeth", 0), 422, "driveline.sprocket_teeth"},
 		{"a change to a part nobody knows", other("clutch", 2), 422, "driveline.clutch"},
-		{"a change to a tyre noted in two ways", change("driveline", map[string]any{"tyre_circumference_ft": 10.2, "tyre_revs_per_mile": 515}), 422, "driveline.tyre_revs_per_mile"},
+		{"a change to a tire noted in two ways", change("driveline", map[string]any{"tire_circumference_ft": 10.2, "tire_revs_per_mile": 515}), 422, "driveline.tire_revs_per_mile"},
 		{"a change to what was on it already", other("final_ratio", 5.6), 422, "driveline"},
 		{"a change to parts that are none", change("driveline", map[string]any{}), 422, "effect"},
 		{"a change to an axle without one of the ranges", other("axle_ratios", map[string]any{"low": 3.9}), 422, "driveline.axle_ratios"},
@@ -187,7 +187,7 @@ func malformedDrivelines() []malformed {
 		{"options with a ratio backwards", options("final_ratio=-6"), 422, "final_ratio[0]"},
 		{"options with a sprocket of no teeth", options("sprocket_teeth=0"), 422, "sprocket_teeth[0]"},
 		{"options with a sprocket of twelve and a half", options("sprocket_teeth=12.5"), 422, "sprocket_teeth[0]"},
-		{"options with a tyre of 31 ft", options("tyre_circumference_ft=31"), 422, "tyre_circumference_ft[0]"},
+		{"options with a tire of 31 ft", options("tire_circumference_ft=31"), 422, "tire_circumference_ft[0]"},
 		{"options with one ratio for two ranges", options("axle_ratio=4"), 422, "axle_ratio"},
 		{"options with a gear set of two for three", options("gear_set=1.1,1"), 422, "gear_set[0]"},
 		{"options with a gear set of words", options("gear_set=low,1,1"), 422, "gear_set[0]"},

@@ -23,7 +23,7 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 		Sled: p.Sled, Reference: p.Reference, Most: valueOr(p.Most, usualOptions),
 		Choices: driveline.Choices{
 			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio, nil), FinalRatio: valueOr(p.FinalRatio, nil),
-			TyreCircumferenceFt: valueOr(p.TyreCircumferenceFt, nil), GearSets: sets,
+			TireCircumferenceFt: valueOr(p.TireCircumferenceFt, nil), GearSets: sets,
 		},
 	})
 	if err := faults.Join(err); err != nil {
@@ -65,7 +65,7 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 	out := openapi.PartOption{
 		SprocketTeeth: nilIfZero(o.SprocketTeeth), AxleRatio: nilIfZero(o.AxleRatio), FinalRatio: nilIfZero(o.FinalRatio),
-		TyreCircumferenceFt: nilIfZero(o.TyreCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
+		TireCircumferenceFt: nilIfZero(o.TireCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
 		Changed: o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
 		ReturnSpeedLowPct: o.ReturnLowPct, ReturnSpeedHighPct: o.ReturnHighPct,
 		Gears: mapSlice(o.Gears, func(g book.PartGear) openapi.PartOptionGear {

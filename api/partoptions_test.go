@@ -18,7 +18,7 @@ func optionsFor(t *testing.T, p *program, question string) openapi.PartOptions {
 }
 
 const atHand = "&final_ratio=5.1&final_ratio=5.9&final_ratio=6.2&sprocket_teeth=11&sprocket_teeth=13&axle_ratio=3.7&axle_ratio=4.3" +
-	"&tyre_circumference_ft=9.6&tyre_circumference_ft=10.4&gear_set=1.3,1.1,0.9&gear_set=1.25,1.05,0.95"
+	"&tire_circumference_ft=9.6&tire_circumference_ft=10.4&gear_set=1.3,1.1,0.9&gear_set=1.25,1.05,0.95"
 
 // Two sleds alike but for one part, measured without noise: that part comes first, alone, among all that is at hand.
 func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
@@ -30,7 +30,7 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 		"final_ratio":           {6.2, func(o openapi.PartOption) any { return *o.FinalRatio }},
 		"sprocket_teeth":        {13., func(o openapi.PartOption) any { return float64(*o.SprocketTeeth) }},
 		"axle_ratio":            {3.7, func(o openapi.PartOption) any { return *o.AxleRatio }},
-		"tyre_circumference_ft": {10.4, func(o openapi.PartOption) any { return *o.TyreCircumferenceFt }},
+		"tire_circumference_ft": {10.4, func(o openapi.PartOption) any { return *o.TireCircumferenceFt }},
 	} {
 		t.Run(part, func(t *testing.T) {
 			t.Parallel()
@@ -39,7 +39,7 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 			line := parts()
 			was := line[part]
 			line[part] = c.value
-			// What the part does to the way to the top, by the formula of parts: gear, final and tyre slow it, sprocket and axle do not.
+			// What the part does to the way to the top, by the formula of parts: gear, final and tire slow it, sprocket and axle do not.
 			moves := asFloat(c.value) / asFloat(was)
 			if part == "sprocket_teeth" || part == "axle_ratio" {
 				moves = 1 / moves

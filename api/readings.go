@@ -63,7 +63,7 @@ func decodeReading(in openapi.ReadingInput) fleet.Reading {
 		Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), DistanceFt: in.DistanceFt, Ended: fleet.Ended(valueOr(in.Ended, "")),
 		EndFt: in.EndFt, PlusMinusFt: in.PlusMinusFt, MeasuredOn: in.MeasuredOn, Day: valueOr(in.Day, ""), Place: valueOr(in.Place, ""),
 		By: valueOr(in.By, ""), Note: valueOr(in.Note, ""), MarkedBy: valueOr(in.MarkedBy, ""), TakenWith: valueOr(in.TakenWith, ""),
-		Surface: valueOr(in.Surface, ""), Weights: valueOr(in.Weights, ""), TyrePSI: in.TyrePsi, SpeedMPH: in.SpeedMph,
+		Surface: valueOr(in.Surface, ""), Weights: valueOr(in.Weights, ""), TirePSI: in.TirePsi, SpeedMPH: in.SpeedMph,
 		Replaces: valueOr(in.Replaces, ""),
 	}
 }
@@ -73,7 +73,7 @@ func encodeReading(r fleet.Reading) openapi.Reading {
 		Id: r.ID, Sled: r.Sled, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: openapi.Ended(r.Ended),
 		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: nilIfZero(r.Place),
 		By: nilIfZero(r.By), Note: nilIfZero(r.Note), MarkedBy: nilIfZero(r.MarkedBy), TakenWith: nilIfZero(r.TakenWith),
-		Surface: nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TyrePsi: r.TyrePSI, SpeedMph: r.SpeedMPH,
+		Surface: nilIfZero(r.Surface), Weights: nilIfZero(r.Weights), TirePsi: r.TirePSI, SpeedMph: r.SpeedMPH,
 		Replaces: nilIfZero(r.Replaces), CreatedAt: r.CreatedAt,
 	}
 	if r.SetAside != nil {

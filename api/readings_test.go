@@ -24,7 +24,7 @@ func TestReadingsKeepEverythingThatWasNoted(t *testing.T) {
 	noted := map[string]any{
 		"gear": "B", "start_ft": 2.5, "distance_ft": 242.25, "ended": "topped-out", "measured_on": "2025-06-01", "day": "spring test",
 		"place": "Nonesuch Flats", "by": "crew", "note": "a little damp", "marked_by": "flag", "taken_with": "wheel",
-		"surface": "hard clay", "weights": "none", "tyre_psi": 90.0, "speed_mph": 4.0,
+		"surface": "hard clay", "weights": "none", "tire_psi": 90.0, "speed_mph": 4.0,
 	}
 	got := p.do(post("/v1/sleds/bluestem/readings", noted))
 	reading := into[map[string]any](t, got, 201)

@@ -27,7 +27,7 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 func readingsRows(readings []fleet.Reading) [][]string {
 	heading := []string{
 		"sled", "gear", "start_ft", "distance_ft", "ended", "end_ft", "plus_minus_ft", "measured_on", "day", "place", "by", "note",
-		"marked_by", "taken_with", "surface", "weights", "tyre_psi", "speed_mph",
+		"marked_by", "taken_with", "surface", "weights", "tire_psi", "speed_mph",
 	}
 	rows := [][]string{heading}
 	for _, r := range slices.Backward(readings) {
@@ -37,7 +37,7 @@ func readingsRows(readings []fleet.Reading) [][]string {
 		rows = append(rows, []string{
 			r.Sled, spreadsheet.Text(r.Gear), spreadsheet.Number(&r.StartFt), spreadsheet.Number(&r.DistanceFt), string(r.Ended), spreadsheet.Number(r.EndFt), spreadsheet.Number(r.PlusMinusFt), r.MeasuredOn,
 			spreadsheet.Text(r.Day), spreadsheet.Text(r.Place), spreadsheet.Text(r.By), spreadsheet.Text(r.Note), spreadsheet.Text(r.MarkedBy), spreadsheet.Text(r.TakenWith), spreadsheet.Text(r.Surface),
-			spreadsheet.Text(r.Weights), spreadsheet.Number(r.TyrePSI), spreadsheet.Number(r.SpeedMPH),
+			spreadsheet.Text(r.Weights), spreadsheet.Number(r.TirePSI), spreadsheet.Number(r.SpeedMPH),
 		})
 	}
 	return rows

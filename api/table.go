@@ -45,7 +45,9 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 }
 
 // plusMinusTonight is half the width of the 95 % interval of one more pull tonight, ft.
-func plusMinusTonight(n match.Nearest) float64 { return (n.DifferenceTonightHighFt - n.DifferenceTonightLowFt) / 2 }
+func plusMinusTonight(n match.Nearest) float64 {
+	return (n.DifferenceTonightHighFt - n.DifferenceTonightLowFt) / 2
+}
 
 // plusMinus is half the width of the 95 % interval of the difference, ft.
 func plusMinus(n match.Nearest) float64 { return (n.DifferenceHighFt - n.DifferenceLowFt) / 2 }

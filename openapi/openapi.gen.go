@@ -918,7 +918,7 @@ type BatchReading struct {
 
 	// TakenWith Wheel, tape or laser
 	TakenWith *string  `json:"taken_with,omitempty"`
-	TyrePsi   *float64 `json:"tyre_psi,omitempty"`
+	TirePsi   *float64 `json:"tire_psi,omitempty"`
 	Weights   *string  `json:"weights,omitempty"`
 }
 
@@ -1024,7 +1024,7 @@ type Chart struct {
 	// ImpliedTravel The travel that the readings themselves imply, where they say anything of it
 	ImpliedTravel *ImpliedTravel `json:"implied_travel"`
 
-	// Repeatability How repeatable measuring is in this fleet; per cent is 100 times the sd of the logarithm
+	// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 	Repeatability Repeatability `json:"repeatability"`
 	Shape         ChartShape    `json:"shape"`
 
@@ -1219,11 +1219,11 @@ type Driveline struct {
 	OtherRatio    *Ratio   `json:"other_ratio,omitempty"`
 	SprocketTeeth *int     `json:"sprocket_teeth,omitempty"`
 
-	// TyreCircumferenceFt Rolling, loaded
-	TyreCircumferenceFt *float64 `json:"tyre_circumference_ft,omitempty"`
+	// TireCircumferenceFt Rolling, loaded
+	TireCircumferenceFt *float64 `json:"tire_circumference_ft,omitempty"`
 
-	// TyreRevsPerMile Instead of the circumference, never with it; read back as the circumference
-	TyreRevsPerMile *float64 `json:"tyre_revs_per_mile,omitempty"`
+	// TireRevsPerMile Instead of the circumference, never with it; read back as the circumference
+	TireRevsPerMile *float64 `json:"tire_revs_per_mile,omitempty"`
 }
 
 // Ended defines model for Ended.
@@ -1666,7 +1666,7 @@ type PartOption struct {
 	// ReturnSpeedLowPct By how much the box returns faster (positive) than now, at the least: what drives it back turns the last shaft, or comes in ahead of the final ratio
 	ReturnSpeedLowPct   float64  `json:"return_speed_low_pct"`
 	SprocketTeeth       *int     `json:"sprocket_teeth,omitempty"`
-	TyreCircumferenceFt *float64 `json:"tyre_circumference_ft,omitempty"`
+	TireCircumferenceFt *float64 `json:"tire_circumference_ft,omitempty"`
 	WorstFt             float64  `json:"worst_ft"`
 }
 
@@ -1774,7 +1774,7 @@ type Reading struct {
 	StartFt   float64        `json:"start_ft"`
 	Surface   *string        `json:"surface,omitempty"`
 	TakenWith *string        `json:"taken_with,omitempty"`
-	TyrePsi   *float64       `json:"tyre_psi,omitempty"`
+	TirePsi   *float64       `json:"tire_psi,omitempty"`
 	Weights   *string        `json:"weights,omitempty"`
 }
 
@@ -1822,7 +1822,7 @@ type ReadingInput struct {
 
 	// TakenWith Wheel, tape or laser
 	TakenWith *string  `json:"taken_with,omitempty"`
-	TyrePsi   *float64 `json:"tyre_psi,omitempty"`
+	TirePsi   *float64 `json:"tire_psi,omitempty"`
 	Weights   *string  `json:"weights,omitempty"`
 }
 
@@ -1839,7 +1839,7 @@ type ReadingPatch struct {
 	} `json:"set_aside"`
 }
 
-// Repeatability How repeatable measuring is in this fleet; per cent is 100 times the sd of the logarithm
+// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 type Repeatability struct {
 	Assumed struct {
 		DayPct     float64 `json:"day_pct"`
@@ -2503,8 +2503,8 @@ type GetPartOptionsParams struct {
 	// SprocketTeeth Sprockets at hand, by their teeth
 	SprocketTeeth *[]int `form:"sprocket_teeth,omitempty" json:"sprocket_teeth,omitempty"`
 
-	// TyreCircumferenceFt Tyres at hand, by their rolling circumference
-	TyreCircumferenceFt *[]float64 `form:"tyre_circumference_ft,omitempty" json:"tyre_circumference_ft,omitempty"`
+	// TireCircumferenceFt Tires at hand, by their rolling circumference
+	TireCircumferenceFt *[]float64 `form:"tire_circumference_ft,omitempty" json:"tire_circumference_ft,omitempty"`
 
 	// GearSet Ratios in the order of the sled's gears, with commas between
 	GearSet *[]string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
@@ -3820,11 +3820,11 @@ func (w *ServerInterfaceWrapper) GetPartOptions(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sprocket_teeth: %s", err))
 	}
 
-	// ------------- Optional query parameter "tyre_circumference_ft" -------------
+	// ------------- Optional query parameter "tire_circumference_ft" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "tyre_circumference_ft", ctx.QueryParams(), &params.TyreCircumferenceFt, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "tire_circumference_ft", ctx.QueryParams(), &params.TireCircumferenceFt, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tyre_circumference_ft: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tire_circumference_ft: %s", err))
 	}
 
 	// ------------- Optional query parameter "gear_set" -------------

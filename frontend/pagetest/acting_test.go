@@ -74,14 +74,14 @@ func (b *tab) tap(selector string) {
 	}
 }
 
-// giveKey answers the dialogue that asks somebody to sign in.
+// giveKey answers the dialog that asks somebody to sign in.
 func (b *tab) giveKey(key string) {
 	b.t.Helper()
 	b.until("document.activeElement?.id === 'sign-in-key' && document.activeElement.matches('dialog[open] *')")
 	b.do(chromedp.KeyEvent(key + "\r"))
 }
 
-// reply answers the dialogue that asks for a line of text.
+// reply answers the dialog that asks for a line of text.
 func (b *tab) reply(text string) {
 	b.t.Helper()
 	b.until("document.activeElement?.id === 'dialog-text'")

@@ -153,8 +153,8 @@ func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.importing(phone)
-	// A byte-order mark, semicolons, decimal commas, metres, names of people's own, dates by the day.
-	b.choose("notebook.csv", "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tyre pressure (bar);Colour\n"+
+	// A byte-order mark, semicolons, decimal commas, meters, names of people's own, dates by the day.
+	b.choose("notebook.csv", "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n"+
 		"Blue Stem;c;0;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' 6\";45,1;25.5.2026;;crew notes;6;red\n")
 	uses := func() []string {
 		return eval[[]string](b, "[...document.querySelectorAll('#import-result select')].map((list) => list.selectedOptions[0].textContent)")
@@ -188,11 +188,11 @@ func TestImport_KnowsWhatPeopleWriteOverColumns(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(phone, "/fleet")
 	for heading, use := range map[string]string{
-		"Gear": "gear", "distance (ft)": "distance_ft ft", "Distance, m": "distance_ft m", "distance_m": "distance_ft m", "Distance pulled [metres]": "distance_ft m", "Distance": "distance_ft ft",
+		"Gear": "gear", "distance (ft)": "distance_ft ft", "Distance, m": "distance_ft m", "distance_m": "distance_ft m", "Distance pulled [meters]": "distance_ft m", "Distance": "distance_ft ft",
 		"top-out": "distance_ft ft", "Date": "measured_on", "date measured": "measured_on", "sled name": "sled", "SLED": "sled", "Start position (m)": "start_ft m", "start_ft": "start_ft ft",
 		"end_m": "end_ft m", "Box stopped at": "end_ft ft", "How did it end?": "ended", "plus_minus_ft": "plus_minus_ft ft", "±": "plus_minus_ft ft", "Test day": "day", "Track": "place", "Noted by": "by",
-		"Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with", "Weights in box": "weights", "tyre_psi": "tyre_psi", "Tire pressure (psi)": "tyre_psi", "Speed mph": "speed_mph",
-		"Tyre pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Colour": "", "": "",
+		"Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with", "Weights in box": "weights", "tire_psi": "tire_psi", "Tire pressure (psi)": "tire_psi", "Speed mph": "speed_mph",
+		"Tire pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Color": "", "": "",
 	} {
 		got := await[string](b, fmt.Sprintf(`import('/assets/fleet/upload/columns.js').then(({guessUses, fieldOf}) => {
 			const [use] = guessUses([%q], 'ft');

@@ -69,7 +69,7 @@ func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	b.says("dialog[open]", "every browser signed in with it is signed out")
 	b.press("dialog[open] button[type=button]")
 	b.until("document.querySelector('dialog') === null")
-	assert.Contains(t, b.text("#keys-list"), "Harvest crew", "cancelled: nothing has ended")
+	assert.Contains(t, b.text("#keys-list"), "Harvest crew", "canceled: nothing has ended")
 	b.press("#keys-list [aria-label='End the key of Harvest crew']")
 	b.press("dialog[open] .primary")
 	b.says("#ended-summary", "1 key that ended")
@@ -306,7 +306,7 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	assert.Empty(t, eval[[]string](b, fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) => e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
 }
 
-// Signed out, signed in with everything opened, and with the dialogues: no breach that axe-core finds.
+// Signed out, signed in with everything opened, and with the dialogs: no breach that axe-core finds.
 func TestKeepingPage_BreaksNoGuideline(t *testing.T) {
 	t.Parallel()
 	axe := axeScript(t)

@@ -30,7 +30,7 @@ func hostileFleet(s site) (show, sled, other string) {
 	sled = add("/v1/sleds", map[string]any{
 		"name": named("sled"), "owner": named("owner"), "notes": named("sled note"), "travel_ft": 34,
 		"gears":     []any{map[string]any{"label": asLabel, "ratio": 1.3}, map[string]any{"label": formula, "ratio": 1.1}},
-		"driveline": map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 2, "final_ratio": 5.3, "tyre_circumference_ft": 10.2},
+		"driveline": map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 2, "final_ratio": 5.3, "tire_circumference_ft": 10.2},
 	})
 	other = add("/v1/sleds", map[string]any{"name": named("other sled"), "travel_ft": 32, "gears": []any{map[string]any{"label": asLabel}, map[string]any{"label": formula}}})
 	for _, on := range []string{sled, other} {
@@ -108,7 +108,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		}
 	}
 
-	// The dialogues that repeat a name.
+	// The dialogs that repeat a name.
 	b := s.keeping(phone, own)
 	b.press(fmt.Sprintf("#keys-list [aria-label=%q]", "End the key of "+named("key")))
 	b.says("dialog[open]", "End the key of "+named("key")+"?")

@@ -66,7 +66,7 @@ type noteReading struct {
 	Replaces                        string
 	SetAside                        *struct{ Reason string } `json:"set_aside"`
 	SpeedMPH                        float64                  `json:"speed_mph"`
-	TyrePSI                         float64                  `json:"tyre_psi"`
+	TirePSI                         float64                  `json:"tire_psi"`
 }
 
 // notedChart is what the chart says of a gear from a start position, and how far readings differ from it anyway: an
@@ -358,7 +358,7 @@ func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
 	b.padded("254")
 	b.press("input[name=frame-units][value=m]")
 	b.until("document.querySelector('#note-start').value === '0.3' && document.querySelector('#note-distance').value === '77.42'")
-	assert.False(t, eval[bool](b, "document.querySelector('#note-pad .kf').checkVisibility()"), "metres have no inches")
+	assert.False(t, eval[bool](b, "document.querySelector('#note-pad .kf').checkVisibility()"), "meters have no inches")
 	b.press("input[name=frame-units][value=ft]")
 	b.until("document.querySelector('#note-distance').value === '254' && document.querySelector('#note-start').value === '1'")
 	b.press("input[name=frame-units][value=m]")
@@ -367,7 +367,7 @@ func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
 	b.says("#note-latest .what", "77.42 m from 0.3 m")
 	b.state("sent")
 	r := s.readings("bluestem")[0]
-	assert.Equal(t, []float64{254, 1}, []float64{r.DistanceFt, r.StartFt}, "typed in feet, sent in feet, though it was shown in metres between")
+	assert.Equal(t, []float64{254, 1}, []float64{r.DistanceFt, r.StartFt}, "typed in feet, sent in feet, though it was shown in meters between")
 	b.says("#note-latest .fit", " m ")
 	assert.Equal(t, "0.3", eval[string](b, "document.querySelector('#note-start').value"), "the start stays for the next one")
 	b.padded("77.5")

@@ -98,7 +98,7 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	assert.Equal(t, []string{"0.5", `12'6"`, "9"}, eval[[]string](b, "['start', 'distance', 'end'].map((id) => document.querySelector('#note-' + id).value)"))
 	assert.True(t, eval[bool](b, "document.querySelector('#note-stopped').checkVisibility()"))
 
-	// The sled is kept as well, for a link that names none; another one brings its own gears, and not this one's tyres.
+	// The sled is kept as well, for a link that names none; another one brings its own gears, and not this one's tires.
 	b.goTo("/note")
 	b.until("document.querySelector('#note-sled').value === 'bluestem' && location.search.includes('sled=bluestem')")
 	b.pick("#note-sled", "fescue")
@@ -242,7 +242,7 @@ func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
 	assert.True(t, strings.HasPrefix(eval[string](b, "document.title"), "Note readings of Foxtail"))
 }
 
-// In metres the ground speed is in km/h and the tyre pressure in bar; what goes to the program, and stays for the next reading, is in
+// In meters the ground speed is in km/h and the tire pressure in bar; what goes to the program, and stays for the next reading, is in
 // its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
 func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	t.Parallel()
@@ -264,7 +264,7 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	b.says("#note-context-summary", "tires 6 bar")
 	stored := s.readings("bluestem")[0]
 	assert.InDelta(t, 6.4/1.609344, stored.SpeedMPH, 1e-4)
-	assert.InDelta(t, 6/0.06894757, stored.TyrePSI, 1e-3)
+	assert.InDelta(t, 6/0.06894757, stored.TirePSI, 1e-3)
 
 	eval[bool](b, "(document.querySelector('input[name=frame-units][value=ft]').click(), true)")
 	b.until("document.querySelector('#note-speed').value === '3.9768'")
@@ -272,7 +272,7 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	b.note("C", "254")
 	b.state("sent")
 	again := s.readings("bluestem")[0]
-	assert.Equal(t, []float64{stored.SpeedMPH, stored.TyrePSI}, []float64{again.SpeedMPH, again.TyrePSI}, "left alone, it is not rounded")
+	assert.Equal(t, []float64{stored.SpeedMPH, stored.TirePSI}, []float64{again.SpeedMPH, again.TirePSI}, "left alone, it is not rounded")
 
 	b.goTo("/fleet?sled=bluestem&units=m")
 	b.says("#readings", "tires 6 bar · 6.4 km/h")

@@ -70,7 +70,7 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 	b.write("#parts-chain_pitch_in", "1.75")
 	b.write("#parts-axle-ratio", "4.1")
 	b.write("#parts-final_ratio", "5.29")
-	b.write("#parts-tyre_revs_per_mile", "500")
+	b.write("#parts-tire_revs_per_mile", "500")
 	for i, ratio := range []string{"1,16", "1.11", "1.03", "0.98", "0.90"} {
 		b.write(fmt.Sprintf("#parts-gear-%d", i), ratio)
 	}
@@ -87,7 +87,7 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 	b.says("#factor", "times what its parts say")
 	got := s.parts("bluestem")
 	// 500 turns a mile of 5280 ft: NIST Special Publication 811, Appendix B.8.
-	assert.Equal(t, map[string]any{"sprocket_teeth": 12.0, "chain_pitch_in": 1.75, "axle_ratio": 4.1, "final_ratio": 5.29, "tyre_circumference_ft": 10.56}, got.Driveline)
+	assert.Equal(t, map[string]any{"sprocket_teeth": 12.0, "chain_pitch_in": 1.75, "axle_ratio": 4.1, "final_ratio": 5.29, "tire_circumference_ft": 10.56}, got.Driveline)
 	assert.InDelta(t, 1.16, got.Gears[0].Ratio, 1e-12, "with a decimal comma")
 	assert.InDelta(t, 34.5, got.TravelFt, 1e-12, "what the form does not show stays")
 	assert.Equal(t, before, s.chart("bluestem"), "a correction carries nothing")
@@ -129,7 +129,7 @@ func TestPartsPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 	b.write("#parts-final_ratio", "5.83")
 	other := s.open(desk, "/parts?sled=brome")
 	other.unfold("#noted-fold")
-	other.write("#parts-tyre_circumference_ft", "10.4")
+	other.write("#parts-tire_circumference_ft", "10.4")
 	other.press("#parts-form .primary")
 	other.giveKey(managerKey)
 	other.says("#parts-changed", "Saved as a correction.")
@@ -139,12 +139,12 @@ func TestPartsPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 	b.says("#parts-changed", "what you typed is still here")
 	b.press("#parts-changed button")
 	b.says("#parts-changed", "Kept as you typed them: final ratio.")
-	assert.Equal(t, "10.4", eval[string](b, "document.querySelector('#parts-tyre_circumference_ft').value"))
+	assert.Equal(t, "10.4", eval[string](b, "document.querySelector('#parts-tire_circumference_ft').value"))
 	b.press("#parts-form .primary")
 	b.says("#parts-changed", "Saved as a correction.")
 	got := s.parts("brome").Driveline
 	assert.InDelta(t, 5.83, got["final_ratio"], 1e-12)
-	assert.InDelta(t, 10.4, got["tyre_circumference_ft"], 1e-12)
+	assert.InDelta(t, 10.4, got["tire_circumference_ft"], 1e-12)
 }
 
 func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
@@ -198,7 +198,7 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.press("#timeline .change button")
 	b.says("dialog[open]", "as if it had never been noted")
 	b.press("dialog[open] button:not(.primary)")
-	assert.Equal(t, carried, s.chart("fescue"), "cancelled")
+	assert.Equal(t, carried, s.chart("fescue"), "canceled")
 	b.until("!document.querySelector('#timeline .change button').disabled")
 	b.press("#timeline .change button")
 	b.press("dialog[open] .primary")
@@ -265,7 +265,7 @@ func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 	b.press("#cutoff-form .primary")
 	b.until("!document.querySelector('#cutoff-result tbody').textContent.includes('unknown')")
 	assert.Equal(t, []string{"A", "2.65 ft/s", "0.80 ft", "0.88 ft", "1.68 ft", "measured"}, cells()) // 2.654² / (2 × 4)
-	// Metres: 15 mph are 24.14 km/h, a foot 0.3048 m: NIST Special Publication 811, Appendix B.
+	// Meters: 15 mph are 24.14 km/h, a foot 0.3048 m: NIST Special Publication 811, Appendix B.
 	eval[bool](b, "(document.querySelector('input[name=frame-units][value=m]').click(), true)")
 	b.says("#cutoff-result", "At 24.1 km/h")
 	assert.Equal(t, []string{"A", "0.81 m/s", "0.24 m", "0.27 m", "0.51 m", "measured"}, cells())

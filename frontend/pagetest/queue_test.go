@@ -107,7 +107,7 @@ func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	b.press("#note-queue button[aria-label^=Discard]")
 	b.says("dialog[open]", "will never be sent")
 	b.press("dialog[open] button[type=button]")
-	assert.Len(t, b.waiting(), 1, "cancelled: it is still there")
+	assert.Len(t, b.waiting(), 1, "canceled: it is still there")
 	b.press("#note-queue button[aria-label^=Discard]")
 	b.press("dialog[open] button[type=submit]")
 	b.until("document.querySelector('#note-queue').hidden")

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// signIn signs the browser in as the page's own dialogue does.
+// signIn signs the browser in as the page's own dialog does.
 func (b *tab) signIn(key string) {
 	b.t.Helper()
 	await[bool](b, fmt.Sprintf("import('/assets/account/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
@@ -355,7 +355,7 @@ func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
 	b.tabTo("End the key of Harvest crew")
 	b.do(chromedp.KeyEvent(kb.Enter))
 	b.says("dialog[open]", "End the key of Harvest crew?")
-	b.do(chromedp.KeyEvent(kb.Enter)) // the first button of the dialogue
+	b.do(chromedp.KeyEvent(kb.Enter)) // the first button of the dialog
 	b.says("#ended-summary", "1 key that ended")
 	b.tabTo("Sign out")
 	b.do(chromedp.KeyEvent(kb.Enter))

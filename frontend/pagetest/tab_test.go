@@ -66,7 +66,7 @@ func (b *tab) leave() {
 	}
 }
 
-// listen notes exceptions, console errors, dialogues that a script opened, what the Content-Security-Policy stopped and requests
+// listen notes exceptions, console errors, dialogs that a script opened, what the Content-Security-Policy stopped and requests
 // to other hosts.
 func (b *tab) listen(event any) {
 	switch e := event.(type) {
@@ -89,7 +89,7 @@ func (b *tab) listen(event any) {
 			b.complain(fmt.Sprintf("%s: %s %s", e.Entry.Source, e.Entry.Text, e.Entry.URL))
 		}
 	case *page.EventJavascriptDialogOpening:
-		b.complain("a dialogue of the browser: " + e.Message) // none of ours: a script opened it
+		b.complain("a dialog of the browser: " + e.Message) // none of ours: a script opened it
 	case *network.EventLoadingFinished:
 		b.finished(e.RequestID)
 		b.mu.Lock()

@@ -162,7 +162,7 @@ func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 }
 
 // Thirty readings of one day, noted beside the track. One is noted in the wrong gear: the page says at once which gear it fits,
-// and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterwards. In the end the chart
+// and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterward. In the end the chart
 // is as it would have been without them.
 func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
 	t.Parallel()
@@ -183,7 +183,7 @@ func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
 	w.noted()
 	w.seconds = 0 // known ground
 	noted := 0
-	scatter := []float64{0.4, -0.6, 0.2, -0.3, 0.7, -0.2} // per cent: as readings differ anyway
+	scatter := []float64{0.4, -0.6, 0.2, -0.3, 0.7, -0.2} // percent: as readings differ anyway
 	for i, start := range []string{"0", "2", "4"} {
 		if i > 0 {
 			for range 4 { // four marks of half a foot

@@ -35,7 +35,7 @@ func newReader(document io.Reader) *reader {
 	return &reader{in: in, from: from}
 }
 
-// bounded reads no further than a place, so that nobody can make the decoder take in more than that.
+// bounded reads no farther than a place, so that nobody can make the decoder take in more than that.
 type bounded struct {
 	from        io.Reader
 	read, until int64

@@ -24,7 +24,7 @@ func openEverything(t testing.TB) (*Book, *at) {
 	first := addReading(t, b, "bluestem", readingOf("A", 0, 333.125))
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(first.ID, &why); return err })
 	corrected := readingOf("A", 0, 1.0/3+300)
-	corrected.Replaces, corrected.Note, corrected.TyrePSI = first.ID, "“read again”, \u2028 <by> & with", ft(0.1+0.2)
+	corrected.Replaces, corrected.Note, corrected.TirePSI = first.ID, "“read again”, \u2028 <by> & with", ft(0.1+0.2)
 	addReading(t, b, "bluestem", corrected)
 	short := readingOf("B", 0, 150.5)
 	short.Ended, short.EndFt, short.MeasuredOn = fleet.StoppedShort, ft(17.25), "2026-05-01"
@@ -37,7 +37,7 @@ func openEverything(t testing.TB) (*Book, *at) {
 	})
 	clock.now = clock.now.AddDate(0, 0, 20)
 	write(t, b, func(w *Writer) error {
-		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-15", What: "other tyres", Effect: fleet.UnknownEffect, TravelFt: ft(33.1)})
+		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-15", What: "other tires", Effect: fleet.UnknownEffect, TravelFt: ft(33.1)})
 		return err
 	})
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("timothy", whatever); return err })
@@ -171,7 +171,7 @@ func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
 		"a number too large after its end":   {document + "1e999", fleet.Unreadable, ""},
 		"nesting without end":                {`{"format": "evenpull-fleet-1", "sleds": [` + strings.Repeat("[", 100_000), fleet.Unreadable, ""},
 		"a sled that is a number":            {`{"format": "evenpull-fleet-1", "sleds": [7]}`, fleet.Invalid, "sleds[0]"},
-		"a field nobody knows":               {swap(`"rail_mark_ft"`, `"colour": "red", "rail_mark_ft"`), fleet.Invalid, "sleds[0].colour"},
+		"a field nobody knows":               {swap(`"rail_mark_ft"`, `"color": "red", "rail_mark_ft"`), fleet.Invalid, "sleds[0].color"},
 		"a travel in words":                  {swap(`"travel_ft":34.5`, `"travel_ft":"long"`), fleet.Invalid, "sleds[0].travel_ft"},
 		"a travel beyond all numbers":        {swap(`"travel_ft":34.5`, `"travel_ft":1e999`), fleet.Invalid, "sleds[0].travel_ft"},
 		"a travel of nothing":                {swap(`"travel_ft":34.5`, `"travel_ft":0`), fleet.Invalid, "sleds[0].travel_ft"},

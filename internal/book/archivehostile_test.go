@@ -61,10 +61,10 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 	}{
 		"all of a sled at once": {func(all map[string]any) {
 			s := item(all, "sleds", 0)
-			s["travel_ft"], s["take_up_ft"], s["colour"], s["retired"], s["revision"] = "long", -1, "red", "no", 1.5
+			s["travel_ft"], s["take_up_ft"], s["color"], s["retired"], s["revision"] = "long", -1, "red", "no", 1.5
 			gear := s["gears"].([]any)[1].(map[string]any)
 			gear["ratio"], gear["teeth"], gear["range"] = json.Number("1e999"), 9, "a\nb"
-		}, []string{"sleds[0].colour", "sleds[0].gears[1].range", "sleds[0].gears[1].ratio", "sleds[0].gears[1].teeth", "sleds[0].retired", "sleds[0].revision", "sleds[0].take_up_ft", "sleds[0].travel_ft"}},
+		}, []string{"sleds[0].color", "sleds[0].gears[1].range", "sleds[0].gears[1].ratio", "sleds[0].gears[1].teeth", "sleds[0].retired", "sleds[0].revision", "sleds[0].take_up_ft", "sleds[0].travel_ft"}},
 		"a field in capitals": {func(all map[string]any) {
 			s := item(all, "sleds", 0)
 			s["NAME"] = s["name"]

@@ -123,7 +123,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	return faults, r, replaced, nil
 }
 
-// quantity is a field's name without its unit: a column in metres that could not be read is the same field as the
+// quantity is a field's name without its unit: a column in meters that could not be read is the same field as the
 // one in feet that is then missing.
 func quantity(field string) string {
 	for _, unit := range []string{"_ft", "_m"} {

@@ -244,7 +244,7 @@ func (w *Writer) checkTravels(f *fleet.Faults, t fleet.Timeline) error {
 		}
 		if n > 0 {
 			f.Add("travel_ft", "in %s%s the box stood at or past %s; correct or set aside %s first",
-				some(n), between(from, before), fleet.FeetAndMetres(*s.TravelFt), them(n))
+				some(n), between(from, before), fleet.FeetAndMeters(*s.TravelFt), them(n))
 		}
 	}
 	return nil

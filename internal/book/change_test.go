@@ -17,7 +17,7 @@ import (
 )
 
 // ordinary is a drive line of ordinary parts: invented.
-var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TyreCircumferenceFt: 10.5}
+var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
 
 // partedSled has gears 1, 2, … of these ratios and a drive line.
 func partedSled(name string, travel *float64, d fleet.Driveline, ratios ...float64) fleet.Sled {
@@ -119,7 +119,7 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 			{"final", func() { c.Driveline.FinalRatio = ratio.Draw(t, "final") }, func() float64 { return c.Driveline.FinalRatio / ordinary.FinalRatio }},
 			{"axle", func() { c.Driveline.AxleRatio = ratio.Draw(t, "axle") }, func() float64 { return ordinary.AxleRatio / c.Driveline.AxleRatio }},
 			{"other", func() { c.Driveline.OtherRatio = ratio.Draw(t, "other") }, func() float64 { return c.Driveline.OtherRatio }},
-			{"tyre", func() { c.Driveline.TyreCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tyre") }, func() float64 { return c.Driveline.TyreCircumferenceFt / ordinary.TyreCircumferenceFt }},
+			{"tire", func() { c.Driveline.TireCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tire") }, func() float64 { return c.Driveline.TireCircumferenceFt / ordinary.TireCircumferenceFt }},
 			{"teeth", func() { c.Driveline.SprocketTeeth = rapid.IntRange(8, 20).Draw(t, "teeth") }, func() float64 { return 12 / float64(c.Driveline.SprocketTeeth) }},
 			{"pitch", func() { c.Driveline.ChainPitchIn = rapid.Float64Range(1, 2.5).Draw(t, "pitch") }, func() float64 { return 1.75 / c.Driveline.ChainPitchIn }},
 		} {
@@ -157,7 +157,7 @@ func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
 	shorter := changeOn("2026-06-01", fleet.ByRatio)
 	shorter.TravelFt, shorter.Gears = ft(33), []fleet.Gear{{Label: "2", Ratio: ft(1.1)}}
 	lost := changeOn("2026-06-10", fleet.UnknownEffect)
-	lost.Driveline.TyreCircumferenceFt = 10.2
+	lost.Driveline.TireCircumferenceFt = 10.2
 	sprocket := changeOn("2026-07-01", fleet.ByRatio)
 	sprocket.Driveline.SprocketTeeth = 13
 	var writes []func(w *Writer) error

@@ -58,10 +58,10 @@ func TestAChangeThatIsNonsense(t *testing.T) {
 		"by a pitch nobody knew":              {"fescue", drivelineChange(fleet.Driveline{ChainPitchIn: 2}), []string{"driveline.chain_pitch_in"}},
 		"by a move of the box nobody knew":    {"fescue", drivelineChange(fleet.Driveline{BoxFtPerTurn: 2}), []string{"driveline.box_ft_per_turn"}},
 		"by an axle nobody knew":              {"fescue", drivelineChange(fleet.Driveline{AxleRatio: 4}), []string{"driveline.axle_ratio"}},
-		"by a tyre nobody knew":               {"fescue", drivelineChange(fleet.Driveline{TyreCircumferenceFt: 10}), []string{"driveline.tyre_circumference_ft"}},
+		"by a tire nobody knew":               {"fescue", drivelineChange(fleet.Driveline{TireCircumferenceFt: 10}), []string{"driveline.tire_circumference_ft"}},
 		"by a gear ratio nobody knew":         {"brome", gearChange(fleet.Gear{Label: "slow", Ratio: ft(1)}), []string{"gears[0].ratio"}},
 		"by a travel nobody knew":             {"fescue", travelChange(30), []string{"travel_ft"}},
-		"an axle of ranges and no gear in it": {"fescue", drivelineChange(two), []string{"driveline.sprocket_teeth", "driveline.axle_ratios", "driveline.final_ratio", "driveline.tyre_circumference_ft"}},
+		"an axle of ranges and no gear in it": {"fescue", drivelineChange(two), []string{"driveline.sprocket_teeth", "driveline.axle_ratios", "driveline.final_ratio", "driveline.tire_circumference_ft"}},
 	} {
 		e := refused(t, b, func(w *Writer) error { _, err := w.AddChange(c.sled, c.change); return err })
 		assert.Equal(t, fleet.Invalid, e.Kind, says)

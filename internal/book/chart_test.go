@@ -52,7 +52,7 @@ func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
 	b := openFleet(t)
 	ctx := context.Background()
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
-		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet}, {Theme: plotting.Dark, Units: fleet.InMetres}} {
+		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet}, {Theme: plotting.Dark, Units: fleet.InMeters}} {
 			svg, revision, err := b.DrawChart(ctx, sled, "", style)
 			require.NoError(t, err)
 			requireXML(t, svg)
@@ -94,7 +94,7 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	}
 	assert.Contains(t, d.Description, "gear A at 30")
 	assert.Contains(t, d.Description, "ft from full back")
-	assert.Contains(t, now.page("bluestem").drawing(fleet.InMetres).Description, "\u00a0m from full back")
+	assert.Contains(t, now.page("bluestem").drawing(fleet.InMeters).Description, "\u00a0m from full back")
 	without := now.page("timothy").drawing(fleet.InFeet)
 	assert.Len(t, without.Gears[0].Line, 1, "one start position measured and no travel")
 	nothing := now.page("sedge").drawing(fleet.InFeet)

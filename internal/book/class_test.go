@@ -100,11 +100,11 @@ func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
 		_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Bluestem", ft(34.5), "A1", "B"), Was: []string{"A"}})
 		return err
 	})
-	relabelled := given
-	relabelled.Setting.Gear = "A1"
-	assert.Equal(t, first.Setting.TopOutFt, replace(relabelled, false).Setting.TopOutFt)
+	relabeled := given
+	relabeled.Setting.Gear = "A1"
+	assert.Equal(t, first.Setting.TopOutFt, replace(relabeled, false).Setting.TopOutFt)
 
-	elsewhere := relabelled
+	elsewhere := relabeled
 	elsewhere.Setting.StartFt = 2
 	moved := replace(elsewhere, false)
 	assert.Equal(t, "2026-06-09", moved.Setting.NotedOn)

@@ -107,7 +107,7 @@ func TestWhatACorrectionCannotUndo(t *testing.T) {
 	addSled(t, b, sled)
 	addReading(t, b, "bluestem", readingOn("2026-05-01", "1", 0, 250))
 	c := finalChange("2026-06-01", 5.9)
-	c.Driveline.TyreCircumferenceFt, c.Driveline.AxleRatios, c.TravelFt = 10, map[string]float64{"low": 6, "high": 4.4}, ft(34)
+	c.Driveline.TireCircumferenceFt, c.Driveline.AxleRatios, c.TravelFt = 10, map[string]float64{"low": 6, "high": 4.4}, ft(34)
 	c.Gears = []fleet.Gear{{Label: "2", Ratio: ft(1.2)}}
 	addChange(t, b, "bluestem", c)
 	addReading(t, b, "bluestem", readingOn("2026-06-02", "1", 30, 40))

@@ -86,7 +86,7 @@ func TestDaysWithoutOthers(t *testing.T) {
 	assert.Empty(t, d.Items)
 	assert.Empty(t, d.Gear)
 	for _, sled := range []string{"bluestem", "sedge"} {
-		svg, revision, err := b.DrawDays(ctx, sled, plotting.Style{Units: fleet.InMetres})
+		svg, revision, err := b.DrawDays(ctx, sled, plotting.Style{Units: fleet.InMeters})
 		require.NoError(t, err)
 		requireXML(t, svg)
 		assert.Equal(t, d.Revision, revision)

@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// openParted has a sled whose gears all top out 1.2 % further than its parts say, but for the last, without a reading. By hand, of
+// openParted has a sled whose gears all top out 1.2 % farther than its parts say, but for the last, without a reading. By hand, of
 // gear 1: box feet per turn 12 × 1.75/12 = 1.75; r = 1.75 × 4.1/(1.3 × 5.29 × 10.5) = 0.099365 ft of box per foot; from full back the
 // box tops out after 34.5/0.099365 = 347.20 ft, with the factor 351.37 ft.
 func openParted(t testing.TB) *Book {
@@ -64,7 +64,7 @@ func TestGearedBesideMeasured(t *testing.T) {
 	assert.Nil(t, d.Factor)
 	assert.Nil(t, d.Gears[0].GearedFt)
 	assert.Nil(t, d.Gears[0].MeasuredOverGeared)
-	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TyreCircumference, driveline.Travel}, d.Gears[0].Missing)
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference, driveline.Travel}, d.Gears[0].Missing)
 	_, err = b.Driveline(ctx, "nobody")
 	assert.True(t, is(err, fleet.NotFound))
 }

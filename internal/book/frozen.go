@@ -15,7 +15,7 @@ import (
 const frozenFormat = 1
 
 // frozenSheet is a sheet as it is kept when a show is over. What was run and how it went are not in it: they may still
-// be noted afterwards.
+// be noted afterward.
 type frozenSheet struct {
 	SledName string      `json:"sled_name"`
 	Rows     []frozenRow `json:"rows"`

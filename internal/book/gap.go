@@ -47,7 +47,7 @@ func gaps(t fleet.Timeline) []gap {
 		}
 		for _, part := range []driveline.Part{
 			driveline.Range, driveline.Travel, driveline.SprocketAndChain, driveline.Axle, driveline.Final,
-			driveline.Other, driveline.TyreCircumference, driveline.GearRatio,
+			driveline.Other, driveline.TireCircumference, driveline.GearRatio,
 		} {
 			if gears, is := open[part]; is {
 				out = append(out, gap{c, part, gears})
@@ -113,8 +113,8 @@ func (g gap) field() string {
 		return "driveline.final_ratio"
 	case driveline.Other:
 		return "driveline.other_ratio"
-	case driveline.TyreCircumference:
-		return "driveline.tyre_circumference_ft"
+	case driveline.TireCircumference:
+		return "driveline.tire_circumference_ft"
 	}
 	return gearAt("ratio", func(of fleet.Gear) bool { return of.Ratio != nil })
 }

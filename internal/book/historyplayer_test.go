@@ -85,7 +85,7 @@ func (p *player) one(w *Writer) error {
 		s.Gears[0].Ratio, s.Driveline.FinalRatio, s.Driveline.AxleRatios = ft(1.3), 5.29, map[string]float64{}
 		made, err := w.AddSled(s)
 		return p.remember(fleet.OfSled, made.ID, err)
-	case 2: // every gear gets its neighbour's label
+	case 2: // every gear gets its neighbor's label
 		s, err := w.tx.Sled(sled)
 		if err != nil {
 			return err

@@ -117,7 +117,7 @@ var ways = map[string][]struct {
 		}, nothing: "a dry run only checks"},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {
-		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-10", What: "new tyres", Effect: fleet.UnknownEffect})
+		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-10", What: "new tires", Effect: fleet.UnknownEffect})
 		return err
 	}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]"}}},
 	"RemoveChange": {{when: "", do: func(w *Writer, of ids) error { return w.RemoveChange(of.change) },

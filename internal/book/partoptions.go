@@ -193,8 +193,8 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 	c := &q.Choices
 	c.SprocketTeeth = choose(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
 	c.FinalRatio = choose(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, s.Driveline.FinalRatio)
-	c.TyreCircumferenceFt = choose(&f, s, "tyre_circumference_ft", words.Part(driveline.TyreCircumference),
-		c.TyreCircumferenceFt, s.Driveline.TyreCircumferenceFt)
+	c.TireCircumferenceFt = choose(&f, s, "tire_circumference_ft", words.Part(driveline.TireCircumference),
+		c.TireCircumferenceFt, s.Driveline.TireCircumferenceFt)
 	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
 		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
 	} else {
@@ -250,7 +250,7 @@ func newWorkshop(p page, want []wantedGear) workshop {
 	s, chart := p.notebook.Sled, p.chart()
 	w := workshop{page: p, want: want, sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()}}
 	if w.factor, _, w.fitted = p.factor(); w.fitted {
-		w.sled.LogFactor, w.sled.Slope, w.sled.Centre = w.factor.Log, w.factor.Slope, w.factor.Centre
+		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
 	}
 	for i, g := range s.Gears {
 		own := math.NaN()

@@ -33,15 +33,15 @@ var ratios = []float64{1.3, 1.2, 1.1, 1, 0.9}
 // atHand are parts of every kind: none of them makes up for another.
 var atHand = driveline.Choices{
 	SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 4.3}, FinalRatio: []float64{5.5, 5.9, 6.17, 5.29},
-	TyreCircumferenceFt: []float64{10.1, 10.9}, GearSets: [][]float64{{1.4, 1.2, 1.05, 0.95, 0.85}},
+	TireCircumferenceFt: []float64{10.1, 10.9}, GearSets: [][]float64{{1.4, 1.2, 1.05, 0.95, 0.85}},
 }
 
 // Two sleds differ by one known part: that part is named first, with no other.
 func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 	t.Parallel()
-	otherFinal, otherTeeth, otherTyre, otherAxle := ordinary, ordinary, ordinary, ordinary
-	otherFinal.FinalRatio, otherTeeth.SprocketTeeth, otherTyre.TyreCircumferenceFt, otherAxle.AxleRatio = 5.9, 13, 10.9, 4.3
-	for says, of := range map[string]fleet.Driveline{"the final ratio": otherFinal, "the sprocket": otherTeeth, "the tyres": otherTyre, "the axle": otherAxle} {
+	otherFinal, otherTeeth, otherTire, otherAxle := ordinary, ordinary, ordinary, ordinary
+	otherFinal.FinalRatio, otherTeeth.SprocketTeeth, otherTire.TireCircumferenceFt, otherAxle.AxleRatio = 5.9, 13, 10.9, 4.3
+	for says, of := range map[string]fleet.Driveline{"the final ratio": otherFinal, "the sprocket": otherTeeth, "the tires": otherTire, "the axle": otherAxle} {
 		b := openFuture(t)
 		addNoiseFree(t, b, "Bluestem", 1.01, of, ratios...)
 		addNoiseFree(t, b, "Timothy", 1.01, ordinary, ratios...)
@@ -66,7 +66,7 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 		exact := r.Gears[0].TopOuts[0].TopOutFt / a.Gears[0].TopOuts[0].TopOutFt
 		assert.InEpsilon(t, exact, got.ExactFactor, 1e-6, says)
 		assert.InDelta(t, 100*(1/exact-1), best.BoxSpeedChangePct, 1e-6, says)
-		if says == "the tyres" || says == "the axle" {
+		if says == "the tires" || says == "the axle" {
 			assert.Equal(t, []float64{0, 0}, []float64{best.ReturnLowPct, best.ReturnHighPct}, "what drives the box back does not pass through %s", says)
 		} else {
 			assert.Contains(t, []string{fmt.Sprintf("%.6f", best.ReturnLowPct), fmt.Sprintf("%.6f", best.ReturnHighPct)}, fmt.Sprintf("%.6f", best.BoxSpeedChangePct), says)
@@ -168,7 +168,7 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 		"ratios that are none":             {"bluestem", "timothy", driveline.Choices{FinalRatio: []float64{0, -1}, SprocketTeeth: []int{0}}, []string{"final_ratio", "final_ratio", "sprocket_teeth"}},
 		"a gear set that is too short":     {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}}, []string{"gear_set[0]"}},
 		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set[0]"}},
-		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TyreCircumferenceFt: many}, []string{"final_ratio"}},
+		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TireCircumferenceFt: many}, []string{"final_ratio"}},
 	} {
 		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Most: 3})
 		var e *fleet.Error

@@ -36,7 +36,7 @@ var drivelineParts = []part{
 	},
 	number("final_ratio", func(d *fleet.Driveline) *float64 { return &d.FinalRatio }),
 	number("other_ratio", func(d *fleet.Driveline) *float64 { return &d.OtherRatio }),
-	number("tyre_circumference_ft", func(d *fleet.Driveline) *float64 { return &d.TyreCircumferenceFt }),
+	number("tire_circumference_ft", func(d *fleet.Driveline) *float64 { return &d.TireCircumferenceFt }),
 }
 
 func number(name string, of func(*fleet.Driveline) *float64) part {

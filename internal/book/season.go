@@ -122,7 +122,7 @@ func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
 	switch p, set := line.Planned, line.Set; {
 	case p == nil || set == nil:
 	case p.same(*set):
-		line.MovedFt = new(float64) // whatever the chart has learnt in between
+		line.MovedFt = new(float64) // whatever the chart has learned in between
 	case p.TopOutFt != nil && set.TopOutFt != nil:
 		moved := *set.TopOutFt - *p.TopOutFt
 		line.MovedFt = &moved

@@ -88,7 +88,7 @@ func TestWhatCountsAsMoved(t *testing.T) {
 	for range 3 {
 		addReading(t, b, "bluestem", readingOf("C", 0, 270))
 	}
-	assert.Zero(t, *line("antique").MovedFt, "set as planned, whatever the chart has learnt since")
+	assert.Zero(t, *line("antique").MovedFt, "set as planned, whatever the chart has learned since")
 
 	hot := sheetOf(t, b, s.ID, "").Rows[3].Tonight
 	require.NotNil(t, hot.MovedStart)

@@ -175,7 +175,7 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 		}
 		if n > 0 {
 			f.Add("take_up_ft", "%s ended within %s, before the box would have moved; correct or set aside %s first",
-				some(n), fleet.FeetAndMetres(takeUp), them(n))
+				some(n), fleet.FeetAndMeters(takeUp), them(n))
 		}
 	}
 	return nil

@@ -226,7 +226,7 @@ func TestShapeClimbsOnlyAsFarAsItMust(t *testing.T) {
 }
 
 // Between measured positions a monotone interpolant never leaves its data's range, whatever the readings.
-func TestInterpolationStaysBetweenItsNeighbours(t *testing.T) {
+func TestInterpolationStaysBetweenItsNeighbors(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		n := sled(0, "A")
@@ -295,5 +295,5 @@ func TestLatticeRoundsByNoMoreThanOnePerCent(t *testing.T) {
 	_, rep := calibratetest.Charts(sleds, assumed)
 	m := rep.Measured
 	blended := math.Sqrt((4*1.0 + m.DayDF*m.DayPct*m.DayPct) / (4 + m.DayDF))
-	assert.InEpsilon(t, blended, rep.UsedDayPct, 0.0051, "half a 2 % step of the variance is half a per cent of the sd")
+	assert.InEpsilon(t, blended, rep.UsedDayPct, 0.0051, "half a 2 % step of the variance is half a percent of the sd")
 }

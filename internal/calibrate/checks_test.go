@@ -95,7 +95,7 @@ func TestChecksPointAtWhatTheyMean(t *testing.T) {
 		{"one that is confirmed", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23"), confirmed) }, now, true, fleet.Check{
 			Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 300,
 		}},
-		{"a day on soft tyres", func(n *calibrate.Notebook) {
+		{"a day on soft tires", func(n *calibrate.Notebook) {
 			for range 3 {
 				note(n, "A", 0, 240*1.08, on("2026-05-30"))
 				note(n, "B", 0, 224*1.08, on("2026-05-30"))

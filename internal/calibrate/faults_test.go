@@ -27,7 +27,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		least int
 		most  int
 	}{
-		{"labels of two neighbouring gears swapped on one day", swapLabels, 85, notebooks},
+		{"labels of two neighboring gears swapped on one day", swapLabels, 85, notebooks},
 		{"a tape misread by 12 ft", misreadTape, 85, notebooks},
 		{"a day 5 % off", offDay, 85, notebooks},
 		{"a travel wrong by 2 ft", wrongTravel, 85, notebooks},
@@ -74,7 +74,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 	}
 }
 
-// swapLabels swaps two neighbours at least 10 ft apart on one day.
+// swapLabels swaps two neighbors at least 10 ft apart on one day.
 func swapLabels(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 	g, day := rng.IntN(4), fmt.Sprintf("2026-05-%02d", 1+rng.IntN(3))
 	a, b := s.Sled.Gears[g], s.Sled.Gears[g+1]
@@ -100,7 +100,7 @@ func misreadTape(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 	r := &s.Readings[rng.IntN(len(s.Readings))]
 	r.DistanceFt += []float64{-12, 12}[rng.IntN(2)]
 	id := r.ID
-	return func(k fleet.Check) bool { return k.Reading == id } // neighbours are 10 to 20 ft apart, so it may well fit one
+	return func(k fleet.Check) bool { return k.Reading == id } // neighbors are 10 to 20 ft apart, so it may well fit one
 }
 
 func offDay(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {

@@ -38,7 +38,7 @@ type sums struct {
 	shift []float64 // taken off y by column before summing, added back to β
 }
 
-// sum takes the statistics. The first gears columns are indicators that cover every row; y is centred by them first,
+// sum takes the statistics. The first gears columns are indicators that cover every row; y is centered by them first,
 // because a residual sum of squares taken from raw logarithms would lose half of its digits.
 func (d *design) sum(gears int) *sums {
 	t := &sums{n: d.n, p: d.p, xx: make([]float64, d.p*d.p), xy: make([]float64, d.p), shift: make([]float64, d.p)}
@@ -86,7 +86,7 @@ func (d *design) sum(gears int) *sums {
 
 var errSingular = errors.New("the readings do not determine every parameter")
 
-// solution is the generalised least-squares solution at one ρ.
+// solution is the generalized least-squares solution at one ρ.
 type solution struct {
 	beta     []float64 // without the shift
 	chol     []float64 // lower Cholesky factor of X′V⁻¹X
@@ -98,7 +98,7 @@ type solution struct {
 	workSolo []float64
 }
 
-// solve minimises at ρ, into sol so that a profile over ρ allocates once.
+// solve minimizes at ρ, into sol so that a profile over ρ allocates once.
 func (t *sums) solve(rho float64, sol *solution) error {
 	p := t.p
 	sol.beta, sol.chol = grow(sol.beta, p), grow(sol.chol, p*p)

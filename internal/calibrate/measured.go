@@ -37,7 +37,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 	for range 50 {
 		for i, obs := range usable.list {
 			if !obs.top {
-				m.linearise(i, obs, levels)
+				m.linearize(i, obs, levels)
 			}
 		}
 		if err := m.solve(); err != nil {
@@ -58,7 +58,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 	return m.stand(), nil
 }
 
-// fitCurve lays out the design of a measured shape; rows that stopped short are filled in by linearise.
+// fitCurve lays out the design of a measured shape; rows that stopped short are filled in by linearize.
 func (o *observations) fitCurve(v Variances, gears int, c *curve) *model {
 	levels := 0
 	for i := range c.parts {
@@ -106,8 +106,8 @@ func (m *model) levels() [][]float64 {
 	return out
 }
 
-// linearise writes the row of a reading that stopped short about the levels at hand.
-func (m *model) linearise(i int, obs observation, levels [][]float64) {
+// linearize writes the row of a reading that stopped short about the levels at hand.
+func (m *model) linearize(i int, obs observation, levels [][]float64) {
 	part := m.curve.partFor(obs)
 	here, _ := m.curve.share(part, obs, levels)
 	y := obs.y - math.Log(here)

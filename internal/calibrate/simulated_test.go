@@ -51,7 +51,7 @@ func holdTable(t *testing.T, name string, rows [][]string) {
 	assert.Equal(t, string(want), b.String(), "written anew with CI=true EVENPULL_UPDATE=true")
 }
 
-// share is a count in per cent, and goal says whether it is as large as meant, but for chance in the short run.
+// share is a count in percent, and goal says whether it is as large as meant, but for chance in the short run.
 type share struct{ hits, of int }
 
 func (s *share) note(hit bool) {
@@ -65,7 +65,7 @@ func (s share) pct() float64 { return 100 * float64(s.hits) / float64(max(s.of, 
 
 func (s share) String() string { return strconv.FormatFloat(s.pct(), 'f', 1, 64) }
 
-// slack is three standard deviations of a share in per cent.
+// slack is three standard deviations of a share in percent.
 func (s share) slack() float64 {
 	if os.Getenv("CI") == "true" {
 		return 0

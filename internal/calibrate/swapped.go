@@ -118,7 +118,7 @@ const rareShare = 0.2
 
 // swappable says whether swapping two gears' readings of a day, which top out step apart, could explain least. With k of n readings of
 // a gear swapped, its mean moves by their share, so that a swap explains n/(n − k) times what shows in them: four times at most,
-// as more than three in four are not asked about. Where they are few, what is left of their residuals afterwards is known.
+// as more than three in four are not asked about. Where they are few, what is left of their residuals afterward is known.
 func (a dayGear) swappable(b dayGear, step, least, variance float64, rare bool) bool {
 	apart := a.sum/a.weight - b.sum/b.weight
 	if apart*apart < swapLook*swapLook*variance*(1/a.weight+1/b.weight) || 4*(a.squares+b.squares) < least*variance {

@@ -11,7 +11,7 @@ import (
 // Ten thousand combinations of the parts of a sled with six gears, against a reference of six; to take less than 100 ms.
 func BenchmarkOptions(b *testing.B) {
 	s := driveline.Sled{
-		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TyreCircumferenceFt: 10.5},
+		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5},
 		TravelFt: 34.5, LogFactor: 0.012, OwnLog: []float64{0.011, 0.013, 0.012, 0.012, 0.01, 0.014},
 	}
 	for _, ratio := range []float64{1.3, 1.2, 1.1, 1, 0.9, 0.8} {
@@ -23,7 +23,7 @@ func BenchmarkOptions(b *testing.B) {
 		c.SprocketTeeth = append(c.SprocketTeeth, 13+i)
 		c.AxleRatio = append(c.AxleRatio, 3.5+step/20)
 		c.FinalRatio = append(c.FinalRatio, 5.3+step/10)
-		c.TyreCircumferenceFt = append(c.TyreCircumferenceFt, 10+step/20)
+		c.TireCircumferenceFt = append(c.TireCircumferenceFt, 10+step/20)
 	}
 	require.Equal(b, 10_000, c.Combinations())
 	reference := []float64{340, 318, 295, 266, 241, 214}

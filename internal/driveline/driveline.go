@@ -20,7 +20,7 @@ type Parts struct {
 	AxleRatios          map[string]float64 // of a two-speed axle, by range
 	FinalRatio          float64
 	OtherRatio          float64
-	TyreCircumferenceFt float64 // rolling, of the loaded tyres on the axle that drives the box
+	TireCircumferenceFt float64 // rolling, of the loaded tires on the axle that drives the box
 }
 
 // Gear is one gear of the box drive.
@@ -29,7 +29,7 @@ type Gear struct {
 	Range string  // of a two-speed axle
 }
 
-// CircumferenceFt is the rolling circumference of a tyre that turns so often in a mile.
+// CircumferenceFt is the rolling circumference of a tire that turns so often in a mile.
 func CircumferenceFt(revolutionsPerMile float64) float64 {
 	return fleet.FeetPerMile / revolutionsPerMile
 }
@@ -69,7 +69,7 @@ const (
 	Range             Part = "range" // of a two-speed axle
 	Final             Part = "final-ratio"
 	Other             Part = "other-ratio"
-	TyreCircumference Part = "tire-circumference"
+	TireCircumference Part = "tire-circumference"
 	GearRatio         Part = "gear-ratio"
 	Travel            Part = "travel"
 )
@@ -86,8 +86,8 @@ func (p Parts) Missing(g Gear) []Part {
 	if p.FinalRatio <= 0 {
 		out = append(out, Final)
 	}
-	if p.TyreCircumferenceFt <= 0 {
-		out = append(out, TyreCircumference)
+	if p.TireCircumferenceFt <= 0 {
+		out = append(out, TireCircumference)
 	}
 	if g.Ratio <= 0 {
 		out = append(out, GearRatio)
@@ -97,7 +97,7 @@ func (p Parts) Missing(g Gear) []Part {
 
 // BoxPerGround is r, box feet per foot of ground:
 //
-//	r = box feet per turn × axle ratio / (gear ratio × final ratio × other ratio × tyre circumference);
+//	r = box feet per turn × axle ratio / (gear ratio × final ratio × other ratio × tire circumference);
 //
 // false when a part is unknown.
 func (p Parts) BoxPerGround(g Gear) (float64, bool) {
@@ -105,7 +105,7 @@ func (p Parts) BoxPerGround(g Gear) (float64, bool) {
 		return 0, false
 	}
 	ft, _ := p.FtPerTurn()
-	r := ft * p.axle(g.Range) / (g.Ratio * p.FinalRatio * p.other() * p.TyreCircumferenceFt)
+	r := ft * p.axle(g.Range) / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
 	return r, r > 0 && !math.IsInf(r, 0)
 }
 

@@ -40,7 +40,7 @@ func TestMiles(t *testing.T) {
 	assert.InDelta(t, 10.56, driveline.CircumferenceFt(500), 1e-12)
 }
 
-// Common practice, no source: drive axle near 3.7 to 4.3, final near 5.5 to 6.5, No. 140 chain, truck tyres near 500
+// Common practice, no source: drive axle near 3.7 to 4.3, final near 5.5 to 6.5, No. 140 chain, truck tires near 500
 // revolutions a mile, box travel near 30 ft and a close-ratio five-speed around direct top out between about 190 and
 // 280 ft for some ordinary sprocket.
 func TestOrdinaryPartsTopOutWhereOrdinarySledsDo(t *testing.T) {
@@ -49,7 +49,7 @@ func TestOrdinaryPartsTopOutWhereOrdinarySledsDo(t *testing.T) {
 		for _, final := range []float64{5.5, 6.0, 6.5} {
 			found := false
 			for teeth := 6; teeth <= 20; teeth++ {
-				p := driveline.Parts{SprocketTeeth: teeth, ChainPitchIn: 1.75, AxleRatio: axle, FinalRatio: final, TyreCircumferenceFt: driveline.CircumferenceFt(500)}
+				p := driveline.Parts{SprocketTeeth: teeth, ChainPitchIn: 1.75, AxleRatio: axle, FinalRatio: final, TireCircumferenceFt: driveline.CircumferenceFt(500)}
 				in := true
 				for _, ratio := range []float64{1.17, 1.08, 1, 0.92, 0.85} {
 					r, ok := p.BoxPerGround(driveline.Gear{Ratio: ratio})
@@ -67,7 +67,7 @@ func TestOrdinaryPartsTopOutWhereOrdinarySledsDo(t *testing.T) {
 // Dimensions: doubling what multiplies box feet per foot halves the top-out, and the other way round.
 func TestTheFormulasUnits(t *testing.T) {
 	t.Parallel()
-	base := driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 2, AxleRatio: 4.88, FinalRatio: 5.29, TyreCircumferenceFt: 10.2}
+	base := driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 2, AxleRatio: 4.88, FinalRatio: 5.29, TireCircumferenceFt: 10.2}
 	top := func(p driveline.Parts, g driveline.Gear) float64 {
 		r, ok := p.BoxPerGround(g)
 		require.True(t, ok)
@@ -87,7 +87,7 @@ func TestTheFormulasUnits(t *testing.T) {
 		"axle":          {with(base, func(p *driveline.Parts) { p.AxleRatio *= 2 }), gear, 0.5},
 		"final":         {with(base, func(p *driveline.Parts) { p.FinalRatio *= 2 }), gear, 2},
 		"other":         {with(base, func(p *driveline.Parts) { p.OtherRatio = 2 }), gear, 2},
-		"circumference": {with(base, func(p *driveline.Parts) { p.TyreCircumferenceFt *= 2 }), gear, 2},
+		"circumference": {with(base, func(p *driveline.Parts) { p.TireCircumferenceFt *= 2 }), gear, 2},
 		"gear":          {base, driveline.Gear{Ratio: 2.62}, 2},
 		"two-speed": {with(base, func(p *driveline.Parts) { p.AxleRatios = map[string]float64{"low": 9.76, "high": 4.88} }),
 			driveline.Gear{Ratio: 1.31, Range: "low"}, 0.5},
@@ -104,8 +104,8 @@ func with(p driveline.Parts, change func(*driveline.Parts)) driveline.Parts {
 
 func TestWhatIsUnknownIsSaid(t *testing.T) {
 	t.Parallel()
-	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.TyreCircumference, driveline.GearRatio}, driveline.Parts{}.Missing(driveline.Gear{}))
-	p := driveline.Parts{BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6.6}, FinalRatio: 5, TyreCircumferenceFt: 10}
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.Final, driveline.TireCircumference, driveline.GearRatio}, driveline.Parts{}.Missing(driveline.Gear{}))
+	p := driveline.Parts{BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6.6}, FinalRatio: 5, TireCircumferenceFt: 10}
 	assert.Equal(t, []driveline.Part{driveline.Axle}, p.Missing(driveline.Gear{Ratio: 1, Range: "high"}), "a range that the axle lacks")
 	_, ok := p.BoxPerGround(driveline.Gear{Ratio: 1})
 	assert.False(t, ok)
@@ -130,7 +130,7 @@ func TestOneRatioMovesEveryGearAlike(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		ratio := rapid.Float64Range(0.2, 8)
-		p := driveline.Parts{BoxFtPerTurn: ratio.Draw(t, "ft"), AxleRatio: ratio.Draw(t, "axle"), FinalRatio: ratio.Draw(t, "final"), TyreCircumferenceFt: ratio.Draw(t, "tyre")}
+		p := driveline.Parts{BoxFtPerTurn: ratio.Draw(t, "ft"), AxleRatio: ratio.Draw(t, "axle"), FinalRatio: ratio.Draw(t, "final"), TireCircumferenceFt: ratio.Draw(t, "tire")}
 		q := p
 		q.FinalRatio = ratio.Draw(t, "new final")
 		for range 5 {

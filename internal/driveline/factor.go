@@ -26,13 +26,13 @@ type Compared struct {
 	LogSpeed float64 // ln(box feet per foot of ground), geared
 }
 
-// Factor is measured over geared for a whole sled: exp(Log + Slope·(logSpeed − Centre)).
+// Factor is measured over geared for a whole sled: exp(Log + Slope·(logSpeed − Center)).
 type Factor struct {
 	Log      float64
 	Variance float64 // of Log, with that of the measured top-outs; what single gears scatter is not in it
 	Slope    float64 // 0 unless the readings show one
 	SlopeVar float64
-	Centre   float64 // mean of the log speeds
+	Center   float64 // mean of the log speeds
 	StandOut []StandOut
 	fitted   []Compared
 }
@@ -71,7 +71,7 @@ func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, 
 	return f, true
 }
 
-// line fits a constant, and a slope where it is sure, by generalised least squares. It returns V⁻¹ and the projection
+// line fits a constant, and a slope where it is sure, by generalized least squares. It returns V⁻¹ and the projection
 // V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹ of the model used.
 func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f Factor, q *mat.Dense, y *mat.VecDense) {
 	n := len(in)
@@ -79,7 +79,7 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 	y = mat.NewVecDense(n, nil)
 	for a, i := range in {
 		y.SetVec(a, gears[i].LogRatio)
-		f.Centre += gears[i].LogSpeed / float64(n)
+		f.Center += gears[i].LogSpeed / float64(n)
 		for b, j := range in {
 			v.Set(a, b, covariance.At(i, j))
 		}
@@ -94,7 +94,7 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 		for a, i := range in {
 			x.Set(a, 0, 1)
 			if columns == 2 {
-				x.Set(a, 1, gears[i].LogSpeed-f.Centre)
+				x.Set(a, 1, gears[i].LogSpeed-f.Center)
 			}
 		}
 		var xv, xvx, h mat.Dense
@@ -150,7 +150,7 @@ func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, l
 // At is the logarithm of measured over geared at a gear's log speed, with its variance: the line's, and what a single gear
 // may scatter about it.
 func (f Factor) At(logSpeed float64) (log, variance float64) {
-	d := logSpeed - f.Centre
+	d := logSpeed - f.Center
 	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + ScatterSD*ScatterSD
 }
 

@@ -23,7 +23,7 @@ func topped(t *testing.T, p driveline.Parts, ratio, travel, logFactor float64) f
 // runs with speed.
 func TestWhatAGearKeepsWhenPartsAreTried(t *testing.T) {
 	t.Parallel()
-	parts := driveline.Parts{BoxFtPerTurn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TyreCircumferenceFt: 10.5}
+	parts := driveline.Parts{BoxFtPerTurn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
 	s := driveline.Sled{
 		Parts: parts, Gears: []driveline.Gear{{Ratio: 1.2}, {Ratio: 1}}, TravelFt: 30,
 		LogFactor: 0.01, OwnLog: []float64{0.03, math.NaN()},
@@ -49,7 +49,7 @@ func TestWhatAGearKeepsWhenPartsAreTried(t *testing.T) {
 	got = first(set, want)
 	assert.Equal(t, 0, got.GearSet)
 	assert.InDelta(t, want, got.Nearest[0].TopOutFt, 1e-9)
-	s.Slope, s.Centre = 0.2, math.Log(0.1)
+	s.Slope, s.Center = 0.2, math.Log(0.1)
 	r, _ := parts.BoxPerGround(driveline.Gear{Ratio: 1.5})
 	want = topped(t, parts, 1.5, 30, 0.01+0.2*(math.Log(r)-math.Log(0.1)))
 	assert.InDelta(t, want, first(set, want).Nearest[0].TopOutFt, 1e-9)

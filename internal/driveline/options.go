@@ -13,8 +13,8 @@ type Sled struct {
 	TravelFt  float64
 	TakeUpFt  float64
 	LogFactor float64 // logarithm of measured over geared; parts that are not changed keep it
-	Slope     float64 // by which it runs with gear speed: LogFactor + Slope·(ln r − Centre)
-	Centre    float64
+	Slope     float64 // by which it runs with gear speed: LogFactor + Slope·(ln r − Center)
+	Center    float64
 	OwnLog    []float64 // of each gear that is on the sled by itself, instead; NaN, or no list, for a gear that has none
 }
 
@@ -26,7 +26,7 @@ func (s Sled) LogFactorOf(place int, own bool, boxPerGround float64) float64 {
 	if s.Slope == 0 {
 		return s.LogFactor
 	}
-	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Centre)
+	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Center)
 }
 
 // Choices are the parts at hand; a list that is empty leaves the part as it is. Every combination is tried, with the part
@@ -35,13 +35,13 @@ type Choices struct {
 	SprocketTeeth       []int
 	AxleRatio           []float64 // of a one-speed axle
 	FinalRatio          []float64
-	TyreCircumferenceFt []float64
+	TireCircumferenceFt []float64
 	GearSets            [][]float64 // ratios in the order of the sled's gears
 }
 
 // Combinations is how many there are.
 func (c Choices) Combinations() int {
-	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) * (len(c.TyreCircumferenceFt) + 1) * (len(c.GearSets) + 1)
+	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) * (len(c.TireCircumferenceFt) + 1) * (len(c.GearSets) + 1)
 }
 
 // Option is one combination with how near its ladder comes to the reference's.
@@ -49,7 +49,7 @@ type Option struct {
 	SprocketTeeth       int
 	AxleRatio           float64
 	FinalRatio          float64
-	TyreCircumferenceFt float64
+	TireCircumferenceFt float64
 	GearSet             int // place in Choices.GearSets, −1 for the gears that are on the sled
 	Changed             int // how many parts
 	MeanFt              float64
@@ -87,8 +87,8 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 		for _, teeth := range with0(s.SprocketTeeth, c.SprocketTeeth) {
 			for _, axle := range with0(s.AxleRatio, c.AxleRatio) {
 				for _, final := range with0(s.FinalRatio, c.FinalRatio) {
-					for _, tyre := range with0(s.TyreCircumferenceFt, c.TyreCircumferenceFt) {
-						o := Option{SprocketTeeth: teeth, AxleRatio: axle, FinalRatio: final, TyreCircumferenceFt: tyre, GearSet: k - 1}
+					for _, tire := range with0(s.TireCircumferenceFt, c.TireCircumferenceFt) {
+						o := Option{SprocketTeeth: teeth, AxleRatio: axle, FinalRatio: final, TireCircumferenceFt: tire, GearSet: k - 1}
 						o.Changed = o.changed(s)
 						if o.judge(s, gears, reference, tops) {
 							out = append(out, o)
@@ -123,7 +123,7 @@ func (o Option) changed(s Sled) int {
 	n := 0
 	for _, differs := range []bool{
 		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
-		o.TyreCircumferenceFt != s.TyreCircumferenceFt, o.GearSet >= 0,
+		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
 	} {
 		if differs {
 			n++
@@ -135,7 +135,7 @@ func (o Option) changed(s Sled) int {
 // Parts are the sled's with the option's put in.
 func (o Option) Parts(s Sled) Parts {
 	p := s.Parts
-	p.SprocketTeeth, p.FinalRatio, p.TyreCircumferenceFt = o.SprocketTeeth, o.FinalRatio, o.TyreCircumferenceFt
+	p.SprocketTeeth, p.FinalRatio, p.TireCircumferenceFt = o.SprocketTeeth, o.FinalRatio, o.TireCircumferenceFt
 	if o.SprocketTeeth != s.SprocketTeeth {
 		p.BoxFtPerTurn = s.BoxFtPerTurn * float64(o.SprocketTeeth) / float64(max(s.SprocketTeeth, 1))
 	}

@@ -13,7 +13,7 @@ import (
 // five is a sled of ordinary parts, with a factor of 1.2 % between measured and geared.
 func five() driveline.Sled {
 	s := driveline.Sled{
-		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.9, TyreCircumferenceFt: 10.56},
+		Parts:    driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.9, TireCircumferenceFt: 10.56},
 		TravelFt: 30, LogFactor: math.Log(1.012),
 	}
 	for _, ratio := range []float64{1.17, 1.08, 1, 0.92, 0.85} {
@@ -43,7 +43,7 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 		"final":    {func(s *driveline.Sled) { s.FinalRatio = 6.2 }, func(o driveline.Option) bool { return o.FinalRatio == 6.2 }},
 		"sprocket": {func(s *driveline.Sled) { s.SprocketTeeth = 13 }, func(o driveline.Option) bool { return o.SprocketTeeth == 13 }},
 		"axle":     {func(s *driveline.Sled) { s.AxleRatio = 3.9 }, func(o driveline.Option) bool { return o.AxleRatio == 3.9 }},
-		"tyre":     {func(s *driveline.Sled) { s.TyreCircumferenceFt = 10.2 }, func(o driveline.Option) bool { return o.TyreCircumferenceFt == 10.2 }},
+		"tire":     {func(s *driveline.Sled) { s.TireCircumferenceFt = 10.2 }, func(o driveline.Option) bool { return o.TireCircumferenceFt == 10.2 }},
 		"gears": {func(s *driveline.Sled) {
 			s.Gears = nil
 			for _, ratio := range []float64{1.25, 1.1, 1, 0.9, 0.8} {
@@ -57,7 +57,7 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 			c.change(&reference)
 			got := driveline.Options(five(), driveline.Choices{
 				SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 3.9, 4.3}, FinalRatio: []float64{5.5, 6.2, 6.5},
-				TyreCircumferenceFt: []float64{10.2, 10.9}, GearSets: [][]float64{{1.3, 1.1, 1, 0.9, 0.7}, {1.25, 1.1, 1, 0.9, 0.8}},
+				TireCircumferenceFt: []float64{10.2, 10.9}, GearSets: [][]float64{{1.3, 1.1, 1, 0.9, 0.7}, {1.25, 1.1, 1, 0.9, 0.8}},
 			}, ladderOf(t, reference), 10)
 			require.Len(t, got, 10)
 			assert.True(t, c.same(got[0]), "%+v", got[0])

@@ -11,7 +11,7 @@ import (
 // Worked by hand from the definition.
 func TestWhatPartsDoToTheReturnSpeed(t *testing.T) {
 	t.Parallel()
-	was := driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.5, TyreCircumferenceFt: 10.6}
+	was := driveline.Parts{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.5, TireCircumferenceFt: 10.6}
 	with := func(put func(p *driveline.Parts)) driveline.Parts {
 		p := was
 		put(&p)
@@ -27,7 +27,7 @@ func TestWhatPartsDoToTheReturnSpeed(t *testing.T) {
 			with(func(p *driveline.Parts) { p.SprocketTeeth = 15 }), 1.25, 1.25},
 		{"a final ratio of 5 for 5.5 leaves it, or makes it a tenth faster", with(func(p *driveline.Parts) { p.FinalRatio = 5 }), 1, 1.1},
 		{"a final ratio of 6.875 for 5.5 leaves it, or makes it a fifth slower", with(func(p *driveline.Parts) { p.FinalRatio = 6.875 }), 0.8, 1},
-		{"tyres and axle have no part in it", with(func(p *driveline.Parts) { p.AxleRatio, p.TyreCircumferenceFt = 3.7, 9.9 }), 1, 1},
+		{"tires and axle have no part in it", with(func(p *driveline.Parts) { p.AxleRatio, p.TireCircumferenceFt = 3.7, 9.9 }), 1, 1},
 	} {
 		low, high, ok := driveline.ReturnSpeed(was, c.is)
 		assert.True(t, ok, c.what)

@@ -29,7 +29,7 @@ func Shift(before Parts, was Gear, after Parts, is Gear) (log float64, missing [
 	}{
 		{Final, before.FinalRatio, after.FinalRatio},
 		{Other, before.other(), after.other()},
-		{TyreCircumference, before.TyreCircumferenceFt, after.TyreCircumferenceFt},
+		{TireCircumference, before.TireCircumferenceFt, after.TireCircumferenceFt},
 		{GearRatio, was.Ratio, is.Ratio},
 	} {
 		if p.old != p.new {

@@ -17,7 +17,7 @@ func TestAShiftIsTheRatioOfBoxFeetPerGround(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ratio := rapid.Float64Range(0.2, 8)
 		draw := func(side string) (p driveline.Parts, g driveline.Gear) {
-			p = driveline.Parts{FinalRatio: ratio.Draw(t, side+" final"), OtherRatio: ratio.Draw(t, side+" other"), TyreCircumferenceFt: ratio.Draw(t, side+" tyre")}
+			p = driveline.Parts{FinalRatio: ratio.Draw(t, side+" final"), OtherRatio: ratio.Draw(t, side+" other"), TireCircumferenceFt: ratio.Draw(t, side+" tire")}
 			if rapid.Bool().Draw(t, side+" two speeds") {
 				p.AxleRatios, g.Range = map[string]float64{"low": ratio.Draw(t, side+" low"), "high": 4}, "low"
 			} else {

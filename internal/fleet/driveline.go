@@ -8,7 +8,7 @@ import (
 	"time"
 )
 
-// Driveline is the parts between the tyres and the box. Zero, or no ranges, is unknown.
+// Driveline is the parts between the tires and the box. Zero, or no ranges, is unknown.
 type Driveline struct {
 	SprocketTeeth       int                `json:"sprocket_teeth,omitempty"`
 	ChainPitchIn        float64            `json:"chain_pitch_in,omitempty"`  // inches
@@ -17,13 +17,13 @@ type Driveline struct {
 	AxleRatios          map[string]float64 `json:"axle_ratios,omitempty"` // of a two-speed axle, by range, instead of AxleRatio
 	FinalRatio          float64            `json:"final_ratio,omitempty"`
 	OtherRatio          float64            `json:"other_ratio,omitempty"`
-	TyreCircumferenceFt float64            `json:"tyre_circumference_ft,omitempty"` // rolling, loaded
+	TireCircumferenceFt float64            `json:"tire_circumference_ft,omitempty"` // rolling, loaded
 }
 
 // Empty says whether nothing is known.
 func (d Driveline) Empty() bool {
 	return d.SprocketTeeth == 0 && d.ChainPitchIn == 0 && d.BoxFtPerTurn == 0 && d.AxleRatio == 0 && len(d.AxleRatios) == 0 &&
-		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TyreCircumferenceFt == 0
+		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TireCircumferenceFt == 0
 }
 
 // tidied has no space around the names of its ranges.
@@ -46,7 +46,7 @@ func (d Driveline) Check(f *Faults, at string) {
 	}
 	checkPart(f, at+".chain_pitch_in", "the chain's pitch", d.ChainPitchIn, 0.1, 10, "in")
 	checkPart(f, at+".box_ft_per_turn", "the box's move in one turn", d.BoxFtPerTurn, 0, 100, "ft")
-	checkPart(f, at+".tyre_circumference_ft", "the tyre's circumference", d.TyreCircumferenceFt, 1, 30, "ft")
+	checkPart(f, at+".tire_circumference_ft", "the tire's circumference", d.TireCircumferenceFt, 1, 30, "ft")
 	checkRatio(f, at+".axle_ratio", d.AxleRatio)
 	checkRatio(f, at+".final_ratio", d.FinalRatio)
 	checkRatio(f, at+".other_ratio", d.OtherRatio)
@@ -125,7 +125,7 @@ func (c Change) CheckOn(s Sled, now time.Time) *Faults {
 	c.Driveline.Check(f, "driveline")
 	if c.TravelFt != nil && !within(*c.TravelFt, MinTravelFt, MaxTravelFt) {
 		f.Add("travel_ft", "the travel must be %s, not %s",
-			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*c.TravelFt))
+			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*c.TravelFt))
 	}
 	if c.Effect != ByRatio && c.Effect != UnknownEffect {
 		f.Add("effect", "must be by-ratio or unknown, not %q", c.Effect)
@@ -165,7 +165,7 @@ func (c Change) On(d Driveline) Driveline {
 		d.AxleRatio, d.AxleRatios = 0, n.AxleRatios
 	}
 	for _, p := range []struct{ to, from *float64 }{
-		{&d.FinalRatio, &n.FinalRatio}, {&d.OtherRatio, &n.OtherRatio}, {&d.TyreCircumferenceFt, &n.TyreCircumferenceFt},
+		{&d.FinalRatio, &n.FinalRatio}, {&d.OtherRatio, &n.OtherRatio}, {&d.TireCircumferenceFt, &n.TireCircumferenceFt},
 	} {
 		if *p.from != 0 {
 			*p.to = *p.from

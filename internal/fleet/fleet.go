@@ -107,7 +107,7 @@ type Reading struct {
 	TakenWith   string     `json:"taken_with,omitempty"`
 	Surface     string     `json:"surface,omitempty"`
 	Weights     string     `json:"weights,omitempty"`
-	TyrePSI     *float64   `json:"tyre_psi,omitempty"`
+	TirePSI     *float64   `json:"tire_psi,omitempty"`
 	SpeedMPH    *float64   `json:"speed_mph,omitempty"`
 	Replaces    string     `json:"replaces,omitempty"` // the reading that this one corrects
 	SetAside    *SetAside  `json:"set_aside,omitempty"`

@@ -56,8 +56,8 @@ func (r Reading) check(f *Faults, s Sled, now time.Time) {
 	checkLine(f, "surface", r.Surface, 0, 200)
 	checkLine(f, "weights", r.Weights, 0, 200)
 	checkLine(f, "replaces", r.Replaces, 0, 40)
-	if r.TyrePSI != nil && !(within(*r.TyrePSI, 0, 300) && *r.TyrePSI > 0) {
-		f.Add("tyre_psi", "tyre pressure must be above 0 and at most 300 psi, not %g", *r.TyrePSI)
+	if r.TirePSI != nil && !(within(*r.TirePSI, 0, 300) && *r.TirePSI > 0) {
+		f.Add("tire_psi", "tire pressure must be above 0 and at most 300 psi, not %g", *r.TirePSI)
 	}
 	if r.SpeedMPH != nil && !(within(*r.SpeedMPH, 0, 100) && *r.SpeedMPH > 0) {
 		f.Add("speed_mph", "the speed must be above 0 and at most 100 mph, not %g", *r.SpeedMPH)
@@ -67,10 +67,10 @@ func (r Reading) check(f *Faults, s Sled, now time.Time) {
 func (r Reading) checkDistances(f *Faults, s Sled) {
 	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
 		f.Add("distance_ft", "the distance must be above 0 and at most %s, not %s",
-			FeetAndMetres(MaxDistanceFt), FeetAndMetres(r.DistanceFt))
+			FeetAndMeters(MaxDistanceFt), FeetAndMeters(r.DistanceFt))
 	} else if r.DistanceFt <= s.TakeUpFt {
 		f.Add("distance_ft", "the distance must be more than the sled's take-up of %s, not %s",
-			FeetAndMetres(s.TakeUpFt), FeetAndMetres(r.DistanceFt))
+			FeetAndMeters(s.TakeUpFt), FeetAndMeters(r.DistanceFt))
 	}
 	CheckStart(f, "start_ft", r.StartFt, s.Name, s.TravelFt)
 	switch r.Ended {
@@ -89,7 +89,7 @@ func (r Reading) checkDistances(f *Faults, s Sled) {
 		f.Add("plus_minus_ft", "goes with stated figures only")
 	case !(within(*r.PlusMinusFt, 0, MaxDistanceFt) && *r.PlusMinusFt > 0):
 		f.Add("plus_minus_ft", "must be above 0 and at most %s, not %s",
-			FeetAndMetres(MaxDistanceFt), FeetAndMetres(*r.PlusMinusFt))
+			FeetAndMeters(MaxDistanceFt), FeetAndMeters(*r.PlusMinusFt))
 	}
 }
 
@@ -98,13 +98,13 @@ func (r Reading) checkEnd(f *Faults, s Sled) {
 	case r.EndFt == nil:
 		f.Add("end_ft", "a reading that stopped short needs the box position where it stopped")
 	case !within(*r.EndFt, 0, MaxTravelFt):
-		f.Add("end_ft", "the end position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMetres(*r.EndFt))
+		f.Add("end_ft", "the end position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMeters(*r.EndFt))
 	case s.TravelFt != nil && *r.EndFt >= *s.TravelFt:
 		f.Add("end_ft", "at %s the box is at the top (%s of travel): that pull topped out",
-			FeetAndMetres(*r.EndFt), FeetAndMetres(*s.TravelFt))
+			FeetAndMeters(*r.EndFt), FeetAndMeters(*s.TravelFt))
 	case *r.EndFt-r.StartFt < MinBoxMoveFt:
 		f.Add("end_ft", "the box must have moved at least %s from its start at %s to say anything",
-			FeetAndMetres(MinBoxMoveFt), FeetAndMetres(r.StartFt))
+			FeetAndMeters(MinBoxMoveFt), FeetAndMeters(r.StartFt))
 	}
 }
 

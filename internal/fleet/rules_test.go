@@ -88,7 +88,7 @@ func TestReadingRules(t *testing.T) {
 		"a date that is none":                {func(r *fleet.Reading) { r.MeasuredOn = "2026-02-30" }, []string{"measured_on"}},
 		"a date of the day after, elsewhere": {func(r *fleet.Reading) { r.MeasuredOn = "2026-07-19" }, nil},
 		"a date of next week":                {func(r *fleet.Reading) { r.MeasuredOn = "2026-07-25" }, []string{"measured_on"}},
-		"tyres without air":                  {func(r *fleet.Reading) { r.TyrePSI = new(0.0) }, []string{"tyre_psi"}},
+		"tires without air":                  {func(r *fleet.Reading) { r.TirePSI = new(0.0) }, []string{"tire_psi"}},
 		"a speed nobody pulls at":            {func(r *fleet.Reading) { r.SpeedMPH = new(101.0) }, []string{"speed_mph"}},
 		"three things at once":               {func(r *fleet.Reading) { r.Gear, r.DistanceFt, r.MeasuredOn = "Z", -1, "today" }, []string{"gear", "distance_ft", "measured_on"}},
 	} {
@@ -140,9 +140,9 @@ func TestChangeRules(t *testing.T) {
 // What a change gives replaces, the rest stays; feet per turn measured with another sprocket are no longer true.
 func TestPartsOfAChangeReplace(t *testing.T) {
 	t.Parallel()
-	old := fleet.Driveline{SprocketTeeth: 12, BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6, "high": 4}, FinalRatio: 5.3, TyreCircumferenceFt: 10.2}
+	old := fleet.Driveline{SprocketTeeth: 12, BoxFtPerTurn: 2, AxleRatios: map[string]float64{"low": 6, "high": 4}, FinalRatio: 5.3, TireCircumferenceFt: 10.2}
 	now := fleet.Change{Driveline: fleet.Driveline{SprocketTeeth: 13, AxleRatio: 4.9}}.On(old)
-	assert.Equal(t, fleet.Driveline{SprocketTeeth: 13, AxleRatio: 4.9, FinalRatio: 5.3, TyreCircumferenceFt: 10.2}, now)
+	assert.Equal(t, fleet.Driveline{SprocketTeeth: 13, AxleRatio: 4.9, FinalRatio: 5.3, TireCircumferenceFt: 10.2}, now)
 	assert.Equal(t, old, fleet.Change{}.On(old))
 	assert.False(t, old.Empty())
 	assert.True(t, fleet.Driveline{}.Empty())

@@ -121,7 +121,7 @@ func (o Outcome) Check() *Faults {
 	f := new(Faults)
 	if o.LongestFt != nil && !(within(*o.LongestFt, 0, MaxDistanceFt) && *o.LongestFt > 0) {
 		f.Add("longest_ft", "the distance must be above 0 and at most %s, not %s",
-			FeetAndMetres(MaxDistanceFt), FeetAndMetres(*o.LongestFt))
+			FeetAndMeters(MaxDistanceFt), FeetAndMeters(*o.LongestFt))
 	}
 	checkCount(f, "hooks", o.Hooks)
 	checkCount(f, "full_pulls", o.FullPulls)

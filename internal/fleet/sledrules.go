@@ -31,14 +31,14 @@ func (s Sled) Check() *Faults {
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	if s.TravelFt != nil && !within(*s.TravelFt, MinTravelFt, MaxTravelFt) {
 		f.Add("travel_ft", "the travel must be %s, not %s",
-			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMetres(*s.TravelFt))
+			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*s.TravelFt))
 	}
 	if !within(s.TakeUpFt, 0, MaxTakeUpFt) {
-		f.Add("take_up_ft", "the take-up must be %s, not %s", BetweenFeet(0, MaxTakeUpFt), FeetAndMetres(s.TakeUpFt))
+		f.Add("take_up_ft", "the take-up must be %s, not %s", BetweenFeet(0, MaxTakeUpFt), FeetAndMeters(s.TakeUpFt))
 	}
 	if !within(s.RailMarkFt, 0.01, 10) {
 		f.Add("rail_mark_ft", "the rail marks must be %s apart, not %s",
-			BetweenFeet(0.01, 10), FeetAndMetres(s.RailMarkFt))
+			BetweenFeet(0.01, 10), FeetAndMeters(s.RailMarkFt))
 	}
 	if len(s.Gears) == 0 {
 		f.Add("gears", "a sled needs at least one gear")

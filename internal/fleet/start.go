@@ -5,9 +5,9 @@ package fleet
 func CheckStart(f *Faults, at string, startFt float64, sled string, travelFt *float64) {
 	switch {
 	case !within(startFt, 0, MaxTravelFt):
-		f.Add(at, "the start position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMetres(startFt))
+		f.Add(at, "the start position must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMeters(startFt))
 	case travelFt != nil && startFt >= *travelFt:
 		f.Add(at, "the box of %s tops out at %s of travel; it cannot start at %s",
-			sled, FeetAndMetres(*travelFt), FeetAndMetres(startFt))
+			sled, FeetAndMeters(*travelFt), FeetAndMeters(startFt))
 	}
 }

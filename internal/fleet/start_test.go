@@ -38,7 +38,7 @@ func TestCheckStart_RefusesWhereNoBoxCanStandInBothUnits(t *testing.T) {
 }
 
 // 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestFeetAndMetres_SayTheSameDistance(t *testing.T) {
+func TestFeetAndMeters_SayTheSameDistance(t *testing.T) {
 	t.Parallel()
 	for feet, want := range map[float64]string{
 		0:         "0 ft (0 m)",
@@ -49,7 +49,7 @@ func TestFeetAndMetres_SayTheSameDistance(t *testing.T) {
 		20_000:    "20000 ft (6096 m)",
 		1e300:     "1e+300 ft (3.048e+299 m)",
 	} {
-		assert.Equal(t, want, fleet.FeetAndMetres(feet))
+		assert.Equal(t, want, fleet.FeetAndMeters(feet))
 	}
 	assert.Equal(t, "0 to 200 ft (61 m)", fleet.BetweenFeet(0, 200))
 	assert.Equal(t, "3 to 200 ft (0.9 to 61 m)", fleet.BetweenFeet(3, 200))

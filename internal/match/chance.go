@@ -10,7 +10,7 @@ import (
 )
 
 const (
-	// apartSD is how far apart, in standard uncertainties, neighbouring gears must lie for their order to be taken as sure.
+	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as sure.
 	apartSD = 3
 	// draws from the joint distribution where it is not.
 	draws = 2048
@@ -43,7 +43,7 @@ func (c *comparison) joint(on night) *mat.SymDense {
 	return cov
 }
 
-// ordered says whether every two neighbours are far enough apart for their order to be sure.
+// ordered says whether every two neighbors are far enough apart for their order to be sure.
 func (c *comparison) ordered(cov *mat.SymDense) bool {
 	for i := range len(c.ladder) - 1 {
 		sd := math.Sqrt(max(cov.At(i, i)+cov.At(i+1, i+1)-2*cov.At(i, i+1), 0))
@@ -54,12 +54,12 @@ func (c *comparison) ordered(cov *mat.SymDense) bool {
 	return true
 }
 
-// byMidpoints takes the chance that the asked top-out lies between a gear's midpoints to its two neighbours:
+// byMidpoints takes the chance that the asked top-out lies between a gear's midpoints to its two neighbors:
 // with m such a midpoint, T_A − m is normal.
 func (c *comparison) byMidpoints(cov *mat.SymDense) []float64 {
 	n := len(c.ladder)
 	out := make([]float64, n)
-	above := 0.0 // chance that T_A lies above the midpoint to the slower neighbour
+	above := 0.0 // chance that T_A lies above the midpoint to the slower neighbor
 	for i := range n {
 		next := 1.0
 		if i < n-1 {

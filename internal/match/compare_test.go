@@ -64,10 +64,10 @@ func TestWorkedCaseByHand(t *testing.T) {
 	assert.InDelta(t, 5.624, moved.Nearest.DifferenceFt, 0.05)
 }
 
-// Common practice, no source: a five-gear box drive tops out between about 190 and 280 ft from full back, neighbouring
+// Common practice, no source: a five-gear box drive tops out between about 190 and 280 ft from full back, neighboring
 // gears 10 to 20 ft apart and not evenly spaced; two sleds of one fleet can be 20 ft apart in the same-named gear.
 //
-// With the difference D of a gear even between −20 and 20 ft and the steps u and w to its neighbours even between 10 and
+// With the difference D of a gear even between −20 and 20 ft and the steps u and w to its neighbors even between 10 and
 // 20 ft, the same-named gear is nearest when −u/2 < D < w/2: with probability E(u + w)/2/40 = 15/40 for a gear between
 // two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner questions and
 // 12.5/40 of the outer ones.

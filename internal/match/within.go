@@ -6,7 +6,7 @@ import (
 	"evenpull/internal/jointnormal"
 )
 
-// withinDraws is how many draws a chance over many classes is counted from: it is shown in whole per cent.
+// withinDraws is how many draws a chance over many classes is counted from: it is shown in whole percent.
 const withinDraws = 512
 
 // Within is the chance that every chosen gear lies within a distance of what was asked for, all on one sled on one night, whose

@@ -85,17 +85,17 @@ func number(v float64, decimals int) string {
 	return whole
 }
 
-// unitWord is how the unit is written on an axis. Anything but metres is feet.
+// unitWord is how the unit is written on an axis. Anything but meters is feet.
 func unitWord(u fleet.Units) string {
-	if u == fleet.InMetres {
-		return "metres"
+	if u == fleet.InMeters {
+		return "meters"
 	}
 	return "feet"
 }
 
-// decimalsFor is how far a distance is rounded: to the foot or to the tenth of a metre.
+// decimalsFor is how far a distance is rounded: to the foot or to the tenth of a meter.
 func decimalsFor(u fleet.Units) int {
-	if u == fleet.InMetres {
+	if u == fleet.InMeters {
 		return 1
 	}
 	return 0

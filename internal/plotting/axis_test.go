@@ -17,7 +17,7 @@ func TestTicksAreRoundAndFew(t *testing.T) {
 	}{
 		"a ladder":         {187, 283, "200 220 240 260 280"},
 		"from full back":   {0, 8.2, "0 2 4 6 8"},
-		"in metres":        {0, 2.5, "0.0 0.5 1.0 1.5 2.0 2.5"},
+		"in meters":        {0, 2.5, "0.0 0.5 1.0 1.5 2.0 2.5"},
 		"thousands":        {0, 4200, "0 1,000 2,000 3,000 4,000"},
 		"across zero":      {-11, 11, "−10 −5 0 5 10"},
 		"negative decimal": {-0.3, 0.3, "−0.2 0.0 0.2"},

@@ -58,7 +58,7 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	return sh.canvas.finish(title, desc)
 }
 
-// pull is one box as drawn, in the units of the axes (share in per cent).
+// pull is one box as drawn, in the units of the axes (share in percent).
 type pull struct {
 	place    int // among those drawn
 	label    string
@@ -101,7 +101,7 @@ func pullsOf(in []BoxPull, s Style) []pull {
 func figure(v float64, u fleet.Units) string { return number(v, decimalsFor(u)) }
 
 func shortUnit(u fleet.Units) string {
-	if u == fleet.InMetres {
+	if u == fleet.InMeters {
 		return "m"
 	}
 	return "ft"
@@ -146,7 +146,7 @@ func byTopOut(pulls []pull) []int {
 	return order
 }
 
-// pen is the colour and the dash of a pull; with its marker no two of the first six look alike without colour.
+// pen is the color and the dash of a pull; with its marker no two of the first six look alike without color.
 func (s *sheet) pen(place int, width vg.Length) draw.LineStyle {
 	switch place % 3 {
 	case 0:

@@ -21,9 +21,9 @@ func drawBoxes(t require.TestingT, b Boxes, s Style) document {
 	return d
 }
 
-// withStroke lists the lines of that colour and width.
-func (d document) withStroke(colour, wide string) []pathSeen {
-	return slices.DeleteFunc(slices.Clone(d.paths), func(p pathSeen) bool { return p.stroke != colour || p.strokeWide != wide })
+// withStroke lists the lines of that color and width.
+func (d document) withStroke(color, wide string) []pathSeen {
+	return slices.DeleteFunc(slices.Clone(d.paths), func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
 }
 
 func TestBoxesStandWhereTheAxesSay(t *testing.T) {
@@ -36,12 +36,12 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 	}
 	x := scale(t, func(s string) float64 { return d.find(t, s).x }, "200", "300")
 	grid := d.withStroke(hex(paletteOf(Light).grid), "2")
-	require.Len(t, grid, 5, "0 to 100 per cent")
+	require.Len(t, grid, 5, "0 to 100 percent")
 	y := func(share float64) float64 {
 		return grid[0].points[0][1] + share*(grid[4].points[0][1]-grid[0].points[0][1])
 	}
-	for i, colour := range []string{"#7B2460", "#9A5200"} {
-		lines := d.withStroke(colour, "3.5")
+	for i, color := range []string{"#7B2460", "#9A5200"} {
+		lines := d.withStroke(color, "3.5")
 		k := slices.IndexFunc(lines, func(p pathSeen) bool { return len(p.points) == 41 })
 		require.GreaterOrEqual(t, k, 0)
 		for j, p := range b.Pulls[i].Line {
@@ -62,7 +62,7 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 	}
 }
 
-func TestPullsDifferWithoutColour(t *testing.T) {
+func TestPullsDifferWithoutColor(t *testing.T) {
 	t.Parallel()
 	s := newSheet(Light, width, baseHeight)
 	seen := map[string]int{}
@@ -82,10 +82,10 @@ func TestFlagsSayWhoseBoxAndWhere(t *testing.T) {
 	late := d.find(t, "Fescue, 2: 280 ft (276 to 284)")
 	assert.Less(t, late.y, early.y, "the later one is higher, so that its staff passes no label")
 
-	d = drawBoxes(t, twoBoxes(), Style{Units: fleet.InMetres})
+	d = drawBoxes(t, twoBoxes(), Style{Units: fleet.InMeters})
 	// 276.4, 272.8 and 280.1 ft are 84.25, 83.15 and 85.37 m: NIST SP 811, 1 ft = 0.3048 m.
 	d.find(t, "Bluestem, C: 84.2 m (83.1 to 85.4)")
-	assert.Contains(t, d.words(), "Distance down the track, metres")
+	assert.Contains(t, d.words(), "Distance down the track, meters")
 
 	d = drawBoxes(t, farBoxes(), Style{})
 	long := d.texts[slices.IndexFunc(d.texts, func(x textSeen) bool { return strings.HasPrefix(x.words, "Slender") })]
@@ -159,7 +159,7 @@ func TestOddBoxesAreSound(t *testing.T) {
 		"tops out at the limit": with(func(p *BoxPull) { p.TopOutFt, p.LowFt, p.HighFt = maxFt, maxFt, maxFt }),
 		"tops out below zero":   with(func(p *BoxPull) { p.TopOutFt = -5 }),
 	} {
-		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMetres}} {
+		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}} {
 			t.Run(fmt.Sprint(name, s.Units), func(t *testing.T) {
 				t.Parallel()
 				d := drawBoxes(t, b, s)

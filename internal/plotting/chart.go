@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawChart draws a sled's chart as a complete SVG document: a line with its interval for each gear, labelled at
+// DrawChart draws a sled's chart as a complete SVG document: a line with its interval for each gear, labeled at
 // its end, and the readings. Where only one start position is known it is a ladder instead, one rung a gear,
 // and without any number a drawing that says so. A zero Style is light and in feet. It errs only where the
 // document cannot be written.

@@ -105,11 +105,11 @@ func TestChartNamesGearsAxesAndShapes(t *testing.T) {
 	assert.NotContains(t, drawChart(t, manyGears(3), Style{}).words(), "set aside", "nothing is explained that is not there")
 }
 
-func TestChartInMetres(t *testing.T) {
+func TestChartInMeters(t *testing.T) {
 	t.Parallel()
-	d := drawChart(t, straightChart(), Style{Units: fleet.InMetres})
-	assert.Contains(t, d.words(), "Top-out distance, metres")
-	assert.Contains(t, d.words(), "Start position, metres from full back")
+	d := drawChart(t, straightChart(), Style{Units: fleet.InMeters})
+	assert.Contains(t, d.words(), "Top-out distance, meters")
+	assert.Contains(t, d.words(), "Start position, meters from full back")
 	// 318 ft is 96.9 m: NIST SP 811, 1 ft = 0.3048 m.
 	assert.Contains(t, d.words(), "80")
 	assert.NotContains(t, d.words(), "300")
@@ -252,7 +252,7 @@ func TestOddChartsAreSound(t *testing.T) {
 		"negative starts":              {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{StartFt: -30, TopOutFt: 250}, {StartFt: -3, TopOutFt: 200}}}}},
 		"set aside at another start":   {Gears: []ChartGear{{Label: "A", Line: line(250), Points: []ReadingPoint{{StartFt: 9, DistanceFt: 9, SetAside: true}}}}},
 	} {
-		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMetres}, {Theme: "no such", Units: "no such"}} {
+		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}, {Theme: "no such", Units: "no such"}} {
 			t.Run(fmt.Sprintf("%s %s %s", name, s.Theme, s.Units), func(t *testing.T) {
 				t.Parallel()
 				d := drawChart(t, c, s)
@@ -275,7 +275,7 @@ func ladderOf(n int) []ChartGear {
 	return out
 }
 
-func TestMarkersOfNeighboursDiffer(t *testing.T) {
+func TestMarkersOfNeighborsDiffer(t *testing.T) {
 	t.Parallel()
 	seen := map[marker]int{}
 	for i := range 2 * shapes {

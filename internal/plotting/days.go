@@ -13,8 +13,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawDays draws a sled's test days as a complete SVG document: each day's offset in per cent between its limits, in
-// feet or metres of one gear on the right where its top-out is known, and the pattern the days show, as a line and
+// DrawDays draws a sled's test days as a complete SVG document: each day's offset in percent between its limits, in
+// feet or meters of one gear on the right where its top-out is known, and the pattern the days show, as a line and
 // in words. A zero Style is light and in feet. It errs only where the document cannot be written.
 func DrawDays(d Days, s Style) ([]byte, error) {
 	title := clean(d.Title, "Test days over the season")
@@ -26,7 +26,7 @@ func DrawDays(d Days, s Style) ([]byte, error) {
 	return v.draw(title, desc, s)
 }
 
-// day is one test day as drawn: x is its place in the season, y per cent, and the interval runs from one limit to the
+// day is one test day as drawn: x is its place in the season, y percent, and the interval runs from one limit to the
 // other.
 type day struct {
 	dot
@@ -170,7 +170,7 @@ func dayMarker(d day, size float64) marker {
 	return m
 }
 
-func (s *sheet) dayColour(d day) color.Color {
+func (s *sheet) dayColor(d day) color.Color {
 	if d.off {
 		return s.second
 	}
@@ -179,7 +179,7 @@ func (s *sheet) dayColour(d day) color.Color {
 
 func (s *sheet) day(c draw.Canvas, x, y vg.Length, d day, size float64) {
 	if d.known {
-		dayMarker(d, size).draw(c, s.dayColour(d), x, y)
+		dayMarker(d, size).draw(c, s.dayColor(d), x, y)
 	}
 }
 
@@ -231,7 +231,7 @@ func (v season) key() (key []keyItem) {
 		is := func(d day) bool { return d.known && d.off == of.off && d.once == of.once }
 		if slices.ContainsFunc(v.days, is) {
 			key = append(key, keyItem{wide, word, func(s *sheet, c draw.Canvas, m, y vg.Length) {
-				dayMarker(of, 1).draw(c, s.dayColour(of), m, y)
+				dayMarker(of, 1).draw(c, s.dayColor(of), m, y)
 			}})
 		}
 	}

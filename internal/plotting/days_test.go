@@ -113,7 +113,7 @@ func TestJumpIsAStepAndNamed(t *testing.T) {
 	back := jumpedDays()
 	back.Drift.Pct = -12.4
 	// 12.4 % of 276.4 ft is 34.27 ft or 10.45 m: NIST SP 811, 1 ft = 0.3048 m.
-	drawDays(t, back, Style{Units: fleet.InMetres}).find(t, "Jump: 12 % (10 m) earlier from 2026-06-13 on")
+	drawDays(t, back, Style{Units: fleet.InMeters}).find(t, "Jump: 12 % (10 m) earlier from 2026-06-13 on")
 }
 
 func TestTrendIsALineAndNamed(t *testing.T) {
@@ -240,7 +240,7 @@ func TestOddDaysAreSound(t *testing.T) {
 		"a top-out of next to no": with(func(d *Days) { d.TopOutFt = 5e-324 }),
 		"a top-out at the limit":  with(func(d *Days) { d.TopOutFt = maxFt }),
 	} {
-		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMetres}} {
+		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}} {
 			t.Run(fmt.Sprint(name, s.Units), func(t *testing.T) {
 				t.Parallel()
 				assert.Contains(t, drawDays(t, days, s).words(), "% later (+) or earlier (−)")

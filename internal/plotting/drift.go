@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// drift is the pattern of a season as drawn: a line by place and per cent, and what it is.
+// drift is the pattern of a season as drawn: a line by place and percent, and what it is.
 type drift struct {
 	line  []dot
 	jump  bool
@@ -72,7 +72,7 @@ func driftOf(d *DriftLine, days []day) drift {
 	return out
 }
 
-// driftPen is the line of a pattern: broken, so that it is told from limits and axis without colour.
+// driftPen is the line of a pattern: broken, so that it is told from limits and axis without color.
 func (s *sheet) driftPen() draw.LineStyle { return stroke(s.second, lineWidth, 13, 7) }
 
 func (s *sheet) driftLine(c draw.Canvas, x, y func(float64) vg.Length, d drift) {
@@ -85,7 +85,7 @@ func (s *sheet) driftLine(c draw.Canvas, x, y func(float64) vg.Length, d drift) 
 	}
 }
 
-// driftWords says below the heading what the line shows, with a sample of it. topOut is what a per cent is of, 0 when
+// driftWords says below the heading what the line shows, with a sample of it. topOut is what a percent is of, 0 when
 // unknown.
 func (s *sheet) driftWords(d drift, topOut float64, u fleet.Units) {
 	const sample = 44

@@ -267,7 +267,7 @@ func (s *sheet) bar(c draw.Canvas, x, y, half vg.Length, guess bool) {
 	c.StrokeLines(stroke(s.accent, thinWidth), append(ring, ring[0]))
 }
 
-// sledNames writes the names above the columns. In two rows each name has the room up to the poles of its neighbours,
+// sledNames writes the names above the columns. In two rows each name has the room up to the poles of its neighbors,
 // and the poles of the upper row's go up between the names of the lower.
 func (s *sheet) sledNames(c draw.Canvas, columns []column, rows int) {
 	f := boldFont(textSize)

@@ -117,8 +117,8 @@ func TestLaddersSayWhatHasNoNumber(t *testing.T) {
 	l.Sleds = append(l.Sleds, Ladder{Name: "Reed"}, Ladder{Name: "Foxtail", Gears: []Rung{{Label: "A"}, {Label: "B", TopOutFt: math.Inf(1)}}})
 	d := drawLadders(t, l, Style{})
 	d.find(t, "No number yet: 6 on Sedge, Reed, Foxtail")
-	d = drawLadders(t, fleetOf(3), Style{Units: fleet.InMetres})
-	d.find(t, "Top-out distance from full back, metres")
+	d = drawLadders(t, fleetOf(3), Style{Units: fleet.InMeters})
+	d.find(t, "Top-out distance from full back, meters")
 	assert.NotContains(t, strings.Join(d.words(), "|"), "No number")
 	// 318 ft is 96.9 m: NIST SP 811, 1 ft = 0.3048 m.
 	assert.NotContains(t, d.words(), "300")
@@ -180,7 +180,7 @@ func TestOddLaddersAreSound(t *testing.T) {
 		"an interval of nothing": {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, 250, 250, false}}}}},
 		"many without number":    {Sleds: append(fleetOf(2).Sleds, make([]Ladder, 90)...)},
 	} {
-		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMetres}} {
+		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}} {
 			t.Run(fmt.Sprint(name, s.Units), func(t *testing.T) {
 				t.Parallel()
 				assert.Contains(t, drawLadders(t, l, s).words(), "Top-out distance from full back, "+unitWord(s.Units))

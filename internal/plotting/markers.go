@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// marker is a shape that stands for a gear or a pull, so that colour never has to.
+// marker is a shape that stands for a gear or a pull, so that color never has to.
 type marker struct {
 	corners int     // 0 is a circle
 	turn    float64 // where the first corner lies, rad anticlockwise from the right

@@ -73,7 +73,7 @@ type BoxPoint struct {
 type Days struct {
 	Title, Description string
 	Gear               string     // the gear that the second axis is for
-	TopOutFt           float64    // what the chart says of it; 0 when unknown: then only per cent
+	TopOutFt           float64    // what the chart says of it; 0 when unknown: then only percent
 	Days               []DayPoint // in order
 	Drift              *DriftLine // nil where the days show no pattern
 }

@@ -12,7 +12,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// sheet is one drawing under way: the ground it is drawn on, its axes and its colours.
+// sheet is one drawing under way: the ground it is drawn on, its axes and its colors.
 type sheet struct {
 	palette
 	canvas *canvas

@@ -24,7 +24,7 @@ const (
 	thinWidth  = 2
 )
 
-// palette is the colours of one theme. Text has at least 4.5:1 against the page's ground and what carries
+// palette is the colors of one theme. Text has at least 4.5:1 against the page's ground and what carries
 // meaning at least 3:1 (WCAG 2.2, SC 1.4.3 and 1.4.11); grid is decoration and stays quiet.
 type palette struct {
 	text   color.NRGBA // labels, numbers, readings set aside
@@ -34,7 +34,7 @@ type palette struct {
 	second color.NRGBA // the second of two pulls
 }
 
-// band is how a line's colour looks as the ground of its interval.
+// band is how a line's color looks as the ground of its interval.
 func band(c color.NRGBA) color.NRGBA {
 	c.A = 0x30
 	return c
@@ -74,7 +74,7 @@ func boldFont(size vg.Length) font.Font {
 	return f
 }
 
-// stroke is a line in that colour, whole without dashes.
+// stroke is a line in that color, whole without dashes.
 func stroke(c color.Color, width vg.Length, dashes ...vg.Length) draw.LineStyle {
 	return draw.LineStyle{Color: c, Width: width, Dashes: dashes}
 }

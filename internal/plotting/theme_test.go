@@ -49,8 +49,8 @@ func TestContrastFormulaSpansOneToTwentyOne(t *testing.T) {
 	assert.InDelta(t, 1, contrast(t, "#7B2460", "#7B2460"), 1e-9)
 }
 
-// What is drawn is checked, not what is meant: every colour in every scene.
-func TestColoursStandOutFromThePage(t *testing.T) {
+// What is drawn is checked, not what is meant: every color in every scene.
+func TestColorsStandOutFromThePage(t *testing.T) {
 	t.Parallel()
 	for theme, ground := range map[Theme]string{Light: "#FFFFFF", Dark: "#14181C"} {
 		quiet := hex(paletteOf(theme).grid)
@@ -71,7 +71,7 @@ func TestColoursStandOutFromThePage(t *testing.T) {
 	}
 }
 
-func TestThemesDifferInColourAlone(t *testing.T) {
+func TestThemesDifferInColorAlone(t *testing.T) {
 	t.Parallel()
 	for name, light := range scenes(t, Style{Theme: Light}) {
 		dark := scenes(t, Style{Theme: Dark})[name]
@@ -117,7 +117,7 @@ func TestTextIsLargeEnoughOnAPhone(t *testing.T) {
 	}
 }
 
-func TestColoursComeOutAsNamed(t *testing.T) {
+func TestColorsComeOutAsNamed(t *testing.T) {
 	t.Parallel()
 	svg := string(scenes(t, Style{Theme: Light})["two boxes"])
 	for _, c := range []string{"#7B2460", "#9A5200", "#1B2126", "#56616A", "#DDE2E5"} {

@@ -97,7 +97,7 @@ func (r *Reads) EachClass(do func(fleet.Class) error) error {
 			return nil
 		}
 		after = rows[len(rows)-1].ID
-		classes, err := r.labelled(rows)
+		classes, err := r.labeled(rows)
 		if err != nil {
 			return err
 		}

@@ -145,9 +145,9 @@ func TestAnEarlierCopyIsReplaced(t *testing.T) {
 
 	// The next fails, and the one from before stays.
 	require.NoError(t, os.WriteFile(to, copied, 0o644))
-	cancelled, cancel := context.WithCancel(ctx)
+	canceled, cancel := context.WithCancel(ctx)
 	cancel()
-	require.Error(t, Backup(cancelled, s.path, to))
+	require.Error(t, Backup(canceled, s.path, to))
 	assert.Equal(t, map[string]string{"copy.db": string(copied)}, folder(t, to))
 }
 

@@ -18,7 +18,7 @@ func changeOf(id, sled, madeOn string) fleet.Change {
 // wholeDriveline has a number in every place, none of them round in binary.
 var wholeDriveline = fleet.Driveline{
 	SprocketTeeth: 12, ChainPitchIn: 1.1, BoxFtPerTurn: 2.0 / 3, AxleRatios: map[string]float64{"low": 6.6, "high": 4.88},
-	FinalRatio: 5.29, OtherRatio: 0.1, TyreCircumferenceFt: 5280.0 / 507,
+	FinalRatio: 5.29, OtherRatio: 0.1, TireCircumferenceFt: 5280.0 / 507,
 }
 
 func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {

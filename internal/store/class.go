@@ -92,7 +92,7 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 		if err := r.db.Where("id IN ?", some).Find(&rows).Error; err != nil {
 			return nil, fmt.Errorf("reading classes: %w", err)
 		}
-		classes, err := r.labelled(rows)
+		classes, err := r.labeled(rows)
 		if err != nil {
 			return nil, err
 		}
@@ -123,12 +123,12 @@ func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) 
 		rows = rows[:limit]
 		next = encodeCursor(classCursor, rows[limit-1].ID)
 	}
-	classes, err := r.labelled(rows)
+	classes, err := r.labeled(rows)
 	return classes, next, err
 }
 
-// labelled gives the settings of classes the labels their gears have today.
-func (r *Reads) labelled(rows []classRow) ([]fleet.Class, error) {
+// labeled gives the settings of classes the labels their gears have today.
+func (r *Reads) labeled(rows []classRow) ([]fleet.Class, error) {
 	var gears []string
 	for _, row := range rows {
 		for _, s := range []settingRow{row.Setting, row.PullOff} {

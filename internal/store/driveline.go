@@ -16,7 +16,7 @@ type drivelineDocument struct {
 	AxleRatios          map[string]float64 `json:"axle_ratios,omitempty"`
 	FinalRatio          float64            `json:"final_ratio,omitempty"`
 	OtherRatio          float64            `json:"other_ratio,omitempty"`
-	TyreCircumferenceFt float64            `json:"tyre_circumference_ft,omitempty"`
+	TireCircumferenceFt float64            `json:"tire_circumference_ft,omitempty"`
 }
 
 // gearDocument is what a change gives of one gear.

@@ -292,7 +292,7 @@ func run(t *testing.T, db *sql.DB, statements ...string) {
 	}
 }
 
-// raw carries out statements as another program would, and is gone afterwards.
+// raw carries out statements as another program would, and is gone afterward.
 func raw(t *testing.T, path string, statements ...string) {
 	t.Helper()
 	db := openRaw(t, path)

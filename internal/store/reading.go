@@ -28,7 +28,7 @@ type readingRow struct {
 	TakenWith      string
 	Surface        string
 	Weights        string
-	TyrePSI        *float64
+	TirePSI        *float64
 	SpeedMPH       *float64
 	Replaces       *string
 	SetAsideReason *string
@@ -43,7 +43,7 @@ func readingRowOf(r fleet.Reading) readingRow {
 		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: string(r.Ended),
 		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: r.Place, NotedBy: r.By,
 		Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface, Weights: r.Weights,
-		TyrePSI: r.TyrePSI, SpeedMPH: r.SpeedMPH, CreatedAt: r.CreatedAt.UnixMicro(),
+		TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, CreatedAt: r.CreatedAt.UnixMicro(),
 	}
 	if r.Replaces != "" {
 		row.Replaces = &r.Replaces
@@ -60,7 +60,7 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		ID: r.ID, Sled: r.SledID, GearID: r.GearID, Gear: gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
 		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
-		Weights: r.Weights, TyrePSI: r.TyrePSI, SpeedMPH: r.SpeedMPH, CreatedAt: timeOf(r.CreatedAt),
+		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, CreatedAt: timeOf(r.CreatedAt),
 	}
 	if r.Replaces != nil {
 		reading.Replaces = *r.Replaces

@@ -22,7 +22,7 @@ func TestAReadingComesBackAsItWasStored(t *testing.T) {
 		ID: "full", Sled: "bluestem", GearID: "bluestem-A", Gear: "A", StartFt: 0.1, DistanceFt: 276.40000000000003,
 		Ended: fleet.StoppedShort, EndFt: &end, PlusMinusFt: &plus, MeasuredOn: "2026-05-08", Day: "spring test",
 		Place: "the home track", By: "the second hand", Note: "wet\nat the end", MarkedBy: "flag", TakenWith: "wheel",
-		Surface: "clay", Weights: "9500", TyrePSI: &psi, SpeedMPH: &mph, Replaces: first.ID,
+		Surface: "clay", Weights: "9500", TirePSI: &psi, SpeedMPH: &mph, Replaces: first.ID,
 		SetAside: &fleet.SetAside{Reason: "wheel skipped", At: noon.Add(time.Microsecond)}, CreatedAt: noon,
 	}
 	write(t, s, func(tx *Tx) error {

@@ -88,7 +88,7 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 	} {
 		asked, answer := question(0, c.nearest)
 		answer.RunnerUp = c.next
-		for units, want := range map[fleet.Units]said{fleet.InFeet: c.inFeet, fleet.InMetres: c.inM} {
+		for units, want := range map[fleet.Units]said{fleet.InFeet: c.inFeet, fleet.InMeters: c.inM} {
 			got := ToAnswer(asked, answer, names, units)
 			assert.Equal(t, want, said{plain(got.Headline), plain(got.Meaning), plain(got.Sure)}, what)
 		}
@@ -225,7 +225,7 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 		plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart))
 	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± 1.9 m later than asked. "+
 		"Exactly as asked would be 0.34 m; this is the nearest mark on the rails.",
-		plain(ToAnswer(asked, answer, names, fleet.InMetres).MovedStart))
+		plain(ToAnswer(asked, answer, names, fleet.InMeters).MovedStart))
 	answer.MovedStart.DifferenceFt = 0.2
 	assert.Contains(t, plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart), "278 ± 5 ft: level, ± 6 ft. Exactly")
 }
@@ -244,7 +244,7 @@ func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
 	}, got.ForPullers)
 
 	asked.Estimate = calibrate.Estimate{StartFt: 4, Basis: fleet.Unknown}
-	got = ToAnswer(asked, answer, names, fleet.InMetres)
+	got = ToAnswer(asked, answer, names, fleet.InMeters)
 	assert.Equal(t, "It is not known where C on Bluestem tops out from 1.22 m forward.", plain(got.Meaning))
 	assert.Equal(t, "A marked top-out of C on Bluestem from there is enough; so is one from full back once the travel of Bluestem is taped.", got.Sure)
 	asked.StartFt = 0
@@ -278,7 +278,7 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 	require.Len(t, all, 5)
 	said := map[string]string{}
 	for _, reason := range all {
-		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4}, fleet.InMetres))
+		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4}, fleet.InMeters))
 	}
 	assert.Equal(t, map[string]string{
 		"asked-unknown":      "Nothing is known about gear 2 on Fescue from 1.22 m forward.",
@@ -298,7 +298,7 @@ func TestAnswer_HoldsNoNumberWithoutAnEnd(t *testing.T) {
 		for _, word := range []match.Confidence{match.Clear, match.Close, match.TossUp} {
 			asked, answer := question(0, nearest(c, 0.5, word))
 			answer.RunnerUp = &match.RunnerUp{Gear: "3", ChanceNearest: 0.5}
-			got := ToAnswer(asked, answer, names, fleet.InMetres)
+			got := ToAnswer(asked, answer, names, fleet.InMeters)
 			for _, text := range append(got.Rests, got.Headline, got.Meaning, got.Sure, got.ForPullers.Meaning, got.ForPullers.Line) {
 				assert.NotRegexp(t, `NaN|Inf|[0-9]{7}`, text)
 			}

@@ -100,7 +100,7 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 		if c.inM == "" {
 			c.inM = c.inFeet // no distance in it
 		}
-		for units, want := range map[fleet.Units]string{fleet.InFeet: c.inFeet, fleet.InMetres: c.inM} {
+		for units, want := range map[fleet.Units]string{fleet.InFeet: c.inFeet, fleet.InMeters: c.inM} {
 			detail, action := Check(c.found, units)
 			assert.Equal(t, want, plain(detail))
 			assert.Regexp(t, `^[A-Z].*\.$`, action)
@@ -154,7 +154,7 @@ func TestCheck_HasASentenceForEveryCode(t *testing.T) {
 					v.Field(i).SetFloat(wild)
 				}
 			}
-			for _, units := range []fleet.Units{fleet.InFeet, fleet.InMetres} {
+			for _, units := range []fleet.Units{fleet.InFeet, fleet.InMeters} {
 				detail, action := Check(k, units)
 				assert.Regexp(t, `^[A-Z0-9m].*\.$`, detail, code)
 				assert.Regexp(t, `^[A-Z].*\.$`, action, code)

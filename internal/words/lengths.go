@@ -63,7 +63,7 @@ func noted(feet float64, units fleet.Units) string {
 
 // coarse is how many decimals a distance has: a tenth of a meter is a third of a foot.
 func coarse(units fleet.Units) int {
-	if units == fleet.InMetres {
+	if units == fleet.InMeters {
 		return 1
 	}
 	return 0
@@ -100,9 +100,9 @@ func withPlusMinus(feet, plusMinusFt float64, units fleet.Units) measured {
 	pm := units.From(capped(plusMinusFt))
 	decimals := 1
 	switch {
-	case units == fleet.InMetres && pm < 0.1:
+	case units == fleet.InMeters && pm < 0.1:
 		decimals = 2
-	case units == fleet.InMetres && pm >= 10, units != fleet.InMetres && pm >= 1:
+	case units == fleet.InMeters && pm >= 10, units != fleet.InMeters && pm >= 1:
 		decimals = 0
 	}
 	pm = max(pm, math.Pow10(-decimals)) // a ± never reads as nothing
@@ -128,7 +128,7 @@ func (m measured) give() string { return "±" + nbsp + m.plusMinus + nbsp + stri
 // alone is the value alone: "276 ft".
 func (m measured) alone() string { return m.value + nbsp + string(m.units) }
 
-// percent is the size of a share given in per cent.
+// percent is the size of a share given in percent.
 func percent(pct float64) string {
 	const most = 1000
 	if size := math.Abs(pct); size <= most {

@@ -24,20 +24,20 @@ func TestPosition_ReadsAsPeopleSayIt(t *testing.T) {
 		10:   {"10 ft forward", "3.05 m forward"},
 	} {
 		assert.Equal(t, want[0], plain(Position(start, fleet.InFeet)))
-		assert.Equal(t, want[1], plain(Position(start, fleet.InMetres)))
+		assert.Equal(t, want[1], plain(Position(start, fleet.InMeters)))
 	}
 }
 
 func TestLength_IsInWholeFeetOrTenthsOfAMeter(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "254 ft", plain(Length(253.6, fleet.InFeet)))
-	assert.Equal(t, "77.3 m", plain(Length(253.6, fleet.InMetres)))
+	assert.Equal(t, "77.3 m", plain(Length(253.6, fleet.InMeters)))
 	assert.Equal(t, "255 ft", plain(Length(254.5, fleet.InFeet)), "a tie goes up, as in the numbers of the pages")
 	assert.Equal(t, "34.5 ft", plain(finely(34.5, fleet.InFeet)))
-	assert.Equal(t, "10.52 m", plain(finely(34.5, fleet.InMetres)))
+	assert.Equal(t, "10.52 m", plain(finely(34.5, fleet.InMeters)))
 	for _, beyond := range []float64{1e9, math.Inf(1), math.NaN()} {
 		assert.Equal(t, "more than 20000 ft", plain(Length(beyond, fleet.InFeet)))
-		assert.Equal(t, "more than 6096 m", plain(Length(beyond, fleet.InMetres)))
+		assert.Equal(t, "more than 6096 m", plain(Length(beyond, fleet.InMeters)))
 	}
 }
 
@@ -51,11 +51,11 @@ func TestGap_NeverReadsAsNothing(t *testing.T) {
 		1e300: {"more than 20000 ft", "more than 6096 m"},
 	} {
 		assert.Equal(t, want[0], plain(gap(feet, fleet.InFeet)))
-		assert.Equal(t, want[1], plain(gap(feet, fleet.InMetres)))
+		assert.Equal(t, want[1], plain(gap(feet, fleet.InMeters)))
 	}
 	assert.Equal(t, "1 ft", plain(within(0.2, fleet.InFeet)), "rounded up: it promises")
 	assert.Equal(t, "2 ft", plain(within(-1.2, fleet.InFeet)))
-	assert.Equal(t, "0.1 m", plain(within(0, fleet.InMetres)))
+	assert.Equal(t, "0.1 m", plain(within(0, fleet.InMeters)))
 }
 
 func TestPlusMinus_DecidesHowFinelyANumberReads(t *testing.T) {
@@ -72,7 +72,7 @@ func TestPlusMinus_DecidesHowFinelyANumberReads(t *testing.T) {
 		{math.Inf(1), math.NaN(), "20000 ± 20000 ft", "6096 ± 6096 m"},
 	} {
 		assert.Equal(t, c.inFeet, plain(withPlusMinus(c.feet, c.plusMinus, fleet.InFeet).String()))
-		assert.Equal(t, c.inM, plain(withPlusMinus(c.feet, c.plusMinus, fleet.InMetres).String()))
+		assert.Equal(t, c.inM, plain(withPlusMinus(c.feet, c.plusMinus, fleet.InMeters).String()))
 	}
 	assert.NotContains(t, withPlusMinus(276.4, 3.7, fleet.InFeet).String(), " ", "a number stays with its ± and its unit")
 }

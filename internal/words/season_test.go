@@ -42,6 +42,6 @@ func TestMoved_SaysHowAClassWasSet(t *testing.T) {
 		{match.Moved{}, Suspect{}, "What was set was not noted at any of its shows.", "What was set was not noted at any of its shows."},
 	} {
 		assert.Equal(t, c.inFeet, plain(Moved(c.moved, 8, c.of, fleet.InFeet)))
-		assert.Equal(t, c.inM, plain(Moved(c.moved, 8, c.of, fleet.InMetres)))
+		assert.Equal(t, c.inM, plain(Moved(c.moved, 8, c.of, fleet.InMeters)))
 	}
 }

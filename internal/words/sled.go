@@ -32,7 +32,7 @@ func Drift(sled string, d calibrate.Drift) string {
 	return since + " from each test day to the next. Tires that wear do that: measure how far they roll in one turn."
 }
 
-// StandsOut says that a gear does not go with the others: by how many per cent its top-out was measured off what they
+// StandsOut says that a gear does not go with the others: by how many percent its top-out was measured off what they
 // say.
 func StandsOut(gear string, offPct float64) string {
 	return fmt.Sprintf("Gear %s was measured %s %s than its ratio and the sled's other gears say: "+

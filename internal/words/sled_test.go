@@ -15,7 +15,7 @@ func TestAdvice_SaysWhatAReadingGains(t *testing.T) {
 	now := 2.5
 	known := calibrate.Advice{Now: &now, Then: 2.3}
 	assert.Equal(t, "Gear C from full back: ± 2.5 ft now, ± 2.3 ft after this reading.", plain(Advice("C", known, fleet.InFeet)))
-	assert.Equal(t, "Gear C from full back: ± 0.76 m now, ± 0.70 m after this reading.", plain(Advice("C", known, fleet.InMetres)))
+	assert.Equal(t, "Gear C from full back: ± 0.76 m now, ± 0.70 m after this reading.", plain(Advice("C", known, fleet.InMeters)))
 	new := calibrate.Advice{Question: calibrate.Question{StartFt: 4}, Then: 3.1}
 	assert.Equal(t, "Gear C from 4 ft forward: nothing is known about it yet, ± 3.1 ft after this reading.", plain(Advice("C", new, fleet.InFeet)))
 }
@@ -44,7 +44,7 @@ func TestStandsOut_SaysByHowMuch(t *testing.T) {
 func TestPart_HasAName(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "sprocket and chain", Part(driveline.SprocketAndChain))
-	assert.Equal(t, "tire circumference", Part(driveline.TyreCircumference))
+	assert.Equal(t, "tire circumference", Part(driveline.TireCircumference))
 }
 
 func TestBasis_HasWordsForEach(t *testing.T) {
@@ -67,11 +67,11 @@ func TestDrawings_SayWhatTheyShow(t *testing.T) {
 	assert.Equal(t, "How far Bluestem is pulled until its box tops out, by where the box starts: gear A at 301 ft from full back; "+
 		"gear C at 255 ft from 4 ft forward. A larger distance is a slower gear.", plain(Chart("Bluestem", gears, estimates, fleet.InFeet)))
 	assert.Equal(t, "Nothing is known yet about where Sedge tops out.", Chart("Sedge", gears[:1], estimates[1:2], fleet.InFeet))
-	assert.Equal(t, "Bluestem: A at 91.9 m, C at 77.7 m.", plain(Ladder("Bluestem", gears, estimates, fleet.InMetres)))
-	assert.Equal(t, "Sedge: nothing known.", Ladder("Sedge", nil, nil, fleet.InMetres))
-	assert.Equal(t, "The box of Bluestem in gear C, from 1.22 m forward, tops out after 77.7 m.", plain(Pull("Bluestem", "C", at(4, 255), fleet.InMetres)))
+	assert.Equal(t, "Bluestem: A at 91.9 m, C at 77.7 m.", plain(Ladder("Bluestem", gears, estimates, fleet.InMeters)))
+	assert.Equal(t, "Sedge: nothing known.", Ladder("Sedge", nil, nil, fleet.InMeters))
+	assert.Equal(t, "The box of Bluestem in gear C, from 1.22 m forward, tops out after 77.7 m.", plain(Pull("Bluestem", "C", at(4, 255), fleet.InMeters)))
 	assert.Equal(t, "Nothing is known about gear B on Bluestem from full back.", Pull("Bluestem", "B", calibrate.Estimate{}, fleet.InFeet))
 	assert.Equal(t, "Fescue tops out 4 ft later, so the weight comes on later.", plain(Apart("Fescue", 3.6, fleet.InFeet)))
-	assert.Equal(t, "Fescue tops out 1.1 m earlier, so the weight comes on earlier.", plain(Apart("Fescue", -3.6, fleet.InMetres)))
+	assert.Equal(t, "Fescue tops out 1.1 m earlier, so the weight comes on earlier.", plain(Apart("Fescue", -3.6, fleet.InMeters)))
 	assert.Equal(t, "Fescue tops out at the same place.", Apart("Fescue", -0.3, fleet.InFeet))
 }

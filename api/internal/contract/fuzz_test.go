@@ -15,7 +15,7 @@ import (
 )
 
 // Each of these takes anything at all: nothing panics, what is refused is refused with words and a place, and what is taken is
-// what was meant: written out and read again, it is the same. go test -fuzz NAME ./api/internal/contract looks further than the seeds.
+// what was meant: written out and read again, it is the same. go test -fuzz NAME ./api/internal/contract looks farther than the seeds.
 
 // intos are the bodies of the contract with what they are read into.
 var intos = map[string]func() any{

@@ -93,8 +93,8 @@ func sentence(e *openapi3.SchemaError, inFeet bool) string {
 		return fmt.Sprintf("must be %s, not %s", oneOf(s.Enum), shown(e.Value))
 	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum":
 		if feet, is := e.Value.(float64); is && inFeet {
-			limits := rangeOf(s, fleet.FeetAndMetres, fleet.BetweenFeet)
-			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMetres(feet))
+			limits := rangeOf(s, fleet.FeetAndMeters, fleet.BetweenFeet)
+			return fmt.Sprintf("must be %s, not %s", limits, fleet.FeetAndMeters(feet))
 		}
 		return fmt.Sprintf("must be %s, not %s", rangeOf(s, plain, plainRange), shown(e.Value))
 	case "minLength":

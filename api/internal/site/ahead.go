@@ -62,12 +62,12 @@ const unitsCookie = "evenpull-units"
 // unitsOfPage are the units that a page will show: those of its own address, else those that were chosen last, else feet.
 func unitsOfPage(c echo.Context) fleet.Units {
 	units := fleet.Units(c.QueryParam("units"))
-	if units != fleet.InFeet && units != fleet.InMetres {
+	if units != fleet.InFeet && units != fleet.InMeters {
 		if chosen, err := c.Cookie(unitsCookie); err == nil {
 			units = fleet.Units(chosen.Value)
 		}
 	}
-	if units == fleet.InMetres {
+	if units == fleet.InMeters {
 		return units
 	}
 	return fleet.InFeet

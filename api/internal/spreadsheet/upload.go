@@ -16,15 +16,15 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// column is one column of an import: text, or a number, which may be in metres.
+// column is one column of an import: text, or a number, which may be in meters.
 type column struct {
 	name   string
 	text   func(*fleet.Reading) *string
 	number func(*fleet.Reading, float64)
-	metres bool
+	meters bool
 }
 
-// columns are all that an import may have; the four distances may also come in metres (see importColumns).
+// columns are all that an import may have; the four distances may also come in meters (see importColumns).
 var columns = []column{
 	{name: "sled", text: func(r *fleet.Reading) *string { return &r.Sled }},
 	{name: "gear", text: func(r *fleet.Reading) *string { return &r.Gear }},
@@ -42,7 +42,7 @@ var columns = []column{
 	{name: "taken_with", text: func(r *fleet.Reading) *string { return &r.TakenWith }},
 	{name: "surface", text: func(r *fleet.Reading) *string { return &r.Surface }},
 	{name: "weights", text: func(r *fleet.Reading) *string { return &r.Weights }},
-	{name: "tyre_psi", number: func(r *fleet.Reading, v float64) { r.TyrePSI = &v }},
+	{name: "tire_psi", number: func(r *fleet.Reading, v float64) { r.TirePSI = &v }},
 	{name: "speed_mph", number: func(r *fleet.Reading, v float64) { r.SpeedMPH = &v }},
 	{name: "replaces", text: func(r *fleet.Reading) *string { return &r.Replaces }},
 }
@@ -50,13 +50,13 @@ var columns = []column{
 // needed are the columns without which no row can be a reading.
 var needed = []string{"sled", "gear", "distance_ft", "measured_on"}
 
-// importColumns are the columns by name, those in metres included.
+// importColumns are the columns by name, those in meters included.
 func importColumns() map[string]column {
 	all := map[string]column{}
 	for _, c := range columns {
 		all[c.name] = c
 		if name, feet := strings.CutSuffix(c.name, "_ft"); feet {
-			c.name, c.metres = name+"_m", true
+			c.name, c.meters = name+"_m", true
 			all[c.name] = c
 		}
 	}
@@ -73,7 +73,7 @@ func (c column) read(r *fleet.Reading, cell string) (wrong string) {
 	if wrong != "" {
 		return wrong
 	}
-	if c.metres {
+	if c.meters {
 		value = fleet.Feet(value)
 	}
 	c.number(r, value)
@@ -147,14 +147,14 @@ func (s *Upload) readHeading(names []string) error {
 		case s.has[name]:
 			f.AddRow(1, name, "stands there twice")
 		case inFeet && s.has[other+"_m"], !inFeet && s.has[strings.TrimSuffix(name, "_m")+"_ft"]:
-			f.AddRow(1, name, "is there in feet and in metres; one of them is enough")
+			f.AddRow(1, name, "is there in feet and in meters; one of them is enough")
 		}
 		s.has[name] = true
 		s.columns = append(s.columns, c)
 	}
 	for _, name := range needed {
-		metres := strings.TrimSuffix(name, "_ft") + "_m"
-		if !s.has[name] && !(strings.HasSuffix(name, "_ft") && s.has[metres]) {
+		meters := strings.TrimSuffix(name, "_ft") + "_m"
+		if !s.has[name] && !(strings.HasSuffix(name, "_ft") && s.has[meters]) {
 			f.AddRow(1, name, "is missing; the columns %s are needed", strings.Join(needed, ", "))
 		}
 	}
@@ -245,7 +245,7 @@ func (s *Upload) read(record []string, row *fleet.Row) {
 }
 
 func feetName(name string) string {
-	if base, metres := strings.CutSuffix(name, "_m"); metres {
+	if base, meters := strings.CutSuffix(name, "_m"); meters {
 		return base + "_ft"
 	}
 	return name

@@ -53,12 +53,12 @@ func TestUpload_CountsRowsAsASpreadsheetShowsThem(t *testing.T) {
 
 func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 	t.Parallel()
-	rows := rowsOf(t, "sled,gear,start_ft,distance_m,measured_on,tyre_psi,\n bluestem , 3 low ,.5,1e2,2025-05-10,90.,\n")
+	rows := rowsOf(t, "sled,gear,start_ft,distance_m,measured_on,tire_psi,\n bluestem , 3 low ,.5,1e2,2025-05-10,90.,\n")
 	require.Len(t, rows, 1)
 	require.NoError(t, rows[0].Faults.Err())
 	psi := 90.0
 	assert.Equal(t, fleet.Reading{
-		Sled: "bluestem", Gear: "3 low", StartFt: 0.5, DistanceFt: 100 / 0.3048, MeasuredOn: "2025-05-10", TyrePSI: &psi,
+		Sled: "bluestem", Gear: "3 low", StartFt: 0.5, DistanceFt: 100 / 0.3048, MeasuredOn: "2025-05-10", TirePSI: &psi,
 	}, rows[0].Reading)
 }
 

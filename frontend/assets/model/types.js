@@ -42,7 +42,7 @@
  * @property {string} [taken_with]
  * @property {string} [surface]
  * @property {string} [weights]
- * @property {number} [tyre_psi]
+ * @property {number} [tire_psi]
  * @property {number} [speed_mph]
  * @property {string} [replaces]
  * @property {{reason: string, at: string}|null} set_aside

@@ -10,7 +10,7 @@ import { carriedOver, loadLast, saveLast } from './saved.js';
 /** @import { Units } from '../lib/units.js' */
 
 export const CONTEXT_FIELDS =
-  ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tyre_psi', 'speed_mph'];
+  ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tire_psi', 'speed_mph'];
 
 export class Context {
   #form;
@@ -96,7 +96,7 @@ export class Context {
       now.by && `by ${now.by}`,
       now.surface,
       now.weights && `weights ${now.weights}`,
-      now.tyre_psi && `tires ${quantityWords('pressure', Number(now.tyre_psi), this.#units)}`,
+      now.tire_psi && `tires ${quantityWords('pressure', Number(now.tire_psi), this.#units)}`,
     ].filter(Boolean).join(', ');
     const given = now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
     this.#summary.textContent = same ? `The same as the last one: ${summary}` : given;

@@ -18,7 +18,7 @@ const LAST = 'evenpull.note.last';
 const VISIT = 'evenpull.note.visit';
 
 // Fields of the sled: they do not carry over to another sled.
-export const SLED_FIELDS = ['weights', 'tyre_psi', 'speed_mph'];
+export const SLED_FIELDS = ['weights', 'tire_psi', 'speed_mph'];
 
 /** @param {string} corrects  id of the reading being corrected, which has a draft of its own @returns {Draft|undefined} */
 export function loadDraft(corrects) {

@@ -50,7 +50,7 @@ const MAX_ENTRIES = 5;
 const FIELDS = {
   gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date',
   day: 'Test day or show', place: 'Place', by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with',
-  weights: 'Weights', tyre_psi: 'Tire pressure', speed_mph: 'Ground speed',
+  weights: 'Weights', tire_psi: 'Tire pressure', speed_mph: 'Ground speed',
 };
 
 export class Visit {

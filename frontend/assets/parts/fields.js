@@ -28,10 +28,10 @@ const RATIOS = [
   { name: 'other_ratio', label: 'Any other ratio', hint: 'A transfer or a chain on the way. Empty is none.' },
 ];
 /** @type {Spec} */
-const TIRE = { name: 'tyre_circumference_ft', label: 'Tire, rolling circumference', kind: 'length',
+const TIRE = { name: 'tire_circumference_ft', label: 'Tire, rolling circumference', kind: 'length',
   hint: 'Loaded, rolled along the ground for one turn: of the axle that drives the box.' };
 /** @type {Spec} */
-const REVS = { name: 'tyre_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
+const REVS = { name: 'tire_revs_per_mile', label: 'Or tire, turns a mile', hint: 'As its maker gives it, instead of the circumference.' };
 
 /**
  * A labeled number field with its unit and a hint.
@@ -86,8 +86,8 @@ export class PartFields {
     switchFields(this.element, units, units);
     this.#showNow();
     // Two ways to give the tire's size; the last one typed counts.
-    this.#input('tyre_revs_per_mile').addEventListener('input', () => this.#only('tyre_circumference_ft', 'tyre_revs_per_mile'));
-    this.#input('tyre_circumference_ft').addEventListener('input', () => this.#only('tyre_revs_per_mile', 'tyre_circumference_ft'));
+    this.#input('tire_revs_per_mile').addEventListener('input', () => this.#only('tire_circumference_ft', 'tire_revs_per_mile'));
+    this.#input('tire_circumference_ft').addEventListener('input', () => this.#only('tire_revs_per_mile', 'tire_circumference_ft'));
   }
 
   /** @param {Spec} spec */
@@ -148,8 +148,8 @@ export class PartFields {
 
   /** @param {string} name @param {boolean} length */
   #now(name, length) {
-    const circumference = this.#known.tyre_circumference_ft;
-    const value = name === 'tyre_revs_per_mile' ? circumference && Number((FEET_PER_MILE / circumference).toFixed(1)) : this.#value(name);
+    const circumference = this.#known.tire_circumference_ft;
+    const value = name === 'tire_revs_per_mile' ? circumference && Number((FEET_PER_MILE / circumference).toFixed(1)) : this.#value(name);
     if (value === undefined) return name === 'other_ratio' ? 'Now none.' : 'Now not known.';
     return length ? `Now ${finelyNoted(value, this.#units)}.` : `Now ${value}.`;
   }
@@ -224,7 +224,7 @@ export class PartFields {
       const value = readQuantity(input, this.#units, faults);
       if (value !== undefined) Object.assign(driveline, { [name]: value });
     }
-    if (driveline.tyre_revs_per_mile !== undefined) delete driveline.tyre_circumference_ft;
+    if (driveline.tire_revs_per_mile !== undefined) delete driveline.tire_circumference_ft;
     Object.assign(driveline, this.#axle.read(faults));
     return { driveline: Object.keys(driveline).length > 0 ? driveline : undefined, gears: this.#readGears(faults) };
   }

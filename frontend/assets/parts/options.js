@@ -12,7 +12,7 @@ import { showRanking } from './ranking.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Options, PartsSled } from './types.js' */
 
-const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tyre_circumference_ft']);
+const LISTS = /** @type {const} */ (['final_ratio', 'axle_ratio', 'sprocket_teeth', 'tire_circumference_ft']);
 
 export class OptionsForm {
   #units;
@@ -47,7 +47,7 @@ export class OptionsForm {
     for (const name of LISTS) {
       const given = link.getAll(name).map(Number).filter(Number.isFinite);
       control(this.#form, name).value =
-        given.map((value) => (name === 'tyre_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
+        given.map((value) => (name === 'tire_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
     }
     control(this.#form, 'gear_set').value = link.getAll('gear_set').join('\n');
     if (choice.value && [...LISTS, 'gear_set'].some((name) => link.has(name))) submitting(this.#form, () => this.#ask());
@@ -55,7 +55,7 @@ export class OptionsForm {
 
   /** @param {Units} units */
   setUnits(units) {
-    const field = control(this.#form, 'tyre_circumference_ft');
+    const field = control(this.#form, 'tire_circumference_ft');
     const given = listed(field.value).map(parseNumber);
     if (!given.includes(null)) field.value = given.map((value) => rounded(fromFeet(toFeet(value ?? 0, this.#units), units))).join(', ');
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
@@ -77,9 +77,9 @@ export class OptionsForm {
 
   #showNow() {
     const known = this.#sled?.driveline ?? {};
-    const { tyre_circumference_ft: feet, axle_ratios: ratios } = known;
+    const { tire_circumference_ft: feet, axle_ratios: ratios } = known;
     const now = (/** @type {string} */ name) => {
-      if (name === 'tyre_circumference_ft') return feet && finelyNoted(feet, this.#units);
+      if (name === 'tire_circumference_ft') return feet && finelyNoted(feet, this.#units);
       if (name === 'axle_ratio' && ratios) {
         return `two speeds (${Object.entries(ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
       }
@@ -114,7 +114,7 @@ export class OptionsForm {
       const wrong = given.find((one) => parseNumber(one) === null);
       if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
       query[name] = given.map((one) =>
-        String(name === 'tyre_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
+        String(name === 'tire_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -72,7 +72,7 @@ function partsWords(option, now, units) {
     option.final_ratio !== now.final_ratio && `final ${option.final_ratio}`,
     option.axle_ratio !== now.axle_ratio && `axle ${option.axle_ratio}`,
     option.sprocket_teeth !== now.sprocket_teeth && `${option.sprocket_teeth} teeth`,
-    option.tyre_circumference_ft !== now.tyre_circumference_ft && `tire ${finelyNoted(option.tyre_circumference_ft ?? 0, units)}`,
+    option.tire_circumference_ft !== now.tire_circumference_ft && `tire ${finelyNoted(option.tire_circumference_ft ?? 0, units)}`,
     option.gear_set !== undefined && `gears ${option.gear_set.split(',').join(', ')}`,
   ].filter(Boolean);
   return parts.length === 0 ? 'As it is' : parts.join('\u00a0· ');

@@ -12,8 +12,8 @@
  * @property {Record<string, number>} [axle_ratios]
  * @property {number} [final_ratio]
  * @property {number} [other_ratio]
- * @property {number} [tyre_circumference_ft]
- * @property {number} [tyre_revs_per_mile]
+ * @property {number} [tire_circumference_ft]
+ * @property {number} [tire_revs_per_mile]
  */
 
 /** @typedef {{label: string, ratio?: number, range?: string}} PartsGear */
@@ -89,7 +89,7 @@
  * @property {number} [sprocket_teeth]
  * @property {number} [axle_ratio]
  * @property {number} [final_ratio]
- * @property {number} [tyre_circumference_ft]
+ * @property {number} [tire_circumference_ft]
  * @property {string} [gear_set]
  * @property {number} mean_ft
  * @property {number} worst_ft

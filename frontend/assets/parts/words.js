@@ -30,8 +30,8 @@ function signed(pct) {
 /** Names of the parts. @type {Record<string, string>} */
 export const PARTS = {
   sprocket_teeth: 'sprocket', chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box in one turn', axle_ratio: 'axle ratio',
-  final_ratio: 'final ratio', other_ratio: 'other ratio', tyre_circumference_ft: 'tire circumference',
-  tyre_revs_per_mile: 'tire turns a mile',
+  final_ratio: 'final ratio', other_ratio: 'other ratio', tire_circumference_ft: 'tire circumference',
+  tire_revs_per_mile: 'tire turns a mile',
 };
 
 /**
@@ -66,7 +66,7 @@ export function notedWords({ driveline: known = {}, gears: noted, travel_ft: tra
     known.axle_ratios && `axle ${Object.entries(known.axle_ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')}`,
     known.final_ratio !== undefined && `final ${known.final_ratio}`,
     known.other_ratio !== undefined && `other ${known.other_ratio}`,
-    known.tyre_circumference_ft !== undefined && `tire circumference ${finelyNoted(known.tyre_circumference_ft, units)}`,
+    known.tire_circumference_ft !== undefined && `tire circumference ${finelyNoted(known.tire_circumference_ft, units)}`,
     gears.some(({ ratio }) => ratio !== undefined) && `gears ${gears.map(gearWords).join(', ')}`,
   ].filter(Boolean);
   if (parts.length === 0) return 'nothing is noted of its parts yet';
@@ -92,7 +92,7 @@ export function unknownWords(sled) {
     known.box_ft_per_turn === undefined && known.chain_pitch_in === undefined && 'the chain pitch',
     known.axle_ratio === undefined && known.axle_ratios === undefined && 'the axle ratio',
     known.final_ratio === undefined && 'the final ratio',
-    known.tyre_circumference_ft === undefined && 'the tire',
+    known.tire_circumference_ft === undefined && 'the tire',
     noRatio.length > 0 && `the ratio of ${all(noRatio)}`,
     noRange.length > 0 && `the range of ${all(noRange)}`,
     sled.travel_ft === undefined && 'the travel of the box (on the sled’s own page)',

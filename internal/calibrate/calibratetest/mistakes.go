@@ -53,7 +53,7 @@ func AnotherGear(rng *rand.Rand, s *Sled) []string {
 // Meters notes one distance in meters where feet were meant.
 func Meters(rng *rand.Rand, s *Sled) []string {
 	r := s.any(rng)
-	r.DistanceFt *= fleet.MetresPerFoot
+	r.DistanceFt *= fleet.MetersPerFoot
 	return []string{r.ID}
 }
 

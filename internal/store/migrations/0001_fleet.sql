@@ -49,7 +49,7 @@ CREATE TABLE readings (
     taken_with       TEXT NOT NULL,
     surface          TEXT NOT NULL,
     weights          TEXT NOT NULL,
-    tyre_psi         DOUBLE PRECISION,
+    tire_psi         DOUBLE PRECISION,
     speed_mph        DOUBLE PRECISION,
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,

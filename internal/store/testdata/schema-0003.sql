@@ -19,8 +19,8 @@ CREATE TABLE sleds (
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
 , driveline TEXT NOT NULL DEFAULT '{}');
-INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795610268421731,1795610268772167,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tyre_circumference_ft":10.2}');
-INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'',0,2,1795610268433157,1795610268774275,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tyre_circumference_ft":10.2}');
+INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795610268421731,1795610268772167,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}');
+INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'',0,2,1795610268433157,1795610268774275,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}');
 INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'',1,2,1795610268446712,1795610268776713,'{}');
 CREATE TABLE gears (
     id       TEXT PRIMARY KEY NOT NULL,
@@ -57,7 +57,7 @@ CREATE TABLE readings (
     taken_with       TEXT NOT NULL,
     surface          TEXT NOT NULL,
     weights          TEXT NOT NULL,
-    tyre_psi         DOUBLE PRECISION,
+    tire_psi         DOUBLE PRECISION,
     speed_mph        DOUBLE PRECISION,
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,

@@ -168,7 +168,7 @@ function facts(reading, units) {
     reading.taken_with && `taken with ${reading.taken_with}`,
     reading.surface,
     reading.weights,
-    reading.tyre_psi !== undefined && `tires ${quantityWords('pressure', reading.tyre_psi, units)}`,
+    reading.tire_psi !== undefined && `tires ${quantityWords('pressure', reading.tire_psi, units)}`,
     reading.speed_mph !== undefined && quantityWords('speed', reading.speed_mph, units),
     reading.replaces && 'corrects an earlier one',
   ].filter((part) => typeof part === 'string');

@@ -17,7 +17,7 @@ export const FIELDS = [
     says: ['start', 'start position', 'box start', 'starting position', 'started at', 'box started at'] },
   { name: 'distance_ft', label: 'Distance', kind: 'length', needed: true,
     says: ['distance', 'pulled', 'distance pulled', 'pull distance', 'top out', 'topout', 'top out distance', 'tops out at',
-      'feet', 'metres', 'meters'] },
+      'feet', 'meters', 'meters'] },
   { name: 'measured_on', label: 'Date', kind: 'date', needed: true, says: ['date', 'measured on', 'measured', 'date measured', 'when'] },
   { name: 'ended', label: 'How it ended', kind: 'ended',
     says: ['ended', 'how it ended', 'how did it end', 'ending', 'result', 'kind', 'kind of reading', 'type'] },
@@ -33,19 +33,19 @@ export const FIELDS = [
   { name: 'taken_with', label: 'Taken with', kind: 'text', says: ['taken with', 'measured with', 'instrument', 'tool'] },
   { name: 'surface', label: 'Surface', kind: 'text', says: ['surface', 'track surface', 'ground', 'soil'] },
   { name: 'weights', label: 'Weights in the box', kind: 'text', says: ['weights', 'weight', 'box weight', 'weights in the box'] },
-  { name: 'tyre_psi', label: 'Tire pressure (psi)', kind: 'number',
-    says: ['tyre', 'tyres', 'tire', 'tires', 'tyre pressure', 'tire pressure', 'pressure'] },
+  { name: 'tire_psi', label: 'Tire pressure (psi)', kind: 'number',
+    says: ['tire', 'tires', 'tire', 'tires', 'tire pressure', 'tire pressure', 'pressure'] },
   { name: 'speed_mph', label: 'Ground speed (mph)', kind: 'number', says: ['speed', 'ground speed'] },
   { name: 'replaces', label: 'Corrects the reading', kind: 'text', says: ['replaces', 'corrects'] },
 ];
 
 /** Units in headings. Some, such as bar, belong to no field. @type {Record<string, string>} */
 const UNITS = {
-  ft: 'ft', feet: 'ft', foot: 'ft', '\'': 'ft', m: 'm', metres: 'm', metre: 'm', meters: 'm', meter: 'm',
+  ft: 'ft', feet: 'ft', foot: 'ft', '\'': 'ft', m: 'm', meters: 'm', meter: 'm', meters: 'm', meter: 'm',
   psi: 'psi', mph: 'mph', bar: 'bar', kpa: 'kpa', 'km/h': 'km/h', kmh: 'km/h', in: 'in', inches: 'in', cm: 'cm',
 };
 /** @type {Record<string, string>} */
-const NUMBER_UNITS = { tyre_psi: 'psi', speed_mph: 'mph' };
+const NUMBER_UNITS = { tire_psi: 'psi', speed_mph: 'mph' };
 
 const BY_NAME = new Map(FIELDS.map((field) => [field.name, field]));
 

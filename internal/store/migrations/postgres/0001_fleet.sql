@@ -45,7 +45,7 @@ CREATE TABLE readings (
     taken_with       TEXT COLLATE "C" NOT NULL,
     surface          TEXT COLLATE "C" NOT NULL,
     weights          TEXT COLLATE "C" NOT NULL,
-    tyre_psi         DOUBLE PRECISION,
+    tire_psi         DOUBLE PRECISION,
     speed_mph        DOUBLE PRECISION,
     replaces         TEXT COLLATE "C" REFERENCES readings (id),
     set_aside_reason TEXT COLLATE "C",

@@ -3,7 +3,7 @@
 -- first migration holds here.
 
 -- JSON, only with the parts that are known: sprocket_teeth, chain_pitch_in, box_ft_per_turn, axle_ratio, axle_ratios (by
--- range), final_ratio, other_ratio, tyre_circumference_ft. Numbers come back to the last digit.
+-- range), final_ratio, other_ratio, tire_circumference_ft. Numbers come back to the last digit.
 ALTER TABLE sleds ADD COLUMN driveline TEXT COLLATE "C" NOT NULL DEFAULT '{}';
 
 -- Of a two-speed axle, by its name; empty where there is none or it is not known.
