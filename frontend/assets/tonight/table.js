@@ -16,7 +16,8 @@ let shown;
 
 startSaving('fleet-table-csv', (text) => { if (text) byId('fleet-table-about', HTMLParagraphElement).textContent = text; }, () => {
   const { question, units } = /** @type {NonNullable<typeof shown>} */ (shown);
-  return { path: '/v1/table.csv', query: { reference: question.sled, start_ft: question.start, units }, name: `fleet-${question.sled}.csv` };
+  const query = { reference: question.sled, start_ft: question.start, units };
+  return { path: '/v1/table.csv', query, name: `fleet-${question.sled}.csv` };
 });
 
 /** @param {FleetTable} fleet @param {Question} question @param {Sled[]} sleds @param {Units} units */
