@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
@@ -56,10 +57,16 @@ type telling struct {
 // what is the setting asked about: "C on Bluestem".
 func (t telling) what() string { return t.asked.Gear + " on " + t.names.Asked }
 
-// off is a gear's difference from what was asked.
-func (t telling) off(c match.Candidate) measured {
-	return between(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
+// onePull is what the ± beside a top-out and a difference is of.
+const onePull = "on one more pull tonight"
+
+// off is a difference from what was asked, with the ± of one more pull tonight.
+func (t telling) off(d match.Difference) measured {
+	return between(d.DifferenceFt, d.DifferenceTonightLowFt, d.DifferenceTonightHighFt, t.units)
 }
+
+// spansZero says whether one more pull tonight may as well top out earlier as later than asked.
+func spansZero(d match.Difference) bool { return d.DifferenceTonightLowFt < 0 && d.DifferenceTonightHighFt > 0 }
 
 // against is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
 func against(differenceFt float64, off measured) string {
@@ -105,13 +112,13 @@ func (t telling) inReach(n match.Nearest) Answer {
 }
 
 func (t telling) meaning(n match.Nearest) string {
-	off := t.off(n.Candidate)
+	off := t.off(n.Difference)
 	if off.isNothing() {
-		return fmt.Sprintf("The box tops out at the same spot (%s).", off.give())
+		return fmt.Sprintf("The box tops out at the same spot (%s %s).", off.give(), onePull)
 	}
 	way := later(n.DifferenceFt)
-	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.", off.alone(), way, off.give(), way)
-	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
+	said := fmt.Sprintf("The box tops out %s %s (%s %s), so the weight comes on %s.", off.alone(), way, off.give(), onePull, way)
+	if spansZero(n.Difference) {
 		said += " The measuring can hardly tell that apart."
 	}
 	return said
@@ -127,7 +134,7 @@ func (t telling) tossUp(n match.Nearest) Answer {
 			n.Gear, next.Gear, chance(n.ChanceNearest), n.Gear, chance(next.ChanceNearest), next.Gear),
 	}
 	if m := t.answer.MovedStart; m != nil && m.WorthIt {
-		off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+		off := t.off(m.Difference)
 		out.Meaning += fmt.Sprintf(" Where the rules allow, %s from %s comes within %s (%s).",
 			m.Gear, Position(m.RoundedStartFt, t.units), within(m.DifferenceFt, t.units), off.give())
 	}
@@ -144,12 +151,12 @@ func (t telling) eitherWay(n match.Nearest, other string) string {
 	}
 	if math.Abs(n.DifferenceFt+next.DifferenceFt) < noDifferenceFt && math.Abs(n.DifferenceFt) > noDifferenceFt {
 		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
-		half := max(n.DifferenceHighFt-n.DifferenceLowFt, next.DifferenceHighFt-next.DifferenceLowFt) / 2
+		half := max(n.DifferenceTonightHighFt-n.DifferenceTonightLowFt, next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
 		off := withPlusMinus(size, half, t.units)
-		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
-			off.alone(), off.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+		return fmt.Sprintf("%s either way (%s %s): %s %s, %s %s",
+			off.alone(), off.give(), onePull, n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
 	}
-	one, two := t.off(n.Candidate), t.off(next)
+	one, two := t.off(n.Difference), t.off(next.Difference)
 	return fmt.Sprintf("%s tops out %s; %s tops out %s",
 		n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
 }
@@ -159,7 +166,7 @@ func (t telling) outOfReach(n match.Nearest) Answer {
 	out := Answer{
 		Headline: fmt.Sprintf("Out of reach on %s.", t.names.On),
 		Meaning: fmt.Sprintf("The %s gear, %s, tops out %s, so the weight comes on %s than the class is used to.",
-			end, n.Gear, against(n.DifferenceFt, t.off(n.Candidate)), way),
+			end, n.Gear, against(n.DifferenceFt, t.off(n.Difference)), way),
 		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
 	}
 	if n.DifferenceFt >= 0 {
@@ -186,15 +193,36 @@ func (t telling) rests(n match.Nearest) []string {
 			atStop, t.names.On, Position(a.StartFt, t.units)))
 	}
 	if a.Known() {
-		out = append(out, fmt.Sprintf("%s, from %s: %s, %s.", t.what(), Position(a.StartFt, t.units),
+		out = append(out, fmt.Sprintf("%s, from %s: %s on average over nights, %s.", t.what(), Position(a.StartFt, t.units),
 			between(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
 	}
-	return append(out, fmt.Sprintf("%s on %s, from %s: %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
-		between(n.TopOutFt, n.LowFt, n.HighFt, t.units), Basis(n.Basis, n.StatedBy)))
+	out = append(out, fmt.Sprintf("%s on %s, from %s: %s %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
+		between(n.TonightFt, n.TonightLowFt, n.TonightHighFt, t.units), onePull, Basis(n.Basis, n.StatedBy)))
+	if moved := MovedTonight(n.Estimate, t.units); moved != "" {
+		out = append(out, moved)
+	}
+	if tonight, usual := n.TonightHighFt-n.TonightLowFt, n.HighFt-n.LowFt; tonight > muchWider*usual {
+		out = append(out, fmt.Sprintf("On average over nights it is %s: most of the ± tonight is how one night differs from the next. "+
+			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow tonight's.",
+			withPlusMinus(0, usual/2, t.units).give()))
+	}
+	return out
+}
+
+// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own choice.
+const muchWider = 2
+
+// MovedTonight says how far the night's own pulls have moved a top-out; "" where they have not.
+func MovedTonight(e calibrate.Estimate, units fleet.Units) string {
+	moved := e.TonightFt - e.TopOutFt
+	if math.Abs(moved) < noDifferenceFt {
+		return ""
+	}
+	return fmt.Sprintf("That is %s %s than usual, by tonight's own pulls.", gap(moved, units), later(moved))
 }
 
 func (t telling) movedStart(m match.MovedStart) string {
-	off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+	off := t.off(m.Difference)
 	than := against(m.DifferenceFt, off)
 	if !off.isNothing() {
 		than += " than asked"
@@ -202,7 +230,7 @@ func (t telling) movedStart(m match.MovedStart) string {
 	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
 		"Exactly as asked would be %s; this is the nearest mark on the rails.",
 		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), atStop,
-		between(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, noted(m.StartFt, t.units))
+		between(m.TonightFt, m.TonightLowFt, m.TonightHighFt, t.units), than, noted(m.StartFt, t.units))
 }
 
 // Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one

@@ -24,8 +24,19 @@ func question(startFt float64, n *match.Nearest) (match.Asked, match.Answer) {
 func candidate(gear string, startFt, difference, plusMinus float64) match.Candidate {
 	top := 276.4 + difference
 	return match.Candidate{
-		Gear: gear, DifferenceFt: difference, DifferenceLowFt: difference - plusMinus, DifferenceHighFt: difference + plusMinus,
-		Estimate: calibrate.Estimate{StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9, Basis: fleet.Measured},
+		Gear: gear, Difference: off(difference, plusMinus),
+		Estimate: calibrate.Estimate{
+			StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9,
+			TonightFt: top, TonightLowFt: top - 6.9, TonightHighFt: top + 6.9, Basis: fleet.Measured,
+		},
+	}
+}
+
+// off is a difference with the ± of one more pull tonight; that of the average is half as wide.
+func off(difference, plusMinus float64) match.Difference {
+	return match.Difference{
+		DifferenceFt: difference, DifferenceLowFt: difference - plusMinus/2, DifferenceHighFt: difference + plusMinus/2,
+		DifferenceTonightLowFt: difference - plusMinus, DifferenceTonightHighFt: difference + plusMinus,
 	}
 }
 
@@ -126,7 +137,7 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		},
 		"with a moved start that is worth it": {
 			candidate("high 1", 0, -8.2, 6.1),
-			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, DifferenceFt: 0.6, DifferenceLowFt: -5, DifferenceHighFt: 6.2, WorthIt: true},
+			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, Difference: off(0.6, 5.6), WorthIt: true},
 			"8 ft either way (± 6 ft): low 2 later, high 1 earlier. Where the rules allow, low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
 			"8 ft either way (± 6 ft): low 2 later, high 1 earlier.",
 		},
@@ -216,7 +227,7 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 	asked, answer := question(0, nearest(candidate("2", 0, 9, 3.1), 0.97, match.Clear))
 	answer.MovedStart = &match.MovedStart{
 		Gear: "2", StartFt: 1.13, RoundedStartFt: 1, TopOutFt: 277.5, LowFt: 272.5, HighFt: 282.5,
-		DifferenceFt: 1.1, DifferenceLowFt: -5.1, DifferenceHighFt: 7.3,
+		Difference: off(1.1, 6.2),
 	}
 	assert.Empty(t, ToAnswer(asked, answer, names, fleet.InFeet).MovedStart, "it saves too little")
 	answer.MovedStart.WorthIt = true

@@ -66,7 +66,7 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 // outOfLine names a reading that the others contradict, and what may have happened to it.
 func outOfLine(k fleet.Check, units fleet.Units) (detail, action string) {
 	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day))
-	if k.ExpectedFt > 0 {
+	if k.DifferenceFt != 0 {
 		detail += fmt.Sprintf(" is %s %s than the other readings say", gap(k.DifferenceFt, units), farther(k.DifferenceFt))
 	} else {
 		detail += " is beyond belief"

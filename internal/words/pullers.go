@@ -46,7 +46,7 @@ func (t telling) ran() string {
 
 // way is "4 ± 5 ft later, so lighter on the way": the weight comes on later.
 func (t telling) way(n match.Nearest) string {
-	off := t.off(n.Candidate)
+	off := t.off(n.Difference)
 	if off.isNothing() {
 		return against(n.DifferenceFt, off) + ", so the same on the way"
 	}
@@ -54,7 +54,7 @@ func (t telling) way(n match.Nearest) string {
 	if n.DifferenceFt > 0 {
 		weight = "lighter"
 	}
-	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
+	if spansZero(n.Difference) {
 		maybe = "if anything "
 	}
 	return fmt.Sprintf("%s, so %s%s on the way", against(n.DifferenceFt, off), maybe, weight)
