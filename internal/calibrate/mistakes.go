@@ -2,8 +2,6 @@ package calibrate
 
 import (
 	"math"
-	"slices"
-	"strconv"
 
 	"evenpull/internal/fleet"
 )
@@ -73,18 +71,15 @@ func otherDistances(ft float64) []distance {
 	out := []distance{
 		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.Meters(ft)}, {fleet.DecimalPoint, ft * 10}, {fleet.DecimalPoint, ft / 10},
 	}
-	whole, part := math.Modf(ft)
-	digits := []byte(strconv.FormatInt(int64(whole), 10))
-	for i := 1; i < len(digits); i++ {
-		if digits[i] == digits[i-1] || (i == 1 && digits[i] == '0') {
+	whole, _ := math.Modf(ft)
+	n := int64(whole)
+	for place := int64(1); n >= 10*place; place *= 10 {
+		right, left := n/place%10, n/(10*place)%10
+		leads := n < 100*place
+		if right == left || leads && right == 0 {
 			continue
 		}
-		swapped := slices.Clone(digits)
-		swapped[i], swapped[i-1] = swapped[i-1], swapped[i]
-		meant, err := strconv.ParseFloat(string(swapped), 64)
-		if err == nil {
-			out = append(out, distance{fleet.SwappedDigits, meant + part})
-		}
+		out = append(out, distance{fleet.SwappedDigits, ft + float64((right-left)*9*place)})
 	}
 	return out
 }

@@ -66,7 +66,9 @@ func (t telling) off(d match.Difference) measured {
 }
 
 // spansZero says whether one more pull tonight may as well top out earlier as later than asked.
-func spansZero(d match.Difference) bool { return d.DifferenceTonightLowFt < 0 && d.DifferenceTonightHighFt > 0 }
+func spansZero(d match.Difference) bool {
+	return d.DifferenceTonightLowFt < 0 && d.DifferenceTonightHighFt > 0
+}
 
 // against is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
 func against(differenceFt float64, off measured) string {

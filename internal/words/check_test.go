@@ -24,18 +24,53 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 	}{
 		{
 			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "C", Day: "2026-05-23", DistanceFt: 300, DifferenceFt: 60},
-			"300 ft in gear C from full back on May 23, 2026 is 60 ft farther than the other readings say.",
-			"91.4 m in gear C from full back on May 23, 2026 is 18.3 m farther than the other readings say.",
+			"300 ft noted in gear C from full back on May 23, 2026 is 60 ft farther than the other readings say.",
+			"91.4 m noted in gear C from full back on May 23, 2026 is 18.3 m farther than the other readings say.",
 		},
 		{
 			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "3 low", Day: "Harvest Pull", StartFt: 4, DistanceFt: 180, DifferenceFt: -12},
-			"180 ft in gear 3 low from 4 ft forward on Harvest Pull is 12 ft shorter than the other readings say.",
-			"54.9 m in gear 3 low from 1.22 m forward on Harvest Pull is 3.7 m shorter than the other readings say.",
+			"180 ft noted in gear 3 low from 4 ft forward on Harvest Pull is 12 ft shorter than the other readings say.",
+			"54.9 m noted in gear 3 low from 1.22 m forward on Harvest Pull is 3.7 m shorter than the other readings say.",
 		},
 		{
-			fleet.Check{Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23", DistanceFt: 224, DifferenceFt: -16},
-			"224 ft noted in gear A from full back on May 23, 2026 is 16 ft shorter than that gear's other readings say; it fits gear B.",
-			"68.3 m noted in gear A from full back on May 23, 2026 is 4.9 m shorter than that gear's other readings say; it fits gear B.",
+			fleet.Check{
+				Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23", DistanceFt: 224, DifferenceFt: -16,
+				Mend: &fleet.Mend{Kind: fleet.AnotherGear, Gear: "B", DistanceFt: 224},
+			},
+			"224 ft noted in gear A from full back on May 23, 2026 is 16 ft shorter than the other readings say; it fits gear B.",
+			"68.3 m noted in gear A from full back on May 23, 2026 is 4.9 m shorter than the other readings say; it fits gear B.",
+		},
+		{
+			fleet.Check{
+				Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 286, DifferenceFt: 17.6,
+				Mend: &fleet.Mend{Kind: fleet.SwappedDigits, Gear: "A", DistanceFt: 268},
+			},
+			"286 ft noted in gear A from full back on May 23, 2026 is 18 ft farther than the other readings say; swapped digits would give 268 ft.",
+			"87.2 m noted in gear A from full back on May 23, 2026 is 5.4 m farther than the other readings say; swapped digits would give 81.69 m.",
+		},
+		{
+			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 2620},
+			"2620 ft noted in gear A from full back on May 23, 2026 is beyond belief.",
+			"798.6 m noted in gear A from full back on May 23, 2026 is beyond belief.",
+		},
+		{
+			fleet.Check{Code: fleet.ReadingsDisagree, Gear: "A", StartFt: 4, DistanceFt: 240, OtherFt: 262},
+			"240 ft and 262 ft in gear A from 4 ft forward do not go together, and nothing tells which of them is wrong.",
+			"73.2 m and 79.9 m in gear A from 1.22 m forward do not go together, and nothing tells which of them is wrong.",
+		},
+		{
+			fleet.Check{Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 286},
+			"286 ft in gear A from full back on May 23, 2026 counts because somebody confirmed it, though the other readings contradict it.",
+			"87.2 m in gear A from full back on May 23, 2026 counts because somebody confirmed it, though the other readings contradict it.",
+		},
+		{
+			fleet.Check{Code: fleet.ReadingNearTop, Gear: "A", StartFt: 32, DistanceFt: 20},
+			"20 ft in gear A from 32 ft forward is kept but not used: so near the top the box moves too little.",
+			"6.1 m in gear A from 9.75 m forward is kept but not used: so near the top the box moves too little.",
+		},
+		{
+			fleet.Check{Code: fleet.OneDayOnly, Day: "2026-05-23", Readings: 9},
+			"All readings are from one day. No second day has checked them, and readings of one day can all be off together.", "",
 		},
 		{
 			fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09"},
@@ -108,10 +143,27 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 	}
 }
 
-func TestCheck_NamesTheGearThatAReadingFits(t *testing.T) {
+// Every usual mistake has its words, the same in the list of checks and beside the form.
+func TestMend_SaysWhatMayHaveHappened(t *testing.T) {
 	t.Parallel()
-	_, action := Check(fleet.Check{Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B"}, fleet.InFeet)
-	assert.Equal(t, "Ask who was in the cab. If it was gear B, set the reading aside and add it again in that gear.", action)
+	said := map[string]string{}
+	for _, kind := range codes(t, "../fleet", "MendKind") {
+		m := &fleet.Mend{Kind: fleet.MendKind(kind), Gear: "B", DistanceFt: 268, StartFt: 4}
+		said[kind] = plain(Mend(m, fleet.InFeet))
+		detail, action := Check(fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "A", DistanceFt: 286, DifferenceFt: 18, Mend: m}, fleet.InFeet)
+		assert.Contains(t, plain(detail), "; "+said[kind]+".")
+		assert.Contains(t, action, "it does not count")
+	}
+	assert.Equal(t, map[string]string{
+		"another-gear":   "it fits gear B",
+		"labels-swapped": "it fits gear B, as if the two labels were swapped that day",
+		"swapped-digits": "swapped digits would give 268 ft",
+		"meters-as-feet": "meters noted as feet would give 268 ft",
+		"feet-as-meters": "feet noted as meters would give 268 ft",
+		"decimal-point":  "a decimal point in its place would give 268 ft",
+		"other-end":      "a start measured from the other end would be 4 ft forward",
+	}, said)
+	assert.Empty(t, Mend(nil, fleet.InFeet))
 }
 
 // codes are the constants of a type as they stand in its package's source: one that is added there is asked for here.
@@ -144,7 +196,7 @@ func codes(t *testing.T, folder, kind string) (out []string) {
 func TestCheck_HasASentenceForEveryCode(t *testing.T) {
 	t.Parallel()
 	all := codes(t, "../fleet", "CheckCode")
-	require.Len(t, all, 11)
+	require.Len(t, all, 15)
 	for _, code := range all {
 		for _, wild := range []float64{0, 7, -7, math.Inf(1), math.Inf(-1), math.NaN()} {
 			k := fleet.Check{Code: fleet.CheckCode(code), Reading: "r1", Gear: "A", OtherGear: "B", Day: "2026-05-09", On: "2026-05-09", Readings: 2}
