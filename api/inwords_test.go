@@ -61,7 +61,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getChart":       {address: "/v1/sleds/bluestem/chart?start_ft=0"},
 		"getAdvice":      {address: "/v1/sleds/bluestem/advice?most=3"},
 		"getSheet":       {address: "/v1/shows/" + show.Id + "/sheet?sled=brome"},
-		"getSeason":      {address: "/v1/season?from=2025-01-01"},
+		"getSeason":      {address: "/v1/season?since=2025-01-01"},
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},
 	}

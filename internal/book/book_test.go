@@ -16,7 +16,7 @@ import (
 
 var noon = time.Date(2026, 5, 9, 12, 0, 0, 123456000, time.UTC)
 
-var assumed = calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 4}
+var assumed = calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 2}
 
 // at is a clock that a test moves.
 type at struct{ now time.Time }

@@ -234,7 +234,9 @@ func TestAReferenceWithinTheTakeUp(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
-	addReading(t, b, "bluestem", readingOn("2026-05-01", "A", 0, 20))
+	small := readingOn("2026-05-01", "A", 0, 20)
+	small.ConfirmedAt = &small.CreatedAt // beyond belief, and so
+	addReading(t, b, "bluestem", small)
 	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
 	s.TakeUpFt = 40
 	addSled(t, b, s)

@@ -67,4 +67,45 @@ func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 	note(untaped, "B", 0, 240)
 	in := calibrate.BeliefOf(*untaped).Of(reading("A", 6, 200))
 	assert.Equal(t, []float64{60, 480}, []float64{in.LowFt, in.HighFt}, "a start leaves half of an unknown travel at least")
+
+	ends := calibrate.BeliefOf(*read).Of(reading("A", 12, 150))
+	assert.Equal(t, []float64{138, 150}, []float64{ends.FastestFt, ends.SlowestFt}, "the other gears, by the same way of the box")
+	assert.True(t, ends.Own)
+}
+
+// The rows of one request vouch for each other as those that are stored do, and none for itself; one that was confirmed vouches however
+// far off it is.
+func TestBelief_LearnsFromARequestUnderWay(t *testing.T) {
+	t.Parallel()
+	n := sled(30, "A", "B")
+	b := calibrate.BeliefOf(*sled(30, "A", "B"))
+	var claims []calibrate.Claim
+	for i, ft := range []float64{250, 252, 2520} {
+		note(n, "A", 0, ft)
+		claims = append(claims, b.Learn(&n.Readings[i]))
+	}
+	assert.True(t, b.Range(claims[0]).Holds(250))
+	in := b.Range(claims[2])
+	assert.False(t, in.Holds(2520))
+	assert.InDelta(t, math.Sqrt(250*252), in.ExpectedFt, 1e-9)
+	note(n, "A", 0, 30)
+	assert.False(t, calibrate.BeliefOf(*sled(30, "A", "B")).Of(n.Readings[3]).Holds(30))
+	for i := range 2 {
+		small := sled(30, "A", "B")
+		for range 2 + i {
+			note(small, "A", 0, 30, func(r *fleet.Reading) { r.ConfirmedAt = &r.CreatedAt })
+		}
+		assert.True(t, calibrate.BeliefOf(*small).Of(n.Readings[3]).Holds(30))
+	}
+}
+
+// What no sled does today is no mistake where it was usual before the parts were changed.
+func TestBelief_GoesByThePartsOfItsDay(t *testing.T) {
+	t.Parallel()
+	n := sled(30, "A")
+	n.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: []float64{math.Log(0.1)}, TravelFt: 30}}
+	note(n, "A", 0, 300, func(r *fleet.Reading) { r.MeasuredOn = "2026-05-01" })
+	in := calibrate.BeliefOf(*n).Of(n.Readings[0])
+	assert.InDelta(t, 50, in.LowFt, 1e-9)
+	assert.InDelta(t, 1000, in.HighFt, 1e-9)
 }

@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -40,12 +41,33 @@ type Chart struct {
 // Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings that the
 // others contradict do not enter it.
 func Fit(n Notebook, v Variances) *Chart {
-	c := fitted(n, v, observe(n, v.AssumedReading))
-	if agreeing := c.agreeing(); len(agreeing) > 0 {
-		o := c.o.restored(agreeing)
-		c = fitted(n, v, o)
+	o := observe(n, v.AssumedReading)
+	c := fitted(n, v, o)
+	for agreeing := c.agreeing(); len(agreeing) > 0; {
+		with := fitted(n, v, o.restored(agreeing))
+		accused := with.accusedOf(c)
+		if len(accused) == 0 {
+			return with
+		}
+		before := len(agreeing)
+		maps.DeleteFunc(agreeing, func(gear int, _ bool) bool { return accused[gear] })
+		if len(agreeing) == before {
+			return c
+		}
 	}
 	return c
+}
+
+// accusedOf are the gears of readings that count in other and are accused in c: what was carried over a change of parts accuses
+// nothing that was measured since.
+func (c *Chart) accusedOf(other *Chart) map[int]bool {
+	out := map[int]bool{}
+	for _, s := range c.suspects {
+		if slices.ContainsFunc(other.o.list, func(obs observation) bool { return obs.reading == s.obs.reading }) {
+			out[s.obs.gear] = true
+		}
+	}
+	return out
 }
 
 func fitted(n Notebook, v Variances, o *observations) *Chart {

@@ -44,36 +44,74 @@ const (
 	driftDraws   = 2000
 )
 
-// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from the pooled variances.
+// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from the pooled
+// variances. A day that stands off, by the rule of the checks, is held against those that do not, and so are they: it accuses none
+// of them.
 func (c *Chart) Days() []DayOffset {
 	if c.shaped == nil {
 		return nil
 	}
 	m := c.shaped.model
-	r := m.residuals()
-	out := make([]DayOffset, len(r.dayZ))
+	out := make([]DayOffset, m.d.day[m.d.n-1]+1)
+	place := map[string]int{}
 	for i, obs := range m.o.list {
 		d := &out[m.d.day[i]]
-		d.Day = obs.reading.Day
+		place[obs.reading.Day], d.Day = m.d.day[i], obs.reading.Day
 		if d.On == "" || obs.reading.MeasuredOn < d.On {
 			d.On = obs.reading.MeasuredOn
 		}
 		d.Readings++
 	}
-	for j := range out {
-		z, gap := r.dayZ[j], r.dayGap[j]
+	usual, odd := m.withoutOddDays()
+	usual.judge(out, place)
+	for _, day := range odd {
+		with, err := m.refit(m.o.filter(func(obs observation) bool { return obs.reading.Day == day || !slices.Contains(odd, obs.reading.Day) }))
+		if err == nil {
+			with.judge(out, map[string]int{day: place[day]})
+		}
+	}
+	return out
+}
+
+// withoutOddDays leaves out the days that stand off, the furthest first, and names them. Of two days nobody knows which one it is,
+// and both stay.
+func (m *model) withoutOddDays() (usual *model, odd []string) {
+	usual = m
+	for {
+		r := usual.residuals()
+		day := usual.oddDay(r)
+		if day < 0 || len(r.dayZ) == 2 {
+			return usual, odd
+		}
+		name := usual.o.list[slices.Index(usual.d.day, day)].reading.Day
+		next, err := usual.refit(usual.o.filter(func(obs observation) bool { return obs.day != day }))
+		if err != nil {
+			return usual, odd
+		}
+		usual, odd = next, append(odd, name)
+	}
+}
+
+// judge holds days that m was fitted to against the others; place says where in out each of those asked about stands.
+func (m *model) judge(out []DayOffset, place map[string]int) {
+	r := m.residuals()
+	for i, obs := range m.o.list {
+		at, asked := place[obs.reading.Day]
+		if !asked || (i > 0 && m.d.day[i] == m.d.day[i-1]) {
+			continue
+		}
+		z, gap := r.dayZ[m.d.day[i]], r.dayGap[m.d.day[i]]
 		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
 			continue
 		}
-		out[j].Offset = gap
-		if z == 0 || gap == 0 {
+		d := &out[at]
+		if d.Offset = gap; z == 0 || gap == 0 {
 			continue
 		}
-		t, left := apart(z, c.v.DayDF)
-		most := limit(len(out), left)
-		out[j].Limit, out[j].Off = math.Abs(gap/z)*most, math.Abs(t) > most
+		t, left := apart(z, m.v.DayDF)
+		most := quantile(1-dayAlarm/float64(len(r.dayZ))/2, left)
+		d.Limit, d.Off = math.Abs(gap/z)*most, d.Readings > 1 && math.Abs(t) > most
 	}
-	return out
 }
 
 // Drift looks for a trend from day to day and for a jump between two days, and returns the one the days show best, nil

@@ -173,10 +173,11 @@ func (m *model) held(r *residuals, looks int) map[int]bool {
 func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int, z float64, sure bool) {
 	at = -1
 	loose, looseZ := -1, 0.0
+	odd := m.oddDay(r)
 	for i, of := range r.z {
 		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
 		switch obs := m.o.list[i]; {
-		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear]:
+		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd && m.goesWithDay(r, i, looks):
 		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
 			at, z = i, of
 		case math.Abs(of) > math.Abs(looseZ) && m.off(r, i, looks, mendAlarm):
@@ -187,6 +188,23 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 		return at, z, true
 	}
 	return loose, looseZ, false
+}
+
+// goesWithDay says whether an observation agrees with the others of its day: where the day stands off, they are not to be accused one by
+// one.
+func (m *model) goesWithDay(r *residuals, i, looks int) bool {
+	var sum, weight float64
+	for j, day := range m.d.day {
+		if j != i && day == m.d.day[i] {
+			sum += m.d.w[j] * r.r[j]
+			weight += m.d.w[j]
+		}
+	}
+	if weight == 0 {
+		return false
+	}
+	apart := (r.r[i] - sum/weight) / math.Sqrt(m.v.Reading*(1/m.d.w[i]+1/weight))
+	return !exceeds(apart, falseAlarm/float64(looks), m.v.ReadingDF)
 }
 
 // exceeds says whether t lies beyond what a share alarm of all values exceed. Most do not reach the normal distribution's limit,

@@ -41,10 +41,10 @@ func TestFaults_AreSaidInPlainWords(t *testing.T) {
 		{"an object for gears", sled, `{"name":"Brome","gears":{}}`, []string{"gears must be a list, not an object"}},
 		{"a long label", sled, `{"name":"Brome","gears":[{"label":"A"},{"label":"123456789012345678901"}]}`,
 			[]string{"gears[1].label can be up to 20 characters long, not 21"}},
-		{"unknown fields, each once", sled, `{"name":"Brome","gears":[{"label":"A","lable":"B"}],"color":"red","color":"red"}`,
+		{"unknown fields, each once", sled, `{"name":"Brome","gears":[{"label":"A","lable":"B"}],"color":"red","hue":"red"}`,
 			[]string{
 				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
-				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
+				"hue is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, take_up_ft, travel_ft",
 				"gears[0].lable is not known here; known are: label, range, ratio",
 			}},
 		{"a field twice", sled, `{"name":"Brome","name":"Sedge","gears":[{"label":"A"}]}`, []string{"name is given twice"}},
