@@ -37,18 +37,18 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 // addRows stores the rows, or only checks them.
 func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], dryRun bool) error {
 	store := func(w *book.Writer) (reply.Answer, error) {
-		count, err := w.AddReadings(rows, dryRun)
+		added, err := w.AddReadings(rows, book.Request{DryRun: dryRun})
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		if count == 0 { // of an upload; a list in JSON was counted before
+		if added.Accepted == 0 { // of an upload; a list in JSON was counted before
 			return reply.Answer{}, spreadsheet.NoRows()
 		}
 		status := http.StatusCreated
 		if dryRun {
 			status = http.StatusOK
 		}
-		return reply.Done(status, openapi.Accepted{Accepted: count})
+		return reply.Done(status, openapi.Accepted{Accepted: added.Accepted})
 	}
 	if dryRun {
 		return s.write(c, store)

@@ -137,7 +137,7 @@ func fillFleet(b *testing.B, db string, sleds int) {
 				if err != nil {
 					return err
 				}
-				if _, err := w.AddReadings(thirtyReadings(stored, n), false); err != nil {
+				if _, err := w.AddReadings(thirtyReadings(stored, n), book.Request{}); err != nil {
 					return err
 				}
 			}

@@ -33,7 +33,7 @@ func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParam
 // AddReading adds one reading.
 func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingParams) error {
 	return create(s, c, func(w *book.Writer, in openapi.ReadingInput) (reply.Answer, error) {
-		reading, err := w.AddReading(sled, decodeReading(in))
+		reading, err := w.AddReading(sled, decodeReading(in), book.Answers{})
 		if err != nil {
 			return reply.Answer{}, err
 		}

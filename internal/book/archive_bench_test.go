@@ -34,7 +34,7 @@ func BenchmarkArchive(b *testing.B) {
 					return
 				}
 			}
-		}, false)
+		}, Request{})
 		return err
 	})
 	document := filepath.Join(b.TempDir(), "fleet.json")

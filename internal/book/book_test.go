@@ -73,7 +73,7 @@ func addSled(t testing.TB, b *Book, s fleet.Sled) (stored fleet.Sled) {
 func addReading(t testing.TB, b *Book, sled string, r fleet.Reading) (stored fleet.Reading) {
 	t.Helper()
 	write(t, b, func(w *Writer) (err error) {
-		stored, err = w.AddReading(sled, r)
+		stored, err = w.AddReading(sled, r, Answers{})
 		return err
 	})
 	return stored

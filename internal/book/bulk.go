@@ -12,77 +12,134 @@ import (
 // batch is how many readings are stored at a time.
 const batch = 2000
 
-// AddReadings stores many readings, all or nothing, and returns how many. With dryRun it only checks. It is Invalid
-// with every fault of every row, in the order of the rows. Rows cannot name one another as replaced: none has an id
-// yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
-	n, err := w.addReadings(rows, dryRun)
-	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
-		return 0, err
-	}
-	return n, nil
+// Request says how many readings at once are to be taken.
+type Request struct {
+	Answers
+	DryRun bool // check only
+	Upload bool // ask about rows that are stored already
 }
 
-func (w *Writer) addReadings(rows iter.Seq[fleet.Row], dryRun bool) (int, error) {
-	sleds := map[string]*fleet.Timeline{}
-	var faults fleet.Faults
-	var ready []fleet.Reading
-	var replaced []fleet.Reading
-	all := manyAtOnce{Sleds: map[string]int{}}
-	store := func() error {
-		if dryRun || faults.Any() || len(ready) == 0 {
-			ready = ready[:0]
-			return nil
+// Added is what became of many readings.
+type Added struct {
+	Accepted int    // stored, or on a dry run fit to be
+	Skipped  int    // stored already
+	Batch    string // the id they are taken back by; empty where nothing was stored
+}
+
+// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the rows, or else a
+// Conflict with everything that is asked about and not answered. Rows cannot name one another as replaced: none has an id yet.
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, error) {
+	added, err := w.addReadings(rows, request)
+	if err != nil {
+		w.failed = err // some may be written already: the whole write must not stand
+		return Added{}, err
+	}
+	return added, nil
+}
+
+func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
+	in := intake{w: w, dryRun: request.DryRun, batch: w.b.newID(), doubts: doubts{w: w, answers: request.Answers, upload: request.Upload}}
+	in.all.Sleds = map[string]int{}
+	for row := range rows {
+		if err := in.take(row); err != nil {
+			return Added{}, err
 		}
-		err := w.tx.AddReadings(ready)
-		ready = ready[:0]
+	}
+	if err := in.store(); err != nil {
+		return Added{}, err
+	}
+	if err := in.faults.Err(); err != nil {
+		return Added{}, err
+	}
+	kept, err := in.doubts.settle()
+	if err != nil {
+		return Added{}, err
+	}
+	added = Added{Accepted: in.all.Rows, Skipped: in.skipped}
+	if request.DryRun || in.all.Rows == 0 {
+		return added, nil
+	}
+	added.Batch = in.batch
+	return added, in.finish(kept)
+}
+
+// intake is many readings on their way in.
+type intake struct {
+	w        *Writer
+	dryRun   bool
+	batch    string
+	sleds    map[string]*fleet.Timeline
+	faults   fleet.Faults
+	doubts   doubts
+	ready    []fleet.Reading
+	replaced []fleet.Reading
+	skipped  int
+	all      manyAtOnce
+}
+
+// take checks one row and makes it ready to be stored.
+func (in *intake) take(row fleet.Row) error {
+	found, r, old, err := in.checkRow(row)
+	if err != nil {
 		return err
 	}
-	for row := range rows {
-		all.Rows++
-		all.Sleds[row.Reading.Sled]++
-		found, r, old, err := w.checkRow(row, sleds)
-		if err != nil {
-			return 0, err
-		}
-		faults.InRow(row.Number, found)
-		ready = append(ready, r)
-		if counts(old) {
-			replaced = append(replaced, *old)
-		}
-		if len(ready) == batch {
-			if err := store(); err != nil {
-				return 0, err
-			}
-		}
+	if found.Any() {
+		in.faults.InRow(row.Number, found)
+		return nil
 	}
-	if err := store(); err != nil {
-		return 0, err
+	if in.faults.Any() { // nothing is asked, and nothing is stored
+		return nil
 	}
-	if err := faults.Err(); err != nil {
-		return 0, err
+	r.Batch = in.batch
+	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {
+		in.skipped++
+		return err
 	}
-	if dryRun || all.Rows == 0 {
-		return all.Rows, nil
+	in.all.Rows++
+	in.all.Sleds[r.Sled]++
+	if counts(old) {
+		in.replaced = append(in.replaced, *old)
+	}
+	if in.ready = append(in.ready, r); len(in.ready) == batch {
+		return in.store()
+	}
+	return nil
+}
+
+// store stores what is ready.
+func (in *intake) store() error {
+	ready := in.ready
+	in.ready = in.ready[:0]
+	if in.dryRun || in.faults.Any() || len(ready) == 0 {
+		return nil
+	}
+	return in.w.tx.AddReadings(ready)
+}
+
+// finish confirms what is kept, sets aside what is replaced, and leaves the entry in the history.
+func (in *intake) finish(kept map[string][]string) error {
+	for _, sled := range slices.Sorted(maps.Keys(kept)) {
+		if err := in.w.tx.Confirm(sled, kept[sled], &in.w.now); err != nil {
+			return err
+		}
 	}
 	done := map[string]bool{} // two rows may replace the same one
-	for _, old := range replaced {
+	for _, old := range in.replaced {
 		if done[old.ID] {
 			continue
 		}
-		done[old.ID], all.SetAside = true, append(all.SetAside, old.ID)
-		if _, err := w.supersede(old); err != nil {
-			return 0, err
+		done[old.ID], in.all.SetAside = true, append(in.all.SetAside, old.ID)
+		if _, err := in.w.supersede(old, in.w.now); err != nil {
+			return err
 		}
 	}
-	about := slices.Collect(maps.Keys(all.Sleds))
-	return all.Rows, w.record(fleet.ActAdded, fleet.OfReadings, "", about, nil, all)
+	return in.w.record(fleet.ActAdded, fleet.OfReadings, in.batch, slices.Collect(maps.Keys(in.all.Sleds)), nil, in.all)
 }
 
 // checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
 // could not be read in the first place.
-func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+func (in *intake) checkRow(row fleet.Row) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
+	w := in.w
 	faults, r = &row.Faults, row.Reading
 	unread := map[string]bool{}
 	for _, f := range faults.List() {
@@ -91,7 +148,7 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 	if unread[""] { // the row as a whole
 		return faults, r, nil, nil
 	}
-	s, seen := sleds[r.Sled]
+	s, seen := in.sleds[r.Sled]
 	if !seen && !unread["sled"] {
 		found, err := w.tx.Timeline(r.Sled)
 		if err != nil && !is(err, fleet.NotFound) {
@@ -100,7 +157,10 @@ func (w *Writer) checkRow(row fleet.Row, sleds map[string]*fleet.Timeline) (faul
 		if err == nil {
 			s = &found
 		}
-		sleds[r.Sled] = s
+		if in.sleds == nil {
+			in.sleds = map[string]*fleet.Timeline{}
+		}
+		in.sleds[r.Sled] = s
 	}
 	if s == nil && !unread["sled"] {
 		faults.Add("sled", "there is no sled %q", r.Sled)

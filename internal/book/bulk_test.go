@@ -46,16 +46,17 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	ctx := context.Background()
 	readings := manyReadings(2*batch + 10)
 	write(t, b, func(w *Writer) error {
-		n, err := w.AddReadings(rowsOf(readings), true)
-		assert.Equal(t, len(readings), n)
+		added, err := w.AddReadings(rowsOf(readings), Request{DryRun: true})
+		assert.Equal(t, Added{Accepted: len(readings)}, added)
 		return err
 	})
 	revision, err := b.Revision(ctx)
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, revision, "a dry run stores nothing")
 	write(t, b, func(w *Writer) error {
-		n, err := w.AddReadings(rowsOf(readings), false)
-		assert.Equal(t, len(readings), n)
+		added, err := w.AddReadings(rowsOf(readings), Request{})
+		assert.Equal(t, Added{Accepted: len(readings), Batch: added.Batch}, added)
+		assert.NotEmpty(t, added.Batch)
 		return err
 	})
 	for _, id := range []string{"bluestem", "fescue"} {
@@ -85,7 +86,10 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
 	for _, dryRun := range []bool{true, false} {
-		e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), dryRun); return err })
+		e := refused(t, b, func(w *Writer) error {
+			_, err := w.AddReadings(slices.Values(rows), Request{DryRun: dryRun})
+			return err
+		})
 		assert.Equal(t, fleet.Invalid, e.Kind)
 		var found []string
 		for _, f := range e.Faults {
@@ -94,7 +98,7 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_m", "4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
-	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), false); return nil })
+	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), Request{}); return nil })
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	s, err := b.Sled(context.Background(), "bluestem")
 	require.NoError(t, err)
@@ -109,7 +113,7 @@ func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
-	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4)), false); return err })
+	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4)), Request{}); return err })
 	require.Len(t, e.Faults, 2)
 	assert.Equal(t, fleet.Fault{At: "sled", Row: 3, Detail: e.Faults[0].Detail}, e.Faults[0])
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
@@ -122,11 +126,11 @@ func TestManyReadingsMayReplaceOthers(t *testing.T) {
 	readings := manyReadings(3)
 	readings[0].Replaces = first.ID
 	readings[2].Replaces = first.ID
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), true); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{DryRun: true}); return err })
 	first, err := b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.Nil(t, first.SetAside, "a dry run sets nothing aside")
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.NotNil(t, first.SetAside)
@@ -138,7 +142,7 @@ func BenchmarkAddReadings(b *testing.B) {
 		b.StopTimer()
 		book := openPair(b)
 		b.StartTimer()
-		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
+		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	}
 	b.ReportMetric(float64(len(readings))*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 }

@@ -99,7 +99,7 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 				for g := range 3 { // the last gear from its ratio
 					for _, start := range []float64{0, 4} {
 						top := (300 - 20*float64(g)) * (1 - start/(*s.TravelFt)) * math.Exp(0.01*rng.NormFloat64())
-						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
+						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top), Answers{}); err != nil {
 							return err
 						}
 					}
@@ -170,7 +170,7 @@ func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
 				continue
 			}
 			writes = append(writes, func(w *Writer) error {
-				_, err := w.AddReading("bluestem", readingOn(date, gear, float64(i), 300-20*float64(i)))
+				_, err := w.AddReading("bluestem", readingOn(date, gear, float64(i), 300-20*float64(i)), Answers{})
 				return err
 			})
 		}
@@ -252,7 +252,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 	// A reading is judged by the travel of its date.
 	addReading(t, b, "bluestem", readingOn("2026-06-01", "1", 31, 20))
 	e := refused(t, b, func(w *Writer) error {
-		_, err := w.AddReading("bluestem", readingOn("2026-05-31", "1", 31, 20))
+		_, err := w.AddReading("bluestem", readingOn("2026-05-31", "1", 31, 20), Answers{})
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))
@@ -261,7 +261,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 			r := readingOn("2026-05-31", "1", 31, 20)
 			r.Sled = "bluestem"
 			return r
-		}()}), false)
+		}()}), Request{})
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))

@@ -75,14 +75,14 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	reason := "wrong gear"
-	aside := addReading(t, b, "bluestem", readingOf("C", 2, 111))
+	aside := addReading(t, b, "bluestem", readingOf("C", 2, 211))
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(aside.ID, &reason); return err })
 	now, err := b.current(context.Background())
 	require.NoError(t, err)
 	d := now.page("bluestem").drawing(fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
-	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 211, SetAside: true}}, d.Gears[2].Points)
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)

@@ -31,7 +31,7 @@ func TestTheDemoGoesAsItCame(t *testing.T) {
 				return err
 			}
 		}
-		if _, err := w.AddReading("bluestem", readingOf("A", 0, 300)); err != nil {
+		if _, err := w.AddReading("bluestem", readingOf("A", 0, 300), Answers{}); err != nil {
 			return err
 		}
 		if _, err := w.AddClass(classOf("Antique", "bluestem", "A", 0)); err != nil {

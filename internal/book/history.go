@@ -100,6 +100,14 @@ type manyAtOnce struct {
 	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
 }
 
+// manyLater is what it says of them when they are set aside or brought back together.
+type manyLater struct {
+	Rows     int      `json:"rows"`
+	SetAside int      `json:"set_aside"` // how many of them are
+	Reason   string   `json:"reason,omitempty"`
+	Replaced []string `json:"replaced,omitempty"` // readings that they had replaced and that count again, or no longer do, by id
+}
+
 // keptSheet is a kept sheet as the history has it.
 type keptSheet struct {
 	Format   int             `json:"format"`

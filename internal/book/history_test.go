@@ -58,7 +58,7 @@ func TestManyReadingsHaveOneEntry(t *testing.T) {
 	readings := manyReadings(2*batch + 11)
 	readings[0].Replaces, readings[2].Replaces = old.ID, old.ID
 	n := len(historyOf(t, b))
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	entries := historyOf(t, b)[n:]
 	require.Len(t, entries, 1)
 	assert.JSONEq(t, fmt.Sprintf(`{"rows": 4011, "sleds": {"bluestem": 2006, "fescue": 2005}, "set_aside": [%q]}`, old.ID), string(entries[0].After))

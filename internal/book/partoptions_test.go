@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -235,7 +236,7 @@ func TestAReferenceWithinTheTakeUp(t *testing.T) {
 	b := openFuture(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
 	small := readingOn("2026-05-01", "A", 0, 20)
-	small.ConfirmedAt = &small.CreatedAt // beyond belief, and so
+	small.ConfirmedAt = new(time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC)) // it is beyond belief
 	addReading(t, b, "bluestem", small)
 	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
 	s.TakeUpFt = 40

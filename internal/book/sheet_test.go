@@ -56,7 +56,7 @@ func TestASheetIsOfOneRevision(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	count := func(w *Writer) error {
-		if _, err := w.AddReading("fescue", readingOf("1", 0, 296)); err != nil {
+		if _, err := w.AddReading("fescue", readingOf("1", 0, 296), Answers{}); err != nil {
 			return err
 		}
 		sled, err := w.tx.Sled("fescue")
@@ -101,13 +101,13 @@ func TestAWriteSeesWhatItHasWritten(t *testing.T) {
 		if _, err = w.AddSled(sledOf("Bluestem", ft(34.5), "A", "B")); err != nil {
 			return err
 		}
-		if _, err = w.AddReading("bluestem", readingOf("A", 0, 300)); err != nil {
+		if _, err = w.AddReading("bluestem", readingOf("A", 0, 300), Answers{}); err != nil {
 			return err
 		}
 		if c, err = w.AddClass(classOf("Farm 9500", "bluestem", "A", 0)); err != nil {
 			return err
 		}
-		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280)); err != nil {
+		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280), Answers{}); err != nil {
 			return err
 		}
 		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{c.ID}, Over: true})

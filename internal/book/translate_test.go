@@ -29,7 +29,7 @@ func storeDrawn(t testing.TB, b *Book, sleds []calibratetest.Sled) {
 				return err
 			}
 			for _, r := range s.Readings {
-				if _, err := w.AddReading(stored.ID, r); err != nil {
+				if _, err := w.AddReading(stored.ID, r, Answers{}); err != nil {
 					return err
 				}
 			}

@@ -87,7 +87,11 @@ func enter(t *testing.T, b *Book, notes []store.Notes) {
 		again := map[string]string{}
 		for _, r := range n.Readings {
 			r.Replaces = again[r.Replaces]
-			added := addReading(t, b, n.Sled.ID, r)
+			var added fleet.Reading
+			write(t, b, func(w *Writer) (err error) { // a misread one too, which was set aside later
+				added, err = w.AddReading(n.Sled.ID, r, Answers{KeepUnlikely: r.SetAside != nil})
+				return err
+			})
 			again[r.ID] = added.ID
 			if r.SetAside != nil {
 				write(t, b, func(w *Writer) error {

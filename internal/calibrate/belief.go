@@ -49,8 +49,8 @@ type Belief struct {
 // Claim is what a reading says of its gear, as far as belief goes by it: little enough to be held for every row of a long request until
 // the others have been learned from.
 type Claim struct {
+	DistanceFt        float64
 	gear              int
-	distanceFt        float64
 	shortest, longest float64 // its way bounded as a share of the gear's from full back
 	today             float64 // by what the changes of parts since have multiplied such a way, the other way round
 	way               float64 // from full back, as the gear stands today; 0 where it implies none
@@ -113,7 +113,7 @@ func (b *Belief) claim(r *fleet.Reading) Claim {
 	if !known {
 		return Claim{}
 	}
-	c := Claim{gear: gear, distanceFt: r.DistanceFt, past: r.Ended == fleet.PastTop}
+	c := Claim{gear: gear, DistanceFt: r.DistanceFt, past: r.Ended == fleet.PastTop}
 	if c.shortest, c.longest, c.today, c.judged = b.shares(r, gear); !c.judged || c.past || c.shortest != c.longest {
 		return c
 	}

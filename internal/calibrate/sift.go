@@ -190,8 +190,12 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 	return loose, looseZ, false
 }
 
-// goesWithDay says whether an observation agrees with the others of its day: where the day stands off, they are not to be accused one by
-// one.
+// dayShare is how much of an observation's residual the others of its day have to have as well for it to go with them. An assumption of
+// our own.
+const dayShare = 0.5
+
+// goesWithDay says whether an observation is off as the others of its day are: where the day stands off, they are not to be accused one
+// by one.
 func (m *model) goesWithDay(r *residuals, i, looks int) bool {
 	var sum, weight float64
 	for j, day := range m.d.day {
@@ -200,7 +204,7 @@ func (m *model) goesWithDay(r *residuals, i, looks int) bool {
 			weight += m.d.w[j]
 		}
 	}
-	if weight == 0 {
+	if weight == 0 || sum/weight*r.r[i] < dayShare*r.r[i]*r.r[i] {
 		return false
 	}
 	apart := (r.r[i] - sum/weight) / math.Sqrt(m.v.Reading*(1/m.d.w[i]+1/weight))

@@ -25,6 +25,7 @@ const (
 	MaxNotesLength  = 2000
 	MaxGears        = 60
 	MaxDistanceFt   = 20_000
+	MinDistanceFt   = 1 // of a reading and of a class's distance
 	MaxTravelFt     = 200
 	MinTravelFt     = 3
 	MinBoxMoveFt    = 3 // a shorter move of the box says too little of the gear
@@ -112,13 +113,15 @@ type Reading struct {
 	Replaces    string     `json:"replaces,omitempty"` // the reading that this one corrects
 	SetAside    *SetAside  `json:"set_aside,omitempty"`
 	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"` // when somebody said that it counts though it stands out
+	Batch       string     `json:"batch,omitempty"`        // the request it came with, where that brought many
 	CreatedAt   time.Time  `json:"created_at"`
 }
 
 // SetAside is why a reading does not count.
 type SetAside struct {
-	Reason string    `json:"reason,omitempty"`
-	At     time.Time `json:"at"`
+	Reason    string    `json:"reason,omitempty"`
+	At        time.Time `json:"at"`
+	WithBatch bool      `json:"with_batch,omitempty"` // together with all that it came with
 }
 
 // Basis says what a number on a chart rests on.

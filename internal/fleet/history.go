@@ -27,8 +27,10 @@ const (
 	ActAdded       = "added"
 	ActChanged     = "changed"
 	ActRemoved     = "removed"
-	ActSetAside    = "set aside"    // a reading
-	ActBroughtBack = "brought back" // a reading that was set aside, a sled that was retired
+	ActSetAside    = "set aside"    // a reading, or all that came with one request
+	ActBroughtBack = "brought back" // what was set aside, a sled that was retired
+	ActConfirmed   = "confirmed"    // a reading: it counts though it stands out
+	ActUnconfirmed = "no longer confirmed"
 	ActRetired     = "retired"      // a sled
 	ActRenewed     = "renewed"      // a class: it now stands for what the charts say today
 	ActClosed      = "closed"       // a show's sheet: it is kept as it stands
@@ -41,7 +43,7 @@ const (
 const (
 	OfSled     = "sled"     // Sled, as it is with every change of parts put in
 	OfReading  = "reading"  // Reading
-	OfReadings = "readings" // many at once: how many rows, how many of each sled, and which readings they set aside
+	OfReadings = "readings" // many at once, under the id of their batch: how many, how many of each sled, and which others they touched
 	OfChange   = "change"   // Change
 	OfClass    = "class"    // Class
 	OfShow     = "show"     // Show

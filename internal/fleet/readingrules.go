@@ -56,6 +56,9 @@ func (r Reading) check(f *Faults, s Sled, now time.Time) {
 	checkLine(f, "surface", r.Surface, 0, 200)
 	checkLine(f, "weights", r.Weights, 0, 200)
 	checkLine(f, "replaces", r.Replaces, 0, 40)
+	if r.ConfirmedAt != nil && (r.ConfirmedAt.Year() < 1970 || r.ConfirmedAt.After(now.AddDate(0, 0, 1))) {
+		f.Add("confirmed_at", "must be a time from 1970 until now, not %s", r.ConfirmedAt.Format(time.RFC3339))
+	}
 	if r.TirePSI != nil && !(within(*r.TirePSI, 0, 300) && *r.TirePSI > 0) {
 		f.Add("tire_psi", "tire pressure must be above 0 and at most 300 psi, not %g", *r.TirePSI)
 	}
@@ -65,9 +68,8 @@ func (r Reading) check(f *Faults, s Sled, now time.Time) {
 }
 
 func (r Reading) checkDistances(f *Faults, s Sled) {
-	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
-		f.Add("distance_ft", "the distance must be above 0 and at most %s, not %s",
-			FeetAndMeters(MaxDistanceFt), FeetAndMeters(r.DistanceFt))
+	if !within(r.DistanceFt, MinDistanceFt, MaxDistanceFt) {
+		f.Add("distance_ft", "the distance must be %s, not %s", BetweenFeet(MinDistanceFt, MaxDistanceFt), FeetAndMeters(r.DistanceFt))
 	} else if r.DistanceFt <= s.TakeUpFt {
 		f.Add("distance_ft", "the distance must be more than the sled's take-up of %s, not %s",
 			FeetAndMeters(s.TakeUpFt), FeetAndMeters(r.DistanceFt))

@@ -29,7 +29,9 @@ CREATE TABLE gears (
     UNIQUE (sled_id, id)
 );
 
--- seq is the order of writing. Readings are never deleted, so it never repeats.
+-- seq is the order of writing. Readings are never deleted, so it never repeats. batch names the request that a reading came with where
+-- that brought many; with_batch says that it was set aside together with all of them. confirmed_at is when somebody said that it
+-- counts though it stands out.
 CREATE TABLE readings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -54,12 +56,17 @@ CREATE TABLE readings (
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
+    with_batch       BOOLEAN NOT NULL,
+    confirmed_at     BIGINT,
+    batch            TEXT,
     created_at       BIGINT NOT NULL,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
+CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 
 -- The fleet's revision when a sled, its gears or its readings were last written. A row outlives its sled, so that
 -- whoever keeps a copy sees that it is gone.

@@ -62,51 +62,55 @@ CREATE TABLE readings (
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
+    with_batch       BOOLEAN NOT NULL,
+    confirmed_at     BIGINT,
+    batch            TEXT,
     created_at       BIGINT NOT NULL,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
-INSERT INTO readings VALUES(1,'nblr66db4vf3oloc','bluestem','v2dembjdzgloi62z',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268480638);
-INSERT INTO readings VALUES(2,'xje462woqaqy2vfn','bluestem','v2dembjdzgloi62z',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268493829);
-INSERT INTO readings VALUES(3,'n2iq54kw5smv2j72','bluestem','6yi26sbwp3wp7l4m',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268542154);
-INSERT INTO readings VALUES(4,'h4d62eldtxdjqrph','bluestem','6yi26sbwp3wp7l4m',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268546033);
-INSERT INTO readings VALUES(5,'ichoufgf372o564l','bluestem','pcpsveta3rrq3e4c',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268558474);
-INSERT INTO readings VALUES(6,'3ljfexujtiij4j4n','bluestem','pcpsveta3rrq3e4c',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268562135);
-INSERT INTO readings VALUES(7,'q7gwssimtwxkpw7g','fescue','lqhckx33c5dqobbf',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268570260);
-INSERT INTO readings VALUES(8,'y3ko34cr2xoq3ipc','fescue','lqhckx33c5dqobbf',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268573609);
-INSERT INTO readings VALUES(9,'7zkmpe3cj7bwrzjc','fescue','mymkwz5izla5tvm4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268577284);
-INSERT INTO readings VALUES(10,'vw2qtgvjx6ds6qnn','fescue','mymkwz5izla5tvm4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268584724);
-INSERT INTO readings VALUES(11,'pm5xnmp6tu42afx3','fescue','xj3a5lg27phha43x',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268593424);
-INSERT INTO readings VALUES(12,'tv5pwjqz6kmhvlxx','fescue','xj3a5lg27phha43x',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268605724);
-INSERT INTO readings VALUES(13,'4y2pzk6if6twspiz','bluestem','v2dembjdzgloi62z',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268611345);
-INSERT INTO readings VALUES(14,'uyyfnrf3b2aei3tm','bluestem','v2dembjdzgloi62z',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268696621);
-INSERT INTO readings VALUES(15,'guzsbvixb4yd2vwb','bluestem','6yi26sbwp3wp7l4m',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268699171);
-INSERT INTO readings VALUES(16,'dl2ardwjii7gf5qc','bluestem','6yi26sbwp3wp7l4m',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268700856);
-INSERT INTO readings VALUES(17,'fdgbdolc6yi7pjpa','bluestem','pcpsveta3rrq3e4c',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268702679);
-INSERT INTO readings VALUES(18,'gbese5ychaxr7spx','bluestem','pcpsveta3rrq3e4c',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268704009);
-INSERT INTO readings VALUES(19,'p4xricqkxc7v5hqw','fescue','lqhckx33c5dqobbf',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268705674);
-INSERT INTO readings VALUES(20,'4wbiyvtsszdjwz4s','fescue','lqhckx33c5dqobbf',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268707544);
-INSERT INTO readings VALUES(21,'76g3uvwuwk3ffarg','fescue','mymkwz5izla5tvm4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268709158);
-INSERT INTO readings VALUES(22,'lffleys6juyci42x','fescue','mymkwz5izla5tvm4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268710424);
-INSERT INTO readings VALUES(23,'aj3kz2f22n3s4c7r','fescue','xj3a5lg27phha43x',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268711781);
-INSERT INTO readings VALUES(24,'xcqx5qqddywhswgt','fescue','xj3a5lg27phha43x',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268713282);
-INSERT INTO readings VALUES(25,'q7k3qvv7fb655j5b','bluestem','v2dembjdzgloi62z',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268715126);
-INSERT INTO readings VALUES(26,'ulbxy2dc4ljh7a3f','bluestem','v2dembjdzgloi62z',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268717100);
-INSERT INTO readings VALUES(27,'kvcelchyg4lcjvtl','bluestem','6yi26sbwp3wp7l4m',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268718999);
-INSERT INTO readings VALUES(28,'czfhlachifsb2vpk','bluestem','6yi26sbwp3wp7l4m',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268720899);
-INSERT INTO readings VALUES(29,'i75yqafdb57pgrul','bluestem','pcpsveta3rrq3e4c',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268722694);
-INSERT INTO readings VALUES(30,'lq2vcf3w7srbxxqa','bluestem','pcpsveta3rrq3e4c',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268724650);
-INSERT INTO readings VALUES(31,'dd7k2wcpvvngvkkd','fescue','lqhckx33c5dqobbf',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268726268);
-INSERT INTO readings VALUES(32,'sefemjsfslb3srlc','fescue','lqhckx33c5dqobbf',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268727522);
-INSERT INTO readings VALUES(33,'2a3icjbn24lku3op','fescue','mymkwz5izla5tvm4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,1795610268728980);
-INSERT INTO readings VALUES(34,'agklaz2jdrvmnaii','fescue','mymkwz5izla5tvm4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268730389);
-INSERT INTO readings VALUES(35,'mi6w2u5kpv2pyo6w','fescue','xj3a5lg27phha43x',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268731849);
-INSERT INTO readings VALUES(36,'ik4zx4pnmodznqho','fescue','xj3a5lg27phha43x',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,1795610268733414);
-INSERT INTO readings VALUES(37,'5tkzi3rdnwednrn2','bluestem','pcpsveta3rrq3e4c',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,1795610268737818);
-INSERT INTO readings VALUES(38,'ma5gvvutytjn7lwh','bluestem','v2dembjdzgloi62z',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,1795610268739000);
-INSERT INTO readings VALUES(39,'jrrxk5wjc77efrjq','timothys-große','4bf6y5cq6eu2wkbz',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,1795610268740726);
-INSERT INTO readings VALUES(40,'wzedmj6s2c4heyd2','fescue','mymkwz5izla5tvm4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795610268743449,1795610268742226);
-INSERT INTO readings VALUES(41,'u6yo7ik2sgezdncm','fescue','mymkwz5izla5tvm4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'wzedmj6s2c4heyd2',NULL,NULL,1795610268744795);
+INSERT INTO readings VALUES(1,'nblr66db4vf3oloc','bluestem','v2dembjdzgloi62z',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268480638);
+INSERT INTO readings VALUES(2,'xje462woqaqy2vfn','bluestem','v2dembjdzgloi62z',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268493829);
+INSERT INTO readings VALUES(3,'n2iq54kw5smv2j72','bluestem','6yi26sbwp3wp7l4m',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268542154);
+INSERT INTO readings VALUES(4,'h4d62eldtxdjqrph','bluestem','6yi26sbwp3wp7l4m',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268546033);
+INSERT INTO readings VALUES(5,'ichoufgf372o564l','bluestem','pcpsveta3rrq3e4c',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268558474);
+INSERT INTO readings VALUES(6,'3ljfexujtiij4j4n','bluestem','pcpsveta3rrq3e4c',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268562135);
+INSERT INTO readings VALUES(7,'q7gwssimtwxkpw7g','fescue','lqhckx33c5dqobbf',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268570260);
+INSERT INTO readings VALUES(8,'y3ko34cr2xoq3ipc','fescue','lqhckx33c5dqobbf',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268573609);
+INSERT INTO readings VALUES(9,'7zkmpe3cj7bwrzjc','fescue','mymkwz5izla5tvm4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268577284);
+INSERT INTO readings VALUES(10,'vw2qtgvjx6ds6qnn','fescue','mymkwz5izla5tvm4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268584724);
+INSERT INTO readings VALUES(11,'pm5xnmp6tu42afx3','fescue','xj3a5lg27phha43x',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268593424);
+INSERT INTO readings VALUES(12,'tv5pwjqz6kmhvlxx','fescue','xj3a5lg27phha43x',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268605724);
+INSERT INTO readings VALUES(13,'4y2pzk6if6twspiz','bluestem','v2dembjdzgloi62z',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268611345);
+INSERT INTO readings VALUES(14,'uyyfnrf3b2aei3tm','bluestem','v2dembjdzgloi62z',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268696621);
+INSERT INTO readings VALUES(15,'guzsbvixb4yd2vwb','bluestem','6yi26sbwp3wp7l4m',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268699171);
+INSERT INTO readings VALUES(16,'dl2ardwjii7gf5qc','bluestem','6yi26sbwp3wp7l4m',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268700856);
+INSERT INTO readings VALUES(17,'fdgbdolc6yi7pjpa','bluestem','pcpsveta3rrq3e4c',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268702679);
+INSERT INTO readings VALUES(18,'gbese5ychaxr7spx','bluestem','pcpsveta3rrq3e4c',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268704009);
+INSERT INTO readings VALUES(19,'p4xricqkxc7v5hqw','fescue','lqhckx33c5dqobbf',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268705674);
+INSERT INTO readings VALUES(20,'4wbiyvtsszdjwz4s','fescue','lqhckx33c5dqobbf',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268707544);
+INSERT INTO readings VALUES(21,'76g3uvwuwk3ffarg','fescue','mymkwz5izla5tvm4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268709158);
+INSERT INTO readings VALUES(22,'lffleys6juyci42x','fescue','mymkwz5izla5tvm4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268710424);
+INSERT INTO readings VALUES(23,'aj3kz2f22n3s4c7r','fescue','xj3a5lg27phha43x',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268711781);
+INSERT INTO readings VALUES(24,'xcqx5qqddywhswgt','fescue','xj3a5lg27phha43x',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268713282);
+INSERT INTO readings VALUES(25,'q7k3qvv7fb655j5b','bluestem','v2dembjdzgloi62z',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268715126);
+INSERT INTO readings VALUES(26,'ulbxy2dc4ljh7a3f','bluestem','v2dembjdzgloi62z',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268717100);
+INSERT INTO readings VALUES(27,'kvcelchyg4lcjvtl','bluestem','6yi26sbwp3wp7l4m',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268718999);
+INSERT INTO readings VALUES(28,'czfhlachifsb2vpk','bluestem','6yi26sbwp3wp7l4m',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268720899);
+INSERT INTO readings VALUES(29,'i75yqafdb57pgrul','bluestem','pcpsveta3rrq3e4c',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268722694);
+INSERT INTO readings VALUES(30,'lq2vcf3w7srbxxqa','bluestem','pcpsveta3rrq3e4c',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268724650);
+INSERT INTO readings VALUES(31,'dd7k2wcpvvngvkkd','fescue','lqhckx33c5dqobbf',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268726268);
+INSERT INTO readings VALUES(32,'sefemjsfslb3srlc','fescue','lqhckx33c5dqobbf',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268727522);
+INSERT INTO readings VALUES(33,'2a3icjbn24lku3op','fescue','mymkwz5izla5tvm4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795610268728980);
+INSERT INTO readings VALUES(34,'agklaz2jdrvmnaii','fescue','mymkwz5izla5tvm4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268730389);
+INSERT INTO readings VALUES(35,'mi6w2u5kpv2pyo6w','fescue','xj3a5lg27phha43x',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268731849);
+INSERT INTO readings VALUES(36,'ik4zx4pnmodznqho','fescue','xj3a5lg27phha43x',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268733414);
+INSERT INTO readings VALUES(37,'5tkzi3rdnwednrn2','bluestem','pcpsveta3rrq3e4c',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268737818);
+INSERT INTO readings VALUES(38,'ma5gvvutytjn7lwh','bluestem','v2dembjdzgloi62z',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268739000);
+INSERT INTO readings VALUES(39,'jrrxk5wjc77efrjq','timothys-große','4bf6y5cq6eu2wkbz',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795610268740726);
+INSERT INTO readings VALUES(40,'wzedmj6s2c4heyd2','fescue','mymkwz5izla5tvm4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795610268743449,0,NULL,NULL,1795610268742226);
+INSERT INTO readings VALUES(41,'u6yo7ik2sgezdncm','fescue','mymkwz5izla5tvm4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'wzedmj6s2c4heyd2',NULL,NULL,0,NULL,NULL,1795610268744795);
 CREATE TABLE touched (
     sled_id  TEXT PRIMARY KEY NOT NULL,
     revision BIGINT NOT NULL
@@ -143,8 +147,8 @@ INSERT INTO answers VALUES('a-key-of-the-phone',X'dcda6616a0046417b523d3f337b993
 CREATE TABLE classes (
     id                     TEXT PRIMARY KEY NOT NULL,
     name                   TEXT NOT NULL,
-    setting_sled_id        TEXT NOT NULL,
-    setting_gear_id        TEXT NOT NULL,
+    setting_sled_id        TEXT,
+    setting_gear_id        TEXT,
     setting_start_ft       DOUBLE PRECISION NOT NULL CHECK (setting_start_ft >= 0),
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
@@ -163,9 +167,13 @@ CREATE TABLE classes (
     updated_at             BIGINT NOT NULL,
     CHECK ((setting_stood_for_ft IS NULL) = (setting_plus_minus_ft IS NULL)),
     CHECK ((pull_off_stood_for_ft IS NULL) = (pull_off_plus_minus_ft IS NULL)),
+    CHECK ((setting_gear_id IS NULL) = (setting_sled_id IS NULL)),
     CHECK ((pull_off_gear_id IS NULL) = (pull_off_sled_id IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_start_ft IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_noted_on IS NULL)),
+    CHECK (setting_gear_id IS NOT NULL OR setting_stood_for_ft IS NOT NULL),
+    CHECK (pull_off_gear_id IS NOT NULL OR pull_off_stood_for_ft IS NOT NULL OR pull_off_start_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_stood_for_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_gear_id IS NULL),
+    CHECK ((pull_off_start_ft IS NULL) = (pull_off_noted_on IS NULL)),
     FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
     FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
 );
@@ -253,6 +261,7 @@ INSERT INTO changes VALUES('3qaj47rspavup6eb','bluestem','2026-01-15','13 teeth 
 INSERT INTO changes VALUES('f6rdpru55izb24m4','fescue','2025-06-01','box re-railed','{}',30.499999999999999999,'[{"id":"xj3a5lg27phha43x","ratio":1.1}]','unknown',1795610268774275);
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
+CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 CREATE INDEX touched_by_revision ON touched (revision);
 CREATE INDEX answers_by_age ON answers (created_at);
 CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);

@@ -1,11 +1,12 @@
 -- Classes and shows. Dates are ISO 8601; whatever else holds in the first migration holds here.
 
--- A class means the top-outs its settings stood for when they were noted, whatever the charts say later.
+-- A class means the top-outs its settings stood for when they were noted, whatever the charts say later. A setting without a sled
+-- and a gear is a distance.
 CREATE TABLE classes (
     id                     TEXT COLLATE "C" PRIMARY KEY NOT NULL,
     name                   TEXT COLLATE "C" NOT NULL,
-    setting_sled_id        TEXT COLLATE "C" NOT NULL,
-    setting_gear_id        TEXT COLLATE "C" NOT NULL,
+    setting_sled_id        TEXT COLLATE "C",
+    setting_gear_id        TEXT COLLATE "C",
     setting_start_ft       DOUBLE PRECISION NOT NULL CHECK (setting_start_ft >= 0),
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
@@ -24,9 +25,13 @@ CREATE TABLE classes (
     updated_at             BIGINT NOT NULL,
     CHECK ((setting_stood_for_ft IS NULL) = (setting_plus_minus_ft IS NULL)),
     CHECK ((pull_off_stood_for_ft IS NULL) = (pull_off_plus_minus_ft IS NULL)),
+    CHECK ((setting_gear_id IS NULL) = (setting_sled_id IS NULL)),
     CHECK ((pull_off_gear_id IS NULL) = (pull_off_sled_id IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_start_ft IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_noted_on IS NULL)),
+    CHECK (setting_gear_id IS NOT NULL OR setting_stood_for_ft IS NOT NULL),
+    CHECK (pull_off_gear_id IS NOT NULL OR pull_off_stood_for_ft IS NOT NULL OR pull_off_start_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_stood_for_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_gear_id IS NULL),
+    CHECK ((pull_off_start_ft IS NULL) = (pull_off_noted_on IS NULL)),
     FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
     FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
 );
