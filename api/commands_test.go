@@ -50,7 +50,8 @@ func refuses(t *testing.T, says string, args ...string) {
 // wholeFleet is what the program answers to questions that take in the whole fleet.
 func wholeFleet(t *testing.T, p *program) (answers []string) {
 	t.Helper()
-	for _, path := range []string{"/v1/sleds", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/readings?limit=500", "/v1/shows", "/v1/classes"} {
+	for _, path := range []string{"/v1/sleds", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/readings?limit=500",
+		"/v1/shows", "/v1/classes"} {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, "%s", got.body)
 		answers = append(answers, string(got.body))
@@ -162,7 +163,8 @@ func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
 	smallFleet(t, p)
 	require.Equal(t, exitWell, p.stop())
 
-	made := regexp.MustCompile(`is (evenpull-\S+)`).FindStringSubmatch(does(t, "new-key", "--db", db, "--name", "Spare"))
+	made := regexp.MustCompile(`is (evenpull-\S+)`).FindStringSubmatch(does(t, "new-key", "--db", db, "--name",
+		"Spare"))
 	require.NotNil(t, made)
 	require.NotEqual(t, first[1], made[1])
 	p = startOn(t, db, nil)
@@ -183,8 +185,8 @@ func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
 	assert.NoFileExists(t, missing)
 }
 
-// A restore is killed at any moment, again and again. The program then starts on the fleet from before or on the one that
-// was put back, and never on anything else.
+// A restore is killed at any moment, again and again. The program then starts on the fleet from before or on the one
+// that was put back, and never on anything else.
 func TestARestoreThatIsKilledLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -192,7 +194,8 @@ func TestARestoreThatIsKilledLosesNothing(t *testing.T) {
 	p := startOn(t, db, map[string]string{"EVENPULL_MANAGER_KEY": testKey}, "--demo")
 	put := wholeFleet(t, p)
 	does(t, "backup", copied, "--db", db)
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 3000))), 201)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 3000))), 201)
 	old := wholeFleet(t, p)
 	require.Equal(t, exitWell, p.stop())
 	seed := uint64(numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000)))

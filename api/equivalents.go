@@ -14,7 +14,7 @@ import (
 // GetEquivalents gives the gear on other sleds that tops out nearest to the one asked about.
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
-		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0), On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
 	})
 	if err != nil {
 		return err
@@ -26,7 +26,8 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+	return s.cache.SendJSON(c, found.Revision,
+		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
 }
 
 // DrawEquivalents draws both boxes along the pull.
@@ -43,7 +44,8 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 
 func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
-		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: nilIfZero(a.StatedBy),
+		Sled: nilIfZero(a.Sled), Gear: nilIfZero(a.Gear), StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate),
+		StatedBy: nilIfZero(a.StatedBy),
 	}
 	n := numbers(a.Estimate)
 	out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
@@ -59,7 +61,8 @@ func encodeWords(a words.Answer) *openapi.InWords {
 		Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
-	out.ForPullers.Headline, out.ForPullers.Meaning, out.ForPullers.Rests, out.ForPullers.Line = p.Headline, p.Meaning, p.Rests, p.Line
+	out.ForPullers.Headline, out.ForPullers.Meaning = p.Headline, p.Meaning
+	out.ForPullers.Rests, out.ForPullers.Line = p.Rests, p.Line
 	return out
 }
 
@@ -82,8 +85,14 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
 			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
-			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy), ChanceNearest: n.ChanceNearest,
-			ChanceNearestOnAverage: n.ChanceNearestOnAverage, Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
+			OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+		}
+		if n.OwnSetting {
+			out.Nearest.OwnSetting = &n.OwnSetting
+		} else {
+			out.Nearest.ChanceNearest, out.Nearest.ChanceNearestOnAverage = &n.ChanceNearest, &n.ChanceNearestOnAverage
+			out.Nearest.Confidence = new(openapi.Confidence(n.Confidence))
 		}
 		if n.BoxSpeed != nil {
 			out.Nearest.BoxSpeedLow, out.Nearest.BoxSpeedHigh = &n.BoxSpeedLow, &n.BoxSpeedHigh

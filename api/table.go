@@ -23,7 +23,8 @@ func encodeTable(t book.Table) openapi.Table {
 		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
-			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate), On: map[string]openapi.TableCell{}}
+			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
+				On: map[string]openapi.TableCell{}}
 			n := numbers(r.Asked.Estimate)
 			out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
 			for sled, answer := range r.On {
@@ -40,7 +41,8 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
 		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), PlusMinusTonightFt: plusMinusTonight(n), ChanceNearest: n.ChanceNearest,
 		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
-		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
+		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
+		StatedBy: nilIfZero(n.StatedBy),
 	}
 }
 

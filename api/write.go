@@ -33,9 +33,9 @@ func change[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
 }
 
-// once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same transaction, and the same
-// request gets it again without being carried out again. A failure is not recorded: it changed nothing, and the same request may
-// succeed another time.
+// once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same
+// transaction, and the same request gets it again without being carried out again. A failure is not recorded: it
+// changed nothing, and the same request may succeed another time.
 func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*book.Writer) (reply.Answer, error)) error {
 	key := c.Request().Header.Get("Idempotency-Key")
 	if key == "" {
@@ -55,7 +55,8 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 			return reply.Answer{}, err
 		}
 		return a, w.Keep(key, book.Kept{
-			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body,
+			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location,
+			Body: a.Body,
 		})
 	})
 }
@@ -73,7 +74,8 @@ func again(first book.Kept, digest [sha256.Size]byte) (reply.Answer, error) {
 		return reply.Answer{}, faults.Err()
 	}
 	return reply.Answer{
-		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location, Body: first.Body,
+		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location,
+		Body: first.Body,
 	}, nil
 }
 

@@ -113,6 +113,14 @@ func (d device) signal(b *tab, on bool) {
 	}
 	d.wire.cut.Store(!on)
 	b.do(lineOf(!on, 0, -1))
+	if on && b.hasPage() {
+		// The browser answers before its network does so. The page must not hear of it earlier.
+		b.eventually("fetch('/healthz', {cache: 'no-store'}).then(() => true, () => false)")
+	}
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: !on, DownloadThroughput: -1, UploadThroughput: -1})
+		return err
+	}))
 }
 
 // lineOf sets the network of a tab: none, or one with ms there and back and bytes a second, -1 for as many as there can be.
@@ -120,11 +128,6 @@ func lineOf(offline bool, ms, bytes float64) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 		conditions := []*network.Conditions{{Offline: offline, Latency: ms, DownloadThroughput: bytes, UploadThroughput: bytes}}
 		_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: conditions})
-		if err != nil {
-			return err
-		}
-		_, err = cdp.Call(ctx, t, network.OverrideNetworkState,
-			network.OverrideNetworkStateParams{Offline: offline, Latency: ms, DownloadThroughput: bytes, UploadThroughput: bytes})
 		return err
 	})
 }

@@ -11,8 +11,8 @@ import (
 )
 
 // Every page on every screen, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core finds, nothing
-// stands out sideways, and what a thumb is to hit is large enough. On phones nothing moves where no motion is wanted; on what is wider
-// there is room for text at twice its size.
+// stands out sideways, and what a thumb is to hit is large enough. On phones nothing moves where no motion is wanted; on desks there is
+// room for text at twice its size.
 func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -25,9 +25,10 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 			for _, page := range looks() {
 				where := fmt.Sprintf("%s at %s", page.path, on)
 				b.see(page)
-				if on.width == phone.width {
+				switch on.width {
+				case phone.width:
 					b.keepsStillWhereWanted(where)
-				} else {
+				case desk.width:
 					b.holdsTextAtTwiceItsSize(where, on)
 				}
 				b.unfoldAll(page)

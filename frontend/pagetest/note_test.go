@@ -3,6 +3,7 @@ package pagetest
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -177,7 +178,7 @@ func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
 		b.do(chromedp.KeyEvent(kb.Tab))
 		reached[eval[string](b, "document.activeElement.id || document.activeElement.value || document.activeElement.dataset.does || ''")] = true
 	}
-	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tire", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
+	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-measured_on", "note-tire_psi", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
 		assert.True(t, reached[control], control)
 	}
 }
@@ -319,33 +320,19 @@ func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 	assert.Equal(t, []string{"stated", "the driver"}, []string{r.Ended, r.By})
 }
 
-func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
+// The pages read lengths as the server does: the same table holds both (internal/fleet).
+func TestLengths_AreReadAsTheTableSays(t *testing.T) {
 	t.Parallel()
-	s := sharedDemo(t)
-	b := s.open(phone, "/note")
-	read := func(text, units string) *float64 {
-		t.Helper()
-		return await[*float64](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => parseLength(%q, %q))`, text, units))
-	}
-	// 1 ft = 12 in = 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-	for text, feet := range map[string]float64{
-		"12.5": 12.5, "12,5": 12.5, ".5": 0.5, "0": 0, "12' 6\"": 12.5, "12’ 6”": 12.5, "12′6″": 12.5, "12'6": 12.5, "12 ft 6 in": 12.5, "12ft 6in.": 12.5, "12 FEET, 6 inches": 12.5,
-		"12'": 12, "6\"": 0.5, "6 in": 0.5, "12' 6 1/2\"": 12 + 6.5/12, "12' 6½\"": 12 + 6.5/12, "3/4\"": 0.0625, "3.81 m": 12.5, "3,81m": 12.5, "381 cm": 12.5, " 254 ft ": 254, "12''": 1,
-	} {
-		got := read(text, "ft")
-		if assert.NotNil(t, got, text) {
-			assert.InDelta(t, feet, *got, 1e-12, text)
-		}
-	}
-	for _, text := range []string{"", "abc", "12 6", "-3", "12' 14\"", "12.5' 6\"", "1/0\"", "12 ft 6 m", "1.2.3", "1e3", "six"} {
-		assert.Nil(t, read(text, "ft"), text)
-	}
-	got := read("3.81", "m")
-	require.NotNil(t, got)
-	assert.InDelta(t, 12.5, *got, 1e-12)
-	inFeet := read("12' 6\"", "m")
-	require.NotNil(t, inFeet, "what carries its unit is that, whatever the switch says")
-	assert.InDelta(t, 12.5, *inFeet, 1e-12)
+	b := sharedDemo(t).open(phone, "/note")
+	table, err := os.ReadFile("../../testdata/lengths.json")
+	require.NoError(t, err)
+	wrong := await[[]string](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => {
+		const table = %s;
+		const wrong = table.lengths.filter(({text, units = 'ft', ft, m}) => !(Math.abs(parseLength(text, units) - (ft ?? m / 0.3048)) < 1e-12));
+		const read = [...table.no_lengths, ...table.read_in_two_ways].filter((text) => parseLength(text, 'ft') !== null);
+		return [...wrong.map(({text}) => text), ...read, ...(table.lengths.length > 50 ? [] : ['the table is empty'])];
+	})`, table))
+	assert.Empty(t, wrong)
 }
 
 func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {

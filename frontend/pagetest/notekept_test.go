@@ -113,10 +113,10 @@ func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
-	date := func() string { return eval[string](b, "document.querySelector('#note-date').value") }
+	date := func() string { return eval[string](b, "document.querySelector('#note-measured_on').value") }
 	assert.Equal(t, inDays(0), date())
 	b.press("#note-context summary")
-	b.pick("#note-date", "2026-05-09") // a notebook of May
+	b.pick("#note-measured_on", "2026-05-09") // a notebook of May
 	b.write("#note-place", "Nonesuch flats")
 	b.note("C", "254")
 	b.state("sent")
@@ -147,7 +147,7 @@ func TestNotePage_CorrectsAReading(t *testing.T) {
 	b.says("#correcting", "The earlier reading is set aside and stays in the list.")
 	assert.Equal(t, old.Gear, eval[string](b, "document.querySelector('#note-gears input:checked').value"))
 	assert.Equal(t, fmt.Sprint(old.DistanceFt), eval[string](b, "document.querySelector('#note-distance').value"))
-	assert.Equal(t, old.MeasuredOn, eval[string](b, "document.querySelector('#note-date').value"))
+	assert.Equal(t, old.MeasuredOn, eval[string](b, "document.querySelector('#note-measured_on').value"))
 	b.write("#note-distance", "301")
 	b.press("#note-form button[value=topped-out]")
 	b.state("sent")
@@ -252,12 +252,12 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	b.noted()
 	b.press("#note-context > summary")
 	assert.Contains(t, b.text("#note-context"), "km/h")
-	b.write("#note-speed", "6.4")
-	b.write("#note-tire", "6")
+	b.write("#note-speed_mph", "6.4")
+	b.write("#note-tire_psi", "6")
 	b.write("#note-place", "Nonesuch Flats")
 	b.goTo("/note?sled=bluestem&units=m")
 	b.noted()
-	assert.Equal(t, "6.4", eval[string](b, "document.querySelector('#note-speed').value"), "what was typed is still there")
+	assert.Equal(t, "6.4", eval[string](b, "document.querySelector('#note-speed_mph').value"), "what was typed is still there")
 	b.note("C", "77.4")
 	b.state("sent")
 	b.press("#note-context > summary")
@@ -267,7 +267,7 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	assert.InDelta(t, 6/0.06894757, stored.TirePSI, 1e-3)
 
 	eval[bool](b, "(document.querySelector('input[name=frame-units][value=ft]').click(), true)")
-	b.until("document.querySelector('#note-speed').value === '3.9768'")
+	b.until("document.querySelector('#note-speed_mph').value === '3.9768'")
 	b.says("#note-context-summary", "psi")
 	b.note("C", "254")
 	b.state("sent")

@@ -130,6 +130,13 @@ func (b *tab) finished(id network.RequestID) {
 	b.ended = make(chan struct{})
 }
 
+// hasPage says whether the tab has been anywhere.
+func (b *tab) hasPage() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.arrived
+}
+
 func (b *tab) complain(what string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -165,9 +172,18 @@ func (b *tab) do(actions ...chromedp.Action[chromedp.Void]) {
 	require.NoError(b.t, chromedp.Do(ctx, actions...))
 }
 
+// goTo goes to a path of the site and waits until the page is loaded. (The library's own waiting goes by what the browser tells of
+// the frame, and misses the end where the page before was still on its way somewhere.)
 func (b *tab) goTo(path string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate(b.base + path))
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		went, err := cdp.Call(ctx, t, page.Navigate, page.NavigateParams{URL: b.base + path})
+		if err == nil && went.ErrorText != "" {
+			err = fmt.Errorf("%s: %s", path, went.ErrorText)
+		}
+		return err
+	}))
+	wait[bool](b, "document.readyState === 'complete' || new Promise((resolve) => addEventListener('load', () => resolve(true)))", path+" is loaded")
 }
 
 // eval evaluates an expression on the page.

@@ -39,6 +39,7 @@ func TestEveryPage_IsLight(t *testing.T) {
 		t.Run(page.path, func(t *testing.T) {
 			t.Parallel()
 			b := s.in(t).deviceOn(phone).tab() // a device that has nothing of it yet
+			b.alone = false
 			b.do(lineOf(false, 150, 200_000))  // slow enough for the page to be seen half there
 			b.see(page)
 			got := eval[visit](b, visitScript)

@@ -1,5 +1,5 @@
-// Package archive is the whole fleet as one document: how it is written, how it is read again, and the rules that a document has to
-// keep to. It knows no database: what it writes and what it takes in comes through Source and Fleet.
+// Package archive is the whole fleet as one document: how it is written, how it is read again, and the rules that a
+// document has to keep to. It knows no database: what it writes and what it takes in comes through Source and Fleet.
 package archive
 
 import (
@@ -8,8 +8,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// format names how a whole fleet is written as one document. A change of it that an older program cannot read, or that leaves
-// something out, needs a new number, and Import must go on reading this one.
+// format names how a whole fleet is written as one document. A change of it that an older program cannot read, or that
+// leaves something out, needs a new number, and Import must go on reading this one.
 const format = "evenpull-fleet-1"
 
 // The sections of the document, in their order: what stands in one rests on those before it.

@@ -139,7 +139,8 @@ func TestExport_EndsWithItsContext(t *testing.T) {
 func TestImport_TakesInNothingMoreOnceThereIsAFault(t *testing.T) {
 	t.Parallel()
 	m := new(memory)
-	document := strings.NewReplacer(`"name":"Fescue"`, `"name":7`, `"name":"Timothy"`, `"name":8`).Replace(fleetDocument(t))
+	document := strings.NewReplacer(`"name":"Fescue"`, `"name":7`, `"name":"Timothy"`,
+		`"name":8`).Replace(fleetDocument(t))
 	_, _, err := Import(strings.NewReader(document), m, noon, anySheet)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)

@@ -29,12 +29,14 @@ type Fleet interface {
 // SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
 type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
 
-// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
-// format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
+// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is
+// none or of another format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if
+// it had been entered here.
 func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
 	i := &importer{
 		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
-		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{},
+		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
+		shows:  map[string]bool{},
 		others: map[string]bool{},
 	}
 	err := newReader(document).read(i.take)
@@ -73,8 +75,8 @@ type importer struct {
 	held     int             // how many bytes those are
 }
 
-// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An assumption of our
-// own.
+// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An
+// assumption of our own.
 const maxFaults = 10 * fleet.MaxFaults
 
 var errTooManyFaults = errors.New("too many faults to count")
@@ -162,8 +164,8 @@ func inside(at, field string) string {
 // batch is how many readings, or entries of the history, are stored at a time.
 const batch = 2000
 
-// How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read. Assumptions of our
-// own.
+// How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read.
+// Assumptions of our own.
 const (
 	mostSleds   = 50_000
 	mostClasses = 50_000

@@ -145,7 +145,8 @@ func (i *importer) sheet(at string, s Show) {
 	s.Sheet.Document = i.document(at+".document", s.Sheet.Document)
 }
 
-// entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them either.
+// entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them
+// either.
 func (i *importer) entry(at string, thing json.RawMessage) error {
 	e, found := read[fleet.Entry](thing)
 	if !i.form(at, found) {
@@ -167,16 +168,19 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 		field, value string
 		least, most  int
 	}{
-		{"key", e.KeyID, 0, mostID}, {"who", e.Who, 1, fleet.MaxNameLength}, {"act", e.Act, 1, mostID}, {"kind", e.Kind, 1, mostID},
+		{"key", e.KeyID, 0, mostID}, {"who", e.Who, 1, fleet.MaxNameLength}, {"act", e.Act, 1, mostID}, {"kind", e.Kind,
+			1, mostID},
 		{"subject", e.Subject, 0, mostShowSlug + 1 + mostSlug},
 	} {
-		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most || strings.ContainsFunc(text.value, unicode.IsControl) {
+		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most ||
+			strings.ContainsFunc(text.value, unicode.IsControl) {
 			i.add(at+"."+text.field, "must be %d to %d characters on one line", text.least, text.most)
 		}
 	}
 	for n, id := range e.Sleds {
 		if !isSlug(id, mostSlug) || n > 0 && id <= e.Sleds[n-1] {
-			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s", fleet.Quoted(id))
+			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s",
+				fleet.Quoted(id))
 		}
 	}
 	e.Before, e.After = i.document(at+".before", e.Before), i.document(at+".after", e.After)

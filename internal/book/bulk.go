@@ -1,27 +1,65 @@
 package book
 
 import (
+	"context"
 	"iter"
 	"maps"
 	"slices"
-	"strings"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
+	"evenpull/internal/store"
 )
 
 // batch is how many readings are stored at a time.
 const batch = 2000
 
+// firstRows is how many rows a check gives back as they were understood.
+const firstRows = 5
+
 // Request says how many readings at once are to be taken.
 type Request struct {
 	Answers
-	DryRun bool // check only
 	Upload bool // ask about rows that are stored already
+}
+
+// CheckedReadings is what was found of many readings.
+type CheckedReadings struct {
+	Rows    int
+	Bad     int            // rows with a fault
+	Skipped int            // rows that are stored already and would be left out
+	Sleds   map[string]int // rows by the sled's id, of those whose sled is known
+	First   []fleet.Row    // as they would be stored
+}
+
+// CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every fault of every
+// row, in the order of the rows, or else a Conflict with everything that is asked about and not answered. What it found is there with
+// an error too.
+func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row], request Request) (found CheckedReadings, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) error {
+		now := b.stamp()
+		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
+		d, skipped := newDoubts(notebook, now, request), 0
+		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row, _ *fleet.Reading) error {
+			skip, err := d.take(row.Number, row.Reading)
+			if skip {
+				skipped++
+			}
+			return err
+		})
+		found.Skipped = skipped
+		if err != nil {
+			return err
+		}
+		_, err = d.settle()
+		return err
+	})
+	return found, err
 }
 
 // Added is what became of many readings.
 type Added struct {
-	Accepted int    // stored, or on a dry run fit to be
+	Accepted int    // stored
 	Skipped  int    // stored already
 	Batch    string // the id they are taken back by; empty where nothing was stored
 }
@@ -38,17 +76,11 @@ func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, 
 }
 
 func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
-	in := intake{w: w, dryRun: request.DryRun, batch: w.b.newID(), doubts: doubts{w: w, answers: request.Answers, upload: request.Upload}}
-	in.all.Sleds = map[string]int{}
-	for row := range rows {
-		if err := in.take(row); err != nil {
-			return Added{}, err
-		}
-	}
-	if err := in.store(); err != nil {
+	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request), all: manyAtOnce{Sleds: map[string]int{}}}
+	if _, err := w.check().all(rows, in.take); err != nil {
 		return Added{}, err
 	}
-	if err := in.faults.Err(); err != nil {
+	if err := in.store(); err != nil {
 		return Added{}, err
 	}
 	kept, err := in.doubts.settle()
@@ -56,7 +88,7 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added A
 		return Added{}, err
 	}
 	added = Added{Accepted: in.all.Rows, Skipped: in.skipped}
-	if request.DryRun || in.all.Rows == 0 {
+	if in.all.Rows == 0 {
 		return added, nil
 	}
 	added.Batch = in.batch
@@ -66,30 +98,18 @@ func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added A
 // intake is many readings on their way in.
 type intake struct {
 	w        *Writer
-	dryRun   bool
 	batch    string
-	sleds    map[string]*fleet.Timeline
-	faults   fleet.Faults
-	doubts   doubts
+	doubts   *doubts
 	ready    []fleet.Reading
 	replaced []fleet.Reading
 	skipped  int
 	all      manyAtOnce
 }
 
-// take checks one row and makes it ready to be stored.
-func (in *intake) take(row fleet.Row) error {
-	found, r, old, err := in.checkRow(row)
-	if err != nil {
-		return err
-	}
-	if found.Any() {
-		in.faults.InRow(row.Number, found)
-		return nil
-	}
-	if in.faults.Any() { // nothing is asked, and nothing is stored
-		return nil
-	}
+// take makes one row that fits ready to be stored.
+func (in *intake) take(row fleet.Row, old *fleet.Reading) error {
+	r := row.Reading
+	in.w.stamp(&r)
 	r.Batch = in.batch
 	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {
 		in.skipped++
@@ -110,7 +130,7 @@ func (in *intake) take(row fleet.Row) error {
 func (in *intake) store() error {
 	ready := in.ready
 	in.ready = in.ready[:0]
-	if in.dryRun || in.faults.Any() || len(ready) == 0 {
+	if len(ready) == 0 {
 		return nil
 	}
 	return in.w.tx.AddReadings(ready)
@@ -134,62 +154,4 @@ func (in *intake) finish(kept map[string][]string) error {
 		}
 	}
 	return in.w.record(fleet.ActAdded, fleet.OfReadings, in.batch, slices.Collect(maps.Keys(in.all.Sleds)), nil, in.all)
-}
-
-// checkRow finds all that is wrong with a row: what reading it found first, then the rules, but for fields that
-// could not be read in the first place.
-func (in *intake) checkRow(row fleet.Row) (faults *fleet.Faults, r fleet.Reading, replaced *fleet.Reading, err error) {
-	w := in.w
-	faults, r = &row.Faults, row.Reading
-	unread := map[string]bool{}
-	for _, f := range faults.List() {
-		unread[quantity(f.At)] = true
-	}
-	if unread[""] { // the row as a whole
-		return faults, r, nil, nil
-	}
-	s, seen := in.sleds[r.Sled]
-	if !seen && !unread["sled"] {
-		found, err := w.tx.Timeline(r.Sled)
-		if err != nil && !is(err, fleet.NotFound) {
-			return nil, r, nil, err
-		}
-		if err == nil {
-			s = &found
-		}
-		if in.sleds == nil {
-			in.sleds = map[string]*fleet.Timeline{}
-		}
-		in.sleds[r.Sled] = s
-	}
-	if s == nil && !unread["sled"] {
-		faults.Add("sled", "there is no sled %q", r.Sled)
-	}
-	if s != nil && s.Base.Retired {
-		faults.Add("sled", "%s", retired(s.Base))
-	}
-	var broken *fleet.Faults
-	if s == nil { // judged as far as it can be without a sled
-		r.Tidy()
-		broken = r.Check(w.now)
-	} else if broken, replaced, err = w.prepare(&r, *s); err != nil {
-		return nil, r, nil, err
-	}
-	for _, f := range broken.List() {
-		if !unread[quantity(f.At)] {
-			faults.Add(f.At, "%s", f.Detail)
-		}
-	}
-	return faults, r, replaced, nil
-}
-
-// quantity is a field's name without its unit: a column in meters that could not be read is the same field as the
-// one in feet that is then missing.
-func quantity(field string) string {
-	for _, unit := range []string{"_ft", "_m"} {
-		if name, ok := strings.CutSuffix(field, unit); ok {
-			return name
-		}
-	}
-	return field
 }

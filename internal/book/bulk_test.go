@@ -45,11 +45,9 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	b := openPair(t)
 	ctx := context.Background()
 	readings := manyReadings(2*batch + 10)
-	write(t, b, func(w *Writer) error {
-		added, err := w.AddReadings(rowsOf(readings), Request{DryRun: true})
-		assert.Equal(t, Added{Accepted: len(readings)}, added)
-		return err
-	})
+	found, err := b.CheckReadings(ctx, rowsOf(readings), Request{})
+	require.NoError(t, err)
+	assert.Equal(t, len(readings), found.Rows)
 	revision, err := b.Revision(ctx)
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, revision, "a dry run stores nothing")
@@ -80,22 +78,22 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	readings[5999].Sled = "brome"
 	rows := slices.Collect(rowsOf(readings))
 	var number fleet.Faults
-	number.Add("distance_m", "%q is not a number", "far")
+	number.Add("distance_ft", "%q is not a number", "far")
 	rows[4300].Faults, rows[4300].Reading.DistanceFt, rows[4300].Reading.StartFt = number, 0, 99
 	var row fleet.Faults
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
-	for _, dryRun := range []bool{true, false} {
-		e := refused(t, b, func(w *Writer) error {
-			_, err := w.AddReadings(slices.Values(rows), Request{DryRun: dryRun})
-			return err
-		})
+	found, err := b.CheckReadings(context.Background(), slices.Values(rows), Request{})
+	assert.Equal(t, []int{6000, 5, 2999, 2999}, []int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
+	for _, err := range []error{err, refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), Request{}); return err })} {
+		var e *fleet.Error
+		require.ErrorAs(t, err, &e)
 		assert.Equal(t, fleet.Invalid, e.Kind)
 		var found []string
 		for _, f := range e.Faults {
 			found = append(found, fmt.Sprintf("%d %s", f.Row, f.At))
 		}
-		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_m", "4302 start_ft", "4402 ", "6001 sled"}, found)
+		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft", "4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
 	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), Request{}); return nil })
@@ -106,6 +104,19 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	revision, err := b.Revision(context.Background())
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, revision)
+}
+
+// A dry run holds up no write, and no write a dry run.
+func TestCheckReadings_WaitsForNoWrite(t *testing.T) {
+	t.Parallel()
+	b := openPair(t)
+	write(t, b, func(w *Writer) error {
+		_, err := w.AddReadings(rowsOf(manyReadings(10)), Request{})
+		require.NoError(t, err)
+		found, err := b.CheckReadings(context.Background(), rowsOf(manyReadings(20)), Request{})
+		assert.Equal(t, 20, found.Rows)
+		return err
+	})
 }
 
 func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
@@ -126,8 +137,9 @@ func TestManyReadingsMayReplaceOthers(t *testing.T) {
 	readings := manyReadings(3)
 	readings[0].Replaces = first.ID
 	readings[2].Replaces = first.ID
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{DryRun: true}); return err })
-	first, err := b.Reading(context.Background(), first.ID)
+	_, err := b.CheckReadings(context.Background(), rowsOf(readings), Request{})
+	require.NoError(t, err)
+	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.Nil(t, first.SetAside, "a dry run sets nothing aside")
 	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })

@@ -8,6 +8,7 @@ import (
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
+	"evenpull/internal/store"
 	"evenpull/internal/words"
 )
 
@@ -35,12 +36,16 @@ const (
 
 // doubts finds what is to be asked about the readings of one request that keep to the rules.
 type doubts struct {
-	w       *Writer
-	answers Answers
-	upload  bool // its rows are held against those that are stored
-	asked   fleet.Questions
-	sleds   map[string]*sledDoubts
-	held    []heldReading
+	notebook func(sled string) (calibrate.Notebook, error) // as it is stored
+	now      time.Time
+	request  Request
+	asked    fleet.Questions
+	sleds    map[string]*sledDoubts
+	held     []heldReading
+}
+
+func newDoubts(notebook func(sled string) (calibrate.Notebook, error), now time.Time, request Request) *doubts {
+	return &doubts{notebook: notebook, now: now, request: request, sleds: map[string]*sledDoubts{}}
 }
 
 // sledDoubts is what is known of one sled, with what the request has brought of it so far.
@@ -91,7 +96,7 @@ func (d *doubts) of(sled, but string) (*sledDoubts, error) {
 	if s, known := d.sleds[sled]; known {
 		return s, nil
 	}
-	n, err := d.w.notebook(sled)
+	n, err := d.notebook(sled)
 	if err != nil {
 		return nil, err
 	}
@@ -104,12 +109,9 @@ func (d *doubts) of(sled, but string) (*sledDoubts, error) {
 			day := s.days[r.Day]
 			s.days[r.Day] = testDay{readings: day.readings + 1, on: r.MeasuredOn}
 		}
-		if d.upload && (r.SetAside == nil || !r.SetAside.WithBatch) {
+		if d.request.Upload && (r.SetAside == nil || !r.SetAside.WithBatch) {
 			s.stored[keyOf(r)]++
 		}
-	}
-	if d.sleds == nil {
-		d.sleds = map[string]*sledDoubts{}
 	}
 	d.sleds[sled] = s
 	return s, nil
@@ -121,9 +123,9 @@ func (d *doubts) take(row int, r fleet.Reading) (skip bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if key := keyOf(r); d.upload && s.stored[key] > 0 {
+	if key := keyOf(r); d.request.Upload && s.stored[key] > 0 {
 		s.stored[key]--
-		switch d.answers.Repeated {
+		switch d.request.Repeated {
 		case SkipRepeated:
 			return true, nil
 		case AskRepeated:
@@ -147,7 +149,7 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 		in := d.sleds[h.sled].belief.Range(h.claim)
 		switch {
 		case in.Holds(h.claim.DistanceFt):
-		case d.answers.KeepUnlikely:
+		case d.request.KeepUnlikely:
 			kept[h.sled] = append(kept[h.sled], h.id)
 		default:
 			d.asked.Ask(fleet.Unlikely, h.row, "distance_ft", words.Unlikely(fleet.Reading{
@@ -155,9 +157,9 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 			}, in))
 		}
 	}
-	if !d.answers.KeepUnlikely {
+	if !d.request.KeepUnlikely {
 		for _, sled := range slices.Sorted(maps.Keys(d.sleds)) {
-			if day, lone := d.sleds[sled].loneDay(d.w.b.now()); lone {
+			if day, lone := d.sleds[sled].loneDay(d.now); lone {
 				d.asked.Ask(fleet.Unlikely, day.row, "measured_on", words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
 			}
 		}
@@ -191,11 +193,17 @@ func apartBy(earlier, later string) bool {
 	return err == nil && later > on.AddDate(0, 0, loneDays).Format(time.DateOnly)
 }
 
-// notebook is a sled's notebook as this write finds it: from memory where nothing has been written of the sled since.
+// notebook is a sled's notebook as this write finds it.
 func (w *Writer) notebook(sled string) (calibrate.Notebook, error) {
 	mine, _ := w.tx.Touching()
-	if kept := w.b.kept.Load(); kept != nil && !slices.Contains(mine, sled) {
-		touched, _, err := w.tx.Touched(kept.revision)
+	return w.b.notebookAt(&w.tx.Reads, sled, mine)
+}
+
+// notebookAt is a sled's notebook as r sees it: from memory where nothing has been written of the sled since. mine are the sleds that
+// the transaction of r itself has written of.
+func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate.Notebook, error) {
+	if kept := b.kept.Load(); kept != nil && !slices.Contains(mine, sled) {
+		touched, _, err := r.Touched(kept.revision)
 		if err != nil {
 			return calibrate.Notebook{}, err
 		}
@@ -203,7 +211,7 @@ func (w *Writer) notebook(sled string) (calibrate.Notebook, error) {
 			return p.notebook, nil
 		}
 	}
-	notes, err := w.tx.Load([]string{sled})
+	notes, err := r.Load([]string{sled})
 	if err != nil || len(notes) == 0 {
 		return calibrate.Notebook{}, err
 	}

@@ -112,12 +112,6 @@ var ways = map[string][]struct {
 			return err
 		}, leaves: []string{"readings * added [bluestem fescue]"}},
 		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil), Request{}); return err }, nothing: "there is nothing to add"},
-		{when: "in a dry run", do: func(w *Writer, of ids) error {
-			r := readingOf("2", 0, 279)
-			r.Sled, r.Replaces = "fescue", of.reading
-			_, err := w.AddReadings(rowsOf([]fleet.Reading{r}), Request{DryRun: true})
-			return err
-		}, nothing: "a dry run only checks"},
 	},
 	"Confirm": {
 		{when: "", do: confirm(true), leaves: []string{"reading * confirmed [fescue]"}},

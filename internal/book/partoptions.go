@@ -285,11 +285,11 @@ func (w workshop) option(o driveline.Option, c driveline.Choices) PartOption {
 	}
 	slower := 0.0
 	for i, g := range w.sled.Gears {
-		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts(w.sled), setGear(o, c, i, g))
+		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts, setGear(o, c, i, g))
 		slower += shift / float64(len(w.sled.Gears))
 	}
 	out.BoxSpeedChangePct = 100 * math.Expm1(-slower)
-	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts(w.sled)); ok {
+	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts); ok {
 		out.ReturnLowPct, out.ReturnHighPct = 100*(low-1), 100*(high-1)
 	}
 	return out
@@ -312,7 +312,7 @@ func (w workshop) halfWidth(o driveline.Option, c driveline.Choices, m driveline
 	switch {
 	case o.GearSet < 0 && known:
 	case w.fitted:
-		r, _ := o.Parts(w.sled).BoxPerGround(setGear(o, c, m.Gear, w.sled.Gears[m.Gear]))
+		r, _ := o.Parts.BoxPerGround(setGear(o, c, m.Gear, w.sled.Gears[m.Gear]))
 		_, variance := w.factor.At(math.Log(r))
 		spread = calibrate.Spread{Other: variance}
 	default:

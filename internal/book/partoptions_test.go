@@ -52,7 +52,7 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 		assert.Equal(t, 4*3*4*3*2, got.Combinations, "the final ratio that is on the sled is not tried twice")
 		best := got.Items[0]
 		assert.Equal(t, 1, best.Changed, says)
-		assert.Equal(t, of, fleet.Driveline(best.Parts(driveline.Sled{Parts: driveline.Parts(ordinary)})), says)
+		assert.Equal(t, of, fleet.Driveline(best.Parts), says)
 		assert.InDelta(t, 0, best.MeanFt, 1e-6, says)
 		assert.Equal(t, -1, best.GearSet)
 		require.Len(t, best.Gears, 5)

@@ -23,15 +23,15 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 	if t.Base.Retired {
 		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(t.Base))
 	}
-	r.Sled = sled
-	faults, replaced, err := w.prepare(&r, t)
+	faults, replaced, err := w.check().reading(&r, t, false)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
 	if err := faults.Err(); err != nil {
 		return fleet.Reading{}, err
 	}
-	d := doubts{w: w, answers: answers}
+	w.stamp(&r)
+	d := newDoubts(w.notebook, w.now, Request{Answers: answers})
 	if _, err := d.take(0, r); err != nil {
 		return fleet.Reading{}, err
 	}
@@ -59,30 +59,9 @@ func retired(s fleet.Sled) string {
 	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
-// prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
-// reports every fault, and the reading that this one replaces.
-func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
-	r.Tidy()
-	s := t.Until(r.MeasuredOn).Today()
-	faults = r.CheckOn(s, w.now)
-	if g, _, ok := s.GearByLabel(r.Gear); ok {
-		r.GearID = g.ID
-	}
-	if r.Replaces != "" {
-		other, err := w.tx.Reading(r.Replaces)
-		switch {
-		case is(err, fleet.NotFound):
-			faults.Add("replaces", "there is no reading %q", r.Replaces)
-		case err != nil:
-			return nil, nil, err
-		case other.Sled != s.ID:
-			faults.Add("replaces", "reading %q is of another sled, %s", r.Replaces, other.Sled)
-		default:
-			replaced = &other
-		}
-	}
+// stamp gives a reading all that it is stored with.
+func (w *Writer) stamp(r *fleet.Reading) {
 	r.ID, r.SetAside, r.CreatedAt = w.b.newID(), nil, w.now
-	return faults, replaced, nil
 }
 
 // counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.

@@ -10,13 +10,10 @@ type CutOff struct {
 	RoomNeededFt *float64 // both together; nil likewise
 }
 
-// FtPerSecond is a ground speed: 1 mile/h = 22/15 ft/s exactly.
-func FtPerSecond(mph float64) float64 { return mph * fleet.FeetPerMile / 3600 }
-
-// CutOffAt works out the room: v = r × ground speed, run-on v·t in the time t that the drive needs to let go, coast v²/2a
-// at the measured deceleration a, in ft/s², 0 when never measured.
+// CutOffAt calculates the room: v = r × ground speed, run-on v·t in the time t that the drive needs to let go, coast
+// v²/2a at the measured deceleration a, in ft/s², 0 when never measured.
 func CutOffAt(boxPerGround, groundSpeedMPH, releaseS, brakeFtS2 float64) CutOff {
-	v := boxPerGround * FtPerSecond(groundSpeedMPH)
+	v := boxPerGround * (groundSpeedMPH * fleet.FeetPerMile / 3600)
 	c := CutOff{BoxSpeedFtS: v, RunOnFt: v * releaseS}
 	if brakeFtS2 > 0 {
 		coast := v * v / (2 * brakeFtS2)

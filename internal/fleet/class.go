@@ -13,8 +13,8 @@ type Setting struct {
 	StartFt float64 `json:"start_ft"`
 }
 
-// StoodFor is the top-out a setting stood for on the day it was noted, and that is what a class means by it: when the
-// chart moves later, the class does not.
+// StoodFor is the top-out of a setting by the chart of the day it was noted. It is what a class means: when the chart
+// changes later, the class does not.
 type StoodFor struct {
 	TopOutFt    *float64 `json:"top_out_ft,omitempty"`    // nil when the chart knew nothing of it
 	PlusMinusFt *float64 `json:"plus_minus_ft,omitempty"` // half the 95 % interval

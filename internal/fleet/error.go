@@ -85,16 +85,12 @@ func (f *Faults) AddRow(row int, at, format string, args ...any) {
 // InRow adds the faults of one row's own check.
 func (f *Faults) InRow(row int, others *Faults) {
 	for _, o := range others.list {
-		o.Row = row
-		f.total++
-		if len(f.list) < MaxFaults {
-			f.list = append(f.list, o)
-		}
+		f.AddRow(row, o.At, "%s", o.Detail)
 	}
 }
 
-// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
-// nothing to put right first.
+// Join adds the faults of an error found further down. A Conflict is only returned when there is nothing to correct
+// first.
 func (f *Faults) Join(err error) error {
 	var refused *Error
 	switch {
@@ -107,6 +103,7 @@ func (f *Faults) Join(err error) error {
 		for _, more := range refused.Faults {
 			f.AddRow(more.Row, more.At, "%s", more.Detail)
 		}
+		f.total += max(0, refused.Total-len(refused.Faults)) // that were only counted
 	case refused.Kind != Conflict:
 		return err
 	}
@@ -127,30 +124,28 @@ func (f *Faults) Err() error {
 	if f.total == 0 {
 		return nil
 	}
-	e := &Error{Kind: Invalid, Faults: f.list}
+	e := Errorf(Invalid, "%d things are wrong with what was sent", f.total)
+	e.Faults = f.list
 	switch {
 	case f.total == 1:
 		e.Detail = "one thing is wrong with what was sent"
 	case f.total > len(f.list):
-		e.Detail = fmt.Sprintf("%d things are wrong with what was sent; the first %d are listed", f.total, len(f.list))
+		e.Detail += fmt.Sprintf("; the first %d are listed", len(f.list))
 		e.Total = f.total
-	default:
-		e.Detail = fmt.Sprintf("%d things are wrong with what was sent", f.total)
 	}
 	return e
 }
 
-// Quoted is text as it was sent, in quotes, cut where it is long.
+// Quoted is text as it was sent, in quotes, truncated where it is long.
 func Quoted(text string) string { return strconv.Quote(Shortened(text, 40)) }
 
-// Shortened keeps text that was sent from filling an answer: it has at most so many characters and a sign that more followed.
+// Shortened truncates text to at most so many characters and an ellipsis.
 func Shortened(text string, most int) string {
-	n := 0
 	for place := range text {
-		if n == most {
+		if most == 0 {
 			return text[:place] + "…"
 		}
-		n++
+		most--
 	}
 	return text
 }

@@ -18,7 +18,7 @@ type Show struct {
 	Sled      string    `json:"sled,omitempty"` // id of the sled that is booked
 	Classes   []string  `json:"classes"`        // ids in running order
 	Notes     string    `json:"notes,omitempty"`
-	Over      bool      `json:"-"` // its sheet is kept as it stood
+	Over      bool      `json:"-"` // its sheet is closed
 	Revision  int64     `json:"revision"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`

@@ -99,6 +99,7 @@ type Nearest struct {
 	BoxSpeed                  *float64   // box feet per 100 ft of ground
 	BoxSpeedLow, BoxSpeedHigh float64    // its 95 % interval, where there is one
 	Confidence                Confidence // tonight
+	OwnSetting                bool       // it is the very setting asked about, on its own sled: its chances say nothing
 	OutOfReach                *bool      // nil on a sled with one known gear
 	ComparedAt                ComparedAt
 }

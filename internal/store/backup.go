@@ -120,7 +120,8 @@ func IsCopy(file string) bool {
 		return false
 	}
 	b, err := firstBytes(file)
-	return err == nil && b.isDatabase() && b.applicationID() == applicationID && !b.inLogMode() && b.pages()*b.pageSize() == about.Size()
+	return err == nil && b.isDatabase() && b.applicationID() == applicationID && !b.inLogMode() &&
+		b.pages()*b.pageSize() == about.Size()
 }
 
 // copyInto copies a database into an empty or a new file, and checks the copy.

@@ -51,8 +51,8 @@ func (connector) Driver() driver.Driver {
 	}}
 }
 
-// openAll makes as many connections as there may be, and lets each open all it reads from. Made later, when another file had been
-// put in the place of this one, a connection would read that.
+// openAll makes as many connections as there may be, and lets each open all it reads from. Made later, when another
+// file had been put in the place of this one, a connection would read that.
 func openAll(ctx context.Context, db *gorm.DB, n int) error {
 	pool, err := db.DB()
 	if err != nil {

@@ -119,8 +119,9 @@ func guestDSN(path string) string {
 	return uri(path, how+"&_busy_timeout=5000")
 }
 
-// connectGuest opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no room for
-// the memory that processes share beside it, it is read as it lies there. How is what else the connections are to be.
+// connectGuest opens a file to read it. Where a database that nobody uses cannot be opened as usual because there is no
+// room for the memory that processes share beside it, it is read as it lies there. How is what else the connections are
+// to be.
 func connectGuest(path, how string, most int) (*gorm.DB, error) {
 	db, err := connectLooking(guestDSN(path)+how, most)
 	if isFull(err) && !hasBytes(path+"-wal") {

@@ -32,7 +32,8 @@ func (p place) mayBeWritten() error {
 	}
 	for _, name := range p.names {
 		if about, err := os.Stat(name); err == nil && about.Mode()&0o222 == 0 {
-			return unavailable("the database can only be read just now; nothing was changed", fmt.Errorf("%s has mode %s", name, about.Mode()))
+			return unavailable("the database can only be read just now; nothing was changed",
+				fmt.Errorf("%s has mode %s", name, about.Mode()))
 		}
 	}
 	return nil

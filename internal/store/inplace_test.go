@@ -102,7 +102,8 @@ func TestBackup_RefusesWhatWasPutInTheDatabasesPlace(t *testing.T) {
 	assert.Equal(t, []string{"timothy"}, sleds)
 }
 
-// All connections are to the file that was opened, however many questions come at once after another was put in its place.
+// All connections are to the file that was opened, however many questions come at once after another was put in its
+// place.
 func TestReads_StayWithTheFileThatWasOpened(t *testing.T) {
 	t.Parallel()
 	_, other := twoFleets(t)

@@ -12,8 +12,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// isCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the copy in file
-// holds: the same tables with the same rows.
+// isCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the copy in
+// file holds: the same tables with the same rows.
 func isCopied(ctx context.Context, file, path string) error {
 	if err := inspect(ctx, path); err != nil {
 		return err
@@ -28,7 +28,8 @@ func isCopied(ctx context.Context, file, path string) error {
 	}
 	for _, table := range slices.Sorted(maps.Keys(want)) {
 		if is[table] != want[table] {
-			return fleet.Errorf(fleet.Unavailable, "%s was put back, and table %s is not there as it is in %s", path, table, file)
+			return fleet.Errorf(fleet.Unavailable,
+				"%s was put back, and table %s is not there as it is in %s", path, table, file)
 		}
 	}
 	if len(is) != len(want) {

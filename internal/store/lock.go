@@ -13,9 +13,10 @@ import (
 
 // lock says that this process owns a database file. The kernel lets go of it when the process ends, however it ends.
 //
-// It has two parts, because a database is used by its name and by its file. The files that SQLite puts beside it go by its
-// name: that is locked on a file of its own, which is there before the database is. The file itself may have other names, and
-// the file that locks its name may be removed: so it is locked too, where the system can do that beside SQLite's locks.
+// It has two parts, because a database is used by its name and by its file. The files that SQLite puts beside it go by
+// its name: that is locked on a file of its own, which is there before the database is. The file itself may have other
+// names, and the file that locks its name may be removed: so it is locked too, where the system can do that beside
+// SQLite's locks.
 type lock struct {
 	name *os.File
 	file *os.File // nil while there is no database
@@ -118,18 +119,20 @@ func (l *lock) takeFile(path string, flag int) error {
 }
 
 func inUse(path string) error {
-	return fleet.Errorf(fleet.Unavailable, "%s is in use by another evenpull: stop that one first, or give this one another file", path)
+	return fleet.Errorf(fleet.Unavailable,
+		"%s is in use by another evenpull: stop that one first, or give this one another file", path)
 }
 
-// release follows the end of every connection: closing a file lets go of all locks that SQLite has on it in this process.
-// The file that locks the name is removed while the lock still holds, so that no two processes ever hold locks of one name.
+// release follows the end of every connection: closing a file lets go of all locks that SQLite has on it in this
+// process. The file that locks the name is removed while the lock still holds, so that no two processes ever hold locks
+// of one name.
 func (l *lock) release() error {
 	if l == nil {
 		return nil
 	}
 	var errs []error
 	if l.file != nil {
-		errs = append(errs, l.file.Close())
+		errs = append(errs, unlockBeside(l.file), l.file.Close())
 	}
 	if isAt(l.name, l.name.Name()) {
 		errs = append(errs, os.Remove(l.name.Name()))

@@ -5,7 +5,9 @@ import (
 	"context"
 	"database/sql"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -313,4 +315,37 @@ func folder(t *testing.T, path string) map[string]string {
 		files[e.Name()] = string(b)
 	}
 	return files
+}
+
+// A process that is just being started has all files of this one open for a moment. None of them keeps a database locked.
+func TestClosing_LetsGoOfTheFileWhileProcessesStart(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	s := openNew(t)
+	require.NoError(t, s.Close())
+	over := make(chan struct{})
+	var starting sync.WaitGroup
+	for range 4 {
+		starting.Go(func() {
+			for {
+				select {
+				case <-over:
+					return
+				default:
+					assert.NoError(t, exec.Command("/bin/true").Run())
+				}
+			}
+		})
+	}
+	for range 40 {
+		s, err := Open(context.Background(), s.path, Options{})
+		if !assert.NoError(t, err) {
+			break
+		}
+		if !assert.NoError(t, s.Close()) {
+			break
+		}
+	}
+	close(over)
+	starting.Wait()
 }

@@ -10,8 +10,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// refuseOrphans refuses a database that is gone while what belongs to it is still there, and one whose log is that of another.
-// SQLite would throw the first log away and mix the second into the database.
+// refuseOrphans refuses a database that is gone while what belongs to it is still there, and one whose log is that of
+// another. SQLite would throw the first log away and mix the second into the database.
 func refuseOrphans(path string) error {
 	if !hasBytes(path) {
 		sides := []string{"-wal"}
@@ -23,14 +23,14 @@ func refuseOrphans(path string) error {
 		if len(left) == 0 {
 			return nil
 		}
-		return fleet.Errorf(fleet.Unavailable, "%s %s, but what belongs to it is (%s): put it back in its place, restore a copy of it, or move that away as well",
-			path, is, strings.Join(left, ", "))
+		return fleet.Errorf(fleet.Unavailable, "%s %s, but what belongs to it is (%s): "+
+			"put it back in its place, restore a copy of it, or move that away as well", path, is, strings.Join(left, ", "))
 	}
 	if own, err := ownLog(path); own || err != nil {
 		return err
 	}
-	return fleet.Errorf(fleet.Unavailable, "%s-wal is the log of another database, not of %s: put that one back in its place, restore a copy, or move the log away",
-		path, path)
+	return fleet.Errorf(fleet.Unavailable, "%s-wal is the log of another database, not of %s: "+
+		"put that one back in its place, restore a copy, or move the log away", path, path)
 }
 
 // withBytes names the files beside a database that have something in them.

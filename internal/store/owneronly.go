@@ -7,8 +7,8 @@ import (
 	"os"
 )
 
-// ownerOnly is who may use a database and whatever belongs to it, copies included: the user that the program runs as. SQLite
-// gives the files that it puts beside a database the same rights.
+// ownerOnly is who may use a database and whatever belongs to it, copies included: the user that the program runs as.
+// SQLite gives the files that it puts beside a database the same rights.
 const ownerOnly fs.FileMode = 0o600
 
 // closeToOthers takes from files what others may do with them. Those that are not there are left out.

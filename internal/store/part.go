@@ -9,8 +9,9 @@ import (
 	"syscall"
 )
 
-// part is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a file that has a
-// name. It is locked while its process lives, so that the next to make a copy in the folder can tell what may go.
+// part is a copy that is being made. A process that is killed leaves it lying there: SQLite can only write to a file
+// that has a name. It is locked while its process lives, so that the next to make a copy in the folder can tell what
+// may go.
 type part struct{ file *os.File }
 
 const (
@@ -25,19 +26,16 @@ func newPart(to string) (part, error) {
 	for {
 		file, err := os.CreateTemp(folder, partPrefix+"copy-*"+partSuffix)
 		if err != nil {
-			return part{}, fleetError(err, "no file can be made in the folder of %s: make it writable, or give a file in another one", to)
+			return part{}, fleetError(err,
+				"no file can be made in the folder of %s: make it writable, or give a file in another one", to)
 		}
 		p := part{file}
+		// Where files cannot be locked, the copy is made all the same; what a killed one leaves then stays.
 		err = syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
-		switch {
-		case err == nil && isAt(file, p.name()):
+		if !errors.Is(err, syscall.EWOULDBLOCK) && isAt(file, p.name()) {
 			return p, nil
-		case err == nil, errors.Is(err, syscall.EWOULDBLOCK): // taken for one that was left, before it was locked
-			file.Close()
-		default:
-			p.discard()
-			return part{}, fmt.Errorf("locking %s: %w", p.name(), err)
 		}
+		file.Close() // taken for one that was left, before it was locked
 	}
 }
 

@@ -22,8 +22,8 @@ type Kept struct {
 	Orphan   string // a log that belongs to neither: it lies there as if beside its own database
 }
 
-// Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment, it leaves
-// the one or the other in place, and what was there before is still there.
+// Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment,
+// it leaves the one or the other in place, and what was there before is still there.
 func Restore(ctx context.Context, file, path string, now time.Time) (kept Kept, err error) {
 	if OnServer(path) {
 		return kept, fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
@@ -68,9 +68,9 @@ type restoring struct {
 	kept       Kept
 }
 
-// steps may be cut short after any of them, or in it. Once the database has a second name, what lies beside its first would be
-// taken for the new file's own: a journal without a question, a log not by this program. So the one goes before the new file
-// comes, the other after.
+// steps may be cut short after any of them, or in it. Once the database has a second name, what lies beside its first
+// would be taken for the new file's own: a journal without a question, a log not by this program. So the one goes
+// before the new file comes, the other after.
 func (r *restoring) steps() []func(context.Context) error {
 	return []func(context.Context) error{
 		r.copy,
@@ -82,8 +82,8 @@ func (r *restoring) steps() []func(context.Context) error {
 	}
 }
 
-// copy makes a copy of the copy: what stands in the place of the database is never half there, and the file given stays as it
-// is.
+// copy makes a copy of the copy: what stands in the place of the database is never half there, and the file given stays
+// as it is.
 func (r *restoring) copy(ctx context.Context) (err error) {
 	if r.ready, err = newPart(r.path); err != nil {
 		return err
@@ -119,7 +119,8 @@ func (r *restoring) setAside(ctx context.Context) error {
 	return toDisk(filepath.Dir(r.path))
 }
 
-// fold sees to it that a database is whole without its log, if it can be, and says whether the log beside it is its own.
+// fold sees to it that a database is whole without its log, if it can be, and says whether the log beside it is its
+// own.
 func fold(ctx context.Context, path string) (own bool, err error) {
 	if !hasBytes(path) {
 		return false, nil
@@ -157,15 +158,14 @@ var keptSides = []string{"", "-wal", "-journal"}
 // free is a name that nothing has yet, nor a file beside it: the one given, or that with a number.
 func free(name string) string {
 	next := name
-	for n := 2; slices.ContainsFunc(keptSides, func(side string) bool { return isThere(next + side) }) && n < 1000; n++ {
+	taken := func(side string) bool {
+		_, err := os.Lstat(next + side)
+		return err == nil
+	}
+	for n := 2; slices.ContainsFunc(keptSides, taken) && n < 1000; n++ {
 		next = fmt.Sprintf("%s-%d", name, n)
 	}
 	return next
-}
-
-func isThere(name string) bool {
-	_, err := os.Lstat(name)
-	return err == nil
 }
 
 // removeSides removes files from beside a database.
@@ -178,8 +178,8 @@ func removeSides(path string, sides ...string) error {
 	return toDisk(filepath.Dir(path))
 }
 
-// finishRestore is for a start after a restore that was killed between its last two steps: the copy is in its place, and the
-// log of the database before, which is kept under another name already, still lies beside it.
+// finishRestore is for a start after a restore that was killed between its last two steps: the copy is in its place,
+// and the log of the database before, which is kept under another name already, still lies beside it.
 func finishRestore(path string) error {
 	if !hasBytes(path) {
 		return nil

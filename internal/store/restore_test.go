@@ -127,6 +127,29 @@ func TestADamagedDatabaseIsReplacedAndKeptWithItsLog(t *testing.T) {
 	assert.True(t, strings.Contains(old+files[filepath.Base(kept.Database)+"-wal"], string(log[before:])), "and so is what the log held")
 }
 
+// A journal that another program has left beside a database that cannot be read: beside the new one it would be carried
+// out.
+func TestRestore_SetsAJournalAside(t *testing.T) {
+	t.Parallel()
+	file, path := twoFleets(t)
+	db := openRaw(t, path)
+	db.SetMaxOpenConns(1)
+	run(t, db, "PRAGMA journal_mode = DELETE", "PRAGMA cache_size = 2", "BEGIN",
+		"WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) INSERT INTO touched SELECT 'sled ' || i, 9 FROM n")
+	journal, err := os.ReadFile(path + "-journal")
+	require.NoError(t, err)
+	require.NotEmpty(t, journal)
+	require.NoError(t, db.Close())
+	require.NoError(t, os.WriteFile(path, make([]byte, 8192), 0o600))
+	require.NoError(t, os.WriteFile(path+"-journal", journal, 0o600))
+	kept, err := Restore(context.Background(), file, path, noon)
+	require.NoError(t, err)
+	assert.NoFileExists(t, path+"-journal")
+	sleds, _ := stored(t, path)
+	assert.Equal(t, []string{"bluestem"}, sleds)
+	assert.Equal(t, string(journal), folder(t, path)[filepath.Base(kept.Database)+"-journal"])
+}
+
 func TestACopyIsNotPutBackWhereItWouldDoHarm(t *testing.T) {
 	t.Parallel()
 	file, path := twoFleets(t)
@@ -218,7 +241,8 @@ func TestARestoreMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 // placing is the step of a restore by which the new database is in its place.
 const placing = 3
 
-// killedRestore carries out the steps of a restore up to one, and leaves everything as a process does that is killed then.
+// killedRestore carries out the steps of a restore up to one, and leaves everything as a process does that is killed
+// then.
 func killedRestore(t *testing.T, file, path string, last int) Kept {
 	t.Helper()
 	r := restoring{file: file, path: path, now: noon}
@@ -229,7 +253,8 @@ func killedRestore(t *testing.T, file, path string, last int) Kept {
 	return r.kept
 }
 
-// The same where the database was moved away after a kill, and its log was left. While the log alone is there, nothing starts.
+// The same where the database was moved away after a kill, and its log was left. While the log alone is there, nothing
+// starts.
 func TestARestoreBesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
@@ -250,8 +275,8 @@ func TestARestoreBesideAnOrphanLogMayBeKilledBetweenAnyTwoSteps(t *testing.T) {
 	}
 }
 
-// orphanLog is a copy with the sled bluestem in it, and the place of a database that was moved away after a kill, with the log
-// of the one write that added the sled fescue.
+// orphanLog is a copy with the sled bluestem in it, and the place of a database that was moved away after a kill, with
+// the log of the one write that added the sled fescue.
 func orphanLog(t *testing.T) (file, path string) {
 	t.Helper()
 	file, _ = twoFleets(t)

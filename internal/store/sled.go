@@ -82,6 +82,19 @@ func (r *Reads) Sled(id string) (fleet.Sled, error) {
 	return t.Today(), err
 }
 
+// SledNames are the names of all sleds by id.
+func (r *Reads) SledNames() (map[string]string, error) {
+	var rows []sledRow
+	if err := r.db.Select("id", "name").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("listing the names of the sleds: %w", err)
+	}
+	names := make(map[string]string, len(rows))
+	for _, row := range rows {
+		names[row.ID] = row.Name
+	}
+	return names, nil
+}
+
 // Timeline returns a sled with its parts over time, or NotFound.
 func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 	var row sledRow

@@ -101,7 +101,8 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	}
 	err = s.connectFile(ctx)
 	if isFull(err) {
-		// There is no room for the memory that processes share beside the file. Without it the file can be used by one of them.
+		// There is no room for the memory that processes share beside the file. Without it the file can be used by one
+		// of them.
 		s.vfs = "&vfs=unix-excl"
 		if err = errors.Join(s.disconnect(), s.connectFile(ctx)); err == nil {
 			os.Remove(s.path + "-shm") // as far as there was room for it; nobody else has the file open now
@@ -134,8 +135,8 @@ func (s *Store) connectFile(ctx context.Context) (err error) {
 		return err
 	}
 	if full != nil || s.vfs != "" {
-		s.log.WarnContext(ctx, "there is no room left for the database: what is stored can be read, and writes are refused until there is some",
-			"file", s.path, "others can read it meanwhile", s.vfs == "")
+		s.log.WarnContext(ctx, "there is no room left for the database: what is stored can be read, "+
+			"and writes are refused until there is some", "file", s.path, "others can read it meanwhile", s.vfs == "")
 	}
 	return nil
 }

@@ -14,11 +14,12 @@ import (
 	"gorm.io/gorm"
 )
 
-// The write-ahead log beside a file holds what was written last and is not in the file yet. SQLite takes whatever log lies
-// beside a file for the file's own: one that another file was moved away from is thrown away, or mixed into the file. So the
-// first page carries a number that SQLite keeps for its users ("user version"), here called the stamp. Every write raises it
-// by one, and with it puts the first page into the log. A log therefore goes on from its file: either its first stamp is the
-// one after the file's, or the file's is among them, because part of the log is in the file already.
+// The write-ahead log beside a file holds what was written last and is not in the file yet. SQLite takes whatever log
+// lies beside a file for the file's own: one that another file was moved away from is thrown away, or mixed into the
+// file. So the first page carries a number that SQLite keeps for its users ("user version"), here called the stamp.
+// Every write raises it by one, and with it puts the first page into the log. A log therefore goes on from its file:
+// either its first stamp is the one after the file's, or the file's is among them, because part of the log is in the
+// file already.
 
 // stampOf reads the stamp in a first page.
 func stampOf(page []byte) uint32 { return binary.BigEndian.Uint32(page[60:]) }
@@ -39,8 +40,8 @@ func setStamp(db *gorm.DB, stamp int32) error {
 	return nil
 }
 
-// renewStamp gives the file a stamp that no copy of it has, so that the log of a copy that goes on by itself is told from this
-// one's. The step to it stays in one log with the write before it.
+// renewStamp gives the file a stamp that no copy of it has, so that the log of a copy that goes on by itself is told
+// from this one's. The step to it stays in one log with the write before it.
 func renewStamp(ctx context.Context, writer *gorm.DB) (err error) {
 	var random [4]byte
 	rand.Read(random[:])
@@ -62,8 +63,8 @@ const (
 	logMagic    = 0x377f0682 // with the last bit set, checksums are of big-endian words
 )
 
-// ownLog says whether the log beside a file belongs to it, as far as it can tell: a log without a first page, which a program
-// other than this one has left, is taken for the file's own. The file may be in use.
+// ownLog says whether the log beside a file belongs to it, as far as it can tell: a log without a first page, which a
+// program other than this one has left, is taken for the file's own. The file may be in use.
 func ownLog(path string) (bool, error) {
 	type state struct {
 		file fileHeader
@@ -88,8 +89,8 @@ func ownLog(path string) (bool, error) {
 	return true, nil // it is being written to, with the file
 }
 
-// followed looks whether a log goes on from a file, as far as it is whole, which is as far as SQLite reads it. It returns the
-// header of the log too.
+// followed looks whether a log goes on from a file, as far as it is whole, which is as far as SQLite reads it. It
+// returns the header of the log too.
 func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err error) {
 	log, err := os.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {

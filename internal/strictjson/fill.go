@@ -13,8 +13,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Fill puts a value that Read gave into what the pointer into leads to, by the names that encoding/json would write. A field that is
-// not known, or of another kind, is a fault; everything else is filled in all the same. A whole number may be written 1.0 or 1e0.
+// Fill puts a value that Read gave into what the pointer into leads to, by the names that encoding/json would write. A
+// field that is not known, or of another kind, is a fault; everything else is filled in all the same. A whole number
+// may be written 1.0 or 1e0.
 func Fill(into, value any) *fleet.Faults {
 	f := filler{fields: map[reflect.Type]map[string][]int{}}
 	f.fill(reflect.ValueOf(into).Elem(), value)

@@ -13,15 +13,15 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 		return outOfLine(k, units)
 	case fleet.ReadingsDisagree:
 		return fmt.Sprintf("%s and %s in gear %s from %s do not go together, and nothing tells which of them is wrong.",
-				Length(k.DistanceFt, units), Length(k.OtherFt, units), k.Gear, Position(k.StartFt, units)),
+				length(k.DistanceFt, units), length(k.OtherFt, units), k.Gear, Position(k.StartFt, units)),
 			fmt.Sprintf("Measure gear %s once more. Then set the wrong one aside.", k.Gear)
 	case fleet.ReadingConfirmed:
 		return fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other readings contradict it.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day)),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day)),
 			fmt.Sprintf("Measure gear %s once more, best on another day.", k.Gear)
 	case fleet.ReadingNearTop:
 		return fmt.Sprintf("%s in gear %s from %s is kept but not used: so near the top the box moves too little.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units)),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units)),
 			"Check the start position. If it was measured from the top, set the reading aside and add it again."
 	case fleet.OneDayOnly:
 		return "All readings are from one day. No second day has checked them, and readings of one day can all be off together.",
@@ -31,16 +31,16 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 				"nobody knows what share of the way its box had moved.", k.Gear, date(k.On)),
 			"Tape the travel of this sled; then the reading counts."
 	case fleet.ReadingsOutdated:
-		return outdated(k), "Measure those gears again, or note the ratios before and after the change."
+		return outdatedDetail(k), "Measure those gears again, or note the ratios before and after the change."
 	case fleet.PastTopTooEarly:
 		return fmt.Sprintf("The pull of %s in gear %s from %s on %s is noted as past the top, "+
 				"but the chart says that gear tops out at %s.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On),
-				Length(k.ExpectedFt, units)),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On),
+				length(k.ExpectedFt, units)),
 			"Look at the gear and at how the pull ended. " +
 				"If it stopped short, set this reading aside and add it again as that."
 	case fleet.DayStandsOff:
-		return dayOff(k),
+		return dayOffDetail(k),
 			"Look for tire pressure, a soft surface, a wheel read from the wrong mark, or parts that were changed. " +
 				"If the day was not as other days are, set its readings aside."
 	case fleet.GearReadOnce:
@@ -48,10 +48,10 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 			"Measure it once more, best on another day; a single misread tape would go unnoticed."
 	case fleet.GearsAlike:
 		return fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %s from each other, "+
-				"less than the readings can tell.", k.OtherGear, k.Gear, gap(k.DifferenceFt, units)),
+				"less than the readings can tell.", k.OtherGear, k.Gear, nonzeroLength(k.DifferenceFt, units)),
 			"Measure both once more on one day, one after the other, and check that the labels on the lever are right."
 	case fleet.TravelDisagrees:
-		return travel(k, units)
+		return travelDetail(k, units)
 	case fleet.ChangeDisagrees:
 		return fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %s %s "+
 				"than those made since.", k.Gear, percent(k.DifferencePct), farther(k.DifferencePct)),
@@ -65,9 +65,9 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 
 // outOfLine names a reading that the others contradict, and what may have happened to it.
 func outOfLine(k fleet.Check, units fleet.Units) (detail, action string) {
-	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day))
+	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day))
 	if k.DifferenceFt != 0 {
-		detail += fmt.Sprintf(" is %s %s than the other readings say", gap(k.DifferenceFt, units), farther(k.DifferenceFt))
+		detail += fmt.Sprintf(" is %s %s than the other readings say", nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt))
 	} else {
 		detail += " is beyond belief"
 	}
@@ -88,20 +88,20 @@ func Mend(m *fleet.Mend, units fleet.Units) string {
 	case fleet.LabelsSwapped:
 		return fmt.Sprintf("it fits gear %s, as if the two labels were swapped that day", m.Gear)
 	case fleet.SwappedDigits:
-		return fmt.Sprintf("swapped digits would give %s", noted(m.DistanceFt, units))
+		return fmt.Sprintf("swapped digits would give %s", exactLength(m.DistanceFt, units))
 	case fleet.MetersAsFeet:
-		return fmt.Sprintf("meters noted as feet would give %s", Length(m.DistanceFt, units))
+		return fmt.Sprintf("meters noted as feet would give %s", length(m.DistanceFt, units))
 	case fleet.FeetAsMeters:
-		return fmt.Sprintf("feet noted as meters would give %s", Length(m.DistanceFt, units))
+		return fmt.Sprintf("feet noted as meters would give %s", length(m.DistanceFt, units))
 	case fleet.DecimalPoint:
-		return fmt.Sprintf("a decimal point in its place would give %s", noted(m.DistanceFt, units))
+		return fmt.Sprintf("a decimal point in its place would give %s", exactLength(m.DistanceFt, units))
 	case fleet.OtherEnd:
 		return fmt.Sprintf("a start measured from the other end would be %s", Position(m.StartFt, units))
 	}
 	return ""
 }
 
-func outdated(k fleet.Check) string {
+func outdatedDetail(k fleet.Check) string {
 	const since = "before a change of parts whose effect is not known"
 	if k.Readings == 1 {
 		return fmt.Sprintf("1 reading of %s was made %s, and no longer counts.", date(k.On), since)
@@ -109,7 +109,7 @@ func outdated(k fleet.Check) string {
 	return fmt.Sprintf("%d readings up to %s were made %s, and no longer count.", k.Readings, date(k.On), since)
 }
 
-func dayOff(k fleet.Check) string {
+func dayOffDetail(k fleet.Check) string {
 	if k.OtherDay != "" {
 		return fmt.Sprintf("The readings of %s and of %s are about %s apart; one of the two days is off.",
 			date(k.Day), date(k.OtherDay), percent(k.DifferencePct))
@@ -118,9 +118,9 @@ func dayOff(k fleet.Check) string {
 		date(k.Day), percent(k.DifferencePct), farther(k.DifferencePct))
 }
 
-// travel says that readings and tape disagree: DistanceFt was taped, ExpectedFt is what the readings fit.
-func travel(k fleet.Check, units fleet.Units) (detail, action string) {
-	taped := finely(k.DistanceFt, units)
+// travelDetail says that readings and tape disagree: DistanceFt was taped, ExpectedFt is what the readings fit.
+func travelDetail(k fleet.Check, units fleet.Units) (detail, action string) {
+	taped := fineLength(k.DistanceFt, units)
 	if k.ExpectedFt == 0 {
 		return fmt.Sprintf("The start positions do not fit a box that moves evenly over %s of travel, "+
 				"nor over any other travel; the chart goes by the measured positions.", taped),
@@ -129,8 +129,8 @@ func travel(k fleet.Check, units fleet.Units) (detail, action string) {
 	}
 	action = "Look for take-up before the box moves, then for a cut-off set early, " +
 		"then for a tape read from the wrong mark; tape the travel again."
-	decimals := coarse(units) + 1
-	fits := fmt.Sprintf("%s (%s to %s)", finely(k.ExpectedFt, units),
+	decimals := units.Decimals() + 1
+	fits := fmt.Sprintf("%s (%s to %s)", fineLength(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {
 		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.",

@@ -11,7 +11,7 @@ import (
 // What is asked about a reading before it is stored is said in both units: whoever noted it may have counted in either.
 
 // near is a distance that is about so much, in both units. It never reads as nothing.
-func near(feet float64) string { return fleet.FeetAndMeters(max(math.Round(capped(feet)), 1)) }
+func near(feet float64) string { return fleet.FeetAndMeters(max(math.Round(clamped(feet)), 1)) }
 
 // Unlikely asks about a distance that lies outside what is believed of it.
 func Unlikely(r fleet.Reading, in calibrate.Range) string {
@@ -22,7 +22,7 @@ func Unlikely(r fleet.Reading, in calibrate.Range) string {
 	}
 	switch {
 	case in.ExpectedFt == 0:
-		low, high := math.Ceil(capped(in.LowFt)), math.Floor(capped(in.HighFt))
+		low, high := math.Ceil(clamped(in.LowFt)), math.Floor(clamped(in.HighFt))
 		return fmt.Sprintf("%s? A box drive tops out at %s%s.", noted, fleet.BetweenFeet(max(low, 1), max(high, 1)), from)
 	case r.Ended == fleet.StoppedShort:
 		return fmt.Sprintf("%s? By the way its box moved, a pull in gear %s comes about %s.", noted, r.Gear, near(in.ExpectedFt))
@@ -45,7 +45,7 @@ func OddDate(r fleet.Reading, days int) string {
 
 // Repeated names a row that is stored already.
 func Repeated(r fleet.Reading) string {
-	from := atStop
+	from := fullBack
 	if r.StartFt > 0 {
 		from = fleet.FeetAndMeters(r.StartFt) + " forward"
 	}

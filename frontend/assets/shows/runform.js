@@ -3,7 +3,7 @@
 
 import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
 import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
-import { StartField } from '../lib/startfield.js';
+import { StartField } from '../lib/lengthfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
 import { nowInForce } from './hooks.js';

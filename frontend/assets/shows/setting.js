@@ -2,7 +2,7 @@
 // The fields of a setting: sled, gear, start position.
 
 import { el, field } from '../lib/dom.js';
-import { StartField } from '../lib/startfield.js';
+import { StartField } from '../lib/lengthfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { offerSleds } from '../model/sleds.js';
 

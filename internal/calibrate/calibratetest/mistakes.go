@@ -53,7 +53,7 @@ func AnotherGear(rng *rand.Rand, s *Sled) []string {
 // Meters notes one distance in meters where feet were meant.
 func Meters(rng *rand.Rand, s *Sled) []string {
 	r := s.any(rng)
-	r.DistanceFt *= fleet.MetersPerFoot
+	r.DistanceFt = fleet.InMeters.From(r.DistanceFt)
 	return []string{r.ID}
 }
 

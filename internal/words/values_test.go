@@ -14,7 +14,7 @@ import (
 func plain(text string) string { return strings.ReplaceAll(text, nbsp, " ") }
 
 // 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestPosition_ReadsAsPeopleSayIt(t *testing.T) {
+func TestPosition_ReadsAloud(t *testing.T) {
 	t.Parallel()
 	for start, want := range map[float64][2]string{
 		0:    {"full back", "full back"},
@@ -30,18 +30,18 @@ func TestPosition_ReadsAsPeopleSayIt(t *testing.T) {
 
 func TestLength_IsInWholeFeetOrTenthsOfAMeter(t *testing.T) {
 	t.Parallel()
-	assert.Equal(t, "254 ft", plain(Length(253.6, fleet.InFeet)))
-	assert.Equal(t, "77.3 m", plain(Length(253.6, fleet.InMeters)))
-	assert.Equal(t, "255 ft", plain(Length(254.5, fleet.InFeet)), "a tie goes up, as in the numbers of the pages")
-	assert.Equal(t, "34.5 ft", plain(finely(34.5, fleet.InFeet)))
-	assert.Equal(t, "10.52 m", plain(finely(34.5, fleet.InMeters)))
+	assert.Equal(t, "254 ft", plain(length(253.6, fleet.InFeet)))
+	assert.Equal(t, "77.3 m", plain(length(253.6, fleet.InMeters)))
+	assert.Equal(t, "255 ft", plain(length(254.5, fleet.InFeet)), "a tie goes up, as in the numbers of the pages")
+	assert.Equal(t, "34.5 ft", plain(fineLength(34.5, fleet.InFeet)))
+	assert.Equal(t, "10.52 m", plain(fineLength(34.5, fleet.InMeters)))
 	for _, beyond := range []float64{1e9, math.Inf(1), math.NaN()} {
-		assert.Equal(t, "more than 20000 ft", plain(Length(beyond, fleet.InFeet)))
-		assert.Equal(t, "more than 6096 m", plain(Length(beyond, fleet.InMeters)))
+		assert.Equal(t, "more than 20000 ft", plain(length(beyond, fleet.InFeet)))
+		assert.Equal(t, "more than 6096 m", plain(length(beyond, fleet.InMeters)))
 	}
 }
 
-func TestGap_NeverReadsAsNothing(t *testing.T) {
+func TestNonzeroLength_NeverReadsAsZero(t *testing.T) {
 	t.Parallel()
 	for feet, want := range map[float64][2]string{
 		9.2:   {"9 ft", "2.8 m"},
@@ -50,12 +50,12 @@ func TestGap_NeverReadsAsNothing(t *testing.T) {
 		0.04:  {"0.04 ft", "0.01 m"},
 		1e300: {"more than 20000 ft", "more than 6096 m"},
 	} {
-		assert.Equal(t, want[0], plain(gap(feet, fleet.InFeet)))
-		assert.Equal(t, want[1], plain(gap(feet, fleet.InMeters)))
+		assert.Equal(t, want[0], plain(nonzeroLength(feet, fleet.InFeet)))
+		assert.Equal(t, want[1], plain(nonzeroLength(feet, fleet.InMeters)))
 	}
-	assert.Equal(t, "1 ft", plain(within(0.2, fleet.InFeet)), "rounded up: it promises")
-	assert.Equal(t, "2 ft", plain(within(-1.2, fleet.InFeet)))
-	assert.Equal(t, "0.1 m", plain(within(0, fleet.InMeters)))
+	assert.Equal(t, "1 ft", plain(lengthRoundedUp(0.2, fleet.InFeet)), "rounded up: it promises")
+	assert.Equal(t, "2 ft", plain(lengthRoundedUp(-1.2, fleet.InFeet)))
+	assert.Equal(t, "0.1 m", plain(lengthRoundedUp(0, fleet.InMeters)))
 }
 
 func TestPlusMinus_DecidesHowFinelyANumberReads(t *testing.T) {
