@@ -15,6 +15,7 @@ import (
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
 		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0), On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	})
 	if err != nil {
 		return err
@@ -22,6 +23,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	units := unitsOf(p.Units)
 	answers := mapSlice(found.Answers, func(a match.Answer) openapi.Answer {
 		out := encodeAnswer(a, units)
+		out.Night = encodeNight(found.Nights[a.Sled], units)
 		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
@@ -68,7 +70,7 @@ func encodeWords(a words.Answer) *openapi.InWords {
 
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)),
+		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
 		Gears: mapSlice(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
 				Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,

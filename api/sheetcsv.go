@@ -15,7 +15,7 @@ import (
 
 // GetSheetCSV gives a show's sheet as a spreadsheet.
 func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVParams) error {
-	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""))
+	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""), valueOr(p.WithDate, false))
 	if err != nil {
 		return err
 	}

@@ -11,15 +11,15 @@ import (
 
 // GetTable gives every gear of one sled against the whole fleet.
 func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
-	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0))
+	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0), valueOr(p.Day, ""))
 	if err != nil {
 		return err
 	}
-	return s.cache.SendJSON(c, table.Revision, encodeTable(table))
+	return s.cache.SendJSON(c, table.Revision, encodeTable(table, unitsOf(p.Units)))
 }
 
-func encodeTable(t book.Table) openapi.Table {
-	return openapi.Table{
+func encodeTable(t book.Table, units fleet.Units) openapi.Table {
+	out := openapi.Table{
 		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
@@ -35,6 +35,14 @@ func encodeTable(t book.Table) openapi.Table {
 			return out
 		}),
 	}
+	if len(t.Nights) > 0 {
+		nights := make(map[string]openapi.Night, len(t.Nights))
+		for sled, night := range t.Nights {
+			nights[sled] = *encodeNight(night, units)
+		}
+		out.Nights = &nights
+	}
+	return out
 }
 
 func encodeCell(n match.Nearest) openapi.TableCell {

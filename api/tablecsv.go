@@ -15,7 +15,7 @@ import (
 
 // GetTableCSV gives the table as a spreadsheet.
 func (s *server) GetTableCSV(c echo.Context, p openapi.GetTableCSVParams) error {
-	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0))
+	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0), valueOr(p.Day, ""))
 	if err != nil {
 		return err
 	}

@@ -61,7 +61,8 @@ func (o opened) questions(sled string) (questions []calibrate.Question) {
 			questions = append(questions, calibrate.Question{Gear: gear, StartFt: a.Nearest.StartFt})
 		}
 	}
-	for _, row := range o.now.translateAll(o.show.Show, o.classes, sled) {
+	rows, _ := o.now.translateAll(o.show.Show, o.classes, sled, false)
+	for _, row := range rows {
 		ask(row.Tonight)
 		if row.PullOff != nil {
 			ask(row.PullOff.Tonight)

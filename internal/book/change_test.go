@@ -66,7 +66,7 @@ func correctSled(t testing.TB, b *Book, id string, s fleet.Sled) {
 
 // chartOf is a chart without what moves with every write.
 func chartOf(t require.TestingT, b *Book, sled, asOf string) Chart {
-	c, err := b.Chart(context.Background(), sled, []float64{0, 2, 4}, asOf)
+	c, err := b.Chart(context.Background(), sled, []float64{0, 2, 4}, asOf, "")
 	require.NoError(t, err)
 	c.Revision, c.Sled.Revision, c.Sled.UpdatedAt = 0, 0, time.Time{}
 	return c
@@ -323,7 +323,7 @@ func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
 	clock.now = time.Date(2026, 8, 1, 12, 0, 0, 0, time.UTC)
 	write(t, b, func(*Writer) error { return nil }) // the show is over by its date, and keeps its sheet
 	sheet := func(show string) string {
-		got, err := b.Sheet(ctx, show, "")
+		got, err := b.Sheet(ctx, show, "", false)
 		require.NoError(t, err)
 		return kept(t, got)
 	}
@@ -361,17 +361,17 @@ func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 func TestADateThatIsNone(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
-	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May")
+	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May", "")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft", "as_of"}, places(e))
-	before, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-08")
+	before, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-08", "")
 	require.NoError(t, err)
 	assert.False(t, before.Gears[0].TopOuts[0].Known(), "nothing was measured by then")
 	assert.Zero(t, before.Sled.Readings)
-	today, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-09")
+	today, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-09", "")
 	require.NoError(t, err)
-	now, err := b.Chart(context.Background(), "bluestem", nil, "")
+	now, err := b.Chart(context.Background(), "bluestem", nil, "", "")
 	require.NoError(t, err)
 	assert.Equal(t, now.Gears, today.Gears)
 }

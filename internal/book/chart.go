@@ -22,6 +22,7 @@ type Chart struct {
 	Repeatability calibrate.Repeatability // the fleet's
 	Gears         []ChartGear             // in the order of the lever
 	Checks        []fleet.Check
+	Night         *Night // of the day asked about; nil where it has no readings
 }
 
 // ChartGear is one gear's top-outs from each start position, in the order asked.
@@ -34,9 +35,10 @@ type ChartGear struct {
 
 // Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings,
 // and at full back where none has. It is the one of today or, with asOf, the one from the readings and parts up to the end of that
-// day, with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and what is no date are
+// day, with today's fleet variances. With a day, by its name, tonight's top-outs are those of the night that this day's readings know
+// of. A sled that is not there is NotFound; a start position off any rails and what is no date are
 // Invalid.
-func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
+func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf, day string) (Chart, error) {
 	now, err := b.current(ctx)
 	if err != nil {
 		return Chart{}, err
@@ -56,7 +58,8 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
 	}
-	chart := p.chart()
+	side, night := p.onDay(day)
+	chart := side.Chart
 	if len(starts) == 0 {
 		starts = chart.Starts()
 	}
@@ -66,7 +69,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	c := Chart{
 		Revision: now.revision, Sled: p.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
 		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(end),
-		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
+		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)), Night: night,
 	}
 	for i, g := range p.notebook.Sled.Gears {
 		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
@@ -140,6 +143,7 @@ func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.
 // drawing is the chart as plain values. Every distance in it is in feet, but for those in words.
 func (p page) drawing(units fleet.Units) plotting.Chart {
 	sled, chart := p.notebook.Sled, p.chart()
+	leftOut := chart.LeftOut()
 	starts := p.drawnStarts()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	first := make([]calibrate.Estimate, len(sled.Gears)) // that each gear is drawn from
@@ -160,7 +164,7 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 		}
 		for _, r := range p.notebook.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
-				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil})
+				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil || leftOut[r.ID]})
 			}
 		}
 		drawing.Gears[i] = of

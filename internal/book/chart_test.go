@@ -20,7 +20,7 @@ func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
-	c, err := b.Chart(ctx, "bluestem", nil, "")
+	c, err := b.Chart(ctx, "bluestem", nil, "", "")
 	require.NoError(t, err)
 	require.Len(t, c.Gears, 3)
 	for i, label := range []string{"A", "B", "C"} {
@@ -32,16 +32,16 @@ func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
 	assert.Equal(t, assumed, c.Repeatability.Assumed)
 	assert.Equal(t, 34.5, *c.TravelFt)
 	assert.EqualValues(t, 16, c.Revision) // five sleds, eleven readings
-	c, err = b.Chart(ctx, "sedge", nil, "")
+	c, err = b.Chart(ctx, "sedge", nil, "", "")
 	require.NoError(t, err)
 	require.Len(t, c.Gears[0].TopOuts, 1)
 	assert.Equal(t, 0.0, c.Gears[0].TopOuts[0].StartFt)
 	assert.False(t, c.Gears[0].TopOuts[0].Known())
-	c, err = b.Chart(ctx, "bluestem", []float64{8, 1}, "")
+	c, err = b.Chart(ctx, "bluestem", []float64{8, 1}, "", "")
 	require.NoError(t, err)
 	assert.Equal(t, 8.0, c.Gears[0].TopOuts[0].StartFt)
 	assert.Equal(t, 1.0, c.Gears[0].TopOuts[1].StartFt)
-	_, err = b.Chart(ctx, "bluestem", []float64{0, -1, math.NaN()}, "")
+	_, err = b.Chart(ctx, "bluestem", []float64{0, -1, math.NaN()}, "", "")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft", "start_ft"}, places(e))

@@ -158,7 +158,7 @@ func checkShow(now *snapshot, s store.Show, kept map[string]store.Sheet, classes
 	sheet, isKept := kept[s.ID]
 	switch {
 	case isKept:
-		if _, _, err := thaw(sheet); err != nil {
+		if _, err := thaw(sheet); err != nil {
 			return []string{"its sheet cannot be read: " + err.Error()}
 		}
 	case s.Over:
@@ -167,7 +167,7 @@ func checkShow(now *snapshot, s store.Show, kept map[string]store.Sheet, classes
 		if _, ok := now.lookup(s.Sled); !ok {
 			return []string{fmt.Sprintf("its sled %q is not there", s.Sled)}
 		}
-		now.translateAll(s.Show, classes, s.Sled)
+		now.translateAll(s.Show, classes, s.Sled, false)
 	}
 	return nil
 }

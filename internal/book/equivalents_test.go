@@ -78,7 +78,7 @@ func TestAQuestionThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	assert.Contains(t, e.Faults[3].Detail, "nobody")
 	_, err = b.Equivalents(ctx, Question{Sled: "nobody", Gear: "A"})
 	assert.True(t, is(err, fleet.NotFound))
-	_, err = b.Table(ctx, "bluestem", 34.5)
+	_, err = b.Table(ctx, "bluestem", 34.5, "")
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft"}, places(e))
 }

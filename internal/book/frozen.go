@@ -18,6 +18,7 @@ const frozenFormat = 1
 // be noted afterward.
 type frozenSheet struct {
 	SledName string      `json:"sled_name"`
+	Night    *Night      `json:"night,omitempty"`
 	Rows     []frozenRow `json:"rows"`
 }
 
@@ -56,6 +57,7 @@ type frozenAnswer struct {
 	MovedStart *frozenMoved      `json:"moved_start,omitempty"`
 	Gears      []frozenCandidate `json:"gears,omitempty"`
 	Because    *frozenBecause    `json:"because,omitempty"`
+	UsualGear  string            `json:"usual_gear,omitempty"`
 }
 
 type frozenBecause struct {
@@ -102,6 +104,7 @@ type frozenNearest struct {
 	BoxSpeedHigh float64          `json:"box_speed_high,omitempty"`
 	Confidence   match.Confidence `json:"confidence"`
 	OutOfReach   *bool            `json:"out_of_reach"`
+	OwnSetting   bool             `json:"own_setting,omitempty"`
 	ComparedAt   match.ComparedAt `json:"compared_at"`
 }
 
@@ -120,9 +123,9 @@ type frozenMoved struct {
 }
 
 // freeze writes a sheet's translation down.
-func freeze(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
-	sheet := frozenSheet{SledName: sled.Name, Rows: make([]frozenRow, len(rows))}
-	for i, r := range rows {
+func freeze(p plan) (store.Sheet, error) {
+	sheet := frozenSheet{SledName: p.SledName, Night: p.Night, Rows: make([]frozenRow, len(p.Rows))}
+	for i, r := range p.Rows {
 		sheet.Rows[i] = frozenRow{
 			Class: r.Class.ID, Name: r.Class.Name, UsedBy: r.Class.UsedBy, Weights: r.Class.Weights, Notes: r.Class.Notes,
 			Home: freezeHome(r.Class.Setting, r.Class.TodayFt), HomeSledName: r.HomeSledName, Tonight: freezeAnswer(r.Tonight),
@@ -139,15 +142,15 @@ func freeze(sled fleet.Sled, rows []SheetRow) (store.Sheet, error) {
 }
 
 // thaw reads a kept sheet: the sled's name and the rows as they were.
-func thaw(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
+func thaw(kept store.Sheet) (plan, error) {
 	if kept.Format != frozenFormat {
-		return "", nil, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
+		return plan{}, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
 	}
 	var sheet frozenSheet
 	if err := json.Unmarshal([]byte(kept.Document), &sheet); err != nil {
-		return "", nil, fmt.Errorf("reading a kept sheet: %w", err)
+		return plan{}, fmt.Errorf("reading a kept sheet: %w", err)
 	}
-	rows = make([]SheetRow, len(sheet.Rows))
+	rows := make([]SheetRow, len(sheet.Rows))
 	for i, r := range sheet.Rows {
 		c := fleet.Class{ID: r.Class, Name: r.Name, Setting: r.Home.thaw(), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes}
 		row := SheetRow{Class: ClassView{Class: c, TodayFt: r.Home.TodayFt}, HomeSledName: r.HomeSledName, Tonight: r.Tonight.thaw()}
@@ -158,7 +161,7 @@ func thaw(kept store.Sheet) (sledName string, rows []SheetRow, err error) {
 		}
 		rows[i] = row
 	}
-	return sheet.SledName, rows, nil
+	return plan{sheet.SledName, sheet.Night, rows}, nil
 }
 
 func freezeHome(h fleet.HomeSetting, today *float64) frozenHome {
@@ -176,7 +179,7 @@ func (h frozenHome) thaw() fleet.HomeSetting {
 }
 
 func freezeAnswer(a match.Answer) frozenAnswer {
-	out := frozenAnswer{Sled: a.Sled}
+	out := frozenAnswer{Sled: a.Sled, UsualGear: a.UsualGear}
 	if b := a.Because; b.Reason != "" {
 		out.Because = &frozenBecause{b.Reason, b.Sled, b.Gear, b.StartFt}
 	}
@@ -193,7 +196,7 @@ func freezeAnswer(a match.Answer) frozenAnswer {
 	if n := a.Nearest; n != nil {
 		out.Nearest = &frozenNearest{
 			frozenCandidate: freezeCandidate(n.Candidate), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
-			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
+			Confidence: n.Confidence, OutOfReach: n.OutOfReach, OwnSetting: n.OwnSetting, ComparedAt: n.ComparedAt,
 		}
 	}
 	for _, c := range a.Gears {
@@ -203,7 +206,7 @@ func freezeAnswer(a match.Answer) frozenAnswer {
 }
 
 func (a frozenAnswer) thaw() match.Answer {
-	out := match.Answer{Sled: a.Sled}
+	out := match.Answer{Sled: a.Sled, UsualGear: a.UsualGear}
 	if b := a.Because; b != nil {
 		out.Because = match.Because{Reason: b.Reason, Sled: b.Sled, Gear: b.Gear, StartFt: b.StartFt}
 	}
@@ -221,7 +224,7 @@ func (a frozenAnswer) thaw() match.Answer {
 	if n := a.Nearest; n != nil {
 		out.Nearest = &match.Nearest{
 			Candidate: n.thaw(), BoxSpeed: n.BoxSpeed, BoxSpeedLow: n.BoxSpeedLow, BoxSpeedHigh: n.BoxSpeedHigh,
-			Confidence: n.Confidence, OutOfReach: n.OutOfReach, ComparedAt: n.ComparedAt,
+			Confidence: n.Confidence, OutOfReach: n.OutOfReach, OwnSetting: n.OwnSetting, ComparedAt: n.ComparedAt,
 		}
 	}
 	for _, c := range a.Gears {

@@ -54,12 +54,13 @@ func TestAKeptSheetLosesNothing(t *testing.T) {
 	full.Class.PullOff, full.Class.PullOffTodayFt = &full.PullOff.Home, full.PullOff.TodayFt
 	bare := SheetRow{Class: ClassView{Class: fleet.Class{ID: "antique"}}, Tonight: match.Answer{Sled: "sedge"}}
 	want := []SheetRow{full, bare}
-	sheet, err := freeze(fleet.Sled{Name: "Fescue"}, want)
+	night := &Night{}
+	fill(reflect.ValueOf(night).Elem(), &n)
+	sheet, err := freeze(plan{"Fescue", night, want})
 	require.NoError(t, err)
-	name, got, err := thaw(sheet)
+	got, err := thaw(sheet)
 	require.NoError(t, err)
-	assert.Equal(t, "Fescue", name)
-	assert.Equal(t, want, got)
+	assert.Equal(t, plan{"Fescue", night, want}, got)
 }
 
 // A document as this program's first version kept it. It must read the same for ever: do not bring it up to date.
@@ -78,9 +79,10 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
 
 func TestAnOldSheetStillReads(t *testing.T) {
 	t.Parallel()
-	name, rows, err := thaw(store.Sheet{Format: 1, Document: firstDocument})
+	kept, err := thaw(store.Sheet{Format: 1, Document: firstDocument})
 	require.NoError(t, err)
-	assert.Equal(t, "Fescue", name)
+	assert.Equal(t, "Fescue", kept.SledName)
+	rows := kept.Rows
 	require.Len(t, rows, 1)
 	r := rows[0]
 	assert.Equal(t, "Farm 9500", r.Class.Name)
@@ -108,8 +110,8 @@ func TestAnOldSheetStillReads(t *testing.T) {
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
 	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOff.Tonight.Because)
 
-	_, _, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
+	_, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
 	assert.ErrorContains(t, err, "format 2")
-	_, _, err = thaw(store.Sheet{Format: 1, Document: "{"})
+	_, err = thaw(store.Sheet{Format: 1, Document: "{"})
 	assert.Error(t, err)
 }

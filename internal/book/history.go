@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
@@ -82,7 +83,7 @@ func actOn(before, after fleet.Sled) string {
 	return fleet.ActChanged
 }
 
-// sledsOf lists the sleds that classes are used to.
+// sledsOf lists the sleds that classes are used to; a class that is set to a distance has none.
 func sledsOf(classes ...fleet.Class) (ids []string) {
 	for _, c := range classes {
 		ids = append(ids, c.Setting.Sled)
@@ -90,7 +91,7 @@ func sledsOf(classes ...fleet.Class) (ids []string) {
 			ids = append(ids, c.PullOff.Sled)
 		}
 	}
-	return ids
+	return slices.DeleteFunc(ids, func(id string) bool { return id == "" })
 }
 
 // manyAtOnce is what the history says of many readings that came at once.

@@ -58,7 +58,8 @@ func (w *Writer) keepSheet(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := freeze(now.page(show.Sled).notebook.Sled, now.translateAll(show, classes, show.Sled))
+	rows, night := now.translateAll(show, classes, show.Sled, false)
+	sheet, err := freeze(plan{now.page(show.Sled).notebook.Sled.Name, night, rows})
 	if err != nil {
 		return err
 	}

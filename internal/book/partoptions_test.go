@@ -60,9 +60,9 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 		assert.Equal(t, "1", best.Gears[0].Gear)
 		assert.Greater(t, best.PlusMinusFt, 1.0)
 		assert.Greater(t, best.PlusMinusFt, got.Now.PlusMinusFt, "a change adds to it")
-		a, err := b.Chart(context.Background(), "timothy", []float64{0}, "")
+		a, err := b.Chart(context.Background(), "timothy", []float64{0}, "", "")
 		require.NoError(t, err)
-		r, err := b.Chart(context.Background(), "bluestem", []float64{0}, "")
+		r, err := b.Chart(context.Background(), "bluestem", []float64{0}, "", "")
 		require.NoError(t, err)
 		exact := r.Gears[0].TopOuts[0].TopOutFt / a.Gears[0].TopOuts[0].TopOutFt
 		assert.InEpsilon(t, exact, got.ExactFactor, 1e-6, says)

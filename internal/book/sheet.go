@@ -14,6 +14,7 @@ type Sheet struct {
 	Revision int64
 	Show     fleet.Show
 	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID and Name, as they were then
+	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
 	Rows     []SheetRow // in running order
 }
 
@@ -36,15 +37,16 @@ type PullOff struct {
 }
 
 // Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
-// it stood; what was run and how it went are always as noted now. A show that is not there is NotFound, an unknown
+// it stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move its top-outs, and
+// withDate those of its date that were not too, on a sheet that is not kept. A show that is not there is NotFound, an unknown
 // sled Invalid.
-func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
+func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (Sheet, error) {
 	o, err := b.openShow(ctx, show)
 	if err != nil {
 		return Sheet{}, err
 	}
 	sheet := Sheet{Revision: o.now.revision, Show: b.show(o.show)}
-	booked, name, err := o.plan(o.show)
+	booked, err := o.plan(o.show, withDate)
 	if err != nil {
 		return Sheet{}, err
 	}
@@ -56,14 +58,15 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 			f.Add("sled", "there is no sled %q", sled)
 			return Sheet{}, f.Err()
 		}
-		sheet.Sled, sheet.Rows = p.notebook.Sled, o.now.translateAll(o.show.Show, o.classes, sled)
+		sheet.Sled = p.notebook.Sled
+		sheet.Rows, sheet.Night = o.now.translateAll(o.show.Show, o.classes, sled, withDate)
 		for i := range sheet.Rows {
-			sheet.Rows[i].Booked = &booked[i].Tonight
+			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName}, booked.Rows, booked.Night
 	default:
-		sheet.Sled, sheet.Rows = o.now.page(o.show.Sled).notebook.Sled, booked
+		sheet.Sled, sheet.Rows, sheet.Night = o.now.page(o.show.Sled).notebook.Sled, booked.Rows, booked.Night
 	}
 	for i, id := range o.show.Classes {
 		at := store.Entry{Show: show, Class: id}
@@ -115,13 +118,20 @@ func (rec records) outcome(at store.Entry) *fleet.Outcome {
 	return nil
 }
 
-// plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
-func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
+// plan is a show's sheet on its booked sled.
+type plan struct {
+	SledName string
+	Night    *Night
+	Rows     []SheetRow
+}
+
+// plan is the sheet of a show on its booked sled: the one that is kept, or made today.
+func (rec records) plan(s store.Show, withDate bool) (plan, error) {
 	if s.Over {
-		sledName, rows, err = thaw(rec.sheets[s.ID])
-		return rows, sledName, err
+		return thaw(rec.sheets[s.ID])
 	}
-	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.page(s.Sled).notebook.Sled.Name, nil
+	rows, night := rec.now.translateAll(s.Show, rec.classes, s.Sled, withDate)
+	return plan{rec.now.page(s.Sled).notebook.Sled.Name, night, rows}, nil
 }
 
 // opened is one show with its records.

@@ -43,11 +43,11 @@ func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	assert.Equal(t, "timothy", last.PullOff.Tonight.Sled)
 	assert.Nil(t, other.Rows[0].PullOff)
 
-	_, err := b.Sheet(context.Background(), s.ID, "redtop")
+	_, err := b.Sheet(context.Background(), s.ID, "redtop", false)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
-	_, err = b.Sheet(context.Background(), "spring-pull", "")
+	_, err = b.Sheet(context.Background(), "spring-pull", "", false)
 	assert.True(t, is(err, fleet.NotFound))
 }
 
@@ -73,7 +73,7 @@ func TestASheetIsOfOneRevision(t *testing.T) {
 	for range 3 {
 		wg.Go(func() {
 			for ctx.Err() == nil {
-				sheet, err := b.Sheet(context.Background(), s.ID, "")
+				sheet, err := b.Sheet(context.Background(), s.ID, "", false)
 				if !assert.NoError(t, err) {
 					return
 				}

@@ -79,9 +79,10 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 	return match.CompareTo(s.target(home), on, nil)
 }
 
-// translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
-func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.page(sled).side()
+// translateAll makes the rows of a show's sheet on a sled, without what was noted of it, and what the sled's pulls of the night say:
+// those entered from the show, and withDate those of its date too.
+func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string, withDate bool) ([]SheetRow, *Night) {
+	on, night := s.page(sled).onShow(show, withDate)
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.view(classes[id])
@@ -90,5 +91,5 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
 		}
 	}
-	return rows
+	return rows, night
 }

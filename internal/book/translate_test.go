@@ -76,7 +76,7 @@ func addShow(t testing.TB, b *Book, s fleet.Show) (stored fleet.Show) {
 
 func sheetOf(t testing.TB, b *Book, show, sled string) Sheet {
 	t.Helper()
-	sheet, err := b.Sheet(context.Background(), show, sled)
+	sheet, err := b.Sheet(context.Background(), show, sled, false)
 	require.NoError(t, err)
 	return sheet
 }

@@ -46,9 +46,9 @@ func TestAFleetOfAnEarlierProgramAnswersAsOneEnteredToday(t *testing.T) {
 			today, _ := openBook(t)
 			enter(t, today, notes)
 			for _, n := range notes {
-				was, err := b.Chart(ctx, n.Sled.ID, nil, "")
+				was, err := b.Chart(ctx, n.Sled.ID, nil, "", "")
 				require.NoError(t, err)
-				is, err := today.Chart(ctx, n.Sled.ID, nil, "")
+				is, err := today.Chart(ctx, n.Sled.ID, nil, "", "")
 				require.NoError(t, err)
 				require.NotEmpty(t, was.Gears)
 				assert.Equal(t, is.Gears, was.Gears, n.Sled.ID)
@@ -113,7 +113,7 @@ func enter(t *testing.T, b *Book, notes []store.Notes) {
 // gear A at full back are in the notebook as 282.6672, 286.1 and 287.8166 ft, or where parts were changed since, one.
 func pinned(t *testing.T, b *Book) {
 	t.Helper()
-	chart, err := b.Chart(context.Background(), "bluestem", []float64{0}, "")
+	chart, err := b.Chart(context.Background(), "bluestem", []float64{0}, "", "")
 	require.NoError(t, err)
 	top := chart.Gears[0].TopOuts[0]
 	assert.InDelta(t, 285.5, top.TopOutFt, 0.02*285.5)
@@ -126,7 +126,7 @@ func pinned(t *testing.T, b *Book) {
 func shows(t *testing.T, b *Book) {
 	t.Helper()
 	ctx := context.Background()
-	sheet, err := b.Sheet(ctx, "harvest-pull-2026-07-18", "")
+	sheet, err := b.Sheet(ctx, "harvest-pull-2026-07-18", "", false)
 	require.NoError(t, err)
 	assert.True(t, sheet.Show.Over)
 	require.Len(t, sheet.Rows, 2)
@@ -139,7 +139,7 @@ func shows(t *testing.T, b *Book) {
 	require.NotNil(t, farm.Outcome)
 	assert.Equal(t, 301.25, *farm.Outcome.LongestFt)
 	assert.Equal(t, fleet.Soft, farm.Outcome.Felt)
-	open, err := b.Sheet(ctx, "next-summer-2099-07-18", "")
+	open, err := b.Sheet(ctx, "next-summer-2099-07-18", "", false)
 	require.NoError(t, err)
 	assert.False(t, open.Show.Over)
 	assert.Len(t, open.Rows, 3)

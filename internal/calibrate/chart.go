@@ -90,6 +90,17 @@ func fitted(n Notebook, v Variances, o *observations) *Chart {
 // Starts lists the start positions that have readings which are not set aside, ascending.
 func (c *Chart) Starts() []float64 { return slices.Clone(c.o.all) }
 
+// LeftOut are the ids of the readings that count nowhere until somebody answers what a check says of them.
+func (c *Chart) LeftOut() map[string]bool {
+	out := map[string]bool{}
+	for _, s := range c.suspects {
+		if s.rival == nil {
+			out[s.obs.reading.ID] = true
+		}
+	}
+	return out
+}
+
 // Shape says how top-outs fall with the start position.
 func (c *Chart) Shape() fleet.Shape {
 	switch {

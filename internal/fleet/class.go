@@ -71,8 +71,8 @@ func (h HomeSetting) CheckDistance(at string) *Faults {
 	f := new(Faults)
 	if h.TopOutFt == nil {
 		f.Add(at+".top_out_ft", "is missing: give the sled and the gear that the class is used to, or the distance")
-	} else if !within(*h.TopOutFt, MinDistanceFt, MaxDistanceFt) {
-		f.Add(at+".top_out_ft", "the distance must be %s, not %s", BetweenFeet(MinDistanceFt, MaxDistanceFt), FeetAndMeters(*h.TopOutFt))
+	} else {
+		CheckDistance(f, at+".top_out_ft", *h.TopOutFt)
 	}
 	CheckStart(f, at+".start_ft", h.StartFt, "", nil)
 	return f

@@ -109,6 +109,7 @@ const (
 	StatedBasis  Basis = "stated"       // somebody's word
 	Carried      Basis = "carried"      // from before a change of parts, moved by the known ratio
 	Geared       Basis = "geared"       // from the gear's ratio and the sled's other gears
+	Given        Basis = "given"        // a distance that was asked about
 	Unknown      Basis = "none"         // cannot be known: there is no number
 )
 

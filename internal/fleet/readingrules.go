@@ -70,10 +70,8 @@ func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
 }
 
 func (r *Reading) checkDistances(f *Faults, s Sled) {
-	if !within(r.DistanceFt, MinDistanceFt, MaxDistanceFt) {
-		f.Add("distance_ft", "the distance must be %s, not %s",
-			BetweenFeet(MinDistanceFt, MaxDistanceFt), FeetAndMeters(r.DistanceFt))
-	} else if r.DistanceFt <= s.TakeUpFt {
+	CheckDistance(f, "distance_ft", r.DistanceFt)
+	if r.DistanceFt >= MinDistanceFt && r.DistanceFt <= s.TakeUpFt {
 		f.Add("distance_ft", "the distance must be more than the sled's take-up of %s, not %s",
 			FeetAndMeters(s.TakeUpFt), FeetAndMeters(r.DistanceFt))
 	}

@@ -113,13 +113,10 @@ type comparison struct {
 }
 
 func (c *comparison) answer(at ComparedAt, out *Answer) {
-	chances, onAverage := c.chances(tonight), c.onAverage().chances(average)
-	best := 0
+	usual := c.onAverage()
+	chances, onAverage := c.chances(tonight), usual.chances(average)
+	best := c.nearest()
 	for i, t := range c.ladder {
-		// Slowest first: an equal difference further down does not replace it, so ties go to the slower gear.
-		if math.Abs(t.ft-c.want.ft) < math.Abs(c.ladder[best].ft-c.want.ft)-1e-9 {
-			best = i
-		}
 		out.Gears = append(out.Gears, Candidate{
 			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.Prediction),
 			Difference: c.difference(t, calibrate.Spread{}), ChanceNearest: chances[i], ChanceNearestOnAverage: onAverage[i],
@@ -130,7 +127,11 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 		Candidate: out.Gears[best], Confidence: confidence(chances[best]), ComparedAt: at,
 	}
 	n.BoxSpeed, n.BoxSpeedLow, n.BoxSpeedHigh = c.on.Chart.BoxSpeed(near.gear)
+	n.OwnSetting = c.ownSetting(near)
 	out.Nearest = n
+	if i := usual.nearest(); i != best {
+		out.UsualGear = out.Gears[i].Gear
+	}
 	for i := range out.Gears {
 		if i != best && (out.RunnerUp == nil || chances[i] > out.RunnerUp.ChanceNearest) {
 			out.RunnerUp = &RunnerUp{Gear: out.Gears[i].Gear, ChanceNearest: chances[i]}
@@ -141,6 +142,23 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 		out.MovedStart = &moved
 	}
 	n.OutOfReach = c.outOfReach(moved, ok)
+}
+
+// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further down does not
+// replace one, so ties go to the slower gear.
+func (c *comparison) nearest() int {
+	best := 0
+	for i, t := range c.ladder {
+		if math.Abs(t.ft-c.want.ft) < math.Abs(c.ladder[best].ft-c.want.ft)-1e-9 {
+			best = i
+		}
+	}
+	return best
+}
+
+// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from others.
+func (c *comparison) ownSetting(t topOut) bool {
+	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
 }
 
 // difference of a top-out from the one asked for; more is a further variance in ft².
@@ -183,7 +201,7 @@ func (c *comparison) withWant(on night, t topOut) calibrate.Spread {
 	if !c.sameSled() {
 		return calibrate.Spread{}
 	}
-	if t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0 {
+	if c.ownSetting(t) {
 		return t.Spread.Times(t.way * c.want.way) // the same setting, stated or measured
 	}
 	return on.withAsked(c.on.Chart, t.Prediction, c.want.Prediction).Times(t.way * c.want.way)

@@ -71,6 +71,7 @@ type Answer struct {
 	RunnerUp   *RunnerUp
 	MovedStart *MovedStart
 	Gears      []Candidate // every gear of which something is known, slowest first
+	UsualGear  string      // which gear is nearest on average over days, where the night's own pulls have changed it
 	Because    Because     // empty where it is compared as asked
 }
 
@@ -121,9 +122,10 @@ type MovedStart struct {
 	WorthIt bool
 }
 
-// Asked is the setting asked about.
+// Asked is the setting asked about, or a distance without a sled and a gear.
 type Asked struct {
 	Sled, Gear string
+	OnePull    bool // the distance is where one pull topped out on one night, and not an average
 	calibrate.Estimate
 	BoxSpeed                  *float64 // box feet per 100 ft of ground
 	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
 )
 
 // Target is a top-out distance that was noted once and is kept, whatever happens to the chart it came from.
@@ -13,6 +14,14 @@ type Target struct {
 	StartFt     float64 // where the box stood for it
 	FullBackFt  float64 // the top-out of the same gear from full back; 0 when not known
 	OnePull     bool    // it is where one pull topped out on one night, and not an average
+}
+
+// LookAt is a target as it was asked about by its distance alone.
+func LookAt(t Target) Asked {
+	return Asked{OnePull: t.OnePull, Estimate: calibrate.Estimate{
+		StartFt: t.StartFt, TopOutFt: t.TopOutFt, LowFt: t.TopOutFt, HighFt: t.TopOutFt,
+		TonightFt: t.TopOutFt, TonightLowFt: t.TopOutFt, TonightHighFt: t.TopOutFt, Basis: fleet.Given,
+	}}
 }
 
 // CompareTo finds the gear on a sled that tops out nearest to a kept top-out, from the same start position unless

@@ -33,7 +33,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	switch {
 	case n.OutOfReach != nil && *n.OutOfReach:
 		out = t.outOfReach(*n)
-	case n.Confidence == match.TossUp && a.RunnerUp != nil:
+	case n.Confidence == match.TossUp && a.RunnerUp != nil && !n.OwnSetting:
 		out = t.tossUp(*n)
 	default:
 		out = t.inReach(*n)
@@ -55,7 +55,15 @@ type answerText struct {
 }
 
 // setting is the setting asked about: "C on Bluestem".
-func (t answerText) setting() string { return t.asked.Gear + " on " + t.names.Asked }
+func (t answerText) setting() string {
+	if t.byDistance() {
+		return exactLength(t.asked.TopOutFt, t.units)
+	}
+	return t.asked.Gear + " on " + t.names.Asked
+}
+
+// byDistance says whether a distance is asked about, and no setting.
+func (t answerText) byDistance() bool { return t.asked.Basis == fleet.Given }
 
 // onePull is what the ± beside a top-out and a difference is of.
 const onePull = "on one more pull tonight"
@@ -103,6 +111,8 @@ func (t answerText) inReach(n match.Nearest) Answer {
 	out := Answer{Headline: fmt.Sprintf("%s on %s.", n.Gear, t.names.On), Meaning: t.meaning(n)}
 	next := t.answer.RunnerUp
 	switch {
+	case n.OwnSetting:
+		out.Sure = "It is the very setting that was asked about."
 	case next == nil:
 		out.Sure = fmt.Sprintf("%s is the only gear known on %s.", n.Gear, t.names.On)
 	case n.Confidence == match.Close:
@@ -195,14 +205,22 @@ func (t answerText) basisLines(n match.Nearest) []string {
 		out = append(out, fmt.Sprintf("Compared at %s because nothing is known about %s from %s.",
 			fullBack, t.names.On, Position(a.StartFt, t.units)))
 	}
-	if a.Known() {
+	switch {
+	case t.byDistance() && a.OnePull:
+		out = append(out, fmt.Sprintf("Asked: %s, where one pull topped out on one night.", t.setting()))
+	case t.byDistance():
+		out = append(out, fmt.Sprintf("Asked: %s.", t.setting()))
+	case a.Known():
 		out = append(out, fmt.Sprintf("%s, from %s: %s on average over nights, %s.", t.setting(), Position(a.StartFt, t.units),
 			withInterval(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
 	}
 	out = append(out, fmt.Sprintf("%s on %s, from %s: %s %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
 		withInterval(n.TonightFt, n.TonightLowFt, n.TonightHighFt, t.units), onePull, Basis(n.Basis, n.StatedBy)))
-	if moved := MovedTonight(n.Estimate, t.units); moved != "" {
+	if moved := movedTonight(n.Estimate, t.units); moved != "" {
 		out = append(out, moved)
+	}
+	if u := t.answer.UsualGear; u != "" {
+		out = append(out, fmt.Sprintf("On another night %s comes nearest; tonight's own pulls have changed that.", u))
 	}
 	if tonight, usual := n.TonightHighFt-n.TonightLowFt, n.HighFt-n.LowFt; tonight > muchWider*usual {
 		out = append(out, fmt.Sprintf("On average over nights it is %s: most of the ± tonight is how one night differs from the next. "+
@@ -215,8 +233,8 @@ func (t answerText) basisLines(n match.Nearest) []string {
 // muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own choice.
 const muchWider = 2
 
-// MovedTonight says how far the night's own pulls have moved a top-out; "" where they have not.
-func MovedTonight(e calibrate.Estimate, units fleet.Units) string {
+// movedTonight says how far the night's own pulls have moved a top-out; "" where they have not.
+func movedTonight(e calibrate.Estimate, units fleet.Units) string {
 	moved := e.TonightFt - e.TopOutFt
 	if math.Abs(moved) < negligibleFt {
 		return ""

@@ -20,6 +20,8 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	switch {
 	case m.Shows == 0:
 		return "What was set was not noted at any of its shows."
+	case m.OneWay && of.Sled == "":
+		return fmt.Sprintf("%s: the distance that this class is set to may be off.", movedOneWay(m, units))
 	case m.OneWay && of.Only:
 		return fmt.Sprintf("%s: the chart of %s or what this class stands for may be off.", movedOneWay(m, units), of.Sled)
 	case m.OneWay:
