@@ -50,7 +50,13 @@ func (s *server) PatchReading(c echo.Context, id string) error {
 	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
 		var r fleet.Reading
 		var err error
-		if contract.Has(c, "set_aside") {
+		asides := contract.Has(c, "set_aside")
+		if !asides && in.Confirmed == nil {
+			var f fleet.Faults
+			f.Add("", "give set_aside, or confirmed")
+			return reply.Answer{}, f.Err()
+		}
+		if asides {
 			r, err = w.SetAside(id, reasonOf(in.SetAside))
 		}
 		if err == nil && in.Confirmed != nil {

@@ -23,7 +23,7 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
 		Caution: caution, Night: encodeNight(s.Night, units),
-		Rows:    mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
+		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
 	}
 }
 

@@ -2217,7 +2217,7 @@ type ReadingPage struct {
 	Next  *string   `json:"next"`
 }
 
-// ReadingPatch set_aside leaves a reading out of the chart, or brings it back where it is null; confirmed says whether it counts though it stands out
+// ReadingPatch set_aside leaves a reading out of the chart, or brings it back where it is null; confirmed says whether it counts though it stands out. One of them is given
 type ReadingPatch struct {
 	Confirmed *bool          `json:"confirmed,omitempty"`
 	SetAside  *SetAsidePatch `json:"set_aside,omitempty"`
