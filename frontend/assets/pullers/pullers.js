@@ -103,7 +103,7 @@ function likeliestHome(of) {
   /** @type {Map<string, number>} */
   const counts = new Map();
   for (const { home } of of.rows) {
-    if (home.sled !== of.sled) counts.set(home.sled, (counts.get(home.sled) ?? 0) + 1);
+    if (home.sled && home.sled !== of.sled) counts.set(home.sled, (counts.get(home.sled) ?? 0) + 1);
   }
   return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0] ?? '';
 }

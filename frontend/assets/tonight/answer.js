@@ -5,8 +5,8 @@ import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
-import { plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
-import { basisWords, chancePercent, differenceWords, levelOf, startWords } from '../model/words.js';
+import { speedWords } from '../lib/units.js';
+import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Answer, Asked, Equivalents, InWords, Sled } from '../model/types.js' */
@@ -71,9 +71,8 @@ function drawing(asked, answer, question, names, sleds, units) {
   }
   const query = { sled: question.sled, gear: question.gear, start_ft: question.start, on: question.on, units };
   const { nearest } = answer;
-  const alt = `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ` +
-    `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ${nearest.gear} on ${names.on} at ` +
-    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}.`;
+  const alt = `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ${topOutTonight(asked, units)}, ` +
+    `${nearest.gear} on ${names.on} at ${topOutTonight(nearest, units)}.`;
   return picture('/v1/equivalents.svg', query, alt);
 }
 
@@ -83,15 +82,15 @@ function gearTable(answer, names, units) {
   const rows = answer.gears.map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
     return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
-      withPlusMinus(gear.top_out_ft, plusMinus(gear.low_ft, gear.high_ft), units),
-      differenceWords(gear.difference_ft, plusMinus(gear.difference_low_ft, gear.difference_high_ft), units),
+      topOutTonight(gear, units),
+      againstTonight(gear, units),
       chancePercent(gear.chance_nearest),
       basisWords(gear.basis, gear.stated_by),
     ], { class: isNearest ? 'chosen' : '' });
   });
   return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
     table(`Every gear of ${names.on}, slowest first`,
-      ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
 /** @param {string} said */

@@ -55,9 +55,10 @@ function numbers(sled, chart, units) {
   const rows = chart.gears.flatMap((gear) => gear.top_outs.length === 0
     ? [row(gear.label, ['', 'not known', '', '', '', ''])]
     : gear.top_outs.map((at, place) => {
-      const cells = at.top_out_ft === null || at.low_ft === null || at.high_ft === null
+      const { top_out_ft: topOut, low_ft: low, high_ft: high, tonight_low_ft: earliest, tonight_high_ft: latest } = at;
+      const cells = topOut === null || low === null || high === null || earliest === null || latest === null
         ? ['not known', '']
-        : [withPlusMinus(at.top_out_ft, plusMinus(at.low_ft, at.high_ft), units), range(at.low_ft, at.high_ft, units)];
+        : [withPlusMinus(topOut, plusMinus(low, high), units), range(earliest, latest, units)];
       return row(gear.label, [
         startWords(at.start_ft, units), ...cells, basisWords(at.basis, at.stated_by), String(at.readings),
         place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
@@ -65,7 +66,7 @@ function numbers(sled, chart, units) {
     }));
   const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${sled.name} top out`,
-    ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
+    ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Basis', 'Readings', per], rows);
 }
 
 /** @param {Chart} chart @param {Units} units @returns {string[]} */
