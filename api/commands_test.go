@@ -103,7 +103,7 @@ func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
 		says   string
 	}{
 		"a sheet of rubbish": {func(path string) {
-			statement(t, path, "UPDATE sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM sheets)")
+			statement(t, path, "UPDATE closed_sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM closed_sheets)")
 		},
 			[]string{"its sheet cannot be read"}, "one thing is wrong with "},
 		"references to nothing": {func(path string) {
@@ -130,17 +130,39 @@ func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
 	refuses(t, "there is no file", "check", "--db", filepath.Join(t.TempDir(), "none.db"))
 }
 
-func TestADatabaseOfAnEarlierVersionIsCheckedOnACopy(t *testing.T) {
+func TestCheck_OfAnEarlierVersionIsMadeOnACopyBroughtUpToDate(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
-	dump, err := os.ReadFile("../internal/store/testdata/schema-0002.sql")
-	require.NoError(t, err)
-	statement(t, db, string(dump))
+	db := databaseOf(t, "schema-0001.sql")
 	before := listing(t, filepath.Dir(db))
-	out := does(t, "check", "--db", db)
-	assert.Contains(t, out, "the schema 0002_shows of an earlier version")
-	assert.Contains(t, out, db+" is whole")
+	copied, err := broughtUpToDate(context.Background(), db, t.TempDir())
+	require.NoError(t, err)
+	assert.NotEqual(t, db, copied)
 	assert.Equal(t, before, listing(t, filepath.Dir(db)))
+	found, err := checkBook(context.Background(), settings{Assumed: usualAssumption}, copied)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
+
+func TestCheck_RefusesADatabaseFromBeforeTheFirstRelease(t *testing.T) {
+	t.Parallel()
+	db := databaseOf(t, "before-release.sql")
+	before := listing(t, filepath.Dir(db))
+	for _, command := range [][]string{
+		{"check"}, {"backup", filepath.Join(t.TempDir(), "copy.db")}, {"new-key", "--name", "Spare"}, {},
+	} {
+		refuses(t, "was written before the first release", append(command, "--db", db)...)
+		assert.Equal(t, before, listing(t, filepath.Dir(db)), command)
+	}
+}
+
+// databaseOf makes a database from a dump of package store.
+func databaseOf(t *testing.T, dump string) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "fleet.db")
+	text, err := os.ReadFile("../internal/store/testdata/" + dump)
+	require.NoError(t, err)
+	statement(t, path, string(text))
+	return path
 }
 
 func TestADatabaseOnAServerIsChecked(t *testing.T) {

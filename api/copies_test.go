@@ -61,14 +61,6 @@ func TestFiles_AreReadableByTheirOwnerAlone(t *testing.T) {
 			require.NoError(t, os.Chmod(db, 0o644))
 			does("restore", copied, "--db", db)
 			assert.Len(t, closedFiles(t, folder), 3, "the database, the one from before, the copy")
-
-			old := filepath.Join(t.TempDir(), "old.db")
-			dump, err := os.ReadFile("../internal/store/testdata/schema-0002.sql")
-			require.NoError(t, err)
-			statement(t, old, string(dump))
-			p = spawnAs(t, as, old)
-			assert.Contains(t, closedFiles(t, filepath.Dir(old)), "old.db.before-0003_driveline.db")
-			require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
 		})
 	}
 }

@@ -88,7 +88,7 @@ func oneLine(err error) string { return strings.Join(strings.Fields(err.Error())
 
 // checkBook lets the book read and work out everything in a database that others may be using.
 func checkBook(ctx context.Context, set settings, db string) (found []string, err error) {
-	st, err := store.OpenForReading(ctx, db, store.Options{})
+	st, err := store.OpenReadOnly(ctx, db, store.Options{})
 	if err != nil {
 		return nil, err
 	}

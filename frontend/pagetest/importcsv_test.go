@@ -35,7 +35,8 @@ func (b *tab) choose(name, content string) {
 	require.NoError(b.t, os.WriteFile(file, []byte(content), 0o600))
 	eval[bool](b, "(document.querySelector('#import-result').replaceChildren(), true)")
 	b.do(chromedp.SetUploadFiles(chromedp.CSS("#import-file"), []string{file}))
-	b.until("document.querySelector('#import-result h3')?.textContent && document.querySelector('#import-progress').hidden")
+	b.until("document.querySelector('#import-result h3')?.textContent && " +
+		"document.querySelector('#import-progress').hidden")
 }
 
 // drop drops a file of that content on an element, as a mouse does that comes from another window.
@@ -92,7 +93,8 @@ func TestImport_ShowsHowASpreadsheetIsUnderstoodAndKeepsIt(t *testing.T) {
 	b.says("#import-kept", "Fescue 2 readings")
 	assert.Equal(t, before+3, s.everyReading())
 	assert.Equal(t, "2026-05-10", s.reading("fescue", 247).MeasuredOn)
-	b.until("document.querySelector('#sleds').innerText.includes('" + fmt.Sprint(len(s.readings("bluestem"))) + " readings')")
+	b.until("document.querySelector('#sleds').innerText.includes('" + fmt.Sprint(len(s.readings("bluestem"))) +
+		" readings')")
 	b.press("#import-kept a")
 	b.until("location.search === '?sled=bluestem'")
 }
@@ -116,7 +118,8 @@ func TestImport_MarksABadRowBeforeAnythingIsKept(t *testing.T) {
 		"bluestem,C,40,250,2026-05-09", // the travel is 34.5 ft, 10.5 m
 	}, "\n"))
 	b.says("#import-count", "8 rows: 7 do not fit, 1 does.")
-	rows := eval[[]string](b, "[...document.querySelectorAll('#import-faults tbody tr')].map((row) => row.innerText.replace(/\\s+/g, ' ').trim())")
+	rows := eval[[]string](b, "[...document.querySelectorAll('#import-faults tbody tr')].map((row) => "+
+		"row.innerText.replace(/\\s+/g, ' ').trim())")
 	assert.Equal(t, []string{
 		`3 Gear Bluestem has no gear "Q"; it has A, B, C, D, E.`,
 		`5 Distance Must be a length like 12.5, 12' 6" or 3.81 m, not "far".`,
@@ -127,7 +130,8 @@ func TestImport_MarksABadRowBeforeAnythingIsKept(t *testing.T) {
 		`7 Distance Can be read in two ways; write 1250 or 1.250, not "1,250".`,
 		"8 Gear Is missing.",
 		"8 Date 2199-05-09 lies in the future.",
-		"9 the row Has 8 cells under 7 headings; a decimal comma, perhaps: put such a cell in quotes, or write a point.",
+		"9 the row Has 8 cells under 7 headings; a decimal comma, perhaps: put such a cell in quotes, or write a " +
+			"point.",
 		"10 Start The box of Bluestem tops out at 34.5 ft (10.5 m) of travel; it cannot start at 40 ft (12.2 m).",
 	}, rows)
 	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').disabled"))
@@ -141,14 +145,18 @@ func TestImport_MarksWhatIsFoundWhenItIsKept(t *testing.T) {
 	b := s.importing(desk)
 	b.expectRefusals()
 	before := s.everyReading()
-	b.choose("notebook.csv", "Sled;Gear;Start (m);Distance (m);Date\n\nBluestem;C;10,4;77,4;2026-08-02\n") // the travel is 34.5 ft, 10.5 m
+	// the travel is 34.5 ft, 10.5 m
+	b.choose("notebook.csv", "Sled;Gear;Start (m);Distance (m);Date\n\nBluestem;C;10,4;77,4;2026-08-02\n")
 	b.says("#import-count", "1 row, and it fits.")
 	// Somebody else notes a change meanwhile.
-	s.call("POST", "/v1/sleds/bluestem/changes", map[string]any{"made_on": "2026-08-01", "what": "the cut-off moved", "travel_ft": 34, "effect": "by-ratio"}, nil)
+	s.call("POST", "/v1/sleds/bluestem/changes",
+		map[string]any{"made_on": "2026-08-01", "what": "the cut-off moved", "travel_ft": 34,
+			"effect": "by-ratio"}, nil)
 	b.press("#import-keep")
 	b.says("#import-faults", "The box of Bluestem tops out at 34 ft (10.4 m) of travel")
 	assert.Regexp(t, `^3 Start `, b.text("#import-faults tbody tr"))
-	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').checkVisibility() && !document.querySelector('#import-keep').disabled"), "the preview stays")
+	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').checkVisibility() && "+
+		"!document.querySelector('#import-keep').disabled"), "the preview stays")
 	assert.Equal(t, before, s.everyReading())
 }
 
@@ -158,13 +166,18 @@ func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 	b := s.importing(phone)
 	b.expectRefusals()
 	// A byte-order mark, semicolons, decimal commas, meters, names of people's own, dates by the day.
-	b.choose("notebook.csv", "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n"+
-		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' 6\";45,1;25.5.2026;;crew notes;6;red\n")
+	b.choose("notebook.csv", "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire "+
+		"pressure (bar);Color\n"+
+		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' "+
+		"6\";45,1;25.5.2026;;crew notes;6;red\n")
 	uses := func() []string {
-		return eval[[]string](b, "[...document.querySelectorAll('#import-result select')].map((list) => list.selectedOptions[0].textContent)")
+		return eval[[]string](b, "[...document.querySelectorAll('#import-result select')].map((list) => "+
+			"list.selectedOptions[0].textContent)")
 	}
-	assert.Equal(t, []string{"Sled", "Gear", "Start (ft)", "Distance (m)", "Date", "How it ended", "Noted or stated by", "left out", "left out"}, uses())
-	first := eval[[]string](b, "[...document.querySelectorAll('#import-result > div table tbody tr')].map((row) => row.innerText.replace(/\\s+/g, ' ').trim())")
+	assert.Equal(t, []string{"Sled", "Gear", "Start (ft)", "Distance (m)", "Date", "How it ended", "Noted or stated by",
+		"left out", "left out"}, uses())
+	first := eval[[]string](b, "[...document.querySelectorAll('#import-result > div table tbody tr')].map((row) => "+
+		"row.innerText.replace(/\\s+/g, ' ').trim())")
 	assert.Equal(t, []string{
 		"2 Bluestem C 0 ft 77.4 m May 9, 2026 topped out, spot marked crew notes",
 		"3 Fescue 2 12.5 ft 45.1 m May 25, 2026 topped out, spot marked crew notes",
@@ -204,7 +217,8 @@ func TestImport_ReadsLengthsInTheUnitsOfThePage(t *testing.T) {
 	b := sharedDemo(t).importing(phone)
 	b.press("input[name=frame-units][value=m]")
 	b.choose("notebook.csv", "Sled,Gear,Distance,Date\nbluestem,C,77.4,2026-05-09\n")
-	assert.Equal(t, "Bluestem C 77.4 m May 9, 2026", strings.TrimPrefix(b.text("#import-result > div table tbody tr"), "2 "))
+	assert.Equal(t, "Bluestem C 77.4 m May 9, 2026",
+		strings.TrimPrefix(b.text("#import-result > div table tbody tr"), "2 "))
 }
 
 func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
@@ -226,7 +240,8 @@ func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
 	assert.Equal(t, "import-first-day", eval[string](b, "document.activeElement.id"), "the keyboard stays where it was")
 
 	b.choose("b.tsv", heading+"bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n")
-	assert.False(t, eval[bool](b, "!!document.querySelector('#import-dates')"), "one row shows that the day comes first")
+	assert.False(t, eval[bool](b, "!!document.querySelector('#import-dates')"),
+		"one row shows that the day comes first")
 	assert.Contains(t, b.text("#import-result > div table tbody tr"), "May 9, 2026")
 }
 
@@ -274,7 +289,8 @@ func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
 	b.says("#import-kept", "20000 readings of notebook.csv kept.")
 	assert.Equal(t, before+rows, s.everyReading())
 	seen := strings.Join(eval[[]string](b, "[...new Set(seen)]"), "\n")
-	for _, state := range []string{"Sending it to be checked … share", "The server looks through it … unknown", "Sending … share", "The server keeps it … unknown"} {
+	for _, state := range []string{"Sending it to be checked … share", "The server looks through it … unknown",
+		"Sending … share", "The server keeps it … unknown"} {
 		assert.Contains(t, seen, state)
 	}
 	assert.True(t, eval[bool](b, "document.querySelector('#import-progress').hidden"))
@@ -299,7 +315,8 @@ func TestImport_TakesAFileWhereverOnThePageItIsDropped(t *testing.T) {
 	}
 	b.drop("#import", "headings.csv", "sled,gear,distance_ft,measured_on\n")
 	b.says("#import-count", "There are no readings under the headings.")
-	b.drop("#import", "quotes.csv", "sled,gear,distance_ft,measured_on,note\nbluestem,C,255,2026-05-09,\"no end\nbluestem,C,255,2026-05-09,x\n")
+	b.drop("#import", "quotes.csv",
+		"sled,gear,distance_ft,measured_on,note\nbluestem,C,255,2026-05-09,\"no end\nbluestem,C,255,2026-05-09,x\n")
 	b.says("#import-faults", "The quotes do not match")
 	b.drop("#import", "inches.csv", "sled,gear,start,distance_ft,measured_on\nbluestem,C,12' 6\",255,2026-05-09\n")
 	b.says("#import-result > div table", "12.5 ft")
@@ -317,10 +334,12 @@ func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
 	b.choose("notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
 	desk.signal(b, false)
 	b.press("#import-keep")
-	b.says("#import-problem", "The server could not be reached, or its answer did not come back. The file is still here: try again when there is signal.")
+	b.says("#import-problem", "The server could not be reached, or its answer did not come back. The file is still "+
+		"here: try again when there is signal.")
 	assert.Contains(t, b.text("#import-result table"), "255 ft")
 	b.drop("#import", "later.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,256,2026-05-09\n")
-	b.says("#import-problem", "The server could not be reached. The file is still here: try again when there is signal.")
+	b.says("#import-problem", "The server could not be reached. The file is still here: try again when there is "+
+		"signal.")
 	desk.signal(b, true)
 	eval[bool](b, "(document.querySelector('#import-again')?.click(), true)") // if it has not noticed by itself
 	b.says("#import-result table", "256 ft")
@@ -342,16 +361,20 @@ func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
 	// What it names is what the page itself finds in it.
 	template := eval[string](b, "document.body.dataset.saved.trim()")
 	b.choose("readings.csv", template+"\nbluestem,C,0,77.4,,,2026-05-09,,,,\n")
-	assert.Zero(t, eval[int](b, "[...document.querySelectorAll('#import-result select')].filter((list) => list.value === '').length"), "every column is known")
+	assert.Zero(t, eval[int](b, "[...document.querySelectorAll('#import-result select')].filter((list) => "+
+		"list.value === '').length"), "every column is known")
 }
 
 func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}}, 2) {
+	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}},
+		2) {
 		b := s.importing(on)
 		b.expectRefusals()
-		b.choose("a notebook with a name that is longer than most.csv", "Sled Name;Gear;Box start;Top-out distance (m);Date;How it ended;Where it was that day\nBluestem;Q;0;far;9/5/2026;exploded;Nonesuch flats\nFescue;2;0;75;9/5/2026;;\n")
+		b.choose("a notebook with a name that is longer than most.csv",
+			"Sled Name;Gear;Box start;Top-out distance (m);Date;How it ended;Where it was that "+
+				"day\nBluestem;Q;0;far;9/5/2026;exploded;Nonesuch flats\nFescue;2;0;75;9/5/2026;;\n")
 		b.press("#import-first-day")
 		b.until("document.querySelector('#import-faults tbody tr')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())

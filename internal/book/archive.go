@@ -40,8 +40,8 @@ type outgoing struct{ *store.Reads }
 func (o outgoing) EachShow(do func(archive.Show) error) error {
 	return o.Reads.EachShow(func(s store.WholeShow) error {
 		out := archive.Show{Show: s.Show.Show, Reopened: s.Reopened, AsRun: s.AsRun, Outcomes: s.Outcomes}
-		if s.Sheet != nil {
-			out.Sheet = &archive.Sheet{Format: s.Sheet.Format, Document: json.RawMessage(s.Sheet.Document)}
+		if s.ClosedSheet != nil {
+			out.Sheet = &archive.Sheet{Format: s.ClosedSheet.Format, Document: json.RawMessage(s.ClosedSheet.Document)}
 		}
 		return do(out)
 	})
@@ -61,12 +61,12 @@ func (in incoming) AddShow(s archive.Show) error {
 		}
 	}
 	for class, o := range s.Outcomes {
-		if err := in.PutOutcome(store.Entry{Show: s.ID, Class: class}, o); err != nil {
+		if err := in.PutOutcome(store.ShowClass{Show: s.ID, Class: class}, o); err != nil {
 			return err
 		}
 	}
 	if s.Sheet == nil {
 		return nil
 	}
-	return in.KeepSheet(s.ID, store.Sheet{Format: s.Sheet.Format, Document: string(s.Sheet.Document)})
+	return in.CloseShow(s.ID, store.ClosedSheet{Format: s.Sheet.Format, Document: string(s.Sheet.Document)})
 }

@@ -59,7 +59,7 @@ func (w *Writer) RemoveAsRun(show, class, id string) error {
 	if _, err := w.entry(show, class); err != nil {
 		return err
 	}
-	at := store.Entry{Show: show, Class: class}
+	at := store.ShowClass{Show: show, Class: class}
 	lines, err := w.tx.AsRun([]string{show})
 	if err != nil {
 		return err

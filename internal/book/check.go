@@ -138,7 +138,7 @@ func (b *Book) checkShows(now *snapshot, r *store.Reads) (found []string, err er
 		for _, s := range shows {
 			ids, classes = append(ids, s.ID), append(classes, s.Classes...)
 		}
-		kept, err := r.Sheets(ids)
+		kept, err := r.ClosedSheets(ids)
 		if err != nil {
 			return found, err
 		}
@@ -154,7 +154,7 @@ func (b *Book) checkShows(now *snapshot, r *store.Reads) (found []string, err er
 	return found, nil
 }
 
-func checkShow(now *snapshot, s store.Show, kept map[string]store.Sheet, classes map[string]fleet.Class) []string {
+func checkShow(now *snapshot, s store.Show, kept map[string]store.ClosedSheet, classes map[string]fleet.Class) []string {
 	sheet, isKept := kept[s.ID]
 	switch {
 	case isKept:

@@ -47,18 +47,18 @@ func (w *Writer) RemoveDemo() error {
 	if !loaded {
 		return fleet.Errorf(fleet.NotFound, "the demo fleet is not in this database")
 	}
-	demo, err := w.tx.MadeAt(at)
+	demo, err := w.tx.BatchAt(at)
 	if err != nil {
 		return err
 	}
-	leaning, err := w.tx.Leaning(demo)
+	leaning, err := w.tx.Dependents(demo)
 	if err != nil {
 		return err
 	}
 	if len(leaning) > 0 {
 		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first", strings.Join(leaning, ", "), itOrThem(len(leaning)))
 	}
-	if err := w.tx.Forget(demo); err != nil {
+	if err := w.tx.DeleteBatch(demo); err != nil {
 		return err
 	}
 	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)

@@ -123,7 +123,7 @@ type frozenMoved struct {
 }
 
 // freeze writes a sheet's translation down.
-func freeze(p plan) (store.Sheet, error) {
+func freeze(p plan) (store.ClosedSheet, error) {
 	sheet := frozenSheet{SledName: p.SledName, Night: p.Night, Rows: make([]frozenRow, len(p.Rows))}
 	for i, r := range p.Rows {
 		sheet.Rows[i] = frozenRow{
@@ -136,13 +136,13 @@ func freeze(p plan) (store.Sheet, error) {
 	}
 	document, err := json.Marshal(sheet)
 	if err != nil {
-		return store.Sheet{}, fmt.Errorf("writing the sheet down: %w", err)
+		return store.ClosedSheet{}, fmt.Errorf("writing the sheet down: %w", err)
 	}
-	return store.Sheet{Format: frozenFormat, Document: string(document)}, nil
+	return store.ClosedSheet{Format: frozenFormat, Document: string(document)}, nil
 }
 
 // thaw reads a kept sheet: the sled's name and the rows as they were.
-func thaw(kept store.Sheet) (plan, error) {
+func thaw(kept store.ClosedSheet) (plan, error) {
 	if kept.Format != frozenFormat {
 		return plan{}, fmt.Errorf("a sheet is kept in format %d, which this program does not know", kept.Format)
 	}

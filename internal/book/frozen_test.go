@@ -79,7 +79,7 @@ const firstDocument = `{"sled_name":"Fescue","rows":[
 
 func TestAnOldSheetStillReads(t *testing.T) {
 	t.Parallel()
-	kept, err := thaw(store.Sheet{Format: 1, Document: firstDocument})
+	kept, err := thaw(store.ClosedSheet{Format: 1, Document: firstDocument})
 	require.NoError(t, err)
 	assert.Equal(t, "Fescue", kept.SledName)
 	rows := kept.Rows
@@ -110,8 +110,8 @@ func TestAnOldSheetStillReads(t *testing.T) {
 	assert.Equal(t, "B", r.Class.PullOff.Gear)
 	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Bluestem", Gear: "B", StartFt: 4}, r.PullOff.Tonight.Because)
 
-	_, err = thaw(store.Sheet{Format: 2, Document: firstDocument})
+	_, err = thaw(store.ClosedSheet{Format: 2, Document: firstDocument})
 	assert.ErrorContains(t, err, "format 2")
-	_, err = thaw(store.Sheet{Format: 1, Document: "{"})
+	_, err = thaw(store.ClosedSheet{Format: 1, Document: "{"})
 	assert.Error(t, err)
 }

@@ -115,11 +115,13 @@ type keptSheet struct {
 	Document json.RawMessage `json:"document"`
 }
 
-func keptSheetOf(s store.Sheet) keptSheet { return keptSheet{s.Format, json.RawMessage(s.Document)} }
+func keptSheetOf(s store.ClosedSheet) keptSheet {
+	return keptSheet{s.Format, json.RawMessage(s.Document)}
+}
 
 // recordSheetGone records that the sheet of a show, if it is kept, is let go.
 func (w *Writer) recordSheetGone(act string, show fleet.Show) error {
-	sheets, err := w.tx.Sheets([]string{show.ID})
+	sheets, err := w.tx.ClosedSheets([]string{show.ID})
 	if err != nil {
 		return err
 	}

@@ -151,7 +151,7 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 			put(fleet.OfShow, s.ID, s.Show)
 			ids = append(ids, s.ID)
 		}
-		sheets, err := r.Sheets(ids)
+		sheets, err := r.ClosedSheets(ids)
 		require.NoError(t, err)
 		for id, s := range sheets {
 			put(fleet.OfSheet, id, keptSheetOf(s))

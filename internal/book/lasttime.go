@@ -91,7 +91,7 @@ func (before earlier) lastTimes(o opened) ([]LastTime, error) {
 // lastRun is what a class ran on at a show: what was noted and most hooks pulled on, else what the sheet said. It is nil where neither
 // says anything.
 func (before earlier) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
-	entry := store.Entry{Show: s.ID, Class: class}
+	entry := store.ShowClass{Show: s.ID, Class: class}
 	run := &LastRun{Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry)}
 	if a := mostHooks(hooksOf(before.asRun[entry], run.Outcome)); a != nil {
 		run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true

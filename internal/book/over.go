@@ -63,7 +63,7 @@ func (w *Writer) keepSheet(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	if err := w.tx.KeepSheet(show.ID, sheet); err != nil {
+	if err := w.tx.CloseShow(show.ID, sheet); err != nil {
 		return err
 	}
 	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, keptSheetOf(sheet))

@@ -113,7 +113,7 @@ func (s *Season) span(newest string) error {
 }
 
 func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
-	at := store.Entry{Show: s.ID, Class: row.Class.ID}
+	at := store.ShowClass{Show: s.ID, Class: row.Class.ID}
 	line := SeasonLine{Show: s.ID, Date: s.Date, Sled: s.Sled, Outcome: rec.outcome(at)}
 	// What was set on another sled before a swap was set for another plan.
 	ran := slices.DeleteFunc(hooksOf(rec.asRun[at], line.Outcome), func(r ranOn) bool { return r.Sled != s.Sled })

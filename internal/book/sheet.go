@@ -69,7 +69,7 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 		sheet.Sled, sheet.Rows, sheet.Night = o.now.page(o.show.Sled).notebook.Sled, booked.Rows, booked.Night
 	}
 	for i, id := range o.show.Classes {
-		at := store.Entry{Show: show, Class: id}
+		at := store.ShowClass{Show: show, Class: id}
 		sheet.Rows[i].AsRun = o.asRun[at]
 		sheet.Rows[i].Outcome = o.outcome(at)
 	}
@@ -80,9 +80,9 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 type records struct {
 	now      *snapshot
 	classes  map[string]fleet.Class
-	asRun    map[store.Entry][]fleet.AsRun
-	outcomes map[store.Entry]fleet.Outcome
-	sheets   map[string]store.Sheet
+	asRun    map[store.ShowClass][]fleet.AsRun
+	outcomes map[store.ShowClass]fleet.Outcome
+	sheets   map[string]store.ClosedSheet
 }
 
 func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
@@ -106,12 +106,12 @@ func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, 
 	if rec.outcomes, err = r.Outcomes(ids); err != nil {
 		return rec, err
 	}
-	rec.sheets, err = r.Sheets(over)
+	rec.sheets, err = r.ClosedSheets(over)
 	return rec, err
 }
 
 // outcome is how a class went, nil where nothing is noted.
-func (rec records) outcome(at store.Entry) *fleet.Outcome {
+func (rec records) outcome(at store.ShowClass) *fleet.Outcome {
 	if o, ok := rec.outcomes[at]; ok {
 		return &o
 	}

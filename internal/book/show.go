@@ -95,7 +95,7 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		if err := w.recordSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
 			return fleet.Show{}, err
 		}
-		if err := w.tx.DropSheet(id); err != nil {
+		if err := w.tx.DeleteClosedSheet(id); err != nil {
 			return fleet.Show{}, err
 		}
 	}
@@ -194,7 +194,7 @@ func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
 	}
 	var noted []string
 	for _, id := range s.Classes {
-		at := store.Entry{Show: s.ID, Class: id}
+		at := store.ShowClass{Show: s.ID, Class: id}
 		if _, went := outcomes[at]; !slices.Contains(kept, id) && (went || len(lines[at]) > 0) {
 			noted = append(noted, id)
 		}

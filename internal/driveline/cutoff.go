@@ -4,9 +4,10 @@ import "evenpull/internal/fleet"
 
 // CutOff is the room that a box needs above the point where its drive is cut off. It certifies nothing.
 type CutOff struct {
-	BoxSpeedFtS  float64  // ft/s
-	RunOnFt      float64  // how far the drive carries it on while it lets go
-	CoastFt      *float64 // how far it then coasts until its brake holds it; nil when the deceleration was never measured
+	BoxSpeedFtS float64 // ft/s
+	RunOnFt     float64 // how far the drive carries it on while it lets go
+	// how far it then coasts until its brake holds it; nil when the deceleration was never measured
+	CoastFt      *float64
 	RoomNeededFt *float64 // both together; nil likewise
 }
 

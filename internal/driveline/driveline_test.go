@@ -77,8 +77,9 @@ func TestTopOut_HasTheDimensionsOfItsFormula(t *testing.T) {
 		return driveline.TopOut(r, 34.5, 0, 0)
 	}
 	gear := driveline.Gear{Ratio: 1.31}
-	// One turn of the wheel: 10.2 ft of ground, 4.88 turns into the axle, over 1.31 and 5.29 of those into the last shaft,
-	// 2 ft of chain each: 10.2 ft of ground move the box 2 × 4.88/(1.31 × 5.29) = 1.40841 ft, so 34.5 ft take 249.855 ft.
+	// One turn of the wheel: 10.2 ft of ground, 4.88 turns into the axle, over 1.31 and 5.29 of those into the last
+	// shaft, 2 ft of chain each: 10.2 ft of ground move the box 2 × 4.88/(1.31 × 5.29) = 1.40841 ft, so 34.5 ft take
+	// 249.855 ft.
 	assert.InDelta(t, 249.855, top(base, gear), 0.01)
 	for name, change := range map[string]struct {
 		to     driveline.Parts
@@ -92,7 +93,10 @@ func TestTopOut_HasTheDimensionsOfItsFormula(t *testing.T) {
 		"other":         {with(base, func(p *driveline.Parts) { p.OtherRatio = 2 }), gear, 2},
 		"circumference": {with(base, func(p *driveline.Parts) { p.TireCircumferenceFt *= 2 }), gear, 2},
 		"gear":          {base, driveline.Gear{Ratio: 2.62}, 2},
-		"two-speed": {with(base, func(p *driveline.Parts) { p.AxleRatios = map[string]float64{"low": 9.76, "high": 4.88} }),
+		"two-speed": {with(base, func(p *driveline.Parts) {
+			p.AxleRatios = map[string]float64{"low": 9.76,
+				"high": 4.88}
+		}),
 			driveline.Gear{Ratio: 1.31, Range: "low"}, 0.5},
 		"one tooth of twelve": {with(base, func(p *driveline.Parts) { p.SprocketTeeth++ }), gear, 12.0 / 13},
 	} {
@@ -119,8 +123,8 @@ func TestMissing_NamesWhatIsUnknown(t *testing.T) {
 
 func TestCutOff_IsRunOnAndCoast(t *testing.T) {
 	t.Parallel()
-	// 15 mile/h are 22 ft/s; at 0.1 box feet per foot the box runs 2.2 ft/s. In 0.3 s it is driven 0.66 ft on; at 4 ft/s²
-	// it coasts 2.2²/8 = 0.605 ft.
+	// 15 mile/h are 22 ft/s; at 0.1 box feet per foot the box runs 2.2 ft/s. In 0.3 s it is driven 0.66 ft on; at 4
+	// ft/s² it coasts 2.2²/8 = 0.605 ft.
 	c := driveline.CutOffAt(0.1, 15, 0.3, 4)
 	assert.InDelta(t, 2.2, c.BoxSpeedFtS, 1e-12)
 	assert.InDelta(t, 0.66, c.RunOnFt, 1e-12)
@@ -145,7 +149,8 @@ func TestTopOut_OfEveryGearFollowsOneRatio(t *testing.T) {
 			a, okA := p.BoxPerGround(g)
 			b, okB := q.BoxPerGround(g)
 			require.True(t, okA && okB)
-			assert.InEpsilon(t, q.FinalRatio/p.FinalRatio, driveline.TopOut(b, 30, 0, 0)/driveline.TopOut(a, 30, 0, 0), 1e-9)
+			assert.InEpsilon(t, q.FinalRatio/p.FinalRatio, driveline.TopOut(b, 30, 0, 0)/driveline.TopOut(a, 30, 0, 0),
+				1e-9)
 		}
 	})
 }

@@ -76,7 +76,8 @@ func TestFactor_OfFewGears(t *testing.T) {
 	t.Parallel()
 	_, ok := driveline.FitFactor(nil, nil, 9)
 	assert.False(t, ok)
-	one, ok := driveline.FitFactor([]driveline.Compared{{Gear: 3, LogRatio: 0.02}}, mat.NewSymDense(1, []float64{1e-4}), 9)
+	one, ok := driveline.FitFactor([]driveline.Compared{{Gear: 3, LogRatio: 0.02}}, mat.NewSymDense(1, []float64{1e-4}),
+		9)
 	require.True(t, ok)
 	assert.InDelta(t, 0.02, one.Log, 1e-12)
 	log, variance := one.At(-2)

@@ -61,7 +61,8 @@ func TestOptions_PutTheOnePartThatDiffersFirst(t *testing.T) {
 			reference := fiveGears()
 			c.change(&reference)
 			got := driveline.Options(fiveGears(), driveline.Choices{
-				SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 3.9, 4.3}, FinalRatio: []float64{5.5, 6.2, 6.5},
+				SprocketTeeth: []int{11, 13, 14}, AxleRatio: []float64{3.7, 3.9, 4.3},
+				FinalRatio:          []float64{5.5, 6.2, 6.5},
 				TireCircumferenceFt: []float64{10.2, 10.9},
 				GearSets:            [][]float64{{1.3, 1.1, 1, 0.9, 0.7}, {1.25, 1.1, 1, 0.9, 0.8}},
 			}, ladderOf(t, reference), 10)
@@ -98,7 +99,8 @@ func TestBestFactor_MeetsALadderSpacedAlike(t *testing.T) {
 
 func TestOptions_WithUnknownPartsAreNone(t *testing.T) {
 	t.Parallel()
-	assert.Empty(t, driveline.Options(driveline.Sled{Gears: []driveline.Gear{{}}}, driveline.Choices{}, []float64{240}, 5))
+	assert.Empty(t, driveline.Options(driveline.Sled{Gears: []driveline.Gear{{}}}, driveline.Choices{}, []float64{240},
+		5))
 	assert.Empty(t, driveline.Options(fiveGears(), driveline.Choices{}, nil, 5))
 	assert.Equal(t, 4*3, driveline.Choices{SprocketTeeth: []int{1, 2, 3}, FinalRatio: []float64{1, 2}}.Combinations())
 }

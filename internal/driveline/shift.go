@@ -39,7 +39,8 @@ func sameAxle(before Parts, was Gear, after Parts, is Gear) bool {
 	if a, b := before.axle(was.Range), after.axle(is.Range); a > 0 || b > 0 {
 		return a == b
 	}
-	return before.AxleRatio == after.AxleRatio && maps.Equal(before.AxleRatios, after.AxleRatios) && was.Range == is.Range
+	return before.AxleRatio == after.AxleRatio && maps.Equal(before.AxleRatios, after.AxleRatios) &&
+		was.Range == is.Range
 }
 
 // feetPerTurn compares how far the box moves in one turn of the last shaft: as measured before and after, else by teeth

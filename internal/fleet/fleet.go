@@ -37,13 +37,14 @@ const (
 
 // Sled is one weight-transfer sled.
 type Sled struct {
-	ID         string    `json:"id"` // slug made from the first name; never changes
-	Name       string    `json:"name"`
-	Owner      string    `json:"owner,omitempty"`
-	TravelFt   *float64  `json:"travel_ft,omitempty"` // full back to where the drive cut-off trips; nil when never taped
-	TakeUpFt   float64   `json:"take_up_ft"`          // slack before the box moves
-	RailMarkFt float64   `json:"rail_mark_ft"`        // distance between the marks on the rails
-	Gears      []Gear    `json:"gears"`               // in the order of the lever as its owner lists them
+	ID    string `json:"id"` // slug made from the first name; never changes
+	Name  string `json:"name"`
+	Owner string `json:"owner,omitempty"`
+	// full back to where the drive cut-off trips; nil when never taped
+	TravelFt   *float64  `json:"travel_ft,omitempty"`
+	TakeUpFt   float64   `json:"take_up_ft"`   // slack before the box moves
+	RailMarkFt float64   `json:"rail_mark_ft"` // distance between the marks on the rails
+	Gears      []Gear    `json:"gears"`        // in the order of the lever as its owner lists them
 	Driveline  Driveline `json:"driveline,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
 	Retired    bool      `json:"retired,omitempty"`
@@ -70,8 +71,8 @@ func (s Sled) GearByLabel(label string) (Gear, int, bool) {
 	return s.Gears[i], i, true
 }
 
-// LabelCalled is the label of the gear that somebody may have typed in other letters, or with the word gear before it: the text itself
-// where no gear, or more than one, is called so.
+// LabelCalled is the label of the gear that somebody may have typed in other letters, or with the word gear before it:
+// the text itself where no gear, or more than one, is called so.
 func (s Sled) LabelCalled(text string) string {
 	if _, _, ok := s.GearByLabel(text); ok {
 		return text

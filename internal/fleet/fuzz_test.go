@@ -35,7 +35,8 @@ func refusedAt(t *testing.T, f *fleet.Faults) (places []string) {
 
 // FuzzSlug makes an id of any name: one that is the same when made again, and safe in an address.
 func FuzzSlug(f *testing.F) {
-	for _, seed := range []string{"Bluestem", "--", "", "é", "e\u0301", "\u0301a", "İ", "ǅ", "ﬁ", "ß", "\u0958", "한글", "が",
+	for _, seed := range []string{"Bluestem", "--", "", "é", "e\u0301", "\u0301a", "İ", "ǅ", "ﬁ", "ß", "\u0958", "한글",
+		"が",
 		"á'́", "a\u200db", "\xff", "../..", "٣", "ᾼ", "𝔅", "ſ", "a’b"} {
 		f.Add(seed)
 	}
@@ -86,7 +87,8 @@ func FuzzDate(f *testing.F) {
 			return
 		}
 		on, err := time.Parse(time.DateOnly, r.MeasuredOn)
-		if err != nil || on.Format(time.DateOnly) != r.MeasuredOn || on.Year() < 1900 || on.After(today.AddDate(0, 0, 1)) {
+		if err != nil || on.Format(time.DateOnly) != r.MeasuredOn || on.Year() < 1900 ||
+			on.After(today.AddDate(0, 0, 1)) {
 			t.Fatalf("%q was taken for the date %s", date, on)
 		}
 	})
@@ -111,7 +113,8 @@ func FuzzReading(f *testing.F) {
 		}
 		r.Tidy()
 		tidied := r
-		if tidied.Tidy(); tidied.Place != r.Place || tidied.Note != r.Note || tidied.Day != r.Day || tidied.Ended != r.Ended {
+		if tidied.Tidy(); tidied.Place != r.Place || tidied.Note != r.Note || tidied.Day != r.Day ||
+			tidied.Ended != r.Ended {
 			t.Fatalf("%+v tidied is %+v", r, tidied)
 		}
 		if len(refusedAt(t, r.CheckOn(sled, today))) > 0 {
@@ -121,7 +124,8 @@ func FuzzReading(f *testing.F) {
 		switch {
 		case !(r.DistanceFt > 1 && r.DistanceFt <= fleet.MaxDistanceFt), !(r.StartFt >= 0 && r.StartFt < travel),
 			!slices.Contains(ends, r.Ended),
-			(r.EndFt != nil) != (r.Ended == fleet.StoppedShort), r.EndFt != nil && !(*r.EndFt > r.StartFt && *r.EndFt < travel),
+			(r.EndFt != nil) != (r.Ended == fleet.StoppedShort),
+			r.EndFt != nil && !(*r.EndFt > r.StartFt && *r.EndFt < travel),
 			(r.PlusMinusFt != nil) != (r.Ended == fleet.Stated), r.PlusMinusFt != nil &&
 				!(*r.PlusMinusFt > 0 && *r.PlusMinusFt <= fleet.MaxDistanceFt),
 			!utf8.ValidString(r.Place + r.Note + r.By), strings.ContainsRune(r.Note, 0),
@@ -149,7 +153,8 @@ func FuzzSled(f *testing.F) {
 		switch {
 		case fleet.Slug(s.Name) == "", first == "", second == "", folded[0] == folded[1],
 			utf8.RuneCountInString(first) > fleet.MaxLabelLength,
-			!(travel >= fleet.MinTravelFt && travel <= fleet.MaxTravelFt), !(takeUp >= 0 && takeUp <= fleet.MaxTakeUpFt),
+			!(travel >= fleet.MinTravelFt && travel <= fleet.MaxTravelFt),
+			!(takeUp >= 0 && takeUp <= fleet.MaxTakeUpFt),
 			!(ratio > 0 && ratio <= 1000),
 			strings.ContainsFunc(s.Name+s.Owner+first+second, unicode.IsControl),
 			axle != "" && s.Gears[0].Range != "" && s.Gears[0].Range != "low":

@@ -8,9 +8,11 @@ import (
 
 // perFoot is how many of a unit make a foot: NIST Special Publication 811, Appendix B.
 var perFoot = map[string]float64{
-	"'": 1, "ft": 1, "foot": 1, "feet": 1, `"`: InchesPerFoot, "in": InchesPerFoot, "inch": InchesPerFoot, "inches": InchesPerFoot,
-	"m": metersPerFoot, "meter": metersPerFoot, "meters": metersPerFoot, "metre": metersPerFoot, "metres": metersPerFoot,
-	"cm": 100 * metersPerFoot,
+	"'": 1, "ft": 1, "foot": 1, "feet": 1, `"`: InchesPerFoot, "in": InchesPerFoot, "inch": InchesPerFoot,
+	"inches": InchesPerFoot,
+	"m":      metersPerFoot, "meter": metersPerFoot, "meters": metersPerFoot, "metre": metersPerFoot,
+	"metres": metersPerFoot,
+	"cm":     100 * metersPerFoot,
 }
 
 // oneMark folds the marks that keyboards and word processors put for feet, inches and fractions.
@@ -27,8 +29,8 @@ var (
 	feetAndInches = regexp.MustCompile(`^(\d+) ?(?:'|ft\.?|feet|foot),? ?` + quantity + ` ?(?:"|in\.?|inch|inches)?$`)
 )
 
-// ReadInTwoWays says what is wrong with a number that has a decimal comma or one between thousands, nobody can tell which;
-// nothing where it is no such number.
+// ReadInTwoWays says what is wrong with a number that has a decimal comma or one between thousands, nobody can tell
+// which; nothing where it is no such number.
 func ReadInTwoWays(text string) (wrong string) {
 	if !strings.Contains(text, ",") {
 		return ""
@@ -39,8 +41,9 @@ func ReadInTwoWays(text string) (wrong string) {
 	return ""
 }
 
-// ParseLength reads a length as people write it, in feet: 12.5, 9,90 m, 32 1/2, 280' 2", 32 ft 6 in, 6½", 381 cm. A number
-// without a unit is in units. Or it says what is wrong with it. The pages read lengths in the same way (lengths.js).
+// ParseLength reads a length as people write it, in feet: 12.5, 9,90 m, 32 1/2, 280' 2", 32 ft 6 in, 6½", 381 cm. A
+// number without a unit is in units. Or it says what is wrong with it. The pages read lengths in the same way
+// (lengths.js).
 func ParseLength(text string, units Units) (feet float64, wrong string) {
 	if wrong := ReadInTwoWays(text); wrong != "" {
 		return 0, wrong
@@ -66,7 +69,8 @@ func ParseLength(text string, units Units) (feet float64, wrong string) {
 	return 0, `must be a length like 12.5, 12' 6" or 3.81 m, not ` + Quoted(text)
 }
 
-// quantityOf is what the groups of quantity say: a number alone, or a whole number, which may be missing, and a fraction.
+// quantityOf is what the groups of quantity say: a number alone, or a whole number, which may be missing, and a
+// fraction.
 func quantityOf(groups []string) (value float64, ok bool) {
 	var n [4]float64
 	for i := range n {

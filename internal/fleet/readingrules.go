@@ -27,8 +27,8 @@ func (r *Reading) Tidy() {
 	}
 }
 
-// Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be dated a
-// day ahead, for the sake of time zones.
+// Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be
+// dated a day ahead, for the sake of time zones.
 func (r *Reading) Check(now time.Time) *Faults {
 	f := new(Faults)
 	r.check(f, Sled{}, now) // of which nothing is noted that a reading could go against
@@ -63,7 +63,8 @@ func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
 			}
 		case **float64:
 			if f.Kind == NumberField && *at != nil && !(within(**at, 0, f.Most) && **at > 0) {
-				faults.Add(f.Name, "the %s must be above 0 and at most %g %s, not %g", strings.ToLower(f.Label), f.Most, f.Unit(), **at)
+				faults.Add(f.Name, "the %s must be above 0 and at most %g %s, not %g", strings.ToLower(f.Label), f.Most,
+					f.Unit(), **at)
 			}
 		}
 	}

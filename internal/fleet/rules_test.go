@@ -75,14 +75,16 @@ func TestReading_RulesNameTheField(t *testing.T) {
 		change func(*fleet.Reading)
 		faults []string
 	}{
-		"a plain reading":                    {func(*fleet.Reading) {}, nil},
-		"an unknown gear":                    {func(r *fleet.Reading) { r.Gear = "Z" }, []string{"gear"}},
-		"no distance":                        {func(r *fleet.Reading) { r.DistanceFt = 0 }, []string{"distance_ft"}},
-		"a distance that is no number":       {func(r *fleet.Reading) { r.DistanceFt = math.NaN() }, []string{"distance_ft"}},
-		"a distance within the take-up":      {func(r *fleet.Reading) { r.DistanceFt = 2 }, []string{"distance_ft"}},
-		"a start at the top":                 {func(r *fleet.Reading) { r.StartFt = 34.5 }, []string{"start_ft"}},
-		"a start before full back":           {func(r *fleet.Reading) { r.StartFt = -0.1 }, []string{"start_ft"}},
-		"stopped short without saying where": {func(r *fleet.Reading) { r.Ended = fleet.StoppedShort }, []string{"end_ft"}},
+		"a plain reading": {func(*fleet.Reading) {}, nil},
+		"an unknown gear": {func(r *fleet.Reading) { r.Gear = "Z" }, []string{"gear"}},
+		"no distance":     {func(r *fleet.Reading) { r.DistanceFt = 0 }, []string{"distance_ft"}},
+		"a distance that is no number": {func(r *fleet.Reading) { r.DistanceFt = math.NaN() },
+			[]string{"distance_ft"}},
+		"a distance within the take-up": {func(r *fleet.Reading) { r.DistanceFt = 2 }, []string{"distance_ft"}},
+		"a start at the top":            {func(r *fleet.Reading) { r.StartFt = 34.5 }, []string{"start_ft"}},
+		"a start before full back":      {func(r *fleet.Reading) { r.StartFt = -0.1 }, []string{"start_ft"}},
+		"stopped short without saying where": {func(r *fleet.Reading) { r.Ended = fleet.StoppedShort },
+			[]string{"end_ft"}},
 		"stopped short at the top": {func(r *fleet.Reading) { r.Ended, r.EndFt = fleet.StoppedShort, new(34.5) },
 			[]string{"end_ft"}},
 		"a box that hardly moved": {func(r *fleet.Reading) { r.Ended, r.EndFt = fleet.StoppedShort, new(2.9) },
@@ -147,7 +149,8 @@ func TestChange_RulesNameTheField(t *testing.T) {
 		MadeOn: "2027-01-01", Driveline: fleet.Driveline{SprocketTeeth: 1, FinalRatio: -2}, TravelFt: new(1.0),
 		Gears: []fleet.Gear{{Label: "Z", Ratio: new(0.0)}}, Effect: "perhaps",
 	}
-	assert.Equal(t, []string{"made_on", "what", "driveline.sprocket_teeth", "driveline.final_ratio", "travel_ft", "effect",
+	assert.Equal(t, []string{"made_on", "what", "driveline.sprocket_teeth", "driveline.final_ratio", "travel_ft",
+		"effect",
 		"gears[0].label", "gears[0].ratio"}, at(c.CheckOn(bluestem(), today)))
 }
 

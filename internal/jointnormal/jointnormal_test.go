@@ -59,6 +59,7 @@ func TestInside_CountsTheDrawsWithin(t *testing.T) {
 	}
 	// P(|Z| ≤ 1.959964) = 0.95, of three independent ones 0.95³.
 	independent := jointnormal.Root(mat.NewSymDense(3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1}))
-	assert.InDelta(t, math.Pow(0.95, 3), float64(jointnormal.Inside(independent, 4000, []float64{0, 0, 0}, 1.959964))/4000,
+	assert.InDelta(t, math.Pow(0.95, 3),
+		float64(jointnormal.Inside(independent, 4000, []float64{0, 0, 0}, 1.959964))/4000,
 		0.01)
 }

@@ -47,7 +47,8 @@ func DrawBoxes(b Boxes, s Style) ([]byte, error) {
 	c.setXTicks(0, 8+c.yTickWidth()+lay.right)
 	c.drawData = func() {
 		// The later box stands in the higher row, so that its leader line does not cross the rows below it.
-		byTopOut := slices.SortedStableFunc(slices.Values(pulls), func(a, b pull) int { return cmp.Compare(a.top, b.top) })
+		byTopOut := slices.SortedStableFunc(slices.Values(pulls),
+			func(a, b pull) int { return cmp.Compare(a.top, b.top) })
 		for i, q := range byTopOut {
 			y := c.data.Max.Y + 10 + annotationHeight*(vg.Length(i)+0.5)
 			c.drawAnnotation(q, y, list > 0)

@@ -118,7 +118,8 @@ func TestBoxes_AnnotationLinesCrossNoText(t *testing.T) {
 
 func sixBoxes() Boxes {
 	var b Boxes
-	for i, name := range []string{"Bluestem, A", "Fescue, 4", "Timothy, 3 high", "Brome, 2", "Sedge, F", "Ryegrass, 1"} {
+	for i, name := range []string{"Bluestem, A", "Fescue, 4", "Timothy, 3 high", "Brome, 2", "Sedge, F",
+		"Ryegrass, 1"} {
 		top := []float64{280, 40, 150, 275, 90, 281}[i]
 		b.Pulls = append(b.Pulls, straightPull(name, top, top-4, top+4))
 	}

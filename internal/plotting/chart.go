@@ -136,7 +136,8 @@ func truncateLabels(gears []series) (widest vg.Length) {
 func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
 	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
 	lay.footer = newFooter(width, missing, chartLegend(gears, false))
-	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
+	c := newCanvas(s.Theme, width,
+		baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
 	const leader = 40 // leader line and marker before a label
 	lay.right = truncateLabels(known) + leader + 2*markerSize + 12
 	lay.below, lay.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"

@@ -92,7 +92,8 @@ func TestChart_NamesGearsAxesAndMarkers(t *testing.T) {
 	assert.Equal(t, "Bluestem", d.title)
 	assert.Equal(t, "Top-out distance of six gears by start position.", d.desc)
 	assert.Equal(t, []string{"A", "B", "C", "D", "E", "F"}, labelsByHeight(d), "from the slowest")
-	for _, w := range []string{"Top-out distance, feet", "Start position, feet from full back", "95 % interval", "reading",
+	for _, w := range []string{"Top-out distance, feet", "Start position, feet from full back", "95 % interval",
+		"reading",
 		"set aside"} {
 		assert.Contains(t, d.words(), w)
 	}
@@ -189,12 +190,14 @@ func TestChart_WithNothingToDrawSaysSo(t *testing.T) {
 	for name, c := range map[string]Chart{
 		"no gears":             {},
 		"gears without number": {Gears: []ChartGear{{Label: "A"}, {Label: "B"}}},
-		"only set aside":       {Gears: []ChartGear{{Label: "A", Points: []ReadingPoint{{DistanceFt: 300, SetAside: true}}}}},
+		"only set aside": {Gears: []ChartGear{{Label: "A",
+			Points: []ReadingPoint{{DistanceFt: 300, SetAside: true}}}}},
 		"only impossible": {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{TopOutFt: math.NaN()},
 			{TopOutFt: math.Inf(1)}, {TopOutFt: 1e300}}}}},
 	} {
 		d := drawChart(t, c, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of this sled has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of this sled has a number."}, d.words(),
+			name)
 		assert.Empty(t, d.paths, name)
 		assert.Equal(t, "Top-out distances", d.title, name)
 	}
@@ -208,7 +211,8 @@ func TestChart_LeavesOutImpossibleNumbers(t *testing.T) {
 	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -math.MaxFloat64} {
 		g := &c.Gears[3]
 		g.Line = append(g.Line, ChartPoint{StartFt: bad, TopOutFt: 200}, ChartPoint{StartFt: 3, TopOutFt: bad})
-		g.Points = append(g.Points, ReadingPoint{StartFt: bad, DistanceFt: 200}, ReadingPoint{StartFt: 3, DistanceFt: bad},
+		g.Points = append(g.Points, ReadingPoint{StartFt: bad, DistanceFt: 200},
+			ReadingPoint{StartFt: 3, DistanceFt: bad},
 			ReadingPoint{DistanceFt: bad, SetAside: true})
 	}
 	got, err := DrawChart(c, Style{})

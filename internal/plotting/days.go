@@ -181,7 +181,8 @@ func (c *canvas) drawOutlierLabels(days []day) {
 		level := min(max(x, c.data.Min.X+w/2), c.data.Max.X-w/2)
 		for _, at := range []vg.Point{xy(level, y+outwards), xy(x+side, y), xy(x-side, y), xy(level, y-outwards)} {
 			r := boxAround(at, w/2, half)
-			inside := r.Min.X >= c.data.Min.X && r.Max.X <= c.data.Max.X && r.Min.Y >= c.data.Min.Y && r.Max.Y <= c.data.Max.Y
+			inside := r.Min.X >= c.data.Min.X && r.Max.X <= c.data.Max.X && r.Min.Y >= c.data.Min.Y &&
+				r.Max.Y <= c.data.Max.Y
 			if inside && !slices.ContainsFunc(taken, func(o vg.Rectangle) bool { return overlaps(r, o) }) {
 				c.drawText(f, c.second, text.XCenter, at.X, at.Y, outlierLabel)
 				taken = append(taken, r)
@@ -212,7 +213,8 @@ func daysLegend(days []day) (l legend) {
 		{"stands off, one reading", 3 * markerSize, day{off: true, single: true}},
 	} {
 		is := func(d day) bool { return d.known && d.off == k.like.off && d.single == k.like.single }
-		l.add(slices.ContainsFunc(days, is), k.width, k.label, func(c *canvas, x, y vg.Length) { c.drawDay(k.like, x, y, 1) })
+		l.add(slices.ContainsFunc(days, is), k.width, k.label,
+			func(c *canvas, x, y vg.Length) { c.drawDay(k.like, x, y, 1) })
 	}
 	l.add(slices.ContainsFunc(days, func(d day) bool { return d.interval }), 36, "limits",
 		func(c *canvas, x, y vg.Length) { c.drawLimits(x, 18, y-10, y+10, c.Rectangle) })

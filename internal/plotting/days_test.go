@@ -60,7 +60,8 @@ func TestDays_StandWhereTheAxesSay(t *testing.T) {
 		for _, b := range bars {
 			if math.Abs(b.points[0][1]-y(-days.Days[i].LimitPct)) < 0.1 {
 				m := (b.points[0][0] + b.points[1][0]) / 2
-				bars = slices.DeleteFunc(bars, func(p pathSeen) bool { return math.Abs((p.points[0][0]+p.points[1][0])/2-m) < 0.1 })
+				bars = slices.DeleteFunc(bars,
+					func(p pathSeen) bool { return math.Abs((p.points[0][0]+p.points[1][0])/2-m) < 0.1 })
 				return m
 			}
 		}
@@ -204,7 +205,8 @@ func TestDays_WithNothingToDrawSaySo(t *testing.T) {
 			{OffsetPct: 1e300}}, Drift: &DriftLine{Kind: "jump", From: 1, Pct: 3}},
 	} {
 		d := drawDays(t, days, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No test day of this sled has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No test day of this sled has a number."}, d.words(),
+			name)
 	}
 }
 
@@ -216,12 +218,15 @@ func TestDays_OfOddInputAreSound(t *testing.T) {
 		return d
 	}
 	for name, days := range map[string]Days{
-		"one day":             with(func(d *Days) { d.Days = d.Days[:1] }),
-		"two days":            with(func(d *Days) { d.Days = d.Days[:2] }),
-		"fifteen days":        manyDays(15),
-		"a thousand days":     manyDays(1000),
-		"no names":            with(func(d *Days) { d.Days[0].Label, d.Days[3].Label = "", "\x00" }),
-		"a long name for one": with(func(d *Days) { d.Days, d.Days[0].Label = d.Days[:1], strings.Repeat("Ryegrass ", 55) }),
+		"one day":         with(func(d *Days) { d.Days = d.Days[:1] }),
+		"two days":        with(func(d *Days) { d.Days = d.Days[:2] }),
+		"fifteen days":    manyDays(15),
+		"a thousand days": manyDays(1000),
+		"no names":        with(func(d *Days) { d.Days[0].Label, d.Days[3].Label = "", "\x00" }),
+		"a long name for one": with(func(d *Days) {
+			d.Days, d.Days[0].Label = d.Days[:1],
+				strings.Repeat("Ryegrass ", 55)
+		}),
 		"long names": with(func(d *Days) {
 			d.Days[0].Label, d.Days[7].Label = strings.Repeat("W", 100), strings.Repeat("草", 100)
 		}),

@@ -196,8 +196,9 @@ func (d *document) start(t require.TestingT, name string, at map[string]string) 
 			anchor: anchor, rise: d.rise, bold: at["font-weight"] == "bold", fill: at["fill"],
 		})
 	case "path":
-		p := pathSeen{fill: at["fill"], opacity: at["fill-opacity"], stroke: at["stroke"], strokeWide: at["stroke-width"],
-			dash: at["stroke-dasharray"]}
+		p := pathSeen{fill: at["fill"], opacity: at["fill-opacity"], stroke: at["stroke"],
+			strokeWide: at["stroke-width"],
+			dash:       at["stroke-dasharray"]}
 		body, closed := strings.CutSuffix(at["d"], "Z")
 		p.closed = closed
 		for part := range strings.FieldsFuncSeq(body, func(r rune) bool { return r == 'M' || r == 'L' || r == 'A' }) {

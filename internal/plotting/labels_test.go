@@ -136,8 +136,10 @@ func FuzzNumbers(f *testing.F) {
 	f.Add(0.0, 0.0, 0.0, 0.0, 1e-3, 1e-9)
 	f.Fuzz(func(t *testing.T, a, b, c, d, e, g float64) {
 		chart := Chart{Gears: []ChartGear{
-			{Label: "A", Line: []ChartPoint{{a, b, c, d}, {e, g, b, c}}, Points: []ReadingPoint{{a, c, false}, {e, d, true}}},
-			{Label: "B", Line: []ChartPoint{{e, b, g, d}, {c, g, b, a}}, Points: []ReadingPoint{{b, c, true}, {d, a, false}}},
+			{Label: "A", Line: []ChartPoint{{a, b, c, d}, {e, g, b, c}},
+				Points: []ReadingPoint{{a, c, false}, {e, d, true}}},
+			{Label: "B", Line: []ChartPoint{{e, b, g, d}, {c, g, b, a}},
+				Points: []ReadingPoint{{b, c, true}, {d, a, false}}},
 		}}
 		drawChart(t, chart, Style{})
 		chart.Gears = chart.Gears[:1]

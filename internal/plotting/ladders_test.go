@@ -85,7 +85,8 @@ func TestLadders_StandWhereTheAxisSays(t *testing.T) {
 			require.GreaterOrEqual(t, k, 0, "%s %s", s.Name, g.Label)
 			rungs++
 			assert.True(t, slices.ContainsFunc(d.texts, func(x textSeen) bool {
-				return x.words == g.Label && x.x > of[k].points[1][0] && math.Abs(x.y-0.36*textSize-y(g.TopOutFt)) < textPitch
+				return x.words == g.Label && x.x > of[k].points[1][0] &&
+					math.Abs(x.y-0.36*textSize-y(g.TopOutFt)) < textPitch
 			}), "the label of %s %s stands beside it", s.Name, g.Label)
 		}
 	}
@@ -136,7 +137,8 @@ func TestLadders_WithNothingToDrawSaySo(t *testing.T) {
 			{TopOutFt: 1e300}}}}},
 	} {
 		d := drawLadders(t, l, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of these sleds has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of these sleds has a number."}, d.words(),
+			name)
 	}
 }
 

@@ -79,7 +79,8 @@ func rectangle(left, bottom, right, top vg.Length) []vg.Point {
 func (c *canvas) drawCross(x, y vg.Length) {
 	const arm, half = 10.5, 3 // length and half the breadth of an arm
 	corners := []vg.Point{
-		{X: arm, Y: half}, {X: half, Y: half}, {X: half, Y: arm}, {X: -half, Y: arm}, {X: -half, Y: half}, {X: -arm, Y: half},
+		{X: arm, Y: half}, {X: half, Y: half}, {X: half, Y: arm}, {X: -half, Y: arm}, {X: -half, Y: half},
+		{X: -arm, Y: half},
 		{X: -arm, Y: -half}, {X: -half, Y: -half}, {X: -half, Y: -arm}, {X: half, Y: -arm}, {X: half, Y: -half},
 		{X: arm, Y: -half},
 	}

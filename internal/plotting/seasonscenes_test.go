@@ -34,7 +34,8 @@ func trendDays() Days {
 func manyDays(n int) Days {
 	d := Days{Title: "Timothy over the years", Description: "Many test days.", Gear: "3 high", TopOutFt: 248}
 	for i := range n {
-		p := DayPoint{Label: "Day " + formatNumber(float64(i+1), 0), OffsetPct: 1.4 * math.Sin(float64(3*i)), LimitPct: 2.1,
+		p := DayPoint{Label: "Day " + formatNumber(float64(i+1), 0), OffsetPct: 1.4 * math.Sin(float64(3*i)),
+			LimitPct: 2.1,
 			Readings: 1 + i%3}
 		if i%7 == 3 {
 			p.OffsetPct, p.Off = math.Copysign(3.2, p.OffsetPct), true
@@ -51,7 +52,8 @@ var grasses = []string{"Bluestem", "Fescue", "Timothy", "Brome", "Sedge", "Ryegr
 // fleetOf is n sleds of four to six gears; each third has a guess, and the fifth sled a gear without a number.
 func fleetOf(n int) Ladders {
 	l := Ladders{Title: "The fleet side by side", Description: "The ladders of the fleet from full back."}
-	labels := [][]string{{"A", "B", "C", "D", "E", "F"}, {"1", "2", "3", "4", "5"}, {"3 low", "3 high", "4 low", "4 high"}}
+	labels := [][]string{{"A", "B", "C", "D", "E", "F"}, {"1", "2", "3", "4", "5"},
+		{"3 low", "3 high", "4 low", "4 high"}}
 	for i := range n {
 		s := Ladder{Name: grasses[i%len(grasses)]}
 		for j, label := range labels[i%3] {
@@ -74,7 +76,8 @@ func crowdedLadders() Ladders {
 		s := Ladder{Name: name}
 		for j := range 8 {
 			t := 250 + float64(i) + float64(j)
-			s.Gears = append(s.Gears, Rung{Label: formatNumber(float64(j+1), 0), TopOutFt: t, LowFt: t - 4, HighFt: t + 4})
+			s.Gears = append(s.Gears, Rung{Label: formatNumber(float64(j+1), 0), TopOutFt: t, LowFt: t - 4,
+				HighFt: t + 4})
 		}
 		l.Sleds = append(l.Sleds, s)
 	}

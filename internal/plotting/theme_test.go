@@ -57,7 +57,8 @@ func TestColors_StandOutFromThePage(t *testing.T) {
 		for name, svg := range scenes(t, Style{Theme: theme}) {
 			d := read(t, svg)
 			for _, x := range d.texts {
-				assert.GreaterOrEqual(t, contrast(t, x.fill, ground), 4.5, "%s %s: text %q, SC 1.4.3", theme, name, x.words)
+				assert.GreaterOrEqual(t, contrast(t, x.fill, ground), 4.5, "%s %s: text %q, SC 1.4.3", theme, name,
+					x.words)
 			}
 			for _, p := range d.paths {
 				if p.stroke != "" && p.stroke != quiet {
@@ -107,7 +108,8 @@ func TestText_IsLargeEnoughOnAPhone(t *testing.T) {
 	for name, svg := range scenes(t, Style{}) {
 		d := read(t, svg)
 		for _, x := range d.texts {
-			// 11 CSS pixels at 330 wide, or at half its own width where a drawing is wider than usual: an aim of our own.
+			// 11 CSS pixels at 330 wide, or at half its own width where a drawing is wider than usual: an aim of our
+			// own.
 			shown := 330 / d.width
 			if d.width > width {
 				shown = 0.5

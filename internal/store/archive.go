@@ -7,10 +7,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a time, so that
-// a fleet of any size can be written out.
+// The Each methods read the whole database in an order that depends only on what is stored, in parts, so that a fleet
+// of any size can be written out.
 
-// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before and one after.
+// Rows of each kind that are in memory at a time. A show brings its sheet, and an entry of the history may hold one
+// before and one after.
 const (
 	partSleds    = 200
 	partReadings = 2000
@@ -70,7 +71,8 @@ func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fle
 	var after int64
 	for {
 		var rows []readingRow
-		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
+		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the readings of %s: %w", sled, err)
 		}
 		if len(rows) == 0 {
@@ -109,12 +111,12 @@ func (r *Reads) EachClass(do func(fleet.Class) error) error {
 	}
 }
 
-// WholeShow is a show with all that is noted of it. Over says that its sheet is kept.
+// WholeShow is a show with all that is noted of it. Over says that it is closed.
 type WholeShow struct {
 	Show
-	AsRun    []fleet.AsRun // class by class in running order, of each by hook and then as they were written
-	Outcomes map[string]fleet.Outcome
-	Sheet    *Sheet // nil where none is kept
+	AsRun       []fleet.AsRun // class by class in running order, of each by hook and then as they were written
+	Outcomes    map[string]fleet.Outcome
+	ClosedSheet *ClosedSheet // nil for a show that is open
 }
 
 // EachShow goes through all shows, by id.
@@ -158,7 +160,7 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheets, err := r.Sheets(ids)
+	sheets, err := r.ClosedSheets(ids)
 	if err != nil {
 		return nil, err
 	}
@@ -166,14 +168,14 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	for i, s := range shows {
 		of := WholeShow{Show: s, Outcomes: map[string]fleet.Outcome{}}
 		for _, class := range s.Classes {
-			at := Entry{s.ID, class}
+			at := ShowClass{s.ID, class}
 			of.AsRun = append(of.AsRun, lines[at]...)
 			if o, noted := outcomes[at]; noted {
 				of.Outcomes[class] = o
 			}
 		}
 		if sheet, kept := sheets[s.ID]; kept {
-			of.Sheet = &sheet
+			of.ClosedSheet = &sheet
 		}
 		whole[i] = of
 	}
@@ -185,7 +187,8 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	var after int64
 	for {
 		var rows []historyRow
-		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).Find(&rows).Error; err != nil {
+		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the history: %w", err)
 		}
 		if len(rows) == 0 {

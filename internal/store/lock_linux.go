@@ -8,11 +8,11 @@ import (
 )
 
 // lockBeside locks a database on one byte past those that SQLite locks (PENDING_BYTE and the 511 after it,
-// https://www.sqlite.org/fileformat2.html, section 1.4). The lock belongs to the open file, not to the process: it stays
-// when SQLite closes a descriptor of its own, and refuses the same process too.
+// https://www.sqlite.org/fileformat2.html, section 1.4). The lock belongs to the open file, not to the process: it
+// stays when SQLite closes a descriptor of its own, and refuses the same process too.
 func lockBeside(file *os.File) error { return setLockBeside(file, unix.F_WRLCK) }
 
-// unlockBeside lets go of it. Closing the file is not enough: a process that is just being started may still have it open.
+// unlockBeside unlocks it. Closing the file is not enough: a process that is being started may still have it open.
 func unlockBeside(file *os.File) error { return setLockBeside(file, unix.F_UNLCK) }
 
 func setLockBeside(file *os.File, kind int16) error {

@@ -51,7 +51,8 @@ func TestLog_IsItsFilesOwnHoweverMuchOfItIsInTheFile(t *testing.T) {
 	}
 	file, log := now(t, s)
 	holds("none", file, log, all)
-	require.NoError(t, s.Read(context.Background(), func(r *Reads) error { // holds on to what the log holds from here on
+	// holds on to what the log holds from here on
+	require.NoError(t, s.Read(context.Background(), func(r *Reads) error {
 		_, err := r.Sled("first-0")
 		require.NoError(t, err)
 		addSleds(t, s, "next", 2)
@@ -96,7 +97,7 @@ func TestLog_OfADuplicateIsAnothers(t *testing.T) {
 	before := folder(t, path)
 	for what, open := range map[string]func() error{
 		"a start":  func() error { _, err := Open(context.Background(), path, Options{}); return err },
-		"a guest":  func() error { _, err := OpenForReading(context.Background(), path, Options{}); return err },
+		"a guest":  func() error { _, err := OpenReadOnly(context.Background(), path, Options{}); return err },
 		"a check":  func() error { _, err := Check(context.Background(), path); return err },
 		"a backup": func() error { return Backup(context.Background(), path, filepath.Join(t.TempDir(), "copy.db")) },
 		"a restore from it": func() error {
@@ -165,7 +166,7 @@ func TestLog_WithoutAStampIsTakenForTheFilesOwn(t *testing.T) {
 	db.SetMaxOpenConns(1)
 	run(t, db, "UPDATE sleds SET notes = 'by hand'")
 	file, log := now(t, s)
-	head, own, err := followed(s.path+"-wal", fileHeader(file))
+	head, own, err := readLog(s.path+"-wal", fileHeader(file))
 	require.NoError(t, err)
 	assert.True(t, own)
 	assert.NotZero(t, head)
@@ -213,7 +214,7 @@ func TestLog_InUseIsNeverTakenForAnothers(t *testing.T) {
 		default:
 		}
 		addSleds(t, s, fmt.Sprint("sled-", i), 1)
-		if head, _, err := followed(s.path+"-wal", fileHeader{}); err == nil && head != last {
+		if head, _, err := readLog(s.path+"-wal", fileHeader{}); err == nil && head != last {
 			last, begun = head, begun+1
 		}
 	}

@@ -35,7 +35,8 @@ func NewSpool(r io.Reader) (*Spool, error) {
 	if _, err := io.CopyN(&head, r, spooledInMemory); err != nil && !errors.Is(err, io.EOF) {
 		return nil, bodyError(err)
 	} else if err != nil { // that was all of it
-		return &Spool{Digest: [sha256.Size]byte(hash.Sum(nil)), body: bytes.NewReader(head.Bytes()), size: int64(head.Len())}, nil
+		return &Spool{Digest: [sha256.Size]byte(hash.Sum(nil)), body: bytes.NewReader(head.Bytes()),
+			size: int64(head.Len())}, nil
 	}
 	file, err := os.CreateTemp("", "evenpull-*")
 	if err != nil {

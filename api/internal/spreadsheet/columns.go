@@ -49,8 +49,10 @@ func columnNames() string {
 
 // unitWords are units as headings name them. Some, such as bar, are of no field: a column in them is not understood.
 var unitWords = map[string]string{
-	"ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "m": "m", "meters": "m", "meter": "m", "metres": "m", "metre": "m",
-	"psi": "psi", "mph": "mph", "bar": "bar", "kpa": "kpa", "km/h": "kmh", "kmh": "kmh", "in": "in", "inches": "in", "cm": "cm",
+	"ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "m": "m", "meters": "m", "meter": "m", "metres": "m",
+	"metre": "m",
+	"psi":   "psi", "mph": "mph", "bar": "bar", "kpa": "kpa", "km/h": "kmh", "kmh": "kmh", "in": "in", "inches": "in",
+	"cm": "cm",
 }
 
 // exactly is better than any number of words that match.
@@ -131,8 +133,8 @@ func scoreOf(words string, sayings []string) (score int) {
 	return score
 }
 
-// understandAll guesses every column. A field goes to the column that names it best, and to the first of equals; the others are
-// named in twice.
+// understandAll guesses every column. A field goes to the column that names it best, and to the first of equals; the
+// others are named in twice.
 func understandAll(headings []string, units fleet.Units) (columns []Column, twice map[int]bool) {
 	columns, twice = make([]Column, len(headings)), map[int]bool{}
 	scores := make([]int, len(headings))

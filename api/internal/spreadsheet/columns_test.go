@@ -14,16 +14,23 @@ func TestColumns_AreKnownByWhatPeopleWriteOverThem(t *testing.T) {
 	t.Parallel()
 	for heading, want := range map[string]string{
 		"Gear": "gear", "distance (ft)": "distance_ft", "Distance, m": "distance_m", "distance_m": "distance_m",
-		"Distance pulled [meters]": "distance_m", "Distance in feet": "distance_ft", "Distance": "distance_ft", "top-out": "distance_ft",
+		"Distance pulled [meters]": "distance_m", "Distance in feet": "distance_ft", "Distance": "distance_ft",
+		"top-out":                 "distance_ft",
 		"Top-out distance (in m)": "distance_m", "Feet": "distance_ft", "METERS": "distance_m", "Date": "measured_on",
 		"date measured": "measured_on", "sled name": "sled", "SLED": "sled", "'Sled": "sled", "Machine": "sled",
-		"Start position (m)": "start_m", "start_ft": "start_ft", "Box start": "start_ft", "end_m": "end_m", "Box stopped at": "end_ft",
-		"How did it end?": "ended", "How it ended": "ended", "plus_minus_ft": "plus_minus_ft", "±": "plus_minus_ft", "+/-": "plus_minus_ft",
-		"Give or take (m)": "plus_minus_m", "Test day": "day", "Test day or show": "day", "Track": "place", "Noted by": "by",
-		"Noted or stated by": "by", "Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with", "Weights in box": "weights",
-		"Box weight": "weights", "tire_psi": "tire_psi", "Tire pressure (psi)": "tire_psi", "Tires": "tire_psi", "Speed mph": "speed_mph",
+		"Start position (m)": "start_m", "start_ft": "start_ft", "Box start": "start_ft", "end_m": "end_m",
+		"Box stopped at":  "end_ft",
+		"How did it end?": "ended", "How it ended": "ended", "plus_minus_ft": "plus_minus_ft", "±": "plus_minus_ft",
+		"+/-":              "plus_minus_ft",
+		"Give or take (m)": "plus_minus_m", "Test day": "day", "Test day or show": "day", "Track": "place",
+		"Noted by":           "by",
+		"Noted or stated by": "by", "Remarks": "note", "marked_by": "marked_by", "Taken with": "taken_with",
+		"Weights in box": "weights",
+		"Box weight":     "weights", "tire_psi": "tire_psi", "Tire pressure (psi)": "tire_psi", "Tires": "tire_psi",
+		"Speed mph":    "speed_mph",
 		"Ground speed": "speed_mph", "Corrects": "replaces",
-		"Tire pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Distance (psi)": "", "Color": "", "": "", "(ft)": "",
+		"Tire pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Distance (psi)": "", "Color": "", "": "",
+		"(ft)": "",
 	} {
 		c, _ := understand(heading, fleet.InFeet)
 		assert.Equal(t, want, c.Name(), "%q", heading)
@@ -53,7 +60,8 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 		}
 		return all
 	}
-	columns, twice := understandAll([]string{"Distance to fence", "Distance", "Notes", "Remarks", "Color"}, fleet.InFeet)
+	columns, twice := understandAll([]string{"Distance to fence", "Distance", "Notes", "Remarks", "Color"},
+		fleet.InFeet)
 	assert.Equal(t, []string{"", "distance_ft", "note", "", ""}, names(columns), "and to the first of equals")
 	assert.Equal(t, map[int]bool{0: true, 3: true}, twice)
 
@@ -65,7 +73,8 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 		require.NoError(t, row.Faults.Err())
 		assert.InDelta(t, 77.4/0.3048, row.Reading.DistanceFt, 1e-12)
 		assert.Equal(t, []string{"Blue Stem", "C", "77.4", "2026-05-09"}, []string{
-			u.Columns[0].Understood(&row.Reading), u.Columns[1].Understood(&row.Reading), u.Columns[2].Understood(&row.Reading), u.Columns[3].Understood(&row.Reading),
+			u.Columns[0].Understood(&row.Reading), u.Columns[1].Understood(&row.Reading),
+			u.Columns[2].Understood(&row.Reading), u.Columns[3].Understood(&row.Reading),
 		})
 	}
 	assert.Equal(t, "Blue Stem", u.Columns[0].Example)
@@ -91,5 +100,6 @@ func TestColumns_ThatNobodyKnowsAreAFaultUnlessTheyAreSkipped(t *testing.T) {
 	assert.Equal(t, `2 : the cell "blue" stands under no heading`, faults[2])
 	assert.Empty(t, faultsOf(t, text, Options{SkipUnknown: true}))
 	assert.Empty(t, faultsOf(t, text, Options{Columns: "sled,gear,distance_ft,,measured_on,,,note"}))
-	assert.Empty(t, faultsOf(t, strings.ReplaceAll(text, "blue,", ","), Options{Columns: "sled,gear,distance_ft,,measured_on,day,,note"}))
+	assert.Empty(t, faultsOf(t, strings.ReplaceAll(text, "blue,", ","),
+		Options{Columns: "sled,gear,distance_ft,,measured_on,day,,note"}))
 }

@@ -59,7 +59,8 @@ func parseDate(cell string, order DateOrder) (date, wrong string) {
 		if either && order == "" {
 			first, _ := parseDate(cell, DayFirst)
 			second, _ := parseDate(cell, MonthFirst)
-			return "", "can be read as " + first + " and as " + second + ": say which comes first, with dates=day-first or dates=month-first"
+			return "", "can be read as " + first + " and as " + second +
+				": say which comes first, with dates=day-first or dates=month-first"
 		}
 		year, month, day = numbers[3], numbers[1], numbers[2]
 		if own == DayFirst || own == "" && order == DayFirst {

@@ -56,8 +56,9 @@ const (
 // errQuotes is what is wrong with a row whose quotes do not match.
 var errQuotes = errors.New(`the quotes do not match: a cell with a " in it is written "like ""this"" here"`)
 
-// records reads rows of cells (RFC 4180, with any separator and any line end). A quote inside a cell is itself, as in 12' 6"; one at
-// its beginning encloses it. Rows are counted as a spreadsheet shows them: empty lines count, line ends in cells do not.
+// records reads rows of cells (RFC 4180, with any separator and any line end). A quote inside a cell is itself, as in
+// 12' 6"; one at its beginning encloses it. Rows are counted as a spreadsheet shows them: empty lines count, line ends
+// in cells do not.
 type records struct {
 	in        *bufio.Reader
 	separator byte
@@ -67,7 +68,8 @@ type records struct {
 	cells     []string // of the row read last
 }
 
-// newRecords finds the separator: the candidate that is most often in the first line with anything in it, outside quotes.
+// newRecords finds the separator: the candidate that is most often in the first line with anything in it, outside
+// quotes.
 func newRecords(r io.Reader) *records {
 	in := bufio.NewReaderSize(r, headSize)
 	head, _ := in.Peek(headSize)
@@ -88,7 +90,8 @@ func newRecords(r io.Reader) *records {
 	return &records{in: in, separator: separator}
 }
 
-// next reads a row, errQuotes where its quotes do not match, and io.EOF after the last. The cells hold until the next call.
+// next reads a row, errQuotes where its quotes do not match, and io.EOF after the last. The cells hold until the next
+// call.
 func (r *records) next() ([]string, error) {
 	const (
 		begin = iota

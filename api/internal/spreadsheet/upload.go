@@ -26,8 +26,8 @@ type Options struct {
 	Encoding    Encoding      // as its sender calls it
 }
 
-// Upload is a CSV of readings and how it is understood. Rows are counted as a spreadsheet shows them: empty lines count though
-// they are skipped.
+// Upload is a CSV of readings and how it is understood. Rows are counted as a spreadsheet shows them: empty lines count
+// though they are skipped.
 type Upload struct {
 	Encoding  Encoding
 	Separator byte
@@ -64,7 +64,8 @@ func Open(open func() io.Reader, o Options) (*Upload, error) {
 	switch {
 	case errors.Is(err, io.EOF):
 		u.heading = 1
-		return nil, u.refuse("the file is empty; the first row must name the columns: " + neededNames() + " and any others")
+		return nil, u.refuse("the file is empty; the first row must name the columns: " + neededNames() +
+			" and any others")
 	case errors.Is(err, errQuotes):
 		return nil, u.refuse(err.Error())
 	case err != nil:
@@ -137,9 +138,12 @@ func (u *Upload) guessColumns(headings []string) {
 		switch {
 		case c.Field != nil || c.Heading == "" || u.options.SkipUnknown:
 		case twice[i]:
-			u.Faults.AddRow(u.heading, c.Heading, "is there twice, another column says the same; name them in columns, or leave this one out with unknown=skip")
+			u.Faults.AddRow(u.heading, c.Heading,
+				"is there twice, another column says the same; name them in columns, or leave this one out with "+
+					"unknown=skip")
 		default:
-			u.Faults.AddRow(u.heading, c.Heading, "is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames())
+			u.Faults.AddRow(u.heading, c.Heading,
+				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames())
 		}
 	}
 }
@@ -186,7 +190,8 @@ func (u *Upload) Rows() iter.Seq[fleet.Row] {
 
 // read reads one row; an empty cell is as if the column were not there.
 func (u *Upload) read(cells []string, row *fleet.Row) {
-	if over := cells[min(len(cells), len(u.Columns)):]; slices.ContainsFunc(over, func(cell string) bool { return cell != "" }) {
+	if over := cells[min(len(cells), len(u.Columns)):]; slices.ContainsFunc(over,
+		func(cell string) bool { return cell != "" }) {
 		perhaps := ""
 		if u.Separator == ',' {
 			perhaps = "; a decimal comma, perhaps: put such a cell in quotes, or write a point"
@@ -265,7 +270,8 @@ func (u *Upload) number(c *Column, cell string) (value float64, wrong string) {
 	return value, wrong
 }
 
-// date reads a date. One that can be read in two ways is read as the options say or else as the other dates of the upload do.
+// date reads a date. One that can be read in two ways is read as the options say or else as the other dates of the
+// upload do.
 func (u *Upload) date(cell string) (date, wrong string) {
 	order := u.options.Dates
 	if _, either := orderOf(cell); either {
@@ -279,7 +285,8 @@ func (u *Upload) date(cell string) (date, wrong string) {
 	return parseDate(cell, order)
 }
 
-// orderShown is the order that the dates of the upload have, where some of them can be read in one way only and those agree.
+// orderShown is the order that the dates of the upload have, where some of them can be read in one way only and those
+// agree.
 func (u *Upload) orderShown() DateOrder {
 	if u.order != nil {
 		return *u.order

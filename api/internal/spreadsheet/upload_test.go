@@ -88,11 +88,13 @@ func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 		Sled: "bluestem", Gear: "3 low", StartFt: 0.5, DistanceFt: 100 / 0.3048, MeasuredOn: "2025-05-10",
 		TirePSI: &psi,
 	}, rows[0].Reading)
-	rows = rowsOf(t, "Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;\"two\r\nlines; and \"\"quotes\"\", and commas\"\r\n;;;;;\r\n"+
+	rows = rowsOf(t, "Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;\"two\r\nlines; and "+
+		"\"\"quotes\"\", and commas\"\r\n;;;;;\r\n"+
 		"Timothy;'-2;;12' 6\";9 May 2026;half \"quoted\"\r\n")
 	require.Len(t, rows, 2)
 	for i, want := range []fleet.Reading{
-		{Sled: "Timothy", Gear: "LOW 1", DistanceFt: 81.5 / 0.3048, MeasuredOn: "2026-05-09", Note: "two\r\nlines; and \"quotes\", and commas"},
+		{Sled: "Timothy", Gear: "LOW 1", DistanceFt: fleet.Feet(81.5), MeasuredOn: "2026-05-09",
+			Note: "two\r\nlines; and \"quotes\", and commas"},
 		{Sled: "Timothy", Gear: "-2", DistanceFt: 12.5, MeasuredOn: "2026-05-09", Note: "half \"quoted\""},
 	} {
 		require.NoError(t, rows[i].Faults.Err())
@@ -107,16 +109,23 @@ func TestUpload_ReadsNumbersAsPeopleWriteThem(t *testing.T) {
 		column, separator, cell string
 		want                    float64
 	}{
-		{"distance_ft", ",", "255", 255}, {"distance_ft", ",", "+255", 255}, {"distance_ft", ",", "-5", -5}, {"distance_ft", ",", "2.55E2", 255},
-		{"distance_ft", ",", `"262,5"`, 262.5}, {"distance_ft", ";", "262,5", 262.5}, {"distance_ft", ";", "1,250", 1.25},
-		{"distance_ft", "\t", "262,5", 262.5}, {"distance_ft", ",", "280' 2\"", 280 + 2.0/12}, {"distance_ft", ",", `"280' 2"""`, 280 + 2.0/12},
-		{"distance_ft", ",", "32 ft 6 in", 32.5}, {"distance_ft", ",", "32 1/2", 32.5}, {"distance_ft", ";", "9,90 m", 9.9 / 0.3048},
-		{"distance_ft", ",", `"9,90 m"`, 9.9 / 0.3048}, {"distance_m", ",", "77.4", 77.4 / 0.3048}, {"distance_m", ";", "77,4", 77.4 / 0.3048},
-		{"distance_m", ",", "280' 2\"", 280 + 2.0/12}, {"distance_m", ",", "381 cm", 3.81 / 0.3048}, {"start_ft", ",", "full back", 0},
+		{"distance_ft", ",", "255", 255}, {"distance_ft", ",", "+255", 255}, {"distance_ft", ",", "-5", -5},
+		{"distance_ft", ",", "2.55E2", 255},
+		{"distance_ft", ",", `"262,5"`, 262.5}, {"distance_ft", ";", "262,5", 262.5},
+		{"distance_ft", ";", "1,250", 1.25},
+		{"distance_ft", "\t", "262,5", 262.5}, {"distance_ft", ",", "280' 2\"", 280 + 2.0/12},
+		{"distance_ft", ",", `"280' 2"""`, 280 + 2.0/12},
+		{"distance_ft", ",", "32 ft 6 in", 32.5}, {"distance_ft", ",", "32 1/2", 32.5},
+		{"distance_ft", ";", "9,90 m", 9.9 / 0.3048},
+		{"distance_ft", ",", `"9,90 m"`, 9.9 / 0.3048}, {"distance_m", ",", "77.4", 77.4 / 0.3048},
+		{"distance_m", ";", "77,4", 77.4 / 0.3048},
+		{"distance_m", ",", "280' 2\"", 280 + 2.0/12}, {"distance_m", ",", "381 cm", 3.81 / 0.3048},
+		{"start_ft", ",", "full back", 0},
 		{"start_m", ",", "Full-Back", 0}, {"start_ft", ",", "at full back", 0}, {"start_ft", ",", "12'", 12},
 		{"tire_psi", ";", "90,5", 90.5}, {"speed_mph", ",", "4.5", 4.5},
 	} {
-		text := strings.Join([]string{"sled", c.column, "gear"}, c.separator) + "\n" + strings.Join([]string{"x", c.cell, "A"}, c.separator) + "\n"
+		text := strings.Join([]string{"sled", c.column, "gear"}, c.separator) + "\n" +
+			strings.Join([]string{"x", c.cell, "A"}, c.separator) + "\n"
 		u := opened(t, text, Options{})
 		for row := range u.Rows() {
 			require.NoError(t, row.Faults.Err(), c.cell)
@@ -178,8 +187,8 @@ func TestUpload_ReadsEveryEncodingThatSpreadsheetsWrite(t *testing.T) {
 			}
 		}
 	}
-	// Windows-1252 has é as one byte, 0xE9, and a dash as 0x96 (WHATWG Encoding Standard, index windows-1252). It comes after more text
-	// than is looked at for the heading.
+	// Windows-1252 has é as one byte, 0xE9, and a dash as 0x96 (WHATWG Encoding Standard, index windows-1252). It comes
+	// after more text than is looked at for the heading.
 	long := heading + strings.Repeat("bluestem,C,0,255,2026-05-09\n", 5000) + "Caf\xe9 \x96,C,0,255,2026-05-09\n"
 	u := opened(t, long, Options{})
 	assert.Equal(t, Windows1252, u.Encoding)
@@ -200,8 +209,10 @@ func utf16Of(text string, order binary.AppendByteOrder) string {
 func TestUpload_RefusesWhatIsNoSpreadsheet(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]string{
-		"":                      "1 : the file is empty; the first row must name the columns: sled, gear, distance_ft, measured_on and any others",
-		"\n\n ,,\n":             "1 : the file is empty; the first row must name the columns: sled, gear, distance_ft, measured_on and any others",
+		"": "1 : the file is empty; the first row must name the columns: sled, gear, " +
+			"distance_ft, measured_on and any others",
+		"\n\n ,,\n": "1 : the file is empty; the first row must name the columns: sled, gear, " +
+			"distance_ft, measured_on and any others",
 		"PK\x03\x04\x00\x00":    "1 : the file is no text; in the spreadsheet, save it as CSV UTF-8",
 		"sled,\"gear\"s\na,b\n": `1 : the quotes do not match: a cell with a " in it is written "like ""this"" here"`,
 	} {
@@ -234,7 +245,8 @@ func TestUpload_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
 	require.NoError(t, u.Faults.Err())
 	for row := range u.Rows() {
 		require.NoError(t, row.Faults.Err())
-		assert.Equal(t, fleet.Reading{Sled: "bluestem", Gear: "C", DistanceFt: 255 / 0.3048, MeasuredOn: "2026-05-09"}, row.Reading)
+		assert.Equal(t, fleet.Reading{Sled: "bluestem", Gear: "C", DistanceFt: 255 / 0.3048, MeasuredOn: "2026-05-09"},
+			row.Reading)
 	}
 	// A row that says it itself is believed.
 	u = opened(t, "gear,distance,sled\nC,255,\nC,255,fescue\n", Options{Same: same})
@@ -248,7 +260,9 @@ func FuzzUpload(f *testing.F) {
 	for _, seed := range []string{
 		heading + "bluestem,B,0,262,2025-05-10\n",
 		"\ufeffsled,gear,distance_m,measured_on\r\nbluestem,\"3 \"\"low\"\"\",80,2025-05-10\r\n\r\n,,,\r\n",
-		"sled;gear\n", "\xff\xfes\x00", "Sled;Box start;Distance (m);Date\nBlue Stem;12' 6\";77,4;9/5/2026\nx;full back;9,90 m;25.5.26\n", heading + "a,\"b\nc\",1e999,NaN,\xff\n", heading + "a,b\"\n\"", "", ",\n",
+		"sled;gear\n", "\xff\xfes\x00",
+		"Sled;Box start;Distance (m);Date\nBlue Stem;12' 6\";77,4;9/5/2026\nx;full back;9,90 m;25.5.26\n",
+		heading + "a,\"b\nc\",1e999,NaN,\xff\n", heading + "a,b\"\n\"", "", ",\n",
 	} {
 		f.Add(seed)
 	}

@@ -11,19 +11,12 @@ import { readQuantity, switchFields } from '../lib/quantities.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
 
-/**
- * Gear labels as typed, separated by commas, semicolons or line breaks.
- * @param {string} text
- */
+/** Gear labels as typed, separated by commas, semicolons or line breaks. @param {string} text */
 export function labelsIn(text) {
   return text.split(/[,;\n]/).map((label) => label.trim()).filter((label) => label !== '');
 }
 
-/**
- * Wires the form. The result switches its units.
- * @param {Units} units
- * @returns {(units: Units) => void}
- */
+/** Wires the form. The result switches its units. @param {Units} units @returns {(units: Units) => void} */
 export function startAddForm(units) {
   const form = byId('add-form', HTMLFormElement);
   const sending = new Sending();

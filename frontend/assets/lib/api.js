@@ -223,9 +223,7 @@ function reportBusy() {
   document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: pending > 0 }));
 }
 
-/**
- * Idempotency-Key of a form: the same for repeats of the same content, a new one after success.
- */
+/** Idempotency-Key of a form: the same for repeats of the same content, a new one after success. */
 export class Sending {
   #key = '';
   #what = '';

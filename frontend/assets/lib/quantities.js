@@ -30,11 +30,7 @@ export function unitName(kind, units) {
   return KINDS[kind][units];
 }
 
-/**
- * A length of a part, to three decimals: "10.56 ft".
- * @param {number} feet
- * @param {Units} units
- */
+/** A length of a part, to three decimals: "10.56 ft". @param {number} feet @param {Units} units */
 export function finelyNoted(feet, units) {
   return `${Number(fromFeet(feet, units).toFixed(3))}\u00a0${units}`;
 }

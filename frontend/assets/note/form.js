@@ -141,10 +141,7 @@ export class NoteForm {
     this.#context.setUnits(units);
   }
 
-  /**
-   * Fills the form with a reading to correct, or with a refused one.
-   * @param {Partial<Body>} reading
-   */
+  /** Fills the form with a reading to correct, or with a refused one. @param {Partial<Body>} reading */
   fill(reading) {
     chooseIn(this.#gears, reading.gear);
     for (const name of LENGTHS) this.#lengths[name].feet = reading[name];

@@ -36,11 +36,7 @@ export class OptionsForm {
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
   }
 
-  /**
-   * Offers the sleds, and fills the form from the link.
-   * @param {PartsSled[]} others
-   * @param {URLSearchParams} link
-   */
+  /** Offers the sleds, and fills the form from the link. @param {PartsSled[]} others @param {URLSearchParams} link */
   offer(others, link) {
     const choice = byId('reference', HTMLSelectElement);
     choice.replaceChildren(el('option', { value: '' }, 'Pick a sled'), ...others.map(({ id, name }) => el('option', { value: id }, name)));

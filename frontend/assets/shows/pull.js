@@ -77,10 +77,7 @@ export class PullForm {
     this.#now = { row, sheet };
   }
 
-  /**
-   * @param {{sled: string, gear: string, start_ft: number}} setting
-   * @param {string} name  of the sled
-   */
+  /** @param {{sled: string, gear: string, start_ft: number}} setting @param {string} name of the sled */
   open(setting, name) {
     this.#setting = { ...setting, name };
     this.#form.hidden = false;

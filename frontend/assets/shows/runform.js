@@ -40,11 +40,7 @@ export class RunForm {
   /** @type {HTMLFormElement} */
   element;
 
-  /**
-   * @param {string} path  of the class's lines
-   * @param {Units} units
-   * @param {RunCallbacks} callbacks
-   */
+  /** @param {string} path of the class's lines @param {Units} units @param {RunCallbacks} callbacks */
   constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;

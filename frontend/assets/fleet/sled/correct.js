@@ -107,11 +107,7 @@ export class CorrectForm {
     }, () => this.#rebase());
   }
 
-  /**
-   * The whole sled as in the form. Fields that the form lacks stay as they were.
-   * @param {Sled} base
-   * @param {Fault[]} faults
-   */
+  /** The whole sled as in the form. Fields that the form lacks stay as they were. @param {Sled} base @param {Fault[]} faults */
   #correction(base, faults) {
     /** @type {Record<string, unknown>} */
     const body = sledInput(base);

@@ -6,28 +6,29 @@ import (
 	"os"
 )
 
-// place is where the files of a database were when it was opened.
-type place struct {
+// identity is where the files of a database were when it was opened.
+type identity struct {
 	names []string
 	were  []os.FileInfo
 }
 
-// noteIn remembers the file and its log.
-func noteIn(path string) (p place, err error) {
+// identify stores which files the database and its log are now.
+func identify(path string) (p identity, err error) {
 	for _, name := range []string{path, path + "-wal"} {
 		about, err := os.Stat(name)
 		if err != nil {
-			return place{}, fmt.Errorf("looking at %s: %w", name, err)
+			return identity{}, fmt.Errorf("looking at %s: %w", name, err)
 		}
 		p.names, p.were = append(p.names, name), append(p.were, about)
 	}
 	return p, nil
 }
 
-// mayBeWritten refuses a write while the files are not where they were, or were made read-only. A process may go on
-// writing to a file after it has been removed, replaced or closed to everybody; what it acknowledged then would be lost.
-func (p place) mayBeWritten() error {
-	if err := p.isKept(); err != nil {
+// checkWritable refuses a write while the files are not where they were, or were made read-only. A process may go on
+// writing to a file after it has been removed, replaced or closed to everybody; what it acknowledged then would be
+// lost.
+func (p identity) checkWritable() error {
+	if err := p.check(); err != nil {
 		return err
 	}
 	for _, name := range p.names {
@@ -39,13 +40,14 @@ func (p place) mayBeWritten() error {
 	return nil
 }
 
-// isKept looks whether the files are where they were.
-func (p place) isKept() error {
+// check looks whether the files are where they were.
+func (p identity) check() error {
 	for i, name := range p.names {
 		about, err := os.Stat(name)
 		switch {
 		case errors.Is(err, os.ErrNotExist), err == nil && !os.SameFile(about, p.were[i]):
-			return unavailable("the file of the database was moved, removed or replaced while the program runs; nothing was changed; its keeper has to put it back, or start the program again",
+			return unavailable("the file of the database was moved, removed or replaced while the program runs; "+
+				"nothing was changed; its keeper has to put it back, or start the program again",
 				fmt.Errorf("%s is not the file it was", name))
 		case err != nil:
 			return unavailable("the storage does not answer as it should; nothing was changed", err)

@@ -12,10 +12,10 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// isCopied looks whether the database at path, which nobody uses, would be opened by a start and holds what the copy in
-// file holds: the same tables with the same rows.
-func isCopied(ctx context.Context, file, path string) error {
-	if err := inspect(ctx, path); err != nil {
+// verifyCopied checks that the database at path, which nobody uses, can be opened and holds the same tables with the
+// same rows as the copy in file.
+func (s schema) verifyCopied(ctx context.Context, file, path string) error {
+	if err := s.inspect(ctx, path); err != nil {
 		return err
 	}
 	want, err := sums(ctx, file)
@@ -38,9 +38,9 @@ func isCopied(ctx context.Context, file, path string) error {
 	return nil
 }
 
-// sums are of the rows of each table, in the order in which they are stored, which a copy keeps.
+// sums returns a checksum of the rows of each table, in the order in which they are stored, which a copy keeps.
 func sums(ctx context.Context, path string) (map[string][sha256.Size]byte, error) {
-	db, err := connectGuest(path, onlyQueries, 1)
+	db, err := connectReadOnly(path, queryOnly, 1)
 	if err != nil {
 		return nil, openError(path, err)
 	}

@@ -7,12 +7,12 @@ import (
 	"os"
 )
 
-// ownerOnly is who may use a database and whatever belongs to it, copies included: the user that the program runs as.
-// SQLite gives the files that it puts beside a database the same rights.
+// ownerOnly is the mode of a database and of all files that belong to it, copies included: only the user that the
+// program runs as can use them. SQLite gives the files that it puts beside a database the same mode.
 const ownerOnly fs.FileMode = 0o600
 
-// closeToOthers takes from files what others may do with them. Those that are not there are left out.
-func closeToOthers(names ...string) error {
+// restrictToOwner sets that mode on files. Missing files are left out.
+func restrictToOwner(names ...string) error {
 	for _, name := range names {
 		about, err := os.Stat(name)
 		if errors.Is(err, fs.ErrNotExist) {

@@ -10,11 +10,10 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// alive tells a connection that its server has closed from one that can be used, without asking the server: after a server
-// has come back, what is left of the connections from before is dropped before anything is sent on it. What has been sent is
-// never sent again.
-func alive(ctx context.Context, conn *pgx.Conn) error {
-	said, err := heard(conn.PgConn().Conn())
+// checkConnection detects that the server has closed a connection, without a query: after a server has restarted, its
+// old connections are dropped before anything is sent on them. What has been sent is never sent again.
+func checkConnection(ctx context.Context, conn *pgx.Conn) error {
+	said, err := hasPendingData(conn.PgConn().Conn())
 	switch {
 	case err != nil:
 		return driver.ErrBadConn
@@ -24,8 +23,8 @@ func alive(ctx context.Context, conn *pgx.Conn) error {
 	return nil
 }
 
-// heard says whether something has arrived on a connection nobody listens to just now; an error says that it is over.
-func heard(conn net.Conn) (said bool, err error) {
+// hasPendingData says whether data has arrived on an idle connection; an error says that the connection is closed.
+func hasPendingData(conn net.Conn) (said bool, err error) {
 	if wrapped, ok := conn.(interface{ NetConn() net.Conn }); ok { // TLS
 		conn = wrapped.NetConn()
 	}
@@ -37,7 +36,8 @@ func heard(conn net.Conn) (said bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	// Control and not Read: the driver may have left a reader of its own waiting, and two readers wait for each other.
+	// Control and not Read: the driver may have left a reader of its own waiting, and two readers would block each
+	// other.
 	over := raw.Control(func(fd uintptr) {
 		var b [1]byte
 		var n int

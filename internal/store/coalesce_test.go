@@ -12,9 +12,9 @@ import (
 )
 
 // However many ask, nobody hears of an older revision than the one that stood when he asked.
-func TestAskedTogetherNobodyHearsOfAnOlderRevision(t *testing.T) {
+func TestCoalescedReads_GiveNoOlderRevision(t *testing.T) {
 	t.Parallel()
-	var a askedTogether
+	var a coalescedReads
 	var revision, questions atomic.Int64
 	question := func(context.Context) (int64, error) { questions.Add(1); return revision.Load(), nil }
 	const people, times = 32, 500
@@ -34,11 +34,11 @@ func TestAskedTogetherNobodyHearsOfAnOlderRevision(t *testing.T) {
 	assert.LessOrEqual(t, questions.Load(), int64(people*times))
 }
 
-// Those who come while a question is under way are answered by the one after it, all together; who has gone away holds nobody up,
-// and a question that failed is no answer to the next.
-func TestAskedTogetherOneQuestionAnswersAllWhoWait(t *testing.T) {
+// Those who come while a question is under way are answered by the one after it, all together; who has gone away holds
+// nobody up, and a question that failed is no answer to the next.
+func TestCoalescedReads_AreDoneOnceForAllWhoWait(t *testing.T) {
 	t.Parallel()
-	var a askedTogether
+	var a coalescedReads
 	begun, goOn := make(chan struct{}), make(chan struct{})
 	var questions atomic.Int64
 	question := func(context.Context) (int64, error) {

@@ -26,15 +26,15 @@ func ends(t *testing.T) (here, there net.Conn) {
 	return here, there
 }
 
-func TestAConnectionThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
+func TestConnection_ThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
 	t.Parallel()
 	here, there := ends(t)
-	said, err := heard(here)
+	said, err := hasPendingData(here)
 	assert.NoError(t, err)
 	assert.False(t, said)
 	_, err = there.Write([]byte("notice"))
 	require.NoError(t, err)
-	said, err = heard(here)
+	said, err = hasPendingData(here)
 	assert.NoError(t, err)
 	assert.True(t, said)
 	text := make([]byte, 6)
@@ -42,12 +42,12 @@ func TestAConnectionThatIsOverIsToldFromOneThatIsSilent(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "notice", string(text), "it was looked at, not taken")
 	require.NoError(t, there.Close())
-	_, err = heard(here)
+	_, err = hasPendingData(here)
 	assert.ErrorIs(t, err, net.ErrClosed)
 }
 
 // The driver may have a reader of its own waiting on the connection.
-func TestAConnectionIsLookedAtWhileAnotherWaitsForIt(t *testing.T) {
+func TestConnection_IsInspectedWhileAnotherGoroutineWaitsForIt(t *testing.T) {
 	t.Parallel()
 	here, _ := ends(t)
 	raw, err := here.(syscall.Conn).SyscallConn()
@@ -62,7 +62,7 @@ func TestAConnectionIsLookedAtWhileAnotherWaitsForIt(t *testing.T) {
 	}()
 	<-inside
 	go func() {
-		_, err := heard(here)
+		_, err := hasPendingData(here)
 		looked <- err
 	}()
 	select {

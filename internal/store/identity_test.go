@@ -13,9 +13,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// A process may go on writing to a file that is no longer where it was, as if nothing had happened. This one does not: it
-// says so, goes on reading, and writes again as soon as the file is back.
-func TestNothingIsWrittenToAFileThatIsNotInItsPlace(t *testing.T) {
+// A process may go on writing to a file that is no longer where it was, as if nothing had happened. This one does not:
+// it says so, goes on reading, and writes again as soon as the file is back.
+func TestWrite_IsRefusedWhenTheFileIsNotInItsPlace(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct {
 		does, undo func(t *testing.T, path string)
