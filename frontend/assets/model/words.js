@@ -5,7 +5,7 @@ import { counted } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, AnswerGear, Basis, Confidence, Ended, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
+/** @import { Answer, AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
 
 /** The basis of a number. @param {Basis} basis @param {string} [statedBy] */
 export function basisWords(basis, statedBy) {
@@ -81,6 +81,12 @@ export function chancePercent(chance) {
 
 /** The chance that the nearest gear really is the nearest, in a few words. @type {Record<Confidence, string>} */
 export const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
+
+/** The mend of a reading as a button says it. @param {Mend} mend @param {Units} units */
+export function mendWords({ kind, gear, start_ft: start, distance_ft: distance }, units) {
+  if (kind === 'another-gear' || kind === 'labels-swapped') return `Make it gear ${gear}`;
+  return `Make it ${kind === 'other-end' ? startWords(start, units) : noted(distance, units)}`;
+}
 
 /** What an answer comes to, for its look. @param {Answer} answer */
 export function levelOf({ nearest }) {

@@ -2,8 +2,8 @@
 // The entries of this visit. Each is sent or queued, and can be undone: a stored reading is set aside, a queued one is removed
 // from the queue. An undo can be undone.
 
-import { withKey } from '../account/key.js';
-import { getAll, Problem, request } from '../lib/api.js';
+import { mendReading, patchReading } from '../account/readings.js';
+import { getAll, Problem } from '../lib/api.js';
 import { noted } from '../lib/units.js';
 import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
@@ -227,8 +227,7 @@ export class Visit {
 
 /** @param {string} id @param {string|null} reason */
 async function setAside(id, reason) {
-  const body = { set_aside: reason === null ? null : { reason } };
-  await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(id)}`, { body }));
+  await patchReading(id, { set_aside: reason === null ? null : { reason } });
 }
 
 /** @param {unknown} error @returns {string[]} */
