@@ -78,7 +78,10 @@
  * @property {string} [action]
  */
 
-/** The reading without a usual mistake. @typedef {{kind: string, gear: string, start_ft: number, distance_ft: number, detail: string}} Mend */
+/**
+ * The reading without a usual mistake.
+ * @typedef {{kind: string, gear: string, start_ft: number, distance_ft: number, detail: string}} Mend
+ */
 
 /**
  * What the readings of one night say of a sled.

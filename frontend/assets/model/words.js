@@ -102,5 +102,6 @@ export function repeatabilityWords({ pooled, assumed, used }) {
     `which counts as much as ${fixed(assumed.df, 0)} spare readings`;
   if (!pooled) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;
   const without = pooled.left_out === 0 ? '' : `, without ${counted(pooled.left_out, 'reading')} that its own notebooks contradict`;
-  return `${now} That blends what this fleet’s own repeats show, ${pct(pooled.reading_pct)} and ${pct(pooled.day_pct)}${without}, with ${ours}.`;
+  const shown = `${pct(pooled.reading_pct)} and ${pct(pooled.day_pct)}${without}`;
+  return `${now} That blends what this fleet’s own repeats show, ${shown}, with ${ours}.`;
 }

@@ -94,7 +94,8 @@ function checkList(checks, list) {
         el('p', {}, check.detail),
         check.action && el('p', { class: 'action' }, check.action),
         answers.length > 0 && el('div', { class: 'actions', 'data-needs': 'operator' }, ...answers),
-        show(check.reading, check.other_reading ? 'Show the one' : 'Show the reading'), show(check.other_reading, 'Show the other'), problem);
+        show(check.reading, check.other_reading ? 'Show the one' : 'Show the reading'), show(check.other_reading, 'Show the other'),
+        problem);
     })),
   ];
 }

@@ -136,7 +136,8 @@ export class ReadingList {
     const check = this.#checks.find((one) => one.reading === reading.id && one.counts === false);
     const buttons = aside
       ? [button('Bring back', () => this.#patch(reading.id, { set_aside: null }, problem))]
-      : [...(check ? this.answers(check, problem) : [button('Set aside', () => this.#setAside(reading.id, about, problem))]),
+      : [...(check ? this.answers(check, problem)
+        : [button('Set aside', () => this.#setAside(reading.id, about, problem))]),
         reading.confirmed_at && button('Leave it to the checks', () => this.#patch(reading.id, { confirmed: false }, problem)),
         button('Correct', () => this.#callbacks.correct(reading))];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : check ? 'hollow' : '' },
@@ -161,7 +162,8 @@ export class ReadingList {
   /** @param {string} id @param {string} about @param {HTMLElement} problem */
   async #setAside(id, about, problem) {
     const reason = await askText({
-      title: 'Set this reading aside', explain: `${sentence(about)} It stays in the list and no longer counts.`, label: 'Why?', confirm: 'Set aside',
+      title: 'Set this reading aside', label: 'Why?', confirm: 'Set aside',
+      explain: `${sentence(about)} It stays in the list and no longer counts.`,
     });
     if (reason !== null) await this.#patch(id, { set_aside: { reason } }, problem);
   }
@@ -174,7 +176,7 @@ export class ReadingList {
     });
   }
 
-  /** Does something to a reading, loads everything again and goes to it. @param {HTMLElement} problem @param {() => Promise<string>} work */
+  /** Does something, loads everything again and goes to the reading. @param {HTMLElement} problem @param {() => Promise<string>} work */
   async #after(problem, work) {
     await attempt(problem, async () => {
       const id = await work();
