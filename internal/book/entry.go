@@ -30,8 +30,8 @@ type Answers struct {
 
 // Of dates that make a day of their own far from all others. Assumptions of our own.
 const (
-	loneDays      = 30 // no other reading of the sled lies within so many days
-	loneOlderThan = 1  // years
+	loneDays      = 180 // no other reading of the sled lies within so many days
+	loneOlderThan = 1   // years
 )
 
 // doubts finds what is to be asked about the readings of one request that keep to the rules.
