@@ -43,8 +43,8 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 			spreadsheet.Position(home.StartFt, units), spreadsheet.Text(s.Sled.Name)}
 		row = append(row, tonightCells(r.Tonight, units)...)
 		pullOff := []string{"", ""}
-		if r.PullOff != nil && r.PullOff.Tonight.Nearest != nil {
-			n := r.PullOff.Tonight.Nearest
+		if r.PullOffTonight != nil && r.PullOffTonight.Nearest != nil {
+			n := r.PullOffTonight.Nearest
 			pullOff = []string{spreadsheet.Text(n.Gear), spreadsheet.Position(n.StartFt, units)}
 		}
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))

@@ -279,7 +279,8 @@ func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
 		window.seen = [];
 		const bar = document.querySelector('#import-progress');
 		new MutationObserver(() => {
-			if (!bar.hidden) seen.push(bar.innerText.trim() + ' ' + (bar.querySelector('progress').hasAttribute('value') ? 'share' : 'unknown'));
+			if (!bar.hidden) seen.push(bar.innerText.trim() + ' ' + (bar.querySelector('progress')
+				.hasAttribute('value') ? 'share' : 'unknown'));
 		}).observe(bar, {attributes: true, childList: true, subtree: true, characterData: true});
 		return true;
 	})()`)
@@ -352,7 +353,8 @@ func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.importing(phone)
-	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
+	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text;
+		}); return 'data:,'; }, true)`)
 	b.press("#import-template")
 	b.until("document.body.dataset.saved?.startsWith('sled,gear,start_ft,distance_ft,')")
 	b.press("input[name=frame-units][value=m]")
@@ -379,9 +381,11 @@ func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 		b.until("document.querySelector('#import-faults tbody tr')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())
 		small := eval[[]string](b, `[...document.querySelectorAll('#import :is(button, select, summary, input:not([type=radio]), .choice)')]
-			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect();
+				return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
-		unnamed := eval[[]string](b, `[...document.querySelectorAll('#import :is(input, select)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
+		unnamed := eval[[]string](b, `[...document.querySelectorAll('#import :is(input, select)')].filter((e) =>
+			!e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
 		b.leave()
 	}

@@ -307,11 +307,13 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 		b.until("document.querySelector('#new-key output')")
 		b.until("document.querySelectorAll('#history-list li').length > 2")
 		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
-		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
+		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect()
+			.right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s: %v", on, wide)
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
-			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
+				.map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page]').length`))
 		b.leave()
@@ -321,7 +323,8 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	b.until("document.querySelector('dialog[open]')")
 	assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360)
 	assert.Empty(t, eval[[]string](b,
-		fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) => e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
+		fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) =>
+			e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
 }
 
 // Signed out, signed in with everything opened, and with the dialogs: no breach that axe-core finds.

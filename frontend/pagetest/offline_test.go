@@ -70,7 +70,9 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 		}
 		for (const {url} of await set.keys()) {
 			if (!url.endsWith('.js')) continue;
-			for (const [, name] of (await (await set.match(url)).text()).matchAll(/from '(\.[^']+)'/g)) if (!await set.match(new URL(name, url))) missing.push(url + ': ' + name);
+			for (const [, name] of (await (await set.match(url)).text())
+				.matchAll(/from '(\.[^']+)'/g)) if (!await set.match(new URL(name,
+				url))) missing.push(url + ': ' + name);
 		}
 		return missing;
 	})()`)
@@ -92,7 +94,8 @@ func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	desk := s.device(desk)
 	b := desk.at("/", true)
 	b.kept()
-	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json()).then(({current}) => current)`
+	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json())
+		.then(({current}) => current)`
 	edition := `getComputedStyle(document.documentElement).getPropertyValue('--edition')`
 	before := await[string](b, current)
 
@@ -121,14 +124,16 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	b := phone.at("/", true)
 	b.kept()
 	b.expectRefusals()
-	const keys = `caches.open('evenpull-answers').then((all) => all.keys()).then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`
+	const keys = `caches.open('evenpull-answers').then((all) => all.keys())
+		.then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`
 	keptURLs := func() []string {
 		t.Helper()
 		return await[[]string](b, keys)
 	}
 	ask := func(path, headers string) {
 		t.Helper()
-		await[int](b, fmt.Sprintf(`fetch(%q, {headers: {Accept: 'application/json', %s}}).then((answer) => answer.text()).then((text) => text.length)`, path, headers))
+		await[int](b, fmt.Sprintf(`fetch(%q, {headers: {Accept: 'application/json', %s}})
+			.then((answer) => answer.text()).then((text) => text.length)`, path, headers))
 	}
 	ask("/v1/sleds/nosuch", "")
 	ask("/v1/sleds/brome", "Authorization: 'Bearer "+managerKey+"'")
@@ -141,7 +146,8 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 
 	await[int](b, `(async () => {
 		for (let start = 0; start < 300; start++) {
-			await (await fetch('/v1/sleds/bluestem/chart?start_ft=' + start / 10, {headers: {Accept: 'application/json'}})).text();
+			await (await fetch('/v1/sleds/bluestem/chart?start_ft=' + start / 10,
+				{headers: {Accept: 'application/json'}})).text();
 		}
 		return 0;
 	})()`)
@@ -157,6 +163,7 @@ func TestOffline_SaysWhenAPageCannotBeKept(t *testing.T) {
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "What is your gear tonight?")
 	assert.Empty(t, b.text("[data-offline-note]"), "over HTTPS or on this machine there is nothing to say")
-	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}), import('/assets/offline/offline.js').then(({startOffline}) => startOffline()), true)`)
+	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}),
+		import('/assets/offline/offline.js').then(({startOffline}) => startOffline()), true)`)
 	b.says("[data-offline-note]", "not served over HTTPS")
 }

@@ -71,8 +71,10 @@ func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
 	assert.Equal(t, network.CookieSameSiteStrict, cookies[0].SameSite)
 	assert.NotContains(t, cookies[0].Value, managerKey)
 	stored := await[string](b, `(async () => {
-		const kept = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie, location.href, document.documentElement.outerHTML];
-		for (const name of await caches.keys()) for (const request of await (await caches.open(name)).keys()) kept.push(request.url);
+		const kept = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie, location.href,
+			document.documentElement.outerHTML];
+		for (const name of await caches.keys()) for (const request of await (await caches.open(name))
+			.keys()) kept.push(request.url);
 		for (const {name} of await indexedDB.databases()) kept.push(name);
 		return kept.join('\n');
 	})()`)
@@ -316,7 +318,8 @@ func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
 	b.says("#history-list", "added")
 	b.goTo("/")
 	b.kept()
-	kept := await[[]string](b, `(async () => (await (await caches.open('evenpull-answers')).keys()).map(({url}) => new URL(url).pathname))()`)
+	kept := await[[]string](b, `(async () => (await (await caches.open('evenpull-answers')).keys())
+		.map(({url}) => new URL(url).pathname))()`)
 	for _, path := range []string{"/v1/session", "/v1/keys", "/v1/history", "/v1/export"} {
 		assert.NotContains(t, kept, path)
 	}
