@@ -188,8 +188,8 @@ func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
 				assert.Equal(t, string(cell.Confidence), rows[i+1][column[sled+" confidence"]])
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1),
 					rows[i+1][column[sled+" difference_"+units]])
-				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale),
-					rows[i+1][column[sled+" plus_minus_"+units]])
+				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusTonightFt*scale),
+					rows[i+1][column[sled+" plus_minus_tonight_"+units]])
 			}
 		}
 	}
@@ -235,7 +235,7 @@ func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
 			assert.False(t, seen[i][string(first.body)], "%s: an answer from before the last write", q.path)
 			seen[i][string(first.body)] = true
 		}
-		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 230-10*float64(round)))), 201)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 260-2*float64(round)))), 201)
 	}
 }
 
@@ -249,7 +249,7 @@ func TestWhoWritesSeesItAtOnce(t *testing.T) {
 		all.Go(func() {
 			for j := range 5 {
 				start := float64(1 + 5*i + j)
-				reading := readingOf("A", 150)
+				reading := readingOf("A", 280*(1-start/2/34.5))
 				reading["start_ft"] = start / 2
 				if got := p.do(post("/v1/sleds/bluestem/readings", reading)); got.StatusCode != 201 {
 					t.Errorf("%s", got.body)

@@ -156,7 +156,7 @@ func counting(readings []openapi.Reading) []openapi.Reading {
 	var all []openapi.Reading
 	for _, r := range readings {
 		if r.SetAside == nil {
-			r.Id, r.CreatedAt, r.Replaces = "", time.Time{}, nil
+			r.Id, r.CreatedAt, r.Replaces, r.Batch = "", time.Time{}, nil, nil
 			all = append(all, r)
 		}
 	}

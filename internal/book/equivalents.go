@@ -77,6 +77,9 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 			return asked, nil, err
 		}
 	}
+	if q.OnePull && q.TopOutFt == nil {
+		faults.Add("one_pull", "goes with top_out_ft")
+	}
 	if q.OnStartFt != nil {
 		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
 	}
@@ -129,8 +132,5 @@ func (q Question) checkSetting(faults *fleet.Faults) {
 	}
 	if q.Gear == "" {
 		faults.Add("gear", "is missing: give the sled and the gear, or the distance as top_out_ft")
-	}
-	if q.OnePull {
-		faults.Add("one_pull", "goes with top_out_ft")
 	}
 }
