@@ -20,7 +20,7 @@ func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
 	} {
 		first := phone.at(page.path, true)
 		first.says(page.selector, page.says)
-		first.kept()
+		first.hasOfflineCopy()
 		before := first.text(page.selector)
 		assert.Empty(t, first.text("#offline-notice"), "%s with signal", page.path)
 		first.leave()
@@ -45,7 +45,7 @@ func TestOffline_MakesUpNothingThatWasNeverSeen(t *testing.T) {
 	phone := s.device(phone)
 	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#headline", "on Fescue.")
-	first.kept()
+	first.hasOfflineCopy()
 	first.leave()
 	again := phone.at("/?sled=bluestem&gear=D&start=0&on=fescue&units=ft", false)
 	again.says("#headline", "No answer just now.")
@@ -58,7 +58,7 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 	s := sharedDemo(t)
 	phone := s.device(phone)
 	first := phone.at("/", true)
-	first.kept()
+	first.hasOfflineCopy()
 	missing := await[[]string](first, `(async () => {
 		const {current, pages} = await (await (await caches.open('evenpull-state')).match('/state')).json();
 		const set = await caches.open(current);
@@ -93,7 +93,7 @@ func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	s := sharedDemo(t)
 	desk := s.device(desk)
 	b := desk.at("/", true)
-	b.kept()
+	b.hasOfflineCopy()
 	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json())
 		.then(({current}) => current)`
 	edition := `getComputedStyle(document.documentElement).getPropertyValue('--edition')`
@@ -122,7 +122,7 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	s := sharedDemo(t)
 	phone := s.device(phone)
 	b := phone.at("/", true)
-	b.kept()
+	b.hasOfflineCopy()
 	b.expectRefusals()
 	const keys = `caches.open('evenpull-answers').then((all) => all.keys())
 		.then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`

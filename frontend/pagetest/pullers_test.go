@@ -187,7 +187,7 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	b.says("#classes-list", "Class 19")
 	b.pick("#ran-gear", "D")
 	b.says("#headline", "on Fescue")
-	b.kept()
+	b.hasOfflineCopy()
 	b.mu.Lock()
 	received := b.received
 	b.mu.Unlock()

@@ -62,7 +62,7 @@ func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	phone := s.device(phone)
 	b := phone.at("/note?sled=bluestem", true)
 	b.until("document.querySelector('#note-gears input')")
-	b.kept()
+	b.hasOfflineCopy()
 
 	phone.signal(b, false)
 	for i, distance := range []string{"254", "255", "253.5", "254.5", "256"} {

@@ -88,7 +88,7 @@ func TestUnits_WithoutSignalTheAnswerInTheOtherUnitsIsShown(t *testing.T) {
 	phone := s.device(phone)
 	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#meaning", " ft later")
-	first.kept()
+	first.hasOfflineCopy()
 	first.leave()
 
 	again := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=m", false)

@@ -109,8 +109,8 @@ func (b *tab) quiet() {
 	}
 }
 
-// kept waits until the worker has kept the pages and what this one asked.
-func (b *tab) kept() {
+// hasOfflineCopy waits until the worker has stored the pages and the answers that this one asked for.
+func (b *tab) hasOfflineCopy() {
 	b.t.Helper()
 	b.eventually(`(async () => {
 		const state = await (await caches.open('evenpull-state')).match('/state');

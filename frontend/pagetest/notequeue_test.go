@@ -17,7 +17,7 @@ func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
 	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
-	b.kept()
+	b.hasOfflineCopy()
 
 	phone.signal(b, false)
 	b.note("C", "254")
