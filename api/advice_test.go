@@ -16,13 +16,13 @@ func advise(t *testing.T, p *program, query string) []openapi.Advice {
 
 // Each reading is the best one left once those before it are taken, so that the mean falls from one to the next; taken,
 // it does what was promised.
-func TestAdviceNamesTheReadingThatHelpsMostFirst(t *testing.T) {
+func TestAdvice_NamesTheReadingThatHelpsMostFirst(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
 	items := advise(t, p, "")
-	require.Len(t, items, usualAdvice)
+	require.Len(t, items, 3, "each gear once more: then another reading tells less than a hundredth more")
 	for i, a := range items {
 		require.NotNil(t, a.PlusMinusFt)
 		assert.Less(t, a.ThenFt, *a.PlusMinusFt)
@@ -36,7 +36,7 @@ func TestAdviceNamesTheReadingThatHelpsMostFirst(t *testing.T) {
 }
 
 // For a show it asks only for what its classes and their pull-offs would be set to on that sled.
-func TestAdviceForAShowIsForItsClasses(t *testing.T) {
+func TestAdvice_ForAShowIsForItsClasses(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -57,12 +57,12 @@ func TestAdviceForAShowIsForItsClasses(t *testing.T) {
 }
 
 // Gears of which nothing is known come first, and it is said in words; once they are taken, the next are known.
-func TestAdviceOnASledOfWhichNothingIsKnown(t *testing.T) {
+func TestAdvice_OnASledOfWhichNothingIsKnown(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 	items := advise(t, p, "")
-	require.Len(t, items, usualAdvice)
+	require.Len(t, items, 3, "each gear once: more pulls on that day tell little more")
 	gears := map[string]bool{}
 	for _, a := range items[:3] {
 		gears[a.Gear] = true
@@ -70,5 +70,4 @@ func TestAdviceOnASledOfWhichNothingIsKnown(t *testing.T) {
 		assert.Contains(t, a.Detail, "nothing is known about it yet")
 	}
 	assert.Len(t, gears, 3, "each of its gears")
-	assert.NotNil(t, items[3].PlusMinusFt)
 }

@@ -53,7 +53,7 @@ func reads(t *testing.T, p *program) []request {
 var winterPull = "winter-pull-" + stillAhead("2026-12-12", time.Now())
 
 // The list above is whole: every GET of the contract that has an ETag is in it.
-func TestReadsAreAllThereAre(t *testing.T) {
+func TestReads_AreAllThereAre(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	var described, listed []string
@@ -76,7 +76,7 @@ func TestReadsAreAllThereAre(t *testing.T) {
 	assert.ElementsMatch(t, described, listed)
 }
 
-func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
+func TestReads_AreNotSentAgainWhileTheETagHolds(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range reads(t, p) {
@@ -96,7 +96,7 @@ func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
 	}
 }
 
-func TestHeadIsGetWithoutItsBody(t *testing.T) {
+func TestReads_ByHeadAreGetWithoutItsBody(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range append(reads(t, p), get("/healthz"), get("/readyz"), get("/"), get("/v1/sleds/nothing"),
@@ -112,7 +112,7 @@ func TestHeadIsGetWithoutItsBody(t *testing.T) {
 	}
 }
 
-func TestWhatIsReadIsSentCompressedToWhoTakesIt(t *testing.T) {
+func TestReads_AreSentCompressedToWhoTakesIt(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range append(reads(t, p), get("/"), get("/fleet")) {
@@ -160,7 +160,7 @@ func TestSpreadsheet_ComesByItsAddressWhateverIsAccepted(t *testing.T) {
 }
 
 // The spreadsheet says what the JSON says, rounded to 0.1 in the units asked for.
-func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
+func TestTableCSV_IsTheTableRounded(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	table := into[openapi.Table](t, p.do(get("/v1/table?reference=bluestem")), 200)
@@ -188,14 +188,14 @@ func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
 				assert.Equal(t, string(cell.Confidence), rows[i+1][column[sled+" confidence"]])
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1),
 					rows[i+1][column[sled+" difference_"+units]])
-				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale),
-					rows[i+1][column[sled+" plus_minus_"+units]])
+				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusTonightFt*scale),
+					rows[i+1][column[sled+" plus_minus_tonight_"+units]])
 			}
 		}
 	}
 }
 
-func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
+func TestTableCSV_HasNoLabelThatIsTakenForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
 	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
@@ -214,7 +214,7 @@ func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 }
 
 // A kept answer is the answer that is worked out, and never older than the last write that was acknowledged.
-func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
+func TestCache_GivesNoAnswerOlderThanTheLastWrite(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -235,12 +235,12 @@ func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
 			assert.False(t, seen[i][string(first.body)], "%s: an answer from before the last write", q.path)
 			seen[i][string(first.body)] = true
 		}
-		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 230-10*float64(round)))), 201)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 260-2*float64(round)))), 201)
 	}
 }
 
 // The same while many write and read at once: whoever's write was acknowledged finds its reading in the chart.
-func TestWhoWritesSeesItAtOnce(t *testing.T) {
+func TestCache_ShowsAWriteAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -249,7 +249,7 @@ func TestWhoWritesSeesItAtOnce(t *testing.T) {
 		all.Go(func() {
 			for j := range 5 {
 				start := float64(1 + 5*i + j)
-				reading := readingOf("A", 150)
+				reading := readingOf("A", 280*(1-start/2/34.5))
 				reading["start_ft"] = start / 2
 				if got := p.do(post("/v1/sleds/bluestem/readings", reading)); got.StatusCode != 201 {
 					t.Errorf("%s", got.body)

@@ -22,6 +22,7 @@ func writes() []request {
 			path: "/v1/sleds/bluestem"},
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
 		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
+		patch("/v1/batches/some", `{"set_aside":null}`),
 		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4",
 			classOn("Open 4x4", "bluestem", "A")),
 		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
@@ -36,7 +37,7 @@ func writes() []request {
 }
 
 // The list above is whole: one for every write and every type of body that the contract has.
-func TestWritesAreAllThereAre(t *testing.T) {
+func TestCredentials_AreTriedOnEveryWrite(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	described := 0
@@ -53,7 +54,7 @@ func TestWritesAreAllThereAre(t *testing.T) {
 	assert.Len(t, writes(), described)
 }
 
-func TestAStrangerCanReadAndNotWrite(t *testing.T) {
+func TestCredentials_AreNeededToWriteAndNotToRead(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -72,7 +73,7 @@ func TestAStrangerCanReadAndNotWrite(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
-func TestKeysAreTakenAsTheyMayBeWritten(t *testing.T) {
+func TestCredentials_AreTakenAsTheyMayBeWritten(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -100,7 +101,7 @@ func TestKeysAreTakenAsTheyMayBeWritten(t *testing.T) {
 
 var announced = regexp.MustCompile(`The manager key, shown this once, is (\S+)\n`)
 
-func TestTheFirstKeyIsPrintedOnceAndWorksAfterwards(t *testing.T) {
+func TestFirstKey_IsPrintedOnceAndWorksAfterwards(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := startOn(t, db, nil)
@@ -128,7 +129,7 @@ func TestTheFirstKeyIsPrintedOnceAndWorksAfterwards(t *testing.T) {
 	problemOf(t, unset.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), http.StatusUnauthorized)
 }
 
-func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
+func TestManagerKey_MustBeOneThatCannotBeGuessed(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what, key string

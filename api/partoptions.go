@@ -20,7 +20,7 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	var faults fleet.Faults
 	sets := gearSets(valueOr(p.GearSet, nil), &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
-		Sled: p.Sled, Reference: p.Reference, Most: valueOr(p.Most, usualOptions),
+		Sled: p.Sled, Reference: p.Reference, Limit: valueOr(p.Most, usualOptions),
 		Choices: driveline.Choices{
 			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio,
 				nil), FinalRatio: valueOr(p.FinalRatio, nil),

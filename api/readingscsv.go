@@ -22,11 +22,12 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 	return sendSpreadsheet(c, readingsRows(all))
 }
 
-// readingsRows is a sled's readings in the form that an import takes, those set aside left out. They come newest first and go out
-// oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are exact. What a reading
-// replaces is not in it: among other readings that id says nothing.
+// readingsRows is a sled's readings in the form that an import takes, those set aside left out. They come newest first
+// and go out oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are
+// exact. What a reading replaces is not in it: among other readings that id says nothing.
 func readingsRows(readings []fleet.Reading) [][]string {
-	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()), func(f fleet.Field) bool { return f.Name == "replaces" })
+	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()),
+		func(f fleet.Field) bool { return f.Name == "replaces" })
 	rows := [][]string{mapSlice(fields, func(f fleet.Field) string { return f.Name })}
 	for _, r := range slices.Backward(readings) {
 		if r.SetAside == nil {

@@ -34,9 +34,10 @@ func encodeSheetRow(r book.SheetRow, units fleet.Units) openapi.SheetRow {
 		Weights: nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
 		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: encodeOutcome(r.Outcome),
 	}
-	if r.PullOff != nil {
-		out.PullOff = &openapi.PullOff{Home: encodeHome(r.PullOff.Home, r.PullOff.TodayFt),
-			Tonight: encodeAnswer(r.PullOff.Tonight, units)}
+	if r.PullOffTonight != nil {
+		out.PullOff = &openapi.PullOff{
+			Home: encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt), Tonight: encodeAnswer(*r.PullOffTonight, units),
+		}
 	}
 	if r.Booked != nil {
 		out.Booked = new(encodeAnswer(*r.Booked, units))

@@ -33,7 +33,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 	rows := [][]string{{
 		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" +
 			in, "difference" + in,
-		"plus_minus" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
+		"plus_minus_tonight" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
 			in, "weights_on_home_sled", "as_run",
 		"longest" + in, "hooks", "full_pulls", "felt", "caution",
 	}}
@@ -43,8 +43,8 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 			spreadsheet.Position(home.StartFt, units), spreadsheet.Text(s.Sled.Name)}
 		row = append(row, tonightCells(r.Tonight, units)...)
 		pullOff := []string{"", ""}
-		if r.PullOff != nil && r.PullOff.Tonight.Nearest != nil {
-			n := r.PullOff.Tonight.Nearest
+		if r.PullOffTonight != nil && r.PullOffTonight.Nearest != nil {
+			n := r.PullOffTonight.Nearest
 			pullOff = []string{spreadsheet.Text(n.Gear), spreadsheet.Position(n.StartFt, units)}
 		}
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
@@ -56,7 +56,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 func tonightCells(a match.Answer, units fleet.Units) []string {
 	start, topOut := "", ""
 	if n := a.Nearest; n != nil {
-		start, topOut = spreadsheet.Position(n.StartFt, units), spreadsheet.Distance(n.TopOutFt, units)
+		start, topOut = spreadsheet.Position(n.StartFt, units), spreadsheet.Distance(n.TonightFt, units)
 	}
 	cells := answerCells(a, units)
 	if m := a.MovedStart; m != nil && m.WorthIt {

@@ -43,7 +43,7 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 	}
 	digest := requestDigest(c, bodyDigest)
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		first, err := w.Kept(key)
+		first, err := w.IdempotencyRecord(key)
 		if err != nil {
 			return reply.Answer{}, err
 		}
@@ -54,7 +54,7 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return a, w.Keep(key, book.Kept{
+		return a, w.AddIdempotencyRecord(key, book.IdempotencyRecord{
 			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location,
 			Body: a.Body,
 		})
@@ -67,7 +67,7 @@ func requestDigest(c echo.Context, bodyDigest [sha256.Size]byte) [sha256.Size]by
 	return sha256.Sum256(fmt.Appendf(nil, "%s %s?%s %x", r.Method, r.URL.EscapedPath(), r.URL.RawQuery, bodyDigest))
 }
 
-func again(first book.Kept, digest [sha256.Size]byte) (reply.Answer, error) {
+func again(first book.IdempotencyRecord, digest [sha256.Size]byte) (reply.Answer, error) {
 	if first.Request != digest {
 		faults := new(fleet.Faults)
 		faults.Add("Idempotency-Key", "was used before, for another request; a new request needs a new key")

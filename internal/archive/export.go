@@ -16,7 +16,7 @@ type Source interface {
 	EachTimeline(do func(fleet.Timeline) error) error
 	EachReading(do func(fleet.Reading) error) error
 	EachClass(do func(fleet.Class) error) error
-	EachShow(do func(Show) error) error
+	EachShow(do func(fleet.ShowRecord) error) error
 	EachEntry(but []string, do func(fleet.Entry) error) error // of the history, without those kinds
 }
 
@@ -76,7 +76,7 @@ func (w *writer) class(c fleet.Class) error {
 	return w.put(c)
 }
 
-func (w *writer) show(s Show) error {
+func (w *writer) show(s fleet.ShowRecord) error {
 	for n := range s.AsRun {
 		s.AsRun[n].StartFt += positiveZero
 	}

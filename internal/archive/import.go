@@ -22,17 +22,18 @@ type Fleet interface {
 	AddChange(fleet.Change) error
 	AddReadings([]fleet.Reading) error
 	AddClass(fleet.Class) error
-	AddShow(Show) error
+	AddShowRecord(fleet.ShowRecord) error
 	Record(...fleet.Entry) error
 }
 
-// SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
-type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
+// CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their
+// order.
+type CheckClosedSheet func(fleet.ClosedSheet) (classes []string, faults *fleet.Faults)
 
 // Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is
 // none or of another format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if
 // it had been entered here.
-func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
+func Import(document io.Reader, into Fleet, now time.Time, check CheckClosedSheet) (Imported, []string, error) {
 	i := &importer{
 		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
 		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
@@ -56,7 +57,7 @@ func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Im
 type importer struct {
 	to         Fleet
 	now        time.Time // of the write that takes it in
-	checkSheet SheetCheck
+	checkSheet CheckClosedSheet
 
 	faults   fleet.Faults
 	found    int             // how many those are
@@ -133,7 +134,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 	i.unread = map[string]bool{}
 	i.note(at, found)
 	for _, f := range found.List() {
-		i.unread[inside(at, f.At)] = true
+		i.unread[fleet.Inside(at, f.At)] = true
 	}
 	return !i.unread[at]
 }
@@ -141,7 +142,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 // note adds the faults of a thing's own check.
 func (i *importer) note(at string, found *fleet.Faults) {
 	for _, f := range found.List() {
-		i.add(inside(at, f.At), "%s", f.Detail)
+		i.add(fleet.Inside(at, f.At), "%s", f.Detail)
 	}
 }
 
@@ -152,13 +153,6 @@ func (i *importer) add(at, format string, args ...any) {
 		i.found++
 		i.faults.Add(fleet.Shortened(at, most), "%s", fleet.Shortened(fmt.Sprintf(format, args...), most))
 	}
-}
-
-func inside(at, field string) string {
-	if field == "" {
-		return at
-	}
-	return at + "." + field
 }
 
 // batch is how many readings, or entries of the history, are stored at a time.

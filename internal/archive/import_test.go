@@ -43,7 +43,7 @@ func (r *repeating) Read(p []byte) (int, error) {
 
 // However much of whatever sort comes in is refused in words, and never held in memory. Alone, so that the heap is its
 // own.
-func TestImport_NoDocumentTakesMoreMemoryThanItsLongestThing(t *testing.T) {
+func TestImport_TakesNoMoreMemoryThanItsLongestItem(t *testing.T) {
 	const much = 64 << 20
 	small := `{"id":"a","name":"A","gears":[{"id":"x","label":"1"}],"take_up_ft":0,"rail_mark_ft":1,"revision":0},`
 	for what, c := range map[string]struct{ head, piece string }{

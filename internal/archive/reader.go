@@ -200,13 +200,6 @@ func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
 	}
 	var fresh T
 	// of a sheet, and of an entry of the history
-	plain, faults, err := strictjson.Read(thing, "document", "before", "after")
-	// it is JSON, so that it is nested too deeply
-	if err != nil {
-		faults = new(fleet.Faults)
-		faults.Add("", "%s", err)
-		return fresh, faults
-	}
-	faults.InRow(0, strictjson.Fill(&fresh, plain))
+	faults = strictjson.Unmarshal(thing, &fresh, "document", "before", "after")
 	return fresh, faults
 }

@@ -25,7 +25,7 @@ func readAll(document string) (*fleet.Faults, error) {
 		case sectionClasses:
 			return readBack[fleet.Class](all, thing)
 		case sectionShows:
-			return readBack[Show](all, thing)
+			return readBack[fleet.ShowRecord](all, thing)
 		}
 		return readBack[fleet.Entry](all, thing)
 	})
@@ -59,7 +59,7 @@ func FuzzRead(f *testing.F) {
 			}
 		}
 	}
-	f.Add(head + `"shows": [{"sheet": {"format": 1}, "outcomes": {"x": null}, "as_run": [null]}],
+	f.Add(head + `"shows": [{"closed_sheet": {"format": 1}, "outcomes": {"x": null}, "as_run": [null]}],
 		"history": [{"before": null, "after": [[1e999]]}]}`)
 	f.Fuzz(func(t *testing.T, document string) {
 		_, err := readAll(document)

@@ -65,7 +65,7 @@ func (i *importer) startOn(at string, startFt float64) {
 }
 
 func (i *importer) show(at string, thing json.RawMessage) error {
-	s, found := read[Show](thing)
+	s, found := read[fleet.ShowRecord](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -92,11 +92,11 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 		i.listed(where, s.Show, class)
 		s.Outcomes[class] = o
 	}
-	i.sheet(at, s)
+	i.closedSheet(at, s)
 	if i.count.Shows++; i.count.Shows > mostShows {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d shows", mostShows)
 	}
-	return i.store(func() error { return i.to.AddShow(s) })
+	return i.store(func() error { return i.to.AddShowRecord(s) })
 }
 
 func (i *importer) listed(at string, s fleet.Show, class string) {
@@ -125,16 +125,16 @@ func (i *importer) asRun(at string, s fleet.Show, a *fleet.AsRun) {
 	i.note(at, a.CheckOn(on))
 }
 
-// sheet checks the closed sheet of a show.
-func (i *importer) sheet(at string, s Show) {
-	if s.Sheet == nil {
+// closedSheet checks the closed closedSheet of a show.
+func (i *importer) closedSheet(at string, s fleet.ShowRecord) {
+	if s.ClosedSheet == nil {
 		return
 	}
 	if s.Reopened {
 		i.add(at+".reopened", "a show that was opened again keeps no sheet")
 	}
-	at += ".sheet"
-	classes, found := i.checkSheet(*s.Sheet)
+	at += ".closed_sheet"
+	classes, found := i.checkSheet(*s.ClosedSheet)
 	i.note(at, found)
 	if found.Any() {
 		return
@@ -142,7 +142,7 @@ func (i *importer) sheet(at string, s Show) {
 	if !slices.Equal(classes, s.Classes) {
 		i.add(at+".document.rows", "must be the classes of %s in their order", s.Name)
 	}
-	s.Sheet.Document = i.document(at+".document", s.Sheet.Document)
+	s.ClosedSheet.Document = i.document(at+".document", s.ClosedSheet.Document)
 }
 
 // entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them

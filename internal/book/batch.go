@@ -116,7 +116,7 @@ func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
 			timelines[r.Sled] = t
 		}
 		if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-			return cannotReturn(err)
+			return cannotRestore(err)
 		}
 	}
 	if err := w.tx.BringBatchBack(id); err != nil {
@@ -128,7 +128,7 @@ func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
 		if err != nil {
 			return err
 		}
-		if !counts(old) {
+		if !stillCounts(old) {
 			continue
 		}
 		if _, err := w.supersede(*old, r.CreatedAt); err != nil {
@@ -144,12 +144,12 @@ type batchChange struct {
 	w             *Writer
 	id            string
 	sleds         []string
-	before, after manyLater
+	before, after batchEntry
 }
 
 // batchChange begins one, with those of its readings that it is about.
 func (w *Writer) batchChange(id string, readings []fleet.Reading, which func(fleet.Reading) bool) (change batchChange, of []fleet.Reading) {
-	change = batchChange{w: w, id: id, before: manyLater{Rows: len(readings)}}
+	change = batchChange{w: w, id: id, before: batchEntry{Rows: len(readings)}}
 	for _, r := range readings {
 		if r.SetAside != nil {
 			change.before.SetAside++

@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// batch is how many readings are stored at a time.
-const batch = 2000
+// batchSize is how many readings are stored at a time.
+const batchSize = 2000
 
 // firstRows is how many rows a check gives back as they were understood.
 const firstRows = 5
@@ -37,7 +37,7 @@ type CheckedReadings struct {
 // an error too.
 func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row], request Request) (found CheckedReadings, err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
-		now := b.stamp()
+		now := b.timestamp()
 		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
 		d, skipped := newDoubts(notebook, now, request), 0
 		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row, _ *fleet.Reading) error {
@@ -76,7 +76,7 @@ func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, 
 }
 
 func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
-	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request), all: manyAtOnce{Sleds: map[string]int{}}}
+	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request), all: bulkEntry{Sleds: map[string]int{}}}
 	if _, err := w.check().all(rows, in.take); err != nil {
 		return Added{}, err
 	}
@@ -103,7 +103,7 @@ type intake struct {
 	ready    []fleet.Reading
 	replaced []fleet.Reading
 	skipped  int
-	all      manyAtOnce
+	all      bulkEntry
 }
 
 // take makes one row that fits ready to be stored.
@@ -117,10 +117,10 @@ func (in *intake) take(row fleet.Row, old *fleet.Reading) error {
 	}
 	in.all.Rows++
 	in.all.Sleds[r.Sled]++
-	if counts(old) {
+	if stillCounts(old) {
 		in.replaced = append(in.replaced, *old)
 	}
-	if in.ready = append(in.ready, r); len(in.ready) == batch {
+	if in.ready = append(in.ready, r); len(in.ready) == batchSize {
 		return in.store()
 	}
 	return nil
@@ -154,4 +154,11 @@ func (in *intake) finish(kept map[string][]string) error {
 		}
 	}
 	return in.w.record(fleet.ActAdded, fleet.OfReadings, in.batch, slices.Collect(maps.Keys(in.all.Sleds)), nil, in.all)
+}
+
+// bulkEntry is what the history holds of many readings that were added at once.
+type bulkEntry struct {
+	Rows     int            `json:"rows"`
+	Sleds    map[string]int `json:"sleds"`               // how many of each
+	SetAside []string       `json:"set_aside,omitempty"` // readings that were replaced and counted until then, by id
 }

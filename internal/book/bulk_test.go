@@ -40,11 +40,11 @@ func openPair(t testing.TB) *Book {
 	return b
 }
 
-func TestManyReadingsAreStoredTogether(t *testing.T) {
+func TestBulk_StoresAllReadings(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
-	readings := manyReadings(2*batch + 10)
+	readings := manyReadings(2*batchSize + 10)
 	found, err := b.CheckReadings(ctx, rowsOf(readings), Request{})
 	require.NoError(t, err)
 	assert.Equal(t, len(readings), found.Rows)
@@ -68,7 +68,7 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	assert.Equal(t, last.DistanceFt, newest[0].DistanceFt, "in the order they were sent")
 }
 
-func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	readings := manyReadings(6000)
@@ -93,7 +93,8 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 		for _, f := range e.Faults {
 			found = append(found, fmt.Sprintf("%d %s", f.Row, f.At))
 		}
-		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft", "4302 start_ft", "4402 ", "6001 sled"}, found)
+		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft",
+			"4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
 	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), Request{}); return nil })
@@ -119,7 +120,7 @@ func TestCheckReadings_WaitsForNoWrite(t *testing.T) {
 	})
 }
 
-func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
+func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
@@ -130,7 +131,7 @@ func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
 }
 
-func TestManyReadingsMayReplaceOthers(t *testing.T) {
+func TestBulk_ReadingsMayReplaceOthers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	first := addReading(t, b, "bluestem", readingOf("A", 0, 200))

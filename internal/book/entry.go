@@ -30,8 +30,8 @@ type Answers struct {
 
 // Of dates that make a day of their own far from all others. Assumptions of our own.
 const (
-	loneDays      = 30 // no other reading of the sled lies within so many days
-	loneOlderThan = 1  // years
+	loneDays      = 180 // no other reading of the sled lies within so many days
+	loneOlderThan = 1   // years
 )
 
 // doubts finds what is to be asked about the readings of one request that keep to the rules.
@@ -202,13 +202,13 @@ func (w *Writer) notebook(sled string) (calibrate.Notebook, error) {
 // notebookAt is a sled's notebook as r sees it: from memory where nothing has been written of the sled since. mine are the sleds that
 // the transaction of r itself has written of.
 func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate.Notebook, error) {
-	if kept := b.kept.Load(); kept != nil && !slices.Contains(mine, sled) {
-		touched, _, err := r.Touched(kept.revision)
+	if latest := b.latest.Load(); latest.sleds != nil && !slices.Contains(mine, sled) {
+		touched, _, err := r.Touched(latest.revision)
 		if err != nil {
 			return calibrate.Notebook{}, err
 		}
-		if p, there := kept.lookup(sled); there && !slices.Contains(touched, sled) {
-			return p.notebook, nil
+		if p, there := latest.lookup(sled); there && !slices.Contains(touched, sled) {
+			return p.Notebook, nil
 		}
 	}
 	notes, err := r.Load([]string{sled})

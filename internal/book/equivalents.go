@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -29,19 +28,20 @@ type Equivalents struct {
 	Nights   map[string]*Night // by id, of those sleds that have readings of the day asked about
 }
 
-// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled
-// to answer for, and a start position where no box can stand are Invalid, all at once.
+// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
+// answer for, and an impossible start position are Invalid, all of them in one error.
 func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Equivalents{}, err
 	}
-	asked, on, err := now.resolve(q)
+	asked, on, err := snap.resolve(q)
 	if err != nil {
 		return Equivalents{}, err
 	}
 	e := Equivalents{
-		Revision: now.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{}, Nights: map[string]*Night{},
+		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
+		Nights: map[string]*Night{},
 	}
 	compare := func(other match.Side) match.Answer { return match.Compare(asked, other, q.OnStartFt) }
 	if q.TopOutFt == nil {
@@ -55,7 +55,7 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
-		other, night := now.page(id).onDay(q.Day)
+		other, night := snap.sledState(id).onDay(q.Day)
 		e.Answers[i], e.Names[id] = compare(other), other.Sled.Name
 		if night != nil {
 			e.Nights[id] = night
@@ -76,6 +76,9 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 		if asked, err = s.asked(&faults, q); err != nil {
 			return asked, nil, err
 		}
+	}
+	if q.OnePull && q.TopOutFt == nil {
+		faults.Add("one_pull", "goes with top_out_ft")
 	}
 	if q.OnStartFt != nil {
 		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
@@ -100,17 +103,14 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 
 // asked is the setting that a question is about.
 func (s *snapshot) asked(faults *fleet.Faults, q Question) (match.Setting, error) {
-	p, err := s.sled(q.Sled)
+	state, err := s.sled(q.Sled)
 	if err != nil {
 		return match.Setting{}, err
 	}
-	sled := p.notebook.Sled
-	_, gear, ok := sled.GearByLabel(q.Gear)
-	if !ok {
-		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
-	}
-	fleet.CheckStart(faults, "start_ft", q.StartFt, sled.Name, p.chart().TravelFt())
-	return match.Setting{Side: p.side(), Gear: gear, StartFt: q.StartFt}, nil
+	_, gear, _ := state.Sled.GearByLabel(q.Gear)
+	state.Sled.CheckGear(faults, "gear", q.Gear)
+	fleet.CheckStart(faults, "start_ft", q.StartFt, state.Sled.Name, state.chart().TravelFt())
+	return match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}, nil
 }
 
 // checkDistance judges a question about a distance.
@@ -132,8 +132,5 @@ func (q Question) checkSetting(faults *fleet.Faults) {
 	}
 	if q.Gear == "" {
 		faults.Add("gear", "is missing: give the sled and the gear, or the distance as top_out_ft")
-	}
-	if q.OnePull {
-		faults.Add("one_pull", "goes with top_out_ft")
 	}
 }

@@ -22,10 +22,10 @@ type Night struct {
 }
 
 // onDay is a sled on the night of a day, with what its readings of that day say of it: nil where it has none.
-func (p page) onDay(day string) (match.Side, *Night) {
-	plain := p.side()
+func (s sledState) onDay(day string) (match.Side, *Night) {
+	plain := s.side()
 	ofDay := func(r fleet.Reading) bool { return r.Day == day && r.SetAside == nil }
-	if day == "" || !slices.ContainsFunc(p.notebook.Readings, ofDay) {
+	if day == "" || !slices.ContainsFunc(s.Readings, ofDay) {
 		return plain, nil
 	}
 	side := match.Side{Sled: plain.Sled, Chart: plain.Chart.On(day)}
@@ -38,7 +38,7 @@ func (p page) onDay(day string) (match.Side, *Night) {
 		Day: day, Pulls: found.Pulls, Strays: found.Strays,
 		OffsetPct: 100 * found.Offset, LowPct: 100 * (found.Offset - half), HighPct: 100 * (found.Offset + half),
 	}
-	if gear := p.middleGear(); gear >= 0 {
+	if gear := s.middleGear(); gear >= 0 {
 		e := side.Chart.At(gear, 0)
 		later := e.TonightFt - e.TopOutFt
 		n.LaterFt, n.Gear = &later, side.Sled.Gears[gear].Label
@@ -48,8 +48,8 @@ func (p page) onDay(day string) (match.Side, *Night) {
 
 // onShow is a sled on the night of a show: its readings that have the show as their day, and withDate those of the same date that were
 // not entered from the show too.
-func (p page) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
-	joined, others := slices.Clone(p.notebook.Readings), 0
+func (s sledState) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
+	joined, others := slices.Clone(s.Readings), 0
 	for i, r := range joined {
 		top := r.Ended == fleet.ToppedOut || r.Ended == fleet.StoppedShort
 		if top && r.MeasuredOn == show.Date && r.Day != show.ID && r.SetAside == nil {
@@ -58,9 +58,9 @@ func (p page) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
 		}
 	}
 	if withDate && others > 0 {
-		p.notebook.Readings, p.fits = joined, &fits{}
+		s.Readings, s.charts = joined, &chartCache{}
 	}
-	side, night := p.onDay(show.ID)
+	side, night := s.onDay(show.ID)
 	if night == nil && others > 0 {
 		night = &Night{Day: show.ID}
 	}

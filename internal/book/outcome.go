@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// PutOutcome notes how a class went at a show and returns it as stored; an empty one takes back what was noted. A show or
-// a class that is not there is NotFound, an outcome against the rules Invalid.
+// PutOutcome notes how a class went at a show and returns it as stored; an empty one takes back what was noted. A show
+// or a class that is not there is NotFound, an outcome against the rules Invalid.
 func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome, error) {
 	s, err := w.entry(show, class)
 	if err != nil {

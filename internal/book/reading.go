@@ -3,7 +3,6 @@ package book
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"evenpull/internal/fleet"
@@ -21,7 +20,7 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 		return fleet.Reading{}, err
 	}
 	if t.Base.Retired {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(t.Base))
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retiredMessage(t.Base))
 	}
 	faults, replaced, err := w.check().reading(&r, t, false)
 	if err != nil {
@@ -45,7 +44,8 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
-	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !counts(replaced) {
+	err = w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r)
+	if err != nil || !stillCounts(replaced) {
 		return r, err
 	}
 	after, err := w.supersede(*replaced, w.now)
@@ -55,8 +55,9 @@ func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (flee
 	return r, w.recordReading(fleet.ActSetAside, *replaced, after)
 }
 
-func retired(s fleet.Sled) string {
-	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
+func retiredMessage(s fleet.Sled) string {
+	return fmt.Sprintf("%s is retired and takes no more readings; "+
+		"bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
 // stamp gives a reading all that it is stored with.
@@ -64,8 +65,9 @@ func (w *Writer) stamp(r *fleet.Reading) {
 	r.ID, r.SetAside, r.CreatedAt = w.b.newID(), nil, w.now
 }
 
-// counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.
-func counts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
+// stillCounts says whether there is a reading that another replaces and that is not set aside yet. One that is set
+// aside keeps its reason.
+func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
 // supersede sets a reading aside that another, made at that time, has replaced, and returns it as it then is.
 func (w *Writer) supersede(r fleet.Reading, at time.Time) (fleet.Reading, error) {
@@ -73,8 +75,8 @@ func (w *Writer) supersede(r fleet.Reading, at time.Time) (fleet.Reading, error)
 	return r, w.tx.SetAside(r, r.SetAside)
 }
 
-// recordReading is an entry of its own for what becomes of a reading, where another replaces it too: what is asked of a reading later is
-// why it does not count, and the answer stands among what happened to it.
+// recordReading makes an entry of its own for what becomes of a reading, where another replaces it too, so that the
+// history of a reading says why it does not count.
 func (w *Writer) recordReading(act string, before, after fleet.Reading) error {
 	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }
@@ -107,7 +109,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-		return fleet.Reading{}, cannotReturn(err)
+		return fleet.Reading{}, cannotRestore(err)
 	}
 	before := r
 	r.SetAside = nil
@@ -134,20 +136,11 @@ func (w *Writer) Confirm(reading string, counts bool) (fleet.Reading, error) {
 	return r, w.recordReading(act, before, r)
 }
 
-func cannotReturn(err error) error {
+func cannotRestore(err error) error {
 	var e *fleet.Error
 	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
 		return err
 	}
-	why := make([]string, len(e.Faults))
-	for i, f := range e.Faults {
-		why[i] = f.Detail
-	}
-	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, so it cannot count: %s", strings.Join(why, "; "))
-}
-
-// is says whether an error is of that kind.
-func is(err error, kind fleet.Kind) bool {
-	var e *fleet.Error
-	return errors.As(err, &e) && e.Kind == kind
+	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, "+
+		"so it cannot count: %s", details(e.Faults))
 }

@@ -35,7 +35,9 @@ const mostFound = 10_000
 func (w *Writer) check() *readingCheck { return &readingCheck{reads: &w.tx.Reads, now: w.now} }
 
 // all checks rows, and lets take have each that fits as long as all do, with the reading that it replaces.
-func (c *readingCheck) all(rows iter.Seq[fleet.Row], take func(row fleet.Row, replaced *fleet.Reading) error) (CheckedReadings, error) {
+func (c *readingCheck) all(
+	rows iter.Seq[fleet.Row], take func(row fleet.Row, replaced *fleet.Reading) error,
+) (CheckedReadings, error) {
 	c.rows = map[string]int{}
 	found, faults := CheckedReadings{Sleds: c.rows}, fleet.Faults{}
 	for row := range rows {
@@ -61,8 +63,8 @@ func (c *readingCheck) all(rows iter.Seq[fleet.Row], take func(row fleet.Row, re
 	return found, faults.Err()
 }
 
-// row finds all that is wrong with a row: what reading it found first, then the rules, but for fields that could not be read in the
-// first place. The row's sled and gear become those it means, and the reading that it replaces is returned.
+// row finds all that is wrong with a row: what reading it found first, then the rules, but for fields that could not be
+// read in the first place. The row's sled and gear become those it means, and the reading that it replaces is returned.
 func (c *readingCheck) row(row *fleet.Row) (replaced *fleet.Reading, err error) {
 	unread := map[string]bool{}
 	for _, f := range row.Faults.List() {
@@ -107,7 +109,7 @@ func (c *readingCheck) sled(name string, typed bool) (foundSled, error) {
 	}
 	var f foundSled
 	t, err := c.reads.Timeline(name)
-	if is(err, fleet.NotFound) {
+	if isKind(err, fleet.NotFound) {
 		if err := c.readNames(); err != nil {
 			return f, err
 		}
@@ -128,7 +130,7 @@ func (c *readingCheck) sled(name string, typed bool) (foundSled, error) {
 		f.timeline = &t
 	}
 	if t.Base.Retired {
-		f.wrong = retired(t.Base)
+		f.wrong = retiredMessage(t.Base)
 	}
 	if c.found == nil || len(c.found) == mostFound {
 		c.found = map[string]foundSled{}
@@ -165,8 +167,8 @@ func (c *readingCheck) readNames() error {
 // folded is a name without case, spaces, punctuation and accents.
 func folded(name string) string { return strings.ReplaceAll(fleet.Slug(name), "-", "") }
 
-// reading tidies a reading of a sled and judges it by the parts there were on its date. It reports every fault, and the reading that
-// this one replaces.
+// reading tidies a reading of a sled and judges it by the parts there were on its date. It reports every fault, and the
+// reading that this one replaces.
 func (c *readingCheck) reading(r *fleet.Reading, t fleet.Timeline, typed bool) (
 	faults *fleet.Faults, replaced *fleet.Reading, err error,
 ) {
@@ -185,7 +187,7 @@ func (c *readingCheck) reading(r *fleet.Reading, t fleet.Timeline, typed bool) (
 	}
 	other, err := c.reads.Reading(r.Replaces)
 	switch {
-	case is(err, fleet.NotFound):
+	case isKind(err, fleet.NotFound):
 		faults.Add("replaces", "there is no reading %q", r.Replaces)
 	case err != nil:
 		return nil, nil, err

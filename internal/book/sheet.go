@@ -18,22 +18,15 @@ type Sheet struct {
 	Rows     []SheetRow // in running order
 }
 
-// SheetRow is one class. Of a show that is over, Class is as it was then, without Revision and times.
+// SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
-	Class        ClassView
-	HomeSledName string
-	Tonight      match.Answer
-	PullOff      *PullOff
-	Booked       *match.Answer // the answer on the booked sled, where another was asked for
-	AsRun        []fleet.AsRun // by hook, then as they were noted
-	Outcome      *fleet.Outcome
-}
-
-// PullOff is a class's setting for the pull-off.
-type PullOff struct {
-	Home    fleet.HomeSetting
-	TodayFt *float64
-	Tonight match.Answer
+	Class          ClassView      `json:"class"`
+	HomeSledName   string         `json:"home_sled_name"`
+	Tonight        match.Answer   `json:"tonight"`
+	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
+	Booked         *match.Answer  `json:"-"`                          // on the booked sled, where another was asked for
+	AsRun          []fleet.AsRun  `json:"-"`                          // by hook, then as they were noted
+	Outcome        *fleet.Outcome `json:"-"`
 }
 
 // Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
@@ -41,32 +34,30 @@ type PullOff struct {
 // withDate those of its date that were not too, on a sheet that is not kept. A show that is not there is NotFound, an unknown
 // sled Invalid.
 func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (Sheet, error) {
-	o, err := b.openShow(ctx, show)
+	o, err := b.showRecords(ctx, show)
 	if err != nil {
 		return Sheet{}, err
 	}
-	sheet := Sheet{Revision: o.now.revision, Show: b.show(o.show)}
+	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
 	booked, err := o.plan(o.show, withDate)
 	if err != nil {
 		return Sheet{}, err
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
-		p, ok := o.now.lookup(sled)
+		state, ok := o.snap.lookup(sled)
 		if !ok {
-			var f fleet.Faults
-			f.Add("sled", "there is no sled %q", sled)
-			return Sheet{}, f.Err()
+			return Sheet{}, fleet.InvalidField("sled", "there is no sled %q", sled)
 		}
-		sheet.Sled = p.notebook.Sled
-		sheet.Rows, sheet.Night = o.now.translateAll(o.show.Show, o.classes, sled, withDate)
+		sheet.Sled = state.Sled
+		sheet.Rows, sheet.Night = o.snap.translateAll(o.show.Show, o.classes, sled, withDate)
 		for i := range sheet.Rows {
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
 		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName}, booked.Rows, booked.Night
 	default:
-		sheet.Sled, sheet.Rows, sheet.Night = o.now.page(o.show.Sled).notebook.Sled, booked.Rows, booked.Night
+		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}
 	for i, id := range o.show.Classes {
 		at := store.ShowClass{Show: show, Class: id}
@@ -78,15 +69,15 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 
 // records are all that is stored of some shows, with the fleet at the same revision.
 type records struct {
-	now      *snapshot
+	snap     *snapshot
 	classes  map[string]fleet.Class
 	asRun    map[store.ShowClass][]fleet.AsRun
 	outcomes map[store.ShowClass]fleet.Outcome
-	sheets   map[string]store.ClosedSheet
+	sheets   map[string]fleet.ClosedSheet
 }
 
-func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
-	rec.now = now
+func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
+	rec.snap = snap
 	ids := make([]string, len(shows))
 	var classes, over []string
 	for i, s := range shows {
@@ -118,36 +109,34 @@ func (rec records) outcome(at store.ShowClass) *fleet.Outcome {
 	return nil
 }
 
-// plan is a show's sheet on its booked sled.
-type plan struct {
-	SledName string
-	Night    *Night
-	Rows     []SheetRow
-}
-
-// plan is the sheet of a show on its booked sled: the one that is kept, or made today.
-func (rec records) plan(s store.Show, withDate bool) (plan, error) {
+// plan is the sheet of a show on its booked sled: the closed one, or one made today.
+func (rec records) plan(s store.Show, withDate bool) (closedSheet, error) {
 	if s.Over {
-		return thaw(rec.sheets[s.ID])
+		return decodeClosedSheet(rec.sheets[s.ID])
 	}
-	rows, night := rec.now.translateAll(s.Show, rec.classes, s.Sled, withDate)
-	return plan{rec.now.page(s.Sled).notebook.Sled.Name, night, rows}, nil
+	rows, night := rec.snap.translateAll(s.Show, rec.classes, s.Sled, withDate)
+	return closedSheet{rec.snap.sledState(s.Sled).Sled.Name, night, rows}, nil
 }
 
-// opened is one show with its records.
-type opened struct {
+// showRecords is one show with its records.
+type showRecords struct {
 	records
 	show store.Show
 }
 
-// openShow reads a show with all that is stored of it, or is NotFound.
-func (b *Book) openShow(ctx context.Context, id string) (o opened, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
-		if o.show, err = r.Show(id); err != nil {
-			return err
-		}
-		o.records, err = recordsOf(now, r, []store.Show{o.show})
+// showRecords reads a show with all that is stored of it, or is NotFound.
+func (b *Book) showRecords(ctx context.Context, id string) (o showRecords, err error) {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
+		o, err = showRecordsOf(snap, r, id)
 		return err
 	})
+	return o, err
+}
+
+func showRecordsOf(snap *snapshot, r *store.Reads, id string) (o showRecords, err error) {
+	if o.show, err = r.Show(id); err != nil {
+		return o, err
+	}
+	o.records, err = recordsOf(snap, r, []store.Show{o.show})
 	return o, err
 }

@@ -30,33 +30,29 @@ type TableRow struct {
 // yet seen. A sled that is not there is NotFound, a
 // start position where no box can stand Invalid.
 func (b *Book) Table(ctx context.Context, reference string, startFt float64, day string) (Table, error) {
-	now, err := b.current(ctx)
-	if err != nil {
-		return Table{}, err
-	}
-	p, err := now.sled(reference)
+	snap, state, err := b.currentSled(ctx, reference)
 	if err != nil {
 		return Table{}, err
 	}
 	var faults fleet.Faults
-	fleet.CheckStart(&faults, "start_ft", startFt, p.notebook.Sled.Name, p.chart().TravelFt())
+	fleet.CheckStart(&faults, "start_ft", startFt, state.Sled.Name, state.chart().TravelFt())
 	if err := faults.Err(); err != nil {
 		return Table{}, err
 	}
-	others := now.inUse(reference)
+	others := snap.inUse(reference)
 	t := Table{
-		Revision: now.revision, Reference: p.notebook.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
+		Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
 		Nights: map[string]*Night{},
 	}
 	sides := make([]match.Side, len(others))
 	for i, id := range others {
-		side, night := now.page(id).onDay(day)
+		side, night := snap.sledState(id).onDay(day)
 		if sides[i], t.Sleds[i] = side, side.Sled; night != nil {
 			t.Nights[id] = night
 		}
 	}
-	for gear := range p.notebook.Sled.Gears {
-		asked := match.Setting{Side: p.side(), Gear: gear, StartFt: startFt}
+	for gear := range state.Sled.Gears {
+		asked := match.Setting{Side: state.side(), Gear: gear, StartFt: startFt}
 		row := TableRow{Asked: match.Look(asked), On: make(map[string]match.Answer, len(others))}
 		for i, id := range others {
 			if err := ctx.Err(); err != nil {
@@ -70,14 +66,14 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64, day
 	}
 	slices.SortStableFunc(t.Rows, func(a, b TableRow) int {
 		if known, other := a.Asked.Known(), b.Asked.Known(); !known || !other {
-			return cmp.Compare(place(known), place(other))
+			return cmp.Compare(unknownLast(known), unknownLast(other))
 		}
 		return cmp.Compare(b.Asked.TopOutFt, a.Asked.TopOutFt)
 	})
 	return t, nil
 }
 
-func place(known bool) int {
+func unknownLast(known bool) int {
 	if known {
 		return 0
 	}

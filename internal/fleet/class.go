@@ -1,9 +1,6 @@
 package fleet
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Setting is a gear and a start position on a sled.
 type Setting struct {
@@ -45,16 +42,18 @@ type Class struct {
 	UpdatedAt time.Time    `json:"updated_at"`
 }
 
-// Tidy drops space around what was typed and folds Unicode to one form.
+// Tidy drops space around what was typed, the sign of zeros, and folds Unicode to one form.
 func (c *Class) Tidy() {
 	for _, s := range []*string{&c.Name, &c.UsedBy, &c.Weights, &c.Notes} {
 		*s = tidy(*s)
 	}
-	c.Setting.Gear = tidy(c.Setting.Gear)
+	c.Setting.tidy()
 	if c.PullOff != nil {
-		c.PullOff.Gear = tidy(c.PullOff.Gear)
+		c.PullOff.tidy()
 	}
 }
+
+func (s *Setting) tidy() { s.Gear, s.StartFt = tidy(s.Gear), s.StartFt+positiveZero }
 
 // Check reports everything wrong with a tidied class by itself.
 func (c Class) Check() *Faults {
@@ -84,9 +83,7 @@ func (s Setting) CheckOn(sled Sled, at string) *Faults {
 	if sled.Retired {
 		f.Add(at+".sled", "%s is retired; bring it back first or name another sled", sled.Name)
 	}
-	if _, _, ok := sled.GearByLabel(s.Gear); !ok {
-		f.Add(at+".gear", "%s has no gear %q; it has %s", sled.Name, s.Gear, strings.Join(sled.Labels(), ", "))
-	}
+	sled.CheckGear(f, at+".gear", s.Gear)
 	CheckStart(f, at+".start_ft", s.StartFt, sled.Name, sled.TravelFt)
 	return f
 }

@@ -62,6 +62,13 @@ func Errorf(kind Kind, format string, args ...any) *Error {
 	return &Error{Kind: kind, Detail: fmt.Sprintf(format, args...)}
 }
 
+// InvalidField is an Invalid error with one fault.
+func InvalidField(at, format string, args ...any) error {
+	f := new(Faults)
+	f.Add(at, format, args...)
+	return f.Err()
+}
+
 // MaxFaults is how many faults one answer lists; the rest are only counted.
 const MaxFaults = 1000
 
@@ -89,8 +96,23 @@ func (f *Faults) InRow(row int, others *Faults) {
 	}
 }
 
-// Join adds the faults of an error found further down. A Conflict is only returned when there is nothing to correct
-// first.
+// AddIn adds the faults that were found inside a field.
+func (f *Faults) AddIn(at string, others *Faults) {
+	for _, o := range others.list {
+		f.Add(Inside(at, o.At), "%s", o.Detail)
+	}
+}
+
+// Inside is the place of a field inside another; "" is that one itself.
+func Inside(at, field string) string {
+	if field == "" {
+		return at
+	}
+	return at + "." + field
+}
+
+// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when
+// there is nothing to put right first.
 func (f *Faults) Join(err error) error {
 	var refused *Error
 	switch {

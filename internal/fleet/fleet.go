@@ -90,6 +90,13 @@ func (s Sled) LabelCalled(text string) string {
 	return cmp.Or(found, text)
 }
 
+// CheckGear notes a gear that the sled does not have.
+func (s Sled) CheckGear(f *Faults, at, label string) {
+	if _, _, ok := s.GearByLabel(label); !ok {
+		f.Add(at, "%s has no gear %q; it has %s", s.Name, label, strings.Join(s.Labels(), ", "))
+	}
+}
+
 // Labels lists the labels in the sled's own order.
 func (s Sled) Labels() []string {
 	labels := make([]string, len(s.Gears))

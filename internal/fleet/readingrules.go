@@ -15,6 +15,7 @@ func (r *Reading) Tidy() {
 			*text = tidy(*text)
 		}
 	}
+	r.StartFt += positiveZero
 	if r.Ended == "" {
 		r.Ended = ToppedOut
 	}
@@ -38,9 +39,7 @@ func (r *Reading) Check(now time.Time) *Faults {
 // CheckOn reports everything wrong with a tidied reading of that sled: what Check does, and what the sled adds.
 func (r *Reading) CheckOn(s Sled, now time.Time) *Faults {
 	f := new(Faults)
-	if _, _, ok := s.GearByLabel(r.Gear); !ok {
-		f.Add("gear", "%s has no gear %q; it has %s", s.Name, r.Gear, strings.Join(s.Labels(), ", "))
-	}
+	s.CheckGear(f, "gear", r.Gear)
 	r.check(f, s, now)
 	return f
 }

@@ -15,6 +15,7 @@ import (
 func (s *Sled) Tidy() {
 	s.Name, s.Owner, s.Notes = tidy(s.Name), tidy(s.Owner), tidy(s.Notes)
 	s.Driveline = s.Driveline.tidy()
+	s.TakeUpFt += positiveZero
 	s.RailMarkFt = cmp.Or(s.RailMarkFt, DefaultRailMarkFt)
 	tidyGears(s.Gears)
 }
@@ -70,6 +71,9 @@ func checkTravel(f *Faults, travelFt *float64) {
 			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*travelFt))
 	}
 }
+
+// positiveZero clears the sign of a zero that it is added to: PostgreSQL stores -0, SQLite does not.
+const positiveZero = 0.0
 
 // tidy also folds the ways to end a line to the one that comes back from a spreadsheet as it went in.
 func tidy(s string) string {

@@ -14,7 +14,7 @@ import (
 )
 
 // assumed is the default assumption, without a source.
-var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
+var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
 
 func sides(sleds []calibratetest.Sled) []match.Side {
 	charts, _ := calibratetest.Charts(sleds, assumed)
@@ -38,7 +38,7 @@ func nearestTruly(s calibratetest.Sled, start, want float64) int {
 
 // When the program says 0.8, it must be right about eight times in ten. Simulation with fixed seeds, five bins, a true
 // day sd of 1 %.
-func TestChanceNearestIsRightAsOftenAsItSays(t *testing.T) {
+func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 	t.Parallel()
 	type bin struct {
 		n           int

@@ -111,16 +111,8 @@ func (r *Reads) EachClass(do func(fleet.Class) error) error {
 	}
 }
 
-// WholeShow is a show with all that is noted of it. Over says that it is closed.
-type WholeShow struct {
-	Show
-	AsRun       []fleet.AsRun // class by class in running order, of each by hook and then as they were written
-	Outcomes    map[string]fleet.Outcome
-	ClosedSheet *ClosedSheet // nil for a show that is open
-}
-
 // EachShow goes through all shows, by id.
-func (r *Reads) EachShow(do func(WholeShow) error) error {
+func (r *Reads) EachShow(do func(fleet.ShowRecord) error) error {
 	after := ""
 	for {
 		var rows []showRow
@@ -131,11 +123,11 @@ func (r *Reads) EachShow(do func(WholeShow) error) error {
 			return nil
 		}
 		after = rows[len(rows)-1].ID
-		whole, err := r.wholeShows(rows)
+		records, err := r.showRecords(rows)
 		if err != nil {
 			return err
 		}
-		for _, s := range whole {
+		for _, s := range records {
 			if err := do(s); err != nil {
 				return err
 			}
@@ -143,7 +135,7 @@ func (r *Reads) EachShow(do func(WholeShow) error) error {
 	}
 }
 
-func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
+func (r *Reads) showRecords(rows []showRow) ([]fleet.ShowRecord, error) {
 	shows, err := r.listed(rows)
 	if err != nil {
 		return nil, err
@@ -164,9 +156,9 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	if err != nil {
 		return nil, err
 	}
-	whole := make([]WholeShow, len(shows))
+	records := make([]fleet.ShowRecord, len(shows))
 	for i, s := range shows {
-		of := WholeShow{Show: s, Outcomes: map[string]fleet.Outcome{}}
+		of := fleet.ShowRecord{Show: s.Show, Reopened: s.Reopened, Outcomes: map[string]fleet.Outcome{}}
 		for _, class := range s.Classes {
 			at := ShowClass{s.ID, class}
 			of.AsRun = append(of.AsRun, lines[at]...)
@@ -174,12 +166,33 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 				of.Outcomes[class] = o
 			}
 		}
-		if sheet, kept := sheets[s.ID]; kept {
+		if sheet, closed := sheets[s.ID]; closed {
 			of.ClosedSheet = &sheet
 		}
-		whole[i] = of
+		records[i] = of
 	}
-	return whole, nil
+	return records, nil
+}
+
+// AddShowRecord stores a show with all that is noted of it.
+func (tx *Tx) AddShowRecord(s fleet.ShowRecord) error {
+	if err := tx.AddShow(Show{Show: s.Show, Reopened: s.Reopened}); err != nil {
+		return err
+	}
+	for _, a := range s.AsRun {
+		if err := tx.AddAsRun(a); err != nil {
+			return err
+		}
+	}
+	for class, o := range s.Outcomes {
+		if err := tx.PutOutcome(ShowClass{Show: s.ID, Class: class}, o); err != nil {
+			return err
+		}
+	}
+	if s.ClosedSheet == nil {
+		return nil
+	}
+	return tx.AddClosedSheet(s.ID, *s.ClosedSheet)
 }
 
 // EachEntry goes through the history but for entries of some kinds, oldest first.

@@ -146,7 +146,7 @@ func TestRevision_MovesWithClassesAndShows(t *testing.T) {
 		func(tx *Tx) error { return tx.DeleteAsRun(at, "l") },
 		func(tx *Tx) error { return tx.PutOutcome(at, fleet.Outcome{Note: "dry"}) },
 		func(tx *Tx) error { return tx.DeleteOutcome(at) },
-		func(tx *Tx) error { return tx.CloseShow("pull", ClosedSheet{1, "{}"}) },
+		func(tx *Tx) error { return tx.AddClosedSheet("pull", closedSheet("{}")) },
 		func(tx *Tx) error { return tx.DeleteClosedSheet("pull") },
 		func(tx *Tx) error { return tx.DeleteShow("pull") },
 		func(tx *Tx) error { return tx.DeleteClass("antique") },

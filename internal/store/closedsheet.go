@@ -1,16 +1,14 @@
 package store
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
+
+	"evenpull/internal/fleet"
 )
 
-// ClosedSheet is the sheet of a show that is over, as a JSON document, which the store does not read.
-type ClosedSheet struct {
-	Format   int // how to read the document
-	Document string
-}
-
+// closedSheetRow is a closed sheet. What its document holds is not the store's business.
 type closedSheetRow struct {
 	ShowID   string `gorm:"primaryKey"`
 	Format   int
@@ -20,24 +18,24 @@ type closedSheetRow struct {
 func (closedSheetRow) TableName() string { return "closed_sheets" }
 
 // ClosedSheets returns the closed sheets of shows, by show.
-func (r *Reads) ClosedSheets(shows []string) (map[string]ClosedSheet, error) {
-	sheets := map[string]ClosedSheet{}
+func (r *Reads) ClosedSheets(shows []string) (map[string]fleet.ClosedSheet, error) {
+	sheets := map[string]fleet.ClosedSheet{}
 	for some := range slices.Chunk(shows, chunk) {
 		var rows []closedSheetRow
 		if err := r.db.Where("show_id IN ?", some).Find(&rows).Error; err != nil {
-			return nil, fmt.Errorf("reading kept sheets: %w", err)
+			return nil, fmt.Errorf("reading closed sheets: %w", err)
 		}
 		for _, row := range rows {
-			sheets[row.ShowID] = ClosedSheet{row.Format, row.Document}
+			sheets[row.ShowID] = fleet.ClosedSheet{Format: row.Format, Document: json.RawMessage(row.Document)}
 		}
 	}
 	return sheets, nil
 }
 
-// CloseShow closes a show with the sheet it was run with.
-func (tx *Tx) CloseShow(show string, s ClosedSheet) error {
-	if err := tx.db.Create(&closedSheetRow{show, s.Format, s.Document}).Error; err != nil {
-		return fmt.Errorf("keeping the sheet of %s: %w", show, err)
+// AddClosedSheet closes a show with the sheet it was run with.
+func (tx *Tx) AddClosedSheet(show string, s fleet.ClosedSheet) error {
+	if err := tx.db.Create(&closedSheetRow{show, s.Format, string(s.Document)}).Error; err != nil {
+		return fmt.Errorf("storing the closed sheet of %s: %w", show, err)
 	}
 	closed := map[string]any{"closed": true, "reopened": false}
 	if err := tx.db.Model(&showRow{}).Where("id = ?", show).Updates(closed).Error; err != nil {
@@ -47,10 +45,10 @@ func (tx *Tx) CloseShow(show string, s ClosedSheet) error {
 	return nil
 }
 
-// DeleteClosedSheet removes the sheet of a show that is opened again. The caller replaces the show itself.
+// DeleteClosedSheet removes the closed sheet of a show that is opened again. The show itself is to be replaced.
 func (tx *Tx) DeleteClosedSheet(show string) error {
 	if err := tx.db.Delete(&closedSheetRow{ShowID: show}).Error; err != nil {
-		return fmt.Errorf("removing the sheet of %s: %w", show, err)
+		return fmt.Errorf("removing the closed sheet of %s: %w", show, err)
 	}
 	tx.move()
 	return nil

@@ -13,7 +13,7 @@ const idempotencyRetention = 30 * 24 * time.Hour
 
 // IdempotencyRecord is the first answer to a request that carried an idempotency key.
 type IdempotencyRecord struct {
-	Digest                      []byte // fingerprint of what was asked
+	Request                     [32]byte // fingerprint of what was asked
 	Status                      int
 	ContentType, ETag, Location string
 	Body                        []byte
@@ -33,7 +33,7 @@ type idempotencyRow struct {
 
 func (idempotencyRow) TableName() string { return "idempotency_records" }
 
-// IdempotencyRecord returns the record of a key, or nil where there is none or it has expired.
+// IdempotencyRecord returns the record of a key, or nil where there is none or it is too old.
 func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	var row idempotencyRow
 	err := tx.db.Take(&row, "key = ? AND created_at >= ?", key, tx.oldest()).Error
@@ -41,29 +41,34 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, fmt.Errorf("looking for a kept answer: %w", err)
+		return nil, fmt.Errorf("looking for an idempotency record: %w", err)
 	}
-	return &IdempotencyRecord{
-		Digest: row.Digest, Status: row.Status, ContentType: row.ContentType, ETag: row.ETag, Location: row.Location,
-		Body: row.Body, CreatedAt: timeOf(row.CreatedAt),
-	}, nil
+	r := &IdempotencyRecord{
+		Status: row.Status, ContentType: row.ContentType, ETag: row.ETag, Location: row.Location, Body: row.Body,
+		CreatedAt: timeOf(row.CreatedAt),
+	}
+	if copy(r.Request[:], row.Digest) != len(r.Request) {
+		return nil, fmt.Errorf("the fingerprint stored under %q has %d bytes", key, len(row.Digest))
+	}
+	return r, nil
 }
 
-// AddIdempotencyRecord stores the first answer under a key, and deletes expired records.
-func (tx *Tx) AddIdempotencyRecord(key string, a IdempotencyRecord) error {
+// AddIdempotencyRecord stores the record of a key, and deletes those that are too old.
+func (tx *Tx) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
 	if err := tx.db.Where("created_at < ?", tx.oldest()).Delete(&idempotencyRow{}).Error; err != nil {
-		return fmt.Errorf("dropping old answers: %w", err)
+		return fmt.Errorf("deleting old idempotency records: %w", err)
 	}
-	body := a.Body
+	body := r.Body
 	if body == nil {
 		body = []byte{} // an answer without a body, not an unknown one
 	}
 	row := idempotencyRow{
-		Key: key, Digest: a.Digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location,
-		Body: body, CreatedAt: a.CreatedAt.UnixMicro(),
+		Key: key, Digest: r.Request[:], Status: r.Status, ContentType: r.ContentType, ETag: r.ETag,
+		Location: r.Location,
+		Body:     body, CreatedAt: r.CreatedAt.UnixMicro(),
 	}
 	if err := tx.db.Create(&row).Error; err != nil {
-		return fmt.Errorf("keeping an answer: %w", err)
+		return fmt.Errorf("storing an idempotency record: %w", err)
 	}
 	return nil
 }

@@ -17,10 +17,9 @@ func TestIdempotencyRecord_IsStoredForThirtyDays(t *testing.T) {
 		Options{Now: func() time.Time { return now }})
 	require.NoError(t, err)
 	defer s.Close()
-	want := IdempotencyRecord{Digest: []byte("fingerprint"), Status: 201, ContentType: "application/json", ETag: `"1"`,
+	want := IdempotencyRecord{Request: [32]byte{1}, Status: 201, ContentType: "application/json", ETag: `"1"`,
 		Location: "/v1/sleds/bluestem", Body: []byte("{}"), CreatedAt: noon}
-	empty := IdempotencyRecord{Digest: []byte("other"), Status: 204, Body: []byte{},
-		CreatedAt: noon.Add(24 * time.Hour)}
+	empty := IdempotencyRecord{Request: [32]byte{2}, Status: 204, Body: []byte{}, CreatedAt: noon.Add(24 * time.Hour)}
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddIdempotencyRecord("first", want))
 		return tx.AddIdempotencyRecord("second", empty)

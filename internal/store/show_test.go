@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -11,6 +12,10 @@ import (
 
 	"evenpull/internal/fleet"
 )
+
+func closedSheet(document string) fleet.ClosedSheet {
+	return fleet.ClosedSheet{Format: 1, Document: json.RawMessage(document)}
+}
 
 func showOf(id, date, sled string, classes ...string) Show {
 	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1,
@@ -66,10 +71,13 @@ func TestShow_ComesBackAsItWasStored(t *testing.T) {
 		},
 		"deleting a sled that is booked": func(tx *Tx) error { return tx.DeleteSled("fescue") },
 		"two sheets of one show": func(tx *Tx) error {
-			require.NoError(t, tx.CloseShow("pull", ClosedSheet{1, "{}"}))
-			return tx.CloseShow("pull", ClosedSheet{1, "{}"})
+			require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
+			return tx.AddClosedSheet("pull", closedSheet("{}"))
 		},
-		"a sheet of a show that is not here": func(tx *Tx) error { return tx.CloseShow("none", ClosedSheet{1, "{}"}) },
+		"a sheet of a show that is not here": func(tx *Tx) error {
+			return tx.AddClosedSheet("none",
+				closedSheet("{}"))
+		},
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
@@ -137,7 +145,7 @@ func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 		} {
 			require.NoError(t, tx.AddShow(show))
 		}
-		return tx.CloseShow("a", ClosedSheet{1, `{"rows":[]}`})
+		return tx.AddClosedSheet("a", closedSheet(`{"rows":[]}`))
 	})
 	ids := func(shows []Show) (ids []string) {
 		for _, show := range shows {
@@ -173,7 +181,7 @@ func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 		assert.Equal(t, map[string]string{"farm": "e"}, last)
 		sheets, err := r.ClosedSheets([]string{"a", "b"})
 		require.NoError(t, err)
-		assert.Equal(t, map[string]ClosedSheet{"a": {1, `{"rows":[]}`}}, sheets)
+		assert.Equal(t, map[string]fleet.ClosedSheet{"a": closedSheet(`{"rows":[]}`)}, sheets)
 		of, err := r.ShowsOfClass("antique")
 		require.NoError(t, err)
 		assert.Len(t, of, 2)
@@ -268,7 +276,7 @@ func TestShow_ReturnsWhatIsNotedOfIt(t *testing.T) {
 			require.NoError(t, tx.DeleteAsRun(at, id))
 		}
 		require.NoError(t, tx.DeleteOutcome(at))
-		require.NoError(t, tx.CloseShow("pull", ClosedSheet{1, "{}"}))
+		require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
 		return tx.DeleteShow("pull")
 	})
 	read(t, s, func(r *Reads) error {

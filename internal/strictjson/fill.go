@@ -128,7 +128,11 @@ func (f *filler) fieldsOf(t reflect.Type) map[string][]int {
 	}
 	known := map[string][]int{}
 	for _, field := range reflect.VisibleFields(t) {
-		if name, _, _ := strings.Cut(field.Tag.Get("json"), ","); name != "" && name != "-" {
+		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		if name == "" && field.IsExported() && !field.Anonymous {
+			name = field.Name
+		}
+		if name != "" && name != "-" {
 			known[name] = field.Index
 		}
 	}

@@ -45,6 +45,18 @@ func Read(text []byte, verbatim ...string) (value any, faults *fleet.Faults, err
 	return value, &r.faults, nil
 }
 
+// Unmarshal reads JSON into what the pointer into leads to: Read and Fill. What cannot be read at all is a fault too.
+func Unmarshal(text []byte, into any, verbatim ...string) *fleet.Faults {
+	value, faults, err := Read(text, verbatim...)
+	if err != nil {
+		faults = new(fleet.Faults)
+		faults.Add("", "%s", err)
+		return faults
+	}
+	faults.InRow(0, Fill(into, value))
+	return faults
+}
+
 var (
 	errTooDeep = fleet.Errorf(fleet.Unreadable, "the JSON is nested too deeply")
 	errMore    = errors.New("there is something after the value")

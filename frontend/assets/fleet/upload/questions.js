@@ -50,10 +50,10 @@ export function storedNotice(it, { accepted, batch }, changed) {
     changed();
   }) });
   const show = () => {
-    words.textContent = `${rows} of ${it.file.name} ${isBack ? 'taken back: set aside, and in no chart.' : 'kept.'}`;
+    words.textContent = `${rows} of ${it.file.name} ${isBack ? 'taken back: set aside, and in no chart.' : 'stored.'}`;
     button.textContent = isBack ? 'Bring the import back' : 'Take the import back';
   };
   show();
-  return el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
+  return el('div', { class: 'notice', id: 'import-stored', tabindex: '-1' },
     el('p', {}, words), sledLinks(it.understood, it.sleds), batch && el('p', {}, button), problem);
 }

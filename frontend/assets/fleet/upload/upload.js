@@ -132,12 +132,12 @@ class UploadView {
    */
   #send(file, settings, { dry_run, key }, signal) {
     const [sending, sent] = dry_run
-      ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server keeps it …'];
+      ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server stores it …'];
     return withKey(() => upload(address('/v1/readings', { ...settings, unknown: 'skip', dry_run }), file, {
       type: 'text/csv', idempotencyKey: key, signal,
       progress: (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined),
       unreached: `The server could not be reached${dry_run ? '' : ', or its answer did not come back'}. ` +
-        'The file is still here: try again when there is signal. What was kept already is not kept twice.',
+        'The file is still here: try again when there is signal. What was stored already is not stored twice.',
     }));
   }
 
@@ -166,8 +166,8 @@ class UploadView {
         el('summary', {}, 'What each column is'), columnChoices(understood, (columns) => again({ columns: columns.join(',') }))),
       firstRows(understood, it.sleds),
       el('div', { class: 'actions', id: 'import-next' }, el('button', {
-        id: 'import-keep', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
-      }, `Keep ${counted(accepted, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is kept yet.')));
+        id: 'import-store', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
+      }, `Store ${counted(accepted, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
     this.#announce(words);
   }
 
@@ -199,8 +199,8 @@ class UploadView {
     try {
       const stored = await this.#send(it.file, it.settings, { key: it.key }, signal);
       this.#result.replaceChildren(storedNotice(it, stored, this.#stored));
-      byId('import-kept', HTMLDivElement).focus();
-      this.#announce(`${counted(stored.accepted, 'reading')} kept.`);
+      byId('import-stored', HTMLDivElement).focus();
+      this.#announce(`${counted(stored.accepted, 'reading')} stored.`);
       this.#stored();
     } catch (error) {
       controls.forEach((control) => control.removeAttribute('disabled'));

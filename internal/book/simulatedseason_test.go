@@ -77,8 +77,8 @@ func (s *season) book(t testing.TB, n int) fleet.Show {
 	return stored
 }
 
-// run plays a show. Where a class's chart is 5 ft off or more its operator sees it on the test pull and sets what makes up
-// for it; else one in three is moved a little for reasons of its own, and the rest run as planned.
+// run plays a show. Where a class's chart is 5 ft off or more its operator sees it on the test pull and sets what makes
+// up for it; else one in three is moved a little for reasons of its own, and the rest run as planned.
 func (s *season) run(t testing.TB, show fleet.Show) {
 	t.Helper()
 	s.clock.now = dayOf(t, show).Add(20 * time.Hour)
@@ -115,14 +115,14 @@ func dayOf(t testing.TB, show fleet.Show) time.Time {
 
 // settingFor is the gear and the mark on the rails that the chart has nearest to a top-out.
 func (s *season) settingFor(sled fleet.Sled, ft float64) (gear string, start float64) {
-	now, err := s.current(context.Background())
+	snap, err := s.current(context.Background())
 	if err != nil {
 		panic(err)
 	}
 	best := math.Inf(1)
 	for g := range sled.Gears {
 		for mark := 0.0; mark <= 6; mark += sled.RailMarkFt {
-			if e := now.page(sled.ID).chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
+			if e := snap.sledState(sled.ID).chart().At(g, mark); e.Known() && math.Abs(e.TopOutFt-ft) < best {
 				best, gear, start = math.Abs(e.TopOutFt-ft), sled.Gears[g].Label, mark
 			}
 		}
@@ -144,7 +144,7 @@ func (s *season) pointedOut(t testing.TB, until string) (ids []string, found Sea
 
 // A class whose chart is 8 ft off, and whose operator corrects it each time, is pointed out by the sixth show, and no
 // other ever is.
-func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
+func TestSeason_PointsOutAClassThatIsMovedOneWay(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(6) {
 		t.Run(fmt.Sprint("season ", seed), func(t *testing.T) {
@@ -163,7 +163,8 @@ func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
 				c := found.Classes[4]
 				moves := s.moves(found, offClass)
 				require.Len(t, moves, n+1)
-				// Now and then what makes up for it is the very moved start that the sheet offers: then nothing was moved.
+				// Now and then what makes up for it is the very moved start that the sheet offers: then nothing was
+				// moved.
 				later := 0
 				for _, m := range moves {
 					if m != 0 {
@@ -174,13 +175,14 @@ func TestAClassThatKeepsBeingMovedIsPointedOut(t *testing.T) {
 				assert.GreaterOrEqual(t, later, 2*len(moves)/3)
 				assert.Equal(t, later, c.Moved.Times)
 				assert.Equal(t, len(moves), c.Moved.Shows)
-				assert.Equal(t, words.Suspect{Sled: "Sled 0"}, c.Suspect, "the class is used to that sled, and was moved on several")
+				assert.Equal(t, words.Suspect{Sled: "Sled 0"}, c.Suspect,
+					"the class is used to that sled, and was moved on several")
 			}
 		})
 	}
 }
 
-func TestASeasonWithNothingWrongPointsAtNothing(t *testing.T) {
+func TestSeason_WithNothingWrongPointsOutNothing(t *testing.T) {
 	t.Parallel()
 	s := openSeason(t, 7, 0)
 	for n := range 12 {
@@ -192,7 +194,7 @@ func TestASeasonWithNothingWrongPointsAtNothing(t *testing.T) {
 }
 
 // Twelve shows are booked, six are over; the sled of the seventh breaks and another comes. Nothing else changes.
-func TestASwapChangesOnlyWhatItShould(t *testing.T) {
+func TestShow_SwapOfTheSledChangesOnlyWhatItShould(t *testing.T) {
 	t.Parallel()
 	s := openSeason(t, 3, 8)
 	ctx := context.Background()
