@@ -110,9 +110,9 @@ export function sureWords(answer) {
  * @param {number} homeStartFt
  * @param {Units} units
  */
-export function remarks({ nearest, moved_start: moved }, homeStartFt, units) {
+export function remarks({ nearest, moved_start: moved, usual_gear: usual }, homeStartFt, units) {
   if (!nearest) return [];
-  const said = [];
+  const said = usual ? [`usually ${usual}`] : [];
   if (nearest.basis !== 'measured') said.push(basisWords(nearest.basis, nearest.stated_by));
   if (nearest.compared_at === 'full-back' && homeStartFt !== 0) said.push('compared at full back');
   if (moved?.worth_it) said.push(`where rules allow: ${settingWords(moved.gear, moved.rounded_start_ft, units)}`);

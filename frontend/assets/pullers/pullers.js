@@ -205,7 +205,7 @@ async function answer() {
   }
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
   try {
-    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units };
+    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units, day: sheet.night?.day };
     const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
     const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
     say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });

@@ -14,6 +14,7 @@ import { basisWords, startWords, topOutTonight } from '../model/words.js';
 export function showWords(sheet) {
   return [
     el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'), el('span', {}, `${sheet.name}, ${dateWords(sheet.date)}`),
+    ...(sheet.night?.detail ? [el('br'), el('span', {}, sheet.night.detail)] : []),
     ...(sheet.over ? [el('br'), el('span', {}, 'This show is over; below is the sheet it was run with.')] : []),
   ];
 }
