@@ -5,7 +5,8 @@ import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
-import { speedWords } from '../lib/units.js';
+import { noted, speedWords } from '../lib/units.js';
+import { NO_SLED } from '../model/sleds.js';
 import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -23,7 +24,9 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
   const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
   const from = startWords(question.start, units);
-  const about = `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`;
+  const byDistance = question.sled === NO_SLED;
+  const setting = byDistance ? noted(question.topOut, units) : `${question.gear} on ${names.asked}`;
+  const about = byDistance ? `${setting}. Nearest on ${names.on}, from ${from}:` : `${setting}, from ${from}. Nearest on ${names.on}:`;
   say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
@@ -38,7 +41,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
     movedStart && movedStartPart(movedStart),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part instanceof Node) : []));
-  return { title: `${headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${headline} ${meaning}` };
+  return { title: `${headline.replace(/\.$/, '')} for ${setting}`, line: `${headline} ${meaning}` };
 }
 
 /**
@@ -63,7 +66,7 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
  * @param {Units} units
  */
 function drawing(asked, answer, question, names, sleds, units) {
-  if (!answer.nearest || asked.top_out_ft === null) return null;
+  if (!answer.nearest || asked.top_out_ft === null || question.sled === NO_SLED) return null;
   const untaped = [question.sled, question.on].filter((id) => sleds.find((sled) => sled.id === id)?.travel_ft === undefined);
   if (untaped.length > 0) {
     const whose = untaped.map((id) => nameOf(id, sleds)).join(' and ');
@@ -109,7 +112,7 @@ function boxSpeeds(asked, { nearest }, names, units) {
   const unknown = 'not known: it needs the travel';
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
     el('dl', { class: 'pairs' },
-      el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown),
+      ...(asked.gear ? [el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
       el('dt', {}, `${nearest.gear} on ${names.on}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
-    el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
+    asked.gear && el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }
