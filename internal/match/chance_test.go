@@ -13,8 +13,8 @@ import (
 	"evenpull/internal/match"
 )
 
-// assumed is the default assumption, without a source.
-var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
+// assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
+var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 func sides(sleds []calibratetest.Sled) []match.Side {
 	charts, _ := calibratetest.Charts(sleds, assumed)
