@@ -79,7 +79,8 @@ func TestReading_OfALonelyDateIsAskedAbout(t *testing.T) {
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", reading)), 201)
 }
 
-// Rows that are beyond belief are named by their rows, by the column that was sent; nothing is stored until somebody answers.
+// Rows that are beyond belief are named by their rows, by the column that was sent; nothing is stored until somebody
+// answers.
 func TestUpload_NamesUnlikelyRows(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)
@@ -163,7 +164,8 @@ func TestBatch_IsTakenBackAsOne(t *testing.T) {
 	problemOf(t, p.do(get("/v1/batches/none")), 404)
 }
 
-// One mistyped reading says what it may be, counts nowhere until somebody answers, and leaves every other answer as it was.
+// One mistyped reading says what it may be, counts nowhere until somebody answers, and leaves every other answer as it
+// was.
 func TestCheck_NamesTheMendAndSpoilsNothing(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct {
@@ -207,7 +209,8 @@ func TestCheck_NamesTheMendAndSpoilsNothing(t *testing.T) {
 	}
 }
 
-// Repeatability says what everything measured, what is left without what the notebooks contradict, and how many that leaves out.
+// Repeatability says what everything measured, what is left without what the notebooks contradict, and how many that
+// leaves out.
 func TestChart_SaysWhatTheRepeatabilityLeavesOut(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)

@@ -51,7 +51,8 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	return rows
 }
 
-// answerCells are an answer as cells: gear, difference, plus-or-minus of one more pull tonight, how sure, and what else there is to say.
+// answerCells are an answer as cells: gear, difference, plus-or-minus of one more pull tonight, how sure, and what else
+// there is to say.
 func answerCells(a match.Answer, units fleet.Units) []string {
 	n := a.Nearest
 	if n == nil {

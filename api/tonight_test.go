@@ -12,7 +12,8 @@ import (
 
 const mayDay = "2026-05-09"
 
-// addNotebook notes three gears of a sled on three days, of which none differs from another by more than measuring does.
+// addNotebook notes three gears of a sled on three days, of which none differs from another by more than measuring
+// does.
 func addNotebook(t *testing.T, p *program, sled string, topOuts map[string]float64) {
 	t.Helper()
 	for i, day := range []string{"2026-04-11", "2026-04-18", "2026-04-25"} {

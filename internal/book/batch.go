@@ -44,10 +44,10 @@ func (b *Book) Batch(ctx context.Context, id string) (batch Batch, err error) {
 	return batch, err
 }
 
-// SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again that they had
-// replaced; or brings back what was set aside so, where reason is nil. It is one entry in the history. A batch that is not there is
-// NotFound, an empty or overlong reason Invalid; one of which a reading goes against its sled as it is noted now cannot come back: a
-// Conflict.
+// SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again
+// that they had replaced; or brings back what was set aside so, where reason is nil. It is one entry in the history. A
+// batch that is not there is NotFound, an empty or overlong reason Invalid; one of which a reading goes against its
+// sled as it is noted now cannot come back: a Conflict.
 func (w *Writer) SetBatchAside(id string, reason *string) (Batch, error) {
 	readings, err := w.tx.Batch(id)
 	if err != nil {

@@ -32,9 +32,9 @@ type CheckedReadings struct {
 	First   []fleet.Row    // as they would be stored
 }
 
-// CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every fault of every
-// row, in the order of the rows, or else a Conflict with everything that is asked about and not answered. What it found is there with
-// an error too.
+// CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every
+// fault of every row, in the order of the rows, or else a Conflict with everything that is asked about and not
+// answered. What it found is there with an error too.
 func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row], request Request) (found CheckedReadings, err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		now := b.timestamp()
@@ -64,8 +64,9 @@ type Added struct {
 	Batch    string // the id they are taken back by; empty where nothing was stored
 }
 
-// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the rows, or else a
-// Conflict with everything that is asked about and not answered. Rows cannot name one another as replaced: none has an id yet.
+// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
+// rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
+// replaced: none has an id yet.
 func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, error) {
 	added, err := w.addReadings(rows, request)
 	if err != nil {

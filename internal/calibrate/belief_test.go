@@ -73,8 +73,8 @@ func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 	assert.True(t, ends.Own)
 }
 
-// The rows of one request vouch for each other as those that are stored do, and none for itself; one that was confirmed vouches however
-// far off it is.
+// The rows of one request vouch for each other as those that are stored do, and none for itself; one that was confirmed
+// vouches however far off it is.
 func TestBelief_LearnsFromARequestUnderWay(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")

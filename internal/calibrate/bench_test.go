@@ -22,8 +22,8 @@ func oneSled(readings int) *calibrate.Notebook {
 	return &s.Notebook
 }
 
-// BenchmarkFit fits one sled of 200 readings on ten days, beside the dense route for its estimate alone: build V, invert,
-// multiply.
+// BenchmarkFit fits one sled of 200 readings on ten days, beside the dense route for its estimate alone: build V,
+// invert, multiply.
 func BenchmarkFit(b *testing.B) {
 	n := oneSled(200)
 	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
@@ -90,8 +90,8 @@ func BenchmarkPool(b *testing.B) {
 	}
 }
 
-// BenchmarkDrift looks for drift on a sled of 1,000 and of 10,000 readings on a hundred days: what it allocates grows with the days and
-// not with the square of the readings.
+// BenchmarkDrift looks for drift on a sled of 1,000 and of 10,000 readings on a hundred days: what it allocates grows
+// with the days and not with the square of the readings.
 func BenchmarkDrift(b *testing.B) {
 	for _, readings := range []int{1000, 10_000} {
 		rng := rand.New(rand.NewPCG(3, 3))

@@ -96,7 +96,8 @@ func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
 	assert.True(t, c.At(1, 0).Known())
 	require.Len(t, only(c.Checks(time.Date(2026, 6, 9, 0, 0, 0, 0, time.UTC)), "readings-outdated"), 1)
 
-	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft 23/21.
+	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft
+	// 23/21.
 	moved := sled(30, "A")
 	note(moved, "A", 0, 224)
 	note(moved, "A", 7, 168)

@@ -124,8 +124,8 @@ func TestChart_WeighsStoppedShortByHowWellItCouldBeRead(t *testing.T) {
 	note(topped, "A", 0, 240)
 	assert.Greater(t, e.HighFt-e.LowFt, fit(topped).At(0, 0).HighFt-fit(topped).At(0, 0).LowFt)
 
-	// With w = v₀/(v₀ + u²): v₀ = 0.7 %² = 4.9e-5, u² = (0.1² + 0.5²)/15² + (1/120)² = 0.0011556 + 0.0000694, so w = 0.0385:
-	// beside a topped-out reading of 250 ft it moves the mean by 0.0385/1.0385 of ln(240/250).
+	// With w = v₀/(v₀ + u²): v₀ = 0.7 %² = 4.9e-5, u² = (0.1² + 0.5²)/15² + (1/120)² = 0.0011556 + 0.0000694, so w =
+	// 0.0385: beside a topped-out reading of 250 ft it moves the mean by 0.0385/1.0385 of ln(240/250).
 	note(n, "A", 0, 250)
 	assert.InDelta(t, 250*math.Exp(math.Log(240.0/250)*0.0385/1.0385), fit(n).At(0, 0).TopOutFt, 0.02)
 

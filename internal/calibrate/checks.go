@@ -69,8 +69,8 @@ func (c *Chart) suspectChecks() []fleet.Check {
 	return out
 }
 
-// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the sled's other
-// days, −1 where none does. One reading is no day: it stands among the readings.
+// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the
+// sled's other days, −1 where none does. One reading is no day: it stands among the readings.
 func (m *model) oddDay(r *residuals) int {
 	worst, worstZ := -1, 0.0
 	for j, z := range r.dayZ {
@@ -189,8 +189,8 @@ func (c *Chart) unusedChecks() []fleet.Check {
 	return out
 }
 
-// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the box
-// tops out.
+// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the
+// box tops out.
 func (c *Chart) pastTopChecks() []fleet.Check {
 	var out []fleet.Check
 	g := make(map[string]int)

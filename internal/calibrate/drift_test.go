@@ -13,8 +13,8 @@ import (
 	"evenpull/internal/calibrate/calibratetest"
 )
 
-// Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of 0.8 %
-// a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
+// Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of
+// 0.8 % a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
 func TestDrift_FindsAndNamesTrendAndJump(t *testing.T) {
 	t.Parallel()
 	const simulations = 100

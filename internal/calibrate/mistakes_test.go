@@ -15,8 +15,8 @@ import (
 
 var june = time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
 
-// ladder is a notebook with nothing wrong: five gears 12 to 18 ft apart, read twice on one day, and once on two more; the
-// slowest and the fastest also from 6 ft forward.
+// ladder is a notebook with nothing wrong: five gears 12 to 18 ft apart, read twice on one day, and once on two more;
+// the slowest and the fastest also from 6 ft forward.
 func ladder() *calibrate.Notebook {
 	n := sled(30, "A", "B", "C", "D", "E")
 	tops := []float64{295, 268, 254, 238, 224}
@@ -143,7 +143,8 @@ func TestMistake_LabelsSwappedForADay(t *testing.T) {
 	assert.ElementsMatch(t, swapped, named)
 }
 
-// One reading, or one day, however wrong, moves another sled's intervals by less than a fifth, and hides no mistake on it.
+// One reading, or one day, however wrong, moves another sled's intervals by less than a fifth, and hides no mistake on
+// it.
 func TestMistake_SpoilsNoOtherSled(t *testing.T) {
 	t.Parallel()
 	other := ladder()
@@ -226,7 +227,8 @@ func TestAdvice_AfterAChangeOfUnknownEffect(t *testing.T) {
 	assert.NotEmpty(t, calibrate.Advise(*n, v, nil, 3))
 }
 
-// Where no forward start was measured, the shape is an assumption: the interval grows with the distance from what was measured.
+// Where no forward start was measured, the shape is an assumption: the interval grows with the distance from what was
+// measured.
 func TestShape_UntriedIsLessWellKnown(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A")

@@ -9,9 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with few and
-// many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred times as much as a
-// reading: beyond it solving the system loses digits itself.
+// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with
+// few and many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred
+// times as much as a reading: beyond it solving the system loses digits itself.
 func TestProfile_BetweenItsPoints(t *testing.T) {
 	t.Parallel()
 	worst := 0.0

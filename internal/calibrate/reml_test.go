@@ -73,7 +73,8 @@ func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, day
 	return mean, se, daySD, readingSD
 }
 
-// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000).
+// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS,
+// 2000).
 func ergoStool() []cell {
 	return matrix([][]float64{
 		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12, 11}, {7, 11, 8, 7}, {9, 13, 10, 8},

@@ -20,9 +20,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// The simulations behind the tables of the method page. With CI=true they run in full, with fixed seeds, and must give the tables in
-// testdata/simulated to the letter, which a test of the pages holds the page to; EVENPULL_UPDATE=true writes them anew. Else a
-// part of them runs, and is held to the same goals with room for chance.
+// The simulations behind the tables of the method page. With CI=true they run in full, with fixed seeds, and must give
+// the tables in testdata/simulated to the letter, which a test of the pages holds the page to; EVENPULL_UPDATE=true
+// writes them anew. Else a part of them runs, and is held to the same goals with room for chance.
 
 // sims is how many notebooks a row of a table is made from.
 func sims() int {
@@ -112,8 +112,8 @@ var accusing = []fleet.CheckCode{
 	fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.ReadingsDisagree, fleet.DayStandsOff, fleet.TravelDisagrees,
 }
 
-// One mistake planted in one notebook of a fleet: named, and nothing else accused. Five gears, tapes of 0.1 ft, days of 1.0 %,
-// readings of 0.7 %. The goals are for five sleds with 18 readings each.
+// One mistake planted in one notebook of a fleet: named, and nothing else accused. Five gears, tapes of 0.1 ft, days of
+// 1.0 %, readings of 0.7 %. The goals are for five sleds with 18 readings each.
 func TestSimulated_MistakesAreNamed(t *testing.T) {
 	t.Parallel()
 	rows := [][]string{{"readings", "sleds", "mistake", "named", "one of two", "something else accused"}}
@@ -213,7 +213,8 @@ func TestSimulated_DriftOfASeason(t *testing.T) {
 	})
 }
 
-// Intervals hold what they claim to: the average, one more pull on a new day, and one more pull after three of that day.
+// Intervals hold what they claim to: the average, one more pull on a new day, and one more pull after three of that
+// day.
 func TestSimulated_TonightIsCovered(t *testing.T) {
 	t.Parallel()
 	rows := [][]string{{"readings", "day sd", "sleds", "average", "± ft", "tonight", "± ft", "after three pulls", "± ft"}}
@@ -281,7 +282,8 @@ func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.
 	}
 }
 
-// Starts that were never measured forward, on sleds whose slip grows by a tenth along the pull: φ = 1 − (x + 0.05 x²)/1.05.
+// Starts that were never measured forward, on sleds whose slip grows by a tenth along the pull: φ = 1 − (x + 0.05
+// x²)/1.05.
 func TestSimulated_UntriedStartsAreCovered(t *testing.T) {
 	t.Parallel()
 	rows := [][]string{{"start, ft", "average"}}

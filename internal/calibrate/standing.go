@@ -70,7 +70,8 @@ func (p *phi) log(s float64) (float64, bool) {
 	return math.Log(v), v > 0
 }
 
-// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is covered.
+// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is
+// covered.
 func (n nudged) slope(s, here float64) float64 {
 	up, okUp := n.up.log(s)
 	down, okDown := n.down.log(s)

@@ -14,8 +14,8 @@ const (
 	Repeated FaultCode = "repeated" // a row that is stored already
 )
 
-// Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered. The zero value is
-// ready to use.
+// Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered.
+// The zero value is ready to use.
 type Questions struct {
 	list  Faults
 	codes []FaultCode

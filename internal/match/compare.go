@@ -144,8 +144,8 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	n.OutOfReach = c.outOfReach(moved, ok)
 }
 
-// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further down does not
-// replace one, so ties go to the slower gear.
+// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further
+// down does not replace one, so ties go to the slower gear.
 func (c *comparison) nearest() int {
 	best := 0
 	for i, t := range c.ladder {
@@ -156,7 +156,8 @@ func (c *comparison) nearest() int {
 	return best
 }
 
-// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from others.
+// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from
+// others.
 func (c *comparison) ownSetting(t topOut) bool {
 	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
 }
@@ -175,8 +176,9 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 
 func (c *comparison) sameSled() bool { return c.asked.Sled.ID == c.on.Sled.ID }
 
-// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of them share. The
-// setting asked for always stands for its average. Two sleds share nothing; one sled against itself does.
+// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of
+// them share. The setting asked for always stands for its average. Two sleds share nothing; one sled against itself
+// does.
 type night struct {
 	own       func(*calibrate.Chart, calibrate.Prediction) calibrate.Spread
 	together  func(chart *calibrate.Chart, a, b calibrate.Prediction) calibrate.Spread

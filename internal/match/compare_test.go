@@ -19,15 +19,13 @@ import (
 //	Bluestem: travel 30 ft, gear C, 252 ft and 256 ft from full back on one day.
 //	Fescue: travel 32 ft, gear 2 at 244 ft and gear 3 at 258 ft from full back on one day.
 //
-// Bluestem C: repeats of one day count alike, so the chart has the mean of the logarithms,
-// √(252 × 256) = √64512 = 253.992 ft.
-// Fescue 3: 258 − 253.992 = 4.008 ft later. Fescue 2: 244 − 253.992 = −9.992 ft, earlier. Nearest: 3.
-// Moved start: from s the box has (32 − s)/32 of its way left, so gear 3 tops out at 253.992 ft from
-// s = 32 × (1 − 253.992/258) = 32 × 0.015535 = 0.497 ft; the nearest half-foot mark is 0.5 ft, from where it tops out at
-// 258 × 31.5/32 = 253.969 ft, 0.023 ft earlier than asked.
-// Box speeds: 100 × 30/253.992 = 11.811 and 100 × 32/258 = 12.403 ft of box per 100 ft of ground.
-// Both from 4 ft forward: Bluestem C at 253.992 × 26/30 = 220.126 ft, Fescue 3 at 258 × 28/32 = 225.75 ft (5.624 later),
-// Fescue 2 at 244 × 28/32 = 213.5 ft (6.626 earlier). Still 3.
+// Bluestem C: repeats of one day count alike, so the chart has the mean of the logarithms, √(252 × 256) = √64512 =
+// 253.992 ft. Fescue 3: 258 − 253.992 = 4.008 ft later. Fescue 2: 244 − 253.992 = −9.992 ft, earlier. Nearest: 3. Moved
+// start: from s the box has (32 − s)/32 of its way left, so gear 3 tops out at 253.992 ft from s = 32 × (1 −
+// 253.992/258) = 32 × 0.015535 = 0.497 ft; the nearest half-foot mark is 0.5 ft, from where it tops out at 258 ×
+// 31.5/32 = 253.969 ft, 0.023 ft earlier than asked. Box speeds: 100 × 30/253.992 = 11.811 and 100 × 32/258 = 12.403 ft
+// of box per 100 ft of ground. Both from 4 ft forward: Bluestem C at 253.992 × 26/30 = 220.126 ft, Fescue 3 at 258 ×
+// 28/32 = 225.75 ft (5.624 later), Fescue 2 at 244 × 28/32 = 213.5 ft (6.626 earlier). Still 3.
 func TestCompare_WorkedCaseByHand(t *testing.T) {
 	t.Parallel()
 	bluestem := &notebook{name: "Bluestem", travel: 30, gears: []string{"C"}}
@@ -69,8 +67,8 @@ func TestCompare_WorkedCaseByHand(t *testing.T) {
 //
 // With the difference D of a gear even between −20 and 20 ft and the steps u and w to its neighbors even between 10 and
 // 20 ft, the same-named gear is nearest when −u/2 < D < w/2: with probability E(u + w)/2/40 = 15/40 for a gear between
-// two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner questions and
-// 12.5/40 of the outer ones.
+// two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner
+// questions and 12.5/40 of the outer ones.
 func TestCompare_NamesAnotherGearAsOftenAsTheArithmeticSays(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 5))

@@ -6,8 +6,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Batch returns the readings that came with one request, sled by sled, each in the order they were written: none where there is no such
-// request.
+// Batch returns the readings that came with one request, sled by sled, each in the order they were written: none where
+// there is no such request.
 func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
 	var rows []readingRow
 	if err := r.db.Where("batch = ?", id).Order("sled_id, seq").Find(&rows).Error; err != nil {

@@ -235,7 +235,8 @@ func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
 	return nil
 }
 
-// Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does where at is nil.
+// Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does
+// where at is nil.
 func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
 	var value any
 	if at != nil {

@@ -230,7 +230,8 @@ func (t answerText) basisLines(n match.Nearest) []string {
 	return out
 }
 
-// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own choice.
+// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own
+// choice.
 const muchWider = 2
 
 // movedTonight says how far the night's own pulls have moved a top-out; "" where they have not.

@@ -219,7 +219,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		plain(got.ForPullers.Line))
 }
 
-// What makes the ± of tonight is said where the average is known much better, and so is how far the night's own pulls moved it.
+// What makes the ± of tonight is said where the average is known much better, and so is how far the night's own pulls
+// moved it.
 func TestAnswer_SaysWhereTheWidthOfTonightComesFrom(t *testing.T) {
 	t.Parallel()
 	n := nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear)

@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Night says what the pulls of one night have shown: how many count, by how many feet everything tops out later than usual, nil where no
-// gear is known to say it by, and how many of them lie so far off that they move nothing.
+// Night says what the pulls of one night have shown: how many count, by how many feet everything tops out later than
+// usual, nil where no gear is known to say it by, and how many of them lie so far off that they move nothing.
 func Night(pulls int, laterFt *float64, off int, units fleet.Units) string {
 	said := ""
 	switch {
