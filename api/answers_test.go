@@ -198,7 +198,8 @@ func TestTableCSV_IsTheTableRounded(t *testing.T) {
 func TestTableCSV_HasNoLabelThatIsTakenForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
-	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
+	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a,
+		Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
 	rows := tableRows(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{

@@ -57,9 +57,11 @@ func TestReading_BeyondBeliefIsAskedAbout(t *testing.T) {
 		assert.Equal(t, []string{"distance_ft"}, faultsAt(got), distance)
 	}
 	assert.Equal(t, before, count(), "nothing is stored")
-	kept := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", pullOf("B", 2620, mayDay))), 201)
+	kept := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", pullOf("B", 2620, mayDay))),
+		201)
 	assert.NotNil(t, kept.ConfirmedAt, "whoever keeps it has said that it counts")
-	near := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", pullOf("B", 263, mayDay))), 201)
+	near := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", pullOf("B", 263, mayDay))),
+		201)
 	assert.Nil(t, near.ConfirmedAt, "nothing was asked about it")
 }
 
@@ -199,7 +201,8 @@ func TestCheck_NamesTheMendAndSpoilsNothing(t *testing.T) {
 		k = checkOf(t, p, "bluestem", wrong.Id)
 		assert.Equal(t, "reading-confirmed", k.Code, "a gear that uses one says so")
 		assert.True(t, *k.Counts)
-		assert.NotEqual(t, drawn, string(p.do(get("/v1/sleds/bluestem/chart.svg")).body), "hollow while it does not count")
+		assert.NotEqual(t, drawn, string(p.do(get("/v1/sleds/bluestem/chart.svg")).body),
+			"hollow while it does not count")
 		no := into[openapi.Reading](t, p.do(patch("/v1/readings/"+wrong.Id, `{"confirmed":false}`)), 200)
 		assert.Nil(t, no.ConfirmedAt)
 		gone := into[openapi.Reading](t,
@@ -240,7 +243,8 @@ func TestReading_KeptThoughAbsurdBreaksNoSentence(t *testing.T) {
 		reading["measured_on"] = fmt.Sprintf("2026-05-%02d", i+1)
 		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings?unlikely=keep", reading)), 201)
 	}
-	for _, path := range []string{"/v1/sleds/bluestem/chart", "/v1/equivalents?sled=bluestem&gear=B", "/v1/table?reference=bluestem"} {
+	for _, path := range []string{"/v1/sleds/bluestem/chart", "/v1/equivalents?sled=bluestem&gear=B",
+		"/v1/table?reference=bluestem"} {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode)
 		for _, odd := range []string{"Inf", "NaN", "\"0\u00a0ft", " 0\u00a0ft"} {

@@ -161,7 +161,8 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 	if !d.request.KeepUnlikely {
 		for _, sled := range slices.Sorted(maps.Keys(d.sleds)) {
 			if day, lone := d.sleds[sled].loneDay(d.now); lone {
-				d.asked.Ask(fleet.Unlikely, day.row, "measured_on", words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
+				d.asked.Ask(fleet.Unlikely, day.row, "measured_on",
+					words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
 			}
 		}
 	}
@@ -179,7 +180,8 @@ func (s *sledDoubts) loneDay(now time.Time) (testDay, bool) {
 	slices.SortFunc(days, func(a, b testDay) int { return cmp.Compare(a.on, b.on) })
 	var lone []testDay
 	for i, day := range days {
-		if day.readings == 1 && (i == 0 || apartBy(days[i-1].on, day.on)) && (i == len(days)-1 || apartBy(day.on, days[i+1].on)) {
+		if day.readings == 1 && (i == 0 || apartBy(days[i-1].on, day.on)) &&
+			(i == len(days)-1 || apartBy(day.on, days[i+1].on)) {
 			lone = append(lone, day)
 		}
 	}

@@ -55,7 +55,8 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName}, booked.Rows, booked.Night
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
+			Name: booked.SledName}, booked.Rows, booked.Night
 	default:
 		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}

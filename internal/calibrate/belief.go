@@ -62,7 +62,8 @@ type Claim struct {
 
 // BeliefOf learns from a notebook's readings that are not set aside.
 func BeliefOf(n Notebook) *Belief {
-	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{}, ways: make([][]float64, len(n.Sled.Gears))}
+	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{},
+		ways: make([][]float64, len(n.Sled.Gears))}
 	for i, g := range n.Sled.Gears {
 		b.gear[g.ID] = i
 	}

@@ -16,7 +16,8 @@ import (
 func oneSled(readings int) *calibrate.Notebook {
 	rng := rand.New(rand.NewPCG(1, 1))
 	s := calibratetest.Draw(rng, calibratetest.Spec{
-		Sleds: 1, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 10, MostDays: 10, Starts: []float64{2, 4, 8}, Balanced: true,
+		Sleds: 1, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 10, MostDays: 10, Starts: []float64{2, 4,
+			8}, Balanced: true,
 	})[0]
 	s.Readings = s.Readings[:readings]
 	return &s.Notebook

@@ -196,7 +196,8 @@ func (c *Chart) predicted(p Prediction) (Prediction, bool) {
 	more := p.Spread
 	p.Log, p.Spread = p.point.eta, more.Plus(c.covariance(p.point, p.point))
 	p.tonight = c.night.of(p.point)
-	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight, p.tonight)).Plus(Spread{Reading: c.v.Reading})
+	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight,
+		p.tonight)).Plus(Spread{Reading: c.v.Reading})
 	return p, c.saysAnything(p.Spread)
 }
 
@@ -231,7 +232,8 @@ func (c *Chart) covariance(a, b point) Spread {
 		return Spread{} // a stated figure owes nothing to the readings
 	}
 	m := c.shaped
-	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a), Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
+	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a),
+		Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
 	for j, t := range m.tapes {
 		s.Other += t.sd * t.sd * a.q[j] * b.q[j]
 	}
@@ -327,7 +329,8 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.By
 	}
-	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
+	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) ||
+		math.IsInf(e.TopOutFt, 0) {
 		return Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: e.Readings}
 	}
 	return e

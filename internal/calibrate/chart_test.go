@@ -103,7 +103,8 @@ func TestChart_CountsTheDayOnceForItsRepeats(t *testing.T) {
 		for _, d := range days {
 			note(n, "A", 0, 250, on(d))
 		}
-		e := calibrate.Fit(*n, calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 100, ReadingDF: 100, AssumedReading: 4.9e-5}).At(0, 0)
+		e := calibrate.Fit(*n, calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 100, ReadingDF: 100,
+			AssumedReading: 4.9e-5}).At(0, 0)
 		return math.Log(e.HighFt / e.LowFt)
 	}
 	// Variance of the mean: σ_d²/days + σ_r²/readings.
@@ -268,7 +269,8 @@ func TestChart_OfPartsThatDoNotHangTogether(t *testing.T) {
 // The same readings give the same chart to the last bit, whatever the order of writing.
 func TestChart_DoesNotDependOnTheOrderOfWriting(t *testing.T) {
 	t.Parallel()
-	spec := calibratetest.Spec{Sleds: 3, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}}
+	spec := calibratetest.Spec{Sleds: 3, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4,
+		Starts: []float64{4, 8}}
 	for seed := range uint64(20) {
 		drawn := calibratetest.Draw(rand.New(rand.NewPCG(seed, 1)), spec)
 		before, _ := calibratetest.Charts(drawn, assumed)
@@ -291,7 +293,8 @@ func TestChart_DoesNotDependOnTheOrderOfWriting(t *testing.T) {
 func TestLattice_RoundsByNoMoreThanOnePerCent(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(4, 4))
-	sleds := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 6, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
+	sleds := calibratetest.Draw(rng,
+		calibratetest.Spec{Sleds: 6, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
 	_, rep := calibratetest.Charts(sleds, assumed)
 	m := rep.Measured
 	blended := math.Sqrt((4*1.0 + m.DayDF*m.DayPct*m.DayPct) / (4 + m.DayDF))

@@ -76,7 +76,8 @@ func (m *model) oddDay(r *residuals) int {
 	for j, z := range r.dayZ {
 		first := slices.Index(m.d.day, j)
 		alone := first+1 == m.d.n || m.d.day[first+1] != j
-		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) && math.Abs(z) > worstZ {
+		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) &&
+			math.Abs(z) > worstZ {
 			worst, worstZ = j, math.Abs(z)
 		}
 	}
@@ -184,7 +185,8 @@ func (c *Chart) unusedChecks() []fleet.Check {
 		if r.Ended == fleet.ToppedOut {
 			code = fleet.ReadingNearTop
 		}
-		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt, DistanceFt: r.DistanceFt})
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt,
+			DistanceFt: r.DistanceFt})
 	}
 	return out
 }

@@ -65,7 +65,10 @@ func (c *Chart) Days() []DayOffset {
 	usual, odd := m.withoutOddDays()
 	usual.judge(out, place)
 	for _, day := range odd {
-		with, err := m.refit(m.o.filter(func(obs observation) bool { return obs.reading.Day == day || !slices.Contains(odd, obs.reading.Day) }))
+		with, err := m.refit(m.o.filter(func(obs observation) bool {
+			return obs.reading.Day == day ||
+				!slices.Contains(odd, obs.reading.Day)
+		}))
 		if err == nil {
 			with.judge(out, map[string]int{day: place[day]})
 		}

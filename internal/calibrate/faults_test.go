@@ -13,7 +13,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff, fleet.TravelDisagrees}
+var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff,
+	fleet.TravelDisagrees}
 
 // Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions
 // 0 and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.

@@ -54,7 +54,8 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	if !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear], 2)
+	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear],
+		2)
 	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: scatter}, Basis: fleet.Geared, point: p})
 }
 

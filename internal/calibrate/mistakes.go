@@ -69,7 +69,8 @@ type distance struct {
 // other way round, meters, feet, ten times as much or as little.
 func otherDistances(ft float64) []distance {
 	out := []distance{
-		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint, ft * 10}, {fleet.DecimalPoint, ft / 10},
+		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint,
+			ft * 10}, {fleet.DecimalPoint, ft / 10},
 	}
 	whole, _ := math.Modf(ft)
 	n := int64(whole)

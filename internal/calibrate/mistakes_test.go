@@ -41,15 +41,18 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 		mend  *fleet.Mend
 	}{
 		{"a tape misread by 16 ft", func(r *fleet.Reading) { r.DistanceFt = 284 }, nil},
-		{"two digits swapped", func(r *fleet.Reading) { r.DistanceFt = 286 }, &fleet.Mend{Kind: fleet.SwappedDigits, Gear: "B", DistanceFt: 268}},
+		{"two digits swapped", func(r *fleet.Reading) { r.DistanceFt = 286 },
+			&fleet.Mend{Kind: fleet.SwappedDigits, Gear: "B", DistanceFt: 268}},
 		{"noted under the label of another gear", func(r *fleet.Reading) { r.DistanceFt = 238 },
 			&fleet.Mend{Kind: fleet.AnotherGear, Gear: "D", DistanceFt: 238}},
 		{"meters noted as feet", func(r *fleet.Reading) { r.DistanceFt = 82 },
 			&fleet.Mend{Kind: fleet.MetersAsFeet, Gear: "B", DistanceFt: fleet.Feet(82)}},
-		{"a decimal point lost", func(r *fleet.Reading) { r.DistanceFt = 2680 }, &fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
+		{"a decimal point lost", func(r *fleet.Reading) { r.DistanceFt = 2680 },
+			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
 		{"a decimal point too far left", func(r *fleet.Reading) { r.DistanceFt = 26.8 },
 			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
-		{"a start measured from the top", func(r *fleet.Reading) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
+		{"a start measured from the top",
+			func(r *fleet.Reading) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
 			&fleet.Mend{Kind: fleet.OtherEnd, Gear: "B", DistanceFt: math.Round(268 * 22 / 30.0), StartFt: 8}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -79,7 +82,8 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 			r.ConfirmedAt = new(time.Time)
 			used := fit(n)
 			assert.NotEqual(t, clean.At(1, 0), used.At(1, 0), "a confirmed reading counts")
-			said := append(only(used.Checks(june), fleet.ReadingConfirmed), only(used.Checks(june), fleet.TravelDisagrees)...)
+			said := append(only(used.Checks(june), fleet.ReadingConfirmed),
+				only(used.Checks(june), fleet.TravelDisagrees)...)
 			require.NotEmpty(t, said, "and the chart says so: %+v", used.Checks(june))
 		})
 	}
@@ -152,7 +156,8 @@ func TestMistake_SpoilsNoOtherSled(t *testing.T) {
 	note(other, "C", 0, 242, on("2026-05-16")) // 12 ft short
 	wrong := other.Readings[len(other.Readings)-1].ID
 	width := func(spoiled *calibrate.Notebook) (float64, bool) {
-		_, v := calibrate.Pool(calibrate.Total([]calibrate.Share{calibrate.ShareOf(*spoiled, assumed), calibrate.ShareOf(*other, assumed)}), assumed)
+		_, v := calibrate.Pool(calibrate.Total([]calibrate.Share{calibrate.ShareOf(*spoiled, assumed),
+			calibrate.ShareOf(*other, assumed)}), assumed)
 		chart := calibrate.Fit(*other, v)
 		named := false
 		for _, k := range chart.Checks(june) {

@@ -66,7 +66,8 @@ func (o *observations) base(v Variances, gears, extra int) *model {
 		m.column[g] = c
 	}
 	n, p := len(o.list), len(o.gears)+extra
-	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n), day: make([]int, n)}
+	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n),
+		day: make([]int, n)}
 	for i, obs := range o.list {
 		m.d.row(i)[m.column[obs.gear]] = 1
 		m.d.y[i], m.d.w[i], m.d.day[i] = obs.y, obs.w, obs.day

@@ -25,7 +25,8 @@ func TestProfile_BetweenItsPoints(t *testing.T) {
 			for range 1 + rng.IntN(1+int(math.Pow(10, 2.5*rng.Float64()))) {
 				x := make([]float64, gears)
 				x[rng.IntN(gears)] = 1
-				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w, math.Pow(10, -2*rng.Float64())), append(d.day, day)
+				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w,
+					math.Pow(10, -2*rng.Float64())), append(d.day, day)
 				d.n++
 			}
 		}

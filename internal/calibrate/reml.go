@@ -123,7 +123,8 @@ func (a Assumption) variances() Variances {
 	if a.DF > 0 {
 		df = dfOnLattice(a.DF)
 	}
-	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df, AssumedReading: onLattice(reading)}
+	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df,
+		AssumedReading: onLattice(reading)}
 }
 
 // Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of

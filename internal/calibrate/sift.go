@@ -78,7 +78,8 @@ func all(m *model) (*model, []suspect) { return m, nil }
 
 // bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
 // readings do not determine any.
-func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect, error) {
+func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect,
+	error) {
 	var best *model
 	var found []suspect
 	least := math.MaxInt
@@ -95,7 +96,8 @@ func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*mo
 		}
 		try(taped, 0, false)
 		if least > 1 {
-			if m, err := o.implied(v, gears, o.travel); err == nil && math.Abs(math.Log(m.travel/o.travel)) < math.Log(travelRange) {
+			if m, err := o.implied(v, gears, o.travel); err == nil &&
+				math.Abs(math.Log(m.travel/o.travel)) < math.Log(travelRange) {
 				try(m, 1, false)
 			}
 		}
@@ -180,7 +182,8 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 	for i, of := range r.z {
 		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
 		switch obs := m.o.list[i]; {
-		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd && m.goesWithDay(r, i, looks):
+		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd &&
+			m.goesWithDay(r, i, looks):
 		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
 			at, z = i, of
 		case math.Abs(of) > math.Abs(looseZ) && m.off(r, i, looks, mendAlarm):

@@ -121,7 +121,8 @@ func TestSimulated_MistakesAreNamed(t *testing.T) {
 		for _, sleds := range []int{1, 5} {
 			for _, m := range mistakes {
 				named, ofTwo, other := plantAndLook(plan.plan, sleds, m.plant, m.day)
-				rows = append(rows, []string{plan.name, strconv.Itoa(sleds), m.name, named.String(), ofTwo.String(), other.String()})
+				rows = append(rows, []string{plan.name, strconv.Itoa(sleds), m.name, named.String(), ofTwo.String(),
+					other.String()})
 				if sleds == 5 && len(plan.plan) == 3 {
 					named.atLeast(t, m.goal, m.name)
 				}
@@ -134,10 +135,12 @@ func TestSimulated_MistakesAreNamed(t *testing.T) {
 	holdTable(t, "mistakes", rows)
 }
 
-func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistake, day bool) (named, ofTwo, other share) {
+func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistake, day bool) (named, ofTwo,
+	other share) {
 	for seed := range uint64(sims()) {
 		rng := rand.New(rand.NewPCG(seed, 31))
-		all := calibratetest.Draw(rng, calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, TapeSD: 0.1, Plan: plan})
+		all := calibratetest.Draw(rng, calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007,
+			TapeSD: 0.1, Plan: plan})
 		at := rng.IntN(sleds)
 		var wrong []string
 		if plant != nil {
@@ -151,9 +154,11 @@ func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistak
 			for _, k := range chart.Checks(june) {
 				switch {
 				case !slices.Contains(accusing, k.Code):
-				case i == at && day && k.Code == fleet.DayStandsOff && slices.Contains(all[at].DayReadings(k.Day), wrong[0]):
+				case i == at && day && k.Code == fleet.DayStandsOff &&
+					slices.Contains(all[at].DayReadings(k.Day), wrong[0]):
 					hit = true
-				case i == at && k.Code == fleet.ReadingsDisagree && (slices.Contains(wrong, k.Reading) || slices.Contains(wrong, k.OtherReading)):
+				case i == at && k.Code == fleet.ReadingsDisagree &&
+					(slices.Contains(wrong, k.Reading) || slices.Contains(wrong, k.OtherReading)):
 					pair = true
 				case i == at && k.Code != fleet.ReadingsDisagree && slices.Contains(wrong, k.Reading):
 					hit = true
@@ -217,12 +222,14 @@ func TestSimulated_DriftOfASeason(t *testing.T) {
 // day.
 func TestSimulated_TonightIsCovered(t *testing.T) {
 	t.Parallel()
-	rows := [][]string{{"readings", "day sd", "sleds", "average", "± ft", "tonight", "± ft", "after three pulls", "± ft"}}
+	rows := [][]string{{"readings", "day sd", "sleds", "average", "± ft", "tonight", "± ft", "after three pulls",
+		"± ft"}}
 	for _, plan := range plans {
 		for _, daySD := range []float64{0.5, 1, 2, 3} {
 			for _, sleds := range []int{1, 5} {
 				rng := rand.New(rand.NewPCG(uint64(10*daySD), uint64(sleds)))
-				spec := calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, TapeSD: 0.1, Plan: plan.plan}
+				spec := calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, TapeSD: 0.1,
+					Plan: plan.plan}
 				var average, tonight, later share
 				var wide, wideTonight, wideLater float64
 				for range sims() / sleds {
@@ -238,8 +245,10 @@ func TestSimulated_TonightIsCovered(t *testing.T) {
 				}
 				n := float64(tonight.of)
 				rows = append(rows, []string{
-					plan.name, fmt.Sprintf("%.1f", daySD), strconv.Itoa(sleds), average.String(), fmt.Sprintf("%.1f", wide/n),
-					tonight.String(), fmt.Sprintf("%.1f", wideTonight/n), later.String(), fmt.Sprintf("%.1f", wideLater/n),
+					plan.name, fmt.Sprintf("%.1f", daySD), strconv.Itoa(sleds), average.String(), fmt.Sprintf("%.1f",
+						wide/n),
+					tonight.String(), fmt.Sprintf("%.1f", wideTonight/n), later.String(), fmt.Sprintf("%.1f",
+						wideLater/n),
 				})
 				what := fmt.Sprintf("%s, days of %.1f %%, %d sleds", plan.name, daySD, sleds)
 				switch {
@@ -256,7 +265,8 @@ func TestSimulated_TonightIsCovered(t *testing.T) {
 }
 
 // coverOnce draws a fleet and a night, looks at every gear from full back, and again after three pulls of that night.
-func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.Estimate, truth, next float64), after func(calibrate.Estimate, float64)) {
+func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.Estimate, truth, next float64),
+	after func(calibrate.Estimate, float64)) {
 	const night = "2026-05-21"
 	sleds := calibratetest.Draw(rng, spec)
 	effect := make([]float64, len(sleds))

@@ -50,11 +50,14 @@ func (m *model) stand() *model {
 		s := standing{here: lay(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
 		floats.Sub(s.pooled, levels)
 		for k := range p.starts {
-			s.levels = append(s.levels, one(levels, k, levelStep, func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
-			s.marks = append(s.marks, one(p.starts, k, tapeStep, func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+			s.levels = append(s.levels, one(levels, k, levelStep,
+				func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
+			s.marks = append(s.marks, one(p.starts, k, tapeStep,
+				func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
 		}
 		if m.travel > 0 {
-			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep), down: lay(levels, p.starts, m.travel-tapeStep)}
+			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep),
+				down: lay(levels, p.starts, m.travel-tapeStep)}
 		}
 		m.standing = append(m.standing, s)
 	}

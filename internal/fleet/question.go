@@ -45,7 +45,8 @@ func (q *Questions) Err() error {
 	case total == 1:
 		e.Detail = "one thing is asked about before anything is stored"
 	case total > len(e.Faults):
-		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored; the first %d are listed", total, len(e.Faults))
+		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored; the first %d are listed", total,
+			len(e.Faults))
 		e.Total = total
 	default:
 		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored", total)

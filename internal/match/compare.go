@@ -167,7 +167,8 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 	v := c.on.Chart.Variances()
 	usual := t.onAverage()
 	d, dTonight := usual.ft-c.want.ft, t.ft-c.want.ft
-	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t, t.Tonight).Plus(more))
+	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t,
+		t.Tonight).Plus(more))
 	return Difference{
 		DifferenceFt: dTonight, DifferenceLowFt: d - half, DifferenceHighFt: d + half,
 		DifferenceTonightLowFt: dTonight - halfTonight, DifferenceTonightHighFt: dTonight + halfTonight,
@@ -211,7 +212,8 @@ func (c *comparison) withWant(on night, t topOut) calibrate.Spread {
 
 // apart is the variance of T_b − T_A in ft², spread being that of T_b's logarithm.
 func (c *comparison) apart(on night, t topOut, spread calibrate.Spread) calibrate.Spread {
-	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on, t).Times(-2))
+	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on,
+		t).Times(-2))
 }
 
 // onAverage is the same comparison with the other sled as it is on average over days.

@@ -53,7 +53,8 @@ func TestCompare_WorkedCaseByHand(t *testing.T) {
 	assert.InDelta(t, 253.969, a.MovedStart.TopOutFt, 0.05)
 	assert.InDelta(t, -0.023, a.MovedStart.DifferenceFt, 0.05)
 	assert.InDelta(t, a.MovedStart.DifferenceFt, (a.MovedStart.DifferenceLowFt+a.MovedStart.DifferenceHighFt)/2, 1e-9)
-	assert.Greater(t, a.MovedStart.DifferenceHighFt-a.MovedStart.DifferenceLowFt, a.Nearest.DifferenceHighFt-a.Nearest.DifferenceLowFt, "setting the box adds to it")
+	assert.Greater(t, a.MovedStart.DifferenceHighFt-a.MovedStart.DifferenceLowFt,
+		a.Nearest.DifferenceHighFt-a.Nearest.DifferenceLowFt, "setting the box adds to it")
 	assert.False(t, a.MovedStart.WorthIt, "it saves less than 5 ft")
 
 	moved := match.Compare(setting(s[0], "C", 4), s[1], nil)
@@ -166,8 +167,10 @@ func TestCompare_SaysWhatIsOutOfReach(t *testing.T) {
 			assert.Equal(t, c.want, *a.Nearest.OutOfReach)
 		})
 	}
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"1": 220}))
-	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach, "a sled with one gear is not judged")
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"1": 220}))
+	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach,
+		"a sled with one gear is not judged")
 }
 
 func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {
@@ -202,7 +205,8 @@ func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {
 
 func TestCompare_TiesGoToTheSlowerGear(t *testing.T) {
 	t.Parallel()
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"fast": 244, "slow": 256}))
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"fast": 244, "slow": 256}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)
 	assert.Equal(t, "slow", a.Nearest.Gear)
 	assert.Equal(t, match.TossUp, a.Nearest.Confidence)
@@ -217,17 +221,20 @@ func TestCompare_OfASledWithItselfIsTheSameGear(t *testing.T) {
 	assert.Zero(t, a.Nearest.DifferenceFt)
 	assert.InDelta(t, 0, a.Nearest.DifferenceHighFt, 1e-6, "a setting does not differ from itself")
 	assert.InDelta(t, 1, a.Nearest.ChanceNearestOnAverage, 1e-3)
-	assert.Less(t, a.Nearest.ChanceNearest, a.Nearest.ChanceNearestOnAverage, "any night may be another than the average")
+	assert.Less(t, a.Nearest.ChanceNearest, a.Nearest.ChanceNearestOnAverage,
+		"any night may be another than the average")
 	// Both gears share the day, so their difference is better known than either.
 	b := match.Compare(setting(s[0], "A", 0), s[0], nil).Gears[1]
-	two := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}), simple("Fescue", 30, map[string]float64{"B": 236}))
+	two := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}),
+		simple("Fescue", 30, map[string]float64{"B": 236}))
 	apart := match.Compare(setting(two[0], "A", 0), two[1], nil).Nearest
 	assert.InDelta(t, b.DifferenceFt, apart.DifferenceFt, 1e-9)
 }
 
 func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	t.Parallel()
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}), simple("Fescue", 30, map[string]float64{"1": 250, "2": 230}))
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}),
+		simple("Fescue", 30, map[string]float64{"1": 250, "2": 230}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)
 	require.NotNil(t, a.MovedStart)
 	assert.Equal(t, "1", a.MovedStart.Gear, "2 tops out before it from anywhere")
@@ -235,9 +242,11 @@ func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	assert.InDelta(t, 1.0, a.MovedStart.RoundedStartFt, 1e-9)
 	assert.InDelta(t, 250*29.0/30-242, a.MovedStart.DifferenceFt, 1e-6)
 	assert.True(t, a.MovedStart.WorthIt)
-	atStop := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"1": 250}))
+	atStop := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"1": 250}))
 	none := match.Compare(setting(atStop[0], "A", 0), atStop[1], nil)
 	assert.Zero(t, none.MovedStart.StartFt)
 	assert.False(t, none.MovedStart.WorthIt)
-	assert.Less(t, none.MovedStart.HighFt-none.MovedStart.LowFt, a.MovedStart.HighFt-a.MovedStart.LowFt, "a moved start repeats less well than the stop")
+	assert.Less(t, none.MovedStart.HighFt-none.MovedStart.LowFt, a.MovedStart.HighFt-a.MovedStart.LowFt,
+		"a moved start repeats less well than the stop")
 }

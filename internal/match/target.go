@@ -62,7 +62,8 @@ func (t Target) topOut(on *calibrate.Chart) topOut {
 	if v := on.Variances(); t.OnePull {
 		spread.Day, spread.Reading = v.Day, v.Reading
 	}
-	return topOut{gear: -1, ft: t.TopOutFt, way: way, Prediction: calibrate.Prediction{StartFt: t.StartFt, Log: math.Log(way), Spread: spread}}
+	return topOut{gear: -1, ft: t.TopOutFt, way: way,
+		Prediction: calibrate.Prediction{StartFt: t.StartFt, Log: math.Log(way), Spread: spread}}
 }
 
 // Chosen is a target and the gear (its place in Sled.Gears) and start position chosen for it.

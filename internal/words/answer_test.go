@@ -82,8 +82,10 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 		},
 		"the same spot": {
 			nearest(candidate("2", 0, 0.1, 5.3), 0.999, match.Clear), three,
-			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft on one more pull tonight).", "2 is very likely the nearest: more than 99 in 100."},
-			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m on one more pull tonight).", "2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft on one more pull tonight).",
+				"2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m on one more pull tonight).",
+				"2 is very likely the nearest: more than 99 in 100."},
 		},
 		"the only gear": {
 			nearest(candidate("1", 0, 30, 5.3), 1, match.Clear), nil,

@@ -18,7 +18,8 @@ func Night(pulls int, laterFt *float64, off int, units fleet.Units) string {
 	case math.Abs(*laterFt) < negligibleFt:
 		said = fmt.Sprintf("After %s tonight: as usual.", counted(pulls, "pull"))
 	default:
-		said = fmt.Sprintf("After %s tonight: %s %s than usual.", counted(pulls, "pull"), nonzeroLength(*laterFt, units), later(*laterFt))
+		said = fmt.Sprintf("After %s tonight: %s %s than usual.", counted(pulls, "pull"),
+			nonzeroLength(*laterFt, units), later(*laterFt))
 	}
 	switch {
 	case off == 0:
