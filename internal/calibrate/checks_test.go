@@ -70,7 +70,8 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, true,
 			fleet.Check{
 				Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23",
-				DistanceFt: 224, ExpectedFt: 240, DifferenceFt: -16, Mend: &fleet.Mend{Kind: fleet.AnotherGear, Gear: "B",
+				DistanceFt: 224, ExpectedFt: 240, DifferenceFt: -16, Mend: &fleet.Mend{Kind: fleet.AnotherGear,
+					Gear: "B",
 					DistanceFt: 224},
 			}},
 		{
