@@ -71,7 +71,7 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 			fleet.Check{
 				Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23",
 				DistanceFt: 224, ExpectedFt: 240, DifferenceFt: -16, Mend: &fleet.Mend{Kind: fleet.AnotherGear,
-					Gear: "B",
+					Gear:       "B",
 					DistanceFt: 224},
 			}},
 		{

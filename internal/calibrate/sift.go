@@ -126,19 +126,28 @@ func count(found []suspect) int {
 	return n + len(swapped)
 }
 
+// Bounds of the work on notebooks far larger than any crew keeps by hand. Assumptions of our own.
+const (
+	siftRows    = 400_000 // rows gone through, all looks for a mistake together
+	leastSifted = 20      // mistakes looked for in any case
+	mostSwapped = 2_000   // readings up to which swapped labels are looked for
+)
+
 // clear leaves out the readings that the others contradict, the worst first, so that one wrong reading neither hides
 // another nor accuses its neighbors. The model returned is without them.
 func (m *model) clear() (*model, []suspect) {
 	looks := m.d.n
 	var found []suspect
 	torn := map[int]bool{} // gears two of whose readings contradict each other, and nothing tells which is wrong
-	for len(found) < looks/2 {
+	for len(found) < min(looks/2, max(siftRows/looks, leastSifted)) {
 		r := m.residuals()
 		held := m.held(r, looks)
 		i, z, sure := m.worst(r, looks, held, torn)
-		if next, out := m.labelsSwapped(r, z, held); next != nil {
-			m, found = next, append(found, out...)
-			continue
+		if looks <= mostSwapped {
+			if next, out := m.labelsSwapped(r, z, held); next != nil {
+				m, found = next, append(found, out...)
+				continue
+			}
 		}
 		if i < 0 {
 			break
