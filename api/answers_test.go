@@ -45,8 +45,16 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"),
 		get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
 		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
+		get("/v1/batches/" + someBatch(t, p)),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
+}
+
+// someBatch is the id of readings that came with one request.
+func someBatch(t *testing.T, p *program) string {
+	t.Helper()
+	sheet := heading + "bluestem,B,0,274.5,2026-09-13\n"
+	return *into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep", sheet)), 201).Batch
 }
 
 // winterPull is the coming show of the demo.
@@ -198,7 +206,8 @@ func TestTableCSV_IsTheTableRounded(t *testing.T) {
 func TestTableCSV_HasNoLabelThatIsTakenForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
-	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
+	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a,
+		Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
 	rows := tableRows(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{

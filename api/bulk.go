@@ -65,7 +65,9 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 // errNoRows says that there was nothing to add.
 var errNoRows = errors.New("no readings")
 
-func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], request book.Request) error {
+func (s *server) addRows(
+	c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], request book.Request,
+) error {
 	return s.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
 		added, err := w.AddReadings(rows, request)
 		if err == nil && added.Accepted+added.Skipped == 0 { // of an upload; a list in JSON was counted before

@@ -99,7 +99,8 @@ func decodeClass(in openapi.ClassInput) fleet.Class {
 
 func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
 	return fleet.HomeSetting{
-		Setting:  fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""), StartFt: valueOr(in.StartFt, 0)},
+		Setting: fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""),
+			StartFt: valueOr(in.StartFt, 0)},
 		StoodFor: fleet.StoodFor{TopOutFt: in.TopOutFt},
 	}
 }

@@ -31,7 +31,8 @@ func classesRows(classes []book.ClassView) [][]string {
 		row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet),
 			spreadsheet.OptionalDistance(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
 		if c.PullOff != nil {
-			row = append(append(row, settingCells(c.PullOff.Setting)...), spreadsheet.OptionalDistance(c.PullOff.TopOutFt, fleet.InFeet))
+			row = append(append(row, settingCells(c.PullOff.Setting)...),
+				spreadsheet.OptionalDistance(c.PullOff.TopOutFt, fleet.InFeet))
 		} else {
 			row = append(row, "", "", "", "")
 		}

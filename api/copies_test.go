@@ -162,7 +162,8 @@ func TestBackup_TwelveCopiesUnderLoad(t *testing.T) {
 			draw := rand.New(rand.NewPCG(12, uint64(n)))
 			for i := 0; !over.Load(); i++ {
 				sent.Add(importRows)
-				got := p.do(csvPost("/v1/readings?repeated=keep", quotedRows(draw, fmt.Sprintf("client %d, import %d", n, i))))
+				got := p.do(csvPost("/v1/readings?repeated=keep",
+					quotedRows(draw, fmt.Sprintf("client %d, import %d", n, i))))
 				if !assert.Equal(t, 201, got.StatusCode, "%s", got.body) {
 					return
 				}

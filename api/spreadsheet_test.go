@@ -48,7 +48,8 @@ func TestSheetCSV_IsTheSheet(t *testing.T) {
 				got, n := rows[i], row.Tonight.Nearest
 				require.NotNil(t, n)
 				assert.Equal(t, row.Name, got["class"], "in running order")
-				assert.Equal(t, []string{row.HomeSledName, valueOr(row.Home.Gear, "")}, []string{got["home_sled"], got["home_gear"]})
+				assert.Equal(t, []string{row.HomeSledName, valueOr(row.Home.Gear, "")},
+					[]string{got["home_sled"], got["home_gear"]})
 				assert.Equal(t, []string{sheet.SledName, n.Gear, string(valueOr(n.Confidence, ""))},
 					[]string{got["tonight_sled"], got["gear"], got["confidence"]})
 				assert.Equal(t, fmt.Sprintf("%.1f", n.TopOutFt*scale), got["top_out_"+units])

@@ -178,7 +178,8 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
 	for range 10 {
 		stored += into[openapi.Accepted](t,
-			p.do(csvPost("/v1/readings?repeated=keep", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
+			p.do(csvPost("/v1/readings?repeated=keep",
+				heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
 	}
 	assert.Equal(t, was+stored+1, readingCount(t, p.program))
 	t.Logf("room again, and %d more readings:%s", 2001, sizes())

@@ -32,7 +32,8 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	distance := func(name string) string { return name + "_" + string(units) }
 	heading := []string{"gear", distance("top_out"), distance("low"), distance("high"), "rests on"}
 	for _, s := range t.Sleds {
-		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"), s.ID+" "+distance("plus_minus_tonight"),
+		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"),
+			s.ID+" "+distance("plus_minus_tonight"),
 			s.ID+" confidence", s.ID+" remarks")
 	}
 	rows := [][]string{append(heading, "caution")}
@@ -51,7 +52,8 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	return rows
 }
 
-// answerCells are an answer as cells: gear, difference, plus-or-minus of one more pull tonight, how sure, and what else there is to say.
+// answerCells are an answer as cells: gear, difference, plus-or-minus of one more pull tonight, how sure, and what else
+// there is to say.
 func answerCells(a match.Answer, units fleet.Units) []string {
 	n := a.Nearest
 	if n == nil {
@@ -73,7 +75,8 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 		remarks = append(remarks, "its own setting")
 	}
 	return []string{
-		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units), spreadsheet.Distance(plusMinusTonight(*n), units), sure,
+		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units),
+		spreadsheet.Distance(plusMinusTonight(*n), units), sure,
 		strings.Join(remarks, "; "),
 	}
 }

@@ -12,7 +12,8 @@ import (
 
 const mayDay = "2026-05-09"
 
-// addNotebook notes three gears of a sled on three days, of which none differs from another by more than measuring does.
+// addNotebook notes three gears of a sled on three days, of which none differs from another by more than measuring
+// does.
 func addNotebook(t *testing.T, p *program, sled string, topOuts map[string]float64) {
 	t.Helper()
 	for i, day := range []string{"2026-04-11", "2026-04-18", "2026-04-25"} {
@@ -118,7 +119,8 @@ func TestSheet_IsNotMovedByOneStrayPull(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)
 	into[openapi.Class](t, p.do(post("/v1/classes", classOn("Open 4x4", "bluestem", "B"))), 201)
-	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "fescue", "open-4x4"))), 201).Id
+	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "fescue", "open-4x4"))),
+		201).Id
 	before := sheetOf(t, p, show).Rows
 	stray := into[openapi.Reading](t, p.do(post("/v1/sleds/fescue/readings", pullOf("2", 288, show))), 201)
 	sheet := sheetOf(t, p, show)
@@ -166,7 +168,8 @@ func TestEquivalents_AnswerForADistance(t *testing.T) {
 	assert.Nil(t, got.Asked.Sled)
 	assert.Nil(t, got.Asked.Gear)
 	assert.Equal(t, openapi.BasisGiven, got.Asked.Basis)
-	assert.Equal(t, []float64{255, 255, 255}, []float64{*got.Asked.TopOutFt, *got.Asked.LowFt, *got.Asked.TonightHighFt})
+	assert.Equal(t, []float64{255, 255, 255},
+		[]float64{*got.Asked.TopOutFt, *got.Asked.LowFt, *got.Asked.TonightHighFt})
 	exact := got.Answers[0]
 	assert.Equal(t, "2", exact.Nearest.Gear)
 	assert.InDelta(t, 254-255, exact.Nearest.DifferenceFt, 0.2)
@@ -185,13 +188,15 @@ func TestEquivalents_AnswerForADistance(t *testing.T) {
 func TestClass_IsSetToADistance(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)
-	class := map[string]any{"name": "Stock", "setting": map[string]any{"top_out_ft": 255}, "pull_off": map[string]any{"top_out_ft": 265}}
+	class := map[string]any{"name": "Stock", "setting": map[string]any{"top_out_ft": 255},
+		"pull_off": map[string]any{"top_out_ft": 265}}
 	stored := into[openapi.Class](t, p.do(post("/v1/classes", class)), 201)
 	assert.Nil(t, stored.Setting.Sled)
 	assert.Equal(t, []float64{255, 255, 0},
 		[]float64{*stored.Setting.TopOutFt, *stored.Setting.StoodForFt, *stored.Setting.PlusMinusFt})
 	assert.Nil(t, stored.Setting.TodayFt)
-	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "fescue", "stock"))), 201).Id
+	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "fescue", "stock"))),
+		201).Id
 	row := sheetOf(t, p, show).Rows[0]
 	assert.Empty(t, row.HomeSledName)
 	assert.Equal(t, "2", row.Tonight.Nearest.Gear)
@@ -227,7 +232,8 @@ func TestSheet_StatesNoChanceForTheVerySetting(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)
 	into[openapi.Class](t, p.do(post("/v1/classes", classOn("Open 4x4", "bluestem", "B"))), 201)
-	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4"))), 201).Id
+	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4"))),
+		201).Id
 	n := sheetOf(t, p, show).Rows[0].Tonight.Nearest
 	assert.Equal(t, "B", n.Gear)
 	assert.True(t, *n.OwnSetting)

@@ -35,8 +35,8 @@ func (i *importer) class(at string, thing json.RawMessage) error {
 	return i.store(func() error { return i.to.AddClass(c) })
 }
 
-// setting checks a class's setting with what it stood for, or the distance in its place. A start position is checked against no travel: that may have changed
-// since.
+// setting checks a class's setting with what it stood for, or the distance in its place. A start position is checked
+// against no travel: that may have changed since.
 func (i *importer) setting(at string, s *fleet.HomeSetting) {
 	if (s.TopOutFt == nil) != (s.PlusMinusFt == nil) {
 		i.add(at+".plus_minus_ft", "goes with top_out_ft, and that with it")

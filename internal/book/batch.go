@@ -44,10 +44,10 @@ func (b *Book) Batch(ctx context.Context, id string) (batch Batch, err error) {
 	return batch, err
 }
 
-// SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again that they had
-// replaced; or brings back what was set aside so, where reason is nil. It is one entry in the history. A batch that is not there is
-// NotFound, an empty or overlong reason Invalid; one of which a reading goes against its sled as it is noted now cannot come back: a
-// Conflict.
+// SetBatchAside leaves all readings that came with one request out of their charts for a reason, and counts those again
+// that they had replaced; or brings back what was set aside so, where reason is nil. It is one entry in the history. A
+// batch that is not there is NotFound, an empty or overlong reason Invalid; one of which a reading goes against its
+// sled as it is noted now cannot come back: a Conflict.
 func (w *Writer) SetBatchAside(id string, reason *string) (Batch, error) {
 	readings, err := w.tx.Batch(id)
 	if err != nil {
@@ -89,7 +89,8 @@ func (w *Writer) takeBatchBack(id string, readings []fleet.Reading, reason strin
 		if err != nil {
 			return err
 		}
-		if old == nil || old.SetAside == nil || old.SetAside.Reason != replacedReason || !old.SetAside.At.Equal(r.CreatedAt) {
+		if old == nil || old.SetAside == nil || old.SetAside.Reason != replacedReason ||
+			!old.SetAside.At.Equal(r.CreatedAt) {
 			continue // it counts, or does not for another reason
 		}
 		if err := w.tx.SetAside(*old, nil); err != nil {
@@ -101,7 +102,8 @@ func (w *Writer) takeBatchBack(id string, readings []fleet.Reading, reason strin
 }
 
 func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
-	change, of := w.batchChange(id, readings, func(r fleet.Reading) bool { return r.SetAside != nil && r.SetAside.WithBatch })
+	change, of := w.batchChange(id, readings,
+		func(r fleet.Reading) bool { return r.SetAside != nil && r.SetAside.WithBatch })
 	if len(of) == 0 {
 		return nil
 	}
@@ -148,7 +150,9 @@ type batchChange struct {
 }
 
 // batchChange begins one, with those of its readings that it is about.
-func (w *Writer) batchChange(id string, readings []fleet.Reading, which func(fleet.Reading) bool) (change batchChange, of []fleet.Reading) {
+func (w *Writer) batchChange(
+	id string, readings []fleet.Reading, which func(fleet.Reading) bool,
+) (change batchChange, of []fleet.Reading) {
 	change = batchChange{w: w, id: id, before: batchEntry{Rows: len(readings)}}
 	for _, r := range readings {
 		if r.SetAside != nil {

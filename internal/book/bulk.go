@@ -32,10 +32,12 @@ type CheckedReadings struct {
 	First   []fleet.Row    // as they would be stored
 }
 
-// CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every fault of every
-// row, in the order of the rows, or else a Conflict with everything that is asked about and not answered. What it found is there with
-// an error too.
-func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row], request Request) (found CheckedReadings, err error) {
+// CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every
+// fault of every row, in the order of the rows, or else a Conflict with everything that is asked about and not
+// answered. What it found is there with an error too.
+func (b *Book) CheckReadings(
+	ctx context.Context, rows iter.Seq[fleet.Row], request Request,
+) (found CheckedReadings, err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		now := b.timestamp()
 		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
@@ -64,8 +66,9 @@ type Added struct {
 	Batch    string // the id they are taken back by; empty where nothing was stored
 }
 
-// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the rows, or else a
-// Conflict with everything that is asked about and not answered. Rows cannot name one another as replaced: none has an id yet.
+// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
+// rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
+// replaced: none has an id yet.
 func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, error) {
 	added, err := w.addReadings(rows, request)
 	if err != nil {
@@ -76,7 +79,8 @@ func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, 
 }
 
 func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
-	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request), all: bulkEntry{Sleds: map[string]int{}}}
+	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request),
+		all: bulkEntry{Sleds: map[string]int{}}}
 	if _, err := w.check().all(rows, in.take); err != nil {
 		return Added{}, err
 	}

@@ -84,8 +84,10 @@ func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
 	found, err := b.CheckReadings(context.Background(), slices.Values(rows), Request{})
-	assert.Equal(t, []int{6000, 5, 2999, 2999}, []int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
-	for _, err := range []error{err, refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), Request{}); return err })} {
+	assert.Equal(t, []int{6000, 5, 2999, 2999},
+		[]int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
+	for _, err := range []error{err,
+		refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), Request{}); return err })} {
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e)
 		assert.Equal(t, fleet.Invalid, e.Kind)
@@ -125,7 +127,10 @@ func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
-	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4)), Request{}); return err })
+	e := refused(t, b, func(w *Writer) error {
+		_, err := w.AddReadings(rowsOf(manyReadings(4)), Request{})
+		return err
+	})
 	require.Len(t, e.Faults, 2)
 	assert.Equal(t, fleet.Fault{At: "sled", Row: 3, Detail: e.Faults[0].Detail}, e.Faults[0])
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")

@@ -101,7 +101,8 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 				for g := range 3 { // the last gear from its ratio
 					for _, start := range []float64{0, 4} {
 						top := (300 - 20*float64(g)) * (1 - start/(*s.TravelFt)) * math.Exp(0.01*rng.NormFloat64())
-						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top), Answers{}); err != nil {
+						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1),
+							start, top), Answers{}); err != nil {
 							return err
 						}
 					}

@@ -84,7 +84,8 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	d := snap.sledState("bluestem").drawing(fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
-	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 211, SetAside: true}}, d.Gears[2].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262},
+		{StartFt: 2, DistanceFt: 211, SetAside: true}}, d.Gears[2].Points)
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)

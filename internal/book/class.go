@@ -185,7 +185,8 @@ func settleDistance(f *fleet.Faults, at string, home, old *fleet.HomeSetting, re
 	}
 	f.InRow(0, home.CheckDistance(at))
 	home.GearID, home.PlusMinusFt, home.NotedOn = "", new(float64), today
-	if old != nil && old.IsDistance() && old.TopOutFt != nil && home.TopOutFt != nil && *old.TopOutFt == *home.TopOutFt && !renew {
+	if old != nil && old.IsDistance() && old.TopOutFt != nil && home.TopOutFt != nil &&
+		*old.TopOutFt == *home.TopOutFt && !renew {
 		home.NotedOn = old.NotedOn
 	}
 }

@@ -91,7 +91,8 @@ func keyOf(r fleet.Reading) rowKey {
 	return k
 }
 
-// of is what is known of a sled. but is the id of a reading that one of the request corrects, and that vouches for nothing.
+// of is what is known of a sled. but is the id of a reading that one of the request corrects, and that vouches for
+// nothing.
 func (d *doubts) of(sled, but string) (*sledDoubts, error) {
 	if s, known := d.sleds[sled]; known {
 		return s, nil
@@ -141,8 +142,8 @@ func (d *doubts) take(row int, r fleet.Reading) (skip bool, err error) {
 	return false, nil
 }
 
-// settle is called when all readings of the request are known: the error is what is asked, and else kept are the ids of those that are
-// beyond belief and stored all the same, by sled.
+// settle is called when all readings of the request are known: the error is what is asked, and else kept are the ids of
+// those that are beyond belief and stored all the same, by sled.
 func (d *doubts) settle() (kept map[string][]string, err error) {
 	kept = map[string][]string{}
 	for _, h := range d.held {
@@ -160,15 +161,17 @@ func (d *doubts) settle() (kept map[string][]string, err error) {
 	if !d.request.KeepUnlikely {
 		for _, sled := range slices.Sorted(maps.Keys(d.sleds)) {
 			if day, lone := d.sleds[sled].loneDay(d.now); lone {
-				d.asked.Ask(fleet.Unlikely, day.row, "measured_on", words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
+				d.asked.Ask(fleet.Unlikely, day.row, "measured_on",
+					words.OddDate(fleet.Reading{MeasuredOn: day.on}, loneDays))
 			}
 		}
 	}
 	return kept, d.asked.Err()
 }
 
-// loneDay is the day of one single reading, brought by the request, that lies more than a year back and far from every other reading of
-// the sled. Where there is another day as lonely, that is how this crew measures, and none is asked about; nor is the first day of all.
+// loneDay is the day of one single reading, brought by the request, that lies more than a year back and far from every
+// other reading of the sled. Where there is another day as lonely, that is how this crew measures, and none is asked
+// about; nor is the first day of all.
 func (s *sledDoubts) loneDay(now time.Time) (testDay, bool) {
 	var days []testDay
 	for _, day := range s.days {
@@ -177,7 +180,8 @@ func (s *sledDoubts) loneDay(now time.Time) (testDay, bool) {
 	slices.SortFunc(days, func(a, b testDay) int { return cmp.Compare(a.on, b.on) })
 	var lone []testDay
 	for i, day := range days {
-		if day.readings == 1 && (i == 0 || apartBy(days[i-1].on, day.on)) && (i == len(days)-1 || apartBy(day.on, days[i+1].on)) {
+		if day.readings == 1 && (i == 0 || apartBy(days[i-1].on, day.on)) &&
+			(i == len(days)-1 || apartBy(day.on, days[i+1].on)) {
 			lone = append(lone, day)
 		}
 	}
@@ -199,8 +203,8 @@ func (w *Writer) notebook(sled string) (calibrate.Notebook, error) {
 	return w.b.notebookAt(&w.tx.Reads, sled, mine)
 }
 
-// notebookAt is a sled's notebook as r sees it: from memory where nothing has been written of the sled since. mine are the sleds that
-// the transaction of r itself has written of.
+// notebookAt is a sled's notebook as r sees it: from memory where nothing has been written of the sled since. mine are
+// the sleds that the transaction of r itself has written of.
 func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate.Notebook, error) {
 	if latest := b.latest.Load(); latest.sleds != nil && !slices.Contains(mine, sled) {
 		touched, _, err := r.Touched(latest.revision)

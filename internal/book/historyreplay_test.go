@@ -208,7 +208,8 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 			require.True(t, told, "the fleet was changed and the history says nothing")
 		}
 	}
-	r := replay{state: map[string]any{}, labels: map[string]string{}, many: map[string]int{}, came: map[string]time.Time{}}
+	r := replay{state: map[string]any{}, labels: map[string]string{}, many: map[string]int{},
+		came: map[string]time.Time{}}
 	seen := map[string]bool{}
 	for _, e := range historyOf(t, b) {
 		r.take(t, e)

@@ -65,8 +65,7 @@ var ways = map[string][]struct {
 	empty   bool     // it needs a database without anything in it
 }{
 	"AddSled": {{when: "", do: func(w *Writer, _ ids) error {
-		_,
-			err := w.AddSled(sledOf("Ryegrass", nil, "A"))
+		_, err := w.AddSled(sledOf("Ryegrass", nil, "A"))
 		return err
 	},
 		leaves: []string{"sled ryegrass added [ryegrass]"}}},
@@ -129,16 +128,23 @@ var ways = map[string][]struct {
 			_, err := w.AddReadings(rowsOf(rows), Request{})
 			return err
 		}, leaves: []string{"readings * added [bluestem fescue]"}},
-		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil), Request{}); return err }, nothing: "there is nothing to add"},
+		{when: "of none", do: func(w *Writer, _ ids) error {
+			_, err := w.AddReadings(rowsOf(nil), Request{})
+			return err
+		}, nothing: "there is nothing to add"},
 	},
 	"Confirm": {
 		{when: "", do: confirm(true), leaves: []string{"reading * confirmed [fescue]"}},
 		{when: "it was not", do: confirm(false), nothing: "nothing changes"},
-		{when: "no longer", do: func(w *Writer, of ids) error { return errors.Join(confirm(true)(w, of), confirm(false)(w, of)) },
+		{when: "no longer", do: func(w *Writer,
+			of ids) error {
+			return errors.Join(confirm(true)(w, of), confirm(false)(w, of))
+		},
 			leaves: []string{"reading * confirmed [fescue]", "reading * no longer confirmed [fescue]"}},
 	},
 	"SetBatchAside": {
-		{when: "for a reason", do: addedAndTakenBack, leaves: []string{"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]"}},
+		{when: "for a reason", do: addedAndTakenBack,
+			leaves: []string{"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]"}},
 		{when: "back", do: func(w *Writer, of ids) error {
 			batch, err := addBatch(w, of)
 			if err != nil {
@@ -250,8 +256,7 @@ var ways = map[string][]struct {
 	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
 		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
 	"View": {{do: func(w *Writer, _ ids) error {
-		_,
-			err := w.View(classOf("Antique", "bluestem", "C", 0))
+		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
 	}, nothing: "it only looks"}},
 	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },

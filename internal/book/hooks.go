@@ -16,9 +16,9 @@ type ranOn struct {
 	hooks float64
 }
 
-// hooksOf counts the hooks that pulled on each setting of a class that was noted as run, which are in the order of their hooks: from the
-// hook it was set for until the next one, and the last one until the class ended. Of two for the same hook the later one counts. The
-// pull-off is no part of it.
+// hooksOf counts the hooks that pulled on each setting of a class that was noted as run, which are in the order of
+// their hooks: from the hook it was set for until the next one, and the last one until the class ended. Of two for the
+// same hook the later one counts. The pull-off is no part of it.
 func hooksOf(lines []fleet.AsRun, outcome *fleet.Outcome) []ranOn {
 	var out []ranOn
 	for _, a := range lines {
@@ -44,8 +44,8 @@ func hooksOf(lines []fleet.AsRun, outcome *fleet.Outcome) []ranOn {
 	return out
 }
 
-// mostHooks is the setting that most hooks pulled on, hooks on the same gear from the same start taken together; of two with as many the
-// later one. It is nil without any.
+// mostHooks is the setting that most hooks pulled on, hooks on the same gear from the same start taken together; of two
+// with as many the later one. It is nil without any.
 func mostHooks(ran []ranOn) *fleet.AsRun {
 	type setting struct {
 		sled, gear string

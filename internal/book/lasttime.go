@@ -89,8 +89,8 @@ func (before earlierShows) lastTimes(o showRecords) ([]LastTime, error) {
 	return out, nil
 }
 
-// lastRun is what a class ran on at a show: what was noted and most hooks pulled on, else what the sheet said. It is nil
-// where neither says anything.
+// lastRun is what a class ran on at a show: what was noted and most hooks pulled on, else what the sheet said. It is
+// nil where neither says anything.
 func (before earlierShows) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
 	entry := store.ShowClass{Show: s.ID, Class: class}
 	run := &LastRun{

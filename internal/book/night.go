@@ -46,8 +46,8 @@ func (s sledState) onDay(day string) (match.Side, *Night) {
 	return side, n
 }
 
-// onShow is a sled on the night of a show: its readings that have the show as their day, and withDate those of the same date that were
-// not entered from the show too.
+// onShow is a sled on the night of a show: its readings that have the show as their day, and withDate those of the same
+// date that were not entered from the show too.
 func (s sledState) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
 	joined, others := slices.Clone(s.Readings), 0
 	for i, r := range joined {

@@ -11,9 +11,9 @@ import (
 // replacedReason is why a reading that was corrected no longer counts.
 const replacedReason = "replaced by a corrected reading"
 
-// AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that
-// is not there is NotFound, one that is retired a Conflict, a reading against the rules Invalid, and one that is asked about and
-// not answered a Conflict with its code.
+// AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that is
+// not there is NotFound, one that is retired a Conflict, a reading against the rules Invalid, and one that is asked
+// about and not answered a Conflict with its code.
 func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (fleet.Reading, error) {
 	t, err := w.tx.Timeline(sled)
 	if err != nil {
@@ -119,8 +119,8 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	return r, w.recordReading(fleet.ActBroughtBack, before, r)
 }
 
-// Confirm says that a reading counts though it stands out, or that nobody says so any more, and returns it as stored. A reading that is
-// not there is NotFound.
+// Confirm says that a reading counts though it stands out, or that nobody says so any more, and returns it as stored. A
+// reading that is not there is NotFound.
 func (w *Writer) Confirm(reading string, counts bool) (fleet.Reading, error) {
 	r, err := w.tx.Reading(reading)
 	if err != nil || counts == (r.ConfirmedAt != nil) {

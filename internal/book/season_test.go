@@ -84,7 +84,8 @@ func TestSeason_WhatCountsAsMoved(t *testing.T) {
 	note("antique", fleet.AsRun{FromHook: 2, Gear: "B"})
 	moved := line("antique")
 	assert.Equal(t, "A", moved.Set.Gear, "six hooks pulled on A, three on B and none on C")
-	assert.InDelta(t, (3*(280-262)+6*(300-262))/9.0, *moved.MovedFt, 2, "of two lines from the same hook, the later one counts")
+	assert.InDelta(t, (3*(280-262)+6*(300-262))/9.0, *moved.MovedFt, 2,
+		"of two lines from the same hook, the later one counts")
 	hooks := 21
 	write(t, b, func(w *Writer) error {
 		_, err := w.PutOutcome(s.ID, "antique", fleet.Outcome{Hooks: &hooks})

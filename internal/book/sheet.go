@@ -29,10 +29,10 @@ type SheetRow struct {
 	Outcome        *fleet.Outcome `json:"-"`
 }
 
-// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
-// it stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move its top-outs, and
-// withDate those of its date that were not too, on a sheet that is not kept. A show that is not there is NotFound, an unknown
-// sled Invalid.
+// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as it
+// stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move
+// its top-outs, and withDate those of its date that were not too, on a sheet that is not kept. A show that is not there
+// is NotFound, an unknown sled Invalid.
 func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (Sheet, error) {
 	o, err := b.showRecords(ctx, show)
 	if err != nil {
@@ -55,7 +55,8 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName}, booked.Rows, booked.Night
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
+			Name: booked.SledName}, booked.Rows, booked.Night
 	default:
 		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}

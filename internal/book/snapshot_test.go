@@ -104,7 +104,8 @@ func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 			next["bluestem"] += 2
 			do = func(w *Writer) error {
 				for range 2 {
-					if _, err := w.AddReading("bluestem", readingOf("A", 0, 300+random.Float64()), Answers{}); err != nil {
+					if _, err := w.AddReading("bluestem", readingOf("A", 0, 300+random.Float64()),
+						Answers{}); err != nil {
 						return err
 					}
 				}
@@ -210,7 +211,8 @@ func openLarge(t testing.TB, sleds int) *Book {
 				return err
 			}
 			for i := range 20 {
-				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4, 300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
+				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4,
+					300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
 				if _, err := w.AddReading(s.ID, r, Answers{}); err != nil {
 					return err
 				}

@@ -26,9 +26,8 @@ type TableRow struct {
 	On    map[string]match.Answer
 }
 
-// Table compares every gear of a sled with all others from one start position, on the night of a day, by its name, or "" for one not
-// yet seen. A sled that is not there is NotFound, a
-// start position where no box can stand Invalid.
+// Table compares every gear of a sled with all others from one start position, on the night of a day, by its name, or
+// "" for one not yet seen. A sled that is not there is NotFound, a start position where no box can stand Invalid.
 func (b *Book) Table(ctx context.Context, reference string, startFt float64, day string) (Table, error) {
 	snap, state, err := b.currentSled(ctx, reference)
 	if err != nil {

@@ -26,7 +26,8 @@ const (
 	// unknownFt is what a gear of which nothing is known counts as: half the span of a box drive's ladder, common
 	// practice, no source.
 	unknownFt = 45
-	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our own.
+	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our
+	// own.
 	adviceGain = 0.01
 	// nextDay names the day that imagined readings share: none that anybody typed comes after it.
 	nextDay = "\uffff"
@@ -119,8 +120,9 @@ func (c *Chart) half(q Question) (float64, bool) {
 	return (e.HighFt - e.LowFt) / 2, e.Known()
 }
 
-// mean is half over the questions, and the standard uncertainty likewise, in ft. Readings are ranked by the latter: where the variances
-// are hardly known, a reading that leaves more to the better known of the two narrows the interval without telling more.
+// mean is half over the questions, and the standard uncertainty likewise, in ft. Readings are ranked by the latter:
+// where the variances are hardly known, a reading that leaves more to the better known of the two narrows the interval
+// without telling more.
 func (c *Chart) mean(questions []Question) (half, sd float64) {
 	n := float64(len(questions))
 	for _, q := range questions {

@@ -14,13 +14,14 @@ const (
 	// ladderFactor is how far it may lie from the sled's other gears where its own says nothing: the slowest gear of a
 	// box drive tops out at less than twice the distance of the fastest (common practice, no source).
 	ladderFactor = 2.0
-	// grossFactor and grossGears are the same where a reading that is stored already is left out without asking: there have to be
-	// two other gears, because one alone may be the wrong one itself.
+	// grossFactor and grossGears are the same where a reading that is stored already is left out without asking: there
+	// have to be two other gears, because one alone may be the wrong one itself.
 	grossFactor = 2.5
 	grossGears  = 2
 	// bareLowFt and bareHighFt bound a top-out from full back on a sled of which nothing else is known.
 	bareLowFt, bareHighFt = 50.0, 1000.0
-	// leastShareUntaped is the least share of the travel that a forward start leaves on a sled whose travel is not known.
+	// leastShareUntaped is the least share of the travel that a forward start leaves on a sled whose travel is not
+	// known.
 	leastShareUntaped = 0.5
 )
 
@@ -30,14 +31,16 @@ type Range struct {
 	ExpectedFt    float64 // about where it should lie; 0 on a sled of which nothing else is known
 	// Own says that this comes from readings in its own gear, and not from the sled's other gears.
 	Own bool
-	// FastestFt and SlowestFt are about where the fastest and the slowest gear of which something is known would lie; 0 where none is.
+	// FastestFt and SlowestFt are about where the fastest and the slowest gear of which something is known would lie; 0
+	// where none is.
 	FastestFt, SlowestFt float64
 }
 
 // Holds says whether a distance lies inside.
 func (r Range) Holds(distanceFt float64) bool { return distanceFt >= r.LowFt && distanceFt <= r.HighFt }
 
-// Belief tells distances that can be believed from those that are asked about. It is not safe for use by many goroutines.
+// Belief tells distances that can be believed from those that are asked about. It is not safe for use by many
+// goroutines.
 type Belief struct {
 	n       Notebook
 	gear    map[string]int
@@ -46,8 +49,8 @@ type Belief struct {
 	settled bool            // each in ascending order
 }
 
-// Claim is what a reading says of its gear, as far as belief goes by it: little enough to be held for every row of a long request until
-// the others have been learned from.
+// Claim is what a reading says of its gear, as far as belief goes by it: little enough to be held for every row of a
+// long request until the others have been learned from.
 type Claim struct {
 	DistanceFt        float64
 	gear              int
@@ -59,7 +62,8 @@ type Claim struct {
 
 // BeliefOf learns from a notebook's readings that are not set aside.
 func BeliefOf(n Notebook) *Belief {
-	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{}, ways: make([][]float64, len(n.Sled.Gears))}
+	b := &Belief{n: n, gear: make(map[string]int, len(n.Sled.Gears)), has: map[string]bool{},
+		ways: make([][]float64, len(n.Sled.Gears))}
 	for i, g := range n.Sled.Gears {
 		b.gear[g.ID] = i
 	}
@@ -86,8 +90,8 @@ func (b *Belief) Learn(r *fleet.Reading) Claim {
 
 // Of says where the distance of a reading would have to lie: within a factor of 1.5 of the median of its gear's other
 // readings, each moved to the same way of the box; with fewer than two of these, or where they contradict each other,
-// within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from full back. A reading past the
-// top has a lower limit only. The notebook may hold the reading itself, which is not compared with itself.
+// within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from full back. A reading past
+// the top has a lower limit only. The notebook may hold the reading itself, which is not compared with itself.
 func (b *Belief) Of(r fleet.Reading) Range { return b.Range(b.known(&r)) }
 
 // Range is Of for a claim that was learned.
@@ -184,8 +188,9 @@ func (b *Belief) fullBack(c Claim, gears int, factor float64) Range {
 	return out
 }
 
-// shares bound the way of a reading as a share of its gear's way from full back as the gear stands today: straight, by the
-// taped travel. They are equal where the travel is known or the box started full back. False where nothing can be said.
+// shares bound the way of a reading as a share of its gear's way from full back as the gear stands today: straight, by
+// the taped travel. They are equal where the travel is known or the box started full back. False where nothing can be
+// said.
 func (b *Belief) shares(r *fleet.Reading, gear int) (shortest, longest, today float64, ok bool) {
 	shift, travel, _, ok := b.n.carry(r, gear)
 	if !ok {

@@ -41,10 +41,12 @@ func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 		{"in a gear with one reading, by the other gears", one, reading("B", 0, 250), 125, 500},
 		{"in a gear with readings, by their median", read, reading("A", 0, 250), 250 / 1.5, 375},
 		{"from another start, by the way that is left", read, reading("A", 12, 150), 100, 225},
-		{"in a gear without any, by the other gears' median", read, reading("C", 0, 240), math.Sqrt(250*230) / 2, math.Sqrt(250*230) * 2},
+		{"in a gear without any, by the other gears' median", read, reading("C", 0, 240), math.Sqrt(250*230) / 2,
+			math.Sqrt(250*230) * 2},
 		{"a pull that stopped short, by the way of its box", read, reading("A", 0, 125, short(15)), 250 / 3.0, 187.5},
 		{"a pull past the top, below alone", read, reading("A", 0, 300, pastTop), 250 / 1.5, math.Inf(1)},
-		{"a stated figure like one that topped out", read, reading("A", 0, 300, stated("its owner", 8)), 250 / 1.5, 375},
+		{"a stated figure like one that topped out", read, reading("A", 0, 300, stated("its owner", 8)), 250 / 1.5,
+			375},
 		{"in a gear whose readings contradict each other, by the other gears", torn, torn.Readings[0], 120, 480},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -66,15 +68,17 @@ func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 	untaped := sled(0, "A", "B")
 	note(untaped, "B", 0, 240)
 	in := calibrate.BeliefOf(*untaped).Of(reading("A", 6, 200))
-	assert.Equal(t, []float64{60, 480}, []float64{in.LowFt, in.HighFt}, "a start leaves half of an unknown travel at least")
+	assert.Equal(t, []float64{60, 480}, []float64{in.LowFt, in.HighFt},
+		"a start leaves half of an unknown travel at least")
 
 	ends := calibrate.BeliefOf(*read).Of(reading("A", 12, 150))
-	assert.Equal(t, []float64{138, 150}, []float64{ends.FastestFt, ends.SlowestFt}, "the other gears, by the same way of the box")
+	assert.Equal(t, []float64{138, 150}, []float64{ends.FastestFt, ends.SlowestFt},
+		"the other gears, by the same way of the box")
 	assert.True(t, ends.Own)
 }
 
-// The rows of one request vouch for each other as those that are stored do, and none for itself; one that was confirmed vouches however
-// far off it is.
+// The rows of one request vouch for each other as those that are stored do, and none for itself; one that was confirmed
+// vouches however far off it is.
 func TestBelief_LearnsFromARequestUnderWay(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")

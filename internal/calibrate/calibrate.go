@@ -10,8 +10,8 @@ type Estimate struct {
 	TopOutFt float64 // ft; meaningless where Basis is fleet.Unknown
 	LowFt    float64 // 95 % interval of the average over days
 	HighFt   float64
-	// TonightFt is where it is expected on the night asked about: TopOutFt, unless that night has readings. The interval is of
-	// the next pull.
+	// TonightFt is where it is expected on the night asked about: TopOutFt, unless that night has readings. The
+	// interval is of the next pull.
 	TonightFt, TonightLowFt, TonightHighFt float64
 	Basis                                  fleet.Basis
 	Readings                               int    // readings in this gear at this start position that count

@@ -29,12 +29,14 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		n := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 1, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4}})[0].Notebook
+		n := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 1, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2,
+			MostDays: 4, Starts: []float64{4}})[0].Notebook
 		ratio := rapid.Float64Range(0.5, 2).Draw(t, "ratio")
 		v := calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 9, ReadingDF: 30, AssumedReading: 4.9e-5}
 		before := calibrate.Fit(n, v)
 		changed := n
-		changed.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(&n, math.Log(ratio)), TravelFt: *n.Sled.TravelFt}}
+		changed.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(&n, math.Log(ratio)),
+			TravelFt: *n.Sled.TravelFt}}
 		after := calibrate.Fit(changed, v)
 		for g := range n.Sled.Gears {
 			for _, s := range []float64{0, 2, 4} {
@@ -96,7 +98,8 @@ func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
 	assert.True(t, c.At(1, 0).Known())
 	require.Len(t, only(c.Checks(time.Date(2026, 6, 9, 0, 0, 0, 0, time.UTC)), "readings-outdated"), 1)
 
-	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft 23/21.
+	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft
+	// 23/21.
 	moved := sled(30, "A")
 	note(moved, "A", 0, 224)
 	note(moved, "A", 7, 168)

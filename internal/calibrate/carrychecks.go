@@ -7,7 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer count.
+// carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer
+// count.
 func (c *Chart) carryChecks() []fleet.Check {
 	var out []fleet.Check
 	if n := len(c.o.outdated); n > 0 {

@@ -38,8 +38,8 @@ type Chart struct {
 	why      error           // why there is no fit though there are readings
 }
 
-// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings that the
-// others contradict do not enter it.
+// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings
+// that the others contradict do not enter it.
 func Fit(n Notebook, v Variances) *Chart {
 	o := observe(n, v.AssumedReading)
 	c := fitted(n, v, o)
@@ -58,8 +58,8 @@ func Fit(n Notebook, v Variances) *Chart {
 	return c
 }
 
-// accusedOf are the gears of readings that count in other and are accused in c: what was carried over a change of parts accuses
-// nothing that was measured since.
+// accusedOf are the gears of readings that count in other and are accused in c: what was carried over a change of parts
+// accuses nothing that was measured since.
 func (c *Chart) accusedOf(other *Chart) map[int]bool {
 	out := map[int]bool{}
 	for _, s := range c.suspects {
@@ -154,8 +154,8 @@ func (m *model) travelSpread() Spread {
 	return s
 }
 
-// Prediction is ln(T − c) of one gear from one start position, T the top-out distance in ft and c the take-up: on average over
-// days, and on the night asked about.
+// Prediction is ln(T − c) of one gear from one start position, T the top-out distance in ft and c the take-up: on
+// average over days, and on the night asked about.
 type Prediction struct {
 	StartFt    float64
 	Log        float64 // on average over days
@@ -196,7 +196,8 @@ func (c *Chart) predicted(p Prediction) (Prediction, bool) {
 	more := p.Spread
 	p.Log, p.Spread = p.point.eta, more.Plus(c.covariance(p.point, p.point))
 	p.tonight = c.night.of(p.point)
-	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight, p.tonight)).Plus(Spread{Reading: c.v.Reading})
+	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight,
+		p.tonight)).Plus(Spread{Reading: c.v.Reading})
 	return p, c.saysAnything(p.Spread)
 }
 
@@ -219,8 +220,8 @@ func (c *Chart) tonightCovariance(a, b point) Spread {
 	return c.covariance(a, b).Plus(Spread{Day: c.v.Day * c.night.left})
 }
 
-// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can leave
-// that little.
+// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can
+// leave that little.
 func (c *Chart) saysAnything(s Spread) bool { return c.v.HalfWidth(s) < beyondAnyTrack }
 
 // Covariance of two predictions of this chart.
@@ -231,7 +232,8 @@ func (c *Chart) covariance(a, b point) Spread {
 		return Spread{} // a stated figure owes nothing to the readings
 	}
 	m := c.shaped
-	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a), Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
+	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a),
+		Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
 	for j, t := range m.tapes {
 		s.Other += t.sd * t.sd * a.q[j] * b.q[j]
 	}
@@ -327,7 +329,8 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.By
 	}
-	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
+	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) ||
+		math.IsInf(e.TopOutFt, 0) {
 		return Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: e.Readings}
 	}
 	return e
@@ -339,8 +342,8 @@ func (c *Chart) TakeUpFt() float64 { return c.o.takeUp }
 // Variances are the ones the chart is fitted at.
 func (c *Chart) Variances() Variances { return c.v }
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the travel is
-// part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the
+// travel is part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
 func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
 	is, low, high, ok := c.boxSpeed(gear)
 	if !ok {
@@ -377,8 +380,8 @@ func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
 	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
 }
 
-// StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start position known to the
-// chart does.
+// StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start
+// position known to the chart does.
 func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	low, high, ok := c.startRange(gear)
 	if !ok || topOutFt <= c.o.takeUp {

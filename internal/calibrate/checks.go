@@ -69,14 +69,15 @@ func (c *Chart) suspectChecks() []fleet.Check {
 	return out
 }
 
-// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the sled's other
-// days, −1 where none does. One reading is no day: it stands among the readings.
+// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the
+// sled's other days, −1 where none does. One reading is no day: it stands among the readings.
 func (m *model) oddDay(r *residuals) int {
 	worst, worstZ := -1, 0.0
 	for j, z := range r.dayZ {
 		first := slices.Index(m.d.day, j)
 		alone := first+1 == m.d.n || m.d.day[first+1] != j
-		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) && math.Abs(z) > worstZ {
+		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) &&
+			math.Abs(z) > worstZ {
 			worst, worstZ = j, math.Abs(z)
 		}
 	}
@@ -184,13 +185,14 @@ func (c *Chart) unusedChecks() []fleet.Check {
 		if r.Ended == fleet.ToppedOut {
 			code = fleet.ReadingNearTop
 		}
-		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt, DistanceFt: r.DistanceFt})
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt,
+			DistanceFt: r.DistanceFt})
 	}
 	return out
 }
 
-// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the box
-// tops out.
+// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the
+// box tops out.
 func (c *Chart) pastTopChecks() []fleet.Check {
 	var out []fleet.Check
 	g := make(map[string]int)

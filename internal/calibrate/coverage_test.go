@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/calibrate/calibratetest"
 )
 
-// assumed is the default assumption, without a source.
-var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
+// assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
+var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 // 95 % intervals must hold the truth about as often as they say, for tiny fleets too. Simulation with fixed seeds:
 // five gears, two to four days a sled, unbalanced, some readings at two more start positions, tapes good to 0.1 ft.

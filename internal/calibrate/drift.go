@@ -31,22 +31,22 @@ type Drift struct {
 const (
 	// leastDays are needed to see a pattern.
 	leastDays = 4
-	// firstLook is how many days are judged first; later looks are at half as many days again each. A steady sled that was judged
-	// after every day would be accused far too often in a season.
+	// firstLook is how many days are judged first; later looks are at half as many days again each. A steady sled that
+	// was judged after every day would be accused far too often in a season.
 	firstLook = 6
-	// Alarms are how often a steady sled is said to drift: at the first look, of which later ones have firstLook over their days, and
-	// after any other day. Where a look has found a pattern, it
-	// stands as long as all days together show one at the third level. Assumptions of our own, tried by simulation.
+	// Alarms are how often a steady sled is said to drift: at the first look, of which later ones have firstLook over
+	// their days, and after any other day. Where a look has found a pattern, it stands as long as all days together
+	// show one at the third level. Assumptions of our own, tried by simulation.
 	lookAlarm, otherAlarm, standAlarm = 0.02, 0.0005, 0.1
-	// jumpHandicap is by how much t² of the best jump must beat the trend's: there are many jumps to choose from and one
-	// trend. An assumption of our own, tried by simulation.
+	// jumpHandicap is by how much t² of the best jump must beat the trend's: there are many jumps to choose from and
+	// one trend. An assumption of our own, tried by simulation.
 	jumpHandicap = 2.5
 	driftDraws   = 2000
 )
 
-// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from the pooled
-// variances. A day that stands off, by the rule of the checks, is held against those that do not, and so are they: it accuses none
-// of them.
+// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from
+// the pooled variances. A day that stands off, by the rule of the checks, is held against those that do not, and so are
+// they: it accuses none of them.
 func (c *Chart) Days() []DayOffset {
 	if c.shaped == nil {
 		return nil
@@ -65,7 +65,10 @@ func (c *Chart) Days() []DayOffset {
 	usual, odd := m.withoutOddDays()
 	usual.judge(out, place)
 	for _, day := range odd {
-		with, err := m.refit(m.o.filter(func(obs observation) bool { return obs.reading.Day == day || !slices.Contains(odd, obs.reading.Day) }))
+		with, err := m.refit(m.o.filter(func(obs observation) bool {
+			return obs.reading.Day == day ||
+				!slices.Contains(odd, obs.reading.Day)
+		}))
 		if err == nil {
 			with.judge(out, map[string]int{day: place[day]})
 		}
@@ -73,8 +76,8 @@ func (c *Chart) Days() []DayOffset {
 	return out
 }
 
-// withoutOddDays leaves out the days that stand off, the furthest first, and names them. Of two days nobody knows which one it is,
-// and both stay.
+// withoutOddDays leaves out the days that stand off, the furthest first, and names them. Of two days nobody knows which
+// one it is, and both stay.
 func (m *model) withoutOddDays() (usual *model, odd []string) {
 	usual = m
 	for {
@@ -115,8 +118,8 @@ func (m *model) judge(out []DayOffset, place map[string]int) {
 }
 
 // Drift looks for a trend from day to day and for a jump between two days, and returns the one the days show best, nil
-// when neither shows beyond what days differ anyway. The limit is that of the largest of all these statistics at once, from
-// fixed draws of their joint distribution.
+// when neither shows beyond what days differ anyway. The limit is that of the largest of all these statistics at once,
+// from fixed draws of their joint distribution.
 func (c *Chart) Drift() *Drift {
 	if c.shaped == nil {
 		return nil
@@ -209,8 +212,8 @@ func (p *dayPatterns) drift() *Drift {
 	return &Drift{Kind: "jump", From: day(jump), Log: p.size[jump]}
 }
 
-// apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all stay as
-// they are, so that they can still be told from each other.
+// apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all
+// stay as they are, so that they can still be told from each other.
 func apartAll(z []float64, df float64) []float64 {
 	out := make([]float64, len(z))
 	for i := range z {
@@ -282,6 +285,7 @@ func driftLimit(zq *mat.Dense, df, alarm float64) float64 {
 	}
 	largest := jointnormal.Largest(corr, driftDraws)
 	at := largest[int(float64(len(largest))*(1-alarm))]
-	// The quantile of the normal distribution with the same tail, taken to Student's t with the degrees of freedom of the days.
+	// The quantile of the normal distribution with the same tail, taken to Student's t with the degrees of freedom of
+	// the days.
 	return quantile(distuv.UnitNormal.CDF(at), df-1)
 }

@@ -13,10 +13,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff, fleet.TravelDisagrees}
+var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff,
+	fleet.TravelDisagrees}
 
-// Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions 0
-// and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
+// Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions
+// 0 and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
 func TestChecks_FindPlantedFaults(t *testing.T) {
 	t.Parallel()
 	const notebooks = 100

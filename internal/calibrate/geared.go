@@ -9,8 +9,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// geared predicts a gear without a reading from its ratio and the sled's other gears: the logarithm of its way to the top
-// stands to theirs as the logarithms of the ratios do. Gears that stand out from the others have no say.
+// geared predicts a gear without a reading from its ratio and the sled's other gears: the logarithm of its way to the
+// top stands to theirs as the logarithms of the ratios do. Gears that stand out from the others have no say.
 func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	known := func(g int) bool {
 		return g < len(c.notebook.Slowness) && !math.IsNaN(c.notebook.Slowness[g])
@@ -54,12 +54,13 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	if !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear], 2)
+	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear],
+		2)
 	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: scatter}, Basis: fleet.Geared, point: p})
 }
 
-// againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the top
-// less its slowness.
+// againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the
+// top less its slowness.
 func (c *Chart) againstRatios(start float64) (compared []driveline.Compared, points []point) {
 	for _, g := range c.o.gears {
 		if g >= len(c.notebook.Slowness) || math.IsNaN(c.notebook.Slowness[g]) {

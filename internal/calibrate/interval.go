@@ -60,8 +60,8 @@ func satterthwaite(total float64, parts ...known) float64 {
 	return total * total / sum
 }
 
-// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2. Every interval asks for it, so it is read off a curve
-// through exact values, to 1e-7 of itself.
+// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2. Every interval asks for it, so it is read off a
+// curve through exact values, to 1e-7 of itself.
 func t95(df float64) float64 { return t95Curve().Predict(1 / max(df, 1)) }
 
 var t95Curve = sync.OnceValue(func() *interp.FritschButland {

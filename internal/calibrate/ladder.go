@@ -8,13 +8,14 @@ import (
 const (
 	// ladderStepSD is how unevenly the gears of a ladder are spaced, as a share of the step. An assumption of our own.
 	ladderStepSD = 0.3
-	// ratioSD is how far a gear lies from what its ratio and the sled's other gears say, a logarithm. An assumption of our own.
+	// ratioSD is how far a gear lies from what its ratio and the sled's other gears say, a logarithm. An assumption of
+	// our own.
 	ratioSD = 0.01
 )
 
-// ladderMisfit is how far, in standard uncertainties, a gear lies from where the sled's other gears expect it: by their ratios
-// where they are known, else between its neighbors on the lever, where the others rise or fall along it without exception.
-// False where they expect nothing.
+// ladderMisfit is how far, in standard uncertainties, a gear lies from where the sled's other gears expect it: by their
+// ratios where they are known, else between its neighbors on the lever, where the others rise or fall along it without
+// exception. False where they expect nothing.
 func (m *model) ladderMisfit(gear int) (float64, bool) {
 	if m.column[gear] < 0 {
 		return 0, false

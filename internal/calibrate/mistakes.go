@@ -6,12 +6,12 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// fitsWithin is how near, in standard uncertainties, a mended reading must lie to what the others say. An assumption of our
-// own.
+// fitsWithin is how near, in standard uncertainties, a mended reading must lie to what the others say. An assumption of
+// our own.
 const fitsWithin = 2.5
 
-// mendOf looks for the usual mistake that brings an observation nearest to what the others say: m is the fit without it. Nil
-// where none brings it near.
+// mendOf looks for the usual mistake that brings an observation nearest to what the others say: m is the fit without
+// it. Nil where none brings it near.
 func (m *model) mendOf(obs observation) *fleet.Mend {
 	if !obs.top {
 		return nil
@@ -65,11 +65,12 @@ type distance struct {
 	ft   float64
 }
 
-// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the other way
-// round, meters, feet, ten times as much or as little.
+// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the
+// other way round, meters, feet, ten times as much or as little.
 func otherDistances(ft float64) []distance {
 	out := []distance{
-		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint, ft * 10}, {fleet.DecimalPoint, ft / 10},
+		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint,
+			ft * 10}, {fleet.DecimalPoint, ft / 10},
 	}
 	whole, _ := math.Modf(ft)
 	n := int64(whole)

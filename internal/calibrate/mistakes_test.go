@@ -15,8 +15,8 @@ import (
 
 var june = time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
 
-// ladder is a notebook with nothing wrong: five gears 12 to 18 ft apart, read twice on one day, and once on two more; the
-// slowest and the fastest also from 6 ft forward.
+// ladder is a notebook with nothing wrong: five gears 12 to 18 ft apart, read twice on one day, and once on two more;
+// the slowest and the fastest also from 6 ft forward.
 func ladder() *calibrate.Notebook {
 	n := sled(30, "A", "B", "C", "D", "E")
 	tops := []float64{295, 268, 254, 238, 224}
@@ -41,15 +41,18 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 		mend  *fleet.Mend
 	}{
 		{"a tape misread by 16 ft", func(r *fleet.Reading) { r.DistanceFt = 284 }, nil},
-		{"two digits swapped", func(r *fleet.Reading) { r.DistanceFt = 286 }, &fleet.Mend{Kind: fleet.SwappedDigits, Gear: "B", DistanceFt: 268}},
+		{"two digits swapped", func(r *fleet.Reading) { r.DistanceFt = 286 },
+			&fleet.Mend{Kind: fleet.SwappedDigits, Gear: "B", DistanceFt: 268}},
 		{"noted under the label of another gear", func(r *fleet.Reading) { r.DistanceFt = 238 },
 			&fleet.Mend{Kind: fleet.AnotherGear, Gear: "D", DistanceFt: 238}},
 		{"meters noted as feet", func(r *fleet.Reading) { r.DistanceFt = 82 },
 			&fleet.Mend{Kind: fleet.MetersAsFeet, Gear: "B", DistanceFt: fleet.Feet(82)}},
-		{"a decimal point lost", func(r *fleet.Reading) { r.DistanceFt = 2680 }, &fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
+		{"a decimal point lost", func(r *fleet.Reading) { r.DistanceFt = 2680 },
+			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
 		{"a decimal point too far left", func(r *fleet.Reading) { r.DistanceFt = 26.8 },
 			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
-		{"a start measured from the top", func(r *fleet.Reading) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
+		{"a start measured from the top",
+			func(r *fleet.Reading) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
 			&fleet.Mend{Kind: fleet.OtherEnd, Gear: "B", DistanceFt: math.Round(268 * 22 / 30.0), StartFt: 8}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -79,7 +82,8 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 			r.ConfirmedAt = new(time.Time)
 			used := fit(n)
 			assert.NotEqual(t, clean.At(1, 0), used.At(1, 0), "a confirmed reading counts")
-			said := append(only(used.Checks(june), fleet.ReadingConfirmed), only(used.Checks(june), fleet.TravelDisagrees)...)
+			said := append(only(used.Checks(june), fleet.ReadingConfirmed),
+				only(used.Checks(june), fleet.TravelDisagrees)...)
 			require.NotEmpty(t, said, "and the chart says so: %+v", used.Checks(june))
 		})
 	}
@@ -143,7 +147,8 @@ func TestMistake_LabelsSwappedForADay(t *testing.T) {
 	assert.ElementsMatch(t, swapped, named)
 }
 
-// One reading, or one day, however wrong, moves another sled's intervals by less than a fifth, and hides no mistake on it.
+// One reading, or one day, however wrong, moves another sled's intervals by less than a fifth, and hides no mistake on
+// it.
 func TestMistake_SpoilsNoOtherSled(t *testing.T) {
 	t.Parallel()
 	other := ladder()
@@ -151,7 +156,8 @@ func TestMistake_SpoilsNoOtherSled(t *testing.T) {
 	note(other, "C", 0, 242, on("2026-05-16")) // 12 ft short
 	wrong := other.Readings[len(other.Readings)-1].ID
 	width := func(spoiled *calibrate.Notebook) (float64, bool) {
-		_, v := calibrate.Pool(calibrate.Total([]calibrate.Share{calibrate.ShareOf(*spoiled, assumed), calibrate.ShareOf(*other, assumed)}), assumed)
+		_, v := calibrate.Pool(calibrate.Total([]calibrate.Share{calibrate.ShareOf(*spoiled, assumed),
+			calibrate.ShareOf(*other, assumed)}), assumed)
 		chart := calibrate.Fit(*other, v)
 		named := false
 		for _, k := range chart.Checks(june) {
@@ -226,7 +232,8 @@ func TestAdvice_AfterAChangeOfUnknownEffect(t *testing.T) {
 	assert.NotEmpty(t, calibrate.Advise(*n, v, nil, 3))
 }
 
-// Where no forward start was measured, the shape is an assumption: the interval grows with the distance from what was measured.
+// Where no forward start was measured, the shape is an assumption: the interval grows with the distance from what was
+// measured.
 func TestShape_UntriedIsLessWellKnown(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A")

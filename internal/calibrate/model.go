@@ -34,8 +34,8 @@ type model struct {
 	jac   []float64  // n×len(tapes): how far each tape moves each row's offset; nil when none does
 }
 
-// tape is one length that was taped once and used wherever it occurs, one change of parts whose ratio was used so, or the shape
-// itself where nothing has tried it.
+// tape is one length that was taped once and used wherever it occurs, one change of parts whose ratio was used so, or
+// the shape itself where nothing has tried it.
 type tape struct {
 	kind tapeKind
 	at   float64 // start position of a mark
@@ -52,8 +52,8 @@ const (
 	bendTape // by how much φ bends away from straight, a logarithm a foot; at is the one start position measured
 )
 
-// bendSD is how much a box drive may bend away from a straight shape, standard, a logarithm a foot of distance from the one start
-// position that was measured. An assumption of our own.
+// bendSD is how much a box drive may bend away from a straight shape, standard, a logarithm a foot of distance from the
+// one start position that was measured. An assumption of our own.
 const bendSD = 0.0012
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
@@ -66,7 +66,8 @@ func (o *observations) base(v Variances, gears, extra int) *model {
 		m.column[g] = c
 	}
 	n, p := len(o.list), len(o.gears)+extra
-	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n), day: make([]int, n)}
+	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n),
+		day: make([]int, n)}
 	for i, obs := range o.list {
 		m.d.row(i)[m.column[obs.gear]] = 1
 		m.d.y[i], m.d.w[i], m.d.day[i] = obs.y, obs.w, obs.day
@@ -93,8 +94,8 @@ func (obs observation) endAt(travel float64) float64 {
 	return obs.end
 }
 
-// layTapes lists what was taped, the travel only where it is, and how far each moves each row's offset. Full back is a stop
-// and needs no tape.
+// layTapes lists what was taped, the travel only where it is, and how far each moves each row's offset. Full back is a
+// stop and needs no tape.
 func (m *model) layTapes(travelTaped bool) {
 	m.tapes = nil
 	if travelTaped {
@@ -124,8 +125,8 @@ func (m *model) layTapes(travelTaped bool) {
 	}
 }
 
-// moves is the derivative of a row's offset by a tape. The marks of a reading that stopped short are in its weight, and the
-// levels of a measured shape were fitted where they were measured.
+// moves is the derivative of a row's offset by a tape. The marks of a reading that stopped short are in its weight, and
+// the levels of a measured shape were fitted where they were measured.
 func (m *model) moves(t tape, obs observation) float64 {
 	switch {
 	case t.kind == changeTape && obs.since >= t.back:

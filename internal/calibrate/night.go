@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// night is what is known of one day's effect δ on every top-out of a sled: nothing but its variance, or what the day's own
-// readings say of it.
+// night is what is known of one day's effect δ on every top-out of a sled: nothing but its variance, or what the day's
+// own readings say of it.
 //
 // Henderson's mixed model equations (Biometrics 31, 1975, 423–447) give, with k = ρ/(1 + ρ Σw) and b = Σ w x over the
 // day's rows,
@@ -87,13 +87,14 @@ func (n night) of(p point) point {
 	return out
 }
 
-// strayAlarm is how often a pull of the night may lie outside its gear's interval by chance. A pull beyond moves nothing until it is
-// confirmed. An assumption of our own.
+// strayAlarm is how often a pull of the night may lie outside its gear's interval by chance. A pull beyond moves
+// nothing until it is confirmed. An assumption of our own.
 const strayAlarm = 0.001
 
-// On is the chart as it stands on one day: what that day's readings say of the day moves every prediction for tonight and narrows
-// it. Averages over days stay as they are. A pull that lies too far from what the other days say moves nothing until another
-// one of that day agrees with it, or somebody has confirmed it. A day without readings is one not yet seen.
+// On is the chart as it stands on one day: what that day's readings say of the day moves every prediction for tonight
+// and narrows it. Averages over days stay as they are. A pull that lies too far from what the other days say moves
+// nothing until another one of that day agrees with it, or somebody has confirmed it. A day without readings is one not
+// yet seen.
 func (c *Chart) On(day string) *Chart {
 	on := *c
 	on.night, on.strays, on.asked = unseen, nil, day
@@ -116,7 +117,8 @@ func (c *Chart) On(day string) *Chart {
 	return &on
 }
 
-// strays are the day's readings that lie too far from what all other days say of it, and that no other of them agrees with.
+// strays are the day's readings that lie too far from what all other days say of it, and that no other of them agrees
+// with.
 func (m *model) strays(day string) []observation {
 	on := func(obs observation) bool { return obs.reading.Day == day }
 	others, err := m.refit(m.o.filter(func(obs observation) bool { return !on(obs) }))

@@ -13,9 +13,10 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Best linear unbiased predictions of ergoStool (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000), computed
-// with R 4.2.2: lme4 1.1-31, predict(m, newdata) with re.form = NULL and re.form = NA, and their prediction error variances
-// from the inverse of Henderson's mixed model equations (Biometrics 31, 1975, 423–447), solve() of the 13 × 13 system.
+// Best linear unbiased predictions of ergoStool (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000),
+// computed with R 4.2.2: lme4 1.1-31, predict(m, newdata) with re.form = NULL and re.form = NA, and their prediction
+// error variances from the inverse of Henderson's mixed model equations (Biometrics 31, 1975, 423–447), solve() of the
+// 13 × 13 system.
 func TestNight_AgainstLme4(t *testing.T) {
 	t.Parallel()
 	type want struct {

@@ -67,7 +67,8 @@ type place struct {
 
 // observe sorts a notebook's readings by what they are worth. v0 is the assumed variance of a reading.
 func observe(n Notebook, v0 float64) *observations {
-	o := &observations{takeUp: n.Sled.TakeUpFt, labels: n.Sled.Labels(), slowness: n.Slowness, said: map[int]statement{}}
+	o := &observations{takeUp: n.Sled.TakeUpFt, labels: n.Sled.Labels(), slowness: n.Slowness,
+		said: map[int]statement{}}
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
@@ -97,7 +98,8 @@ func observe(n Notebook, v0 float64) *observations {
 				o.unused = append(o.unused, r) // an error of the marks would be most of such a way
 				continue
 			}
-			obs := observation{reading: r, gear: g, start: r.StartFt, top: r.Ended == fleet.ToppedOut, y: y, w: 1, since: since}
+			obs := observation{reading: r, gear: g, start: r.StartFt, top: r.Ended == fleet.ToppedOut, y: y, w: 1,
+				since: since}
 			if o.travel > 0 && travel > 0 {
 				obs.longer = travel - o.travel
 			}
@@ -221,7 +223,8 @@ func (o *observations) judgeable(obs observation) bool {
 }
 
 func newer(a, b *fleet.Reading) bool {
-	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID)) > 0
+	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt),
+		cmp.Compare(a.ID, b.ID)) > 0
 }
 
 func distinct(v []float64) []float64 {

@@ -9,9 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with few and
-// many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred times as much as a
-// reading: beyond it solving the system loses digits itself.
+// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with
+// few and many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred
+// times as much as a reading: beyond it solving the system loses digits itself.
 func TestProfile_BetweenItsPoints(t *testing.T) {
 	t.Parallel()
 	worst := 0.0
@@ -25,7 +25,8 @@ func TestProfile_BetweenItsPoints(t *testing.T) {
 			for range 1 + rng.IntN(1+int(math.Pow(10, 2.5*rng.Float64()))) {
 				x := make([]float64, gears)
 				x[rng.IntN(gears)] = 1
-				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w, math.Pow(10, -2*rng.Float64())), append(d.day, day)
+				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w,
+					math.Pow(10, -2*rng.Float64())), append(d.day, day)
 				d.n++
 			}
 		}

@@ -2,8 +2,8 @@ package calibrate
 
 import "math"
 
-// Share is one sled's part in the fleet's repeatability, a function of its own notebook and of the assumption alone, or the
-// sum of many. The zero Share says nothing.
+// Share is one sled's part in the fleet's repeatability, a function of its own notebook and of the assumption alone, or
+// the sum of many. The zero Share says nothing.
 type Share struct {
 	all     part // everything that nobody set aside
 	pooled  part // without what the notebook itself names as mistaken
@@ -42,12 +42,14 @@ func (p *part) add(q part) {
 	p.free += q.free
 }
 
-// shareSpread is by how much larger than assumed the variances are taken when a sled's own notebook is asked what is mistaken in
-// it, so that a crew that measures less well than assumed is not taken for one that makes mistakes. An assumption of our own.
+// shareSpread is by how much larger than assumed the variances are taken when a sled's own notebook is asked what is
+// mistaken in it, so that a crew that measures less well than assumed is not taken for one that makes mistakes. An
+// assumption of our own.
 const shareSpread = 3
 
-// ShareOf takes one sled's part. Its shape is judged at the assumed variances and its mistakes at three times these, as if
-// they were known, so that no other sled enters. One reading or one day, however wrong, then says nothing of the fleet.
+// ShareOf takes one sled's part. Its shape is judged at the assumed variances and its mistakes at three times these, as
+// if they were known, so that no other sled enters. One reading or one day, however wrong, then says nothing of the
+// fleet.
 func ShareOf(n Notebook, a Assumption) Share {
 	v := a.variances()
 	o := observe(n, v.AssumedReading)
@@ -61,8 +63,8 @@ func ShareOf(n Notebook, a Assumption) Share {
 	return s
 }
 
-// unmistaken leaves out the readings and the days that the notebook itself contradicts, whatever somebody has confirmed: that is
-// for the sled's own chart.
+// unmistaken leaves out the readings and the days that the notebook itself contradicts, whatever somebody has
+// confirmed: that is for the sled's own chart.
 func (o *observations) unmistaken(n Notebook, v Variances) *observations {
 	o = o.unconfirmed()
 	m, suspects, err := o.sift(n, v)
@@ -121,11 +123,12 @@ func (a Assumption) variances() Variances {
 	if a.DF > 0 {
 		df = dfOnLattice(a.DF)
 	}
-	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df, AssumedReading: onLattice(reading)}
+	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df,
+		AssumedReading: onLattice(reading)}
 }
 
-// Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of the readings
-// that are not mistaken with the assumption by degrees of freedom.
+// Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of
+// the readings that are not mistaken with the assumption by degrees of freedom.
 func Pool(total Share, a Assumption) (Repeatability, Variances) {
 	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
 	used := a.variances()
@@ -144,8 +147,8 @@ func Pool(total Share, a Assumption) (Repeatability, Variances) {
 	return rep, used
 }
 
-// estimate is both variances of greatest restricted likelihood; false without anything to estimate them from. Where days and readings
-// cannot be told apart the readings are as assumed.
+// estimate is both variances of greatest restricted likelihood; false without anything to estimate them from. Where
+// days and readings cannot be told apart the readings are as assumed.
 func (p part) estimate(assumedReading float64) (day, reading float64, ok bool) {
 	switch {
 	case !(p.free > 0):

@@ -51,7 +51,8 @@ func shareOf(d *design, gears, days int) Share {
 		z = append(z, column)
 	}
 	dayDF := float64(len(d.independent(z)))
-	own := part{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
+	own := part{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p),
+		residual: float64(d.n-d.p) - dayDF}
 	return Share{all: own, pooled: own}
 }
 
@@ -73,10 +74,12 @@ func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, day
 	return mean, se, daySD, readingSD
 }
 
-// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000).
+// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS,
+// 2000).
 func ergoStool() []cell {
 	return matrix([][]float64{
-		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12, 11}, {7, 11, 8, 7}, {9, 13, 10, 8},
+		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12,
+			11}, {7, 11, 8, 7}, {9, 13, 10, 8},
 	})
 }
 
@@ -95,17 +98,21 @@ func TestREML_AgainstPublishedExperiments(t *testing.T) {
 	}{
 		{"Rail, balanced", rail, 1, 6, []float64{66.5}, []float64{10.17104}, 24.80547, 4.020779},
 		{
-			"Rail without 54, 37, 32, 96 and 83", without(rail, [][3]float64{{0, 0, 54}, {0, 1, 37}, {0, 1, 32}, {0, 3, 96}, {0, 5, 83}}), 1, 6,
+			"Rail without 54, 37, 32, 96 and 83", without(rail,
+				[][3]float64{{0, 0, 54}, {0, 1, 37}, {0, 1, 32}, {0, 3, 96}, {0, 5, 83}}), 1, 6,
 			[]float64{65.61957}, []float64{10.78261}, 26.22101, 4.368605,
 		},
 		{
 			"ergoStool, balanced", stool, 4, 9,
-			[]float64{8.555556, 12.444444, 10.777778, 9.222222}, []float64{0.5760123, 0.5760123, 0.5760123, 0.5760123}, 1.332465, 1.100295,
+			[]float64{8.555556, 12.444444, 10.777778, 9.222222}, []float64{0.5760123, 0.5760123, 0.5760123,
+				0.5760123}, 1.332465, 1.100295,
 		},
 		{
 			"ergoStool without eight observations",
-			without(stool, [][3]float64{{1, 0, 15}, {3, 2, 9}, {0, 4, 8}, {2, 4, 8}, {1, 7, 11}, {1, 8, 13}, {2, 8, 10}, {3, 8, 8}}), 4, 9,
-			[]float64{8.454082, 12.116253, 11.136496, 9.563440}, []float64{0.6058145, 0.6623033, 0.6329339, 0.6321450}, 1.350362, 1.122611,
+			without(stool, [][3]float64{{1, 0, 15}, {3, 2, 9}, {0, 4, 8}, {2, 4, 8}, {1, 7, 11}, {1, 8, 13}, {2, 8, 10},
+				{3, 8, 8}}), 4, 9,
+			[]float64{8.454082, 12.116253, 11.136496, 9.563440}, []float64{0.6058145, 0.6623033, 0.6329339,
+				0.6321450}, 1.350362, 1.122611,
 		},
 		{
 			"Dyestuff, six batches of five",

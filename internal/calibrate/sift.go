@@ -7,14 +7,16 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Alarm levels, assumptions of our own. Each is how often something of that kind is accused on a sled with nothing wrong.
+// Alarm levels, assumptions of our own. Each is how often something of that kind is accused on a sled with nothing
+// wrong.
 const (
 	// falseAlarm is of all readings of a sled together.
 	falseAlarm = 0.005
-	// mendAlarm is the same of readings that a usual mistake would bring in line: it is larger, because among readings that
-	// lie that far off by chance few happen to be such a mistake.
+	// mendAlarm is the same of readings that a usual mistake would bring in line: it is larger, because among readings
+	// that lie that far off by chance few happen to be such a mistake.
 	mendAlarm = 0.02
-	// swapGain is by how much, in χ², two labels swapped for a day must explain more than the single worst reading does.
+	// swapGain is by how much, in χ², two labels swapped for a day must explain more than the single worst reading
+	// does.
 	swapGain = 6
 	// rivalGain is by how much, in χ², all else must prefer one of two readings that contradict each other.
 	rivalGain = 3
@@ -26,15 +28,15 @@ type suspect struct {
 	gap   float64     // logarithm of what was noted over what the others say; 0 where no model says anything
 	mend  *fleet.Mend // what may have happened; nil where nothing usual explains it
 	gross bool        // beyond belief: no model was asked
-	// rival is the other of two readings that contradict each other where nothing tells which of them is wrong. Both count
-	// then, and the gear's variance takes in half their gap.
+	// rival is the other of two readings that contradict each other where nothing tells which of them is wrong. Both
+	// count then, and the gear's variance takes in half their gap.
 	rival *fleet.Reading
 }
 
-// sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief is
-// left out before a model is asked; then each shape is tried with the readings left out that contradict it, the worst first.
-// A shape with the travel that the readings imply, or a measured one, must do without more readings than it has values that
-// it fits. A reading that somebody has confirmed counts.
+// sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief
+// is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
+// worst first. A shape with the travel that the readings imply, or a measured one, must do without more readings than
+// it has values that it fits. A reading that somebody has confirmed counts.
 func (o *observations) sift(n Notebook, v Variances) (*model, []suspect, error) {
 	o, gross := o.believed(n)
 	if len(o.list) == 0 {
@@ -74,9 +76,10 @@ func (o *observations) without(out []suspect) *observations {
 // all takes every reading at its word.
 func all(m *model) (*model, []suspect) { return m, nil }
 
-// bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the readings do not
-// determine any.
-func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect, error) {
+// bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
+// readings do not determine any.
+func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect,
+	error) {
 	var best *model
 	var found []suspect
 	least := math.MaxInt
@@ -93,7 +96,8 @@ func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*mo
 		}
 		try(taped, 0, false)
 		if least > 1 {
-			if m, err := o.implied(v, gears, o.travel); err == nil && math.Abs(math.Log(m.travel/o.travel)) < math.Log(travelRange) {
+			if m, err := o.implied(v, gears, o.travel); err == nil &&
+				math.Abs(math.Log(m.travel/o.travel)) < math.Log(travelRange) {
 				try(m, 1, false)
 			}
 		}
@@ -122,19 +126,28 @@ func count(found []suspect) int {
 	return n + len(swapped)
 }
 
-// clear leaves out the readings that the others contradict, the worst first, so that one wrong reading neither hides another nor
-// accuses its neighbors. The model returned is without them.
+// Bounds of the work on notebooks far larger than any crew keeps by hand. Assumptions of our own.
+const (
+	siftRows    = 400_000 // rows gone through, all looks for a mistake together
+	leastSifted = 20      // mistakes looked for in any case
+	mostSwapped = 2_000   // readings up to which swapped labels are looked for
+)
+
+// clear leaves out the readings that the others contradict, the worst first, so that one wrong reading neither hides
+// another nor accuses its neighbors. The model returned is without them.
 func (m *model) clear() (*model, []suspect) {
 	looks := m.d.n
 	var found []suspect
 	torn := map[int]bool{} // gears two of whose readings contradict each other, and nothing tells which is wrong
-	for len(found) < looks/2 {
+	for len(found) < min(looks/2, max(siftRows/looks, leastSifted)) {
 		r := m.residuals()
 		held := m.held(r, looks)
 		i, z, sure := m.worst(r, looks, held, torn)
-		if next, out := m.labelsSwapped(r, z, held); next != nil {
-			m, found = next, append(found, out...)
-			continue
+		if looks <= mostSwapped {
+			if next, out := m.labelsSwapped(r, z, held); next != nil {
+				m, found = next, append(found, out...)
+				continue
+			}
 		}
 		if i < 0 {
 			break
@@ -151,7 +164,8 @@ func (m *model) clear() (*model, []suspect) {
 	return m, found
 }
 
-// off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among looks.
+// off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among
+// looks.
 func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
 	t, left := apart(r.z[i], m.readingDF(i))
 	return exceeds(t, alarm/float64(looks), left)
@@ -168,8 +182,8 @@ func (m *model) held(r *residuals, looks int) map[int]bool {
 	return held
 }
 
-// worst is the observation furthest out of line, −1 where none is. It is sure where the observation is out of line whatever happened, and
-// not where it only is if a usual mistake explains it.
+// worst is the observation furthest out of line, −1 where none is. It is sure where the observation is out of line
+// whatever happened, and not where it only is if a usual mistake explains it.
 func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int, z float64, sure bool) {
 	at = -1
 	loose, looseZ := -1, 0.0
@@ -177,7 +191,8 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 	for i, of := range r.z {
 		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
 		switch obs := m.o.list[i]; {
-		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd && m.goesWithDay(r, i, looks):
+		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd &&
+			m.goesWithDay(r, i, looks):
 		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
 			at, z = i, of
 		case math.Abs(of) > math.Abs(looseZ) && m.off(r, i, looks, mendAlarm):
@@ -190,12 +205,12 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 	return loose, looseZ, false
 }
 
-// dayShare is how much of an observation's residual the others of its day have to have as well for it to go with them. An assumption of
-// our own.
+// dayShare is how much of an observation's residual the others of its day have to have as well for it to go with them.
+// An assumption of our own.
 const dayShare = 0.5
 
-// goesWithDay says whether an observation is off as the others of its day are: where the day stands off, they are not to be accused one
-// by one.
+// goesWithDay says whether an observation is off as the others of its day are: where the day stands off, they are not
+// to be accused one by one.
 func (m *model) goesWithDay(r *residuals, i, looks int) bool {
 	var sum, weight float64
 	for j, day := range m.d.day {
@@ -211,8 +226,8 @@ func (m *model) goesWithDay(r *residuals, i, looks int) bool {
 	return !exceeds(apart, falseAlarm/float64(looks), m.v.ReadingDF)
 }
 
-// exceeds says whether t lies beyond what a share alarm of all values exceed. Most do not reach the normal distribution's limit,
-// which is the least of all and costs little to know.
+// exceeds says whether t lies beyond what a share alarm of all values exceed. Most do not reach the normal
+// distribution's limit, which is the least of all and costs little to know.
 func exceeds(t, alarm, df float64) bool {
 	t = math.Abs(t)
 	return t > quantile(1-alarm/2, math.Inf(1)) && t > quantile(1-alarm/2, df)
@@ -241,13 +256,13 @@ func (m *model) inLine(reading *fleet.Reading, looks int) bool {
 	return !m.off(m.residuals(), i, looks, falseAlarm)
 }
 
-// mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among more, the
-// many are right.
+// mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among
+// more, the many are right.
 const mostRivals = 4
 
-// blame decides which reading is wrong where observation i is the worst: i itself, or the one other in its gear without which i
-// agrees with all the rest. Of two such, the wrong one is the one that fits another gear, or the one whose absence leaves the
-// gear where the sled's other gears expect it; else both are rivals.
+// blame decides which reading is wrong where observation i is the worst: i itself, or the one other in its gear without
+// which i agrees with all the rest. Of two such, the wrong one is the one that fits another gear, or the one whose
+// absence leaves the gear where the sled's other gears expect it; else both are rivals.
 func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	worst := m.o.list[i]
 	next, err := m.without(worst.reading.ID)
@@ -286,8 +301,8 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	return next, out
 }
 
-// prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing tells. a and b are
-// the models without the first and without the second.
+// prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing
+// tells. a and b are the models without the first and without the second.
 func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
 	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
 	if tells(mendA) != tells(mendB) {

@@ -20,9 +20,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// The simulations behind the tables of the method page. With CI=true they run in full, with fixed seeds, and must give the tables in
-// testdata/simulated to the letter, which a test of the pages holds the page to; EVENPULL_UPDATE=true writes them anew. Else a
-// part of them runs, and is held to the same goals with room for chance.
+// The simulations behind the tables of the method page. With CI=true they run in full, with fixed seeds, and must give
+// the tables in testdata/simulated to the letter, which a test of the pages holds the page to; EVENPULL_UPDATE=true
+// writes them anew. Else a part of them runs, and is held to the same goals with room for chance.
 
 // sims is how many notebooks a row of a table is made from.
 func sims() int {
@@ -112,8 +112,8 @@ var accusing = []fleet.CheckCode{
 	fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.ReadingsDisagree, fleet.DayStandsOff, fleet.TravelDisagrees,
 }
 
-// One mistake planted in one notebook of a fleet: named, and nothing else accused. Five gears, tapes of 0.1 ft, days of 1.0 %,
-// readings of 0.7 %. The goals are for five sleds with 18 readings each.
+// One mistake planted in one notebook of a fleet: named, and nothing else accused. Five gears, tapes of 0.1 ft, days of
+// 1.0 %, readings of 0.7 %. The goals are for five sleds with 18 readings each.
 func TestSimulated_MistakesAreNamed(t *testing.T) {
 	t.Parallel()
 	rows := [][]string{{"readings", "sleds", "mistake", "named", "one of two", "something else accused"}}
@@ -121,7 +121,8 @@ func TestSimulated_MistakesAreNamed(t *testing.T) {
 		for _, sleds := range []int{1, 5} {
 			for _, m := range mistakes {
 				named, ofTwo, other := plantAndLook(plan.plan, sleds, m.plant, m.day)
-				rows = append(rows, []string{plan.name, strconv.Itoa(sleds), m.name, named.String(), ofTwo.String(), other.String()})
+				rows = append(rows, []string{plan.name, strconv.Itoa(sleds), m.name, named.String(), ofTwo.String(),
+					other.String()})
 				if sleds == 5 && len(plan.plan) == 3 {
 					named.atLeast(t, m.goal, m.name)
 				}
@@ -134,10 +135,12 @@ func TestSimulated_MistakesAreNamed(t *testing.T) {
 	holdTable(t, "mistakes", rows)
 }
 
-func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistake, day bool) (named, ofTwo, other share) {
+func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistake, day bool) (named, ofTwo,
+	other share) {
 	for seed := range uint64(sims()) {
 		rng := rand.New(rand.NewPCG(seed, 31))
-		all := calibratetest.Draw(rng, calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, TapeSD: 0.1, Plan: plan})
+		all := calibratetest.Draw(rng, calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007,
+			TapeSD: 0.1, Plan: plan})
 		at := rng.IntN(sleds)
 		var wrong []string
 		if plant != nil {
@@ -151,9 +154,11 @@ func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistak
 			for _, k := range chart.Checks(june) {
 				switch {
 				case !slices.Contains(accusing, k.Code):
-				case i == at && day && k.Code == fleet.DayStandsOff && slices.Contains(all[at].DayReadings(k.Day), wrong[0]):
+				case i == at && day && k.Code == fleet.DayStandsOff &&
+					slices.Contains(all[at].DayReadings(k.Day), wrong[0]):
 					hit = true
-				case i == at && k.Code == fleet.ReadingsDisagree && (slices.Contains(wrong, k.Reading) || slices.Contains(wrong, k.OtherReading)):
+				case i == at && k.Code == fleet.ReadingsDisagree &&
+					(slices.Contains(wrong, k.Reading) || slices.Contains(wrong, k.OtherReading)):
 					pair = true
 				case i == at && k.Code != fleet.ReadingsDisagree && slices.Contains(wrong, k.Reading):
 					hit = true
@@ -213,15 +218,18 @@ func TestSimulated_DriftOfASeason(t *testing.T) {
 	})
 }
 
-// Intervals hold what they claim to: the average, one more pull on a new day, and one more pull after three of that day.
+// Intervals hold what they claim to: the average, one more pull on a new day, and one more pull after three of that
+// day.
 func TestSimulated_TonightIsCovered(t *testing.T) {
 	t.Parallel()
-	rows := [][]string{{"readings", "day sd", "sleds", "average", "± ft", "tonight", "± ft", "after three pulls", "± ft"}}
+	rows := [][]string{{"readings", "day sd", "sleds", "average", "± ft", "tonight", "± ft", "after three pulls",
+		"± ft"}}
 	for _, plan := range plans {
 		for _, daySD := range []float64{0.5, 1, 2, 3} {
 			for _, sleds := range []int{1, 5} {
 				rng := rand.New(rand.NewPCG(uint64(10*daySD), uint64(sleds)))
-				spec := calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, TapeSD: 0.1, Plan: plan.plan}
+				spec := calibratetest.Spec{Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, TapeSD: 0.1,
+					Plan: plan.plan}
 				var average, tonight, later share
 				var wide, wideTonight, wideLater float64
 				for range sims() / sleds {
@@ -237,8 +245,10 @@ func TestSimulated_TonightIsCovered(t *testing.T) {
 				}
 				n := float64(tonight.of)
 				rows = append(rows, []string{
-					plan.name, fmt.Sprintf("%.1f", daySD), strconv.Itoa(sleds), average.String(), fmt.Sprintf("%.1f", wide/n),
-					tonight.String(), fmt.Sprintf("%.1f", wideTonight/n), later.String(), fmt.Sprintf("%.1f", wideLater/n),
+					plan.name, fmt.Sprintf("%.1f", daySD), strconv.Itoa(sleds), average.String(), fmt.Sprintf("%.1f",
+						wide/n),
+					tonight.String(), fmt.Sprintf("%.1f", wideTonight/n), later.String(), fmt.Sprintf("%.1f",
+						wideLater/n),
 				})
 				what := fmt.Sprintf("%s, days of %.1f %%, %d sleds", plan.name, daySD, sleds)
 				switch {
@@ -255,7 +265,8 @@ func TestSimulated_TonightIsCovered(t *testing.T) {
 }
 
 // coverOnce draws a fleet and a night, looks at every gear from full back, and again after three pulls of that night.
-func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.Estimate, truth, next float64), after func(calibrate.Estimate, float64)) {
+func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.Estimate, truth, next float64),
+	after func(calibrate.Estimate, float64)) {
 	const night = "2026-05-21"
 	sleds := calibratetest.Draw(rng, spec)
 	effect := make([]float64, len(sleds))
@@ -281,7 +292,8 @@ func coverOnce(rng *rand.Rand, spec calibratetest.Spec, before func(e calibrate.
 	}
 }
 
-// Starts that were never measured forward, on sleds whose slip grows by a tenth along the pull: φ = 1 − (x + 0.05 x²)/1.05.
+// Starts that were never measured forward, on sleds whose slip grows by a tenth along the pull: φ = 1 − (x + 0.05
+// x²)/1.05.
 func TestSimulated_UntriedStartsAreCovered(t *testing.T) {
 	t.Parallel()
 	rows := [][]string{{"start, ft", "average"}}

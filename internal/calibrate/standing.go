@@ -50,11 +50,14 @@ func (m *model) stand() *model {
 		s := standing{here: lay(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
 		floats.Sub(s.pooled, levels)
 		for k := range p.starts {
-			s.levels = append(s.levels, one(levels, k, levelStep, func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
-			s.marks = append(s.marks, one(p.starts, k, tapeStep, func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+			s.levels = append(s.levels, one(levels, k, levelStep,
+				func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
+			s.marks = append(s.marks, one(p.starts, k, tapeStep,
+				func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
 		}
 		if m.travel > 0 {
-			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep), down: lay(levels, p.starts, m.travel-tapeStep)}
+			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep),
+				down: lay(levels, p.starts, m.travel-tapeStep)}
 		}
 		m.standing = append(m.standing, s)
 	}
@@ -70,7 +73,8 @@ func (p *phi) log(s float64) (float64, bool) {
 	return math.Log(v), v > 0
 }
 
-// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is covered.
+// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is
+// covered.
 func (n nudged) slope(s, here float64) float64 {
 	up, okUp := n.up.log(s)
 	down, okDown := n.down.log(s)

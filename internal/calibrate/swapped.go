@@ -8,17 +8,17 @@ import (
 )
 
 const (
-	// swapLook is from which difference between two gears' residuals on one day, in standard uncertainties, it is asked whether their
-	// labels were swapped.
+	// swapLook is from which difference between two gears' residuals on one day, in standard uncertainties, it is asked
+	// whether their labels were swapped.
 	swapLook = 3
-	// swapAlone is by how much, in χ², a swap must explain the readings where none of them is out of line by itself. An assumption
-	// of our own.
+	// swapAlone is by how much, in χ², a swap must explain the readings where none of them is out of line by itself. An
+	// assumption of our own.
 	swapAlone = 20
 )
 
-// labelsSwapped looks for a day on which two gears were noted under each other's label. It returns the model without that day's
-// readings in both, or nil where no swap explains clearly more than leaving out the worst reading, whose residual is z (0
-// where none is out of line), or where the readings do not tell on which day it happened.
+// labelsSwapped looks for a day on which two gears were noted under each other's label. It returns the model without
+// that day's readings in both, or nil where no swap explains clearly more than leaving out the worst reading, whose
+// residual is z (0 where none is out of line), or where the readings do not tell on which day it happened.
 func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*model, []suspect) {
 	least := z*z + swapGain
 	if z == 0 {
@@ -81,8 +81,8 @@ func (m *model) labelsSwapped(r *residuals, z float64, held map[int]bool) (*mode
 // dayGear is one gear's residuals on one day, in weights of topped-out readings.
 type dayGear struct{ sum, weight, squares float64 }
 
-// swappable lists the days and the two gears on each, held ones left out, whose residuals are so far apart that a swap could explain
-// least, in χ².
+// swappable lists the days and the two gears on each, held ones left out, whose residuals are so far apart that a swap
+// could explain least, in χ².
 func (m *model) swappable(r *residuals, least float64, held map[int]bool) [][3]int {
 	var out [][3]int
 	weight := map[int]float64{} // of all readings of a gear
@@ -116,9 +116,10 @@ func (m *model) swappable(r *residuals, least float64, held map[int]bool) [][3]i
 // rareShare is up to which share of a gear's readings those of one day hardly move where the gear is taken to top out.
 const rareShare = 0.2
 
-// swappable says whether swapping two gears' readings of a day, which top out step apart, could explain least. With k of n readings of
-// a gear swapped, its mean moves by their share, so that a swap explains n/(n − k) times what shows in them: four times at most,
-// as more than three in four are not asked about. Where they are few, what is left of their residuals afterward is known.
+// swappable says whether swapping two gears' readings of a day, which top out step apart, could explain least. With k
+// of n readings of a gear swapped, its mean moves by their share, so that a swap explains n/(n − k) times what shows in
+// them: four times at most, as more than three in four are not asked about. Where they are few, what is left of their
+// residuals afterward is known.
 func (a dayGear) swappable(b dayGear, step, least, variance float64, rare bool) bool {
 	apart := a.sum/a.weight - b.sum/b.weight
 	if apart*apart < swapLook*swapLook*variance*(1/a.weight+1/b.weight) || 4*(a.squares+b.squares) < least*variance {
@@ -128,7 +129,8 @@ func (a dayGear) swappable(b dayGear, step, least, variance float64, rare bool) 
 	return !rare || gain > least*variance/2
 }
 
-// swapped is a copy in which two gears have each other's readings of one day. No reading of it is confirmed to be right.
+// swapped is a copy in which two gears have each other's readings of one day. No reading of it is confirmed to be
+// right.
 func (o *observations) swapped(day, a, b int) *observations {
 	out := *o
 	out.list = slices.Clone(o.list)

@@ -44,8 +44,8 @@ type Mend struct {
 	StartFt    float64
 }
 
-// Check is something in the notebook that somebody should look at, as a code and what goes with it. It changes nothing by
-// itself. A field that its code has no use for is empty.
+// Check is something in the notebook that somebody should look at, as a code and what goes with it. It changes nothing
+// by itself. A field that its code has no use for is empty.
 type Check struct {
 	Code          CheckCode
 	Reading       string  // the id of the reading it points at

@@ -18,8 +18,8 @@ type StoodFor struct {
 	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
-// HomeSetting is the setting a class is used to, on the sled it is used to; or a distance that it is used to on any sled, without a
-// sled and a gear, which stands for itself. StartFt is then where the box of any sled starts.
+// HomeSetting is the setting a class is used to, on the sled it is used to; or a distance that it is used to on any
+// sled, without a sled and a gear, which stands for itself. StartFt is then where the box of any sled starts.
 type HomeSetting struct {
 	Setting
 	StoodFor
@@ -65,7 +65,8 @@ func (c Class) Check() *Faults {
 	return f
 }
 
-// CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as setting.
+// CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as
+// setting.
 func (h HomeSetting) CheckDistance(at string) *Faults {
 	f := new(Faults)
 	if h.TopOutFt == nil {

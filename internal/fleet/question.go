@@ -14,8 +14,8 @@ const (
 	Repeated FaultCode = "repeated" // a row that is stored already
 )
 
-// Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered. The zero value is
-// ready to use.
+// Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered.
+// The zero value is ready to use.
 type Questions struct {
 	list  Faults
 	codes []FaultCode
@@ -45,7 +45,8 @@ func (q *Questions) Err() error {
 	case total == 1:
 		e.Detail = "one thing is asked about before anything is stored"
 	case total > len(e.Faults):
-		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored; the first %d are listed", total, len(e.Faults))
+		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored; the first %d are listed", total,
+			len(e.Faults))
 		e.Total = total
 	default:
 		e.Detail = fmt.Sprintf("%d things are asked about before anything is stored", total)

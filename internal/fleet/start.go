@@ -3,7 +3,8 @@ package fleet
 // CheckDistance notes a distance that no top-out can have.
 func CheckDistance(f *Faults, at string, distanceFt float64) {
 	if !within(distanceFt, MinDistanceFt, MaxDistanceFt) {
-		f.Add(at, "the distance must be %s, not %s", BetweenFeet(MinDistanceFt, MaxDistanceFt), FeetAndMeters(distanceFt))
+		f.Add(at, "the distance must be %s, not %s", BetweenFeet(MinDistanceFt, MaxDistanceFt),
+			FeetAndMeters(distanceFt))
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 )
 
 const (
-	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as sure.
+	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as
+	// sure.
 	apartSD = 3
 	// draws from the joint distribution where it is not.
 	draws = 2048

@@ -13,8 +13,8 @@ import (
 	"evenpull/internal/match"
 )
 
-// assumed is the default assumption, without a source.
-var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
+// assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
+var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 func sides(sleds []calibratetest.Sled) []match.Side {
 	charts, _ := calibratetest.Charts(sleds, assumed)
@@ -57,7 +57,8 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 	for _, sleds := range []int{2, 4, 8, 60} {
 		rng := rand.New(rand.NewPCG(7, uint64(sleds)))
 		spec := calibratetest.Spec{
-			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}, TapeSD: 0.1,
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4,
+				8}, TapeSD: 0.1,
 		}
 		for range max(640/sleds, 11) {
 			fleet := calibratetest.Draw(rng, spec)
@@ -95,7 +96,8 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 				continue
 			}
 			said, right := b.said/float64(b.n), b.right/float64(b.n)
-			t.Logf("%s, said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", name, float64(i)/5, float64(i+1)/5, b.n, said, right)
+			t.Logf("%s, said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", name, float64(i)/5,
+				float64(i+1)/5, b.n, said, right)
 			if b.n >= 500 {
 				judged++
 				assert.InDelta(t, said, right, 0.05, fmt.Sprint(name, " bin ", i))

@@ -144,8 +144,8 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	n.OutOfReach = c.outOfReach(moved, ok)
 }
 
-// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further down does not
-// replace one, so ties go to the slower gear.
+// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further
+// down does not replace one, so ties go to the slower gear.
 func (c *comparison) nearest() int {
 	best := 0
 	for i, t := range c.ladder {
@@ -156,7 +156,8 @@ func (c *comparison) nearest() int {
 	return best
 }
 
-// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from others.
+// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from
+// others.
 func (c *comparison) ownSetting(t topOut) bool {
 	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
 }
@@ -166,7 +167,8 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 	v := c.on.Chart.Variances()
 	usual := t.onAverage()
 	d, dTonight := usual.ft-c.want.ft, t.ft-c.want.ft
-	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t, t.Tonight).Plus(more))
+	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t,
+		t.Tonight).Plus(more))
 	return Difference{
 		DifferenceFt: dTonight, DifferenceLowFt: d - half, DifferenceHighFt: d + half,
 		DifferenceTonightLowFt: dTonight - halfTonight, DifferenceTonightHighFt: dTonight + halfTonight,
@@ -175,8 +177,9 @@ func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
 
 func (c *comparison) sameSled() bool { return c.asked.Sled.ID == c.on.Sled.ID }
 
-// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of them share. The
-// setting asked for always stands for its average. Two sleds share nothing; one sled against itself does.
+// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of
+// them share. The setting asked for always stands for its average. Two sleds share nothing; one sled against itself
+// does.
 type night struct {
 	own       func(*calibrate.Chart, calibrate.Prediction) calibrate.Spread
 	together  func(chart *calibrate.Chart, a, b calibrate.Prediction) calibrate.Spread
@@ -209,7 +212,8 @@ func (c *comparison) withWant(on night, t topOut) calibrate.Spread {
 
 // apart is the variance of T_b − T_A in ft², spread being that of T_b's logarithm.
 func (c *comparison) apart(on night, t topOut, spread calibrate.Spread) calibrate.Spread {
-	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on, t).Times(-2))
+	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on,
+		t).Times(-2))
 }
 
 // onAverage is the same comparison with the other sled as it is on average over days.

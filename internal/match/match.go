@@ -55,8 +55,8 @@ const (
 	SettingNotThere  Reason = "setting-not-there"  // the sled or the gear asked about is no longer there
 )
 
-// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered for
-// Sled and StartFt.
+// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered
+// for Sled and StartFt.
 type Because struct {
 	Reason  Reason
 	Sled    string // its name
@@ -75,8 +75,8 @@ type Answer struct {
 	Because    Because     // empty where it is compared as asked
 }
 
-// Difference is how much later than asked a setting tops out on the night asked about, in ft, with 95 % intervals: of the average
-// over days, and of one more pull tonight.
+// Difference is how much later than asked a setting tops out on the night asked about, in ft, with 95 % intervals: of
+// the average over days, and of one more pull tonight.
 type Difference struct {
 	DifferenceFt            float64
 	DifferenceLowFt         float64
@@ -111,8 +111,8 @@ type RunnerUp struct {
 	ChanceNearest float64
 }
 
-// MovedStart is a start position at which a gear tops out as asked. The top-out and the difference are from the rail mark
-// RoundedStartFt, and their intervals take in how well the box can be set there.
+// MovedStart is a start position at which a gear tops out as asked. The top-out and the difference are from the rail
+// mark RoundedStartFt, and their intervals take in how well the box can be set there.
 type MovedStart struct {
 	Gear                                   string
 	StartFt, RoundedStartFt                float64

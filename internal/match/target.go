@@ -49,10 +49,12 @@ func CompareTo(target Target, on Side, onStartFt *float64) Answer {
 	return out
 }
 
-// leastWayFt stands for no way at all, of a target that lies within the take-up of a sled: small, and still to be divided by.
+// leastWayFt stands for no way at all, of a target that lies within the take-up of a sled: small, and still to be
+// divided by.
 const leastWayFt = 1e-6
 
-// topOut gives a target the form of a prediction of no chart. That of one pull differs from the average as any night and any pull do.
+// topOut gives a target the form of a prediction of no chart. That of one pull differs from the average as any night
+// and any pull do.
 func (t Target) topOut(on *calibrate.Chart) topOut {
 	way := max(t.TopOutFt-on.TakeUpFt(), leastWayFt)
 	sd := t.PlusMinusFt / 1.96 / way
@@ -60,7 +62,8 @@ func (t Target) topOut(on *calibrate.Chart) topOut {
 	if v := on.Variances(); t.OnePull {
 		spread.Day, spread.Reading = v.Day, v.Reading
 	}
-	return topOut{gear: -1, ft: t.TopOutFt, way: way, Prediction: calibrate.Prediction{StartFt: t.StartFt, Log: math.Log(way), Spread: spread}}
+	return topOut{gear: -1, ft: t.TopOutFt, way: way,
+		Prediction: calibrate.Prediction{StartFt: t.StartFt, Log: math.Log(way), Spread: spread}}
 }
 
 // Chosen is a target and the gear (its place in Sled.Gears) and start position chosen for it.

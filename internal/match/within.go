@@ -9,9 +9,9 @@ import (
 // withinDraws is how many draws a chance over many classes is counted from: it is shown in whole percent.
 const withinDraws = 512
 
-// Within is the chance that every chosen gear lies within a distance of what was asked for, all on one sled on one night, whose
-// errors they share: counted over fixed quasi-random draws from the joint normal distribution. 0 where a gear
-// is not known.
+// Within is the chance that every chosen gear lies within a distance of what was asked for, all on one sled on one
+// night, whose errors they share: counted over fixed quasi-random draws from the joint normal distribution. 0 where a
+// gear is not known.
 func Within(ft float64, questions []Chosen, on Side) float64 {
 	n := len(questions)
 	if n == 0 {

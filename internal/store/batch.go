@@ -6,8 +6,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Batch returns the readings that came with one request, sled by sled, each in the order they were written: none where there is no such
-// request.
+// Batch returns the readings that came with one request, sled by sled, each in the order they were written: none where
+// there is no such request.
 func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
 	var rows []readingRow
 	if err := r.db.Where("batch = ?", id).Order("sled_id, seq").Find(&rows).Error; err != nil {
@@ -36,7 +36,8 @@ func (tx *Tx) SetBatchAside(id string, aside fleet.SetAside) error {
 
 // BringBatchBack counts those again that were set aside with their batch.
 func (tx *Tx) BringBatchBack(id string) error {
-	return tx.changeBatch(id, "with_batch", map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false})
+	return tx.changeBatch(id, "with_batch",
+		map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false})
 }
 
 func (tx *Tx) changeBatch(id, which string, values map[string]any) error {

@@ -36,7 +36,8 @@ func settingRowOf(s *fleet.HomeSetting) settingRow {
 	if s == nil {
 		return settingRow{}
 	}
-	row := settingRow{StartFt: &s.StartFt, StoodForFt: s.StoodFor.TopOutFt, PlusMinusFt: s.StoodFor.PlusMinusFt, NotedOn: &s.NotedOn}
+	row := settingRow{StartFt: &s.StartFt, StoodForFt: s.StoodFor.TopOutFt, PlusMinusFt: s.StoodFor.PlusMinusFt,
+		NotedOn: &s.NotedOn}
 	if !s.IsDistance() {
 		row.SledID, row.GearID = &s.Sled, &s.GearID
 	}

@@ -226,7 +226,8 @@ func (tx *Tx) AddReadings(readings []fleet.Reading) error {
 func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
 	values := map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false}
 	if aside != nil {
-		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(), "with_batch": aside.WithBatch}
+		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(),
+			"with_batch": aside.WithBatch}
 	}
 	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
 		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
@@ -235,7 +236,8 @@ func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
 	return nil
 }
 
-// Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does where at is nil.
+// Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does
+// where at is nil.
 func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
 	var value any
 	if at != nil {

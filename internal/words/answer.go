@@ -130,7 +130,8 @@ func (t answerText) meaning(n match.Nearest) string {
 		return fmt.Sprintf("The box tops out at the same spot (%s %s).", off.plusMinusText(), onePull)
 	}
 	way := later(n.DifferenceFt)
-	said := fmt.Sprintf("The box tops out %s %s (%s %s), so the weight comes on %s.", off.valueText(), way, off.plusMinusText(), onePull, way)
+	said := fmt.Sprintf("The box tops out %s %s (%s %s), so the weight comes on %s.", off.valueText(), way,
+		off.plusMinusText(), onePull, way)
 	if spansZero(n.Difference) {
 		said += " The measuring can hardly tell that apart."
 	}
@@ -164,7 +165,8 @@ func (t answerText) bothGears(n match.Nearest, other string) string {
 	}
 	if math.Abs(n.DifferenceFt+next.DifferenceFt) < negligibleFt && math.Abs(n.DifferenceFt) > negligibleFt {
 		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
-		half := max(n.DifferenceTonightHighFt-n.DifferenceTonightLowFt, next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
+		half := max(n.DifferenceTonightHighFt-n.DifferenceTonightLowFt,
+			next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
 		off := withPlusMinus(size, half, t.units)
 		return fmt.Sprintf("%s either way (%s %s): %s %s, %s %s",
 			off.valueText(), off.plusMinusText(), onePull, n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
@@ -211,7 +213,8 @@ func (t answerText) basisLines(n match.Nearest) []string {
 	case t.byDistance():
 		out = append(out, fmt.Sprintf("Asked: %s.", t.setting()))
 	case a.Known():
-		out = append(out, fmt.Sprintf("%s, from %s: %s on average over nights, %s.", t.setting(), Position(a.StartFt, t.units),
+		out = append(out, fmt.Sprintf("%s, from %s: %s on average over nights, %s.", t.setting(),
+			Position(a.StartFt, t.units),
 			withInterval(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
 	}
 	out = append(out, fmt.Sprintf("%s on %s, from %s: %s %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
@@ -230,7 +233,8 @@ func (t answerText) basisLines(n match.Nearest) []string {
 	return out
 }
 
-// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own choice.
+// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own
+// choice.
 const muchWider = 2
 
 // movedTonight says how far the night's own pulls have moved a top-out; "" where they have not.

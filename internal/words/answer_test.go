@@ -82,8 +82,10 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 		},
 		"the same spot": {
 			nearest(candidate("2", 0, 0.1, 5.3), 0.999, match.Clear), three,
-			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft on one more pull tonight).", "2 is very likely the nearest: more than 99 in 100."},
-			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m on one more pull tonight).", "2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft on one more pull tonight).",
+				"2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m on one more pull tonight).",
+				"2 is very likely the nearest: more than 99 in 100."},
 		},
 		"the only gear": {
 			nearest(candidate("1", 0, 30, 5.3), 1, match.Clear), nil,
@@ -219,7 +221,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		plain(got.ForPullers.Line))
 }
 
-// What makes the ± of tonight is said where the average is known much better, and so is how far the night's own pulls moved it.
+// What makes the ± of tonight is said where the average is known much better, and so is how far the night's own pulls
+// moved it.
 func TestAnswer_SaysWhereTheWidthOfTonightComesFrom(t *testing.T) {
 	t.Parallel()
 	n := nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear)

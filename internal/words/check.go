@@ -65,9 +65,11 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 
 // outOfLine names a reading that the others contradict, and what may have happened to it.
 func outOfLine(k fleet.Check, units fleet.Units) (detail, action string) {
-	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day))
+	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", length(k.DistanceFt, units), k.Gear,
+		Position(k.StartFt, units), date(k.Day))
 	if k.DifferenceFt != 0 {
-		detail += fmt.Sprintf(" is %s %s than the other readings say", nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt))
+		detail += fmt.Sprintf(" is %s %s than the other readings say", nonzeroLength(k.DifferenceFt, units),
+			farther(k.DifferenceFt))
 	} else {
 		detail += " is beyond belief"
 	}

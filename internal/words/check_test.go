@@ -28,7 +28,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"91.4 m noted in gear C from full back on May 23, 2026 is 18.3 m farther than the other readings say.",
 		},
 		{
-			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "3 low", Day: "Harvest Pull", StartFt: 4, DistanceFt: 180, DifferenceFt: -12},
+			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "3 low", Day: "Harvest Pull", StartFt: 4, DistanceFt: 180,
+				DifferenceFt: -12},
 			"180 ft noted in gear 3 low from 4 ft forward on Harvest Pull is 12 ft shorter than the other readings say.",
 			"54.9 m noted in gear 3 low from 1.22 m forward on Harvest Pull is 3.7 m shorter than the other readings say.",
 		},
@@ -113,7 +114,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"Gears B and C cannot be told apart: they top out 0.3 m from each other, less than the readings can tell.",
 		},
 		{
-			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 25, LowFt: 24.5, HighFt: 25.5, Used: true},
+			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 25, LowFt: 24.5, HighFt: 25.5,
+				Used: true},
 			"The readings fit a travel of 25.0 ft (24.5 to 25.5), not the 30.0 ft that were taped; the chart goes by the " +
 				"readings.",
 			"The readings fit a travel of 7.62 m (7.47 to 7.77), not the 9.14 m that were taped; the chart goes by " +
@@ -138,7 +140,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"Moved by the ratio of the change, the readings of gear C from before it lie 3.0 % shorter than those made since.",
 			"",
 		},
-		{fleet.Check{Code: fleet.NotMeasuredLately, On: "2025-05-09"}, "Nothing was measured on this sled since May 9, 2025.",
+		{fleet.Check{Code: fleet.NotMeasuredLately, On: "2025-05-09"},
+			"Nothing was measured on this sled since May 9, 2025.",
 			""},
 	} {
 		if c.inM == "" {
@@ -159,7 +162,8 @@ func TestMend_SaysWhatMayHaveHappened(t *testing.T) {
 	for _, kind := range codes(t, "../fleet", "MendKind") {
 		m := &fleet.Mend{Kind: fleet.MendKind(kind), Gear: "B", DistanceFt: 268, StartFt: 4}
 		said[kind] = plain(Mend(m, fleet.InFeet))
-		detail, action := Check(fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "A", DistanceFt: 286, DifferenceFt: 18, Mend: m}, fleet.InFeet)
+		detail, action := Check(fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "A", DistanceFt: 286, DifferenceFt: 18,
+			Mend: m}, fleet.InFeet)
 		assert.Contains(t, plain(detail), "; "+said[kind]+".")
 		assert.Contains(t, action, "it does not count")
 	}

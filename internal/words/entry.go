@@ -23,9 +23,11 @@ func Unlikely(r fleet.Reading, in calibrate.Range) string {
 	switch {
 	case in.ExpectedFt == 0:
 		low, high := math.Ceil(clamped(in.LowFt)), math.Floor(clamped(in.HighFt))
-		return fmt.Sprintf("%s? A box drive tops out at %s%s.", noted, fleet.BetweenFeet(max(low, 1), max(high, 1)), from)
+		return fmt.Sprintf("%s? A box drive tops out at %s%s.", noted, fleet.BetweenFeet(max(low, 1), max(high, 1)),
+			from)
 	case r.Ended == fleet.StoppedShort:
-		return fmt.Sprintf("%s? By the way its box moved, a pull in gear %s comes about %s.", noted, r.Gear, near(in.ExpectedFt))
+		return fmt.Sprintf("%s? By the way its box moved, a pull in gear %s comes about %s.", noted, r.Gear,
+			near(in.ExpectedFt))
 	case r.Ended == fleet.PastTop:
 		return fmt.Sprintf("%s? Gear %s tops out near %s%s; a pull that went past the top ended farther on.",
 			noted, r.Gear, near(in.ExpectedFt), from)
@@ -49,5 +51,6 @@ func Repeated(r fleet.Reading) string {
 	if r.StartFt > 0 {
 		from = fleet.FeetAndMeters(r.StartFt) + " forward"
 	}
-	return fmt.Sprintf("is stored already: %s in gear %s from %s on %s", fleet.FeetAndMeters(r.DistanceFt), r.Gear, from, date(r.Day))
+	return fmt.Sprintf("is stored already: %s in gear %s from %s on %s", fleet.FeetAndMeters(r.DistanceFt), r.Gear,
+		from, date(r.Day))
 }

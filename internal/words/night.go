@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Night says what the pulls of one night have shown: how many count, by how many feet everything tops out later than usual, nil where no
-// gear is known to say it by, and how many of them lie so far off that they move nothing.
+// Night says what the pulls of one night have shown: how many count, by how many feet everything tops out later than
+// usual, nil where no gear is known to say it by, and how many of them lie so far off that they move nothing.
 func Night(pulls int, laterFt *float64, off int, units fleet.Units) string {
 	said := ""
 	switch {
@@ -18,7 +18,8 @@ func Night(pulls int, laterFt *float64, off int, units fleet.Units) string {
 	case math.Abs(*laterFt) < negligibleFt:
 		said = fmt.Sprintf("After %s tonight: as usual.", counted(pulls, "pull"))
 	default:
-		said = fmt.Sprintf("After %s tonight: %s %s than usual.", counted(pulls, "pull"), nonzeroLength(*laterFt, units), later(*laterFt))
+		said = fmt.Sprintf("After %s tonight: %s %s than usual.", counted(pulls, "pull"),
+			nonzeroLength(*laterFt, units), later(*laterFt))
 	}
 	switch {
 	case off == 0:

@@ -84,7 +84,8 @@ func drawSled(rng *rand.Rand, spec Spec, number int) Sled {
 		s.marks[m] = spec.TapeSD * rng.NormFloat64()
 	}
 	taped := s.Travel + spec.TapeSD*rng.NormFloat64()
-	s.Sled = fleet.Sled{ID: fmt.Sprintf("sled-%d", number), Name: fmt.Sprintf("Sled %d", number), TravelFt: &taped, RailMarkFt: fleet.DefaultRailMarkFt}
+	s.Sled = fleet.Sled{ID: fmt.Sprintf("sled-%d", number), Name: fmt.Sprintf("Sled %d", number), TravelFt: &taped,
+		RailMarkFt: fleet.DefaultRailMarkFt}
 	top := 190 + 20*rng.Float64()
 	for g := range spec.Gears {
 		s.Sled.Gears = append(s.Sled.Gears, fleet.Gear{ID: fmt.Sprint(number, "/", g), Label: fmt.Sprint(g + 1)})
@@ -135,7 +136,8 @@ func (s *Sled) Add(rng *rand.Rand, readingSD, dayEffect float64, day, gear int, 
 	d := s.TopOut(gear, start) * math.Exp(dayEffect+readingSD*rng.NormFloat64())
 	s.Readings = append(s.Readings, fleet.Reading{
 		ID: fmt.Sprint(s.Sled.ID, "/", len(s.Readings)), Sled: s.Sled.ID, GearID: s.Sled.Gears[gear].ID, Gear: s.Sled.Gears[gear].Label,
-		StartFt: start, DistanceFt: d, Ended: fleet.ToppedOut, MeasuredOn: fmt.Sprintf("2026-05-%02d", day+1), Day: fmt.Sprintf("2026-05-%02d", day+1),
+		StartFt: start, DistanceFt: d, Ended: fleet.ToppedOut, MeasuredOn: fmt.Sprintf("2026-05-%02d",
+			day+1), Day: fmt.Sprintf("2026-05-%02d", day+1),
 	})
 }
 

@@ -72,7 +72,8 @@ func SwapLabels(rng *rand.Rand, s *Sled) []string {
 	}
 	var places []place
 	has := func(day string, gear int) bool {
-		return slices.ContainsFunc(s.Readings, func(r fleet.Reading) bool { return r.Day == day && r.GearID == s.Sled.Gears[gear].ID })
+		return slices.ContainsFunc(s.Readings,
+			func(r fleet.Reading) bool { return r.Day == day && r.GearID == s.Sled.Gears[gear].ID })
 	}
 	for d := range s.days {
 		day := fmt.Sprintf("2026-05-%02d", d+1)
@@ -110,7 +111,8 @@ func SwapLabels(rng *rand.Rand, s *Sled) []string {
 // OffDay makes every distance of one day that share longer or shorter.
 func OffDay(share float64) Mistake {
 	return func(rng *rand.Rand, s *Sled) []string {
-		day, factor := fmt.Sprintf("2026-05-%02d", 1+rng.IntN(len(s.days))), []float64{1 - share, 1 + share}[rng.IntN(2)]
+		day, factor := fmt.Sprintf("2026-05-%02d", 1+rng.IntN(len(s.days))), []float64{1 - share,
+			1 + share}[rng.IntN(2)]
 		var wrong []string
 		for i := range s.Readings {
 			if r := &s.Readings[i]; r.Day == day {
