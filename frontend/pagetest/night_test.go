@@ -85,3 +85,37 @@ func TestShowPage_AsksForNoHooksBeforeItsDay(t *testing.T) {
 	b.until("document.querySelector('#sheet-body tbody tr')")
 	assert.False(t, eval[bool](b, "document.querySelector('#night').checkVisibility()"))
 }
+
+// The pages of a night with pulls of its own, and of a sled with a reading that counts nowhere, which the shared demo has not.
+func TestPagesThatAsk_AreSoundOnEveryScreen(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	axe := ""
+	t.Run("axe-core is there", func(t *testing.T) { axe = axeScript(t) })
+	show := s.evening("Harvest pull", 0, "fescue")
+	for _, r := range []map[string]any{
+		{"gear": "3", "distance_ft": 248, "day": show}, {"gear": "2", "distance_ft": 268, "day": show},
+		{"gear": "4", "distance_ft": 252, "day": show}, {"gear": "5", "distance_ft": 219},
+	} {
+		r["measured_on"] = inDays(0)
+		s.call("POST", "/v1/sleds/fescue/readings", r, nil)
+	}
+	s.call("POST", "/v1/sleds/bluestem/readings",
+		map[string]any{"gear": "C", "distance_ft": 226, "measured_on": inDays(0)}, nil)
+	for _, on := range sights() {
+		b := s.in(t).lookFrom(on)
+		for _, page := range []look{
+			{"/shows?show=" + show, "document.querySelector('#night-says')?.checkVisibility()"},
+			{"/sheet?show=" + show, "document.querySelector('#night')?.checkVisibility()"},
+			{"/fence?show=" + show, "document.querySelector('#night')?.checkVisibility()"},
+			{"/pullers?show=" + show, "document.querySelector('#classes-list li')"},
+			{"/fleet?sled=bluestem", "document.querySelector('#checks .hollow') && document.querySelector('#readings-list .hollow')"},
+		} {
+			where := page.path + " at " + on.String()
+			b.see(page)
+			b.breaksNoGuideline(axe, where)
+			b.isSound(where, on)
+		}
+		b.leave()
+	}
+}

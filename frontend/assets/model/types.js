@@ -121,6 +121,8 @@
  * @property {number|null} top_out_ft
  * @property {number|null} low_ft
  * @property {number|null} high_ft
+ * @property {number|null} tonight_low_ft
+ * @property {number|null} tonight_high_ft
  * @property {number|null} box_speed
  * @property {number|null} box_speed_low
  * @property {number|null} box_speed_high
