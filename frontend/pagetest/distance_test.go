@@ -54,7 +54,8 @@ func TestPullersPage_TakesADistanceOfASledThatIsNotListed(t *testing.T) {
 	b.goTo("/pullers?show=" + demo.harvest + "&top_out=255&units=ft")
 	b.says("#headline", words)
 	b.pick("#ran-sled", "bluestem")
-	b.until("!document.querySelector('#ran-far').checkVisibility() && document.querySelector('#ran-gear').checkVisibility()")
+	b.until("!document.querySelector('#ran-far').checkVisibility() && " +
+		"document.querySelector('#ran-gear').checkVisibility()")
 }
 
 func TestShowPages_SetAClassToADistance(t *testing.T) {

@@ -45,7 +45,8 @@ func TestMistypedReading_CountsNowhereUntilItIsMendedInOneTap(t *testing.T) {
 func TestMistypedReading_IsAnsweredOnItsSledsPage(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	s.call("POST", "/v1/sleds/fescue/readings", map[string]any{"gear": "2", "distance_ft": 295, "measured_on": inDays(0)}, nil)
+	s.call("POST", "/v1/sleds/fescue/readings",
+		map[string]any{"gear": "2", "distance_ft": 295, "measured_on": inDays(0)}, nil)
 	b := s.noting(desk, "/note?sled=fescue")
 	b.goTo("/fleet?sled=fescue")
 	b.says("#checks .hollow", "295 ft noted in gear 2")
@@ -59,7 +60,8 @@ func TestMistypedReading_IsAnsweredOnItsSledsPage(t *testing.T) {
 	b.until("!document.querySelector('.hollow')")
 	assert.Equal(t, "two digits swapped", s.reading("fescue", 295).SetAside.Reason)
 
-	s.call("POST", "/v1/sleds/fescue/readings", map[string]any{"gear": "2", "distance_ft": 295, "measured_on": inDays(-1)}, nil)
+	s.call("POST", "/v1/sleds/fescue/readings",
+		map[string]any{"gear": "2", "distance_ft": 295, "measured_on": inDays(-1)}, nil)
 	b.goTo("/fleet?sled=fescue")
 	b.press("#checks .hollow [aria-label^='Make it 259']")
 	b.until("!document.querySelector('.hollow')")
@@ -74,7 +76,8 @@ func TestNotePage_AsksAboutADistanceBeyondBelief(t *testing.T) {
 	b.expectRefusals()
 	b.note("C", "2620")
 	b.says("#note-latest .fit", "2620 ft (798.6 m)? This sled's slowest gear tops out near 2")
-	assert.Equal(t, []string{"Correct", "Keep it", "Undo"}, eval[[]string](b, "[...document.querySelectorAll('#note-latest button')].map((b) => b.textContent)"))
+	assert.Equal(t, []string{"Correct", "Keep it", "Undo"}, eval[[]string](b,
+		"[...document.querySelectorAll('#note-latest button')].map((b) => b.textContent)"))
 	assert.Len(t, s.readings("bluestem"), before)
 	b.tap("#note-latest button[data-does=withdraw]")
 	b.until("document.querySelector('#note-distance').value === '2620' && document.querySelector('#note-latest').hidden")
@@ -117,9 +120,11 @@ func TestImport_AsksAboutRowsAndIsTakenBackAsOne(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	b.expectRefusals()
-	s.call("POST", "/v1/sleds/bluestem/readings", map[string]any{"gear": "C", "distance_ft": 255, "measured_on": "2026-05-09"}, nil)
+	s.call("POST", "/v1/sleds/bluestem/readings",
+		map[string]any{"gear": "C", "distance_ft": 255, "measured_on": "2026-05-09"}, nil)
 	before := s.everyReading()
-	b.choose("notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\nbluestem,C,2540,2026-05-09\nfescue,2,259,2026-05-09\n")
+	b.choose("notebook.csv", "sled,gear,distance_ft,measured_on\n"+
+		"bluestem,C,255,2026-05-09\nbluestem,C,2540,2026-05-09\nfescue,2,259,2026-05-09\n")
 	b.says("#import-count", "3 rows, and something is asked about them.")
 	b.says("#import-faults", "2 the row Is stored already: 255 ft")
 	b.says("#import-faults", "3 Distance 2540 ft (774.2 m)? This sled's slowest gear tops out near")

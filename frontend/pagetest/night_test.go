@@ -26,7 +26,8 @@ func TestShowPage_FirstHooksMoveTonightsSheet(t *testing.T) {
 	b.until("document.querySelectorAll('#night-gears button').length === 6")
 	assert.NotContains(t, b.text("#sheet-body"), "usually")
 	for _, hook := range []struct{ gear, distance, after string }{
-		{"2", "269", "After 1 pull tonight: "}, {"3", "248", "After 2 pulls tonight: "}, {"4", "237", "After 3 pulls tonight: "},
+		{"2", "269", "After 1 pull tonight: "}, {"3", "248", "After 2 pulls tonight: "},
+		{"4", "237", "After 3 pulls tonight: "},
 	} {
 		b.write("#night-distance", hook.distance)
 		b.tap("#night-gears button[value='" + hook.gear + "']") // one tap a hook
@@ -61,7 +62,8 @@ func TestShowPage_FirstHooksMoveTonightsSheet(t *testing.T) {
 	b.says("#night-says", "After 2 pulls tonight: ")
 
 	// What was not entered from the show joins only when ticked, on the printed sheet too.
-	s.call("POST", "/v1/sleds/fescue/readings", map[string]any{"gear": "4", "distance_ft": 236, "measured_on": inDays(0)}, nil)
+	s.call("POST", "/v1/sleds/fescue/readings",
+		map[string]any{"gear": "4", "distance_ft": 236, "measured_on": inDays(0)}, nil)
 	b.goTo("/shows?show=" + show)
 	b.says("#night-others", "Take in 1 reading of this date that was not entered from here")
 	b.says("#night-says", "After 2 pulls tonight: ")
@@ -86,7 +88,8 @@ func TestShowPage_AsksForNoHooksBeforeItsDay(t *testing.T) {
 	assert.False(t, eval[bool](b, "document.querySelector('#night').checkVisibility()"))
 }
 
-// The pages of a night with pulls of its own, and of a sled with a reading that counts nowhere, which the shared demo has not.
+// The pages of a night with pulls of its own, and of a sled with a reading that counts nowhere, which the shared demo
+// has not.
 func TestPagesThatAsk_AreSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
@@ -109,7 +112,8 @@ func TestPagesThatAsk_AreSoundOnEveryScreen(t *testing.T) {
 			{"/sheet?show=" + show, "document.querySelector('#night')?.checkVisibility()"},
 			{"/fence?show=" + show, "document.querySelector('#night')?.checkVisibility()"},
 			{"/pullers?show=" + show, "document.querySelector('#classes-list li')"},
-			{"/fleet?sled=bluestem", "document.querySelector('#checks .hollow') && document.querySelector('#readings-list .hollow')"},
+			{"/fleet?sled=bluestem", "document.querySelector('#checks .hollow') && " +
+				"document.querySelector('#readings-list .hollow')"},
 		} {
 			where := page.path + " at " + on.String()
 			b.see(page)
