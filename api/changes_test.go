@@ -285,7 +285,9 @@ func TestChange_LeavesClosedSheetsAlone(t *testing.T) {
 	}
 	assert.Equal(t, string(past.body), string(p.do(get("/v1/shows/spring-pull-2025-05-17/sheet")).body))
 	moved := sheetOf(t, p, harvest)
-	assert.InEpsilon(t, 28./31, moved.Rows[0].Tonight.Gears[0].TopOutFt/open.Rows[0].Tonight.Gears[0].TopOutFt, 1e-9)
+	was, is := open.Rows[0].Tonight.Nearest, moved.Rows[0].Tonight.Nearest
+	require.Equal(t, was.Gear, is.Gear)
+	assert.InEpsilon(t, 28./31, is.TopOutFt/was.TopOutFt, 1e-9)
 	for _, c := range into[openapi.ClassPage](t, p.do(get("/v1/classes")), 200).Items {
 		assert.NotEqual(t, c.Setting.StoodForFt, c.Setting.TodayFt, "a class goes on meaning what it stood for")
 	}

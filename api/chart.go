@@ -75,7 +75,8 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: nilIfZero(e.StatedBy)}
 	n := numbers(e)
-	out.TopOutFt, out.AverageFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.average, n.low, n.high, n.tonightLow, n.tonightHigh
+	out.TopOutFt, out.AverageFt, out.LowFt, out.HighFt = n.expected, n.average, n.low, n.high
+	out.TonightLowFt, out.TonightHighFt = n.tonightLow, n.tonightHigh
 	return out
 }
 

@@ -24,6 +24,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	units := unitsOf(p.Units)
 	answers := mapSlice(found.Answers, func(a match.Answer) openapi.Answer {
 		out := encodeAnswer(a, units)
+		out.Gears = new(mapSlice(a.Gears, encodeAnswerGear))
 		out.Night = encodeNight(found.Nights[a.Sled], units)
 		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
@@ -52,7 +53,8 @@ func encodeAsked(a match.Asked) openapi.Asked {
 		StatedBy: nilIfZero(a.StatedBy),
 	}
 	n := numbers(a.Estimate)
-	out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
+	out.TopOutFt, out.LowFt, out.HighFt = n.expected, n.low, n.high
+	out.TonightLowFt, out.TonightHighFt = n.tonightLow, n.tonightHigh
 	if a.BoxSpeed != nil {
 		out.BoxSpeedLow, out.BoxSpeedHigh = &a.BoxSpeedLow, &a.BoxSpeedHigh
 	}
@@ -70,19 +72,10 @@ func encodeWords(a words.Answer) *openapi.InWords {
 	return out
 }
 
+// encodeAnswer encodes an answer without its list of gears, which a sheet of many classes has no room for.
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
 		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
-		Gears: mapSlice(a.Gears, func(g match.Candidate) openapi.AnswerGear {
-			return openapi.AnswerGear{
-				Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
-				TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
-				DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
-				DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
-				ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,
-				Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
-			}
-		}),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
@@ -120,4 +113,15 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 		}
 	}
 	return out
+}
+
+func encodeAnswerGear(g match.Candidate) openapi.AnswerGear {
+	return openapi.AnswerGear{
+		Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
+		TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
+		DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
+		DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
+		ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,
+		Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
+	}
 }

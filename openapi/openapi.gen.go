@@ -1001,8 +1001,8 @@ type Answer struct {
 	// Detail Why there is no answer, or why it is compared elsewhere than asked
 	Detail *string `json:"detail,omitempty"`
 
-	// Gears Every gear of which something is known, slowest first
-	Gears []AnswerGear `json:"gears"`
+	// Gears In answers of /v1/equivalents, every gear of which something is known, slowest first
+	Gears *[]AnswerGear `json:"gears,omitempty"`
 
 	// InWords The answer in sentences, in answers of /v1/equivalents
 	InWords    *InWords    `json:"in_words,omitempty"`

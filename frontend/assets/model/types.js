@@ -186,7 +186,7 @@
  * @property {Nearest|null} nearest
  * @property {{gear: string, chance_nearest: number}|null} runner_up
  * @property {MovedStart|null} moved_start
- * @property {AnswerGear[]} gears
+ * @property {AnswerGear[]} [gears]  in answers of /v1/equivalents
  * @property {string} [detail]
  * @property {string} [usual_gear]  where the pulls of the night have changed it
  * @property {InWords} [in_words]  in answers of /v1/equivalents

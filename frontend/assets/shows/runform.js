@@ -76,7 +76,8 @@ export class RunForm {
     const set = nowInForce(row.as_run);
     const next = this.#next(set);
     const untouched = this.#filled === '' || this.#filled === this.#typed();
-    const labels = sled?.gears.map(({ label }) => label) ?? row.tonight.gears.map(({ gear }) => gear);
+    const { nearest, runner_up: runnerUp } = row.tonight;
+    const labels = sled?.gears.map(({ label }) => label) ?? [nearest, runnerUp].flatMap((one) => one?.gear ?? []);
     const gear = untouched ? next.gear : chosenGear(this.#gears);
     this.#gears.replaceChildren(...gearChoices(`${this.#id}-gear`, labels, gear));
     if (!untouched) return;

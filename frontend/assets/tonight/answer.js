@@ -35,7 +35,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
   }
   const details = byId('details', HTMLDivElement);
   details.hidden = false;
-  details.replaceChildren(...(answer.nearest || answer.gears.length > 0 ? [
+  details.replaceChildren(...(answer.nearest || answer.gears?.length ? [
     drawing(asked, answer, question, names, sleds, units),
     gearTable(answer, names, units),
     movedStart && movedStartPart(movedStart),
@@ -82,7 +82,7 @@ function drawing(asked, answer, question, names, sleds, units) {
 /** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */
 function gearTable(answer, names, units) {
   const { nearest } = answer;
-  const rows = answer.gears.map((gear) => {
+  const rows = (answer.gears ?? []).map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
     return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
       topOutTonight(gear, units),
