@@ -11,10 +11,12 @@ import (
 func TestFetchAhead_OfTheAnswerPageNamesItsAnswer(t *testing.T) {
 	t.Parallel()
 	p := start(t)
+	const bluestemC = "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft"
+	const timothy = "/v1/equivalents?sled=timothy&gear=high+1&start_ft=2.5&on=fescue&units=m"
 	for query, link := range map[string]string{
-		"/?sled=bluestem&gear=C&start=0&on=fescue":                  ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft"),
-		"/?on=fescue&gear=high+1&sled=timothy&start=2.5&units=m":    ahead("/v1/equivalents?sled=timothy&gear=high+1&start_ft=2.5&on=fescue&units=m"),
-		"/?sled=bluestem&gear=C&on=fescue":                          ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units=ft"),
+		"/?sled=bluestem&gear=C&start=0&on=fescue":                  ahead(bluestemC),
+		"/?on=fescue&gear=high+1&sled=timothy&start=2.5&units=m":    ahead(timothy),
+		"/?sled=bluestem&gear=C&on=fescue":                          ahead(bluestemC),
 		"/":                                                         "",
 		"/?sled=bluestem&gear=C":                                    "",
 		"/?sled=bluestem&gear=C&start=2.50&on=fescue":               "", // the page writes 2.5
@@ -45,8 +47,8 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 	for query, links := range map[string][]string{
 		"?show=" + harvest: {sheet, sleds},
 		"?show=" + harvest + "&sled=bluestem&gear=C&start=1.5&units=m": {
-			ahead("/v1/shows/" + harvest +
-				"/sheet?units=m"), sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m"),
+			ahead("/v1/shows/" + harvest + "/sheet?units=m"), sleds,
+			ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m&day=" + harvest),
 		},
 		"?show=" + harvest + "&sled=bluestem":                      {sheet, sleds},
 		"?show=" + harvest + "&sled=fescue&gear=2":                 {sheet, sleds}, // the same sled: nothing is asked

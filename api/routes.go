@@ -104,7 +104,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/shows", p.Page("shows.html"))
 	t.file("/sheet", p.Page("sheet.html"))
 	t.file("/fence", p.Page("fence.html"))
-	t.file("/pullers", p.Pullers(s.sledOfShow()))
+	t.file("/pullers", p.Pullers(s.bookedAt()))
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
 	t.file("/note", p.Page("note.html"))

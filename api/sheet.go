@@ -19,7 +19,7 @@ func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams)
 
 func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 	return openapi.Sheet{
-		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Place: nilIfZero(s.Show.Place),
+		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
 		Caution: caution, Night: encodeNight(s.Night, units),

@@ -85,15 +85,15 @@ func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 	return reply.Document(status, s.encodeShow(show), state)
 }
 
-// sledOfShow tells which sled a show has booked. It is nil in a private installation, which tells strangers nothing of
-// its shows.
-func (s *server) sledOfShow() func(ctx context.Context, id string) (sled string, err error) {
+// bookedAt tells which sled a show has booked and the name of its test day. It is nil in a private installation, which
+// tells strangers nothing of its shows.
+func (s *server) bookedAt() func(ctx context.Context, id string) (sled, day string, err error) {
 	if s.private {
 		return nil
 	}
-	return func(ctx context.Context, id string) (string, error) {
+	return func(ctx context.Context, id string) (sled, day string, err error) {
 		show, err := s.book.Show(ctx, id)
-		return show.Sled, err
+		return show.Sled, show.Day(), err
 	}
 }
 

@@ -116,6 +116,24 @@ func TestSheet_IsMovedByTheFirstHooksOfItsShow(t *testing.T) {
 	assert.Equal(t, after.Rows, kept.Rows)
 }
 
+// A show whose name is longer than that of a test day can be has one all the same.
+func TestSheet_OfALongNameIsMovedByItsHooks(t *testing.T) {
+	t.Parallel()
+	p := measuredFleet(t)
+	into[openapi.Class](t, p.do(post("/v1/classes", classOn("Open 4x4", "bluestem", "B"))), 201)
+	long := showOn(strings.Repeat("Harvest ", 9)+"Pull", "2099-07-18", "fescue", "open-4x4")
+	show := into[openapi.Show](t, p.do(post("/v1/shows", long)), 201).Id
+	require.Greater(t, len(show), 60)
+	day := sheetOf(t, p, show).Day
+	into[openapi.Reading](t, p.do(post("/v1/sleds/fescue/readings", pullOf("2", 256, day))), 201)
+	night := sheetOf(t, p, show).Night
+	require.NotNil(t, night)
+	assert.Equal(t, 1, night.Pulls)
+	assert.Equal(t, day, night.Day)
+	links := p.do(get("/pullers?show=" + show + "&sled=bluestem&gear=B")).Header.Values("Link")
+	assert.Empty(t, links, "longer than what every browser is known to write alike")
+}
+
 // A pull that lies far from everything else moves nothing until another agrees with it or somebody confirms it.
 func TestSheet_IsNotMovedByOneStrayPull(t *testing.T) {
 	t.Parallel()

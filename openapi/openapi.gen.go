@@ -2365,7 +2365,10 @@ type Sheet struct {
 	Caution string `json:"caution"`
 
 	// Date Example: 2026-05-09
-	Date Date   `json:"date"`
+	Date Date `json:"date"`
+
+	// Day The test day of readings that are entered from the show, by its name
+	Day  string `json:"day"`
 	Name string `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about

@@ -51,20 +51,20 @@ func (s sledState) onDay(day string) (match.Side, *Night) {
 // onShow is a sled on the night of a show: its readings that have the show as their day, and withDate those of the same
 // date that were not entered from the show too.
 func (s sledState) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
-	joined, others := slices.Clone(s.Readings), 0
+	joined, others, day := slices.Clone(s.Readings), 0, show.Day()
 	for i, r := range joined {
 		top := r.Ended == fleet.ToppedOut || r.Ended == fleet.StoppedShort
-		if top && r.MeasuredOn == show.Date && r.Day != show.ID && r.SetAside == nil {
-			joined[i].Day = show.ID
+		if top && r.MeasuredOn == show.Date && r.Day != day && r.SetAside == nil {
+			joined[i].Day = day
 			others++
 		}
 	}
 	if withDate && others > 0 {
 		s.Readings, s.charts = joined, &chartCache{}
 	}
-	side, night := s.onDay(show.ID)
+	side, night := s.onDay(day)
 	if night == nil && others > 0 {
-		night = &Night{Day: show.ID}
+		night = &Night{Day: day}
 	}
 	if night != nil {
 		night.Others = others

@@ -100,7 +100,7 @@ var readingFields = []Field{
 	{"plus_minus_ft", "Give or take", LengthField, optional, 0, MaxDistanceFt,
 		func(r *Reading) any { return &r.PlusMinusFt },
 		"tolerance,±,+/-"},
-	{"day", "Test day or show", TextField, optional, 1, 60, func(r *Reading) any { return &r.Day },
+	{"day", "Test day or show", TextField, optional, 1, MaxDayLength, func(r *Reading) any { return &r.Day },
 		"test day,show,event"},
 	{"place", "Place", TextField, optional, 0, 200, func(r *Reading) any { return &r.Place },
 		"location,track,where,venue"},

@@ -3,6 +3,7 @@ package fleet
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -23,6 +24,16 @@ type Show struct {
 	Revision  int64     `json:"revision"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
+}
+
+// MaxDayLength of the name of a test day, in characters.
+const MaxDayLength = 60
+
+// Day is the name of the test day that the show's readings are of: its id, or the end of one that is too long, which
+// has the date.
+func (s Show) Day() string {
+	id := []rune(s.ID)
+	return strings.TrimLeft(string(id[max(0, len(id)-MaxDayLength):]), "-")
 }
 
 // AsRun is what was really set in a class, from one hook on.

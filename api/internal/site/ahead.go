@@ -26,17 +26,17 @@ func (p Pages) Tonight(c echo.Context) error {
 
 // Pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its
 // sheet and the sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns
-// which sled the show has only from the sheet. sledOf says which sled a show has booked; it is nil where strangers are
-// told nothing of shows, in this way neither.
-func (p Pages) Pullers(sledOf func(ctx context.Context, show string) (sled string, err error)) echo.HandlerFunc {
+// which sled the show has only from the sheet. bookedAt says which sled a show has booked and the name of its test day;
+// it is nil where strangers are told nothing of shows, in this way neither.
+func (p Pages) Pullers(bookedAt func(ctx context.Context, show string) (sled, day string, err error)) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		of := c.QueryParams()
-		if id := once(of, "show"); sledOf != nil && plainWords.MatchString(id) {
-			if sled, err := sledOf(c.Request().Context(), id); err == nil {
+		if id := once(of, "show"); bookedAt != nil && plainWords.MatchString(id) {
+			if sled, day, err := bookedAt(c.Request().Context(), id); err == nil {
 				units := unitsOfPage(c)
 				fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
 				if question, ok := asPagesAsk(of, sled, units); ok && once(of, "sled") != sled {
-					fetchAhead(c, question)
+					fetchAhead(c, question+"&day="+url.QueryEscape(day))
 				}
 			}
 		}

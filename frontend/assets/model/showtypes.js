@@ -96,6 +96,7 @@
  * @property {string} [place]
  * @property {string} [promoter]
  * @property {string} sled
+ * @property {string} day  the test day of readings that are entered from the show
  * @property {string} sled_name
  * @property {boolean} over
  * @property {number} show_revision

@@ -236,7 +236,7 @@ async function answer() {
   try {
     const { sled, gear, start: start_ft, topOut: top_out_ft } = ran;
     const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
-    const query = { ...what, on: sheet.sled, units, day: sheet.night?.day };
+    const query = { ...what, on: sheet.sled, units, day: sheet.day };
     const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
     const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
     say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });

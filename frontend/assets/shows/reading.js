@@ -10,9 +10,6 @@ import { el } from '../lib/dom.js';
 
 /** @typedef {{gear: string, start_ft: number, distance_ft: number|undefined, ended: Ended|'', end_ft?: number, note?: string}} Pull */
 
-// The API's limit.
-const MAX_DAY_LENGTH = 60;
-
 /**
  * Sends a pull. What the server finds unlikely is asked about in a place first; without an outcome it is to be corrected.
  * @param {typeof send} send
@@ -22,7 +19,7 @@ const MAX_DAY_LENGTH = 60;
 export async function sendPull(send, { sheet, sled, pull, label, place }) {
   const item = {
     path: `/v1/sleds/${encodeURIComponent(sled)}/readings`, label,
-    body: { ...pull, measured_on: sheet.date, day: dayOf(sheet), place: sheet.place || undefined },
+    body: { ...pull, measured_on: sheet.date, day: sheet.day, place: sheet.place || undefined },
   };
   place.replaceChildren();
   const outcome = await send(item);
@@ -38,13 +35,4 @@ export async function sendPull(send, { sheet, sled, pull, label, place }) {
   });
   place.replaceChildren();
   return keeps ? send({ ...item, path: address(item.path, { unlikely: 'keep' }) }) : undefined;
-}
-
-/**
- * The test day of a show's readings: its id, which ends with its date. A long one is shortened before the date.
- * @param {Sheet} sheet
- */
-function dayOf({ show, date }) {
-  if (show.length <= MAX_DAY_LENGTH) return show;
-  return `${show.slice(0, MAX_DAY_LENGTH - date.length - 1)} ${date}`;
 }
