@@ -60,13 +60,31 @@ func (c *Chart) suspectChecks() []fleet.Check {
 	r := c.shaped.residuals()
 	for i, obs := range c.shaped.o.list {
 		if obs.reading.ConfirmedAt != nil && c.shaped.off(r, i, c.shaped.d.n, falseAlarm) {
-			out = append(out, fleet.Check{
-				Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
-				StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
-			})
+			out = append(out, c.confirmedCheck(obs))
 		}
 	}
 	return out
+}
+
+// confirmedCheck is about a reading that counts although the others contradict it, and says what it does to its gear
+// where it moves the gear's average out of the 95 % interval that the others leave.
+func (c *Chart) confirmedCheck(obs observation) fleet.Check {
+	k := fleet.Check{
+		Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
+		StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
+	}
+	others, err := c.shaped.without(obs.reading.ID)
+	if err != nil {
+		return k
+	}
+	before := *c
+	before.shaped, before.o, before.night = shapedBy(others), others.o, unseen
+	was, is := before.At(obs.gear, obs.start), c.At(obs.gear, obs.start)
+	if was.Known() && is.Known() && (is.TopOutFt < was.LowFt || is.TopOutFt > was.HighFt) {
+		k.ExpectedFt, k.LowFt, k.HighFt = was.TopOutFt, was.LowFt, was.HighFt
+		k.DifferenceFt = is.TopOutFt - was.TopOutFt
+	}
+	return k
 }
 
 // oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the

@@ -103,6 +103,7 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 		{"one that is confirmed", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23"), confirmed) },
 			now, true, fleet.Check{
 				Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 300,
+				ExpectedFt: 239.9, LowFt: 237.7, HighFt: 242.1, DifferenceFt: 5,
 			}},
 		{"a day on soft tires", func(n *calibrate.Notebook) {
 			for range 3 {

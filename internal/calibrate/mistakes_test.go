@@ -89,6 +89,25 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 	}
 }
 
+// A confirmed reading that moves its gear beyond what the others leave open is said to, by how much.
+func TestMistake_SaysWhatAConfirmedReadingDoesToTheChart(t *testing.T) {
+	t.Parallel()
+	n := ladder()
+	clean := fit(n).At(1, 0)
+	note(n, "B", 0, 300, on("2026-05-16"), confirmed)
+	used := fit(n)
+	said := only(used.Checks(june), fleet.ReadingConfirmed)
+	require.Len(t, said, 1)
+	assert.InDelta(t, clean.TopOutFt, said[0].ExpectedFt, 1e-9)
+	assert.InDelta(t, clean.LowFt, said[0].LowFt, 1e-9)
+	assert.InDelta(t, clean.HighFt, said[0].HighFt, 1e-9)
+	assert.InDelta(t, used.At(1, 0).TopOutFt-clean.TopOutFt, said[0].DifferenceFt, 1e-9)
+	assert.Greater(t, said[0].DifferenceFt, clean.HighFt-clean.TopOutFt)
+	for _, k := range used.Checks(june) {
+		assert.NotEqual(t, fleet.ReadingOutOfLine, k.Code, "none of the others is accused")
+	}
+}
+
 // Where two readings of a gear disagree, the one that lies with the ladder is right.
 func TestMistake_NamesTheWrongOneOfTwo(t *testing.T) {
 	t.Parallel()

@@ -150,3 +150,34 @@ func TestNight_AStrayPullWaitsForAnother(t *testing.T) {
 	assert.Equal(t, 1, confirmed.Night().Pulls)
 	assert.Greater(t, confirmed.At(2, 0).TonightFt, before.TonightFt+3)
 }
+
+// One pull that somebody confirmed, however far off, makes none of the others of its night a stray, and neither does it
+// hide that one of them is.
+func TestNight_AConfirmedStrayAccusesNoOther(t *testing.T) {
+	t.Parallel()
+	const tonight = "2026-06-06"
+	for _, off := range []float64{-0.3, -0.12, 0.05, 0.12, 0.3} {
+		for _, night := range []float64{-0.015, 0, 0.015} {
+			for pulls := 1; pulls <= 4; pulls++ {
+				n := nightNotebook()
+				n.add(0, 250*math.Exp(off), tonight)
+				n.Readings[len(n.Readings)-1].ConfirmedAt = new(time.Time)
+				for i := range pulls {
+					g := i % 3
+					n.add(g, []float64{250, 265, 280}[g]*math.Exp(night+0.003*float64(i%2)), tonight)
+				}
+				on := Fit(n, nightVariances).On(tonight)
+				assert.Empty(t, on.Night().Strays, "%v off, %d others at %v", off, pulls, night)
+				assert.Equal(t, pulls+1, on.Night().Pulls, "%v off, %d others at %v", off, pulls, night)
+			}
+			n := nightNotebook()
+			n.add(0, 250*math.Exp(off), tonight)
+			n.Readings[len(n.Readings)-1].ConfirmedAt = new(time.Time)
+			n.add(0, 250*math.Exp(night), tonight)
+			n.add(1, 265*math.Exp(night), tonight)
+			n.add(2, 280*math.Exp(night-0.08), tonight)
+			stray := n.Readings[len(n.Readings)-1].ID
+			assert.Equal(t, []string{stray}, Fit(n, nightVariances).On(tonight).Night().Strays, "%v %v", off, night)
+		}
+	}
+}

@@ -134,34 +134,50 @@ const (
 )
 
 // clear leaves out the readings that the others contradict, the worst first, so that one wrong reading neither hides
-// another nor accuses its neighbors. The model returned is without them.
+// another nor accuses its neighbors; neither does one that somebody has confirmed. The model returned is without them.
 func (m *model) clear() (*model, []suspect) {
 	looks := m.d.n
 	var found []suspect
 	torn := map[int]bool{} // gears two of whose readings contradict each other, and nothing tells which is wrong
 	for len(found) < min(looks/2, max(siftRows/looks, leastSifted)) {
-		r := m.residuals()
-		held := m.held(r, looks)
-		i, z, sure := m.worst(r, looks, held, torn)
-		if looks <= mostSwapped {
-			if next, out := m.labelsSwapped(r, z, held); next != nil {
-				m, found = next, append(found, out...)
-				continue
+		judge, held := m.plain(looks)
+		next, out := judge.oneMistake(looks, held, torn)
+		if len(out) == 0 {
+			break
+		}
+		if judge != m && next != judge { // the confirmed ones count
+			var err error
+			if next, err = m.refit(m.o.without(out)); err != nil {
+				break
 			}
 		}
-		if i < 0 {
-			break
+		if out[0].rival == nil {
+			m = next
+		} else {
+			torn[out[0].obs.gear] = true
 		}
-		next, out := m.blame(r, i, looks)
-		if next == nil || (!sure && (out.rival != nil || out.mend == nil)) {
-			break
-		}
-		if out.rival != nil {
-			torn[out.obs.gear] = true
-		}
-		m, found = next, append(found, out)
+		found = append(found, out...)
 	}
 	return m, found
+}
+
+// oneMistake names the readings of the worst mistake, none where there is none, and returns the model without them.
+func (m *model) oneMistake(looks int, held, torn map[int]bool) (*model, []suspect) {
+	r := m.residuals()
+	i, z, sure := m.worst(r, looks, held, torn)
+	if looks <= mostSwapped {
+		if next, out := m.labelsSwapped(r, z, held); next != nil {
+			return next, out
+		}
+	}
+	if i < 0 {
+		return m, nil
+	}
+	next, out := m.blame(r, i, looks)
+	if next == nil || (!sure && (out.rival != nil || out.mend == nil)) {
+		return m, nil
+	}
+	return next, []suspect{out}
 }
 
 // off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among
@@ -171,15 +187,31 @@ func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
 	return exceeds(t, alarm/float64(looks), left)
 }
 
-// held are the gears that have a confirmed reading out of line: no other of theirs is accused of contradicting it.
-func (m *model) held(r *residuals, looks int) map[int]bool {
-	held := map[int]bool{}
-	for i, obs := range m.o.list {
-		if obs.reading.ConfirmedAt != nil && m.off(r, i, looks, falseAlarm) {
-			held[obs.gear] = true
-		}
+// plain is the model that the other readings are judged by: without those that are out of line and confirmed, the worst
+// first. held are the gears of these: no other reading of theirs is accused of contradicting it.
+func (m *model) plain(looks int) (judge *model, held map[int]bool) {
+	judge, held = m, map[int]bool{}
+	if !slices.ContainsFunc(m.o.list, func(obs observation) bool { return obs.reading.ConfirmedAt != nil }) {
+		return judge, held
 	}
-	return held
+	for {
+		r, worst := judge.residuals(), -1
+		for i, obs := range judge.o.list {
+			if obs.reading.ConfirmedAt != nil && judge.off(r, i, looks, falseAlarm) &&
+				(worst < 0 || math.Abs(r.z[i]) > math.Abs(r.z[worst])) {
+				worst = i
+			}
+		}
+		if worst < 0 {
+			return judge, held
+		}
+		held[judge.o.list[worst].gear] = true
+		next, err := judge.without(judge.o.list[worst].reading.ID)
+		if err != nil {
+			return judge, held
+		}
+		judge = next
+	}
 }
 
 // worst is the observation furthest out of line, −1 where none is. It is sure where the observation is out of line

@@ -17,9 +17,11 @@ const (
 	ChangeDisagrees        CheckCode = "change-disagrees"
 	NotMeasuredLately      CheckCode = "not-measured-lately"
 	ReadingsDisagree       CheckCode = "readings-disagree" // two of a gear, and nothing tells which is wrong
-	ReadingConfirmed       CheckCode = "reading-confirmed" // it stands out and counts, because somebody said so
-	ReadingNearTop         CheckCode = "reading-near-top"  // the box moved too little to say anything
-	OneDayOnly             CheckCode = "one-day-only"
+	// it stands out and counts, because somebody said so; DifferenceFt is what it moves its gear by, 0 where that is
+	// less than the others leave open
+	ReadingConfirmed CheckCode = "reading-confirmed"
+	ReadingNearTop   CheckCode = "reading-near-top" // the box moved too little to say anything
+	OneDayOnly       CheckCode = "one-day-only"
 )
 
 // MendKind is a usual mistake in writing a reading down.

@@ -16,9 +16,7 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 				length(k.DistanceFt, units), length(k.OtherFt, units), k.Gear, Position(k.StartFt, units)),
 			fmt.Sprintf("Measure gear %s once more. Then set the wrong one aside.", k.Gear)
 	case fleet.ReadingConfirmed:
-		return fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other "+
-				"readings contradict it.",
-				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day)),
+		return confirmedDetail(k, units),
 			fmt.Sprintf("Measure gear %s once more, best on another day.", k.Gear)
 	case fleet.ReadingNearTop:
 		return fmt.Sprintf("%s in gear %s from %s is kept but not used: so near the top the box moves too little.",
@@ -63,6 +61,19 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 			"Measure the slowest and the fastest gear once; if both fit the chart, the rest most likely does."
 	}
 	return "", ""
+}
+
+// confirmedDetail says that a reading counts although the others contradict it, and what it does to its gear.
+func confirmedDetail(k fleet.Check, units fleet.Units) string {
+	said := fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other "+
+		"readings contradict it.",
+		length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day))
+	if k.DifferenceFt == 0 {
+		return said
+	}
+	return fmt.Sprintf("%s It makes the gear's average %s, %s %s than without it, where the 95 %% interval is %s to %s.",
+		said, length(k.ExpectedFt+k.DifferenceFt, units), nonzeroLength(k.DifferenceFt, units),
+		farther(k.DifferenceFt), length(k.LowFt, units), length(k.HighFt, units))
 }
 
 // outOfLine names a reading that the others contradict, and what may have happened to it.

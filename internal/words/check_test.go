@@ -76,6 +76,18 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 				"readings contradict it.",
 		},
 		{
+			fleet.Check{
+				Code: fleet.ReadingConfirmed, Gear: "A", StartFt: 4, Day: "2026-05-23", DistanceFt: 286,
+				ExpectedFt: 262, LowFt: 259, HighFt: 265, DifferenceFt: 8,
+			},
+			"286 ft in gear A from 4 ft forward on May 23, 2026 counts because somebody confirmed it, though the other " +
+				"readings contradict it. It makes the gear's average 270 ft, 8 ft farther than without it, where the " +
+				"95 % interval is 259 ft to 265 ft.",
+			"87.2 m in gear A from 1.22 m forward on May 23, 2026 counts because somebody confirmed it, though the " +
+				"other readings contradict it. It makes the gear's average 82.3 m, 2.4 m farther than without it, where " +
+				"the 95 % interval is 78.9 m to 80.8 m.",
+		},
+		{
 			fleet.Check{Code: fleet.ReadingNearTop, Gear: "A", StartFt: 32, DistanceFt: 20},
 			"20 ft in gear A from 32 ft forward is kept but not used: so near the top the box moves too little.",
 			"6.1 m in gear A from 9.75 m forward is kept but not used: so near the top the box moves too little.",
