@@ -37,7 +37,7 @@ func TestMethodPage_ShowsTheSimulationsThatAreRun(t *testing.T) {
 			shown[table[1]] = append(shown[table[1]], cells)
 		}
 	}
-	files, err := filepath.Glob("../internal/calibrate/testdata/simulated/*.csv")
+	files, err := filepath.Glob("../internal/*/testdata/simulated/*.csv")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
 	for _, file := range files {

@@ -1,19 +1,15 @@
 package calibrate_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/calibrate/calibratetest"
@@ -30,25 +26,6 @@ func sims() int {
 		return 2000
 	}
 	return 100
-}
-
-// holdTable holds rows against the table of that name.
-func holdTable(t *testing.T, name string, rows [][]string) {
-	t.Helper()
-	var b strings.Builder
-	w := csv.NewWriter(&b)
-	require.NoError(t, w.WriteAll(rows))
-	t.Logf("%s:\n%s", name, b.String())
-	if os.Getenv("CI") != "true" {
-		return
-	}
-	file := filepath.Join("testdata", "simulated", name+".csv")
-	if os.Getenv("EVENPULL_UPDATE") == "true" {
-		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
-	}
-	want, err := os.ReadFile(file)
-	require.NoError(t, err)
-	assert.Equal(t, string(want), b.String(), "written anew with CI=true EVENPULL_UPDATE=true")
 }
 
 // share is a count in percent, and goal says whether it is as large as meant, but for chance in the short run.
@@ -133,7 +110,7 @@ func TestSimulated_MistakesAreNamed(t *testing.T) {
 			clean.under(t, 10, "clean notebooks with any accusation")
 		}
 	}
-	holdTable(t, "mistakes", rows)
+	calibratetest.HoldTable(t, "mistakes", rows)
 }
 
 func plantAndLook(plan calibratetest.Plan, sleds int, plant calibratetest.Mistake, day bool) (named, ofTwo,
@@ -211,7 +188,7 @@ func TestSimulated_DriftOfASeason(t *testing.T) {
 		}
 	}
 	accused.under(t, 5, "steady sleds accused at least once in a season of 16 days")
-	holdTable(t, "drift", [][]string{
+	calibratetest.HoldTable(t, "drift", [][]string{
 		{"sled", "said to drift"},
 		{"steady, looked at after each of 16 days", accused.String()},
 		{"a trend of 0.8 % a day, after six days", found["trend"].String()},
@@ -262,7 +239,7 @@ func TestSimulated_TonightIsCovered(t *testing.T) {
 			}
 		}
 	}
-	holdTable(t, "tonight", rows)
+	calibratetest.HoldTable(t, "tonight", rows)
 }
 
 // coverOnce draws a fleet and a night, looks at every gear from full back, and again after three pulls of that night.
@@ -319,5 +296,5 @@ func TestSimulated_UntriedStartsAreCovered(t *testing.T) {
 		}
 		rows = append(rows, []string{fmt.Sprint(start), covered.String()})
 	}
-	holdTable(t, "untried-starts", rows)
+	calibratetest.HoldTable(t, "untried-starts", rows)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -16,8 +17,11 @@ import (
 // assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
 var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
+// usual is the assumption that the program starts with.
+var usual = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
+
 func sides(sleds []calibratetest.Sled) []match.Side {
-	charts, _ := calibratetest.Charts(sleds, assumed)
+	charts, _ := calibratetest.Charts(sleds, usual)
 	out := make([]match.Side, len(sleds))
 	for i, s := range sleds {
 		out[i] = match.Side{Sled: s.Sled, Chart: charts[i]}
@@ -37,7 +41,7 @@ func nearestTruly(s calibratetest.Sled, start, want float64) int {
 }
 
 // When the program says 0.8, it must be right about eight times in ten. Simulation with fixed seeds, five bins, a true
-// day sd of 1 %.
+// day sd of 1 %. The tables are those of the method page.
 func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 	t.Parallel()
 	type bin struct {
@@ -91,26 +95,34 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 	}
 	judge := func(name string, bins []bin) {
 		judged := 0
+		rows := [][]string{{"chance said", "questions", "said on average", "right"}}
 		for i, b := range bins {
 			if b.n == 0 {
 				continue
 			}
 			said, right := b.said/float64(b.n), b.right/float64(b.n)
-			t.Logf("%s, said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", name, float64(i)/5,
-				float64(i+1)/5, b.n, said, right)
+			rows = append(rows, []string{
+				fmt.Sprintf("%.1f to %.1f", float64(i)/5, float64(i+1)/5), strconv.Itoa(b.n), fmt.Sprintf("%.3f", said),
+				fmt.Sprintf("%.3f", right),
+			})
 			if b.n >= 500 {
 				judged++
 				assert.InDelta(t, said, right, 0.05, fmt.Sprint(name, " bin ", i))
 			}
 		}
 		assert.GreaterOrEqual(t, judged, 2, "bins with enough questions")
+		calibratetest.HoldTable(t, name, rows)
 	}
-	judge("tonight", bins)
-	judge("on average", onAverage)
-	covered := 100 * float64(diffIn) / float64(diffAll)
-	t.Logf("intervals of the difference: %.1f %% of %d cover", covered, diffAll)
-	assert.InDelta(t, 95, covered, 3)
-	covered = 100 * float64(nextIn) / float64(diffAll)
-	t.Logf("intervals of the difference of one more pull tonight: %.1f %% cover", covered)
-	assert.InDelta(t, 95, covered, 3)
+	judge("chances-tonight", bins)
+	judge("chances-on-average", onAverage)
+	rows := [][]string{{"interval of the difference", "questions", "it held"}}
+	for _, one := range []struct {
+		name string
+		in   int
+	}{{"on average", diffIn}, {"of one more pull tonight", nextIn}} {
+		covered := 100 * float64(one.in) / float64(diffAll)
+		assert.InDelta(t, 95, covered, 3, one.name)
+		rows = append(rows, []string{one.name, strconv.Itoa(diffAll), fmt.Sprintf("%.1f", covered)})
+	}
+	calibratetest.HoldTable(t, "differences", rows)
 }
