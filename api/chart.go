@@ -22,10 +22,10 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 	return s.cache.SendJSON(c, chart.Revision, encodeChart(chart, unitsOf(p.Units)))
 }
 
-// DrawChart draws a sled's chart, that of today or of an earlier day.
+// DrawChart draws a sled's chart, that of today or of an earlier day, or as it stands on a night.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
 	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""),
-		styleOf(p.Theme, p.Units))
+		valueOr(p.Day, ""), styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}

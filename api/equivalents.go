@@ -37,7 +37,8 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 // DrawEquivalents draws both boxes along the pull.
 func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams) error {
 	question := book.Question{
-		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: []string{p.On}, OnStartFt: p.OnStartFt,
+		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0), On: []string{p.On},
+		OnStartFt: p.OnStartFt, TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	}
 	drawing, revision, err := s.book.DrawEquivalents(c.Request().Context(), question, styleOf(p.Theme, p.Units))
 	if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -107,6 +108,19 @@ func TestSheet_IsMovedByTheFirstHooksOfItsShow(t *testing.T) {
 	assert.Greater(t, *chart.Gears[0].TopOuts[0].TopOutFt, *chart.Gears[0].TopOuts[0].AverageFt)
 	plain := into[openapi.Chart](t, p.do(get("/v1/sleds/fescue/chart?start_ft=0")), 200)
 	assert.Equal(t, *plain.Gears[0].TopOuts[0].TopOutFt, *chart.Gears[0].TopOuts[0].AverageFt)
+
+	for _, drawing := range []string{
+		"/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue", "/v1/equivalents.svg?top_out_ft=262&on=fescue",
+		"/v1/equivalents.svg?top_out_ft=262&one_pull=true&on=fescue", "/v1/sleds/fescue/chart.svg?theme=dark",
+	} {
+		usually, tonight := p.do(get(drawing)), p.do(get(drawing+"&day="+show))
+		require.Equal(t, 200, usually.StatusCode, "%s: %s", drawing, usually.body)
+		require.Equal(t, 200, tonight.StatusCode, "%s: %s", drawing, tonight.body)
+		assert.NotEqual(t, string(usually.body), string(tonight.body), drawing)
+	}
+	box := string(p.do(get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue&day=" + show)).body)
+	assert.Contains(t, box, fmt.Sprintf("(%.0f to %.0f)", asked.Nearest.TonightLowFt, asked.Nearest.TonightHighFt))
+	assert.Contains(t, string(p.do(get("/v1/sleds/fescue/chart.svg?day="+show)).body), "After 3 pulls tonight: ")
 
 	input["over"] = true
 	closed := p.do(put("/v1/shows/"+show, input).with("If-Match", "*"))

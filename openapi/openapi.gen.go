@@ -2737,6 +2737,9 @@ type AskedSled = SledIdentifier
 // AskedStart Feet forward of full back
 type AskedStart = StartFt
 
+// AskedTopOut defines model for AskedTopOut.
+type AskedTopOut = float64
+
 // ClassId A slug made from the name
 //
 // Example: farm-9500-lb
@@ -2762,6 +2765,9 @@ type OnDay = string
 
 // OnStart Feet forward of full back
 type OnStart = StartFt
+
+// OnePull defines model for OnePull.
+type OnePull = bool
 
 // SheetSled A slug made from the name
 //
@@ -2870,16 +2876,16 @@ type PutClassParams struct {
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
 	// Sled The sled asked about; goes with gear
-	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
+	Sled *AskedSled `form:"sled,omitempty" json:"sled,omitempty"`
 
 	// Gear The gear asked about, by its label; goes with sled
-	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
+	Gear *AskedGear `form:"gear,omitempty" json:"gear,omitempty"`
 
 	// TopOutFt The distance asked about, in place of sled and gear
-	TopOutFt *float64 `form:"top_out_ft,omitempty" json:"top_out_ft,omitempty"`
+	TopOutFt *AskedTopOut `form:"top_out_ft,omitempty" json:"top_out_ft,omitempty"`
 
 	// OnePull The distance is where one pull topped out on one night, and not an average; goes with top_out_ft
-	OnePull *bool `form:"one_pull,omitempty" json:"one_pull,omitempty"`
+	OnePull *OnePull `form:"one_pull,omitempty" json:"one_pull,omitempty"`
 
 	// StartFt How far forward of full back the box starts on that sled; 0 when absent
 	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
@@ -2906,11 +2912,17 @@ type GetEquivalentsParamsUnits string
 
 // DrawEquivalentsParams defines parameters for DrawEquivalents.
 type DrawEquivalentsParams struct {
-	// Sled The sled the setting is used on
-	Sled AskedSled `form:"sled" json:"sled"`
+	// Sled The sled asked about; goes with gear
+	Sled *AskedSled `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Gear The gear's label on that sled
-	Gear AskedGear `form:"gear" json:"gear"`
+	// Gear The gear asked about, by its label; goes with sled
+	Gear *AskedGear `form:"gear,omitempty" json:"gear,omitempty"`
+
+	// TopOutFt The distance asked about, in place of sled and gear
+	TopOutFt *AskedTopOut `form:"top_out_ft,omitempty" json:"top_out_ft,omitempty"`
+
+	// OnePull The distance is where one pull topped out on one night, and not an average; goes with top_out_ft
+	OnePull *OnePull `form:"one_pull,omitempty" json:"one_pull,omitempty"`
 
 	// StartFt How far forward of full back the box starts on that sled; 0 when absent
 	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
@@ -2919,8 +2931,12 @@ type DrawEquivalentsParams struct {
 	On SledIdentifier `form:"on" json:"on"`
 
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
-	OnStartFt *OnStart                    `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
-	Theme     *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
+
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day   *OnDay                      `form:"day,omitempty" json:"day,omitempty"`
+	Theme *DrawEquivalentsParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -3268,7 +3284,11 @@ type GetChartParamsUnits string
 // DrawChartParams defines parameters for DrawChart.
 type DrawChartParams struct {
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
-	AsOf  *Date                 `form:"as_of,omitempty" json:"as_of,omitempty"`
+	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
+
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day   *OnDay                `form:"day,omitempty" json:"day,omitempty"`
 	Theme *DrawChartParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
@@ -4144,18 +4164,32 @@ func (w *ServerInterfaceWrapper) DrawEquivalents(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params DrawEquivalentsParams
-	// ------------- Required query parameter "sled" -------------
+	// ------------- Optional query parameter "sled" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, true, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
 	}
 
-	// ------------- Required query parameter "gear" -------------
+	// ------------- Optional query parameter "gear" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, true, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "top_out_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "top_out_ft", ctx.QueryParams(), &params.TopOutFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter top_out_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "one_pull" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "one_pull", ctx.QueryParams(), &params.OnePull, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter one_pull: %s", err))
 	}
 
 	// ------------- Optional query parameter "start_ft" -------------
@@ -4177,6 +4211,13 @@ func (w *ServerInterfaceWrapper) DrawEquivalents(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_start_ft", ctx.QueryParams(), &params.OnStartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
 	}
 
 	// ------------- Optional query parameter "theme" -------------
@@ -5588,6 +5629,13 @@ func (w *ServerInterfaceWrapper) DrawChart(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
 	}
 
 	// ------------- Optional query parameter "theme" -------------

@@ -21,6 +21,8 @@ func TestAnswerPage_AnswersForADistance(t *testing.T) {
 	s.call("GET", "/v1/equivalents?top_out_ft=255&on=fescue", nil, &api)
 	b.says("#headline", api.Answers[0].Nearest.Gear+" on Fescue.")
 	b.says("#rests", "Asked: 255 ft.")
+	b.until("document.querySelector('#details img')?.naturalWidth > 0 && " +
+		"document.querySelector('#details img').alt.includes('The distance asked about is 255')")
 	assert.Equal(t, "?top_out=255&start=0&on=fescue&units=ft", eval[string](b, "location.search"))
 	assert.False(t, eval[bool](b, "document.querySelector('#fleet-table').checkVisibility()"))
 	b.write("#far", "far")

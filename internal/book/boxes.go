@@ -15,8 +15,9 @@ import (
 // boxSteps is how many points a box's line along the pull is drawn through.
 const boxSteps = 60
 
-// DrawEquivalents draws both boxes along the pull, for a question with exactly one sled to answer for, and returns the
-// revision it shows. Where only one box can be drawn, its description says why; where none can, it is NotFound. Other
+// DrawEquivalents draws both boxes along the pull, for a question with exactly one sled to answer for, with the
+// intervals of one more pull tonight, and returns the revision it shows. Of a question by distance only the other
+// sled's box is drawn, beside the distance. Where only one box can be drawn, its description says why; where none can, it is NotFound. Other
 // errors are those of Equivalents.
 func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.Style) ([]byte, int64, error) {
 	if len(q.On) != 1 {
@@ -30,7 +31,8 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if err != nil {
 		return nil, 0, err
 	}
-	drawing, why := boxes(asked, snap.sledState(on[0]).side(), q.OnStartFt, style.Units)
+	other, _ := snap.sledState(on[0]).onDay(q.Day)
+	drawing, why := boxes(q, asked, other, style.Units)
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
@@ -42,8 +44,12 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 }
 
 // boxes is the drawing as plain values, and why a box is missing, in words.
-func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.Units) (d plotting.Boxes, why string) {
-	answer := match.Compare(asked, on, onStartFt)
+func boxes(q Question, asked match.Setting, on match.Side, units fleet.Units) (d plotting.Boxes, why string) {
+	look, compare := q.compare(asked)
+	answer := compare(on)
+	if q.TopOutFt != nil {
+		return distanceBox(look, answer, on, units)
+	}
 	if answer.Nearest != nil && answer.Nearest.ComparedAt == match.FullBack {
 		asked.StartFt = 0
 	}
@@ -68,6 +74,24 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 	return d, why
 }
 
+// distanceBox is the drawing of an answer to a question by distance.
+func distanceBox(
+	look match.Asked, answer match.Answer, on match.Side, units fleet.Units,
+) (d plotting.Boxes, why string) {
+	d.Title, why = words.BoxTitle(on.Sled.Name), words.Because(answer.Because, units)
+	if n := answer.Nearest; n != nil {
+		_, gear, _ := on.Sled.GearByLabel(n.Gear)
+		said, missing := addPull(&d, on, gear, n.Estimate, units)
+		why = join(why, missing)
+		d.Description = said
+	}
+	if len(d.Pulls) > 0 {
+		d.Pulls = append(d.Pulls, plotting.BoxPull{Label: words.DistanceAsked, TopOutFt: look.TonightFt})
+	}
+	d.Description = join(d.Description, why)
+	return d, why
+}
+
 // addPull adds one sled's box from its start to its top-out. It returns the description, or why there is none.
 func addPull(
 	d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units,
@@ -78,10 +102,11 @@ func addPull(
 		return "", said
 	}
 	pull := plotting.BoxPull{
-		Label: side.Sled.Name + ", " + label, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt,
+		Label: side.Sled.Name + ", " + label, TopOutFt: e.TonightFt, LowFt: e.TonightLowFt,
+		HighFt: e.TonightHighFt,
 	}
 	for i := range boxSteps + 1 {
-		at := e.TopOutFt * (float64(i) / boxSteps) // the last is the top-out itself
+		at := e.TonightFt * (float64(i) / boxSteps) // the last is the top-out itself
 		share, ok := side.Chart.BoxShare(gear, e.StartFt, at)
 		if !ok {
 			return "", fmt.Sprintf("The travel of %s is not known, so its box cannot be drawn.", side.Sled.Name)

@@ -20,7 +20,7 @@ func TestBoxes_DrawingOfTwoSleds(t *testing.T) {
 	draw := func(q Question) (plotting.Boxes, string) {
 		asked, on, err := snap.resolve(q)
 		require.NoError(t, err)
-		return boxes(asked, snap.sledState(on[0]).side(), q.OnStartFt, fleet.InFeet)
+		return boxes(q, asked, snap.sledState(on[0]).side(), fleet.InFeet)
 	}
 	d, why := draw(Question{Sled: "bluestem", Gear: "B", StartFt: 3, On: []string{"fescue"}})
 	assert.Empty(t, why)
@@ -40,6 +40,24 @@ func TestBoxes_DrawingOfTwoSleds(t *testing.T) {
 	d, why = draw(Question{Sled: "bluestem", Gear: "B", On: []string{"sedge"}})
 	require.Len(t, d.Pulls, 1)
 	assert.NotEmpty(t, why)
+
+	for i, pull := range d.Pulls {
+		assert.Less(t, pull.LowFt, pull.TopOutFt, i)
+	}
+
+	want := 250.
+	far := Question{TopOutFt: &want, OnePull: true, On: []string{"fescue"}}
+	answers, err := b.Equivalents(ctx, far)
+	require.NoError(t, err)
+	nearest := answers.Answers[0].Nearest
+	d, why = draw(far)
+	assert.Empty(t, why)
+	require.Len(t, d.Pulls, 2)
+	assert.Equal(t, "Fescue, "+nearest.Gear, d.Pulls[0].Label)
+	assert.Equal(t, []float64{nearest.TonightFt, nearest.TonightLowFt, nearest.TonightHighFt},
+		[]float64{d.Pulls[0].TopOutFt, d.Pulls[0].LowFt, d.Pulls[0].HighFt}, "the interval of the answer in words")
+	assert.InDelta(t, 250, d.Pulls[1].TopOutFt, 1e-9)
+	assert.Empty(t, d.Pulls[1].Line, "a distance has no box")
 
 	_, _, err = b.DrawEquivalents(ctx, Question{Sled: "timothy", Gear: "1", On: []string{"brome"}}, plotting.Style{})
 	assert.True(t, isKind(err, fleet.NotFound))

@@ -368,7 +368,7 @@ func TestChart_DrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	snap, err := b.current(context.Background())
 	require.NoError(t, err)
 	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}},
-		snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
+		snap.sledState("bluestem").drawing("", fleet.InFeet).Gears[0].Points)
 }
 
 func TestChange_RefusesAWrongDate(t *testing.T) {

@@ -106,8 +106,10 @@ const (
 )
 
 // DrawChart draws a sled's chart, today's or, with asOf, that of the end of an earlier day, and returns the revision it
-// shows. A sled that is not there is NotFound, a wrong date Invalid.
-func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.Style) ([]byte, int64, error) {
+// shows. With a day that has readings its lines are what is expected that night, else averages over days. A sled that is not there is NotFound, a wrong date Invalid.
+func (b *Book) DrawChart(
+	ctx context.Context, sled, asOf, day string, style plotting.Style,
+) ([]byte, int64, error) {
 	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return nil, 0, err
@@ -119,7 +121,7 @@ func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.
 			return nil, 0, err
 		}
 	}
-	svg, err := plotting.DrawChart(state.drawing(style.Units), style)
+	svg, err := plotting.DrawChart(state.drawing(day, style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
 	}
@@ -127,8 +129,9 @@ func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.
 }
 
 // drawing is the chart as plain values, in feet except for its description.
-func (s sledState) drawing(units fleet.Units) plotting.Chart {
-	sled, chart, starts := s.Sled, s.chart(), s.drawnStarts()
+func (s sledState) drawing(day string, units fleet.Units) plotting.Chart {
+	side, night := s.onDay(day)
+	sled, chart, starts := s.Sled, side.Chart, s.drawnStarts()
 	leftOut := chart.LeftOut()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	first := make([]calibrate.Estimate, len(sled.Gears)) // of each gear's line
@@ -140,6 +143,9 @@ func (s sledState) drawing(units fleet.Units) plotting.Chart {
 		of := plotting.ChartGear{Label: g.Label}
 		for _, start := range starts {
 			if e := chart.At(i, start); e.Known() {
+				if night != nil {
+					e.TopOutFt, e.LowFt, e.HighFt = e.TonightFt, e.TonightLowFt, e.TonightHighFt
+				}
 				if len(of.Line) == 0 {
 					first[i] = e
 				}
@@ -157,6 +163,10 @@ func (s sledState) drawing(units fleet.Units) plotting.Chart {
 		drawing.Gears[i] = of
 	}
 	drawing.Description = words.Chart(sled.Name, sled.Labels(), first, units)
+	if night != nil {
+		said := words.Night(night.Pulls, night.LaterFt, len(night.Strays), units)
+		drawing.Description = join(said, drawing.Description)
+	}
 	return drawing
 }
 

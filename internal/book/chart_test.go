@@ -54,18 +54,18 @@ func TestChart_DrawingsHaveATitleAndADescription(t *testing.T) {
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
 		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet},
 			{Theme: plotting.Dark, Units: fleet.InMeters}} {
-			svg, revision, err := b.DrawChart(ctx, sled, "", style)
+			svg, revision, err := b.DrawChart(ctx, sled, "", "", style)
 			require.NoError(t, err)
 			requireXML(t, svg)
 			assert.EqualValues(t, 16, revision)
 		}
 	}
-	_, _, err := b.DrawChart(ctx, "nobody", "", plotting.Style{})
+	_, _, err := b.DrawChart(ctx, "nobody", "", "", plotting.Style{})
 	assert.True(t, isKind(err, fleet.NotFound))
-	before, _, err := b.DrawChart(ctx, "bluestem", "2001-05-09", plotting.Style{})
+	before, _, err := b.DrawChart(ctx, "bluestem", "2001-05-09", "", plotting.Style{})
 	require.NoError(t, err)
 	assert.Contains(t, string(before), "Nothing is known yet about where Bluestem tops out.")
-	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", plotting.Style{})
+	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", "", plotting.Style{})
 	assert.True(t, isKind(err, fleet.Invalid))
 	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}},
 		plotting.Style{})
@@ -81,7 +81,7 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(aside.ID, &reason); return err })
 	snap, err := b.current(context.Background())
 	require.NoError(t, err)
-	d := snap.sledState("bluestem").drawing(fleet.InFeet)
+	d := snap.sledState("bluestem").drawing("", fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
 	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262},
@@ -98,10 +98,10 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	}
 	assert.Contains(t, d.Description, "gear A at 30")
 	assert.Contains(t, d.Description, "ft from full back")
-	assert.Contains(t, snap.sledState("bluestem").drawing(fleet.InMeters).Description, "\u00a0m from full back")
-	without := snap.sledState("timothy").drawing(fleet.InFeet)
+	assert.Contains(t, snap.sledState("bluestem").drawing("", fleet.InMeters).Description, "\u00a0m from full back")
+	without := snap.sledState("timothy").drawing("", fleet.InFeet)
 	assert.Len(t, without.Gears[0].Line, 1, "one start position measured and no travel")
-	nothing := snap.sledState("sedge").drawing(fleet.InFeet)
+	nothing := snap.sledState("sedge").drawing("", fleet.InFeet)
 	assert.Empty(t, nothing.Gears[0].Line)
 	assert.Contains(t, nothing.Description, "Nothing is known")
 }

@@ -43,13 +43,10 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
 		Nights: map[string]*Night{},
 	}
-	compare := func(other match.Side) match.Answer { return match.Compare(asked, other, q.OnStartFt) }
+	var compare func(match.Side) match.Answer
+	e.Asked, compare = q.compare(asked)
 	if q.TopOutFt == nil {
-		e.Asked, e.Names[asked.Sled.ID] = match.Look(asked), asked.Sled.Name
-	} else {
-		target := match.Target{TopOutFt: *q.TopOutFt, StartFt: q.StartFt, OnePull: q.OnePull}
-		e.Asked = match.LookAt(target)
-		compare = func(other match.Side) match.Answer { return match.CompareTo(target, other, q.OnStartFt) }
+		e.Names[asked.Sled.ID] = asked.Sled.Name
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
@@ -62,6 +59,15 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		}
 	}
 	return e, nil
+}
+
+// compare is what a question is about, asked being its setting if it is no distance, and how it is put to a sled.
+func (q Question) compare(asked match.Setting) (match.Asked, func(match.Side) match.Answer) {
+	if q.TopOutFt == nil {
+		return match.Look(asked), func(on match.Side) match.Answer { return match.Compare(asked, on, q.OnStartFt) }
+	}
+	target := match.Target{TopOutFt: *q.TopOutFt, StartFt: q.StartFt, OnePull: q.OnePull}
+	return match.LookAt(target), func(on match.Side) match.Answer { return match.CompareTo(target, on, q.OnStartFt) }
 }
 
 // resolve finds the setting asked about, if it is no distance, and the ids of the sleds to answer for, each once.

@@ -177,7 +177,7 @@ func TestSnapshot_AfterARestartGivesTheSameAnswers(t *testing.T) {
 		func(b *Book) (any, error) { return b.Chart(ctx, "fescue", []float64{0, 4}, "", "") },
 		func(b *Book) (any, error) { return b.Equivalents(ctx, Question{Sled: "fescue", Gear: "B", StartFt: 2}) },
 		func(b *Book) (any, error) {
-			svg, _, err := b.DrawChart(ctx, "bluestem", "", plotting.Style{})
+			svg, _, err := b.DrawChart(ctx, "bluestem", "", "", plotting.Style{})
 			return string(svg), err
 		},
 	} {

@@ -46,14 +46,20 @@ func Ladder(sled string, gears []string, from []calibrate.Estimate, units fleet.
 	return fmt.Sprintf("%s: %s.", sled, strings.Join(known, ", "))
 }
 
-// Pull describes a box along the pull.
+// Pull describes a box along the pull tonight.
 func Pull(sled, gear string, e calibrate.Estimate, units fleet.Units) string {
 	if !e.Known() {
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", gear, sled, Position(e.StartFt, units))
 	}
 	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.",
-		sled, gear, Position(e.StartFt, units), length(e.TopOutFt, units))
+		sled, gear, Position(e.StartFt, units), length(e.TonightFt, units))
 }
+
+// DistanceAsked labels the distance of a question by distance.
+const DistanceAsked = "the distance asked about"
+
+// BoxTitle is the title of the drawing of one sled's box.
+func BoxTitle(sled string) string { return "The box of " + sled + " along the pull" }
 
 // Apart says where the box of a sled tops out against another: positive is later.
 func Apart(sled string, differenceFt float64, units fleet.Units) string {

@@ -67,7 +67,7 @@ func TestBasis_HasWordsForEach(t *testing.T) {
 func TestDrawings_SayWhatTheyShow(t *testing.T) {
 	t.Parallel()
 	at := func(start, ft float64) calibrate.Estimate {
-		return calibrate.Estimate{StartFt: start, TopOutFt: ft, Basis: fleet.Measured}
+		return calibrate.Estimate{StartFt: start, TopOutFt: ft, TonightFt: ft, Basis: fleet.Measured}
 	}
 	gears := []string{"A", "B", "C"}
 	estimates := []calibrate.Estimate{at(0, 301.4), {Basis: fleet.Unknown}, at(4, 255)}

@@ -8,6 +8,7 @@ import { nameOf } from '../lib/text.js';
 import { noted, speedWords } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
 import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
+import { queryOf } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Answer, Asked, Equivalents, InWords, Sled } from '../model/types.js' */
@@ -66,17 +67,22 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
  * @param {Units} units
  */
 function drawing(asked, answer, question, names, sleds, units) {
-  if (!answer.nearest || asked.top_out_ft === null || question.sled === NO_SLED) return null;
-  const untaped = [question.sled, question.on].filter((id) => sleds.find((sled) => sled.id === id)?.travel_ft === undefined);
+  if (!answer.nearest || asked.top_out_ft === null) return null;
+  const byDistance = question.sled === NO_SLED;
+  const drawn = byDistance ? [question.on] : [question.sled, question.on];
+  const untaped = drawn.filter((id) => sleds.find((sled) => sled.id === id)?.travel_ft === undefined);
   if (untaped.length > 0) {
     const whose = untaped.map((id) => nameOf(id, sleds)).join(' and ');
     return el('p', { class: 'hint' }, `No drawing of the boxes: the travel of ${whose} has not been taped.`);
   }
-  const query = { sled: question.sled, gear: question.gear, start_ft: question.start, on: question.on, units };
   const { nearest } = answer;
-  const alt = `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ${topOutTonight(asked, units)}, ` +
-    `${nearest.gear} on ${names.on} at ${topOutTonight(nearest, units)}.`;
-  return picture('/v1/equivalents.svg', query, alt);
+  const there = `${nearest.gear} on ${names.on}`;
+  const alt = byDistance
+    ? `The box along the pull. ${there} tops out at ${topOutTonight(nearest, units)}. ` +
+      `The distance asked about is ${noted(question.topOut, units)}.`
+    : `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ${topOutTonight(asked, units)}, ` +
+      `${there} at ${topOutTonight(nearest, units)}.`;
+  return picture('/v1/equivalents.svg', queryOf(question, units), alt);
 }
 
 /** @param {Answer} answer @param {{asked: string, on: string}} names @param {Units} units */

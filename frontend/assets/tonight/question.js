@@ -44,6 +44,16 @@ export function linkTo(question, units) {
   return `/?${link}`;
 }
 
+/**
+ * The parameters of a question, of its answer and of its drawing alike.
+ * @param {Question} question
+ * @param {Units} units
+ */
+export function queryOf({ sled, gear, topOut, start, on }, units) {
+  const wanted = sled === NO_SLED ? { top_out_ft: topOut } : { sled, gear };
+  return { ...wanted, start_ft: start, on, units };
+}
+
 /** @param {Question} question */
 export function isWhole(question) {
   if (question.sled === NO_SLED) return question.topOut > 0 && question.on !== '';

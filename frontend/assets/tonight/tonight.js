@@ -7,7 +7,7 @@ import { byId, el, putParts } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
 import { say, showAnswer } from './answer.js';
-import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
+import { isWhole, linkTo, queryOf, QuestionForm, questionFromLink } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
@@ -136,8 +136,7 @@ function revealForm() {
 
 /** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
 function equivalentsTo(asked, signal) {
-  const wanted = asked.sled === NO_SLED ? { top_out_ft: asked.topOut } : { sled: asked.sled, gear: asked.gear };
-  return get('/v1/equivalents', { query: { ...wanted, start_ft: asked.start, on: asked.on, units }, signal });
+  return get('/v1/equivalents', { query: queryOf(asked, units), signal });
 }
 
 /** @param {Question} asked @param {AbortSignal} signal */
