@@ -156,7 +156,7 @@ func (s sledState) drawing(day string, units fleet.Units) plotting.Chart {
 		for _, r := range s.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
 				of.Points = append(of.Points, plotting.ReadingPoint{
-					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil || leftOut[r.ID],
+					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil, Waits: leftOut[r.ID],
 				})
 			}
 		}

@@ -147,7 +147,7 @@ func (c *canvas) drawPull(q pull, of int) {
 	if len(path) > 1 {
 		c.StrokeLines(style, path)
 	}
-	if q.topsOut() {
+	if q.topsOut() && len(path) > 1 {
 		// Beside each other on the top line, where they would coincide.
 		y := c.y(100) + (vg.Length(q.place)-vg.Length(of-1)/2)*lineWidth
 		c.StrokeLine2(style, c.x(q.top), y, c.data.Max.X, y)

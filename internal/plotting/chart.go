@@ -50,12 +50,16 @@ type series struct {
 	line     []point // by start position
 	readings []point
 	setAside []point
+	waiting  []point // they count nowhere until somebody answers
 }
 
 func (g series) hasNumber() bool { return len(g.line)+len(g.readings) > 0 }
 func (g series) hasInterval() bool {
 	return slices.ContainsFunc(g.line, func(p point) bool { return p.interval })
 }
+
+// uncounted are the readings that no line goes by.
+func (g series) uncounted() []point { return slices.Concat(g.setAside, g.waiting) }
 
 func byX(a, b point) int { return cmp.Compare(a.x, b.x) }
 
@@ -79,8 +83,11 @@ func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []strin
 		slices.SortStableFunc(t.line, byX)
 		for _, p := range g.Points {
 			list := &t.readings
-			if p.SetAside {
+			switch {
+			case p.SetAside:
 				list = &t.setAside
+			case p.Waits:
+				list = &t.waiting
 			}
 			if drawable(p.StartFt, p.DistanceFt) {
 				*list = append(*list, point{x: u.From(p.StartFt), y: u.From(p.DistanceFt)})
@@ -89,7 +96,7 @@ func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []strin
 		if !t.hasNumber() {
 			missing = append(missing, t.label)
 		}
-		if t.hasNumber() || len(t.setAside) > 0 {
+		if t.hasNumber() || len(t.uncounted()) > 0 {
 			drawn = append(drawn, t)
 		}
 	}
@@ -97,12 +104,12 @@ func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []strin
 }
 
 func distanceExtent(gears []series, u fleet.Units) extent {
-	var counted, setAside []point
+	var counted, uncounted []point
 	for _, g := range gears {
 		counted = append(append(counted, g.line...), g.readings...)
-		setAside = append(setAside, g.setAside...)
+		uncounted = append(uncounted, g.uncounted()...)
 	}
-	return yExtent(counted, setAside, u.From(minSpanFt))
+	return yExtent(counted, uncounted, u.From(minSpanFt))
 }
 
 // chartLegend has the interval as a band, or as a whisker on a ladder.
@@ -120,6 +127,8 @@ func chartLegend(gears []series, ladder bool) (l legend) {
 		func(c *canvas, x, y vg.Length) { markerFor(0).draw(c, c.accent, x, y) })
 	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.setAside) > 0 }), 2*markerSize, "set aside",
 		(*canvas).drawCross)
+	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.waiting) > 0 }), 2*markerSize*waitingScale,
+		"does not count yet", func(c *canvas, x, y vg.Length) { markerFor(0).waiting().draw(c, c.text, x, y) })
 	return l
 }
 
@@ -155,7 +164,8 @@ func drawLines(gears []series, missing []string, lay layout, starts extent, s St
 			c.drawSeries(g)
 		}
 		for _, g := range gears {
-			c.drawSetAside(g.setAside)
+			c.drawUncounted(g.setAside, c.drawCross)
+			c.drawUncounted(g.waiting, c.drawWaiting(g))
 		}
 		c.drawEndLabels(known, leader)
 	}
@@ -212,8 +222,14 @@ func intervalRuns(line []point) (runs [][]point) {
 	return runs
 }
 
-// drawSetAside draws readings set aside; one beyond the axes stands at the edge with an arrow that points to it.
-func (c *canvas) drawSetAside(readings []point) {
+// drawWaiting draws a reading of a gear that counts nowhere until somebody answers.
+func (c *canvas) drawWaiting(g series) func(x, y vg.Length) {
+	return func(x, y vg.Length) { g.marker.waiting().draw(c, c.text, x, y) }
+}
+
+// drawUncounted draws readings that no line goes by; one beyond the axes stands at the edge with an arrow that points
+// to it.
+func (c *canvas) drawUncounted(readings []point, draw func(x, y vg.Length)) {
 	const edge = 26
 	for _, p := range readings {
 		x, y := min(max(c.x(p.x), c.data.Min.X), c.data.Max.X), c.y(p.y)
@@ -225,7 +241,7 @@ func (c *canvas) drawSetAside(readings []point) {
 			y = c.data.Min.Y + edge
 			c.drawArrow(x, y-16, -7)
 		}
-		c.drawCross(x, y)
+		draw(x, y)
 	}
 }
 
@@ -249,11 +265,12 @@ func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 // drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
 // track, with its interval and readings.
 func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) ([]byte, error) {
-	for i := range gears { // readings set aside at another start position say nothing here
-		gears[i].setAside = slices.DeleteFunc(gears[i].setAside,
-			func(p point) bool { return math.Abs(p.x-start) > sameStart })
+	elsewhere := func(p point) bool { return math.Abs(p.x-start) > sameStart }
+	for i := range gears { // readings that do not count say nothing here from another start position
+		gears[i].setAside = slices.DeleteFunc(gears[i].setAside, elsewhere)
+		gears[i].waiting = slices.DeleteFunc(gears[i].waiting, elsewhere)
 	}
-	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.setAside) == 0 })
+	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.uncounted()) == 0 })
 	slices.SortStableFunc(gears, func(a, b series) int { return cmp.Compare(b.sortKey(), a.sortKey()) })
 
 	lay.footer = newFooter(width, missing, chartLegend(gears, true))
@@ -315,5 +332,8 @@ func (c *canvas) drawRung(y vg.Length, g series) {
 	}
 	for _, p := range g.setAside {
 		c.drawCross(at(p.y), below)
+	}
+	for _, p := range g.waiting {
+		c.drawWaiting(g)(at(p.y), below)
 	}
 }

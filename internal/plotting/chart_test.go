@@ -203,6 +203,44 @@ func TestChart_WithNothingToDrawSaysSo(t *testing.T) {
 	}
 }
 
+// A reading that counts nowhere until somebody answers is drawn hollow and larger than a reading, on lines and on a
+// ladder alike, and the legend says so.
+func TestChart_DrawsAReadingThatDoesNotCountHollow(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]Chart{"lines": straightChart(), "ladder": ladderChart()} {
+		for i := range c.Gears {
+			c.Gears[i].Points = slices.DeleteFunc(c.Gears[i].Points, func(p ReadingPoint) bool { return p.Waits })
+		}
+		plain := drawChart(t, c, Style{})
+		assert.NotContains(t, plain.words(), "does not count yet", name)
+		g := &c.Gears[1]
+		counts := ReadingPoint{StartFt: g.Points[0].StartFt, DistanceFt: g.Points[0].DistanceFt - 3}
+		waits := counts
+		waits.Waits = true
+		points := g.Points
+		g.Points = append(slices.Clone(points), counts)
+		filled := drawChart(t, c, Style{})
+		g.Points = append(slices.Clone(points), waits)
+		hollow := drawChart(t, c, Style{})
+		assert.Contains(t, hollow.words(), "does not count yet", name)
+		of := func(d document) (filled, hollow int) {
+			for _, p := range d.paths {
+				switch {
+				case p.fill != "none" && p.opacity == "":
+					filled++
+				case p.fill == "none":
+					hollow++
+				}
+			}
+			return filled, hollow
+		}
+		filledThen, hollowThen := of(filled)
+		filledNow, hollowNow := of(hollow)
+		assert.Equal(t, filledThen-1, filledNow, name)
+		assert.Equal(t, hollowThen+2, hollowNow, "%s: the reading and its key", name)
+	}
+}
+
 func TestChart_LeavesOutImpossibleNumbers(t *testing.T) {
 	t.Parallel()
 	plain, err := DrawChart(straightChart(), Style{})

@@ -137,9 +137,9 @@ func FuzzNumbers(f *testing.F) {
 	f.Fuzz(func(t *testing.T, a, b, c, d, e, g float64) {
 		chart := Chart{Gears: []ChartGear{
 			{Label: "A", Line: []ChartPoint{{a, b, c, d}, {e, g, b, c}},
-				Points: []ReadingPoint{{a, c, false}, {e, d, true}}},
+				Points: []ReadingPoint{{a, c, false, false}, {e, d, true, false}, {d, g, false, true}}},
 			{Label: "B", Line: []ChartPoint{{e, b, g, d}, {c, g, b, a}},
-				Points: []ReadingPoint{{b, c, true}, {d, a, false}}},
+				Points: []ReadingPoint{{b, c, true, false}, {d, a, false, false}}},
 		}}
 		drawChart(t, chart, Style{})
 		chart.Gears = chart.Gears[:1]

@@ -32,6 +32,16 @@ func markerFor(i int) marker {
 	return m
 }
 
+// waitingScale makes a reading that does not count yet larger than those of gears whose marker is hollow anyway.
+const waitingScale = 1.4
+
+// waiting is the marker of a reading that does not count yet.
+func (m marker) waiting() marker {
+	m.hollow = true
+	m.scale *= waitingScale
+	return m
+}
+
 func (m marker) draw(c *canvas, col color.Color, x, y vg.Length) {
 	r := vg.Length(m.scale) * markerSize
 	if m.hollow {

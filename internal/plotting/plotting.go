@@ -51,6 +51,7 @@ type ChartPoint struct {
 type ReadingPoint struct {
 	StartFt, DistanceFt float64
 	SetAside            bool
+	Waits               bool // it counts nowhere until somebody answers the check that names it
 }
 
 // Boxes is where two boxes are along one pull.

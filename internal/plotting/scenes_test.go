@@ -27,6 +27,7 @@ func straightChart() Chart {
 		c.Gears = append(c.Gears, gear)
 	}
 	c.Gears[2].Points = append(c.Gears[2].Points, ReadingPoint{StartFt: 4, DistanceFt: 236, SetAside: true})
+	c.Gears[3].Points = append(c.Gears[3].Points, ReadingPoint{StartFt: 8, DistanceFt: 170, Waits: true})
 	return c
 }
 

@@ -56,7 +56,7 @@ func Pull(sled, gear string, e calibrate.Estimate, units fleet.Units) string {
 }
 
 // DistanceAsked labels the distance of a question by distance.
-const DistanceAsked = "the distance asked about"
+const DistanceAsked = "The distance asked about"
 
 // BoxTitle is the title of the drawing of one sled's box.
 func BoxTitle(sled string) string { return "The box of " + sled + " along the pull" }
