@@ -90,7 +90,7 @@ func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
 	case fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear:
 		out.Counts, out.ExpectedFt = new(false), nilIfZero(k.ExpectedFt)
 	case fleet.ReadingsDisagree, fleet.ReadingConfirmed:
-		out.Counts = new(true)
+		out.Counts, out.ExpectedFt = new(true), nilIfZero(k.ExpectedFt)
 	}
 	if m := k.Mend; m != nil {
 		out.Mend = &openapi.Mend{

@@ -1348,7 +1348,7 @@ type Check struct {
 	// Detail What was found, in a sentence
 	Detail string `json:"detail"`
 
-	// ExpectedFt What the other readings say in its place
+	// ExpectedFt What the other readings say in its place. Of a reading that counts because somebody confirmed it, only where it moves its gear's average out of the 95 % interval that they leave
 	ExpectedFt *float64 `json:"expected_ft,omitempty"`
 	Gear       *string  `json:"gear,omitempty"`
 
