@@ -133,7 +133,8 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	before := everything(t, p)
-	notebook := "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n" +
+	notebook := "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;" +
+		"Tire pressure (bar);Color\n" +
 		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' " +
 		"6\";45,1;25.5.2026;;crew notes;6;red\n"
 	checked := into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", notebook)), 200)

@@ -22,7 +22,8 @@ func TestContract_NamesNoParameterByAPythonKeyword(t *testing.T) {
 	t.Parallel()
 	// The Python Language Reference 3.13, section 2.3.1,
 	// https://docs.python.org/3.13/reference/lexical_analysis.html#keywords
-	keywords := strings.Fields(`False None True and as assert async await break class continue def del elif else except finally
+	keywords := strings.Fields(`False None True and as assert async await break class continue def del elif else except
+		finally
 		for from global if import in is lambda nonlocal not or pass raise return try while with yield`)
 	require.Len(t, keywords, 35)
 	names := 0

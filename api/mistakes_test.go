@@ -86,7 +86,8 @@ func TestReading_OfALonelyDateIsAskedAbout(t *testing.T) {
 func TestUpload_NamesUnlikelyRows(t *testing.T) {
 	t.Parallel()
 	p := measuredFleet(t)
-	sheet := "sled,gear,distance_m,measured_on\nbluestem,B,79.5,2026-05-02\nbluestem,B,262,2026-05-02\nbluestem,A,85,2026-05-02\n"
+	sheet := "sled,gear,distance_m,measured_on\nbluestem,B,79.5,2026-05-02\nbluestem,B,262,2026-05-02\n" +
+		"bluestem,A,85,2026-05-02\n"
 	before := readingsOf(t, p, "bluestem")
 	for _, query := range []string{"", "?dry_run=true"} {
 		got := problemOf(t, p.do(csvPost("/v1/readings"+query, sheet)), 409)

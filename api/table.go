@@ -26,7 +26,8 @@ func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
 				On: map[string]openapi.TableCell{}}
 			n := numbers(r.Asked.Estimate)
-			out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
+			out.TopOutFt, out.LowFt, out.HighFt = n.expected, n.low, n.high
+			out.TonightLowFt, out.TonightHighFt = n.tonightLow, n.tonightHigh
 			for sled, answer := range r.On {
 				if answer.Nearest != nil {
 					out.On[sled] = encodeCell(*answer.Nearest)

@@ -310,7 +310,9 @@ func TestAdminPage_IsSoundOnEveryScreen(t *testing.T) {
 		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect()
 			.right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s: %v", on, wide)
-		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
+		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, ' +
+			'.button, input:not([type=radio]), ' +
+			'.choice, .units label, .foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
 			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
 				.map((e) => e.outerHTML.slice(0, 80))`)

@@ -12,7 +12,8 @@ func TestAnswerPage_AnswersForADistance(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(desk, "/")
 	b.pick("#sled", "-")
-	b.until("document.querySelector('#far').checkVisibility() && !document.querySelector('#gear-field').checkVisibility()")
+	b.until("document.querySelector('#far').checkVisibility() && " +
+		"!document.querySelector('#gear-field').checkVisibility()")
 	b.pick("#on", "fescue")
 	b.says("#meaning", "Still to pick: the distance.")
 	b.write("#far", "255 ft")

@@ -81,7 +81,9 @@ func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 		b.press("#getEquivalents form.try button")
 		b.until("document.querySelector('#getEquivalents pre ~ pre')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s", on)
-		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, input:not([type=radio]), .foot a')]
+		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, ' +
+			'input:not([type=radio]), ' +
+			'.foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll')).filter((e) => e.getBoundingClientRect()
 				.height < 44).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)

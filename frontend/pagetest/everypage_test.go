@@ -56,7 +56,9 @@ func (b *tab) isSound(where string, on sight) {
 			`document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]')
 				.length`), "%s: where one is", where)
 	}
-	small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
+	small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, ' +
+			'.button, input:not([type=radio]), ' +
+		'.choice, .units label, .foot a')]
 		.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
 		.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
 			.map((e) => e.outerHTML.slice(0, 80))`)
@@ -126,7 +128,8 @@ func TestEveryPage_ShowsEveryStopOfTheKeyboard(t *testing.T) {
 // showsEveryStop goes through a page with the tab key.
 func (b *tab) showsEveryStop(page look, on sight) {
 	b.t.Helper()
-	want := eval[int](b, `document.querySelectorAll('a[href], button:not([disabled]), select, textarea, input, summary, [tabindex="0"]').length`)
+	want := eval[int](b, `document.querySelectorAll('a[href], button:not([disabled]), select, textarea, input, ' +
+		'summary, [tabindex="0"]').length`)
 	seen := map[string]bool{}
 	first, last := "", ""
 	for stop := range want + 20 {

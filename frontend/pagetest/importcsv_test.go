@@ -48,7 +48,9 @@ func (b *tab) drop(selector, name, content string) {
 		const place = document.querySelector(%q);
 		for (const type of ['dragenter', 'dragover', 'drop']) {
 			const taken = !place.dispatchEvent(new DragEvent(type, {dataTransfer, bubbles: true, cancelable: true}));
-			if (type !== 'dragenter' && !taken) throw new Error(type + ' is left to the browser, which would leave the page for the file');
+			if (type !== 'dragenter' && !taken) {
+				throw new Error(type + ' is left to the browser, which would leave the page for the file');
+			}
 		}
 		return true;
 	})()`, content, name, selector))
@@ -83,7 +85,9 @@ func TestImport_ShowsHowASpreadsheetIsUnderstoodAndKeepsIt(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.importing(desk)
 	before := s.everyReading()
-	b.choose("notebook.csv", "sled,gear,start_ft,distance_ft,measured_on\nbluestem,C,0,255,2026-05-09\nfescue,2,0,248,2026-05-10\n\nfescue,2,0,247,2026-05-10\n")
+	b.choose("notebook.csv", "sled,gear,start_ft,distance_ft,measured_on\nbluestem,C,0,255,2026-05-09\n"+
+		"fescue,2,0,248,2026-05-10\n\n"+
+		"fescue,2,0,247,2026-05-10\n")
 	b.says("#import-count", "3 rows, and all fit.")
 	b.says("#import-next", "Nothing is stored yet.")
 	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft May 9, 2026")
@@ -380,7 +384,8 @@ func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 		b.press("#import-first-day")
 		b.until("document.querySelector('#import-faults tbody tr')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())
-		small := eval[[]string](b, `[...document.querySelectorAll('#import :is(button, select, summary, input:not([type=radio]), .choice)')]
+		small := eval[[]string](b, `[...document.querySelectorAll('#import :is(button, select, summary, ' +
+			'input:not([type=radio]), .choice)')]
 			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect();
 				return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)

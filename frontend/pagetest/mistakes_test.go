@@ -80,7 +80,8 @@ func TestNotePage_AsksAboutADistanceBeyondBelief(t *testing.T) {
 		"[...document.querySelectorAll('#note-latest button')].map((b) => b.textContent)"))
 	assert.Len(t, s.readings("bluestem"), before)
 	b.tap("#note-latest button[data-does=withdraw]")
-	b.until("document.querySelector('#note-distance').value === '2620' && document.querySelector('#note-latest').hidden")
+	b.until("document.querySelector('#note-distance').value === '2620' && " +
+		"document.querySelector('#note-latest').hidden")
 	b.note("C", "262")
 	b.state("sent")
 

@@ -125,7 +125,8 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 			}
 			eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
 			b.quiet()
-			assert.Zero(t, eval[int](b, `document.querySelectorAll('img[src="x"], [onerror], [onclick], [onload], main b[onclick]').length`), look.path)
+			assert.Zero(t, eval[int](b, `document.querySelectorAll('img[src="x"], [onerror], [onclick], [onload], ' +
+				'main b[onclick]').length`), look.path)
 			assert.Empty(t, eval[[]string](b,
 				`[...document.images].filter((i) => i.naturalWidth === 0).map((i) => i.src)`), look.path)
 			assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s at %s",

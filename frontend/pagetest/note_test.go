@@ -327,7 +327,8 @@ func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 	// The box moved 12.5 of its 34.5 ft of travel: at that rate it is at the top after 92.5 × 34.5 / 12.5 ft.
 	off := 92.5*34.5/12.5 - own
 	require.Less(t, math.Abs(off), 20.0)
-	assert.Regexp(t, fmt.Sprintf(`^Fits: it would have topped out (%.0f ± \d+ ft (later|earlier) than|level with) the chart`, math.Abs(off)), b.text("#note-latest .fit"))
+	assert.Regexp(t, fmt.Sprintf(`^Fits: it would have topped out (%.0f ± \d+ ft (later|earlier) than|level with) `+
+		`the chart`, math.Abs(off)), b.text("#note-latest .fit"))
 
 	b.write("#note-distance", "300")
 	b.tap("#note-form button[value=past-top]")

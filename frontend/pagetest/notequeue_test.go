@@ -216,7 +216,8 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 		b.write("#note-distance", `254' 6"`)
 		b.write("#note-end", `12' 6 1/2"`)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())
-		small := eval[[]string](b, `[...document.querySelectorAll('main :is(button, select, summary, input:not([type=radio]), .choice, a)')]
+		small := eval[[]string](b, `[...document.querySelectorAll('main :is(button, select, summary, ' +
+			'input:not([type=radio]), .choice, a)')]
 			.filter((e) => e.checkVisibility() && !e.closest('.caution'))
 			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
 				.map((e) => e.outerHTML.slice(0, 80))`)

@@ -66,7 +66,9 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 		for (const page of pages) {
 			const kept = await set.match(page);
 			if (!kept) { missing.push(page); continue; }
-			for (const [, asset] of (await kept.text()).matchAll(/(?:src|href)="(\/assets\/[^"]+)"/g)) if (!await set.match(asset)) missing.push(asset);
+			for (const [, asset] of (await kept.text()).matchAll(/(?:src|href)="(\/assets\/[^"]+)"/g)) {
+				if (!await set.match(asset)) missing.push(asset);
+			}
 		}
 		for (const {url} of await set.keys()) {
 			if (!url.endsWith('.js')) continue;

@@ -154,7 +154,8 @@ func TestPullersPage_IsReadInTheSun(t *testing.T) {
 			const ground = luminance(getComputedStyle(document.body).backgroundColor);
 			const contrast = (e) => { const l = luminance(getComputedStyle(e).color);
 				return (Math.max(l, ground) + 0.05) / (Math.min(l, ground) + 0.05); };
-			return [...document.querySelectorAll('main p, main h1, main h2, main li, main a, footer p, footer a')].filter((e) => e.checkVisibility())
+			return [...document.querySelectorAll('main p, main h1, main h2, main li, main a, ' +
+				'footer p, footer a')].filter((e) => e.checkVisibility())
 				.filter((e) => contrast(e) < (e.matches('a') ? 7 : 20)).map((e) => contrast(e)
 					.toFixed(1) + ' ' + e.outerHTML.slice(0, 80));
 		})()`)

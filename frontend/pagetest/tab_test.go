@@ -240,7 +240,8 @@ func (b *tab) media(name, value string) {
 	b.t.Helper()
 	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 		b.features = append(slices.DeleteFunc(b.features,
-			func(f *emulation.MediaFeature) bool { return f.Name == name }), &emulation.MediaFeature{Name: name, Value: value})
+			func(f *emulation.MediaFeature) bool { return f.Name == name }),
+			&emulation.MediaFeature{Name: name, Value: value})
 		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: b.features})
 		return err
 	}))

@@ -266,7 +266,8 @@ func TestWalk_FromTheCodeOnTheFenceToTheAnswerInOneTap(t *testing.T) {
 	assert.Equal(t, "D", eval[string](w.tab, "document.querySelector('#ran-gear').value"))
 	whole := eval[struct{ Top, Bottom, Scrolled float64 }](w.tab, `(() => {
 		const box = document.querySelector('#sure').getBoundingClientRect();
-		return {Top: document.querySelector('#headline').getBoundingClientRect().top, Bottom: box.bottom, Scrolled: scrollY};
+		return {Top: document.querySelector('#headline').getBoundingClientRect().top,
+			Bottom: box.bottom, Scrolled: scrollY};
 	})()`)
 	assert.Zero(t, whole.Scrolled)
 	assert.Positive(t, whole.Top)

@@ -17,8 +17,8 @@ const boxSteps = 60
 
 // DrawEquivalents draws both boxes along the pull, for a question with exactly one sled to answer for, with the
 // intervals of one more pull tonight, and returns the revision it shows. Of a question by distance only the other
-// sled's box is drawn, beside the distance. Where only one box can be drawn, its description says why; where none can, it is NotFound. Other
-// errors are those of Equivalents.
+// sled's box is drawn, beside the distance. Where only one box can be drawn, its description says why; where none can,
+// it is NotFound. Other errors are those of Equivalents.
 func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.Style) ([]byte, int64, error) {
 	if len(q.On) != 1 {
 		return nil, 0, fleet.InvalidField("on", "a drawing is for exactly one other sled, not %d", len(q.On))

@@ -106,7 +106,8 @@ const (
 )
 
 // DrawChart draws a sled's chart, today's or, with asOf, that of the end of an earlier day, and returns the revision it
-// shows. With a day that has readings its lines are what is expected that night, else averages over days. A sled that is not there is NotFound, a wrong date Invalid.
+// shows. With a day that has readings its lines are what is expected that night, else averages over days. A sled that
+// is not there is NotFound, a wrong date Invalid.
 func (b *Book) DrawChart(
 	ctx context.Context, sled, asOf, day string, style plotting.Style,
 ) ([]byte, int64, error) {

@@ -63,7 +63,8 @@ func TestClosedSheet_LosesNothing(t *testing.T) {
 
 // A document in format 1. Once it is released it must read the same for ever: do not bring it up to date.
 const firstDocument = `{"sled_name":"Fescue","rows":[{"class":{"id":"farm-9500","name":"Farm 9500",
-  "setting":{"sled":"bluestem","gear_id":"g1","gear":"C","start_ft":0,"top_out_ft":276.4,"plus_minus_ft":3.7,"noted_on":"2026-05-09"},
+  "setting":{"sled":"bluestem","gear_id":"g1","gear":"C","start_ft":0,"top_out_ft":276.4,"plus_minus_ft":3.7,
+  "noted_on":"2026-05-09"},
   "pull_off":{"sled":"bluestem","gear_id":"g2","gear":"B","start_ft":0,"noted_on":"2026-05-09"},
   "used_by":"The county",
   "weights":"front full","notes":"runs first",

@@ -14,9 +14,11 @@ const carriedSD = 0.003
 // Change is one change of a sled's parts, by its effect on the readings made before it. Readings of its own day count
 // as made after it.
 type Change struct {
-	On       string    // ISO 8601 date
-	LogShift []float64 // of each gear of Sled.Gears: logarithm by which its way to the top grew for the same move of the box; NaN where nobody knows, and readings made before then no longer count
-	TravelFt float64   // the travel before it; 0 when it was never taped
+	On string // ISO 8601 date
+	// of each gear of Sled.Gears: logarithm by which its way to the top grew for the same move of the box; NaN where
+	// nobody knows, and readings made before then no longer count
+	LogShift []float64
+	TravelFt float64 // the travel before it; 0 when it was never taped
 }
 
 // carry moves a reading of a gear over every change made after it: the logarithm to add, the travel it was made with,

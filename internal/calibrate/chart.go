@@ -323,7 +323,8 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
 	tonight, halfTonight := math.Exp(p.TonightLog), c.v.HalfWidth(p.Tonight)
 	e.TonightFt = c.o.takeUp + tonight
-	e.TonightLowFt, e.TonightHighFt = c.o.takeUp+tonight*math.Exp(-halfTonight), c.o.takeUp+tonight*math.Exp(halfTonight)
+	e.TonightLowFt = c.o.takeUp + tonight*math.Exp(-halfTonight)
+	e.TonightHighFt = c.o.takeUp + tonight*math.Exp(halfTonight)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
 		share := *r.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way

@@ -54,7 +54,8 @@ func ShareOf(n Notebook, a Assumption) Share {
 	v := a.variances()
 	o := observe(n, v.AssumedReading)
 	wide := v
-	wide.Day, wide.Reading, wide.DayDF, wide.ReadingDF = shareSpread*v.Day, shareSpread*v.Reading, math.Inf(1), math.Inf(1)
+	wide.Day, wide.Reading = shareSpread*v.Day, shareSpread*v.Reading
+	wide.DayDF, wide.ReadingDF = math.Inf(1), math.Inf(1)
 	clean := o.unmistaken(n, wide)
 	s := Share{pooled: clean.part(v, len(n.Sled.Gears)), leftOut: len(o.list) - len(clean.list)}
 	if s.all = s.pooled; s.leftOut > 0 {

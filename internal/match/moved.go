@@ -26,8 +26,9 @@ type Moved struct {
 
 // MovedOneWay judges classes by how far operators moved each from what was planned, in feet, a show a number, 0 where
 // it was left as planned. Within a show the caller has weighed its settings by their hooks; the shows count alike,
-// because the hooks of one show share one night and one decision, and more of them do not make that surer. How much such moves vary is pooled over the classes, about each one's mean; a class is
-// pointed out when the t statistic of its mean exceeds the limit for that many classes (Bonferroni).
+// because the hooks of one show share one night and one decision, and more of them do not make that surer. How much
+// such moves vary is pooled over the classes, about each one's mean; a class is pointed out when the t statistic of its
+// mean exceeds the limit for that many classes (Bonferroni).
 func MovedOneWay(classes [][]float64) []Moved {
 	out := make([]Moved, len(classes))
 	sum, df, judged := 0.0, 0.0, 0

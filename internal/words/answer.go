@@ -169,7 +169,8 @@ func (t answerText) bothGears(n match.Nearest, other string) string {
 			next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
 		off := withPlusMinus(size, half, t.units)
 		return fmt.Sprintf("%s either way (%s %s): %s %s, %s %s",
-			off.valueText(), off.plusMinusText(), onePull, n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+			off.valueText(), off.plusMinusText(), onePull, n.Gear, later(n.DifferenceFt), next.Gear,
+			later(next.DifferenceFt))
 	}
 	one, two := t.off(n.Difference), t.off(next.Difference)
 	return fmt.Sprintf("%s tops out %s; %s tops out %s",

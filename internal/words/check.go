@@ -71,7 +71,8 @@ func confirmedDetail(k fleet.Check, units fleet.Units) string {
 	if k.DifferenceFt == 0 {
 		return said
 	}
-	return fmt.Sprintf("%s It makes the gear's average %s, %s %s than without it, where the 95 %% interval is %s to %s.",
+	return fmt.Sprintf("%s It makes the gear's average %s, %s %s than without it, "+
+		"where the 95 %% interval is %s to %s.",
 		said, length(k.ExpectedFt+k.DifferenceFt, units), nonzeroLength(k.DifferenceFt, units),
 		farther(k.DifferenceFt), length(k.LowFt, units), length(k.HighFt, units))
 }

@@ -80,12 +80,12 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 				Code: fleet.ReadingConfirmed, Gear: "A", StartFt: 4, Day: "2026-05-23", DistanceFt: 286,
 				ExpectedFt: 262, LowFt: 259, HighFt: 265, DifferenceFt: 8,
 			},
-			"286 ft in gear A from 4 ft forward on May 23, 2026 counts because somebody confirmed it, though the other " +
-				"readings contradict it. It makes the gear's average 270 ft, 8 ft farther than without it, where the " +
-				"95 % interval is 259 ft to 265 ft.",
+			"286 ft in gear A from 4 ft forward on May 23, 2026 counts because somebody confirmed it, though the " +
+				"other readings contradict it. It makes the gear's average 270 ft, 8 ft farther than without it, " +
+				"where the 95 % interval is 259 ft to 265 ft.",
 			"87.2 m in gear A from 1.22 m forward on May 23, 2026 counts because somebody confirmed it, though the " +
-				"other readings contradict it. It makes the gear's average 82.3 m, 2.4 m farther than without it, where " +
-				"the 95 % interval is 78.9 m to 80.8 m.",
+				"other readings contradict it. It makes the gear's average 82.3 m, 2.4 m farther than without it, " +
+				"where the 95 % interval is 78.9 m to 80.8 m.",
 		},
 		{
 			fleet.Check{Code: fleet.ReadingNearTop, Gear: "A", StartFt: 32, DistanceFt: 20},
@@ -165,8 +165,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"The start positions do not fit a box that moves evenly over 30.0 ft of travel, nor over any other " +
 				"travel; " +
 				"the chart goes by the measured positions.",
-			"The start positions do not fit a box that moves evenly over 9.14 m of travel, nor over any other travel; " +
-				"the chart goes by the measured positions.",
+			"The start positions do not fit a box that moves evenly over 9.14 m of travel, nor over any other " +
+				"travel; the chart goes by the measured positions.",
 		},
 		{
 			fleet.Check{Code: fleet.ChangeDisagrees, Gear: "C", DifferencePct: -3.04},

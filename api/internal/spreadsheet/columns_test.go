@@ -79,8 +79,9 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 	}
 	assert.Equal(t, "Blue Stem", u.Columns[0].Example)
 	for named, want := range map[string]string{
-		"sled,gear":                           "names 2 columns; the file has 4",
-		"sled,gear,distance,measured_on":      `"distance" is not known here; known are: sled, gear, start_ft, start_m,`,
+		"sled,gear": "names 2 columns; the file has 4",
+		"sled,gear,distance,measured_on": `"distance" is not known here; known are: ` +
+			"sled, gear, start_ft, start_m,",
 		"sled,gear,distance_m,distance_ft":    "names distance_ft twice",
 		"sled,gear,distance_m,measured_on,,,": "names 7 columns",
 	} {

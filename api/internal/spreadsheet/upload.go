@@ -143,7 +143,8 @@ func (u *Upload) guessColumns(headings []string) {
 					"unknown=skip")
 		default:
 			u.Faults.AddRow(u.heading, c.Heading,
-				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames())
+				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip",
+				columnNames())
 		}
 	}
 }
