@@ -69,12 +69,19 @@ func TestUnits_AreRememberedAndTheAnswerIsFetchedAheadInThem(t *testing.T) {
 	eval[string](b, "document.cookie = 'evenpull-units=m; path=/'")
 	b.goTo("/?sled=bluestem&gear=C&start=0&on=fescue")
 	b.says("#meaning", " m later")
-	asked := eval[[]struct{ Name, Initiator string }](b, `performance.getEntriesByType('resource')
-		.filter(({name}) => name.includes('/v1/equivalents?'))
-			.map(({name, initiatorType}) => ({name, initiator: initiatorType}))`)
-	require.Len(t, asked, 1)
-	assert.Contains(t, asked[0].Name, "&units=m")
-	assert.Equal(t, "link", asked[0].Initiator, "by the page's head, before its scripts")
+	fetchedAhead := func(b *tab) (name string) {
+		asked := eval[[]struct{ Name, Initiator string }](b, `performance.getEntriesByType('resource')
+			.filter(({name}) => name.includes('/v1/equivalents?'))
+				.map(({name, initiatorType}) => ({name, initiator: initiatorType}))`)
+		require.Len(t, asked, 1)
+		assert.Equal(t, "link", asked[0].Initiator, "by the page's head, before its scripts")
+		return asked[0].Name
+	}
+	assert.Contains(t, fetchedAhead(b), "&units=m")
+	show := harvestPull(s)
+	other := s.open(phone, "/pullers?show="+show+"&sled=bluestem&gear=C&units=m") // without a worker yet
+	other.says("#headline", "on Fescue")
+	assert.Contains(t, fetchedAhead(other), "&units=m&day="+show, "the answer on the night of the show")
 
 	b.press("input[name=frame-units][value=ft]")
 	b.says("#meaning", " ft later")
