@@ -168,7 +168,7 @@ func TestAccess_IsWhatTheContractSays(t *testing.T) {
 // tryOut is a request that shows whether somebody is let in, and changes nothing where he is.
 func tryOut(r route) request {
 	path := strings.NewReplacer(":sled", "bluestem", ":show", "no-such-show", ":class", "no-such-class", ":reading",
-		"none", ":change", "none",
+		"none", ":change", "none", ":inspection", "none",
 		":key", "none", ":line", "none", "*", "base.css").Replace(r.path)
 	asked := request{method: r.method, path: path}
 	if r.method != "GET" && r.method != "HEAD" && r.method != "DELETE" {

@@ -82,6 +82,14 @@ func (t *routeTable) operations(s *server) {
 	t.write("PUT", "/v1/shows/:show/classes/:class_id/outcome", h.PutOutcome)
 	t.get("/v1/season", h.GetSeason, cached)
 
+	t.get("/v1/sleds/:sled/inspection-list", h.GetInspectionList)
+	t.write("PUT", "/v1/sleds/:sled/inspection-list", h.PutInspectionList)
+	t.get("/v1/sleds/:sled/inspections", h.ListInspections)
+	t.get("/v1/sleds/:sled/inspections.csv", h.GetInspectionsCSV)
+	t.write("POST", "/v1/sleds/:sled/inspections", h.AddInspections)
+	t.get("/v1/sleds/:sled/due", h.GetDue)
+	t.write("DELETE", "/v1/inspections/:inspection", h.DeleteInspection)
+
 	t.get("/v1/session", h.GetSession)
 	t.write("POST", "/v1/session", h.SignIn)
 	t.write("DELETE", "/v1/session", h.SignOut)
