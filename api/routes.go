@@ -114,6 +114,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
 	t.file("/note", p.Page("note.html"))
+	t.file("/inspection", p.Page("inspection.html"))
 	t.file("/parts", p.Page("parts.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))

@@ -14,6 +14,8 @@ const STATE_CACHE = 'evenpull-state';
 const ANSWER_CACHE = 'evenpull-answers';
 // The session, and what only managers may read.
 const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
+// What only the crew may read: it does not outlast a sign-in.
+const CREW_ONLY = /^\/v1\/sleds\/[^/]+\/(?:due|inspections|inspection-list)$/;
 const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
 const STORED_UNITS = 'Evenpull-Stored-Units'; // its units, where it was requested in others
 
@@ -53,10 +55,11 @@ worker.addEventListener('fetch', (event) => {
 });
 
 // Messages from pages: pages to store, requests made before this worker controlled the page, and deletion of all answers after a
-// sign-out from a private installation.
+// sign-out from a private installation, of the crew's after any.
 worker.addEventListener('message', (event) => {
-  const { pages = [], answers = [], deleteAll = false } = event.data ?? {};
-  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : undefined, compare(pages), storeAnswers(answers)]));
+  const { pages = [], answers = [], deleteAll = false, deleteCrew = false } = event.data ?? {};
+  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : deleteCrew ? deleteCrewAnswers() : undefined, compare(pages),
+    storeAnswers(answers)]));
 });
 
 /** JSON and drawings are stored, CSV is not. @param {string} path */
@@ -70,12 +73,17 @@ async function answer(event) {
   const deletionsBefore = deletions;
   try {
     const response = await withTimeout(fetch(request), async () => (await storedAnswer(request)) !== undefined);
-    // 401: the installation is private and nobody is signed in.
-    event.waitUntil(response.status === 401 ? deleteAnswers() : store(request.url, response.clone(), deletionsBefore));
+    event.waitUntil(refused(request.url, response.status) ?? store(request.url, response.clone(), deletionsBefore));
     return response;
   } catch {
     return await storedAnswer(request) ?? Response.error();
   }
+}
+
+/** Deletes what this device may no longer show. @param {string} url @param {number} status */
+function refused(url, status) {
+  if (CREW_ONLY.test(new URL(url).pathname)) return status === 401 || status === 403 ? deleteCrewAnswers() : undefined;
+  return status === 401 ? deleteAnswers() : undefined; // the installation is private and nobody is signed in
 }
 
 /**
@@ -114,6 +122,14 @@ async function store(url, response, deletionsBefore) {
 async function deleteAnswers() {
   deletions++;
   await caches.delete(ANSWER_CACHE);
+}
+
+async function deleteCrewAnswers() {
+  deletions++;
+  const answers = await caches.open(ANSWER_CACHE);
+  for (const request of await answers.keys()) {
+    if (CREW_ONLY.test(new URL(request.url).pathname)) await answers.delete(request);
+  }
 }
 
 /** @param {Cache} answers */
