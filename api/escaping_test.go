@@ -87,8 +87,9 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 		made(post(at+"/changes", map[string]any{"made_on": "2025-05-12", "what": name, "effect": "by-ratio",
 			"driveline": map[string]any{"final_ratio": 5.5}}))
 	}
+	items := map[string]any{"items": []any{map[string]any{"what": name, "every_shows": 1}}}
 	list := into[openapi.InspectionList](t, p.do(put("/v1/sleds/"+url.PathEscape(f.sleds[0])+"/inspection-list",
-		map[string]any{"items": []any{map[string]any{"what": name, "every_shows": 1}}}).with("If-Match", "*").as(key)), 200)
+		items).with("If-Match", "*").as(key)), 200)
 	looked := signedOn("2026-05-09", list.Items[0].Id, false)
 	looked["by"] = name
 	looked["items"].([]any)[0].(map[string]any)["note"] = note[:min(len(note), 400)]
@@ -131,7 +132,8 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 			"/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
 		show + "/qr.svg",
 	}
-	sheets = []string{sled + "/readings.csv", sled + "/inspections.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv",
+	sheets = []string{sled + "/readings.csv", sled + "/inspections.csv",
+		"/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv",
 		show + "/sheet.csv"}
 	return json, drawn, sheets
 }

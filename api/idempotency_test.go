@@ -39,7 +39,8 @@ func TestIdempotency_GivesTheFirstAnswerAgain(t *testing.T) {
 		}
 	}
 	assert.Len(t, readingsOf(t, p, "bluestem"), 3)
-	assert.Len(t, into[openapi.InspectionPage](t, p.do(get("/v1/sleds/bluestem/inspections").as(testKey)), 200).Items, 1)
+	looked := p.do(get("/v1/sleds/bluestem/inspections").as(testKey))
+	assert.Len(t, into[openapi.InspectionPage](t, looked, 200).Items, 1)
 	assert.Len(t, sheetOf(t, p, harvest).Rows[0].AsRun, 1)
 	assert.Len(t, into[openapi.ChangeList](t, p.do(get("/v1/sleds/bluestem/changes")), 200).Items, 1)
 }

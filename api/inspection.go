@@ -14,8 +14,8 @@ import (
 )
 
 // inspectionCaution goes with every list and everything that is due.
-const inspectionCaution = "This is a crew's own memory and certifies nothing. The sled maker's manual, the sanctioning " +
-	"body's inspection and qualified people decide whether a sled may pull."
+const inspectionCaution = "This is a crew's own memory and certifies nothing. The sled maker's manual, the " +
+	"sanctioning body's inspection and qualified people decide whether a sled may pull."
 
 // GetInspectionList gives what the crew looks at on a sled.
 func (s *server) GetInspectionList(c echo.Context, sled string, _ openapi.GetInspectionListParams) error {

@@ -52,8 +52,8 @@ func TestInspectionList_OffersAStartWhileItIsEmpty(t *testing.T) {
 	assert.Nil(t, list.Offered)
 	assert.Len(t, list.Items, 12)
 	problemOf(t, p.do(put(path, whole).with("If-Match", first.Header.Get("ETag"))), 412)
-	renamed := into[openapi.InspectionList](t, p.do(put(path, `{"items":[{"what":"Box brake","was":"The box brake holds",
-		"every_days":7}]}`).with("If-Match", stored.Header.Get("ETag"))), 200)
+	renamed := into[openapi.InspectionList](t, p.do(put(path, `{"items":[{"what":"Box brake",
+		"was":"The box brake holds","every_days":7}]}`).with("If-Match", stored.Header.Get("ETag"))), 200)
 	assert.Equal(t, list.Items[1].Id, renamed.Items[0].Id)
 	assert.Equal(t, 7, *renamed.Items[0].EveryDays)
 }
@@ -73,7 +73,8 @@ func TestDue_FollowsWhatTheCrewSigns(t *testing.T) {
 		[]any{ahead.Show.Id, ahead.On, ahead.SledName, ahead.Items[0].Due, ahead.Items[1].Due})
 	sign := func(body map[string]any) openapi.Inspection {
 		body["show"] = harvest
-		return into[openapi.InspectionsAdded](t, p.do(post("/v1/sleds/fescue/inspections", body).as(crew)), 201).Items[0]
+		got := p.do(post("/v1/sleds/fescue/inspections", body).as(crew))
+		return into[openapi.InspectionsAdded](t, got, 201).Items[0]
 	}
 	bad := sign(signedOn(today, chains, false))
 	assert.Equal(t, []string{"Gate crew", "Gate crew", "Chains"}, []string{bad.By, bad.SignedBy, bad.What})
@@ -97,7 +98,8 @@ func TestDue_FollowsWhatTheCrewSigns(t *testing.T) {
 		[]string{rows[0]["well"], rows[0]["note"], rows[0]["by"], rows[0]["show"]})
 	assert.Equal(t, []string{"yes", "a new link", "Bo", "Gate crew"},
 		[]string{rows[1]["well"], rows[1]["done"], rows[1]["by"], rows[1]["signed_by"]})
-	page := into[openapi.InspectionPage](t, p.do(get("/v1/sleds/fescue/inspections?limit=1&show="+harvest).as(crew)), 200)
+	page := into[openapi.InspectionPage](t,
+		p.do(get("/v1/sleds/fescue/inspections?limit=1&show="+harvest).as(crew)), 200)
 	again := into[openapi.InspectionPage](t,
 		p.do(get("/v1/sleds/fescue/inspections?after="+url.QueryEscape(*page.Next)).as(crew)), 200)
 	assert.Equal(t, []string{"a new link", "a link is cracked"}, []string{*page.Items[0].Done, *again.Items[0].Note})
@@ -127,7 +129,8 @@ func TestInspections_AreForSignedInCrewAlone(t *testing.T) {
 			"?sled=fescue&reference=bluestem&final_ratio=5"} {
 			got := p.do(get(path + query).nobody())
 			assert.NotContains(t, string(got.body), "unmistakable", path+query)
-			if strings.Contains(path, "inspection") && strings.HasPrefix(path, "/v1/") || strings.HasSuffix(path, "/due") {
+			ofCrew := strings.Contains(path, "inspection") || strings.HasSuffix(path, "/due")
+			if ofCrew && strings.HasPrefix(path, "/v1/") {
 				problemOf(t, got, 401)
 				problemOf(t, p.do(get(path+query).nobody().with("If-None-Match", "*")), 401)
 			}
@@ -159,17 +162,19 @@ func TestInspections_NameTheirFaults(t *testing.T) {
 		{"a list without sense", put(list, `{"items":[{"what":" Oil ","every_days":7,"every_shows":1},
 			{"what":"oil","every_days":7,"was":"Belts"},{"what":"Rails"}]}`).with("If-Match", "*"),
 			[]string{"items[0].every_days", "items[1].what", "items[1].was", "items[2].every_days"}},
-		{"what was found in bad form", post(signed, `{"on":"soon","items":[{"item":"","well":"yes","photo":1}],"by":7}`),
+		{"what was found in bad form", post(signed, `{"on":"soon","items":[{"item":"","well":"yes","photo":1}],
+			"by":7}`),
 			[]string{"on", "items[0].item", "items[0].well", "items[0].photo", "by"}},
 		{"nothing found", post(signed, `{"on":"2026-05-09","items":[]}`), []string{"items"}},
 		{"what was found without sense", post(signed, map[string]any{"on": "2999-01-01", "show": "nosuch",
-			"items": []any{map[string]any{"item": chains, "well": false}, map[string]any{"item": "gone", "well": true}}}),
+			"items": []any{map[string]any{"item": chains, "well": false},
+				map[string]any{"item": "gone", "well": true}}}),
 			[]string{"on", "show", "items[0].note", "items[1].item"}},
 		{"a day that is none", get("/v1/sleds/fescue/due?on=2026-02-30"), []string{"on"}},
 		{"a cursor of another list", get(signed + "?after=c2xlZDpi"), []string{"after"}},
 	})
-	for _, path := range []string{"/v1/sleds/brome/due", "/v1/sleds/brome/inspection-list", "/v1/sleds/brome/inspections",
-		"/v1/sleds/brome/inspections.csv", "/v1/sleds/fescue/due?show=nosuch"} {
+	for _, path := range []string{"/v1/sleds/brome/due", "/v1/sleds/brome/inspection-list",
+		"/v1/sleds/brome/inspections", "/v1/sleds/brome/inspections.csv", "/v1/sleds/fescue/due?show=nosuch"} {
 		problemOf(t, p.do(get(path)), 404)
 	}
 	problemOf(t, p.do(post("/v1/sleds/brome/inspections", signedOn("2026-05-09", chains, true))), 404)
@@ -182,8 +187,8 @@ func TestInspections_GoIntoTheDocumentOfTheFleetAndComeBack(t *testing.T) {
 	from, to := start(t), start(t)
 	smallFleet(t, from)
 	chains := inspectedFor(t, from, "fescue", "Chains").Items[0].Id
-	into[openapi.InspectionsAdded](t, from.do(post("/v1/sleds/fescue/inspections", signedOn("2026-05-09", chains, false))),
-		201)
+	cracked := signedOn("2026-05-09", chains, false)
+	into[openapi.InspectionsAdded](t, from.do(post("/v1/sleds/fescue/inspections", cracked)), 201)
 	document := from.do(get("/v1/export").as(testKey))
 	into[openapi.Imported](t, to.do(post("/v1/import", document.body)), 200)
 	was, is := due(t, from, "?on=2026-05-10", testKey), due(t, to, "?on=2026-05-10", testKey)

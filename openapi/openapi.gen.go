@@ -1477,7 +1477,7 @@ type HistoryEntry struct {
 	// Kind To what: sled, reading, readings, change, class, show, as-run, outcome, sheet, key …
 	Kind string `json:"kind"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 
 	// Sleds The sleds it is about
@@ -1708,7 +1708,7 @@ type Key struct {
 	LastUsedAt *time.Time `json:"last_used_at"`
 	Name       string     `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -1717,7 +1717,7 @@ type KeyInput struct {
 	// Name Whose key it is; the history shows it
 	Name string `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -1850,7 +1850,7 @@ type NewKey struct {
 	Key  string `json:"key"`
 	Name string `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -2086,7 +2086,7 @@ type Repeatability struct {
 	} `json:"used"`
 }
 
-// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 type Role string
 
 // RunnerUp defines model for RunnerUp.
@@ -2164,7 +2164,7 @@ type Session struct {
 	// Private Whether this installation shows nothing to who is not signed in
 	Private bool `json:"private"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role     *Role `json:"role,omitempty"`
 	SignedIn bool  `json:"signed_in"`
 }

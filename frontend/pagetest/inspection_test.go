@@ -97,8 +97,8 @@ func TestInspectionPage_SignsWithoutSignalAndSendsItOnce(t *testing.T) {
 	b.reply("one is loose")
 	b.says("#open-list", "one is loose")
 	b.dueCount(1)
-	assert.Equal(t, []string{"waiting: Fescue, Chains: looked at, well", "waiting: Fescue, Guards: not well: one is loose"},
-		b.waiting())
+	assert.Equal(t, []string{"waiting: Fescue, Chains: looked at, well",
+		"waiting: Fescue, Guards: not well: one is loose"}, b.waiting())
 	b.leave()
 	assert.Empty(t, s.signed("fescue"))
 
@@ -122,8 +122,8 @@ func TestInspectionPage_SignsWithoutSignalAndSendsItOnce(t *testing.T) {
 	}, s.signed("fescue"))
 }
 
-// What is not well stands on top of the sled, of its show and of its cab sheet until somebody writes what was done. Then
-// the page offers to note a change of parts, where the numbers depend on it.
+// What is not well stands on top of the sled, of its show and of its cab sheet until somebody writes what was done.
+// Then the page offers to note a change of parts, where the numbers depend on it.
 func TestInspectionPage_HoldsWhatIsNotWellUntilSomebodyWritesWhatWasDone(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
@@ -134,32 +134,35 @@ func TestInspectionPage_HoldsWhatIsNotWellUntilSomebodyWritesWhatWasDone(t *test
 	b := s.open(phone, "/")
 	b.signIn(managerKey)
 	const notWell = "Not well on Fescue, and nobody has written what was done: Chains: a link is cracked Ann"
-	for path, place := range map[string]string{"/fleet?sled=fescue": "#before-hook", "/shows?show=" + show: "#before-hook-body",
-		"/sheet?show=" + show: "#before-hook"} {
+	for path, place := range map[string]string{"/fleet?sled=fescue": "#before-hook",
+		"/shows?show=" + show: "#before-hook-body", "/sheet?show=" + show: "#before-hook"} {
 		b.goTo(path)
 		b.says(place, notWell)
 	}
 	b.goTo("/shows?show=" + show)
-	b.says("#before-hook", "Chains: not well: a link is cracked Ann with the key of the key set at the start, today")
+	b.says("#before-hook", "Chains: not well: a link is cracked Ann (the key set at the start), today")
 	b.press("#before-hook a.button")
 	b.says("#open-list", "a link is cracked")
+	b.press("#by-summary")
 	b.write("#by", "Bo")
 	b.press("#open-list button")
 	b.reply("a new chain")
 	b.until("document.querySelector('#open').hidden")
 	b.says("#part-changed", "hold only while the sled is as it was measured")
-	b.says("#signed-list", "Done: a new chain. Bo with the key of the key set at the start")
+	b.says("#signed-list", "Done: a new chain. Bo (the key set at the start), today")
 	b.press("#part-changed a")
 	b.until("document.querySelector('#change-form')?.checkVisibility()")
 	assert.Equal(t, []string{"Chains: a new chain", inDays(0)},
 		eval[[]string](b, "['what', 'made_on'].map((id) => document.getElementById(id).value)"))
-	for path, there := range map[string]string{"/fleet?sled=fescue": "#before-hook a", "/sheet?show=" + show: "#before-hook li"} {
+	for path, there := range map[string]string{"/fleet?sled=fescue": "#before-hook a",
+		"/sheet?show=" + show: "#before-hook li"} {
 		b.goTo(path)
 		b.until(fmt.Sprintf("document.querySelector(%q)?.checkVisibility()", there))
 		assert.NotContains(t, b.text("main"), "cracked", path)
 	}
 	b.goTo("/admin#history")
-	b.says("#history-list", "The key set at the start signed an inspection on Fescue: Chains, looked at, well. Done: a new chain.")
+	b.says("#history-list", "The key set at the start signed an inspection on Fescue: Chains, looked at, well. "+
+		"Done: a new chain.")
 }
 
 func TestInspectionPage_ListIsForManagersToChange(t *testing.T) {

@@ -51,7 +51,8 @@ func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
 		if err != nil {
 			return err
 		}
-		list, err := w.PutInspectionList("fescue", anyList, []fleet.InspectionItem{{What: "Chains", EveryShows: 1}}, nil)
+		list, err := w.PutInspectionList("fescue", anyList,
+			[]fleet.InspectionItem{{What: "Chains", EveryShows: 1}}, nil)
 		if err != nil {
 			return err
 		}

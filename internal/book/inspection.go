@@ -195,8 +195,8 @@ func (w *Writer) checkLeftItems(old, next fleet.InspectionList) error {
 	if len(open) == 0 {
 		return nil
 	}
-	return fleet.Errorf(fleet.Conflict, "not well, and nobody has written what was done: %s; write that first, or list "+
-		"it, in its new words if it has some (with \"was\")", strings.Join(open, ", "))
+	return fleet.Errorf(fleet.Conflict, "not well, and nobody has written what was done: %s; write that first, or "+
+		"list it, in its new words if it has some (with \"was\")", strings.Join(open, ", "))
 }
 
 // AddInspections stores what somebody found of items of a sled's list, all of it or nothing, and returns it as stored.

@@ -80,7 +80,8 @@ func TestInspectionList_KeepsItemsUnderNewWords(t *testing.T) {
 	l = put(daily("Belts", "Chains and pins"), "Chains and pins", "Belts")
 	assert.Equal(t, []string{chains, belts}, []string{l.Items[0].ID, l.Items[1].ID}, "two swap their words")
 	e := refused(t, b, func(w *Writer) error {
-		_, err := w.PutInspectionList("fescue", anyList, daily("One", "Two", "Three"), []string{"Belts", "Belts", "Nothing"})
+		_, err := w.PutInspectionList("fescue", anyList, daily("One", "Two", "Three"),
+			[]string{"Belts", "Belts", "Nothing"})
 		return err
 	})
 	assert.Equal(t, []string{"items[1].was", "items[2].was"}, places(e))

@@ -151,8 +151,8 @@ type DueItem struct {
 }
 
 // Due works out what of a list is due on a day, ISO 8601, from what was written of the sled in the order of writing.
-// next is the show that the sled is to pull at, nil where it is none that was booked: then the day stands for one. booked
-// are the shows that the sled is booked for.
+// next is the show that the sled is to pull at, nil where it is none that was booked: then the day stands for one.
+// booked are the shows that the sled is booked for.
 //
 // An item of every n shows is due unless it was looked at for next or one of the n-1 shows before it: for that show by
 // name or, without a name, on its date where the sled has one show on it. An item of every n days is due from n days

@@ -4,7 +4,7 @@
 
 import { withKey } from '../account/key.js';
 import { address, messageOf, request } from '../lib/api.js';
-import { dateWords, today } from '../lib/dates.js';
+import { dateWords, isToday, today } from '../lib/dates.js';
 import { askText } from '../lib/dialogs.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { forShowWords, foundWords, oftenWords, signedWords } from '../model/inspection.js';
@@ -79,13 +79,13 @@ export class DueView {
   #line(item) {
     const about = [oftenWords(item), item.calibration && 'the numbers hold only while it is as it was'].filter(Boolean).join(' · ');
     const { last } = item;
-    const mine = !item.due && last?.well && !last.done;
+    const isFresh = !item.due && last?.well && !last.done && isToday(new Date(last.created_at));
     return el('li', { 'data-item': item.id },
       el('div', { class: 'words' }, el('p', { class: 'what' }, item.what), el('p', { class: 'about' }, about),
         last && el('p', { class: 'about' }, `${foundWords(last)}. `, 'queued' in last ? `${last.by} · ${WAITS}` : signedWords(last))),
       el('div', { class: 'does' },
         item.due && this.#button('Looked at, well', item.what, () => this.#sign(item, { well: true }), 'primary'),
-        mine && this.#button('Take back', item.what, () => this.#takeBack(item)),
+        isFresh && this.#button('Take back', item.what, () => this.#takeBack(item)),
         this.#button('Not well', item.what, () => this.#notWell(item))));
   }
 

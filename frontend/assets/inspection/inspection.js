@@ -40,7 +40,9 @@ const view = new DueView({
 const list = new ListForm(path, refresh);
 
 by.value = load(() => localStorage, BY) ?? '';
-by.addEventListener('change', () => save(() => localStorage, BY, by.value.trim() || undefined));
+by.addEventListener('input', () => save(() => localStorage, BY, by.value.trim() || undefined));
+by.addEventListener('input', showBy);
+showBy();
 sleds.addEventListener('change', () => {
   sled = sleds.value;
   show = '';
@@ -58,6 +60,10 @@ onCrewChange((is) => {
   else location.reload(); // nothing of it stays on the screen
 });
 open();
+
+function showBy() {
+  byId('by-summary', HTMLElement).textContent = `Who looks: ${by.value.trim() || 'whose key it is'}`;
+}
 
 async function open() {
   const is = await isCrew();

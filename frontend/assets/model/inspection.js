@@ -57,9 +57,9 @@ export function foundWords({ well, note, done }) {
   return [well ? 'looked at, well' : 'not well', note && `: ${note}`, done && `. Done: ${done}`].filter(Boolean).join('');
 }
 
-/** "Ann, May 9, 2026, 2:05 PM"; the key too, where it has another name. @param {Inspection} found */
+/** "Ann, May 9, 2026, 2:05 PM", or "Ann (Gate crew), …" where the key has another name. @param {Inspection} found */
 export function signedWords({ by, signed_by: key, created_at: at }) {
-  return `${by}${key && key !== by ? ` with the key of ${key}` : ''}, ${momentWords(at)}`;
+  return `${by}${key && key !== by ? ` (${key})` : ''}, ${momentWords(at)}`;
 }
 
 /** "for Harvest Pull, Jul 18, 2026". @param {DueShow|null} show */
