@@ -35,8 +35,8 @@ const CONCURRENCY = 4; // few, so that the page's requests come first
 const setOfClient = new Map();
 /** @type {Promise<void>} */
 let comparing = Promise.resolve();
-/** Counts deletions of the answers. A request from before a deletion is not stored after it. */
-let deletions = 0;
+/** Counts deletions of all answers, and of the crew's. A request from before a deletion is not stored after it. */
+const deletions = { all: 0, crew: 0 };
 
 worker.addEventListener('install', () => { worker.skipWaiting(); });
 worker.addEventListener('activate', (event) => { event.waitUntil(worker.clients.claim()); });
@@ -70,7 +70,7 @@ function isStorable(path) {
 /** @param {FetchEvent} event */
 async function answer(event) {
   const { request } = event;
-  const deletionsBefore = deletions;
+  const deletionsBefore = deletionsOf(request.url);
   try {
     const response = await withTimeout(fetch(request), async () => (await storedAnswer(request)) !== undefined);
     event.waitUntil(refused(request.url, response.status) ?? store(request.url, response.clone(), deletionsBefore));
@@ -82,7 +82,7 @@ async function answer(event) {
 
 /** Deletes what this device may no longer show. @param {string} url @param {number} status */
 function refused(url, status) {
-  if (CREW_ONLY.test(new URL(url).pathname)) return status === 401 || status === 403 ? deleteCrewAnswers() : undefined;
+  if (isCrewOnly(url)) return status === 401 || status === 403 ? deleteCrewAnswers() : undefined;
   return status === 401 ? deleteAnswers() : undefined; // the installation is private and nobody is signed in
 }
 
@@ -101,7 +101,7 @@ function withTimeout(response, hasCopy) {
 /**
  * @param {string} url
  * @param {Response} response  stored if it is 200
- * @param {number} deletionsBefore  `deletions` at the time of the request
+ * @param {number} deletionsBefore  deletionsOf() the URL at the time of the request
  */
 async function store(url, response, deletionsBefore) {
   if (response.status !== 200) return;
@@ -112,7 +112,7 @@ async function store(url, response, deletionsBefore) {
   headers.delete('Content-Length');
   headers.delete('Vary');
   const body = await response.blob();
-  if (deletionsBefore !== deletions) return;
+  if (deletionsBefore !== deletionsOf(url)) return;
   const answers = await caches.open(ANSWER_CACHE);
   await answers.delete(url); // so that the latest is last
   await answers.put(url, new Response(body, { status: 200, headers }));
@@ -120,16 +120,26 @@ async function store(url, response, deletionsBefore) {
 }
 
 async function deleteAnswers() {
-  deletions++;
+  deletions.all++;
   await caches.delete(ANSWER_CACHE);
 }
 
 async function deleteCrewAnswers() {
-  deletions++;
+  deletions.crew++;
   const answers = await caches.open(ANSWER_CACHE);
   for (const request of await answers.keys()) {
-    if (CREW_ONLY.test(new URL(request.url).pathname)) await answers.delete(request);
+    if (isCrewOnly(request.url)) await answers.delete(request);
   }
+}
+
+/** @param {string} url */
+function isCrewOnly(url) {
+  return CREW_ONLY.test(new URL(url).pathname);
+}
+
+/** How often an answer of this URL would have been deleted. @param {string} url */
+function deletionsOf(url) {
+  return deletions.all + (isCrewOnly(url) ? deletions.crew : 0);
 }
 
 /** @param {Cache} answers */
@@ -162,7 +172,7 @@ async function storeAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
     if (at.origin !== location.origin || !isStorable(at.pathname)) continue;
-    const deletionsBefore = deletions;
+    const deletionsBefore = deletionsOf(at.href);
     // The browser has it in its cache, so this only revalidates.
     await fetch(at).then((response) => store(at.href, response, deletionsBefore)).catch(() => {});
   }

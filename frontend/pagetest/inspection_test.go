@@ -71,7 +71,7 @@ func (s site) signed(sled string) (all []inspection) {
 // dueCount waits until so many lines are due.
 func (b *tab) dueCount(n int) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("document.querySelectorAll('#due-list li').length === %d", n))
+	b.until(fmt.Sprintf("document.querySelectorAll('#due-list [data-due]').length === %d", n))
 }
 
 // Beside the sled, without signal: every tap is kept, over a reload too, and sent once.
@@ -90,10 +90,10 @@ func TestInspectionPage_SignsWithoutSignalAndSendsItOnce(t *testing.T) {
 	b.eventually("caches.match('/v1/sleds/fescue/due').then((copy) => copy !== undefined)")
 
 	phone.signal(b, false)
-	b.tap("#due-list li:first-child .primary")
+	b.tap("#due-list [data-due] .primary")
 	b.dueCount(2)
-	b.says("#signed-list", "kept on this device until it is sent")
-	b.press("#due-list li:first-child button:not(.primary)")
+	b.says("#due-list", "kept on this device until it is sent")
+	b.press("#due-list [data-due] button:not(.primary)")
 	b.reply("one is loose")
 	b.says("#open-list", "one is loose")
 	b.dueCount(1)
@@ -106,11 +106,11 @@ func TestInspectionPage_SignsWithoutSignalAndSendsItOnce(t *testing.T) {
 	b.dueCount(1)
 	b.says("#open-list", "one is loose")
 	b.says("#queue", "2 things waiting to be sent. No signal.")
-	b.tap("#due-list li:first-child .primary")
+	b.tap("#due-list [data-due] .primary")
 	b.dueCount(0)
 	b.says("#due-none", "not that the sled may pull")
-	b.press("#signed-list [aria-label='Take back: Blocks']") // never sent: it only leaves the queue
-	b.dueCount(1)
+	b.until(`(document.querySelector("#due-list [aria-label='Take back: Blocks']")?.click(),
+		document.querySelectorAll('#due-list [data-due]').length === 1)`) // never sent: it only leaves the queue
 	phone.signal(b, true)
 	await[int](b, "import('/assets/offline/queue.js').then(({flush}) => Promise.all([flush(), flush()])).then(() => 0)")
 	b.until("document.querySelector('#queue').hidden")
@@ -149,7 +149,7 @@ func TestInspectionPage_HoldsWhatIsNotWellUntilSomebodyWritesWhatWasDone(t *test
 	b.reply("a new chain")
 	b.until("document.querySelector('#open').hidden")
 	b.says("#part-changed", "hold only while the sled is as it was measured")
-	b.says("#signed-list", "Done: a new chain. Bo (the key set at the start), today")
+	b.says("#due-list", "Done: a new chain. Bo (the key set at the start), today")
 	b.press("#part-changed a")
 	b.until("document.querySelector('#change-form')?.checkVisibility()")
 	assert.Equal(t, []string{"Chains: a new chain", inDays(0)},
@@ -163,6 +163,30 @@ func TestInspectionPage_HoldsWhatIsNotWellUntilSomebodyWritesWhatWasDone(t *test
 	b.goTo("/admin#history")
 	b.says("#history-list", "The key set at the start signed an inspection on Fescue: Chains, looked at, well. "+
 		"Done: a new chain.")
+}
+
+// A second tap of a gloved thumb meets what is under it by then, and must do nothing.
+func TestInspectionPage_TakesADoubleTapForOne(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	s.inspected("fescue", "Chains", "Guards")
+	b := s.open(phone, "/inspection?sled=fescue")
+	b.signIn(managerKey)
+	b.dueCount(2)
+	await[bool](b, `new Promise((resolve) => {
+		const back = () => document.querySelector("#due-list [aria-label='Take back: Chains']");
+		new MutationObserver((_, self) => { if (back()) { self.disconnect(); back().click(); resolve(true); } })
+			.observe(document.body, { subtree: true, childList: true });
+		const well = document.querySelector('#due-list .primary');
+		well.click();
+		well.click();
+	})`)
+	b.quiet()
+	b.dueCount(1)
+	assert.Len(t, s.signed("fescue"), 1)
+	b.until(`(document.querySelector("#due-list [aria-label='Take back: Chains']")?.click(),
+		document.querySelectorAll('#due-list [data-due]').length === 2)`)
+	assert.Empty(t, s.signed("fescue"))
 }
 
 func TestInspectionPage_ListIsForManagersToChange(t *testing.T) {
@@ -294,11 +318,11 @@ func TestWalk_OverAWholeInspectionListOnAPhone(t *testing.T) {
 	w.arrives("#before-hook a.button", "document.querySelectorAll('#due-list li').length === 12")
 	for left := 11; left >= 0; left-- {
 		if left == 5 {
-			w.taps("#due-list li:first-child button:not(.primary)")
+			w.taps("#due-list [data-due] button:not(.primary)")
 			w.reply("worn")
 			w.seconds += thinkingTakes + 4*typingTakes
 		} else {
-			w.taps("#due-list li:first-child .primary")
+			w.taps("#due-list [data-due] .primary")
 		}
 		w.dueCount(left)
 	}

@@ -1,6 +1,6 @@
 // @ts-check
 // What is due, what is not well, and what was looked at. A tap signs a line: it is sent, or waits on this device and is sent once.
-// No line becomes well by itself.
+// No line becomes well by itself, and none moves under a thumb: what was signed stays where it is until the page is left.
 
 import { withKey } from '../account/key.js';
 import { address, messageOf, request } from '../lib/api.js';
@@ -15,6 +15,8 @@ import { discard, send, waiting } from '../offline/queue.js';
 /** As the API takes it. @typedef {{item: string, well: boolean, note?: string, done?: string}} Found */
 /** What waits on this device, with its id in the queue. @typedef {Inspection & {queued: string}} Queued */
 
+// A tap on a line within this time after its buttons changed is a double tap, and is ignored. Our own choice.
+const DOUBLE_TAP_MS = 700;
 const WAITS = 'kept on this device until it is sent';
 
 export class DueView {
@@ -24,6 +26,10 @@ export class DueView {
   /** What waits, in order. @type {Queued[]} */
   #queued = [];
   #shows = byId('show', HTMLSelectElement);
+  /** Lines that were signed since the page was opened. @type {Set<string>} */
+  #staying = new Set();
+  /** The line that was changed last, and when: Infinity until it is. */
+  #touched = { item: '', at: -Infinity };
 
   /** @param {{path: () => string, signer: () => string, changed: () => Promise<void>, chosen: (show: string) => void}} options */
   constructor(options) {
@@ -33,6 +39,7 @@ export class DueView {
 
   /** @param {Due} due */
   async show(due) {
+    if (this.#due?.sled !== due.sled || this.#due.show?.id !== due.show?.id) this.#staying.clear();
     this.#due = due;
     const own = `${this.#options.path()}/inspections`;
     this.#queued = (await waiting()).filter(({ path, status }) => path === own && status === 'waiting').flatMap(({ id, body, queuedAt }) =>
@@ -53,12 +60,12 @@ export class DueView {
     const open = items.flatMap((item) => item.not_well.map((found) => ({ item, found })));
     byId('open', HTMLElement).hidden = open.length === 0;
     byId('open-list', HTMLUListElement).replaceChildren(...open.map(({ item, found }) => this.#openLine(item, found)));
-    const toLook = items.filter((item) => item.due);
+    const toLook = items.filter((item) => item.due || this.#staying.has(item.id));
     byId('due-list', HTMLUListElement).replaceChildren(...toLook.map((item) => this.#line(item)));
     byId('due-heading', HTMLHeadingElement).textContent = `Due ${forShowWords(due.show)}`.trim();
     putText('due-none', items.length === 0 ? 'Nothing is on this sled’s list yet.'
-      : toLook.length === 0 ? 'Nothing is due any more. That says what was looked at, not that the sled may pull.' : '');
-    const rest = items.filter((item) => !item.due);
+      : items.some((item) => item.due) ? '' : 'Nothing is due any more. That says what was looked at, not that the sled may pull.');
+    const rest = items.filter((item) => !toLook.includes(item));
     byId('signed', HTMLElement).hidden = rest.length === 0;
     byId('signed-list', HTMLUListElement).replaceChildren(...rest.map((item) => this.#line(item)));
   }
@@ -80,13 +87,13 @@ export class DueView {
     const about = [oftenWords(item), item.calibration && 'the numbers hold only while it is as it was'].filter(Boolean).join(' · ');
     const { last } = item;
     const isFresh = !item.due && last?.well && !last.done && isToday(new Date(last.created_at));
-    return el('li', { 'data-item': item.id },
+    return el('li', { 'data-item': item.id, 'data-due': item.due, tabindex: '-1' },
       el('div', { class: 'words' }, el('p', { class: 'what' }, item.what), el('p', { class: 'about' }, about),
         last && el('p', { class: 'about' }, `${foundWords(last)}. `, 'queued' in last ? `${last.by} · ${WAITS}` : signedWords(last))),
       el('div', { class: 'does' },
-        item.due && this.#button('Looked at, well', item.what, () => this.#sign(item, { well: true }), 'primary'),
-        isFresh && this.#button('Take back', item.what, () => this.#takeBack(item)),
-        this.#button('Not well', item.what, () => this.#notWell(item))));
+        item.due && this.#button('Looked at, well', item, () => this.#sign(item, { well: true }), 'primary'),
+        isFresh && this.#button('Take back', item, () => this.#takeBack(item)),
+        this.#button('Not well', item, () => this.#notWell(item))));
   }
 
   /** @param {DueItem} item @param {Inspection} found */
@@ -94,13 +101,18 @@ export class DueView {
     return el('li', { class: 'bad' },
       el('div', { class: 'words' }, el('p', { class: 'what' }, found.what || item.what), el('p', {}, found.note ?? ''),
         el('p', { class: 'about' }, 'queued' in found ? `${found.by} · ${WAITS}` : signedWords(found))),
-      el('div', { class: 'does' }, this.#button('What was done', item.what, () => this.#done(item))));
+      el('div', { class: 'does' }, this.#button('What was done', item, () => this.#done(item))));
   }
 
-  /** @param {string} text @param {string} what @param {() => Promise<void>} work @param {string} [style] */
-  #button(text, what, work, style = '') {
-    const button = el('button', { type: 'button', class: style, 'aria-label': `${text}: ${what}`, onclick: async () => {
-      if (button.disabled) return;
+  /** @param {DueItem} item */
+  #isDoubleTap({ id }) {
+    return this.#touched.item === id && performance.now() - this.#touched.at < DOUBLE_TAP_MS;
+  }
+
+  /** @param {string} text @param {DueItem} item @param {() => Promise<void>} work @param {string} [style] */
+  #button(text, item, work, style = '') {
+    const button = el('button', { type: 'button', class: style, 'aria-label': `${text}: ${item.what}`, onclick: async () => {
+      if (button.disabled || this.#isDoubleTap(item)) return;
       button.disabled = true;
       try {
         await work();
@@ -138,24 +150,37 @@ export class DueView {
     const words = found.done ? `done: ${found.done}` : found.well ? 'looked at, well' : `not well: ${found.note}`;
     const label = `${due.sled_name}, ${item.what}: ${words}`;
     const body = { on: today(), by: this.#options.signer() || undefined, show: due.show?.id, items: [{ item: item.id, ...found }] };
-    const outcome = await send({ path: `${this.#options.path()}/inspections`, body, label });
-    if (outcome.status !== 'refused') byId('status', HTMLParagraphElement).textContent = `${label}.`;
-    await this.#options.changed();
-    this.#focusNext();
+    this.#staying.add(item.id);
+    await this.#change(item, async () => {
+      const outcome = await send({ path: `${this.#options.path()}/inspections`, body, label });
+      if (outcome.status !== 'refused') byId('status', HTMLParagraphElement).textContent = `${label}.`;
+    });
   }
 
-  /** The button that was tapped is gone: the next line that is due gets the focus. */
-  #focusNext() {
-    const next = document.querySelector('#due-list button') ?? document.getElementById('due-heading');
-    if (next instanceof HTMLElement && !document.activeElement?.closest('main button')) next.focus({ preventScroll: true });
+  /**
+   * Does something to a line. The button that was tapped is then gone, and the line gets the focus.
+   * @param {DueItem} item
+   * @param {() => Promise<void>} work
+   */
+  async #change({ id }, work) {
+    this.#touched = { item: id, at: Infinity };
+    try {
+      await work();
+      await this.#options.changed();
+    } finally {
+      this.#touched = { item: id, at: performance.now() };
+    }
+    const line = document.querySelector(`[data-item="${CSS.escape(id)}"]`);
+    if (line instanceof HTMLElement && !document.activeElement?.closest('main button')) line.focus({ preventScroll: true });
   }
 
   /** What was signed by mistake. @param {DueItem} item */
-  async #takeBack({ last }) {
+  async #takeBack(item) {
+    const { last } = item;
     if (!last) return;
-    if ('queued' in last) await discard(/** @type {Queued} */ (last).queued);
-    else await withKey(() => request('DELETE', `/v1/inspections/${encodeURIComponent(last.id)}`));
-    await this.#options.changed();
-    this.#focusNext();
+    await this.#change(item, async () => {
+      if ('queued' in last) await discard(/** @type {Queued} */ (last).queued);
+      else await withKey(() => request('DELETE', `/v1/inspections/${encodeURIComponent(last.id)}`));
+    });
   }
 }
