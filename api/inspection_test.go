@@ -92,7 +92,7 @@ func TestDue_FollowsWhatTheCrewSigns(t *testing.T) {
 	assert.Empty(t, due(t, p, "?show="+harvest, crew).Items[0].NotWell)
 	assert.Equal(t, today, due(t, p, "", crew).On)
 
-	rows := csvRows(t, p, "/v1/sleds/fescue/inspections.csv")
+	rows := csvRowsAs(t, p, "/v1/sleds/fescue/inspections.csv", crew)
 	require.Len(t, rows, 2)
 	assert.Equal(t, []string{"no", "a link is cracked", "Gate crew", harvest},
 		[]string{rows[0]["well"], rows[0]["note"], rows[0]["by"], rows[0]["show"]})
@@ -103,7 +103,7 @@ func TestDue_FollowsWhatTheCrewSigns(t *testing.T) {
 	again := into[openapi.InspectionPage](t,
 		p.do(get("/v1/sleds/fescue/inspections?after="+url.QueryEscape(*page.Next)).as(crew)), 200)
 	assert.Equal(t, []string{"a new link", "a link is cracked"}, []string{*page.Items[0].Done, *again.Items[0].Note})
-	history := into[openapi.HistoryPage](t, p.do(get("/v1/history?who=Gate+crew")), 200)
+	history := into[openapi.HistoryPage](t, p.do(get("/v1/history?who=Gate+crew").as(testKey)), 200)
 	assert.Len(t, history.Items, 4, "two found, one taken back, one done")
 }
 
@@ -170,16 +170,16 @@ func TestInspections_NameTheirFaults(t *testing.T) {
 			"items": []any{map[string]any{"item": chains, "well": false},
 				map[string]any{"item": "gone", "well": true}}}),
 			[]string{"on", "show", "items[0].note", "items[1].item"}},
-		{"a day that is none", get("/v1/sleds/fescue/due?on=2026-02-30"), []string{"on"}},
-		{"a cursor of another list", get(signed + "?after=c2xlZDpi"), []string{"after"}},
+		{"a day that is none", get("/v1/sleds/fescue/due?on=2026-02-30").as(testKey), []string{"on"}},
+		{"a cursor of another list", get(signed + "?after=c2xlZDpi").as(testKey), []string{"after"}},
 	})
 	for _, path := range []string{"/v1/sleds/brome/due", "/v1/sleds/brome/inspection-list",
 		"/v1/sleds/brome/inspections", "/v1/sleds/brome/inspections.csv", "/v1/sleds/fescue/due?show=nosuch"} {
-		problemOf(t, p.do(get(path)), 404)
+		problemOf(t, p.do(get(path).as(testKey)), 404)
 	}
 	problemOf(t, p.do(post("/v1/sleds/brome/inspections", signedOn("2026-05-09", chains, true))), 404)
 	problemOf(t, p.do(remove("/v1/inspections/none")), 404)
-	assert.Empty(t, into[openapi.InspectionPage](t, p.do(get(signed)), 200).Items)
+	assert.Empty(t, into[openapi.InspectionPage](t, p.do(get(signed).as(testKey)), 200).Items)
 }
 
 func TestInspections_GoIntoTheDocumentOfTheFleetAndComeBack(t *testing.T) {
