@@ -28,7 +28,7 @@ type route struct {
 // way.
 var files = []string{
 	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/alike", "/worked-out", "/measuring",
-	"/admin", "/note", "/docs", "/assets/*", "/sw.js",
+	"/admin", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in
@@ -168,7 +168,7 @@ func TestAccess_IsWhatTheContractSays(t *testing.T) {
 // tryOut is a request that shows whether somebody is let in, and changes nothing where he is.
 func tryOut(r route) request {
 	path := strings.NewReplacer(":sled", "bluestem", ":show", "no-such-show", ":class", "no-such-class", ":reading",
-		"none", ":change", "none",
+		"none", ":change", "none", ":inspection", "none",
 		":key", "none", ":line", "none", "*", "base.css").Replace(r.path)
 	asked := request{method: r.method, path: path}
 	if r.method != "GET" && r.method != "HEAD" && r.method != "DELETE" {

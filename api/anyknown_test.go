@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -58,6 +59,15 @@ func (k *known) learn(schema, path string, v any) {
 		k.id("reading", doc["id"])
 	case "Change":
 		k.id("change", doc["id"])
+	case "Inspection":
+		k.id("inspection", doc["id"])
+	case "InspectionsAdded":
+		for _, one := range listed(doc, "items") {
+			k.learn("Inspection", path, one)
+		}
+	case "InspectionList", "Due":
+		sled, _ := doc["sled"].(string)
+		k.docs["/v1/sleds/"+escaped(sled)+"/inspection-list"] = doc
 	case "Key":
 		k.id("key", doc["id"])
 	case "NewKey":
@@ -69,7 +79,8 @@ func (k *known) learn(schema, path string, v any) {
 		parts := strings.Split(path, "/") // /v1/shows/{show}/classes/{class_id}/as-run
 		id, _ := doc["id"].(string)
 		k.runLines = keep(k.runLines, [3]string{parts[3], parts[5], escaped(id)})
-	case "SledPage", "ClassPage", "ShowPage", "ReadingPage", "ChangeList", "KeyList", "HistoryPage":
+	case "SledPage", "ClassPage", "ShowPage", "ReadingPage", "ChangeList", "KeyList", "HistoryPage",
+		"InspectionPage":
 		items, _ := doc["items"].([]any)
 		for _, item := range items {
 			k.learn(strings.TrimSuffix(strings.TrimSuffix(schema, "Page"), "List"), path, item)
@@ -188,6 +199,21 @@ func (a *anything) mended(k *known, schema, path string, body any) any {
 		doc["gear"] = a.label(k, sled)
 	case "ChangeInput":
 		a.mendChange(k, doc, segment(path, 3))
+	case "InspectionListInput":
+		for i, item := range listed(doc, "items") {
+			item := item.(map[string]any)
+			item["what"], item["every_days"] = fmt.Sprint(one(a, names), i), 7
+			delete(item, "every_shows")
+			delete(item, "was")
+		}
+	case "InspectionsInput":
+		list := listed(k.docs["/v1/sleds/"+rawSegment(path, 3)+"/inspection-list"], "items")
+		doc["on"] = "2026-05-09"
+		delete(doc, "show")
+		if len(list) > 0 {
+			doc["items"] = []any{map[string]any{"item": one(a, list).(map[string]any)["id"], "well": a.chance(0.5),
+				"note": one(a, names)}}
+		}
 	case "Outcome":
 		delete(doc, "full_pulls")
 	case "SignIn":

@@ -87,6 +87,14 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 		made(post(at+"/changes", map[string]any{"made_on": "2025-05-12", "what": name, "effect": "by-ratio",
 			"driveline": map[string]any{"final_ratio": 5.5}}))
 	}
+	items := map[string]any{"items": []any{map[string]any{"what": name, "every_shows": 1}}}
+	list := into[openapi.InspectionList](t, p.do(put("/v1/sleds/"+url.PathEscape(f.sleds[0])+"/inspection-list",
+		items).with("If-Match", "*").as(key)), 200)
+	looked := signedOn("2026-05-09", list.Items[0].Id, false)
+	looked["by"] = name
+	looked["items"].([]any)[0].(map[string]any)["note"] = note[:min(len(note), 400)]
+	looked["items"].([]any)[0].(map[string]any)["done"] = name
+	made(post("/v1/sleds/"+url.PathEscape(f.sleds[0])+"/inspections", looked))
 	aside := patch("/v1/readings/"+f.noted, map[string]any{"set_aside": map[string]any{"reason": name}}).as(key)
 	require.Equal(t, 200, p.do(aside).StatusCode)
 	class := classOn(name, f.sleds[0], f.labels[0])
@@ -117,14 +125,15 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 			q(f.sleds[1]) + "&final_ratio=5.1",
 		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show +
 			"/candidates", "/v1/season?since=2099-01-01&until=2099-12-31",
-		"/v1/history", "/v1/keys",
+		"/v1/history", "/v1/keys", sled + "/inspection-list", sled + "/inspections", sled + "/due",
 	}
 	drawn = []string{
 		sled + "/chart.svg", "/v1/equivalents.svg?" + asked + "&on=" + q(f.sleds[1]), sled +
 			"/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
 		show + "/qr.svg",
 	}
-	sheets = []string{sled + "/readings.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv",
+	sheets = []string{sled + "/readings.csv", sled + "/inspections.csv",
+		"/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv",
 		show + "/sheet.csv"}
 	return json, drawn, sheets
 }
@@ -169,7 +178,7 @@ func TestEscaping_ShowsANameAsTextEverywhere(t *testing.T) {
 				}
 			}
 			for _, path := range sheets {
-				got := p.do(get(path))
+				got := p.do(get(path).as(testKey))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
 				assert.Equal(t, "text/csv; charset=utf-8", got.Header.Get("Content-Type"), path)
 				assert.Equal(t, "nosniff", got.Header.Get("X-Content-Type-Options"), path)

@@ -14,6 +14,7 @@ func TestIdempotency_GivesTheFirstAnswerAgain(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem")), 201)
+	chains := inspectedFor(t, p, "bluestem", "Chains").Items[0].Id
 	for _, r := range []request{
 		post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem"),
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "one reading"),
@@ -27,6 +28,7 @@ func TestIdempotency_GivesTheFirstAnswerAgain(t *testing.T) {
 		post("/v1/sleds/bluestem/changes",
 			map[string]any{"made_on": "2025-06-01", "what": "other tires",
 				"effect": "unknown"}).with("Idempotency-Key", "a change"),
+		post("/v1/sleds/bluestem/inspections", signedOn("2025-06-01", chains, true)).with("Idempotency-Key", "a look"),
 	} {
 		first, again := p.do(r), p.do(r)
 		require.Equal(t, 201, first.StatusCode, "%s", first.body)
@@ -37,6 +39,8 @@ func TestIdempotency_GivesTheFirstAnswerAgain(t *testing.T) {
 		}
 	}
 	assert.Len(t, readingsOf(t, p, "bluestem"), 3)
+	looked := p.do(get("/v1/sleds/bluestem/inspections").as(testKey))
+	assert.Len(t, into[openapi.InspectionPage](t, looked, 200).Items, 1)
 	assert.Len(t, sheetOf(t, p, harvest).Rows[0].AsRun, 1)
 	assert.Len(t, into[openapi.ChangeList](t, p.do(get("/v1/sleds/bluestem/changes")), 200).Items, 1)
 }

@@ -84,6 +84,14 @@ func (t *routeTable) operations(s *server) {
 	t.write("PUT", "/v1/shows/:show/classes/:class_id/outcome", h.PutOutcome)
 	t.get("/v1/season", h.GetSeason, cached)
 
+	t.get("/v1/sleds/:sled/inspection-list", h.GetInspectionList)
+	t.write("PUT", "/v1/sleds/:sled/inspection-list", h.PutInspectionList)
+	t.get("/v1/sleds/:sled/inspections", h.ListInspections)
+	t.get("/v1/sleds/:sled/inspections.csv", h.GetInspectionsCSV)
+	t.write("POST", "/v1/sleds/:sled/inspections", h.AddInspections)
+	t.get("/v1/sleds/:sled/due", h.GetDue)
+	t.write("DELETE", "/v1/inspections/:inspection", h.DeleteInspection)
+
 	t.get("/v1/session", h.GetSession)
 	t.write("POST", "/v1/session", h.SignIn)
 	t.write("DELETE", "/v1/session", h.SignOut)
@@ -108,6 +116,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
 	t.file("/note", p.Page("note.html"))
+	t.file("/inspection", p.Page("inspection.html"))
 	t.file("/parts", p.Page("parts.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))

@@ -17,7 +17,13 @@ import (
 // csvRows is a CSV as rows of cells by the name of their column.
 func csvRows(t *testing.T, p *program, path string) []map[string]string {
 	t.Helper()
-	got := p.do(get(path))
+	return csvRowsAs(t, p, path, testKey)
+}
+
+// csvRowsAs is csvRows for the holder of a key.
+func csvRowsAs(t *testing.T, p *program, path, key string) []map[string]string {
+	t.Helper()
+	got := p.do(get(path).as(key))
 	require.Equal(t, 200, got.StatusCode, "%s", got.body)
 	assert.Equal(t, "Accept-Encoding", got.Header.Get("Vary"))
 	records, err := csv.NewReader(bytes.NewReader(got.body)).ReadAll()

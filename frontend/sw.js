@@ -14,6 +14,8 @@ const STATE_CACHE = 'evenpull-state';
 const ANSWER_CACHE = 'evenpull-answers';
 // The session, and what only managers may read.
 const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
+// What only the crew may read: it does not outlast a sign-in.
+const CREW_ONLY = /^\/v1\/sleds\/[^/]+\/(?:due|inspections|inspection-list)$/;
 const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
 const STORED_UNITS = 'Evenpull-Stored-Units'; // its units, where it was requested in others
 
@@ -33,8 +35,8 @@ const CONCURRENCY = 4; // few, so that the page's requests come first
 const setOfClient = new Map();
 /** @type {Promise<void>} */
 let comparing = Promise.resolve();
-/** Counts deletions of the answers. A request from before a deletion is not stored after it. */
-let deletions = 0;
+/** Counts deletions of all answers, and of the crew's. A request from before a deletion is not stored after it. */
+const deletions = { all: 0, crew: 0 };
 
 worker.addEventListener('install', () => { worker.skipWaiting(); });
 worker.addEventListener('activate', (event) => { event.waitUntil(worker.clients.claim()); });
@@ -53,10 +55,11 @@ worker.addEventListener('fetch', (event) => {
 });
 
 // Messages from pages: pages to store, requests made before this worker controlled the page, and deletion of all answers after a
-// sign-out from a private installation.
+// sign-out from a private installation, of the crew's after any.
 worker.addEventListener('message', (event) => {
-  const { pages = [], answers = [], deleteAll = false } = event.data ?? {};
-  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : undefined, compare(pages), storeAnswers(answers)]));
+  const { pages = [], answers = [], deleteAll = false, deleteCrew = false } = event.data ?? {};
+  event.waitUntil(Promise.all([deleteAll ? deleteAnswers() : deleteCrew ? deleteCrewAnswers() : undefined, compare(pages),
+    storeAnswers(answers)]));
 });
 
 /** JSON and drawings are stored, CSV is not. @param {string} path */
@@ -67,15 +70,20 @@ function isStorable(path) {
 /** @param {FetchEvent} event */
 async function answer(event) {
   const { request } = event;
-  const deletionsBefore = deletions;
+  const deletionsBefore = deletionsOf(request.url);
   try {
     const response = await withTimeout(fetch(request), async () => (await storedAnswer(request)) !== undefined);
-    // 401: the installation is private and nobody is signed in.
-    event.waitUntil(response.status === 401 ? deleteAnswers() : store(request.url, response.clone(), deletionsBefore));
+    event.waitUntil(refused(request.url, response.status) ?? store(request.url, response.clone(), deletionsBefore));
     return response;
   } catch {
     return await storedAnswer(request) ?? Response.error();
   }
+}
+
+/** Deletes what this device may no longer show. @param {string} url @param {number} status */
+function refused(url, status) {
+  if (isCrewOnly(url)) return status === 401 || status === 403 ? deleteCrewAnswers() : undefined;
+  return status === 401 ? deleteAnswers() : undefined; // the installation is private and nobody is signed in
 }
 
 /**
@@ -93,7 +101,7 @@ function withTimeout(response, hasCopy) {
 /**
  * @param {string} url
  * @param {Response} response  stored if it is 200
- * @param {number} deletionsBefore  `deletions` at the time of the request
+ * @param {number} deletionsBefore  deletionsOf() the URL at the time of the request
  */
 async function store(url, response, deletionsBefore) {
   if (response.status !== 200) return;
@@ -104,7 +112,7 @@ async function store(url, response, deletionsBefore) {
   headers.delete('Content-Length');
   headers.delete('Vary');
   const body = await response.blob();
-  if (deletionsBefore !== deletions) return;
+  if (deletionsBefore !== deletionsOf(url)) return;
   const answers = await caches.open(ANSWER_CACHE);
   await answers.delete(url); // so that the latest is last
   await answers.put(url, new Response(body, { status: 200, headers }));
@@ -112,8 +120,26 @@ async function store(url, response, deletionsBefore) {
 }
 
 async function deleteAnswers() {
-  deletions++;
+  deletions.all++;
   await caches.delete(ANSWER_CACHE);
+}
+
+async function deleteCrewAnswers() {
+  deletions.crew++;
+  const answers = await caches.open(ANSWER_CACHE);
+  for (const request of await answers.keys()) {
+    if (isCrewOnly(request.url)) await answers.delete(request);
+  }
+}
+
+/** @param {string} url */
+function isCrewOnly(url) {
+  return CREW_ONLY.test(new URL(url).pathname);
+}
+
+/** How often an answer of this URL would have been deleted. @param {string} url */
+function deletionsOf(url) {
+  return deletions.all + (isCrewOnly(url) ? deletions.crew : 0);
 }
 
 /** @param {Cache} answers */
@@ -146,7 +172,7 @@ async function storeAnswers(urls) {
   for (const url of urls) {
     const at = new URL(url, location.origin);
     if (at.origin !== location.origin || !isStorable(at.pathname)) continue;
-    const deletionsBefore = deletions;
+    const deletionsBefore = deletionsOf(at.href);
     // The browser has it in its cache, so this only revalidates.
     await fetch(at).then((response) => store(at.href, response, deletionsBefore)).catch(() => {});
   }

@@ -1523,6 +1523,52 @@ type Driveline struct {
 	TireRevsPerMile *float64 `json:"tire_revs_per_mile,omitempty"`
 }
 
+// Due defines model for Due.
+type Due struct {
+	Caution string    `json:"caution"`
+	Items   []DueItem `json:"items"`
+
+	// On Example: 2026-05-09
+	On   Date     `json:"on"`
+	Show *DueShow `json:"show"`
+
+	// Shows That the sled is booked for within a day, and that are not over
+	Shows []DueShow `json:"shows"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled     SledIdentifier `json:"sled"`
+	SledName string         `json:"sled_name"`
+}
+
+// DueItem defines model for DueItem.
+type DueItem struct {
+	Calibration bool        `json:"calibration"`
+	Due         bool        `json:"due"`
+	DueOn       *Date       `json:"due_on"`
+	EveryDays   *int        `json:"every_days,omitempty"`
+	EveryShows  *int        `json:"every_shows,omitempty"`
+	Id          string      `json:"id"`
+	Last        *Inspection `json:"last"`
+
+	// NotWell About which nobody has written since what was done
+	NotWell []Inspection `json:"not_well"`
+	What    string       `json:"what"`
+}
+
+// DueShow defines model for DueShow.
+type DueShow struct {
+	// Date Example: 2026-05-09
+	Date Date `json:"date"`
+
+	// Id A slug made from the name and the date
+	//
+	// Example: nonesuch-summer-show-2026-07-18
+	Id   ShowIdentifier `json:"id"`
+	Name string         `json:"name"`
+}
+
 // Ended defines model for Ended.
 type Ended string
 
@@ -1639,7 +1685,7 @@ type HistoryEntry struct {
 	// Kind To what: sled, reading, readings, change, class, show, as-run, outcome, sheet, key …
 	Kind string `json:"kind"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 
 	// Sleds The sleds it is about
@@ -1748,6 +1794,117 @@ type InWords struct {
 	Sure string `json:"sure"`
 }
 
+// Inspection defines model for Inspection.
+type Inspection struct {
+	By        string    `json:"by"`
+	CreatedAt time.Time `json:"created_at"`
+	Done      *string   `json:"done,omitempty"`
+	Id        string    `json:"id"`
+	Item      string    `json:"item"`
+	Note      *string   `json:"note,omitempty"`
+
+	// On Example: 2026-05-09
+	On Date `json:"on"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: nonesuch-summer-show-2026-07-18
+	Show *ShowIdentifier `json:"show,omitempty"`
+
+	// SignedBy The name of the key that it was signed with
+	SignedBy string `json:"signed_by"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+	Well bool           `json:"well"`
+
+	// What The words of the item as they were then
+	What string `json:"what"`
+}
+
+// InspectionInput defines model for InspectionInput.
+type InspectionInput struct {
+	// Done What was done about what is or was not well
+	Done *string `json:"done,omitempty"`
+
+	// Item The id of an item of the list
+	Item string  `json:"item"`
+	Note *string `json:"note,omitempty"`
+	Well bool    `json:"well"`
+}
+
+// InspectionItem Of `every_shows` and `every_days`, one
+type InspectionItem struct {
+	// Calibration The measured top-outs hold only while it is as it was then
+	Calibration bool   `json:"calibration"`
+	EveryDays   *int   `json:"every_days,omitempty"`
+	EveryShows  *int   `json:"every_shows,omitempty"`
+	Id          string `json:"id"`
+	What        string `json:"what"`
+}
+
+// InspectionItemInput Of `every_shows` and `every_days`, one
+type InspectionItemInput struct {
+	Calibration *bool `json:"calibration,omitempty"`
+	EveryDays   *int  `json:"every_days,omitempty"`
+	EveryShows  *int  `json:"every_shows,omitempty"`
+
+	// Was Its words so far, where they change
+	Was  *string `json:"was,omitempty"`
+	What string  `json:"what"`
+}
+
+// InspectionList defines model for InspectionList.
+type InspectionList struct {
+	Caution string           `json:"caution"`
+	Items   []InspectionItem `json:"items"`
+
+	// Offered Only while nothing is on the list
+	Offered *[]InspectionItemInput `json:"offered,omitempty"`
+
+	// Revision 0 while nobody has written one
+	Revision int `json:"revision"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled      SledIdentifier `json:"sled"`
+	UpdatedAt *time.Time     `json:"updated_at"`
+}
+
+// InspectionListInput defines model for InspectionListInput.
+type InspectionListInput struct {
+	Items []InspectionItemInput `json:"items"`
+}
+
+// InspectionPage defines model for InspectionPage.
+type InspectionPage struct {
+	Items []Inspection `json:"items"`
+	Next  *string      `json:"next"`
+}
+
+// InspectionsAdded defines model for InspectionsAdded.
+type InspectionsAdded struct {
+	Items []Inspection `json:"items"`
+}
+
+// InspectionsInput defines model for InspectionsInput.
+type InspectionsInput struct {
+	// By Who looked
+	By    *string           `json:"by,omitempty"`
+	Items []InspectionInput `json:"items"`
+
+	// On Example: 2026-05-09
+	On Date `json:"on"`
+
+	// Show A slug made from the name and the date
+	//
+	// Example: nonesuch-summer-show-2026-07-18
+	Show *ShowIdentifier `json:"show,omitempty"`
+}
+
 // Key defines model for Key.
 type Key struct {
 	CreatedAt time.Time  `json:"created_at"`
@@ -1758,7 +1915,7 @@ type Key struct {
 	LastUsedAt *time.Time `json:"last_used_at"`
 	Name       string     `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -1767,7 +1924,7 @@ type KeyInput struct {
 	// Name Whose key it is; the history shows it
 	Name string `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -1952,7 +2109,7 @@ type NewKey struct {
 	Key  string `json:"key"`
 	Name string `json:"name"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
 }
 
@@ -2244,7 +2401,7 @@ type Repeatability struct {
 	} `json:"used"`
 }
 
-// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 type Role string
 
 // RunnerUp defines model for RunnerUp.
@@ -2322,7 +2479,7 @@ type Session struct {
 	// Private Whether this installation shows nothing to who is not signed in
 	Private bool `json:"private"`
 
-	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
+	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role     *Role `json:"role,omitempty"`
 	SignedIn bool  `json:"signed_in"`
 }
@@ -3363,6 +3520,54 @@ type GetDrivelineParams struct {
 // GetDrivelineParamsUnits defines parameters for GetDriveline.
 type GetDrivelineParamsUnits string
 
+// GetDueParams defines parameters for GetDue.
+type GetDueParams struct {
+	Show *ShowIdentifier `form:"show,omitempty" json:"show,omitempty"`
+
+	// On The date where the sled stands; else the date of the show or, without one, the server's
+	On *Date `form:"on,omitempty" json:"on,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetInspectionListParams defines parameters for GetInspectionList.
+type GetInspectionListParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PutInspectionListParams defines parameters for PutInspectionList.
+type PutInspectionListParams struct {
+	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
+// ListInspectionsParams defines parameters for ListInspections.
+type ListInspectionsParams struct {
+	// Show Only what was looked at for this show
+	Show *ShowIdentifier `form:"show,omitempty" json:"show,omitempty"`
+
+	// After The `next` of the page before
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddInspectionsParams defines parameters for AddInspections.
+type AddInspectionsParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetInspectionsCSVParams defines parameters for GetInspectionsCSV.
+type GetInspectionsCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // ListReadingsParams defines parameters for ListReadings.
 type ListReadingsParams struct {
 	// After The `next` of the page before
@@ -3481,6 +3686,12 @@ type PutSledJSONRequestBody = SledCorrection
 // AddChangeJSONRequestBody defines body for AddChange for application/json ContentType.
 type AddChangeJSONRequestBody = ChangeInput
 
+// PutInspectionListJSONRequestBody defines body for PutInspectionList for application/json ContentType.
+type PutInspectionListJSONRequestBody = InspectionListInput
+
+// AddInspectionsJSONRequestBody defines body for AddInspections for application/json ContentType.
+type AddInspectionsJSONRequestBody = InspectionsInput
+
 // AddReadingJSONRequestBody defines body for AddReading for application/json ContentType.
 type AddReadingJSONRequestBody = ReadingInput
 
@@ -3555,6 +3766,9 @@ type ServerInterface interface {
 	// ImportFleet Fill an empty database with a fleet that was exported
 	// (POST /v1/import)
 	ImportFleet(ctx echo.Context) error
+	// DeleteInspection Take back what was signed by mistake
+	// (DELETE /v1/inspections/{inspection})
+	DeleteInspection(ctx echo.Context, inspection string) error
 	// ListKeys Every key that there is or was, without the keys themselves
 	// (GET /v1/keys)
 	ListKeys(ctx echo.Context, params ListKeysParams) error
@@ -3666,6 +3880,24 @@ type ServerInterface interface {
 	// GetDriveline What the parts predict, beside what was measured
 	// (GET /v1/sleds/{sled}/driveline)
 	GetDriveline(ctx echo.Context, sled SledId, params GetDrivelineParams) error
+	// GetDue What is due on a sled, for a show or about a day
+	// (GET /v1/sleds/{sled}/due)
+	GetDue(ctx echo.Context, sled SledId, params GetDueParams) error
+	// GetInspectionList What the crew looks at on a sled, and how often
+	// (GET /v1/sleds/{sled}/inspection-list)
+	GetInspectionList(ctx echo.Context, sled SledId, params GetInspectionListParams) error
+	// PutInspectionList Replace what the crew looks at
+	// (PUT /v1/sleds/{sled}/inspection-list)
+	PutInspectionList(ctx echo.Context, sled SledId, params PutInspectionListParams) error
+	// ListInspections What was found of a sled, and who signed it, newest first
+	// (GET /v1/sleds/{sled}/inspections)
+	ListInspections(ctx echo.Context, sled SledId, params ListInspectionsParams) error
+	// AddInspections Sign what was looked at
+	// (POST /v1/sleds/{sled}/inspections)
+	AddInspections(ctx echo.Context, sled SledId, params AddInspectionsParams) error
+	// GetInspectionsCSV All inspections of a sled as a spreadsheet, oldest first
+	// (GET /v1/sleds/{sled}/inspections.csv)
+	GetInspectionsCSV(ctx echo.Context, sled SledId, params GetInspectionsCSVParams) error
 	// ListReadings A sled's readings, newest first, those set aside included
 	// (GET /v1/sleds/{sled}/readings)
 	ListReadings(ctx echo.Context, sled SledId, params ListReadingsParams) error
@@ -4418,6 +4650,22 @@ func (w *ServerInterfaceWrapper) ImportFleet(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ImportFleet(ctx)
+	return err
+}
+
+// DeleteInspection converts echo context to params.
+func (w *ServerInterfaceWrapper) DeleteInspection(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "inspection" -------------
+	var inspection string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "inspection", ctx.Param("inspection"), &inspection, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter inspection: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DeleteInspection(ctx, inspection)
 	return err
 }
 
@@ -5870,6 +6118,255 @@ func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
 	return err
 }
 
+// GetDue converts echo context to params.
+func (w *ServerInterfaceWrapper) GetDue(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetDueParams
+	// ------------- Optional query parameter "show" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "show", ctx.QueryParams(), &params.Show, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Optional query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetDue(ctx, sled, params)
+	return err
+}
+
+// GetInspectionList converts echo context to params.
+func (w *ServerInterfaceWrapper) GetInspectionList(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetInspectionListParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetInspectionList(ctx, sled, params)
+	return err
+}
+
+// PutInspectionList converts echo context to params.
+func (w *ServerInterfaceWrapper) PutInspectionList(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutInspectionListParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutInspectionList(ctx, sled, params)
+	return err
+}
+
+// ListInspections converts echo context to params.
+func (w *ServerInterfaceWrapper) ListInspections(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListInspectionsParams
+	// ------------- Optional query parameter "show" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "show", ctx.QueryParams(), &params.Show, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter show: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListInspections(ctx, sled, params)
+	return err
+}
+
+// AddInspections converts echo context to params.
+func (w *ServerInterfaceWrapper) AddInspections(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddInspectionsParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddInspections(ctx, sled, params)
+	return err
+}
+
+// GetInspectionsCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetInspectionsCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetInspectionsCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetInspectionsCSV(ctx, sled, params)
+	return err
+}
+
 // ListReadings converts echo context to params.
 func (w *ServerInterfaceWrapper) ListReadings(ctx echo.Context) error {
 	var err error
@@ -6215,6 +6712,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
+	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)
+	router.POST(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.AddInspections, options.OperationMiddlewares["addInspections"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections.csv", wrapper.GetInspectionsCSV, options.OperationMiddlewares["getInspectionsCSV"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/due", wrapper.GetDue, options.OperationMiddlewares["getDue"]...)
+	router.DELETE(options.BaseURL+"/v1/inspections/:inspection", wrapper.DeleteInspection, options.OperationMiddlewares["deleteInspection"]...)
 	router.GET(options.BaseURL+"/v1/history", wrapper.ListHistory, options.OperationMiddlewares["listHistory"]...)
 	router.DELETE(options.BaseURL+"/v1/demo", wrapper.RemoveDemo, options.OperationMiddlewares["removeDemo"]...)
 	router.GET(options.BaseURL+"/v1/demo", wrapper.GetDemo, options.OperationMiddlewares["getDemo"]...)

@@ -46,6 +46,10 @@ func looks() []look {
 			"li').length > 2"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
+		{"/inspection?sled=timothy", "document.querySelector('#strangers')?.checkVisibility() || " +
+			"document.querySelector('#due-list li')"},
+		{"/inspection?sled=sedge", "document.querySelector('#strangers')?.checkVisibility() || " +
+			"document.querySelector('#offered label')"},
 		{"/docs#getEquivalents", "document.querySelector('#getEquivalents form')"},
 	}
 }

@@ -125,6 +125,9 @@ func (d *sharedProgram) start(t *testing.T) {
 	s.call("POST", "/v1/shows/"+d.evening+"/classes/antique-5-500-lb/as-run",
 		map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
 	d.harvest = harvestPull(s)
+	items := s.inspected("timothy", "Chains and their attachment", "Guards and covers", "Blocks secured")
+	s.looksOver("timothy", d.evening, items[0], map[string]any{"well": false, "note": "a link is cracked"})
+	s.looksOver("timothy", d.evening, items[1], map[string]any{"well": true})
 	d.before, d.err = history(d.running.base)
 }
 

@@ -16,10 +16,14 @@ const (
 	sectionClasses  = "classes"  // fleet.Class
 	sectionShows    = "shows"    // fleet.ShowRecord
 	sectionHistory  = "history"  // fleet.Entry
+
+	sectionInspectionLists = "inspection_lists" // fleet.InspectionList; before the history
+	sectionInspections     = "inspections"      // fleet.Inspection; likewise
 )
 
 func sections() []string {
-	return []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory}
+	return []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionInspectionLists,
+		sectionInspections, sectionHistory}
 }
 
 // notExported are the kinds of history that belong to an installation and not to the fleet.

@@ -26,6 +26,8 @@ type memory struct {
 	readings  []fleet.Reading
 	classes   []fleet.Class
 	shows     []fleet.ShowRecord
+	lists     []fleet.InspectionList
+	signed    []fleet.Inspection
 	entries   []fleet.Entry
 }
 
@@ -55,6 +57,16 @@ func (m *memory) AddShowRecord(s fleet.ShowRecord) error {
 	return nil
 }
 
+func (m *memory) PutInspectionList(l fleet.InspectionList) error {
+	m.lists = append(m.lists, l)
+	return nil
+}
+
+func (m *memory) AddInspections(i []fleet.Inspection) error {
+	m.signed = append(m.signed, i...)
+	return nil
+}
+
 func (m *memory) Record(e ...fleet.Entry) error {
 	m.entries = append(m.entries, e...)
 	return nil
@@ -73,6 +85,14 @@ func (m *memory) EachTimeline(do func(fleet.Timeline) error) error { return each
 func (m *memory) EachReading(do func(fleet.Reading) error) error   { return each(m.readings, do) }
 func (m *memory) EachClass(do func(fleet.Class) error) error       { return each(m.classes, do) }
 func (m *memory) EachShow(do func(fleet.ShowRecord) error) error   { return each(m.shows, do) }
+
+func (m *memory) EachInspection(do func(fleet.Inspection) error) error {
+	return each(m.signed, do)
+}
+
+func (m *memory) EachInspectionList(do func(fleet.InspectionList) error) error {
+	return each(m.lists, do)
+}
 
 func (m *memory) EachEntry(but []string, do func(fleet.Entry) error) error {
 	return each(m.entries, func(e fleet.Entry) error {

@@ -17,6 +17,8 @@ type Source interface {
 	EachReading(do func(fleet.Reading) error) error
 	EachClass(do func(fleet.Class) error) error
 	EachShow(do func(fleet.ShowRecord) error) error
+	EachInspectionList(do func(fleet.InspectionList) error) error
+	EachInspection(do func(fleet.Inspection) error) error
 	EachEntry(but []string, do func(fleet.Entry) error) error // of the history, without those kinds
 }
 
@@ -33,6 +35,12 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 		{sectionReadings, func() error { return from.EachReading(w.reading) }},
 		{sectionClasses, func() error { return from.EachClass(w.class) }},
 		{sectionShows, func() error { return from.EachShow(w.show) }},
+		{sectionInspectionLists, func() error {
+			return from.EachInspectionList(func(l fleet.InspectionList) error { return w.put(l) })
+		}},
+		{sectionInspections, func() error {
+			return from.EachInspection(func(i fleet.Inspection) error { return w.put(i) })
+		}},
 		{sectionHistory, func() error {
 			return from.EachEntry(notExported(),
 				func(e fleet.Entry) error { return w.put(e) })

@@ -23,6 +23,8 @@ type Fleet interface {
 	AddReadings([]fleet.Reading) error
 	AddClass(fleet.Class) error
 	AddShowRecord(fleet.ShowRecord) error
+	PutInspectionList(fleet.InspectionList) error
+	AddInspections([]fleet.Inspection) error
 	Record(...fleet.Entry) error
 }
 
@@ -39,6 +41,7 @@ func Import(document io.Reader, into Fleet, now time.Time, check CheckClosedShee
 		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
 		shows:  map[string]bool{},
 		others: map[string]bool{},
+		lists:  map[string]bool{},
 	}
 	err := newReader(document).read(i.take)
 	if err == nil {
@@ -70,7 +73,8 @@ type importer struct {
 	readings map[string]string         // the sled of each reading's id
 	classes  map[string]bool
 	shows    map[string]bool
-	others   map[string]bool // ids of changes and of what was run
+	others   map[string]bool // ids of changes, of what was run and of inspections
+	lists    map[string]bool // sleds that have an inspection list
 	ready    []fleet.Reading // to be stored
 	entries  []fleet.Entry   // likewise
 	held     int             // how many bytes those are
@@ -117,6 +121,10 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 		return i.class(at, thing)
 	case sectionShows:
 		return i.show(at, thing)
+	case sectionInspectionLists:
+		return i.inspectionList(at, thing)
+	case sectionInspections:
+		return i.inspection(at, thing)
 	}
 	return i.entry(at, thing)
 }

@@ -16,8 +16,8 @@ import (
 )
 
 // openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set
-// aside, a retired sled, renamed gears, classes with and without a pull-off, and shows: to come, run, over, opened
-// again.
+// aside, a retired sled, renamed gears, classes with and without a pull-off, inspections, and shows: to come, run, over,
+// opened again.
 func openEverything(t testing.TB) (*Book, *at) {
 	t.Helper()
 	b, clock, show := openShow(t)
@@ -57,6 +57,11 @@ func openEverything(t testing.TB) (*Book, *at) {
 			fleet.Outcome{Hooks: &hooks, LongestFt: ft(311.25), Felt: fleet.Soft})
 		return err
 	})
+	list := putList(t, b, "bluestem", fleet.InspectionItem{What: "Chains", EveryShows: 1, Calibration: true},
+		fleet.InspectionItem{What: "Belts", EveryDays: 30})
+	sign(t, b, "bluestem", fleet.Inspection{Item: list.Items[0].ID, Note: "a link is cracked", On: "2026-05-28"})
+	sign(t, b, "bluestem", fleet.Inspection{Item: list.Items[0].ID, Well: true, Done: "a new link,\nas the maker says",
+		On: "2026-05-29", Show: show.ID, By: "Bo"})
 	addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-02", Sled: "bluestem", Classes: []string{"antique"}})
 	again := addShow(t, b, fleet.Show{Name: "Mud Pull", Date: "2026-05-03", Sled: "bluestem",
 		Classes: []string{"super-stock"}})

@@ -19,7 +19,8 @@ import (
 )
 
 // sections of a document, in their order.
-var sections = []string{"sleds", "changes", "readings", "classes", "shows", "history"}
+var sections = []string{"sleds", "changes", "readings", "classes", "shows", "inspection_lists", "inspections",
+	"history"}
 
 // changed is a document with a change made to what is in it.
 func changed(t testing.TB, document string, change func(all map[string]any)) string {
@@ -132,6 +133,27 @@ func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 			class := closedRow(all)["class"].(map[string]any)
 			class["pull_off"] = class["setting"]
 		}, []string{"shows[2].closed_sheet.document.rows[0].pull_off_tonight"}},
+		"an inspection list of no sled, with an item that is never due": {func(all map[string]any) {
+			l := item(all, "inspection_lists", 0)
+			l["sled"], l["revision"], l["hidden"] = "nosuch", 0, true
+			delete(l["items"].([]any)[0].(map[string]any), "every_shows")
+			l["items"].([]any)[1].(map[string]any)["id"] = "a b"
+		}, []string{"inspection_lists[0].hidden", "inspection_lists[0].items[0].every_days",
+			"inspection_lists[0].items[1].id", "inspection_lists[0].revision", "inspection_lists[0].sled"}},
+		"a second list of a sled": {func(all map[string]any) {
+			lists := all["inspection_lists"].([]any)
+			all["inspection_lists"] = append(lists, map[string]any{"sled": "bluestem", "items": []any{}, "revision": 1,
+				"created_at": "2026-05-09T12:00:00Z", "updated_at": "2026-05-09T12:00:00Z"})
+		}, []string{"inspection_lists[1].sled"}},
+		"an inspection of nothing, for no show, that says nothing": {func(all map[string]any) {
+			one := item(all, "inspections", 0)
+			one["sled"], one["show"], one["item"], one["on"] = "nosuch", "nosuch", "", "2026-13-01"
+			one["note"], one["by"], one["signed_by"] = "", "", "a\nb"
+		}, []string{"inspections[0].by", "inspections[0].item", "inspections[0].note", "inspections[0].on",
+			"inspections[0].show", "inspections[0].signed_by", "inspections[0].sled"}},
+		"an inspection that is there twice": {func(all map[string]any) {
+			item(all, "inspections", 1)["id"] = item(all, "inspections", 0)["id"]
+		}, []string{"inspections[1].id"}},
 		"history of a sled that cannot be": {func(all map[string]any) {
 			item(all, "history",
 				0)["sleds"] = []any{"a\x00b"}
@@ -305,6 +327,10 @@ func askEverything(t require.TestingT, b *Book) {
 		_, _, err = b.Changes(ctx, s.ID)
 		require.NoError(t, err, s.ID)
 		_, _, err = b.Readings(ctx, s.ID, "", 500)
+		require.NoError(t, err, s.ID)
+		_, _, err = b.Inspections(ctx, s.ID, "", "", 500)
+		require.NoError(t, err, s.ID)
+		_, err = b.Due(ctx, s.ID, "", "")
 		require.NoError(t, err, s.ID)
 	}
 	_, _, err = b.Classes(ctx, "", 500)

@@ -23,7 +23,8 @@ func (b *Book) Check(ctx context.Context) (found []string, err error) {
 		for _, id := range snap.sleds.ids {
 			found = append(found, runCheck("the chart of "+id, snap.sledState(id).checkChart)...)
 		}
-		checks := []func(*snapshot, *store.Reads) ([]string, error){checkClasses, checkShows, checkHistory}
+		checks := []func(*snapshot, *store.Reads) ([]string, error){checkClasses, checkShows, checkInspectionLists,
+			checkHistory}
 		for _, check := range checks {
 			more, err := check(snap, r)
 			if isStoredDataError(err) {

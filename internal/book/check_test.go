@@ -67,6 +67,8 @@ func TestCheck_FindsWhatCannotBeReadOrComputed(t *testing.T) {
 			"sled fescue cannot be read"},
 		"a change of rubbish": {"UPDATE changes SET gears = '{' WHERE sled_id = 'bluestem'",
 			"sled bluestem cannot be read"},
+		"an inspection list of rubbish": {"UPDATE inspection_lists SET items = '[' WHERE sled_id = 'bluestem'",
+			"reading the inspection list of bluestem"},
 		"numbers beyond numbers": {"UPDATE readings SET distance_ft = 9e999 WHERE sled_id = 'fescue'",
 			"the chart of fescue"},
 		"a history of rubbish": {

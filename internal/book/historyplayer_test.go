@@ -80,7 +80,7 @@ func (p *player) show(name string) fleet.Show {
 // one writes once; what the book refuses is the error.
 func (p *player) one(w *Writer) error {
 	sled, show, class := pick(p, p.ids[fleet.OfSled]), pick(p, p.ids[fleet.OfShow]), pick(p, p.ids[fleet.OfClass])
-	switch p.rng.IntN(32) {
+	switch p.rng.IntN(35) {
 	case 0, 1:
 		s := sledOf(fmt.Sprint("Sled ", p.rng.IntN(8)), pick(p, []*float64{nil, ft(30), ft(34.5)}), "A", "B", "C")
 		s.Gears[0].Ratio, s.Driveline.FinalRatio, s.Driveline.AxleRatios = ft(1.3), 5.29, map[string]float64{}
@@ -181,6 +181,22 @@ func (p *player) one(w *Writer) error {
 		class = pick(p, s.Classes)
 		_, err = w.PutOutcome(show, class, fleet.Outcome{Felt: pick(p, []fleet.Felt{"", fleet.Soft, fleet.Hard})})
 		return p.remember(fleet.OfOutcome, show+"/"+class, err)
+	case 32:
+		_, err := w.PutInspectionList(sled, anyList, fleet.OfferedInspectionItems()[p.rng.IntN(3):5], nil)
+		return p.remember(fleet.OfInspectionList, sled, err)
+	case 33:
+		list, err := w.tx.InspectionList(sled)
+		if err != nil {
+			return err
+		}
+		made, err := w.AddInspections(sled, []fleet.Inspection{{Item: pick(p, list.Items).ID, On: "2026-05-09",
+			Well: p.rng.IntN(3) > 0, Note: "as it is", Show: pick(p, append(p.ids[fleet.OfShow], ""))}})
+		if err != nil {
+			return err
+		}
+		return p.remember(fleet.OfInspection, made[0].ID, nil)
+	case 34:
+		return w.RemoveInspection(pick(p, p.ids[fleet.OfInspection]))
 	}
 	if p.rng.IntN(2) == 0 {
 		return w.EndKey(pick(p, p.ids[fleet.OfKey]), false)

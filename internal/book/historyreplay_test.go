@@ -133,6 +133,16 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 			for _, c := range timeline.Changes {
 				put(fleet.OfChange, c.ID, c)
 			}
+			list, err := r.InspectionList(s.ID)
+			require.NoError(t, err)
+			if list.Revision > 0 {
+				put(fleet.OfInspectionList, s.ID, list)
+			}
+			inspections, err := r.AllInspections(s.ID)
+			require.NoError(t, err)
+			for _, one := range inspections {
+				put(fleet.OfInspection, one.ID, one)
+			}
 			of, _, err := r.Readings(s.ID, "", 10_000)
 			require.NoError(t, err)
 			for _, one := range of {

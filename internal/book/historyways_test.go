@@ -16,7 +16,7 @@ import (
 )
 
 // ids are those of what openShow, and openWritten on top of it, have in store.
-type ids struct{ reading, aside, change, line, key string }
+type ids struct{ reading, aside, change, line, key, item, looked string }
 
 // openWritten has something of every kind to write on.
 func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
@@ -48,8 +48,21 @@ func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
 			return err
 		}
 		key, _, err := w.AddKey("Bo", fleet.Operator)
-		of = ids{r.ID, second.ID, c.ID, line.ID, key.ID}
-		return err
+		if err != nil {
+			return err
+		}
+		list, err := w.PutInspectionList("fescue", anyList,
+			[]fleet.InspectionItem{{What: "Chains", EveryShows: 1}}, nil)
+		if err != nil {
+			return err
+		}
+		looked, err := w.AddInspections("fescue", []fleet.Inspection{{Item: list.Items[0].ID, Well: true,
+			On: "2026-05-09"}})
+		if err != nil {
+			return err
+		}
+		of = ids{r.ID, second.ID, c.ID, line.ID, key.ID, list.Items[0].ID, looked[0].ID}
+		return nil
 	})
 	return b, clock, of
 }
@@ -237,6 +250,22 @@ var ways = map[string][]struct {
 		{when: "the same", do: putOutcome("antique", fleet.Outcome{Felt: fleet.Soft}), nothing: "nothing changes"},
 		{when: "none where there was none", do: putOutcome("super-stock", fleet.Outcome{}), nothing: "nothing changes"},
 	},
+	"PutInspectionList": {
+		{when: "the first", do: func(w *Writer, _ ids) error {
+			_, err := w.PutInspectionList("brome", anyList, fleet.OfferedInspectionItems(), nil)
+			return err
+		}, leaves: []string{"inspection-list brome added [brome]"}},
+		{when: "another", do: func(w *Writer, _ ids) error {
+			_, err := w.PutInspectionList("fescue", anyList, nil, nil)
+			return err
+		}, leaves: []string{"inspection-list fescue changed [fescue]"}},
+	},
+	"AddInspections": {{when: "", do: func(w *Writer, of ids) error {
+		_, err := w.AddInspections("fescue", []fleet.Inspection{{Item: of.item, Note: "cracked", On: "2026-05-09"}})
+		return err
+	}, leaves: []string{"inspection * added [fescue]"}}},
+	"RemoveInspection": {{when: "", do: func(w *Writer, of ids) error { return w.RemoveInspection(of.looked) },
+		leaves: []string{"inspection * removed [fescue]"}}},
 	"AddKey": {{when: "", do: func(w *Writer, _ ids) error { _, _, err := w.AddKey("Cy", fleet.Promoter); return err },
 		leaves: []string{"key * added []"}}},
 	"EndKey": {

@@ -116,7 +116,8 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 	return w.b.show(s), nil
 }
 
-// RemoveShow deletes a show. One of which something is noted as run, or how it went, is a Conflict. ifMatch is as for
+// RemoveShow deletes a show. One of which something is noted as run, or how it went, or that a sled was inspected for,
+// is a Conflict. ifMatch is as for
 // ReplaceShow.
 func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	stored, err := w.tx.Show(id)
@@ -128,6 +129,9 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 		return err
 	}
 	if err := w.checkDropped(s, nil); err != nil {
+		return err
+	}
+	if err := w.checkInspectedFor(s); err != nil {
 		return err
 	}
 	if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {

@@ -251,14 +251,23 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	return next.Today(), true, err
 }
 
-// deleteSled deletes a sled and its changes with it.
+// deleteSled deletes a sled, and its changes and its inspection list with it.
 func (w *Writer) deleteSled(t fleet.Timeline) error {
 	id := t.Base.ID
+	list, err := w.tx.InspectionList(id)
+	if err != nil {
+		return err
+	}
 	if err := w.tx.DeleteSled(id); err != nil {
 		return err
 	}
 	for _, c := range t.Changes {
 		if err := w.record(fleet.ActRemoved, fleet.OfChange, c.ID, []string{id}, c, nil); err != nil {
+			return err
+		}
+	}
+	if list.Revision > 0 {
+		if err := w.record(fleet.ActRemoved, fleet.OfInspectionList, id, []string{id}, list, nil); err != nil {
 			return err
 		}
 	}

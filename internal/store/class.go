@@ -218,10 +218,11 @@ func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 	return names, nil
 }
 
-// SledInUse says whether a setting of a class is on a sled, or a show is booked or was run on it.
+// SledInUse says whether a setting of a class is on a sled, a show is booked or was run on it, or it was inspected.
 func (r *Reads) SledInUse(sled string) (used bool, err error) {
 	err = r.db.Raw(`SELECT EXISTS (SELECT 1 FROM classes WHERE setting_sled_id = @sled OR pull_off_sled_id = @sled)
-		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)`,
+		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)
+		OR EXISTS (SELECT 1 FROM inspections WHERE sled_id = @sled)`,
 		map[string]any{"sled": sled}).Scan(&used).Error
 	if err != nil {
 		return false, fmt.Errorf("looking for uses of %s: %w", sled, err)

@@ -55,11 +55,17 @@ func neverEmpty(ids []string) []string {
 // DeleteBatch removes a batch with everything that belongs to it, the readings included. Its dependents must be removed
 // before.
 func (tx *Tx) DeleteBatch(t Batch) error {
+	// Those of other sleds keep their date.
+	if err := tx.db.Model(&inspectionRow{}).Where("show_id IN ? AND sled_id NOT IN ?", neverEmpty(t.Shows),
+		neverEmpty(t.Sleds)).Update("show_id", nil).Error; err != nil {
+		return fmt.Errorf("taking inspections off the shows that go: %w", err)
+	}
 	for _, of := range []struct {
 		row   any
 		where string
 		ids   []string
 	}{
+		{&inspectionRow{}, "sled_id IN ?", t.Sleds}, {&inspectionListRow{}, "sled_id IN ?", t.Sleds},
 		{&asRunRow{}, "show_id IN ?", t.Shows}, {&outcomeRow{}, "show_id IN ?", t.Shows},
 		{&closedSheetRow{}, "show_id IN ?", t.Shows}, {&showClassRow{}, "show_id IN ?", t.Shows},
 		{&showRow{}, "id IN ?", t.Shows}, {&classRow{}, "id IN ?", t.Classes},

@@ -107,6 +107,9 @@ func (r *Reads) ShowsBetween(from, to string) ([]Show, error) {
 	return r.shows(r.db.Where("date BETWEEN ? AND ?", from, to))
 }
 
+// ShowsOn lists the shows that a sled is booked for, oldest first.
+func (r *Reads) ShowsOn(sled string) ([]Show, error) { return r.shows(r.db.Where("sled_id = ?", sled)) }
+
 // ShowsByID lists those of the shows that are there, oldest first.
 func (r *Reads) ShowsByID(ids []string) ([]Show, error) { return r.shows(r.db.Where("id IN ?", ids)) }
 

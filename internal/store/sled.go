@@ -260,8 +260,11 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	return nil
 }
 
-// DeleteSled removes a sled without readings, with its changes.
+// DeleteSled removes a sled without readings, with its changes and its inspection list.
 func (tx *Tx) DeleteSled(id string) error {
+	if err := tx.db.Where("sled_id = ?", id).Delete(&inspectionListRow{}).Error; err != nil {
+		return fmt.Errorf("removing the inspection list of %s: %w", id, err)
+	}
 	if err := tx.db.Where("sled_id = ?", id).Delete(&changeRow{}).Error; err != nil {
 		return fmt.Errorf("removing the changes of %s: %w", id, err)
 	}

@@ -5,6 +5,7 @@ import { dateWords, momentWords } from '../lib/dates.js';
 import { quantityWords } from '../lib/quantities.js';
 import { counted, sentence } from '../lib/text.js';
 import { noted } from '../lib/units.js';
+import { foundWords, oftenWords } from '../model/inspection.js';
 import { endedWords, startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -32,6 +33,7 @@ import { endedWords, startWords } from '../model/words.js';
 /** @type {Record<string, string>} */
 const VERBS = {
   'added as-run': 'noted', 'removed as-run': 'took back', 'added outcome': 'noted', 'removed outcome': 'took back',
+  'removed inspection': 'took back', 'added inspection': 'signed',
   'added key': 'made', 'added change': 'noted', 'removed change': 'took back',
 };
 
@@ -65,6 +67,8 @@ function thing(entry, names, units) {
         (it.from_hook ? `, hook ${it.from_hook} on` : '');
     case 'outcome': return `how ${pulled} went at ${evening}`;
     case 'sheet': return `the sheet of ${nameIn(names.shows, at)}`;
+    case 'inspection': return `an inspection ${onSleds(entry, names, 'on')}: ${it.what}, ${foundWords(/** @type {any} */ (it))}`;
+    case 'inspection-list': return `what the crew of ${nameIn(names.sleds, entry.subject)} looks at`;
     case 'key': return `the key of ${it.name ?? entry.subject}${it.role ? `, ${it.role}` : ''}`;
     case 'fleet':
       return `a whole fleet: ${counted(it.sleds ?? 0, 'sled')}, ${counted(it.readings ?? 0, 'reading')}, ` +
@@ -169,7 +173,7 @@ function labelOf(path) {
 function valueWords(path, value, names, units) {
   const name = path.split('.').at(-1) ?? path;
   if (Array.isArray(value)) {
-    const items = value.map((each) => (isDocument(each) ? gearWords(each) : nameIn(names.classes, String(each))));
+    const items = value.map((each) => (isDocument(each) ? partWords(each) : nameIn(names.classes, String(each))));
     return items.join(name === 'gears' ? ', ' : '\n') || 'none';
   }
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
@@ -195,7 +199,8 @@ function numberWords(name, value, units) {
   return name.endsWith('_in') ? `${plain} in` : plain;
 }
 
-/** "A 1.31 (low)". @param {Document} gear */
-function gearWords(gear) {
+/** "A 1.31 (low)", or "Chains, every show". @param {Document} gear */
+function partWords(gear) {
+  if (gear.what !== undefined) return `${gear.what}, ${oftenWords(/** @type {any} */ (gear))}`;
   return `${gear.label ?? '?'}${gear.ratio === undefined ? '' : ` ${gear.ratio}`}${gear.range ? ` (${gear.range})` : ''}`;
 }

@@ -18,7 +18,7 @@ import { capitalized, counted } from '../lib/text.js';
 /** @type {Record<Role, string>} */
 const MAY = {
   manager: 'everything',
-  operator: 'readings, what a show was run with and how it went',
+  operator: 'readings, inspections, what a show was run with and how it went',
   promoter: 'classes and shows, and how it went',
 };
 

@@ -1,6 +1,6 @@
 // @ts-check
-// The queue of readings and notes that wait to be sent. An item is stored on the device before it is sent, and removed only after
-// the server has stored it, so that closing the tab loses nothing. Its Idempotency-Key makes repeated sends harmless.
+// The queue of readings, notes and inspections that wait to be sent. An item is stored on the device before it is sent, and removed
+// only after the server has stored it, so that closing the tab loses nothing. Its Idempotency-Key makes repeated sends harmless.
 
 import { forbiddenWords, isForbidden } from '../account/key.js';
 import { askSession, session, sessionEnded } from '../account/session.js';
@@ -18,7 +18,14 @@ import * as store from './queuestore.js';
 
 /**
  * An item in the queue: waiting, with the last problem if there was one, or refused.
- * @typedef {{id: string, label: string, status: 'waiting'|'refused', problem: Problem|null}} Waiting
+ * @typedef {object} Waiting
+ * @property {string} id
+ * @property {string} path
+ * @property {any} body
+ * @property {string} label
+ * @property {number} queuedAt  milliseconds since 1970
+ * @property {'waiting'|'refused'} status
+ * @property {Problem|null} problem
  */
 
 const RETRY_AFTER_MS = 15_000; // our own choice, easy on the battery
@@ -82,7 +89,10 @@ async function outcomeOf(key, order) {
 /** All items in the queue, oldest first. @returns {Promise<Waiting[]>} */
 export async function waiting() {
   const items = await store.getAll();
-  return items.map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
+  return items.map((item) => ({
+    id: String(item.order), path: item.path, body: JSON.parse(item.body), label: item.label, queuedAt: item.queuedAt, status: item.status,
+    problem: problemOf(item),
+  }));
 }
 
 /** Calls back when the queue changes, in this tab or another. @param {() => void} callback @returns {() => void} stops it */

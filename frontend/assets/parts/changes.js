@@ -38,6 +38,13 @@ export class ChangeForm {
     switchFields(this.#form, units, units);
     control(this.#form, 'made_on').value = today();
     onSubmit(this.#form, () => this.#send());
+    this.#prefill(new URLSearchParams(location.search));
+  }
+
+  /** A link from an inspection brings what was done, and when. @param {URLSearchParams} link */
+  #prefill(link) {
+    for (const name of ['made_on', 'what']) control(this.#form, name).value = link.get(name) ?? control(this.#form, name).value;
+    if (link.has('what')) byId('change-fold', HTMLDetailsElement).open = true;
   }
 
   /** @param {Units} units */

@@ -7,6 +7,7 @@ import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
 import { basisWords, startWords } from '../model/words.js';
+import { showDue } from './due.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -23,7 +24,7 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
   byId('as-of', HTMLParagraphElement).textContent =
     `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
-});
+}, showDue);
 
 /** Footnotes: each text once, for any number of rows. */
 class Footnotes {

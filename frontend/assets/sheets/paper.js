@@ -17,8 +17,9 @@ const LONG_NAME = 36;
  * Loads the show named in the link, and renders its sheet, again when the units change.
  * @param {string} title
  * @param {(sheet: Sheet, show: Show, units: Units) => void} render
+ * @param {(sheet: Sheet) => Promise<void>} [loadMore]  before the sheet is shown
  */
-export async function startPaper(title, render) {
+export async function startPaper(title, render, loadMore) {
   /** @type {{sheet: Sheet, show: Show}|undefined} */
   let now;
   const latest = onlyLatest();
@@ -52,6 +53,7 @@ export async function startPaper(title, render) {
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
     render(sheet, show, units);
+    await loadMore?.(sheet);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {
     showPageProblem(error);

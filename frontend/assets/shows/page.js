@@ -1,6 +1,7 @@
 // @ts-check
 // One show: sheet, booking, as run, and forms.
 
+import { onCrewChange } from '../account/crew.js';
 import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
@@ -11,6 +12,7 @@ import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
+import { showInspection } from './inspection.js';
 import { NightSection } from './night.js';
 import { RunSection } from './run.js';
 import { sheetTable } from './sheet.js';
@@ -50,6 +52,7 @@ export class ShowPage {
     });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
     const status = byId('sheet-status', HTMLParagraphElement);
+    onCrewChange(() => { if (this.#show) showInspection(this.#show); });
     startSaving('sheet-csv', (text) => { status.textContent = text; },
       () => ({ path: `${this.#path}/sheet.csv`, query: this.#query, name: `sheet-${id}.csv` }));
   }
@@ -71,6 +74,7 @@ export class ShowPage {
     showCode(data, 'On the fence sheet, too. It leads to ');
     this.#showSheet(sheet);
     this.#book.show({ show: data, sleds, candidates });
+    showInspection(data);
   }
 
   /** @param {Units} units */

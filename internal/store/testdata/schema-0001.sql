@@ -248,7 +248,7 @@ CREATE TABLE keys (
     last_used_at BIGINT,
     ended_at     BIGINT
 );
-INSERT INTO keys VALUES('jqrjg675bbk2bein','first key','manager',X'93ee3702fa61f5d26c4d75fb4866683f8c5c5d2a368f7cedaca8592d258dd5ac',1795873291893215,1795873292515251,NULL);
+INSERT INTO keys VALUES('jqrjg675bbk2bein','first key','manager',X'93ee3702fa61f5d26c4d75fb4866683f8c5c5d2a368f7cedaca8592d258dd5ac',1795873291893215,1795877423143683,NULL);
 CREATE TABLE sessions (
     hash        BLOB PRIMARY KEY NOT NULL,
     key_id      TEXT REFERENCES keys (id),
@@ -344,6 +344,9 @@ INSERT INTO history VALUES(60,1795611311996225,'zkmdkjjnfb7u4gdy','first key','m
 INSERT INTO history VALUES(61,1795873292523047,'jqrjg675bbk2bein','first key','manager','imported','fleet','',NULL,'{"classes":3,"readings":41,"shows":2,"sleds":3}');
 INSERT INTO history VALUES(62,1795873292611750,'jqrjg675bbk2bein','first key','manager','added','show','called-off-2099-08-01',NULL,'{"id":"called-off-2099-08-01","name":"Called off","date":"2099-08-01","sled":"fescue","classes":null,"revision":1,"created_at":"2026-11-28T13:41:32.61175Z","updated_at":"2026-11-28T13:41:32.61175Z"}');
 INSERT INTO history VALUES(63,1795873292809243,'jqrjg675bbk2bein','first key','manager','removed','show','called-off-2099-08-01','{"id":"called-off-2099-08-01","name":"Called off","date":"2099-08-01","sled":"fescue","classes":null,"revision":1,"created_at":"2026-11-28T13:41:32.61175Z","updated_at":"2026-11-28T13:41:32.61175Z"}',NULL);
+INSERT INTO history VALUES(64,1795877423175626,'jqrjg675bbk2bein','first key','manager','added','inspection-list','bluestem',NULL,'{"sled":"bluestem","items":[{"id":"r5sonyrbh3cgx54n","what":"Chains – „pins“ too","every_shows":1,"calibration":true},{"id":"gmk6q3rpgopwcin7","what":"Belts","every_days":30}],"revision":1,"created_at":"2026-11-28T14:50:23.175626Z","updated_at":"2026-11-28T14:50:23.175626Z"}');
+INSERT INTO history VALUES(65,1795877423774784,'jqrjg675bbk2bein','first key','manager','added','inspection','k7nexvmklwij3dq2',NULL,'{"id":"k7nexvmklwij3dq2","sled":"bluestem","item":"r5sonyrbh3cgx54n","what":"Chains – „pins“ too","well":false,"note":"a link is cracked","on":"2026-11-25","by":"Ann","signed_by":"first key","created_at":"2026-11-28T14:50:23.774784Z"}');
+INSERT INTO history VALUES(66,1795877423784716,'jqrjg675bbk2bein','first key','manager','added','inspection','umxgs5qxy2r2ujkb',NULL,'{"id":"umxgs5qxy2r2ujkb","sled":"bluestem","item":"r5sonyrbh3cgx54n","what":"Chains – „pins“ too","well":true,"done":"a new link;\nas the maker says","on":"2026-11-25","show":"next-summer-2099-07-18","by":"first key","signed_by":"first key","created_at":"2026-11-28T14:50:23.784716Z"}');
 CREATE TABLE history_sleds (
     seq     BIGINT NOT NULL REFERENCES history (seq),
     sled_id TEXT NOT NULL,
@@ -413,6 +416,34 @@ INSERT INTO history_sleds VALUES(61,'fescue');
 INSERT INTO history_sleds VALUES(61,'timothys-große');
 INSERT INTO history_sleds VALUES(62,'fescue');
 INSERT INTO history_sleds VALUES(63,'fescue');
+INSERT INTO history_sleds VALUES(64,'bluestem');
+INSERT INTO history_sleds VALUES(65,'bluestem');
+INSERT INTO history_sleds VALUES(66,'bluestem');
+CREATE TABLE inspection_lists (
+    sled_id    TEXT PRIMARY KEY NOT NULL REFERENCES sleds (id),
+    items      TEXT NOT NULL,
+    revision   BIGINT NOT NULL,
+    created_at BIGINT NOT NULL,
+    updated_at BIGINT NOT NULL
+);
+INSERT INTO inspection_lists VALUES('bluestem','[{"id":"r5sonyrbh3cgx54n","what":"Chains – „pins“ too","every_shows":1,"calibration":true},{"id":"gmk6q3rpgopwcin7","what":"Belts","every_days":30}]',1,1795877423175626,1795877423175626);
+CREATE TABLE inspections (
+    seq        INTEGER PRIMARY KEY NOT NULL,
+    id         TEXT NOT NULL UNIQUE,
+    sled_id    TEXT NOT NULL REFERENCES sleds (id),
+    item_id    TEXT NOT NULL,
+    what       TEXT NOT NULL,
+    well       BOOLEAN NOT NULL,
+    note       TEXT NOT NULL,
+    done       TEXT NOT NULL,
+    made_on    TEXT NOT NULL,
+    show_id    TEXT REFERENCES shows (id),
+    noted_by   TEXT NOT NULL,
+    signed_by  TEXT NOT NULL,
+    created_at BIGINT NOT NULL
+);
+INSERT INTO inspections VALUES(1,'k7nexvmklwij3dq2','bluestem','r5sonyrbh3cgx54n','Chains – „pins“ too',0,'a link is cracked','','2026-11-25',NULL,'Ann','first key',1795877423774784);
+INSERT INTO inspections VALUES(2,'umxgs5qxy2r2ujkb','bluestem','r5sonyrbh3cgx54n','Chains – „pins“ too',1,'',replace('a new link;\nas the maker says','\n',char(10)),'2026-11-25','next-summer-2099-07-18','first key','first key',1795877423784716);
 CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
@@ -441,4 +472,6 @@ CREATE TRIGGER history_sleds_are_not_changed BEFORE UPDATE ON history_sleds
     BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
 CREATE TRIGGER history_sleds_are_not_removed BEFORE DELETE ON history_sleds
     BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
+CREATE INDEX inspections_by_sled ON inspections (sled_id, seq);
+CREATE INDEX inspections_by_show ON inspections (show_id, seq);
 COMMIT;

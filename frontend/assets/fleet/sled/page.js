@@ -1,6 +1,7 @@
 // @ts-check
 // One sled on the Fleet page: its facts, chart, readings and forms.
 
+import { onCrewChange } from '../../account/crew.js';
 import { setTitle } from '../../frame/frame.js';
 import { address, get, onlyLatest, request } from '../../lib/api.js';
 import { startSaving } from '../../lib/csv.js';
@@ -11,6 +12,7 @@ import { onChange, waiting } from '../../offline/queue.js';
 import { mountQueue } from '../../offline/queueview.js';
 import { showChart } from './chart.js';
 import { CorrectForm } from './correct.js';
+import { showInspection } from './inspection.js';
 import { ReadingList } from './readings.js';
 
 /** @import { Units } from '../../lib/units.js' */
@@ -43,6 +45,7 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
+    onCrewChange(() => showInspection(id));
     const status = byId('readings-csv-status', HTMLSpanElement);
     // All readings that count, as an upload accepts them.
     startSaving('readings-csv', (text) => { status.textContent = text; },
@@ -53,6 +56,7 @@ export class SledPage {
   async load() {
     const [{ data, etag }, known] = await Promise.all([
       /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', this.#path)), this.#getKnown(), this.#list.load(),
+      showInspection(this.#id),
     ]);
     this.#known = known;
     this.#show(data, etag);

@@ -198,6 +198,35 @@ CREATE TABLE closed_sheets (
     document TEXT NOT NULL
 );
 
+-- What a crew looks at on a sled. items is a JSON list of {"id", "what", "every_shows" or "every_days", "calibration"}.
+CREATE TABLE inspection_lists (
+    sled_id    TEXT PRIMARY KEY NOT NULL REFERENCES sleds (id),
+    items      TEXT NOT NULL,
+    revision   BIGINT NOT NULL,
+    created_at BIGINT NOT NULL,
+    updated_at BIGINT NOT NULL
+);
+
+-- seq is the order of writing. The item may have left the list since; what is its words as they were. noted_by is who
+-- looked, signed_by the name of the key.
+CREATE TABLE inspections (
+    seq        INTEGER PRIMARY KEY NOT NULL,
+    id         TEXT NOT NULL UNIQUE,
+    sled_id    TEXT NOT NULL REFERENCES sleds (id),
+    item_id    TEXT NOT NULL,
+    what       TEXT NOT NULL,
+    well       BOOLEAN NOT NULL,
+    note       TEXT NOT NULL,
+    done       TEXT NOT NULL,
+    made_on    TEXT NOT NULL,
+    show_id    TEXT REFERENCES shows (id),
+    noted_by   TEXT NOT NULL,
+    signed_by  TEXT NOT NULL,
+    created_at BIGINT NOT NULL
+);
+CREATE INDEX inspections_by_sled ON inspections (sled_id, seq);
+CREATE INDEX inspections_by_show ON inspections (show_id, seq);
+
 -- The fleet's revision when a sled, its gears, its changes or its readings were last written. A row outlives its sled,
 -- so that whoever has a copy in memory sees that it is gone.
 CREATE TABLE touched (

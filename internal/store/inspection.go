@@ -1,0 +1,250 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"evenpull/internal/fleet"
+)
+
+// inspectionCursor is the kind of cursor that Inspections hands out; its position is the seq of the last one.
+const inspectionCursor = "inspection:"
+
+type inspectionListRow struct {
+	SledID    string `gorm:"primaryKey"`
+	Items     string
+	Revision  int64
+	CreatedAt int64 `gorm:"autoCreateTime:false"`
+	UpdatedAt int64 `gorm:"autoUpdateTime:false"`
+}
+
+func (inspectionListRow) TableName() string { return "inspection_lists" }
+
+// inspectionItemDocument is an item as stored.
+type inspectionItemDocument struct {
+	ID          string `json:"id"`
+	What        string `json:"what"`
+	EveryShows  int    `json:"every_shows,omitempty"`
+	EveryDays   int    `json:"every_days,omitempty"`
+	Calibration bool   `json:"calibration,omitempty"`
+}
+
+type inspectionRow struct {
+	Seq       int64 `gorm:"primaryKey"`
+	ID        string
+	SledID    string
+	ItemID    string
+	What      string
+	Well      bool
+	Note      string
+	Done      string
+	MadeOn    string
+	ShowID    *string
+	NotedBy   string
+	SignedBy  string
+	CreatedAt int64 `gorm:"autoCreateTime:false"`
+}
+
+func (inspectionRow) TableName() string { return "inspections" }
+
+func inspectionRowOf(i fleet.Inspection) inspectionRow {
+	row := inspectionRow{
+		ID: i.ID, SledID: i.Sled, ItemID: i.Item, What: i.What, Well: i.Well, Note: i.Note, Done: i.Done, MadeOn: i.On,
+		NotedBy: i.By, SignedBy: i.SignedBy, CreatedAt: i.CreatedAt.UnixMicro(),
+	}
+	if i.Show != "" {
+		row.ShowID = &i.Show
+	}
+	return row
+}
+
+func (r inspectionRow) inspection() fleet.Inspection {
+	i := fleet.Inspection{
+		ID: r.ID, Sled: r.SledID, Item: r.ItemID, What: r.What, Well: r.Well, Note: r.Note, Done: r.Done, On: r.MadeOn,
+		By: r.NotedBy, SignedBy: r.SignedBy, CreatedAt: timeOf(r.CreatedAt),
+	}
+	if r.ShowID != nil {
+		i.Show = *r.ShowID
+	}
+	return i
+}
+
+func (r inspectionListRow) list() (fleet.InspectionList, error) {
+	var items []inspectionItemDocument
+	if err := json.Unmarshal([]byte(r.Items), &items); err != nil {
+		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", r.SledID, err)
+	}
+	l := fleet.InspectionList{Sled: r.SledID, Items: make([]fleet.InspectionItem, len(items)), Revision: r.Revision,
+		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt)}
+	for i, item := range items {
+		l.Items[i] = fleet.InspectionItem(item)
+	}
+	return l, nil
+}
+
+// InspectionList returns the list of a sled, of revision 0 where nobody has written one.
+func (r *Reads) InspectionList(sled string) (fleet.InspectionList, error) {
+	var rows []inspectionListRow
+	if err := r.db.Where("sled_id = ?", sled).Find(&rows).Error; err != nil {
+		return fleet.InspectionList{}, fmt.Errorf("reading the inspection list of %s: %w", sled, err)
+	}
+	if len(rows) == 0 {
+		return fleet.InspectionList{Sled: sled, Items: []fleet.InspectionItem{}}, nil
+	}
+	return rows[0].list()
+}
+
+// PutInspectionList stores the list of a sled. It moves no revision of the fleet: no answer says anything of it.
+func (tx *Tx) PutInspectionList(l fleet.InspectionList) error {
+	items := make([]inspectionItemDocument, len(l.Items))
+	for i, item := range l.Items {
+		items[i] = inspectionItemDocument(item)
+	}
+	document, err := json.Marshal(items)
+	if err != nil {
+		return fmt.Errorf("writing down the inspection list of %s: %w", l.Sled, err)
+	}
+	row := inspectionListRow{l.Sled, string(document), l.Revision, l.CreatedAt.UnixMicro(), l.UpdatedAt.UnixMicro()}
+	if err := tx.db.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error; err != nil {
+		return fmt.Errorf("storing the inspection list of %s: %w", l.Sled, err)
+	}
+	return nil
+}
+
+// AllInspections returns every inspection of a sled, in the order of writing.
+func (r *Reads) AllInspections(sled string) ([]fleet.Inspection, error) {
+	var rows []inspectionRow
+	if err := r.db.Where("sled_id = ?", sled).Order("seq").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the inspections of %s: %w", sled, err)
+	}
+	return inspectionsOf(rows), nil
+}
+
+func inspectionsOf(rows []inspectionRow) []fleet.Inspection {
+	all := make([]fleet.Inspection, len(rows))
+	for i, row := range rows {
+		all[i] = row.inspection()
+	}
+	return all
+}
+
+// Inspections lists the inspections of a sled, for one show or for all of them where show is "", newest first, and
+// returns the cursor of the next part, "" at the end. A cursor of another list is Invalid.
+func (r *Reads) Inspections(sled, show, after string, limit int) ([]fleet.Inspection, string, error) {
+	query := r.db.Where("sled_id = ?", sled).Order("seq DESC").Limit(limit + 1)
+	if show != "" {
+		query = query.Where("show_id = ?", show)
+	}
+	if after != "" {
+		position, err := decodeCursor(inspectionCursor, after)
+		if err != nil {
+			return nil, "", err
+		}
+		seq, err := strconv.ParseInt(position, 10, 64)
+		if err != nil || seq <= 0 {
+			return nil, "", badCursor()
+		}
+		query = query.Where("seq < ?", seq)
+	}
+	var rows []inspectionRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing the inspections of %s: %w", sled, err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeCursor(inspectionCursor, strconv.FormatInt(rows[limit-1].Seq, 10))
+	}
+	return inspectionsOf(rows), next, nil
+}
+
+// Inspection returns an inspection, or NotFound.
+func (r *Reads) Inspection(id string) (fleet.Inspection, error) {
+	var row inspectionRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return fleet.Inspection{}, fleet.Errorf(fleet.NotFound, "there is no inspection %q", id)
+	}
+	if err != nil {
+		return fleet.Inspection{}, fmt.Errorf("reading inspection %s: %w", id, err)
+	}
+	return row.inspection(), nil
+}
+
+// CountInspectionsFor counts the inspections for a show, of whatever sled.
+func (r *Reads) CountInspectionsFor(show string) (int, error) {
+	var n int64
+	if err := r.db.Model(&inspectionRow{}).Where("show_id = ?", show).Count(&n).Error; err != nil {
+		return 0, fmt.Errorf("counting the inspections for %s: %w", show, err)
+	}
+	return int(n), nil
+}
+
+// AddInspections stores inspections, in that order.
+func (tx *Tx) AddInspections(all []fleet.Inspection) error {
+	rows := make([]inspectionRow, len(all))
+	for i, one := range all {
+		rows[i] = inspectionRowOf(one)
+	}
+	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
+		return fmt.Errorf("storing inspections: %w", err)
+	}
+	return nil
+}
+
+// DeleteInspection removes an inspection.
+func (tx *Tx) DeleteInspection(id string) error {
+	if err := tx.db.Where("id = ?", id).Delete(&inspectionRow{}).Error; err != nil {
+		return fmt.Errorf("removing inspection %s: %w", id, err)
+	}
+	return nil
+}
+
+// EachInspectionList goes through the lists of all sleds, by the id of the sled.
+func (r *Reads) EachInspectionList(do func(fleet.InspectionList) error) error {
+	after := ""
+	for {
+		var rows []inspectionListRow
+		if err := r.db.Where("sled_id > ?", after).Order("sled_id").Limit(partSleds).Find(&rows).Error; err != nil {
+			return fmt.Errorf("going through the inspection lists: %w", err)
+		}
+		if len(rows) == 0 {
+			return nil
+		}
+		after = rows[len(rows)-1].SledID
+		for _, row := range rows {
+			l, err := row.list()
+			if err != nil {
+				return err
+			}
+			if err := do(l); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// EachInspection goes through the inspections of all sleds, in the order of writing.
+func (r *Reads) EachInspection(do func(fleet.Inspection) error) error {
+	var after int64
+	for {
+		var rows []inspectionRow
+		if err := r.db.Where("seq > ?", after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
+			return fmt.Errorf("going through the inspections: %w", err)
+		}
+		if len(rows) == 0 {
+			return nil
+		}
+		after = rows[len(rows)-1].Seq
+		for _, one := range inspectionsOf(rows) {
+			if err := do(one); err != nil {
+				return err
+			}
+		}
+	}
+}
