@@ -46,6 +46,8 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
 		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
 		get("/v1/batches/" + someBatch(t, p)),
+		get("/v1/sleds/bluestem/inspection-list").as(p.key), get("/v1/sleds/bluestem/inspections").as(p.key),
+		get("/v1/sleds/bluestem/inspections.csv").as(p.key), get("/v1/sleds/bluestem/due").as(p.key),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
 }
