@@ -1,0 +1,139 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+)
+
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the
+// travel is part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
+func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
+	is, low, high, ok := c.boxSpeed(gear)
+	if !ok {
+		return nil, 0, 0
+	}
+	return &is, low, high
+}
+
+func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
+	travel := c.travel()
+	if travel == 0 {
+		return 0, 0, 0, false
+	}
+	p, ok := c.Predict(gear, 0)
+	if !ok {
+		return 0, 0, 0, false
+	}
+	speed = 100 * travel / math.Exp(p.Log)
+	s := p.Spread
+	if p.point.a == nil {
+		s.Other += math.Pow(travelSD/travel, 2)
+	} else {
+		// ln(L/(T − c)) moves with the travel by 1/L more than ln(T − c) does.
+		q := point{start: 0, a: slices.Clone(p.point.a), q: slices.Clone(p.point.q)}
+		if c.shaped.fitted {
+			q.a[len(q.a)-1] -= 1 / travel
+		} else {
+			q.q[0] -= 1 / travel
+		}
+		s = c.covariance(q, q)
+	}
+	half := c.v.HalfWidth(s)
+	high = speed * math.Exp(half)
+	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
+}
+
+// StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start
+// position known to the chart does.
+func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
+	low, high, ok := c.startRange(gear)
+	if !ok || topOutFt <= c.o.takeUp {
+		return 0, false
+	}
+	want := math.Log(topOutFt-c.o.takeUp) - c.night.offset
+	first, ok := c.Predict(gear, low)
+	if !ok || want > first.Log+1e-12 {
+		return 0, false
+	}
+	if c.shaped == nil || c.shaped.curve == nil {
+		// (L − s)/(L − low) = (T − c)/(T(low) − c)
+		travel := c.travel()
+		s := travel - (travel-low)*math.Exp(want-first.Log)
+		return max(s, low), s < high
+	}
+	if last, ok := c.Predict(gear, high); ok && want < last.Log {
+		return 0, false
+	}
+	for range 60 { // φ does not increase
+		mid := (low + high) / 2
+		if log, ok := c.logWay(gear, mid); ok && log > want {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high, true
+}
+
+// logWay is Prediction.Log alone.
+func (c *Chart) logWay(gear int, start float64) (float64, bool) {
+	if _, stated := c.o.stated[gear]; stated || c.shaped == nil || c.shaped.column[gear] < 0 {
+		p, ok := c.Predict(gear, start)
+		return p.Log, ok
+	}
+	return c.shaped.logWay(gear, start)
+}
+
+// startRange is where the chart knows gear: from the first start position to before the last, or to it on a measured
+// shape without travel.
+func (c *Chart) startRange(gear int) (low, high float64, ok bool) {
+	travel := c.travel()
+	if c.shaped == nil || c.shaped.curve == nil {
+		return 0, travel, travel > 0
+	}
+	part := 0
+	if _, stated := c.o.stated[gear]; !stated {
+		part = c.shaped.curve.partOf[gear]
+	}
+	if part < 0 {
+		return 0, 0, false
+	}
+	starts := c.shaped.curve.parts[part].starts
+	low, high = starts[0], starts[len(starts)-1]
+	if travel > 0 {
+		high = travel
+	}
+	return low, high, high > low
+}
+
+// BoxShare is how far the box has moved, as a share of the travel (0 full back, 1 at the top), after distanceFt of
+// a pull in that gear from startFt on the night asked about; false where it cannot be known.
+func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) {
+	travel := c.travel()
+	p, ok := c.Predict(gear, startFt)
+	if travel == 0 || !ok {
+		return 0, false
+	}
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.TonightLog) // of the way from the start to the top
+	switch {
+	case gone <= 0:
+		return startFt / travel, true
+	case gone >= 1:
+		return 1, true
+	}
+	if c.shaped == nil || c.shaped.curve == nil {
+		return (startFt + gone*(travel-startFt)) / travel, true
+	}
+	// A measured shape: find x with φ(x) = (1 − gone) φ(s); φ does not increase.
+	low, high := startFt, travel
+	for range 60 {
+		mid := (low + high) / 2
+		ratio, ok := c.shaped.ratio(startFt, mid)
+		if ok && math.Exp(ratio) > 1-gone {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low / travel, true
+}
