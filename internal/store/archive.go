@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"gorm.io/gorm"
+
 	"evenpull/internal/fleet"
 )
 
@@ -19,28 +21,36 @@ const (
 	partEntries  = 50
 )
 
-// EachTimeline goes through all sleds with their changes, by id.
-func (r *Reads) EachTimeline(do func(fleet.Timeline) error) error {
-	after := ""
+// eachPart goes through the rows of a query in the order of a column, a part at a time, and lets do have what items
+// makes of each part. what names the rows in an error.
+func eachPart[Row, Item any, Key string | int64](query *gorm.DB, what, column string, size int, keyOf func(Row) Key,
+	items func([]Row) ([]Item, error), do func(Item) error) error {
+	var after Key
 	for {
-		var rows []sledRow
-		if err := r.db.Where("id > ?", after).Order("id").Limit(partSleds).Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the sleds: %w", err)
+		var rows []Row
+		if err := query.Session(&gorm.Session{}).Where(column+" > ?", after).Order(column).Limit(size).
+			Find(&rows).Error; err != nil {
+			return fmt.Errorf("going through %s: %w", what, err)
 		}
 		if len(rows) == 0 {
 			return nil
 		}
-		after = rows[len(rows)-1].ID
-		timelines, err := r.whole(rows)
+		after = keyOf(rows[len(rows)-1])
+		part, err := items(rows)
 		if err != nil {
 			return err
 		}
-		for _, t := range timelines {
-			if err := do(t); err != nil {
+		for _, item := range part {
+			if err := do(item); err != nil {
 				return err
 			}
 		}
 	}
+}
+
+// EachTimeline goes through all sleds with their changes, by id.
+func (r *Reads) EachTimeline(do func(fleet.Timeline) error) error {
+	return eachPart(r.db, "the sleds", "id", partSleds, func(row sledRow) string { return row.ID }, r.whole, do)
 }
 
 // EachReading goes through all readings: sled by sled, by id, and of each in the order they were written.
@@ -68,71 +78,25 @@ func (r *Reads) EachReading(do func(fleet.Reading) error) error {
 }
 
 func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fleet.Reading) error) error {
-	var after int64
-	for {
-		var rows []readingRow
-		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).
-			Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the readings of %s: %w", sled, err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].Seq
-		for _, row := range rows {
-			if err := do(row.reading(labels[row.GearID])); err != nil {
-				return err
+	return eachPart(r.db.Where("sled_id = ?", sled), "the readings of "+sled, "seq", partReadings,
+		func(row readingRow) int64 { return row.Seq },
+		func(rows []readingRow) ([]fleet.Reading, error) {
+			readings := make([]fleet.Reading, len(rows))
+			for i, row := range rows {
+				readings[i] = row.reading(labels[row.GearID])
 			}
-		}
-	}
+			return readings, nil
+		}, do)
 }
 
 // EachClass goes through all classes, by id.
 func (r *Reads) EachClass(do func(fleet.Class) error) error {
-	after := ""
-	for {
-		var rows []classRow
-		if err := r.db.Where("id > ?", after).Order("id").Limit(chunk).Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the classes: %w", err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].ID
-		classes, err := r.labeled(rows)
-		if err != nil {
-			return err
-		}
-		for _, c := range classes {
-			if err := do(c); err != nil {
-				return err
-			}
-		}
-	}
+	return eachPart(r.db, "the classes", "id", chunk, func(row classRow) string { return row.ID }, r.labeled, do)
 }
 
 // EachShow goes through all shows, by id.
 func (r *Reads) EachShow(do func(fleet.ShowRecord) error) error {
-	after := ""
-	for {
-		var rows []showRow
-		if err := r.db.Where("id > ?", after).Order("id").Limit(partShows).Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the shows: %w", err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].ID
-		records, err := r.showRecords(rows)
-		if err != nil {
-			return err
-		}
-		for _, s := range records {
-			if err := do(s); err != nil {
-				return err
-			}
-		}
-	}
+	return eachPart(r.db, "the shows", "id", partShows, func(row showRow) string { return row.ID }, r.showRecords, do)
 }
 
 func (r *Reads) showRecords(rows []showRow) ([]fleet.ShowRecord, error) {
@@ -197,28 +161,13 @@ func (tx *Tx) AddShowRecord(s fleet.ShowRecord) error {
 
 // EachEntry goes through the history but for entries of some kinds, oldest first.
 func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
-	var after int64
-	for {
-		var rows []historyRow
-		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).
-			Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the history: %w", err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].Seq
-		seqs, entries := make([]int64, len(rows)), make([]fleet.Entry, len(rows))
-		for i, row := range rows {
-			seqs[i], entries[i] = row.Seq, row.entry()
-		}
-		if err := r.addSleds(seqs, entries); err != nil {
-			return err
-		}
-		for _, e := range entries {
-			if err := do(e); err != nil {
-				return err
+	return eachPart(r.db.Where("kind NOT IN ?", but), "the history", "seq", partEntries,
+		func(row historyRow) int64 { return row.Seq },
+		func(rows []historyRow) ([]fleet.Entry, error) {
+			seqs, entries := make([]int64, len(rows)), make([]fleet.Entry, len(rows))
+			for i, row := range rows {
+				seqs[i], entries[i] = row.Seq, row.entry()
 			}
-		}
-	}
+			return entries, r.addSleds(seqs, entries)
+		}, do)
 }

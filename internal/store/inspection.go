@@ -207,44 +207,22 @@ func (tx *Tx) DeleteInspection(id string) error {
 
 // EachInspectionList goes through the lists of all sleds, by the id of the sled.
 func (r *Reads) EachInspectionList(do func(fleet.InspectionList) error) error {
-	after := ""
-	for {
-		var rows []inspectionListRow
-		if err := r.db.Where("sled_id > ?", after).Order("sled_id").Limit(partSleds).Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the inspection lists: %w", err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].SledID
-		for _, row := range rows {
-			l, err := row.list()
-			if err != nil {
-				return err
+	return eachPart(r.db, "the inspection lists", "sled_id", partSleds,
+		func(row inspectionListRow) string { return row.SledID },
+		func(rows []inspectionListRow) ([]fleet.InspectionList, error) {
+			lists := make([]fleet.InspectionList, len(rows))
+			for i, row := range rows {
+				var err error
+				if lists[i], err = row.list(); err != nil {
+					return nil, err
+				}
 			}
-			if err := do(l); err != nil {
-				return err
-			}
-		}
-	}
+			return lists, nil
+		}, do)
 }
 
 // EachInspection goes through the inspections of all sleds, in the order of writing.
 func (r *Reads) EachInspection(do func(fleet.Inspection) error) error {
-	var after int64
-	for {
-		var rows []inspectionRow
-		if err := r.db.Where("seq > ?", after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
-			return fmt.Errorf("going through the inspections: %w", err)
-		}
-		if len(rows) == 0 {
-			return nil
-		}
-		after = rows[len(rows)-1].Seq
-		for _, one := range inspectionsOf(rows) {
-			if err := do(one); err != nil {
-				return err
-			}
-		}
-	}
+	return eachPart(r.db, "the inspections", "seq", partReadings, func(row inspectionRow) int64 { return row.Seq },
+		func(rows []inspectionRow) ([]fleet.Inspection, error) { return inspectionsOf(rows), nil }, do)
 }
