@@ -32,19 +32,12 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 	}{
 		{sectionSleds, func() error { return from.EachTimeline(w.sled) }},
 		{sectionChanges, func() error { return from.EachTimeline(w.changes) }},
-		{sectionReadings, func() error { return from.EachReading(w.reading) }},
-		{sectionClasses, func() error { return from.EachClass(w.class) }},
-		{sectionShows, func() error { return from.EachShow(w.show) }},
-		{sectionInspectionLists, func() error {
-			return from.EachInspectionList(func(l fleet.InspectionList) error { return w.put(l) })
-		}},
-		{sectionInspections, func() error {
-			return from.EachInspection(func(i fleet.Inspection) error { return w.put(i) })
-		}},
-		{sectionHistory, func() error {
-			return from.EachEntry(notExported(),
-				func(e fleet.Entry) error { return w.put(e) })
-		}},
+		{sectionReadings, func() error { return from.EachReading(put[fleet.Reading](w)) }},
+		{sectionClasses, func() error { return from.EachClass(put[fleet.Class](w)) }},
+		{sectionShows, func() error { return from.EachShow(put[fleet.ShowRecord](w)) }},
+		{sectionInspectionLists, func() error { return from.EachInspectionList(put[fleet.InspectionList](w)) }},
+		{sectionInspections, func() error { return from.EachInspection(put[fleet.Inspection](w)) }},
+		{sectionHistory, func() error { return from.EachEntry(notExported(), put[fleet.Entry](w)) }},
 	} {
 		w.section(section.name)
 		if err := section.each(); err != nil {
@@ -54,13 +47,10 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 	return w.end()
 }
 
-// positiveZero clears the sign of a zero when it is added: PostgreSQL keeps -0 and SQLite does not.
-const positiveZero = 0.0
+// put writes things as they are stored.
+func put[T any](w *writer) func(T) error { return func(thing T) error { return w.put(thing) } }
 
-func (w *writer) sled(t fleet.Timeline) error {
-	t.Base.TakeUpFt += positiveZero
-	return w.put(t.Base)
-}
+func (w *writer) sled(t fleet.Timeline) error { return w.put(t.Base) }
 
 func (w *writer) changes(t fleet.Timeline) error {
 	for _, c := range t.Changes {
@@ -69,26 +59,6 @@ func (w *writer) changes(t fleet.Timeline) error {
 		}
 	}
 	return nil
-}
-
-func (w *writer) reading(r fleet.Reading) error {
-	r.StartFt += positiveZero
-	return w.put(r)
-}
-
-func (w *writer) class(c fleet.Class) error {
-	c.Setting.StartFt += positiveZero
-	if c.PullOff != nil {
-		c.PullOff.StartFt += positiveZero
-	}
-	return w.put(c)
-}
-
-func (w *writer) show(s fleet.ShowRecord) error {
-	for n := range s.AsRun {
-		s.AsRun[n].StartFt += positiveZero
-	}
-	return w.put(s)
 }
 
 // writer writes sections of things, one on each line, so that two documents can be compared line by line.
