@@ -37,7 +37,8 @@ const (
 
 // Advise ranks up to most readings by how much each would shrink the mean uncertainty of the questions: without any,
 // every gear from full back. It fits the sled again with each reading in turn, which needs no distance to be right: the
-// uncertainty follows from where and when readings are taken, not from what they say.
+// uncertainty follows from where and when readings are taken, not from what they say. For the same reason mistakes are
+// looked for once, and not again with each imagined reading.
 func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 	if len(questions) == 0 {
 		for g := range n.Sled.Gears {
@@ -45,8 +46,14 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 		}
 	}
 	candidates := n.candidates(questions)
-	n.Readings = slices.Clone(n.Readings)
 	chart := Fit(n, v)
+	torn := chart.torn
+	n.Readings = chart.counted()
+	trusting := func(n Notebook) *Chart {
+		c := fit(n, v, all)
+		c.torn = torn
+		return c
+	}
 	var out []Advice
 	for range most {
 		now, _ := chart.mean(questions)
@@ -55,7 +62,7 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 		for _, q := range candidates {
 			with := n
 			with.Readings = append(slices.Clone(n.Readings), chart.imagined(q))
-			next := Fit(with, v)
+			next := trusting(with)
 			if mean, sd := next.mean(questions); sd < least-1e-9 {
 				best, least = Advice{Question: q, MeanNow: now, MeanThen: mean}, sd
 				bestChart = next
@@ -101,6 +108,21 @@ func (n Notebook) candidates(questions []Question) []Question {
 
 // afterAllChanges is a date later than any change of parts.
 const afterAllChanges = "9999-12-31"
+
+// counted are the notebook's readings without those that count nowhere until somebody answers.
+func (c *Chart) counted() []fleet.Reading {
+	out := map[*fleet.Reading]bool{}
+	for _, s := range c.suspects {
+		out[s.obs.reading] = s.rival == nil
+	}
+	var counted []fleet.Reading
+	for i := range c.notebook.Readings {
+		if r := &c.notebook.Readings[i]; !out[r] {
+			counted = append(counted, *r)
+		}
+	}
+	return counted
+}
 
 // imagined is a topped-out reading on a day of its own, where the chart expects it.
 func (c *Chart) imagined(q Question) fleet.Reading {

@@ -1,13 +1,16 @@
 package calibrate_test
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
 )
 
 func advise(n *calibrate.Notebook, questions ...calibrate.Question) []calibrate.Advice {
@@ -65,4 +68,20 @@ func TestAdvice_ForTheQuestionsOfOneEvening(t *testing.T) {
 	}
 	assert.Empty(t, calibrate.Advise(*n,
 		calibrate.Variances{Day: 1e-12, Reading: 1e-12, DayDF: 9, ReadingDF: 9, AssumedReading: 1e-12}, nil, 0))
+}
+
+// A reading that counts nowhere until somebody answers is as good as set aside.
+func TestAdvice_IsThatOfTheReadingsThatCount(t *testing.T) {
+	t.Parallel()
+	n := oneSled(40)
+	for i := range n.Readings {
+		n.Readings[i].ID = fmt.Sprint("r", i)
+	}
+	n.Readings[7].DistanceFt /= 10 // a lost decimal point
+	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
+	require.Equal(t, map[string]bool{"r7": true}, calibrate.Fit(*n, v).LeftOut())
+	without := *n
+	without.Readings = slices.Clone(n.Readings)
+	without.Readings[7].SetAside = &fleet.SetAside{Reason: "a lost decimal point"}
+	assert.Equal(t, calibrate.Advise(without, v, nil, 5), calibrate.Advise(*n, v, nil, 5))
 }

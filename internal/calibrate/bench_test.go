@@ -42,6 +42,34 @@ func BenchmarkFit(b *testing.B) {
 	})
 }
 
+// BenchmarkAdvise asks what to measure next on a sled of 12 gears whose notebook of 200 readings has one in five off by a
+// half, beside one fit of it.
+func BenchmarkAdvise(b *testing.B) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	s := calibratetest.Draw(rng, calibratetest.Spec{
+		Sleds: 1, Gears: 12, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 5, MostDays: 5, Starts: []float64{2, 4, 8},
+		Balanced: true,
+	})[0]
+	n := s.Notebook
+	n.Readings = n.Readings[:200]
+	for i := range n.Readings {
+		if i%5 == 0 {
+			n.Readings[i].DistanceFt *= 1 + 0.1*float64(1+i%7)
+		}
+	}
+	_, v := calibrate.Pool(calibrate.ShareOf(n, assumed), assumed)
+	b.Run("advice", func(b *testing.B) {
+		for b.Loop() {
+			calibrate.Advise(n, v, nil, 15)
+		}
+	})
+	b.Run("fit", func(b *testing.B) {
+		for b.Loop() {
+			calibrate.Fit(n, v)
+		}
+	})
+}
+
 func dense(n *calibrate.Notebook, v calibrate.Variances) {
 	k := len(n.Readings)
 	cov, x := mat.NewSymDense(k, nil), mat.NewDense(k, 5, nil)

@@ -41,11 +41,14 @@ type Chart struct {
 
 // Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings
 // that the others contradict do not enter it.
-func Fit(n Notebook, v Variances) *Chart {
+func Fit(n Notebook, v Variances) *Chart { return fit(n, v, (*model).clear) }
+
+// fit makes the chart without the readings that clear leaves out.
+func fit(n Notebook, v Variances, clear cleared) *Chart {
 	o := observe(n, v.AssumedReading)
-	c := fitted(n, v, o)
+	c := fitted(n, v, o, clear)
 	for agreeing := c.agreeing(); len(agreeing) > 0; {
-		with := fitted(n, v, o.restored(agreeing))
+		with := fitted(n, v, o.restored(agreeing), clear)
 		accused := with.accusedOf(c)
 		if len(accused) == 0 {
 			return with
@@ -71,10 +74,10 @@ func (c *Chart) accusedOf(other *Chart) map[int]bool {
 	return out
 }
 
-func fitted(n Notebook, v Variances, o *observations) *Chart {
+func fitted(n Notebook, v Variances, o *observations, clear cleared) *Chart {
 	c := &Chart{notebook: n, v: v, torn: map[int]float64{}, night: unseen}
 	var m *model
-	m, c.suspects, c.why = o.sift(n, v)
+	m, c.suspects, c.why = o.sift(n, v, clear)
 	if m == nil {
 		c.o = o.without(c.suspects)
 	} else {

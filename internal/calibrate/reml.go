@@ -68,7 +68,7 @@ func ShareOf(n Notebook, a Assumption) Share {
 // confirmed: that is for the sled's own chart.
 func (o *observations) unmistaken(n Notebook, v Variances) *observations {
 	o = o.unconfirmed()
-	m, suspects, err := o.sift(n, v)
+	m, suspects, err := o.sift(n, v, (*model).clear)
 	if err != nil || m == nil {
 		return o.without(suspects)
 	}

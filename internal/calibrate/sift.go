@@ -37,12 +37,12 @@ type suspect struct {
 // is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
 // worst first. A shape with the travel that the readings imply, or a measured one, must do without more readings than
 // it has values that it fits. A reading that somebody has confirmed counts.
-func (o *observations) sift(n Notebook, v Variances) (*model, []suspect, error) {
+func (o *observations) sift(n Notebook, v Variances, clear cleared) (*model, []suspect, error) {
 	o, gross := o.believed(n)
 	if len(o.list) == 0 {
 		return nil, gross, nil
 	}
-	m, found, err := o.bestShape(v, len(n.Sled.Gears), (*model).clear)
+	m, found, err := o.bestShape(v, len(n.Sled.Gears), clear)
 	if m == nil {
 		return nil, gross, err
 	}
@@ -73,13 +73,15 @@ func (o *observations) without(out []suspect) *observations {
 	})
 }
 
+// cleared is a model without the readings that it leaves out, and these.
+type cleared func(*model) (*model, []suspect)
+
 // all takes every reading at its word.
 func all(m *model) (*model, []suspect) { return m, nil }
 
 // bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
 // readings do not determine any.
-func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect,
-	error) {
+func (o *observations) bestShape(v Variances, gears int, clear cleared) (*model, []suspect, error) {
 	var best *model
 	var found []suspect
 	least := math.MaxInt
