@@ -61,9 +61,17 @@ func wait[T any](b *tab, script, what string) T {
 			return value
 		}
 		if time.Now().After(until) {
-			require.FailNow(b.t, "it did not happen in time", "%s: %v\nthe page says: %s", what, err, b.pageText())
+			require.FailNow(b.t, "it did not happen in time", "%s: %v\nunder way: %q\nthe page says: %s", what, err,
+				b.open(), b.pageText())
 		}
 	}
+}
+
+// open lists what the page has asked for and not got yet.
+func (b *tab) open() []string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Collect(maps.Values(b.underWay))
 }
 
 // says waits until an element says something.
@@ -87,8 +95,9 @@ func (b *tab) quiet() {
 	ctx, cancel := context.WithTimeout(b.window.ctx, patience)
 	defer cancel()
 	for {
+		open := b.open()
 		b.mu.Lock()
-		open, begun, ended := slices.Collect(maps.Values(b.underWay)), b.begun, b.ended
+		begun, ended := b.begun, b.ended
 		b.mu.Unlock()
 		if len(open) == 0 {
 			rests, err := awaited[bool](b, patience, restScript)

@@ -11,6 +11,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing/iotest"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -21,6 +22,9 @@ type wire struct {
 	received atomic.Int64
 	newer    atomic.Bool // the program has a newer /assets/tonight/tonight.css
 	cut      atomic.Bool
+	latency  time.Duration // of every answer
+	perByte  time.Duration // of what all answers together take; both are set before the first request
+	line     sync.Mutex    // held while a part of an answer is on it
 	mu       sync.Mutex
 	lose     int // how many of the next answers to a POST get lost
 }
@@ -59,7 +63,8 @@ func (s site) over(w *wire) site {
 		if w.cut.Load() {
 			panic(http.ErrAbortHandler)
 		}
-		counted := &counting{ResponseWriter: out}
+		time.Sleep(w.latency)
+		counted := &counting{ResponseWriter: out, wire: w}
 		defer func() { w.received.Add(counted.bytes) }()
 		proxy.ServeHTTP(counted, r)
 	}))
@@ -70,6 +75,7 @@ func (s site) over(w *wire) site {
 // counting counts the body and the header lines of an answer.
 type counting struct {
 	http.ResponseWriter
+	wire  *wire
 	bytes int64
 }
 
@@ -85,6 +91,9 @@ func (c *counting) WriteHeader(status int) {
 func (c *counting) Unwrap() http.ResponseWriter { return c.ResponseWriter }
 
 func (c *counting) Write(p []byte) (int, error) {
+	c.wire.line.Lock()
+	time.Sleep(time.Duration(len(p)) * c.wire.perByte)
+	c.wire.line.Unlock()
 	n, err := c.ResponseWriter.Write(p)
 	c.bytes += int64(n)
 	return n, err
