@@ -45,7 +45,8 @@ func TestAdminPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	b.says("#new-key", "It is shown this once.")
 	key := b.text("#new-key output")
 	assert.Greater(t, len(key), 40)
-	b.says("#keys-list", "Harvest crew Operator: readings, inspections, what a show was run with and how it went never used")
+	b.says("#keys-list", "Harvest crew Operator: readings, inspections, what a show was run with and how it went "+
+		"never used")
 	b.says("#history-list li:first-child", "The key set at the start made the key of Harvest crew, operator.")
 	b.press("#new-key button:not(.primary)")
 	b.until("document.querySelector('#new-key').hidden")

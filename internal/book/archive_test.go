@@ -16,8 +16,8 @@ import (
 )
 
 // openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set
-// aside, a retired sled, renamed gears, classes with and without a pull-off, inspections, and shows: to come, run, over,
-// opened again.
+// aside, a retired sled, renamed gears, classes with and without a pull-off, inspections, and shows: to come, run,
+// over, opened again.
 func openEverything(t testing.TB) (*Book, *at) {
 	t.Helper()
 	b, clock, show := openShow(t)

@@ -42,8 +42,8 @@ func BenchmarkFit(b *testing.B) {
 	})
 }
 
-// BenchmarkAdvise asks what to measure next on a sled of 12 gears whose notebook of 200 readings has one in five off by a
-// half, beside one fit of it.
+// BenchmarkAdvise asks what to measure next on a sled of 12 gears whose notebook of 200 readings has one in five off by
+// 10 to 70 %, beside one fit of it.
 func BenchmarkAdvise(b *testing.B) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	s := calibratetest.Draw(rng, calibratetest.Spec{
