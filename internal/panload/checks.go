@@ -13,15 +13,15 @@ type CheckCode string
 
 // What the checks find.
 const (
-	OutOfLine      CheckCode = "weighing-out-of-line"          // the others contradict it
-	MiddleOff      CheckCode = "middle-off-the-line"           // the pan load bends: springs, air bags, the nose of the pan
-	SameDiffers    CheckCode = "same-state-differs"            // two weighings of one state
-	PartsNotTotal  CheckCode = "pan-and-tires-are-not-total"   // by more than 1 %
-	TotalNotBlocks CheckCode = "total-does-not-grow-by-blocks" // by more than 1 % of it
-	FallsForward   CheckCode = "load-falls-forward"            // on the pan, as the box goes forward
-	LengthOff      CheckCode = "tandem-to-pan-disagrees"       // 1/D against the tape
-	BoxOff         CheckCode = "empty-box-disagrees"           // B/D against what the box weighs
-	CenterOff      CheckCode = "box-center-disagrees"          // C/D against the tape
+	OutOfLine      CheckCode = "weighing-out-of-line"        // the others contradict it
+	MiddleOff      CheckCode = "middle-off-the-line"         // the pan load bends: springs, air bags, the nose of the pan
+	SameDiffers    CheckCode = "same-state-differs"          // two weighings of one state
+	PartsNotTotal  CheckCode = "pan-and-tires-are-not-total" // by more than 1 %
+	TotalNotBlocks CheckCode = "total-does-not-grow-by-blocks"
+	FallsForward   CheckCode = "load-falls-forward"      // on the pan, as the box goes forward
+	LengthOff      CheckCode = "tandem-to-pan-disagrees" // 1/D against the tape
+	BoxOff         CheckCode = "empty-box-disagrees"     // B/D against what the box weighs
+	CenterOff      CheckCode = "box-center-disagrees"    // C/D against the tape
 )
 
 // Mend is a usual mistake in writing a weighing down.
@@ -49,24 +49,44 @@ type Check struct {
 const (
 	// falseAlarm is how often the weighings of a sled with nothing wrong are accused. An assumption of our own.
 	falseAlarm = 0.02
-	// sameShare is how far parts and totals may be apart, as a share.
-	sameShare = 0.01
-	lbPerKg   = 1 / 0.45359237 // exact: NIST Special Publication 811, Appendix B
+	// mendAlarm is the same of weighings that a usual mistake would bring in line.
+	mendAlarm = 0.3
+	// sameShare is how far parts and totals may be apart, as a share, and blockShare how far a total may be from what its blocks make
+	// it, as a share of the smallest block; usualBlockLb is that where none is on file.
+	sameShare    = 0.01
+	blockShare   = 0.4
+	usualBlockLb = 1000
+	lbPerKg      = 1 / 0.45359237 // exact: NIST Special Publication 811, Appendix B
 )
 
 // Checks lists what somebody should look at.
 func (f *Fit) Checks() []Check {
 	out := f.sameStates()
-	out = append(out, f.outOfLine()...)
+	own := f.withoutTape()
+	if len(own.leftOut()) == 0 { // too few to judge one another: the tape helps
+		own = f
+	}
+	out = append(out, own.outOfLine()...)
 	out = append(out, f.totals()...)
 	out = append(out, f.shape()...)
 	return append(out, f.againstTape()...)
 }
 
+// withoutTape is the fit of the weighings alone.
+func (f *Fit) withoutTape() *Fit {
+	s := f.Sled
+	s.Tape = Tape{}
+	own, err := FitTo(s, f.Spread)
+	if err != nil { // of weighings that were fitted before this cannot happen
+		return f
+	}
+	return own
+}
+
 // sameStates finds weighings of one state that differ by more than weighings do.
 func (f *Fit) sameStates() []Check {
 	var out []Check
-	limit := f.limit(1) * f.Spread.Lb * math.Sqrt2
+	limit := f.limit(falseAlarm) * f.Spread.Lb * math.Sqrt2
 	for i, a := range f.Sled.Weighings {
 		for _, b := range f.Sled.Weighings[:i] {
 			if a.BoxAtFt == b.BoxAtFt && a.InBoxLb == b.InBoxLb && math.Abs(a.PanLb-a.OnPanLb-b.PanLb+b.OnPanLb) > limit {
@@ -77,8 +97,9 @@ func (f *Fit) sameStates() []Check {
 	return out
 }
 
-func (f *Fit) limit(looks int) float64 {
-	return distuv.StudentsT{Sigma: 1, Nu: f.Spread.DF}.Quantile(1 - falseAlarm/float64(looks)/2)
+// limit is what a share alarm of values exceed.
+func (f *Fit) limit(alarm float64) float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: f.Spread.DF}.Quantile(1 - alarm/2)
 }
 
 // left is one weighing left out: how far it lies from what the others say, in lb and in standard uncertainties.
@@ -117,7 +138,8 @@ func (f *Fit) outOfLine() []Check {
 		return nil
 	}
 	worst := slices.MaxFunc(all, func(a, b left) int { return cmp.Compare(a.z, b.z) })
-	if worst.z < f.limit(len(f.Sled.Weighings)) {
+	looks := float64(len(f.Sled.Weighings))
+	if worst.z < f.limit(mendAlarm/looks) {
 		return nil
 	}
 	const tie = 0.9 // of the worst
@@ -129,6 +151,9 @@ func (f *Fit) outOfLine() []Check {
 		if mend, z := f.mendOf(w, l.others); mend != "" && z < best {
 			best, found.Mend, worst = z, mend, l
 		}
+	}
+	if found.Mend == "" && worst.z < f.limit(falseAlarm/looks) {
+		return nil
 	}
 	if found.Mend == "" && f.bends(suspects) {
 		found.Code = MiddleOff
@@ -222,9 +247,15 @@ func (f *Fit) totals() []Check {
 	}
 	slices.Sort(bare)
 	middle := (bare[(len(bare)-1)/2] + bare[len(bare)/2]) / 2
+	block := float64(usualBlockLb)
+	for i, b := range f.Sled.Blocks {
+		if i == 0 || b.Lb < block {
+			block = b.Lb
+		}
+	}
 	for _, w := range f.Sled.Weighings {
 		total, ok := w.total()
-		if expected := middle + w.InBoxLb + w.OnPanLb; ok && math.Abs(total-expected) > sameShare*expected {
+		if expected := middle + w.InBoxLb + w.OnPanLb; ok && math.Abs(total-expected) > max(sameShare*expected, blockShare*block) {
 			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: total, Expected: expected})
 		}
 	}
@@ -249,12 +280,7 @@ func (f *Fit) shape() []Check {
 
 // againstTape holds what the weighings by themselves imply against what was taped.
 func (f *Fit) againstTape() []Check {
-	s := f.Sled
-	s.Tape = Tape{}
-	own, err := FitTo(s, f.Spread)
-	if err != nil {
-		return nil
-	}
+	own := f.withoutTape()
 	c := own.Coefficients()
 	d := c[3]
 	if d == nil || !(d.Value > 0) {
@@ -275,7 +301,7 @@ func (f *Fit) againstTape() []Check {
 		by[3] -= value / (d.Value * d.Value)
 		implied := value / d.Value
 		sd := math.Hypot(math.Sqrt(max(own.covariance(by, by), 0)), taped.SD)
-		if math.Abs(implied-taped.Value) > f.limit(3)*sd || implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
+		if math.Abs(implied-taped.Value) > f.limit(falseAlarm/3)*sd || implied*taped.Value < 0 && math.Abs(implied) > 2*sd {
 			out = append(out, Check{Code: code, Noted: taped.Value, Expected: implied})
 		}
 	}

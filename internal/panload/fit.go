@@ -3,6 +3,7 @@ package panload
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -29,30 +30,37 @@ func (s Spread) T() float64 { return distuv.StudentsT{Sigma: 1, Nu: s.DF}.Quanti
 // degrees of freedom.
 type Share struct{ SSR, DF float64 }
 
-// ShareOf fits a sled's weighings by themselves.
+// wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before they speak for
+// the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
+const (
+	wideSpread = 2.0
+	wideLimit  = 3.3
+)
+
+// ShareOf fits a sled's weighings by themselves, without those that the others contradict.
 func ShareOf(weighings []Weighing) Share {
-	n := len(weighings)
-	if n == 0 {
-		return Share{}
+	wide := Spread{Lb: wideSpread * assumedSpreadLb, DF: math.Inf(1)}
+	for {
+		f, err := FitTo(Sled{Weighings: weighings}, wide)
+		if err != nil {
+			return Share{}
+		}
+		worst := left{}
+		for _, l := range f.leftOut() {
+			if l.z > max(worst.z, wideLimit) {
+				worst = l
+			}
+		}
+		if worst.z == 0 {
+			ssr := 0.0
+			for _, w := range weighings {
+				ssr += math.Pow(w.PanLb-w.OnPanLb-f.sum(row(w.BoxAtFt, w.InBoxLb)), 2)
+			}
+			_, rank := f.basis.Dims()
+			return Share{SSR: ssr, DF: float64(len(weighings) - rank)}
+		}
+		weighings = slices.Delete(slices.Clone(weighings), worst.at, worst.at+1)
 	}
-	x, y := mat.NewDense(n, terms, nil), mat.NewVecDense(n, nil)
-	for i, w := range weighings {
-		x.SetRow(i, scaled(row(w.BoxAtFt, w.InBoxLb)))
-		y.SetVec(i, w.PanLb-w.OnPanLb)
-	}
-	var svd mat.SVD
-	if !svd.Factorize(x, mat.SVDThin) {
-		return Share{}
-	}
-	rank := svd.Rank(rankLimit)
-	var beta, off mat.VecDense
-	svd.SolveVecTo(&beta, y, rank)
-	off.MulVec(x, &beta)
-	off.SubVec(y, &off)
-	if n == rank {
-		return Share{}
-	}
-	return Share{SSR: mat.Dot(&off, &off), DF: float64(n - rank)}
 }
 
 // Pool blends the shares of a fleet with the assumption: s² = (4·100² + Σ SSR)/(4 + Σ df).
