@@ -24,13 +24,15 @@ type route struct {
 	file         bool   // a built-in file of the pages
 }
 
-// files are the addresses of the pages' own files. They are listed here once more, so that nobody opens another by the way.
+// files are the addresses of the pages' own files. They are listed here once more, so that nobody opens another by the
+// way.
 var files = []string{
-	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/alike", "/worked-out", "/measuring", "/keeping", "/note", "/docs", "/assets/*", "/sw.js",
+	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/alike", "/worked-out", "/measuring",
+	"/keeping", "/note", "/docs", "/assets/*", "/sw.js",
 }
 
-// allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in the
-// contract nor among the few known otherwise fails the test.
+// allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in
+// the contract nor among the few known otherwise fails the test.
 func allRoutes(t *testing.T) []route {
 	t.Helper()
 	doc := theContract(t)
@@ -71,9 +73,11 @@ type asker struct {
 
 // letIn is the rule in words, worked out a second time: what somebody gets from a route, 401 and 403 or let in (0).
 func letIn(r route, who asker, private bool) int {
-	withoutData := r.file || slices.Contains([]string{"/healthz", "/readyz", "/openapi.yaml", "/openapi.json", "/v1/session"}, r.path)
+	withoutData := r.file || slices.Contains([]string{"/healthz", "/readyz", "/openapi.yaml", "/openapi.json",
+		"/v1/session"}, r.path)
 	switch {
-	case r.path == "/v1/session" && who.bad && r.method != "POST" && r.method != "DELETE" && !strings.Contains(who.name, "browser"):
+	case r.path == "/v1/session" && who.bad && r.method != "POST" && r.method != "DELETE" &&
+		!strings.Contains(who.name, "browser"):
 		return 401 // it asks who it is, and the key it shows is none
 	case len(r.roles) > 0 && who.role == "":
 		return 401
@@ -85,8 +89,8 @@ func letIn(r route, who asker, private bool) int {
 	return 0
 }
 
-// Every route, every kind of asker, in an installation that shows what it has and in a private one: each request is really
-// made, and the contract says who gets in.
+// Every route, every kind of asker, in an installation that shows what it has and in a private one: each request is
+// really made, and the contract says who gets in.
 func TestWhoMayDoWhat(t *testing.T) {
 	t.Parallel()
 	routes := allRoutes(t)
@@ -142,10 +146,12 @@ func TestWhoMayDoWhat(t *testing.T) {
 				if got.StatusCode == 401 || got.StatusCode == 403 {
 					was = got.StatusCode
 				}
-				assert.Equal(t, letIn(r, who, private), was, "%s %s by %s, private %v: %s", r.method, r.path, who.name, private, got.body)
+				assert.Equal(t, letIn(r, who, private), was, "%s %s by %s, private %v: %s", r.method, r.path, who.name,
+					private, got.body)
 				assert.NotEqual(t, http.StatusTooManyRequests, got.StatusCode)
 				assert.Less(t, got.StatusCode, 500, "%s %s by %s: %s", r.method, r.path, who.name, got.body)
-				assert.NotEqual(t, http.StatusMethodNotAllowed, got.StatusCode, "%s %s: never reached", r.method, r.path)
+				assert.NotEqual(t, http.StatusMethodNotAllowed, got.StatusCode, "%s %s: never reached", r.method,
+					r.path)
 				if was == 401 {
 					assert.Contains(t, got.Header.Get("WWW-Authenticate"), "Bearer")
 				}
@@ -161,7 +167,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 
 // tryOut is a request that shows whether somebody is let in, and changes nothing where he is.
 func tryOut(r route) request {
-	path := strings.NewReplacer(":sled", "bluestem", ":show", "no-such-show", ":class_id", "no-such-class", ":reading", "none", ":change", "none",
+	path := strings.NewReplacer(":sled", "bluestem", ":show", "no-such-show", ":class", "no-such-class", ":reading",
+		"none", ":change", "none",
 		":key", "none", ":line", "none", "*", "base.css").Replace(r.path)
 	asked := request{method: r.method, path: path}
 	if r.method != "GET" && r.method != "HEAD" && r.method != "DELETE" {
@@ -173,7 +180,8 @@ func tryOut(r route) request {
 // smallFleetAs is smallFleet where reading may take a key.
 func smallFleetAs(t *testing.T, p *program) {
 	t.Helper()
-	for _, r := range []request{post("/v1/sleds", bluestem()), post("/v1/sleds", fescue()), post("/v1/sleds/bluestem/readings", readingOf("A", 280))} {
+	for _, r := range []request{post("/v1/sleds", bluestem()), post("/v1/sleds", fescue()),
+		post("/v1/sleds/bluestem/readings", readingOf("A", 280))} {
 		require.Equal(t, 201, p.do(r.as(p.key)).StatusCode)
 	}
 }
@@ -188,8 +196,10 @@ func TestAKeyOfAnotherRoleIsToldWhoseItTakes(t *testing.T) {
 		says    string
 	}{
 		{post("/v1/sleds", "{").as(gate), "the key of an operator cannot do this; it takes that of a manager"},
-		{post("/v1/classes", "{").as(gate), "the key of an operator cannot do this; it takes that of a manager or a promoter"},
-		{post("/v1/readings", "{").as(office), "the key of a promoter cannot do this; it takes that of a manager or an operator"},
+		{post("/v1/classes", "{").as(gate),
+			"the key of an operator cannot do this; it takes that of a manager or a promoter"},
+		{post("/v1/readings", "{").as(office),
+			"the key of a promoter cannot do this; it takes that of a manager or an operator"},
 		{get("/v1/history").as(office), "the key of a promoter cannot do this; it takes that of a manager"},
 	} {
 		assert.Equal(t, c.says, problemOf(t, p.do(c.request), 403).Detail)
@@ -202,7 +212,8 @@ func TestAPrivateInstallationGivesNothingAway(t *testing.T) {
 	p := serving(t, func(o *serverOptions) { o.Private = true })
 	smallFleetAs(t, p)
 	for _, path := range []string{
-		"/v1/equivalents?sled=bluestem&gear=A", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/chart", "/v1/sleds/bluestem/chart.svg", "/v1/sleds", "/metrics",
+		"/v1/equivalents?sled=bluestem&gear=A", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/chart",
+		"/v1/sleds/bluestem/chart.svg", "/v1/sleds", "/metrics",
 	} {
 		var etag string
 		for range 2 {
@@ -224,6 +235,7 @@ func TestAPrivateInstallationGivesNothingAway(t *testing.T) {
 	assert.Contains(t, metrics, `evenpull_cached_answers_total{outcome="hit"} 4`)
 	assert.True(t, into[openapi.Session](t, p.do(get("/v1/session").nobody()), 200).Private)
 	for _, path := range []string{"/v1/sleds/bluestem", "/v1/sleds/no-such-sled"} {
-		assert.Equal(t, problemOf(t, p.do(get(path).nobody()), 401).Detail, problemOf(t, p.do(get("/v1/sleds").nobody()), 401).Detail, "whether it is there shows")
+		assert.Equal(t, problemOf(t, p.do(get(path).nobody()), 401).Detail,
+			problemOf(t, p.do(get("/v1/sleds").nobody()), 401).Detail, "whether it is there shows")
 	}
 }

@@ -21,8 +21,9 @@ func (s *server) GetAdvice(c echo.Context, sled string, p openapi.GetAdviceParam
 	items := mapSlice(advice.Items, func(a calibrate.Advice) openapi.Advice {
 		gear := advice.Sled.Gears[a.Gear].Label
 		return openapi.Advice{
-			Gear: gear, StartFt: a.StartFt, PlusMinusFt: a.Now, ThenFt: a.Then, MeanFt: a.MeanNow, MeanThenFt: a.MeanThen,
-			Detail: words.Advice(gear, a, units),
+			Gear: gear, StartFt: a.StartFt, PlusMinusFt: a.Now, ThenFt: a.Then, MeanFt: a.MeanNow,
+			MeanThenFt: a.MeanThen,
+			Detail:     words.Advice(gear, a, units),
 		}
 	})
 	return s.cache.SendJSON(c, advice.Revision, openapi.AdviceList{Items: items})

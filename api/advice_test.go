@@ -14,8 +14,8 @@ func advise(t *testing.T, p *program, query string) []openapi.Advice {
 	return into[openapi.AdviceList](t, p.do(get("/v1/sleds/bluestem/advice"+query)), 200).Items
 }
 
-// Each reading is the best one left once those before it are taken, so that the mean falls from one to the next; taken, it
-// does what was promised.
+// Each reading is the best one left once those before it are taken, so that the mean falls from one to the next; taken,
+// it does what was promised.
 func TestAdviceNamesTheReadingThatHelpsMostFirst(t *testing.T) {
 	t.Parallel()
 	p := start(t)

@@ -34,7 +34,8 @@ func TestThePageOfAnswersNamesTheAnswerItWillAskFor(t *testing.T) {
 	}
 }
 
-// The pullers' page has the sheet of its show, and on that show's sled the answer to its question, fetched ahead in the same way.
+// The pullers' page has the sheet of its show, and on that show's sled the answer to its question, fetched ahead in the
+// same way.
 func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -44,7 +45,8 @@ func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
 	for query, links := range map[string][]string{
 		"?show=" + harvest: {sheet, sleds},
 		"?show=" + harvest + "&sled=bluestem&gear=C&start=1.5&units=m": {
-			ahead("/v1/shows/" + harvest + "/sheet?units=m"), sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m"),
+			ahead("/v1/shows/" + harvest +
+				"/sheet?units=m"), sleds, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m"),
 		},
 		"?show=" + harvest + "&sled=bluestem":                      {sheet, sleds},
 		"?show=" + harvest + "&sled=fescue&gear=2":                 {sheet, sleds}, // the same sled: nothing is asked
@@ -68,7 +70,8 @@ func TestThePagesFetchAheadInTheUnitsTheyWillShow(t *testing.T) {
 		cookie := &http.Cookie{Name: "evenpull-units", Value: chosen}
 		for query, units := range map[string]string{"": want, "&units=m": "m", "&units=ft": "ft", "&units=yd": want} {
 			got := p.do(get("/?sled=bluestem&gear=C&on=fescue" + query).signedIn(cookie))
-			assert.Equal(t, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units="+units), got.Header.Get("Link"), chosen+query)
+			assert.Equal(t, ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&units="+units),
+				got.Header.Get("Link"), chosen+query)
 		}
 	}
 }

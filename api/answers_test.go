@@ -29,17 +29,21 @@ import (
 func reads(t *testing.T, p *program) []request {
 	return []request{
 		get("/openapi.yaml"), get("/v1/sleds"), get("/v1/sleds/bluestem"), get("/v1/sleds/bluestem/readings"),
-		get("/v1/readings/" + firstReading(t, p, "bluestem")), get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"),
+		get("/v1/readings/" + firstReading(t, p,
+			"bluestem")), get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"),
 		get("/v1/equivalents?sled=bluestem&gear=B"), get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue"),
 		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem"),
 		get("/v1/sleds/bluestem/readings.csv"), get("/v1/sleds/bluestem/advice"),
 		get("/v1/classes"), get("/v1/classes.csv"), get("/v1/classes/farm-9500-lb"), get("/v1/shows"),
-		get("/v1/shows/" + winterPull), get("/v1/shows/" + winterPull + "/sheet"), get("/v1/shows/" + winterPull + "/sheet?sled=timothy"),
+		get("/v1/shows/" + winterPull), get("/v1/shows/" + winterPull + "/sheet"), get("/v1/shows/" + winterPull +
+			"/sheet?sled=timothy"),
 		get("/v1/shows/" + winterPull + "/sheet.csv"), get("/v1/shows/" + winterPull + "/candidates"),
 		get("/v1/shows/" + winterPull + "/qr.svg"), get("/v1/season"), get("/v1/sleds/brome/chart?as_of=2026-06-19"),
 		get("/v1/sleds/brome/chart.svg?as_of=2026-06-19&theme=dark"), get("/v1/fleet/ladders.svg?reference=timothy"),
-		get("/v1/sleds/fescue/driveline"), get("/v1/sleds/brome/changes"), get("/v1/sleds/bluestem/days"), get("/v1/sleds/bluestem/days.svg"),
-		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"), get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
+		get("/v1/sleds/fescue/driveline"), get("/v1/sleds/brome/changes"), get("/v1/sleds/bluestem/days"),
+		get("/v1/sleds/bluestem/days.svg"),
+		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"),
+		get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
 		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
@@ -95,7 +99,8 @@ func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
 func TestHeadIsGetWithoutItsBody(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
-	for _, r := range append(reads(t, p), get("/healthz"), get("/readyz"), get("/"), get("/v1/sleds/nothing"), get("/nothing")) {
+	for _, r := range append(reads(t, p), get("/healthz"), get("/readyz"), get("/"), get("/v1/sleds/nothing"),
+		get("/nothing")) {
 		whole := p.do(r)
 		r.method = http.MethodHead
 		head := p.do(r)
@@ -130,14 +135,17 @@ func TestWhatIsReadIsSentCompressedToWhoTakesIt(t *testing.T) {
 	}
 }
 
-// A spreadsheet has an address of its own, so that no header decides what comes back: caches and links need only the address.
+// A spreadsheet has an address of its own, so that no header decides what comes back: caches and links need only the
+// address.
 func TestSpreadsheet_ComesByItsAddressWhateverIsAccepted(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, path := range []string{
-		"/v1/table%s?reference=bluestem", "/v1/sleds/bluestem/readings%s", "/v1/classes%s", "/v1/shows/" + winterPull + "/sheet%s",
+		"/v1/table%s?reference=bluestem", "/v1/sleds/bluestem/readings%s", "/v1/classes%s", "/v1/shows/" + winterPull +
+			"/sheet%s",
 	} {
-		for _, accept := range []string{"", "*/*", "text/csv", "application/json", "image/png", "text/csv;q=0, application/json;q=0", ";;"} {
+		for _, accept := range []string{"", "*/*", "text/csv", "application/json", "image/png",
+			"text/csv;q=0, application/json;q=0", ";;"} {
 			etags := map[string]bool{}
 			for suffix, want := range map[string]string{"": reply.TypeJSON, ".csv": reply.TypeCSV} {
 				got := p.do(get(fmt.Sprintf(path, suffix)).with("Accept", accept))
@@ -178,8 +186,10 @@ func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
 				}
 				assert.Equal(t, cell.Gear, rows[i+1][column[sled+" gear"]])
 				assert.Equal(t, string(cell.Confidence), rows[i+1][column[sled+" confidence"]])
-				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1), rows[i+1][column[sled+" difference_"+units]])
-				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale), rows[i+1][column[sled+" plus_minus_"+units]])
+				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1),
+					rows[i+1][column[sled+" difference_"+units]])
+				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale),
+					rows[i+1][column[sled+" plus_minus_"+units]])
 			}
 		}
 	}
@@ -188,7 +198,8 @@ func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
 func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
-	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01}, Confidence: match.Clear}
+	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01},
+		Confidence: match.Clear}
 	rows := tableRows(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{
@@ -196,7 +207,8 @@ func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 			{Asked: match.Asked{Gear: "-2"}}, {Asked: match.Asked{Gear: "+3"}}, {Asked: match.Asked{Gear: "4-"}},
 		},
 	}, fleet.InFeet)
-	assert.Equal(t, []string{"'=1+1", "280.0", "279.0", "281.0", "measured", "'@SUM(1)", "0.0", "0.0", "clear", "measured"}, rows[1][:10])
+	assert.Equal(t, []string{"'=1+1", "280.0", "279.0", "281.0", "measured", "'@SUM(1)", "0.0", "0.0", "clear",
+		"measured"}, rows[1][:10])
 	assert.Equal(t, []string{"'-2", "", "", "", "not known", "", "", "", "", "not known"}, rows[2][:10])
 	assert.Equal(t, "'+3", rows[3][0])
 	assert.Equal(t, "4-", rows[4][0])
@@ -208,7 +220,8 @@ func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	questions := []request{
-		get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"), get("/v1/equivalents?sled=bluestem&gear=B&on=fescue"),
+		get("/v1/sleds/bluestem/chart"), get("/v1/sleds/bluestem/chart.svg"),
+		get("/v1/equivalents?sled=bluestem&gear=B&on=fescue"),
 		get("/v1/equivalents.svg?sled=bluestem&gear=B&on=fescue"), get("/v1/table?reference=bluestem"),
 		get("/v1/table.csv?reference=bluestem"),
 	}

@@ -140,7 +140,8 @@ func readAs(media string, schema *openapi3.Schema, body []byte) (decoded any, er
 }
 
 // drawn are the elements that our drawings are made of.
-var drawn = []string{"svg", "title", "desc", "g", "path", "text", "rect", "line", "circle", "style", "tspan", "defs", "clipPath", "polyline", "polygon", "use"}
+var drawn = []string{"svg", "title", "desc", "g", "path", "text", "rect", "line", "circle", "style", "tspan", "defs",
+	"clipPath", "polyline", "polygon", "use"}
 
 // judgeProblem holds a refusal against RFC 9457 and what is promised of every refusal.
 func judgeProblem(s shot, got *http.Response, body []byte) (misfits []string) {
@@ -161,7 +162,8 @@ func judgeProblem(s shot, got *http.Response, body []byte) (misfits []string) {
 		return append(misfits, err.Error())
 	}
 	doc := value.(map[string]any)
-	if doc["status"] != float64(status) || doc["title"] != http.StatusText(status) || doc["type"] != fmt.Sprintf("/worked-out#problem-%d", status) || doc["detail"] == "" {
+	if doc["status"] != float64(status) || doc["title"] != http.StatusText(status) ||
+		doc["type"] != fmt.Sprintf("/worked-out#problem-%d", status) || doc["detail"] == "" {
 		wrong("a problem that does not say what it is")
 	}
 	for _, f := range listed(doc, "errors") {
@@ -183,7 +185,8 @@ func judgeProblem(s shot, got *http.Response, body []byte) (misfits []string) {
 	return misfits
 }
 
-// repeatIt sends again what succeeded with an Idempotency-Key: the same answer comes, or another request under that key is refused.
+// repeatIt sends again what succeeded with an Idempotency-Key: the same answer comes, or another request under that key
+// is refused.
 func (c *caller) repeatIt() {
 	was := *c.again
 	c.again = nil

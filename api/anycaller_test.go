@@ -36,7 +36,8 @@ type repeat struct {
 
 // What can be made wrong about a request.
 var wrongs = []string{
-	"a parameter", "a parameter", "an unknown parameter", "the query", "the path", "the method", "the body", "the body", "the body", "the body", "the body as text", "the type of the body", "the key",
+	"a parameter", "a parameter", "an unknown parameter", "the query", "the path", "the method", "the body", "the body",
+	"the body", "the body", "the body as text", "the type of the body", "the key",
 	"the condition", "the idempotency key", "the address", "the size",
 }
 
@@ -70,7 +71,8 @@ func (c *caller) once() {
 
 // reading is the GET beside an operation.
 func (c *caller) reading(op anyOperation) anyOperation {
-	i := slices.IndexFunc(c.drawn.operations, func(o anyOperation) bool { return o.path == op.path && o.method == "GET" })
+	i := slices.IndexFunc(c.drawn.operations,
+		func(o anyOperation) bool { return o.path == op.path && o.method == "GET" })
 	if i < 0 {
 		return op
 	}
@@ -125,7 +127,8 @@ func (c *caller) fillPath(s *shot) {
 		}
 	}
 	if s.wrong == "the address" {
-		s.path = one(c.anything, []string{s.path + "/", s.path + "/more", "/v1" + s.path, "/v2/sleds", "/" + escaped(c.text(0, 40)), strings.ToUpper(s.path), "/v1//sleds", "/v1/sleds/..%2f"})
+		s.path = one(c.anything, []string{s.path + "/", s.path + "/more", "/v1" + s.path, "/v2/sleds",
+			"/" + escaped(c.text(0, 40)), strings.ToUpper(s.path), "/v1//sleds", "/v1/sleds/..%2f"})
 	}
 }
 
@@ -174,7 +177,8 @@ func (c *caller) fillQuery(s *shot) {
 	}
 	s.query = strings.Join(pairs, "&")
 	if s.wrong == "the query" {
-		s.query += one(c.anything, []string{"%", "%zz", ";", "&&&", "=", "a=%00", "=&=", "%ff", "a=1;b=2", "sled=bluestem;on=x"})
+		s.query += one(c.anything, []string{"%", "%zz", ";", "&&&", "=", "a=%00", "=&=", "%ff", "a=1;b=2",
+			"sled=bluestem;on=x"})
 	}
 }
 
@@ -216,14 +220,17 @@ func (c *caller) fillHeaders(s *shot) {
 		case p.Name == "If-Match":
 			h.Set(p.Name, c.known.etags[s.path])
 			if s.wrong == "the condition" {
-				h.Set(p.Name, one(c.anything, []string{"", "*", `"1-0.x"`, "W/" + h.Get(p.Name), "x", `"`, `"a", "b"`, strings.Repeat("x", 300), h.Get(p.Name) + "," + h.Get(p.Name)}))
+				h.Set(p.Name, one(c.anything, []string{"", "*", `"1-0.x"`, "W/" + h.Get(p.Name), "x", `"`, `"a", "b"`,
+					strings.Repeat("x", 300), h.Get(p.Name) + "," + h.Get(p.Name)}))
 			}
 		case p.Name == "If-None-Match" && c.chance(0.2):
-			h.Set(p.Name, one(c.anything, []string{c.known.etags[s.path], "*", `W/"x"`, "x", `"`, "W/", strings.Repeat(`"a",`, 400), strings.Repeat("x", 2001)}))
+			h.Set(p.Name, one(c.anything, []string{c.known.etags[s.path], "*", `W/"x"`, "x", `"`, "W/",
+				strings.Repeat(`"a",`, 400), strings.Repeat("x", 2001)}))
 		case p.Name == "Idempotency-Key" && c.chance(0.3):
 			h.Set(p.Name, strconv.FormatUint(c.Uint64(), 36))
 			if s.wrong == "the idempotency key" {
-				h.Set(p.Name, one(c.anything, []string{"", " ", "é", "again", strings.Repeat("k", 201), strings.Repeat("k", 200), "\t"}))
+				h.Set(p.Name, one(c.anything, []string{"", " ", "é", "again", strings.Repeat("k", 201),
+					strings.Repeat("k", 200), "\t"}))
 			}
 		}
 	}
@@ -231,7 +238,9 @@ func (c *caller) fillHeaders(s *shot) {
 		h.Set("Accept-Encoding", one(c.anything, []string{"gzip", "gzip;q=0", "*", "br, gzip;q=0.5", "gzip;q=x"}))
 	}
 	if c.chance(0.15) { // which decides nothing
-		h.Set("Accept", one(c.anything, []string{"text/csv", "*/*", "application/json", "image/png", ";;;", "*/*;q=0", "/", strings.Repeat("text/csv,", 500)}))
+		h.Set("Accept", one(c.anything,
+			[]string{"text/csv", "*/*", "application/json", "image/png", ";;;", "*/*;q=0", "/",
+				strings.Repeat("text/csv,", 500)}))
 	}
 	c.fillKey(s)
 }
@@ -242,7 +251,9 @@ func (c *caller) fillKey(s *shot) {
 	switch {
 	case s.wrong == "the key":
 		s.bare = true
-		for _, v := range one(c.anything, [][]string{{}, {"Bearer not-the-key-of-anything"}, {"Basic " + testKey}, {"Bearer"}, {"Bearer "}, {testKey}, {"Bearer " + testKey + "x"}, {"Bearer " + testKey, "Bearer x"}, {"bearer\t" + testKey[1:]}}) {
+		for _, v := range one(c.anything,
+			[][]string{{}, {"Bearer not-the-key-of-anything"}, {"Basic " + testKey}, {"Bearer"}, {"Bearer "}, {testKey},
+				{"Bearer " + testKey + "x"}, {"Bearer " + testKey, "Bearer x"}, {"bearer\t" + testKey[1:]}}) {
 			h.Add("Authorization", v)
 		}
 	case c.chance(0.1) && s.op.secured && len(c.known.cookies) > 0:
@@ -268,10 +279,12 @@ func (c *caller) bodyFor(s shot) []byte {
 	}
 	content := s.op.RequestBody.Value.Content
 	if content.Get(reply.TypeCSV) != nil && c.chance(0.5) {
-		s.header.Set("Content-Type", one(c.anything, []string{reply.TypeCSV, "text/csv; charset=utf-8", "text/csv; header=present"}))
+		s.header.Set("Content-Type", one(c.anything,
+			[]string{reply.TypeCSV, "text/csv; charset=utf-8", "text/csv; header=present"}))
 		return c.sheet(s.wrong == "the body" || s.wrong == "the body as text")
 	}
-	s.header.Set("Content-Type", one(c.anything, []string{reply.TypeJSON, reply.TypeJSON, "application/json; charset=UTF-8"}))
+	s.header.Set("Content-Type", one(c.anything,
+		[]string{reply.TypeJSON, reply.TypeJSON, "application/json; charset=UTF-8"}))
 	ref := content.Get(reply.TypeJSON).Schema
 	value := c.mended(c.known, strings.TrimPrefix(ref.Ref, "#/components/schemas/"), s.path, c.fitting(ref.Value))
 	if s.wrong == "the body" {
@@ -286,14 +299,16 @@ func (c *caller) sheet(spoil bool) []byte {
 	w := csv.NewWriter(&b)
 	w.UseCRLF = c.chance(0.5)
 	meters := c.chance(0.3)
-	w.Write([]string{"sled", "gear", "start_ft", map[bool]string{false: "distance_ft", true: "distance_m"}[meters], "measured_on", "note"})
+	w.Write([]string{"sled", "gear", "start_ft", map[bool]string{false: "distance_ft", true: "distance_m"}[meters],
+		"measured_on", "note"})
 	for range c.IntN(5) + 1 {
 		sled := c.some(c.known, "sled")
 		distance := 180 + float64(c.IntN(200))/2
 		if meters {
 			distance *= 0.3048
 		}
-		row := []string{sled, spreadsheet.Text(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64), c.date(), spreadsheet.Text(c.text(0, 50))}
+		row := []string{sled, spreadsheet.Text(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64),
+			c.date(), spreadsheet.Text(c.text(0, 50))}
 		if spoil && c.chance(0.5) {
 			row[c.IntN(len(row))] = fmt.Sprint(c.wrong())
 		}
@@ -305,17 +320,22 @@ func (c *caller) sheet(spoil bool) []byte {
 		return text
 	}
 	at := c.IntN(len(text))
-	return slices.Concat(text[:at], []byte(one(c.anything, []string{`"`, ",", "\n", "\r", "\xff", "\x00", ";", "\t", "\xef\xbb\xbf", "\n\n\n"})), text[at:])
+	return slices.Concat(text[:at],
+		[]byte(one(c.anything, []string{`"`, ",", "\n", "\r", "\xff", "\x00", ";", "\t", "\xef\xbb\xbf",
+			"\n\n\n"})), text[at:])
 }
 
 // spoilRest makes wrong what concerns the request as a whole.
 func (c *caller) spoilRest(s *shot) {
 	switch s.wrong {
 	case "the method":
-		s.method = one(c.anything, []string{"GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "HEAD", "TRACE", "PROPFIND", "get", "X"})
+		s.method = one(c.anything, []string{"GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "HEAD", "TRACE",
+			"PROPFIND", "get", "X"})
 	case "the type of the body":
 		if s.header.Del("Content-Type"); c.chance(0.8) {
-			s.header.Set("Content-Type", one(c.anything, []string{"text/plain", "application/x-www-form-urlencoded", "application/json; charset=latin1", "text/csv; charset=utf-16", "json", ";", "*/*", "application/json, text/csv"}))
+			s.header.Set("Content-Type", one(c.anything,
+				[]string{"text/plain", "application/x-www-form-urlencoded", "application/json; charset=latin1",
+					"text/csv; charset=utf-16", "json", ";", "*/*", "application/json, text/csv"}))
 		}
 		if c.chance(0.2) {
 			s.header.Set("Content-Encoding", "gzip")

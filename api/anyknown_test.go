@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// known is what one client has learned of the fleet from the answers it got, so that most of what it asks is about something
-// that is there. It forgets what is oldest.
+// known is what one client has learned of the fleet from the answers it got, so that most of what it asks is about
+// something that is there. It forgets what is oldest.
 type known struct {
 	docs     map[string]map[string]any // sleds, classes and shows as they were read last, by path
 	etags    map[string]string         // by path
@@ -19,7 +19,8 @@ type known struct {
 }
 
 func newKnown() *known {
-	return &known{docs: map[string]map[string]any{}, etags: map[string]string{}, ids: map[string][]string{}, cursors: map[string][]string{}, keys: map[string][]string{}}
+	return &known{docs: map[string]map[string]any{}, etags: map[string]string{}, ids: map[string][]string{},
+		cursors: map[string][]string{}, keys: map[string][]string{}}
 }
 
 // remembered is how many of a kind a client remembers.
@@ -152,7 +153,8 @@ func (a *anything) mended(k *known, schema, path string, body any) any {
 		}
 		now["retired"] = a.chance(0.05)
 		if a.chance(0.2) {
-			now["gears"] = append(slices.Clone(listed(now, "gears")), map[string]any{"label": one(a, []string{"X1", "X2", "X3", "<i>"})})
+			now["gears"] = append(slices.Clone(listed(now, "gears")),
+				map[string]any{"label": one(a, []string{"X1", "X2", "X3", "<i>"})})
 		}
 		if a.chance(0.3) {
 			a.noteParts(now)
@@ -170,7 +172,8 @@ func (a *anything) mended(k *known, schema, path string, body any) any {
 		delete(doc, "renew")
 	case "ShowInput":
 		doc["name"] = one(a, names) + " pull"
-		doc["date"] = one(a, []string{"2024-07-18", "2025-07-04", "2097-07-17", "2097-08-08", "2098-01-01", "2098-12-31"})
+		doc["date"] = one(a, []string{"2024-07-18", "2025-07-04", "2097-07-17", "2097-08-08", "2098-01-01",
+			"2098-12-31"})
 		doc["sled"] = a.some(k, "sled")
 		classes := []any{}
 		for range a.IntN(4) {
@@ -235,7 +238,8 @@ func (a *anything) mendSled(doc map[string]any) {
 // noteParts notes every part of a sled.
 func (a *anything) noteParts(doc map[string]any) {
 	doc["driveline"] = map[string]any{
-		"sprocket_teeth": 10 + a.IntN(8), "chain_pitch_in": 2, "axle_ratio": 4.88, "final_ratio": 4 + float64(a.IntN(20))/10, "tire_circumference_ft": 10.2,
+		"sprocket_teeth": 10 + a.IntN(8), "chain_pitch_in": 2, "axle_ratio": 4.88, "final_ratio": 4 +
+			float64(a.IntN(20))/10, "tire_circumference_ft": 10.2,
 	}
 	for _, g := range listed(doc, "gears") {
 		gear := g.(map[string]any)

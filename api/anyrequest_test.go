@@ -26,8 +26,8 @@ import (
 	"evenpull/openapi"
 )
 
-// Whatever is sent, the program goes on, and every answer is one that the contract describes. The requests are made from the
-// contract, valid ones and spoiled ones. EVENPULL_REQUESTS says how many, EVENPULL_SEED which.
+// Whatever is sent, the program goes on, and every answer is one that the contract describes. The requests are made
+// from the contract, valid ones and spoiled ones. EVENPULL_REQUESTS says how many, EVENPULL_SEED which.
 func TestNoRequestIsTooOdd(t *testing.T) {
 	t.Parallel()
 	const clients = 4
@@ -39,8 +39,10 @@ func TestNoRequestIsTooOdd(t *testing.T) {
 	var all sync.WaitGroup
 	for n := range clients {
 		c := &caller{
-			anything: &anything{rand.New(rand.NewPCG(uint64(seed), uint64(n)))}, p: p.program, known: newKnown(), drawn: drawn,
-			http: &http.Client{Transport: &http.Transport{DisableCompression: true}, CheckRedirect: client.CheckRedirect, Timeout: client.Timeout},
+			anything: &anything{rand.New(rand.NewPCG(uint64(seed),
+				uint64(n)))}, p: p.program, known: newKnown(), drawn: drawn,
+			http: &http.Client{Transport: &http.Transport{DisableCompression: true},
+				CheckRedirect: client.CheckRedirect, Timeout: client.Timeout},
 		}
 		all.Go(func() {
 			defer c.http.CloseIdleConnections()
@@ -107,9 +109,12 @@ type anyOperation struct {
 
 // shares of operations that are drawn more often, because the rest depends on them, or less, because they cost more.
 var shares = map[string]float64{
-	"addSled": 2, "putSled": 2, "addReading": 4, "setReadingAside": 2, "addClass": 2, "addShow": 2, "addAsRun": 3, "putOutcome": 2, "addReadings": 0.7,
-	"deleteSled": 0.4, "deleteClass": 0.4, "deleteShow": 0.4, "deleteAsRun": 0.4, "drawChart": 0.3, "drawEquivalents": 0.3, "drawLadders": 0.2, "drawDays": 0.3, "drawQR": 0.3,
-	"getTable": 0.4, "getPartOptions": 0.7, "getHowAlike": 0.4, "getCandidates": 0.5, "getSeason": 0.4, "exportFleet": 0.02, "importFleet": 0.1, "addKey": 0.2, "endKey": 0.2,
+	"addSled": 2, "putSled": 2, "addReading": 4, "setReadingAside": 2, "addClass": 2, "addShow": 2, "addAsRun": 3,
+	"putOutcome": 2, "addReadings": 0.7,
+	"deleteSled": 0.4, "deleteClass": 0.4, "deleteShow": 0.4, "deleteAsRun": 0.4, "drawChart": 0.3,
+	"drawEquivalents": 0.3, "drawLadders": 0.2, "drawDays": 0.3, "drawQR": 0.3,
+	"getTable": 0.4, "getPartOptions": 0.7, "getHowAlike": 0.4, "getCandidates": 0.5, "getSeason": 0.4,
+	"exportFleet": 0.02, "importFleet": 0.1, "addKey": 0.2, "endKey": 0.2,
 	"signIn": 0.3, "signOut": 0.2, "getHealth": 0.2, "getReady": 0.2, "getContract": 0.1,
 }
 
@@ -239,7 +244,8 @@ func (w *watermark) look(t *testing.T) {
 func everythingCanBeComputed(t *testing.T, p *program) {
 	t.Helper()
 	asked := 0
-	for _, list := range []struct{ path, then string }{{"/v1/sleds", "/chart"}, {"/v1/sleds", "/days"}, {"/v1/shows", "/sheet"}} {
+	for _, list := range []struct{ path, then string }{{"/v1/sleds", "/chart"}, {"/v1/sleds", "/days"},
+		{"/v1/shows", "/sheet"}} {
 		for next := ""; ; {
 			type page struct {
 				Items []struct{ ID string }
@@ -260,8 +266,8 @@ func everythingCanBeComputed(t *testing.T, p *program) {
 	assert.Greater(t, asked, 20)
 }
 
-// carryOver takes the fleet as all these requests have left it to an empty installation, where importing can succeed, and
-// loads the demo into another.
+// carryOver takes the fleet as all these requests have left it to an empty installation, where importing can succeed,
+// and loads the demo into another.
 func (c *tally) carryOver(t *testing.T, p *program) {
 	t.Helper()
 	manager := func(r request) request { return r.with("Authorization", "Bearer "+testKey) }

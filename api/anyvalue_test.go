@@ -11,17 +11,23 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 )
 
-// odd are texts that programs stumble over: markup, formulas, controls, other directions, other scripts, numbers that are none.
+// odd are texts that programs stumble over: markup, formulas, controls, other directions, other scripts, numbers that
+// are none.
 var odd = []string{
-	"<img src=x onerror=alert(1)>", "</title><script>alert(1)</script>", `=HYPERLINK("https://sleds.example","x")`, "+1", "-1", "@SUM(A1)", "'=1", "''",
-	"a\x00b", "\x00", "\x07", "\x1b[31m", "\x7f", "\u0085", "\u2028", "\ufeff", "\ufffe", "\uffff", "\U0010ffff", "\u202eeno ,two", "\u200f", "\u200d", "e\u0301", "\u0301",
-	"Тимофеевка", "ティモシー", "תימותי", "İı", "ß", "ﬁ", "𝔅", "🛷", "1٣", " ", "  a  ", "\t", "\n", "\r\n", "a\nb", "..", ".", "/", "\\", "a/b", "%00", "%2e%2e", "a%", "?", "#", "&", ";", ",",
-	"null", "true", "NaN", "Infinity", "1e999", "0x10", "1_0", "1,5", "'; DROP TABLE sleds; --", "%s%d%n", "{{7*7}}", "${7}", "]]>", "&amp;", "&#0;", `"`, "`", "$", "0", "-0",
+	"<img src=x onerror=alert(1)>", "</title><script>alert(1)</script>", `=HYPERLINK("https://sleds.example","x")`,
+	"+1", "-1", "@SUM(A1)", "'=1", "''",
+	"a\x00b", "\x00", "\x07", "\x1b[31m", "\x7f", "\u0085", "\u2028", "\ufeff", "\ufffe", "\uffff", "\U0010ffff",
+	"\u202eeno ,two", "\u200f", "\u200d", "e\u0301", "\u0301",
+	"Тимофеевка", "ティモシー", "תימותי", "İı", "ß", "ﬁ", "𝔅", "🛷", "1٣", " ", "  a  ", "\t", "\n", "\r\n", "a\nb", "..",
+	".", "/", "\\", "a/b", "%00", "%2e%2e", "a%", "?", "#", "&", ";", ",",
+	"null", "true", "NaN", "Infinity", "1e999", "0x10", "1_0", "1,5", "'; DROP TABLE sleds; --", "%s%d%n", "{{7*7}}",
+	"${7}", "]]>", "&amp;", "&#0;", `"`, "`", "$", "0", "-0",
 }
 
 // names are few, so that what one client makes is in the way of another.
 var names = []string{
-	"Bluestem", "Fescue", "Timothy", "Brome", "Sedge", "Ryegrass", "Foxtail", "Switchgrass", "Quackgrass", "Bentgrass", "Orchard grass", "Reed canary",
+	"Bluestem", "Fescue", "Timothy", "Brome", "Sedge", "Ryegrass", "Foxtail", "Switchgrass", "Quackgrass", "Bentgrass",
+	"Orchard grass", "Reed canary",
 	"Café des Prés", "<b>Bold</b> No. 2", "=SUM(A1)", "Тимофеевка", "🛷 7", "O'Grass \"Big\"", "\u202eesrever",
 }
 
@@ -167,9 +173,11 @@ func (a *anything) wrong() any {
 	case 0:
 		return nil
 	case 1:
-		return json.RawMessage(one(a, []string{"1e999", "-1e999", "1e-999", "123456789012345678901234567890", "-0.0", "0.1e1", "1E+2"}))
+		return json.RawMessage(one(a, []string{"1e999", "-1e999", "1e-999", "123456789012345678901234567890", "-0.0",
+			"0.1e1", "1E+2"}))
 	case 2:
-		return one(a, []any{-1, 0, 1, 0.5, 1e9, -1e9, math.MaxFloat64, math.SmallestNonzeroFloat64, 1 << 53, 20000.000001, 200.5})
+		return one(a, []any{-1, 0, 1, 0.5, 1e9, -1e9, math.MaxFloat64, math.SmallestNonzeroFloat64, 1 << 53,
+			20000.000001, 200.5})
 	case 3:
 		return strings.Repeat("g", 10<<10)
 	case 4:
@@ -179,7 +187,8 @@ func (a *anything) wrong() any {
 	case 6:
 		return map[string]any{}
 	case 7:
-		return json.RawMessage(one(a, []string{`"\ud800"`, `"\udc00\ud800"`, `"\u0000"`, `{"name":"a","name":"b"}`, `[[[[[[[[]]]]]]]]`}))
+		return json.RawMessage(one(a, []string{`"\ud800"`, `"\udc00\ud800"`, `"\u0000"`, `{"name":"a","name":"b"}`,
+			`[[[[[[[[]]]]]]]]`}))
 	case 8:
 		return json.RawMessage(strings.Repeat("[", 40) + strings.Repeat("]", 40))
 	case 9:

@@ -16,8 +16,8 @@ import (
 	"evenpull/openapi"
 )
 
-// ExportFleet writes the whole fleet as one document, as it is read: it is never all in memory. What goes wrong once it has begun
-// breaks the connection off, so that half a document is not taken for a whole one.
+// ExportFleet writes the whole fleet as one document, as it is read: it is never all in memory. What goes wrong once it
+// has begun breaks the connection off, so that half a document is not taken for a whole one.
 func (s *server) ExportFleet(c echo.Context) error {
 	s.longer(c)
 	r := c.Response()
@@ -82,10 +82,11 @@ func (s *server) ImportFleet(c echo.Context) error {
 	}
 	defer body.Close()
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		got, err := w.Import(body)
+		got, err := w.Import(body.Reader())
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.Done(http.StatusOK, openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows})
+		return reply.Done(http.StatusOK,
+			openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows})
 	})
 }

@@ -44,16 +44,20 @@ func TestAFleetMovesToAnotherInstallation(t *testing.T) {
 	assert.Greater(t, got.Readings, 100)
 	assert.Equal(t, document, other.export())
 	for _, path := range []string{
-		"/v1/sleds/bluestem", "/v1/sleds/bluestem/chart", "/v1/sleds/brome/chart.svg", "/v1/sleds/fescue/readings?limit=500", "/v1/sleds/brome/changes",
-		"/v1/sleds/fescue/days", "/v1/sleds/fescue/driveline", "/v1/equivalents?sled=bluestem&gear=C", "/v1/table?reference=timothy", "/v1/classes",
-		"/v1/shows", "/v1/shows/" + winterPull + "/sheet", "/v1/shows/" + winterPull + "/candidates", "/v1/season", "/v1/fleet/how-alike?reference=bluestem",
+		"/v1/sleds/bluestem", "/v1/sleds/bluestem/chart", "/v1/sleds/brome/chart.svg",
+		"/v1/sleds/fescue/readings?limit=500", "/v1/sleds/brome/changes",
+		"/v1/sleds/fescue/days", "/v1/sleds/fescue/driveline", "/v1/equivalents?sled=bluestem&gear=C",
+		"/v1/table?reference=timothy", "/v1/classes",
+		"/v1/shows", "/v1/shows/" + winterPull + "/sheet", "/v1/shows/" + winterPull +
+			"/candidates", "/v1/season", "/v1/fleet/how-alike?reference=bluestem",
 	} {
 		want, is := p.do(get(path)), other.do(get(path))
 		require.Equal(t, http.StatusOK, want.StatusCode, path)
 		assert.Equal(t, string(want.body), string(is.body), path)
 		assert.Equal(t, want.Header.Get("ETag"), is.Header.Get("ETag"), path)
 	}
-	assert.Equal(t, http.StatusConflict, other.do(post("/v1/import", document)).StatusCode, "only into an empty database")
+	assert.Equal(t, http.StatusConflict, other.do(post("/v1/import", document)).StatusCode,
+		"only into an empty database")
 	entry := into[openapi.HistoryPage](t, other.do(get("/v1/history?limit=1").as(testKey)), http.StatusOK).Items[0]
 	assert.Equal(t, []string{"imported", "fleet"}, []string{entry.Act, entry.Kind})
 }
@@ -67,11 +71,14 @@ func TestWhatCannotComeInIsSaidInWords(t *testing.T) {
 		status  int
 		says    string
 	}{
-		"no body":                 {post("/v1/import", "").with("Content-Type", "application/json"), 400, ""},
-		"another type":            {post("/v1/import", document).with("Content-Type", "text/csv"), 415, "application/json"},
-		"half a document":         {post("/v1/import", document[:len(document)/2]), 400, "breaks off"},
-		"another format":          {post("/v1/import", `{"format": "evenpull-fleet-7"}`), 400, "a newer program wrote it"},
-		"a sled without a travel": {post("/v1/import", strings.Replace(document, `"travel_ft":34.5`, `"travel_ft":-1`, 1)), 422, "sleds[0].travel_ft"},
+		"no body": {post("/v1/import", "").with("Content-Type", "application/json"), 400, ""},
+		"another type": {post("/v1/import", document).with("Content-Type", "text/csv"), 415,
+			"application/json"},
+		"half a document": {post("/v1/import", document[:len(document)/2]), 400, "breaks off"},
+		"another format": {post("/v1/import", `{"format": "evenpull-fleet-7"}`), 400,
+			"a newer program wrote it"},
+		"a sled without a travel": {post("/v1/import",
+			strings.Replace(document, `"travel_ft":34.5`, `"travel_ft":-1`, 1)), 422, "sleds[0].travel_ft"},
 	} {
 		got := p.do(c.request)
 		assert.Equal(t, c.status, got.StatusCode, "%s: %s", what, got.body)

@@ -17,7 +17,8 @@ import (
 	"evenpull/openapi"
 )
 
-// What goes wrong when part of a document is sent already breaks the connection off: nobody takes half a fleet for a whole one.
+// What goes wrong when part of a document is sent already breaks the connection off: nobody takes half a fleet for a
+// whole one.
 func TestHalfAnExportIsNotTakenForAWholeOne(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t) // it is damaged behind the program's back
@@ -25,7 +26,8 @@ func TestHalfAnExportIsNotTakenForAWholeOne(t *testing.T) {
 	require.Greater(t, len(p.export()), 1<<17, "part of it is sent before its end is reached")
 	db, err := sql.Open("sqlite3", p.db)
 	require.NoError(t, err)
-	_, err = db.Exec(`INSERT INTO history (at, key_id, who, role, act, kind, subject, after) VALUES (1, '', 'x', 'manager', 'added', 'sled', 'x', '{broken')`)
+	_, err = db.Exec(`INSERT INTO history (at, key_id, who, role, act, kind, subject, after)
+		VALUES (1, '', 'x', 'manager', 'added', 'sled', 'x', '{broken')`)
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
 	for _, encoding := range []string{"identity", "gzip"} {
@@ -57,7 +59,8 @@ func TestHowLargeAFleetMayBe(t *testing.T) {
 	conn, err := net.Dial("tcp", strings.TrimPrefix(p.address, "http://"))
 	require.NoError(t, err)
 	defer conn.Close()
-	_, err = fmt.Fprintf(conn, "POST /v1/import HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer %s\r\nContent-Type: application/json\r\nContent-Length: %d\r\n\r\n{", testKey, 512<<20+1)
+	_, err = fmt.Fprintf(conn, "POST /v1/import HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer %s\r\nContent-Type: "+
+		"application/json\r\nContent-Length: %d\r\n\r\n{", testKey, 512<<20+1)
 	require.NoError(t, err)
 	response, err := http.ReadResponse(bufio.NewReader(conn), nil)
 	require.NoError(t, err)
@@ -73,12 +76,14 @@ func TestAFaultInAFleetIsNamedByItsPlace(t *testing.T) {
 	t.Parallel()
 	full, p := demo(t), start(t)
 	document := full.export()
-	for _, swap := range [][2]string{{`"rail_mark_ft":0.5`, `"rail_mark_ft":"half"`}, {`"distance_ft":`, `"distance_ft":-`}, {`"from_hook":1`, `"from_hook":0`}} {
+	for _, swap := range [][2]string{{`"rail_mark_ft":0.5`, `"rail_mark_ft":"half"`},
+		{`"distance_ft":`, `"distance_ft":-`}, {`"from_hook":1`, `"from_hook":0`}} {
 		require.Contains(t, document, swap[0])
 		document = strings.Replace(document, swap[0], swap[1], 1)
 	}
 	problem := problemOf(t, p.do(post("/v1/import", document)), http.StatusUnprocessableEntity)
-	assert.Equal(t, []string{"sleds[0].rail_mark_ft", "readings[0].distance_ft", "shows[0].as_run[0].from_hook"}, faultsAt(problem))
+	assert.Equal(t, []string{"sleds[0].rail_mark_ft", "readings[0].distance_ft", "shows[0].as_run[0].from_hook"},
+		faultsAt(problem))
 	assert.Empty(t, into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200).Items)
 	assert.Empty(t, into[openapi.HistoryPage](t, p.do(get("/v1/history").as(testKey)), 200).Items)
 }

@@ -25,7 +25,10 @@ func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRun
 
 // DeleteAsRun takes back a line noted by mistake.
 func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveAsRun(show, class, line) })
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		return reply.NoContent(),
+			w.RemoveAsRun(show, class, line)
+	})
 }
 
 // PutOutcome notes how a class went.
@@ -52,14 +55,16 @@ func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	return openapi.AsRun{
-		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff, Weights: nilIfZero(a.Weights),
-		Note: nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
+		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff,
+		Weights: nilIfZero(a.Weights),
+		Note:    nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
 	}
 }
 
 func decodeOutcome(in openapi.Outcome) fleet.Outcome {
 	return fleet.Outcome{
-		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt, "")), Note: valueOr(in.Note, ""),
+		LongestFt: in.LongestFt, Hooks: in.Hooks, FullPulls: in.FullPulls, Felt: fleet.Felt(valueOr(in.Felt,
+			"")), Note: valueOr(in.Note, ""),
 	}
 }
 
@@ -68,6 +73,7 @@ func encodeOutcome(o *fleet.Outcome) *openapi.Outcome {
 		return nil
 	}
 	return &openapi.Outcome{
-		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)), Note: nilIfZero(o.Note),
+		LongestFt: o.LongestFt, Hooks: o.Hooks, FullPulls: o.FullPulls, Felt: nilIfZero(openapi.OutcomeFelt(o.Felt)),
+		Note: nilIfZero(o.Note),
 	}
 }

@@ -15,7 +15,8 @@ func TestWhatWasRunIsOnTheSheetByHook(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
-	sent := map[string]any{"from_hook": 1, "gear": "2", "start_ft": 0.5, "weights": "7 blocks", "note": "test pull\nwent full", "pull_off": false}
+	sent := map[string]any{"from_hook": 1, "gear": "2", "start_ft": 0.5, "weights": "7 blocks",
+		"note": "test pull\nwent full", "pull_off": false}
 	later := lineOf(15, "1")
 	later["pull_off"] = true
 	into[openapi.AsRun](t, p.do(post(asRunAt("open-4x4"), later)), 201)
@@ -40,8 +41,8 @@ func TestWhatWasRunIsOnTheSheetByHook(t *testing.T) {
 	problemOf(t, p.do(remove(asRunAt("farm-9500-lb")+"/"+lines[1].Id)), 404)
 }
 
-// An operator without signal has run by a sheet that was changed meanwhile: the line is taken, and says so. One that no longer
-// fits says what went wrong.
+// An operator without signal has run by a sheet that was changed meanwhile: the line is taken, and says so. One that no
+// longer fits says what went wrong.
 func TestALineSaysThatTheSheetChanged(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -87,7 +88,8 @@ func TestWhatWasRunIsNotLost(t *testing.T) {
 	into[openapi.AsRun](t, p.do(post(asRunAt("open-4x4"), lineOf(1, "2"))), 201)
 	into[openapi.Outcome](t, p.do(put(outcomeAt("farm-9500-lb"), `{"hooks":4}`)), 200)
 	for _, class := range []string{"open-4x4", "farm-9500-lb"} {
-		problemOf(t, p.do(put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "fescue", class)).with("If-Match", "*")), 409)
+		problemOf(t, p.do(put("/v1/shows/"+harvest,
+			showOn("Harvest Pull", "2099-07-18", "fescue", class)).with("If-Match", "*")), 409)
 	}
 	problemOf(t, p.do(remove("/v1/shows/"+harvest).with("If-Match", "*")), 409)
 	renamed := map[string]any{"name": "Fescue", "gears": []any{map[string]any{"label": "1"}}}
@@ -100,7 +102,8 @@ func TestAnOutcomeIsReplacedAndTakenBack(t *testing.T) {
 	smallFleet(t, p)
 	smallSeason(t, p)
 	assert.Nil(t, sheetOf(t, p, harvest).Rows[0].Outcome)
-	sent := map[string]any{"longest_ft": 318.25, "hooks": 12.0, "full_pulls": 0.0, "felt": "hard", "note": "a dry track"}
+	sent := map[string]any{"longest_ft": 318.25, "hooks": 12.0, "full_pulls": 0.0, "felt": "hard",
+		"note": "a dry track"}
 	got := p.do(put(outcomeAt("open-4x4"), sent))
 	assert.Equal(t, sent, into[map[string]any](t, got, 200))
 	stored := into[openapi.Outcome](t, got, 200)

@@ -19,17 +19,18 @@ import (
 	"evenpull/openapi"
 )
 
-// BenchmarkAnswer asks the program and a bare Echo route that sends the same bytes with the same headers, turn by turn, over 1,
-// 32 and 256 kept-alive loopback connections: when the answer is kept; when a write has just been acknowledged, for everybody's
-// first question after it; and when who asks has the answer already. ratio is the program's throughput as a share of the bare
-// route's, the p50s and p99s are of single answers.
+// BenchmarkAnswer asks the program and a bare Echo route that sends the same bytes with the same headers, turn by turn,
+// over 1, 32 and 256 kept-alive loopback connections: when the answer is kept; when a write has just been acknowledged,
+// for everybody's first question after it; and when who asks has the answer already. ratio is the program's throughput
+// as a share of the bare route's, the p50s and p99s are of single answers.
 func BenchmarkAnswer(b *testing.B) {
 	everyAnswer(b, func(b *testing.B) []string {
 		return []string{benchProgram(b, filepath.Join(b.TempDir(), "fleet.db"), "--demo")}
 	})
 }
 
-// everyAnswer measures five answers of the demo's fleet. Programs that share a database are asked by turns, and the first writes.
+// everyAnswer measures five answers of the demo's fleet. Programs that share a database are asked by turns, and the
+// first writes.
 func everyAnswer(b *testing.B, programs func(*testing.B) []string) {
 	for _, q := range []struct{ name, question string }{
 		{"equivalents", "/v1/equivalents?sled=bluestem&gear=C&start_ft=0&on=fescue&on=timothy"},
@@ -39,7 +40,8 @@ func everyAnswer(b *testing.B, programs func(*testing.B) []string) {
 		{"chart", "/v1/sleds/bluestem/chart"},
 	} {
 		for _, connections := range []int{1, 32, 256} {
-			for _, of := range []load{{name: "warm", perTurn: 20}, {name: "after a write", perTurn: 1, write: true}, {name: "not modified", perTurn: 20, known: true}} {
+			for _, of := range []load{{name: "warm", perTurn: 20}, {name: "after a write", perTurn: 1, write: true},
+				{name: "not modified", perTurn: 20, known: true}} {
 				b.Run(fmt.Sprintf("%s/%d/%s", q.name, connections, of.name), func(b *testing.B) {
 					besideBareRoute(b, programs(b), q.question, connections, of)
 				})
@@ -121,7 +123,8 @@ func benchProgram(b *testing.B, db string, args ...string) string {
 	done := make(chan int, 1)
 	getenv := func(name string) string { return map[string]string{"EVENPULL_MANAGER_KEY": benchKey}[name] }
 	go func() {
-		done <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, stdout, io.Discard)
+		done <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, stdout,
+			io.Discard)
 	}()
 	b.Cleanup(func() { <-done }) // the context ended just before
 	for {
@@ -132,7 +135,8 @@ func benchProgram(b *testing.B, db string, args ...string) string {
 	}
 }
 
-// fidget is a reading that is left out and brought back in turns: a write that does not make the sled larger with every turn.
+// fidget is a reading that is left out and brought back in turns: a write that does not make the sled larger with every
+// turn.
 type fidget struct {
 	address, reading string
 	aside            bool

@@ -2,8 +2,13 @@ package main
 
 import (
 	"crypto/sha256"
+	"errors"
+	"io"
 	"iter"
+	"maps"
+	"mime"
 	"net/http"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -15,10 +20,11 @@ import (
 	"evenpull/openapi"
 )
 
-// AddReadings adds many readings, all or nothing.
+// AddReadings adds many readings, all or nothing, or only checks them.
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
 	dryRun := valueOr(p.DryRun, false)
-	if reply.MediaTypeOf(c.Request().Header.Get("Content-Type")) == reply.TypeJSON {
+	media, parameters, err := mime.ParseMediaType(c.Request().Header.Get("Content-Type"))
+	if err != nil || media == reply.TypeJSON {
 		return s.addBatch(c, dryRun)
 	}
 	s.longer(c)
@@ -27,57 +33,112 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 		return err
 	}
 	defer body.Close()
-	upload, err := spreadsheet.Open(body)
+	options := spreadsheet.Options{
+		Columns: valueOr(p.Columns, ""), SkipUnknown: p.Unknown != nil, Units: unitsOf(p.Units),
+		Dates: spreadsheet.DateOrder(valueOr(p.Dates, "")),
+		Same:  fleet.Reading{Sled: valueOr(p.Sled, ""), MeasuredOn: valueOr(p.MeasuredOn, "")},
+	}
+	if parameters["charset"] != "" {
+		options.Encoding = spreadsheet.UTF8
+	}
+	upload, err := spreadsheet.Open(func() io.Reader { return body.Reader() }, options)
 	if err != nil {
 		return err
 	}
-	return upload.NameAsSent(s.addRows(c, body.Digest, upload.Rows(), dryRun))
+	if dryRun {
+		return s.checkUpload(c, upload)
+	}
+	if err := upload.Faults.Err(); err != nil {
+		return err
+	}
+	err = s.addRows(c, body.Digest, upload.Rows())
+	if errors.Is(err, errNoRows) {
+		err = upload.NoRows()
+	}
+	return upload.NameAsSent(err)
 }
 
-// addRows stores the rows, or only checks them.
-func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], dryRun bool) error {
-	store := func(w *book.Writer) (reply.Answer, error) {
-		count, err := w.AddReadings(rows, dryRun)
+// errNoRows says that there was nothing to add.
+var errNoRows = errors.New("no readings")
+
+func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row]) error {
+	return s.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
+		count, err := w.AddReadings(rows)
+		if err == nil && count == 0 { // of an upload; a list in JSON was counted before
+			err = errNoRows
+		}
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		if count == 0 { // of an upload; a list in JSON was counted before
-			return reply.Answer{}, spreadsheet.NoRows()
-		}
-		status := http.StatusCreated
-		if dryRun {
-			status = http.StatusOK
-		}
-		return reply.Done(status, openapi.Accepted{Accepted: count})
-	}
-	if dryRun {
-		return s.write(c, store)
-	}
-	return s.once(c, digest, store)
+		return reply.Done(http.StatusCreated, openapi.Accepted{Accepted: count})
+	})
 }
 
-// addBatch adds the readings of a JSON list. The first is row 1.
+// addBatch adds the readings of a JSON list, or checks them. The first is row 1.
 func (s *server) addBatch(c echo.Context, dryRun bool) error {
-	batch, err := contract.Decode[openapi.ReadingBatch](c)
+	batch, err := contract.Decode[[]fleet.Reading](c)
 	if err != nil {
 		return err
 	}
-	return s.addRows(c, contract.Digest(c), func(yield func(fleet.Row) bool) {
-		for i, input := range batch {
-			if !yield(fleet.Row{Number: i + 1, Reading: decodeBatchReading(input)}) {
+	rows := func(yield func(fleet.Row) bool) {
+		for i, r := range batch {
+			if !yield(fleet.Row{Number: i + 1, Reading: r}) {
 				return
 			}
 		}
-	}, dryRun)
+	}
+	if !dryRun {
+		return s.addRows(c, contract.Digest(c), rows)
+	}
+	found, err := s.book.CheckReadings(c.Request().Context(), rows)
+	return sendChecked(c, found, nil, err)
 }
 
-func decodeBatchReading(in openapi.BatchReading) fleet.Reading {
-	r := decodeReading(openapi.ReadingInput{
-		By: in.By, Day: in.Day, DistanceFt: in.DistanceFt, EndFt: in.EndFt, Ended: in.Ended, Gear: in.Gear,
-		MarkedBy: in.MarkedBy, MeasuredOn: in.MeasuredOn, Note: in.Note, Place: in.Place, PlusMinusFt: in.PlusMinusFt,
-		Replaces: in.Replaces, SpeedMph: in.SpeedMph, StartFt: in.StartFt, Surface: in.Surface, TakenWith: in.TakenWith,
-		TirePsi: in.TirePsi, Weights: in.Weights,
-	})
-	r.Sled = in.Sled
-	return r
+// checkUpload answers what is wrong with an upload, and how it is understood in any case.
+func (s *server) checkUpload(c echo.Context, u *spreadsheet.Upload) error {
+	found, err := s.book.CheckReadings(c.Request().Context(), u.Rows())
+	if err == nil && found.Rows == 0 {
+		err = u.NoRows()
+	}
+	return sendChecked(c, found, understood(u, found), u.NameAsSent(u.Faults.Join(err)))
 }
+
+// sendChecked answers a dry run.
+func sendChecked(c echo.Context, found book.CheckedReadings, upload *openapi.Upload, err error) error {
+	if err != nil {
+		return reply.WithUpload(err, upload)
+	}
+	a, err := reply.Done(http.StatusOK, openapi.Accepted{Accepted: found.Rows, Upload: upload})
+	if err != nil {
+		return err
+	}
+	return reply.Send(c, a)
+}
+
+// understood is how an upload is understood.
+func understood(u *spreadsheet.Upload, found book.CheckedReadings) *openapi.Upload {
+	out := &openapi.Upload{
+		Encoding: openapi.UploadEncoding(u.Encoding), Separator: separatorNames[u.Separator],
+		Dates: nilIfZero(openapi.UploadDates(u.Dates)), UnclearDate: nilIfZero(u.Unclear),
+		Rows: found.Rows, RowsWithFaults: found.Bad,
+		Columns: mapSlice(u.Columns, func(c spreadsheet.Column) openapi.UploadColumn {
+			return openapi.UploadColumn{Heading: c.Heading, Name: nilIfZero(c.Name()), Example: c.Example}
+		}),
+		Sleds: mapSlice(slices.Sorted(maps.Keys(found.Sleds)), func(sled string) openapi.UploadSled {
+			return openapi.UploadSled{Sled: sled, Rows: found.Sleds[sled]}
+		}),
+	}
+	out.Preview = mapSlice(found.First, func(row fleet.Row) openapi.UploadRow {
+		return openapi.UploadRow{Row: row.Number, Values: mapSlice(u.Columns, func(c spreadsheet.Column) string {
+			for _, f := range row.Faults.List() {
+				if f.At == "" || c.Field != nil && f.At == c.Field.Name {
+					return ""
+				}
+			}
+			return c.Understood(&row.Reading)
+		})}
+	})
+	return out
+}
+
+var separatorNames = map[byte]openapi.UploadSeparator{',': openapi.Comma, ';': openapi.Semicolon, '\t': openapi.Tab}

@@ -18,9 +18,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// BenchmarkBulk sends 200,000 readings of 100 sleds as CSV, beside the sqlite3 shell's .import of the same rows, as they then
-// stand in the database, into the same tables and indexes, where the shell is installed; and takes them out again as one
-// document, beside the shell writing the table as JSON. ratio is the program's time over the shell's, peak the most that its heap held beyond what it held before.
+// BenchmarkBulk sends 200,000 readings of 100 sleds as CSV, beside the sqlite3 shell's .import of the same rows, as
+// they then stand in the database, into the same tables and indexes, where the shell is installed; and takes them out
+// again as one document, beside the shell writing the table as JSON. ratio is the program's time over the shell's, peak
+// the most that its heap held beyond what it held before.
 //
 //	go test -run '^$' -bench Bulk -benchtime 3x ./api
 func BenchmarkBulk(b *testing.B) {
@@ -105,7 +106,8 @@ func writeReadings(b *testing.B, name string, sleds, readings int) {
 	w := bufio.NewWriter(file)
 	fmt.Fprintln(w, "sled,gear,start_ft,distance_ft,measured_on,place,by")
 	for i := range readings {
-		fmt.Fprintf(w, "sled-%d,%c,%d,%.1f,20%02d-%02d-%02d,Little Whatnot flats,crew notes\n", i%sleds+1, 'A'+rune(i/sleds%5), i/500%3*2,
+		fmt.Fprintf(w, "sled-%d,%c,%d,%.1f,20%02d-%02d-%02d,Little Whatnot flats,crew notes\n", i%sleds+1,
+			'A'+rune(i/sleds%5), i/500%3*2,
 			270-12*float64(i/sleds%5)-16*float64(i/500%3)+float64(i*7919%89)/20, i/20_000%20+1, i/1500%12+1, i/100%28+1)
 	}
 	require.NoError(b, w.Flush())
@@ -176,7 +178,8 @@ func shellImport(b *testing.B, filled, dir string) time.Duration {
 		require.NotContains(b, string(out), "rror")
 	}
 	require.NoError(b, exec.Command(shell, filled, "VACUUM INTO '"+bare+"'").Run())
-	run(".mode csv", ".headers off", ".nullvalue \"\"", ".output "+rows, "SELECT * FROM readings;", ".output", "DELETE FROM readings;", "VACUUM;")
+	run(".mode csv", ".headers off", ".nullvalue \"\"", ".output "+rows, "SELECT * FROM readings;", ".output",
+		"DELETE FROM readings;", "VACUUM;")
 	began := time.Now()
 	run("PRAGMA journal_mode = WAL;", "PRAGMA synchronous = FULL;", ".import --csv "+rows+" readings")
 	took := time.Since(began)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,12 +50,12 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 		"bluestem,B,40,262,2025-05-10,",
 	}, "\r\n")
 	got := problemOf(t, p.do(csvPost("/v1/readings", "\ufeff"+sheet)), 422)
-	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 start_ft", "8 measured_on", "9", "10 start_ft"}, rowsAt(got))
+	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 measured_on", "8 start_ft", "9 measured_on", "10 start_ft"}, rowsAt(got))
 	assert.Equal(t, before, everything(t, p))
 }
 
-// What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong with a row
-// for a retired sled.
+// What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong
+// with a row for a retired sled.
 func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -74,7 +75,8 @@ func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
 		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tire_psi",
 		"4 tire_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
 	}, rowsAt(got))
-	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
+	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},
+		{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.ElementsMatch(t, []string{"1 end_ft", "1 sled", "1 measured_on", "2 sled", "2 measured_on"}, rowsAt(got))
 }
@@ -93,7 +95,8 @@ func TestReadings_EveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 		{"sled":"brome","gear":"B","distance_ft":1e999,"measured_on":"2025-05-10"}]`
 	got := problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.ElementsMatch(t, []string{"2 color", "3 gear", "3 distance_ft", "4", "5 distance_ft"}, rowsAt(got), "form")
-	batch = strings.NewReplacer(`,"color":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999", "262").Replace(batch)
+	batch = strings.NewReplacer(`,"color":"red"`, "", `,"gear":"B"}`, "}", `"262"`, "262", `"a reading",`, "", "1e999",
+		"262").Replace(batch)
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.Equal(t, []string{"2 gear", "4 sled"}, rowsAt(got), "sense")
 	assert.Equal(t, before, everything(t, p))
@@ -124,23 +127,110 @@ func TestADryRunStoresNothing(t *testing.T) {
 	assert.Len(t, readingsOf(t, p, "bluestem"), 5)
 }
 
+// A notebook as people keep it: names of their own, meters, decimal commas, dates by the day.
+func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	before := everything(t, p)
+	notebook := "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n" +
+		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' 6\";45,1;25.5.2026;;crew notes;6;red\n"
+	checked := into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", notebook)), 200)
+	assert.Equal(t, 2, checked.Accepted)
+	up := checked.Upload
+	var names []string
+	for _, c := range up.Columns {
+		names = append(names, valueOr(c.Name, ""))
+	}
+	assert.Equal(t, []string{"sled", "gear", "start_ft", "distance_m", "measured_on", "ended", "by", "", ""}, names)
+	assert.Equal(t, openapi.UploadColumn{Heading: "Color", Example: "red"}, up.Columns[8])
+	assert.Equal(t, []openapi.UploadRow{
+		{Row: 2, Values: []string{"bluestem", "C", "0", "77.4", "2026-05-09", "topped-out", "crew notes", "", ""}},
+		{Row: 3, Values: []string{"fescue", "2", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""}},
+	}, up.Preview)
+	assert.Equal(t, []openapi.UploadSled{{Sled: "bluestem", Rows: 1}, {Sled: "fescue", Rows: 1}}, up.Sleds)
+	assert.Equal(t, []any{openapi.Utf8, openapi.Semicolon, openapi.UploadDatesDayFirst, 2, 0},
+		[]any{up.Encoding, up.Separator, *up.Dates, up.Rows, up.RowsWithFaults})
+	assert.Equal(t, before, everything(t, p))
+
+	// The same is understood where there are faults.
+	bad := strings.Replace(notebook, "gear 2", "gear Q", 1)
+	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", bad)), 422)
+	assert.Equal(t, []string{"1 Tire pressure (bar)", "1 Color", "3 gear"}, rowsAt(refused))
+	assert.Contains(t, (*refused.Errors)[2].Detail, `Fescue has no gear "gear Q"; it has 1, 2,`)
+	assert.Equal(t, up.Columns, refused.Upload.Columns)
+	assert.Equal(t, []string{"fescue", "", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""}, refused.Upload.Preview[1].Values)
+	assert.Equal(t, []int{2, 1}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults})
+
+	// Without the row that shows the order of the dates nothing is guessed.
+	unclear := strings.Replace(notebook, "25.5.2026", "2.5.2026", 1)
+	refused = problemOf(t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", unclear)), 422)
+	assert.Equal(t, []string{"2 measured_on", "3 measured_on"}, rowsAt(refused))
+	assert.Equal(t, "9/5/2026", *refused.Upload.UnclearDate)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?unknown=skip&dates=day-first", unclear)), 201)
+	added := readingsOf(t, p, "fescue")
+	i := slices.IndexFunc(added, func(r openapi.Reading) bool { return r.MeasuredOn == "2026-05-02" && valueOr(r.By, "") == "crew notes" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.InDelta(t, 45.1/0.3048, added[i].DistanceFt, 1e-9) // NIST Special Publication 811, Appendix B
+	assert.Equal(t, []any{"2", 12.5}, []any{added[i].Gear, added[i].StartFt})
+}
+
+// Large uploads are gone through as they are small ones: the first faults are listed, the others counted.
+func TestReadings_ADryRunGoesThroughALargeUpload(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	var b strings.Builder
+	b.WriteString("sled,gear,distance_ft,measured_on\n")
+	for i := range 200_000 {
+		gear := "C"
+		if i%100 == 0 {
+			gear = "Q"
+		}
+		fmt.Fprintf(&b, "bluestem,%s,%d,2026-05-09\n", gear, 250+i%10)
+	}
+	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", b.String())), 422)
+	assert.Equal(t, []int{200_000, 2000, 2000, 1000}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(*refused.Errors)})
+}
+
+func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", sledWith("name", "Blue-Stem"))), 201)
+	for cell, want := range map[string]string{"bluestem": "bluestem", "Bluestem": "", "blue-stem": "blue-stem", "FESCUE": "fescue", " 'fescue ": "fescue"} {
+		got := p.do(csvPost("/v1/readings?dry_run=true", "sled,gear,distance_ft,measured_on\n"+cell+",1,262,2025-05-10\n"))
+		if want != "" {
+			assert.Contains(t, string(got.body), `"sleds":[{"rows":1,"sled":"`+want+`"}]`, cell)
+			continue
+		}
+		refused := problemOf(t, got, 422)
+		assert.Equal(t, `"Bluestem" can be blue-stem or bluestem; write which`, (*refused.Errors)[0].Detail)
+	}
+	refused := problemOf(t, p.do(csvPost("/v1/readings", heading+"brome,B,0,262,2025-05-10\n")), 422)
+	assert.Equal(t, `there is no sled "brome"; there are Blue-Stem, Bluestem, Fescue`, (*refused.Errors)[0].Detail)
+}
+
 // The same pulls noted in feet as JSON, in feet as CSV and in meters as CSV, columns in another order, are the same
 // readings. 1 ft is 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-func TestFeetAndMetersAndJSONAreTheSameReadings(t *testing.T) {
+func TestReadings_InFeetInMetersAndInJSONAreTheSame(t *testing.T) {
 	t.Parallel()
 	sent := map[string]request{
 		"JSON": post("/v1/readings", `[
-			{"sled":"bluestem","gear":"B","start_ft":2.5,"distance_ft":250,"measured_on":"2025-06-01","note":"a, \"b\""},
-			{"sled":"bluestem","gear":"C","distance_ft":100,"ended":"stopped-short","end_ft":12.5,"measured_on":"2025-06-01"},
-			{"sled":"fescue","gear":"1","distance_ft":260,"ended":"stated","plus_minus_ft":10,"by":"its owner","measured_on":"2025-06-01"}]`),
-		"feet": csvPost("/v1/readings", "sled,gear,start_ft,distance_ft,ended,end_ft,plus_minus_ft,measured_on,by,note\n"+
-			"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
-			"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
-			"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
-		"meters": csvPost("/v1/readings", "note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
-			"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
-			",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
-			",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
+			{"sled":"bluestem","gear":"B","start_ft":2.5,"distance_ft":250,"measured_on":"2025-06-01",
+				"note":"a, \"b\""},
+			{"sled":"bluestem","gear":"C","distance_ft":100,"ended":"stopped-short","end_ft":12.5,
+				"measured_on":"2025-06-01"},
+			{"sled":"fescue","gear":"1","distance_ft":260,"ended":"stated","plus_minus_ft":10,"by":"its owner",
+				"measured_on":"2025-06-01"}]`),
+		"feet": csvPost("/v1/readings",
+			"sled,gear,start_ft,distance_ft,ended,end_ft,plus_minus_ft,measured_on,by,note\n"+
+				"bluestem,B,2.5,250,,,,2025-06-01,,\"a, \"\"b\"\"\"\n"+
+				"bluestem,C,,100,stopped-short,12.5,,2025-06-01,,\n"+
+				"fescue,1,,260,stated,,10,2025-06-01,its owner,\n"),
+		"meters": csvPost("/v1/readings",
+			"note,by,measured_on,plus_minus_m,end_m,ended,distance_m,start_m,gear,sled\r\n"+
+				"\"a, \"\"b\"\"\",,2025-06-01,,,,76.2,0.762,B,bluestem\r\n"+
+				",,2025-06-01,,3.81,stopped-short,30.48,,C,bluestem\r\n"+
+				",its owner,2025-06-01,3.048,,stated,79.248,,1,fescue\r\n"),
 	}
 	sent["meters"].header.Set("Content-Type", "text/csv; charset=UTF-8")
 	var want []openapi.Reading
@@ -185,7 +275,8 @@ func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
-	got := problemOf(t, p.do(csvPost("/v1/readings", "sled,gear,start_m,distance_m,measured_on\nbluestem,B,11,0,2025-05-10\nbluestem,B,0,12;5,2025-05-10\n")), 422)
+	got := problemOf(t, p.do(csvPost("/v1/readings",
+		"sled,gear,start_m,distance_m,measured_on\nbluestem,B,11,0,2025-05-10\nbluestem,B,0,12;5,2025-05-10\n")), 422)
 	assert.Equal(t, []string{"2 distance_m", "2 start_m", "3 distance_m"}, rowsAt(got))
 }
 
@@ -230,8 +321,10 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 	require.NoError(t, json.Unmarshal(read("set-aside.json"), &aside))
 	for _, entry := range aside {
 		for _, r := range readingsOf(t, sent, entry.Sled) {
-			if entry.names(r.Sled, fleet.Reading{Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, MeasuredOn: r.MeasuredOn}) {
-				into[openapi.Reading](t, sent.do(patch("/v1/readings/"+r.Id, map[string]any{"set_aside": map[string]any{"reason": entry.Reason}})), 200)
+			if entry.names(r.Sled, fleet.Reading{Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+				MeasuredOn: r.MeasuredOn}) {
+				into[openapi.Reading](t, sent.do(patch("/v1/readings/"+r.Id,
+					map[string]any{"set_aside": map[string]any{"reason": entry.Reason}})), 200)
 			}
 		}
 	}
@@ -270,7 +363,8 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 		}
 	}
 	for _, path := range []string{
-		"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull + "/candidates", "/v1/sleds/brome/chart?as_of=2026-06-19",
+		"/v1/table?reference=bluestem", "/v1/season", "/v1/shows/" + winterPull +
+			"/candidates", "/v1/sleds/brome/chart?as_of=2026-06-19",
 		"/v1/sleds/fescue/driveline",
 	} {
 		assert.Equal(t, string(loaded.do(get(path)).body), string(sent.do(get(path)).body), path)

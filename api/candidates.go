@@ -14,7 +14,8 @@ func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandida
 		return err
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.Candidates{
-		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime, encodeLastTime), Caution: caution,
+		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime,
+			encodeLastTime), Caution: caution,
 	})
 }
 
@@ -29,7 +30,8 @@ func encodeLastTime(t book.LastTime) openapi.LastTime {
 	out := openapi.LastTime{Class: t.Class, Name: t.Name}
 	if l := t.Last; l != nil {
 		out.Last = &openapi.LastRun{
-			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled, Gear: l.Gear,
+			Show: l.Show, ShowName: l.ShowName, Date: l.Date, Place: nilIfZero(l.Place), Here: l.Here, Sled: l.Sled,
+			Gear:    l.Gear,
 			StartFt: l.StartFt, TopOutFt: l.TopOutFt, Noted: l.Noted, Outcome: encodeOutcome(l.Outcome),
 		}
 	}

@@ -10,8 +10,8 @@ import (
 	"syscall"
 )
 
-// certificate is the program's own certificate for HTTPS. Its files are read again when they have changed on the disk, so
-// that a renewed one is used without a restart; while what is there cannot be used, the one from before stays.
+// certificate is the program's own certificate for HTTPS. Its files are read again when they have changed on the disk,
+// so that a renewed one is used without a restart; while what is there cannot be used, the one from before stays.
 type certificate struct {
 	certFile, keyFile string
 	log               *slog.Logger
@@ -81,7 +81,8 @@ func (c *certificate) config() *tls.Config {
 	}
 }
 
-// onHangup reads the files again at every SIGHUP, which would else end the program, until the function returned is called.
+// onHangup reads the files again at every SIGHUP, which would else end the program, until the function returned is
+// called.
 func (c *certificate) onHangup() (stop func()) {
 	hangups := make(chan os.Signal, 1)
 	signal.Notify(hangups, syscall.SIGHUP)

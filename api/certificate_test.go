@@ -31,14 +31,17 @@ func selfSigned(t *testing.T, serial int64) (cert, key []byte) {
 	private, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	require.NoError(t, err)
 	template := x509.Certificate{
-		SerialNumber: big.NewInt(serial), Subject: pkix.Name{CommonName: "sleds.example"}, DNSNames: []string{"sleds.example"},
-		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), BasicConstraintsValid: true, IsCA: true,
+		SerialNumber: big.NewInt(serial), Subject: pkix.Name{CommonName: "sleds.example"},
+		DNSNames:  []string{"sleds.example"},
+		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), BasicConstraintsValid: true,
+		IsCA: true,
 	}
 	der, err := x509.CreateCertificate(rand.Reader, &template, &template, &private.PublicKey, private)
 	require.NoError(t, err)
 	pkcs8, err := x509.MarshalPKCS8PrivateKey(private)
 	require.NoError(t, err)
-	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: pkcs8})
+	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE",
+		Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: pkcs8})
 }
 
 // pair writes a certificate and its key into files.
@@ -55,7 +58,8 @@ func pair(t *testing.T, serial int64) (certFile, keyFile string) {
 // serialOf is the certificate that a server shows, at most of a TLS version.
 func serialOf(t *testing.T, address string, most uint16) (int64, error) {
 	t.Helper()
-	conn, err := tls.Dial("tcp", address, &tls.Config{InsecureSkipVerify: true, MinVersion: tls.VersionTLS10, MaxVersion: most})
+	conn, err := tls.Dial("tcp", address,
+		&tls.Config{InsecureSkipVerify: true, MinVersion: tls.VersionTLS10, MaxVersion: most})
 	if err != nil {
 		return 0, err
 	}
@@ -68,10 +72,12 @@ var secureLine = regexp.MustCompile(`Evenpull is at https://(\S+)/ with`)
 func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
 	t.Parallel()
 	certFile, keyFile := pair(t, 1)
-	cmd, stdout, stderr := command(t, filepath.Join(t.TempDir(), "fleet.db"), "--tls-cert", certFile, "--tls-key", keyFile)
+	cmd, stdout, stderr := command(t, filepath.Join(t.TempDir(), "fleet.db"), "--tls-cert", certFile, "--tls-key",
+		keyFile)
 	require.NoError(t, cmd.Start())
 	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
-	require.Eventually(t, func() bool { return secureLine.MatchString(stdout.String()) }, 30*time.Second, 5*time.Millisecond, "%s", stderr)
+	require.Eventually(t, func() bool { return secureLine.MatchString(stdout.String()) }, 30*time.Second,
+		5*time.Millisecond, "%s", stderr)
 	address := secureLine.FindStringSubmatch(stdout.String())[1]
 
 	serial, err := serialOf(t, address, tls.VersionTLS12)
@@ -84,7 +90,8 @@ func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
 	require.NoError(t, err)
 	trusted := x509.NewCertPool()
 	require.True(t, trusted.AppendCertsFromPEM(cert))
-	browser := &http.Client{Transport: &http.Transport{ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{RootCAs: trusted, ServerName: "sleds.example"}}}
+	browser := &http.Client{Transport: &http.Transport{ForceAttemptHTTP2: true,
+		TLSClientConfig: &tls.Config{RootCAs: trusted, ServerName: "sleds.example"}}}
 	got, err := browser.Get("https://" + address + "/healthz")
 	require.NoError(t, err)
 	defer got.Body.Close()
@@ -106,7 +113,8 @@ func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
 	write(t, certFile, renewed)
 	write(t, keyFile, key)
 	require.NoError(t, cmd.Process.Signal(syscall.SIGHUP))
-	require.Eventually(t, func() bool { return strings.Contains(stderr.String(), "the certificate was read again") }, 30*time.Second, 5*time.Millisecond)
+	require.Eventually(t, func() bool { return strings.Contains(stderr.String(), "the certificate was read again") },
+		30*time.Second, 5*time.Millisecond)
 	serial, err = serialOf(t, address, tls.VersionTLS13)
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, serial)
@@ -114,7 +122,8 @@ func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
 	require.NoError(t, cmd.Wait())
 }
 
-// A certificate is renewed by writing its files anew, one after the other. Until both fit, the one from before is shown.
+// A certificate is renewed by writing its files anew, one after the other. Until both fit, the one from before is
+// shown.
 func TestARenewedCertificateIsUsedWithoutARestart(t *testing.T) {
 	t.Parallel()
 	certFile, keyFile := pair(t, 1)
@@ -157,7 +166,9 @@ func TestACertificateThatCannotBeUsedIsOneClearLine(t *testing.T) {
 	} {
 		db := filepath.Join(t.TempDir(), "fleet.db")
 		stderr := new(output)
-		code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db, "--tls-cert", c.cert, "--tls-key", c.key}, func(string) string { return "" }, new(output), stderr)
+		code := runProgram(context.Background(),
+			[]string{"--addr", "127.0.0.1:0", "--db", db, "--tls-cert", c.cert, "--tls-key",
+				c.key}, func(string) string { return "" }, new(output), stderr)
 		assert.Equal(t, exitFailed, code, what)
 		assert.Contains(t, stderr.String(), c.says, what)
 		assert.Equal(t, 1, strings.Count(stderr.String(), "\n"), what)

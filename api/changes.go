@@ -42,7 +42,8 @@ func (s *server) DeleteChange(c echo.Context, change string) error {
 func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {
 	var faults fleet.Faults
 	change := fleet.Change{
-		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline, &faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
+		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline,
+			&faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
 		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
 			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
@@ -53,8 +54,9 @@ func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.Change
 
 func encodeChange(c book.ChangeView) openapi.Change {
 	out := openapi.Change{
-		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline), TravelFt: c.TravelFt,
-		Effect: openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
+		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline),
+		TravelFt: c.TravelFt,
+		Effect:   openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
 	}
 	if len(c.Gears) > 0 {
 		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {

@@ -43,9 +43,11 @@ func asked(t *testing.T, p *program, sled string) map[string]string {
 	t.Helper()
 	all := map[string]string{}
 	for _, path := range []string{
-		"/v1/sleds/" + sled + "/chart", "/v1/sleds/" + sled + "/chart?start_ft=0&start_ft=2&start_ft=7.5", "/v1/sleds/" + sled + "/chart.svg",
+		"/v1/sleds/" + sled + "/chart", "/v1/sleds/" + sled +
+			"/chart?start_ft=0&start_ft=2&start_ft=7.5", "/v1/sleds/" + sled + "/chart.svg",
 		"/v1/sleds/" + sled + "/chart?as_of=2025-06-30", "/v1/sleds/" + sled + "/chart?as_of=2025-08-01",
-		"/v1/sleds/" + sled + "/driveline", "/v1/sleds/" + sled + "/days", "/v1/sleds/" + sled + "/days.svg", "/v1/sleds/" + sled + "/advice",
+		"/v1/sleds/" + sled + "/driveline", "/v1/sleds/" + sled + "/days", "/v1/sleds/" + sled +
+			"/days.svg", "/v1/sleds/" + sled + "/advice",
 		"/v1/sleds/" + sled + "/cutoff?ground_speed_mph=15&release_s=0.2&brake_ft_s2=10", "/v1/table?reference=" + sled,
 		"/v1/equivalents?sled=" + sled + "&gear=2", "/v1/fleet/how-alike?reference=" + sled, "/v1/fleet/ladders.svg",
 	} {
@@ -57,8 +59,8 @@ func asked(t *testing.T, p *program, sled string) map[string]string {
 	return all
 }
 
-// A ring and pinion of 6 for one of 5.6 moves every top-out by 6/5.6, from wherever the box starts; the day before, the chart was what
-// it had been; and taken back, every answer is as before to the last byte.
+// A ring and pinion of 6 for one of 5.6 moves every top-out by 6/5.6, from wherever the box starts; the day before, the
+// chart was what it had been; and taken back, every answer is as before to the last byte.
 func TestAChangeMovesEveryTopOutByItsRatioAndIsTakenBack(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -79,7 +81,8 @@ func TestAChangeMovesEveryTopOutByItsRatioAndIsTakenBack(t *testing.T) {
 	for g := range was.Gears {
 		for i, old := range was.Gears[g].TopOuts {
 			assert.InEpsilon(t, 6/5.6, *is.Gears[g].TopOuts[i].TopOutFt / *old.TopOutFt, 1e-9)
-			assert.Greater(t, *is.Gears[g].TopOuts[i].HighFt-*is.Gears[g].TopOuts[i].LowFt, (*old.HighFt-*old.LowFt)*6/5.6, "what was not measured widens it")
+			assert.Greater(t, *is.Gears[g].TopOuts[i].HighFt-*is.Gears[g].TopOuts[i].LowFt,
+				(*old.HighFt-*old.LowFt)*6/5.6, "what was not measured widens it")
 		}
 		assert.Equal(t, openapi.BasisCarried, is.Gears[g].TopOuts[0].Basis)
 		assert.InEpsilon(t, 5.6/6, *is.Gears[g].BoxSpeed / *was.Gears[g].BoxSpeed, 1e-9)
@@ -104,8 +107,8 @@ func TestAChangeMovesEveryTopOutByItsRatioAndIsTakenBack(t *testing.T) {
 	problemOf(t, p.do(remove("/v1/changes/"+change.Id)), 404)
 }
 
-// Noted months late, among readings from before and after it, a change gives what it gives when it was noted in time: every
-// answer, to the last byte.
+// Noted months late, among readings from before and after it, a change gives what it gives when it was noted in time:
+// every answer, to the last byte.
 func TestAChangeEnteredLateIsAsIfItHadBeenInTime(t *testing.T) {
 	t.Parallel()
 	first := func(p *program) {
@@ -131,7 +134,8 @@ func TestAChangeEnteredLateIsAsIfItHadBeenInTime(t *testing.T) {
 	assert.Equal(t, openapi.BasisMeasured, chart.Gears[0].TopOuts[0].Basis, "new readings take over")
 	fourth := chart.Gears[3].TopOuts[0]
 	assert.Equal(t, openapi.BasisCarried, fourth.Basis)
-	assert.InDelta(t, 1.02*216*6/5.6*1.75/1.5*0.92/0.9, *fourth.TopOutFt, 3, "by both, and by its own ratio; the days say a little too")
+	assert.InDelta(t, 1.02*216*6/5.6*1.75/1.5*0.92/0.9, *fourth.TopOutFt, 3,
+		"by both, and by its own ratio; the days say a little too")
 }
 
 // Where nobody knows what a change did, earlier readings no longer count, and the chart says so.
@@ -140,7 +144,8 @@ func TestAfterAChangeNobodyKnowsEarlierReadingsNoLongerCount(t *testing.T) {
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1)
 	before := chartOf(t, p, "sedge/chart")
-	change := addChangeTo(t, p, "sedge", map[string]any{"made_on": "2025-07-01", "what": "another gearbox of unknown ratios", "effect": "unknown"})
+	change := addChangeTo(t, p, "sedge",
+		map[string]any{"made_on": "2025-07-01", "what": "another gearbox of unknown ratios", "effect": "unknown"})
 	assert.Nil(t, change.MovesPct)
 	chart := chartOf(t, p, "sedge/chart?start_ft=0")
 	assert.Equal(t, openapi.BasisNone, chart.Gears[0].TopOuts[0].Basis)
@@ -150,7 +155,8 @@ func TestAfterAChangeNobodyKnowsEarlierReadingsNoLongerCount(t *testing.T) {
 	assert.InDelta(t, 300, *chart.Gears[0].TopOuts[0].TopOutFt, 1e-6)
 	assert.Equal(t, openapi.BasisMeasured, chart.Gears[0].TopOuts[0].Basis)
 	assert.Equal(t, 1, chart.Gears[0].TopOuts[0].Readings)
-	then := chartOf(t, p, "sedge/chart?start_ft=0&as_of=2025-06-30") // with today's variances, to which those readings no longer add
+	// with today's variances, to which those readings no longer add
+	then := chartOf(t, p, "sedge/chart?start_ft=0&as_of=2025-06-30")
 	for g, was := range before.Gears {
 		assert.InEpsilon(t, *was.TopOuts[0].TopOutFt, *then.Gears[g].TopOuts[0].TopOutFt, 1e-9)
 		assert.Equal(t, openapi.BasisMeasured, then.Gears[g].TopOuts[0].Basis)
@@ -221,7 +227,8 @@ func TestACorrectionCarriesNothing(t *testing.T) {
 	assert.InEpsilon(t, 1.02*5.6/6, *drivelineOf(t, p, "sedge").Factor, 1e-9)
 }
 
-// A value that came with a change is put right in the change, and the readings from before it are carried by the right ratio.
+// A value that came with a change is put right in the change, and the readings from before it are carried by the right
+// ratio.
 func TestACorrectionOfWhatCameWithAChange(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -233,7 +240,8 @@ func TestACorrectionOfWhatCameWithAChange(t *testing.T) {
 	line["final_ratio"] = 6
 	into[openapi.Sled](t, p.do(put("/v1/sleds/sedge", sled).with("If-Match", "*")), 200)
 	assert.InEpsilon(t, 1.02*288*6/5.6, *chartOf(t, p, "sedge/chart").Gears[0].TopOuts[0].TopOutFt, 1e-9)
-	assert.Equal(t, 6., *into[openapi.ChangeList](t, p.do(get("/v1/sleds/sedge/changes")), 200).Items[0].Driveline.FinalRatio)
+	assert.Equal(t, 6., *into[openapi.ChangeList](t, p.do(get("/v1/sleds/sedge/changes")),
+		200).Items[0].Driveline.FinalRatio)
 	before := everything(t, p)
 	delete(line, "final_ratio")
 	problem := problemOf(t, p.do(put("/v1/sleds/sedge", sled).with("If-Match", "*")), 422)
@@ -292,7 +300,8 @@ func TestARestartKeepsPartsAndChanges(t *testing.T) {
 	everywhere := func(p *program) map[string]string {
 		all := asked(t, p, "foxtail")
 		for _, path := range []string{
-			"/v1/sleds", "/v1/sleds/foxtail/changes", "/v1/sleds/brome/changes", "/v1/sleds/brome/chart", "/v1/sleds/brome/days",
+			"/v1/sleds", "/v1/sleds/foxtail/changes", "/v1/sleds/brome/changes", "/v1/sleds/brome/chart",
+			"/v1/sleds/brome/days",
 			"/v1/sleds/timothy/driveline", "/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57",
 		} {
 			all[path] = string(p.do(get(path)).body)
@@ -312,8 +321,10 @@ func TestNoAnswerIsOlderThanTheLastChange(t *testing.T) {
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1)
 	measure(t, p, "sedge", "2025-06-21", 297, 272) // a day that differs a little
 	questions := []string{
-		"/v1/sleds/sedge/changes", "/v1/sleds/sedge/driveline", "/v1/sleds/sedge/cutoff?ground_speed_mph=12&release_s=0.1", "/v1/sleds/sedge/chart",
-		"/v1/part-options?sled=sedge&reference=bluestem&final_ratio=5.2", "/v1/fleet/how-alike?reference=bluestem", "/v1/fleet/ladders.svg",
+		"/v1/sleds/sedge/changes", "/v1/sleds/sedge/driveline",
+		"/v1/sleds/sedge/cutoff?ground_speed_mph=12&release_s=0.1", "/v1/sleds/sedge/chart",
+		"/v1/part-options?sled=sedge&reference=bluestem&final_ratio=5.2", "/v1/fleet/how-alike?reference=bluestem",
+		"/v1/fleet/ladders.svg",
 		"/v1/equivalents?sled=bluestem&gear=B&on=sedge", "/v1/sleds/sedge/days?gear=1",
 	}
 	seen := map[string]bool{}

@@ -23,7 +23,8 @@ func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams)
 
 // DrawChart draws a sled's chart, that of today or of an earlier day.
 func (s *server) DrawChart(c echo.Context, sled string, p openapi.DrawChartParams) error {
-	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""), styleOf(p.Theme, p.Units))
+	drawing, revision, err := s.book.DrawChart(c.Request().Context(), sled, valueOr(p.AsOf, ""),
+		styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
@@ -58,7 +59,8 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 	out.Assumed.DayPct, out.Assumed.ReadingPct, out.Assumed.Df = r.Assumed.DayPct, r.Assumed.ReadingPct, r.Assumed.DF
 	out.Used.DayPct, out.Used.ReadingPct = r.UsedDayPct, r.UsedReadingPct
 	if m := r.Measured; m != nil {
-		out.Measured = &openapi.MeasuredRepeatability{DayPct: m.DayPct, ReadingPct: m.ReadingPct, DayDf: m.DayDF, ReadingDf: m.ReadingDF}
+		out.Measured = &openapi.MeasuredRepeatability{DayPct: m.DayPct, ReadingPct: m.ReadingPct, DayDf: m.DayDF,
+			ReadingDf: m.ReadingDF}
 	}
 	return out
 }

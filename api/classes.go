@@ -18,7 +18,8 @@ func (s *server) ListClasses(c echo.Context, p openapi.ListClassesParams) error 
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, openapi.ClassPage{Items: mapSlice(classes, encodeClass), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK,
+		openapi.ClassPage{Items: mapSlice(classes, encodeClass), Next: nilIfZero(next)})
 }
 
 // GetClass gives one class.
@@ -87,7 +88,8 @@ func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights, ""), Notes: valueOr(in.Notes, ""),
+		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights,
+			""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
 		c.PullOff = new(decodeSetting(*in.PullOff))
@@ -101,7 +103,8 @@ func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
 
 func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
-		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting, c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
+		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
+			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
 		Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
@@ -112,7 +115,8 @@ func encodeClass(c book.ClassView) openapi.Class {
 
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {
 	out := openapi.HomeSetting{
-		Sled: h.Sled, Gear: h.Gear, StartFt: h.StartFt, StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt, NotedOn: h.NotedOn, TodayFt: today,
+		Sled: h.Sled, Gear: h.Gear, StartFt: h.StartFt, StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt,
+		NotedOn: h.NotedOn, TodayFt: today,
 	}
 	if today != nil && h.TopOutFt != nil {
 		out.MovedFt = new(*today - *h.TopOutFt)

@@ -14,7 +14,8 @@ func TestAClassIsAddedReadReplacedAndRemoved(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	sent := map[string]any{
-		"name": "Farm 9500 lb", "used_by": "Nonesuch Pulling Crew", "weights": "6 blocks", "notes": "two lines\nof notes",
+		"name": "Farm 9500 lb", "used_by": "Nonesuch Pulling Crew", "weights": "6 blocks",
+		"notes":    "two lines\nof notes",
 		"setting":  map[string]any{"sled": "bluestem", "gear": "A", "start_ft": 2.5},
 		"pull_off": map[string]any{"sled": "fescue", "gear": "2"},
 	}
@@ -41,7 +42,8 @@ func TestAClassIsAddedReadReplacedAndRemoved(t *testing.T) {
 	assert.Equal(t, 2, replaced.Revision)
 	assert.Nil(t, replaced.PullOff)
 	problemOf(t, p.do(remove("/v1/classes/farm-9500-lb").with("If-Match", read.Header.Get("ETag"))), 412)
-	assert.Equal(t, 204, p.do(remove("/v1/classes/farm-9500-lb").with("If-Match", changed.Header.Get("ETag"))).StatusCode)
+	assert.Equal(t, 204, p.do(remove("/v1/classes/farm-9500-lb").with("If-Match",
+		changed.Header.Get("ETag"))).StatusCode)
 	problemOf(t, p.do(get("/v1/classes/farm-9500-lb")), 404)
 }
 
@@ -64,11 +66,13 @@ func TestAClassMeansWhatItStoodForUntilItIsRenewed(t *testing.T) {
 	assert.Greater(t, *now.MovedFt, 10.0)
 
 	// The ETag from before the readings is still good: nobody has changed the class.
-	named := p.do(put("/v1/classes/open-4x4", classOn("Open", "bluestem", "B")).with("If-Match", added.Header.Get("ETag")))
+	named := p.do(put("/v1/classes/open-4x4", classOn("Open", "bluestem", "B")).with("If-Match",
+		added.Header.Get("ETag")))
 	assert.Equal(t, stood, *into[openapi.Class](t, named, 200).Setting.StoodForFt)
 	renewal := classOn("Open", "bluestem", "B")
 	renewal["renew"] = true
-	renewed := into[openapi.Class](t, p.do(put("/v1/classes/open-4x4", renewal).with("If-Match", named.Header.Get("ETag"))), 200)
+	renewed := into[openapi.Class](t,
+		p.do(put("/v1/classes/open-4x4", renewal).with("If-Match", named.Header.Get("ETag"))), 200)
 	assert.Equal(t, *now.TodayFt, *renewed.Setting.StoodForFt)
 	assert.Zero(t, *renewed.Setting.MovedFt)
 }
@@ -84,12 +88,15 @@ func TestAClassThatAShowListsStaysAndNamesTheShow(t *testing.T) {
 	assert.Equal(t, 204, p.do(remove("/v1/classes/farm-9500-lb").with("If-Match", "*")).StatusCode)
 }
 
-// A sled that classes are used to is retired, not deleted, and what they mean stays; a gear of theirs cannot be left out.
+// A sled that classes are used to is retired, not deleted, and what they mean stays; a gear of theirs cannot be left
+// out.
 func TestASledInUseByClassesStays(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
-	into[openapi.Sled](t, p.do(post("/v1/sleds", map[string]any{"name": "Timothy", "gears": []any{map[string]any{"label": "low"}, map[string]any{"label": "high"}}})), 201)
+	into[openapi.Sled](t, p.do(post("/v1/sleds",
+		map[string]any{"name": "Timothy",
+			"gears": []any{map[string]any{"label": "low"}, map[string]any{"label": "high"}}})), 201)
 	into[openapi.Class](t, p.do(post("/v1/classes", classOn("Anything Goes", "timothy", "low"))), 201)
 	without := map[string]any{"name": "Timothy", "gears": []any{map[string]any{"label": "high"}}}
 	got := problemOf(t, p.do(put("/v1/sleds/timothy", without).with("If-Match", "*")), 409)
@@ -97,7 +104,8 @@ func TestASledInUseByClassesStays(t *testing.T) {
 	assert.True(t, into[openapi.Sled](t, p.do(remove("/v1/sleds/timothy").with("If-Match", "*")), 200).Retired)
 	class := into[openapi.Class](t, p.do(get("/v1/classes/anything-goes")), 200)
 	assert.Nil(t, class.Setting.StoodForFt, "nothing was known")
-	into[openapi.Class](t, p.do(put("/v1/classes/anything-goes", classOn("Whatever", "timothy", "low")).with("If-Match", "*")), 200)
+	into[openapi.Class](t, p.do(put("/v1/classes/anything-goes", classOn("Whatever", "timothy", "low")).with("If-Match",
+		"*")), 200)
 }
 
 func TestPagesOfClassesListEachOnce(t *testing.T) {

@@ -28,13 +28,15 @@ func classesRows(classes []book.ClassView) [][]string {
 	}}
 	for _, c := range classes {
 		row := append([]string{c.ID, spreadsheet.Text(c.Name)}, settingCells(c.Setting.Setting)...)
-		row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet), spreadsheet.OptionalDistance(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
+		row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet),
+			spreadsheet.OptionalDistance(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
 		if c.PullOff != nil {
 			row = append(row, settingCells(c.PullOff.Setting)...)
 		} else {
 			row = append(row, "", "", "")
 		}
-		rows = append(rows, append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights), spreadsheet.Text(c.Notes)))
+		rows = append(rows, append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights),
+			spreadsheet.Text(c.Notes)))
 	}
 	return rows
 }

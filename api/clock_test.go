@@ -49,15 +49,16 @@ func startAt(t *testing.T, clock *at) (*program, *book.Book) {
 // serveBook serves a book, with nothing kept yet.
 func serveBook(t *testing.T, b *book.Book, now func() time.Time) *program {
 	t.Helper()
-	handler, err := newServer(b, serverOptions{ManagerKey: testKey, Pages: frontend.Files(), Log: slog.New(slog.DiscardHandler), Now: now})
+	handler, err := newServer(b, serverOptions{ManagerKey: testKey, Pages: frontend.Files(),
+		Log: slog.New(slog.DiscardHandler), Now: now})
 	require.NoError(t, err)
 	server := httptest.NewServer(handler)
 	t.Cleanup(server.Close)
 	return &program{t: t, address: server.URL, key: testKey, stdout: new(output), stderr: new(output)}
 }
 
-// A show gets to be over by the clock, though nobody writes: what was kept of it says so too, and whoever still saw it open
-// does not open it again unawares.
+// A show gets to be over by the clock, though nobody writes: what was kept of it says so too, and whoever still saw it
+// open does not open it again unawares.
 func TestAShowGetsToBeOverByTheClock(t *testing.T) {
 	t.Parallel()
 	west := time.FixedZone("three and a half hours behind", -int(3.5*3600))

@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// readSettings reads the command line and the environment. It returns flag.ErrHelp when help was asked for, of the command
-// that is set then.
+// readSettings reads the command line and the environment. It returns flag.ErrHelp when help was asked for, of the
+// command that is set then.
 func readSettings(args []string, getenv func(string) string) (settings, error) {
 	var s settings
 	f := s.flags()
@@ -102,11 +102,13 @@ func (s settings) task() task {
 func usage(of task) string {
 	var b strings.Builder
 	if of.name == "" {
-		b.WriteString("Evenpull: which gear on another sled tops out nearest.\n\n  evenpull [flags]\n      serve the pages and the API\n")
+		b.WriteString("Evenpull: which gear on another sled tops out nearest.\n\n  evenpull [flags]\n      serve " +
+			"the pages and the API\n")
 		for _, c := range commands() {
 			fmt.Fprintf(&b, "  %s\n      %s\n", c.line(), c.what)
 		}
-		b.WriteString("  evenpull help COMMAND\n      say more of one of them\n\nSettings of the program that serves, each with its environment variable; a flag wins:\n\n")
+		b.WriteString("  evenpull help COMMAND\n      say more of one of them\n\nSettings of the program that " +
+			"serves, each with its environment variable; a flag wins:\n\n")
 	} else {
 		fmt.Fprintf(&b, "%s\n\n%s.\n%s\n\n", of.line(), strings.ToUpper(of.what[:1])+of.what[1:], of.more)
 	}
@@ -125,7 +127,8 @@ func usage(of task) string {
 		b.WriteByte('\n')
 	})
 	if of.name == "" {
-		fmt.Fprintf(&b, "\n  EVENPULL_MANAGER_KEY\n      a manager key of %d to %d printable characters, valid as long as it is set\n", minKeyLength, maxKeyLength)
+		fmt.Fprintf(&b, "\n  EVENPULL_MANAGER_KEY\n      a manager key of %d to %d printable characters, valid as "+
+			"long as it is set\n", minKeyLength, maxKeyLength)
 	}
 	return b.String()
 }

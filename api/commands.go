@@ -22,7 +22,8 @@ var assumptions = []string{"assume-day-pct", "assume-reading-pct", "assume-df"}
 // serveTask is what the program does without a command.
 var serveTask = task{
 	flags: append([]string{
-		"addr", "db", "demo", "public-url", "private", "read-rate", "write-rate", "tls-cert", "tls-key", "backup-dir", "backup-keep",
+		"addr", "db", "demo", "public-url", "private", "read-rate", "write-rate", "tls-cert", "tls-key", "backup-dir",
+		"backup-keep",
 		"check-health",
 	}, assumptions...),
 	run: func(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger) error {
@@ -38,17 +39,21 @@ func commands() []task {
 	return []task{
 		{
 			name: "backup", file: "FILE", what: "copy the database into FILE, whether the program runs or not",
-			more:  "The copy is checked before it takes the place of an earlier one. Anything else that FILE may be is left alone.",
+			more: "The copy is checked before it takes the place of an earlier one. Anything else that FILE may be " +
+				"is left alone.",
 			flags: []string{"db"}, run: backUpDatabase,
 		},
 		{
-			name: "restore", file: "FILE", what: "put the copy in FILE in the place of the database; stop the program first",
+			name: "restore", file: "FILE", what: "put the copy in FILE in the place of the database; stop the " +
+				"program first",
 			more:  "FILE is checked first and stays as it is. The database that was there is kept beside the new one.",
 			flags: []string{"db"}, run: restoreDatabase,
 		},
 		{
-			name: "check", what: "look through the database, whether the program runs or not: exit 0 if it is whole, 1 if not",
-			more:  "Every page, every reference, every chart, class, sheet and entry of the history is read. Nothing is changed.",
+			name: "check", what: "look through the database, whether the program runs or not: exit 0 if it is " +
+				"whole, 1 if not",
+			more: "Every page, every reference, every chart, class, sheet and entry of the history is read. " +
+				"Nothing is changed.",
 			flags: append([]string{"db"}, assumptions...), run: checkDatabase,
 		},
 		{

@@ -50,7 +50,8 @@ func refuses(t *testing.T, says string, args ...string) {
 // wholeFleet is what the program answers to questions that take in the whole fleet.
 func wholeFleet(t *testing.T, p *program) (answers []string) {
 	t.Helper()
-	for _, path := range []string{"/v1/sleds", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/readings?limit=500", "/v1/shows", "/v1/classes"} {
+	for _, path := range []string{"/v1/sleds", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/readings?limit=500",
+		"/v1/shows", "/v1/classes"} {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, "%s", got.body)
 		answers = append(answers, string(got.body))
@@ -102,7 +103,7 @@ func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
 		says   string
 	}{
 		"a sheet of rubbish": {func(path string) {
-			statement(t, path, "UPDATE sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM sheets)")
+			statement(t, path, "UPDATE closed_sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM closed_sheets)")
 		},
 			[]string{"its sheet cannot be read"}, "one thing is wrong with "},
 		"references to nothing": {func(path string) {
@@ -129,17 +130,39 @@ func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
 	refuses(t, "there is no file", "check", "--db", filepath.Join(t.TempDir(), "none.db"))
 }
 
-func TestADatabaseOfAnEarlierVersionIsCheckedOnACopy(t *testing.T) {
+func TestCheck_OfAnEarlierVersionIsMadeOnACopyBroughtUpToDate(t *testing.T) {
 	t.Parallel()
-	db := filepath.Join(t.TempDir(), "fleet.db")
-	dump, err := os.ReadFile("../internal/store/testdata/schema-0002.sql")
-	require.NoError(t, err)
-	statement(t, db, string(dump))
+	db := databaseOf(t, "schema-0001.sql")
 	before := listing(t, filepath.Dir(db))
-	out := does(t, "check", "--db", db)
-	assert.Contains(t, out, "the schema 0002_shows of an earlier version")
-	assert.Contains(t, out, db+" is whole")
+	copied, err := broughtUpToDate(context.Background(), db, t.TempDir())
+	require.NoError(t, err)
+	assert.NotEqual(t, db, copied)
 	assert.Equal(t, before, listing(t, filepath.Dir(db)))
+	found, err := checkBook(context.Background(), settings{Assumed: usualAssumption}, copied)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
+
+func TestCheck_RefusesADatabaseFromBeforeTheFirstRelease(t *testing.T) {
+	t.Parallel()
+	db := databaseOf(t, "before-release.sql")
+	before := listing(t, filepath.Dir(db))
+	for _, command := range [][]string{
+		{"check"}, {"backup", filepath.Join(t.TempDir(), "copy.db")}, {"new-key", "--name", "Spare"}, {},
+	} {
+		refuses(t, "was written before the first release", append(command, "--db", db)...)
+		assert.Equal(t, before, listing(t, filepath.Dir(db)), command)
+	}
+}
+
+// databaseOf makes a database from a dump of package store.
+func databaseOf(t *testing.T, dump string) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "fleet.db")
+	text, err := os.ReadFile("../internal/store/testdata/" + dump)
+	require.NoError(t, err)
+	statement(t, path, string(text))
+	return path
 }
 
 func TestADatabaseOnAServerIsChecked(t *testing.T) {
@@ -162,7 +185,8 @@ func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
 	smallFleet(t, p)
 	require.Equal(t, exitWell, p.stop())
 
-	made := regexp.MustCompile(`is (evenpull-\S+)`).FindStringSubmatch(does(t, "new-key", "--db", db, "--name", "Spare"))
+	made := regexp.MustCompile(`is (evenpull-\S+)`).FindStringSubmatch(does(t, "new-key", "--db", db, "--name",
+		"Spare"))
 	require.NotNil(t, made)
 	require.NotEqual(t, first[1], made[1])
 	p = startOn(t, db, nil)
@@ -183,8 +207,8 @@ func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
 	assert.NoFileExists(t, missing)
 }
 
-// A restore is killed at any moment, again and again. The program then starts on the fleet from before or on the one that
-// was put back, and never on anything else.
+// A restore is killed at any moment, again and again. The program then starts on the fleet from before or on the one
+// that was put back, and never on anything else.
 func TestARestoreThatIsKilledLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -192,7 +216,8 @@ func TestARestoreThatIsKilledLosesNothing(t *testing.T) {
 	p := startOn(t, db, map[string]string{"EVENPULL_MANAGER_KEY": testKey}, "--demo")
 	put := wholeFleet(t, p)
 	does(t, "backup", copied, "--db", db)
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 3000))), 201)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 3000))), 201)
 	old := wholeFleet(t, p)
 	require.Equal(t, exitWell, p.stop())
 	seed := uint64(numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000)))

@@ -28,7 +28,8 @@ func dialled(t testing.TB, address, question, header string) *connection {
 	conn, err := net.Dial("tcp", host)
 	require.NoError(t, err)
 	t.Cleanup(func() { conn.Close() })
-	return &connection{Conn: conn, buffer: make([]byte, 1<<16), request: []byte("GET " + question + " HTTP/1.1\r\nHost: " + host + "\r\n" + header + "\r\n")}
+	return &connection{Conn: conn, buffer: make([]byte, 1<<16),
+		request: []byte("GET " + question + " HTTP/1.1\r\nHost: " + host + "\r\n" + header + "\r\n")}
 }
 
 var (

@@ -20,7 +20,8 @@ import (
 // A generated client makes arguments of parameters, and Python takes no argument named by a keyword.
 func TestContract_NamesNoParameterByAPythonKeyword(t *testing.T) {
 	t.Parallel()
-	// The Python Language Reference 3.13, section 2.3.1, https://docs.python.org/3.13/reference/lexical_analysis.html#keywords
+	// The Python Language Reference 3.13, section 2.3.1,
+	// https://docs.python.org/3.13/reference/lexical_analysis.html#keywords
 	keywords := strings.Fields(`False None True and as assert async await break class continue def del elif else except finally
 		for from global if import in is lambda nonlocal not or pass raise return try while with yield`)
 	require.Len(t, keywords, 35)
@@ -55,7 +56,8 @@ func TestEveryOperationOfTheContractIsRoutedAndNothingElseUnderV1(t *testing.T) 
 	require.NoError(t, routesOf(t, doc, e))
 	var routed []string
 	for _, r := range e.Routes() {
-		if strings.HasPrefix(r.Path, "/v1/") || r.Path == "/healthz" || r.Path == "/readyz" || strings.HasPrefix(r.Path, "/openapi.") {
+		if strings.HasPrefix(r.Path, "/v1/") || r.Path == "/healthz" || r.Path == "/readyz" ||
+			strings.HasPrefix(r.Path, "/openapi.") {
 			routed = append(routed, r.Method+" "+r.Path)
 		}
 	}
@@ -79,8 +81,8 @@ func routesOf(t *testing.T, doc *openapi3.T, e *echo.Echo) error {
 	return routes.err
 }
 
-// Every write of the contract says who may make it, signing in and out aside, and what only reads does so where it is not for
-// everybody. Each can be done with a key and from a signed-in browser.
+// Every write of the contract says who may make it, signing in and out aside, and what only reads does so where it is
+// not for everybody. Each can be done with a key and from a signed-in browser.
 func TestWhatNeedsARightSaysWhoseInTheContract(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
@@ -91,8 +93,10 @@ func TestWhatNeedsARightSaysWhoseInTheContract(t *testing.T) {
 			assert.Equal(t, needed, op.Security != nil, "%s %s: security", method, path)
 			assert.Equal(t, needed, op.Extensions["x-roles"] != nil, "%s %s: x-roles", method, path)
 			if needed {
-				assert.Equal(t, openapi3.SecurityRequirements{{"key": {}}, {"session": {}}}, *op.Security, "%s %s", method, path)
-				assert.Contains(t, op.Extensions["x-roles"], "manager", "%s %s: a manager may do everything", method, path)
+				assert.Equal(t, openapi3.SecurityRequirements{{"key": {}}, {"session": {}}}, *op.Security, "%s %s",
+					method, path)
+				assert.Contains(t, op.Extensions["x-roles"], "manager", "%s %s: a manager may do everything", method,
+					path)
 			}
 		}
 	}
@@ -108,13 +112,16 @@ func TestAContractWithoutARuleIsRefusedAtTheStart(t *testing.T) {
 	}{
 		{"a write for nobody", "/v1/sleds", "POST", func(o *openapi3.Operation) { o.Security, o.Extensions = nil, nil },
 			"POST /v1/sleds: the contract does not say who may"},
-		{"a write with a key of any role", "/v1/sleds/{sled}", "DELETE", func(o *openapi3.Operation) { o.Extensions = nil },
+		{"a write with a key of any role", "/v1/sleds/{sled}", "DELETE",
+			func(o *openapi3.Operation) { o.Extensions = nil },
 			"DELETE /v1/sleds/:sled: in the contract, security and x-roles have to come together"},
 		{"a role without a key", "/v1/history", "GET", func(o *openapi3.Operation) { o.Security = nil },
 			"GET /v1/history: in the contract, security and x-roles have to come together"},
-		{"a role that there is not", "/v1/readings", "POST", func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{"driver"} },
+		{"a role that there is not", "/v1/readings", "POST",
+			func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{"driver"} },
 			`POST /v1/readings: the contract gives it to "driver", which is no role`},
-		{"a role that is no word", "/v1/readings", "POST", func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{7.0} },
+		{"a role that is no word", "/v1/readings", "POST",
+			func(o *openapi3.Operation) { o.Extensions["x-roles"] = []any{7.0} },
 			"POST /v1/readings: the contract gives it to"},
 	} {
 		doc := theContract(t)

@@ -24,7 +24,8 @@ type contents struct {
 
 func (c *writers) stored() contents {
 	t, p := c.t, c.p
-	all := contents{map[string][]openapi.Sled{}, map[string][]openapi.Show{}, map[string][]openapi.Reading{}, map[string]int{}, map[string][]openapi.AsRun{}}
+	all := contents{map[string][]openapi.Sled{}, map[string][]openapi.Show{}, map[string][]openapi.Reading{},
+		map[string]int{}, map[string][]openapi.AsRun{}}
 	for _, s := range pagesOf[openapi.Sled](t, p, "/v1/sleds") {
 		all.sleds[s.Name] = append(all.sleds[s.Name], s)
 	}

@@ -18,15 +18,19 @@ import (
 // writes is one request for every write of the contract that needs a right.
 func writes() []request {
 	return []request{
-		post("/v1/sleds", bluestem()), put("/v1/sleds/bluestem", bluestem()), {method: "DELETE", path: "/v1/sleds/bluestem"},
+		post("/v1/sleds", bluestem()), put("/v1/sleds/bluestem", bluestem()), {method: "DELETE",
+			path: "/v1/sleds/bluestem"},
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
 		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
-		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4", classOn("Open 4x4", "bluestem", "A")),
+		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4",
+			classOn("Open 4x4", "bluestem", "A")),
 		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
 		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem")), remove("/v1/shows/" + harvest),
-		post(asRunAt("open-4x4"), lineOf(1, "1")), remove(asRunAt("open-4x4") + "/some"), put(outcomeAt("open-4x4"), "{}"),
+		post(asRunAt("open-4x4"), lineOf(1, "1")), remove(asRunAt("open-4x4") + "/some"), put(outcomeAt("open-4x4"),
+			"{}"),
 		post("/v1/sleds/bluestem/changes", finalChange("2025-06-01", 5.86)), remove("/v1/changes/some"),
-		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"), post("/v1/import", `{"format":"evenpull-fleet-1"}`),
+		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"), post("/v1/import",
+			`{"format":"evenpull-fleet-1"}`),
 		post("/v1/demo", nil), remove("/v1/demo"),
 	}
 }
@@ -56,11 +60,13 @@ func TestAStrangerCanReadAndNotWrite(t *testing.T) {
 	smallSeason(t, p)
 	before := everything(t, p)
 	for _, r := range writes() {
-		for what, body := range map[string]any{"a good body": r.body, "a body that cannot be read": "{", "a vast body": strings.Repeat("a", 2<<20)} {
+		for what, body := range map[string]any{"a good body": r.body, "a body that cannot be read": "{",
+			"a vast body": strings.Repeat("a", 2<<20)} {
 			r.stranger, r.body = true, body
 			got := p.do(r)
 			problemOf(t, got, http.StatusUnauthorized)
-			assert.Equal(t, `Bearer realm="evenpull"`, got.Header.Get("WWW-Authenticate"), "%s %s: %s", r.method, r.path, what)
+			assert.Equal(t, `Bearer realm="evenpull"`, got.Header.Get("WWW-Authenticate"), "%s %s: %s", r.method,
+				r.path, what)
 		}
 	}
 	assert.Equal(t, before, everything(t, p))
@@ -145,7 +151,8 @@ func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
 	stdout, stderr := new(output), new(output)
 	env := map[string]string{"EVENPULL_MANAGER_KEY": "short"}
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db}, func(n string) string { return env[n] }, stdout, stderr)
+	code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db},
+		func(n string) string { return env[n] }, stdout, stderr)
 	assert.Equal(t, exitFailed, code)
 	assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must be [^\n]+\n$`, stderr.String())
 	assert.NoFileExists(t, db)

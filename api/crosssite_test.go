@@ -11,8 +11,8 @@ import (
 	"evenpull/openapi"
 )
 
-// What another site makes a signed-in browser send changes nothing. The headers are those that browsers send, and no page can
-// set: Sec-Fetch-Site (Fetch Metadata, W3C), before it Origin (RFC 6454, Fetch).
+// What another site makes a signed-in browser send changes nothing. The headers are those that browsers send, and no
+// page can set: Sec-Fetch-Site (Fetch Metadata, W3C), before it Origin (RFC 6454, Fetch).
 func TestOtherSitesCannotWriteThroughASignedInBrowser(t *testing.T) {
 	t.Parallel()
 	p := serving(t, func(o *serverOptions) { o.PublicURL = "https://Sleds.Example:443/crew" })
@@ -23,16 +23,21 @@ func TestOtherSitesCannotWriteThroughASignedInBrowser(t *testing.T) {
 		headers map[string]string
 		let     bool
 	}{
-		{"a form of another site", map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "https://elsewhere.example"}, false},
-		{"a form of another site that hides where it is", map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "null"}, false},
-		{"another program on another port or host of the same site", map[string]string{"Sec-Fetch-Site": "same-site", "Origin": "http://127.0.0.1:1"}, false},
+		{"a form of another site", map[string]string{"Sec-Fetch-Site": "cross-site",
+			"Origin": "https://elsewhere.example"}, false},
+		{"a form of another site that hides where it is",
+			map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "null"}, false},
+		{"another program on another port or host of the same site",
+			map[string]string{"Sec-Fetch-Site": "same-site", "Origin": "http://127.0.0.1:1"}, false},
 		{"an older browser on another site", map[string]string{"Origin": "https://elsewhere.example"}, false},
 		{"an older browser that hides where it is", map[string]string{"Origin": "null"}, false},
-		{"an older browser on a name that begins as ours does", map[string]string{"Origin": p.address + ".elsewhere.example"}, false},
+		{"an older browser on a name that begins as ours does",
+			map[string]string{"Origin": p.address + ".elsewhere.example"}, false},
 		{"our own page", map[string]string{"Sec-Fetch-Site": "same-origin", "Origin": p.address}, true},
 		{"an address typed by the user", map[string]string{"Sec-Fetch-Site": "none"}, true},
 		{"our own page in an older browser", map[string]string{"Origin": p.address}, true},
-		{"our own page by its public address, behind a proxy with another name", map[string]string{"Origin": "https://sleds.example"}, true},
+		{"our own page by its public address, behind a proxy with another name",
+			map[string]string{"Origin": "https://sleds.example"}, true},
 		{"no browser at all", nil, true},
 	} {
 		with := func(r request) request {
@@ -45,13 +50,15 @@ func TestOtherSitesCannotWriteThroughASignedInBrowser(t *testing.T) {
 		before := everyWord(t, p)
 		for _, r := range writes() {
 			got := p.do(with(r))
-			assert.Equal(t, c.let, got.StatusCode != http.StatusForbidden, "%s: %s %s: %s", c.what, r.method, r.path, got.body)
+			assert.Equal(t, c.let, got.StatusCode != http.StatusForbidden, "%s: %s %s: %s", c.what, r.method, r.path,
+				got.body)
 			if !c.let {
 				assert.Contains(t, problemOf(t, got, 403).Detail, "from the pages of this address", c.what)
 				problemOf(t, p.do(form(with(r).withBody("name=Sedge"))), 403)
 			}
 		}
-		for _, r := range []request{post("/v1/session", map[string]any{"key": testKey}), {method: "DELETE", path: "/v1/session"}} {
+		for _, r := range []request{post("/v1/session", map[string]any{"key": testKey}),
+			{method: "DELETE", path: "/v1/session"}} {
 			if c.let {
 				continue // below
 			}
@@ -62,14 +69,16 @@ func TestOtherSitesCannotWriteThroughASignedInBrowser(t *testing.T) {
 		if !c.let {
 			assert.Equal(t, before, everyWord(t, p), c.what)
 			assert.Equal(t, 200, p.do(with(get("/v1/sleds"))).StatusCode, "%s: reading", c.what)
-			assert.Equal(t, 200, p.do(with(get("/v1/history"))).StatusCode, "%s: what comes back stays hidden from that page", c.what)
+			assert.Equal(t, 200, p.do(with(get("/v1/history"))).StatusCode,
+				"%s: what comes back stays hidden from that page", c.what)
 		}
 		// A key in the header is put there by a program that has it: no site can make a browser do that unasked.
 		for name, value := range c.headers {
 			got := p.do(post("/v1/sleds", "{}").as(testKey).with(name, value))
 			problemOf(t, got, 422)
 		}
-		require.True(t, into[openapi.Session](t, p.do(get("/v1/session").signedIn(cookie)), 200).SignedIn, "%s: still signed in", c.what)
+		require.True(t, into[openapi.Session](t, p.do(get("/v1/session").signedIn(cookie)), 200).SignedIn,
+			"%s: still signed in", c.what)
 	}
 	fresh := signIn(t, p, testKey)
 	got := p.do(remove("/v1/session").signedIn(fresh).with("Sec-Fetch-Site", "same-origin").with("Origin", p.address))
@@ -102,7 +111,8 @@ func TestReadingChangesNothing(t *testing.T) {
 		if item.Get == nil {
 			continue
 		}
-		filled := strings.NewReplacer("{sled}", "bluestem", "{show}", harvest, "{class_id}", "open-4x4", "{reading}", "some", "{change}", "some").Replace(path)
+		filled := strings.NewReplacer("{sled}", "bluestem", "{show}", harvest, "{class}", "open-4x4", "{reading}",
+			"some", "{change}", "some").Replace(path)
 		for _, method := range []string{"GET", "HEAD"} {
 			r := request{method: method, path: filled + "?_method=DELETE"}.signedIn(cookie)
 			got := p.do(r.with("X-HTTP-Method-Override", "DELETE").with("Sec-Fetch-Site", "cross-site"))

@@ -28,8 +28,8 @@ const (
 	crowdTimeUsual = 2 * time.Second
 )
 
-// Fifty people write at once, each from a connection of their own: nothing fails, and nobody's change is lost under another's.
-// How long it takes is told, not judged.
+// Fifty people write at once, each from a connection of their own: nothing fails, and nobody's change is lost under
+// another's. How long it takes is told, not judged.
 func TestACrowdThatWritesAtOnceLosesNothing(t *testing.T) {
 	t.Parallel()
 	long := crowdTimeUsual
@@ -77,7 +77,9 @@ func newManyPeople(t *testing.T, p *program) *manyPeople {
 	addMeasuredSleds(t, p)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", countedSled(0))), 201)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue())), 201) // which runs, and is not measured meanwhile
-	class := into[openapi.Class](t, p.do(post("/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "fescue", "gear": "2"}})), 201)
+	class := into[openapi.Class](t,
+		p.do(post("/v1/classes", map[string]any{"name": "Farm 9500",
+			"setting": map[string]any{"sled": "fescue", "gear": "2"}})), 201)
 	show := map[string]any{"name": "Pull", "date": "2099-07-18", "sled": "fescue", "classes": []any{class.Id}}
 	path := "/v1/shows/" + into[openapi.Show](t, p.do(post("/v1/shows", show)), 201).Id
 	return &manyPeople{t: t, p: p, show: path, took: map[string][]time.Duration{}, unexpected: map[int]int{}}
@@ -121,7 +123,8 @@ func (w *person) write(until time.Time) {
 	}
 }
 
-// send sends a request as this person, notes how long it took, and returns the answer where it has the status that is wanted.
+// send sends a request as this person, notes how long it took, and returns the answer where it has the status that is
+// wanted.
 func (w *person) send(kind string, r request, wanted ...int) (response, bool) {
 	began := time.Now()
 	got, err := w.ask(r)
@@ -168,7 +171,9 @@ func (w *person) ask(r request) (response, error) {
 func (w *person) note(i int) {
 	reading := readingOf("B", 240+float64(w.draw.IntN(400))/8)
 	reading["note"] = fmt.Sprintf("person %d, number %d", w.n, i)
-	got, ok := w.send("a reading", post("/v1/sleds/"+measuredSled(w.draw)+"/readings", reading).with("Idempotency-Key", fmt.Sprintf("%d-%d", w.n, i)), 201)
+	got, ok := w.send("a reading",
+		post("/v1/sleds/"+measuredSled(w.draw)+"/readings", reading).with("Idempotency-Key",
+			fmt.Sprintf("%d-%d", w.n, i)), 201)
 	if ok {
 		w.readings.Add(1)
 		w.own = append(w.own, into[openapi.Reading](w.t, got, 201).Id)
@@ -192,8 +197,8 @@ func (w *person) leaveOut() {
 	}
 }
 
-// correct adds one to the count in the sled's notes. Who is overtaken reads again; who is overtaken twice goes and does something
-// else first.
+// correct adds one to the count in the sled's notes. Who is overtaken reads again; who is overtaken twice goes and does
+// something else first.
 func (w *person) correct() {
 	for range 2 {
 		got, ok := w.send("a sled read", get("/v1/sleds/counted"), 200)
@@ -202,7 +207,8 @@ func (w *person) correct() {
 		}
 		n, err := strconv.Atoi(valueOr(into[openapi.Sled](w.t, got, 200).Notes, ""))
 		require.NoError(w.t, err)
-		got, ok = w.send("a sled corrected", put("/v1/sleds/counted", countedSled(n+1)).with("If-Match", got.Header.Get("ETag")), 200, 412)
+		got, ok = w.send("a sled corrected",
+			put("/v1/sleds/counted", countedSled(n+1)).with("If-Match", got.Header.Get("ETag")), 200, 412)
 		switch {
 		case !ok:
 			return
@@ -242,14 +248,17 @@ func (c *manyPeople) everythingIsThere() {
 	const before = measuredSleds + 4 // and two more sleds, a class and a show
 	history := 0
 	for next := "?limit=500"; next != ""; {
-		page := into[openapi.HistoryPage](t, c.p.do(get("/v1/history"+next).with("Authorization", "Bearer "+testKey)), 200)
+		page := into[openapi.HistoryPage](t, c.p.do(get("/v1/history"+next).with("Authorization", "Bearer "+testKey)),
+			200)
 		history += len(page.Items)
 		if next = ""; page.Next != nil {
 			next = "?limit=500&after=" + *page.Next
 		}
 	}
-	assert.EqualValues(t, before+c.readings.Load()+c.changed.Load()+c.corrected.Load()+c.lines.Load(), history, "each write left one line of history")
-	for what, count := range map[string]int64{"readings": c.readings.Load(), "corrections": c.corrected.Load(), "lines": c.lines.Load(), "corrections overtaken": c.overtaken.Load()} {
+	assert.EqualValues(t, before+c.readings.Load()+c.changed.Load()+c.corrected.Load()+c.lines.Load(), history,
+		"each write left one line of history")
+	for what, count := range map[string]int64{"readings": c.readings.Load(), "corrections": c.corrected.Load(),
+		"lines": c.lines.Load(), "corrections overtaken": c.overtaken.Load()} {
 		assert.NotZero(t, count, what)
 	}
 }
@@ -258,12 +267,14 @@ func (c *manyPeople) everythingIsThere() {
 func (c *manyPeople) figures(long time.Duration) string {
 	var b strings.Builder
 	total := 0
-	for _, kind := range []string{"a reading", "a reading left out", "an as-run line", "a sled corrected", "a sled read"} {
+	for _, kind := range []string{"a reading", "a reading left out", "an as-run line", "a sled corrected",
+		"a sled read"} {
 		took := c.took[kind]
 		slices.Sort(took)
 		total += len(took)
 		if n := len(took); n > 0 {
-			fmt.Fprintf(&b, "\n%-20s %6d  p50 %8s  p99 %8s  most %8s", kind, n, took[n/2].Round(time.Microsecond), took[n*99/100].Round(time.Microsecond), took[n-1].Round(time.Microsecond))
+			fmt.Fprintf(&b, "\n%-20s %6d  p50 %8s  p99 %8s  most %8s", kind, n, took[n/2].Round(time.Microsecond),
+				took[n*99/100].Round(time.Microsecond), took[n-1].Round(time.Microsecond))
 		}
 	}
 	return fmt.Sprintf("%d people, %d requests in %s, %.0f a second; %d corrections, %d overtaken and made again%s",

@@ -13,12 +13,14 @@ func (s *server) GetCutoff(c echo.Context, sled string, p openapi.GetCutoffParam
 	if err != nil {
 		return err
 	}
-	return s.cache.SendJSON(c, found.Revision, openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
+	return s.cache.SendJSON(c, found.Revision,
+		openapi.CutoffList{Sled: found.Sled.ID, Gears: mapSlice(found.Gears, encodeCutoff), Caution: partsCaution})
 }
 
 func encodeCutoff(g book.CutoffGear) openapi.CutoffGear {
 	return openapi.CutoffGear{
-		Label: g.Label, BoxSpeedFtS: g.BoxSpeedFtS, DrivenRunOnFt: g.RunOnFt, CoastFt: g.CoastFt, RoomNeededFt: g.RoomNeededFt,
-		Basis: openapi.Basis(g.Basis),
+		Label: g.Label, BoxSpeedFtS: g.BoxSpeedFtS, DrivenRunOnFt: g.RunOnFt, CoastFt: g.CoastFt,
+		RoomNeededFt: g.RoomNeededFt,
+		Basis:        openapi.Basis(g.Basis),
 	}
 }

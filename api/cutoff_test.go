@@ -10,14 +10,15 @@ import (
 	"evenpull/openapi"
 )
 
-// By hand, with parts that move the box 0.125 ft per foot of ground in a gear of ratio 1: at 15 miles an hour, 22 ft/s exactly since
-// a mile has 5280 ft (NIST SP 811, Appendix B), the box runs 2.75 ft/s. Its drive lets go in 0.2 s, in which it runs 0.55 ft; a brake
-// of 10 ft/s² then holds it after 2.75²/20 = 0.378125 ft. Together 0.928125 ft.
+// By hand, with parts that move the box 0.125 ft per foot of ground in a gear of ratio 1: at 15 miles an hour, 22 ft/s
+// exactly since a mile has 5280 ft (NIST SP 811, Appendix B), the box runs 2.75 ft/s. Its drive lets go in 0.2 s, in
+// which it runs 0.55 ft; a brake of 10 ft/s² then holds it after 2.75²/20 = 0.378125 ft. Together 0.928125 ft.
 func TestTheRoomABoxNeedsByHand(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1, 1.1, 0))), 201)
-	room := into[openapi.CutoffList](t, p.do(get("/v1/sleds/sedge/cutoff?ground_speed_mph=15&release_s=0.2&brake_ft_s2=10")), 200)
+	room := into[openapi.CutoffList](t,
+		p.do(get("/v1/sleds/sedge/cutoff?ground_speed_mph=15&release_s=0.2&brake_ft_s2=10")), 200)
 	require.Len(t, room.Gears, 3)
 	direct := room.Gears[0]
 	assert.Equal(t, openapi.BasisGeared, direct.Basis)
@@ -51,7 +52,8 @@ func TestTheRoomIsNeverCalledSafe(t *testing.T) {
 	for _, word := range []string{"safe", "margin", "green"} {
 		assert.NotContains(t, strings.ToLower(string(got.body)), word)
 	}
-	for _, caution := range []string{"Never override a cut-off switch", "qualified check", "slow runs with an empty box", "return speed"} {
+	for _, caution := range []string{"Never override a cut-off switch", "qualified check",
+		"slow runs with an empty box", "return speed"} {
 		assert.Contains(t, string(got.body), caution)
 	}
 }

@@ -15,8 +15,8 @@ func daysOf(t *testing.T, p *program, question string) openapi.Days {
 	return into[openapi.Days](t, p.do(get("/v1/sleds/"+question)), 200)
 }
 
-// Two days of the same gears, one 2 % further: each lies 2 % from what the other says, later and earlier, in percent and in feet
-// of the gear that is asked for.
+// Two days of the same gears, one 2 % further: each lies 2 % from what the other says, later and earlier, in percent
+// and in feet of the gear that is asked for.
 func TestDaysAreComparedWithEachOther(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -78,9 +78,9 @@ func TestADayThatStandsOffIsNamed(t *testing.T) {
 	assert.Contains(t, codesOf(chartOf(t, p, "sedge/chart")), "day-stands-off")
 }
 
-// In a fleet whose other days differ by about 1 %, a sled that tops out 5 % later from its fourth day on has jumped there, one that tops
-// out 1.2 % earlier from each day to the next has a trend, and a steady one has neither. That this holds for most days as chance
-// draws them is simulated where it is worked out.
+// In a fleet whose other days differ by about 1 %, a sled that tops out 5 % later from its fourth day on has jumped
+// there, one that tops out 1.2 % earlier from each day to the next has a trend, and a steady one has neither. That this
+// holds for most days as chance draws them is simulated where it is worked out.
 func TestAJumpAndATrendAreNamed(t *testing.T) {
 	t.Parallel()
 	noise := []float64{0.011, -0.008, 0.004, -0.013, 0.009, -0.003, 0.012, -0.009}
@@ -90,7 +90,8 @@ func TestAJumpAndATrendAreNamed(t *testing.T) {
 		into[openapi.Sled](t, p.do(post("/v1/sleds", parted(fmt.Sprint("Other ", i), 1.2, 1))), 201)
 		for day := range 6 {
 			off := 1 + noise[(3*i+day)%len(noise)]
-			sheet += fmt.Sprintf("other-%d,1,0,%.2f,2025-04-%02d\nother-%d,2,0,%.2f,2025-04-%02d\n", i, 288*off, day+1, i, 240*off, day+1)
+			sheet += fmt.Sprintf("other-%d,1,0,%.2f,2025-04-%02d\nother-%d,2,0,%.2f,2025-04-%02d\n", i, 288*off, day+1,
+				i, 240*off, day+1)
 		}
 	}
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", sheet)), 201)

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/http"
 	"time"
@@ -50,8 +52,8 @@ func (s *server) RemoveDemo(c echo.Context) error {
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveDemo() })
 }
 
-// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are read as the
-// API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
+// loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are
+// read as the API reads what is sent to it, and stored all or nothing. Its coming show comes after now.
 func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, now time.Time) error {
 	k, err := contract.Read(openapi.Document)
 	if err != nil {
@@ -110,12 +112,14 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.
 func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
-	file, err := files.Open("readings.csv")
+	text, err := fs.ReadFile(files, "readings.csv")
 	if err != nil {
 		return err
 	}
-	defer file.Close()
-	upload, err := spreadsheet.Open(file)
+	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Options{})
+	if err == nil {
+		err = upload.Faults.Err()
+	}
 	if err != nil {
 		return fmt.Errorf("readings.csv: %w", err)
 	}

@@ -45,7 +45,8 @@ func TestTheDemoHasAComingShow(t *testing.T) {
 	}
 }
 
-// Three of its sleds have drive lines that go with what was measured, but for one gear whose ratio is noted wrongly on purpose.
+// Three of its sleds have drive lines that go with what was measured, but for one gear whose ratio is noted wrongly on
+// purpose.
 func TestTheDemosPartsGoWithItsReadings(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
@@ -82,7 +83,8 @@ func TestTheDemosChangeOfPartsCarries(t *testing.T) {
 	require.Len(t, changes, 1)
 	assert.InEpsilon(t, 100*(5.86/5.57-1), *changes[0].MovesPct, 1e-9)
 	today, before := chartOf(t, p, "brome/chart?start_ft=0"), chartOf(t, p, "brome/chart?start_ft=0&as_of=2026-06-19")
-	basis := map[string]openapi.Basis{"A": openapi.BasisMeasured, "B": openapi.BasisMeasured, "C": openapi.BasisCarried, "D": openapi.BasisMeasured}
+	basis := map[string]openapi.Basis{"A": openapi.BasisMeasured, "B": openapi.BasisMeasured, "C": openapi.BasisCarried,
+		"D": openapi.BasisMeasured}
 	for i, g := range today.Gears {
 		assert.Equal(t, basis[g.Label], g.TopOuts[0].Basis, g.Label)
 		assert.Equal(t, openapi.BasisMeasured, before.Gears[i].TopOuts[0].Basis)

@@ -83,7 +83,8 @@ type setAsideEntry struct {
 }
 
 func (e setAsideEntry) names(sled string, r fleet.Reading) bool {
-	return e.Sled == sled && e.Gear == r.Gear && e.StartFt == r.StartFt && e.DistanceFt == r.DistanceFt && e.MeasuredOn == r.MeasuredOn
+	return e.Sled == sled && e.Gear == r.Gear && e.StartFt == r.StartFt && e.DistanceFt == r.DistanceFt &&
+		e.MeasuredOn == r.MeasuredOn
 }
 
 func setAsideEntries(files fs.FS) ([]setAsideEntry, error) {

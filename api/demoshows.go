@@ -12,8 +12,8 @@ import (
 	"evenpull/openapi"
 )
 
-// demoShow is a show of the demo: what POST /v1/shows takes and, beside its fields, what was noted of its classes. as_run
-// holds lists of what POST …/as-run takes and outcomes holds what PUT …/outcome takes, both by the class's id.
+// demoShow is a show of the demo: what POST /v1/shows takes and, beside its fields, what was noted of its classes.
+// as_run holds lists of what POST …/as-run takes and outcomes holds what PUT …/outcome takes, both by the class's id.
 type demoShow struct {
 	input    openapi.ShowInput
 	asRun    map[string][]openapi.AsRunInput
@@ -37,8 +37,8 @@ func demoShows(files fs.FS, k *contract.Contract, now time.Time) ([]demoShow, er
 	return shows, nil
 }
 
-// stillAhead is a date in the first year in which it has not gone by, so that the demo has a show to look forward to whenever it is
-// loaded.
+// stillAhead is a date in the first year in which it has not gone by, so that the demo has a show to look forward to
+// whenever it is loaded.
 func stillAhead(date string, now time.Time) string {
 	on, err := time.Parse(time.DateOnly, date)
 	if err != nil {

@@ -11,8 +11,10 @@ import (
 )
 
 // partsCaution goes with everything that may lead to another part or a faster box.
-const partsCaution = "An aid, not a release. A faster box loads switch, brake and chains more, and parts that change it can change its " +
-	"return speed. After such a change a qualified check and slow runs with an empty box come before a show. Never override a cut-off " +
+const partsCaution = "An aid, not a release. A faster box loads switch, brake and chains more, and parts that " +
+	"change it can change its " +
+	"return speed. After such a change a qualified check and slow runs with an empty box come before a show. Never " +
+	"override a cut-off " +
 	"switch; the sum of run-on and coast certifies nothing. Its maker, the class rules and local codes decide."
 
 // GetDriveline gives what a sled's parts predict, beside what was measured.
@@ -22,7 +24,8 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 		return err
 	}
 	out := openapi.GearedAgainstMeasured{
-		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: mapSlice(found.Gears, encodeGeared),
+		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCaution, Gears: mapSlice(found.Gears,
+			encodeGeared),
 		StandsOut: mapSlice(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
 			return openapi.StandsOut{Gear: o.Gear, Detail: words.StandsOut(o.Gear, o.OffPct)}
 		}),
@@ -35,8 +38,9 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 
 func encodeGeared(g book.GearedGear) openapi.GearedGear {
 	return openapi.GearedGear{
-		Label: g.Label, GearedTopOutFt: g.GearedFt, MeasuredTopOutFt: g.MeasuredFt, MeasuredOverGeared: g.MeasuredOverGeared,
-		Missing: mapSlice(g.Missing, words.Part),
+		Label: g.Label, GearedTopOutFt: g.GearedFt, MeasuredTopOutFt: g.MeasuredFt,
+		MeasuredOverGeared: g.MeasuredOverGeared,
+		Missing:            mapSlice(g.Missing, words.Part),
 	}
 }
 
@@ -46,8 +50,10 @@ func decodeDriveline(in *openapi.Driveline, faults *fleet.Faults) fleet.Drivelin
 		return fleet.Driveline{}
 	}
 	d := fleet.Driveline{
-		SprocketTeeth: valueOr(in.SprocketTeeth, 0), ChainPitchIn: valueOr(in.ChainPitchIn, 0), BoxFtPerTurn: valueOr(in.BoxFtPerTurn, 0),
-		AxleRatio: valueOr(in.AxleRatio, 0), AxleRatios: valueOr(in.AxleRatios, nil), FinalRatio: valueOr(in.FinalRatio, 0), OtherRatio: valueOr(in.OtherRatio, 0),
+		SprocketTeeth: valueOr(in.SprocketTeeth, 0), ChainPitchIn: valueOr(in.ChainPitchIn,
+			0), BoxFtPerTurn: valueOr(in.BoxFtPerTurn, 0),
+		AxleRatio: valueOr(in.AxleRatio, 0), AxleRatios: valueOr(in.AxleRatios, nil), FinalRatio: valueOr(in.FinalRatio,
+			0), OtherRatio: valueOr(in.OtherRatio, 0),
 		TireCircumferenceFt: valueOr(in.TireCircumferenceFt, 0),
 	}
 	switch revs := in.TireRevsPerMile; {
@@ -66,8 +72,9 @@ func encodeDriveline(d fleet.Driveline) *openapi.Driveline {
 		return nil
 	}
 	out := &openapi.Driveline{
-		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn), BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
-		AxleRatio: nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
+		SprocketTeeth: nilIfZero(d.SprocketTeeth), ChainPitchIn: nilIfZero(d.ChainPitchIn),
+		BoxFtPerTurn: nilIfZero(d.BoxFtPerTurn),
+		AxleRatio:    nilIfZero(d.AxleRatio), FinalRatio: nilIfZero(d.FinalRatio), OtherRatio: nilIfZero(d.OtherRatio),
 		TireCircumferenceFt: nilIfZero(d.TireCircumferenceFt),
 	}
 	if len(d.AxleRatios) > 0 {

@@ -10,11 +10,12 @@ import (
 	"evenpull/openapi"
 )
 
-// parts is a drive line that is easily worked out by hand: in one turn of the last shaft the box moves 12 teeth × 1.75 in =
-// 21 in = 1.75 ft, and in a gear of ratio g it moves r = 1.75 × 4 / (g × 5.6 × 10) = 0.125/g ft per foot of ground. A box with 30 ft
-// of travel so tops out at 240·g ft.
+// parts is a drive line that is easily worked out by hand: in one turn of the last shaft the box moves 12 teeth × 1.75
+// in = 21 in = 1.75 ft, and in a gear of ratio g it moves r = 1.75 × 4 / (g × 5.6 × 10) = 0.125/g ft per foot of
+// ground. A box with 30 ft of travel so tops out at 240·g ft.
 func parts() map[string]any {
-	return map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 1.75, "axle_ratio": 4, "final_ratio": 5.6, "tire_circumference_ft": 10}
+	return map[string]any{"sprocket_teeth": 12, "chain_pitch_in": 1.75, "axle_ratio": 4, "final_ratio": 5.6,
+		"tire_circumference_ft": 10}
 }
 
 // handTopOut is where a gear of ratio 1 tops out by those parts.
@@ -42,7 +43,8 @@ func measured(on, gear string, distance float64) map[string]any {
 func measure(t *testing.T, p *program, sled, on string, distances ...float64) {
 	t.Helper()
 	for i, distance := range distances {
-		into[openapi.Reading](t, p.do(post("/v1/sleds/"+sled+"/readings", measured(on, fmt.Sprint(i+1), distance))), 201)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/"+sled+"/readings", measured(on, fmt.Sprint(i+1), distance))),
+			201)
 	}
 }
 
@@ -58,7 +60,8 @@ func addParted(t *testing.T, p *program, name, id string, factor float64, ratios
 	measure(t, p, id, "2025-06-14", tops...)
 }
 
-// smallWorkshop adds to smallFleet Timothy, on which everything is noted: two ranges, two gears in one and one in the other.
+// smallWorkshop adds to smallFleet Timothy, on which everything is noted: two ranges, two gears in one and one in the
+// other.
 func smallWorkshop(t *testing.T, p *program) {
 	t.Helper()
 	timothy := parted("Timothy", 1.12, 1.04, 1.18)
@@ -91,7 +94,8 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 	smallWorkshop(t, p)
 	read := into[map[string]any](t, p.do(get("/v1/sleds/timothy")), 200)
 	assert.Equal(t, map[string]any{
-		"sprocket_teeth": 12., "chain_pitch_in": 1.75, "axle_ratios": map[string]any{"low": 3.7, "high": 4.4}, "final_ratio": 5.6,
+		"sprocket_teeth": 12., "chain_pitch_in": 1.75, "axle_ratios": map[string]any{"low": 3.7,
+			"high": 4.4}, "final_ratio": 5.6,
 		"tire_circumference_ft": 10.,
 	}, read["driveline"])
 	assert.Equal(t, map[string]any{"label": "3", "ratio": 1.18, "range": "high"}, read["gears"].([]any)[2])
@@ -113,8 +117,10 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 	}
 	bare := into[map[string]any](t, p.do(put("/v1/sleds/timothy", read).with("If-Match", "*")), 200)
 	assert.NotContains(t, bare, "driveline")
-	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "final ratio", "tire circumference"}, drivelineOf(t, p, "timothy").Gears[0].Missing)
-	assert.NotContains(t, into[map[string]any](t, p.do(get("/v1/sleds/bluestem")), 200), "driveline", "of a sled of which nothing is noted")
+	assert.Equal(t, []string{"sprocket and chain", "axle ratio", "final ratio", "tire circumference"},
+		drivelineOf(t, p, "timothy").Gears[0].Missing)
+	assert.NotContains(t, into[map[string]any](t, p.do(get("/v1/sleds/bluestem")), 200), "driveline",
+		"of a sled of which nothing is noted")
 }
 
 // Revolutions per mile are the same as the circumference: a mile has 5280 ft (NIST SP 811, Appendix B).
@@ -133,8 +139,8 @@ func TestATireIsNotedByItsTurnsInAMile(t *testing.T) {
 	assert.InDelta(t, handTopOut, *drivelineOf(t, p, "sedge").Gears[0].GearedTopOutFt, 1e-9)
 }
 
-// By hand: see parts. Five gears of 1.2, 1.1, 1, 0.9 and 0.8 top out at 288, 264, 240, 216 and 192 ft by their parts; measured 2 %
-// further. The one in the middle is then noted as 1.05, says 252 ft, and stands out alone.
+// By hand: see parts. Five gears of 1.2, 1.1, 1, 0.9 and 0.8 top out at 288, 264, 240, 216 and 192 ft by their parts;
+// measured 2 % further. The one in the middle is then noted as 1.05, says 252 ft, and stands out alone.
 func TestPartsArePutBesideWhatWasMeasured(t *testing.T) {
 	t.Parallel()
 	p := start(t)

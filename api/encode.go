@@ -7,8 +7,8 @@ import (
 )
 
 // caution goes with every answer.
-const caution = "This compares where the box tops out and how fast it moves. It says nothing of weight, pan or track. " +
-	"The sled operator, the class rules and local codes decide."
+const caution = "This compares where the box tops out and how fast it moves. It says nothing of weight, pan or " +
+	"track. The sled operator, the class rules and local codes decide."
 
 // valueOr is what pointer points to, or the value that stands where nothing was given.
 func valueOr[T any](pointer *T, absent T) T {

@@ -26,7 +26,8 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+	return s.cache.SendJSON(c, found.Revision,
+		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
 }
 
 // DrawEquivalents draws both boxes along the pull.
@@ -43,7 +44,8 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 
 func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
-		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate), StatedBy: nilIfZero(a.StatedBy),
+		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate),
+		StatedBy: nilIfZero(a.StatedBy),
 	}
 	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
 	if a.BoxSpeed != nil {
@@ -58,7 +60,8 @@ func encodeWords(a words.Answer) *openapi.InWords {
 		Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
-	out.ForPullers.Headline, out.ForPullers.Meaning, out.ForPullers.Rests, out.ForPullers.Line = p.Headline, p.Meaning, p.Rests, p.Line
+	out.ForPullers.Headline, out.ForPullers.Meaning = p.Headline, p.Meaning
+	out.ForPullers.Rests, out.ForPullers.Line = p.Rests, p.Line
 	return out
 }
 
@@ -77,8 +80,10 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 		out.Nearest = &openapi.Nearest{
 			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TopOutFt, LowFt: n.LowFt, HighFt: n.HighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
-			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy), ChanceNearest: n.ChanceNearest,
-			Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
+			ChanceNearest: n.ChanceNearest,
+			Confidence:    openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
+			ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
 		}
 		if n.BoxSpeed != nil {
 			out.Nearest.BoxSpeedLow, out.Nearest.BoxSpeedHigh = &n.BoxSpeedLow, &n.BoxSpeedHigh

@@ -24,7 +24,8 @@ import (
 
 // nasty are names that somebody may give a sled in the hope that another program takes them for more than a name.
 var nasty = []string{
-	`<img src=x onerror=alert(1)>`, `"><script>alert(1)</script>`, `</text></svg><script>`, `&lt;b&gt;&#x3c;`, `]]><!--x`, `{{1+1}}${2}`,
+	`<img src=x onerror=alert(1)>`, `"><script>alert(1)</script>`, `</text></svg><script>`, `&lt;b&gt;&#x3c;`,
+	`]]><!--x`, `{{1+1}}${2}`,
 	`=HYPERLINK("http://x.example","x")`, `+1`, `-1`, `@SUM(A1)`, "\tx=1", "\rx", "\n=1", "＝1+1", ` =1`, `'=1`, `";=1`,
 	"\u202egpj.exe", "\u2066x\u2069", "x\u200b\ufeff", "%0d%0aSet-Cookie: x=1", `\u003cb\u003e`, `x' OR '1'='1`,
 }
@@ -38,8 +39,8 @@ type fleetOf struct {
 	class, show, noted string
 }
 
-// cut is as much of text as a field holds. Lines break only in notes: elsewhere that is refused, which is tested where the rules
-// are.
+// cut is as much of text as a field holds. Lines break only in notes: elsewhere that is refused, which is tested where
+// the rules are.
 func cut(text string, most int) string {
 	runes := []rune(strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) {
@@ -60,16 +61,19 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 	for i := range f.sleds {
 		sled := made(post("/v1/sleds", map[string]any{
 			"name": fmt.Sprint(name, i), "owner": name, "notes": note, "travel_ft": 34, "gears": []any{
-				map[string]any{"label": f.labels[0], "ratio": 1.31, "range": cut(text, 19)}, map[string]any{"label": f.labels[1], "ratio": 1.2, "range": cut(text, 19)},
+				map[string]any{"label": f.labels[0], "ratio": 1.31,
+					"range": cut(text, 19)}, map[string]any{"label": f.labels[1], "ratio": 1.2, "range": cut(text, 19)},
 			},
-			"driveline": map[string]any{"final_ratio": 5.29, "box_ft_per_turn": 2, "tire_circumference_ft": 10.2, "axle_ratios": map[string]any{cut(text, 19): 4.88}},
+			"driveline": map[string]any{"final_ratio": 5.29, "box_ft_per_turn": 2, "tire_circumference_ft": 10.2,
+				"axle_ratios": map[string]any{cut(text, 19): 4.88}},
 		}))
 		f.sleds[i] = sled["id"].(string)
 		at := "/v1/sleds/" + url.PathEscape(f.sleds[i])
 		for j, label := range f.labels {
 			for day := range 4 {
 				reading := readingOf(label, 280-float64(18*j+3*day))
-				reading["measured_on"], reading["day"] = fmt.Sprintf("2025-05-%02d", 10+day), cut(text, 58)+fmt.Sprint(day)
+				reading["measured_on"], reading["day"] = fmt.Sprintf("2025-05-%02d", 10+day), cut(text,
+					58)+fmt.Sprint(day)
 				for _, field := range []string{"place", "by", "marked_by", "taken_with", "surface", "weights"} {
 					reading[field] = name
 				}
@@ -80,7 +84,8 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 				f.noted = made(post(at+"/readings", reading))["id"].(string)
 			}
 		}
-		made(post(at+"/changes", map[string]any{"made_on": "2025-05-12", "what": name, "effect": "by-ratio", "driveline": map[string]any{"final_ratio": 5.5}}))
+		made(post(at+"/changes", map[string]any{"made_on": "2025-05-12", "what": name, "effect": "by-ratio",
+			"driveline": map[string]any{"final_ratio": 5.5}}))
 	}
 	aside := patch("/v1/readings/"+f.noted, map[string]any{"set_aside": map[string]any{"reason": name}}).as(key)
 	require.Equal(t, 200, p.do(aside).StatusCode)
@@ -93,7 +98,8 @@ func makeFleetOf(t *testing.T, p *program, text string) fleetOf {
 	f.show = made(post("/v1/shows", show))["id"].(string)
 	as := "/v1/shows/" + url.PathEscape(f.show) + "/classes/" + url.PathEscape(f.class)
 	made(post(as+"/as-run", map[string]any{"from_hook": 1, "gear": f.labels[0], "weights": name, "note": name}))
-	require.Equal(t, 200, p.do(put(as+"/outcome", map[string]any{"hooks": 3, "felt": "hard", "note": name}).as(key)).StatusCode)
+	require.Equal(t, 200, p.do(put(as+"/outcome",
+		map[string]any{"hooks": 3, "felt": "hard", "note": name}).as(key)).StatusCode)
 	return f
 }
 
@@ -103,17 +109,23 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 	sled, show := "/v1/sleds/"+url.PathEscape(f.sleds[0]), "/v1/shows/"+url.PathEscape(f.show)
 	asked := "sled=" + q(f.sleds[0]) + "&gear=" + q(f.labels[0])
 	json = []string{
-		"/v1/sleds", sled, sled + "/readings", "/v1/readings/" + f.noted, sled + "/chart", sled + "/driveline", sled + "/changes", sled + "/days",
-		sled + "/advice", sled + "/cutoff?ground_speed_mph=15&release_s=0.2", "/v1/equivalents?" + asked, "/v1/table?reference=" + q(f.sleds[0]),
-		"/v1/fleet/how-alike?reference=" + q(f.sleds[0]), "/v1/part-options?reference=" + q(f.sleds[0]) + "&sled=" + q(f.sleds[1]) + "&final_ratio=5.1",
-		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show + "/candidates", "/v1/season?since=2099-01-01&until=2099-12-31",
+		"/v1/sleds", sled, sled + "/readings", "/v1/readings/" + f.noted, sled + "/chart", sled + "/driveline", sled +
+			"/changes", sled + "/days",
+		sled + "/advice", sled + "/cutoff?ground_speed_mph=15&release_s=0.2", "/v1/equivalents?" +
+			asked, "/v1/table?reference=" + q(f.sleds[0]),
+		"/v1/fleet/how-alike?reference=" + q(f.sleds[0]), "/v1/part-options?reference=" + q(f.sleds[0]) + "&sled=" +
+			q(f.sleds[1]) + "&final_ratio=5.1",
+		"/v1/classes", "/v1/classes/" + url.PathEscape(f.class), "/v1/shows", show, show + "/sheet", show +
+			"/candidates", "/v1/season?since=2099-01-01&until=2099-12-31",
 		"/v1/history", "/v1/keys",
 	}
 	drawn = []string{
-		sled + "/chart.svg", "/v1/equivalents.svg?" + asked + "&on=" + q(f.sleds[1]), sled + "/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
+		sled + "/chart.svg", "/v1/equivalents.svg?" + asked + "&on=" + q(f.sleds[1]), sled +
+			"/days.svg", "/v1/fleet/ladders.svg?reference=" + q(f.sleds[0]),
 		show + "/qr.svg",
 	}
-	sheets = []string{sled + "/readings.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv", show + "/sheet.csv"}
+	sheets = []string{sled + "/readings.csv", "/v1/table.csv?reference=" + q(f.sleds[0]), "/v1/classes.csv",
+		show + "/sheet.csv"}
 	return json, drawn, sheets
 }
 
@@ -164,12 +176,15 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 				holdsNoFormula(t, path, got.body)
 			}
 			for _, r := range []request{
-				get("/v1/sleds/" + url.PathEscape(text)), get("/" + url.PathEscape(text)), get("/v1/sleds?limit=x" + url.QueryEscape(text)),
+				get("/v1/sleds/" + url.PathEscape(text)), get("/" + url.PathEscape(text)), get("/v1/sleds?limit=x" +
+					url.QueryEscape(text)),
 				get("/v1/equivalents?sled=" + url.QueryEscape(f.sleds[0]) + "&gear=" + url.QueryEscape(cut(text, 20))),
-				post("/v1/sleds", map[string]any{text: text, "name": 1, "gears": text}), post("/v1/classes", classOn(cut(text, 90), text, text)),
+				post("/v1/sleds", map[string]any{text: text, "name": 1, "gears": text}), post("/v1/classes",
+					classOn(cut(text, 90), text, text)),
 				csvPost("/v1/readings", heading+`"`+strings.ReplaceAll(text, `"`, `""`)+`",A,0,280,2025-05-10`+"\n"),
 				post("/v1/sleds", map[string]any{"name": f.sleds[0], "gears": []any{map[string]any{"label": "A"}}}),
-				remove("/v1/keys/" + url.PathEscape(cut(text, 40))).as(testKey), post("/v1/session", map[string]any{"key": text}),
+				remove("/v1/keys/" + url.PathEscape(cut(text, 40))).as(testKey),
+				post("/v1/session", map[string]any{"key": text}),
 			} {
 				got := p.do(r)
 				require.GreaterOrEqual(t, got.StatusCode, 400, "%s %s", r.method, r.path)
@@ -178,7 +193,8 @@ func TestANameIsShownAsTextEverywhere(t *testing.T) {
 			}
 			for line := range strings.SplitSeq(strings.TrimSuffix(p.stderr.String(), "\n"), "\n") {
 				assert.True(t, strings.HasPrefix(line, "time="), "a line made up by a name: %q", line)
-				assert.Equal(t, -1, strings.IndexFunc(line, func(r rune) bool { return !unicode.IsPrint(r) }), "%q", line)
+				assert.Equal(t, -1, strings.IndexFunc(line, func(r rune) bool { return !unicode.IsPrint(r) }), "%q",
+					line)
 			}
 		})
 	}
@@ -243,8 +259,8 @@ func (s shapes) add(t *testing.T, path string, svg []byte) {
 // cellOfANumber is what our own numbers look like.
 var cellOfANumber = regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?$`)
 
-// holdsNoFormula reads a spreadsheet as a spreadsheet program does: no cell of it begins what such a program computes (OWASP,
-// "CSV Injection"). In many countries it expects a semicolon or a tab between cells, and ends them there.
+// holdsNoFormula reads a spreadsheet as a spreadsheet program does: no cell of it begins what such a program computes
+// (OWASP, "CSV Injection"). In many countries it expects a semicolon or a tab between cells, and ends them there.
 func holdsNoFormula(t *testing.T, path string, body []byte) {
 	t.Helper()
 	rows, err := csv.NewReader(bytes.NewReader(body)).ReadAll()

@@ -12,8 +12,8 @@ import (
 	"evenpull/openapi"
 )
 
-// Figures at the ends of what is believed, and readings that cannot all be true: whatever is taken in, every answer can still be
-// given. No crew enters these on purpose; a slip of the thumb must not take a sled's chart away.
+// Figures at the ends of what is believed, and readings that cannot all be true: whatever is taken in, every answer can
+// still be given. No crew enters these on purpose; a slip of the thumb must not take a sled's chart away.
 func TestNoFigureTakesAnAnswerDown(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(numberFrom(t, "EVENPULL_FLEETS", 25)) {
@@ -64,8 +64,10 @@ func extremeFleet(p *program, a *anything) {
 		}
 		if a.chance(0.5) {
 			sled["driveline"] = map[string]any{
-				"sprocket_teeth": one(a, []int{4, 200}), "chain_pitch_in": one(a, []float64{0.1, 2, 10}), "axle_ratio": one(a, ratios),
-				"final_ratio": one(a, ratios), "other_ratio": one(a, ratios), "tire_circumference_ft": one(a, []float64{1, 30}),
+				"sprocket_teeth": one(a, []int{4, 200}), "chain_pitch_in": one(a,
+					[]float64{0.1, 2, 10}), "axle_ratio": one(a, ratios),
+				"final_ratio": one(a, ratios), "other_ratio": one(a, ratios), "tire_circumference_ft": one(a,
+					[]float64{1, 30}),
 			}
 		}
 		p.do(post("/v1/sleds", sled))
@@ -84,16 +86,19 @@ func extremeFleet(p *program, a *anything) {
 		p.do(post("/v1/sleds/"+one(a, sleds)+"/readings", reading))
 	}
 	for range a.IntN(3) {
-		change := map[string]any{"made_on": "2025-05-05", "what": "Other parts", "effect": one(a, []string{"by-ratio", "unknown"}), "travel_ft": one(a, travels)}
+		change := map[string]any{"made_on": "2025-05-05", "what": "Other parts",
+			"effect": one(a, []string{"by-ratio", "unknown"}), "travel_ft": one(a, travels)}
 		if a.chance(0.5) {
 			change["gears"] = []any{map[string]any{"label": "A", "ratio": one(a, ratios)}}
 		}
 		p.do(post("/v1/sleds/"+one(a, sleds)+"/changes", change))
 	}
 	for i, sled := range sleds {
-		class := map[string]any{"name": sled, "setting": map[string]any{"sled": sled, "gear": one(a, labels), "start_ft": one(a, starts[:4])}}
+		class := map[string]any{"name": sled,
+			"setting": map[string]any{"sled": sled, "gear": one(a, labels), "start_ft": one(a, starts[:4])}}
 		p.do(post("/v1/classes", class))
-		p.do(post("/v1/shows", map[string]any{"name": sled, "date": fmt.Sprintf("209%d-05-05", i), "sled": sled, "classes": []any{}}))
+		p.do(post("/v1/shows", map[string]any{"name": sled, "date": fmt.Sprintf("209%d-05-05", i), "sled": sled,
+			"classes": []any{}}))
 	}
 	classes := pagesOf[openapi.Class](p.t, p, "/v1/classes")
 	for i, sled := range sleds { // now with the classes that there are
@@ -105,7 +110,8 @@ func extremeFleet(p *program, a *anything) {
 		show := map[string]any{"name": sled, "date": fmt.Sprintf("209%d-05-05", i), "sled": sled, "classes": listed}
 		p.do(put(path, show).with("If-Match", p.do(get(path)).Header.Get("ETag")))
 		for _, c := range classes {
-			p.do(post(path+"/classes/"+url.PathEscape(c.Id)+"/as-run", map[string]any{"from_hook": 1, "gear": one(a, labels)}))
+			p.do(post(path+"/classes/"+url.PathEscape(c.Id)+"/as-run",
+				map[string]any{"from_hook": 1, "gear": one(a, labels)}))
 		}
 	}
 	for _, sled := range sleds { // and the charts move under them
@@ -118,8 +124,11 @@ var everyQuestion = func() (all []string) {
 	for i, sled := range []string{"brome", "sedge", "timothy"} {
 		other := []string{"sedge", "timothy", "brome"}[i]
 		for _, then := range []string{
-			"/chart", "/chart?start_ft=0&start_ft=2.9999&start_ft=31.4999999", "/chart?as_of=2025-05-04", "/chart.svg", "/chart.svg?units=m", "/advice", "/driveline", "/changes", "/days", "/days?gear=B",
-			"/days.svg", "/cutoff?ground_speed_mph=100&release_s=10", "/cutoff?ground_speed_mph=1&release_s=1&brake_ft_s2=1e-300", "/cutoff?ground_speed_mph=1&release_s=1&brake_ft_s2=1000",
+			"/chart", "/chart?start_ft=0&start_ft=2.9999&start_ft=31.4999999", "/chart?as_of=2025-05-04", "/chart.svg",
+			"/chart.svg?units=m", "/advice", "/driveline", "/changes", "/days", "/days?gear=B",
+			"/days.svg", "/cutoff?ground_speed_mph=100&release_s=10",
+			"/cutoff?ground_speed_mph=1&release_s=1&brake_ft_s2=1e-300",
+			"/cutoff?ground_speed_mph=1&release_s=1&brake_ft_s2=1000",
 		} {
 			all = append(all, "/v1/sleds/"+sled+then)
 		}
@@ -130,8 +139,12 @@ var everyQuestion = func() (all []string) {
 			all = append(all, "/v1/equivalents.svg?sled="+sled+"&gear="+gear+"&on="+other)
 		}
 		show := fmt.Sprintf("/v1/shows/%s-209%d-05-05", sled, i)
-		all = append(all, "/v1/table?reference="+sled, "/v1/table?reference="+sled+"&start_ft=2.9999", "/v1/fleet/how-alike?reference="+sled, "/v1/fleet/ladders.svg?reference="+sled,
-			"/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=0.001&final_ratio=1000", "/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=1000&final_ratio=5e-324&axle_ratio=5e-324&axle_ratio=1000&sprocket_teeth=200&gear_set=5e-324,1,1000", show+"/sheet", show+"/sheet?sled="+other, show+"/candidates")
+		all = append(all, "/v1/table?reference="+sled, "/v1/table?reference="+sled+"&start_ft=2.9999",
+			"/v1/fleet/how-alike?reference="+sled, "/v1/fleet/ladders.svg?reference="+sled,
+			"/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=0.001&final_ratio=1000",
+			"/v1/part-options?sled="+sled+"&reference="+other+"&final_ratio=1000&final_ratio=5e-324"+
+				"&axle_ratio=5e-324&axle_ratio=1000&sprocket_teeth=200&gear_set=5e-324,1,1000",
+			show+"/sheet", show+"/sheet?sled="+other, show+"/candidates")
 	}
 	return append(all, "/v1/season", "/v1/season?since=2025-01-01&until=2099-12-31")
 }()

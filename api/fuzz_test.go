@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"io"
 	"reflect"
 	"testing"
 	"time"
@@ -15,17 +16,22 @@ import (
 // FuzzReadingsSheet reads a sheet; what the rules take of it is written out as a list of readings is, and read again.
 func FuzzReadingsSheet(f *testing.F) {
 	for _, seed := range []string{
-		"sled,gear,distance_m,start_m,measured_on,ended,end_m,note\nbrome,A,80,0.5,2025-05-10,stopped-short,5,\"a\nb\"\n",
-		"sled;gear;distance_ft;measured_on\nbrome;A;262;2025-05-10\n", "sled\tgear\tdistance_ft\tmeasured_on\nbrome\tA\t262\t2025-05-10\n",
-		"\xef\xbb\xbfmeasured_on,distance_ft,gear,sled,day,by,ended,plus_minus_ft\r\n2025-05-10,\"262\",'=A,brome,'-1,''x,stated,8\r\n",
-		"\xff\xfes\x00l\x00", "sled,gear,distance_ft,distance_m,measured_on\n", "sled,gear,distance_ft,measured_on,\nbrome,A,262,2025-05-10,x\n",
-		"sled,gear,distance_ft,measured_on,note\nbrome,A,\"2,5\",2025-05-10,\"\"\"\"\nbrome,A,1e2,2025-05-10,\"a\"b\n", "sled,gear,distance_ft,measured_on\n\n\n,,,\nbrome,A,262\n",
+		"sled,gear,distance_m,start_m,measured_on,ended,end_m,note\n" +
+			"brome,A,80,0.5,2025-05-10,stopped-short,5,\"a\nb\"\n",
+		"sled;gear;distance_ft;measured_on\nbrome;A;262;2025-05-10\n",
+		"sled\tgear\tdistance_ft\tmeasured_on\nbrome\tA\t262\t2025-05-10\n",
+		"\xef\xbb\xbfmeasured_on,distance_ft,gear,sled,day,by,ended,plus_minus_ft\r\n" +
+			"2025-05-10,\"262\",'=A,brome,'-1,''x,stated,8\r\n",
+		"\xff\xfes\x00l\x00", "sled,gear,distance_ft,distance_m,measured_on\n",
+		"sled,gear,distance_ft,measured_on,\nbrome,A,262,2025-05-10,x\n",
+		"sled,gear,distance_ft,measured_on,note\nbrome,A,\"2,5\",2025-05-10,\"\"\"\"\nbrome,A,1e2,2025-05-10,\"a\"b\n",
+		"sled,gear,distance_ft,measured_on\n\n\n,,,\nbrome,A,262\n",
 	} {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, sheet []byte) {
 		var taken []fleet.Reading
-		in, err := spreadsheet.Open(bytes.NewReader(sheet))
+		in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(sheet) }, spreadsheet.Options{})
 		if err != nil {
 			refusedAs(t, err, fleet.Invalid)
 			return
@@ -49,8 +55,10 @@ func FuzzReading(f *testing.F) {
 	f.Add("A", "a\rb", "\"", 5e-324, 0.0)
 	f.Add("3 low", "\ufeff,;\t", "''-x", 20_000.0, 199.999)
 	f.Fuzz(func(t *testing.T, gear, note, place string, distance, start float64) {
-		r := fleet.Reading{Sled: "brome", Gear: gear, Note: note, Place: place, By: place, DistanceFt: distance, StartFt: start, MeasuredOn: "2025-05-10"}
-		if r.Tidy(); !utf8.ValidString(gear) || r.Gear == "" || r.Check(time.Now()).Any() { // a gear is judged with its sled
+		r := fleet.Reading{Sled: "brome", Gear: gear, Note: note, Place: place, By: place, DistanceFt: distance,
+			StartFt: start, MeasuredOn: "2025-05-10"}
+		// a gear is judged with its sled
+		if r.Tidy(); !utf8.ValidString(gear) || r.Gear == "" || r.Check(time.Now()).Any() {
 			return
 		}
 		sameReadingsAgain(t, []fleet.Reading{r})
@@ -64,7 +72,7 @@ func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := spreadsheet.Open(bytes.NewReader(a.Body))
+	in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(a.Body) }, spreadsheet.Options{})
 	if err != nil {
 		t.Fatalf("%s\n%v", a.Body, err)
 	}

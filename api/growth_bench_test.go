@@ -129,7 +129,8 @@ func fillFleet(b *testing.B, db string, sleds int) {
 	for from := 0; from < sleds; from += atATime {
 		require.NoError(b, of.Write(context.Background(), fleet.TheProgram(), func(w *book.Writer) error {
 			for n := from; n < min(from+atATime, sleds); n++ {
-				s := fleet.Sled{Name: fmt.Sprintf("Sled %d", n+1), TravelFt: &travel, RailMarkFt: fleet.DefaultRailMarkFt}
+				s := fleet.Sled{Name: fmt.Sprintf("Sled %d", n+1), TravelFt: &travel,
+					RailMarkFt: fleet.DefaultRailMarkFt}
 				for _, label := range labels {
 					s.Gears = append(s.Gears, fleet.Gear{Label: label})
 				}
@@ -137,7 +138,7 @@ func fillFleet(b *testing.B, db string, sleds int) {
 				if err != nil {
 					return err
 				}
-				if _, err := w.AddReadings(thirtyReadings(stored, n), false); err != nil {
+				if _, err := w.AddReadings(thirtyReadings(stored, n)); err != nil {
 					return err
 				}
 			}
@@ -153,7 +154,8 @@ func thirtyReadings(s fleet.Sled, n int) func(yield func(fleet.Row) bool) {
 			ft := (290 - 12*float64(g) + float64(n%11)) * (34 - start) / 34
 			ft *= 1 + 0.008*float64((n+day*7)%5-2)/2 + 0.006*float64((i*n+i)%7-3)/3
 			date := fmt.Sprintf("2026-05-%02d", 9+7*day)
-			r := fleet.Reading{Sled: s.ID, Gear: s.Gears[g].Label, StartFt: start, DistanceFt: ft, Ended: fleet.ToppedOut, MeasuredOn: date, Day: date}
+			r := fleet.Reading{Sled: s.ID, Gear: s.Gears[g].Label, StartFt: start, DistanceFt: ft,
+				Ended: fleet.ToppedOut, MeasuredOn: date, Day: date}
 			if !yield(fleet.Row{Number: i + 1, Reading: r}) {
 				return
 			}

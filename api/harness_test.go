@@ -75,7 +75,8 @@ func startOn(t *testing.T, db string, env map[string]string, args ...string) *pr
 	code := make(chan int, 1)
 	go func() {
 		getenv := func(name string) string { return env[name] }
-		code <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout, p.stderr)
+		code <- runProgram(ctx, append([]string{"--addr", "127.0.0.1:0", "--db", db}, args...), getenv, p.stdout,
+			p.stderr)
 	}()
 	p.stop = sync.OnceValue(func() int {
 		cancel()
@@ -136,7 +137,8 @@ type response struct {
 
 // client keeps connections, takes compressed answers only when a test asks for them, and follows nothing.
 var client = &http.Client{
-	Transport:     &http.Transport{DisableCompression: true, MaxIdleConnsPerHost: 64, ExpectContinueTimeout: time.Minute},
+	Transport: &http.Transport{DisableCompression: true, MaxIdleConnsPerHost: 64,
+		ExpectContinueTimeout: time.Minute},
 	CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 	Timeout:       time.Minute,
 }
@@ -257,7 +259,8 @@ func holdAgainstContract(t *testing.T, sent *http.Request, got *http.Response, b
 	require.NoError(t, err)
 	described := route.Operation.Responses.Status(got.StatusCode)
 	if described == nil {
-		require.GreaterOrEqual(t, got.StatusCode, 400, "%s %s: the contract knows no status %d", sent.Method, sent.URL, got.StatusCode)
+		require.GreaterOrEqual(t, got.StatusCode, 400, "%s %s: the contract knows no status %d", sent.Method, sent.URL,
+			got.StatusCode)
 		described = route.Operation.Responses.Default()
 	}
 	for name := range described.Value.Headers {
@@ -311,7 +314,8 @@ func bluestem() map[string]any {
 }
 
 func fescue() map[string]any {
-	return map[string]any{"name": "Fescue", "travel_ft": 31, "gears": []any{map[string]any{"label": "1"}, map[string]any{"label": "2"}}}
+	return map[string]any{"name": "Fescue", "travel_ft": 31,
+		"gears": []any{map[string]any{"label": "1"}, map[string]any{"label": "2"}}}
 }
 
 // readingOf is a topped-out reading from full back.

@@ -11,12 +11,14 @@ func TestBrowsersAreToldWhatTheyMustNotDo(t *testing.T) {
 	t.Parallel()
 	plain, secure := serving(t, nil), serving(t, func(o *serverOptions) { o.Secure = true })
 	for _, r := range []request{
-		get("/"), get("/assets/frame/base.css"), get("/v1/sleds"), get("/nothing"), get("/metrics"), post("/v1/sleds", "{"), post("/v1/sleds", "{}").nobody(),
+		get("/"), get("/assets/frame/base.css"), get("/v1/sleds"), get("/nothing"), get("/metrics"), post("/v1/sleds",
+			"{"), post("/v1/sleds", "{}").nobody(),
 		{method: "OPTIONS", path: "/v1/sleds"},
 	} {
 		for _, p := range []*program{plain, secure} {
 			h := p.do(r).Header
-			assert.Equal(t, "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; manifest-src 'self'; "+
+			assert.Equal(t, "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src "+
+				"'self'; manifest-src 'self'; "+
 				"base-uri 'none'; form-action 'self'; frame-ancestors 'none'", h.Get("Content-Security-Policy"), r.path)
 			for _, device := range []string{"camera=()", "microphone=()", "geolocation=()", "usb=()", "payment=()"} {
 				assert.Contains(t, h.Get("Permissions-Policy"), device, r.path)
@@ -30,7 +32,8 @@ func TestBrowsersAreToldWhatTheyMustNotDo(t *testing.T) {
 			if p == secure {
 				assert.Equal(t, "max-age=31536000", h.Get("Strict-Transport-Security"), r.path)
 			} else {
-				assert.Empty(t, h.Values("Strict-Transport-Security"), "%s: over plain HTTP it must not be sent (RFC 6797, section 7.2)", r.path)
+				assert.Empty(t, h.Values("Strict-Transport-Security"),
+					"%s: over plain HTTP it must not be sent (RFC 6797, section 7.2)", r.path)
 			}
 		}
 	}

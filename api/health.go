@@ -15,11 +15,13 @@ func checkHealth(ctx context.Context, set settings) error {
 	ctx, cancel := context.WithTimeout(ctx, 5*time.Second)
 	defer cancel()
 	address := reachable(set.Addr)
-	request, err := http.NewRequestWithContext(ctx, http.MethodGet, scheme(set.TLSCert != "")+"://"+address+"/healthz", nil)
+	request, err := http.NewRequestWithContext(ctx, http.MethodGet, scheme(set.TLSCert != "")+"://"+address+"/healthz",
+		nil)
 	if err != nil {
 		return fmt.Errorf("asking %s: %w", set.Addr, err)
 	}
-	transport := &http.Transport{TLSClientConfig: &tls.Config{MinVersion: tls.VersionTLS12, InsecureSkipVerify: isThisMachine(address)}}
+	transport := &http.Transport{TLSClientConfig: &tls.Config{MinVersion: tls.VersionTLS12,
+		InsecureSkipVerify: isThisMachine(address)}}
 	defer transport.CloseIdleConnections()
 	response, err := (&http.Client{Transport: transport}).Do(request)
 	if err != nil {

@@ -33,7 +33,8 @@ func TestTheHistorySaysWhoChangedWhat(t *testing.T) {
 	office := addKey(t, p, "Office", openapi.Manager)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).as(office.Key)), 201)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue()).as(office.Key)), 201)
-	reading := into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280)).signedIn(signIn(t, p, gate.Key))), 201)
+	reading := into[openapi.Reading](t,
+		p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280)).signedIn(signIn(t, p, gate.Key))), 201)
 	renamed := bluestem()
 	renamed["owner"] = "Nonesuch Pullers"
 	into[openapi.Sled](t, p.do(put("/v1/sleds/bluestem", renamed).as(office.Key).with("If-Match", "*")), 200)
@@ -75,9 +76,11 @@ func TestTheHistorySaysWhoChangedWhat(t *testing.T) {
 	assert.NotContains(t, text, gate.Key[9:], "a key")
 
 	first := p.do(get("/v1/history?limit=2").as(testKey))
-	assert.Equal(t, 304, p.do(get("/v1/history?limit=2").as(testKey).with("If-None-Match", first.Header.Get("ETag"))).StatusCode)
+	assert.Equal(t, 304, p.do(get("/v1/history?limit=2").as(testKey).with("If-None-Match",
+		first.Header.Get("ETag"))).StatusCode)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", sledWith("name", "Brome"))), 201)
-	assert.Equal(t, 200, p.do(get("/v1/history?limit=2").as(testKey).with("If-None-Match", first.Header.Get("ETag"))).StatusCode)
+	assert.Equal(t, 200, p.do(get("/v1/history?limit=2").as(testKey).with("If-None-Match",
+		first.Header.Get("ETag"))).StatusCode)
 	problemOf(t, p.do(get("/v1/history?after=made-up").as(testKey)), 422)
 	problemOf(t, p.do(get("/v1/history?limit=501").as(testKey)), 422)
 	problemOf(t, p.do(get("/v1/history?who=").as(testKey)), 422)

@@ -22,7 +22,8 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 
 // DrawLadders draws every sled's ladder side by side, the reference first.
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
-	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), styleOf(p.Theme, p.Units))
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""),
+		styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
 	}
@@ -31,10 +32,12 @@ func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error 
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {
 	return openapi.AlikeSled{
-		Sled: k.Sled, Name: k.Name, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt, WorstGear: nilIfZero(k.WorstGear),
+		Sled: k.Sled, Name: k.Name, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		WorstGear:   nilIfZero(k.WorstGear),
 		MeanMovedFt: k.MeanMovedFt,
 		Gears: mapSlice(k.Gears, func(g book.AlikeGear) openapi.AlikeGear {
-			return openapi.AlikeGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, DifferenceFt: g.DifferenceFt, PlusMinusFt: g.PlusMinusFt}
+			return openapi.AlikeGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, DifferenceFt: g.DifferenceFt,
+				PlusMinusFt: g.PlusMinusFt}
 		}),
 	}
 }

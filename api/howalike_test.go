@@ -14,8 +14,8 @@ func alikeTo(t *testing.T, p *program, question string) openapi.HowAlike {
 	return into[openapi.HowAlike](t, p.do(get("/v1/fleet/how-alike?reference="+question)), 200)
 }
 
-// By hand: Sedge tops out at 288, 264 and 240 ft. A twin misses by nothing; Fescue at 291, 266 and 240 by 3, 2 and 0 ft, mean 5/3, worst in
-// gear 1; Brome with 270 ft alone by 18, 6 and 30 ft, mean 18, worst in gear 3.
+// By hand: Sedge tops out at 288, 264 and 240 ft. A twin misses by nothing; Fescue at 291, 266 and 240 by 3, 2 and 0
+// ft, mean 5/3, worst in gear 1; Brome with 270 ft alone by 18, 6 and 30 ft, mean 18, worst in gear 3.
 func TestHowAlikeAFleetIsByHand(t *testing.T) {
 	t.Parallel()
 	p := start(t)

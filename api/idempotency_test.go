@@ -18,11 +18,15 @@ func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
 		post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem"),
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "one reading"),
 		csvPost("/v1/readings", heading+"bluestem,B,0,262,2025-05-10\n").with("Idempotency-Key", "a sheet"),
-		post("/v1/readings", `[{"sled":"bluestem","gear":"C","distance_ft":250,"measured_on":"2025-05-10"}]`).with("Idempotency-Key", "a batch"),
+		post("/v1/readings", `[{"sled":"bluestem","gear":"C","distance_ft":250,
+			"measured_on":"2025-05-10"}]`).with("Idempotency-Key", "a batch"),
 		post("/v1/classes", classOn("Open 4x4", "bluestem", "B")).with("Idempotency-Key", "a class"),
-		post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4")).with("Idempotency-Key", "a show"),
+		post("/v1/shows", showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4")).with("Idempotency-Key",
+			"a show"),
 		post(asRunAt("open-4x4"), lineOf(1, "B")).with("Idempotency-Key", "a line"),
-		post("/v1/sleds/bluestem/changes", map[string]any{"made_on": "2025-06-01", "what": "other tires", "effect": "unknown"}).with("Idempotency-Key", "a change"),
+		post("/v1/sleds/bluestem/changes",
+			map[string]any{"made_on": "2025-06-01", "what": "other tires",
+				"effect": "unknown"}).with("Idempotency-Key", "a change"),
 	} {
 		first, again := p.do(r), p.do(r)
 		require.Equal(t, 201, first.StatusCode, "%s", first.body)

@@ -13,8 +13,8 @@ import (
 // BenchmarkInstances asks two programs over one PostgreSQL database, by turns, and one program over a file:
 //
 //   - every answer of BenchmarkAnswer, written at one program and asked at both
-//   - written elsewhere: of a fleet of 100 sleds a reading is set aside at one and asked about at the other, which must give what
-//     stands; with a file both are the same program
+//   - written elsewhere: of a fleet of 100 sleds a reading is set aside at one and asked about at the other, which must
+//     give what stands; with a file both are the same program
 //   - start: a third program until it answers /readyz and a first question
 //   - in bulk: 20,000 readings as CSV
 //

@@ -20,7 +20,8 @@ func TestTwoInstancesOnOneDatabaseAnswerAlike(t *testing.T) {
 	alike := func() {
 		t.Helper()
 		for _, path := range []string{
-			"/v1/sleds", "/v1/sleds/bluestem/chart", "/v1/table?reference=bluestem", "/v1/equivalents?sled=bluestem&gear=B", "/v1/sleds/fescue/readings",
+			"/v1/sleds", "/v1/sleds/bluestem/chart", "/v1/table?reference=bluestem",
+			"/v1/equivalents?sled=bluestem&gear=B", "/v1/sleds/fescue/readings",
 		} {
 			here, there := one.do(get(path)), other.do(get(path))
 			require.Equal(t, 200, here.StatusCode, "%s: %s", path, here.body)

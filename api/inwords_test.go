@@ -36,7 +36,8 @@ func saysSentences(s *openapi3.SchemaRef, seen map[*openapi3.Schema]bool) bool {
 	return saysSentences(v.Items, seen) || saysSentences(v.AdditionalProperties.Schema, seen)
 }
 
-// Every read that answers in sentences says them in feet or in meters, as asked; its numbers are the same whatever is asked.
+// Every read that answers in sentences says them in feet or in meters, as asked; its numbers are the same whatever is
+// asked.
 func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -45,11 +46,13 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 	untaped := map[string]any{"name": "Brome", "gears": []any{map[string]any{"label": "X"}}}
 	into[openapi.Sled](t, p.do(post("/v1/sleds", untaped)), 201)
 	into[openapi.Reading](t, p.do(post("/v1/sleds/brome/readings", readingOf("X", 270))), 201)
-	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("C", 262.5))), 201) // no longer apart from B
+	// no longer apart from B
+	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("C", 262.5))), 201)
 	forward := classOn("Stock 6200 lb", "bluestem", "A")
 	forward["setting"].(map[string]any)["start_ft"] = 4
 	into[openapi.Class](t, p.do(post("/v1/classes", forward)), 201)
-	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Fall Pull", "2099-09-18", "brome", "stock-6200-lb"))), 201)
+	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn("Fall Pull", "2099-09-18", "brome", "stock-6200-lb"))),
+		201)
 	into[openapi.AsRun](t, p.do(post(asRunAt("open-4x4"), lineOf(1, "2"))), 201)
 
 	const noDistance = true
@@ -61,7 +64,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getChart":       {address: "/v1/sleds/bluestem/chart?start_ft=0"},
 		"getAdvice":      {address: "/v1/sleds/bluestem/advice?most=3"},
 		"getSheet":       {address: "/v1/shows/" + show.Id + "/sheet?sled=brome"},
-		"getSeason":      {address: "/v1/season?from=2025-01-01"},
+		"getSeason":      {address: "/v1/season?since=2025-01-01"},
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},
 	}

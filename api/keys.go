@@ -29,7 +29,8 @@ func (s *server) AddKey(c echo.Context) error {
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		a, err := reply.Done(http.StatusCreated, openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role), Key: key})
+		a, err := reply.Done(http.StatusCreated,
+			openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role), Key: key})
 		a.Location = "/v1/keys/" + url.PathEscape(made.ID)
 		return a, err
 	})
@@ -37,11 +38,15 @@ func (s *server) AddKey(c echo.Context) error {
 
 // EndKey ends a key, and every session that was opened with it.
 func (s *server) EndKey(c echo.Context, id string) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.EndKey(id, s.keys.HasSetKey()) })
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		return reply.NoContent(),
+			w.EndKey(id, s.keys.HasSetKey())
+	})
 }
 
 func encodeKey(k fleet.Key) openapi.Key {
 	return openapi.Key{
-		Id: k.ID, Name: k.Name, Role: openapi.Role(k.Role), CreatedAt: k.CreatedAt, LastUsedAt: k.LastUsedAt, EndedAt: k.EndedAt,
+		Id: k.ID, Name: k.Name, Role: openapi.Role(k.Role), CreatedAt: k.CreatedAt, LastUsedAt: k.LastUsedAt,
+		EndedAt: k.EndedAt,
 	}
 }

@@ -251,7 +251,8 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	questions := []request{
-		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem&units=m"), get("/v1/sleds/bluestem/chart"),
+		get("/v1/table?reference=bluestem"), get("/v1/table.csv?reference=bluestem&units=m"),
+		get("/v1/sleds/bluestem/chart"),
 		get("/v1/equivalents?sled=bluestem&gear=C"), get("/v1/sleds"),
 	}
 	var first []string
@@ -284,7 +285,10 @@ func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 		make func(t *testing.T, path string)
 		says string
 	}{
-		{"a text file", func(t *testing.T, path string) { write(t, path, bytes.Repeat([]byte("not a database\n"), 500)) }, "not a database"},
+		{"a text file", func(t *testing.T,
+			path string) {
+			write(t, path, bytes.Repeat([]byte("not a database\n"), 500))
+		}, "not a database"},
 		{"a short file", func(t *testing.T, path string) { write(t, path, []byte("SQLite")) }, "not a database"},
 		{"a damaged database", func(t *testing.T, path string) {
 			broken := bytes.Clone(good)
@@ -300,7 +304,11 @@ func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 			write(t, path, good)
 			statement(t, path, "INSERT INTO migrations (id) VALUES ('9999_from_the_future')")
 		}, "newer version"},
-		{"a database of another program", func(t *testing.T, path string) { statement(t, path, "CREATE TABLE recipes (id INTEGER)") }, "another program"},
+		{"a database of another program",
+			func(t *testing.T, path string) {
+				statement(t, path,
+					"CREATE TABLE recipes (id INTEGER)")
+			}, "another program"},
 		{"a folder", func(t *testing.T, path string) { require.NoError(t, os.Mkdir(path, 0o755)) }, "folder"},
 	} {
 		folder := t.TempDir()
@@ -342,7 +350,8 @@ func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
 	cancel()
 	stderr := new(output)
 	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := runProgram(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" }, new(output), stderr)
+	code := runProgram(ctx, []string{"--addr", "127.0.0.1:0", "--db", db}, func(string) string { return "" },
+		new(output), stderr)
 	assert.Equal(t, exitWell, code, "%s", stderr)
 }
 

@@ -34,7 +34,10 @@ func allPages[T any](page func(after string) ([]T, string, error)) ([]T, error) 
 
 // count counts the fleet for the metrics.
 func (s *server) count(ctx context.Context) (sleds, readings int, err error) {
-	all, err := allPages(func(after string) ([]fleet.Sled, string, error) { return s.book.Sleds(ctx, after, mostLimit) })
+	all, err := allPages(func(after string) ([]fleet.Sled, string,
+		error) {
+		return s.book.Sleds(ctx, after, mostLimit)
+	})
 	for _, sled := range all {
 		readings += sled.Readings
 	}

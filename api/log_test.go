@@ -25,19 +25,30 @@ func TestNoKeyGetsIntoTheLog(t *testing.T) {
 	for _, s := range append(secrets, nearly) {
 		in := url.PathEscape(s)
 		for _, r := range []request{
-			get("/v1/keys").as(s), get("/v1/keys?key=" + in).as(s), get("/" + in), get("/v1/sleds/" + in), get("/v1/sleds?after=" + in),
+			get("/v1/keys").as(s), get("/v1/keys?key=" + in).as(s), get("/" + in), get("/v1/sleds/" +
+				in), get("/v1/sleds?after=" + in),
 			remove("/v1/keys/" + in).as(testKey), remove("/v1/keys/" + in).nobody(), get("/v1/readings/" + in),
-			get("/v1/history?who=" + in).as(testKey), get("/v1/history?who=" + in + "&" + in + "=1").as(testKey), get("/v1/equivalents?sled=" + in + "&gear=A"),
-			post("/v1/session", map[string]any{"key": s}).nobody(), post("/v1/session", map[string]any{"key": s, s: s}).nobody(),
-			post("/v1/session", `{"key":"`+s+`"`).nobody(), post("/v1/session", s).nobody(), post("/v1/session?key="+in, "{}").nobody(),
-			post("/v1/keys", map[string]any{"name": s, "role": s}).as(testKey), post("/v1/keys", map[string]any{"name": "n", "role": s}).as(testKey),
-			post("/v1/sleds", map[string]any{"name": s, "gears": s, s: 1}).as(testKey), post("/v1/sleds", "{}").as(testKey).with("Idempotency-Key", s),
-			put("/v1/sleds/bluestem", bluestem()).as(testKey).with("If-Match", s), csvPost("/v1/readings", heading+s+",A,0,"+s+",2025-05-10\n").as(testKey),
+			get("/v1/history?who=" + in).as(testKey), get("/v1/history?who=" + in + "&" + in +
+				"=1").as(testKey), get("/v1/equivalents?sled=" + in + "&gear=A"),
+			post("/v1/session", map[string]any{"key": s}).nobody(), post("/v1/session",
+				map[string]any{"key": s, s: s}).nobody(),
+			post("/v1/session", `{"key":"`+s+`"`).nobody(), post("/v1/session", s).nobody(), post("/v1/session?key="+in,
+				"{}").nobody(),
+			post("/v1/keys", map[string]any{"name": s, "role": s}).as(testKey), post("/v1/keys",
+				map[string]any{"name": "n", "role": s}).as(testKey),
+			post("/v1/sleds", map[string]any{"name": s, "gears": s, s: 1}).as(testKey), post("/v1/sleds",
+				"{}").as(testKey).with("Idempotency-Key", s),
+			put("/v1/sleds/bluestem", bluestem()).as(testKey).with("If-Match", s), csvPost("/v1/readings",
+				heading+s+",A,0,"+s+",2025-05-10\n").as(testKey),
 			csvPost("/v1/readings", s+"\n").as(testKey), post("/v1/sleds", "x").as(testKey).with("Content-Type", s),
-			remove("/v1/sleds/none").as(testKey).with("User-Agent", s).with("Referer", "http://x/"+s).with("Origin", "http://"+strings.ToLower(s)),
-			remove("/v1/sleds/none").nobody().with("Authorization", s), remove("/v1/sleds/none").nobody().with("Authorization", "Basic "+s),
-			remove("/v1/sleds/none").signedIn(&http.Cookie{Name: "evenpull-session", Value: s}), {method: "BREW", path: "/" + in},
-			remove("/v1/session").signedIn(&http.Cookie{Name: "evenpull-session", Value: s}).with("Sec-Fetch-Site", "cross-site"),
+			remove("/v1/sleds/none").as(testKey).with("User-Agent", s).with("Referer", "http://x/"+s).with("Origin",
+				"http://"+strings.ToLower(s)),
+			remove("/v1/sleds/none").nobody().with("Authorization",
+				s), remove("/v1/sleds/none").nobody().with("Authorization", "Basic "+s),
+			remove("/v1/sleds/none").signedIn(&http.Cookie{Name: "evenpull-session", Value: s}), {method: "BREW",
+				path: "/" + in},
+			remove("/v1/session").signedIn(&http.Cookie{Name: "evenpull-session", Value: s}).with("Sec-Fetch-Site",
+				"cross-site"),
 		} {
 			p.do(r)
 		}
@@ -49,7 +60,8 @@ func TestNoKeyGetsIntoTheLog(t *testing.T) {
 	assert.Contains(t, log, "level=ERROR", "a failure inside is logged")
 	for _, s := range append(secrets, nearly) {
 		assert.NotContains(t, log, s)
-		assert.NotContains(t, strings.ToLower(log), strings.ToLower(strings.TrimPrefix(s, "evenpull-")[:30%len(s)+10]), "most of a key")
+		assert.NotContains(t, strings.ToLower(log), strings.ToLower(strings.TrimPrefix(s, "evenpull-")[:30%len(s)+10]),
+			"most of a key")
 	}
 	assert.NotContains(t, log, "?", "a query")
 }
@@ -64,7 +76,8 @@ func TestEveryLineOfARequestNamesIt(t *testing.T) {
 	from := len(p.stderr.String())
 	ids := map[string]bool{}
 	for _, r := range []request{
-		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), get("/v1/sleds/no-such-sled"), post("/v1/sleds", "{").nobody(), get("/nothing"),
+		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), get("/v1/sleds/no-such-sled"), post("/v1/sleds",
+			"{").nobody(), get("/nothing"),
 		{method: "BREW", path: "/"}, remove("/v1/keys/none").as("a-wrong-key"),
 	} {
 		got := p.do(r)

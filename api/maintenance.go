@@ -36,7 +36,8 @@ func restoreDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slo
 		fmt.Fprintf(stdout, "What was there before is kept in %s\n", kept.Database)
 	}
 	if database, is := strings.CutSuffix(kept.Orphan, "-wal"); is {
-		fmt.Fprintf(stdout, "The log of another database lay there, and is kept in %s: with that database moved to %s, what is in it is read again\n", kept.Orphan, database)
+		fmt.Fprintf(stdout, "The log of another database lay there, and is kept in %s: "+
+			"with that database moved to %s, what is in it is read again\n", kept.Orphan, database)
 	}
 	return nil
 }
@@ -53,7 +54,8 @@ func checkDatabase(ctx context.Context, set settings, stdout io.Writer, _ *slog.
 		}
 		found = file.Found
 		if file.Behind != "" && len(found) == 0 {
-			fmt.Fprintf(stdout, "%s has the schema %s of an earlier version; a copy of it is brought up to date and looked through\n", name, file.Behind)
+			fmt.Fprintf(stdout, "%s has the schema %s of an earlier version; a copy of it is brought up to date and "+
+				"looked through\n", name, file.Behind)
 			folder, err := os.MkdirTemp("", "evenpull-check-")
 			if err != nil {
 				return fmt.Errorf("making a folder for the copy: %w", err)
@@ -86,7 +88,7 @@ func oneLine(err error) string { return strings.Join(strings.Fields(err.Error())
 
 // checkBook lets the book read and work out everything in a database that others may be using.
 func checkBook(ctx context.Context, set settings, db string) (found []string, err error) {
-	st, err := store.OpenForReading(ctx, db, store.Options{})
+	st, err := store.OpenReadOnly(ctx, db, store.Options{})
 	if err != nil {
 		return nil, err
 	}

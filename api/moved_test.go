@@ -99,8 +99,8 @@ func answersOf(t *testing.T, db string) []string {
 	return answers
 }
 
-// People follow the advice to move a database away, after the program was killed, and leave its log. What is put back then is the
-// copy and nothing else, and the log is not lost.
+// People follow the advice to move a database away, after the program was killed, and leave its log. What is put back
+// then is the copy and nothing else, and the log is not lost.
 func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -146,8 +146,8 @@ func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 	}
 }
 
-// A restore beside an orphan log is killed at any moment. Then nothing starts and the log lies where it lay, or the copy starts and
-// the log is kept.
+// A restore beside an orphan log is killed at any moment. Then nothing starts and the log lies where it lay, or the
+// copy starts and the log is kept.
 func TestRestore_KilledBesideAnOrphanWALLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -193,8 +193,8 @@ func TestRestore_KilledBesideAnOrphanWALLosesNothing(t *testing.T) {
 	t.Logf("%d of %d were through", through, rounds+1)
 }
 
-// A start beside a log that is not the database's own would lose what is in it, or mix it into the database. It refuses, touches
-// nothing, and everything is there once the right database is back.
+// A start beside a log that is not the database's own would lose what is in it, or mix it into the database. It
+// refuses, touches nothing, and everything is there once the right database is back.
 func TestStart_RefusesAnOrphanWAL(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -208,7 +208,8 @@ func TestStart_RefusesAnOrphanWAL(t *testing.T) {
 		says  string
 	}{
 		"the database is moved away": {func(t *testing.T, k killedFleet) { require.NoError(t, os.Remove(k.db)) },
-			"fleet.db is not there, but what belongs to it is (fleet.db-wal): put it back in its place, restore a copy of it, or move that away as well"},
+			"fleet.db is not there, but what belongs to it is (fleet.db-wal): " +
+				"put it back in its place, restore a copy of it, or move that away as well"},
 		"the database is emptied": {func(t *testing.T, k killedFleet) { require.NoError(t, os.Truncate(k.db, 0)) },
 			"fleet.db is empty, but what belongs to it is (fleet.db-wal)"},
 		"a copy lies in its place": {func(t *testing.T, k killedFleet) { duplicate(t, k.copied, k.db) },
@@ -252,7 +253,8 @@ func TestStart_TakesUpItsOwnWAL(t *testing.T) {
 	assert.Equal(t, k.last, answersOf(t, k.db))
 }
 
-// One program owns a database, whatever name it is given under, and whether the file that locks its name is there or not.
+// One program owns a database, whatever name it is given under, and whether the file that locks its name is there or
+// not.
 func TestStart_RefusesADatabaseInUseUnderAnyName(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)

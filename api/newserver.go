@@ -57,7 +57,8 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 			Cookie: guard.Cookie{Secure: o.Secure}, Now: now, WrongKey: metrics.WrongKey, SlowedDown: metrics.Slowed,
 		}),
 	}
-	metrics.Add(observe.NewFleetMetrics(observe.Fleet{Revision: b.Revision, Count: s.count, LastBackup: o.LastBackup}, log))
+	metrics.Add(observe.NewFleetMetrics(observe.Fleet{Revision: b.Revision, Count: s.count, LastBackup: o.LastBackup},
+		log))
 	rights, err := guard.NewRights(s.keys, o.Private, o.PublicURL)
 	if err != nil {
 		return nil, err
@@ -68,7 +69,8 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	e.IPExtractor = echo.ExtractIPDirect()
 	e.HTTPErrorHandler = reply.Problems(log, metrics.Failed)
 	e.Use(observe.NewWatch(log, metrics, guard.ActorOf).Requests, observe.Recovered, site.Secured(o.Secure))
-	t := routeTable{e: e, contract: k, rights: rights, rates: guard.NewRates(o.ReadRate, o.WriteRate, metrics.Slowed, now)}
+	t := routeTable{e: e, contract: k, rights: rights,
+		rates: guard.NewRates(o.ReadRate, o.WriteRate, metrics.Slowed, now)}
 	t.operations(s)
 	t.pages(s, pages)
 	return e, t.err

@@ -50,7 +50,8 @@ func newNightly(folder string, keep int, log *slog.Logger) (*nightly, error) {
 func (n *nightly) look() error {
 	copies, err := n.copies()
 	if err != nil {
-		return fmt.Errorf("looking at the copies in %s: %w; make the folder, or give another with --backup-dir", n.folder, err)
+		return fmt.Errorf("looking at the copies in %s: %w; make the folder, or give another with --backup-dir",
+			n.folder, err)
 	}
 	if newest := len(copies) - 1; newest >= 0 {
 		n.good.Store(copies[newest].UnixMicro())
@@ -138,8 +139,8 @@ func (n *nightly) prune(made string) error {
 	return nil
 }
 
-// copies are when the copies in the folder were made, oldest first. Whatever else lies there is none of ours, nor is what only has
-// the name of one: an empty file, or half of one.
+// copies are when the copies in the folder were made, oldest first. Whatever else lies there is none of ours, nor is
+// what only has the name of one: an empty file, or half of one.
 func (n *nightly) copies() (made []time.Time, err error) {
 	entries, err := os.ReadDir(n.folder)
 	if err != nil {
@@ -148,7 +149,8 @@ func (n *nightly) copies() (made []time.Time, err error) {
 	for _, e := range entries {
 		text, ours := strings.CutPrefix(e.Name(), copyPrefix)
 		text, db := strings.CutSuffix(text, copySuffix)
-		if at, err := time.Parse(copyTime, text); ours && db && err == nil && store.IsCopy(filepath.Join(n.folder, e.Name())) {
+		at, err := time.Parse(copyTime, text)
+		if ours && db && err == nil && store.IsCopy(filepath.Join(n.folder, e.Name())) {
 			made = append(made, at)
 		}
 	}

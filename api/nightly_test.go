@@ -61,7 +61,8 @@ func newNight(t *testing.T, now time.Time, keep int, before ...string) *night {
 	for _, name := range before {
 		write(t, filepath.Join(folder, name), aCopy(t))
 	}
-	n := &night{t: t, clock: &at{now: now}, waits: make(chan time.Duration), wake: make(chan time.Time), log: new(output)}
+	n := &night{t: t, clock: &at{now: now}, waits: make(chan time.Duration), wake: make(chan time.Time),
+		log: new(output)}
 	var err error
 	n.nightly, err = newNightly(folder, keep, slog.New(slog.NewTextHandler(n.log, nil)))
 	require.NoError(t, err)
@@ -81,7 +82,8 @@ func newNight(t *testing.T, now time.Time, keep int, before ...string) *night {
 	return n
 }
 
-// until lets the time come to a moment, with everything that is due by then, and returns how long is waited from there on.
+// until lets the time come to a moment, with everything that is due by then, and returns how long is waited from there
+// on.
 func (n *night) until(moment time.Time) time.Duration {
 	for {
 		now := n.clock.time()
@@ -114,21 +116,25 @@ func three(day int) time.Time   { return time.Date(2026, 7, day, 3, 0, 0, 0, eas
 
 func TestACopyIsMadeEveryNightAndTheOldestGo(t *testing.T) {
 	t.Parallel()
-	n := newNight(t, evening(18), 3, "evenpull-2026-07-18T010000Z.db", "notes.txt", "evenpull-yesterday.db", "evenpull-2026-07-18T010000Z.db.123.part")
+	n := newNight(t, evening(18), 3, "evenpull-2026-07-18T010000Z.db", "notes.txt", "evenpull-yesterday.db",
+		"evenpull-2026-07-18T010000Z.db.123.part")
 	assert.Equal(t, "2026-07-18T01:00:00Z", n.last().UTC().Format(time.RFC3339), "of the copy that is there")
 	n.until(three(19).Add(-time.Second))
-	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-yesterday.db", "notes.txt"}, n.files(), "not yet, and what was killed is gone")
+	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-yesterday.db", "notes.txt"}, n.files(),
+		"not yet, and what was killed is gone")
 	n.until(three(19))
-	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-2026-07-19T010000Z.db", "evenpull-yesterday.db", "notes.txt"}, n.files())
+	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-2026-07-19T010000Z.db",
+		"evenpull-yesterday.db", "notes.txt"}, n.files())
 	assert.True(t, n.last().Equal(three(19)))
 	n.until(three(20))
 	n.until(three(21))
-	assert.Equal(t, []string{"evenpull-2026-07-19T010000Z.db", "evenpull-2026-07-20T010000Z.db", "evenpull-2026-07-21T010000Z.db", "evenpull-yesterday.db", "notes.txt"},
+	assert.Equal(t, []string{"evenpull-2026-07-19T010000Z.db", "evenpull-2026-07-20T010000Z.db",
+		"evenpull-2026-07-21T010000Z.db", "evenpull-yesterday.db", "notes.txt"},
 		n.files(), "three stay; what is none of ours is left alone")
 }
 
-// What only has the name of a copy is no good copy: it keeps no new one from being made, is not told of in the metrics, and does
-// not push out a good one.
+// What only has the name of a copy is no good copy: it keeps no new one from being made, is not told of in the metrics,
+// and does not push out a good one.
 func TestNightly_TakesNoEmptyOrHalfFileForACopy(t *testing.T) {
 	t.Parallel()
 	whole := aCopy(t)
@@ -178,7 +184,8 @@ func TestACopyThatFailsIsTriedAgainInAnHour(t *testing.T) {
 	assert.Equal(t, time.Hour, n.until(three(19)))
 	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db"}, n.files())
 	assert.Contains(t, n.log.String(), "there is no room left for the copy")
-	assert.Equal(t, "2026-07-18T01:00:00Z", n.last().UTC().Format(time.RFC3339), "the metric goes on telling of the last good one")
+	assert.Equal(t, "2026-07-18T01:00:00Z", n.last().UTC().Format(time.RFC3339),
+		"the metric goes on telling of the last good one")
 	n.fails = nil
 	n.until(three(19).Add(time.Hour))
 	assert.Equal(t, []string{"evenpull-2026-07-19T020000Z.db"}, n.files())
@@ -219,7 +226,8 @@ func TestTheProgramMakesACopyAtItsStart(t *testing.T) {
 	assert.Equal(t, store.Condition{}, found)
 	require.Equal(t, exitWell, p.stop())
 
-	code, _, stderr := told(t, "--addr", "127.0.0.1:0", "--db", filepath.Join(t.TempDir(), "fleet.db"), "--backup-dir", filepath.Join(copies, "missing"))
+	code, _, stderr := told(t, "--addr", "127.0.0.1:0", "--db", filepath.Join(t.TempDir(), "fleet.db"), "--backup-dir",
+		filepath.Join(copies, "missing"))
 	assert.Equal(t, exitFailed, code)
 	assert.Contains(t, stderr, "make the folder, or give another with --backup-dir")
 }

@@ -15,12 +15,14 @@ func TestEveryAnswerSaysWhatBrowsersMustNotDo(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range []request{
-		get("/"), get("/fleet"), get("/worked-out"), get("/measuring"), get("/assets/frame/base.css"), get("/v1/sleds"), get("/v1/sleds/bluestem/chart.svg"),
+		get("/"), get("/fleet"), get("/worked-out"), get("/measuring"), get("/assets/frame/base.css"), get("/v1/sleds"),
+		get("/v1/sleds/bluestem/chart.svg"),
 		get("/nothing"), post("/", ""), get("/metrics"), post("/v1/sleds", "{"),
 	} {
 		got := p.do(r.with("Origin", "https://elsewhere.example"))
 		h := got.Header
-		assert.Contains(t, h.Get("Content-Security-Policy"), "default-src 'none'; script-src 'self'; style-src 'self'", r.path)
+		assert.Contains(t, h.Get("Content-Security-Policy"), "default-src 'none'; script-src 'self'; style-src 'self'",
+			r.path)
 		assert.NotContains(t, h.Get("Content-Security-Policy"), "unsafe", r.path)
 		assert.Equal(t, "nosniff", h.Get("X-Content-Type-Options"), r.path)
 		assert.Equal(t, "no-referrer", h.Get("Referrer-Policy"), r.path)
@@ -35,9 +37,11 @@ func TestPagesAndAssetsAreServedWithTheirTypes(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for path, want := range map[string]string{
-		"/": "text/html; charset=utf-8", "/fleet": "text/html; charset=utf-8", "/worked-out": "text/html; charset=utf-8",
-		"/measuring": "text/html; charset=utf-8", "/assets/frame/base.css": "text/css; charset=utf-8", "/assets/tonight/tonight.js": "text/javascript; charset=utf-8",
-		"/assets/icon.svg": "image/svg+xml",
+		"/": "text/html; charset=utf-8", "/fleet": "text/html; charset=utf-8",
+		"/worked-out": "text/html; charset=utf-8",
+		"/measuring":  "text/html; charset=utf-8", "/assets/frame/base.css": "text/css; charset=utf-8",
+		"/assets/tonight/tonight.js": "text/javascript; charset=utf-8",
+		"/assets/icon.svg":           "image/svg+xml",
 	} {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, path)
@@ -45,7 +49,8 @@ func TestPagesAndAssetsAreServedWithTheirTypes(t *testing.T) {
 		assert.Equal(t, "no-cache", got.Header.Get("Cache-Control"), path)
 		assert.Equal(t, 304, p.do(get(path).with("If-None-Match", got.Header.Get("ETag"))).StatusCode, path)
 	}
-	for _, path := range []string{"/index.html", "/assets/", "/assets/embed.go", "/embed.go", "/assets/..%2findex.html", "/assets/%2e%2e/index.html"} {
+	for _, path := range []string{"/index.html", "/assets/", "/assets/embed.go", "/embed.go", "/assets/..%2findex.html",
+		"/assets/%2e%2e/index.html"} {
 		assert.Equal(t, 404, p.do(get(path)).StatusCode, path)
 	}
 }
@@ -79,14 +84,17 @@ func TestRequestsAreCountedAndOnlyWritesAndFailuresLogged(t *testing.T) {
 	assert.NotContains(t, log, "secret")
 }
 
-// Whoever asks what an address is for is told. A page of another site that asks whether it may is told nothing of the kind.
+// Whoever asks what an address is for is told. A page of another site that asks whether it may is told nothing of the
+// kind.
 func TestOptionsSaysWhatAnAddressIsFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for path, methods := range map[string][]string{
-		"/v1/sleds": {"GET", "HEAD", "POST"}, "/v1/shows/any": {"GET", "HEAD", "PUT", "DELETE"}, "/v1/season": {"GET", "HEAD"}, "/": {"GET", "HEAD"},
+		"/v1/sleds": {"GET", "HEAD", "POST"}, "/v1/shows/any": {"GET", "HEAD", "PUT", "DELETE"}, "/v1/season": {"GET",
+			"HEAD"}, "/": {"GET", "HEAD"},
 	} {
-		got := p.do(request{method: "OPTIONS", path: path}.with("Origin", "https://elsewhere.example").with("Access-Control-Request-Method", "POST"))
+		got := p.do(request{method: "OPTIONS", path: path}.with("Origin",
+			"https://elsewhere.example").with("Access-Control-Request-Method", "POST"))
 		assert.Equal(t, http.StatusNoContent, got.StatusCode, path)
 		assert.Empty(t, got.body, path)
 		var allowed []string
@@ -109,7 +117,8 @@ func TestWhatIsNoRequestIsRefused(t *testing.T) {
 	p := start(t)
 	for text, want := range map[string]string{
 		"GET /%zz HTTP/1.1\r\nHost: x\r\n\r\n": "400", "GET / HTTP/9\r\n\r\n": "400", "nonsense\r\n\r\n": "400",
-		"GET / HTTP/1.1\r\n\r\n": "400", "GET / HTTP/1.1\r\nHost: x\r\nA: " + strings.Repeat("a", 80<<10) + "\r\n\r\n": "431",
+		"GET / HTTP/1.1\r\n\r\n": "400", "GET / HTTP/1.1\r\nHost: x\r\nA: " + strings.Repeat("a", 80<<10) +
+			"\r\n\r\n": "431",
 		"POST /v1/sleds HTTP/1.1\r\nHost: x\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\n": "400",
 	} {
 		conn, err := net.Dial("tcp", strings.TrimPrefix(p.address, "http://"))

@@ -20,9 +20,10 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	var faults fleet.Faults
 	sets := gearSets(valueOr(p.GearSet, nil), &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
-		Sled: p.Sled, Reference: p.Reference, Most: valueOr(p.Most, usualOptions),
+		Sled: p.Sled, Reference: p.Reference, Limit: valueOr(p.Most, usualOptions),
 		Choices: driveline.Choices{
-			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio, nil), FinalRatio: valueOr(p.FinalRatio, nil),
+			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio,
+				nil), FinalRatio: valueOr(p.FinalRatio, nil),
 			TireCircumferenceFt: valueOr(p.TireCircumferenceFt, nil), GearSets: sets,
 		},
 	})
@@ -31,7 +32,8 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	}
 	encode := func(o book.PartOption) openapi.PartOption { return encodeOption(o, valueOr(p.GearSet, nil)) }
 	return s.cache.SendJSON(c, found.Revision, openapi.PartOptions{
-		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items, encode),
+		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items,
+			encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
 		CannotBeMended: notNil(found.CannotBeMended), Caution: partsCaution,
 	})
@@ -64,12 +66,15 @@ func gearSets(given []string, faults *fleet.Faults) (sets [][]float64) {
 
 func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 	out := openapi.PartOption{
-		SprocketTeeth: nilIfZero(o.SprocketTeeth), AxleRatio: nilIfZero(o.AxleRatio), FinalRatio: nilIfZero(o.FinalRatio),
-		TireCircumferenceFt: nilIfZero(o.TireCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt, PlusMinusFt: o.PlusMinusFt,
-		Changed: o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
+		SprocketTeeth: nilIfZero(o.SprocketTeeth), AxleRatio: nilIfZero(o.AxleRatio),
+		FinalRatio:          nilIfZero(o.FinalRatio),
+		TireCircumferenceFt: nilIfZero(o.TireCircumferenceFt), MeanFt: o.MeanFt, WorstFt: o.WorstFt,
+		PlusMinusFt: o.PlusMinusFt,
+		Changed:     o.Changed, BoxSpeedChangePct: o.BoxSpeedChangePct,
 		ReturnSpeedLowPct: o.ReturnLowPct, ReturnSpeedHighPct: o.ReturnHighPct,
 		Gears: mapSlice(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
-			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt, DifferenceFt: g.DifferenceFt}
+			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt,
+				DifferenceFt: g.DifferenceFt}
 		}),
 	}
 	if o.GearSet >= 0 && o.GearSet < len(sets) {

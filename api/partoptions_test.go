@@ -17,7 +17,8 @@ func optionsFor(t *testing.T, p *program, question string) openapi.PartOptions {
 	return into[openapi.PartOptions](t, p.do(get("/v1/part-options?"+question)), 200)
 }
 
-const atHand = "&final_ratio=5.1&final_ratio=5.9&final_ratio=6.2&sprocket_teeth=11&sprocket_teeth=13&axle_ratio=3.7&axle_ratio=4.3" +
+const atHand = "&final_ratio=5.1&final_ratio=5.9&final_ratio=6.2&sprocket_teeth=11&sprocket_teeth=13" +
+	"&axle_ratio=3.7&axle_ratio=4.3" +
 	"&tire_circumference_ft=9.6&tire_circumference_ft=10.4&gear_set=1.3,1.1,0.9&gear_set=1.25,1.05,0.95"
 
 // Two sleds alike but for one part, measured without noise: that part comes first, alone, among all that is at hand.
@@ -39,7 +40,8 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 			line := parts()
 			was := line[part]
 			line[part] = c.value
-			// What the part does to the way to the top, by the formula of parts: gear, final and tire slow it, sprocket and axle do not.
+			// What the part does to the way to the top, by the formula of parts: gear, final and tire slow it, sprocket
+			// and axle do not.
 			moves := asFloat(c.value) / asFloat(was)
 			if part == "sprocket_teeth" || part == "axle_ratio" {
 				moves = 1 / moves
@@ -67,7 +69,8 @@ func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
 			assert.Equal(t, partsCaution, got.Caution)
 			require.Len(t, got.Items, usualOptions)
 			for i := 1; i < len(got.Items); i++ {
-				assert.GreaterOrEqual(t, got.Items[i].MeanFt, got.Items[i-1].MeanFt-0.01, "best first; ties, to a tenth of an inch, to the fewest parts")
+				assert.GreaterOrEqual(t, got.Items[i].MeanFt, got.Items[i-1].MeanFt-0.01,
+					"best first; ties, to a tenth of an inch, to the fewest parts")
 			}
 		})
 	}
@@ -80,7 +83,8 @@ func asFloat(v any) float64 {
 	return v.(float64)
 }
 
-// Where the spacing differs, no ratio helps every gear: those it leaves are named, and the gear set that would do is found.
+// Where the spacing differs, no ratio helps every gear: those it leaves are named, and the gear set that would do is
+// found.
 func TestNoSingleRatioMendsAnotherSpacing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -92,7 +96,9 @@ func TestNoSingleRatioMendsAnotherSpacing(t *testing.T) {
 		assert.Greater(t, o.WorstFt, 5.)
 	}
 	assert.Greater(t, got.ExactMeanFt, 1.)
-	got = optionsFor(t, p, "sled=sedge&reference=fescue&final_ratio=5.1&gear_set=1.3,1.1,1,0.9&gear_set="+url.QueryEscape(" 1.35, 1.11,1 ,0.8"))
+	got = optionsFor(t, p,
+		"sled=sedge&reference=fescue&final_ratio=5.1&gear_set=1.3,1.1,1,0.9&gear_set="+
+			url.QueryEscape(" 1.35, 1.11,1 ,0.8"))
 	assert.Equal(t, " 1.35, 1.11,1 ,0.8", *got.Items[0].GearSet, "as it was asked for")
 	assert.InDelta(t, 0, got.Items[0].WorstFt, 1e-6)
 	assert.Equal(t, 1, got.Items[0].Changed)
@@ -104,7 +110,8 @@ func TestPartsAreCountedOnce(t *testing.T) {
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1, 1.2, 1)
 	addParted(t, p, "Fescue", "fescue", 1.1, 1.2, 1)
-	got := optionsFor(t, p, "sled=sedge&reference=fescue&final_ratio=5.6&final_ratio=6.2&final_ratio=6.2&sprocket_teeth=12")
+	got := optionsFor(t, p,
+		"sled=sedge&reference=fescue&final_ratio=5.6&final_ratio=6.2&final_ratio=6.2&sprocket_teeth=12")
 	assert.Equal(t, 2, got.Combinations)
 	assert.Len(t, got.Items, 2)
 	bare := optionsFor(t, p, "sled=sedge&reference=fescue")
@@ -132,7 +139,8 @@ func TestAllThatIsWrongWithPartsIsSaidAtOnce(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1.2, 0))), 201)
-	got := problemOf(t, p.do(get("/v1/part-options?sled=sedge&reference=sedge&gear_set=1.2,x&gear_set=1.2,1.1&gear_set=0,1")), 422)
+	asked := get("/v1/part-options?sled=sedge&reference=sedge&gear_set=1.2,x&gear_set=1.2,1.1&gear_set=0,1")
+	got := problemOf(t, p.do(asked), 422)
 	assert.ElementsMatch(t, []string{"gear_set[0]", "gear_set[2]", "reference", "sled"}, faultsAt(got))
 	for _, f := range *got.Errors {
 		assert.NotEmpty(t, f.Detail)

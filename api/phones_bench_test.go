@@ -22,9 +22,9 @@ const (
 	everySoOft = time.Second // each phone asks about as often
 )
 
-// BenchmarkPhones lets a thousand phones ask for the same answer for half a minute, each about once a second on a connection of its
-// own, while a reading is written every second; then they ask a bare Echo route the same. No question may fail, and none may get an
-// answer older than the last write that was acknowledged before it was asked.
+// BenchmarkPhones lets a thousand phones ask for the same answer for half a minute, each about once a second on a
+// connection of its own, while a reading is written every second; then they ask a bare Echo route the same. No question
+// may fail, and none may get an answer older than the last write that was acknowledged before it was asked.
 //
 //	go test -run '^$' -bench Phones -benchtime 1x ./api
 func BenchmarkPhones(b *testing.B) {
@@ -168,7 +168,8 @@ func (n *numbered) check(b *testing.B, asks []ask) {
 		after, known := n.of[a.answer]
 		require.True(b, known, "an answer that was right at no time")
 		if after+1 < len(n.done) {
-			require.False(b, n.done[after+1].Before(a.began), "an answer older than the last write before it was asked for")
+			require.False(b, n.done[after+1].Before(a.began),
+				"an answer older than the last write before it was asked for")
 		}
 	}
 }

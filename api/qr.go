@@ -17,7 +17,8 @@ func (s *server) DrawQR(c echo.Context, id string, _ openapi.DrawQRParams) error
 	}
 	link := s.pullersURL(show.ID)
 	if link == nil {
-		return fleet.Errorf(fleet.Conflict, "nobody has said at which address these pages are seen from outside; start with --public-url")
+		return fleet.Errorf(fleet.Conflict,
+			"nobody has said at which address these pages are seen from outside; start with --public-url")
 	}
 	drawing, err := plotting.DrawQR(*link, "Tonight's settings at "+show.Name)
 	if err != nil {

@@ -76,7 +76,8 @@ func TestEveryShowHasAQRCode(t *testing.T) {
 	require.Less(t, len(address), maxPublicURL+1)
 	p := start(t, "--public-url", address)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
-	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn(strings.Repeat("車", 100), "2099-07-18", "bluestem"))), 201)
+	show := into[openapi.Show](t, p.do(post("/v1/shows", showOn(strings.Repeat("車", 100), "2099-07-18", "bluestem"))),
+		201)
 	got := p.do(get("/v1/shows/" + strings.Repeat("%E8%BB%8A", 100) + "-2099-07-18/qr.svg"))
 	require.Equal(t, 200, got.StatusCode, "%s", got.body)
 	read, err := goqr.Decode(painted(t, string(got.body)))

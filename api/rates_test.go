@@ -12,8 +12,8 @@ import (
 	"evenpull/openapi"
 )
 
-// An address that asks too often is told when to come back, reads and writes each by themselves; who only looks whether the
-// program is alive, or loads the pages, is not counted.
+// An address that asks too often is told when to come back, reads and writes each by themselves; who only looks whether
+// the program is alive, or loads the pages, is not counted.
 func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
@@ -78,7 +78,8 @@ func TestAnAddressInAHeaderIsNotBelieved(t *testing.T) {
 	status := 0
 	for i := range 20 + 1 {
 		made := fmt.Sprintf("192.0.2.%d", i)
-		status = p.do(get("/v1/sleds").with("X-Forwarded-For", made).with("X-Real-IP", made).with("Forwarded", "for="+made)).StatusCode
+		status = p.do(get("/v1/sleds").with("X-Forwarded-For", made).with("X-Real-IP", made).with("Forwarded",
+			"for="+made)).StatusCode
 	}
 	assert.Equal(t, 429, status)
 }

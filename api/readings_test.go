@@ -22,7 +22,8 @@ func TestReadingsKeepEverythingThatWasNoted(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	noted := map[string]any{
-		"gear": "B", "start_ft": 2.5, "distance_ft": 242.25, "ended": "topped-out", "measured_on": "2025-06-01", "day": "spring test",
+		"gear": "B", "start_ft": 2.5, "distance_ft": 242.25, "ended": "topped-out", "measured_on": "2025-06-01",
+		"day":   "spring test",
 		"place": "Nonesuch Flats", "by": "crew", "note": "a little damp", "marked_by": "flag", "taken_with": "wheel",
 		"surface": "hard clay", "weights": "none", "tire_psi": 90.0, "speed_mph": 4.0,
 	}
@@ -59,7 +60,8 @@ func TestAReadingIsSetAsideAndComesBackAndTheTableFollows(t *testing.T) {
 	question := get("/v1/table?reference=bluestem")
 	with := p.do(question)
 
-	aside := into[openapi.Reading](t, p.do(patch("/v1/readings/"+id, `{"set_aside":{"reason":"  the flag fell over "}}`)), 200)
+	aside := into[openapi.Reading](t,
+		p.do(patch("/v1/readings/"+id, `{"set_aside":{"reason":"  the flag fell over "}}`)), 200)
 	require.NotNil(t, aside.SetAside)
 	assert.Equal(t, "the flag fell over", aside.SetAside.Reason)
 	without := p.do(question)

@@ -24,7 +24,8 @@ func TestTheReadmeShowsWhatReallyComesBack(t *testing.T) {
 	t.Parallel()
 	text, err := os.ReadFile("../README.md")
 	require.NoError(t, err)
-	// The day of its reading is one of last month's, as it was when it was written: of an old reading something is said.
+	// The day of its reading is one of last month's, as it was when it was written: of an old reading something is
+	// said.
 	const measured = "2026-09-19"
 	require.Contains(t, string(text), measured)
 	lately := strings.ReplaceAll(string(text), measured, time.Now().AddDate(0, -1, 0).Format(time.DateOnly))
@@ -35,7 +36,8 @@ func TestTheReadmeShowsWhatReallyComesBack(t *testing.T) {
 	for _, e := range examples {
 		got := p.do(curl(t, e[1])).body
 		if !strings.HasPrefix(e[2], "{") {
-			assert.Equal(t, strings.Split(strings.TrimSpace(e[2]), "\n"), strings.Split(strings.TrimSpace(string(got)), "\r\n"), e[1])
+			assert.Equal(t, strings.Split(strings.TrimSpace(e[2]), "\n"),
+				strings.Split(strings.TrimSpace(string(got)), "\r\n"), e[1])
 			continue
 		}
 		var want, have any

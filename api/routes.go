@@ -16,9 +16,10 @@ import (
 
 var _ openapi.ServerInterface = (*server)(nil)
 
-// operations are the addresses of the contract. Each gives a right to whom the contract says, ahead of everything else, so
-// that a stranger learns nothing from how a question is judged, nor from what is cached; then it runs through the contract's check.
-// Answers that take arithmetic are cached, and a cached one is found ahead of the check that it once passed.
+// operations are the addresses of the contract. Each gives a right to whom the contract says, ahead of everything else,
+// so that a stranger learns nothing from how a question is judged, nor from what is cached; then it runs through the
+// contract's check. Answers that take arithmetic are cached, and a cached one is found ahead of the check that it once
+// passed.
 func (t *routeTable) operations(s *server) {
 	h := openapi.ServerInterfaceWrapper{Handler: s}
 	cached := s.cache.Answer
@@ -121,7 +122,8 @@ const (
 	sessionPath = "/v1/session" // where browsers sign in and out: the one place that is written to without a right
 )
 
-// withoutData is what a private installation shows to everybody besides the pages' own files: nothing of the fleet is in it.
+// withoutData is what a private installation shows to everybody besides the pages' own files: nothing of the fleet is
+// in it.
 var withoutData = []string{healthPath, "/readyz", "/openapi.yaml", "/openapi.json"}
 
 // routeTable registers routes, each with its rule: who may use it, and how often.

@@ -19,8 +19,8 @@ const (
 	exitUsage  = 2
 )
 
-// runProgram is the whole program: it serves until ctx ends, or does what a command says, and returns the exit code. Whatever
-// keeps it from that is one line on stderr.
+// runProgram is the whole program: it serves until ctx ends, or does what a command says, and returns the exit code.
+// Whatever keeps it from that is one line on stderr.
 func runProgram(ctx context.Context, args []string, getenv func(string) string, stdout, stderr io.Writer) int {
 	set, err := readSettings(args, getenv)
 	do := set.task()

@@ -18,7 +18,8 @@ func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
 	units := unitsOf(p.Units)
 	return s.cache.SendJSON(c, season.Revision, openapi.Season{
 		Since: nilIfZero(season.From), Until: nilIfZero(season.To), Shows: season.Shows,
-		Classes: mapSlice(season.Classes, func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
+		Classes: mapSlice(season.Classes,
+			func(k book.SeasonClass) openapi.SeasonClass { return encodeSeasonClass(k, units) }),
 	})
 }
 
@@ -34,7 +35,8 @@ func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClas
 }
 
 func encodeSeasonLine(l book.SeasonLine) openapi.SeasonLine {
-	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: l.Sled, MovedFt: l.MovedFt, Outcome: encodeOutcome(l.Outcome)}
+	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: l.Sled, MovedFt: l.MovedFt,
+		Outcome: encodeOutcome(l.Outcome)}
 	if p := l.Planned; p != nil {
 		out.PlannedGear, out.PlannedStartFt, out.PlannedFt = &p.Gear, &p.StartFt, p.TopOutFt
 	}

@@ -91,7 +91,8 @@ func TestCandidatesAreRankedAndTheLastTimeIsTold(t *testing.T) {
 		last[l.Class] = l.Last
 	}
 	require.NotNil(t, last["farm-9500-lb"])
-	assert.Equal(t, "little-whatnot-fair-2026-07-11", last["farm-9500-lb"].Show, "at the same place, though it ran elsewhere since")
+	assert.Equal(t, "little-whatnot-fair-2026-07-11", last["farm-9500-lb"].Show,
+		"at the same place, though it ran elsewhere since")
 	assert.True(t, last["farm-9500-lb"].Here)
 	assert.Equal(t, 2, *last["farm-9500-lb"].Outcome.FullPulls)
 	require.NotNil(t, last["two-wheel-drive"])

@@ -80,7 +80,8 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 	if own != nil {
 		server.TLSConfig = own.config()
 	}
-	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr(), own != nil), store.Name(set.DB))
+	fmt.Fprintf(stdout, "Evenpull is at %s with the database %s\n", pageAddress(listener.Addr(), own != nil),
+		store.Name(set.DB))
 	return serveUntil(ctx, server, listener)
 }
 

@@ -19,11 +19,13 @@ import (
 	"evenpull/openapi"
 )
 
-// serving runs the server without the rest of the program, on a database of its own, with options that a test changes first.
+// serving runs the server without the rest of the program, on a database of its own, with options that a test changes
+// first.
 func serving(t *testing.T, change func(*serverOptions)) *program {
 	t.Helper()
 	log := new(output)
-	o := serverOptions{ManagerKey: testKey, Pages: frontend.Files(), Log: observe.Redacting(slog.New(slog.NewTextHandler(log, nil)), testKey)}
+	o := serverOptions{ManagerKey: testKey, Pages: frontend.Files(),
+		Log: observe.Redacting(slog.New(slog.NewTextHandler(log, nil)), testKey)}
 	if change != nil {
 		change(&o)
 	}
@@ -35,7 +37,8 @@ func serving(t *testing.T, change func(*serverOptions)) *program {
 	require.NoError(t, err)
 	listening := httptest.NewServer(handler)
 	t.Cleanup(listening.Close)
-	return &program{t: t, address: listening.URL, key: o.ManagerKey, db: db, stdout: new(output), stderr: log, handler: handler}
+	return &program{t: t, address: listening.URL, key: o.ManagerKey, db: db, stdout: new(output), stderr: log,
+		handler: handler}
 }
 
 // as sends a request with a key, and with nothing else.

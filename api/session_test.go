@@ -101,7 +101,8 @@ func TestAKeyEndsAtOnceWithItsBrowsers(t *testing.T) {
 	into[openapi.Sled](t, p.do(post("/v1/sleds", fescue()).signedIn(offices)), 201)
 }
 
-// Another key from outside ends the browsers that the one before had signed in, and a browser with a key of the database goes on.
+// Another key from outside ends the browsers that the one before had signed in, and a browser with a key of the
+// database goes on.
 func TestAnotherKeyFromOutsideEndsItsBrowsers(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -166,7 +167,8 @@ func TestACookieThatIsNoneIsRefusedAndNotCountedAsAWrongKey(t *testing.T) {
 func TestSigningInSaysWhatIsWrongWithARequest(t *testing.T) {
 	t.Parallel()
 	p := start(t)
-	for body, status := range map[string]int{`{`: 400, `{}`: 422, `{"key":7}`: 422, `{"key":""}`: 422, `{"key":"k","name":"n"}`: 422, `[]`: 422} {
+	for body, status := range map[string]int{`{`: 400, `{}`: 422, `{"key":7}`: 422, `{"key":""}`: 422,
+		`{"key":"k","name":"n"}`: 422, `[]`: 422} {
 		got := p.do(post("/v1/session", body).nobody())
 		problemOf(t, got, status)
 		assert.Empty(t, got.Cookies())

@@ -25,8 +25,8 @@ type settings struct {
 	DB string
 	// Demo loads the invented demo fleet, into an empty database only.
 	Demo bool
-	// PublicURL is where the pages are seen from outside, for links that leave them, the QR code among them. Empty when not
-	// known.
+	// PublicURL is where the pages are seen from outside, for links that leave them, the QR code among them. Empty when
+	// not known.
 	PublicURL string
 	// Private closes reading as well to who has no key.
 	Private bool
@@ -70,21 +70,30 @@ func (s *settings) flags() *flag.FlagSet {
 	f := flag.NewFlagSet("evenpull", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
 	f.StringVar(&s.Addr, "addr", "127.0.0.1:8080", "where to listen, `host:port`")
-	f.StringVar(&s.DB, "db", "evenpull.db", "the SQLite `file`, made when it is not there, or the postgres:// URL of a database on a server")
+	f.StringVar(&s.DB, "db", "evenpull.db",
+		"the SQLite `file`, made when it is not there, or the postgres:// URL of a database on a server")
 	f.BoolVar(&s.Demo, "demo", false, "load an invented fleet into an empty database; any other is left alone")
 	f.StringVar(&s.PublicURL, "public-url", "", "the `URL` at which the pages are seen from outside")
 	f.BoolVar(&s.Private, "private", false, "reading takes a key as well")
-	f.Float64Var(&s.ReadRate, "read-rate", 0, "how often one address may read, in `requests a second`; 0 for as often as it likes")
-	f.Float64Var(&s.WriteRate, "write-rate", 0, "how often one address may write, in `requests a second`; 0 for as often as it likes")
-	f.StringVar(&s.TLSCert, "tls-cert", "", "the certificate with its chain, a PEM `file`, for HTTPS; read again when it changes")
+	f.Float64Var(&s.ReadRate, "read-rate", 0,
+		"how often one address may read, in `requests a second`; 0 for as often as it likes")
+	f.Float64Var(&s.WriteRate, "write-rate", 0,
+		"how often one address may write, in `requests a second`; 0 for as often as it likes")
+	f.StringVar(&s.TLSCert, "tls-cert", "",
+		"the certificate with its chain, a PEM `file`, for HTTPS; read again when it changes")
 	f.StringVar(&s.TLSKey, "tls-key", "", "the private key of the certificate, a PEM `file`")
 	f.StringVar(&s.BackupDir, "backup-dir", "", "the `folder` for a copy of the database every night")
 	f.IntVar(&s.BackupKeep, "backup-keep", 14, "how `many` of those copies stay")
-	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct, "assumed spread from one test day to the next, in `percent`")
-	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct, "assumed spread of readings within a day, in `percent`")
-	f.Float64Var(&s.Assumed.DF, "assume-df", usualAssumption.DF, "`degrees of freedom` that the assumption is worth beside what was measured")
-	f.BoolVar(&s.CheckHealth, "check-health", false, "ask the program at --addr whether it is alive, and end with 0 or 1")
-	f.StringVar(&s.KeyName, "name", "made on the machine", "what the new key is called, as it stands in the list of keys and in the history")
+	f.Float64Var(&s.Assumed.DayPct, "assume-day-pct", usualAssumption.DayPct,
+		"assumed spread from one test day to the next, in `percent`")
+	f.Float64Var(&s.Assumed.ReadingPct, "assume-reading-pct", usualAssumption.ReadingPct,
+		"assumed spread of readings within a day, in `percent`")
+	f.Float64Var(&s.Assumed.DF, "assume-df", usualAssumption.DF,
+		"`degrees of freedom` that the assumption is worth beside what was measured")
+	f.BoolVar(&s.CheckHealth, "check-health", false,
+		"ask the program at --addr whether it is alive, and end with 0 or 1")
+	f.StringVar(&s.KeyName, "name", "made on the machine",
+		"what the new key is called, as it stands in the list of keys and in the history")
 	return f
 }
 
@@ -106,10 +115,12 @@ func (s settings) check() error {
 	}
 	if store.OnServer(s.DB) {
 		if s.Command == "backup" || s.Command == "restore" {
-			faults = append(faults, fmt.Errorf("%s is for a database in a file; on a server pg_dump and psql are the tools, and GET /v1/export carries a fleet over to another database", s.Command))
+			faults = append(faults, fmt.Errorf("%s is for a database in a file; on a server pg_dump and psql are "+
+				"the tools, and GET /v1/export carries a fleet over to another database", s.Command))
 		}
 		if s.BackupDir != "" {
-			faults = append(faults, errors.New("--backup-dir is for a database in a file; on a server pg_dump is the tool"))
+			faults = append(faults, errors.New("--backup-dir is for a database in a file; on a server pg_dump is "+
+				"the tool"))
 		}
 	}
 	if (s.TLSCert == "") != (s.TLSKey == "") {
@@ -123,7 +134,8 @@ func (s settings) check() error {
 		value float64
 	}{{"read-rate", s.ReadRate}, {"write-rate", s.WriteRate}} {
 		if math.IsNaN(r.value) || r.value < 0 || r.value > 1e6 {
-			faults = append(faults, fmt.Errorf("--%s must be 0 to 1000000 requests a second, not %g; 0 slows nobody", r.flag, r.value))
+			faults = append(faults, fmt.Errorf("--%s must be 0 to 1000000 requests a second, not %g; 0 slows nobody",
+				r.flag, r.value))
 		}
 	}
 	if s.PublicURL != "" {
@@ -140,12 +152,14 @@ func (s settings) check() error {
 		}
 	}
 	if df := s.Assumed.DF; math.IsNaN(df) || df < 0 || df > 1000 {
-		faults = append(faults, fmt.Errorf("--assume-df must be 0 to 1000, not %g; 0 trusts what was measured alone", df))
+		faults = append(faults, fmt.Errorf("--assume-df must be 0 to 1000, not %g; 0 trusts what was measured alone",
+			df))
 	}
 	return errors.Join(faults...)
 }
 
-// maxPublicURL keeps every link short enough for a QR code: the longest id of a show, percent-encoded, takes up most of it.
+// maxPublicURL keeps every link short enough for a QR code: the longest id of a show, percent-encoded, takes up most of
+// it.
 const maxPublicURL = 200
 
 // checkPublicURL refuses what no link can be made of, and a password, which would end up in every link.
@@ -167,7 +181,8 @@ func checkManagerKey(key string) error {
 	n := utf8.RuneCountInString(key)
 	unprintable := func(r rune) bool { return !unicode.IsPrint(r) || r == utf8.RuneError }
 	if n < minKeyLength || n > maxKeyLength || strings.ContainsFunc(key, unprintable) || strings.TrimSpace(key) != key {
-		return fmt.Errorf("EVENPULL_MANAGER_KEY must be %d to %d printable characters, without space around them", minKeyLength, maxKeyLength)
+		return fmt.Errorf("EVENPULL_MANAGER_KEY must be %d to %d printable characters, without space around them",
+			minKeyLength, maxKeyLength)
 	}
 	return nil
 }

@@ -19,20 +19,25 @@ func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams)
 
 func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 	return openapi.Sheet{
-		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Place: nilIfZero(s.Show.Place), Promoter: nilIfZero(s.Show.Promoter),
-		Sled: s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision), Caution: caution,
-		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
+		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Place: nilIfZero(s.Show.Place),
+		Promoter: nilIfZero(s.Show.Promoter),
+		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
+		Caution: caution,
+		Rows:    mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
 	}
 }
 
 func encodeSheetRow(r book.SheetRow, units fleet.Units) openapi.SheetRow {
 	out := openapi.SheetRow{
-		Class: r.Class.ID, Name: r.Class.Name, Home: encodeHome(r.Class.Setting, r.Class.TodayFt), HomeSledName: r.HomeSledName,
+		Class: r.Class.ID, Name: r.Class.Name, Home: encodeHome(r.Class.Setting,
+			r.Class.TodayFt), HomeSledName: r.HomeSledName,
 		Weights: nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
 		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: encodeOutcome(r.Outcome),
 	}
-	if r.PullOff != nil {
-		out.PullOff = &openapi.PullOff{Home: encodeHome(r.PullOff.Home, r.PullOff.TodayFt), Tonight: encodeAnswer(r.PullOff.Tonight, units)}
+	if r.PullOffTonight != nil {
+		out.PullOff = &openapi.PullOff{
+			Home: encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt), Tonight: encodeAnswer(*r.PullOffTonight, units),
+		}
 	}
 	if r.Booked != nil {
 		out.Booked = new(encodeAnswer(*r.Booked, units))

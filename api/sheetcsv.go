@@ -31,17 +31,20 @@ func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVP
 func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 	in := "_" + string(units)
 	rows := [][]string{{
-		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" + in, "difference" + in,
-		"plus_minus" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" + in, "weights_on_home_sled", "as_run",
+		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" +
+			in, "difference" + in,
+		"plus_minus" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
+			in, "weights_on_home_sled", "as_run",
 		"longest" + in, "hooks", "full_pulls", "felt", "caution",
 	}}
 	for _, r := range s.Rows {
 		home := r.Class.Setting
-		row := []string{spreadsheet.Text(r.Class.Name), spreadsheet.Text(r.HomeSledName), spreadsheet.Text(home.Gear), spreadsheet.Position(home.StartFt, units), spreadsheet.Text(s.Sled.Name)}
+		row := []string{spreadsheet.Text(r.Class.Name), spreadsheet.Text(r.HomeSledName), spreadsheet.Text(home.Gear),
+			spreadsheet.Position(home.StartFt, units), spreadsheet.Text(s.Sled.Name)}
 		row = append(row, tonightCells(r.Tonight, units)...)
 		pullOff := []string{"", ""}
-		if r.PullOff != nil && r.PullOff.Tonight.Nearest != nil {
-			n := r.PullOff.Tonight.Nearest
+		if r.PullOffTonight != nil && r.PullOffTonight.Nearest != nil {
+			n := r.PullOffTonight.Nearest
 			pullOff = []string{spreadsheet.Text(n.Gear), spreadsheet.Position(n.StartFt, units)}
 		}
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
@@ -57,7 +60,8 @@ func tonightCells(a match.Answer, units fleet.Units) []string {
 	}
 	cells := answerCells(a, units)
 	if m := a.MovedStart; m != nil && m.WorthIt {
-		cells[len(cells)-1] += fmt.Sprintf("; nearer with a moved start: gear %s from %s %s", spreadsheet.TextWithin(m.Gear), spreadsheet.Position(m.RoundedStartFt, units), units)
+		cells[len(cells)-1] += fmt.Sprintf("; nearer with a moved start: gear %s from %s %s",
+			spreadsheet.TextWithin(m.Gear), spreadsheet.Position(m.RoundedStartFt, units), units)
 	}
 	return append([]string{cells[0], start, topOut}, cells[1:]...)
 }
@@ -66,7 +70,8 @@ func tonightCells(a match.Answer, units fleet.Units) []string {
 func asRunCell(lines []fleet.AsRun, units fleet.Units) string {
 	said := make([]string, len(lines))
 	for i, l := range lines {
-		said[i] = fmt.Sprintf("hook %d: %s from %s %s", l.FromHook, spreadsheet.TextWithin(l.Gear), spreadsheet.Position(l.StartFt, units), units)
+		said[i] = fmt.Sprintf("hook %d: %s from %s %s", l.FromHook, spreadsheet.TextWithin(l.Gear),
+			spreadsheet.Position(l.StartFt, units), units)
 		if l.PullOff {
 			said[i] = "pull-off, " + said[i]
 		}
@@ -84,5 +89,6 @@ func outcomeCells(o *fleet.Outcome, units fleet.Units) []string {
 		}
 		return fmt.Sprint(*n)
 	}
-	return []string{spreadsheet.OptionalDistance(o.LongestFt, units), count(o.Hooks), count(o.FullPulls), string(o.Felt)}
+	return []string{spreadsheet.OptionalDistance(o.LongestFt, units), count(o.Hooks), count(o.FullPulls),
+		string(o.Felt)}
 }

@@ -20,7 +20,8 @@ func (s *server) ListShows(c echo.Context, p openapi.ListShowsParams) error {
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, openapi.ShowPage{Items: mapSlice(shows, s.encodeShow), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK,
+		openapi.ShowPage{Items: mapSlice(shows, s.encodeShow), Next: nilIfZero(next)})
 }
 
 // GetShow gives one show.
@@ -69,8 +70,8 @@ func (s *server) DeleteShow(c echo.Context, id string, p openapi.DeleteShowParam
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveShow(id, match) })
 }
 
-// showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must not
-// open it again by a change of its notes.
+// showState also holds whether the show is over, which it gets to be by the clock too: whoever still saw it open must
+// not open it again by a change of its notes.
 func showState(s fleet.Show) (name, state string) {
 	state = reply.StateOf(s.Revision, s.CreatedAt)
 	if s.Over {
@@ -84,7 +85,8 @@ func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 	return reply.Document(status, s.encodeShow(show), state)
 }
 
-// sledOfShow tells which sled a show has booked. It is nil in a private installation, which tells strangers nothing of its shows.
+// sledOfShow tells which sled a show has booked. It is nil in a private installation, which tells strangers nothing of
+// its shows.
 func (s *server) sledOfShow() func(ctx context.Context, id string) (sled string, err error) {
 	if s.private {
 		return nil
@@ -97,7 +99,8 @@ func (s *server) sledOfShow() func(ctx context.Context, id string) (sled string,
 
 func decodeShow(in openapi.ShowInput) fleet.Show {
 	return fleet.Show{
-		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter, ""), Sled: in.Sled, Classes: in.Classes,
+		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter,
+			""), Sled: in.Sled, Classes: in.Classes,
 		Notes: valueOr(in.Notes, ""), Over: valueOr(in.Over, false),
 	}
 }
@@ -106,7 +109,8 @@ func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
 		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
 		Sled: show.Sled, Classes: notNil(show.Classes), Notes: nilIfZero(show.Notes), Over: show.Over,
-		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt, UpdatedAt: show.UpdatedAt,
+		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt,
+		UpdatedAt: show.UpdatedAt,
 	}
 }
 

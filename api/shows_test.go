@@ -31,8 +31,8 @@ func lineOf(hook int, gear string) map[string]any {
 	return map[string]any{"from_hook": hook, "gear": gear}
 }
 
-// smallSeason adds classes and shows to the small fleet: three classes, the harvest pull on Fescue with two of them, a show
-// long over on Bluestem, and the retired sled Sedge.
+// smallSeason adds classes and shows to the small fleet: three classes, the harvest pull on Fescue with two of them, a
+// show long over on Bluestem, and the retired sled Sedge.
 func smallSeason(t *testing.T, p *program) {
 	t.Helper()
 	into[openapi.Sled](t, p.do(post("/v1/sleds", sledWith("name", "Sedge"))), 201)
@@ -40,7 +40,8 @@ func smallSeason(t *testing.T, p *program) {
 	into[openapi.Sled](t, p.do(remove("/v1/sleds/sedge").with("If-Match", "*")), 200)
 	farm := classOn("Farm 9500 lb", "bluestem", "A")
 	farm["pull_off"], farm["weights"] = map[string]any{"sled": "bluestem", "gear": "B"}, "6 blocks"
-	for _, class := range []map[string]any{farm, classOn("Open 4x4", "bluestem", "B"), classOn("Garden 1000 lb", "fescue", "1")} {
+	for _, class := range []map[string]any{farm, classOn("Open 4x4", "bluestem", "B"),
+		classOn("Garden 1000 lb", "fescue", "1")} {
 		into[openapi.Class](t, p.do(post("/v1/classes", class)), 201)
 	}
 	show := showOn("Harvest Pull", "2099-07-18", "fescue", "open-4x4", "farm-9500-lb")
@@ -62,7 +63,8 @@ func TestAShowIsAddedReadReplacedAndRemoved(t *testing.T) {
 	smallFleet(t, p)
 	smallSeason(t, p)
 	sent := map[string]any{
-		"name": "Autumn Pull", "date": "2099-10-02", "place": "Whatnot Valley track", "promoter": "Whatnot Valley", "sled": "bluestem",
+		"name": "Autumn Pull", "date": "2099-10-02", "place": "Whatnot Valley track", "promoter": "Whatnot Valley",
+		"sled":    "bluestem",
 		"classes": []any{"garden-1000-lb", "open-4x4"}, "notes": "gates at four", "over": false,
 	}
 	added := p.do(post("/v1/shows", sent))
@@ -122,7 +124,8 @@ func TestTheSheetTranslatesEveryClass(t *testing.T) {
 		row := sheet.Rows[i]
 		assert.Equal(t, want.class, row.Class)
 		assert.Equal(t, "Bluestem", row.HomeSledName)
-		answer := into[openapi.Equivalents](t, p.do(get("/v1/equivalents?sled=bluestem&gear="+want.gear+"&on=fescue")), 200).Answers[0]
+		answer := into[openapi.Equivalents](t, p.do(get("/v1/equivalents?sled=bluestem&gear="+want.gear+"&on=fescue")),
+			200).Answers[0]
 		require.NotNil(t, row.Tonight.Nearest)
 		assert.Equal(t, answer.Nearest.Gear, row.Tonight.Nearest.Gear)
 		assert.InDelta(t, answer.Nearest.DifferenceFt, row.Tonight.Nearest.DifferenceFt, 1e-9)
@@ -135,7 +138,8 @@ func TestTheSheetTranslatesEveryClass(t *testing.T) {
 	assert.Equal(t, "6 blocks", *farm.Weights)
 }
 
-// Another sled can be looked at first, line by line beside the booked one; booked, it re-translates every class at once.
+// Another sled can be looked at first, line by line beside the booked one; booked, it re-translates every class at
+// once.
 func TestSwappingTheSledRetranslatesEveryClass(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -175,7 +179,8 @@ func TestOfManySwapsAtOnceExactlyOneWins(t *testing.T) {
 	var all sync.WaitGroup
 	for i := range people {
 		all.Go(func() {
-			swapped := showOn("Harvest Pull", "2099-07-18", []string{"bluestem", "fescue"}[i%2], "open-4x4", "farm-9500-lb")
+			swapped := showOn("Harvest Pull", "2099-07-18", []string{"bluestem", "fescue"}[i%2], "open-4x4",
+				"farm-9500-lb")
 			swapped["notes"] = fmt.Sprint("swapped by ", i)
 			statuses[i] = p.do(put("/v1/shows/"+harvest, swapped).with("If-Match", etag)).StatusCode
 		})
@@ -189,8 +194,8 @@ func TestOfManySwapsAtOnceExactlyOneWins(t *testing.T) {
 	assert.Equal(t, 2, into[openapi.Show](t, p.do(get("/v1/shows/"+harvest)), 200).Revision)
 }
 
-// A show that is over keeps its sheet to the last byte, through new readings, another label, a class that moves on, and a
-// restart; its sled and classes stay.
+// A show that is over keeps its sheet to the last byte, through new readings, another label, a class that moves on, and
+// a restart; its sled and classes stay.
 func TestAShowThatIsOverKeepsTheSameSheet(t *testing.T) {
 	t.Parallel()
 	p := start(t)
@@ -209,9 +214,11 @@ func TestAShowThatIsOverKeepsTheSameSheet(t *testing.T) {
 		into[openapi.Reading](t, p.do(post("/v1/sleds/fescue/readings", readingOf("1", 300))), 201)
 	}
 	renamed := fescue()
-	renamed["name"], renamed["gears"] = "Red Fescue", []any{map[string]any{"label": "9", "was": "1"}, map[string]any{"label": "2"}}
+	renamed["name"], renamed["gears"] = "Red Fescue", []any{map[string]any{"label": "9", "was": "1"},
+		map[string]any{"label": "2"}}
 	into[openapi.Sled](t, p.do(put("/v1/sleds/fescue", renamed).with("If-Match", "*")), 200)
-	into[openapi.Class](t, p.do(put("/v1/classes/open-4x4", classOn("Open Four", "bluestem", "C")).with("If-Match", "*")), 200)
+	into[openapi.Class](t, p.do(put("/v1/classes/open-4x4", classOn("Open Four", "bluestem", "C")).with("If-Match",
+		"*")), 200)
 	assert.Equal(t, string(kept.body), string(p.do(question).body))
 	assert.Equal(t, kept.Header.Get("ETag"), p.do(question).Header.Get("ETag"))
 	assert.Equal(t, string(keptCSV.body), string(p.do(csv).body))
@@ -242,15 +249,18 @@ func TestNoShowIsOlderThanTheLastWrite(t *testing.T) {
 	p, b := startAt(t, &at{now: time.Now()})
 	smallFleet(t, p)
 	smallSeason(t, p)
-	questions := []string{"/v1/shows/" + harvest + "/sheet", "/v1/shows/" + harvest + "/candidates", "/v1/season", "/v1/sleds/fescue/advice?show=" + harvest}
+	questions := []string{"/v1/shows/" + harvest + "/sheet", "/v1/shows/" + harvest + "/candidates", "/v1/season",
+		"/v1/sleds/fescue/advice?show=" + harvest}
 	changed := map[string]int{}
 	writes := []request{
 		post("/v1/sleds/bluestem/readings", readingOf("B", 270)),
 		put("/v1/classes/farm-9500-lb", classOn("Farm 9500 lb", "bluestem", "C")).with("If-Match", "*"),
-		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "fescue", "farm-9500-lb", "open-4x4")).with("If-Match", "*"),
+		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "fescue", "farm-9500-lb",
+			"open-4x4")).with("If-Match", "*"),
 		post(asRunAt("farm-9500-lb"), lineOf(1, "2")),
 		put(outcomeAt("farm-9500-lb"), `{"hooks":9}`),
-		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem", "farm-9500-lb", "open-4x4")).with("If-Match", "*"),
+		put("/v1/shows/"+harvest, showOn("Harvest Pull", "2099-07-18", "bluestem", "farm-9500-lb",
+			"open-4x4")).with("If-Match", "*"),
 		put(outcomeAt("farm-9500-lb"), `{}`),
 	}
 	for _, w := range writes {

@@ -104,7 +104,8 @@ func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Corr
 	return book.Correction{
 		Sled: fleet.Sled{
 			Name: in.Name, Owner: valueOr(in.Owner, ""), TravelFt: in.TravelFt, TakeUpFt: valueOr(in.TakeUpFt, 0),
-			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes, ""), Retired: valueOr(in.Retired, false),
+			RailMarkFt: valueOr(in.RailMarkFt, fleet.DefaultRailMarkFt), Notes: valueOr(in.Notes,
+				""), Retired: valueOr(in.Retired, false),
 			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
 				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 			}),

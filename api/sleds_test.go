@@ -16,7 +16,8 @@ func TestASledIsAddedReadCorrectedAndRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	sent := map[string]any{
-		"name": "Little Bluestem Ü", "owner": "Nonesuch Pulling Crew", "travel_ft": 34.5, "take_up_ft": 1.0, "rail_mark_ft": 0.25, "notes": "first sled",
+		"name": "Little Bluestem Ü", "owner": "Nonesuch Pulling Crew", "travel_ft": 34.5, "take_up_ft": 1.0,
+		"rail_mark_ft": 0.25, "notes": "first sled",
 		"gears": []any{map[string]any{"label": "3 low", "ratio": 1.31}, map[string]any{"label": "3 high"}},
 	}
 	added := p.do(post("/v1/sleds", sent))
@@ -51,7 +52,8 @@ func TestASledWithReadingsIsRetiredAndComesBack(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
-	retired := into[openapi.Sled](t, p.do(request{method: "DELETE", path: "/v1/sleds/fescue"}.with("If-Match", "*")), 200)
+	retired := into[openapi.Sled](t, p.do(request{method: "DELETE", path: "/v1/sleds/fescue"}.with("If-Match", "*")),
+		200)
 	assert.True(t, retired.Retired)
 	assert.Equal(t, 2, retired.Readings)
 	table := into[openapi.Table](t, p.do(get("/v1/table?reference=bluestem")), 200)
@@ -156,8 +158,10 @@ func TestAnIfMatchOfSeveralETagsHoldsWhenOneDoes(t *testing.T) {
 	p := start(t)
 	etag := p.do(post("/v1/sleds", bluestem())).Header.Get("ETag")
 	change := put("/v1/sleds/bluestem", bluestem())
-	assert.Equal(t, http.StatusPreconditionFailed, p.do(change.with("If-Match", "W/"+etag)).StatusCode, "a weak ETag never matches")
+	assert.Equal(t, http.StatusPreconditionFailed, p.do(change.with("If-Match", "W/"+etag)).StatusCode,
+		"a weak ETag never matches")
 	assert.Equal(t, http.StatusOK, p.do(change.with("If-Match", `"another", `+etag)).StatusCode)
 	etag = p.do(get("/v1/sleds/bluestem")).Header.Get("ETag")
-	assert.Equal(t, http.StatusOK, p.do(change.with("If-Match", `"another"`).with("If-Match", etag)).StatusCode, "on two lines")
+	assert.Equal(t, http.StatusOK, p.do(change.with("If-Match", `"another"`).with("If-Match", etag)).StatusCode,
+		"on two lines")
 }

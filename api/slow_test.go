@@ -22,7 +22,8 @@ func impatient(t *testing.T, p *program) (host string) {
 	t.Helper()
 	server := newHTTPServer(p.handler, slog.New(slog.DiscardHandler))
 	for what, limit := range map[string]time.Duration{
-		"headers": server.ReadHeaderTimeout, "a request": server.ReadTimeout, "an answer": server.WriteTimeout, "a silent connection": server.IdleTimeout,
+		"headers": server.ReadHeaderTimeout, "a request": server.ReadTimeout, "an answer": server.WriteTimeout,
+		"a silent connection": server.IdleTimeout,
 	} {
 		require.Positive(t, limit, "the program waits for %s for ever", what)
 	}
@@ -40,12 +41,14 @@ func impatient(t *testing.T, p *program) (host string) {
 	return listener.Addr().String()
 }
 
-// Whoever dribbles is dropped: the server hangs up by itself, while the client still holds the line open. The rest go on.
+// Whoever dribbles is dropped: the server hangs up by itself, while the client still holds the line open. The rest go
+// on.
 func TestSlowClientsAreDropped(t *testing.T) {
 	t.Parallel()
 	p := serving(t, nil)
 	host := impatient(t, p)
-	write := fmt.Sprintf("POST /v1/sleds HTTP/1.1\r\nHost: %s\r\nAuthorization: Bearer %s\r\nContent-Type: application/json\r\n", host, testKey)
+	write := fmt.Sprintf("POST /v1/sleds HTTP/1.1\r\nHost: %s\r\nAuthorization: Bearer %s\r\nContent-Type: "+
+		"application/json\r\n", host, testKey)
 	for _, c := range []struct {
 		what, sent string
 		status     int // 0 where it hangs up without a word
@@ -56,7 +59,8 @@ func TestSlowClientsAreDropped(t *testing.T) {
 		{"a body that stops", write + "Content-Length: 500\r\n\r\n{\"name\":", 408},
 		{"a body in pieces that stops", write + "Transfer-Encoding: chunked\r\n\r\n4\r\n{\"na\r\n", 408},
 		{"a body that never comes", write + "Content-Length: 5\r\n\r\n", 408},
-		{"a body of a stranger", strings.Replace(write, testKey, "a-wrong-key", 1) + "Content-Length: 500\r\n\r\n{", 401},
+		{"a body of a stranger", strings.Replace(write, testKey, "a-wrong-key", 1) + "Content-Length: 500\r\n\r\n{",
+			401},
 	} {
 		conn, err := net.Dial("tcp", host)
 		require.NoError(t, err)
@@ -86,7 +90,8 @@ func TestHeadersAndAddressesHaveLimits(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	long := strings.Repeat("a", 70<<10)
-	for name, value := range map[string]string{"Authorization": "Bearer " + long, "Cookie": "evenpull-session=" + long, "X-A": long} {
+	for name, value := range map[string]string{"Authorization": "Bearer " + long, "Cookie": "evenpull-session=" + long,
+		"X-A": long} {
 		asked, err := http.NewRequest("GET", p.address+"/v1/keys", nil)
 		require.NoError(t, err)
 		asked.Header.Set(name, value)

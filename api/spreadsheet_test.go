@@ -33,8 +33,8 @@ func csvRows(t *testing.T, p *program, path string) []map[string]string {
 	return rows
 }
 
-// The sheet as a spreadsheet says what the JSON says, rounded, in the units asked for. 1 ft is 0.3048 m exactly: NIST Special
-// Publication 811, Appendix B.
+// The sheet as a spreadsheet says what the JSON says, rounded, in the units asked for. 1 ft is 0.3048 m exactly: NIST
+// Special Publication 811, Appendix B.
 func TestTheSheetAsASpreadsheet(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
@@ -49,9 +49,11 @@ func TestTheSheetAsASpreadsheet(t *testing.T) {
 				require.NotNil(t, n)
 				assert.Equal(t, row.Name, got["class"], "in running order")
 				assert.Equal(t, []string{row.HomeSledName, row.Home.Gear}, []string{got["home_sled"], got["home_gear"]})
-				assert.Equal(t, []string{sheet.SledName, n.Gear, string(n.Confidence)}, []string{got["tonight_sled"], got["gear"], got["confidence"]})
+				assert.Equal(t, []string{sheet.SledName, n.Gear, string(n.Confidence)},
+					[]string{got["tonight_sled"], got["gear"], got["confidence"]})
 				assert.Equal(t, fmt.Sprintf("%.1f", n.TopOutFt*scale), got["top_out_"+units])
-				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1), got["difference_"+units])
+				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1),
+					got["difference_"+units])
 				assert.Equal(t, valueOr(row.Weights, ""), got["weights_on_home_sled"])
 				assert.Equal(t, caution, got["caution"])
 				if row.PullOff == nil {
@@ -78,7 +80,8 @@ func TestTheClassesAsASpreadsheet(t *testing.T) {
 	rows := csvRows(t, p, "/v1/classes.csv")
 	require.Len(t, rows, len(classes), "all of them, whatever the page")
 	for i, c := range classes {
-		assert.Equal(t, []string{c.Id, c.Name, c.Setting.Sled, c.Setting.Gear}, []string{rows[i]["class"], rows[i]["name"], rows[i]["sled"], rows[i]["gear"]})
+		assert.Equal(t, []string{c.Id, c.Name, c.Setting.Sled, c.Setting.Gear},
+			[]string{rows[i]["class"], rows[i]["name"], rows[i]["sled"], rows[i]["gear"]})
 		assert.Equal(t, fmt.Sprint(c.Setting.StartFt), rows[i]["start_ft"])
 		assert.Equal(t, fmt.Sprintf("%.1f", *c.Setting.StoodForFt), rows[i]["stood_for_ft"])
 		assert.Equal(t, c.PullOff != nil, rows[i]["pull_off_gear"] != "")
@@ -99,12 +102,14 @@ func firstOf(cell string) string {
 	return ""
 }
 
-// Readings that go out as a spreadsheet and come into a fleet with the same sleds, and the same changes of parts, make the same
-// charts, to the last digit, and the same notebook but for what was set aside.
+// Readings that go out as a spreadsheet and come into a fleet with the same sleds, and the same changes of parts, make
+// the same charts, to the last digit, and the same notebook but for what was set aside.
 func TestReadingsGoOutAndComeInAgain(t *testing.T) {
 	t.Parallel()
 	from, to := demo(t), start(t)
-	odd := map[string]any{"name": "Foxtail", "travel_ft": 30, "gears": []any{map[string]any{"label": "-2"}, map[string]any{"label": "'=1"}, map[string]any{"label": "3, \"high\""}}}
+	odd := map[string]any{"name": "Foxtail", "travel_ft": 30,
+		"gears": []any{map[string]any{"label": "-2"}, map[string]any{"label": "'=1"},
+			map[string]any{"label": "3, \"high\""}}}
 	into[openapi.Sled](t, from.do(post("/v1/sleds", odd)), 201)
 	for i, label := range []string{"-2", "'=1", "3, \"high\""} {
 		reading := readingOf(label, 300.1+float64(i)/3)
@@ -117,8 +122,9 @@ func TestReadingsGoOutAndComeInAgain(t *testing.T) {
 	total := 0
 	for _, sled := range sleds {
 		into[openapi.Sled](t, to.do(post("/v1/sleds", openapi.SledInput{
-			Name: sled.Name, Gears: sled.Gears, TravelFt: sled.TravelFt, TakeUpFt: &sled.TakeUpFt, RailMarkFt: &sled.RailMarkFt,
-			Driveline: sled.Driveline,
+			Name: sled.Name, Gears: sled.Gears, TravelFt: sled.TravelFt, TakeUpFt: &sled.TakeUpFt,
+			RailMarkFt: &sled.RailMarkFt,
+			Driveline:  sled.Driveline,
 		})), 201)
 	}
 	for _, sled := range sleds {

@@ -44,8 +44,8 @@ func diskOf(t *testing.T, mib int) (folder string, grow func(mib int), ok bool) 
 	}, true
 }
 
-// fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left out, or fails
-// with CI=true.
+// fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left
+// out, or fails with CI=true.
 func fullDisk(t *testing.T, mib int) (folder string) {
 	t.Helper()
 	folder, _, ok := diskOf(t, mib)
@@ -88,8 +88,8 @@ func fileLimit(t *testing.T, p *process, mib uint64) {
 	require.NoError(t, unix.Prlimit(p.cmd.Process.Pid, unix.RLIMIT_FSIZE, &now, nil))
 }
 
-// filling sends readings with long notes, one after the other, until there is no more room for even one, and returns how many
-// were stored.
+// filling sends readings with long notes, one after the other, until there is no more room for even one, and returns
+// how many were stored.
 func filling(t *testing.T, p *process) (stored int) {
 	t.Helper()
 	note := strings.Repeat("wind from the grandstand; ", 15)
@@ -129,8 +129,8 @@ func readingCount(t *testing.T, p *program) int {
 	return into[openapi.Sled](t, p.do(get("/v1/sleds/bluestem")), 200).Readings
 }
 
-// A disk gets full under the program. What was stored can be read, nothing is half there, and as soon as there is room again
-// writing goes on without a restart.
+// A disk gets full under the program. What was stored can be read, nothing is half there, and as soon as there is room
+// again writing goes on without a restart.
 func TestAFullDiskIsToldAndNothingIsLost(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -158,7 +158,8 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 	assert.Greater(t, stored, 1000)
 	assert.Equal(t, was+stored, readingCount(t, p.program), "what was acknowledged is there, and nothing else")
 	assert.Len(t, allReadings(t, p.program, "bluestem"), was+stored)
-	for _, question := range []string{"/readyz", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/chart", "/v1/equivalents?sled=bluestem&gear=B"} {
+	for _, question := range []string{"/readyz", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/chart",
+		"/v1/equivalents?sled=bluestem&gear=B"} {
 		assert.Equal(t, 200, p.do(get(question)).StatusCode, question)
 	}
 	sizes := func() (text string) {
@@ -169,12 +170,14 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 		}
 		return text
 	}
-	t.Logf("full after %d readings:%s; evenpull check says: %s", stored, sizes(), strings.TrimSpace(does(t, "check", "--db", p.db)))
+	t.Logf("full after %d readings:%s; evenpull check says: %s", stored, sizes(),
+		strings.TrimSpace(does(t, "check", "--db", p.db)))
 
 	giveRoom()
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
 	for range 10 {
-		stored += into[openapi.Accepted](t, p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
+		stored += into[openapi.Accepted](t,
+			p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
 	}
 	assert.Equal(t, was+stored+1, readingCount(t, p.program))
 	t.Logf("room again, and %d more readings:%s", 2001, sizes())
@@ -183,7 +186,8 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 	assert.NotContains(t, p.stderr.String(), "panic")
 }
 
-// Killed while the disk is full, the program may not come up again on it; with room it does, with everything it acknowledged.
+// Killed while the disk is full, the program may not come up again on it; with room it does, with everything it
+// acknowledged.
 func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -210,8 +214,8 @@ func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
 	assert.Contains(t, does(t, "check", "--db", db), "is whole")
 }
 
-// After a clean stop nothing lies beside the database, and for what belongs there while the program runs there is no room. It
-// starts all the same, to read.
+// After a clean stop nothing lies beside the database, and for what belongs there while the program runs there is no
+// room. It starts all the same, to read.
 func TestStart_ReadsOnAFullDisk(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
@@ -308,7 +312,8 @@ func startsOn(t *testing.T, db string) bool {
 	_ = cmd.Process.Signal(syscall.SIGTERM)
 	<-ended
 	if startLine.MatchString(stdout.String()) {
-		assert.Equal(t, exitWell, cmd.ProcessState.ExitCode(), "a full disk does not keep it from ending well: %s", stderr)
+		assert.Equal(t, exitWell, cmd.ProcessState.ExitCode(), "a full disk does not keep it from ending well: %s",
+			stderr)
 		return true
 	}
 	assert.Contains(t, stderr.String(), "no room left")
@@ -339,13 +344,17 @@ func TestAFileMadeReadOnlyIsToldAndWritingGoesOnAfterwards(t *testing.T) {
 			was := readingCount(t, p.program)
 			if err := c.closes(p.db); err != nil {
 				t.Logf("this file system cannot do it (%v); its mode can", err)
-				c.closes, c.opens = func(db string) error { return os.Chmod(db, 0o444) }, func(db string) error { return os.Chmod(db, 0o644) }
+				c.closes, c.opens = func(db string) error {
+					return os.Chmod(db,
+						0o444)
+				}, func(db string) error { return os.Chmod(db, 0o644) }
 				require.NoError(t, c.closes(p.db))
 			}
 			defer c.opens(p.db) // or the folder could not be removed
 			for range 2 {
 				got := p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262)))
-				assert.Contains(t, problemOf(t, got, http.StatusServiceUnavailable).Detail, "the database can only be read just now; nothing was changed")
+				assert.Contains(t, problemOf(t, got, http.StatusServiceUnavailable).Detail,
+					"the database can only be read just now; nothing was changed")
 				assert.NotEmpty(t, got.Header.Get("Retry-After"))
 			}
 			assert.Equal(t, was, readingCount(t, p.program))
@@ -374,7 +383,8 @@ func TestADatabaseLockedByAnotherProgramIsToldAndWritingGoesOnAfterwards(t *test
 		_, err = other.Exec(begin)
 		require.NoError(t, err)
 		got := p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))) // waits its five seconds
-		assert.Contains(t, problemOf(t, got, http.StatusServiceUnavailable).Detail, "another program is using the database just now")
+		assert.Contains(t, problemOf(t, got, http.StatusServiceUnavailable).Detail,
+			"another program is using the database just now")
 		assert.NotEmpty(t, got.Header.Get("Retry-After"))
 		assert.Equal(t, was, readingCount(t, p))
 		assert.Equal(t, 200, p.do(get("/v1/table?reference=bluestem")).StatusCode)

@@ -23,7 +23,8 @@ func encodeTable(t book.Table) openapi.Table {
 		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
-			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate), On: map[string]openapi.TableCell{}}
+			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
+				On: map[string]openapi.TableCell{}}
 			out.TopOutFt, out.LowFt, out.HighFt = numbers(r.Asked.Estimate)
 			for sled, answer := range r.On {
 				if answer.Nearest != nil {
@@ -39,7 +40,8 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
 		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), ChanceNearest: n.ChanceNearest,
 		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
-		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
+		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
+		StatedBy: nilIfZero(n.StatedBy),
 	}
 }
 

@@ -32,13 +32,16 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	distance := func(name string) string { return name + "_" + string(units) }
 	heading := []string{"gear", distance("top_out"), distance("low"), distance("high"), "rests on"}
 	for _, s := range t.Sleds {
-		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"), s.ID+" "+distance("plus_minus"), s.ID+" confidence", s.ID+" remarks")
+		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"), s.ID+" "+distance("plus_minus"),
+			s.ID+" confidence", s.ID+" remarks")
 	}
 	rows := [][]string{append(heading, "caution")}
 	for _, r := range t.Rows {
-		row := []string{spreadsheet.Text(r.Asked.Gear), "", "", "", words.Basis(r.Asked.Basis, spreadsheet.TextWithin(r.Asked.StatedBy))}
+		row := []string{spreadsheet.Text(r.Asked.Gear), "", "", "",
+			words.Basis(r.Asked.Basis, spreadsheet.TextWithin(r.Asked.StatedBy))}
 		if r.Asked.Known() {
-			row[1], row[2], row[3] = spreadsheet.Distance(r.Asked.TopOutFt, units), spreadsheet.Distance(r.Asked.LowFt, units), spreadsheet.Distance(r.Asked.HighFt, units)
+			row[1], row[2], row[3] = spreadsheet.Distance(r.Asked.TopOutFt, units), spreadsheet.Distance(r.Asked.LowFt,
+				units), spreadsheet.Distance(r.Asked.HighFt, units)
 		}
 		for _, s := range t.Sleds {
 			row = append(row, answerCells(r.On[s.ID], units)...)
@@ -65,7 +68,8 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 		remarks = append(remarks, "or gear "+spreadsheet.TextWithin(a.RunnerUp.Gear))
 	}
 	return []string{
-		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units), spreadsheet.Distance(plusMinus(*n), units), string(n.Confidence),
+		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units), spreadsheet.Distance(plusMinus(*n),
+			units), string(n.Confidence),
 		strings.Join(remarks, "; "),
 	}
 }

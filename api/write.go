@@ -33,9 +33,9 @@ func change[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return do(w, in) })
 }
 
-// once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same transaction, and the same
-// request gets it again without being carried out again. A failure is not recorded: it changed nothing, and the same request may
-// succeed another time.
+// once carries out a write and sends its answer. With an Idempotency-Key the answer is recorded in the same
+// transaction, and the same request gets it again without being carried out again. A failure is not recorded: it
+// changed nothing, and the same request may succeed another time.
 func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*book.Writer) (reply.Answer, error)) error {
 	key := c.Request().Header.Get("Idempotency-Key")
 	if key == "" {
@@ -43,7 +43,7 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 	}
 	digest := requestDigest(c, bodyDigest)
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		first, err := w.Kept(key)
+		first, err := w.IdempotencyRecord(key)
 		if err != nil {
 			return reply.Answer{}, err
 		}
@@ -54,7 +54,7 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return a, w.Keep(key, book.Kept{
+		return a, w.AddIdempotencyRecord(key, book.IdempotencyRecord{
 			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body,
 		})
 	})
@@ -66,14 +66,15 @@ func requestDigest(c echo.Context, bodyDigest [sha256.Size]byte) [sha256.Size]by
 	return sha256.Sum256(fmt.Appendf(nil, "%s %s?%s %x", r.Method, r.URL.EscapedPath(), r.URL.RawQuery, bodyDigest))
 }
 
-func again(first book.Kept, digest [sha256.Size]byte) (reply.Answer, error) {
+func again(first book.IdempotencyRecord, digest [sha256.Size]byte) (reply.Answer, error) {
 	if first.Request != digest {
 		faults := new(fleet.Faults)
 		faults.Add("Idempotency-Key", "was used before, for another request; a new request needs a new key")
 		return reply.Answer{}, faults.Err()
 	}
 	return reply.Answer{
-		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location, Body: first.Body,
+		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location,
+		Body: first.Body,
 	}, nil
 }
 

@@ -24,6 +24,7 @@ func TestWrongKeysAreSlowedAndValidOnesAreNot(t *testing.T) {
 	problemOf(t, slowed, http.StatusTooManyRequests)
 	assert.Regexp(t, `^([1-9]|[1-5][0-9]|60)$`, slowed.Header.Get("Retry-After"))
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), 201)
-	problemOf(t, p.do(post("/v1/sleds", "{}").with("Authorization", "Bearer another-guess")), http.StatusTooManyRequests)
+	problemOf(t, p.do(post("/v1/sleds", "{}").with("Authorization", "Bearer another-guess")),
+		http.StatusTooManyRequests)
 	assert.NotContains(t, p.stderr.String(), "guess")
 }

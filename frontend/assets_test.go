@@ -15,8 +15,8 @@ import (
 	"evenpull/frontend"
 )
 
-// layers are the folders of assets that pages share, the highest first. A module imports from its own folder and from lower layers.
-// Every other folder belongs to a page and is above them all.
+// layers are the folders of assets that pages share, the highest first. A module imports from its own folder and from
+// lower layers. Every other folder belongs to a page and is above them all.
 var layers = [][]string{{"frame"}, {"offline"}, {"account", "model"}, {"lib"}}
 
 const maxColumns = 140 // of a line of JavaScript
@@ -100,7 +100,8 @@ func TestAssets_HaveLinesOfAtMost140Columns(t *testing.T) {
 		number := 0
 		for line := range strings.Lines(text) {
 			number++
-			assert.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), maxColumns, "%s:%d", name, number)
+			assert.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), maxColumns, "%s:%d", name,
+				number)
 		}
 	}
 }

@@ -255,10 +255,7 @@ function assetsIn(path, type, text) {
     .filter((at) => at.origin === location.origin && at.pathname.startsWith('/assets/')).map((at) => at.pathname);
 }
 
-/**
- * A hash of the content.
- * @param {Map<string, Response>} files
- */
+/** A hash of the content. @param {Map<string, Response>} files */
 async function hashOf(files) {
   const list = [...files].map(([path, response]) => `${path} ${response.headers.get('ETag')}`).sort().join('\n');
   const hash = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(list));

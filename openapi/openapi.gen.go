@@ -285,6 +285,66 @@ func (e TableCellComparedAt) Valid() bool {
 	}
 }
 
+// Defines values for UploadDates.
+const (
+	UploadDatesDayFirst   UploadDates = "day-first"
+	UploadDatesMonthFirst UploadDates = "month-first"
+)
+
+// Valid indicates whether the value is a known member of the UploadDates enum.
+func (e UploadDates) Valid() bool {
+	switch e {
+	case UploadDatesDayFirst:
+		return true
+	case UploadDatesMonthFirst:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UploadEncoding.
+const (
+	Utf16       UploadEncoding = "utf-16"
+	Utf8        UploadEncoding = "utf-8"
+	Windows1252 UploadEncoding = "windows-1252"
+)
+
+// Valid indicates whether the value is a known member of the UploadEncoding enum.
+func (e UploadEncoding) Valid() bool {
+	switch e {
+	case Utf16:
+		return true
+	case Utf8:
+		return true
+	case Windows1252:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UploadSeparator.
+const (
+	Comma     UploadSeparator = "comma"
+	Semicolon UploadSeparator = "semicolon"
+	Tab       UploadSeparator = "tab"
+)
+
+// Valid indicates whether the value is a known member of the UploadSeparator enum.
+func (e UploadSeparator) Valid() bool {
+	switch e {
+	case Comma:
+		return true
+	case Semicolon:
+		return true
+	case Tab:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Theme.
 const (
 	ThemeDark  Theme = "dark"
@@ -450,6 +510,57 @@ func (e DrawLaddersParamsUnits) Valid() bool {
 	case DrawLaddersParamsUnitsFt:
 		return true
 	case DrawLaddersParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddReadingsParamsUnknown.
+const (
+	Skip AddReadingsParamsUnknown = "skip"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingsParamsUnknown enum.
+func (e AddReadingsParamsUnknown) Valid() bool {
+	switch e {
+	case Skip:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddReadingsParamsDates.
+const (
+	AddReadingsParamsDatesDayFirst   AddReadingsParamsDates = "day-first"
+	AddReadingsParamsDatesMonthFirst AddReadingsParamsDates = "month-first"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingsParamsDates enum.
+func (e AddReadingsParamsDates) Valid() bool {
+	switch e {
+	case AddReadingsParamsDatesDayFirst:
+		return true
+	case AddReadingsParamsDatesMonthFirst:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddReadingsParamsUnits.
+const (
+	AddReadingsParamsUnitsFt AddReadingsParamsUnits = "ft"
+	AddReadingsParamsUnitsM  AddReadingsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingsParamsUnits enum.
+func (e AddReadingsParamsUnits) Valid() bool {
+	switch e {
+	case AddReadingsParamsUnitsFt:
+		return true
+	case AddReadingsParamsUnitsM:
 		return true
 	default:
 		return false
@@ -676,6 +787,9 @@ func (e GetTableCSVParamsUnits) Valid() bool {
 type Accepted struct {
 	// Accepted How many readings were stored or, on a dry run, would be
 	Accepted int `json:"accepted"`
+
+	// Upload How a CSV is understood, on a dry run
+	Upload *Upload `json:"upload,omitempty"`
 }
 
 // Advice defines model for Advice.
@@ -1690,6 +1804,9 @@ type Problem struct {
 	//
 	// Example: /worked-out#problem-422
 	Type string `json:"type"`
+
+	// Upload How a CSV is understood, on a dry run
+	Upload *Upload `json:"upload,omitempty"`
 }
 
 // PullOff defines model for PullOff.
@@ -2190,6 +2307,66 @@ type TopOut struct {
 	TopOutFt *float64 `json:"top_out_ft"`
 }
 
+// Upload How a CSV is understood, on a dry run
+type Upload struct {
+	Columns []UploadColumn `json:"columns"`
+
+	// Dates How dates were read that can be read in two ways
+	Dates    *UploadDates   `json:"dates,omitempty"`
+	Encoding UploadEncoding `json:"encoding"`
+
+	// Preview The first rows
+	Preview []UploadRow `json:"preview"`
+
+	// Rows Rows with anything in them, below the headings
+	Rows           int             `json:"rows"`
+	RowsWithFaults int             `json:"rows_with_faults"`
+	Separator      UploadSeparator `json:"separator"`
+	Sleds          []UploadSled    `json:"sleds"`
+
+	// UnclearDate The first date that nothing says how to read
+	UnclearDate *string `json:"unclear_date,omitempty"`
+}
+
+// UploadDates How dates were read that can be read in two ways
+type UploadDates string
+
+// UploadEncoding defines model for Upload.Encoding.
+type UploadEncoding string
+
+// UploadSeparator defines model for Upload.Separator.
+type UploadSeparator string
+
+// UploadColumn defines model for UploadColumn.
+type UploadColumn struct {
+	// Example The first cell with anything in it
+	Example string `json:"example"`
+	Heading string `json:"heading"`
+
+	// Name The field, in meters where it ends in _m; null where the column is left out
+	//
+	// Example: distance_m
+	Name *string `json:"name"`
+}
+
+// UploadRow defines model for UploadRow.
+type UploadRow struct {
+	Row int `json:"row"`
+
+	// Values What is understood of each column: sleds by id, lengths in the units of the column, dates as 2026-05-09. Empty where nothing is
+	Values []string `json:"values"`
+}
+
+// UploadSled defines model for UploadSled.
+type UploadSled struct {
+	Rows int `json:"rows"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
 // After defines model for After.
 type After = string
 
@@ -2464,12 +2641,39 @@ type GetPartOptionsParams struct {
 
 // AddReadingsParams defines parameters for AddReadings.
 type AddReadingsParams struct {
-	// DryRun Check only; nothing is stored
+	// DryRun Check only; nothing is stored, and no write waits for it
 	DryRun *bool `form:"dry_run,omitempty" json:"dry_run,omitempty"`
+
+	// Columns CSV: of each column its name, commas between; one without a name is left out. Else the headings say it
+	Columns *string `form:"columns,omitempty" json:"columns,omitempty"`
+
+	// Unknown CSV: skip leaves out columns that are not understood; else each of them is a fault
+	Unknown *AddReadingsParamsUnknown `form:"unknown,omitempty" json:"unknown,omitempty"`
+
+	// Dates CSV: what comes first in dates such as 5/9/2026
+	Dates *AddReadingsParamsDates `form:"dates,omitempty" json:"dates,omitempty"`
+
+	// Units CSV: of lengths whose heading names none
+	Units *AddReadingsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// Sled CSV: the sled of rows that name none, by id or name
+	Sled *string `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// MeasuredOn CSV: the date of rows that name none
+	MeasuredOn *Date `form:"measured_on,omitempty" json:"measured_on,omitempty"`
 
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
+
+// AddReadingsParamsUnknown defines parameters for AddReadings.
+type AddReadingsParamsUnknown string
+
+// AddReadingsParamsDates defines parameters for AddReadings.
+type AddReadingsParamsDates string
+
+// AddReadingsParamsUnits defines parameters for AddReadings.
+type AddReadingsParamsUnits string
 
 // GetReadingParams defines parameters for GetReading.
 type GetReadingParams struct {
@@ -3820,6 +4024,48 @@ func (w *ServerInterfaceWrapper) AddReadings(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "columns" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "columns", ctx.QueryParams(), &params.Columns, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter columns: %s", err))
+	}
+
+	// ------------- Optional query parameter "unknown" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "unknown", ctx.QueryParams(), &params.Unknown, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter unknown: %s", err))
+	}
+
+	// ------------- Optional query parameter "dates" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dates", ctx.QueryParams(), &params.Dates, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dates: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "measured_on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "measured_on", ctx.QueryParams(), &params.MeasuredOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measured_on: %s", err))
 	}
 
 	headers := ctx.Request().Header

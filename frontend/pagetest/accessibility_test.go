@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// fetchAxe fetches axe-core 4 (Deque Systems), which finds breaches of the Web Content Accessibility Guidelines that a program can
-// find. It is fetched when the tests run and is no part of the project.
+// fetchAxe fetches axe-core 4 (Deque Systems), which finds breaches of the Web Content Accessibility Guidelines that a
+// program can find. It is fetched when the tests run and is no part of the project.
 var fetchAxe = sync.OnceValues(func() (script string, err error) {
 	npm, err := exec.LookPath("npm")
 	if err != nil {

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// What a test does on a page, as a person would. Each waits until it can be done, and looks and does it in one go: between the two the
-// page may draw it anew.
+// What a test does on a page, as a person would. Each waits until it can be done, and looks and does it in one go:
+// between the two the page may draw it anew.
 
 // pick chooses in a select or ticks a radio button, as a person's choice does.
 func (b *tab) pick(selector, value string) {
@@ -27,14 +27,16 @@ func (b *tab) pick(selector, value string) {
 // write types into a field that is empty or is to be overwritten.
 func (b *tab) write(selector, text string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("(field => field?.checkVisibility() && (field.focus(), field.select(), true))(document.querySelector(%q))", selector))
+	b.until(fmt.Sprintf("(field => field?.checkVisibility() && (field.focus(), field.select(), "+
+		"true))(document.querySelector(%q))", selector))
 	b.do(chromedp.KeyEvent(text))
 }
 
 // press presses a button, a link or what folds.
 func (b *tab) press(selector string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && (thing.click(), true))(document.querySelector(%q))", selector))
+	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && (thing.click(), true))(document.querySelector(%q))",
+		selector))
 }
 
 // tapScript waits on the page until an element is at the same place in two frames, and nothing covers its middle.
@@ -60,12 +62,13 @@ const tapScript = `new Promise((resolve) => {
 	look();
 })`
 
-// tap taps the middle of an element as a finger does, once it has come to rest: what covers it takes the tap. Where the page draws it
-// anew between press and release no element is tapped, and one taps again.
+// tap taps the middle of an element as a finger does, once it has come to rest: what covers it takes the tap. Where the
+// page draws it anew between press and release no element is tapped, and one taps again.
 func (b *tab) tap(selector string) {
 	b.t.Helper()
 	for until := time.Now().Add(patience); ; {
-		at := wait[struct{ X, Y float64 }](b, fmt.Sprintf(tapScript, selector), selector+" is there, at rest and uncovered")
+		at := wait[struct{ X, Y float64 }](b, fmt.Sprintf(tapScript, selector),
+			selector+" is there, at rest and uncovered")
 		b.do(chromedp.MouseClickXY(at.X, at.Y))
 		if wait[bool](b, "window.tapped !== false", "the tap is over") { // on another page nothing is known of it
 			return

@@ -54,27 +54,33 @@ func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
 	b.until("location.pathname === '/parts' && document.querySelector('#reference')?.value === 'fescue'")
 }
 
-// Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by themselves.
+// Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by
+// themselves.
 func TestAlikePage_LaddersOfManySledsCanBeReadOnAPhone(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
 	for i := range 12 {
 		name := fmt.Sprintf("Pasture %d", i+1)
-		s.call("POST", "/v1/sleds", map[string]any{"name": name, "travel_ft": 32, "gears": []any{map[string]any{"label": "A"}, map[string]any{"label": "B"}}}, nil)
+		s.call("POST", "/v1/sleds", map[string]any{"name": name, "travel_ft": 32,
+			"gears": []any{map[string]any{"label": "A"}, map[string]any{"label": "B"}}}, nil)
 		for k, gear := range []string{"A", "B"} {
-			s.call("POST", fmt.Sprintf("/v1/sleds/pasture-%d/readings", i+1), map[string]any{"gear": gear, "distance_ft": 290 - 2*i - 20*k, "measured_on": "2026-05-09"}, nil)
+			s.call("POST", fmt.Sprintf("/v1/sleds/pasture-%d/readings", i+1),
+				map[string]any{"gear": gear, "distance_ft": 290 - 2*i - 20*k, "measured_on": "2026-05-09"}, nil)
 		}
 	}
 	for _, on := range []screen{phone, desk} {
 		b := s.open(on, "/alike?reference=pasture-1")
 		b.until("document.querySelector('#ladders .drawing')?.complete")
 		b.quiet()
-		size := eval[[]float64](b, "(({ naturalWidth, clientWidth, clientHeight, naturalHeight }) => [naturalWidth, clientWidth, naturalHeight / naturalWidth - clientHeight / clientWidth])(document.querySelector('#ladders .drawing'))")
+		size := eval[[]float64](b, "(({ naturalWidth, clientWidth, clientHeight, naturalHeight }) => [naturalWidth, "+
+			"clientWidth, naturalHeight / naturalWidth - clientHeight / "+
+			"clientWidth])(document.querySelector('#ladders .drawing'))")
 		assert.Greater(t, size[0], 720.0, "it is wider than others")
 		assert.GreaterOrEqual(t, size[1], size[0]/2, "%s: letters of 24 units are 12 px or more", on)
 		assert.InDelta(t, 0, size[2], 0.01, on)
 		b.fits(on)
-		assert.True(t, eval[bool](b, "document.querySelector('#ladders figure').matches('[role=region][tabindex=\"0\"][aria-label]')"), "the keyboard can scroll it")
+		assert.True(t, eval[bool](b, "document.querySelector('#ladders "+
+			"figure').matches('[role=region][tabindex=\"0\"][aria-label]')"), "the keyboard can scroll it")
 	}
 }
 

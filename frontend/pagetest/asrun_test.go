@@ -35,7 +35,8 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 	panel := "#run-" + class
 	b.press(panel + " summary")
 	assert.Equal(t, "1", eval[string](b, "document.querySelector('"+panel+" input[name=from_hook]').value"))
-	assert.Equal(t, "2", eval[string](b, "document.querySelector('"+panel+" .set [data-at=gear] input:checked').value"), "what was planned is filled in")
+	assert.Equal(t, "2", eval[string](b, "document.querySelector('"+panel+" .set [data-at=gear] input:checked').value"),
+		"what was planned is filled in")
 
 	b.set(panel, "1", "2", "As planned")
 	b.says(panel+" .lines", "Hooks 1 on: gear 2 from full back")
@@ -56,7 +57,8 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 	b.write(panel+" input[name=from_hook]", "22")
 	b.write(panel+" .set input[name=start_ft]", "60")
 	b.press(panel + " .set button[type=submit]")
-	b.until("document.querySelector('" + panel + " .set input[name=start_ft]').getAttribute('aria-invalid') === 'true'") // past the travel
+	// past the travel
+	b.until("document.querySelector('" + panel + " .set input[name=start_ft]').getAttribute('aria-invalid') === 'true'")
 	b.write(panel+" .set input[name=start_ft]", "0")
 
 	// A line noted by mistake is taken back, and the hooks close up again.
@@ -106,8 +108,10 @@ func TestShowPage_TellsTheOperatorThatTheShowWasChanged(t *testing.T) {
 	b.says(panel+" .set", "The sled was changed to Timothy since this sheet")
 	b.press(panel + " .set [role=status] button")
 	b.says("#show-sled", "Timothy is booked.")
-	assert.Equal(t, "5", eval[string](b, "document.querySelector('"+panel+" input[name=from_hook]').value"), "what was typed stays")
-	assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('"+panel+" .set [data-at=gear] input[value=\"low 1\"]').length"))
+	assert.Equal(t, "5", eval[string](b, "document.querySelector('"+panel+" input[name=from_hook]').value"),
+		"what was typed stays")
+	assert.Equal(t, 1, eval[int](b,
+		"document.querySelectorAll('"+panel+" .set [data-at=gear] input[value=\"low 1\"]').length"))
 	b.until("!document.querySelector('#run-queue').checkVisibility()")
 }
 
@@ -121,9 +125,11 @@ func TestShowPage_MakesAPullAReading(t *testing.T) {
 	b.press(panel + " summary")
 	b.set(panel, "1", "2", "As planned")
 
-	for _, pull := range []struct{ ended, distance, end string }{{"topped-out", "262", ""}, {"stopped-short", "180", "20.5"}, {"past-top", "301", ""}} {
+	for _, pull := range []struct{ ended, distance, end string }{{"topped-out", "262", ""},
+		{"stopped-short", "180", "20.5"}, {"past-top", "301", ""}} {
 		b.press(panel + " .lines [aria-label^='Make a pull a reading']")
-		assert.False(t, eval[bool](b, "[...document.querySelectorAll('"+panel+" .pull input[type=radio]')].some((i) => i.checked)"), "how a pull ended is never guessed")
+		assert.False(t, eval[bool](b, "[...document.querySelectorAll('"+panel+" .pull input[type=radio]')].some((i) "+
+			"=> i.checked)"), "how a pull ended is never guessed")
 		b.pick(panel+" .pull input[value="+pull.ended+"]", pull.ended)
 		b.write(panel+" .pull input[name=distance_ft]", pull.distance)
 		if pull.end != "" {
@@ -164,7 +170,8 @@ func TestSeasonPage_PointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
 		id := s.evening("Friday pull", -60+7*week, "bluestem", kept, moved)
 		s.call("POST", "/v1/shows/"+id+"/classes/"+moved+"/as-run", map[string]any{"from_hook": 1, "gear": "D"}, nil)
 		s.call("POST", "/v1/shows/"+id+"/classes/"+kept+"/as-run", map[string]any{"from_hook": 1, "gear": "E"}, nil)
-		s.call("PUT", "/v1/shows/"+id+"/classes/"+moved+"/outcome", map[string]any{"hooks": 12, "full_pulls": 0, "felt": "hard"}, nil)
+		s.call("PUT", "/v1/shows/"+id+"/classes/"+moved+"/outcome",
+			map[string]any{"hooks": 12, "full_pulls": 0, "felt": "hard"}, nil)
 	}
 	from, to := inDays(-60), inDays(-25)
 	b := s.open(desk, "/season?since="+from+"&until="+to)
@@ -173,7 +180,8 @@ func TestSeasonPage_PointsOutTheClassThatKeepsBeingMoved(t *testing.T) {
 	assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('#moved h3').length"))
 	assert.Equal(t, "Antique 5,500 lb", b.text("#others h3"))
 	assert.Contains(t, b.text("#others .says"), "Set as planned")
-	for _, part := range []string{"Friday pull", "Bluestem", "C from full back", "D from full back", "earlier", "12 hooks · 0 full · felt too hard"} {
+	for _, part := range []string{"Friday pull", "Bluestem", "C from full back", "D from full back", "earlier",
+		"12 hooks · 0 full · felt too hard"} {
 		assert.Contains(t, b.text("#moved tbody tr"), part)
 	}
 

@@ -12,7 +12,8 @@ func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.
 	s := serve(t, "--demo")
 	s.class("Farm stock 9,500 lb", "C", "D")
 	for range 6 {
-		s.call("POST", "/v1/sleds/bluestem/readings", map[string]any{"gear": "C", "distance_ft": 275, "measured_on": inDays(-1)}, nil)
+		s.call("POST", "/v1/sleds/bluestem/readings",
+			map[string]any{"gear": "C", "distance_ft": 275, "measured_on": inDays(-1)}, nil)
 	}
 	var class struct {
 		Setting struct {
@@ -98,9 +99,12 @@ func TestClasses_RefuseASettingThatCannotBeBesideItsField(t *testing.T) {
 	b.write("#new-class input[name='setting.start_ft']", "40")
 	b.press("#new-class button[type=submit]")
 	b.giveKey(managerKey)
-	b.until("document.querySelector(\"#new-class input[name='setting.start_ft']\").getAttribute('aria-invalid') === 'true'") // past the travel
+	// past the travel
+	b.until("document.querySelector(\"#new-class input[name='setting.start_ft']\").getAttribute('aria-invalid') === " +
+		"'true'")
 	b.write("#new-class input[name='setting.start_ft']", "2")
 	b.press("#new-class button[type=submit]")
 	b.says("#new-class .faults", "There is already a class")
-	assert.Equal(t, "Farm stock 9,500 lb", eval[string](b, "document.querySelector('#new-class input[name=name]').value"))
+	assert.Equal(t, "Farm stock 9,500 lb",
+		eval[string](b, "document.querySelector('#new-class input[name=name]').value"))
 }

@@ -21,7 +21,7 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 
 	b.goTo("/fleet")
 	b.says("#demo", "This is the invented demo fleet")
-	assert.Equal(t, 6, eval[int](b, "document.querySelectorAll('#sleds li').length"))
+	b.until("document.querySelectorAll('#sleds li').length === 6")
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Ours", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b.press("#demo button")
 	b.until("document.querySelectorAll('#sleds li').length === 1")

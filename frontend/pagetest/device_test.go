@@ -36,9 +36,10 @@ func (s screen) String() string {
 	return fmt.Sprintf("%d px, light", s.width)
 }
 
-// device is a phone or a computer that has never been at the site: its tabs share what is stored on it, and closing one loses nothing
-// of that. All devices live in one browser. Each knows the site by a host name of its own (a browser takes every name under
-// localhost for this machine, RFC 6761, section 6.3), and what a browser stores it stores by host.
+// device is a phone or a computer that has never been at the site: its tabs share what is stored on it, and closing one
+// loses nothing of that. All devices live in one browser. Each knows the site by a host name of its own (a browser
+// takes every name under localhost for this machine, RFC 6761, section 6.3), and what a browser stores it stores by
+// host.
 type device struct {
 	site   site
 	screen screen
@@ -63,8 +64,8 @@ func (s site) device(on screen) device {
 	return d
 }
 
-// open opens a tab on a path of the site, on a device that has never been there. The service worker of the pages, which reads all of
-// them, starts only with CI=true: without it, where a test is about what the worker does.
+// open opens a tab on a path of the site, on a device that has never been there. The service worker of the pages, which
+// reads all of them, starts only with CI=true: without it, where a test is about what the worker does.
 func (s site) open(on screen, path string) *tab {
 	s.t.Helper()
 	b := s.deviceOn(on).tab()
@@ -78,19 +79,22 @@ func (d device) tab() *tab {
 	t.Helper()
 	w, err := windows.take()
 	require.NoError(t, err)
-	b := &tab{t: t, site: d.site, base: d.base, window: w, alone: d.wire == nil, underWay: map[network.RequestID]string{}, ended: make(chan struct{})}
+	b := &tab{t: t, site: d.site, base: d.base, window: w, alone: d.wire == nil,
+		underWay: map[network.RequestID]string{}, ended: make(chan struct{})}
 	w.use(b.listen)
 	t.Cleanup(b.leave)
 	theme := "light"
 	if d.screen.dark {
 		theme = "dark"
 	}
-	b.do(chromedp.EmulateViewport(d.screen.width, d.screen.height, func(p *emulation.SetDeviceMetricsOverrideParams, _ *emulation.SetTouchEmulationEnabledParams) {
-		p.Mobile = d.screen.width < 500
-	}))
+	b.do(chromedp.EmulateViewport(d.screen.width, d.screen.height,
+		func(p *emulation.SetDeviceMetricsOverrideParams, _ *emulation.SetTouchEmulationEnabledParams) {
+			p.Mobile = d.screen.width < 500
+		}))
 	b.media("prefers-color-scheme", theme)
 	if !d.worker {
-		b.beforeEveryPage("if (navigator.serviceWorker) navigator.serviceWorker.register = () => new Promise(() => {});")
+		b.beforeEveryPage("if (navigator.serviceWorker) navigator.serviceWorker.register = () => new Promise(() => " +
+			"{});")
 	}
 	return b
 }
@@ -104,8 +108,8 @@ func (d device) at(path string, signal bool) *tab {
 	return b
 }
 
-// signal puts a tab on or off the network. The browser's protocol does it for the page; for the worker, which it does not reach, the
-// wire is cut.
+// signal puts a tab on or off the network. The browser's protocol does it for the page; for the worker, which it does
+// not reach, the wire is cut.
 func (d device) signal(b *tab, on bool) {
 	b.t.Helper()
 	if !on {
@@ -113,18 +117,25 @@ func (d device) signal(b *tab, on bool) {
 	}
 	d.wire.cut.Store(!on)
 	b.do(lineOf(!on, 0, -1))
+	if on && b.hasPage() {
+		// The browser answers before its network does so. The page must not hear of it earlier.
+		b.eventually("fetch('/healthz', {cache: 'no-store'}).then(() => true, () => false)")
+	}
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, network.OverrideNetworkState,
+			network.OverrideNetworkStateParams{Offline: !on, DownloadThroughput: -1, UploadThroughput: -1})
+		return err
+	}))
 }
 
-// lineOf sets the network of a tab: none, or one with ms there and back and bytes a second, -1 for as many as there can be.
+// lineOf sets the network of a tab: none, or one with ms there and back and bytes a second, -1 for as many as there can
+// be.
 func lineOf(offline bool, ms, bytes float64) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		conditions := []*network.Conditions{{Offline: offline, Latency: ms, DownloadThroughput: bytes, UploadThroughput: bytes}}
-		_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: conditions})
-		if err != nil {
-			return err
-		}
-		_, err = cdp.Call(ctx, t, network.OverrideNetworkState,
-			network.OverrideNetworkStateParams{Offline: offline, Latency: ms, DownloadThroughput: bytes, UploadThroughput: bytes})
+		conditions := []*network.Conditions{{Offline: offline, Latency: ms, DownloadThroughput: bytes,
+			UploadThroughput: bytes}}
+		_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule,
+			network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: conditions})
 		return err
 	})
 }
@@ -137,8 +148,8 @@ func speedOf(slower float64) chromedp.Action[chromedp.Void] {
 	})
 }
 
-// windowPool holds the windows of the browser that no test uses just now. To open a window takes longer than most of what a test does
-// in it, so that they are used again. There are as many as tests that run at once need.
+// windowPool holds the windows of the browser that no test uses just now. To open a window takes longer than most of
+// what a test does in it, so that they are used again. There are as many as tests that run at once need.
 type windowPool struct {
 	mu   sync.Mutex
 	free []*window
@@ -175,26 +186,29 @@ func (p *windowPool) take() (*window, error) {
 			return err
 		}
 		// Only one window has the focus. Each page is told that it is that one.
-		_, err := cdp.Call(ctx, t, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+		_, err := cdp.Call(ctx, t, emulation.SetFocusEmulationEnabled,
+			emulation.SetFocusEmulationEnabledParams{Enabled: true})
 		return err
 	}))
 }
 
 func (w *window) use(listen func(event any)) { w.events.Store(&listen) }
 
-// giveBack makes the window as it was in the beginning, but for the page, which stays until the next user goes to another. A window
-// that does not obey is closed.
+// giveBack makes the window as it was in the beginning, but for the page, which stays until the next user goes to
+// another. A window that does not obey is closed.
 func (p *windowPool) giveBack(w *window) {
 	ctx, cancel := context.WithTimeout(w.ctx, patience)
 	defer cancel()
-	err := chromedp.Do(ctx, lineOf(false, 0, -1), speedOf(1), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		for _, script := range w.scripts {
-			if _, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script}); err != nil {
-				return err
+	err := chromedp.Do(ctx, lineOf(false, 0, -1), speedOf(1),
+		chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			for _, script := range w.scripts {
+				if _, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument,
+					page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script}); err != nil {
+					return err
+				}
 			}
-		}
-		return nil
-	}))
+			return nil
+		}))
 	if err != nil {
 		w.close()
 		return

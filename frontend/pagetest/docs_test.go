@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Everything that can be read is asked for from the page, with what its fields hold to begin with: on the demo fleet every
-// address answers, but those that take an id nobody can know beforehand.
+// Everything that can be read is asked for from the page, with what its fields hold to begin with: on the demo fleet
+// every address answers, but those that take an id nobody can know beforehand.
 func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -28,7 +28,8 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 			}
 		}
 	}
-	assert.Equal(t, operations, eval[int](b, "document.querySelectorAll('details.operation').length"), "every operation has its place")
+	assert.Equal(t, operations, eval[int](b, "document.querySelectorAll('details.operation').length"),
+		"every operation has its place")
 
 	got := await[[][]string](b, `(async () => {
 		const answers = [];
@@ -61,7 +62,8 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 	assert.Contains(t, b.text("#schema-Reading"), "distance_ft")
 
 	// No answer is taken for a page.
-	assert.Contains(t, await[string](b, `(async () => { const { tryForm } = await import('/assets/docs/try.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
+	assert.Contains(t, await[string](b,
+		`(async () => { const { tryForm } = await import('/assets/docs/try.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
 }
 
 func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {

@@ -10,9 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// Every page on every screen, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core finds, nothing
-// stands out sideways, and what a thumb is to hit is large enough. On phones nothing moves where no motion is wanted; on what is wider
-// there is room for text at twice its size.
+// Every page on every screen, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core
+// finds, nothing stands out sideways, and what a thumb is to hit is large enough. On phones nothing moves where no
+// motion is wanted; on desks there is room for text at twice its size.
 func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -25,9 +25,10 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 			for _, page := range looks() {
 				where := fmt.Sprintf("%s at %s", page.path, on)
 				b.see(page)
-				if on.width == phone.width {
+				switch on.width {
+				case phone.width:
 					b.keepsStillWhereWanted(where)
-				} else {
+				case desk.width:
 					b.holdsTextAtTwiceItsSize(where, on)
 				}
 				b.unfoldAll(page)
@@ -41,14 +42,17 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 // isSound looks at what can be measured on a page, with the changes of a show shown as well.
 func (b *tab) isSound(where string, on sight) {
 	b.t.Helper()
-	eval[bool](b, "(document.querySelector('#candidates button:not([disabled])')?.click(), document.querySelector('.lines button')?.click(), true)")
+	eval[bool](b, "(document.querySelector('#candidates button:not([disabled])')?.click(), "+
+		"document.querySelector('.lines button')?.click(), true)")
 	b.until("!document.querySelector('#candidates button') || document.querySelector('#changes')?.checkVisibility()")
 	b.quiet()
 	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 	assert.LessOrEqual(b.t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s: %v", where, wide)
-	assert.Equal(b.t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"), "%s: one heading", where)
+	assert.Equal(b.t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"),
+		"%s: one heading", where)
 	if !strings.HasPrefix(where, "/pullers") { // which has no doors
-		assert.Equal(b.t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]').length`), "%s: where one is", where)
+		assert.Equal(b.t, 1, eval[int](b,
+			`document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]').length`), "%s: where one is", where)
 	}
 	small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
 		.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
@@ -62,7 +66,8 @@ func (b *tab) isSound(where string, on sight) {
 	assert.Empty(b.t, cramped, "%s: drawings whose letters, of 24 units, are under 12 px", where)
 }
 
-// keepsStillWhereWanted looks for what moves, fades or scrolls smoothly on a page for whoever asked the system for less motion.
+// keepsStillWhereWanted looks for what moves, fades or scrolls smoothly on a page for whoever asked the system for less
+// motion.
 func (b *tab) keepsStillWhereWanted(where string) {
 	b.t.Helper()
 	b.media("prefers-reduced-motion", "reduce")
@@ -82,18 +87,19 @@ func TestAnswerPage_FadesWhereMotionIsWanted(t *testing.T) {
 	assert.NotEmpty(t, eval[[]string](b, movingScript))
 }
 
-// holdsTextAtTwiceItsSize makes the text of a page as large as WCAG 2.2 success criterion 1.4.4 asks, and back again: nothing lies
-// outside the page.
+// holdsTextAtTwiceItsSize makes the text of a page as large as WCAG 2.2 success criterion 1.4.4 asks, and back again:
+// nothing lies outside the page.
 func (b *tab) holdsTextAtTwiceItsSize(where string, on sight) {
 	b.t.Helper()
 	eval[bool](b, "(document.documentElement.style.fontSize = '200%', true)")
 	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen, pre')).map((e) => e.outerHTML.slice(0, 80))`)
-	assert.LessOrEqual(b.t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s at twice the size: %v", where, wide)
+	assert.LessOrEqual(b.t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width),
+		"%s at twice the size: %v", where, wide)
 	eval[bool](b, "(document.documentElement.style.fontSize = '', true)")
 }
 
-// With the keyboard alone, from the first stop to the last: every stop is seen, with a ring around it, and none is a trap. Without
-// CI=true on a phone only.
+// With the keyboard alone, from the first stop to the last: every stop is seen, with a ring around it, and none is a
+// trap. Without CI=true on a phone only.
 func TestEveryPage_ShowsEveryStopOfTheKeyboard(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)

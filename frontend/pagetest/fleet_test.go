@@ -45,7 +45,8 @@ func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
 	enter := func(gear, distance string) {
 		t.Helper()
 		b.note(gear, distance)
-		b.until(fmt.Sprintf("document.querySelector('#note-latest .what')?.textContent.includes('Foxtail %s, %s') && document.querySelector('#note-latest').dataset.state === 'sent'", gear, distance))
+		b.until(fmt.Sprintf("document.querySelector('#note-latest .what')?.textContent.includes('Foxtail %s, %s') "+
+			"&& document.querySelector('#note-latest').dataset.state === 'sent'", gear, distance))
 		b.until("document.activeElement.id === 'note-distance' && document.activeElement.value === ''")
 	}
 	other := s.open(desk, "/?sled=bluestem&gear=C&start=0&on=foxtail&units=ft")
@@ -77,12 +78,15 @@ func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	b.reply("the lever stood between two gears")
 	b.giveKey(managerKey)
 	b.says(item, "Set aside: The lever stood between two gears.")
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q", before))
-	assert.NotEqual(t, drawn, eval[string](b, "document.querySelector('#chart-body img').src"), "the drawing must be fetched again")
+	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q",
+		before))
+	assert.NotEqual(t, drawn, eval[string](b, "document.querySelector('#chart-body img').src"),
+		"the drawing must be fetched again")
 
 	b.press(item + " button")
 	b.until(fmt.Sprintf("!document.querySelector(%q).classList.contains('aside')", item))
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q", before))
+	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q",
+		before))
 }
 
 func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
@@ -143,7 +147,8 @@ func TestSledPage_SaysWhatToMeasureNext(t *testing.T) {
 	b.until(fmt.Sprintf("document.querySelectorAll('#advice-list li').length === %d", len(api.Items)))
 	first := api.Items[0]
 	require.NotNil(t, first.PlusMinusFt)
-	assert.Equal(t, fmt.Sprintf("Gear %s from full back: ± %.1f ft now, ± %.1f ft after this reading.", first.Gear, *first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
+	assert.Equal(t, fmt.Sprintf("Gear %s from full back: ± %.1f ft now, ± %.1f ft after this reading.", first.Gear,
+		*first.PlusMinusFt, first.ThenFt), b.text("#advice-list li"))
 	b.goTo("/fleet?sled=ryegrass") // known by its owner's word alone
 	b.until("document.querySelectorAll('#advice-list li').length > 0")
 }

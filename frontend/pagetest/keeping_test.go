@@ -92,7 +92,8 @@ func TestKeepingPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
 	b.press("dialog[open] .primary")
 	b.says("#not-manager", "they need a manager’s key")
 	assert.False(t, eval[bool](b, "document.querySelector('#view').checkVisibility()"))
-	assert.Zero(t, eval[int](b, "document.querySelectorAll('#history-list li, #keys-list li').length"), "nothing of it stays on the page")
+	assert.Zero(t, eval[int](b, "document.querySelectorAll('#history-list li, #keys-list li').length"),
+		"nothing of it stays on the page")
 }
 
 func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
@@ -107,12 +108,15 @@ func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 	s.call("GET", "/v1/sleds/fescue", nil, &sled)
 	class := s.class("Farm stock 9,500 lb", "C", "D")
 	show := s.evening("Harvest pull", 10, "fescue", class)
-	s.call("POST", "/v1/shows/"+show+"/classes/"+class+"/as-run", map[string]any{"from_hook": 1, "gear": "2", "start_ft": 0.5}, nil)
-	s.call("PUT", "/v1/shows/"+show+"/classes/"+class+"/outcome", map[string]any{"hooks": 12, "full_pulls": 2, "felt": "hard"}, nil)
+	s.call("POST", "/v1/shows/"+show+"/classes/"+class+"/as-run",
+		map[string]any{"from_hook": 1, "gear": "2", "start_ft": 0.5}, nil)
+	s.call("PUT", "/v1/shows/"+show+"/classes/"+class+"/outcome",
+		map[string]any{"hooks": 12, "full_pulls": 2, "felt": "hard"}, nil)
 	s.change(show, map[string]any{"place": "Maple Park"})
 	var readings readingList
 	s.call("GET", "/v1/sleds/brome/readings?limit=1", nil, &readings)
-	s.call("PATCH", "/v1/readings/"+readings.Items[0].ID, map[string]any{"set_aside": map[string]any{"reason": "the lever stood between two gears"}}, nil)
+	s.call("PATCH", "/v1/readings/"+readings.Items[0].ID,
+		map[string]any{"set_aside": map[string]any{"reason": "the lever stood between two gears"}}, nil)
 	s.call("POST", "/v1/readings", []any{
 		map[string]any{"sled": "brome", "gear": "A", "distance_ft": 270, "measured_on": "2026-05-09"},
 		map[string]any{"sled": "fescue", "gear": "2", "distance_ft": 262, "measured_on": "2026-05-09"},
@@ -124,17 +128,21 @@ func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 	b.says("#history-list", "Harvest crew added a reading to Brome: B, 297 ft from full back.")
 	b.says("#history-list", "The key set at the start added the class Farm stock 9,500 lb.")
 	b.says("#history-list", "The key set at the start added the show Harvest pull")
-	b.says("#history-list", "The key set at the start noted what was set for Farm stock 9,500 lb at Harvest pull: 2 from 0.5 ft forward, hook 1 on.")
+	b.says("#history-list", "The key set at the start noted what was set for Farm stock 9,500 lb at Harvest pull: 2 "+
+		"from 0.5 ft forward, hook 1 on.")
 	b.says("#history-list", "The key set at the start noted how Farm stock 9,500 lb went at Harvest pull.")
 
 	// What changed is a small table of just that.
-	moved := "[...document.querySelectorAll('#history-list li')].find((li) => li.textContent.includes('changed the show'))"
+	moved := "[...document.querySelectorAll('#history-list li')].find((li) => li.textContent.includes('changed the " +
+		"show'))"
 	b.until(moved)
 	eval[bool](b, "("+moved+".querySelector('summary').click(), true)")
-	assert.Equal(t, "place Alder Fairground Maple Park", plain(eval[string](b, moved+".querySelector('tbody').innerText")))
+	assert.Equal(t, "place Alder Fairground Maple Park",
+		plain(eval[string](b, moved+".querySelector('tbody').innerText")))
 	aside := "document.querySelector('#history-list li:nth-child(2)')"
 	eval[bool](b, "("+aside+".querySelector('summary').click(), true)")
-	assert.Contains(t, plain(eval[string](b, aside+".querySelector('tbody').innerText")), "the lever stood between two gears")
+	assert.Contains(t, plain(eval[string](b, aside+".querySelector('tbody').innerText")),
+		"the lever stood between two gears")
 	eval[bool](b, "([...document.querySelectorAll('#history-list details')].forEach((d) => { d.open = true; }), true)")
 	text := b.text("#history-list")
 	for _, raw := range []string{"{", "[object", "undefined", "null", "_ft", "gear_id", "created_at", "topped-out"} {
@@ -143,7 +151,8 @@ func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 
 	// By sled and by person; the link keeps it, and the sled's page leads there.
 	b.pick("#history-who", "Harvest crew")
-	b.until("[...document.querySelectorAll('#history-list li')].every((li) => li.textContent.startsWith('Harvest crew'))")
+	b.until("[...document.querySelectorAll('#history-list li')].every((li) => li.textContent.startsWith('Harvest " +
+		"crew'))")
 	assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('#history-list li').length"))
 	b.pick("#history-sled", "fescue")
 	b.says("#history-about", "Nothing is in it.")
@@ -164,15 +173,19 @@ func TestKeepingPage_ShowsOlderHistoryAtAButton(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	for i := range 40 {
-		s.call("POST", "/v1/sleds/brome/readings", map[string]any{"gear": "B", "distance_ft": 280 + float64(i)/10, "measured_on": "2026-05-09"}, nil)
+		s.call("POST", "/v1/sleds/brome/readings",
+			map[string]any{"gear": "B", "distance_ft": 280 + float64(i)/10, "measured_on": "2026-05-09"}, nil)
 	}
 	b := s.keeping(phone, managerKey)
 	b.until("document.querySelectorAll('#history-list li').length === 20")
 	b.says("#history-list li:first-child", "283.9 ft")
 	b.press("#history-more")
 	b.until("document.querySelectorAll('#history-list li').length > 39")
-	assert.Equal(t, 20, eval[int](b, "[...document.querySelectorAll('#history-list li')].indexOf(document.activeElement)"), "the keyboard goes on where the older ones begin")
-	said := eval[[]string](b, "[...document.querySelectorAll('#history-list li > p:first-child')].map((p) => p.textContent)")
+	assert.Equal(t, 20, eval[int](b,
+		"[...document.querySelectorAll('#history-list li')].indexOf(document.activeElement)"), "the keyboard goes "+
+		"on where the older ones begin")
+	said := eval[[]string](b, "[...document.querySelectorAll('#history-list li > p:first-child')].map((p) => "+
+		"p.textContent)")
 	seen := map[string]bool{}
 	for _, sentence := range said[:40] {
 		assert.False(t, seen[sentence], "twice: %s", sentence)
@@ -196,8 +209,8 @@ func (s site) bytes(path string) []byte {
 	return body
 }
 
-// downloadsTo has the browser put what is saved from now on into a folder. What it returns waits for a file whose name begins so to be
-// there, and gives its path. What other tests save meanwhile lands there too.
+// downloadsTo has the browser put what is saved from now on into a folder. What it returns waits for a file whose name
+// begins so to be there, and gives its path. What other tests save meanwhile lands there too.
 func (b *tab) downloadsTo(dir, prefix string) func() string {
 	b.t.Helper()
 	ctx, cancel := context.WithCancel(b.window.ctx)
@@ -208,7 +221,8 @@ func (b *tab) downloadsTo(dir, prefix string) func() string {
 		case *browsers.EventDownloadWillBegin:
 			names[e.GUID] = e.SuggestedFilename
 		case *browsers.EventDownloadProgress:
-			if name := names[e.GUID]; e.State == browsers.DownloadProgressStateCompleted && strings.HasPrefix(name, prefix) {
+			if name := names[e.GUID]; e.State == browsers.DownloadProgressStateCompleted &&
+				strings.HasPrefix(name, prefix) {
 				select {
 				case done <- filepath.Join(dir, name):
 				default: // told twice
@@ -219,7 +233,8 @@ func (b *tab) downloadsTo(dir, prefix string) func() string {
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		c, events := chromedp.FromContext(ctx), true
 		_, err := cdp.Call(ctx, c.Browser, browsers.SetDownloadBehavior, browsers.SetDownloadBehaviorParams{
-			Behavior: browsers.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir, BrowserContextID: c.BrowserContextID, EventsEnabled: &events,
+			Behavior: browsers.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
+			BrowserContextID: c.BrowserContextID, EventsEnabled: &events,
 		})
 		return err
 	}))
@@ -279,9 +294,11 @@ func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T)
 func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was", "operator")
+	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was",
+		"operator")
 	s.newKey(strings.Repeat("w", 100), "promoter")
-	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true}, {width: 1280, height: 900, dark: true}}, 2) {
+	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true},
+		{width: 1280, height: 900, dark: true}}, 2) {
 		b := s.keeping(on, managerKey)
 		b.press("#make-fold summary")
 		b.write("#key-name", "Lost phone")
@@ -303,7 +320,8 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	b.press("#who button")
 	b.until("document.querySelector('dialog[open]')")
 	assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360)
-	assert.Empty(t, eval[[]string](b, fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) => e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
+	assert.Empty(t, eval[[]string](b,
+		fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) => e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
 }
 
 // Signed out, signed in with everything opened, and with the dialogs: no breach that axe-core finds.

@@ -12,11 +12,13 @@ type look struct{ path, ready string }
 func looks() []look {
 	id := demo.evening
 	const (
-		answered = "document.querySelector('#fleet-table tbody')?.checkVisibility() && document.querySelector('#asked')?.checkVisibility()"
-		drawn    = "[...document.images].every((image) => image.complete)"
+		answered = "document.querySelector('#fleet-table tbody')?.checkVisibility() && " +
+			"document.querySelector('#asked')?.checkVisibility()"
+		drawn = "[...document.images].every((image) => image.complete)"
 	)
 	return []look{
-		{"/", "document.querySelector('#headline')?.checkVisibility() && document.querySelector('#answer').ariaBusy !== 'true'"},
+		{"/", "document.querySelector('#headline')?.checkVisibility() && document.querySelector('#answer').ariaBusy " +
+			"!== 'true'"},
 		{"/?sled=bluestem&gear=C&start=0&on=timothy", answered},
 		{"/?sled=ryegrass&gear=3rd&start=2&on=sedge&units=m", answered},
 		{"/shows", "document.querySelector('#shows-ahead li') && document.querySelector('#classes-list li')"},
@@ -24,8 +26,10 @@ func looks() []look {
 		{"/shows?units=m&show=" + id, "document.querySelector('#sheet-body tr')"},
 		{"/sheet?show=" + id, "document.querySelector('#body tr')"},
 		{"/fence?show=" + id, "document.querySelector('#body tr')"},
-		{"/pullers?show=" + id, "document.querySelector('#classes-list li') && document.querySelector('#next-step button')"},
-		{"/pullers?show=" + id + "&sled=bluestem&gear=C", "document.querySelector('#classes-list li') && document.querySelector('#sure')?.checkVisibility()"},
+		{"/pullers?show=" + id, "document.querySelector('#classes-list li') && document.querySelector('#next-step " +
+			"button')"},
+		{"/pullers?show=" + id + "&sled=bluestem&gear=C",
+			"document.querySelector('#classes-list li') && document.querySelector('#sure')?.checkVisibility()"},
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), "document.querySelector('#other-classes tr')"},
 		{"/fleet", "document.querySelector('#sleds li')"},
 		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
@@ -35,7 +39,8 @@ func looks() []look {
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
 		{"/worked-out", drawn},
 		{"/measuring", drawn},
-		{"/keeping", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list li').length > 2"},
+		{"/keeping", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
+			"li').length > 2"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
 		{"/docs#getEquivalents", "document.querySelector('#getEquivalents form')"},
@@ -60,7 +65,8 @@ func (b *tab) unfoldAll(page look) {
 	b.quiet()
 }
 
-// sight is a screen and whether somebody is signed in at it, as a manager; much of what a manager can do is not there for others.
+// sight is a screen and whether somebody is signed in at it, as a manager; much of what a manager can do is not there
+// for others.
 type sight struct {
 	screen
 	signedIn bool
@@ -73,8 +79,8 @@ func (s sight) String() string {
 	return s.screen.String()
 }
 
-// sights are three widths, light and dark, signed in; and a phone in either hand that is not. Without CI=true they are the two that
-// differ most.
+// sights are three widths, light and dark, signed in; and a phone in either hand that is not. Without CI=true they are
+// the two that differ most.
 func sights() []sight {
 	tablet := screen{width: 768, height: 1024}
 	dark := func(s screen) screen { s.dark = true; return s }

@@ -1,9 +1,11 @@
 // Package pagetest tests the pages in a real browser before the real program.
 //
-// One Chromium serves all tests. Tests run in parallel, each at pages of its own device (device_test.go). Those that only read share
-// one program with the demo fleet (sharedDemo); each that writes starts one with a database of its own (serve).
+// One Chromium serves all tests. Tests run in parallel, each at pages of its own device (device_test.go). Those that
+// only read share one program with the demo fleet (sharedDemo); each that writes starts one with a database of its own
+// (serve).
 //
-// With CI=true everything is tested. Without it, what takes minutes is tested in part; each test that leaves something out says what.
+// With CI=true everything is tested. Without it, what takes minutes is tested in part; each test that leaves something
+// out says what.
 package pagetest
 
 import (
@@ -62,9 +64,10 @@ func run(m *testing.M) (code int, err error) {
 	if out, err := exec.Command("go", "build", "-o", program, "evenpull/api").CombinedOutput(); err != nil {
 		return 0, fmt.Errorf("building the program: %w\n%s", err, out)
 	}
-	// The features are those that the library switches off, and the lists under the address bar, which are pages of their own and
-	// would be drawn beside each of ours.
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
+	// The features are those that the library switches off, and the lists under the address bar, which are pages of
+	// their own and would be drawn beside each of ours.
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox,
+		chromedp.DisableGPU,
 		chromedp.UserDataDir(filepath.Join(dir, "profile")),
 		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,WebUIOmniboxPopup,WebUIOmniboxAimPopup"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
@@ -85,8 +88,8 @@ func run(m *testing.M) (code int, err error) {
 	return code, demo.end()
 }
 
-// moreAtOnce lets more tests run at once than there are processors, since each often waits for its page. It bounds the number of tabs
-// as well. The flag -parallel, where it is given, has the last word.
+// moreAtOnce lets more tests run at once than there are processors, since each often waits for its page. It bounds the
+// number of tabs as well. The flag -parallel, where it is given, has the last word.
 func moreAtOnce() error {
 	given := false
 	flag.Visit(func(f *flag.Flag) { given = given || f.Name == "test.parallel" })

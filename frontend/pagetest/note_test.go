@@ -3,6 +3,7 @@ package pagetest
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -25,7 +26,8 @@ func (s site) noting(on screen, path string) *tab {
 // noted waits until the page is ready and has the chart that readings are held against.
 func (b *tab) noted() {
 	b.t.Helper()
-	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('/chart') && responseEnd > 0)")
+	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, " +
+		"responseEnd}) => name.includes('/chart') && responseEnd > 0)")
 }
 
 // padKeys are the keys of the page's own number pad by what they type.
@@ -46,7 +48,8 @@ func (b *tab) padded(text string) {
 // state waits for the reading noted last to be in a state.
 func (b *tab) state(state string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("document.querySelector('#note-latest').dataset.state === %q && !document.querySelector('#note-latest button:disabled')", state))
+	b.until(fmt.Sprintf("document.querySelector('#note-latest').dataset.state === %q && "+
+		"!document.querySelector('#note-latest button:disabled')", state))
 }
 
 // readings are a sled's, those of the latest date first, and of one date those added last.
@@ -95,7 +98,9 @@ func (s site) notedChart(sled, gear string, start float64) (topOut, anyway float
 		if g.Label == gear {
 			at := g.TopOuts[0]
 			used := chart.Repeatability.Used
-			variance := math.Pow((at.High-at.Low)/2, 2) + math.Pow(1.96*(at.TopOut-chart.TakeUpFt)/100, 2)*(used.DayPct*used.DayPct+used.ReadingPct*used.ReadingPct)
+			variance := math.Pow((at.High-at.Low)/2, 2) +
+				math.Pow(1.96*(at.TopOut-chart.TakeUpFt)/100,
+					2)*(used.DayPct*used.DayPct+used.ReadingPct*used.ReadingPct)
 			return at.TopOut, math.Sqrt(variance)
 		}
 	}
@@ -108,7 +113,8 @@ func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
 	s := serve(t, "--demo")
 	before := len(s.readings("bluestem"))
 	b := s.noting(phone, "/note?sled=bluestem")
-	assert.Equal(t, "none", eval[string](b, "document.querySelector('#note-distance').inputMode"), "the page has its own keys: the phone's stay away")
+	assert.Equal(t, "none", eval[string](b, "document.querySelector('#note-distance').inputMode"),
+		"the page has its own keys: the phone's stay away")
 	b.tap("#note-gears input[value=C]")
 	for i := range 10 {
 		b.padded(fmt.Sprint(250 + i))
@@ -134,9 +140,11 @@ func TestNotePage_TakesTenReadingsInARowByTaps(t *testing.T) {
 	require.Len(t, all, before+11)
 	all = all[1:]
 	for i, r := range all[:10] {
-		assert.Equal(t, []any{"C", 259.0 - float64(i), 0.0, "topped-out", inDays(0)}, []any{r.Gear, r.DistanceFt, r.StartFt, r.Ended, r.MeasuredOn})
+		assert.Equal(t, []any{"C", 259.0 - float64(i), 0.0, "topped-out", inDays(0)},
+			[]any{r.Gear, r.DistanceFt, r.StartFt, r.Ended, r.MeasuredOn})
 	}
-	assert.Equal(t, 4, eval[int](b, "document.querySelectorAll('#note-entries li').length"), "the last five stay listed")
+	assert.Equal(t, 4, eval[int](b, "document.querySelectorAll('#note-entries li').length"),
+		"the last five stay listed")
 	assert.Contains(t, b.text("#note-caution"), "Nobody in the cab is on a phone while hooked or moving")
 }
 
@@ -162,7 +170,8 @@ func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
 	for i := range 10 {
 		b.until("document.activeElement.id === 'note-distance' && document.activeElement.value === ''")
 		b.do(chromedp.KeyEvent(fmt.Sprintf("%d\r", 270+i)))
-		assert.Equal(t, "topped-out", eval[string](b, "document.activeElement.value"), "Enter goes on; it never says how a pull ended")
+		assert.Equal(t, "topped-out", eval[string](b, "document.activeElement.value"),
+			"Enter goes on; it never says how a pull ended")
 		assert.True(t, eval[bool](b, "document.activeElement.matches(':focus-visible')"))
 		b.do(chromedp.KeyEvent("\r"))
 		b.says("#note-latest .what", fmt.Sprintf("B, %d ft, topped out", 270+i))
@@ -171,13 +180,17 @@ func TestNotePage_TakesTenReadingsInARowByKeyboardAlone(t *testing.T) {
 	assert.Len(t, s.readings("bluestem"), before+10)
 
 	// Every control is reached, the pad's keys aside, whose work the keyboard does itself.
-	eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), document.querySelector('.skip').focus(), true)")
+	eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), "+
+		"document.querySelector('.skip').focus(), true)")
 	reached := map[string]bool{}
 	for range 80 {
 		b.do(chromedp.KeyEvent(kb.Tab))
-		reached[eval[string](b, "document.activeElement.id || document.activeElement.value || document.activeElement.dataset.does || ''")] = true
+		reached[eval[string](b, "document.activeElement.id || document.activeElement.value || "+
+			"document.activeElement.dataset.does || ''")] = true
 	}
-	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top", "note-context-summary", "note-date", "note-tire", "note-note", "note-stated-by", "stated", "note-pad-switch", "undo"} {
+	for _, control := range []string{"note-sled", "note-start", "note-distance", "topped-out", "note-short", "past-top",
+		"note-context-summary", "note-measured_on", "note-tire_psi", "note-note", "note-stated-by", "stated",
+		"note-pad-switch", "undo"} {
 		assert.True(t, reached[control], control)
 	}
 }
@@ -196,12 +209,15 @@ func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
 		off := distance - own
 		if c.gear == c.fits {
 			require.Less(t, math.Abs(off), anyway)
-			assert.Equal(t, fmt.Sprintf("Fits: %.0f ± %.0f ft later than the chart.", off, anyway), b.text("#note-latest .fit"))
+			assert.Equal(t, fmt.Sprintf("Fits: %.0f ± %.0f ft later than the chart.", off, anyway),
+				b.text("#note-latest .fit"))
 		} else {
 			require.Greater(t, math.Abs(off), anyway)
-			assert.Equal(t, fmt.Sprintf("%.0f ± %.0f ft earlier than the chart: %s would fit better (%.0f ± %.0f ft later).", -off, anyway, c.fits, distance-better, around), b.text("#note-latest .fit"))
+			assert.Equal(t, fmt.Sprintf("%.0f ± %.0f ft earlier than the chart: %s would fit better (%.0f ± %.0f ft "+
+				"later).", -off, anyway, c.fits, distance-better, around), b.text("#note-latest .fit"))
 		}
-		assert.Regexp(t, `^The chart said \d+ ± \d+ ft\.`, eval[string](b, "document.querySelector('#note-latest .more').textContent.replace(/\\s+/g, ' ')"))
+		assert.Regexp(t, `^The chart said \d+ ± \d+ ft\.`,
+			eval[string](b, "document.querySelector('#note-latest .more').textContent.replace(/\\s+/g, ' ')"))
 		b.press("#note-latest button[data-does=undo]")
 		b.state("aside")
 	}
@@ -222,12 +238,14 @@ func TestNotePage_ShowsHowAReadingFits(t *testing.T) {
 func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
-	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail", "gears": []any{map[string]any{"label": "X"}, map[string]any{"label": "Y"}}}, nil)
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail",
+		"gears": []any{map[string]any{"label": "X"}, map[string]any{"label": "Y"}}}, nil)
 	b := s.noting(phone, "/note?sled=foxtail")
 	b.note("X", "240")
 	b.says("#note-latest .fit", "The first one in this gear.")
 	b.state("sent")
-	b.until("[...document.querySelectorAll('#note-latest .more')].some((p) => p.textContent.includes('The chart now says'))")
+	b.until("[...document.querySelectorAll('#note-latest .more')].some((p) => p.textContent.includes('The chart now " +
+		"says'))")
 	b.note("X", "241")
 	b.says("#note-latest .fit", "Fits: 1 ± ")
 	b.state("sent")
@@ -241,11 +259,15 @@ func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
 		document.body.dataset.fits = [fit(252), fit(260)].join(' ').replace(/\s+/g, ' ');
 	})() && true`)
 	// 1.96 × √2 × 1 % of 250 ft.
-	b.until("document.body.dataset.fits === 'Fits: 2 ± 7 ft later than the one before. 10 ± 7 ft later than the one before.'")
+	b.until("document.body.dataset.fits === 'Fits: 2 ± 7 ft later than the one before. 10 ± 7 ft later than the one " +
+		"before.'")
 	b.state("sent")
-	b.until("[...document.querySelectorAll('#note-latest .more')].some((p) => p.textContent.includes('The chart now says'))")
+	b.until("[...document.querySelectorAll('#note-latest .more')].some((p) => p.textContent.includes('The chart now " +
+		"says'))")
 	b.tap("#note-start + button") // one mark forward: nothing is known from there while nobody has taped the travel
-	b.until("document.querySelector('#note-start').value === '0.5' && performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('start_ft=0.5') && responseEnd > 0)")
+	b.until("document.querySelector('#note-start').value === '0.5' && " +
+		"performance.getEntriesByType('resource').some(({name, responseEnd}) => name.includes('start_ft=0.5') && " +
+		"responseEnd > 0)")
 	b.note("X", "236")
 	b.says("#note-latest .fit", "The first one in this gear from 0.5 ft forward.")
 }
@@ -319,33 +341,19 @@ func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 	assert.Equal(t, []string{"stated", "the driver"}, []string{r.Ended, r.By})
 }
 
-func TestLengths_AreReadAsPeopleWriteThem(t *testing.T) {
+// The pages read lengths as the server does: the same table holds both (internal/fleet).
+func TestLengths_AreReadAsTheTableSays(t *testing.T) {
 	t.Parallel()
-	s := sharedDemo(t)
-	b := s.open(phone, "/note")
-	read := func(text, units string) *float64 {
-		t.Helper()
-		return await[*float64](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => parseLength(%q, %q))`, text, units))
-	}
-	// 1 ft = 12 in = 0.3048 m exactly: NIST Special Publication 811, Appendix B.
-	for text, feet := range map[string]float64{
-		"12.5": 12.5, "12,5": 12.5, ".5": 0.5, "0": 0, "12' 6\"": 12.5, "12’ 6”": 12.5, "12′6″": 12.5, "12'6": 12.5, "12 ft 6 in": 12.5, "12ft 6in.": 12.5, "12 FEET, 6 inches": 12.5,
-		"12'": 12, "6\"": 0.5, "6 in": 0.5, "12' 6 1/2\"": 12 + 6.5/12, "12' 6½\"": 12 + 6.5/12, "3/4\"": 0.0625, "3.81 m": 12.5, "3,81m": 12.5, "381 cm": 12.5, " 254 ft ": 254, "12''": 1,
-	} {
-		got := read(text, "ft")
-		if assert.NotNil(t, got, text) {
-			assert.InDelta(t, feet, *got, 1e-12, text)
-		}
-	}
-	for _, text := range []string{"", "abc", "12 6", "-3", "12' 14\"", "12.5' 6\"", "1/0\"", "12 ft 6 m", "1.2.3", "1e3", "six"} {
-		assert.Nil(t, read(text, "ft"), text)
-	}
-	got := read("3.81", "m")
-	require.NotNil(t, got)
-	assert.InDelta(t, 12.5, *got, 1e-12)
-	inFeet := read("12' 6\"", "m")
-	require.NotNil(t, inFeet, "what carries its unit is that, whatever the switch says")
-	assert.InDelta(t, 12.5, *inFeet, 1e-12)
+	b := sharedDemo(t).open(phone, "/note")
+	table, err := os.ReadFile("../../testdata/lengths.json")
+	require.NoError(t, err)
+	wrong := await[[]string](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => {
+		const table = %s;
+		const wrong = table.lengths.filter(({text, units = 'ft', ft, m}) => !(Math.abs(parseLength(text, units) - (ft ?? m / 0.3048)) < 1e-12));
+		const read = [...table.no_lengths, ...table.read_in_two_ways].filter((text) => parseLength(text, 'ft') !== null);
+		return [...wrong.map(({text}) => text), ...read, ...(table.lengths.length > 50 ? [] : ['the table is empty'])];
+	})`, table))
+	assert.Empty(t, wrong)
 }
 
 func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
@@ -354,22 +362,27 @@ func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.tap("#note-start + button")
 	b.tap("#note-start + button")
-	assert.Equal(t, "1", eval[string](b, "document.querySelector('#note-start').value"), "by the rail mark of half a foot")
+	assert.Equal(t, "1", eval[string](b, "document.querySelector('#note-start').value"),
+		"by the rail mark of half a foot")
 	b.padded("254")
 	b.press("input[name=frame-units][value=m]")
-	b.until("document.querySelector('#note-start').value === '0.3' && document.querySelector('#note-distance').value === '77.42'")
+	b.until("document.querySelector('#note-start').value === '0.3' && " +
+		"document.querySelector('#note-distance').value === '77.42'")
 	assert.False(t, eval[bool](b, "document.querySelector('#note-pad .kf').checkVisibility()"), "meters have no inches")
 	b.press("input[name=frame-units][value=ft]")
-	b.until("document.querySelector('#note-distance').value === '254' && document.querySelector('#note-start').value === '1'")
+	b.until("document.querySelector('#note-distance').value === '254' && " +
+		"document.querySelector('#note-start').value === '1'")
 	b.press("input[name=frame-units][value=m]")
 	b.tap("#note-gears input[value=C]")
 	b.tap("#note-form button[value=topped-out]")
 	b.says("#note-latest .what", "77.42 m from 0.3 m")
 	b.state("sent")
 	r := s.readings("bluestem")[0]
-	assert.Equal(t, []float64{254, 1}, []float64{r.DistanceFt, r.StartFt}, "typed in feet, sent in feet, though it was shown in meters between")
+	assert.Equal(t, []float64{254, 1}, []float64{r.DistanceFt, r.StartFt},
+		"typed in feet, sent in feet, though it was shown in meters between")
 	b.says("#note-latest .fit", " m ")
-	assert.Equal(t, "0.3", eval[string](b, "document.querySelector('#note-start').value"), "the start stays for the next one")
+	assert.Equal(t, "0.3", eval[string](b, "document.querySelector('#note-start').value"),
+		"the start stays for the next one")
 	b.padded("77.5")
 	b.tap("#note-form button[value=topped-out]")
 	b.says("#note-latest .what", "77.5 m")

@@ -75,7 +75,8 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.press("#note-context summary")
-	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay", "tire": "90", "day": "Autumn test"} {
+	for field, text := range map[string]string{"place": "Nonesuch flats", "by": "crew notes", "surface": "hard clay",
+		"tire_psi": "90", "day": "Autumn test"} {
 		b.write("#note-"+field, text)
 	}
 	b.press("#note-context summary")
@@ -86,7 +87,8 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	b.note("D", "242")
 	b.state("sent")
 	r := s.readings("bluestem")[0]
-	assert.Equal(t, []string{"Autumn test", "Nonesuch flats", "crew notes"}, []string{r.Day, r.Place, r.By}, "kept from the last one")
+	assert.Equal(t, []string{"Autumn test", "Nonesuch flats", "crew notes"}, []string{r.Day, r.Place, r.By},
+		"kept from the last one")
 
 	b.tap("#note-gears input[value=E]")
 	b.tap("#note-start + button")
@@ -95,7 +97,8 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	b.padded("9")
 	b.goTo("/note?sled=bluestem")
 	b.until("document.querySelector('#note-gears input:checked')?.value === 'E'")
-	assert.Equal(t, []string{"0.5", `12'6"`, "9"}, eval[[]string](b, "['start', 'distance', 'end'].map((id) => document.querySelector('#note-' + id).value)"))
+	assert.Equal(t, []string{"0.5", `12'6"`, "9"},
+		eval[[]string](b, "['start', 'distance', 'end'].map((id) => document.querySelector('#note-' + id).value)"))
 	assert.True(t, eval[bool](b, "document.querySelector('#note-stopped').checkVisibility()"))
 
 	// The sled is kept as well, for a link that names none; another one brings its own gears, and not this one's tires.
@@ -103,9 +106,11 @@ func TestNotePage_KeepsWhatIsTypedOverAReload(t *testing.T) {
 	b.until("document.querySelector('#note-sled').value === 'bluestem' && location.search.includes('sled=bluestem')")
 	b.pick("#note-sled", "fescue")
 	b.until("document.querySelectorAll('#note-gears input').length === 6 && location.search.includes('sled=fescue')")
-	assert.Equal(t, []string{"Nonesuch flats", "", "0"}, eval[[]string](b, "['place', 'tire', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
+	assert.Equal(t, []string{"Nonesuch flats", "", "0"},
+		eval[[]string](b, "['place', 'tire_psi', 'start'].map((id) => document.querySelector('#note-' + id).value)"))
 	b.tap("#note-start + button")
-	assert.Equal(t, "0.25", eval[string](b, "document.querySelector('#note-start').value"), "by this sled's own rail mark")
+	assert.Equal(t, "0.25", eval[string](b, "document.querySelector('#note-start').value"),
+		"by this sled's own rail mark")
 }
 
 // Nothing on a device that was never there, and on one whose last reading is of another day.
@@ -113,10 +118,10 @@ func TestNotePage_StartsWithTodaysDateUnlessItWasGivenToday(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	b := s.noting(phone, "/note?sled=bluestem")
-	date := func() string { return eval[string](b, "document.querySelector('#note-date').value") }
+	date := func() string { return eval[string](b, "document.querySelector('#note-measured_on').value") }
 	assert.Equal(t, inDays(0), date())
 	b.press("#note-context summary")
-	b.pick("#note-date", "2026-05-09") // a notebook of May
+	b.pick("#note-measured_on", "2026-05-09") // a notebook of May
 	b.write("#note-place", "Nonesuch flats")
 	b.note("C", "254")
 	b.state("sent")
@@ -147,12 +152,13 @@ func TestNotePage_CorrectsAReading(t *testing.T) {
 	b.says("#correcting", "The earlier reading is set aside and stays in the list.")
 	assert.Equal(t, old.Gear, eval[string](b, "document.querySelector('#note-gears input:checked').value"))
 	assert.Equal(t, fmt.Sprint(old.DistanceFt), eval[string](b, "document.querySelector('#note-distance').value"))
-	assert.Equal(t, old.MeasuredOn, eval[string](b, "document.querySelector('#note-date').value"))
+	assert.Equal(t, old.MeasuredOn, eval[string](b, "document.querySelector('#note-measured_on').value"))
 	b.write("#note-distance", "301")
 	b.press("#note-form button[value=topped-out]")
 	b.state("sent")
 	b.until("!document.querySelector('#correcting').checkVisibility() && !location.search.includes('correct')")
-	assert.Equal(t, "123", eval[string](b, "document.querySelector('#note-distance').value"), "what was being noted is still there")
+	assert.Equal(t, "123", eval[string](b, "document.querySelector('#note-distance').value"),
+		"what was being noted is still there")
 	byID := func() (now noteReading, was noteReading) {
 		for _, r := range s.readings("brome") {
 			if r.Replaces == old.ID {
@@ -190,7 +196,8 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 	b.state("refused")
 	b.says("#note-latest .fault", "Distance: Must be above 0 and at most 20000 ft (6096 m)")
 	b.tap("#note-latest button[data-does=form]")
-	b.until("document.querySelector('#note-distance').value === '99999' && document.activeElement.id === 'note-distance'")
+	b.until("document.querySelector('#note-distance').value === '99999' && document.activeElement.id === " +
+		"'note-distance'")
 	assert.Empty(t, b.waiting())
 	b.write("#note-distance", "254")
 	b.press("#note-form button[value=topped-out]")
@@ -200,9 +207,11 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}}, 2) {
+	for _, on := range inPart([]screen{phone, desk, {width: 768, height: 1024}, {width: 360, height: 640, dark: true}},
+		2) {
 		b := s.noting(on, "/note?sled=timothy") // the longest labels
-		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), document.querySelector('#note-short').click(), true)")
+		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), "+
+			"document.querySelector('#note-short').click(), true)")
 		b.pick("#note-gears input[value='low 1']", "low 1")
 		b.write("#note-distance", `254' 6"`)
 		b.write("#note-end", `12' 6 1/2"`)
@@ -211,7 +220,9 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 			.filter((e) => e.checkVisibility() && !e.closest('.caution'))
 			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
-		low := eval[[]float64](b, "[...document.querySelectorAll('#note-gears .choice, .endings button, .length button')].filter((e) => e.checkVisibility()).map((e) => e.getBoundingClientRect().height).filter((height) => height < 56)")
+		low := eval[[]float64](b, "[...document.querySelectorAll('#note-gears .choice, .endings button, .length "+
+			"button')].filter((e) => e.checkVisibility()).map((e) => "+
+			"e.getBoundingClientRect().height).filter((height) => height < 56)")
 		assert.Empty(t, low, "%s: what a glove hits is 56 px high", on)
 		unnamed := eval[[]string](b, `[...document.querySelectorAll('main :is(input, select, textarea)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
@@ -225,8 +236,10 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 	eval[bool](b, "(document.querySelector('#note-distance').closest('.field').scrollIntoView({block: 'start'}), true)")
 	bottom := eval[float64](b, "document.querySelector('.endings').getBoundingClientRect().bottom")
 	latest := eval[float64](b, "document.querySelector('#note-latest').getBoundingClientRect().top")
-	assert.LessOrEqual(t, bottom, latest, "the distance, the pad, the endings and the last reading are in sight together")
-	assert.LessOrEqual(t, eval[float64](b, "document.querySelector('#note-latest').getBoundingClientRect().bottom"), 640.0)
+	assert.LessOrEqual(t, bottom, latest,
+		"the distance, the pad, the endings and the last reading are in sight together")
+	assert.LessOrEqual(t, eval[float64](b, "document.querySelector('#note-latest').getBoundingClientRect().bottom"),
+		640.0)
 }
 
 func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
@@ -242,8 +255,9 @@ func TestNotePage_LeadsOnWithoutSleds(t *testing.T) {
 	assert.True(t, strings.HasPrefix(eval[string](b, "document.title"), "Note readings of Foxtail"))
 }
 
-// In meters the ground speed is in km/h and the tire pressure in bar; what goes to the program, and stays for the next reading, is in
-// its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication 811, Appendix B.
+// In meters the ground speed is in km/h and the tire pressure in bar; what goes to the program, and stays for the next
+// reading, is in its own units. A mile an hour is 1.609 344 km/h and a psi 0.068 947 57 bar: NIST Special Publication
+// 811, Appendix B.
 func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
@@ -252,12 +266,13 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	b.noted()
 	b.press("#note-context > summary")
 	assert.Contains(t, b.text("#note-context"), "km/h")
-	b.write("#note-speed", "6.4")
-	b.write("#note-tire", "6")
+	b.write("#note-speed_mph", "6.4")
+	b.write("#note-tire_psi", "6")
 	b.write("#note-place", "Nonesuch Flats")
 	b.goTo("/note?sled=bluestem&units=m")
 	b.noted()
-	assert.Equal(t, "6.4", eval[string](b, "document.querySelector('#note-speed').value"), "what was typed is still there")
+	assert.Equal(t, "6.4", eval[string](b, "document.querySelector('#note-speed_mph').value"),
+		"what was typed is still there")
 	b.note("C", "77.4")
 	b.state("sent")
 	b.press("#note-context > summary")
@@ -267,12 +282,13 @@ func TestNotePage_ShowsSpeedAndPressureInTheUnits(t *testing.T) {
 	assert.InDelta(t, 6/0.06894757, stored.TirePSI, 1e-3)
 
 	eval[bool](b, "(document.querySelector('input[name=frame-units][value=ft]').click(), true)")
-	b.until("document.querySelector('#note-speed').value === '3.9768'")
+	b.until("document.querySelector('#note-speed_mph').value === '3.9768'")
 	b.says("#note-context-summary", "psi")
 	b.note("C", "254")
 	b.state("sent")
 	again := s.readings("bluestem")[0]
-	assert.Equal(t, []float64{stored.SpeedMPH, stored.TirePSI}, []float64{again.SpeedMPH, again.TirePSI}, "left alone, it is not rounded")
+	assert.Equal(t, []float64{stored.SpeedMPH, stored.TirePSI}, []float64{again.SpeedMPH, again.TirePSI},
+		"left alone, it is not rounded")
 
 	b.goTo("/fleet?sled=bluestem&units=m")
 	b.says("#readings", "tires 6 bar · 6.4 km/h")

@@ -78,7 +78,8 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 	first.leave()
 
 	// All pages of a crew are there, whether they were opened or not.
-	for path, says := range map[string]string{"/": "The question", "/fleet": "Add a sled", "/worked-out": "How it is worked out", "/measuring": "How to measure", "/pullers": "Evenpull"} {
+	for path, says := range map[string]string{"/": "The question", "/fleet": "Add a sled",
+		"/worked-out": "How it is worked out", "/measuring": "How to measure", "/pullers": "Evenpull"} {
 		b := phone.at(path, false)
 		b.says("body", says)
 		b.leave()
@@ -109,7 +110,8 @@ func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	b.eventually(fmt.Sprintf("%s.then((current) => current !== %q)", current, before))
 	b.goTo("/")
 	assert.Equal(t, "newer", strings.TrimSpace(eval[string](b, edition)))
-	assert.LessOrEqual(t, await[int](b, `caches.keys().then((names) => names.filter((name) => name.startsWith('evenpull-pages-')).length)`), 2)
+	assert.LessOrEqual(t, await[int](b,
+		`caches.keys().then((names) => names.filter((name) => name.startsWith('evenpull-pages-')).length)`), 2)
 }
 
 func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
@@ -143,7 +145,8 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 		}
 		return 0;
 	})()`)
-	b.eventually(keys + ".then((kept) => kept.includes('/v1/sleds/bluestem/chart?start_ft=29.9') && kept.length <= 250)")
+	b.eventually(keys + ".then((kept) => kept.includes('/v1/sleds/bluestem/chart?start_ft=29.9') && kept.length <= " +
+		"250)")
 	assert.NotContains(t, keptURLs(), "/v1/sleds/fescue", "the oldest go first")
 	assert.Contains(t, keptURLs(), "/v1/sleds/bluestem/chart?start_ft=20", "the newest stay")
 }

@@ -19,7 +19,8 @@ func TestMeasuringPage_PrintsOnTwoSheets(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.open(desk, "/measuring")
-	for name, paper := range map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)} {
+	for name, paper := range map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter),
+		"A4": chromedp.PDFPaper(chromedp.PaperA4)} {
 		pdf, err := chromedp.Run(b.window.ctx, chromedp.PrintToPDF(paper))
 		require.NoError(t, err)
 		assert.Len(t, regexp.MustCompile(`/Type ?/Page\b`).FindAll(pdf, -1), 2, name)
@@ -50,13 +51,17 @@ func TestMeasuringPage_FormHasTheColumnsOfTheTemplate(t *testing.T) {
 func TestWorkedOutPage_ExampleIsWhatTheProgramSays(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
-	s.call("POST", "/v1/sleds", map[string]any{"name": "Bluestem", "travel_ft": 30, "gears": []any{map[string]any{"label": "C"}}}, nil)
-	s.call("POST", "/v1/sleds", map[string]any{"name": "Fescue", "travel_ft": 32, "gears": []any{map[string]any{"label": "2"}, map[string]any{"label": "3"}}}, nil)
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Bluestem", "travel_ft": 30,
+		"gears": []any{map[string]any{"label": "C"}}}, nil)
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Fescue", "travel_ft": 32,
+		"gears": []any{map[string]any{"label": "2"}, map[string]any{"label": "3"}}}, nil)
 	for _, r := range []struct {
 		sled, gear, on string
 		distance       float64
-	}{{"bluestem", "C", "2026-05-09", 252}, {"bluestem", "C", "2026-05-09", 256}, {"fescue", "2", "2026-05-16", 246}, {"fescue", "3", "2026-05-16", 262}} {
-		s.call("POST", "/v1/sleds/"+r.sled+"/readings", map[string]any{"gear": r.gear, "distance_ft": r.distance, "measured_on": r.on}, nil)
+	}{{"bluestem", "C", "2026-05-09", 252}, {"bluestem", "C", "2026-05-09", 256}, {"fescue", "2", "2026-05-16", 246},
+		{"fescue", "3", "2026-05-16", 262}} {
+		s.call("POST", "/v1/sleds/"+r.sled+"/readings",
+			map[string]any{"gear": r.gear, "distance_ft": r.distance, "measured_on": r.on}, nil)
 	}
 	var api answers
 	s.call("GET", "/v1/equivalents?sled=bluestem&gear=C&on=fescue", nil, &api)

@@ -61,7 +61,8 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 	s := serve(t, "--demo")
 	before := s.chart("bluestem")
 	b := s.open(phone, "/parts?sled=bluestem")
-	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the tire, the ratio of any gear.")
+	b.says("#unknown-parts", "Not known yet: the sprocket, the chain pitch, the axle ratio, the final ratio, the "+
+		"tire, the ratio of any gear.")
 	b.says("#factor", "cannot be compared yet")
 	b.says("#geared-table", "sprocket and chain, axle ratio, final ratio, tire circumference, gear ratio")
 
@@ -76,7 +77,9 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 	}
 	b.press("#parts-form .primary")
 	b.says("#parts-form", "“twelve” is not a number.")
-	assert.Equal(t, "true", eval[string](b, "document.querySelector('#parts-sprocket_teeth').getAttribute('aria-invalid')"), "the fault stands beside its field")
+	assert.Equal(t, "true", eval[string](b,
+		"document.querySelector('#parts-sprocket_teeth').getAttribute('aria-invalid')"), "the fault stands beside "+
+		"its field")
 	assert.Equal(t, "4.1", eval[string](b, "document.querySelector('#parts-axle-ratio').value"), "what was typed stays")
 
 	b.write("#parts-sprocket_teeth", "12")
@@ -87,7 +90,8 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 	b.says("#factor", "times what its parts say")
 	got := s.parts("bluestem")
 	// 500 turns a mile of 5280 ft: NIST Special Publication 811, Appendix B.8.
-	assert.Equal(t, map[string]any{"sprocket_teeth": 12.0, "chain_pitch_in": 1.75, "axle_ratio": 4.1, "final_ratio": 5.29, "tire_circumference_ft": 10.56}, got.Driveline)
+	assert.Equal(t, map[string]any{"sprocket_teeth": 12.0, "chain_pitch_in": 1.75, "axle_ratio": 4.1,
+		"final_ratio": 5.29, "tire_circumference_ft": 10.56}, got.Driveline)
 	assert.InDelta(t, 1.16, got.Gears[0].Ratio, 1e-12, "with a decimal comma")
 	assert.InDelta(t, 34.5, got.TravelFt, 1e-12, "what the form does not show stays")
 	assert.Equal(t, before, s.chart("bluestem"), "a correction carries nothing")
@@ -173,14 +177,16 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.press("#change-form .primary")
 	b.giveKey(managerKey)
 	b.says("#change-form", "there is nothing to carry") // older than the first reading
-	assert.Equal(t, "6.127", eval[string](b, "document.querySelector('#change-final_ratio').value"), "what was typed stays")
+	assert.Equal(t, "6.127", eval[string](b, "document.querySelector('#change-final_ratio').value"),
+		"what was typed stays")
 	eval[bool](b, "(document.querySelector('#made_on').value = '2026-10-01', true)")
 	b.press("#change-form .primary")
 	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
 	b.says("#timeline .change ~ li", "From before the change: carried")
 	b.says("#geared-table", "from before the change")
-	assert.Equal(t, "1.5", eval[string](b, "document.querySelector('#parts-other_ratio').value"), "nothing typed elsewhere is lost")
+	assert.Equal(t, "1.5", eval[string](b, "document.querySelector('#parts-other_ratio').value"),
+		"nothing typed elsewhere is lost")
 	assert.Equal(t, "", eval[string](b, "document.querySelector('#change-final_ratio').value"))
 	carried := s.chart("fescue")
 	for i, g := range carried.Gears {
@@ -239,7 +245,8 @@ func TestPartsPage_ShowsTheDaysWithTheirLimits(t *testing.T) {
 	// A jump of 12 % since the last two days.
 	for _, on := range []string{"2026-10-03", "2026-10-10"} {
 		for gear, ft := range map[string]float64{"A": 286, "B": 274, "C": 254.6, "D": 243, "E": 223.5} {
-			s.call("POST", "/v1/sleds/bluestem/readings", map[string]any{"gear": gear, "distance_ft": ft * 1.12, "measured_on": on}, nil)
+			s.call("POST", "/v1/sleds/bluestem/readings",
+				map[string]any{"gear": gear, "distance_ft": ft * 1.12, "measured_on": on}, nil)
 		}
 	}
 	b.goTo("/parts?sled=bluestem")
@@ -257,14 +264,16 @@ func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 	b.press("#cutoff-form .primary")
 	b.says("#cutoff-result .caution", "certifies nothing")
 	cells := func() []string {
-		return eval[[]string](b, "[...document.querySelectorAll('#cutoff-result tbody tr:first-child > *')].map((c) => c.innerText.replace(/\\s+/g, ' '))")
+		return eval[[]string](b, "[...document.querySelectorAll('#cutoff-result tbody tr:first-child > *')].map((c) "+
+			"=> c.innerText.replace(/\\s+/g, ' '))")
 	}
 	// Bluestem's A moves its box 34.5 ft while the sled goes 286.0 ft. At 15 mph, which is 22 ft/s, that is 2.65 ft/s.
 	assert.Equal(t, []string{"A", "2.65 ft/s", "0.80 ft", "unknown", "unknown", "measured"}, cells())
 	b.write("#cutoff-brake", "4")
 	b.press("#cutoff-form .primary")
 	b.until("!document.querySelector('#cutoff-result tbody').textContent.includes('unknown')")
-	assert.Equal(t, []string{"A", "2.65 ft/s", "0.80 ft", "0.88 ft", "1.68 ft", "measured"}, cells()) // 2.654² / (2 × 4)
+	// 2.654² / (2 × 4)
+	assert.Equal(t, []string{"A", "2.65 ft/s", "0.80 ft", "0.88 ft", "1.68 ft", "measured"}, cells())
 	// Meters: 15 mph are 24.14 km/h, a foot 0.3048 m: NIST Special Publication 811, Appendix B.
 	eval[bool](b, "(document.querySelector('input[name=frame-units][value=m]').click(), true)")
 	b.says("#cutoff-result", "At 24.1 km/h")
@@ -283,7 +292,8 @@ func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
-	ask := url.Values{"sled": {"brome"}, "reference": {"bluestem"}, "final_ratio": {"5.1", "5.5", "6.1"}, "sprocket_teeth": {"12", "14"}, "gear_set": {"1.05,1,0.95,0.84"}}
+	ask := url.Values{"sled": {"brome"}, "reference": {"bluestem"}, "final_ratio": {"5.1", "5.5", "6.1"},
+		"sprocket_teeth": {"12", "14"}, "gear_set": {"1.05,1,0.95,0.84"}}
 	var api struct {
 		Combinations   int
 		CannotBeMended []string `json:"cannot_be_mended"`
@@ -321,7 +331,8 @@ func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
 	b.press("#print-options")
 	assert.Equal(t, "yes", eval[string](b, "document.body.dataset.printed"))
 	for name, paper := range papers {
-		eval[bool](b, "(document.querySelector('#print-options').click(), true)") // once printed, the page is whole again
+		// once printed, the page is whole again
+		eval[bool](b, "(document.querySelector('#print-options').click(), true)")
 		pages := b.pages(paper)
 		assert.LessOrEqual(t, pages, 2, name)
 		assert.Positive(t, pages)

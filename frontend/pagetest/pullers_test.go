@@ -50,7 +50,8 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 	show := demo.harvest
 	b := s.open(phone, "/pullers?show="+show)
 	b.says("#show", "Sled: Fescue Harvest Pull, Jul 18, 2099")
-	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"), "the sled most classes are used to")
+	assert.Equal(t, "bluestem", eval[string](b, "document.querySelector('#ran-sled').value"),
+		"the sled most classes are used to")
 	assert.Contains(t, b.text("#classes-list"), "Farm 9500 2 from full back, tops out about")
 	for _, gear := range []string{"B", "D", "E"} {
 		b.pick("#ran-gear", gear)
@@ -68,9 +69,11 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 		if math.Round(math.Abs(near.DifferenceFt)) == 0 {
 			way = "level"
 		}
-		want := fmt.Sprintf("%s on Fescue %.0f ± %.0f ft %s, so %s on the way.", near.Gear, math.Abs(near.DifferenceFt), (near.DifferenceHigh-near.DifferenceLowFt)/2, way, weight)
+		want := fmt.Sprintf("%s on Fescue %.0f ± %.0f ft %s, so %s on the way.", near.Gear, math.Abs(near.DifferenceFt),
+			(near.DifferenceHigh-near.DifferenceLowFt)/2, way, weight)
 		if way == "level" {
-			want = fmt.Sprintf("%s on Fescue level, ± %.0f ft, so the same on the way.", near.Gear, (near.DifferenceHigh-near.DifferenceLowFt)/2)
+			want = fmt.Sprintf("%s on Fescue level, ± %.0f ft, so the same on the way.", near.Gear,
+				(near.DifferenceHigh-near.DifferenceLowFt)/2)
 		}
 		b.says("#headline", want)
 		assert.Equal(t, want, b.text("#headline"))
@@ -97,7 +100,8 @@ func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {
 	enter := func(name string, days int) {
 		t.Helper()
 		date := time.Now().AddDate(0, 0, days).Format(time.DateOnly)
-		s.call("POST", "/v1/shows", map[string]any{"name": name, "date": date, "sled": "bluestem", "classes": []string{}}, nil)
+		s.call("POST", "/v1/shows", map[string]any{"name": name, "date": date, "sled": "bluestem",
+			"classes": []string{}}, nil)
 	}
 	for _, show := range []struct {
 		name  string
@@ -164,12 +168,14 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	for i := range 20 {
 		gear := string(rune('A' + i%5))
 		var made struct{ ID string }
-		s.call("POST", "/v1/classes", map[string]any{"name": fmt.Sprintf("Class %d", i), "setting": map[string]any{"sled": "bluestem", "gear": gear},
+		s.call("POST", "/v1/classes", map[string]any{"name": fmt.Sprintf("Class %d", i),
+			"setting":  map[string]any{"sled": "bluestem", "gear": gear},
 			"pull_off": map[string]any{"sled": "bluestem", "gear": gear, "start_ft": 2}}, &made)
 		classes = append(classes, made.ID)
 	}
 	var show struct{ ID string }
-	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue", "classes": classes}, &show)
+	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue",
+		"classes": classes}, &show)
 	phone := s.device(phone)
 	b := phone.at("/pullers?show="+show.ID, true)
 	b.says("#classes-list", "Class 19")
@@ -179,7 +185,8 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	b.mu.Lock()
 	received := b.received
 	b.mu.Unlock()
-	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000, float64(phone.wire.received.Load())/1000)
+	t.Logf("the page received %.1f kB, page and worker together %.1f kB", received/1000,
+		float64(phone.wire.received.Load())/1000)
 	assert.Greater(t, received, 5_000.0, "the browser must have counted")
 	assert.Less(t, received, 100_000.0)
 	assert.Less(t, phone.wire.received.Load(), int64(100_000))

@@ -13,9 +13,11 @@ import (
 func harvestPull(s site) string {
 	s.t.Helper()
 	var class struct{ ID string }
-	s.call("POST", "/v1/classes", map[string]any{"name": "Farm 9500", "setting": map[string]any{"sled": "bluestem", "gear": "C"}}, &class)
+	s.call("POST", "/v1/classes", map[string]any{"name": "Farm 9500",
+		"setting": map[string]any{"sled": "bluestem", "gear": "C"}}, &class)
 	var show struct{ ID string }
-	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue", "classes": []string{class.ID}}, &show)
+	s.call("POST", "/v1/shows", map[string]any{"name": "Harvest Pull", "date": "2099-07-18", "sled": "fescue",
+		"classes": []string{class.ID}}, &show)
 	return show.ID
 }
 
@@ -68,10 +70,12 @@ func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	b.says("#note-queue", "No signal.")
 	asRun := "/v1/shows/" + show + "/classes/farm-9500/as-run"
 	for hook, note := range map[int]string{1: "as planned", 5: "the test pull went full", 15: "pull-off"} {
-		status := b.record(asRun, map[string]any{"from_hook": hook, "gear": "2", "note": note}, fmt.Sprintf("As run, from hook %d", hook))
+		status := b.record(asRun, map[string]any{"from_hook": hook, "gear": "2", "note": note},
+			fmt.Sprintf("As run, from hook %d", hook))
 		assert.Equal(t, "waiting", status)
 	}
-	assert.Equal(t, "waiting", b.record(asRun, map[string]any{"from_hook": 2, "gear": "no such gear"}, "As run, a wrong gear"))
+	assert.Equal(t, "waiting", b.record(asRun, map[string]any{"from_hook": 2, "gear": "no such gear"},
+		"As run, a wrong gear"))
 	assert.Len(t, b.waiting(), 9)
 	b.leave()
 	readings, lines := s.recorded(show)

@@ -18,7 +18,8 @@ import (
 
 var keepScreenshots = flag.Bool("screenshots", false, "write the pictures in testdata/screenshots anew")
 
-// The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Pictures -screenshots
+// The pictures of the README, taken from the demo as its readers see it: go test ./frontend/pagetest -run Pictures
+// -screenshots
 func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
@@ -26,10 +27,12 @@ func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)
 	show := shows.Items[0] // the demo's coming one, but on a day that does not go by
 	var ahead struct{ ID string }
-	s.call("POST", "/v1/shows", map[string]any{"name": show["name"], "place": show["place"], "date": "2099-12-12", "sled": show["sled"], "classes": show["classes"]}, &ahead)
+	s.call("POST", "/v1/shows", map[string]any{"name": show["name"], "place": show["place"], "date": "2099-12-12",
+		"sled": show["sled"], "classes": show["classes"]}, &ahead)
 	for name, page := range map[string]struct{ path, ready string }{
-		"answer": {"/?sled=bluestem&gear=C&start=0&on=fescue", `document.querySelector('#details img')?.naturalWidth > 0`},
-		"sheet":  {"/sheet?show=" + ahead.ID, `document.querySelectorAll('.paper tbody tr').length === 8`},
+		"answer": {"/?sled=bluestem&gear=C&start=0&on=fescue",
+			`document.querySelector('#details img')?.naturalWidth > 0`},
+		"sheet": {"/sheet?show=" + ahead.ID, `document.querySelectorAll('.paper tbody tr').length === 8`},
 	} {
 		b := s.open(desk, page.path)
 		b.until(page.ready)
@@ -37,9 +40,9 @@ func TestReadmePictures_ShowThePagesAsTheyAre(t *testing.T) {
 	}
 }
 
-// shown holds what is on the screen against a picture in testdata/screenshots, or makes that anew with -screenshots. It fails where
-// CI=true and only says so elsewhere. Where letters are of another width, as with other fonts, every line breaks elsewhere and
-// nothing can be said.
+// shown holds what is on the screen against a picture in testdata/screenshots, or makes that anew with -screenshots. It
+// fails where CI=true and only says so elsewhere. Where letters are of another width, as with other fonts, every line
+// breaks elsewhere and nothing can be said.
 func (b *tab) shown(name string) {
 	b.t.Helper()
 	b.quiet() // all of it is there
@@ -75,12 +78,14 @@ func (b *tab) shown(name string) {
 	changed := changedShare(then, now)
 	b.t.Logf("%s: %.1f %% of the picture is not as it was kept", name, 100*changed)
 	if os.Getenv("CI") == "true" {
-		assert.Less(b.t, changed, 0.02, "%s shows another page than there is; go test ./frontend/pagetest -run 'Pictures|Walk' -screenshots makes the pictures anew", name)
+		assert.Less(b.t, changed, 0.02,
+			"%s shows another page than there is; go test ./frontend/pagetest -run 'Pictures|Walk' -screenshots "+
+				"makes the pictures anew", name)
 	}
 }
 
-// changedShare is the share of the squares of 40 px that are plainly lighter or darker in one picture than in the other. Another
-// date or smoothing of letters stays below that; a thing that moved, came or went does not.
+// changedShare is the share of the squares of 40 px that are plainly lighter or darker in one picture than in the
+// other. Another date or smoothing of letters stays below that; a thing that moved, came or went does not.
 func changedShare(a, b image.Image) float64 {
 	if a.Bounds() != b.Bounds() {
 		return 1

@@ -122,7 +122,8 @@ func (d *sharedProgram) start(t *testing.T) {
 	}
 	s := site{t: t, base: d.running.base}
 	d.evening = s.evening("Harvest pull", 10, "timothy")
-	s.call("POST", "/v1/shows/"+d.evening+"/classes/antique-5-500-lb/as-run", map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
+	s.call("POST", "/v1/shows/"+d.evening+"/classes/antique-5-500-lb/as-run",
+		map[string]any{"from_hook": 1, "gear": "high 2"}, nil)
 	d.harvest = harvestPull(s)
 	d.before, d.err = history(d.running.base)
 }
@@ -164,7 +165,8 @@ func (s site) in(t *testing.T) site {
 // call uses the API as a program would and decodes the answer.
 func (s site) call(method, path string, body, into any) {
 	s.t.Helper()
-	require.False(s.t, s.readOnly && method != http.MethodGet, "%s %s: others share this program; serve one for this test", method, path)
+	require.False(s.t, s.readOnly && method != http.MethodGet,
+		"%s %s: others share this program; serve one for this test", method, path)
 	text, err := json.Marshal(body)
 	require.NoError(s.t, err)
 	req, err := http.NewRequestWithContext(s.t.Context(), method, s.base+path, strings.NewReader(string(text)))

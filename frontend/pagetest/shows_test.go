@@ -57,7 +57,8 @@ type (
 	}
 )
 
-// inDays is a date as the API writes it. Shows of the past are over by themselves, so that dates in tests follow the clock.
+// inDays is a date as the API writes it. Shows of the past are over by themselves, so that dates in tests follow the
+// clock.
 func inDays(n int) string { return time.Now().AddDate(0, 0, n).Format(time.DateOnly) }
 
 // evening is eight classes in the demo fleet's own gears, and a show of them. It returns the show's id.
@@ -67,14 +68,16 @@ func (s site) evening(name string, day int, sled string, classes ...string) stri
 		classes = s.eightClasses()
 	}
 	var show struct{ ID string }
-	s.call("POST", "/v1/shows", map[string]any{"name": name, "date": inDays(day), "place": "Alder Fairground", "sled": sled, "classes": classes}, &show)
+	s.call("POST", "/v1/shows", map[string]any{"name": name, "date": inDays(day), "place": "Alder Fairground",
+		"sled": sled, "classes": classes}, &show)
 	return show.ID
 }
 
 // eight are classes as a promoter would write them down: name, gear on Bluestem.
 var eight = []struct{ name, gear string }{
 	{"Farm stock 9,500 lb", "C"}, {"Farm stock 12,000 lb", "B"}, {"Hot farm 9,500 lb", "D"}, {"Antique 5,500 lb", "E"},
-	{"Pro stock 10,000 lb", "A"}, {"Four-wheel-drive trucks 6,200 lb", "C"}, {"Diesel trucks 8,000 lb", "D"}, {"Garden tractors 1,050 lb", "E"},
+	{"Pro stock 10,000 lb", "A"}, {"Four-wheel-drive trucks 6,200 lb", "C"}, {"Diesel trucks 8,000 lb", "D"},
+	{"Garden tractors 1,050 lb", "E"},
 }
 
 // classes are the names of all classes there are.
@@ -100,7 +103,8 @@ func (s site) eightClasses() []string {
 
 func (s site) class(name, gear, pullOff string) string {
 	s.t.Helper()
-	input := map[string]any{"name": name, "setting": map[string]any{"sled": "bluestem", "gear": gear}, "weights": "4 × 500 lb in the box, 2 on the pan"}
+	input := map[string]any{"name": name, "setting": map[string]any{"sled": "bluestem", "gear": gear},
+		"weights": "4 × 500 lb in the box, 2 on the pan"}
 	if pullOff != "" {
 		input["pull_off"] = map[string]any{"sled": "bluestem", "gear": pullOff}
 	}
@@ -125,7 +129,8 @@ func (s site) change(show string, change map[string]any) {
 	}
 	body, err := json.Marshal(input)
 	require.NoError(s.t, err)
-	req, err := http.NewRequestWithContext(s.t.Context(), "PUT", s.base+"/v1/shows/"+show, strings.NewReader(string(body)))
+	req, err := http.NewRequestWithContext(s.t.Context(), "PUT", s.base+"/v1/shows/"+show,
+		strings.NewReader(string(body)))
 	require.NoError(s.t, err)
 	req.Header.Set("Content-Type", "application/json")
 	req.Header.Set("Authorization", "Bearer "+managerKey)
@@ -144,7 +149,8 @@ func (b *tab) pages(paper chromedp.PDFOption) int {
 	return len(regexp.MustCompile(`/Type ?/Page\b`).FindAll(pdf, -1))
 }
 
-var papers = map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter), "A4": chromedp.PDFPaper(chromedp.PaperA4)}
+var papers = map[string]chromedp.PDFOption{"letter": chromedp.PDFPaper(chromedp.PaperLetter),
+	"A4": chromedp.PDFPaper(chromedp.PaperA4)}
 
 func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 	t.Parallel()
@@ -160,7 +166,8 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 		if i == 0 {
 			b.giveKey(managerKey)
 		}
-		b.until(fmt.Sprintf("document.querySelectorAll('#classes-list > li').length === %d && document.querySelector('#new-class input[name=name]').value === ''", known+i+1))
+		b.until(fmt.Sprintf("document.querySelectorAll('#classes-list > li').length === %d && "+
+			"document.querySelector('#new-class input[name=name]').value === ''", known+i+1))
 	}
 	assert.Contains(t, b.text("#class-farm-stock-9-500-lb"), "C on Bluestem, from full back: stands for 255 ± 2 ft")
 
@@ -170,7 +177,8 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 	b.write("#new-show-place", "Alder Fairground")
 	b.press("#new-show button[type=submit]")
 	b.says("#new-show-form", "A show needs the sled that is booked.")
-	assert.Equal(t, "Harvest pull", eval[string](b, "document.querySelector('#new-show-name').value"), "nothing typed is lost")
+	assert.Equal(t, "Harvest pull", eval[string](b, "document.querySelector('#new-show-name').value"),
+		"nothing typed is lost")
 	b.pick("#new-show-sled", "fescue")
 	// One by one puts a class first, and all the rest behind it.
 	b.pick("#new-show select[aria-label='Class to add']", "farm-stock-9-500-lb")
@@ -219,14 +227,16 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 	b.says("#show-sled", "Timothy is booked.")
 	b.says("#sheet-heading", "Tonight on Timothy")
 	for i, row := range other.Rows {
-		assert.Contains(t, b.text(fmt.Sprintf("#sheet-body tbody tr:nth-child(%d)", i+1)), row.Tonight.Nearest.Gear+" from full back")
+		assert.Contains(t, b.text(fmt.Sprintf("#sheet-body tbody tr:nth-child(%d)", i+1)),
+			row.Tonight.Nearest.Gear+" from full back")
 	}
 	b.until("document.querySelector('#qr img').complete && document.querySelector('#qr img').naturalWidth > 0")
 	assert.Contains(t, b.text("#qr"), "https://sleds.example/pullers?show="+id)
 
 	for _, page := range []string{"/sheet", "/fence"} {
 		b.goTo(page + "?show=" + id)
-		b.until("document.querySelectorAll('#body tbody tr').length === 8 && [...document.images].every((i) => i.complete)")
+		b.until("document.querySelectorAll('#body tbody tr').length === 8 && [...document.images].every((i) => " +
+			"i.complete)")
 		assert.Equal(t, "Timothy", b.text("#sled"))
 		for name, paper := range papers {
 			assert.Equal(t, 1, b.pages(paper), "%s on %s", page, name)
@@ -244,15 +254,18 @@ func TestSheetPage_PrintsManyClassesOnOnePage(t *testing.T) {
 		if i%3 == 0 {
 			pullOff = "D"
 		}
-		name := []string{"Farm stock 9,500 lb", "Limited super stock tractors 10,000 lb", "Antique division II 6,500 lb", "Super farm"}[i%4]
+		name := []string{"Farm stock 9,500 lb", "Limited super stock tractors 10,000 lb",
+			"Antique division II 6,500 lb", "Super farm"}[i%4]
 		ids = append(ids, s.class(fmt.Sprintf("%s, round %d", name, i+1), string("ABCDE"[i%5]), pullOff))
 	}
 	b := s.open(desk, "/shows")
 	for _, count := range []int{14, 20} {
-		id := s.evening(fmt.Sprintf("Grand county fair %d", count), 20, "timothy", ids[:count]...) // Timothy has the longest labels
+		// Timothy has the longest labels
+		id := s.evening(fmt.Sprintf("Grand county fair %d", count), 20, "timothy", ids[:count]...)
 		for _, page := range []string{"/sheet", "/fence"} {
 			b.goTo(page + "?show=" + id)
-			b.until(fmt.Sprintf("document.querySelectorAll('#body tbody tr').length === %d && [...document.images].every((i) => i.complete)", count))
+			b.until(fmt.Sprintf("document.querySelectorAll('#body tbody tr').length === %d && "+
+				"[...document.images].every((i) => i.complete)", count))
 			for name, paper := range papers {
 				assert.Equal(t, 1, b.pages(paper), "%s of %d classes on %s", page, count, name)
 			}
@@ -282,8 +295,10 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 	b.press("#changes [role=status] button")
 	b.says("#changes", "Timothy instead of Brome")
 	b.says("#show-sled", "Brome is booked.")
-	assert.Equal(t, "Scales open at four.", eval[string](b, "document.querySelector('#edit-notes').value"), "what was typed elsewhere on the page stays")
-	assert.Equal(t, "Maple Park", eval[string](b, "document.querySelector('#edit-place').value"), "what nobody touched is filled in anew")
+	assert.Equal(t, "Scales open at four.", eval[string](b, "document.querySelector('#edit-notes').value"),
+		"what was typed elsewhere on the page stays")
+	assert.Equal(t, "Maple Park", eval[string](b, "document.querySelector('#edit-place').value"),
+		"what nobody touched is filled in anew")
 	b.press("#changes .primary")
 	b.says("#show-sled", "Timothy is booked.")
 
@@ -311,11 +326,13 @@ func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
 	b.press("dialog[open] .primary")
 	b.giveKey(managerKey)
 	b.until("document.querySelector('#show-over').checkVisibility()")
-	assert.Zero(t, eval[int](b, "document.querySelectorAll('#candidates button').length"), "no other sled is booked for a show that is over")
+	assert.Zero(t, eval[int](b, "document.querySelectorAll('#candidates button').length"),
+		"no other sled is booked for a show that is over")
 	assert.True(t, eval[bool](b, "document.querySelector('#edit-form fieldset').disabled"))
 	b.press("#over")
 	b.press("dialog[open] .primary")
-	b.until("!document.querySelector('#show-over').checkVisibility() && document.querySelectorAll('#candidates button').length > 0")
+	b.until("!document.querySelector('#show-over').checkVisibility() && document.querySelectorAll('#candidates " +
+		"button').length > 0")
 }
 
 func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
@@ -348,7 +365,8 @@ func TestShowPage_SavesTheSheetAsASpreadsheet(t *testing.T) {
 	eval[bool](b, catch)
 	b.press("#classes-csv")
 	b.until("document.body.dataset.saved")
-	assert.Equal(t, len(s.classes())+1, len(slices.Collect(strings.Lines(strings.TrimSpace(eval[string](b, "document.body.dataset.saved"))))))
+	assert.Equal(t, len(s.classes())+1,
+		len(slices.Collect(strings.Lines(strings.TrimSpace(eval[string](b, "document.body.dataset.saved"))))))
 }
 
 // What people type is text, wherever it is shown.
@@ -357,21 +375,28 @@ func TestShowPages_ShowNamesAsText(t *testing.T) {
 	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	const markup = `<img src=x onerror="document.title='it ran'">`
 	var sled, class, show struct{ ID string }
-	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail " + markup, "travel_ft": 30, "gears": []any{map[string]any{"label": "<b>1</b>"}}}, &sled)
-	s.call("POST", "/v1/sleds/"+sled.ID+"/readings", map[string]any{"gear": "<b>1</b>", "distance_ft": 250, "measured_on": inDays(-9)}, nil)
-	s.call("POST", "/v1/classes", map[string]any{"name": "Super " + markup, "weights": markup, "notes": markup, "used_by": markup,
-		"setting": map[string]any{"sled": sled.ID, "gear": "<b>1</b>"}, "pull_off": map[string]any{"sled": sled.ID, "gear": "<b>1</b>"}}, &class)
-	s.call("POST", "/v1/shows", map[string]any{"name": "Pull " + markup, "date": inDays(-2), "place": markup, "promoter": markup, "notes": markup,
+	s.call("POST", "/v1/sleds", map[string]any{"name": "Foxtail " + markup, "travel_ft": 30,
+		"gears": []any{map[string]any{"label": "<b>1</b>"}}}, &sled)
+	s.call("POST", "/v1/sleds/"+sled.ID+"/readings",
+		map[string]any{"gear": "<b>1</b>", "distance_ft": 250, "measured_on": inDays(-9)}, nil)
+	s.call("POST", "/v1/classes", map[string]any{"name": "Super " + markup, "weights": markup, "notes": markup,
+		"used_by": markup,
+		"setting": map[string]any{"sled": sled.ID, "gear": "<b>1</b>"}, "pull_off": map[string]any{"sled": sled.ID,
+			"gear": "<b>1</b>"}}, &class)
+	s.call("POST", "/v1/shows", map[string]any{"name": "Pull " + markup, "date": inDays(-2), "place": markup,
+		"promoter": markup, "notes": markup,
 		"sled": sled.ID, "classes": []string{class.ID}}, &show)
 	at := "/v1/shows/" + url.PathEscape(show.ID) + "/classes/" + url.PathEscape(class.ID)
-	s.call("POST", at+"/as-run", map[string]any{"from_hook": 1, "gear": "<b>1</b>", "note": markup, "weights": markup}, nil)
+	s.call("POST", at+"/as-run", map[string]any{"from_hook": 1, "gear": "<b>1</b>", "note": markup, "weights": markup},
+		nil)
 	s.call("PUT", at+"/outcome", map[string]any{"note": markup}, nil)
 	b := s.open(phone, "/shows")
 	for page, places := range map[string][]string{
-		"/shows":                 {"#shows-past", "#class-" + class.ID},
-		"/shows?show=" + show.ID: {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body", "#candidates tr.chosen", ".run summary", ".lines", ".went summary"},
-		"/sheet?show=" + show.ID: {"#name", "#sled", "#when", "#body"},
-		"/fence?show=" + show.ID: {"#name", "#sled", "#when", "#body"},
+		"/shows": {"#shows-past", "#class-" + class.ID},
+		"/shows?show=" + show.ID: {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body", "#candidates tr.chosen",
+			".run summary", ".lines", ".went summary"},
+		"/sheet?show=" + show.ID:                              {"#name", "#sled", "#when", "#body"},
+		"/fence?show=" + show.ID:                              {"#name", "#sled", "#when", "#body"},
 		"/season?since=" + inDays(-5) + "&until=" + inDays(0): {"#other-classes h3", "#other-classes tbody"},
 	} {
 		b.goTo(page)
@@ -394,11 +419,13 @@ func TestSheetPage_BreaksNoWordOfASetting(t *testing.T) {
 	s.call("GET", "/v1/shows?limit=1", nil, &shows)
 	for _, sled := range []string{"timothy", "fescue"} {
 		var made struct{ ID string }
-		s.call("POST", "/v1/shows", map[string]any{"name": "On " + sled, "date": "2099-12-12", "sled": sled, "classes": shows.Items[0]["classes"]}, &made)
+		s.call("POST", "/v1/shows", map[string]any{"name": "On " + sled, "date": "2099-12-12", "sled": sled,
+			"classes": shows.Items[0]["classes"]}, &made)
 		b := s.open(screen{width: 733, height: 1060}, "/sheet?show="+made.ID) // A4 within its margins
 		b.until("document.querySelectorAll('#body tr').length > 5")
 		b.do(chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-			_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+			_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia,
+				emulation.SetEmulatedMediaParams{Media: "print"})
 			return err
 		}))
 		broken := eval[[]string](b, `[...document.querySelectorAll('.set .start')].flatMap(({ firstChild: text }) => [...text.data.matchAll(/\S+/g)].filter(({ 0: word, index }) => {

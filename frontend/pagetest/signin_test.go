@@ -18,7 +18,8 @@ import (
 // signIn signs the browser in as the page's own dialog does.
 func (b *tab) signIn(key string) {
 	b.t.Helper()
-	await[bool](b, fmt.Sprintf("import('/assets/account/session.js').then(({signIn}) => signIn(%q)).then(() => true)", key))
+	await[bool](b, fmt.Sprintf("import('/assets/account/session.js').then(({signIn}) => signIn(%q)).then(() => true)",
+		key))
 }
 
 // newKey makes a key and returns it with its id.
@@ -56,7 +57,8 @@ func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
 	b.says("dialog[open] .fault", "This key is not valid.")
 	b.giveKey(managerKey)
 	b.says("#who", "Signed in as the key set at the start, manager.")
-	b.until("document.querySelector('dialog') === null && document.activeElement.textContent === 'Sign out'") // the keyboard goes on where it was
+	// the keyboard goes on where it was
+	b.until("document.querySelector('dialog') === null && document.activeElement.textContent === 'Sign out'")
 
 	var cookies []*network.Cookie
 	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
@@ -119,7 +121,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{sled, []string{"#readings-list .actions"}, []string{"#correct-fold", "#remove"}, "needs a manager’s key"},
 			{note, []string{"#note-form"}, nil, ""},
 			{parts, nil, []string{"#noted-fold", "#change-fold"}, "needs a manager’s key"},
-			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, "needs a promoter’s or a manager’s key"},
+			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
+				"needs a promoter’s or a manager’s key"},
 			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
 			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
 		},
@@ -128,7 +131,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{sled, nil, []string{"#readings-list .actions", "#correct-fold"}, "needs an operator’s or a manager’s key"},
 			{note, nil, []string{"#note-form"}, "needs an operator’s or a manager’s key"},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
-			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"}, "needs an operator’s or a manager’s key"},
+			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"},
+				"needs an operator’s or a manager’s key"},
 			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
 		},
 	} {
@@ -146,7 +150,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 				if page.path == sled {
 					b.until("document.querySelector('#readings-list li')")
 				}
-				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
+				eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), "+
+					"true)")
 				const shown = "[...document.querySelectorAll(%q)].some((e) => e.checkVisibility())"
 				for _, selector := range page.may {
 					b.until(fmt.Sprintf(shown, selector))
@@ -173,10 +178,12 @@ func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
 	b.write("#add-gears", "X, Y")
 	b.press("#add-form button[type=submit]")
 	b.giveKey(promoter)
-	b.says("dialog[open]", "You are signed in as Fair office, promoter. The key of a promoter cannot do this; it takes that of a manager.")
+	b.says("dialog[open]", "You are signed in as Fair office, promoter. The key of a promoter cannot do this; it "+
+		"takes that of a manager.")
 	b.do(chromedp.KeyEvent(kb.Escape))
 	b.until("document.querySelector('dialog') === null")
-	assert.Contains(t, eval[string](b, "document.querySelector('#add-form .faults').textContent"), "it takes that of a manager. Nothing was changed, and what you typed is still here.")
+	assert.Contains(t, eval[string](b, "document.querySelector('#add-form .faults').textContent"),
+		"it takes that of a manager. Nothing was changed, and what you typed is still here.")
 	assert.Equal(t, "Foxtail", eval[string](b, "document.querySelector('#add-name').value"))
 
 	// The form has given way to the reason; signed in with a key that may, it is back as it was typed.
@@ -192,7 +199,8 @@ func TestSignIn_SaysWhatAKeyMayNotAndLosesNothingTyped(t *testing.T) {
 	crew.expectRefusals()
 	crew.note("C", "254")
 	crew.giveKey(promoter)
-	crew.says("#note-queue", "You are signed in as Fair office, promoter. The key of a promoter cannot do this; it takes that of a manager or an operator. Sign in with a key that may, then try again.")
+	crew.says("#note-queue", "You are signed in as Fair office, promoter. The key of a promoter cannot do this; it "+
+		"takes that of a manager or an operator. Sign in with a key that may, then try again.")
 	assert.Equal(t, before, s.bluestems())
 	assert.False(t, eval[bool](crew, "document.querySelector('#note-form').checkVisibility()"))
 	crew.press("#note-queue a[href='#who']")
@@ -243,15 +251,18 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	b := phone.at("/", true)
 	b.expectRefusals()
 	const notice = "This installation is private. Sign in to see it."
-	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem", "/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
-		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers", "/pullers?show=" + show + "&sled=bluestem&gear=C", "/keeping"} {
+	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
+		"/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
+		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers",
+		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/keeping"} {
 		b.goTo(page)
 		b.says("main", notice)
 		b.says("dialog[open]", "Nothing of this fleet is shown without a key.")
 		b.do(chromedp.KeyEvent(kb.Escape))
 		b.until("document.querySelector('dialog') === null")
 		assert.Equal(t, notice+" The fleet manager gives out the keys. Sign in", b.text("main"), page)
-		assert.Equal(t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"), page)
+		assert.Equal(t, 1, eval[int](b,
+			"[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"), page)
 	}
 	b.goTo("/pullers?show=" + show + "&sled=bluestem&gear=D&units=ft")
 	b.giveKey(operator)
@@ -315,7 +326,8 @@ func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
 	assert.False(t, eval[bool](b, "document.querySelector('#view').checkVisibility()"))
 	phone.signal(b, true)
 	// The queue asks as well once there is signal, and may have been first.
-	b.until("(button => !button?.checkVisibility() || (button.click(), true))(document.querySelector('#not-manager button'))")
+	b.until("(button => !button?.checkVisibility() || (button.click(), true))(document.querySelector('#not-manager " +
+		"button'))")
 	b.says("#history-list", "added")
 }
 
@@ -367,7 +379,8 @@ func (b *tab) tabTo(name string) {
 	b.t.Helper()
 	for range 150 {
 		b.do(chromedp.KeyEvent(kb.Tab))
-		called := eval[string](b, "document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? ''")
+		called := eval[string](b, "document.activeElement?.getAttribute('aria-label') ?? "+
+			"document.activeElement?.textContent ?? ''")
 		if strings.TrimSpace(called) == name {
 			return
 		}

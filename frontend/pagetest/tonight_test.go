@@ -166,7 +166,8 @@ func TestAnswerPage_ReadsAStartPositionAsPeopleWriteIt(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
 	b.says("#asked", "from full back")
-	for text, start := range map[string]string{`2' 6"`: "2.5", "2 ft 3 in": "2.25", "30 in": "2.5", "0.762 m": "2.5", "1,75": "1.75"} {
+	for text, start := range map[string]string{`2' 6"`: "2.5", "2 ft 3 in": "2.25", "30 in": "2.5", "0.762 m": "2.5",
+		"1,75": "1.75"} {
 		b.write("#start", text)
 		b.until(fmt.Sprintf("new URLSearchParams(location.search).get('start') === %q", start))
 		b.says("#asked", start+" ft forward")

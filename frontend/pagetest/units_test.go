@@ -32,7 +32,8 @@ func TestUnits_TheSentencesOfThePagesAreThoseOfTheAPI(t *testing.T) {
 	show := harvestPull(s)
 	choose := func(units string) string { return "input[name=frame-units][value=" + units + "]" }
 	for name, question := range map[string]string{
-		"clear": "sled=bluestem&gear=C&on=fescue", "toss-up": "sled=bluestem&gear=C&on=timothy", "out-of-reach": "sled=bluestem&gear=A&on=fescue",
+		"clear": "sled=bluestem&gear=C&on=fescue", "toss-up": "sled=bluestem&gear=C&on=timothy",
+		"out-of-reach": "sled=bluestem&gear=A&on=fescue",
 	} {
 		b := s.open(desk, "/?"+question+"&start=0")
 		b.until("document.querySelector('#answer').dataset.level === '" + name + "'")
@@ -52,7 +53,8 @@ func TestUnits_TheSentencesOfThePagesAreThoseOfTheAPI(t *testing.T) {
 	assert.Contains(t, eval[string](b, "document.title"), want.Line)
 
 	// A reading out of line: the sled's page says so in whichever units.
-	s.call("POST", "/v1/sleds/bluestem/readings", map[string]any{"gear": "C", "distance_ft": 300, "measured_on": "2026-07-18"}, nil)
+	s.call("POST", "/v1/sleds/bluestem/readings",
+		map[string]any{"gear": "C", "distance_ft": 300, "measured_on": "2026-07-18"}, nil)
 	b = s.open(desk, "/fleet?sled=bluestem&units=ft")
 	b.says(".checks", "300 ft in gear C from full back")
 	b.press(choose("m"))

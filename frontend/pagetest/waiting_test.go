@@ -10,9 +10,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// waitScript waits on the page for an expression to be true, and looks again after everything that may have changed it: what is in
-// the document, what is loaded, what has the focus, where the page is. A few things tell nobody, such as the value of a field that a
-// script sets; for those it looks now and then.
+// waitScript waits on the page for an expression to be true, and looks again after everything that may have changed it:
+// what is in the document, what is loaded, what has the focus, where the page is. A few things tell nobody, such as the
+// value of a field that a script sets; for those it looks now and then.
 const waitScript = `(() => {
 	const holds = () => { try { return !!(%s); } catch { return false; } };
 	if (holds()) return true;
@@ -36,8 +36,8 @@ const waitScript = `(() => {
 	});
 })()`
 
-// until waits for an expression to be true, on this page or on one that comes after it. (The library's own waiting compiles code on
-// the page, which the Content-Security-Policy forbids.)
+// until waits for an expression to be true, on this page or on one that comes after it. (The library's own waiting
+// compiles code on the page, which the Content-Security-Policy forbids.)
 func (b *tab) until(expression string) {
 	b.t.Helper()
 	wait[bool](b, fmt.Sprintf(waitScript, expression), expression)
@@ -46,10 +46,12 @@ func (b *tab) until(expression string) {
 // eventually waits for a promise of what tells nobody when it changes, such as what the worker keeps, to be true.
 func (b *tab) eventually(promise string) {
 	b.t.Helper()
-	wait[bool](b, fmt.Sprintf("(async () => { while (!await (%s)) await new Promise((resolve) => setTimeout(resolve, 50)); return true; })()", promise), promise)
+	wait[bool](b, fmt.Sprintf("(async () => { while (!await (%s)) await new Promise((resolve) => "+
+		"setTimeout(resolve, 50)); return true; })()", promise), promise)
 }
 
-// wait runs a script that ends when something is so. Where the page goes meanwhile, the script begins again on the next one.
+// wait runs a script that ends when something is so. Where the page goes meanwhile, the script begins again on the next
+// one.
 func wait[T any](b *tab, script, what string) T {
 	b.t.Helper()
 	for until := time.Now().Add(patience); ; time.Sleep(10 * time.Millisecond) {
@@ -66,11 +68,12 @@ func wait[T any](b *tab, script, what string) T {
 // says waits until an element says something.
 func (b *tab) says(selector, what string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? '').replace(/\s+/g, ' ').includes(%q)`, selector, what))
+	b.until(fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? '').replace(/\s+/g, ' ').includes(%q)`, selector,
+		what))
 }
 
-// restScript waits until the page is loaded and its thread had nothing to do twice over, and says whether it shows that it waits for
-// nothing.
+// restScript waits until the page is loaded and its thread had nothing to do twice over, and says whether it shows that
+// it waits for nothing.
 const restScript = `new Promise((resolve) => {
 	const free = (then) => () => requestIdleCallback(then, { timeout: 1000 });
 	const rest = free(free(() => resolve(document.querySelector('#busy')?.hidden !== false)));

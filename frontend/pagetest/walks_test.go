@@ -17,9 +17,10 @@ import (
 )
 
 // walk is somebody on the way to something, with what it costs: the keystroke-level model of Card, Moran and Newell
-// (Communications of the ACM 23, 1980, 396–410), its figures as remembered: a tap 1.1 s, thinking of what comes next 1.35 s, and
-// 0.5 s for each character of text or of the page's own pad, as for letters without meaning. That somebody reads a page for the
-// first time is not in it; readingANewPage, an assumption of our own, is added for each kind of page.
+// (Communications of the ACM 23, 1980, 396–410), its figures as remembered: a tap 1.1 s, thinking of what comes next
+// 1.35 s, and 0.5 s for each character of text or of the page's own pad, as for letters without meaning. That somebody
+// reads a page for the first time is not in it; readingANewPage, an assumption of our own, is added for each kind of
+// page.
 type walk struct {
 	*tab
 	name    string
@@ -105,7 +106,8 @@ func (w *walk) took() time.Duration {
 	return time.Duration(w.seconds * float64(time.Second)).Round(time.Second)
 }
 
-// Nobody has entered anything; three minutes of one person's doing later the page says which gear is nearest, and rightly so.
+// Nobody has entered anything; three minutes of one person's doing later the page says which gear is nearest, and
+// rightly so.
 func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
@@ -161,9 +163,9 @@ func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 	assert.Less(t, w.took(), 3*time.Minute)
 }
 
-// Thirty readings of one day, noted beside the track. One is noted in the wrong gear: the page says at once which gear it fits,
-// and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterward. In the end the chart
-// is as it would have been without them.
+// Thirty readings of one day, noted beside the track. One is noted in the wrong gear: the page says at once which gear
+// it fits, and it is put right there and then. One is misread and nobody looks: the sled's page finds it afterward. In
+// the end the chart is as it would have been without them.
 func TestWalk_ThroughAManagersDayOfThirtyReadings(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")

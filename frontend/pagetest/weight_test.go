@@ -23,15 +23,16 @@ const visitScript = `(() => {
 		FirstPaint: performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1, Done: Math.max(...parts.map((part) => part.responseEnd)) };
 })()`
 
-// shiftScript is how much of the screen moved by how much of it while the page loaded: the cumulative layout shift of the Layout
-// Instability API (WICG draft). web.dev calls up to 0.1 good.
+// shiftScript is how much of the screen moved by how much of it while the page loaded: the cumulative layout shift of
+// the Layout Instability API (WICG draft). web.dev calls up to 0.1 good.
 const shiftScript = `new Promise((resolve) => {
 	let sum = 0;
 	new PerformanceObserver((list) => list.getEntries().forEach((shift) => { if (!shift.hadRecentInput) sum += shift.value; })).observe({ type: 'layout-shift', buffered: true });
 	setTimeout(() => resolve(sum), 50);
 })`
 
-// Every page on a first visit: nothing a thumb is about to touch moves; under 300 kB unpacked, and the answer page under 100 kB over the wire.
+// Every page on a first visit: nothing a thumb is about to touch moves; under 300 kB unpacked, and the answer page
+// under 100 kB over the wire.
 func TestEveryPage_IsLight(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -39,10 +40,12 @@ func TestEveryPage_IsLight(t *testing.T) {
 		t.Run(page.path, func(t *testing.T) {
 			t.Parallel()
 			b := s.in(t).deviceOn(phone).tab() // a device that has nothing of it yet
-			b.do(lineOf(false, 150, 200_000))  // slow enough for the page to be seen half there
+			b.alone = false
+			b.do(lineOf(false, 150, 200_000)) // slow enough for the page to be seen half there
 			b.see(page)
 			got := eval[visit](b, visitScript)
-			if !strings.HasPrefix(page.path, "/docs") { // where a link into the middle is followed once there is a middle
+			// where a link into the middle is followed once there is a middle
+			if !strings.HasPrefix(page.path, "/docs") {
 				moved := await[float64](b, shiftScript)
 				assert.Less(t, moved, 0.1, "what was there moved while it loaded")
 			}
@@ -56,9 +59,9 @@ func TestEveryPage_IsLight(t *testing.T) {
 	}
 }
 
-// How long a first visit to an answer takes over a poor line (400 kbit/s, 400 ms there and back) on a phone with a sixth of this
-// machine's speed. It is told, not tested: no test measures time. It runs where its figures are seen, with -v, and with CI=true; not
-// beside others.
+// How long a first visit to an answer takes over a poor line (400 kbit/s, 400 ms there and back) on a phone with a
+// sixth of this machine's speed. It is told, not tested: no test measures time. It runs where its figures are seen,
+// with -v, and with CI=true; not beside others.
 func TestFirstVisit_OverAPoorLine(t *testing.T) {
 	if testing.Short() || !inFull && !testing.Verbose() {
 		t.Skip("it tells times, which go test -v -run PoorLine shows")
@@ -66,7 +69,8 @@ func TestFirstVisit_OverAPoorLine(t *testing.T) {
 	s := sharedDemo(t)
 	for _, page := range []look{
 		{"/?sled=bluestem&gear=C&start=0&on=timothy", "document.querySelector('#asked')?.checkVisibility()"},
-		{"/pullers?show=" + demo.evening + "&sled=bluestem&gear=C", "document.querySelector('#sure')?.checkVisibility()"},
+		{"/pullers?show=" + demo.evening + "&sled=bluestem&gear=C",
+			"document.querySelector('#sure')?.checkVisibility()"},
 	} {
 		var paints, answers []float64
 		for range 5 {
@@ -75,7 +79,9 @@ func TestFirstVisit_OverAPoorLine(t *testing.T) {
 			b.goTo("/healthz")
 			b.do(speedOf(6), lineOf(false, 400, 50_000))
 			// The page notes by itself when its answer is there: to be asked again and again would slow it down.
-			b.beforeEveryPage(fmt.Sprintf("new MutationObserver(() => { if (%s) window.thereAt ??= performance.now(); }).observe(document, { subtree: true, childList: true, attributes: true, characterData: true })", page.ready))
+			b.beforeEveryPage(fmt.Sprintf("new MutationObserver(() => { if (%s) window.thereAt ??= "+
+				"performance.now(); }).observe(document, { subtree: true, childList: true, attributes: true, "+
+				"characterData: true })", page.ready))
 			b.goTo(page.path)
 			b.quiet()
 			b.until("window.thereAt")
@@ -85,6 +91,7 @@ func TestFirstVisit_OverAPoorLine(t *testing.T) {
 		}
 		slices.Sort(paints)
 		slices.Sort(answers)
-		t.Logf("%s: first contentful paint %.0f ms (%.0f to %.0f), answer %.0f ms (%.0f to %.0f)", page.path, paints[2], paints[0], paints[4], answers[2], answers[0], answers[4])
+		t.Logf("%s: first contentful paint %.0f ms (%.0f to %.0f), answer %.0f ms (%.0f to %.0f)", page.path, paints[2],
+			paints[0], paints[4], answers[2], answers[0], answers[4])
 	}
 }

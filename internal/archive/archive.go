@@ -1,15 +1,11 @@
-// Package archive is the whole fleet as one document: how it is written, how it is read again, and the rules that a document has to
-// keep to. It knows no database: what it writes and what it takes in comes through Source and Fleet.
+// Package archive is the whole fleet as one document: how it is written, how it is read again, and the rules that a
+// document has to keep to. It knows no database: what it writes and what it takes in comes through Source and Fleet.
 package archive
 
-import (
-	"encoding/json"
+import "evenpull/internal/fleet"
 
-	"evenpull/internal/fleet"
-)
-
-// format names how a whole fleet is written as one document. A change of it that an older program cannot read, or that leaves
-// something out, needs a new number, and Import must go on reading this one.
+// format names how a whole fleet is written as one document. A change of it that an older program cannot read, or that
+// leaves something out, needs a new number, and Import must go on reading this one.
 const format = "evenpull-fleet-1"
 
 // The sections of the document, in their order: what stands in one rests on those before it.
@@ -18,27 +14,12 @@ const (
 	sectionChanges  = "changes"  // fleet.Change
 	sectionReadings = "readings" // fleet.Reading
 	sectionClasses  = "classes"  // fleet.Class
-	sectionShows    = "shows"    // Show
+	sectionShows    = "shows"    // fleet.ShowRecord
 	sectionHistory  = "history"  // fleet.Entry
 )
 
 func sections() []string {
 	return []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory}
-}
-
-// Show is a show with all that is noted of it.
-type Show struct {
-	fleet.Show
-	Reopened bool                     `json:"reopened,omitempty"`
-	AsRun    []fleet.AsRun            `json:"as_run,omitempty"`
-	Outcomes map[string]fleet.Outcome `json:"outcomes,omitempty"` // by class
-	Sheet    *Sheet                   `json:"sheet,omitempty"`    // the closed sheet of a show that is over
-}
-
-// Sheet is a closed sheet: a document in a format of its own.
-type Sheet struct {
-	Format   int             `json:"format"`
-	Document json.RawMessage `json:"document"`
 }
 
 // notExported are the kinds of history that belong to an installation and not to the fleet.

@@ -25,7 +25,7 @@ type memory struct {
 	timelines []fleet.Timeline
 	readings  []fleet.Reading
 	classes   []fleet.Class
-	shows     []Show
+	shows     []fleet.ShowRecord
 	entries   []fleet.Entry
 }
 
@@ -50,7 +50,7 @@ func (m *memory) AddClass(c fleet.Class) error {
 	return nil
 }
 
-func (m *memory) AddShow(s Show) error {
+func (m *memory) AddShowRecord(s fleet.ShowRecord) error {
 	m.shows = append(m.shows, s)
 	return nil
 }
@@ -72,7 +72,7 @@ func each[T any](all []T, do func(T) error) error {
 func (m *memory) EachTimeline(do func(fleet.Timeline) error) error { return each(m.timelines, do) }
 func (m *memory) EachReading(do func(fleet.Reading) error) error   { return each(m.readings, do) }
 func (m *memory) EachClass(do func(fleet.Class) error) error       { return each(m.classes, do) }
-func (m *memory) EachShow(do func(Show) error) error               { return each(m.shows, do) }
+func (m *memory) EachShow(do func(fleet.ShowRecord) error) error   { return each(m.shows, do) }
 
 func (m *memory) EachEntry(but []string, do func(fleet.Entry) error) error {
 	return each(m.entries, func(e fleet.Entry) error {
@@ -84,14 +84,14 @@ func (m *memory) EachEntry(but []string, do func(fleet.Entry) error) error {
 }
 
 // anySheet takes every closed sheet and says which classes it has.
-func anySheet(s Sheet) (classes []string, faults *fleet.Faults) {
-	var sheet struct{ Rows []struct{ Class string } }
+func anySheet(s fleet.ClosedSheet) (classes []string, faults *fleet.Faults) {
+	var sheet struct{ Rows []struct{ Class fleet.Class } }
 	faults = new(fleet.Faults)
 	if err := json.Unmarshal(s.Document, &sheet); err != nil {
 		faults.Add("document", "%s", err)
 	}
 	for _, row := range sheet.Rows {
-		classes = append(classes, row.Class)
+		classes = append(classes, row.Class.ID)
 	}
 	return classes, faults
 }
@@ -104,7 +104,7 @@ func fleetDocument(t testing.TB) string {
 	return string(text)
 }
 
-func TestArchive_ADocumentComesBackToTheLastByte(t *testing.T) {
+func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	t.Parallel()
 	document, m := fleetDocument(t), new(memory)
 	count, sleds, err := Import(strings.NewReader(document), m, noon, anySheet)
@@ -139,7 +139,8 @@ func TestExport_EndsWithItsContext(t *testing.T) {
 func TestImport_TakesInNothingMoreOnceThereIsAFault(t *testing.T) {
 	t.Parallel()
 	m := new(memory)
-	document := strings.NewReplacer(`"name":"Fescue"`, `"name":7`, `"name":"Timothy"`, `"name":8`).Replace(fleetDocument(t))
+	document := strings.NewReplacer(`"name":"Fescue"`, `"name":7`, `"name":"Timothy"`,
+		`"name":8`).Replace(fleetDocument(t))
 	_, _, err := Import(strings.NewReader(document), m, noon, anySheet)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)

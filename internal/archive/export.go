@@ -10,17 +10,18 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Source is a fleet that is written out. Each goes through everything of a sort in an order that depends on nothing but the fleet.
+// Source is a fleet that is written out. Each goes through everything of a sort in an order that depends on nothing but
+// the fleet.
 type Source interface {
 	EachTimeline(do func(fleet.Timeline) error) error
 	EachReading(do func(fleet.Reading) error) error
 	EachClass(do func(fleet.Class) error) error
-	EachShow(do func(Show) error) error
+	EachShow(do func(fleet.ShowRecord) error) error
 	EachEntry(but []string, do func(fleet.Entry) error) error // of the history, without those kinds
 }
 
-// Export writes the whole fleet as one JSON document: all but keys, what happened to them, and idempotency records. The same fleet
-// gives the same bytes. What has been written when it errs is no whole document.
+// Export writes the whole fleet as one JSON document: all but keys, what happened to them, and idempotency records. The
+// same fleet gives the same bytes. What has been written when it errs is no whole document.
 func Export(ctx context.Context, from Source, out io.Writer) error {
 	w := newWriter(ctx, out)
 	for _, section := range []struct {
@@ -32,7 +33,10 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 		{sectionReadings, func() error { return from.EachReading(w.reading) }},
 		{sectionClasses, func() error { return from.EachClass(w.class) }},
 		{sectionShows, func() error { return from.EachShow(w.show) }},
-		{sectionHistory, func() error { return from.EachEntry(notExported(), func(e fleet.Entry) error { return w.put(e) }) }},
+		{sectionHistory, func() error {
+			return from.EachEntry(notExported(),
+				func(e fleet.Entry) error { return w.put(e) })
+		}},
 	} {
 		w.section(section.name)
 		if err := section.each(); err != nil {
@@ -72,7 +76,7 @@ func (w *writer) class(c fleet.Class) error {
 	return w.put(c)
 }
 
-func (w *writer) show(s Show) error {
+func (w *writer) show(s fleet.ShowRecord) error {
 	for n := range s.AsRun {
 		s.AsRun[n].StartFt += positiveZero
 	}

@@ -22,19 +22,22 @@ type Fleet interface {
 	AddChange(fleet.Change) error
 	AddReadings([]fleet.Reading) error
 	AddClass(fleet.Class) error
-	AddShow(Show) error
+	AddShowRecord(fleet.ShowRecord) error
 	Record(...fleet.Entry) error
 }
 
-// SheetCheck finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their order.
-type SheetCheck func(Sheet) (classes []string, faults *fleet.Faults)
+// CheckClosedSheet finds what is wrong with a closed sheet, at places inside it, and the classes it has, in their
+// order.
+type CheckClosedSheet func(fleet.ClosedSheet) (classes []string, faults *fleet.Faults)
 
-// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is none or of another
-// format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if it had been entered here.
-func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Imported, []string, error) {
+// Import takes in a fleet that Export wrote, and returns the ids of its sleds. It is Unreadable where the document is
+// none or of another format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if
+// it had been entered here.
+func Import(document io.Reader, into Fleet, now time.Time, check CheckClosedSheet) (Imported, []string, error) {
 	i := &importer{
 		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
-		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{}, shows: map[string]bool{},
+		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
+		shows:  map[string]bool{},
 		others: map[string]bool{},
 	}
 	err := newReader(document).read(i.take)
@@ -54,7 +57,7 @@ func Import(document io.Reader, into Fleet, now time.Time, check SheetCheck) (Im
 type importer struct {
 	to         Fleet
 	now        time.Time // of the write that takes it in
-	checkSheet SheetCheck
+	checkSheet CheckClosedSheet
 
 	faults   fleet.Faults
 	found    int             // how many those are
@@ -73,8 +76,8 @@ type importer struct {
 	held     int             // how many bytes those are
 }
 
-// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An assumption of our
-// own.
+// maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An
+// assumption of our own.
 const maxFaults = 10 * fleet.MaxFaults
 
 var errTooManyFaults = errors.New("too many faults to count")
@@ -131,7 +134,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 	i.unread = map[string]bool{}
 	i.note(at, found)
 	for _, f := range found.List() {
-		i.unread[inside(at, f.At)] = true
+		i.unread[fleet.Inside(at, f.At)] = true
 	}
 	return !i.unread[at]
 }
@@ -139,7 +142,7 @@ func (i *importer) form(at string, found *fleet.Faults) bool {
 // note adds the faults of a thing's own check.
 func (i *importer) note(at string, found *fleet.Faults) {
 	for _, f := range found.List() {
-		i.add(inside(at, f.At), "%s", f.Detail)
+		i.add(fleet.Inside(at, f.At), "%s", f.Detail)
 	}
 }
 
@@ -152,18 +155,11 @@ func (i *importer) add(at, format string, args ...any) {
 	}
 }
 
-func inside(at, field string) string {
-	if field == "" {
-		return at
-	}
-	return at + "." + field
-}
-
 // batch is how many readings, or entries of the history, are stored at a time.
 const batch = 2000
 
-// How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read. Assumptions of our
-// own.
+// How much one document can bring: far more than anybody has, and little enough to keep in mind while it is read.
+// Assumptions of our own.
 const (
 	mostSleds   = 50_000
 	mostClasses = 50_000

@@ -41,23 +41,27 @@ func (r *repeating) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// However much of whatever sort comes in is refused in words, and never held in memory. Alone, so that the heap is its own.
-func TestImport_NoDocumentTakesMoreMemoryThanItsLongestThing(t *testing.T) {
+// However much of whatever sort comes in is refused in words, and never held in memory. Alone, so that the heap is its
+// own.
+func TestImport_TakesNoMoreMemoryThanItsLongestItem(t *testing.T) {
 	const much = 64 << 20
 	small := `{"id":"a","name":"A","gears":[{"id":"x","label":"1"}],"take_up_ft":0,"rail_mark_ft":1,"revision":0},`
 	for what, c := range map[string]struct{ head, piece string }{
-		"ten million gears":           {head + `"sleds": [{"id": "a", "name": "A", "gears": [`, `{"id":"x","label":"1"},`},
-		"a name without end":          {head + `"sleds": [{"name": "`, "endless "},
-		"a number without end":        {head + `"sleds": [{"travel_ft": 3`, "0123456789"},
-		"a section without a name":    {head + `"`, "sleds"},
-		"nothing but space":           {head + `"sleds": [`, "        "},
-		"space after the end":         {head + `"sleds": []}`, "        "},
-		"nesting":                     {head + `"history": [{"after": `, `{"after":`},
-		"a list in the history":       {head + `"history": [{"after": [`, "1,"},
-		"sleds without end, all bad":  {head + `"sleds": [`, small},
-		"things that are none":        {head + `"readings": [`, "0,"},
-		"readings of a sled not here": {head + `"readings": [`, `{"sled":"a","id":"` + strings.Repeat("x", 4000) + `"},`},
-		"faults that quote":           {head + `"readings": [`, `{"measured_on":"` + strings.Repeat("soon ", 100_000) + `"},`},
+		"ten million gears": {head + `"sleds": [{"id": "a", "name": "A", "gears": [`,
+			`{"id":"x","label":"1"},`},
+		"a name without end":         {head + `"sleds": [{"name": "`, "endless "},
+		"a number without end":       {head + `"sleds": [{"travel_ft": 3`, "0123456789"},
+		"a section without a name":   {head + `"`, "sleds"},
+		"nothing but space":          {head + `"sleds": [`, "        "},
+		"space after the end":        {head + `"sleds": []}`, "        "},
+		"nesting":                    {head + `"history": [{"after": `, `{"after":`},
+		"a list in the history":      {head + `"history": [{"after": [`, "1,"},
+		"sleds without end, all bad": {head + `"sleds": [`, small},
+		"things that are none":       {head + `"readings": [`, "0,"},
+		"readings of a sled not here": {head + `"readings": [`,
+			`{"sled":"a","id":"` + strings.Repeat("x", 4000) + `"},`},
+		"faults that quote": {head + `"readings": [`,
+			`{"measured_on":"` + strings.Repeat("soon ", 100_000) + `"},`},
 	} {
 		runtime.GC()
 		var m runtime.MemStats

@@ -13,16 +13,16 @@ import (
 	"evenpull/internal/strictjson"
 )
 
-// How long one thing of a document may be, in bytes. A sled with all its gears and a show of 60 classes with its kept sheet take at
-// most 2 MiB. What the history says of an import of many readings names every reading that they replaced, and 64 MiB of CSV
-// have room for nearly two million.
+// How long one thing of a document may be, in bytes. A sled with all its gears and a show of 60 classes with its kept
+// sheet take at most 2 MiB. What the history says of an import of many readings names every reading that they replaced,
+// and 64 MiB of CSV have room for nearly two million.
 const (
 	mostThing = 8 << 20
 	mostEntry = 40 << 20
 )
 
-// reader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that it
-// is JSON, in sections that follow one another as they should, without anything that this program does not know.
+// reader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that
+// it is JSON, in sections that follow one another as they should, without anything that this program does not know.
 type reader struct {
 	in   *json.Decoder
 	from *bounded
@@ -53,7 +53,8 @@ func (b *bounded) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// read gives every thing to the section it stands in, with its place. A document that cannot be read to its end is Unreadable.
+// read gives every thing to the section it stands in, with its place. A document that cannot be read to its end is
+// Unreadable.
 func (r *reader) read(each func(section, at string, thing json.RawMessage) error) error {
 	sections := sections()
 	if err := r.open(); err != nil {
@@ -67,7 +68,9 @@ func (r *reader) read(each func(section, at string, thing json.RawMessage) error
 		}
 		place := slices.Index(sections[next:], name)
 		if place < 0 {
-			return fleet.Errorf(fleet.Unreadable, "%s is not known in a document of this format, or stands in the wrong place: the order is %s", fleet.Quoted(name), strings.Join(sections, ", "))
+			return fleet.Errorf(fleet.Unreadable,
+				"%s is not known in a document of this format, or stands in the wrong place: the order is %s",
+				fleet.Quoted(name), strings.Join(sections, ", "))
 		}
 		next += place + 1
 		if err := r.section(name, each); err != nil {
@@ -104,9 +107,12 @@ func (r *reader) open() error {
 	number, ours := strings.CutPrefix(given, strings.TrimRight(format, "0123456789"))
 	switch {
 	case name != "format" || !ours:
-		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q", format)
+		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q",
+			format)
 	case given != format:
-		return fleet.Errorf(fleet.Unreadable, "a newer program wrote it: its format has the number %s, and this program reads %s only", fleet.Shortened(number, 40), format)
+		return fleet.Errorf(fleet.Unreadable,
+			"a newer program wrote it: its format has the number %s, and this program reads %s only",
+			fleet.Shortened(number, 40), format)
 	}
 	return nil
 }
@@ -127,7 +133,8 @@ func (r *reader) section(name string, each func(section, at string, thing json.R
 		at := fmt.Sprintf("%s[%d]", name, i)
 		var thing json.RawMessage
 		if err := r.in.Decode(&thing); errors.Is(err, errTooLong) {
-			return fleet.Errorf(fleet.Unreadable, "%s is longer than %d MiB, which nothing in a fleet is; nothing after it was read", at, most>>20)
+			return fleet.Errorf(fleet.Unreadable,
+				"%s is longer than %d MiB, which nothing in a fleet is; nothing after it was read", at, most>>20)
 		} else if err != nil {
 			return r.unreadable(err)
 		}
@@ -157,7 +164,8 @@ func (r *reader) delimiter(want json.Delim) error {
 		return r.unreadable(err)
 	}
 	if token != want {
-		return fleet.Errorf(fleet.Unreadable, "the document has %.40v where %q should stand, after %d bytes", token, want.String(), r.in.InputOffset())
+		return fleet.Errorf(fleet.Unreadable, "the document has %.40v where %q should stand, after %d bytes", token,
+			want.String(), r.in.InputOffset())
 	}
 	return nil
 }
@@ -167,16 +175,19 @@ func (r *reader) unreadable(err error) error {
 	var syntax *json.SyntaxError
 	switch {
 	case errors.As(err, &syntax):
-		return &fleet.Error{Kind: fleet.Unreadable, Detail: fmt.Sprintf("the document is not JSON at byte %d: %s", syntax.Offset, syntax.Error()), Cause: err}
+		return &fleet.Error{Kind: fleet.Unreadable,
+			Detail: fmt.Sprintf("the document is not JSON at byte %d: %s", syntax.Offset, syntax.Error()), Cause: err}
 	case errors.Is(err, errTooLong):
-		return fleet.Errorf(fleet.Unreadable, "the document has something at byte %d that is longer than anything in a fleet", r.in.InputOffset())
+		return fleet.Errorf(fleet.Unreadable,
+			"the document has something at byte %d that is longer than anything in a fleet", r.in.InputOffset())
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return &fleet.Error{Kind: fleet.Unreadable, Detail: "the document breaks off before its end", Cause: err}
 	}
 	return fmt.Errorf("reading a document: %w", err)
 }
 
-// read reads one thing of a document, and finds everything that is wrong with its form. What can be read is in the value even so.
+// read reads one thing of a document, and finds everything that is wrong with its form. What can be read is in the
+// value even so.
 //
 // A thing that reads exactly as Export would write it has no such fault. Only others are looked at field by field.
 func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
@@ -188,12 +199,7 @@ func read[T any](thing json.RawMessage) (value T, faults *fleet.Faults) {
 		}
 	}
 	var fresh T
-	plain, faults, err := strictjson.Read(thing, "document", "before", "after") // of a sheet, and of an entry of the history
-	if err != nil {                                                             // it is JSON, so that it is nested too deeply
-		faults = new(fleet.Faults)
-		faults.Add("", "%s", err)
-		return fresh, faults
-	}
-	faults.InRow(0, strictjson.Fill(&fresh, plain))
+	// of a sheet, and of an entry of the history
+	faults = strictjson.Unmarshal(thing, &fresh, "document", "before", "after")
 	return fresh, faults
 }

@@ -35,8 +35,8 @@ func (i *importer) class(at string, thing json.RawMessage) error {
 	return i.store(func() error { return i.to.AddClass(c) })
 }
 
-// setting checks a class's setting with what it stood for. A start position is checked against no travel: that may have changed
-// since.
+// setting checks a class's setting with what it stood for. A start position is checked against no travel: that may have
+// changed since.
 func (i *importer) setting(at string, s *fleet.HomeSetting) {
 	if (s.TopOutFt == nil) != (s.PlusMinusFt == nil) {
 		i.add(at+".plus_minus_ft", "goes with top_out_ft, and that with it")
@@ -59,7 +59,7 @@ func (i *importer) startOn(at string, startFt float64) {
 }
 
 func (i *importer) show(at string, thing json.RawMessage) error {
-	s, found := read[Show](thing)
+	s, found := read[fleet.ShowRecord](thing)
 	if !i.form(at, found) {
 		return nil
 	}
@@ -86,11 +86,11 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 		i.listed(where, s.Show, class)
 		s.Outcomes[class] = o
 	}
-	i.sheet(at, s)
+	i.closedSheet(at, s)
 	if i.count.Shows++; i.count.Shows > mostShows {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d shows", mostShows)
 	}
-	return i.store(func() error { return i.to.AddShow(s) })
+	return i.store(func() error { return i.to.AddShowRecord(s) })
 }
 
 func (i *importer) listed(at string, s fleet.Show, class string) {
@@ -119,16 +119,16 @@ func (i *importer) asRun(at string, s fleet.Show, a *fleet.AsRun) {
 	i.note(at, a.CheckOn(on))
 }
 
-// sheet checks the closed sheet of a show.
-func (i *importer) sheet(at string, s Show) {
-	if s.Sheet == nil {
+// closedSheet checks the closed closedSheet of a show.
+func (i *importer) closedSheet(at string, s fleet.ShowRecord) {
+	if s.ClosedSheet == nil {
 		return
 	}
 	if s.Reopened {
 		i.add(at+".reopened", "a show that was opened again keeps no sheet")
 	}
-	at += ".sheet"
-	classes, found := i.checkSheet(*s.Sheet)
+	at += ".closed_sheet"
+	classes, found := i.checkSheet(*s.ClosedSheet)
 	i.note(at, found)
 	if found.Any() {
 		return
@@ -136,10 +136,11 @@ func (i *importer) sheet(at string, s Show) {
 	if !slices.Equal(classes, s.Classes) {
 		i.add(at+".document.rows", "must be the classes of %s in their order", s.Name)
 	}
-	s.Sheet.Document = i.document(at+".document", s.Sheet.Document)
+	s.ClosedSheet.Document = i.document(at+".document", s.ClosedSheet.Document)
 }
 
-// entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them either.
+// entry takes an entry of the history in. Of keys there is nothing in a document, so that nothing can be said of them
+// either.
 func (i *importer) entry(at string, thing json.RawMessage) error {
 	e, found := read[fleet.Entry](thing)
 	if !i.form(at, found) {
@@ -161,16 +162,19 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 		field, value string
 		least, most  int
 	}{
-		{"key", e.KeyID, 0, mostID}, {"who", e.Who, 1, fleet.MaxNameLength}, {"act", e.Act, 1, mostID}, {"kind", e.Kind, 1, mostID},
+		{"key", e.KeyID, 0, mostID}, {"who", e.Who, 1, fleet.MaxNameLength}, {"act", e.Act, 1, mostID}, {"kind", e.Kind,
+			1, mostID},
 		{"subject", e.Subject, 0, mostShowSlug + 1 + mostSlug},
 	} {
-		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most || strings.ContainsFunc(text.value, unicode.IsControl) {
+		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most ||
+			strings.ContainsFunc(text.value, unicode.IsControl) {
 			i.add(at+"."+text.field, "must be %d to %d characters on one line", text.least, text.most)
 		}
 	}
 	for n, id := range e.Sleds {
 		if !isSlug(id, mostSlug) || n > 0 && id <= e.Sleds[n-1] {
-			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s", fleet.Quoted(id))
+			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s",
+				fleet.Quoted(id))
 		}
 	}
 	e.Before, e.After = i.document(at+".before", e.Before), i.document(at+".after", e.After)

@@ -38,8 +38,8 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 	return i.store(func() error { return i.to.AddSled(s) })
 }
 
-// withoutRanges is a sled whose gears are in no range of its axle. A gear that was first noted when the axle had two speeds already
-// is in a range that the axle lacked before that change.
+// withoutRanges is a sled whose gears are in no range of its axle. A gear that was first noted when the axle had two
+// speeds already is in a range that the axle lacked before that change.
 func withoutRanges(s fleet.Sled) fleet.Sled {
 	s.Gears = slices.Clone(s.Gears)
 	for n := range s.Gears {
@@ -73,7 +73,8 @@ func (i *importer) of(at, sled string) (fleet.Timeline, bool) {
 	return t, ok
 }
 
-// label is what a gear of a sled is called. Gears are told apart by their ids; a label that is given has to be that one.
+// label is what a gear of a sled is called. Gears are told apart by their ids; a label that is given has to be that
+// one.
 func (i *importer) label(at, idField, labelField string, sled fleet.Sled, id, given string) string {
 	for _, g := range sled.Gears {
 		if g.ID != id {
@@ -120,7 +121,8 @@ func (i *importer) change(at string, thing json.RawMessage) error {
 	c.Tidy()
 	i.note(at, c.CheckOn(t.Base, i.now))
 	if t.Changes = append(t.Changes, c); len(t.Changes) > mostChanges {
-		return fleet.Errorf(fleet.Unreadable, "%s has more than %d changes of parts in the document", t.Base.Name, mostChanges)
+		return fleet.Errorf(fleet.Unreadable, "%s has more than %d changes of parts in the document", t.Base.Name,
+			mostChanges)
 	}
 	i.sleds[c.Sled], i.doubtful[c.Sled] = t, i.doubtful[c.Sled] || i.found > before
 	return i.store(func() error { return i.to.AddChange(c) })

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatToMeasureNext(t *testing.T) {
+func TestAdvice_NamesWhatToMeasureNext(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	ctx := context.Background()
@@ -32,7 +32,8 @@ func TestWhatToMeasureNext(t *testing.T) {
 	assert.Equal(t, all.Items[:1], one.Items)
 
 	// A show of one class asks of one gear, and measuring that one helps it most.
-	alone := addShow(t, b, fleet.Show{Name: "Antique Night", Date: "2026-07-20", Sled: "fescue", Classes: []string{"antique"}})
+	alone := addShow(t, b, fleet.Show{Name: "Antique Night", Date: "2026-07-20", Sled: "fescue",
+		Classes: []string{"antique"}})
 	asked, err := b.Advice(ctx, "fescue", alone.ID, 1)
 	require.NoError(t, err)
 	require.Len(t, asked.Items, 1)
@@ -54,9 +55,9 @@ func TestWhatToMeasureNext(t *testing.T) {
 	assert.Empty(t, nothing.Items)
 
 	_, err = b.Advice(ctx, "redtop", "", 5)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Advice(ctx, "redtop", s.ID, 5)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Advice(ctx, "fescue", "spring-pull", 5)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)

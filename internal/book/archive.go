@@ -2,7 +2,6 @@ package book
 
 import (
 	"context"
-	"encoding/json"
 	"io"
 
 	"evenpull/internal/archive"
@@ -12,20 +11,18 @@ import (
 
 // Export writes the whole fleet as one JSON document, as it is at one moment (see archive.Export).
 func (b *Book) Export(ctx context.Context, out io.Writer) error {
-	return b.store.Read(ctx, func(r *store.Reads) error { return archive.Export(ctx, outgoing{r}, out) })
+	return b.store.Read(ctx, func(r *store.Reads) error { return archive.Export(ctx, r, out) })
 }
 
-// Import fills an empty database with a fleet that Export wrote: all or nothing. It is a Conflict where there is a sled, and else what
-// archive.Import says.
+// Import fills an empty database with a fleet that Export wrote: all or nothing. It is a Conflict where there is a
+// sled, otherwise its errors are those of archive.Import.
 func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
-	if found, err := w.tx.AnySled(); err != nil {
+	if err := w.checkEmpty("a fleet"); err != nil {
 		return archive.Imported{}, err
-	} else if found {
-		return archive.Imported{}, fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: a fleet comes into an empty one only")
 	}
-	count, sleds, err := archive.Import(document, incoming{w.tx}, w.now, checkFrozen)
+	count, sleds, err := archive.Import(document, w.tx, w.now, checkClosedSheet)
 	if err != nil {
-		w.failed = err // some may be written already: the whole write must not stand
+		w.failed = err // part of it may be written: the whole write is rolled back
 		return archive.Imported{}, err
 	}
 	return count, w.record(fleet.ActImported, fleet.OfFleet, "", sleds, nil, map[string]int{
@@ -33,40 +30,12 @@ func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 	})
 }
 
-// outgoing is the stored fleet as it goes into a document.
-type outgoing struct{ *store.Reads }
-
-// EachShow implements archive.Source.
-func (o outgoing) EachShow(do func(archive.Show) error) error {
-	return o.Reads.EachShow(func(s store.WholeShow) error {
-		out := archive.Show{Show: s.Show.Show, Reopened: s.Reopened, AsRun: s.AsRun, Outcomes: s.Outcomes}
-		if s.Sheet != nil {
-			out.Sheet = &archive.Sheet{Format: s.Sheet.Format, Document: json.RawMessage(s.Sheet.Document)}
-		}
-		return do(out)
-	})
-}
-
-// incoming stores a fleet as it comes out of a document.
-type incoming struct{ *store.Tx }
-
-// AddShow implements archive.Fleet.
-func (in incoming) AddShow(s archive.Show) error {
-	if err := in.Tx.AddShow(store.Show{Show: s.Show, Reopened: s.Reopened}); err != nil {
-		return err
+// checkEmpty is a Conflict where there is a sled; what says what needs an empty database.
+func (w *Writer) checkEmpty(what string) error {
+	found, err := w.tx.AnySled()
+	if err == nil && found {
+		err = fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: "+
+			"%s comes into an empty one only", what)
 	}
-	for _, a := range s.AsRun {
-		if err := in.AddAsRun(a); err != nil {
-			return err
-		}
-	}
-	for class, o := range s.Outcomes {
-		if err := in.PutOutcome(store.Entry{Show: s.ID, Class: class}, o); err != nil {
-			return err
-		}
-	}
-	if s.Sheet == nil {
-		return nil
-	}
-	return in.KeepSheet(s.ID, store.Sheet{Format: s.Sheet.Format, Document: string(s.Sheet.Document)})
+	return err
 }

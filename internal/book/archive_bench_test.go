@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// BenchmarkArchive takes a fleet of 100 sleds with 200,000 readings out, into a file, and in again. peak is the most that the heap held
-// beyond what it held before; the document itself is on the disk.
+// BenchmarkArchive takes a fleet of 100 sleds with 200,000 readings out, into a file, and in again. peak is the most
+// that the heap held beyond what it held before; the document itself is on the disk.
 func BenchmarkArchive(b *testing.B) {
 	const sleds, readings = 100, 200_000
 	from, clock := openBook(b)
@@ -28,13 +28,14 @@ func BenchmarkArchive(b *testing.B) {
 		}
 		_, err := w.AddReadings(func(yield func(fleet.Row) bool) {
 			for n := range readings {
-				r := readingOf(string(rune('A'+n/sleds%5)), float64(n/500%3*2), 270-12*float64(n/sleds%5)+float64(n*7919%89)/20)
+				r := readingOf(string(rune('A'+n/sleds%5)), float64(n/500%3*2),
+					270-12*float64(n/sleds%5)+float64(n*7919%89)/20)
 				r.Sled, r.Place, r.By = fmt.Sprintf("sled-%d", n%sleds), "Little Whatnot flats", "crew notes"
 				if !yield(fleet.Row{Number: n + 1, Reading: r}) {
 					return
 				}
 			}
-		}, false)
+		})
 		return err
 	})
 	document := filepath.Join(b.TempDir(), "fleet.json")
@@ -62,7 +63,10 @@ func BenchmarkArchive(b *testing.B) {
 			require.NoError(b, err)
 			peak := watchHeap()
 			b.StartTimer()
-			err = to.Write(context.Background(), manager, func(w *Writer) error { _, err := w.Import(file); return err })
+			err = to.Write(context.Background(), manager, func(w *Writer) error {
+				_, err := w.Import(file)
+				return err
+			})
 			b.StopTimer()
 			require.NoError(b, err)
 			b.ReportMetric(peak()/1e6, "peak-MB")

@@ -15,8 +15,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set aside, a retired
-// sled, renamed gears, classes with and without a pull-off, and shows: to come, run, over, opened again.
+// openEverything has a fleet with one of all there is: changes of parts, readings of every kind, corrected and set
+// aside, a retired sled, renamed gears, classes with and without a pull-off, and shows: to come, run, over, opened
+// again.
 func openEverything(t testing.TB) (*Book, *at) {
 	t.Helper()
 	b, clock, show := openShow(t)
@@ -31,29 +32,34 @@ func openEverything(t testing.TB) (*Book, *at) {
 	addReading(t, b, "bluestem", short)
 	write(t, b, func(w *Writer) error {
 		s := sledOf("Bluestem", ft(34.5), "A1", "B", "C")
-		s.Driveline = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatios: map[string]float64{"low": 6.6, "high": 4.88}}
+		s.Driveline = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75,
+			AxleRatios: map[string]float64{"low": 6.6, "high": 4.88}}
 		_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s, Was: []string{"A"}})
 		return err
 	})
 	clock.now = clock.now.AddDate(0, 0, 20)
 	write(t, b, func(w *Writer) error {
-		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-15", What: "other tires", Effect: fleet.UnknownEffect, TravelFt: ft(33.1)})
+		_, err := w.AddChange("fescue",
+			fleet.Change{MadeOn: "2026-05-15", What: "other tires", Effect: fleet.UnknownEffect, TravelFt: ft(33.1)})
 		return err
 	})
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("timothy", whatever); return err })
 	hooks := 7
 	write(t, b, func(w *Writer) error {
-		if _, err := w.AddAsRun(show.ID, "antique", fleet.AsRun{Gear: "2", StartFt: 0.5, FromHook: 1, Note: "as planned"}, nil); err != nil {
+		if _, err := w.AddAsRun(show.ID, "antique",
+			fleet.AsRun{Gear: "2", StartFt: 0.5, FromHook: 1, Note: "as planned"}, nil); err != nil {
 			return err
 		}
 		if _, err := w.AddAsRun(show.ID, "antique", fleet.AsRun{Gear: "3", FromHook: 4}, nil); err != nil {
 			return err
 		}
-		_, err := w.PutOutcome(show.ID, "antique", fleet.Outcome{Hooks: &hooks, LongestFt: ft(311.25), Felt: fleet.Soft})
+		_, err := w.PutOutcome(show.ID, "antique",
+			fleet.Outcome{Hooks: &hooks, LongestFt: ft(311.25), Felt: fleet.Soft})
 		return err
 	})
 	addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-02", Sled: "bluestem", Classes: []string{"antique"}})
-	again := addShow(t, b, fleet.Show{Name: "Mud Pull", Date: "2026-05-03", Sled: "bluestem", Classes: []string{"super-stock"}})
+	again := addShow(t, b, fleet.Show{Name: "Mud Pull", Date: "2026-05-03", Sled: "bluestem",
+		Classes: []string{"super-stock"}})
 	write(t, b, func(w *Writer) error { // closes those that are over by their date
 		again.Over = false
 		_, err := w.ReplaceShow(again.ID, func(fleet.Show) error { return nil }, again)
@@ -78,7 +84,7 @@ func openEmptyAt(t testing.TB, clock *at) *Book {
 	return b
 }
 
-func TestAFleetComesBackToTheLastByte(t *testing.T) {
+func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -116,7 +122,8 @@ func TestAFleetComesBackToTheLastByte(t *testing.T) {
 	entries, _, err := other.History(ctx, "", "", "", 1)
 	require.NoError(t, err)
 	require.Len(t, entries, 1)
-	assert.Equal(t, []string{fleet.ActImported, fleet.OfFleet, "the manager"}, []string{entries[0].Act, entries[0].Kind, entries[0].Who})
+	assert.Equal(t, []string{fleet.ActImported, fleet.OfFleet, "the manager"},
+		[]string{entries[0].Act, entries[0].Kind, entries[0].Who})
 
 	// Written to after it came, it goes on as the other would.
 	addReading(t, other, "fescue", readingOf("1", 0, 299))
@@ -125,7 +132,7 @@ func TestAFleetComesBackToTheLastByte(t *testing.T) {
 	assert.Equal(t, fleet.Conflict, e.Kind)
 }
 
-func TestAnEmptyFleetComesBackToo(t *testing.T) {
+func TestArchive_OfAnEmptyFleetComesBack(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	document := exported(t, b)
@@ -134,7 +141,7 @@ func TestAnEmptyFleetComesBackToo(t *testing.T) {
 	assert.Equal(t, document, exported(t, other))
 }
 
-func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
+func TestArchive_ThatIsWrongChangesNothing(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -153,53 +160,84 @@ func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
 		kind     fleet.Kind
 		at       string // of one of the faults
 	}{
-		"nothing":                            {"", fleet.Unreadable, ""},
-		"no JSON":                            {"sled,gear", fleet.Unreadable, ""},
-		"a list":                             {"[]", fleet.Unreadable, ""},
-		"another format":                     {swap("evenpull-fleet-1", "evenpull-fleet-2"), fleet.Unreadable, ""},
-		"no format":                          {`{"sleds": []}`, fleet.Unreadable, ""},
-		"one cut off":                        {document[:len(document)/2], fleet.Unreadable, ""},
-		"one cut off at its last bracket":    {strings.TrimSuffix(document, "}\n"), fleet.Unreadable, ""},
-		"something after its end":            {document + "{}", fleet.Unreadable, ""},
-		"a section nobody knows":             {swap("\"history\": [", "\"future\": ["), fleet.Unreadable, ""},
-		"sections in another order":          {`{"format": "evenpull-fleet-1", "readings": [], "sleds": []}`, fleet.Unreadable, ""},
-		"a section twice":                    {`{"format": "evenpull-fleet-1", "sleds": [], "sleds": []}`, fleet.Unreadable, ""},
-		"a section that is no list":          {`{"format": "evenpull-fleet-1", "sleds": {}}`, fleet.Unreadable, ""},
-		"a number too large for a section":   {`{"format": "evenpull-fleet-1", "sleds": 1e999}`, fleet.Unreadable, ""},
-		"a number too large for a format":    {`{"format": 1e999}`, fleet.Unreadable, ""},
-		"a number too large for a document":  {"-1e999", fleet.Unreadable, ""},
-		"a number too large after its end":   {document + "1e999", fleet.Unreadable, ""},
-		"nesting without end":                {`{"format": "evenpull-fleet-1", "sleds": [` + strings.Repeat("[", 100_000), fleet.Unreadable, ""},
-		"a sled that is a number":            {`{"format": "evenpull-fleet-1", "sleds": [7]}`, fleet.Invalid, "sleds[0]"},
-		"a field nobody knows":               {swap(`"rail_mark_ft"`, `"color": "red", "rail_mark_ft"`), fleet.Invalid, "sleds[0].color"},
-		"a travel in words":                  {swap(`"travel_ft":34.5`, `"travel_ft":"long"`), fleet.Invalid, "sleds[0].travel_ft"},
-		"a travel beyond all numbers":        {swap(`"travel_ft":34.5`, `"travel_ft":1e999`), fleet.Invalid, "sleds[0].travel_ft"},
-		"a travel of nothing":                {swap(`"travel_ft":34.5`, `"travel_ft":0`), fleet.Invalid, "sleds[0].travel_ft"},
-		"bytes that are no text":             {swap(`"name":"Bluestem"`, "\"name\":\"Blue\xff\""), fleet.Invalid, "sleds[0]"},
-		"a name with a NUL":                  {swap(`"name":"Bluestem"`, `"name":"Blue\u0000"`), fleet.Invalid, "sleds[0].name"},
-		"a sled without a slug":              {swap(`"id":"bluestem"`, `"id":"../bluestem"`), fleet.Invalid, "sleds[0].id"},
-		"a sled twice":                       {swap(`"id":"brome"`, `"id":"bluestem"`), fleet.Invalid, "sleds[1].id"},
-		"a gear's id twice":                  {swap(parsed.Sleds[1].Gears[0].ID, gear), fleet.Invalid, "sleds[1].gears[0].id"},
-		"a label twice":                      {swap(`"label":"B"`, `"label":"C"`), fleet.Invalid, "sleds[0].gears[2].label"},
-		"a revision before the first":        {swap(`"revision":2`, `"revision":0`), fleet.Invalid, "sleds[0].revision"},
-		"a change of no sled":                {swap(`"sled":"fescue","made_on"`, `"sled":"meadow","made_on"`), fleet.Invalid, "changes[0].sled"},
-		"a change without an effect":         {swap(`"effect":"unknown"`, `"effect":"some"`), fleet.Invalid, "changes[0].effect"},
-		"a reading of no gear":               {swap(fmt.Sprintf(`"id":%q,"sled":"bluestem","gear_id":%q`, reading, gear), fmt.Sprintf(`"id":%q,"sled":"bluestem","gear_id":"none"`, reading)), fleet.Invalid, "readings[0].gear_id"},
-		"a reading's id twice":               {swap(parsed.Readings[1].ID, reading), fleet.Invalid, "readings[1].id"},
-		"a reading behind the start":         {swap(`"distance_ft":300,`, `"distance_ft":-300,`), fleet.Invalid, "readings[0].distance_ft"},
-		"a reading that ended somehow":       {swap(`"ended":"topped-out"`, `"ended":"somehow"`), fleet.Invalid, "readings[0].ended"},
-		"a reading that replaces itself":     {swap(`"replaces":"`, `"replaces":"x`), fleet.Invalid, "readings[6].replaces"},
-		"a reading set aside without reason": {swap(`"reason":"the tape slipped"`, `"reason":""`), fleet.Invalid, "readings[5].set_aside.reason"},
-		"a reading from before time":         {swap(`"created_at":"2026-05-09T12:00:00.123456Z"`, `"created_at":"0001-01-01T00:00:00Z"`), fleet.Invalid, "sleds[0].created_at"},
-		"a class of no sled":                 {swap(`"setting":{"sled":"bluestem"`, `"setting":{"sled":"meadow"`), fleet.Invalid, "classes[0].setting.sled"},
-		"a class noted some day":             {swap(`"noted_on":"2026-05-09"`, `"noted_on":"May"`), fleet.Invalid, "classes[0].setting.noted_on"},
-		"a show with a class nobody has":     {swap(`"classes":["super-stock","antique","farm-9500"]`, `"classes":["super-stock","antique","farm"]`), fleet.Invalid, "shows[0].classes[2]"},
-		"what was run in an unlisted class":  {swap(`"class":"antique","sled":"fescue"`, `"class":"farm","sled":"fescue"`), fleet.Invalid, "shows[0].as_run[0].class"},
-		"a class that felt odd":              {swap(`"felt":"soft"`, `"felt":"odd"`), fleet.Invalid, "shows[0].outcomes.antique.felt"},
-		"a kept sheet of another format":     {swap(`"sheet":{"format":1`, `"sheet":{"format":99`), fleet.Invalid, "shows[0].sheet"},
-		"history that lies ahead":            {swap(`"at":"2026-05-09T12:00:00.123456Z","who"`, `"at":"2090-05-09T12:00:00.123456Z","who"`), fleet.Invalid, "history[0].at"},
-		"history of keys":                    {swap(`"kind":"sled"`, `"kind":"key"`), fleet.Invalid, "history[0].kind"},
-		"history by nobody's role":           {swap(`"role":"manager"`, `"role":"king"`), fleet.Invalid, "history[0].role"},
+		"nothing":                         {"", fleet.Unreadable, ""},
+		"no JSON":                         {"sled,gear", fleet.Unreadable, ""},
+		"a list":                          {"[]", fleet.Unreadable, ""},
+		"another format":                  {swap("evenpull-fleet-1", "evenpull-fleet-2"), fleet.Unreadable, ""},
+		"no format":                       {`{"sleds": []}`, fleet.Unreadable, ""},
+		"one cut off":                     {document[:len(document)/2], fleet.Unreadable, ""},
+		"one cut off at its last bracket": {strings.TrimSuffix(document, "}\n"), fleet.Unreadable, ""},
+		"something after its end":         {document + "{}", fleet.Unreadable, ""},
+		"a section nobody knows":          {swap("\"history\": [", "\"future\": ["), fleet.Unreadable, ""},
+		"sections in another order": {`{"format": "evenpull-fleet-1", "readings": [], "sleds": []}`,
+			fleet.Unreadable, ""},
+		"a section twice": {`{"format": "evenpull-fleet-1", "sleds": [], "sleds": []}`,
+			fleet.Unreadable, ""},
+		"a section that is no list":         {`{"format": "evenpull-fleet-1", "sleds": {}}`, fleet.Unreadable, ""},
+		"a number too large for a section":  {`{"format": "evenpull-fleet-1", "sleds": 1e999}`, fleet.Unreadable, ""},
+		"a number too large for a format":   {`{"format": 1e999}`, fleet.Unreadable, ""},
+		"a number too large for a document": {"-1e999", fleet.Unreadable, ""},
+		"a number too large after its end":  {document + "1e999", fleet.Unreadable, ""},
+		"nesting without end": {`{"format": "evenpull-fleet-1", "sleds": [` +
+			strings.Repeat("[", 100_000), fleet.Unreadable, ""},
+		"a sled that is a number": {`{"format": "evenpull-fleet-1", "sleds": [7]}`, fleet.Invalid,
+			"sleds[0]"},
+		"a field nobody knows": {swap(`"rail_mark_ft"`, `"color": "red", "rail_mark_ft"`), fleet.Invalid,
+			"sleds[0].color"},
+		"a travel in words": {swap(`"travel_ft":34.5`, `"travel_ft":"long"`), fleet.Invalid,
+			"sleds[0].travel_ft"},
+		"a travel beyond all numbers": {swap(`"travel_ft":34.5`, `"travel_ft":1e999`), fleet.Invalid,
+			"sleds[0].travel_ft"},
+		"a travel of nothing": {swap(`"travel_ft":34.5`, `"travel_ft":0`), fleet.Invalid,
+			"sleds[0].travel_ft"},
+		"bytes that are no text": {swap(`"name":"Bluestem"`, "\"name\":\"Blue\xff\""), fleet.Invalid,
+			"sleds[0]"},
+		"a name with a NUL": {swap(`"name":"Bluestem"`, `"name":"Blue\u0000"`), fleet.Invalid,
+			"sleds[0].name"},
+		"a sled without a slug": {swap(`"id":"bluestem"`, `"id":"../bluestem"`), fleet.Invalid,
+			"sleds[0].id"},
+		"a sled twice": {swap(`"id":"brome"`, `"id":"bluestem"`), fleet.Invalid, "sleds[1].id"},
+		"a gear's id twice": {swap(parsed.Sleds[1].Gears[0].ID, gear), fleet.Invalid,
+			"sleds[1].gears[0].id"},
+		"a label twice": {swap(`"label":"B"`, `"label":"C"`), fleet.Invalid,
+			"sleds[0].gears[2].label"},
+		"a revision before the first": {swap(`"revision":2`, `"revision":0`), fleet.Invalid,
+			"sleds[0].revision"},
+		"a change of no sled": {swap(`"sled":"fescue","made_on"`, `"sled":"meadow","made_on"`),
+			fleet.Invalid, "changes[0].sled"},
+		"a change without an effect": {swap(`"effect":"unknown"`, `"effect":"some"`), fleet.Invalid,
+			"changes[0].effect"},
+		"a reading of no gear": {swap(
+			fmt.Sprintf(`"id":%q,"sled":"bluestem","gear_id":%q`, reading, gear),
+			fmt.Sprintf(`"id":%q,"sled":"bluestem","gear_id":"none"`, reading)), fleet.Invalid, "readings[0].gear_id"},
+		"a reading's id twice": {swap(parsed.Readings[1].ID, reading), fleet.Invalid, "readings[1].id"},
+		"a reading behind the start": {swap(`"distance_ft":300,`, `"distance_ft":-300,`), fleet.Invalid,
+			"readings[0].distance_ft"},
+		"a reading that ended somehow": {swap(`"ended":"topped-out"`, `"ended":"somehow"`), fleet.Invalid,
+			"readings[0].ended"},
+		"a reading that replaces itself": {swap(`"replaces":"`, `"replaces":"x`), fleet.Invalid,
+			"readings[6].replaces"},
+		"a reading set aside without reason": {swap(`"reason":"the tape slipped"`, `"reason":""`), fleet.Invalid,
+			"readings[5].set_aside.reason"},
+		"a reading from before time": {swap(`"created_at":"2026-05-09T12:00:00.123456Z"`,
+			`"created_at":"0001-01-01T00:00:00Z"`), fleet.Invalid, "sleds[0].created_at"},
+		"a class of no sled": {swap(`"setting":{"sled":"bluestem"`, `"setting":{"sled":"meadow"`),
+			fleet.Invalid, "classes[0].setting.sled"},
+		"a class noted some day": {swap(`"noted_on":"2026-05-09"`, `"noted_on":"May"`), fleet.Invalid,
+			"classes[0].setting.noted_on"},
+		"a show with a class nobody has": {swap(`"classes":["super-stock","antique","farm-9500"]`,
+			`"classes":["super-stock","antique","farm"]`), fleet.Invalid, "shows[0].classes[2]"},
+		"what was run in an unlisted class": {swap(`"class":"antique","sled":"fescue"`,
+			`"class":"farm","sled":"fescue"`), fleet.Invalid, "shows[0].as_run[0].class"},
+		"a class that felt odd": {swap(`"felt":"soft"`, `"felt":"odd"`), fleet.Invalid,
+			"shows[0].outcomes.antique.felt"},
+		"a closed sheet of another format": {swap(`"closed_sheet":{"format":1`, `"closed_sheet":{"format":99`),
+			fleet.Invalid, "shows[0].closed_sheet"},
+		"history that lies ahead": {swap(`"at":"2026-05-09T12:00:00.123456Z","who"`,
+			`"at":"2090-05-09T12:00:00.123456Z","who"`), fleet.Invalid, "history[0].at"},
+		"history of keys": {swap(`"kind":"sled"`, `"kind":"key"`), fleet.Invalid, "history[0].kind"},
+		"history by nobody's role": {swap(`"role":"manager"`, `"role":"king"`), fleet.Invalid,
+			"history[0].role"},
 	} {
 		other := openEmptyAt(t, clock)
 		e := refused(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(c.document)); return err })
@@ -220,11 +258,14 @@ func TestADocumentThatIsWrongChangesNothing(t *testing.T) {
 }
 
 // Every fault of a document comes at once, up to what a list of faults holds.
-func TestEveryFaultOfADocumentIsNamed(t *testing.T) {
+func TestArchive_NamesEveryFault(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := strings.ReplaceAll(exported(t, b), `"ended":"topped-out"`, `"ended":"somehow"`)
-	e := refused(t, openEmptyAt(t, clock), func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	e := refused(t, openEmptyAt(t, clock), func(w *Writer) error {
+		_, err := w.Import(strings.NewReader(document))
+		return err
+	})
 	assert.Greater(t, len(e.Faults), 10)
 }
 
@@ -236,13 +277,19 @@ func FuzzImport(f *testing.F) {
 	f.Add(strings.ReplaceAll(document, "2026", "2025"))
 	f.Add(strings.ReplaceAll(document, "bluestem", "fescue"))
 	f.Add(`{"format": "evenpull-fleet-1"}`)
-	f.Add(`{"format": "evenpull-fleet-1", "sleds": [{"id": "a", "name": "A", "gears": [{"id": "x", "label": "1"}], "take_up_ft": 0, "rail_mark_ft": 1, "revision": 1, "created_at": "2026-05-09T12:00:00Z", "updated_at": "2026-05-09T12:00:00Z"}]}`)
+	f.Add(`{"format": "evenpull-fleet-1", "sleds": [{"id": "a", "name": "A", "gears": [{"id": "x", "label": "1"}],
+		"take_up_ft": 0, "rail_mark_ft": 1, "revision": 1,
+		"created_at": "2026-05-09T12:00:00Z", "updated_at": "2026-05-09T12:00:00Z"}]}`)
 	f.Fuzz(func(t *testing.T, document string) {
 		ctx := context.Background()
 		other := openEmptyAt(t, clock)
-		err := other.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+		err := other.Write(ctx, manager, func(w *Writer) error {
+			_, err := w.Import(strings.NewReader(document))
+			return err
+		})
 		if err != nil {
-			require.True(t, is(err, fleet.Invalid) || is(err, fleet.Unreadable) || is(err, fleet.Conflict), "%v", err)
+			require.True(t, isKind(err, fleet.Invalid) || isKind(err, fleet.Unreadable) || isKind(err, fleet.Conflict),
+				"%v", err)
 			return
 		}
 		out := exported(t, other)
@@ -253,7 +300,10 @@ func FuzzImport(f *testing.F) {
 			require.NoError(t, err)
 		}
 		again := openEmptyAt(t, clock)
-		require.NoError(t, again.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(out)); return err }))
+		require.NoError(t, again.Write(ctx, manager, func(w *Writer) error {
+			_, err := w.Import(strings.NewReader(out))
+			return err
+		}))
 		require.Equal(t, out, exported(t, again))
 	})
 }

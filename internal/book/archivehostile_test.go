@@ -51,7 +51,17 @@ func item(all map[string]any, section string, n int) map[string]any {
 	return all[section].([]any)[n].(map[string]any)
 }
 
-func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
+// closedRow is the first row of a closed sheet.
+func closedRow(all map[string]any) map[string]any {
+	closed := item(all, "shows", 2)["closed_sheet"].(map[string]any)
+	return closed["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
+}
+
+func nearest(all map[string]any) map[string]any {
+	return closedRow(all)["tonight"].(map[string]any)["Nearest"].(map[string]any)
+}
+
+func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -64,15 +74,23 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 			s["travel_ft"], s["take_up_ft"], s["color"], s["retired"], s["revision"] = "long", -1, "red", "no", 1.5
 			gear := s["gears"].([]any)[1].(map[string]any)
 			gear["ratio"], gear["teeth"], gear["range"] = json.Number("1e999"), 9, "a\nb"
-		}, []string{"sleds[0].color", "sleds[0].gears[1].range", "sleds[0].gears[1].ratio", "sleds[0].gears[1].teeth", "sleds[0].retired", "sleds[0].revision", "sleds[0].take_up_ft", "sleds[0].travel_ft"}},
+		}, []string{"sleds[0].color", "sleds[0].gears[1].range", "sleds[0].gears[1].ratio", "sleds[0].gears[1].teeth",
+			"sleds[0].retired", "sleds[0].revision", "sleds[0].take_up_ft", "sleds[0].travel_ft"}},
 		"a field in capitals": {func(all map[string]any) {
 			s := item(all, "sleds", 0)
 			s["NAME"] = s["name"]
 			delete(s, "name")
 		}, []string{"sleds[0].NAME", "sleds[0].name"}},
-		"a reading under another label":         {func(all map[string]any) { item(all, "readings", 0)["gear"] = "Z" }, []string{"readings[0].gear"}},
-		"a reading past the travel of its date": {func(all map[string]any) { item(all, "readings", 0)["start_ft"] = 34.5 }, []string{"readings[0].start_ft"}},
-		"a reading of the day after tomorrow":   {func(all map[string]any) { item(all, "readings", 0)["measured_on"] = "2026-12-01" }, []string{"readings[0].measured_on"}},
+		"a reading under another label": {func(all map[string]any) { item(all, "readings", 0)["gear"] = "Z" },
+			[]string{"readings[0].gear"}},
+		"a reading past the travel of its date": {func(all map[string]any) {
+			item(all, "readings",
+				0)["start_ft"] = 34.5
+		}, []string{"readings[0].start_ft"}},
+		"a reading of the day after tomorrow": {func(all map[string]any) {
+			item(all, "readings",
+				0)["measured_on"] = "2026-12-01"
+		}, []string{"readings[0].measured_on"}},
 		"a circle of corrections": {func(all map[string]any) {
 			one, two := item(all, "readings", 0), item(all, "readings", 1)
 			one["replaces"], two["replaces"] = two["id"], one["id"]
@@ -85,26 +103,39 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 			gear := map[string]any{"id": item(all, "sleds", 2)["gears"].([]any)[0].(map[string]any)["id"], "ratio": 2}
 			item(all, "changes", 0)["gears"] = []any{gear, gear}
 		}, []string{"changes[0].gears[1].id"}},
-		"a kept sheet of other classes": {func(all map[string]any) {
+		"a closed sheet of other classes": {func(all map[string]any) {
 			for n := range all["shows"].([]any) {
-				if s := item(all, "shows", n); s["sheet"] != nil {
-					s["sheet"].(map[string]any)["document"].(map[string]any)["rows"] = []any{}
+				if s := item(all, "shows", n); s["closed_sheet"] != nil {
+					s["closed_sheet"].(map[string]any)["document"].(map[string]any)["rows"] = []any{}
 				}
 			}
-		}, []string{"shows[0].sheet.document.rows", "shows[2].sheet.document.rows"}},
-		"a kept sheet without its document": {func(all map[string]any) {
-			delete(item(all, "shows", 2)["sheet"].(map[string]any), "document")
-		}, []string{"shows[2].sheet.document"}},
-		"a kept answer in words of its own": {func(all map[string]any) {
-			row := item(all, "shows", 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
-			nearest := row["tonight"].(map[string]any)["nearest"].(map[string]any)
-			nearest["confidence"], nearest["compared_at"], nearest["basis"], nearest["mood"] = "sure", "noon", "guess", "good"
-		}, []string{"shows[2].sheet.document.rows[0].tonight.nearest.mood"}},
-		"a kept answer for a reason of its own": {func(all map[string]any) {
-			row := item(all, "shows", 2)["sheet"].(map[string]any)["document"].(map[string]any)["rows"].([]any)[0].(map[string]any)
-			row["tonight"].(map[string]any)["because"] = map[string]any{"reason": "for a lark", "sled": "", "gear": "", "start_ft": 0}
-		}, []string{"shows[2].sheet.document.rows[0].tonight.because.reason"}},
-		"history of a sled that cannot be": {func(all map[string]any) { item(all, "history", 0)["sleds"] = []any{"a\x00b"} }, []string{"history[0].sleds[0]"}},
+		}, []string{"shows[0].closed_sheet.document.rows", "shows[2].closed_sheet.document.rows"}},
+		"a closed sheet without its document": {func(all map[string]any) {
+			delete(item(all, "shows", 2)["closed_sheet"].(map[string]any), "document")
+		}, []string{"shows[2].closed_sheet.document"}},
+		"a closed answer with an unknown field": {func(all map[string]any) {
+			nearest(all)["mood"] = "good"
+		}, []string{"shows[2].closed_sheet.document.rows[0].tonight.Nearest.mood"}},
+		"a closed answer with unknown codes": {func(all map[string]any) {
+			n := nearest(all)
+			n["Confidence"], n["ComparedAt"], n["Basis"] = "sure", "noon", "guess"
+		}, []string{
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.Basis",
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.ComparedAt",
+			"shows[2].closed_sheet.document.rows[0].tonight.Nearest.Confidence",
+		}},
+		"a closed answer for an unknown reason": {func(all map[string]any) {
+			because := closedRow(all)["tonight"].(map[string]any)["Because"].(map[string]any)
+			because["Reason"] = "for a lark"
+		}, []string{"shows[2].closed_sheet.document.rows[0].tonight.Because.Reason"}},
+		"a closed pull-off without an answer": {func(all map[string]any) {
+			class := closedRow(all)["class"].(map[string]any)
+			class["pull_off"] = class["setting"]
+		}, []string{"shows[2].closed_sheet.document.rows[0].pull_off_tonight"}},
+		"history of a sled that cannot be": {func(all map[string]any) {
+			item(all, "history",
+				0)["sleds"] = []any{"a\x00b"}
+		}, []string{"history[0].sleds[0]"}},
 		"history nested like no thing is": {func(all map[string]any) {
 			item(all, "history", 0)["after"] = json.RawMessage(strings.Repeat("[", 5000) + strings.Repeat("]", 5000))
 		}, []string{"history[0].after"}},
@@ -120,20 +151,25 @@ func TestEveryFaultOfAThingIsNamedAtItsPlace(t *testing.T) {
 	}
 }
 
-func TestAFieldGivenTwiceIsRefused(t *testing.T) {
+func TestArchive_RefusesAFieldGivenTwice(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := strings.Replace(exported(t, b), `"name":"Bluestem"`, `"name":"Bluestem","name":"Other"`, 1)
-	e := refused(t, openEmptyAt(t, clock), func(w *Writer) error { _, err := w.Import(strings.NewReader(document)); return err })
+	e := refused(t, openEmptyAt(t, clock), func(w *Writer) error {
+		_, err := w.Import(strings.NewReader(document))
+		return err
+	})
 	assert.Equal(t, []string{"sleds[0].name"}, places(e))
 }
 
-// Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form, loses nothing.
-func TestADocumentMayBeLaidOutAnew(t *testing.T) {
+// Whoever looks into a document with a tool that writes it anew, in another layout and with numbers in another form,
+// loses nothing.
+func TestArchive_MayBeReformatted(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
-	anew := strings.NewReplacer(`,"`, ",\n\t\t\"", `":`, `" : `, `:34.5,`, `: 3.45e1,`, `"revision":1,`, `"revision": 1.0,`).Replace(document)
+	anew := strings.NewReplacer(`,"`, ",\n\t\t\"", `":`, `" : `, `:34.5,`, `: 3.45e1,`, `"revision":1,`,
+		`"revision": 1.0,`).Replace(document)
 	require.NotEqual(t, document, anew)
 	other := openEmptyAt(t, clock)
 	write(t, other, func(w *Writer) error { _, err := w.Import(strings.NewReader(anew)); return err })
@@ -141,7 +177,7 @@ func TestADocumentMayBeLaidOutAnew(t *testing.T) {
 }
 
 // A gear that was first noted when the axle had two speeds already is in a range that the axle lacked before that.
-func TestAGearInARangeOfALaterAxleComesBack(t *testing.T) {
+func TestArchive_TakesAGearInARangeOfALaterAxle(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	s := sledOf("Bluestem", ft(34.5), "A", "B")
@@ -175,9 +211,12 @@ func TestAGearInARangeOfALaterAxleComesBack(t *testing.T) {
 func anyJSON() *rapid.Generator[any] {
 	return rapid.OneOf(
 		rapid.SampledFrom([]any{
-			nil, true, false, 0, -1, 1, 2, 0.5, 1e300, -1e-300, math.MaxInt64, json.Number("1e999"), json.Number("-0"), "", "x", "A", "bluestem", "fescue",
-			"antique", "2026-05-09", "2026-02-30", "9999-12-31", "0001-01-01T00:00:00Z", "2026-05-09T12:00:00.123456789+02:00", "\x00", "a\nb", "\ufffd", "topped-out",
-			"stated", "stopped-short", "by-ratio", "unknown", "full-back", []any{}, []any{nil}, map[string]any{}, map[string]any{"id": "x"}, strings.Repeat("x", 5000),
+			nil, true, false, 0, -1, 1, 2, 0.5, 1e300, -1e-300, math.MaxInt64, json.Number("1e999"), json.Number("-0"),
+			"", "x", "A", "bluestem", "fescue",
+			"antique", "2026-05-09", "2026-02-30", "9999-12-31", "0001-01-01T00:00:00Z",
+			"2026-05-09T12:00:00.123456789+02:00", "\x00", "a\nb", "\ufffd", "topped-out",
+			"stated", "stopped-short", "by-ratio", "unknown", "full-back", []any{}, []any{nil}, map[string]any{},
+			map[string]any{"id": "x"}, strings.Repeat("x", 5000),
 		}),
 		rapid.Map(rapid.Float64Range(-50, 400), func(v float64) any { return v }),
 		rapid.Map(rapid.IntRange(-3, 70), func(v int) any { return v }),
@@ -216,8 +255,9 @@ func spoil(t *rapid.T, value any) any {
 	return anyJSON().Draw(t, "value")
 }
 
-// Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out again as it is.
-func TestWhateverIsChangedInADocumentDoesNoHarm(t *testing.T) {
+// Whatever is changed in a document, it is refused in words, or what came in can be asked everything and comes out
+// again as it is.
+func TestArchive_WithRandomChangesDoesNoHarm(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -231,7 +271,10 @@ func TestWhateverIsChangedInADocumentDoesNoHarm(t *testing.T) {
 			}
 		})
 		other := openEmptyAt(t, clock)
-		err := other.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(text)); return err })
+		err := other.Write(ctx, manager, func(w *Writer) error {
+			_, err := w.Import(strings.NewReader(text))
+			return err
+		})
 		if err != nil {
 			var e *fleet.Error
 			require.True(r, errors.As(err, &e) && (e.Kind == fleet.Invalid || e.Kind == fleet.Unreadable), "%v", err)
@@ -241,7 +284,10 @@ func TestWhateverIsChangedInADocumentDoesNoHarm(t *testing.T) {
 		askEverything(r, other)
 		again := openEmptyAt(t, clock)
 		out := exported(t, other)
-		require.NoError(r, again.Write(ctx, manager, func(w *Writer) error { _, err := w.Import(strings.NewReader(out)); return err }))
+		require.NoError(r, again.Write(ctx, manager, func(w *Writer) error {
+			_, err := w.Import(strings.NewReader(out))
+			return err
+		}))
 		require.Equal(r, out, exported(t, again))
 	})
 	t.Log(came, "came in")

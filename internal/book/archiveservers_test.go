@@ -30,7 +30,7 @@ func carry(t testing.TB, document, to string, clock *at) (*Book, string) {
 	return b, exported(t, b)
 }
 
-func TestAFleetTravelsFromAFileToAServerAndBack(t *testing.T) {
+func TestArchive_GoesFromAFileToAServerAndBack(t *testing.T) {
 	t.Parallel()
 	b, clock := openEverything(t)
 	document := exported(t, b)
@@ -47,7 +47,7 @@ func TestAFleetTravelsFromAFileToAServerAndBack(t *testing.T) {
 }
 
 // A server keeps the sign of a zero, and a file does not: what goes out has none.
-func TestAZeroTravelsWithoutItsSign(t *testing.T) {
+func TestArchive_WritesNoNegativeZero(t *testing.T) {
 	t.Parallel()
 	none := math.Copysign(0, -1)
 	clock := &at{noon}

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatWasReallySet(t *testing.T) {
+func TestAsRun_IsStoredWithTheTopOutOfItsTime(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	add := func(a fleet.AsRun, seen *int64) (got fleet.AsRun) {
@@ -25,7 +25,8 @@ func TestWhatWasReallySet(t *testing.T) {
 	first := add(fleet.AsRun{FromHook: 1, Gear: " 3 ", Weights: "all in"}, nil)
 	off := add(fleet.AsRun{FromHook: 8, Gear: "1", PullOff: true}, nil)
 	assert.Equal(t, fleet.AsRun{
-		ID: first.ID, Show: s.ID, Class: "antique", Sled: "fescue", GearID: first.GearID, Gear: "3", FromHook: 1, Weights: "all in",
+		ID: first.ID, Show: s.ID, Class: "antique", Sled: "fescue", GearID: first.GearID, Gear: "3", FromHook: 1,
+		Weights:  "all in",
 		TopOutFt: first.TopOutFt, CreatedAt: clock.now.Add(-time.Minute),
 	}, first)
 	assert.InDelta(t, 259, *first.TopOutFt, 1)
@@ -57,7 +58,7 @@ func TestWhatWasReallySet(t *testing.T) {
 	assert.True(t, rows[1].AsRun[3].Changed)
 }
 
-func TestALineThatCannotBe(t *testing.T) {
+func TestAsRun_RefusesAWrongLine(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	for name, c := range map[string]struct {
@@ -67,10 +68,14 @@ func TestALineThatCannotBe(t *testing.T) {
 		at          []string
 		says        string
 	}{
-		"no such show":            {"spring-pull", "antique", fleet.AsRun{FromHook: 1, Gear: "1"}, fleet.NotFound, []string{}, "no show"},
-		"a class it does not run": {s.ID, "hot-farm", fleet.AsRun{FromHook: 1, Gear: "1"}, fleet.NotFound, []string{}, "running order of Harvest Pull"},
-		"a gear the sled lacks":   {s.ID, "antique", fleet.AsRun{FromHook: 1, Gear: "A"}, fleet.Invalid, []string{"gear"}, "it has 1, 2, 3"},
-		"everything wrong":        {s.ID, "antique", fleet.AsRun{Gear: "A", StartFt: 33, Weights: "a\nb"}, fleet.Invalid, []string{"from_hook", "gear", "start_ft", "weights"}, ""},
+		"no such show": {"spring-pull", "antique", fleet.AsRun{FromHook: 1, Gear: "1"}, fleet.NotFound,
+			[]string{}, "no show"},
+		"a class it does not run": {s.ID, "hot-farm", fleet.AsRun{FromHook: 1, Gear: "1"}, fleet.NotFound, []string{},
+			"running order of Harvest Pull"},
+		"a gear the sled lacks": {s.ID, "antique", fleet.AsRun{FromHook: 1, Gear: "A"}, fleet.Invalid,
+			[]string{"gear"}, "it has 1, 2, 3"},
+		"everything wrong": {s.ID, "antique", fleet.AsRun{Gear: "A", StartFt: 33, Weights: "a\nb"},
+			fleet.Invalid, []string{"from_hook", "gear", "start_ft", "weights"}, ""},
 	} {
 		e := refused(t, b, func(w *Writer) error { _, err := w.AddAsRun(c.show, c.class, c.line, nil); return err })
 		assert.Equal(t, c.kind, e.Kind, name)
@@ -92,7 +97,7 @@ func TestALineThatCannotBe(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestHowAClassWent(t *testing.T) {
+func TestOutcome_IsStoredAndRemoved(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	hooks, full := 12, 3
@@ -114,7 +119,8 @@ func TestHowAClassWent(t *testing.T) {
 	put(fleet.Outcome{})
 	assert.Nil(t, sheetOf(t, b, s.ID, "").Rows[1].Outcome)
 	e := refused(t, b, func(w *Writer) error {
-		_, err := w.PutOutcome(s.ID, "antique", fleet.Outcome{LongestFt: ft(-1), Hooks: &full, FullPulls: &hooks, Felt: "nice"})
+		_, err := w.PutOutcome(s.ID, "antique",
+			fleet.Outcome{LongestFt: ft(-1), Hooks: &full, FullPulls: &hooks, Felt: "nice"})
 		return err
 	})
 	assert.Equal(t, []string{"longest_ft", "full_pulls", "felt"}, places(e))

@@ -1,10 +1,10 @@
-// Package book holds the use cases: it reads the store, keeps fitted charts, answers. It is the one place
-// where storage, calibration, matching and drawing meet.
+// Package book holds the use cases. It is the one place where storage, calibration, matching and drawing meet.
 package book
 
 import (
 	"context"
 	"crypto/rand"
+	"errors"
 	"log/slog"
 	"strings"
 	"sync/atomic"
@@ -25,14 +25,14 @@ type Options struct {
 
 // Book answers questions about one fleet and writes to it. Safe for use by many goroutines.
 type Book struct {
-	store      *store.Store
-	now        func() time.Time
-	newID      func() string
-	assumed    calibrate.Assumption
-	log        *slog.Logger
-	kept       atomic.Pointer[snapshot]
-	useFailed  atomic.Int64  // when the use of a key could not be noted last, in microseconds since 1970
-	refreshing chan struct{} // holds one token: whoever has it may refresh what is kept
+	store          *store.Store
+	now            func() time.Time
+	newID          func() string
+	assumed        calibrate.Assumption
+	log            *slog.Logger
+	latest         atomic.Pointer[snapshot] // never nil
+	refreshing     chan struct{}            // holds one token, for whoever refreshes latest
+	keyUseFailedAt atomic.Int64             // when the use of a key could last not be stored, in µs since 1970
 }
 
 // New makes the book of what is stored in s.
@@ -47,16 +47,16 @@ func New(s *store.Store, o Options) *Book {
 	if b.log == nil {
 		b.log = slog.New(slog.DiscardHandler)
 	}
+	b.latest.Store(&snapshot{})
 	b.refreshing <- struct{}{}
 	return b
 }
 
-// newID is 16 characters with 80 random bits: of a million of them, two are the same once in two million million
-// fleets.
+// newID is 16 characters with 80 random bits: among a million ids, the chance that two are the same is 4 in 10^13.
 func newID() string { return strings.ToLower(rand.Text())[:16] }
 
-// stamp is the time now as it is stored: UTC, to the microsecond.
-func (b *Book) stamp() time.Time { return b.now().UTC().Truncate(time.Microsecond) }
+// timestamp is the time now as it is stored: UTC, to the microsecond.
+func (b *Book) timestamp() time.Time { return b.now().UTC().Truncate(time.Microsecond) }
 
 // Ready says whether the database answers.
 func (b *Book) Ready(ctx context.Context) error { return b.store.Ping(ctx) }
@@ -64,50 +64,56 @@ func (b *Book) Ready(ctx context.Context) error { return b.store.Ping(ctx) }
 // Revision is the fleet's revision: it moves with every write of a sled, a reading, a class or a show.
 func (b *Book) Revision(ctx context.Context) (int64, error) { return b.store.Revision(ctx) }
 
-// Empty says whether there is no sled at all.
-func (b *Book) Empty(ctx context.Context) (empty bool, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		found, err := r.AnySled()
-		empty = !found
-		return err
-	})
-	return empty, err
+// Empty says whether there is no sled.
+func (b *Book) Empty(ctx context.Context) (bool, error) {
+	found, err := read(ctx, b, (*store.Reads).AnySled)
+	return !found && err == nil, err
 }
 
-// Sleds returns a page of sleds by id, retired ones included, and the cursor of the next page, "" on the last.
-// A cursor that is none is Invalid.
-func (b *Book) Sleds(ctx context.Context, after string, limit int) (sleds []fleet.Sled, next string, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		sleds, next, err = r.Sleds(after, limit)
-		return err
-	})
-	return sleds, next, err
+// Sleds returns a part of the list of sleds, by id, retired ones included, and the cursor of the next part, "" for the
+// last. A wrong cursor is Invalid.
+func (b *Book) Sleds(ctx context.Context, after string, limit int) ([]fleet.Sled, string, error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Sled, string, error) { return r.Sleds(after, limit) })
 }
 
 // Sled returns a sled, or NotFound.
-func (b *Book) Sled(ctx context.Context, id string) (s fleet.Sled, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		s, err = r.Sled(id)
-		return err
-	})
-	return s, err
+func (b *Book) Sled(ctx context.Context, id string) (fleet.Sled, error) {
+	return read(ctx, b, func(r *store.Reads) (fleet.Sled, error) { return r.Sled(id) })
 }
 
-// Readings returns a page of a sled's readings, newest first, those set aside included, and the cursor of the next
-// page, "" on the last. A sled that is not there is NotFound, a cursor that is none Invalid.
-func (b *Book) Readings(ctx context.Context, sled, after string, limit int) (readings []fleet.Reading, next string, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		readings, next, err = r.Readings(sled, after, limit)
-		return err
-	})
-	return readings, next, err
+// Readings returns a part of the list of a sled's readings, newest first, those set aside included, and the cursor of
+// the next part, "" for the last. A sled that is not there is NotFound, a wrong cursor Invalid.
+func (b *Book) Readings(ctx context.Context, sled, after string, limit int) ([]fleet.Reading, string, error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Reading, string, error) { return r.Readings(sled, after, limit) })
 }
 
 // Reading returns a reading, or NotFound.
-func (b *Book) Reading(ctx context.Context, id string) (reading fleet.Reading, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		reading, err = r.Reading(id)
+func (b *Book) Reading(ctx context.Context, id string) (fleet.Reading, error) {
+	return read(ctx, b, func(r *store.Reads) (fleet.Reading, error) { return r.Reading(id) })
+}
+
+// read returns what ask finds in a read transaction.
+func read[T any](ctx context.Context, b *Book, ask func(*store.Reads) (T, error)) (found T, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) (err error) {
+		found, err = ask(r)
 		return err
 	})
-	return reading, err
+	return found, err
+}
+
+// list is read for a part of a list and the cursor of the next part.
+func list[T any](
+	ctx context.Context, b *Book, ask func(*store.Reads) ([]T, string, error),
+) (items []T, next string, err error) {
+	err = b.store.Read(ctx, func(r *store.Reads) (err error) {
+		items, next, err = ask(r)
+		return err
+	})
+	return items, next, err
+}
+
+// isKind says whether an error is of that kind.
+func isKind(err error, kind fleet.Kind) bool {
+	var e *fleet.Error
+	return errors.As(err, &e) && e.Kind == kind
 }

@@ -90,7 +90,7 @@ func places(e *fleet.Error) []string {
 
 func whatever(fleet.Sled) error { return nil }
 
-func TestABookOfAnEmptyFleet(t *testing.T) {
+func TestBook_OfAnEmptyFleet(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -99,22 +99,23 @@ func TestABookOfAnEmptyFleet(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, empty)
 	_, err = b.Chart(ctx, "bluestem", nil, "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Table(ctx, "bluestem", 0)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "A"})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	addSled(t, b, sledOf("Bluestem", nil, "A"))
 	empty, err = b.Empty(ctx)
 	require.NoError(t, err)
 	assert.False(t, empty)
 }
 
-func TestWhatIsReturnedIsWhatIsStored(t *testing.T) {
+func TestBook_ReturnsWhatIsStored(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
-	sled := addSled(t, b, fleet.Sled{Name: " Big Bluestem ", TravelFt: ft(34.5), Gears: []fleet.Gear{{Label: "A", Ratio: ft(1.31)}, {Label: "3 low"}}, Notes: "by the barn"})
+	sled := addSled(t, b, fleet.Sled{Name: " Big Bluestem ", TravelFt: ft(34.5),
+		Gears: []fleet.Gear{{Label: "A", Ratio: ft(1.31)}, {Label: "3 low"}}, Notes: "by the barn"})
 	assert.Equal(t, "big-bluestem", sled.ID)
 	assert.Equal(t, "Big Bluestem", sled.Name)
 	assert.EqualValues(t, 1, sled.Revision)
@@ -142,7 +143,7 @@ func TestWhatIsReturnedIsWhatIsStored(t *testing.T) {
 	assert.Equal(t, []fleet.Sled{sled}, sleds, "a reading is no correction of the document: the revision stays")
 }
 
-func TestIdsAreAllDifferent(t *testing.T) {
+func TestBook_MakesDifferentIDs(t *testing.T) {
 	t.Parallel()
 	seen := map[string]bool{}
 	for range 10_000 {

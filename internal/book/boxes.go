@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -15,23 +16,21 @@ import (
 const boxSteps = 60
 
 // DrawEquivalents draws both boxes along the pull, for a question with exactly one sled to answer for, and returns the
-// revision it shows. Where only one box can be drawn the words say why; where none can, it is NotFound. Other errors
-// are those of Equivalents.
+// revision it shows. Where only one box can be drawn, its description says why; where none can, it is NotFound. Other
+// errors are those of Equivalents.
 func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.Style) ([]byte, int64, error) {
 	if len(q.On) != 1 {
-		var f fleet.Faults
-		f.Add("on", "a drawing is for exactly one other sled, not %d", len(q.On))
-		return nil, 0, f.Err()
+		return nil, 0, fleet.InvalidField("on", "a drawing is for exactly one other sled, not %d", len(q.On))
 	}
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	asked, on, err := now.resolve(q)
+	asked, on, err := snap.resolve(q)
 	if err != nil {
 		return nil, 0, err
 	}
-	drawing, why := boxes(asked, now.page(on[0]).side(), q.OnStartFt, style.Units)
+	drawing, why := boxes(asked, snap.sledState(on[0]).side(), q.OnStartFt, style.Units)
 	if len(drawing.Pulls) == 0 {
 		return nil, 0, fleet.Errorf(fleet.NotFound, "there is nothing to draw. %s", why)
 	}
@@ -39,10 +38,10 @@ func (b *Book) DrawEquivalents(ctx context.Context, q Question, style plotting.S
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the boxes of %s and %s: %w", q.Sled, on[0], err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
-// boxes is the drawing as plain values, and in words why a box is missing.
+// boxes is the drawing as plain values, and why a box is missing, in words.
 func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.Units) (d plotting.Boxes, why string) {
 	answer := match.Compare(asked, on, onStartFt)
 	if answer.Nearest != nil && answer.Nearest.ComparedAt == match.FullBack {
@@ -51,7 +50,7 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 	why = words.Because(answer.Because, units)
 	first := asked.Chart.At(asked.Gear, asked.StartFt)
 	said, missing := addPull(&d, asked.Side, asked.Gear, first, units)
-	if missing != why { // one thing said once
+	if missing != why {
 		why = join(why, missing)
 	}
 	d.Title = fmt.Sprintf("The boxes of %s and %s along the pull", asked.Sled.Name, on.Sled.Name)
@@ -69,7 +68,7 @@ func boxes(asked match.Setting, on match.Side, onStartFt *float64, units fleet.U
 	return d, why
 }
 
-// addPull draws one sled's box from where it starts to where it tops out, and says so in words, or why it cannot.
+// addPull adds one sled's box from its start to its top-out. It returns the description, or why there is none.
 func addPull(
 	d *plotting.Boxes, side match.Side, gear int, e calibrate.Estimate, units fleet.Units,
 ) (said, missing string) {
@@ -78,7 +77,9 @@ func addPull(
 	if !e.Known() {
 		return "", said
 	}
-	pull := plotting.BoxPull{Label: side.Sled.Name + ", " + label, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt}
+	pull := plotting.BoxPull{
+		Label: side.Sled.Name + ", " + label, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt,
+	}
 	for i := range boxSteps + 1 {
 		at := e.TopOutFt * (float64(i) / boxSteps) // the last is the top-out itself
 		share, ok := side.Chart.BoxShare(gear, e.StartFt, at)
@@ -91,9 +92,5 @@ func addPull(
 	return said, ""
 }
 
-func join(a, b string) string {
-	if a == "" || b == "" {
-		return a + b
-	}
-	return a + " " + b
-}
+// join joins two sentences, either of which may be empty.
+func join(a, b string) string { return strings.TrimSpace(a + " " + b) }

@@ -11,16 +11,16 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestWhatADrawingOfTwoBoxesHolds(t *testing.T) {
+func TestBoxes_DrawingOfTwoSleds(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	require.NoError(t, err)
 	draw := func(q Question) (plotting.Boxes, string) {
-		asked, on, err := now.resolve(q)
+		asked, on, err := snap.resolve(q)
 		require.NoError(t, err)
-		return boxes(asked, now.page(on[0]).side(), q.OnStartFt, fleet.InFeet)
+		return boxes(asked, snap.sledState(on[0]).side(), q.OnStartFt, fleet.InFeet)
 	}
 	d, why := draw(Question{Sled: "bluestem", Gear: "B", StartFt: 3, On: []string{"fescue"}})
 	assert.Empty(t, why)
@@ -42,10 +42,10 @@ func TestWhatADrawingOfTwoBoxesHolds(t *testing.T) {
 	assert.NotEmpty(t, why)
 
 	_, _, err = b.DrawEquivalents(ctx, Question{Sled: "timothy", Gear: "1", On: []string{"brome"}}, plotting.Style{})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	assert.ErrorContains(t, err, "not known")
 	for _, on := range [][]string{nil, {"fescue", "timothy"}} {
 		_, _, err = b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: on}, plotting.Style{})
-		assert.True(t, is(err, fleet.Invalid))
+		assert.True(t, isKind(err, fleet.Invalid))
 	}
 }

@@ -40,21 +40,19 @@ func openPair(t testing.TB) *Book {
 	return b
 }
 
-func TestManyReadingsAreStoredTogether(t *testing.T) {
+func TestBulk_StoresAllReadings(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
-	readings := manyReadings(2*batch + 10)
-	write(t, b, func(w *Writer) error {
-		n, err := w.AddReadings(rowsOf(readings), true)
-		assert.Equal(t, len(readings), n)
-		return err
-	})
+	readings := manyReadings(2*batchSize + 10)
+	found, err := b.CheckReadings(ctx, rowsOf(readings))
+	require.NoError(t, err)
+	assert.Equal(t, len(readings), found.Rows)
 	revision, err := b.Revision(ctx)
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, revision, "a dry run stores nothing")
 	write(t, b, func(w *Writer) error {
-		n, err := w.AddReadings(rowsOf(readings), false)
+		n, err := w.AddReadings(rowsOf(readings))
 		assert.Equal(t, len(readings), n)
 		return err
 	})
@@ -69,7 +67,7 @@ func TestManyReadingsAreStoredTogether(t *testing.T) {
 	assert.Equal(t, last.DistanceFt, newest[0].DistanceFt, "in the order they were sent")
 }
 
-func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	readings := manyReadings(6000)
@@ -79,22 +77,28 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	readings[5999].Sled = "brome"
 	rows := slices.Collect(rowsOf(readings))
 	var number fleet.Faults
-	number.Add("distance_m", "%q is not a number", "far")
+	number.Add("distance_ft", "%q is not a number", "far")
 	rows[4300].Faults, rows[4300].Reading.DistanceFt, rows[4300].Reading.StartFt = number, 0, 99
 	var row fleet.Faults
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
-	for _, dryRun := range []bool{true, false} {
-		e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), dryRun); return err })
+	found, err := b.CheckReadings(context.Background(), slices.Values(rows))
+	assert.Equal(t, []int{6000, 5, 2999, 2999},
+		[]int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
+	for _, err := range []error{err,
+		refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows)); return err })} {
+		var e *fleet.Error
+		require.ErrorAs(t, err, &e)
 		assert.Equal(t, fleet.Invalid, e.Kind)
 		var found []string
 		for _, f := range e.Faults {
 			found = append(found, fmt.Sprintf("%d %s", f.Row, f.At))
 		}
-		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_m", "4302 start_ft", "4402 ", "6001 sled"}, found)
+		assert.Equal(t, []string{"4102 gear", "4202 distance_ft", "4202 measured_on", "4302 distance_ft",
+			"4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
-	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), false); return nil })
+	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows)); return nil })
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	s, err := b.Sled(context.Background(), "bluestem")
 	require.NoError(t, err)
@@ -104,29 +108,43 @@ func TestEveryBadRowIsNamedAndNothingIsStored(t *testing.T) {
 	assert.EqualValues(t, 2, revision)
 }
 
-func TestManyReadingsOfARetiredSledAreRefusedByRow(t *testing.T) {
+// A dry run holds up no write, and no write a dry run.
+func TestCheckReadings_WaitsForNoWrite(t *testing.T) {
+	t.Parallel()
+	b := openPair(t)
+	write(t, b, func(w *Writer) error {
+		_, err := w.AddReadings(rowsOf(manyReadings(10)))
+		require.NoError(t, err)
+		found, err := b.CheckReadings(context.Background(), rowsOf(manyReadings(20)))
+		assert.Equal(t, 20, found.Rows)
+		return err
+	})
+}
+
+func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
-	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4)), false); return err })
+	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4))); return err })
 	require.Len(t, e.Faults, 2)
 	assert.Equal(t, fleet.Fault{At: "sled", Row: 3, Detail: e.Faults[0].Detail}, e.Faults[0])
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
 }
 
-func TestManyReadingsMayReplaceOthers(t *testing.T) {
+func TestBulk_ReadingsMayReplaceOthers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	first := addReading(t, b, "bluestem", readingOf("A", 0, 200))
 	readings := manyReadings(3)
 	readings[0].Replaces = first.ID
 	readings[2].Replaces = first.ID
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), true); return err })
-	first, err := b.Reading(context.Background(), first.ID)
+	_, err := b.CheckReadings(context.Background(), rowsOf(readings))
+	require.NoError(t, err)
+	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.Nil(t, first.SetAside, "a dry run sets nothing aside")
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings)); return err })
 	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.NotNil(t, first.SetAside)
@@ -138,7 +156,7 @@ func BenchmarkAddReadings(b *testing.B) {
 		b.StopTimer()
 		book := openPair(b)
 		b.StartTimer()
-		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), false); return err })
+		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings)); return err })
 	}
 	b.ReportMetric(float64(len(readings))*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 }

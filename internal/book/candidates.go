@@ -22,99 +22,100 @@ type Candidates struct {
 	LastTime []LastTime  // in running order
 }
 
-// Candidate is one sled for a whole show. Its feet are nil where it has no answer for any class.
+// Candidate is one sled for a whole show.
 type Candidate struct {
-	Sled, Name    string
-	Booked        bool
-	Known         int      // for how many classes it has an answer
-	MeanFt        *float64 // mean of the differences without their signs
-	WorstFt       *float64 // the largest of them, without its sign
-	WorstClass    string   // id of the class it is of; "" with no answer
-	WorstName     string   // that class's name
+	Sled, Name string
+	Booked     bool
+	Nearness
+	WorstClass    string   // id of the class of WorstFt; "" with no answer
 	ChanceWithin5 *float64 // chance that every class is within 5 ft; nil unless all are known
 }
 
-// Candidates ranks every sled that is not retired by how near it comes to a show's classes: those with an answer for more
-// classes first, then by the mean of the differences. A show that is not there is NotFound.
+// Nearness is how near a sled comes to several top-outs.
+type Nearness struct {
+	Known   int      // to how many of them it has an answer
+	MeanFt  *float64 // mean of the differences without their signs; nil with no answer
+	WorstFt *float64 // the largest of them, without its sign; nil with no answer
+	sumFt   float64
+}
+
+// add adds a difference and says whether it is the largest so far.
+func (n *Nearness) add(differenceFt float64) (worst bool) {
+	miss := math.Abs(differenceFt)
+	n.Known++
+	n.sumFt += miss
+	n.MeanFt = new(n.sumFt / float64(n.Known))
+	if worst = n.WorstFt == nil || miss > *n.WorstFt; worst {
+		n.WorstFt = &miss
+	}
+	return worst
+}
+
+// compare puts sleds with more answers first, then those with the smaller mean.
+func (n Nearness) compare(other Nearness) int {
+	if n.Known != other.Known || n.Known == 0 {
+		return cmp.Compare(other.Known, n.Known)
+	}
+	return cmp.Compare(*n.MeanFt, *other.MeanFt)
+}
+
+// Candidates ranks the sleds that are not retired by how near they come to a show's classes. A show that is not there
+// is NotFound.
 func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) {
-	var o opened
-	var before earlier
-	err := b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
-		if o.show, err = r.Show(show); err != nil {
+	var o showRecords
+	var before earlierShows
+	err := b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
+		if o, err = showRecordsOf(snap, r, show); err != nil {
 			return err
 		}
-		if o.records, err = recordsOf(now, r, []store.Show{o.show}); err != nil {
-			return err
-		}
-		before, err = earlierThan(now, r, o.show)
+		before, err = earlierShowsOf(snap, r, o.show)
 		return err
 	})
 	if err != nil {
 		return Candidates{}, err
 	}
-	c := Candidates{Revision: o.now.revision, Show: b.show(o.show)}
-	for _, id := range o.now.inUse("") {
+	c := Candidates{Revision: o.snap.revision, Show: b.show(o.show)}
+	for _, id := range o.snap.inUse("") {
 		if err := ctx.Err(); err != nil {
 			return Candidates{}, err
 		}
 		c.Items = append(c.Items, o.candidate(id))
 	}
-	slices.SortStableFunc(c.Items, func(a, b Candidate) int { // by id so far
-		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOr(a.MeanFt), feetOr(b.MeanFt)))
-	})
+	slices.SortStableFunc(c.Items, func(a, b Candidate) int { return a.compare(b.Nearness) }) // else by id
 	c.LastTime, err = before.lastTimes(o)
 	return c, err
 }
 
-func feetOr(ft *float64) float64 {
-	if ft == nil {
-		return math.Inf(1)
-	}
-	return *ft
-}
-
-// candidate weighs one sled.
-func (o opened) candidate(id string) Candidate {
-	p := o.now.page(id)
-	on := p.side()
-	c := Candidate{Sled: id, Name: p.notebook.Sled.Name, Booked: id == o.show.Sled}
+func (o showRecords) candidate(id string) Candidate {
+	on := o.snap.sledState(id).side()
+	c := Candidate{Sled: id, Name: on.Sled.Name, Booked: id == o.show.Sled}
 	var chosen []match.Chosen
-	sum, worst := 0.0, 0.0
 	for _, class := range o.show.Classes {
 		home := o.classes[class].Setting
-		answer := o.now.translate(home, on)
+		answer := o.snap.translate(home, on)
 		if answer.Nearest == nil {
 			continue
 		}
-		c.Known++
-		miss := math.Abs(answer.Nearest.DifferenceFt)
-		sum += miss
-		if c.Known == 1 || miss > worst {
-			worst, c.WorstClass, c.WorstName = miss, class, o.classes[class].Name
+		if c.add(answer.Nearest.DifferenceFt) {
+			c.WorstClass = class
 		}
 		// Two classes that mean the same are one question.
-		if q, asks := o.now.chosen(home, on, *answer.Nearest); asks && !slices.Contains(chosen, q) {
+		if q, asks := o.snap.chosen(home, on, *answer.Nearest); asks && !slices.Contains(chosen, q) {
 			chosen = append(chosen, q)
 		}
 	}
-	if c.Known == 0 {
-		return c
-	}
-	mean := sum / float64(c.Known)
-	c.MeanFt, c.WorstFt = &mean, &worst
-	if c.Known == len(o.show.Classes) {
-		chance := match.Within(nearFt, chosen, on)
-		c.ChanceWithin5 = &chance
+	if c.Known > 0 && c.Known == len(o.show.Classes) {
+		c.ChanceWithin5 = new(match.Within(nearFt, chosen, on))
 	}
 	return c
 }
 
-// chosen is an answer as a question of how near it really comes; false where it is the very setting that the class is
-// used to, which cannot miss itself.
+// chosen is an answer as a question of how near it really comes. It is false for the setting that the class is used to
+// itself, which cannot miss.
 func (s *snapshot) chosen(home fleet.HomeSetting, on match.Side, n match.Nearest) (match.Chosen, bool) {
 	q := match.Chosen{OnStartFt: n.StartFt}
 	_, q.Gear, _ = on.Sled.GearByLabel(n.Gear)
-	if !s.means(home, on.Sled.ID) {
+	if !s.stillMeans(home, on.Sled.ID) {
 		q.Target = s.target(home)
 		if n.ComparedAt == match.FullBack {
 			q.Target.PlusMinusFt *= q.Target.FullBackFt / q.Target.TopOutFt
@@ -122,7 +123,7 @@ func (s *snapshot) chosen(home fleet.HomeSetting, on match.Side, n match.Nearest
 		}
 		return q, true
 	}
-	setting, _ := s.setting(home) // there, or there were no answer
+	setting, _ := s.setting(home) // without it there is no answer
 	if home.Sled == on.Sled.ID && setting.Gear == q.Gear && home.StartFt == q.OnStartFt {
 		return q, false
 	}

@@ -17,7 +17,8 @@ import (
 )
 
 // ordinary is a drive line of ordinary parts: invented.
-var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
+var ordinary = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29,
+	TireCircumferenceFt: 10.5}
 
 // partedSled has gears 1, 2, … of these ratios and a drive line.
 func partedSled(name string, travel *float64, d fleet.Driveline, ratios ...float64) fleet.Sled {
@@ -78,9 +79,9 @@ func openFuture(t testing.TB) *Book {
 	return b
 }
 
-// Any change by ratio moves every way to the top by exactly that ratio, whichever parts are changed; the day before, the chart
-// was as it had been; and taken back, it is as before to the last bit.
-func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
+// Any change by ratio moves every way to the top by exactly that ratio, whichever parts are changed; the day before,
+// the chart was as it had been; and taken back, it is as before to the last bit.
+func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	n := 0
@@ -89,7 +90,8 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 		id := fmt.Sprint("sled-", n)
 		ratio := rapid.Float64Range(0.5, 8)
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 9))
-		s := partedSled(fmt.Sprint("Sled ", n), ft(rapid.Float64Range(25, 40).Draw(t, "travel")), ordinary, 1.3, 1.15, 1, 0.9)
+		s := partedSled(fmt.Sprint("Sled ", n), ft(rapid.Float64Range(25, 40).Draw(t, "travel")), ordinary, 1.3, 1.15,
+			1, 0.9)
 		s.TakeUpFt = rapid.Float64Range(0, 3).Draw(t, "take-up")
 		require.NoError(t, b.Write(context.Background(), manager, func(w *Writer) error {
 			if _, err := w.AddSled(s); err != nil {
@@ -99,7 +101,8 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 				for g := range 3 { // the last gear from its ratio
 					for _, start := range []float64{0, 4} {
 						top := (300 - 20*float64(g)) * (1 - start/(*s.TravelFt)) * math.Exp(0.01*rng.NormFloat64())
-						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
+						if _, err := w.AddReading(id,
+							readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
 							return err
 						}
 					}
@@ -116,12 +119,18 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 			draw  func()
 			moves func() float64
 		}{
-			{"final", func() { c.Driveline.FinalRatio = ratio.Draw(t, "final") }, func() float64 { return c.Driveline.FinalRatio / ordinary.FinalRatio }},
-			{"axle", func() { c.Driveline.AxleRatio = ratio.Draw(t, "axle") }, func() float64 { return ordinary.AxleRatio / c.Driveline.AxleRatio }},
-			{"other", func() { c.Driveline.OtherRatio = ratio.Draw(t, "other") }, func() float64 { return c.Driveline.OtherRatio }},
-			{"tire", func() { c.Driveline.TireCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tire") }, func() float64 { return c.Driveline.TireCircumferenceFt / ordinary.TireCircumferenceFt }},
-			{"teeth", func() { c.Driveline.SprocketTeeth = rapid.IntRange(8, 20).Draw(t, "teeth") }, func() float64 { return 12 / float64(c.Driveline.SprocketTeeth) }},
-			{"pitch", func() { c.Driveline.ChainPitchIn = rapid.Float64Range(1, 2.5).Draw(t, "pitch") }, func() float64 { return 1.75 / c.Driveline.ChainPitchIn }},
+			{"final", func() { c.Driveline.FinalRatio = ratio.Draw(t, "final") },
+				func() float64 { return c.Driveline.FinalRatio / ordinary.FinalRatio }},
+			{"axle", func() { c.Driveline.AxleRatio = ratio.Draw(t, "axle") },
+				func() float64 { return ordinary.AxleRatio / c.Driveline.AxleRatio }},
+			{"other", func() { c.Driveline.OtherRatio = ratio.Draw(t, "other") },
+				func() float64 { return c.Driveline.OtherRatio }},
+			{"tire", func() { c.Driveline.TireCircumferenceFt = rapid.Float64Range(5, 15).Draw(t, "tire") },
+				func() float64 { return c.Driveline.TireCircumferenceFt / ordinary.TireCircumferenceFt }},
+			{"teeth", func() { c.Driveline.SprocketTeeth = rapid.IntRange(8, 20).Draw(t, "teeth") },
+				func() float64 { return 12 / float64(c.Driveline.SprocketTeeth) }},
+			{"pitch", func() { c.Driveline.ChainPitchIn = rapid.Float64Range(1, 2.5).Draw(t, "pitch") },
+				func() float64 { return 1.75 / c.Driveline.ChainPitchIn }},
 		} {
 			if i == n%6 || rapid.Bool().Draw(t, p.name+" changes") {
 				p.draw()
@@ -150,9 +159,9 @@ func TestAChangeByRatioMovesEveryTopOut(t *testing.T) {
 	})
 }
 
-// Whatever the order in which readings and changes are entered, and with a change in between that is taken back, the chart is
-// the same to the last bit, today's and every earlier one.
-func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
+// Whatever the order in which readings and changes are entered, and with a change in between that is taken back, the
+// chart is the same to the last bit, today's and every earlier one.
+func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 	t.Parallel()
 	shorter := changeOn("2026-06-01", fleet.ByRatio)
 	shorter.TravelFt, shorter.Gears = ft(33), []fleet.Gear{{Label: "2", Ratio: ft(1.1)}}
@@ -193,7 +202,8 @@ func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
 		var got []Chart
 		for _, asOf := range []string{"", "2026-05-31", "2026-06-01", "2026-06-12", "2026-07-01", "2026-07-02"} {
 			c := chartOf(t, b, "bluestem", asOf)
-			c.Checks, c.Sled.Gears, c.Sled.CreatedAt = nil, nil, time.Time{} // they name ids, which are not the same twice
+			// These name ids, which are not the same twice.
+			c.Checks, c.Sled.Gears, c.Sled.CreatedAt = nil, nil, time.Time{}
 			got = append(got, c)
 		}
 		if want == nil {
@@ -206,12 +216,14 @@ func TestAChangeEnteredLateIsAsIfItHadBeenThereFromTheStart(t *testing.T) {
 	assert.Equal(t, 34.5, *want[1].Sled.TravelFt)
 	assert.Equal(t, fleet.Measured, want[0].Gears[0].TopOuts[0].Basis)
 	assert.Equal(t, fleet.Carried, want[0].Gears[1].TopOuts[0].Basis)
-	assert.Equal(t, fleet.Measured, want[2].Gears[0].TopOuts[0].Basis, "readings of the day of a change count as made after it")
-	assert.False(t, want[3].Gears[0].TopOuts[0].Known(), "after a change of unknown effect nothing counts until it is measured again")
+	assert.Equal(t, fleet.Measured, want[2].Gears[0].TopOuts[0].Basis,
+		"readings of the day of a change count as made after it")
+	assert.False(t, want[3].Gears[0].TopOuts[0].Known(),
+		"after a change of unknown effect nothing counts until it is measured again")
 }
 
 // A crew that knows no other part still has the exact ratio of the one it changed.
-func TestWhatIsNotKnownAndNotChangedCancels(t *testing.T) {
+func TestChange_UnknownPartsThatStayCancel(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", nil, fleet.Driveline{FinalRatio: 5.29}, 1.3, 1.15))
@@ -240,7 +252,7 @@ func TestWhatIsNotKnownAndNotChangedCancels(t *testing.T) {
 }
 
 // The cut-off was moved: from full back the way grows by 33/30 as well.
-func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
+func TestChange_OfTravelMovesTheWholeDistance(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(30), ordinary, 1.3, 1.15))
@@ -261,7 +273,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 			r := readingOn("2026-05-31", "1", 31, 20)
 			r.Sled = "bluestem"
 			return r
-		}()}), false)
+		}()}))
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))
@@ -283,7 +295,7 @@ func TestAChangeOfTravelMovesTheWholeWay(t *testing.T) {
 }
 
 // An axle of one speed leaves no gear in a range, and one of two needs them again.
-func TestAnotherKindOfAxle(t *testing.T) {
+func TestChange_OfTheKindOfAxle(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	ctx := context.Background()
@@ -314,9 +326,9 @@ func TestAnotherKindOfAxle(t *testing.T) {
 	assert.Contains(t, places(e), "made_on")
 }
 
-// A change of parts, and its being taken back, leaves a sheet that is kept and what a class stands for as they were; the sheet of a
-// show to come follows the chart.
-func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
+// A change of parts, and its being taken back, leaves a sheet that is kept and what a class stands for as they were;
+// the sheet of a show to come follows the chart.
+func TestChange_LeavesClosedSheetsAndClassesAlone(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	ctx := context.Background()
@@ -325,7 +337,7 @@ func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
 	sheet := func(show string) string {
 		got, err := b.Sheet(ctx, show, "")
 		require.NoError(t, err)
-		return kept(t, got)
+		return asClosed(t, got)
 	}
 	next := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-19", Sled: "fescue", Classes: s.Classes})
 	over, ahead := sheet(s.ID), sheet(next.ID)
@@ -346,19 +358,20 @@ func TestAChangeLeavesWhatIsKeptAlone(t *testing.T) {
 }
 
 // A reading from before a change does not lie on the line that is drawn, so it is not drawn beside it.
-func TestADrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
+func TestChart_DrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3))
 	addReading(t, b, "bluestem", readingOn("2026-05-01", "1", 0, 250))
 	addReading(t, b, "bluestem", readingOn("2026-06-01", "1", 0, 279))
 	addChange(t, b, "bluestem", finalChange("2026-06-01", 5.9))
-	now, err := b.current(context.Background())
+	snap, err := b.current(context.Background())
 	require.NoError(t, err)
-	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}}, now.page("bluestem").drawing(fleet.InFeet).Gears[0].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{DistanceFt: 279}},
+		snap.sledState("bluestem").drawing(fleet.InFeet).Gears[0].Points)
 }
 
-func TestADateThatIsNone(t *testing.T) {
+func TestChange_RefusesAWrongDate(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May")

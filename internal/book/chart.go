@@ -32,16 +32,12 @@ type ChartGear struct {
 	TopOuts                   []calibrate.Estimate
 }
 
-// Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings,
-// and at full back where none has. It is the one of today or, with asOf, the one from the readings and parts up to the end of that
-// day, with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and what is no date are
-// Invalid.
+// Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings, and
+// at full back where none has. It is today's or, with asOf, that of the readings and parts up to the end of that day,
+// with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and a wrong date
+// are Invalid.
 func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
-	now, err := b.current(ctx)
-	if err != nil {
-		return Chart{}, err
-	}
-	p, err := now.sled(sled)
+	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return Chart{}, err
 	}
@@ -51,12 +47,12 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	}
 	end := b.now()
 	if asOf != "" {
-		p, end = p.asOf(&faults, asOf, now.variances)
+		state, end = state.asOf(&faults, asOf)
 	}
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
 	}
-	chart := p.chart()
+	chart := state.chart()
 	if len(starts) == 0 {
 		starts = chart.Starts()
 	}
@@ -64,11 +60,11 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 		starts = []float64{0}
 	}
 	c := Chart{
-		Revision: now.revision, Sled: p.notebook.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
-		Implied: chart.ImpliedTravel(), Repeatability: now.repeatability, Checks: chart.Checks(end),
-		Gears: make([]ChartGear, len(p.notebook.Sled.Gears)),
+		Revision: snap.revision, Sled: state.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
+		Implied: chart.ImpliedTravel(), Repeatability: snap.repeatability, Checks: chart.Checks(end),
+		Gears: make([]ChartGear, len(state.Sled.Gears)),
 	}
-	for i, g := range p.notebook.Sled.Gears {
+	for i, g := range state.Sled.Gears {
 		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
 		of.BoxSpeed, of.BoxSpeedLow, of.BoxSpeedHigh = chart.BoxSpeed(i)
 		for j, s := range starts {
@@ -79,88 +75,80 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	return c, nil
 }
 
-// asOf is a sled's page as it was at the end of a day, and when that was. A day that is no date is noted as a fault.
-func (p page) asOf(f *fleet.Faults, day string, v calibrate.Variances) (then page, end time.Time) {
+// asOf is a sled as it was at the end of a day, and when that was. A wrong date is a fault.
+func (s sledState) asOf(f *fleet.Faults, day string) (then sledState, end time.Time) {
 	date, err := time.Parse(time.DateOnly, day)
 	if err != nil {
 		f.Add("as_of", "must be a date like 2026-05-09, not %q", day)
-		return p, time.Time{}
+		return s, time.Time{}
 	}
-	return p.until(day, v), date.AddDate(0, 0, 1)
-}
-
-// until is a sled's page as it was at the end of a day, an ISO 8601 date, charted with the variances given.
-func (p page) until(day string, v calibrate.Variances) page {
 	var readings []fleet.Reading
-	for _, r := range p.notebook.Readings {
+	for _, r := range s.Readings {
 		if r.MeasuredOn <= day {
 			readings = append(readings, r)
 		}
 	}
-	then := page{timeline: p.timeline.Until(day), fits: &fits{}, v: v}
-	then.notebook = notebookOf(then.timeline, readings)
-	then.notebook.Sled.Readings = len(readings)
-	return then
+	then = sledState{timeline: s.timeline.Until(day), charts: &chartCache{}, variances: s.variances}
+	then.Notebook = notebookOf(then.timeline, readings)
+	then.Sled.Readings = len(readings)
+	return then, date.AddDate(0, 0, 1)
 }
 
 const (
 	chartSteps = 30  // between the first and the last start position drawn
 	chartReach = 0.9 // of a known travel: beyond it the box hardly moves and nobody starts there
-	// Where the lines run together at the top nobody reads anything: a drawing ends a little beyond the last start position
-	// that has readings, and shows at least the first few feet.
-	drawnBeyond  = 1.5
-	leastDrawnFt = 6
+	// The lines run together at the top: a drawing ends at this multiple of the last start position that has readings,
+	// and shows at least so many feet.
+	drawnBeyond = 1.5
+	minDrawnFt  = 6
 )
 
-// DrawChart draws a sled's chart, that of today or, with asOf, that of the end of an earlier day, and returns the revision it
-// shows. A sled that is not there is NotFound, what is no date Invalid.
-func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.Style) (svg []byte, revision int64, err error) {
-	now, err := b.current(ctx)
-	if err != nil {
-		return nil, 0, err
-	}
-	p, err := now.sled(sled)
+// DrawChart draws a sled's chart, today's or, with asOf, that of the end of an earlier day, and returns the revision it
+// shows. A sled that is not there is NotFound, a wrong date Invalid.
+func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.Style) ([]byte, int64, error) {
+	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return nil, 0, err
 	}
 	if asOf != "" {
 		var faults fleet.Faults
-		p, _ = p.asOf(&faults, asOf, now.variances)
+		state, _ = state.asOf(&faults, asOf)
 		if err := faults.Err(); err != nil {
 			return nil, 0, err
 		}
 	}
-	svg, err = plotting.DrawChart(p.drawing(style.Units), style)
+	svg, err := plotting.DrawChart(state.drawing(style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the chart of %s: %w", sled, err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
-// drawing is the chart as plain values. Every distance in it is in feet, but for those in words.
-func (p page) drawing(units fleet.Units) plotting.Chart {
-	sled, chart := p.notebook.Sled, p.chart()
-	starts := p.drawnStarts()
+// drawing is the chart as plain values, in feet except for its description.
+func (s sledState) drawing(units fleet.Units) plotting.Chart {
+	sled, chart, starts := s.Sled, s.chart(), s.drawnStarts()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
-	first := make([]calibrate.Estimate, len(sled.Gears)) // that each gear is drawn from
-	// What was measured before a change of parts does not lie on the lines.
-	since := ""
-	if n := len(p.timeline.Changes); n > 0 {
-		since = p.timeline.Changes[n-1].MadeOn
+	first := make([]calibrate.Estimate, len(sled.Gears)) // of each gear's line
+	since := ""                                          // readings from before a change of parts are not on the lines
+	if n := len(s.timeline.Changes); n > 0 {
+		since = s.timeline.Changes[n-1].MadeOn
 	}
 	for i, g := range sled.Gears {
 		of := plotting.ChartGear{Label: g.Label}
-		for _, s := range starts {
-			if e := chart.At(i, s); e.Known() {
+		for _, start := range starts {
+			if e := chart.At(i, start); e.Known() {
 				if len(of.Line) == 0 {
 					first[i] = e
 				}
-				of.Line = append(of.Line, plotting.ChartPoint{StartFt: s, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt})
+				point := plotting.ChartPoint{StartFt: start, TopOutFt: e.TopOutFt, LowFt: e.LowFt, HighFt: e.HighFt}
+				of.Line = append(of.Line, point)
 			}
 		}
-		for _, r := range p.notebook.Readings {
+		for _, r := range s.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
-				of.Points = append(of.Points, plotting.ReadingPoint{StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil})
+				of.Points = append(of.Points, plotting.ReadingPoint{
+					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil,
+				})
 			}
 		}
 		drawing.Gears[i] = of
@@ -169,14 +157,13 @@ func (p page) drawing(units fleet.Units) plotting.Chart {
 	return drawing
 }
 
-// drawnStarts are the start positions a line is drawn through: evenly from full back to where the chart reaches, and
-// every one that has readings.
-func (p page) drawnStarts() []float64 {
-	chart := p.chart()
+// drawnStarts are the start positions a line is drawn through: evenly spaced ones, and every one that has readings.
+func (s sledState) drawnStarts() []float64 {
+	chart := s.chart()
 	starts := append(chart.Starts(), 0)
 	reach := slices.Max(starts)
 	if travel := chart.TravelFt(); travel != nil {
-		reach = min(max(drawnBeyond*reach, leastDrawnFt), chartReach**travel)
+		reach = min(max(drawnBeyond*reach, minDrawnFt), chartReach**travel)
 	}
 	for i := 1; i <= chartSteps; i++ {
 		starts = append(starts, reach*float64(i)/chartSteps)

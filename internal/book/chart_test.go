@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
+func TestChart_IsGivenAtTheStartPositionsOfTheReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -47,12 +47,13 @@ func TestAChartAtTheStartPositionsThatHaveReadings(t *testing.T) {
 	assert.Equal(t, []string{"start_ft", "start_ft"}, places(e))
 }
 
-func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
+func TestChart_DrawingsHaveATitleAndADescription(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
-		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet}, {Theme: plotting.Dark, Units: fleet.InMeters}} {
+		for _, style := range []plotting.Style{{Theme: plotting.Light, Units: fleet.InFeet},
+			{Theme: plotting.Dark, Units: fleet.InMeters}} {
 			svg, revision, err := b.DrawChart(ctx, sled, "", style)
 			require.NoError(t, err)
 			requireXML(t, svg)
@@ -60,33 +61,36 @@ func TestDrawingsAreDocumentsThatSayWhatTheyShow(t *testing.T) {
 		}
 	}
 	_, _, err := b.DrawChart(ctx, "nobody", "", plotting.Style{})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	before, _, err := b.DrawChart(ctx, "bluestem", "2001-05-09", plotting.Style{})
 	require.NoError(t, err)
 	assert.Contains(t, string(before), "Nothing is known yet about where Bluestem tops out.")
 	_, _, err = b.DrawChart(ctx, "bluestem", "2001-05-32", plotting.Style{})
-	assert.True(t, is(err, fleet.Invalid))
-	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}}, plotting.Style{})
+	assert.True(t, isKind(err, fleet.Invalid))
+	svg, _, err := b.DrawEquivalents(ctx, Question{Sled: "bluestem", Gear: "B", On: []string{"fescue"}},
+		plotting.Style{})
 	require.NoError(t, err)
 	requireXML(t, svg)
 }
 
-func TestWhatADrawingOfAChartHolds(t *testing.T) {
+func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	reason := "wrong gear"
 	aside := addReading(t, b, "bluestem", readingOf("C", 2, 111))
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(aside.ID, &reason); return err })
-	now, err := b.current(context.Background())
+	snap, err := b.current(context.Background())
 	require.NoError(t, err)
-	d := now.page("bluestem").drawing(fleet.InFeet)
+	d := snap.sledState("bluestem").drawing(fleet.InFeet)
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
-	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262}, {StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
+	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262},
+		{StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)
-		assert.InDelta(t, leastDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9, "one and a half times the last start position of 2 ft would be less")
+		assert.InDelta(t, minDrawnFt, g.Line[len(g.Line)-1].StartFt, 1e-9,
+			"one and a half times the last start position of 2 ft would be less")
 		for i := 1; i < len(g.Line); i++ {
 			assert.Greater(t, g.Line[i].StartFt, g.Line[i-1].StartFt)
 			assert.LessOrEqual(t, g.Line[i].TopOutFt, g.Line[i-1].TopOutFt)
@@ -94,10 +98,10 @@ func TestWhatADrawingOfAChartHolds(t *testing.T) {
 	}
 	assert.Contains(t, d.Description, "gear A at 30")
 	assert.Contains(t, d.Description, "ft from full back")
-	assert.Contains(t, now.page("bluestem").drawing(fleet.InMeters).Description, "\u00a0m from full back")
-	without := now.page("timothy").drawing(fleet.InFeet)
+	assert.Contains(t, snap.sledState("bluestem").drawing(fleet.InMeters).Description, "\u00a0m from full back")
+	without := snap.sledState("timothy").drawing(fleet.InFeet)
 	assert.Len(t, without.Gears[0].Line, 1, "one start position measured and no travel")
-	nothing := now.page("sedge").drawing(fleet.InFeet)
+	nothing := snap.sledState("sedge").drawing(fleet.InFeet)
 	assert.Empty(t, nothing.Gears[0].Line)
 	assert.Contains(t, nothing.Description, "Nothing is known")
 }

@@ -13,19 +13,20 @@ import (
 	"evenpull/internal/store"
 )
 
-// Check reads everything that is stored and works out everything that is worked out of it, and lists what cannot be: a
-// line each, none for a fleet that is whole. It is an error only when it could not look.
+// Check reads everything that is stored, computes everything that is computed from it, and lists what cannot be read or
+// computed, a line each. It is an error only when it could not look.
 func (b *Book) Check(ctx context.Context) (found []string, err error) {
 	if found, err = b.checkSleds(ctx); err != nil || len(found) > 0 {
-		return found, err // all else rests on the sleds
+		return found, err // the rest needs the sleds
 	}
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
-		for _, id := range now.ids {
-			found = append(found, checked("the chart of "+id, now.page(id).checkChart)...)
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
+		for _, id := range snap.sleds.ids {
+			found = append(found, runCheck("the chart of "+id, snap.sledState(id).checkChart)...)
 		}
-		for _, look := range []func(*snapshot, *store.Reads) ([]string, error){b.checkClasses, b.checkShows, b.checkHistory} {
-			more, err := look(now, r)
-			if isOfTheStored(err) {
+		checks := []func(*snapshot, *store.Reads) ([]string, error){checkClasses, checkShows, checkHistory}
+		for _, check := range checks {
+			more, err := check(snap, r)
+			if isStoredDataError(err) {
 				more, err = append(more, err.Error()), nil
 			}
 			if err != nil {
@@ -38,155 +39,146 @@ func (b *Book) Check(ctx context.Context) (found []string, err error) {
 	return found, err
 }
 
-// isOfTheStored says whether an error tells of what is stored, and not of the storage or of whoever asks.
-func isOfTheStored(err error) bool {
+// isStoredDataError says whether an error is due to what is stored, and not to the storage or the caller.
+func isStoredDataError(err error) bool {
 	var known *fleet.Error
-	return err != nil && !errors.As(err, &known) && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded)
+	return err != nil && !errors.As(err, &known) &&
+		!errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded)
 }
 
 // checkSleds finds the sleds whose rows cannot be read.
 func (b *Book) checkSleds(ctx context.Context) (found []string, err error) {
-	if _, err = b.current(ctx); !isOfTheStored(err) {
+	if _, err = b.current(ctx); !isStoredDataError(err) {
 		return nil, err
 	}
-	err = b.store.Read(ctx, func(r *store.Reads) error {
+	return read(ctx, b, func(r *store.Reads) (found []string, err error) {
 		ids, _, err := r.Touched(0)
+		for _, id := range ids {
+			_, err := r.Load([]string{id})
+			if isStoredDataError(err) {
+				found = append(found, fmt.Sprintf("sled %s cannot be read: %v", id, err))
+			} else if err != nil {
+				return nil, err
+			}
+		}
+		return found, err
+	})
+}
+
+// runCheck is what check finds, a panic included.
+func runCheck(what string, check func() []string) (found []string) {
+	defer func() {
+		if r := recover(); r != nil {
+			found = append(found, fmt.Sprintf("%s cannot be worked out: %v", what, r))
+		}
+	}()
+	for _, f := range check() {
+		found = append(found, what+": "+f)
+	}
+	return found
+}
+
+// checkChart checks every number on a sled's chart and in its notebook.
+func (s sledState) checkChart() (found []string) {
+	for _, r := range s.Readings {
+		if !(r.DistanceFt > 0 && r.DistanceFt <= fleet.MaxDistanceFt) {
+			found = append(found, fmt.Sprintf("reading %s is of %g ft", r.ID, r.DistanceFt))
+		}
+	}
+	chart := s.chart()
+	for i, g := range s.Sled.Gears {
+		for _, start := range append(chart.Starts(), 0) {
+			e := chart.At(i, start)
+			inOrder := e.TopOutFt > 0 && e.LowFt <= e.TopOutFt && e.TopOutFt <= e.HighFt && !math.IsInf(e.HighFt, 0)
+			if e.Known() && !inOrder {
+				found = append(found, fmt.Sprintf("gear %s tops out at %g ft (%g to %g) from %g ft",
+					g.Label, e.TopOutFt, e.LowFt, e.HighFt, start))
+			}
+		}
+	}
+	return found
+}
+
+// eachPart goes through a list, a part at a time.
+func eachPart[T any](list func(after string, limit int) ([]T, string, error), do func([]T) error) error {
+	const size = 500
+	for after, more := "", true; more; more = after != "" {
+		items, next, err := list(after, size)
 		if err != nil {
 			return err
 		}
-		for _, id := range ids {
-			_, err := r.Load([]string{id})
-			if isOfTheStored(err) {
-				found = append(found, fmt.Sprintf("sled %s cannot be read: %v", id, err))
-				err = nil
-			}
-			if err != nil {
-				return err
-			}
+		if err := do(items); err != nil {
+			return err
+		}
+		after = next
+	}
+	return nil
+}
+
+func checkClasses(snap *snapshot, r *store.Reads) (found []string, err error) {
+	err = eachPart(r.Classes, func(classes []fleet.Class) error {
+		for _, c := range classes {
+			found = append(found, runCheck("class "+c.ID, func() []string { return checkClass(snap, c) })...)
 		}
 		return nil
 	})
 	return found, err
 }
 
-// checked is what do finds, a panic of it included.
-func checked(what string, do func() []string) (found []string) {
-	defer func() {
-		if r := recover(); r != nil {
-			found = append(found, fmt.Sprintf("%s cannot be worked out: %v", what, r))
+func checkClass(snap *snapshot, c fleet.Class) (found []string) {
+	check := func(what string, home fleet.HomeSetting) {
+		if _, ok := snap.setting(home); !ok {
+			found = append(found, fmt.Sprintf("%s is on a gear of sled %q that is not there", what, home.Sled))
 		}
-	}()
-	for _, f := range do() {
-		found = append(found, what+": "+f)
 	}
+	check("its setting", c.Setting)
+	if c.PullOff != nil {
+		check("the setting of its pull-off", *c.PullOff)
+	}
+	snap.classView(c)
 	return found
 }
 
-// checkChart fits the chart and looks at every number on it and in it.
-func (p page) checkChart() (found []string) {
-	for _, r := range p.notebook.Readings {
-		if !(r.DistanceFt > 0 && r.DistanceFt <= fleet.MaxDistanceFt) {
-			found = append(found, fmt.Sprintf("reading %s is of %g ft", r.ID, r.DistanceFt))
-		}
-	}
-	chart := p.chart()
-	for i, g := range p.notebook.Sled.Gears {
-		for _, start := range append(chart.Starts(), 0) {
-			e := chart.At(i, start)
-			if e.Known() && !(e.TopOutFt > 0 && e.LowFt <= e.TopOutFt && e.TopOutFt <= e.HighFt && !math.IsInf(e.HighFt, 0)) {
-				found = append(found, fmt.Sprintf("gear %s tops out at %g ft (%g to %g) from %g ft", g.Label, e.TopOutFt, e.LowFt, e.HighFt, start))
-			}
-		}
-	}
-	return found
-}
-
-// mostOnPage is how much is read at a time.
-const mostOnPage = 500
-
-func (b *Book) checkClasses(now *snapshot, r *store.Reads) (found []string, err error) {
-	for after, more := "", true; more; more = after != "" {
-		var classes []fleet.Class
-		if classes, after, err = r.Classes(after, mostOnPage); err != nil {
-			return found, err
-		}
-		for _, c := range classes {
-			found = append(found, checked("class "+c.ID, func() (found []string) {
-				for what, home := range map[string]*fleet.HomeSetting{"its setting": &c.Setting, "the setting of its pull-off": c.PullOff} {
-					if home == nil {
-						continue
-					}
-					if _, ok := now.setting(*home); !ok {
-						found = append(found, fmt.Sprintf("%s is on a gear of sled %q that is not there", what, home.Sled))
-					}
-				}
-				now.view(c)
-				return found
-			})...)
-		}
-	}
-	return found, nil
-}
-
-func (b *Book) checkShows(now *snapshot, r *store.Reads) (found []string, err error) {
-	for after, more := "", true; more; more = after != "" {
-		var shows []store.Show
-		if shows, after, err = r.Shows(after, mostOnPage); err != nil {
-			return found, err
-		}
-		var ids, classes []string
-		for _, s := range shows {
-			ids, classes = append(ids, s.ID), append(classes, s.Classes...)
-		}
-		kept, err := r.Sheets(ids)
+func checkShows(snap *snapshot, r *store.Reads) (found []string, err error) {
+	err = eachPart(r.Shows, func(shows []store.Show) error {
+		rec, err := recordsOf(snap, r, shows)
 		if err != nil {
-			return found, err
-		}
-		slices.Sort(classes)
-		of, err := r.ClassesByID(slices.Compact(classes))
-		if err != nil {
-			return found, err
+			return err
 		}
 		for _, s := range shows {
-			found = append(found, checked("show "+s.ID, func() []string { return checkShow(now, s, kept, of) })...)
+			found = append(found, runCheck("show "+s.ID, func() []string { return rec.checkShow(s) })...)
 		}
-	}
-	return found, nil
+		return nil
+	})
+	return found, err
 }
 
-func checkShow(now *snapshot, s store.Show, kept map[string]store.Sheet, classes map[string]fleet.Class) []string {
-	sheet, isKept := kept[s.ID]
-	switch {
-	case isKept:
-		if _, _, err := thaw(sheet); err != nil {
-			return []string{"its sheet cannot be read: " + err.Error()}
-		}
-	case s.Over:
+func (rec records) checkShow(s store.Show) []string {
+	if _, closed := rec.sheets[s.ID]; s.Over && !closed {
 		return []string{"it is over, and its sheet is missing"}
-	default:
-		if _, ok := now.lookup(s.Sled); !ok {
-			return []string{fmt.Sprintf("its sled %q is not there", s.Sled)}
-		}
-		now.translateAll(s.Show, classes, s.Sled)
+	}
+	if _, ok := rec.snap.lookup(s.Sled); !s.Over && !ok {
+		return []string{fmt.Sprintf("its sled %q is not there", s.Sled)}
+	}
+	if _, _, err := rec.plan(s); err != nil {
+		return []string{"its sheet cannot be read: " + err.Error()}
 	}
 	return nil
 }
 
-func (b *Book) checkHistory(_ *snapshot, r *store.Reads) (found []string, err error) {
+func checkHistory(_ *snapshot, r *store.Reads) (found []string, err error) {
 	broken := map[string]int{}
-	for after, more := "", true; more; more = after != "" {
-		var entries []fleet.Entry
-		if entries, after, err = r.History("", "", after, mostOnPage); err != nil {
-			return found, err
-		}
+	list := func(after string, limit int) ([]fleet.Entry, string, error) { return r.History("", "", after, limit) }
+	err = eachPart(list, func(entries []fleet.Entry) error {
 		for _, e := range entries {
 			if e.Before != nil && !json.Valid(e.Before) || e.After != nil && !json.Valid(e.After) {
 				broken[e.Kind+" "+e.Subject]++
 			}
 		}
-	}
+		return nil
+	})
 	for _, what := range slices.Sorted(maps.Keys(broken)) {
 		found = append(found, fmt.Sprintf("the history of %s: %d of its entries cannot be read", what, broken[what]))
 	}
-	return found, nil
+	return found, err
 }

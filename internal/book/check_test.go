@@ -45,24 +45,33 @@ func bookAt(t *testing.T, path string) *Book {
 	return New(s, Options{Now: func() time.Time { return now }, Assumed: assumed})
 }
 
-const newestDump = "../store/testdata/schema-0004.sql"
+const newestDump = "../store/testdata/schema-0001.sql"
 
-func TestWhatCannotBeReadOrWorkedOutIsFound(t *testing.T) {
+func TestCheck_FindsWhatCannotBeReadOrComputed(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct{ does, found string }{
-		"nothing":               {"SELECT 1", ""},
-		"a sheet of rubbish":    {"UPDATE sheets SET document = 'rubbish'", "show harvest-pull-2026-07-18: its sheet cannot be read"},
-		"a sheet of the future": {"UPDATE sheets SET format = 99", "show harvest-pull-2026-07-18: its sheet cannot be read: a sheet is kept in format 99"},
-		"a sheet that is gone":  {"DELETE FROM sheets", "show harvest-pull-2026-07-18: it is over, and its sheet is missing"},
-		"a show without a sled": {"UPDATE shows SET sled_id = 'brome' WHERE id = 'next-summer-2099-07-18'", `show next-summer-2099-07-18: its sled "brome" is not there`},
+		"nothing": {"SELECT 1", ""},
+		"a sheet of rubbish": {"UPDATE closed_sheets SET document = 'rubbish'",
+			"show harvest-pull-2026-07-18: its sheet cannot be read"},
+		"a sheet of the future": {"UPDATE closed_sheets SET format = 99",
+			"show harvest-pull-2026-07-18: its sheet cannot be read: a sheet is kept in format 99"},
+		"a sheet that is gone": {"DELETE FROM closed_sheets",
+			"show harvest-pull-2026-07-18: it is over, and its sheet is missing"},
+		"a show without a sled": {"UPDATE shows SET sled_id = 'brome' WHERE id = 'next-summer-2099-07-18'",
+			`show next-summer-2099-07-18: its sled "brome" is not there`},
 		"a class without its gear": {"UPDATE classes SET setting_gear_id = 'none' WHERE id = 'open-4x4'",
 			`class open-4x4: its setting is on a gear of sled "fescue" that is not there`},
 		"a class without its pull-off": {"UPDATE classes SET pull_off_sled_id = 'brome' WHERE id = 'farm-9500-lb'",
 			`class farm-9500-lb: the setting of its pull-off is on a gear of sled "brome" that is not there`},
-		"parts of rubbish":       {"UPDATE sleds SET driveline = 'rubbish' WHERE id = 'fescue'", "sled fescue cannot be read"},
-		"a change of rubbish":    {"UPDATE changes SET gears = '{' WHERE sled_id = 'bluestem'", "sled bluestem cannot be read"},
-		"numbers beyond numbers": {"UPDATE readings SET distance_ft = 9e999 WHERE sled_id = 'fescue'", "the chart of fescue"},
-		"a history of rubbish": {"INSERT INTO history (at, key_id, who, role, act, kind, subject, after) VALUES (1, '', 'nobody', 'manager', 'added', 'sled', 'brome', '{\"name\":')",
+		"parts of rubbish": {"UPDATE sleds SET driveline = 'rubbish' WHERE id = 'fescue'",
+			"sled fescue cannot be read"},
+		"a change of rubbish": {"UPDATE changes SET gears = '{' WHERE sled_id = 'bluestem'",
+			"sled bluestem cannot be read"},
+		"numbers beyond numbers": {"UPDATE readings SET distance_ft = 9e999 WHERE sled_id = 'fescue'",
+			"the chart of fescue"},
+		"a history of rubbish": {
+			"INSERT INTO history (at, key_id, who, role, act, kind, subject, after) " +
+				"VALUES (1, '', 'nobody', 'manager', 'added', 'sled', 'brome', '{\"name\":')",
 			"the history of sled brome: 1 of its entries cannot be read"},
 	} {
 		t.Run(what, func(t *testing.T) {
@@ -81,7 +90,7 @@ func TestWhatCannotBeReadOrWorkedOutIsFound(t *testing.T) {
 	}
 }
 
-func TestACheckThatCannotLookSaysSo(t *testing.T) {
+func TestCheck_FailsWithoutADatabase(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx, cancel := context.WithCancel(context.Background())

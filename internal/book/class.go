@@ -10,22 +10,22 @@ import (
 	"evenpull/internal/store"
 )
 
-// ClassView is a class with what today's charts say of the settings it is used to, in feet; nil where they say nothing.
+// ClassView is a class with the top-outs of its settings on today's charts, in feet; nil where they are not known.
 type ClassView struct {
 	fleet.Class
-	TodayFt        *float64
-	PullOffTodayFt *float64
+	TodayFt        *float64 `json:"today_ft,omitempty"`
+	PullOffTodayFt *float64 `json:"pull_off_today_ft,omitempty"`
 }
 
-// Classes returns a page of classes by id and the cursor of the next page, "" on the last. A cursor that is none is
-// Invalid.
+// Classes returns a part of the list of classes, by id, and the cursor of the next part, "" for the last. A wrong
+// cursor is Invalid.
 func (b *Book) Classes(ctx context.Context, after string, limit int) (views []ClassView, next string, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
-		classes, cursor, err := r.Classes(after, limit)
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
+		var classes []fleet.Class
+		classes, next, err = r.Classes(after, limit)
 		for _, c := range classes {
-			views = append(views, now.view(c))
+			views = append(views, snap.classView(c))
 		}
-		next = cursor
 		return err
 	})
 	return views, next, err
@@ -33,27 +33,24 @@ func (b *Book) Classes(ctx context.Context, after string, limit int) (views []Cl
 
 // Class returns a class, or NotFound.
 func (b *Book) Class(ctx context.Context, id string) (v ClassView, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) error {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		c, err := r.Class(id)
-		if err == nil {
-			v = now.view(c)
-		}
+		v = snap.classView(c)
 		return err
 	})
 	return v, err
 }
 
-// AddClass stores a new class under an id made from its name and returns it as stored. Of its settings the sled, the
-// gear's label and the start position are given; what they stand for is taken from today's charts. It is Invalid with
-// every fault of the class and both settings, or a Conflict where the id is taken.
+// AddClass stores a new class under an id made from its name and returns it as stored. Of its settings, the sled, the
+// gear's label and the start position are given; the top-out they stand for comes from today's charts. It is Invalid
+// with every fault of the class and both settings, or a Conflict where the id is taken.
 func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 	if err := w.prepareClass(&c, fleet.Class{}, false); err != nil {
 		return fleet.Class{}, err
 	}
 	c.ID = fleet.Slug(c.Name)
-	if taken, err := w.tx.Class(c.ID); err == nil {
-		return fleet.Class{}, fleet.Errorf(fleet.Conflict, "there is already a class %q (%s): give this one another name", c.ID, taken.Name)
-	} else if !is(err, fleet.NotFound) {
+	taken, err := w.tx.Class(c.ID)
+	if err := checkFree(err, "class %q (%s)", c.ID, taken.Name); err != nil {
 		return fleet.Class{}, err
 	}
 	c.Revision, c.CreatedAt, c.UpdatedAt = 1, w.now, w.now
@@ -63,15 +60,14 @@ func (w *Writer) AddClass(c fleet.Class) (fleet.Class, error) {
 	return c, w.record(fleet.ActAdded, fleet.OfClass, c.ID, sledsOf(c), nil, c)
 }
 
-// ReplaceClass replaces a class and returns it as stored. A setting that stays as it was keeps the top-out it stood for,
-// unless renew. ifMatch judges the class as it is; its error is returned as it is. A class that is not there is NotFound;
-// other errors are as for AddClass.
-func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c fleet.Class, renew bool) (fleet.Class, error) {
-	old, err := w.tx.Class(id)
+// ReplaceClass replaces a class and returns it as stored. An unchanged setting keeps the top-out it stood for, unless
+// renew. ifMatch checks the class as it is; its error is returned unchanged. A class that is not there is NotFound;
+// other errors are those of AddClass.
+func (w *Writer) ReplaceClass(
+	id string, ifMatch func(fleet.Class) error, c fleet.Class, renew bool,
+) (fleet.Class, error) {
+	old, err := matching(w.tx.Class, id, ifMatch)
 	if err != nil {
-		return fleet.Class{}, err
-	}
-	if err := ifMatch(old); err != nil {
 		return fleet.Class{}, err
 	}
 	if err := w.prepareClass(&c, old, renew); err != nil {
@@ -88,13 +84,11 @@ func (w *Writer) ReplaceClass(id string, ifMatch func(fleet.Class) error, c flee
 	return c, w.record(act, fleet.OfClass, c.ID, sledsOf(old, c), old, c)
 }
 
-// RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is as for ReplaceClass.
+// RemoveClass deletes a class. One that a show lists is a Conflict that names the shows. ifMatch is that of
+// ReplaceClass.
 func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
-	c, err := w.tx.Class(id)
+	c, err := matching(w.tx.Class, id, ifMatch)
 	if err != nil {
-		return err
-	}
-	if err := ifMatch(c); err != nil {
 		return err
 	}
 	shows, err := w.tx.ShowsOfClass(id)
@@ -102,7 +96,7 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 		return err
 	}
 	if len(shows) > 0 {
-		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, named(shows))
+		return fleet.Errorf(fleet.Conflict, "%s is listed by %s, and cannot be deleted", c.Name, showNames(shows))
 	}
 	if err := w.tx.DeleteClass(id); err != nil {
 		return err
@@ -110,8 +104,8 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 	return w.record(fleet.ActRemoved, fleet.OfClass, id, sledsOf(c), c, nil)
 }
 
-// named lists shows in words, the first few by name.
-func named(shows []fleet.Show) string {
+// showNames lists shows in words, the first few by name.
+func showNames(shows []fleet.Show) string {
 	const most = 5
 	var names []string
 	for _, s := range shows[:min(most, len(shows))] {
@@ -123,57 +117,56 @@ func named(shows []fleet.Show) string {
 	return strings.Join(names, ", ")
 }
 
-// View adds to a class what the charts say, as this write sees them.
+// View is a class with the charts as this write sees them.
 func (w *Writer) View(c fleet.Class) (ClassView, error) {
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil {
 		return ClassView{}, err
 	}
-	return now.view(c), nil
+	return snap.classView(c), nil
 }
 
-// prepareClass tidies a class, checks it and settles what its settings stand for. old is the class so far, empty for a
-// new one.
+// prepareClass tidies a class, checks it and sets what its settings stand for. old is the class so far, empty for a new
+// one.
 func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error {
 	if c.PullOff != nil {
-		own := *c.PullOff
-		c.PullOff = &own
+		c.PullOff = new(*c.PullOff) // not the caller's
 	}
 	c.Tidy()
-	now, err := w.state()
+	snap, err := w.snapshot()
 	if err != nil {
 		return err
 	}
 	today := w.b.now().Format(time.DateOnly)
 	faults := c.Check()
-	now.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
+	snap.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
 	if c.PullOff != nil {
-		now.settle(faults, "pull_off", c.PullOff, old.PullOff, renew, today)
+		snap.settle(faults, "pull_off", c.PullOff, old.PullOff, renew, today)
 	}
 	return faults.Err()
 }
 
-// settle finds the gear of a setting and the top-out it stands for. A setting that stays is not judged again: its sled may
-// be retired since, and still it means what it meant.
+// settle finds the gear of a setting and the top-out it stands for. An unchanged setting is not checked again: its sled
+// may be retired since.
 func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
-	p, ok := s.lookup(home.Sled)
+	state, ok := s.lookup(home.Sled)
 	if !ok {
 		f.Add(at+".sled", "there is no sled %q", home.Sled)
 		return
 	}
-	gear, i, _ := p.notebook.Sled.GearByLabel(home.Gear)
+	gear, i, _ := state.Sled.GearByLabel(home.Gear)
 	home.GearID = gear.ID
 	stays := i >= 0 && old != nil && home.Setting == old.Setting
 	if !stays {
-		f.InRow(0, home.CheckOn(p.notebook.Sled, at))
+		f.InRow(0, home.CheckOn(state.Sled, at))
 	}
 	if stays && !renew {
 		home.StoodFor = old.StoodFor
 		return
 	}
-	home.StoodFor = fleet.StoodFor{NotedOn: today}
-	if e := p.chart().At(i, home.StartFt); e.Known() {
-		half := (e.HighFt - e.LowFt) / 2
-		home.TopOutFt, home.PlusMinusFt = &e.TopOutFt, &half
+	e := state.chart().At(i, home.StartFt)
+	home.StoodFor = fleet.StoodFor{NotedOn: today, TopOutFt: topOutFt(e)}
+	if e.Known() {
+		home.PlusMinusFt = new((e.HighFt - e.LowFt) / 2)
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestClass_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	addSled(t, b, sledOf("Ryegrass", ft(30), "1"))
@@ -24,13 +24,19 @@ func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 		at         []string
 		says       string
 	}{
-		"an unknown sled":            {"redtop", "A", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"}, `no sled "redtop"`},
-		"a retired sled":             {"ryegrass", "1", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"}, "Ryegrass is retired"},
-		"a gear it lacks":            {"bluestem", "D", 0, homeOf("bluestem", "A", 0), []string{"setting.gear"}, "A, B, C"},
-		"a start off the rails":      {"bluestem", "A", 34.5, homeOf("bluestem", "A", 0), []string{"setting.start_ft"}, "34.5 ft (10.5 m) of travel"},
-		"a pull-off sled":            {"bluestem", "A", 0, homeOf("", "A", 0), []string{"pull_off.sled"}, "no sled"},
-		"both settings wrong":        {"bluestem", "D", -1, homeOf("fescue", "1", 40), []string{"setting.gear", "setting.start_ft", "pull_off.start_ft"}, ""},
-		"a retired sled's lost gear": {"ryegrass", "2", 0, homeOf("fescue", "9", 0), []string{"setting.sled", "setting.gear", "pull_off.gear"}, ""},
+		"an unknown sled": {"redtop", "A", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"},
+			`no sled "redtop"`},
+		"a retired sled": {"ryegrass", "1", 0, homeOf("bluestem", "A", 0), []string{"setting.sled"},
+			"Ryegrass is retired"},
+		"a gear it lacks": {"bluestem", "D", 0, homeOf("bluestem", "A", 0), []string{"setting.gear"},
+			"A, B, C"},
+		"a start off the rails": {"bluestem", "A", 34.5, homeOf("bluestem", "A", 0), []string{"setting.start_ft"},
+			"34.5 ft (10.5 m) of travel"},
+		"a pull-off sled": {"bluestem", "A", 0, homeOf("", "A", 0), []string{"pull_off.sled"}, "no sled"},
+		"both settings wrong": {"bluestem", "D", -1, homeOf("fescue", "1", 40),
+			[]string{"setting.gear", "setting.start_ft", "pull_off.start_ft"}, ""},
+		"a retired sled's lost gear": {"ryegrass", "2", 0, homeOf("fescue", "9", 0),
+			[]string{"setting.sled", "setting.gear", "pull_off.gear"}, ""},
 	} {
 		class := classOf("Farm 9500", c.sled, c.gear, c.start)
 		class.PullOff = &c.pullOff
@@ -44,13 +50,16 @@ func TestAClassThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	e := refused(t, b, func(w *Writer) error { _, err := w.AddClass(nameless); return err })
 	assert.Equal(t, []string{"name", "weights", "setting.gear"}, places(e))
 	addClass(t, b, classOf("Farm 9500", "bluestem", "A", 0))
-	e = refused(t, b, func(w *Writer) error { _, err := w.AddClass(classOf("FARM 9500", "bluestem", "A", 0)); return err })
+	e = refused(t, b, func(w *Writer) error {
+		_, err := w.AddClass(classOf("FARM 9500", "bluestem", "A", 0))
+		return err
+	})
 	assert.Equal(t, fleet.Conflict, e.Kind)
 	_, err := b.Class(context.Background(), "farm")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
+func TestClass_UnchangedSettingKeepsItsTopOut(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -97,7 +106,8 @@ func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
 
 	// A new label is the same gear.
 	write(t, b, func(w *Writer) error {
-		_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Bluestem", ft(34.5), "A1", "B"), Was: []string{"A"}})
+		_, err := w.CorrectSled("bluestem", whatever,
+			Correction{Sled: sledOf("Bluestem", ft(34.5), "A1", "B"), Was: []string{"A"}})
 		return err
 	})
 	relabeled := given
@@ -117,7 +127,10 @@ func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
 	elsewhere.Notes = "runs last"
 	assert.Equal(t, renewed.Setting, replace(elsewhere, false).Setting)
 	elsewhere.Setting.StartFt = 3
-	e := refused(t, b, func(w *Writer) error { _, err := w.ReplaceClass("farm-9500", anyClass, elsewhere, false); return err })
+	e := refused(t, b, func(w *Writer) error {
+		_, err := w.ReplaceClass("farm-9500", anyClass, elsewhere, false)
+		return err
+	})
 	assert.Equal(t, []string{"setting.sled"}, places(e))
 
 	changed := fleet.Errorf(fleet.Changed, "somebody else changed it")
@@ -126,11 +139,14 @@ func TestASettingThatStaysKeepsWhatItStoodFor(t *testing.T) {
 		return err
 	})
 	assert.Equal(t, changed, e)
-	e = refused(t, b, func(w *Writer) error { _, err := w.ReplaceClass("farm", anyClass, elsewhere, false); return err })
+	e = refused(t, b, func(w *Writer) error {
+		_, err := w.ReplaceClass("farm", anyClass, elsewhere, false)
+		return err
+	})
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestAClassThatAShowListsStays(t *testing.T) {
+func TestClass_ListedByAShowCannotBeRemoved(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	addClass(t, b, classOf("Farm 9500", "bluestem", "A", 0))
@@ -149,7 +165,7 @@ func TestAClassThatAShowListsStays(t *testing.T) {
 }
 
 // What a class or a show needs of a sled cannot be taken from under it.
-func TestASledThatIsUsedStays(t *testing.T) {
+func TestSled_InUseCannotBeRemoved(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -167,7 +183,8 @@ func TestASledThatIsUsedStays(t *testing.T) {
 	assert.Contains(t, e.Detail, "Farm 9500 is used to gear A; Farm 9500 is used to gear B")
 	write(t, b, correct("bluestem", sledOf("Bluestem", ft(34.5), "A", "B")))
 
-	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "fescue", Classes: []string{"farm-9500"}})
+	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "fescue",
+		Classes: []string{"farm-9500"}})
 	write(t, b, func(w *Writer) error {
 		_, err := w.AddAsRun(show.ID, "farm-9500", fleet.AsRun{FromHook: 1, Gear: "1"}, nil)
 		return err

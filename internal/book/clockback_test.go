@@ -10,9 +10,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// The clock of a machine without a battery may come up years behind what is stored. Everything goes on: nothing is stored
-// over anything, what is in the order it was entered in stays so, and what was over stays over.
-func TestWritingGoesOnThoughTheClockIsSetBack(t *testing.T) {
+// The clock of a machine without a battery may come up years behind what is stored. Everything goes on: nothing is
+// stored over anything, what is in the order it was entered in stays so, and what was over stays over.
+func TestClock_SetBackDoesNotStopWriting(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -41,7 +41,8 @@ func TestWritingGoesOnThoughTheClockIsSetBack(t *testing.T) {
 	third := add(282)
 	readings, _, err := b.Readings(ctx, id, "", 10)
 	require.NoError(t, err)
-	assert.Equal(t, []string{third.ID, second.ID, first.ID}, []string{readings[0].ID, readings[1].ID, readings[2].ID}, "newest first, as they were written")
+	assert.Equal(t, []string{third.ID, second.ID, first.ID}, []string{readings[0].ID, readings[1].ID, readings[2].ID},
+		"newest first, as they were written")
 	assert.Len(t, readings, 3)
 
 	addChange(t, b, id, finalChange("2026-04-10", 6))
@@ -70,7 +71,8 @@ func TestWritingGoesOnThoughTheClockIsSetBack(t *testing.T) {
 	}
 	history, _, err := b.History(ctx, "", "", "", 3)
 	require.NoError(t, err)
-	assert.Equal(t, []string{fleet.OfChange, fleet.OfSled, fleet.OfReading}, kindsOf(history), "the newest first, as they were written")
+	assert.Equal(t, []string{fleet.OfChange, fleet.OfSled, fleet.OfReading}, kindsOf(history),
+		"the newest first, as they were written")
 	found, err := b.Check(ctx)
 	require.NoError(t, err)
 	assert.Empty(t, found)

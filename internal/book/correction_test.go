@@ -19,7 +19,7 @@ func sledNow(t testing.TB, b *Book, id string) fleet.Sled {
 }
 
 // A part that was noted wrongly is put right where it came from, and no reading is carried by that.
-func TestACorrectionCarriesNothing(t *testing.T) {
+func TestCorrection_CarriesNoReading(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15))
@@ -44,14 +44,16 @@ func TestACorrectionCarriesNothing(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, fleet.Driveline{FinalRatio: 6}, views[0].Driveline)
 	assert.InDelta(t, 100*(6/5.38-1), *views[0].MovesPct, 1e-9)
-	assert.InDelta(t, 250*6/5.38, chartOf(t, b, "bluestem", "").Gears[0].TopOuts[0].TopOutFt, 1e-6, "the change was by another ratio than was noted")
+	assert.InDelta(t, 250*6/5.38, chartOf(t, b, "bluestem", "").Gears[0].TopOuts[0].TopOutFt, 1e-6,
+		"the change was by another ratio than was noted")
 	earlier := chartOf(t, b, "bluestem", "2026-05-31")
 	assert.Equal(t, before.Gears, earlier.Gears)
 	assert.Equal(t, 5.38, earlier.Sled.Driveline.FinalRatio)
 	assert.Equal(t, 4.3, earlier.Sled.Driveline.AxleRatio)
 	assert.Equal(t, "Big Bluestem", earlier.Sled.Name)
 
-	// A sprocket's change ends what was measured with the old one; what is measured with the new one belongs to that change.
+	// A sprocket's change ends what was measured with the old one; what is measured with the new one belongs to that
+	// change.
 	sprocket := drivelineChange(fleet.Driveline{SprocketTeeth: 13})
 	sprocket.MadeOn = "2026-07-01"
 	addChange(t, b, "bluestem", sprocket)
@@ -67,7 +69,7 @@ func TestACorrectionCarriesNothing(t *testing.T) {
 	assert.True(t, chartOf(t, b, "bluestem", "").Gears[0].TopOuts[0].Known())
 }
 
-func TestACorrectionOfAGearGoesWhereItCameFrom(t *testing.T) {
+func TestCorrection_OfAGearGoesIntoTheChangeThatGaveIt(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15))
@@ -96,7 +98,7 @@ func TestACorrectionOfAGearGoesWhereItCameFrom(t *testing.T) {
 	assert.Equal(t, 1.3, *chartOf(t, b, "bluestem", "2026-05-31").Sled.Gears[0].Ratio)
 }
 
-func TestWhatACorrectionCannotUndo(t *testing.T) {
+func TestCorrection_CannotUndoAChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	sled := partedSled("Bluestem", ft(34.5), ordinary, 1.3, 1.15, 1)
@@ -107,7 +109,8 @@ func TestWhatACorrectionCannotUndo(t *testing.T) {
 	addSled(t, b, sled)
 	addReading(t, b, "bluestem", readingOn("2026-05-01", "1", 0, 250))
 	c := finalChange("2026-06-01", 5.9)
-	c.Driveline.TireCircumferenceFt, c.Driveline.AxleRatios, c.TravelFt = 10, map[string]float64{"low": 6, "high": 4.4}, ft(34)
+	c.Driveline.TireCircumferenceFt, c.Driveline.AxleRatios, c.TravelFt = 10, map[string]float64{"low": 6, "high": 4.4},
+		ft(34)
 	c.Gears = []fleet.Gear{{Label: "2", Ratio: ft(1.2)}}
 	addChange(t, b, "bluestem", c)
 	addReading(t, b, "bluestem", readingOn("2026-06-02", "1", 30, 40))
@@ -115,23 +118,39 @@ func TestWhatACorrectionCannotUndo(t *testing.T) {
 		correct func(*fleet.Sled)
 		at      []string
 	}{
-		"a ratio that a change gave to be unknown": {func(s *fleet.Sled) { s.Driveline.FinalRatio = 0 }, []string{"driveline.final_ratio"}},
-		"the travel that a change gave likewise":   {func(s *fleet.Sled) { s.TravelFt = nil }, []string{"travel_ft"}},
-		"a gear's ratio likewise":                  {func(s *fleet.Sled) { s.Gears[1].Ratio = nil }, []string{"gears[1].ratio"}},
-		"ranges that were not there before":        {func(s *fleet.Sled) { s.Driveline.AxleRatios = map[string]float64{"1": 6}; rename(s, "1") }, []string{"driveline", "driveline"}},
-		"no range, so that no ratio can be had":    {func(s *fleet.Sled) { rename(s, "") }, []string{"driveline"}},
-		"wrong by itself, and all of it said":      {func(s *fleet.Sled) { s.Driveline.FinalRatio, s.Gears[0].Range = -1, "middle" }, []string{"driveline.final_ratio", "gears[0].range"}},
-		"a travel within a reading since a change": {func(s *fleet.Sled) { s.TravelFt = ft(29) }, []string{"travel_ft"}},
+		"a ratio that a change gave to be unknown": {func(s *fleet.Sled) { s.Driveline.FinalRatio = 0 },
+			[]string{"driveline.final_ratio"}},
+		"the travel that a change gave likewise": {func(s *fleet.Sled) { s.TravelFt = nil }, []string{"travel_ft"}},
+		"a gear's ratio likewise": {func(s *fleet.Sled) { s.Gears[1].Ratio = nil },
+			[]string{"gears[1].ratio"}},
+		"ranges that were not there before": {func(s *fleet.Sled) {
+			s.Driveline.AxleRatios = map[string]float64{
+				"1": 6}
+			rename(s, "1")
+		}, []string{"driveline", "driveline"}},
+		"no range, so that no ratio can be had": {func(s *fleet.Sled) { rename(s, "") }, []string{"driveline"}},
+		"wrong by itself, and all of it said": {func(s *fleet.Sled) {
+			s.Driveline.FinalRatio,
+				s.Gears[0].Range = -1, "middle"
+		}, []string{"driveline.final_ratio", "gears[0].range"}},
+		"a travel within a reading since a change": {func(s *fleet.Sled) { s.TravelFt = ft(29) },
+			[]string{"travel_ft"}},
 	} {
 		s := sledNow(t, b, "bluestem")
 		c.correct(&s)
-		e := refused(t, b, func(w *Writer) error { _, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s}); return err })
+		e := refused(t, b, func(w *Writer) error {
+			_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s})
+			return err
+		})
 		assert.Equal(t, fleet.Invalid, e.Kind, says)
 		assert.ElementsMatch(t, c.at, places(e), "%s: %v", says, e)
 	}
 	s := sledNow(t, b, "bluestem")
 	s.Gears = []fleet.Gear{s.Gears[0], s.Gears[2]}
-	e := refused(t, b, func(w *Writer) error { _, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s}); return err })
+	e := refused(t, b, func(w *Writer) error {
+		_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s})
+		return err
+	})
 	assert.Equal(t, fleet.Conflict, e.Kind)
 	assert.Contains(t, e.Detail, "gear 2 was changed on 2026-06-01")
 	// A part that nobody had noted before the change can be unknown again.

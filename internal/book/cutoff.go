@@ -8,8 +8,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Cutoffs is the room each gear's box needs above the point where its drive is cut off, at one revision of the fleet. It
-// certifies nothing.
+// Cutoffs is the room that each gear's box needs above the point where its drive is cut off, at one revision of the
+// fleet. It certifies nothing.
 type Cutoffs struct {
 	Revision int64
 	Sled     fleet.Sled
@@ -26,16 +26,12 @@ type CutoffGear struct {
 	Basis        fleet.Basis // of the box speed
 }
 
-// Cutoff works out the room for a ground speed in mph, the measured time in seconds that the drive needs to let go, and the
-// measured deceleration of the box by its brake in ft/s², 0 where it was never measured. Box feet per foot of ground are the chart's
-// where it knows the gear and the travel, else those of the parts. A sled that is not there is NotFound, a number that cannot be
-// Invalid.
+// Cutoff computes the room for a ground speed in mph, the measured time in seconds that the drive needs to let go, and
+// the measured deceleration of the box by its brake in ft/s², 0 where it was never measured. Box feet per foot of
+// ground are the chart's where it knows the gear and the travel, otherwise those of the parts. A sled that is not there
+// is NotFound, an impossible number Invalid.
 func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, brakeFtS2 float64) (Cutoffs, error) {
-	now, err := b.current(ctx)
-	if err != nil {
-		return Cutoffs{}, err
-	}
-	p, err := now.sled(sled)
+	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return Cutoffs{}, err
 	}
@@ -56,16 +52,17 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 	if err := faults.Err(); err != nil {
 		return Cutoffs{}, err
 	}
-	c := Cutoffs{Revision: now.revision, Sled: p.notebook.Sled}
+	c := Cutoffs{Revision: snap.revision, Sled: state.Sled}
 	for i, g := range c.Sled.Gears {
 		of := CutoffGear{Label: g.Label, Basis: fleet.Unknown}
-		if r, basis, ok := p.boxPerGround(i); ok {
+		if r, basis, ok := state.boxPerGround(i); ok {
 			room := driveline.CutOffAt(r, groundMPH, releaseS, brakeFtS2)
 			if room.CoastFt != nil && math.IsInf(*room.CoastFt, 0) {
-				faults.Add("brake_ft_s2", "at %g ft/s² no brake would ever stop the box", brakeFtS2)
-				return Cutoffs{}, faults.Err()
+				return Cutoffs{}, fleet.InvalidField("brake_ft_s2",
+					"at %g ft/s² no brake would ever stop the box", brakeFtS2)
 			}
-			of.BoxSpeedFtS, of.RunOnFt, of.CoastFt, of.RoomNeededFt, of.Basis = &room.BoxSpeedFtS, &room.RunOnFt, room.CoastFt, room.RoomNeededFt, basis
+			of.BoxSpeedFtS, of.RunOnFt, of.Basis = &room.BoxSpeedFtS, &room.RunOnFt, basis
+			of.CoastFt, of.RoomNeededFt = room.CoastFt, room.RoomNeededFt
 		}
 		c.Gears = append(c.Gears, of)
 	}
@@ -73,10 +70,10 @@ func (b *Book) Cutoff(ctx context.Context, sled string, groundMPH, releaseS, bra
 }
 
 // boxPerGround is how far a gear's box moves in a foot of ground, and what that rests on.
-func (p page) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
-	if speed, _, _ := p.chart().BoxSpeed(gear); speed != nil {
-		return *speed / 100, p.chart().At(gear, 0).Basis, true
+func (s sledState) boxPerGround(gear int) (r float64, basis fleet.Basis, ok bool) {
+	if speed, _, _ := s.chart().BoxSpeed(gear); speed != nil {
+		return *speed / 100, s.chart().At(gear, 0).Basis, true
 	}
-	r, ok = p.byParts(gear)
+	r, ok = s.boxPerGroundByParts(gear)
 	return r, fleet.Geared, ok
 }

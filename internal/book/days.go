@@ -24,7 +24,8 @@ const (
 	Alone     Verdict = "alone" // no other day to compare it with
 )
 
-// Days is how a sled's test days lie among each other, at one revision of the fleet. Per cent are 100 times the logarithm.
+// Days is how a sled's test days lie among each other, at one revision of the fleet. Per cent are 100 times the
+// logarithm.
 type Days struct {
 	Revision int64
 	Sled     fleet.Sled
@@ -46,28 +47,23 @@ type Day struct {
 	Verdict           Verdict
 }
 
-// Days lists a sled's test days in order, in feet for a gear, "" for the middle one of the ladder. A sled that is not there is
-// NotFound, an unknown gear Invalid.
+// Days lists a sled's test days in order, in feet for a gear, "" for the middle one of the ladder. A sled that is not
+// there is NotFound, an unknown gear Invalid.
 func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
-	now, err := b.current(ctx)
+	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return Days{}, err
 	}
-	p, err := now.sled(sled)
-	if err != nil {
-		return Days{}, err
-	}
-	s, chart := p.notebook.Sled, p.chart()
-	place := p.middleGear()
+	s, chart := state.Sled, state.chart()
+	place := state.middleGear()
 	if gear != "" {
-		var ok bool
-		if _, place, ok = s.GearByLabel(gear); !ok {
-			var f fleet.Faults
-			f.Add("gear", "%s has no gear %q; it has %s", s.Name, gear, strings.Join(s.Labels(), ", "))
+		var f fleet.Faults
+		if s.CheckGear(&f, "gear", gear); f.Any() {
 			return Days{}, f.Err()
 		}
+		_, place, _ = s.GearByLabel(gear)
 	}
-	d := Days{Revision: now.revision, Sled: s, Drift: chart.Drift()}
+	d := Days{Revision: snap.revision, Sled: s, Drift: chart.Drift()}
 	if place >= 0 {
 		d.Gear = s.Gears[place].Label
 		if at, ok := chart.Predict(place, 0); ok {
@@ -88,33 +84,30 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 func dayFrom(o calibrate.DayOffset, way float64) Day {
 	d := Day{Day: o.Day, MeasuredOn: o.On, Readings: o.Readings, OffsetPct: 100 * o.Offset, Verdict: Alone}
 	if way > 0 {
-		ft := way * o.Offset
-		d.OffsetFt = &ft
+		d.OffsetFt = new(way * o.Offset)
 	}
 	if o.Limit == 0 {
 		return d
 	}
-	limit := 100 * o.Limit
-	d.LimitPct, d.Verdict = &limit, AsUsual
+	d.LimitPct, d.Verdict = new(100*o.Limit), AsUsual
 	if o.Off {
 		d.Verdict = StandsOff
 	}
 	if way > 0 {
-		ft := way * o.Limit
-		d.LimitFt = &ft
+		d.LimitFt = new(way * o.Limit)
 	}
 	return d
 }
 
 // middleGear is the middle one of the gears that the chart knows from full back, by where they top out; −1 without any.
-func (p page) middleGear() int {
+func (s sledState) middleGear() int {
 	type rung struct {
 		gear  int
 		topFt float64
 	}
 	var ladder []rung
-	for i := range p.notebook.Sled.Gears {
-		if e := p.chart().At(i, 0); e.Known() {
+	for i := range s.Sled.Gears {
+		if e := s.chart().At(i, 0); e.Known() {
 			ladder = append(ladder, rung{i, e.TopOutFt})
 		}
 	}
@@ -143,9 +136,9 @@ func (d Days) drawing() plotting.Days {
 	out := plotting.Days{Title: "The test days of " + d.Sled.Name, Gear: d.Gear, TopOutFt: d.wayFt}
 	var off []string
 	for i, day := range d.Items {
-		point := plotting.DayPoint{Label: day.Day, OffsetPct: day.OffsetPct, Readings: day.Readings, Off: day.Verdict == StandsOff}
-		if day.LimitPct != nil {
-			point.LimitPct = *day.LimitPct
+		point := plotting.DayPoint{
+			Label: day.Day, OffsetPct: day.OffsetPct, LimitPct: valueOrZero(day.LimitPct), Readings: day.Readings,
+			Off: day.Verdict == StandsOff,
 		}
 		if point.Off {
 			off = append(off, day.Day)
@@ -155,13 +148,10 @@ func (d Days) drawing() plotting.Days {
 			out.Drift = &plotting.DriftLine{Kind: d.Drift.Kind, From: i, Pct: 100 * d.Drift.Log}
 		}
 	}
-	switch {
-	case len(d.Items) == 0:
+	out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. %s stands off.",
+		len(d.Items), cmp.Or(strings.Join(off, ", "), "None"))
+	if len(d.Items) == 0 {
 		out.Description = "No test day of " + d.Sled.Name + " is known yet."
-	case len(off) > 0:
-		out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. %s stands off.", len(d.Items), strings.Join(off, ", "))
-	default:
-		out.Description = fmt.Sprintf("How far each of %d test days lies from what the others say. None stands off.", len(d.Items))
 	}
 	if d.Drift != nil {
 		out.Description = join(out.Description, words.Drift(d.Sled.Name, *d.Drift))

@@ -13,7 +13,8 @@ import (
 	"evenpull/internal/plotting"
 )
 
-// openSteady has a sled measured on days that differ by these shares, beside another that shows how repeatable days are.
+// openSteady has a sled measured on days that differ by these shares, beside another that shows how repeatable days
+// are.
 func openSteady(t testing.TB, days ...float64) *Book {
 	t.Helper()
 	b := openFuture(t)
@@ -23,14 +24,16 @@ func openSteady(t testing.TB, days ...float64) *Book {
 		for day := range 12 {
 			off := 0.004 * float64(day%3-1)
 			for k := range 2 {
-				if _, err := w.AddReading("fescue", readingOn(fmt.Sprintf("2026-04-%02d", day+1), "A", 0, 290*math.Exp(off+0.003*float64(k)))); err != nil {
+				if _, err := w.AddReading("fescue", readingOn(fmt.Sprintf("2026-04-%02d", day+1), "A", 0,
+					290*math.Exp(off+0.003*float64(k)))); err != nil {
 					return err
 				}
 			}
 		}
 		for day, off := range days {
 			for i, gear := range []string{"A", "B", "C"} {
-				if _, err := w.AddReading("bluestem", readingOn(fmt.Sprintf("2026-05-%02d", day+1), gear, 0, (300-20*float64(i))*math.Exp(off))); err != nil {
+				if _, err := w.AddReading("bluestem", readingOn(fmt.Sprintf("2026-05-%02d", day+1), gear, 0,
+					(300-20*float64(i))*math.Exp(off))); err != nil {
 					return err
 				}
 			}
@@ -40,7 +43,7 @@ func openSteady(t testing.TB, days ...float64) *Book {
 	return b
 }
 
-func TestADayThatStandsOff(t *testing.T) {
+func TestDays_FindADayThatStandsOff(t *testing.T) {
 	t.Parallel()
 	b := openSteady(t, 0, 0.001, 0.08, 0, -0.001, 0.001)
 	ctx := context.Background()
@@ -68,10 +71,10 @@ func TestADayThatStandsOff(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"gear"}, places(e))
 	_, err = b.Days(ctx, "nobody", "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestDaysWithoutOthers(t *testing.T) {
+func TestDays_WithoutOthers(t *testing.T) {
 	t.Parallel()
 	b := openSteady(t, 0)
 	ctx := context.Background()
@@ -92,10 +95,10 @@ func TestDaysWithoutOthers(t *testing.T) {
 		assert.Equal(t, d.Revision, revision)
 	}
 	_, _, err = b.DrawDays(ctx, "nobody", plotting.Style{})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestAPatternIsNamed(t *testing.T) {
+func TestDays_NameAPattern(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	b := openSteady(t, 0, 0.001, 0, 0.07, 0.071, 0.07)

@@ -9,24 +9,21 @@ import (
 	"evenpull/internal/store"
 )
 
-// NoteDemo notes that this write loads the invented demo fleet, so that it can be told from what people enter, and taken out again.
-// It is a Conflict where there is a sled already; it has to come first.
+// NoteDemo notes that this write loads the invented demo fleet, so that it can be told from what people enter, and
+// taken out again. It is a Conflict where there is a sled already; it has to come first.
 func (w *Writer) NoteDemo() error {
-	if found, err := w.tx.AnySled(); err != nil {
+	if err := w.checkEmpty("the demo"); err != nil {
 		return err
-	} else if found {
-		return fleet.Errorf(fleet.Conflict, "there is a fleet in this database already: the demo comes into an empty one only")
 	}
 	return w.record(fleet.ActAdded, fleet.OfDemo, "", nil, nil, nil)
 }
 
 // Demo says whether the demo fleet is in the database.
-func (b *Book) Demo(ctx context.Context) (loaded bool, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		_, loaded, err = demoLoaded(r)
-		return err
+func (b *Book) Demo(ctx context.Context) (bool, error) {
+	return read(ctx, b, func(r *store.Reads) (bool, error) {
+		_, loaded, err := demoLoaded(r)
+		return loaded, err
 	})
-	return loaded, err
 }
 
 func demoLoaded(r *store.Reads) (at time.Time, loaded bool, err error) {
@@ -37,8 +34,8 @@ func demoLoaded(r *store.Reads) (at time.Time, loaded bool, err error) {
 	return e.At, e.Act == fleet.ActAdded, nil
 }
 
-// RemoveDemo takes the demo fleet out, with all that was noted of its sleds since. It is NotFound where there is none, and a Conflict
-// where classes or shows of one's own rest on it.
+// RemoveDemo takes the demo fleet out, with all that was noted of its sleds since. It is NotFound where there is none,
+// and a Conflict where classes or shows of one's own rest on it.
 func (w *Writer) RemoveDemo() error {
 	at, loaded, err := demoLoaded(&w.tx.Reads)
 	if err != nil {
@@ -47,24 +44,25 @@ func (w *Writer) RemoveDemo() error {
 	if !loaded {
 		return fleet.Errorf(fleet.NotFound, "the demo fleet is not in this database")
 	}
-	demo, err := w.tx.MadeAt(at)
+	demo, err := w.tx.BatchAt(at)
 	if err != nil {
 		return err
 	}
-	leaning, err := w.tx.Leaning(demo)
+	leaning, err := w.tx.Dependents(demo)
 	if err != nil {
 		return err
 	}
 	if len(leaning) > 0 {
-		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first", strings.Join(leaning, ", "), itOrThem(len(leaning)))
+		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first",
+			strings.Join(leaning, ", "), pronoun(len(leaning)))
 	}
-	if err := w.tx.Forget(demo); err != nil {
+	if err := w.tx.DeleteBatch(demo); err != nil {
 		return err
 	}
 	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
 }
 
-func itOrThem(n int) string {
+func pronoun(n int) string {
 	if n == 1 {
 		return "it"
 	}

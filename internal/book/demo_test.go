@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestTheDemoGoesAsItCame(t *testing.T) {
+func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -37,7 +37,8 @@ func TestTheDemoGoesAsItCame(t *testing.T) {
 		if _, err := w.AddClass(classOf("Antique", "bluestem", "A", 0)); err != nil {
 			return err
 		}
-		_, err := w.AddShow(fleet.Show{Name: "Demo Pull", Date: "2026-07-18", Sled: "fescue", Classes: []string{"antique"}})
+		_, err := w.AddShow(fleet.Show{Name: "Demo Pull", Date: "2026-07-18", Sled: "fescue",
+			Classes: []string{"antique"}})
 		return err
 	})
 	assert.True(t, loaded())
@@ -78,10 +79,11 @@ func TestTheDemoGoesAsItCame(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, shows)
 	_, err = b.Chart(ctx, "bluestem", nil, "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Chart(ctx, "ours", nil, "")
 	assert.NoError(t, err)
 	entries, _, err := b.History(ctx, "bluestem", "", "", 10)
 	require.NoError(t, err)
-	assert.Equal(t, []string{fleet.ActRemoved, fleet.OfDemo}, []string{entries[0].Act, entries[0].Kind}, "history stays")
+	assert.Equal(t, []string{fleet.ActRemoved, fleet.OfDemo}, []string{entries[0].Act, entries[0].Kind},
+		"history stays")
 }

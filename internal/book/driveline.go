@@ -19,7 +19,7 @@ type Driveline struct {
 	Sled            fleet.Sled
 	Gears           []GearedGear  // in the order of the lever
 	Factor          *GearedFactor // nil where no gear is both measured and geared
-	VariesWithSpeed bool          // the factor runs evenly with gear speed; it is then the one at the middle of the gears
+	VariesWithSpeed bool          // the factor runs evenly with gear speed; it is then that at the middle of the gears
 	StandsOut       []StandsOut
 }
 
@@ -45,36 +45,30 @@ type StandsOut struct {
 
 // Driveline compares what the parts predict with the chart. A sled that is not there is NotFound.
 func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
-	now, err := b.current(ctx)
+	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return Driveline{}, err
 	}
-	p, err := now.sled(sled)
-	if err != nil {
-		return Driveline{}, err
-	}
-	s, chart := p.notebook.Sled, p.chart()
-	d := Driveline{Revision: now.revision, Sled: s, Gears: make([]GearedGear, len(s.Gears))}
+	s, chart := state.Sled, state.chart()
+	d := Driveline{Revision: snap.revision, Sled: s, Gears: make([]GearedGear, len(s.Gears))}
 	for i, g := range s.Gears {
 		of := GearedGear{Label: g.Label, Missing: partsOf(s).Missing(gearOf(g))}
 		if chart.TravelFt() == nil {
 			of.Missing = append(of.Missing, driveline.Travel)
 		}
-		geared, known := p.gearedLog(i)
+		geared, known := state.gearedLog(i)
 		if known {
-			topOut := chart.TakeUpFt() + math.Exp(geared)
-			of.GearedFt = &topOut
+			of.GearedFt = new(chart.TakeUpFt() + math.Exp(geared))
 		}
-		if e := chart.At(i, 0); measuredBasis(e.Basis) {
+		if e := chart.At(i, 0); isMeasured(e.Basis) {
 			of.MeasuredFt = &e.TopOutFt
 			if known {
-				ratio := (e.TopOutFt - chart.TakeUpFt()) / math.Exp(geared)
-				of.MeasuredOverGeared = &ratio
+				of.MeasuredOverGeared = new((e.TopOutFt - chart.TakeUpFt()) / math.Exp(geared))
 			}
 		}
 		d.Gears[i] = of
 	}
-	f, df, ok := p.factor()
+	f, df, ok := state.factor()
 	if !ok {
 		return d, nil
 	}
@@ -86,43 +80,45 @@ func (b *Book) Driveline(ctx context.Context, sled string) (Driveline, error) {
 	return d, nil
 }
 
-// measuredBasis says whether a number rests on readings in the gear itself.
-func measuredBasis(b fleet.Basis) bool {
+// isMeasured says whether a number rests on readings in the gear itself.
+func isMeasured(b fleet.Basis) bool {
 	return b == fleet.Measured || b == fleet.Interpolated || b == fleet.Extended || b == fleet.Carried
 }
 
-// beyondAnyDrive is a logarithm of box feet per foot of ground that no drive line reaches, either way: parts noted in nonsense
-// units can imply it.
-const beyondAnyDrive = 15
+// maxLogBoxPerGround is a logarithm of box feet per foot of ground that no drive line reaches, either way. Parts in
+// wrong units can imply it.
+const maxLogBoxPerGround = 15
 
-// byParts is box feet per foot of ground of a gear by the parts alone; false when a part is unknown.
-func (p page) byParts(gear int) (float64, bool) {
-	r, ok := partsOf(p.notebook.Sled).BoxPerGround(gearOf(p.notebook.Sled.Gears[gear]))
-	return r, ok && math.Abs(math.Log(r)) < beyondAnyDrive
+// boxPerGroundByParts is box feet per foot of ground of a gear by the parts alone; false when a part is unknown.
+func (s sledState) boxPerGroundByParts(gear int) (float64, bool) {
+	r, ok := partsOf(s.Sled).BoxPerGround(gearOf(s.Sled.Gears[gear]))
+	return r, ok && math.Abs(math.Log(r)) < maxLogBoxPerGround
 }
 
-// gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone; false when a part is
-// unknown. The travel is the one that the chart goes by.
-func (p page) gearedLog(gear int) (float64, bool) {
-	r, ok := p.byParts(gear)
-	travel := p.chart().TravelFt()
+// gearedLog is the logarithm of a gear's way to the top from full back, ln(L/r), by the parts alone, with the travel L
+// of the chart; false when a part is unknown.
+func (s sledState) gearedLog(gear int) (float64, bool) {
+	r, ok := s.boxPerGroundByParts(gear)
+	travel := s.chart().TravelFt()
 	if !ok || travel == nil {
 		return 0, false
 	}
 	return math.Log(*travel / r), true
 }
 
-// factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees of
-// freedom, and that of the travel, which all predictions share. False without such a gear.
-func (p page) factor() (f driveline.Factor, df float64, ok bool) {
-	chart := p.chart()
+// factor fits measured over geared from the gears that are both, with the covariance of the chart, known to df degrees
+// of freedom, and that of the travel, which all predictions share. False without such a gear.
+func (s sledState) factor() (f driveline.Factor, df float64, ok bool) {
+	chart := s.chart()
 	var compared []driveline.Compared
 	var gears []int
-	for i := range p.notebook.Sled.Gears {
-		geared, known := p.gearedLog(i)
+	for i := range s.Sled.Gears {
+		geared, known := s.gearedLog(i)
 		measured, has := chart.Predict(i, 0)
-		if known && has && measuredBasis(measured.Basis) {
-			compared = append(compared, driveline.Compared{Gear: i, LogRatio: measured.Log - geared, LogSpeed: math.Log(*chart.TravelFt()) - geared})
+		if known && has && isMeasured(measured.Basis) {
+			compared = append(compared, driveline.Compared{
+				Gear: i, LogRatio: measured.Log - geared, LogSpeed: math.Log(*chart.TravelFt()) - geared,
+			})
 			gears = append(gears, i)
 		}
 	}
@@ -136,8 +132,7 @@ func (p page) factor() (f driveline.Factor, df float64, ok bool) {
 		at, _ := chart.Predict(i, 0)
 		for b, j := range gears[:a+1] {
 			with, _ := chart.Predict(j, 0)
-			shared := chart.Covariance(at, with)
-			cov.SetSym(a, b, shared.Total()+taped)
+			cov.SetSym(a, b, chart.Covariance(at, with).Total()+taped)
 		}
 		total, day, reading = total+at.Spread.Total(), day+at.Spread.Day, reading+at.Spread.Reading
 	}

@@ -12,9 +12,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// openParted has a sled whose gears all top out 1.2 % farther than its parts say, but for the last, without a reading. By hand, of
-// gear 1: box feet per turn 12 × 1.75/12 = 1.75; r = 1.75 × 4.1/(1.3 × 5.29 × 10.5) = 0.099365 ft of box per foot; from full back the
-// box tops out after 34.5/0.099365 = 347.20 ft, with the factor 351.37 ft.
+// openParted has a sled whose gears all top out 1.2 % farther than its parts say, but for the last, without a reading.
+// By hand, of gear 1: box feet per turn 12 × 1.75/12 = 1.75; r = 1.75 × 4.1/(1.3 × 5.29 × 10.5) = 0.099365 ft of box
+// per foot; from full back the box tops out after 34.5/0.099365 = 347.20 ft, with the factor 351.37 ft.
 func openParted(t testing.TB) *Book {
 	t.Helper()
 	b := openFuture(t)
@@ -27,7 +27,7 @@ func openParted(t testing.TB) *Book {
 	return b
 }
 
-func TestGearedBesideMeasured(t *testing.T) {
+func TestDriveline_ComparesGearedWithMeasured(t *testing.T) {
 	t.Parallel()
 	b := openParted(t)
 	ctx := context.Background()
@@ -64,13 +64,14 @@ func TestGearedBesideMeasured(t *testing.T) {
 	assert.Nil(t, d.Factor)
 	assert.Nil(t, d.Gears[0].GearedFt)
 	assert.Nil(t, d.Gears[0].MeasuredOverGeared)
-	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference, driveline.Travel}, d.Gears[0].Missing)
+	assert.Equal(t, []driveline.Part{driveline.SprocketAndChain, driveline.Axle, driveline.TireCircumference,
+		driveline.Travel}, d.Gears[0].Missing)
 	_, err = b.Driveline(ctx, "nobody")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 // Parts noted in nonsense units give no number, and nothing breaks.
-func TestPartsThatCannotBe(t *testing.T) {
+func TestDriveline_OfImpossibleParts(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	ctx := context.Background()
@@ -84,7 +85,7 @@ func TestPartsThatCannotBe(t *testing.T) {
 	c, err := b.Cutoff(ctx, "bluestem", 10, 0.3, 0)
 	require.NoError(t, err)
 	assert.Nil(t, c.Gears[0].BoxSpeedFtS)
-	_, err = b.PartOptions(ctx, PartQuestion{Sled: "bluestem", Reference: "fescue", Most: 3})
+	_, err = b.PartOptions(ctx, PartQuestion{Sled: "bluestem", Reference: "fescue", Limit: 3})
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
@@ -94,9 +95,9 @@ func TestPartsThatCannotBe(t *testing.T) {
 	assert.False(t, chartOf(t, b, "bluestem", "").Gears[1].TopOuts[0].Known())
 }
 
-// By hand: gear 1 moves its box 34.5 ft in 351.37 ft, 0.098187 ft a foot; 15 mph are 22 ft/s, so the box runs 2.1601 ft/s. In 0.4 s it
-// is driven on 0.8640 ft, and at 6 ft/s² it coasts 2.1601²/12 = 0.3888 ft: 1.2529 ft.
-func TestTheRoomAboveTheCutOff(t *testing.T) {
+// By hand: gear 1 moves its box 34.5 ft in 351.37 ft, 0.098187 ft a foot; 15 mph are 22 ft/s, so the box runs 2.1601
+// ft/s. In 0.4 s it is driven on 0.8640 ft, and at 6 ft/s² it coasts 2.1601²/12 = 0.3888 ft: 1.2529 ft.
+func TestCutoff_RoomAboveIt(t *testing.T) {
 	t.Parallel()
 	b := openParted(t)
 	ctx := context.Background()
@@ -131,5 +132,5 @@ func TestTheRoomAboveTheCutOff(t *testing.T) {
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"ground_speed_mph", "release_s", "brake_ft_s2"}, places(e))
 	_, err = b.Cutoff(ctx, "nobody", 15, 0.4, 6)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }

@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -25,26 +24,26 @@ type Equivalents struct {
 	Names    map[string]string // of all those sleds, by id
 }
 
-// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled
-// to answer for, and a start position where no box can stand are Invalid, all at once.
+// Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
+// answer for, and an impossible start position are Invalid, all of them in one error.
 func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return Equivalents{}, err
 	}
-	asked, on, err := now.resolve(q)
+	asked, on, err := snap.resolve(q)
 	if err != nil {
 		return Equivalents{}, err
 	}
 	e := Equivalents{
-		Revision: now.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on)),
+		Revision: snap.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on)),
 		Names: map[string]string{asked.Sled.ID: asked.Sled.Name},
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
-		other := now.page(id).side()
+		other := snap.sledState(id).side()
 		e.Answers[i], e.Names[id] = match.Compare(asked, other, q.OnStartFt), other.Sled.Name
 	}
 	return e, nil
@@ -52,17 +51,15 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 
 // resolve finds the setting asked about and the ids of the sleds to answer for, each once.
 func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err error) {
-	p, err := s.sled(q.Sled)
+	state, err := s.sled(q.Sled)
 	if err != nil {
 		return asked, nil, err
 	}
 	var faults fleet.Faults
-	sled := p.notebook.Sled
-	_, gear, ok := sled.GearByLabel(q.Gear)
-	if !ok {
-		faults.Add("gear", "%s has no gear %q; it has %s", sled.Name, q.Gear, strings.Join(sled.Labels(), ", "))
-	}
-	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, p.chart().TravelFt())
+	sled := state.Sled
+	_, gear, _ := sled.GearByLabel(q.Gear)
+	sled.CheckGear(&faults, "gear", q.Gear)
+	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, state.chart().TravelFt())
 	if q.OnStartFt != nil {
 		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
 	}
@@ -81,5 +78,5 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 	if len(q.On) == 0 {
 		on = s.inUse(q.Sled)
 	}
-	return match.Setting{Side: p.side(), Gear: gear, StartFt: q.StartFt}, on, nil
+	return match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}, on, nil
 }

@@ -30,7 +30,8 @@ func openFleetAt(t testing.TB) (*Book, *at) {
 		sled, gear      string
 		start, distance float64
 	}{
-		{"bluestem", "A", 0, 300}, {"bluestem", "A", 0, 301}, {"bluestem", "B", 0, 280}, {"bluestem", "C", 0, 262}, {"bluestem", "A", 4, 265},
+		{"bluestem", "A", 0, 300}, {"bluestem", "A", 0, 301}, {"bluestem", "B", 0, 280}, {"bluestem", "C", 0, 262},
+		{"bluestem", "A", 4, 265},
 		{"fescue", "1", 0, 296}, {"fescue", "2", 0, 277}, {"fescue", "3", 0, 259},
 		{"timothy", "1", 0, 305}, {"timothy", "2", 0, 275},
 	} {
@@ -42,7 +43,7 @@ func openFleetAt(t testing.TB) (*Book, *at) {
 	return b, clock
 }
 
-func TestAnswersForTheSledsAskedFor(t *testing.T) {
+func TestEquivalents_AnswerForTheSledsAskedFor(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -64,12 +65,13 @@ func TestAnswersForTheSledsAskedFor(t *testing.T) {
 	assert.Equal(t, []string{"fescue"}, ask("fescue"), "unless asked for")
 }
 
-func TestAQuestionThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestEquivalents_RefuseAQuestionWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
 	var e *fleet.Error
-	_, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "Q", StartFt: 40, On: []string{"fescue", "nobody", "none"}, OnStartFt: ft(math.Inf(1))})
+	_, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "Q", StartFt: 40,
+		On: []string{"fescue", "nobody", "none"}, OnStartFt: ft(math.Inf(1))})
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	assert.Equal(t, []string{"gear", "start_ft", "on_start_ft", "on", "on"}, places(e))
@@ -77,7 +79,7 @@ func TestAQuestionThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	assert.Contains(t, e.Faults[1].Detail, "34.5 ft")
 	assert.Contains(t, e.Faults[3].Detail, "nobody")
 	_, err = b.Equivalents(ctx, Question{Sled: "nobody", Gear: "A"})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Table(ctx, "bluestem", 34.5)
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft"}, places(e))

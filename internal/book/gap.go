@@ -10,14 +10,14 @@ import (
 	"evenpull/internal/words"
 )
 
-// gap is something about a sled's parts that has to be known and is not, from a change on.
+// gap is something about a sled's parts that has to be known from a change on, and is not.
 type gap struct {
 	change fleet.Change // the zero one for the sled before any change
 	part   driveline.Part
-	gears  []fleet.Gear // that it is open for; none for the sled as a whole
+	gears  []fleet.Gear // that it concerns; none for the sled as a whole
 }
 
-// gaps lists them: ranges that the axle lacks, and what the ratio of a change by ratio cannot be worked out without.
+// gaps lists the ranges that the axle lacks, and what the ratio of a change by ratio cannot be computed without.
 func gaps(t fleet.Timeline) []gap {
 	var out []gap
 	stages := t.Stages()
@@ -36,7 +36,7 @@ func gaps(t fleet.Timeline) []gap {
 			for j, g := range s.Gears {
 				_, missing := shiftOf(stages[i-1], s, j)
 				for _, part := range missing {
-					if part != driveline.Axle || !has(open[driveline.Range], g.ID) { // one thing said once
+					if part != driveline.Axle || !hasGear(open[driveline.Range], g.ID) { // that gap explains it
 						open[part] = append(open[part], g)
 					}
 				}
@@ -64,7 +64,7 @@ func newGaps(old, next fleet.Timeline) []gap {
 	for _, g := range gaps(next) {
 		i := slices.IndexFunc(had, func(h gap) bool { return h.change.ID == g.change.ID && h.part == g.part })
 		if i >= 0 {
-			g.gears = slices.DeleteFunc(g.gears, func(of fleet.Gear) bool { return has(had[i].gears, of.ID) })
+			g.gears = slices.DeleteFunc(g.gears, func(of fleet.Gear) bool { return hasGear(had[i].gears, of.ID) })
 			if len(g.gears) == 0 {
 				continue
 			}
@@ -74,11 +74,11 @@ func newGaps(old, next fleet.Timeline) []gap {
 	return out
 }
 
-// field is where in its change the gap comes from.
+// field is the field of its change that the gap comes from.
 func (g gap) field() string {
 	d := g.change.Driveline
 	gearAt := func(field string, gives func(fleet.Gear) bool) string {
-		i := slices.IndexFunc(g.change.Gears, func(of fleet.Gear) bool { return gives(of) && has(g.gears, of.ID) })
+		i := slices.IndexFunc(g.change.Gears, func(of fleet.Gear) bool { return gives(of) && hasGear(g.gears, of.ID) })
 		if i < 0 {
 			return "gears"
 		}
@@ -119,37 +119,35 @@ func (g gap) field() string {
 	return gearAt("ratio", func(of fleet.Gear) bool { return of.Ratio != nil })
 }
 
-// own says to whoever notes the change what is open.
-func (g gap) own(sled string) string {
+// messageForNewChange is for the change that is being noted.
+func (g gap) messageForNewChange(sled string) string {
 	if g.part == driveline.Range {
-		return fmt.Sprintf("the axle then has no such range for gear %s; give the range of each gear that the new axle has", g.labels())
+		return fmt.Sprintf("the axle then has no such range for gear %s; "+
+			"give the range of each gear that the new axle has", g.gearLabels())
 	}
-	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, so readings cannot be carried by its ratio; correct the sled's parts first, or say that the effect is unknown",
-		words.Part(g.part), sled, g.forGears())
+	return fmt.Sprintf("the %s of %s%s is not known both before and after the change, "+
+		"so readings cannot be carried by its ratio; "+
+		"correct the sled's parts first, or say that the effect is unknown", words.Part(g.part), sled, g.inGears())
 }
 
-// sentence says it of a change that is noted already.
-func (g gap) sentence() string {
+// message is for a change that is noted already.
+func (g gap) message() string {
 	of := "the sled as it was at first"
 	if g.change.ID != "" {
 		of = fmt.Sprintf("the change of %s (%s)", g.change.MadeOn, g.change.What)
 	}
 	if g.part == driveline.Range {
-		return fmt.Sprintf("%s leaves gear %s in a range that its axle lacks", of, g.labels())
+		return fmt.Sprintf("%s leaves gear %s in a range that its axle lacks", of, g.gearLabels())
 	}
 	return fmt.Sprintf("the %s%s is not known both before and after %s, whose ratio readings are carried by",
-		words.Part(g.part), g.forGears(), of)
+		words.Part(g.part), g.inGears(), of)
 }
 
-func (g gap) forGears() string {
+func (g gap) inGears() string {
 	if len(g.gears) == 0 {
 		return ""
 	}
-	return " in gear " + g.labels()
+	return " in gear " + g.gearLabels()
 }
 
-func (g gap) labels() string { return strings.Join(fleet.Sled{Gears: g.gears}.Labels(), ", ") }
-
-func has(gears []fleet.Gear, id string) bool {
-	return slices.ContainsFunc(gears, func(g fleet.Gear) bool { return g.ID == id })
-}
+func (g gap) gearLabels() string { return strings.Join(fleet.Sled{Gears: g.gears}.Labels(), ", ") }

@@ -67,7 +67,8 @@ func (p *player) class(w *Writer, name string) fleet.Class {
 }
 
 func (p *player) show(name string) fleet.Show {
-	s := fleet.Show{Name: name, Sled: pick(p, p.ids[fleet.OfSled]), Date: p.clock.now.AddDate(0, 0, p.rng.IntN(12)-2).Format(time.DateOnly), Over: p.rng.IntN(4) == 0}
+	s := fleet.Show{Name: name, Sled: pick(p, p.ids[fleet.OfSled]),
+		Date: p.clock.now.AddDate(0, 0, p.rng.IntN(12)-2).Format(time.DateOnly), Over: p.rng.IntN(4) == 0}
 	for _, id := range p.ids[fleet.OfClass] {
 		if p.rng.IntN(2) == 0 {
 			s.Classes = append(s.Classes, id)
@@ -109,14 +110,15 @@ func (p *player) one(w *Writer) error {
 		return p.remember(fleet.OfReading, r.ID, err)
 	case 7:
 		rows := []fleet.Reading{p.reading(w, sled), p.reading(w, sled), p.reading(w, pick(p, p.ids[fleet.OfSled]))}
-		_, err := w.AddReadings(rowsOf(rows), p.rng.IntN(4) == 0)
+		_, err := w.AddReadings(rowsOf(rows))
 		return err
 	case 8, 9:
 		reason := "the flag had blown over"
 		_, err := w.SetAside(pick(p, p.ids[fleet.OfReading]), pick(p, []*string{&reason, nil}))
 		return err
 	case 10, 11:
-		c := changeOn(p.clock.now.AddDate(0, 0, -p.rng.IntN(20)).Format(time.DateOnly), pick(p, []fleet.Effect{fleet.ByRatio, fleet.UnknownEffect}))
+		c := changeOn(p.clock.now.AddDate(0, 0, -p.rng.IntN(20)).Format(time.DateOnly),
+			pick(p, []fleet.Effect{fleet.ByRatio, fleet.UnknownEffect}))
 		c.Driveline.FinalRatio, c.Driveline.AxleRatios = 5+p.rng.Float64(), map[string]float64{}
 		if p.rng.IntN(2) == 0 {
 			c.Gears = []fleet.Gear{{Label: p.gearOn(w, sled), Ratio: ft(1 + p.rng.Float64())}}

@@ -41,7 +41,7 @@ func (r *replay) relabel(value any) {
 			r.relabel(of)
 		}
 	case map[string]any:
-		if v["document"] != nil { // a kept sheet stays as it was
+		if v["document"] != nil { // a closed sheet stays as it was
 			return
 		}
 		for _, of := range v {
@@ -57,7 +57,7 @@ func (r *replay) relabel(value any) {
 
 func (r *replay) take(t require.TestingT, e fleet.Entry) {
 	if e.Kind == fleet.OfReadings {
-		var many manyAtOnce
+		var many bulkEntry
 		require.NoError(t, json.Unmarshal(e.After, &many))
 		for sled, n := range many.Sleds {
 			r.many[sled] += n
@@ -128,10 +128,10 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 			put(fleet.OfShow, s.ID, s.Show)
 			ids = append(ids, s.ID)
 		}
-		sheets, err := r.Sheets(ids)
+		sheets, err := r.ClosedSheets(ids)
 		require.NoError(t, err)
 		for id, s := range sheets {
-			put(fleet.OfSheet, id, keptSheetOf(s))
+			put(fleet.OfSheet, id, s)
 		}
 		lines, err := r.AsRun(ids)
 		require.NoError(t, err)
@@ -155,14 +155,16 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 	return state, readings
 }
 
-// Whatever was written, the history tells it without a gap: what an entry finds is what the one before it on the same thing
-// left, and what the last ones left is what there is. Whoever writes is named, and a write that fails is not in it.
-func TestTheHistoryReplayedIsTheFleet(t *testing.T) {
+// Whatever was written, the history tells it without a gap: what an entry finds is what the one before it on the same
+// thing left, and what the last ones left is what there is. Whoever writes is named, and a write that fails is not in
+// it.
+func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	made := 0
 	b.newID = func() string { made++; return fmt.Sprintf("id-%05d", made) } // the same play every time
-	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 6)), ids: map[string][]string{}, who: []fleet.Actor{historian(t, b), manager}}
+	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 6)), ids: map[string][]string{},
+		who: []fleet.Actor{historian(t, b), manager}}
 	for range 1500 {
 		clock.now = clock.now.Add(time.Duration(p.rng.IntN(5))*time.Hour + time.Microsecond)
 		who, revision, last := pick(p, p.who), p.revision(t), p.newest(t)
@@ -191,7 +193,8 @@ func TestTheHistoryReplayedIsTheFleet(t *testing.T) {
 	}
 	is, readings := stored(t, b)
 	for at, value := range is {
-		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") { // those that came many at once are only counted
+		// those that came many at once are only counted
+		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") {
 			r.relabel(r.state[at])
 			assert.Equal(t, value, r.state[at], at)
 		}
@@ -203,8 +206,10 @@ func TestTheHistoryReplayedIsTheFleet(t *testing.T) {
 		assert.Equal(t, r.many[sled], n, "readings of %s", sled)
 	}
 	for _, what := range []string{
-		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back", "readings added", "change changed",
-		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again", "as-run removed", "outcome removed", "key ended",
+		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back",
+		"readings added", "change changed",
+		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again",
+		"as-run removed", "outcome removed", "key ended",
 	} {
 		assert.True(t, seen[what], "nothing of that kind was played: %s", what)
 	}

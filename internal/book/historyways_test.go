@@ -35,7 +35,8 @@ func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
 		if _, err := w.SetAside(second.ID, &reason); err != nil {
 			return err
 		}
-		c, err := w.AddChange("sedge", fleet.Change{MadeOn: "2026-05-09", What: "another chain", Effect: fleet.UnknownEffect})
+		c, err := w.AddChange("sedge",
+			fleet.Change{MadeOn: "2026-05-09", What: "another chain", Effect: fleet.UnknownEffect})
 		if err != nil {
 			return err
 		}
@@ -63,61 +64,78 @@ var ways = map[string][]struct {
 	nothing string   // why there is nothing to tell
 	empty   bool     // it needs a database without anything in it
 }{
-	"AddSled": {{when: "", do: func(w *Writer, _ ids) error { _, err := w.AddSled(sledOf("Ryegrass", nil, "A")); return err },
+	"AddSled": {{when: "", do: func(w *Writer, _ ids) error {
+		_,
+			err := w.AddSled(sledOf("Ryegrass", nil, "A"))
+		return err
+	},
 		leaves: []string{"sled ryegrass added [ryegrass]"}}},
 	"CorrectSled": {
-		{when: "a name", do: correct("brome", func(s *fleet.Sled) { s.Name = "Smooth Brome" }), leaves: []string{"sled brome changed [brome]"}},
-		{when: "it is retired", do: correct("brome", func(s *fleet.Sled) { s.Retired = true }), leaves: []string{"sled brome retired [brome]"}},
+		{when: "a name", do: correct("brome", func(s *fleet.Sled) { s.Name = "Smooth Brome" }),
+			leaves: []string{"sled brome changed [brome]"}},
+		{when: "it is retired", do: correct("brome", func(s *fleet.Sled) { s.Retired = true }),
+			leaves: []string{"sled brome retired [brome]"}},
 		{when: "it comes back", do: func(w *Writer, of ids) error {
-			return errors.Join(correct("brome", func(s *fleet.Sled) { s.Retired = true })(w, of), correct("brome", func(s *fleet.Sled) { s.Retired = false })(w, of))
+			return errors.Join(correct("brome", func(s *fleet.Sled) { s.Retired = true })(w, of),
+				correct("brome", func(s *fleet.Sled) { s.Retired = false })(w, of))
 		}, leaves: []string{"sled brome retired [brome]", "sled brome brought back [brome]"}},
 		{when: "what came with a change", do: func(w *Writer, of ids) error {
-			if _, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-10", What: "moved the switch", TravelFt: ft(32), Effect: fleet.UnknownEffect}); err != nil {
+			if _, err := w.AddChange("fescue",
+				fleet.Change{MadeOn: "2026-05-10", What: "moved the switch", TravelFt: ft(32),
+					Effect: fleet.UnknownEffect}); err != nil {
 				return err
 			}
 			return correct("fescue", func(s *fleet.Sled) { s.TravelFt = ft(32.5) })(w, of)
-		}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]", "sled fescue changed [fescue]", "change * changed [fescue]"}},
+		}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]", "sled fescue changed [fescue]",
+			"change * changed [fescue]"}},
 	},
 	"RemoveSled": {
-		{when: "it was never used", do: removeSled("sedge"), leaves: []string{"change * removed [sedge]", "sled sedge removed [sedge]"}},
+		{when: "it was never used", do: removeSled("sedge"),
+			leaves: []string{"change * removed [sedge]", "sled sedge removed [sedge]"}},
 		{when: "it has readings", do: removeSled("timothy"), leaves: []string{"sled timothy retired [timothy]"}},
 		{when: "it is retired already", do: func(w *Writer, of ids) error {
 			return errors.Join(removeSled("timothy")(w, of), removeSled("timothy")(w, of))
 		}, leaves: []string{"sled timothy retired [timothy]"}},
 	},
 	"AddReading": {
-		{when: "", do: func(w *Writer, _ ids) error { _, err := w.AddReading("bluestem", readingOf("A", 0, 300)); return err },
+		{when: "", do: func(w *Writer, _ ids) error {
+			_,
+				err := w.AddReading("bluestem", readingOf("A", 0, 300))
+			return err
+		},
 			leaves: []string{"reading * added [bluestem]"}},
 		{when: "it replaces another", do: replace(func(of ids) string { return of.reading }),
 			leaves: []string{"reading * added [fescue]", "reading * set aside [fescue]"}},
-		{when: "it replaces one that is aside", do: replace(func(of ids) string { return of.aside }), leaves: []string{"reading * added [fescue]"}},
+		{when: "it replaces one that is aside", do: replace(func(of ids) string { return of.aside }),
+			leaves: []string{"reading * added [fescue]"}},
 	},
 	"SetAside": {
-		{when: "for a reason", do: setAside(func(of ids) string { return of.reading }, "slipped"), leaves: []string{"reading * set aside [fescue]"}},
-		{when: "for another reason", do: setAside(func(of ids) string { return of.aside }, "slipped"), leaves: []string{"reading * set aside [fescue]"}},
-		{when: "back", do: setAside(func(of ids) string { return of.aside }, ""), leaves: []string{"reading * brought back [fescue]"}},
-		{when: "back, though it was not aside", do: setAside(func(of ids) string { return of.reading }, ""), leaves: nil, nothing: "nothing changes"},
+		{when: "for a reason", do: setAside(func(of ids) string { return of.reading }, "slipped"),
+			leaves: []string{"reading * set aside [fescue]"}},
+		{when: "for another reason", do: setAside(func(of ids) string { return of.aside }, "slipped"),
+			leaves: []string{"reading * set aside [fescue]"}},
+		{when: "back", do: setAside(func(of ids) string { return of.aside }, ""),
+			leaves: []string{"reading * brought back [fescue]"}},
+		{when: "back, though it was not aside", do: setAside(func(of ids) string { return of.reading }, ""),
+			leaves: nil, nothing: "nothing changes"},
 	},
 	"AddReadings": {
 		{when: "", do: func(w *Writer, of ids) error {
-			rows := []fleet.Reading{readingOf("A", 0, 300), readingOf("2", 0, 279), readingOf("2", 0, 280), readingOf("B", 0, 281)}
+			rows := []fleet.Reading{readingOf("A", 0, 300), readingOf("2", 0, 279), readingOf("2", 0, 280),
+				readingOf("B", 0, 281)}
 			for i, sled := range []string{"bluestem", "fescue", "fescue", "bluestem"} {
 				rows[i].Sled = sled
 			}
 			rows[1].Replaces, rows[2].Replaces = of.reading, of.reading
-			_, err := w.AddReadings(rowsOf(rows), false)
+			_, err := w.AddReadings(rowsOf(rows))
 			return err
 		}, leaves: []string{"readings  added [bluestem fescue]"}},
-		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil), false); return err }, nothing: "there is nothing to add"},
-		{when: "in a dry run", do: func(w *Writer, of ids) error {
-			r := readingOf("2", 0, 279)
-			r.Sled, r.Replaces = "fescue", of.reading
-			_, err := w.AddReadings(rowsOf([]fleet.Reading{r}), true)
-			return err
-		}, nothing: "a dry run only checks"},
+		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil)); return err },
+			nothing: "there is nothing to add"},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {
-		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-10", What: "new tires", Effect: fleet.UnknownEffect})
+		_, err := w.AddChange("fescue",
+			fleet.Change{MadeOn: "2026-05-10", What: "new tires", Effect: fleet.UnknownEffect})
 		return err
 	}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]"}}},
 	"RemoveChange": {{when: "", do: func(w *Writer, of ids) error { return w.RemoveChange(of.change) },
@@ -140,26 +158,38 @@ var ways = map[string][]struct {
 		}, leaves: []string{"class antique renewed [bluestem]"}},
 	},
 	"RemoveClass": {{when: "", do: func(w *Writer, of ids) error {
-		if _, err := w.ReplaceShow(pull, anyShow, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{"antique"}}); err != nil {
+		if _, err := w.ReplaceShow(pull, anyShow,
+			fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
+				Classes: []string{"antique"}}); err != nil {
 			return err
 		}
 		return w.RemoveClass("farm-9500", anyClass)
-	}, leaves: []string{"show harvest-pull-2026-07-18 changed [bluestem fescue]", "class farm-9500 removed [bluestem]"}}},
+	}, leaves: []string{"show harvest-pull-2026-07-18 changed [bluestem fescue]",
+		"class farm-9500 removed [bluestem]"}}},
 	"AddShow": {
 		{when: "", do: addShowOver(false), leaves: []string{"show autumn-pull-2026-09-19 added [bluestem]"}},
 		{when: "it is over", do: addShowOver(true),
-			leaves: []string{"show autumn-pull-2026-09-19 added [bluestem]", "sheet autumn-pull-2026-09-19 closed [bluestem]"}},
+			leaves: []string{"show autumn-pull-2026-09-19 added [bluestem]",
+				"sheet autumn-pull-2026-09-19 closed [bluestem]"}},
 	},
 	"ReplaceShow": {
-		{when: "it is over", do: putShow(true), leaves: []string{"show harvest-pull-2026-07-18 changed [fescue]", "sheet harvest-pull-2026-07-18 closed [fescue]"}},
-		{when: "it is opened again", do: func(w *Writer, of ids) error { return errors.Join(putShow(true)(w, of), putShow(false)(w, of)) },
-			leaves: []string{"show harvest-pull-2026-07-18 changed [fescue]", "sheet harvest-pull-2026-07-18 closed [fescue]",
-				"sheet harvest-pull-2026-07-18 opened again [fescue]", "show harvest-pull-2026-07-18 changed [fescue]"}},
+		{when: "it is over", do: putShow(true),
+			leaves: []string{"show harvest-pull-2026-07-18 changed [fescue]",
+				"sheet harvest-pull-2026-07-18 closed [fescue]"}},
+		{when: "it is opened again", do: func(w *Writer,
+			of ids) error {
+			return errors.Join(putShow(true)(w, of), putShow(false)(w, of))
+		},
+			leaves: []string{"show harvest-pull-2026-07-18 changed [fescue]",
+				"sheet harvest-pull-2026-07-18 closed [fescue]",
+				"sheet harvest-pull-2026-07-18 opened again [fescue]",
+				"show harvest-pull-2026-07-18 changed [fescue]"}},
 	},
 	"RemoveShow": {
 		{when: "it is over", do: func(w *Writer, of ids) error {
 			return errors.Join(addShowOver(true)(w, of), w.RemoveShow("autumn-pull-2026-09-19", anyShow))
-		}, leaves: []string{"show autumn-pull-2026-09-19 added [bluestem]", "sheet autumn-pull-2026-09-19 closed [bluestem]",
+		}, leaves: []string{"show autumn-pull-2026-09-19 added [bluestem]",
+			"sheet autumn-pull-2026-09-19 closed [bluestem]",
 			"sheet autumn-pull-2026-09-19 removed [bluestem]", "show autumn-pull-2026-09-19 removed [bluestem]"}},
 	},
 	"AddAsRun": {{when: "", do: func(w *Writer, _ ids) error {
@@ -169,29 +199,48 @@ var ways = map[string][]struct {
 	"RemoveAsRun": {{when: "", do: func(w *Writer, of ids) error { return w.RemoveAsRun(pull, "antique", of.line) },
 		leaves: []string{"as-run * removed [fescue]"}}},
 	"PutOutcome": {
-		{when: "the first", do: putOutcome("super-stock", fleet.Outcome{Felt: fleet.Hard}), leaves: []string{"outcome harvest-pull-2026-07-18/super-stock added [fescue]"}},
-		{when: "another", do: putOutcome("antique", fleet.Outcome{Felt: fleet.Hard}), leaves: []string{"outcome harvest-pull-2026-07-18/antique changed [fescue]"}},
-		{when: "none", do: putOutcome("antique", fleet.Outcome{}), leaves: []string{"outcome harvest-pull-2026-07-18/antique removed [fescue]"}},
+		{when: "the first", do: putOutcome("super-stock", fleet.Outcome{Felt: fleet.Hard}),
+			leaves: []string{"outcome harvest-pull-2026-07-18/super-stock added [fescue]"}},
+		{when: "another", do: putOutcome("antique", fleet.Outcome{Felt: fleet.Hard}),
+			leaves: []string{"outcome harvest-pull-2026-07-18/antique changed [fescue]"}},
+		{when: "none", do: putOutcome("antique", fleet.Outcome{}),
+			leaves: []string{"outcome harvest-pull-2026-07-18/antique removed [fescue]"}},
 		{when: "the same", do: putOutcome("antique", fleet.Outcome{Felt: fleet.Soft}), nothing: "nothing changes"},
 		{when: "none where there was none", do: putOutcome("super-stock", fleet.Outcome{}), nothing: "nothing changes"},
 	},
-	"AddKey": {{when: "", do: func(w *Writer, _ ids) error { _, _, err := w.AddKey("Cy", fleet.Promoter); return err }, leaves: []string{"key * added []"}}},
+	"AddKey": {{when: "", do: func(w *Writer, _ ids) error { _, _, err := w.AddKey("Cy", fleet.Promoter); return err },
+		leaves: []string{"key * added []"}}},
 	"EndKey": {
-		{when: "", do: func(w *Writer, of ids) error { return w.EndKey(of.key, false) }, leaves: []string{"key * ended []"}},
-		{when: "it has ended", do: func(w *Writer, of ids) error { return errors.Join(w.EndKey(of.key, false), w.EndKey(of.key, false)) },
+		{when: "", do: func(w *Writer, of ids) error { return w.EndKey(of.key, false) },
+			leaves: []string{"key * ended []"}},
+		{when: "it has ended", do: func(w *Writer,
+			of ids) error {
+			return errors.Join(w.EndKey(of.key, false), w.EndKey(of.key, false))
+		},
 			leaves: []string{"key * ended []"}},
 	},
 	"Import": {{when: "", do: func(w *Writer, _ ids) error {
 		_, err := w.Import(strings.NewReader(`{"format": "` + "evenpull-fleet-1" + `"}`))
 		return err
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
-	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() }, leaves: []string{"demo  added []"}, empty: true}},
+	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() },
+		leaves: []string{"demo  added []"}, empty: true}},
 	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
 		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
-	"View":        {{do: func(w *Writer, _ ids) error { _, err := w.View(classOf("Antique", "bluestem", "C", 0)); return err }, nothing: "it only looks"}},
-	"Kept":        {{do: func(w *Writer, _ ids) error { _, err := w.Kept("k"); return err }, nothing: "it only looks"}},
-	"Keep":        {{do: func(w *Writer, _ ids) error { return w.Keep("k", Kept{}) }, nothing: "an answer tells of a write, and that has its own entry"}},
-	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err }, nothing: "signing in changes nothing of the fleet"}},
+	"View": {{do: func(w *Writer, _ ids) error {
+		_,
+			err := w.View(classOf("Antique", "bluestem", "C", 0))
+		return err
+	}, nothing: "it only looks"}},
+	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },
+		nothing: "it only looks"}},
+	"AddIdempotencyRecord": {{do: func(w *Writer,
+		_ ids) error {
+		return w.AddIdempotencyRecord("k", IdempotencyRecord{})
+	},
+		nothing: "an answer tells of a write, and that has its own entry"}},
+	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err },
+		nothing: "signing in changes nothing of the fleet"}},
 }
 
 func correct(id string, as func(s *fleet.Sled)) func(w *Writer, _ ids) error {
@@ -232,7 +281,8 @@ func setAside(which func(of ids) string, reason string) func(w *Writer, of ids) 
 
 func addShowOver(over bool) func(w *Writer, of ids) error {
 	return func(w *Writer, _ ids) error {
-		_, err := w.AddShow(fleet.Show{Name: "Autumn Pull", Date: "2026-09-19", Sled: "bluestem", Classes: []string{"antique"}, Over: over})
+		_, err := w.AddShow(fleet.Show{Name: "Autumn Pull", Date: "2026-09-19", Sled: "bluestem",
+			Classes: []string{"antique"}, Over: over})
 		return err
 	}
 }
@@ -253,9 +303,9 @@ func putOutcome(class string, o fleet.Outcome) func(w *Writer, of ids) error {
 	return func(w *Writer, _ ids) error { _, err := w.PutOutcome(pull, class, o); return err }
 }
 
-// Every method by which anything is written leaves what it did, and nothing else: who, when, and what was before and since.
-// A write that is taken back leaves nothing.
-func TestEveryWayToWriteIsInTheHistory(t *testing.T) {
+// Every method by which anything is written leaves what it did, and nothing else: who, when, and what was before and
+// since. A write that is taken back leaves nothing.
+func TestHistory_HasAnEntryForEveryWayToWrite(t *testing.T) {
 	t.Parallel()
 	methods := reflect.TypeFor[*Writer]()
 	for i := range methods.NumMethod() {
@@ -301,8 +351,10 @@ func TestEveryWayToWriteIsInTheHistory(t *testing.T) {
 					if e.Kind == fleet.OfDemo { // as a whole, and nothing of it
 						continue
 					}
-					assert.Equal(t, slices.Contains([]string{fleet.ActAdded, fleet.ActClosed, fleet.ActImported}, e.Act), e.Before == nil, "before %s: %s", e.Act, e.Before)
-					assert.Equal(t, e.Act == fleet.ActRemoved || e.Act == fleet.ActOpenedAgain, e.After == nil, "after %s: %s", e.Act, e.After)
+					assert.Equal(t, slices.Contains([]string{fleet.ActAdded, fleet.ActClosed, fleet.ActImported},
+						e.Act), e.Before == nil, "before %s: %s", e.Act, e.Before)
+					assert.Equal(t, e.Act == fleet.ActRemoved || e.Act == fleet.ActOpenedAgain, e.After == nil,
+						"after %s: %s", e.Act, e.After)
 				}
 				moved, err := b.Revision(context.Background())
 				require.NoError(t, err)

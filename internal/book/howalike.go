@@ -1,7 +1,6 @@
 package book
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -23,13 +22,11 @@ type HowAlike struct {
 	Items     []Alike  // most alike first
 }
 
-// Alike is one sled. Its feet are nil where nothing is known of it.
+// Alike is one sled.
 type Alike struct {
-	Sled, Name  string
-	Known       int      // for how many of the gears it has an answer
-	MeanFt      *float64 // mean of the differences without their signs
-	WorstFt     *float64 // the largest of them, without its sign
-	WorstGear   string   // of the reference
+	Sled, Name string
+	Nearness
+	WorstGear   string   // the reference's gear of WorstFt; "" with no answer
 	MeanMovedFt *float64 // the mean with a moved start where that comes nearer
 	Gears       []AlikeGear
 }
@@ -41,14 +38,13 @@ type AlikeGear struct {
 	PlusMinusFt         float64 // half its 95 % interval
 }
 
-// HowAlike ranks every other sled that is not retired by how near it comes to the reference's gears: those with an answer for
-// more gears first, then by the mean of the differences. With usedOnly only the gears count that a class is used to, unless
-// there is none. A sled that is not there is NotFound.
+// HowAlike ranks the other sleds that are not retired by how near they come to the reference's gears. With usedOnly
+// only the gears count that a class is used to, unless there is none. A sled that is not there is NotFound.
 func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (HowAlike, error) {
-	var now *snapshot
+	var snap *snapshot
 	var classes map[string][]string
-	err := b.view(ctx, func(at *snapshot, r *store.Reads) (err error) {
-		now = at
+	err := b.withSnapshot(ctx, func(at *snapshot, r *store.Reads) (err error) {
+		snap = at
 		if usedOnly {
 			classes, err = r.ClassesByGear(reference)
 		}
@@ -57,99 +53,98 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 	if err != nil {
 		return HowAlike{}, err
 	}
-	p, err := now.sled(reference)
+	state, err := snap.sled(reference)
 	if err != nil {
 		return HowAlike{}, err
 	}
-	out := HowAlike{Revision: now.revision, Reference: p.notebook.Sled}
-	var asked []match.Setting
-	for _, used := range []bool{true, false} { // all of them where no class uses any
-		for i, g := range p.notebook.Sled.Gears {
-			if (!used || len(classes[g.ID]) > 0) && p.chart().At(i, 0).Known() {
-				asked = append(asked, match.Setting{Side: p.side(), Gear: i})
-				out.Gears = append(out.Gears, g.Label)
+	var asked, used []match.Setting
+	for i, g := range state.Sled.Gears {
+		if setting := (match.Setting{Side: state.side(), Gear: i}); setting.Chart.At(i, 0).Known() {
+			asked = append(asked, setting)
+			if len(classes[g.ID]) > 0 {
+				used = append(used, setting)
 			}
 		}
-		if len(asked) > 0 {
-			break
-		}
 	}
-	for _, id := range now.inUse(reference) {
+	if len(used) > 0 {
+		asked = used
+	}
+	out := HowAlike{Revision: snap.revision, Reference: state.Sled}
+	for _, s := range asked {
+		out.Gears = append(out.Gears, state.Sled.Gears[s.Gear].Label)
+	}
+	for _, id := range snap.inUse(reference) {
 		if err := ctx.Err(); err != nil {
 			return HowAlike{}, err
 		}
-		out.Items = append(out.Items, howAlike(asked, now.page(id).side()))
+		out.Items = append(out.Items, howAlike(asked, snap.sledState(id).side()))
 	}
-	slices.SortStableFunc(out.Items, func(a, b Alike) int { // by id so far
-		return cmp.Or(cmp.Compare(b.Known, a.Known), cmp.Compare(feetOr(a.MeanFt), feetOr(b.MeanFt)))
-	})
+	slices.SortStableFunc(out.Items, func(a, b Alike) int { return a.compare(b.Nearness) }) // else by id
 	return out, nil
 }
 
 func howAlike(asked []match.Setting, on match.Side) Alike {
 	a := Alike{Sled: on.Sled.ID, Name: on.Sled.Name}
-	mean, moved, worst := 0.0, 0.0, 0.0
+	var moved Nearness
 	for _, s := range asked {
 		answer := match.Compare(s, on, nil)
 		n := answer.Nearest
 		if n == nil {
 			continue
 		}
-		a.Known++
-		of := AlikeGear{s.Sled.Gears[s.Gear].Label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2}
-		a.Gears = append(a.Gears, of)
-		miss := math.Abs(of.DifferenceFt)
-		mean += miss
-		if a.Known == 1 || miss > worst {
-			worst, a.WorstGear = miss, of.ReferenceGear
+		gear := AlikeGear{
+			ReferenceGear: s.Sled.Gears[s.Gear].Label, Gear: n.Gear, DifferenceFt: n.DifferenceFt,
+			PlusMinusFt: (n.DifferenceHighFt - n.DifferenceLowFt) / 2,
 		}
+		a.Gears = append(a.Gears, gear)
+		if a.add(n.DifferenceFt) {
+			a.WorstGear = gear.ReferenceGear
+		}
+		miss := math.Abs(n.DifferenceFt)
 		if m := answer.MovedStart; m != nil {
 			miss = min(miss, math.Abs(m.DifferenceFt))
 		}
-		moved += miss
+		moved.add(miss)
 	}
-	if a.Known == 0 {
-		return a
-	}
-	mean, moved = mean/float64(a.Known), moved/float64(a.Known)
-	a.MeanFt, a.WorstFt, a.MeanMovedFt = &mean, &worst, &moved
+	a.MeanMovedFt = moved.MeanFt
 	return a
 }
 
-// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first, and returns the
-// revision it shows. With reference "" the first by id is the reference. A sled that is not there is NotFound.
+// DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first,
+// and returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is
+// NotFound.
 func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting.Style) ([]byte, int64, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	ids := now.inUse(reference)
+	ids := snap.inUse(reference)
 	if reference != "" {
-		if _, err := now.sled(reference); err != nil {
+		if _, err := snap.sled(reference); err != nil {
 			return nil, 0, err
 		}
 		ids = slices.Insert(ids, 0, reference)
 	}
-	svg, err := plotting.DrawLadders(now.ladders(ids, style.Units), style)
+	svg, err := plotting.DrawLadders(snap.ladders(ids, style.Units), style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the ladders of the fleet: %w", err)
 	}
-	return svg, now.revision, nil
+	return svg, snap.revision, nil
 }
 
 // ladders are the ladders of sleds as plain values.
 func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 	out := plotting.Ladders{Title: words.LaddersTitle}
 	for _, id := range ids {
-		p := s.page(id)
-		sled := p.notebook.Sled
+		state := s.sledState(id)
+		sled := state.Sled
 		of := plotting.Ladder{Name: sled.Name}
 		from := make([]calibrate.Estimate, len(sled.Gears))
 		for i, g := range sled.Gears {
 			rung := plotting.Rung{Label: g.Label}
-			if from[i] = p.chart().At(i, 0); from[i].Known() {
+			if from[i] = state.chart().At(i, 0); from[i].Known() {
 				rung.TopOutFt, rung.LowFt, rung.HighFt = from[i].TopOutFt, from[i].LowFt, from[i].HighFt
-				rung.Guess = !measuredBasis(from[i].Basis)
+				rung.Guess = !isMeasured(from[i].Basis)
 			}
 			of.Gears = append(of.Gears, rung)
 		}

@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/plotting"
 )
 
-func TestHowAlikeTheFleetIs(t *testing.T) {
+func TestHowAlike_RanksTheFleet(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -23,7 +23,8 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 	for _, a := range h.Items {
 		order = append(order, a.Sled)
 	}
-	assert.Equal(t, []string{"fescue", "timothy", "brome", "sedge"}, order, "most alike first, those of which nothing is known last")
+	assert.Equal(t, []string{"fescue", "timothy", "brome", "sedge"}, order,
+		"most alike first, those of which nothing is known last")
 	fescue := h.Items[0]
 	assert.Equal(t, 3, fescue.Known)
 	require.Len(t, fescue.Gears, 3)
@@ -32,7 +33,8 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 		e, err := b.Equivalents(ctx, Question{Sled: "bluestem", Gear: label, On: []string{"fescue"}})
 		require.NoError(t, err)
 		n := e.Answers[0].Nearest
-		assert.Equal(t, AlikeGear{label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2}, fescue.Gears[i])
+		assert.Equal(t, AlikeGear{label, n.Gear, n.DifferenceFt, (n.DifferenceHighFt - n.DifferenceLowFt) / 2},
+			fescue.Gears[i])
 		sum += math.Abs(n.DifferenceFt) / 3
 		worst = max(worst, math.Abs(n.DifferenceFt))
 	}
@@ -52,7 +54,7 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 	assert.Equal(t, []string{"B"}, used.Gears)
 	assert.Equal(t, 1, used.Items[0].Known)
 	_, err = b.HowAlike(ctx, "nobody", true)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 
 	addClass(t, b, classOf("Antique", "timothy", "1", 0))
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
@@ -61,7 +63,7 @@ func TestHowAlikeTheFleetIs(t *testing.T) {
 	assert.Len(t, h.Items, 3, "a retired sled is not compared")
 }
 
-func TestTheLaddersOfTheFleet(t *testing.T) {
+func TestLadders_DrawingOfTheFleet(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
@@ -69,9 +71,9 @@ func TestTheLaddersOfTheFleet(t *testing.T) {
 	require.NoError(t, err)
 	requireXML(t, svg)
 	assert.EqualValues(t, 16, revision)
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	require.NoError(t, err)
-	l := now.ladders(now.inUse(""), fleet.InFeet)
+	l := snap.ladders(snap.inUse(""), fleet.InFeet)
 	require.Len(t, l.Sleds, 5)
 	assert.Equal(t, "Bluestem", l.Sleds[0].Name)
 	assert.False(t, l.Sleds[0].Gears[0].Guess)
@@ -83,10 +85,11 @@ func TestTheLaddersOfTheFleet(t *testing.T) {
 	require.NoError(t, err)
 	fromTimothy, _, err := b.DrawLadders(ctx, "timothy", plotting.Style{})
 	require.NoError(t, err)
-	assert.NotEqual(t, string(fromBluestem), string(fromTimothy), "the reference's rungs are carried on across the others")
+	assert.NotEqual(t, string(fromBluestem), string(fromTimothy),
+		"the reference's rungs are carried on across the others")
 	assert.Contains(t, string(fromTimothy), "level with Timothy")
 	_, _, err = b.DrawLadders(ctx, "nobody", plotting.Style{})
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 	empty, _ := openBook(t)
 	svg, _, err = empty.DrawLadders(ctx, "", plotting.Style{})
 	require.NoError(t, err)

@@ -15,32 +15,32 @@ import (
 	"evenpull/internal/store"
 )
 
-// keyUseNoted is how long ago the use of a key must have been noted to be noted again: one write an hour, not one a
+// keyUseInterval is how long ago the use of a key must have been noted to be noted again: one write an hour, not one a
 // request.
-const keyUseNoted = time.Hour
+const keyUseInterval = time.Hour
 
 // Nobody who reads waits long for the use of a key to be noted: so long, and where it failed not again for a while.
 const (
-	keyUseWait  = 2 * time.Second
-	keyUseAgain = time.Minute
+	keyUseTimeout    = 2 * time.Second
+	keyUseRetryAfter = time.Minute
 )
 
-// slowRounds is how often PBKDF2-HMAC-SHA256 goes round: the figure of the OWASP Password Storage Cheat Sheet.
-const slowRounds = 600_000
+// pbkdf2Iterations is the number of iterations of PBKDF2-HMAC-SHA256: the figure of the OWASP Password Storage Cheat
+// Sheet.
+const pbkdf2Iterations = 600_000
 
 // Keys lists every key there is or was, oldest first.
-func (b *Book) Keys(ctx context.Context) (keys []fleet.Key, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		stored, err := r.Keys()
-		for _, k := range stored {
-			keys = append(keys, k.Key)
-		}
-		return err
-	})
+func (b *Book) Keys(ctx context.Context) ([]fleet.Key, error) {
+	stored, err := read(ctx, b, (*store.Reads).Keys)
+	var keys []fleet.Key
+	for _, k := range stored {
+		keys = append(keys, k.Key)
+	}
 	return keys, err
 }
 
-// AddKey makes a key and returns it as it is listed, and the key itself this once. It is Invalid without a name or a role.
+// AddKey makes a key and returns it as it is listed, and the key itself this once. It is Invalid without a name or a
+// role.
 func (w *Writer) AddKey(name string, role fleet.Role) (made fleet.Key, key string, err error) {
 	made = fleet.Key{Name: name, Role: role}
 	made.Tidy()
@@ -54,8 +54,8 @@ func (w *Writer) AddKey(name string, role fleet.Role) (made fleet.Key, key strin
 	return made, key, w.record(fleet.ActAdded, fleet.OfKey, made.ID, nil, nil, made)
 }
 
-// EndKey ends a key and every session of it; one that has ended stays as it is. One that never was is NotFound. The last manager
-// key is a Conflict, unless another is set from outside: nobody could make a new one.
+// EndKey ends a key and every session of it; one that has ended stays as it is. One that never was is NotFound. The
+// last manager key is a Conflict, unless another is set from outside: nobody could make a new one.
 func (w *Writer) EndKey(id string, setFromOutside bool) error {
 	key, err := w.tx.Key(id)
 	if err != nil || key.EndedAt != nil {
@@ -67,7 +67,8 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 			return err
 		}
 		if live == 1 {
-			return fleet.Errorf(fleet.Conflict, "%s is the last manager key, and nobody could make another: make the next one first", key.Name)
+			return fleet.Errorf(fleet.Conflict,
+				"%s is the last manager key, and nobody could make another: make the next one first", key.Name)
 		}
 	}
 	if err := w.tx.EndKey(id, w.now); err != nil {
@@ -81,7 +82,8 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 	return w.record(fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
 }
 
-// FirstKey makes and stores a manager key when the database has none that holds, and returns it this once; otherwise "".
+// FirstKey makes and stores a manager key when the database has none that holds, and returns it this once; otherwise
+// "".
 func (b *Book) FirstKey(ctx context.Context) (key string, err error) {
 	err = b.store.Write(ctx, func(tx *store.Tx) error {
 		if found, err := tx.AnyKey(); found || err != nil {
@@ -96,8 +98,8 @@ func (b *Book) FirstKey(ctx context.Context) (key string, err error) {
 	return key, nil
 }
 
-// NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is Invalid
-// without a name.
+// NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is
+// Invalid without a name.
 func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err error) {
 	err = b.store.Write(ctx, func(tx *store.Tx) error {
 		_, key, err = b.writer(tx, fleet.TheCommandLine()).AddKey(name, fleet.Manager)
@@ -110,10 +112,10 @@ func (b *Book) NewManagerKey(ctx context.Context, name string) (key string, err 
 }
 
 // newKey carries 256 random bits: enough that a plain keyed hash keeps it safe, where a password would need a slow one.
-func newKey() string { return "evenpull-" + randomText() }
+func newKey() string { return "evenpull-" + randomToken() }
 
-// randomText carries 256 random bits in 52 letters and digits.
-func randomText() string {
+// randomToken carries 256 random bits in 52 letters and digits.
+func randomToken() string {
 	var bits [32]byte
 	rand.Read(bits[:]) // never fails
 	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(bits[:]))
@@ -126,46 +128,44 @@ func (b *Book) hash(key string) []byte {
 	return mac.Sum(nil)
 }
 
-// SlowHash is PBKDF2-HMAC-SHA256 (RFC 8018) under the database's salt, for a key that people thought of. It takes a good part of a
-// second: once a process is enough.
+// SlowHash is PBKDF2-HMAC-SHA256 (RFC 8018) under the database's salt, for a key that people thought of. It takes a
+// good part of a second: once a process is enough.
 func (b *Book) SlowHash(key string) []byte { return slowHash(key, b.store.KeySalt()) }
 
 func slowHash(key string, salt []byte) []byte {
-	hash, err := pbkdf2.Key(sha256.New, key, salt, slowRounds, sha256.Size)
+	hash, err := pbkdf2.Key(sha256.New, key, salt, pbkdf2Iterations, sha256.Size)
 	if err != nil {
 		panic(fmt.Errorf("hashing a key slowly: %w", err)) // only of a length or a hash that are none
 	}
 	return hash
 }
 
-// KnowsKey says whether a key is stored here and has not ended, and whose it is. It is found by its hash: how long that takes tells
-// nothing of the key. Nothing is kept of it in between, so that it ends at once.
+// KnowsKey says whether a key is stored here and has not ended, and whose it is. It is found by its hash: how long that
+// takes tells nothing of the key. Nothing is kept of it in between, so that it ends at once.
 func (b *Book) KnowsKey(ctx context.Context, key string) (who fleet.Actor, ok bool, err error) {
-	var found *store.Key
-	err = b.store.Read(ctx, func(r *store.Reads) (err error) {
-		found, err = r.KeyByHash(b.hash(key))
-		return err
-	})
+	found, err := read(ctx, b, func(r *store.Reads) (*store.Key, error) { return r.KeyByHash(b.hash(key)) })
 	if found == nil || err != nil {
 		return fleet.Actor{}, false, err
 	}
-	b.noteUse(ctx, found.Key)
-	return holderOf(found.Key), true, nil
+	b.recordKeyUse(ctx, found.Key)
+	return actorOf(found.Key), true, nil
 }
 
-func holderOf(k fleet.Key) fleet.Actor { return fleet.Actor{KeyID: k.ID, Name: k.Name, Role: k.Role} }
+func actorOf(k fleet.Key) fleet.Actor { return fleet.Actor{KeyID: k.ID, Name: k.Name, Role: k.Role} }
 
-// noteUse notes when a key was used last. Where that cannot be written, the key opens all the same.
-func (b *Book) noteUse(ctx context.Context, k fleet.Key) {
-	now := b.stamp()
-	// Either way: the clock may have been set back.
-	if k.LastUsedAt != nil && now.Sub(*k.LastUsedAt).Abs() < keyUseNoted || now.Sub(time.UnixMicro(b.useFailed.Load())).Abs() < keyUseAgain {
+// recordKeyUse notes when a key was used last. Where that cannot be written, the key opens all the same.
+func (b *Book) recordKeyUse(ctx context.Context, k fleet.Key) {
+	now := b.timestamp()
+	// within looks both ways: the clock may have been set back.
+	within := func(interval time.Duration, at time.Time) bool { return now.Sub(at).Abs() < interval }
+	if k.LastUsedAt != nil && within(keyUseInterval, *k.LastUsedAt) ||
+		within(keyUseRetryAfter, time.UnixMicro(b.keyUseFailedAt.Load())) {
 		return
 	}
-	ctx, cancel := context.WithTimeout(ctx, keyUseWait)
+	ctx, cancel := context.WithTimeout(ctx, keyUseTimeout)
 	defer cancel()
 	if err := b.store.Write(ctx, func(tx *store.Tx) error { return tx.UseKey(k.ID, now) }); err != nil {
-		b.useFailed.Store(now.UnixMicro())
+		b.keyUseFailedAt.Store(now.UnixMicro())
 		b.log.WarnContext(ctx, "the use of a key was not noted", "key", k.ID, "error", err)
 	}
 }

@@ -31,7 +31,7 @@ func knows(t testing.TB, b *Book, key string) (fleet.Actor, bool) {
 	return who, ok
 }
 
-func TestTheFirstKeyIsMadeOnce(t *testing.T) {
+func TestKey_TheFirstIsMadeOnce(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -53,7 +53,10 @@ func TestTheFirstKeyIsMadeOnce(t *testing.T) {
 	}
 	used := func() time.Time {
 		var k *store.Key
-		require.NoError(t, b.store.Read(ctx, func(r *store.Reads) (err error) { k, err = r.KeyByHash(b.hash(key)); return err }))
+		require.NoError(t, b.store.Read(ctx, func(r *store.Reads) (err error) {
+			k, err = r.KeyByHash(b.hash(key))
+			return err
+		}))
 		assert.NotContains(t, string(k.Hash), key, "the key itself is nowhere")
 		return *k.LastUsedAt
 	}
@@ -76,8 +79,9 @@ func TestTheFirstKeyIsMadeOnce(t *testing.T) {
 	assert.NotEqual(t, b.hash(key), other.hash(key), "each database has a salt of its own")
 }
 
-// With every manager key ended, the next start without one from outside makes a new one; the command line makes one at any time.
-func TestALostManagerKeyIsReplaced(t *testing.T) {
+// With every manager key ended, the next start without one from outside makes a new one; the command line makes one at
+// any time.
+func TestKey_OfALostManagerIsReplaced(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -96,14 +100,14 @@ func TestALostManagerKeyIsReplaced(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotEmpty(t, next)
 	_, err = b.NewManagerKey(ctx, " ")
-	assert.True(t, is(err, fleet.Invalid))
+	assert.True(t, isKind(err, fleet.Invalid))
 	assert.Equal(t, []string{
 		"the program itself: key * added []", "the command line: key * added []",
 		"the manager: key * ended []", "the manager: key * ended []", "the program itself: key * added []",
 	}, told(historyOf(t, b)))
 }
 
-func TestAKeyIsMadeListedAndEnded(t *testing.T) {
+func TestKey_IsMadeListedAndEnded(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	gate, key := addKey(t, b, " Gate ", fleet.Operator)
@@ -129,7 +133,7 @@ func TestAKeyIsMadeListedAndEnded(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestAKeyNeedsANameAndARoleThatThereIs(t *testing.T) {
+func TestKey_NeedsANameAndAKnownRole(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	for _, c := range []struct {
@@ -155,7 +159,7 @@ func TestAKeyNeedsANameAndARoleThatThereIs(t *testing.T) {
 	addKey(t, b, strings.Repeat("é", 100), fleet.Promoter)
 }
 
-func TestTheLastManagerKeyStays(t *testing.T) {
+func TestKey_OfTheLastManagerCannotBeEnded(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	gate, _ := addKey(t, b, "Gate", fleet.Operator)
@@ -163,11 +167,11 @@ func TestTheLastManagerKeyStays(t *testing.T) {
 	end := func(id string, set bool) error {
 		return b.Write(context.Background(), manager, func(w *Writer) error { return w.EndKey(id, set) })
 	}
-	assert.True(t, is(end(first.ID, false), fleet.Conflict))
+	assert.True(t, isKind(end(first.ID, false), fleet.Conflict))
 	second, _ := addKey(t, b, "Second", fleet.Manager)
 	require.NoError(t, end(gate.ID, false))
 	require.NoError(t, end(second.ID, false))
-	assert.True(t, is(end(first.ID, false), fleet.Conflict), "the other has ended")
+	assert.True(t, isKind(end(first.ID, false), fleet.Conflict), "the other has ended")
 	_, ok := knows(t, b, key)
 	assert.True(t, ok)
 	require.NoError(t, end(first.ID, true), "another is set from outside")
@@ -176,19 +180,22 @@ func TestTheLastManagerKeyStays(t *testing.T) {
 }
 
 // Whoever was let in before his key ended, and whose write comes after, writes nothing.
-func TestAKeyThatHasEndedWritesNothing(t *testing.T) {
+func TestKey_ThatHasEndedWritesNothing(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Manager)
 	who, _ := knows(t, b, key)
 	write(t, b, func(w *Writer) error { return w.EndKey(who.KeyID, true) })
-	err := b.Write(context.Background(), who, func(w *Writer) error { _, err := w.AddSled(sledOf("Bluestem", nil, "A")); return err })
-	assert.True(t, is(err, fleet.Conflict))
+	err := b.Write(context.Background(), who, func(w *Writer) error {
+		_, err := w.AddSled(sledOf("Bluestem", nil, "A"))
+		return err
+	})
+	assert.True(t, isKind(err, fleet.Conflict))
 	_, err = b.Sled(context.Background(), "bluestem")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestTheHistoryHoldsNoKey(t *testing.T) {
+func TestHistory_HoldsNoKey(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
@@ -199,13 +206,14 @@ func TestTheHistoryHoldsNoKey(t *testing.T) {
 	hash := b.hash(key)
 	encoded, err := json.Marshal(hash)
 	require.NoError(t, err)
-	for _, secret := range []string{key, strings.TrimPrefix(key, "evenpull-"), hex.EncodeToString(hash), strings.Trim(string(encoded), `"`)} {
+	for _, secret := range []string{key, strings.TrimPrefix(key, "evenpull-"), hex.EncodeToString(hash),
+		strings.Trim(string(encoded), `"`)} {
 		assert.NotContains(t, string(text), secret)
 	}
 }
 
 // A database that cannot be written to lets every key in.
-func TestAKeyOpensThoughItsUseCannotBeNoted(t *testing.T) {
+func TestKey_WorksThoughItsUseCannotBeStored(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
@@ -230,12 +238,12 @@ func TestAKeyOpensThoughItsUseCannotBeNoted(t *testing.T) {
 	}
 	knows(t, b, key)
 	assert.Nil(t, used())
-	clock.now = noon.Add(keyUseAgain)
+	clock.now = noon.Add(keyUseRetryAfter)
 	knows(t, b, key)
 	assert.Equal(t, clock.now, *used())
 }
 
-func TestTheSlowHashIsPBKDF2(t *testing.T) {
+func TestKey_SlowHashIsPBKDF2(t *testing.T) {
 	t.Parallel()
 	const key = "a-manager-key-from-outside"
 	salt := make([]byte, 32)
@@ -243,7 +251,8 @@ func TestTheSlowHashIsPBKDF2(t *testing.T) {
 		salt[i] = byte(i)
 	}
 	// Python 3 on OpenSSL: hashlib.pbkdf2_hmac('sha256', key, bytes(range(32)), 600000, 32)
-	assert.Equal(t, "48e6349b70c7a0025edfdf430c182961e455b8ac323f204ef7126d6fd25ff4d0", hex.EncodeToString(slowHash(key, salt)))
+	assert.Equal(t, "48e6349b70c7a0025edfdf430c182961e455b8ac323f204ef7126d6fd25ff4d0",
+		hex.EncodeToString(slowHash(key, salt)))
 	b, _ := openBook(t)
 	assert.Equal(t, slowHash(key, b.store.KeySalt()), b.SlowHash(key))
 	assert.NotEqual(t, slowHash(key, salt), b.SlowHash(key))

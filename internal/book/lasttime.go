@@ -26,15 +26,16 @@ type LastRun struct {
 	Outcome                     *fleet.Outcome
 }
 
-// earlier is where each class of a show ran before it: the last time at the same place, and the last time anywhere.
-type earlier struct {
+// earlierShows is where each class of a show ran before it: the last time at the same place, and the last time
+// anywhere.
+type earlierShows struct {
 	records
-	shows          map[string]store.Show
-	here, anywhere map[string]string // show by class
+	shows               map[string]store.Show
+	samePlace, anyPlace map[string]string // show by class
 }
 
-func earlierThan(now *snapshot, r *store.Reads, s store.Show) (before earlier, err error) {
-	if before.anywhere, err = r.LastShows(s.Classes, s.Date, nil); err != nil || len(before.anywhere) == 0 {
+func earlierShowsOf(snap *snapshot, r *store.Reads, s store.Show) (before earlierShows, err error) {
+	if before.anyPlace, err = r.LastShows(s.Classes, s.Date, nil); err != nil || len(before.anyPlace) == 0 {
 		return before, err
 	}
 	if s.Place != "" {
@@ -44,12 +45,12 @@ func earlierThan(now *snapshot, r *store.Reads, s store.Show) (before earlier, e
 		}
 		same := slices.DeleteFunc(places, func(p string) bool { return !strings.EqualFold(p, s.Place) })
 		if len(same) > 0 {
-			if before.here, err = r.LastShows(s.Classes, s.Date, same); err != nil {
+			if before.samePlace, err = r.LastShows(s.Classes, s.Date, same); err != nil {
 				return before, err
 			}
 		}
 	}
-	ids := append(slices.Collect(maps.Values(before.here)), slices.Collect(maps.Values(before.anywhere))...)
+	ids := append(slices.Collect(maps.Values(before.samePlace)), slices.Collect(maps.Values(before.anyPlace))...)
 	slices.Sort(ids)
 	shows, err := r.ShowsByID(slices.Compact(ids))
 	if err != nil {
@@ -59,17 +60,17 @@ func earlierThan(now *snapshot, r *store.Reads, s store.Show) (before earlier, e
 	for _, s := range shows {
 		before.shows[s.ID] = s
 	}
-	before.records, err = recordsOf(now, r, shows)
+	before.records, err = recordsOf(snap, r, shows)
 	return before, err
 }
 
 // lastTimes tells of each class of the show in running order: its last run at this place, or else anywhere.
-func (before earlier) lastTimes(o opened) ([]LastTime, error) {
+func (before earlierShows) lastTimes(o showRecords) ([]LastTime, error) {
 	out := make([]LastTime, len(o.show.Classes))
 	plans := map[string][]SheetRow{}
 	for i, class := range o.show.Classes {
 		out[i] = LastTime{Class: class, Name: o.classes[class].Name}
-		for _, at := range []map[string]string{before.here, before.anywhere} {
+		for _, at := range []map[string]string{before.samePlace, before.anyPlace} {
 			s, ok := before.shows[at[class]]
 			if !ok {
 				continue
@@ -88,11 +89,13 @@ func (before earlier) lastTimes(o opened) ([]LastTime, error) {
 	return out, nil
 }
 
-// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the sheet
-// said. It is nil where neither says anything.
-func (before earlier) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
-	entry := store.Entry{Show: s.ID, Class: class}
-	run := &LastRun{Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry)}
+// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the
+// sheet said. It is nil where neither says anything.
+func (before earlierShows) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
+	entry := store.ShowClass{Show: s.ID, Class: class}
+	run := &LastRun{
+		Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry),
+	}
 	for _, a := range slices.Backward(before.asRun[entry]) {
 		if !a.PullOff {
 			run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true

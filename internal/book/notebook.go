@@ -8,7 +8,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before them.
+// notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before
+// them.
 func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 	stages := t.Stages()
 	n := calibrate.Notebook{Sled: stages[len(stages)-1], Readings: readings}
@@ -17,7 +18,9 @@ func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
 		n.Slowness = append(n.Slowness, parts.LogSlowness(gearOf(g)))
 	}
 	for i, c := range t.Changes {
-		n.Changes = append(n.Changes, calibrate.Change{On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: orZero(stages[i].TravelFt)})
+		n.Changes = append(n.Changes, calibrate.Change{
+			On: c.MadeOn, LogShift: logShifts(c, stages[i], stages[i+1]), TravelFt: valueOrZero(stages[i].TravelFt),
+		})
 	}
 	return n
 }
@@ -48,11 +51,11 @@ func travelUnknown(before, after fleet.Sled) bool {
 func partsOf(s fleet.Sled) driveline.Parts { return driveline.Parts(s.Driveline) }
 
 func gearOf(g fleet.Gear) driveline.Gear {
-	return driveline.Gear{Ratio: orZero(g.Ratio), Range: g.Range}
+	return driveline.Gear{Ratio: valueOrZero(g.Ratio), Range: g.Range}
 }
 
-// orZero is 0 where nothing is known.
-func orZero(v *float64) float64 {
+// valueOrZero is 0 where nothing is known.
+func valueOrZero(v *float64) float64 {
 	if v == nil {
 		return 0
 	}

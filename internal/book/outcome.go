@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// PutOutcome notes how a class went at a show and returns it as stored; an empty one takes back what was noted. A show or
-// a class that is not there is NotFound, an outcome against the rules Invalid.
+// PutOutcome notes how a class went at a show and returns it as stored; an empty one takes back what was noted. A show
+// or a class that is not there is NotFound, an outcome against the rules Invalid.
 func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome, error) {
 	s, err := w.entry(show, class)
 	if err != nil {
@@ -18,7 +18,7 @@ func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome,
 	if err := o.Check().Err(); err != nil {
 		return fleet.Outcome{}, err
 	}
-	at := store.Entry{Show: show, Class: class}
+	at := store.ShowClass{Show: show, Class: class}
 	outcomes, err := w.tx.Outcomes([]string{show})
 	if err != nil {
 		return fleet.Outcome{}, err
@@ -33,7 +33,7 @@ func (w *Writer) PutOutcome(show, class string, o fleet.Outcome) (fleet.Outcome,
 		act, before = fleet.ActChanged, old
 	}
 	if o == (fleet.Outcome{}) {
-		act, put = fleet.ActRemoved, func(at store.Entry, _ fleet.Outcome) error { return w.tx.DeleteOutcome(at) }
+		act, put = fleet.ActRemoved, func(at store.ShowClass, _ fleet.Outcome) error { return w.tx.DeleteOutcome(at) }
 	} else {
 		after = o
 	}

@@ -9,35 +9,35 @@ import (
 	"evenpull/internal/store"
 )
 
-// overFrom is the hour of the day after its date from which a show is over by itself: late enough that no show still
-// runs, early enough for the next day's readings. An assumption of our own.
-const overFrom = 12
+// overFromHour is the hour of the day after its date from which a show is over by itself: late enough that no show
+// still runs, early enough for the next day's readings. An assumption of our own.
+const overFromHour = 12
 
-// lastOver is the date up to which shows are over by themselves, by the clock where this program runs.
-func lastOver(now time.Time) string {
+// lastOverDate is the date up to which shows are over by themselves, by the clock where this program runs.
+func lastOverDate(now time.Time) string {
 	days := -1
-	if now.Hour() < overFrom {
+	if now.Hour() < overFromHour {
 		days = -2
 	}
 	return now.AddDate(0, 0, days).Format(time.DateOnly)
 }
 
-// show is a show as people see it: over when its sheet is kept, or by its date unless somebody opened it again.
+// show is a show as people see it: over when it has a closed sheet, or by its date unless somebody opened it again.
 func (b *Book) show(s store.Show) fleet.Show {
-	s.Show.Over = s.Over || !s.Reopened && s.Date <= lastOver(b.now())
+	s.Show.Over = s.Over || !s.Reopened && s.Date <= lastOverDate(b.now())
 	return s.Show
 }
 
-// closePast keeps the sheets of shows that are over by their date. Nothing has been written since they were, so that
-// they are kept as they stood then. One that cannot be written down stays open, rather than keeping everybody from writing.
-func (w *Writer) closePast() error {
-	past, err := w.tx.OpenShows(lastOver(w.b.now()))
+// closeDueShows closes the shows that are over by their date. Nothing has been written since they were, so their sheets
+// are stored as they stood then. A show whose sheet cannot be encoded stays open: it must not stop other writes.
+func (w *Writer) closeDueShows() error {
+	past, err := w.tx.OpenShows(lastOverDate(w.b.now()))
 	if err != nil {
 		return err
 	}
 	for _, s := range past {
 		var beyondNumbers *json.UnsupportedValueError
-		err := w.keepSheet(s.Show, fleet.TheProgram())
+		err := w.closeShow(s.Show, fleet.TheProgram())
 		switch {
 		case errors.As(err, &beyondNumbers):
 			w.b.log.Error("a show that is over keeps no sheet", "show", s.ID, "error", err)
@@ -48,9 +48,9 @@ func (w *Writer) closePast() error {
 	return nil
 }
 
-// keepSheet closes a show, for who, with its sheet as this write sees it.
-func (w *Writer) keepSheet(show fleet.Show, who fleet.Actor) error {
-	now, err := w.state()
+// closeShow closes a show, for who, with its sheet as this write sees it.
+func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
+	snap, err := w.snapshot()
 	if err != nil {
 		return err
 	}
@@ -58,12 +58,12 @@ func (w *Writer) keepSheet(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := freeze(now.page(show.Sled).notebook.Sled, now.translateAll(show, classes, show.Sled))
+	sheet, err := encodeClosedSheet(snap.sledState(show.Sled).Sled, snap.translateAll(show, classes, show.Sled))
 	if err != nil {
 		return err
 	}
-	if err := w.tx.KeepSheet(show.ID, sheet); err != nil {
+	if err := w.tx.AddClosedSheet(show.ID, sheet); err != nil {
 		return err
 	}
-	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, keptSheetOf(sheet))
+	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, sheet)
 }

@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"testing"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAShowIsOverFromNoonOfTheNextDay(t *testing.T) {
+func TestShow_IsOverFromNoonOfTheNextDay(t *testing.T) {
 	t.Parallel()
 	west := time.FixedZone("six hours behind", -6*3600)
 	for says, c := range map[string]struct {
@@ -24,16 +25,16 @@ func TestAShowIsOverFromNoonOfTheNextDay(t *testing.T) {
 		"at midnight":          {time.Date(2026, 8, 1, 0, 0, 0, 0, west), "2026-07-30"},
 		"late in the evening":  {time.Date(2026, 3, 1, 23, 0, 0, 0, west), "2026-02-28"},
 	} {
-		assert.Equal(t, c.want, lastOver(c.now), says)
+		assert.Equal(t, c.want, lastOverDate(c.now), says)
 	}
 }
 
-// kept is all of a sheet that is kept, as JSON: not what was run and how it went.
-func kept(t testing.TB, s Sheet) string {
+// asClosed is what a closed sheet shows, as JSON.
+func asClosed(t testing.TB, s Sheet) string {
 	t.Helper()
+	s.Rows = slices.Clone(s.Rows)
 	for i := range s.Rows {
-		s.Rows[i].AsRun, s.Rows[i].Outcome = nil, nil
-		// Who wrote a class when is not on a sheet.
+		// The page does not show who wrote a class when.
 		s.Rows[i].Class.Revision, s.Rows[i].Class.CreatedAt, s.Rows[i].Class.UpdatedAt = 0, time.Time{}, time.Time{}
 	}
 	text, err := json.Marshal(map[string]any{"sled": s.Sled.ID, "name": s.Sled.Name, "rows": s.Rows})
@@ -65,7 +66,7 @@ func upset(t testing.TB, b *Book) {
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
 }
 
-func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
+func TestShow_ThatIsOverHasAClosedSheet(t *testing.T) {
 	t.Parallel()
 	for name, end := range map[string]func(b *Book, clock *at, s fleet.Show){
 		"because somebody says so": func(b *Book, _ *at, s fleet.Show) {
@@ -76,18 +77,20 @@ func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
 				return err
 			})
 		},
-		"because of its date": func(_ *Book, clock *at, _ fleet.Show) { clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC) },
+		"because of its date": func(_ *Book, clock *at, _ fleet.Show) {
+			clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			b, clock, s := openShow(t)
-			before := kept(t, sheetOf(t, b, s.ID, ""))
+			before := asClosed(t, sheetOf(t, b, s.ID, ""))
 			end(b, clock, s)
 			over := sheetOf(t, b, s.ID, "")
 			assert.True(t, over.Show.Over)
 			upset(t, b)
 			after := sheetOf(t, b, s.ID, "")
-			assert.Equal(t, before, kept(t, after), "to the last digit")
+			assert.Equal(t, before, asClosed(t, after), "to the last digit")
 			assert.Equal(t, "Fescue", after.Sled.Name)
 			assert.Equal(t, "Antique", after.Rows[1].Class.Name)
 			fresh := New(b.store, Options{Now: b.now, Assumed: assumed})
@@ -109,7 +112,7 @@ func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
 			require.NoError(t, err)
 			got.Place = "Milbrook"
 			write(t, b, func(w *Writer) error { _, err := w.ReplaceShow(s.ID, anyShow, got); return err })
-			assert.Equal(t, before, kept(t, sheetOf(t, b, s.ID, "")))
+			assert.Equal(t, before, asClosed(t, sheetOf(t, b, s.ID, "")))
 			got.Sled = "bluestem"
 			e := refused(t, b, func(w *Writer) error { _, err := w.ReplaceShow(s.ID, anyShow, got); return err })
 			assert.Equal(t, fleet.Conflict, e.Kind)
@@ -130,18 +133,20 @@ func TestAShowThatIsOverKeepsItsSheet(t *testing.T) {
 }
 
 // A show that was over when it was first noted, and one that is put off, go by their dates.
-func TestAShowGoesByItsDate(t *testing.T) {
+func TestShow_ClosesByItsDate(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
-	past := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: "bluestem", Classes: []string{"antique"}})
+	past := addShow(t, b, fleet.Show{Name: "Spring Pull", Date: "2026-05-01", Sled: "bluestem",
+		Classes: []string{"antique"}})
 	assert.True(t, past.Over)
-	before := kept(t, sheetOf(t, b, past.ID, ""))
-	said := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-01", Sled: "bluestem", Classes: []string{"antique"}, Over: true})
+	before := asClosed(t, sheetOf(t, b, past.ID, ""))
+	said := addShow(t, b, fleet.Show{Name: "Autumn Pull", Date: "2026-09-01", Sled: "bluestem",
+		Classes: []string{"antique"}, Over: true})
 	assert.True(t, said.Over)
-	autumn := kept(t, sheetOf(t, b, said.ID, ""))
+	autumn := asClosed(t, sheetOf(t, b, said.ID, ""))
 	upset(t, b)
-	assert.Equal(t, before, kept(t, sheetOf(t, b, past.ID, "")))
-	assert.Equal(t, autumn, kept(t, sheetOf(t, b, said.ID, "")))
+	assert.Equal(t, before, asClosed(t, sheetOf(t, b, past.ID, "")))
+	assert.Equal(t, autumn, asClosed(t, sheetOf(t, b, said.ID, "")))
 
 	clock.now = time.Date(2026, 7, 20, 12, 0, 0, 0, time.UTC)
 	s.Date, s.Over = "2026-08-01", false
@@ -163,7 +168,7 @@ func TestAShowGoesByItsDate(t *testing.T) {
 }
 
 // A write that fails has closed nothing.
-func TestAFailedWriteClosesNothing(t *testing.T) {
+func TestShow_IsNotClosedByAFailedWrite(t *testing.T) {
 	t.Parallel()
 	b, clock, s := openShow(t)
 	clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)
@@ -173,7 +178,7 @@ func TestAFailedWriteClosesNothing(t *testing.T) {
 	revision, err := b.Revision(context.Background())
 	require.NoError(t, err)
 	assert.Equal(t, before, revision)
-	planned := kept(t, sheetOf(t, b, s.ID, ""))
+	planned := asClosed(t, sheetOf(t, b, s.ID, ""))
 	upset(t, b)
-	assert.Equal(t, planned, kept(t, sheetOf(t, b, s.ID, "")))
+	assert.Equal(t, planned, asClosed(t, sheetOf(t, b, s.ID, "")))
 }

@@ -14,12 +14,12 @@ import (
 )
 
 const (
-	// mostCombinations is how many are tried for one question.
-	mostCombinations = 50_000
+	// maxCombinations is how many are tried for one question.
+	maxCombinations = 50_000
 	// mendedFt is how near one ratio must bring a gear for it to count as mended.
 	mendedFt = nearFt
-	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard: rolling
-	// radius and slip. An assumption of our own.
+	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard:
+	// rolling radius and slip. An assumption of our own.
 	unmeasuredSD = 0.02
 	// changedSD is what a change of parts adds that is not measured, as charts take it for what they carry over one.
 	changedSD = 0.003
@@ -29,11 +29,11 @@ const (
 type PartQuestion struct {
 	Sled, Reference string // ids
 	Choices         driveline.Choices
-	Most            int // how many combinations to name
+	Limit           int // how many combinations to name
 }
 
-// PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at one
-// revision of the fleet.
+// PartOptions are combinations of parts by how near the sled's ladder then comes to the reference's, from full back, at
+// one revision of the fleet.
 type PartOptions struct {
 	Revision        int64
 	Sled, Reference fleet.Sled
@@ -45,7 +45,8 @@ type PartOptions struct {
 	CannotBeMended  []string     // the reference's gears that then stay more than 5 ft off: the spacing differs
 }
 
-// PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in Gears.
+// PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in
+// Gears.
 type PartOption struct {
 	driveline.Option
 	PlusMinusFt       float64 // half the 95 % interval of one of the differences, on average
@@ -61,41 +62,43 @@ type PartGear struct {
 	TopOutFt, DifferenceFt float64
 }
 
-// PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio; those of
-// another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would have to be
-// known, choices for a part that is not, and more combinations than can be tried are Invalid.
+// PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio;
+// those of another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would
+// have to be known, choices for a part that is not, and more combinations than can be tried are Invalid.
 func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, error) {
-	now, err := b.current(ctx)
+	snap, err := b.current(ctx)
 	if err != nil {
 		return PartOptions{}, err
 	}
-	p, err := now.sled(q.Sled)
+	state, err := snap.sled(q.Sled)
 	if err != nil {
 		return PartOptions{}, err
 	}
-	reference, err := now.sled(q.Reference)
+	reference, err := snap.sled(q.Reference)
 	if err != nil {
 		return PartOptions{}, err
 	}
-	want := wanted(reference)
-	if err := checkPartQuestion(&q, p, reference, want); err != nil {
+	want := targetGears(reference)
+	if err := checkPartQuestion(&q, state, reference, want); err != nil {
 		return PartOptions{}, err
 	}
-	w := newWorkshop(p, want)
-	out := PartOptions{Revision: now.revision, Sled: p.notebook.Sled, Reference: reference.notebook.Sled, Combinations: q.Choices.Combinations()}
+	w := newOptionEvaluator(state, want)
+	out := PartOptions{
+		Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations(),
+	}
 	feet := make([]float64, len(want))
 	for i, t := range want {
 		feet[i] = t.ft
 	}
 	asItIs := driveline.Options(w.sled, driveline.Choices{}, feet, 1)
 	if len(asItIs) == 0 {
-		return PartOptions{}, beyondAllParts(p)
+		return PartOptions{}, contradictoryParts(state)
 	}
-	if out.Now = w.option(asItIs[0], driveline.Choices{}); !out.Now.saysAnything() {
-		return PartOptions{}, beyondAllParts(p)
+	if out.Now = w.option(asItIs[0], driveline.Choices{}); !out.Now.finite() {
+		return PartOptions{}, contradictoryParts(state)
 	}
-	for _, o := range driveline.Options(w.sled, q.Choices, feet, q.Most) {
-		if option := w.option(o, q.Choices); option.saysAnything() {
+	for _, o := range driveline.Options(w.sled, q.Choices, feet, q.Limit) {
+		if option := w.option(o, q.Choices); option.finite() {
 			out.Items = append(out.Items, option)
 		}
 	}
@@ -116,15 +119,15 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 	return out, nil
 }
 
-// beyondAllParts refuses a sled whose readings and parts contradict each other so much that no number comes of them.
-func beyondAllParts(p page) error {
-	var f fleet.Faults
-	f.Add("sled", "what was measured on %s and the parts noted of it contradict each other beyond any sled: look at its drive line first", p.notebook.Sled.Name)
-	return f.Err()
+// contradictoryParts refuses a sled whose readings and parts contradict each other so much that no number comes of
+// them.
+func contradictoryParts(state sledState) error {
+	return fleet.InvalidField("sled", "what was measured on %s and the parts noted of it "+
+		"contradict each other beyond any sled: look at its drive line first", state.Sled.Name)
 }
 
-// saysAnything is false for a combination so far beyond any drive line that one of its figures has no end.
-func (o PartOption) saysAnything() bool {
+// finite is false for a combination so far beyond any drive line that one of its figures has no end.
+func (o PartOption) finite() bool {
 	figures := []float64{o.MeanFt, o.WorstFt, o.PlusMinusFt, o.BoxSpeedChangePct, o.ReturnLowPct, o.ReturnHighPct}
 	for _, g := range o.Gears {
 		figures = append(figures, g.TopOutFt, g.DifferenceFt)
@@ -132,34 +135,35 @@ func (o PartOption) saysAnything() bool {
 	return !slices.ContainsFunc(figures, func(x float64) bool { return math.IsInf(x, 0) || math.IsNaN(x) })
 }
 
-// wantedGear is one of the reference's top-outs from full back.
-type wantedGear struct {
+// targetGear is one of the reference's top-outs from full back.
+type targetGear struct {
 	label    string
 	ft       float64
 	variance calibrate.Spread // ft²
 }
 
-func wanted(reference page) (out []wantedGear) {
+func targetGears(reference sledState) (out []targetGear) {
 	chart := reference.chart()
-	for i, g := range reference.notebook.Sled.Gears {
+	for i, g := range reference.Sled.Gears {
 		if at, ok := chart.Predict(i, 0); ok {
 			way := math.Exp(at.Log)
-			out = append(out, wantedGear{g.Label, chart.TakeUpFt() + way, at.Spread.Times(way * way)})
+			out = append(out, targetGear{g.Label, chart.TakeUpFt() + way, at.Spread.Times(way * way)})
 		}
 	}
 	return out
 }
 
-// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled already.
-func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) error {
+// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled
+// already.
+func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targetGear) error {
 	var f fleet.Faults
-	s, parts := p.notebook.Sled, partsOf(p.notebook.Sled)
+	s, parts := state.Sled, partsOf(state.Sled)
 	switch {
 	case q.Sled == q.Reference:
 		f.Add("reference", "%s is as like itself as can be; name another sled", s.Name)
 	case len(want) == 0:
 		f.Add("reference", "nothing is known about where %s tops out from %s",
-			reference.notebook.Sled.Name, words.Position(0, fleet.InFeet))
+			reference.Sled.Name, words.Position(0, fleet.InFeet))
 	}
 	missing := map[driveline.Part][]string{}
 	var order []driveline.Part
@@ -174,12 +178,13 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 			note(part, g.Label)
 		}
 	}
-	if p.chart().TravelFt() == nil {
+	if state.chart().TravelFt() == nil {
 		note(driveline.Travel, "")
 	}
 	for i, g := range s.Gears {
-		if _, ok := p.byParts(i); !ok && len(order) == 0 {
-			f.Add("sled", "the parts noted for gear %s on %s cannot be: they would move its box at no speed any box runs at", g.Label, s.Name)
+		if _, ok := state.boxPerGroundByParts(i); !ok && len(order) == 0 {
+			f.Add("sled", "the parts noted for gear %s on %s cannot be: "+
+				"they would move its box at no speed any box runs at", g.Label, s.Name)
 		}
 	}
 	for _, part := range order {
@@ -190,20 +195,21 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 			f.Add("sled", "the %s of %s is not noted, and has to be known", words.Part(part), s.Name)
 		}
 	}
-	c := &q.Choices
-	c.SprocketTeeth = choose(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, s.Driveline.SprocketTeeth)
-	c.FinalRatio = choose(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, s.Driveline.FinalRatio)
-	c.TireCircumferenceFt = choose(&f, s, "tire_circumference_ft", words.Part(driveline.TireCircumference),
-		c.TireCircumferenceFt, s.Driveline.TireCircumferenceFt)
-	if len(s.Driveline.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
+	c, on := &q.Choices, s.Driveline
+	c.SprocketTeeth = distinctChoices(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, on.SprocketTeeth)
+	c.FinalRatio = distinctChoices(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, on.FinalRatio)
+	c.TireCircumferenceFt = distinctChoices(&f, s, "tire_circumference_ft", words.Part(driveline.TireCircumference),
+		c.TireCircumferenceFt, on.TireCircumferenceFt)
+	if len(on.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
 		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
 	} else {
-		c.AxleRatio = choose(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, s.Driveline.AxleRatio)
+		c.AxleRatio = distinctChoices(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, on.AxleRatio)
 	}
 	for i, set := range c.GearSets {
 		at := fmt.Sprintf("gear_set[%d]", i)
 		if set != nil && len(set) != len(s.Gears) {
-			f.Add(at, "%s has %d gears (%s); a gear set needs a ratio for each, not %d", s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
+			f.Add(at, "%s has %d gears (%s); a gear set needs a ratio for each, not %d",
+				s.Name, len(s.Gears), strings.Join(s.Labels(), ", "), len(set))
 			continue
 		}
 		for _, ratio := range set {
@@ -212,15 +218,16 @@ func checkPartQuestion(q *PartQuestion, p, reference page, want []wantedGear) er
 			}
 		}
 	}
-	if n := c.Combinations(); n > mostCombinations {
-		f.Add("final_ratio", "these parts make %d combinations; up to %d can be tried at a time: leave some out", n, mostCombinations)
+	if n := c.Combinations(); n > maxCombinations {
+		f.Add("final_ratio", "these parts make %d combinations; up to %d can be tried at a time: leave some out",
+			n, maxCombinations)
 	}
 	return f.Err()
 }
 
-// choose are the choices for a part, each once, without the one that is on the sled. One that is not noted cannot be chosen for:
-// what another would do depends on it.
-func choose[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, choices []T, now T) []T {
+// distinctChoices are the choices for a part, each once, without the one that is on the sled. One that is not noted
+// cannot be chosen for: what another would do depends on it.
+func distinctChoices[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, choices []T, now T) []T {
 	var out []T
 	for _, c := range choices {
 		if !(c > 0) || math.IsInf(float64(c), 1) {
@@ -237,25 +244,28 @@ func choose[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, cho
 	return out
 }
 
-// workshop is a sled on which parts are tried.
-type workshop struct {
-	page
-	sled   driveline.Sled
-	want   []wantedGear
-	factor driveline.Factor
-	fitted bool // there is a factor
+// optionEvaluator is a sled on which parts are tried.
+type optionEvaluator struct {
+	sledState
+	sled    driveline.Sled
+	targets []targetGear
+	factor  driveline.Factor
+	fitted  bool // there is a factor
 }
 
-func newWorkshop(p page, want []wantedGear) workshop {
-	s, chart := p.notebook.Sled, p.chart()
-	w := workshop{page: p, want: want, sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()}}
-	if w.factor, _, w.fitted = p.factor(); w.fitted {
+func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
+	s, chart := state.Sled, state.chart()
+	w := optionEvaluator{
+		sledState: state, targets: want,
+		sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()},
+	}
+	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
 	}
 	for i, g := range s.Gears {
 		own := math.NaN()
 		at, known := chart.Predict(i, 0)
-		if geared, ok := p.gearedLog(i); ok && known {
+		if geared, ok := state.gearedLog(i); ok && known {
 			own = at.Log - geared
 		}
 		w.sled.Gears, w.sled.OwnLog = append(w.sled.Gears, gearOf(g)), append(w.sled.OwnLog, own)
@@ -264,55 +274,56 @@ func newWorkshop(p page, want []wantedGear) workshop {
 }
 
 // ladder is where the sled's gears top out from full back as it is, in feet.
-func (w workshop) ladder() []float64 {
+func (w optionEvaluator) ladder() []float64 {
 	tops := make([]float64, 0, len(w.sled.Gears))
 	for i, g := range w.sled.Gears {
 		if r, ok := w.sled.BoxPerGround(g); ok {
-			tops = append(tops, driveline.TopOut(r*math.Exp(-w.sled.LogFactorOf(i, true, r)), w.sled.TravelFt, 0, w.sled.TakeUpFt))
+			r *= math.Exp(-w.sled.LogFactorOf(i, true, r))
+			tops = append(tops, driveline.TopOut(r, w.sled.TravelFt, 0, w.sled.TakeUpFt))
 		}
 	}
 	return tops
 }
 
 // option adds to a combination how sure it is and what it does to the box.
-func (w workshop) option(o driveline.Option, c driveline.Choices) PartOption {
-	labels := w.notebook.Sled.Labels()
+func (w optionEvaluator) option(o driveline.Option, c driveline.Choices) PartOption {
+	labels := w.Sled.Labels()
 	out := PartOption{Option: o}
 	for i, m := range o.Nearest {
-		t := w.want[i]
+		t := w.targets[i]
 		out.Gears = append(out.Gears, PartGear{t.label, labels[m.Gear], m.TopOutFt, m.DifferenceFt})
 		out.PlusMinusFt += w.halfWidth(o, c, m, t) / float64(len(o.Nearest))
 	}
 	slower := 0.0
 	for i, g := range w.sled.Gears {
-		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts(w.sled), setGear(o, c, i, g))
+		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts, gearOfOption(o, c, i, g))
 		slower += shift / float64(len(w.sled.Gears))
 	}
 	out.BoxSpeedChangePct = 100 * math.Expm1(-slower)
-	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts(w.sled)); ok {
+	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts); ok {
 		out.ReturnLowPct, out.ReturnHighPct = 100*(low-1), 100*(high-1)
 	}
 	return out
 }
 
-// setGear is the gear at a place with the ratio of an option's gear set.
-func setGear(o driveline.Option, c driveline.Choices, place int, g driveline.Gear) driveline.Gear {
+// gearOfOption is the gear at a place with the ratio of an option's gear set.
+func gearOfOption(o driveline.Option, c driveline.Choices, place int, g driveline.Gear) driveline.Gear {
 	if o.GearSet >= 0 {
 		g.Ratio = c.GearSets[o.GearSet][place]
 	}
 	return g
 }
 
-// halfWidth is half the 95 % interval of one difference: of the reference's top-out, of the gear's own or what its ratio and the
-// sled's factor say, and of the change.
-func (w workshop) halfWidth(o driveline.Option, c driveline.Choices, m driveline.Miss, t wantedGear) float64 {
+// halfWidth is half the 95 % interval of one difference: of the reference's top-out, of the gear's own or what its
+// ratio and the sled's factor say, and of the change.
+func (w optionEvaluator) halfWidth(o driveline.Option, c driveline.Choices, m driveline.Miss, t targetGear) float64 {
 	chart := w.chart()
 	at, known := chart.Predict(m.Gear, 0)
 	spread := at.Spread
 	switch {
 	case o.GearSet < 0 && known:
 	case w.fitted:
-		r, _ := o.Parts(w.sled).BoxPerGround(setGear(o, c, m.Gear, w.sled.Gears[m.Gear]))
+		r, _ := o.Parts.BoxPerGround(gearOfOption(o, c, m.Gear, w.sled.Gears[m.Gear]))
 		_, variance := w.factor.At(math.Log(r))
 		spread = calibrate.Spread{Other: variance}
 	default:

@@ -37,21 +37,24 @@ var atHand = driveline.Choices{
 }
 
 // Two sleds differ by one known part: that part is named first, with no other.
-func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
+func TestPartOptions_NameTheDifferentPartFirst(t *testing.T) {
 	t.Parallel()
 	otherFinal, otherTeeth, otherTire, otherAxle := ordinary, ordinary, ordinary, ordinary
-	otherFinal.FinalRatio, otherTeeth.SprocketTeeth, otherTire.TireCircumferenceFt, otherAxle.AxleRatio = 5.9, 13, 10.9, 4.3
-	for says, of := range map[string]fleet.Driveline{"the final ratio": otherFinal, "the sprocket": otherTeeth, "the tires": otherTire, "the axle": otherAxle} {
+	otherFinal.FinalRatio, otherTeeth.SprocketTeeth = 5.9, 13
+	otherTire.TireCircumferenceFt, otherAxle.AxleRatio = 10.9, 4.3
+	for says, of := range map[string]fleet.Driveline{"the final ratio": otherFinal, "the sprocket": otherTeeth,
+		"the tires": otherTire, "the axle": otherAxle} {
 		b := openFuture(t)
 		addNoiseFree(t, b, "Bluestem", 1.01, of, ratios...)
 		addNoiseFree(t, b, "Timothy", 1.01, ordinary, ratios...)
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: 20})
+		got, err := b.PartOptions(context.Background(),
+			PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Limit: 20})
 		require.NoError(t, err, says)
 		require.Len(t, got.Items, 20)
 		assert.Equal(t, 4*3*4*3*2, got.Combinations, "the final ratio that is on the sled is not tried twice")
 		best := got.Items[0]
 		assert.Equal(t, 1, best.Changed, says)
-		assert.Equal(t, of, fleet.Driveline(best.Parts(driveline.Sled{Parts: driveline.Parts(ordinary)})), says)
+		assert.Equal(t, of, fleet.Driveline(best.Parts), says)
 		assert.InDelta(t, 0, best.MeanFt, 1e-6, says)
 		assert.Equal(t, -1, best.GearSet)
 		require.Len(t, best.Gears, 5)
@@ -67,9 +70,11 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 		assert.InEpsilon(t, exact, got.ExactFactor, 1e-6, says)
 		assert.InDelta(t, 100*(1/exact-1), best.BoxSpeedChangePct, 1e-6, says)
 		if says == "the tires" || says == "the axle" {
-			assert.Equal(t, []float64{0, 0}, []float64{best.ReturnLowPct, best.ReturnHighPct}, "what drives the box back does not pass through %s", says)
+			assert.Equal(t, []float64{0, 0}, []float64{best.ReturnLowPct, best.ReturnHighPct},
+				"what drives the box back does not pass through %s", says)
 		} else {
-			assert.Contains(t, []string{fmt.Sprintf("%.6f", best.ReturnLowPct), fmt.Sprintf("%.6f", best.ReturnHighPct)}, fmt.Sprintf("%.6f", best.BoxSpeedChangePct), says)
+			assert.Contains(t, []string{fmt.Sprintf("%.6f", best.ReturnLowPct),
+				fmt.Sprintf("%.6f", best.ReturnHighPct)}, fmt.Sprintf("%.6f", best.BoxSpeedChangePct), says)
 		}
 		assert.InDelta(t, 0, got.ExactMeanFt, 1e-6)
 		assert.Empty(t, got.CannotBeMended)
@@ -82,7 +87,7 @@ func TestThePartThatDiffersIsNamedFirst(t *testing.T) {
 }
 
 // The gears of the reference stand 35 ft apart, those of the sled 16: no single ratio helps, and a gear set does.
-func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
+func TestPartOptions_CannotMendADifferentSpacing(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	wide := []float64{1.3, 1.17, 1.04, 0.91, 0.78}
@@ -91,7 +96,8 @@ func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
 	addNoiseFree(t, b, "Timothy", 1, ordinary, close5...)
 	c := atHand
 	c.GearSets = [][]float64{wide}
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	got, err := b.PartOptions(context.Background(),
+		PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 5})
 	require.NoError(t, err)
 	assert.NotEmpty(t, got.CannotBeMended)
 	assert.Greater(t, got.ExactMeanFt, 5.0)
@@ -99,13 +105,14 @@ func TestASpacingThatDiffersCannotBeMended(t *testing.T) {
 	assert.Equal(t, 1, got.Items[0].Changed)
 	assert.InDelta(t, 0, got.Items[0].MeanFt, 1e-6)
 	c.GearSets = nil
-	got, err = b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 5})
+	got, err = b.PartOptions(context.Background(),
+		PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 5})
 	require.NoError(t, err)
 	assert.Greater(t, got.Items[0].MeanFt, got.ExactMeanFt-1e-9, "no part at hand does better than the exact ratio")
 }
 
 // What is said of a combination is what the chart says once it is on the sled.
-func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
+func TestPartOptions_AgreeWithTheChartAfterTheChange(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -115,7 +122,8 @@ func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
 	for i := range 4 { // the last gear from its ratio
 		addReading(t, b, "timothy", readingOn("2026-05-01", fmt.Sprint(i+1), 0, 340-19*float64(i)+float64(i%2)*3))
 	}
-	q := PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{5.9}}, Most: 2}
+	q := PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{5.9}},
+		Limit: 2}
 	options, err := b.PartOptions(context.Background(), q)
 	require.NoError(t, err)
 	require.Len(t, options.Items, 2)
@@ -137,7 +145,7 @@ func TestAnOptionIsWhatTheChartSaysAfterTheChange(t *testing.T) {
 	}
 }
 
-func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
+func TestPartOptions_RefuseAQuestionThatCannotBeAnswered(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
@@ -159,51 +167,63 @@ func TestAQuestionOfPartsThatCannotBeAnswered(t *testing.T) {
 		choices         driveline.Choices
 		at              []string
 	}{
-		"like itself":                      {"bluestem", "bluestem", driveline.Choices{}, []string{"reference"}},
-		"like one of which nothing is":     {"bluestem", "sedge", driveline.Choices{}, []string{"reference"}},
-		"without any part":                 {"sedge", "bluestem", driveline.Choices{}, []string{"sled", "sled", "sled", "sled", "sled"}},
-		"without some":                     {"fescue", "bluestem", driveline.Choices{}, []string{"sled", "sled", "sled"}},
-		"another of what is not noted":     {"timothy", "bluestem", driveline.Choices{SprocketTeeth: []int{13}}, []string{"sprocket_teeth"}},
-		"one ratio for an axle of two":     {"fescue", "bluestem", driveline.Choices{AxleRatio: []float64{4}}, []string{"sled", "sled", "sled", "axle_ratio"}},
-		"ratios that are none":             {"bluestem", "timothy", driveline.Choices{FinalRatio: []float64{0, -1}, SprocketTeeth: []int{0}}, []string{"final_ratio", "final_ratio", "sprocket_teeth"}},
-		"a gear set that is too short":     {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}}, []string{"gear_set[0]"}},
-		"a gear set with a ratio of zero":  {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set[0]"}},
-		"more combinations than are tried": {"bluestem", "timothy", driveline.Choices{FinalRatio: many, AxleRatio: many, TireCircumferenceFt: many}, []string{"final_ratio"}},
+		"like itself":                  {"bluestem", "bluestem", driveline.Choices{}, []string{"reference"}},
+		"like one of which nothing is": {"bluestem", "sedge", driveline.Choices{}, []string{"reference"}},
+		"without any part": {"sedge", "bluestem", driveline.Choices{},
+			[]string{"sled", "sled", "sled", "sled", "sled"}},
+		"without some": {"fescue", "bluestem", driveline.Choices{},
+			[]string{"sled", "sled", "sled"}},
+		"another of what is not noted": {"timothy", "bluestem", driveline.Choices{SprocketTeeth: []int{13}},
+			[]string{"sprocket_teeth"}},
+		"one ratio for an axle of two": {"fescue", "bluestem", driveline.Choices{AxleRatio: []float64{4}},
+			[]string{"sled", "sled", "sled", "axle_ratio"}},
+		"ratios that are none": {"bluestem", "timothy", driveline.Choices{FinalRatio: []float64{0, -1},
+			SprocketTeeth: []int{0}}, []string{"final_ratio", "final_ratio", "sprocket_teeth"}},
+		"a gear set that is too short": {"bluestem", "timothy", driveline.Choices{GearSets: [][]float64{{1, 2}}},
+			[]string{"gear_set[0]"}},
+		"a gear set with a ratio of zero": {"bluestem", "timothy",
+			driveline.Choices{GearSets: [][]float64{{1, 2, 0, 1, 1}}}, []string{"gear_set[0]"}},
+		"more combinations than are tried": {"bluestem", "timothy",
+			driveline.Choices{FinalRatio: many, AxleRatio: many, TireCircumferenceFt: many}, []string{"final_ratio"}},
 	} {
-		_, err := b.PartOptions(context.Background(), PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Most: 3})
+		_, err := b.PartOptions(context.Background(),
+			PartQuestion{Sled: c.sled, Reference: c.reference, Choices: c.choices, Limit: 3})
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e, says)
 		assert.Equal(t, fleet.Invalid, e.Kind, says)
 		assert.ElementsMatch(t, c.at, places(e), "%s: %v", says, e)
 	}
-	_, err := b.PartOptions(context.Background(), PartQuestion{Sled: "fescue", Reference: "bluestem", Most: 3})
+	_, err := b.PartOptions(context.Background(), PartQuestion{Sled: "fescue", Reference: "bluestem", Limit: 3})
 	assert.ErrorContains(t, err, "the axle ratio of gear 2 on Fescue is not noted")
 	assert.ErrorContains(t, err, "the gear ratio of gear 2 on Fescue is not noted")
 	assert.ErrorContains(t, err, "the travel of Fescue is not noted")
 	for _, q := range []PartQuestion{{Sled: "nobody", Reference: "bluestem"}, {Sled: "bluestem", Reference: "nobody"}} {
 		_, err := b.PartOptions(context.Background(), q)
-		assert.True(t, is(err, fleet.NotFound))
+		assert.True(t, isKind(err, fleet.NotFound))
 	}
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: driveline.Choices{FinalRatio: []float64{6}}, Most: 1})
+	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem",
+		Choices: driveline.Choices{FinalRatio: []float64{6}}, Limit: 1})
 	require.NoError(t, err, "measured feet a turn do as well")
 	assert.Len(t, got.Items, 1)
 }
 
-// Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a combination is
-// not named, and the others are, with every figure a number.
-func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
+// Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a
+// combination is not named, and the others are, with every figure a number.
+func TestPartOptions_LeaveOutInfiniteCombinations(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
 	addNoiseFree(t, b, "Timothy", 1, ordinary, ratios...)
 	const least = math.SmallestNonzeroFloat64
 	for says, c := range map[string]driveline.Choices{
-		"slow beyond numbers":             {FinalRatio: []float64{973}, AxleRatio: []float64{least}},
-		"fast beyond numbers":             {FinalRatio: []float64{least, 1e-306}, AxleRatio: []float64{1000}},
-		"parts that make up for another":  {FinalRatio: []float64{973, least}, AxleRatio: []float64{least, 8}},
-		"a gear set with and without end": {GearSets: [][]float64{{least, least, least, least, least}, {1000, 1, least, 1, 1}}, FinalRatio: []float64{1e-300}},
+		"slow beyond numbers":            {FinalRatio: []float64{973}, AxleRatio: []float64{least}},
+		"fast beyond numbers":            {FinalRatio: []float64{least, 1e-306}, AxleRatio: []float64{1000}},
+		"parts that make up for another": {FinalRatio: []float64{973, least}, AxleRatio: []float64{least, 8}},
+		"a gear set with and without end": {GearSets: [][]float64{{least, least, least, least, least},
+			{1000, 1, least, 1, 1}}, FinalRatio: []float64{1e-300}},
 	} {
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Most: 100})
+		got, err := b.PartOptions(context.Background(),
+			PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: c, Limit: 100})
 		require.NoError(t, err, says)
 		require.NotEmpty(t, got.Items, says)
 		assert.Equal(t, 0, got.Items[0].Changed, "%s: the sled as it is comes nearest", says)
@@ -213,14 +233,14 @@ func TestCombinationsBeyondNumbersAreLeftOut(t *testing.T) {
 }
 
 // A sled with no reading goes by its parts alone, and that is much less sure.
-func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
+func TestPartOptions_OfASledThatWasNeverMeasured(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
 	addNoiseFree(t, b, "Timothy", 1, ordinary, ratios...)
 	addSled(t, b, partedSled("Fescue", ft(34.5), ordinary, ratios...))
 	ask := func(sled string) PartOptions {
-		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem", Most: 1})
+		got, err := b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem", Limit: 1})
 		require.NoError(t, err)
 		return got
 	}
@@ -229,8 +249,9 @@ func TestPartsOfASledThatWasNeverMeasured(t *testing.T) {
 	assert.Greater(t, guessed.Now.PlusMinusFt, 1.5*known.Now.PlusMinusFt)
 }
 
-// A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an answer.
-func TestAReferenceWithinTheTakeUp(t *testing.T) {
+// A reference that tops out before this sled's box moves at all cannot be reached by any ratio, and still there is an
+// answer.
+func TestPartOptions_OfAReferenceWithinTheTakeUp(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
@@ -238,7 +259,8 @@ func TestAReferenceWithinTheTakeUp(t *testing.T) {
 	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
 	s.TakeUpFt = 40
 	addSled(t, b, s)
-	got, err := b.PartOptions(context.Background(), PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Most: -1})
+	got, err := b.PartOptions(context.Background(),
+		PartQuestion{Sled: "timothy", Reference: "bluestem", Choices: atHand, Limit: -1})
 	require.NoError(t, err)
 	assert.Equal(t, 1.0, got.ExactFactor)
 	assert.Equal(t, got.Now.MeanFt, got.ExactMeanFt)

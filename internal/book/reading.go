@@ -3,7 +3,6 @@ package book
 import (
 	"errors"
 	"fmt"
-	"strings"
 
 	"evenpull/internal/fleet"
 )
@@ -19,20 +18,21 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if t.Base.Retired {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retired(t.Base))
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "%s", retiredMessage(t.Base))
 	}
-	r.Sled = sled
-	faults, replaced, err := w.prepare(&r, t)
+	faults, replaced, err := w.check().reading(&r, t, false)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
 	if err := faults.Err(); err != nil {
 		return fleet.Reading{}, err
 	}
+	w.stamp(&r)
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
-	if err := w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r); err != nil || !counts(replaced) {
+	err = w.record(fleet.ActAdded, fleet.OfReading, r.ID, []string{sled}, nil, r)
+	if err != nil || !stillCounts(replaced) {
 		return r, err
 	}
 	after, err := w.supersede(*replaced)
@@ -42,38 +42,19 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	return r, w.recordSetAside(fleet.ActSetAside, *replaced, after)
 }
 
-func retired(s fleet.Sled) string {
-	return fmt.Sprintf("%s is retired and takes no more readings; bring it back first, by saving it with \"retired\": false", s.Name)
+func retiredMessage(s fleet.Sled) string {
+	return fmt.Sprintf("%s is retired and takes no more readings; "+
+		"bring it back first, by saving it with \"retired\": false", s.Name)
 }
 
-// prepare tidies a reading of a sled, judges it by the parts there were on its date, and gives it all it is stored with. It
-// reports every fault, and the reading that this one replaces.
-func (w *Writer) prepare(r *fleet.Reading, t fleet.Timeline) (faults *fleet.Faults, replaced *fleet.Reading, err error) {
-	r.Tidy()
-	s := t.Until(r.MeasuredOn).Today()
-	faults = r.CheckOn(s, w.now)
-	if g, _, ok := s.GearByLabel(r.Gear); ok {
-		r.GearID = g.ID
-	}
-	if r.Replaces != "" {
-		other, err := w.tx.Reading(r.Replaces)
-		switch {
-		case is(err, fleet.NotFound):
-			faults.Add("replaces", "there is no reading %q", r.Replaces)
-		case err != nil:
-			return nil, nil, err
-		case other.Sled != s.ID:
-			faults.Add("replaces", "reading %q is of another sled, %s", r.Replaces, other.Sled)
-		default:
-			replaced = &other
-		}
-	}
+// stamp gives a reading all that it is stored with.
+func (w *Writer) stamp(r *fleet.Reading) {
 	r.ID, r.SetAside, r.CreatedAt = w.b.newID(), nil, w.now
-	return faults, replaced, nil
 }
 
-// counts says whether there is a reading that another replaces, and that is not aside already: such a one keeps its reason.
-func counts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
+// stillCounts says whether there is a reading that another replaces and that is not set aside yet. One that is set
+// aside keeps its reason.
+func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
 // supersede sets a reading aside that another has replaced, and returns it as it then is.
 func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
@@ -81,8 +62,8 @@ func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
 	return r, w.tx.SetAside(r, r.SetAside)
 }
 
-// recordSetAside is an entry of its own where a reading replaces another: what is asked of a reading later is why it does not
-// count, and the answer stands among what happened to it.
+// recordSetAside makes an entry of its own where a reading replaces another, so that the history of a reading says why
+// it does not count.
 func (w *Writer) recordSetAside(act string, before, after fleet.Reading) error {
 	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }
@@ -115,7 +96,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-		return fleet.Reading{}, cannotReturn(err)
+		return fleet.Reading{}, cannotRestore(err)
 	}
 	before := r
 	r.SetAside = nil
@@ -125,20 +106,11 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
 }
 
-func cannotReturn(err error) error {
+func cannotRestore(err error) error {
 	var e *fleet.Error
 	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
 		return err
 	}
-	why := make([]string, len(e.Faults))
-	for i, f := range e.Faults {
-		why[i] = f.Detail
-	}
-	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, so it cannot count: %s", strings.Join(why, "; "))
-}
-
-// is says whether an error is of that kind.
-func is(err error, kind fleet.Kind) bool {
-	var e *fleet.Error
-	return errors.As(err, &e) && e.Kind == kind
+	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, "+
+		"so it cannot count: %s", details(e.Faults))
 }

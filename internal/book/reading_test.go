@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestACorrectedReadingSetsTheFirstOneAside(t *testing.T) {
+func TestReading_CorrectedSetsTheFirstOneAside(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -45,7 +45,7 @@ func TestACorrectedReadingSetsTheFirstOneAside(t *testing.T) {
 	}
 }
 
-func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
+func TestReading_IsSetAsideAndBroughtBack(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
@@ -57,7 +57,8 @@ func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
 		})
 		return got, err
 	}
-	for _, bad := range []string{"", "  \n", string(make([]byte, 5)), string(slices.Repeat([]byte("x"), fleet.MaxReasonLength+1)), "\xff\xfe"} {
+	for _, bad := range []string{"", "  \n", string(make([]byte, 5)),
+		string(slices.Repeat([]byte("x"), fleet.MaxReasonLength+1)), "\xff\xfe"} {
 		_, err := set(&bad)
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e)
@@ -76,7 +77,7 @@ func TestAReadingIsSetAsideAndBroughtBack(t *testing.T) {
 	}
 	shorten(25) // only readings that count stand in the way
 	_, err = set(nil)
-	assert.True(t, is(err, fleet.Conflict), "its box would start past the top")
+	assert.True(t, isKind(err, fleet.Conflict), "its box would start past the top")
 	assert.ErrorContains(t, err, "25 ft")
 	shorten(34)
 	got, err = set(nil)

@@ -51,19 +51,19 @@ func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
 	var season Season
 	var shows []store.Show
 	var rec records
-	err := b.view(ctx, func(now *snapshot, r *store.Reads) error {
+	err := b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {
 		newest, err := r.NewestShow()
 		if err != nil {
 			return err
 		}
-		season = Season{Revision: now.revision, From: from, To: to}
-		if err := season.span(newest); err != nil {
+		season = Season{Revision: snap.revision, From: from, To: to}
+		if err := season.fillDates(newest); err != nil {
 			return err
 		}
 		if shows, err = r.ShowsBetween(season.From, season.To); err != nil {
 			return err
 		}
-		rec, err = recordsOf(now, r, shows)
+		rec, err = recordsOf(snap, r, shows)
 		return err
 	})
 	if err != nil {
@@ -86,12 +86,12 @@ func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
 	for _, id := range slices.Sorted(maps.Keys(lines)) {
 		season.Classes = append(season.Classes, SeasonClass{ID: id, Name: rec.classes[id].Name, Lines: lines[id]})
 	}
-	season.judge(rec)
+	season.judgeMoves(rec)
 	return season, nil
 }
 
-// span fills in the dates that are not given and checks those that are.
-func (s *Season) span(newest string) error {
+// fillDates fills in the dates that are not given and checks those that are.
+func (s *Season) fillDates(newest string) error {
 	var f fleet.Faults
 	check := func(at, date string) {
 		if _, err := time.Parse(time.DateOnly, date); date != "" && err != nil {
@@ -113,7 +113,7 @@ func (s *Season) span(newest string) error {
 }
 
 func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
-	at := store.Entry{Show: s.ID, Class: row.Class.ID}
+	at := store.ShowClass{Show: s.ID, Class: row.Class.ID}
 	line := SeasonLine{Show: s.ID, Date: s.Date, Sled: s.Sled, Outcome: rec.outcome(at)}
 	if set := firstSet(rec.asRun[at], s.Sled); set != nil {
 		line.Set = &SeasonSetting{set.Gear, set.StartFt, set.TopOutFt}
@@ -124,14 +124,13 @@ func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
 	case p.same(*set):
 		line.MovedFt = new(float64) // whatever the chart has learned in between
 	case p.TopOutFt != nil && set.TopOutFt != nil:
-		moved := *set.TopOutFt - *p.TopOutFt
-		line.MovedFt = &moved
+		line.MovedFt = new(*set.TopOutFt - *p.TopOutFt)
 	}
 	return line
 }
 
-// firstSet is what pulled the first hook that anything is noted from, on the sled of the show: of two lines from the same
-// hook, the later one. What was set on another sled before a swap was set for another plan.
+// firstSet is what pulled the first hook that anything is noted from, on the sled of the show: of two lines from the
+// same hook, the later one. What was set on another sled before a swap was set for another plan.
 func firstSet(lines []fleet.AsRun, sled string) *fleet.AsRun {
 	var first *fleet.AsRun
 	for i, a := range lines {
@@ -146,8 +145,8 @@ func firstSet(lines []fleet.AsRun, sled string) *fleet.AsRun {
 	return first
 }
 
-// planned is what the sheet said: the nearest gear, or the moved start where it was worth it and was taken. An operator who
-// takes what the sheet offers has corrected nothing.
+// planned is what the sheet said: the nearest gear, or the moved start where it was worth it and was taken. An operator
+// who takes what the sheet offers has corrected nothing.
 func planned(tonight match.Answer, set *SeasonSetting) *SeasonSetting {
 	if m := tonight.MovedStart; m != nil && m.WorthIt && set != nil {
 		if offer := (SeasonSetting{m.Gear, m.RoundedStartFt, &m.TopOutFt}); offer.same(*set) {
@@ -164,8 +163,8 @@ func (s SeasonSetting) same(as SeasonSetting) bool {
 	return s.Gear == as.Gear && s.StartFt == as.StartFt
 }
 
-// judge says of each class whether it keeps being moved in one direction.
-func (s *Season) judge(rec records) {
+// judgeMoves says of each class whether it keeps being moved in one direction.
+func (s *Season) judgeMoves(rec records) {
 	moves := make([][]float64, len(s.Classes))
 	for i, c := range s.Classes {
 		for _, line := range c.Lines {
@@ -194,6 +193,6 @@ func (c SeasonClass) suspect(rec records) words.Suspect {
 	if of.Only {
 		id = sleds[0]
 	}
-	of.Sled = rec.now.page(id).notebook.Sled.Name
+	of.Sled = rec.snap.sledState(id).Sled.Name
 	return of
 }

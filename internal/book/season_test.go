@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatASeasonSpans(t *testing.T) {
+func TestSeason_Dates(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -47,8 +47,9 @@ func TestWhatASeasonSpans(t *testing.T) {
 	assert.Equal(t, []string{"since"}, places(e))
 }
 
-// What is compared with the plan is what pulled the first hook; and a moved start that the sheet offered is no correction.
-func TestWhatCountsAsMoved(t *testing.T) {
+// What is compared with the plan is what pulled the first hook; and a moved start that the sheet offered is no
+// correction.
+func TestSeason_WhatCountsAsMoved(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	ctx := context.Background()

@@ -10,16 +10,16 @@ import (
 	"evenpull/internal/store"
 )
 
-// sessionLasts is how long a browser stays signed in. An assumption of our own.
-const sessionLasts = 30 * 24 * time.Hour
+// sessionLifetime is how long a browser stays signed in. An assumption of our own.
+const sessionLifetime = 30 * 24 * time.Hour
 
-// OpenSession signs a browser in as who, and returns the token that it is to send, this once, and until when it holds. Where who
-// has no key of the database it is the key that is set from outside, of which the fingerprint is then remembered. A key that has ended
-// is a Conflict. It changes nothing of the fleet and is not in the history.
+// OpenSession signs a browser in as who, and returns the token that it is to send, this once, and until when it holds.
+// Where who has no key of the database it is the key that is set from outside, of which the fingerprint is then
+// remembered. A key that has ended is a Conflict. It changes nothing of the fleet and is not in the history.
 func (w *Writer) OpenSession(who fleet.Actor, fingerprint []byte) (token string, expires time.Time, err error) {
-	token = randomText()
-	s := store.Session{Hash: w.b.hash(token), KeyID: who.KeyID, CreatedAt: w.now, ExpiresAt: w.now.Add(sessionLasts)}
-	if err := w.checkHolds(who); err != nil {
+	token = randomToken()
+	s := store.Session{Hash: w.b.hash(token), KeyID: who.KeyID, CreatedAt: w.now, ExpiresAt: w.now.Add(sessionLifetime)}
+	if err := w.checkKeyValid(who); err != nil {
 		return "", time.Time{}, err
 	}
 	if who.KeyID == "" {
@@ -33,9 +33,11 @@ func (w *Writer) OpenSession(who fleet.Actor, fingerprint []byte) (token string,
 	return token, s.ExpiresAt, w.tx.AddSession(s)
 }
 
-// Session says who is signed in with a token, and until when. It is not ok where the time is up, the key has ended, or the key set
-// from outside, of which the fingerprint is given, is no longer the one that signed in.
-func (b *Book) Session(ctx context.Context, token string, fingerprint []byte) (who fleet.Actor, expires time.Time, ok bool, err error) {
+// Session says who is signed in with a token, and until when. It is not ok where the time is up, the key has ended, or
+// the key set from outside, of which the fingerprint is given, is no longer the one that signed in.
+func (b *Book) Session(
+	ctx context.Context, token string, fingerprint []byte,
+) (who fleet.Actor, expires time.Time, ok bool, err error) {
 	var found *store.Session
 	var key *fleet.Key
 	err = b.store.Read(ctx, func(r *store.Reads) (err error) {
@@ -46,13 +48,13 @@ func (b *Book) Session(ctx context.Context, token string, fingerprint []byte) (w
 		key = &stored.Key
 		return err
 	})
-	if found == nil || err != nil || !b.stamp().Before(found.ExpiresAt) {
+	if found == nil || err != nil || !b.timestamp().Before(found.ExpiresAt) {
 		return fleet.Actor{}, time.Time{}, false, err
 	}
 	switch {
 	case key != nil && key.EndedAt == nil:
-		b.noteUse(ctx, *key)
-		return holderOf(*key), found.ExpiresAt, true, nil
+		b.recordKeyUse(ctx, *key)
+		return actorOf(*key), found.ExpiresAt, true, nil
 	case key == nil && subtle.ConstantTimeCompare(found.Fingerprint, fingerprint) == 1:
 		return fleet.TheSetKey(), found.ExpiresAt, true, nil
 	}

@@ -28,7 +28,7 @@ func signedIn(t testing.TB, b *Book, token string, fingerprint []byte) (fleet.Ac
 	return who, ok
 }
 
-func TestABrowserIsSignedInForThirtyDays(t *testing.T) {
+func TestSession_LastsThirtyDays(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -61,14 +61,17 @@ func TestABrowserIsSignedInForThirtyDays(t *testing.T) {
 	assert.False(t, ok)
 }
 
-func TestASessionIsStoredAsAHashAndSweptWhenItIsOver(t *testing.T) {
+func TestSession_IsStoredAsAHashAndRemovedWhenOver(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
 	gate, _ := knows(t, b, key)
 	token, expires := signIn(t, b, gate, nil)
 	stored := func() (found *store.Session) {
-		require.NoError(t, b.store.Read(context.Background(), func(r *store.Reads) (err error) { found, err = r.SessionByHash(b.hash(token)); return err }))
+		require.NoError(t, b.store.Read(context.Background(), func(r *store.Reads) (err error) {
+			found, err = r.SessionByHash(b.hash(token))
+			return err
+		}))
 		return found
 	}
 	assert.NotContains(t, string(stored().Hash), token)
@@ -77,7 +80,7 @@ func TestASessionIsStoredAsAHashAndSweptWhenItIsOver(t *testing.T) {
 	assert.Nil(t, stored())
 }
 
-func TestSigningOutEndsOneSession(t *testing.T) {
+func TestSession_SigningOutEndsOne(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -94,7 +97,7 @@ func TestSigningOutEndsOneSession(t *testing.T) {
 	assert.True(t, ok)
 }
 
-func TestTheSessionsOfAKeyEndWithIt(t *testing.T) {
+func TestSession_EndsWithItsKey(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	_, key := addKey(t, b, "Gate", fleet.Operator)
@@ -114,18 +117,20 @@ func TestTheSessionsOfAKeyEndWithIt(t *testing.T) {
 }
 
 // The row of a session is gone with its key; were it not, it would open nothing.
-func TestASessionWhoseKeyHasEndedOpensNothing(t *testing.T) {
+func TestSession_WhoseKeyHasEndedIsNotValid(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	made, key := addKey(t, b, "Gate", fleet.Operator)
 	gate, _ := knows(t, b, key)
 	token, _ := signIn(t, b, gate, nil)
-	require.NoError(t, b.store.Write(context.Background(), func(tx *store.Tx) error { return tx.EndKey(made.ID, noon) }))
+	require.NoError(t, b.store.Write(context.Background(), func(tx *store.Tx) error {
+		return tx.EndKey(made.ID, noon)
+	}))
 	_, ok := signedIn(t, b, token, nil)
 	assert.False(t, ok)
 }
 
-func TestASessionOfTheKeySetFromOutsideHoldsAsLongAsItDoes(t *testing.T) {
+func TestSession_OfTheKeySetFromOutsideEndsWithIt(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	one, two := b.SlowHash("one-manager-key-of-some-length"), b.SlowHash("another-manager-key-of-some-length")
@@ -138,6 +143,9 @@ func TestASessionOfTheKeySetFromOutsideHoldsAsLongAsItDoes(t *testing.T) {
 		assert.False(t, ok, name)
 	}
 	for _, none := range [][]byte{nil, {}} {
-		assert.Error(t, b.Write(context.Background(), manager, func(w *Writer) error { _, _, err := w.OpenSession(fleet.TheSetKey(), none); return err }))
+		assert.Error(t, b.Write(context.Background(), manager, func(w *Writer) error {
+			_, _, err := w.OpenSession(fleet.TheSetKey(), none)
+			return err
+		}))
 	}
 }

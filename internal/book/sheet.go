@@ -17,56 +17,47 @@ type Sheet struct {
 	Rows     []SheetRow // in running order
 }
 
-// SheetRow is one class. Of a show that is over, Class is as it was then, without Revision and times.
+// SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
-	Class        ClassView
-	HomeSledName string
-	Tonight      match.Answer
-	PullOff      *PullOff
-	Booked       *match.Answer // the answer on the booked sled, where another was asked for
-	AsRun        []fleet.AsRun // by hook, then as they were noted
-	Outcome      *fleet.Outcome
-}
-
-// PullOff is a class's setting for the pull-off.
-type PullOff struct {
-	Home    fleet.HomeSetting
-	TodayFt *float64
-	Tonight match.Answer
+	Class          ClassView      `json:"class"`
+	HomeSledName   string         `json:"home_sled_name"`
+	Tonight        match.Answer   `json:"tonight"`
+	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
+	Booked         *match.Answer  `json:"-"`                          // on the booked sled, where another was asked for
+	AsRun          []fleet.AsRun  `json:"-"`                          // by hook, then as they were noted
+	Outcome        *fleet.Outcome `json:"-"`
 }
 
 // Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
 // it stood; what was run and how it went are always as noted now. A show that is not there is NotFound, an unknown
 // sled Invalid.
 func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
-	o, err := b.openShow(ctx, show)
+	o, err := b.showRecords(ctx, show)
 	if err != nil {
 		return Sheet{}, err
 	}
-	sheet := Sheet{Revision: o.now.revision, Show: b.show(o.show)}
+	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
 	booked, name, err := o.plan(o.show)
 	if err != nil {
 		return Sheet{}, err
 	}
 	switch other := sled != "" && sled != o.show.Sled; {
 	case other:
-		p, ok := o.now.lookup(sled)
+		state, ok := o.snap.lookup(sled)
 		if !ok {
-			var f fleet.Faults
-			f.Add("sled", "there is no sled %q", sled)
-			return Sheet{}, f.Err()
+			return Sheet{}, fleet.InvalidField("sled", "there is no sled %q", sled)
 		}
-		sheet.Sled, sheet.Rows = p.notebook.Sled, o.now.translateAll(o.show.Show, o.classes, sled)
+		sheet.Sled, sheet.Rows = state.Sled, o.snap.translateAll(o.show.Show, o.classes, sled)
 		for i := range sheet.Rows {
 			sheet.Rows[i].Booked = &booked[i].Tonight
 		}
 	case o.show.Over:
 		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
 	default:
-		sheet.Sled, sheet.Rows = o.now.page(o.show.Sled).notebook.Sled, booked
+		sheet.Sled, sheet.Rows = o.snap.sledState(o.show.Sled).Sled, booked
 	}
 	for i, id := range o.show.Classes {
-		at := store.Entry{Show: show, Class: id}
+		at := store.ShowClass{Show: show, Class: id}
 		sheet.Rows[i].AsRun = o.asRun[at]
 		sheet.Rows[i].Outcome = o.outcome(at)
 	}
@@ -75,15 +66,15 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 
 // records are all that is stored of some shows, with the fleet at the same revision.
 type records struct {
-	now      *snapshot
+	snap     *snapshot
 	classes  map[string]fleet.Class
-	asRun    map[store.Entry][]fleet.AsRun
-	outcomes map[store.Entry]fleet.Outcome
-	sheets   map[string]store.Sheet
+	asRun    map[store.ShowClass][]fleet.AsRun
+	outcomes map[store.ShowClass]fleet.Outcome
+	sheets   map[string]fleet.ClosedSheet
 }
 
-func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
-	rec.now = now
+func recordsOf(snap *snapshot, r *store.Reads, shows []store.Show) (rec records, err error) {
+	rec.snap = snap
 	ids := make([]string, len(shows))
 	var classes, over []string
 	for i, s := range shows {
@@ -103,41 +94,46 @@ func recordsOf(now *snapshot, r *store.Reads, shows []store.Show) (rec records, 
 	if rec.outcomes, err = r.Outcomes(ids); err != nil {
 		return rec, err
 	}
-	rec.sheets, err = r.Sheets(over)
+	rec.sheets, err = r.ClosedSheets(over)
 	return rec, err
 }
 
 // outcome is how a class went, nil where nothing is noted.
-func (rec records) outcome(at store.Entry) *fleet.Outcome {
+func (rec records) outcome(at store.ShowClass) *fleet.Outcome {
 	if o, ok := rec.outcomes[at]; ok {
 		return &o
 	}
 	return nil
 }
 
-// plan is the sheet of a show on its booked sled, with that sled's name: the one that is kept, or made today.
+// plan is the sheet of a show on its booked sled, with that sled's name: the closed one, or one made today.
 func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
 	if s.Over {
-		sledName, rows, err = thaw(rec.sheets[s.ID])
-		return rows, sledName, err
+		sheet, err := decodeClosedSheet(rec.sheets[s.ID])
+		return sheet.Rows, sheet.SledName, err
 	}
-	return rec.now.translateAll(s.Show, rec.classes, s.Sled), rec.now.page(s.Sled).notebook.Sled.Name, nil
+	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).Sled.Name, nil
 }
 
-// opened is one show with its records.
-type opened struct {
+// showRecords is one show with its records.
+type showRecords struct {
 	records
 	show store.Show
 }
 
-// openShow reads a show with all that is stored of it, or is NotFound.
-func (b *Book) openShow(ctx context.Context, id string) (o opened, err error) {
-	err = b.view(ctx, func(now *snapshot, r *store.Reads) (err error) {
-		if o.show, err = r.Show(id); err != nil {
-			return err
-		}
-		o.records, err = recordsOf(now, r, []store.Show{o.show})
+// showRecords reads a show with all that is stored of it, or is NotFound.
+func (b *Book) showRecords(ctx context.Context, id string) (o showRecords, err error) {
+	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) (err error) {
+		o, err = showRecordsOf(snap, r, id)
 		return err
 	})
+	return o, err
+}
+
+func showRecordsOf(snap *snapshot, r *store.Reads, id string) (o showRecords, err error) {
+	if o.show, err = r.Show(id); err != nil {
+		return o, err
+	}
+	o.records, err = recordsOf(snap, r, []store.Show{o.show})
 	return o, err
 }

@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
+func TestSheet_OnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	off := homeOf("bluestem", "B", 0)
@@ -37,22 +37,21 @@ func TestASheetOnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	}
 	last := other.Rows[3]
 	assert.Equal(t, "front full", last.Class.Weights)
-	require.NotNil(t, last.PullOff)
-	assert.Equal(t, *last.Class.PullOff, last.PullOff.Home)
-	assert.Equal(t, last.Class.PullOffTodayFt, last.PullOff.TodayFt)
-	assert.Equal(t, "timothy", last.PullOff.Tonight.Sled)
-	assert.Nil(t, other.Rows[0].PullOff)
+	require.NotNil(t, last.PullOffTonight)
+	assert.Equal(t, off.Sled, last.Class.PullOff.Sled)
+	assert.Equal(t, "timothy", last.PullOffTonight.Sled)
+	assert.Nil(t, other.Rows[0].PullOffTonight)
 
 	_, err := b.Sheet(context.Background(), s.ID, "redtop")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
 	_, err = b.Sheet(context.Background(), "spring-pull", "")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
 // A write notes in the show how many readings its sled has, and adds one. Whoever reads meanwhile sees both or neither.
-func TestASheetIsOfOneRevision(t *testing.T) {
+func TestSheet_IsOfOneRevision(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	count := func(w *Writer) error {
@@ -79,7 +78,8 @@ func TestASheetIsOfOneRevision(t *testing.T) {
 				}
 				noted, _ := strconv.Atoi(sheet.Show.Notes)
 				assert.Equal(t, noted, sheet.Sled.Readings)
-				assert.Equal(t, noted, sheet.Rows[0].Tonight.Gears[0].Readings+2, "the chart too: Fescue has two other readings")
+				assert.Equal(t, noted, sheet.Rows[0].Tonight.Gears[0].Readings+2,
+					"the chart too: Fescue has two other readings")
 			}
 		})
 	}
@@ -91,7 +91,7 @@ func TestASheetIsOfOneRevision(t *testing.T) {
 }
 
 // What is written in one go is seen by what is written after it: a fleet can be loaded with its classes and shows.
-func TestAWriteSeesWhatItHasWritten(t *testing.T) {
+func TestWrite_SeesWhatItHasWritten(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	var c fleet.Class
@@ -110,7 +110,8 @@ func TestAWriteSeesWhatItHasWritten(t *testing.T) {
 		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280)); err != nil {
 			return err
 		}
-		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{c.ID}, Over: true})
+		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
+			Classes: []string{c.ID}, Over: true})
 		if err != nil {
 			return err
 		}

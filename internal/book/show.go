@@ -10,44 +10,34 @@ import (
 	"evenpull/internal/store"
 )
 
-// Shows returns a page of shows, newest date first, and the cursor of the next page, "" on the last. A cursor that is
-// none is Invalid.
-func (b *Book) Shows(ctx context.Context, after string, limit int) (shows []fleet.Show, next string, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		stored, cursor, err := r.Shows(after, limit)
-		for _, s := range stored {
-			shows = append(shows, b.show(s))
-		}
-		next = cursor
-		return err
+// Shows returns a part of the list of shows, newest date first, and the cursor of the next part, "" for the last. A
+// wrong cursor is Invalid.
+func (b *Book) Shows(ctx context.Context, after string, limit int) ([]fleet.Show, string, error) {
+	stored, next, err := list(ctx, b, func(r *store.Reads) ([]store.Show, string, error) {
+		return r.Shows(after, limit)
 	})
+	var shows []fleet.Show
+	for _, s := range stored {
+		shows = append(shows, b.show(s))
+	}
 	return shows, next, err
 }
 
 // Show returns a show, or NotFound.
-func (b *Book) Show(ctx context.Context, id string) (show fleet.Show, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		stored, err := r.Show(id)
-		show = b.show(stored)
-		return err
-	})
-	return show, err
+func (b *Book) Show(ctx context.Context, id string) (fleet.Show, error) {
+	stored, err := read(ctx, b, func(r *store.Reads) (store.Show, error) { return r.Show(id) })
+	return b.show(stored), err
 }
 
-// AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps its
-// sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
+// AddShow stores a new show under an id made from its name and date and returns it as stored; one that is over keeps
+// its sheet. It is Invalid with every fault there is, or a Conflict where the id is taken.
 func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
-	faults, err := w.prepareShow(&s, fleet.Show{})
-	if err != nil {
-		return fleet.Show{}, err
-	}
-	if err := faults.Err(); err != nil {
+	if err := w.prepareShow(&s, fleet.Show{}); err != nil {
 		return fleet.Show{}, err
 	}
 	s.ID = fleet.Slug(s.Name + " " + s.Date)
-	if _, err := w.tx.Show(s.ID); err == nil {
-		return fleet.Show{}, fleet.Errorf(fleet.Conflict, "there is already a show %q on that day: give this one another name", s.ID)
-	} else if !is(err, fleet.NotFound) {
+	_, err := w.tx.Show(s.ID)
+	if err := checkFree(err, "show %q on that day", s.ID); err != nil {
 		return fleet.Show{}, err
 	}
 	s.Revision, s.CreatedAt, s.UpdatedAt = 1, w.now, w.now
@@ -60,9 +50,9 @@ func (w *Writer) AddShow(s fleet.Show) (fleet.Show, error) {
 }
 
 // ReplaceShow replaces a show and returns it as stored. Over true closes it with its sheet as it stands; false opens it
-// again, past its date too, and lets go of the sheet. ifMatch judges the show as it is; its error is returned as it is.
-// A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is left out is a
-// Conflict, and so is another sled or other classes while the show stays over.
+// again, past its date too, and deletes its closed sheet. ifMatch checks the show as it is; its error is returned
+// unchanged. A show that is not there is NotFound; a document that is wrong is Invalid; a class that was run and is
+// left out is a Conflict, and so is another sled or other classes while the show stays over.
 func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.Show) (fleet.Show, error) {
 	old, err := w.tx.Show(id)
 	if err != nil {
@@ -72,30 +62,27 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	if err := ifMatch(before); err != nil {
 		return fleet.Show{}, err
 	}
-	faults, err := w.prepareShow(&s, before)
-	if err != nil {
-		return fleet.Show{}, err
-	}
-	if err := faults.Err(); err != nil {
+	if err := w.prepareShow(&s, before); err != nil {
 		return fleet.Show{}, err
 	}
 	if before.Over && s.Over && (s.Sled != old.Sled || !slices.Equal(s.Classes, old.Classes)) {
 		return fleet.Show{}, fleet.Errorf(fleet.Conflict,
-			"%s is over and keeps the sheet it was run with: to change its sled or its classes, open it again first (\"over\": false)", old.Name)
+			"%s is over and keeps the sheet it was run with: "+
+				"to change its sled or its classes, open it again first (\"over\": false)", old.Name)
 	}
 	if err := w.checkDropped(before, s.Classes); err != nil {
 		return fleet.Show{}, err
 	}
 	s.ID, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
 	closes := s.Over && !old.Over
-	past := s.Date <= lastOver(w.b.now())
+	past := s.Date <= lastOverDate(w.b.now())
 	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
 	next.Over = s.Over && old.Over
 	if old.Over && !s.Over {
-		if err := w.recordSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
+		if err := w.recordClosedSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
 			return fleet.Show{}, err
 		}
-		if err := w.tx.DropSheet(id); err != nil {
+		if err := w.tx.DeleteClosedSheet(id); err != nil {
 			return fleet.Show{}, err
 		}
 	}
@@ -105,7 +92,8 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	return w.stored(id, &old.Show, closes)
 }
 
-// stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then is.
+// stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then
+// is.
 func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, error) {
 	s, err := w.tx.Show(id)
 	if err != nil {
@@ -120,7 +108,7 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 		return fleet.Show{}, err
 	}
 	if closes {
-		if err := w.keepSheet(s.Show, w.who); err != nil {
+		if err := w.closeShow(s.Show, w.who); err != nil {
 			return fleet.Show{}, err
 		}
 		s.Over = true
@@ -142,7 +130,7 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.checkDropped(s, nil); err != nil {
 		return err
 	}
-	if err := w.recordSheetGone(fleet.ActRemoved, s); err != nil {
+	if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
 		return err
 	}
 	if err := w.tx.DeleteShow(id); err != nil {
@@ -151,39 +139,39 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	return w.record(fleet.ActRemoved, fleet.OfShow, id, []string{s.Sled}, stored.Show, nil)
 }
 
-// prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled that
-// stays may be retired since.
-func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) (*fleet.Faults, error) {
+// prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled
+// that stays may be retired since.
+func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) error {
 	s.Tidy()
 	faults := s.Check()
 	if s.Sled != "" {
 		sled, err := w.tx.Sled(s.Sled)
 		switch {
-		case is(err, fleet.NotFound):
+		case isKind(err, fleet.NotFound):
 			faults.Add("sled", "there is no sled %q", s.Sled)
 		case err != nil:
-			return nil, err
+			return err
 		case sled.Retired && s.Sled != old.Sled:
 			faults.Add("sled", "%s is retired; bring it back first or book another sled", sled.Name)
 		}
 	}
 	if len(s.Classes) > fleet.MaxClasses { // refused as it is
-		return faults, nil
+		return faults.Err()
 	}
 	known, err := w.tx.ClassesByID(s.Classes)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for i, id := range s.Classes {
 		if _, ok := known[id]; !ok {
 			faults.Add(fmt.Sprintf("classes[%d]", i), "there is no class %q", id)
 		}
 	}
-	return faults, nil
+	return faults.Err()
 }
 
 // checkDropped refuses to take classes off a show of which something is noted.
-func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
+func (w *Writer) checkDropped(s fleet.Show, left []string) error {
 	lines, err := w.tx.AsRun([]string{s.ID})
 	if err != nil {
 		return err
@@ -194,8 +182,8 @@ func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
 	}
 	var noted []string
 	for _, id := range s.Classes {
-		at := store.Entry{Show: s.ID, Class: id}
-		if _, went := outcomes[at]; !slices.Contains(kept, id) && (went || len(lines[at]) > 0) {
+		at := store.ShowClass{Show: s.ID, Class: id}
+		if _, went := outcomes[at]; !slices.Contains(left, id) && (went || len(lines[at]) > 0) {
 			noted = append(noted, id)
 		}
 	}
@@ -210,7 +198,8 @@ func (w *Writer) checkDropped(s fleet.Show, kept []string) error {
 	for i, id := range noted {
 		names[i] = classes[id].Name
 	}
-	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost", s.Name, strings.Join(names, ", "))
+	return fleet.Errorf(fleet.Conflict, "what was run at %s is noted for %s, and would be lost",
+		s.Name, strings.Join(names, ", "))
 }
 
 // entry finds a show and one of its classes, or is NotFound.

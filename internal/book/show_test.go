@@ -20,13 +20,14 @@ func openShow(t testing.TB) (*Book, *at, fleet.Show) {
 		addClass(t, b, classOf(name, "bluestem", gear, 0))
 	}
 	s := addShow(t, b, fleet.Show{
-		Name: " Harvest Pull ", Date: "2026-07-18", Place: "Millbrook", Promoter: "The county", Sled: "fescue", Notes: "gates at four",
+		Name: " Harvest Pull ", Date: "2026-07-18", Place: "Millbrook", Promoter: "The county", Sled: "fescue",
+		Notes:   "gates at four",
 		Classes: []string{"super-stock", "antique", "farm-9500"},
 	})
 	return b, clock, s
 }
 
-func TestAShowComesBackAsItWasStored(t *testing.T) {
+func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	ctx := context.Background()
@@ -47,12 +48,12 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, []fleet.Show{s}, shows)
 	assert.Empty(t, next)
 	_, _, err = b.Shows(ctx, "nonsense", 1)
-	assert.True(t, is(err, fleet.Invalid))
+	assert.True(t, isKind(err, fleet.Invalid))
 	_, err = b.Show(ctx, "harvest-pull")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }
 
-func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestShow_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("timothy", whatever); return err })
@@ -65,14 +66,21 @@ func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 		at   []string
 		says string
 	}{
-		"no sled":                {fleet.Show{Name: "Pull", Date: "2026-07-19"}, []string{"sled"}, "needs the sled"},
-		"an unknown sled":        {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "redtop"}, []string{"sled"}, `no sled "redtop"`},
-		"a retired sled":         {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "timothy"}, []string{"sled"}, "Timothy is retired"},
-		"an unknown class":       {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: []string{"antique", "hot-farm"}}, []string{"classes[1]"}, `no class "hot-farm"`},
-		"the same class twice":   {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: []string{"antique", "super-stock", "antique"}}, []string{"classes[2]"}, "class 1 already"},
-		"no day of the calendar": {fleet.Show{Name: "Pull", Date: "2026-02-30", Sled: "fescue"}, []string{"date"}, "2026-02-30"},
-		"too many classes":       {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: many}, []string{"classes"}, "up to 60"},
-		"all of it": {fleet.Show{Name: "?", Date: "soon", Sled: "redtop", Classes: []string{"hot-farm", "antique", "antique"}},
+		"no sled": {fleet.Show{Name: "Pull", Date: "2026-07-19"}, []string{"sled"}, "needs the sled"},
+		"an unknown sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "redtop"}, []string{"sled"},
+			`no sled "redtop"`},
+		"a retired sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "timothy"}, []string{"sled"},
+			"Timothy is retired"},
+		"an unknown class": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue",
+			Classes: []string{"antique", "hot-farm"}}, []string{"classes[1]"}, `no class "hot-farm"`},
+		"the same class twice": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue",
+			Classes: []string{"antique", "super-stock", "antique"}}, []string{"classes[2]"}, "class 1 already"},
+		"no day of the calendar": {fleet.Show{Name: "Pull", Date: "2026-02-30", Sled: "fescue"}, []string{"date"},
+			"2026-02-30"},
+		"too many classes": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "fescue", Classes: many},
+			[]string{"classes"}, "up to 60"},
+		"all of it": {fleet.Show{Name: "?", Date: "soon", Sled: "redtop",
+			Classes: []string{"hot-farm", "antique", "antique"}},
 			[]string{"name", "date", "classes[2]", "sled", "classes[0]"}, ""},
 	} {
 		add := refused(t, b, func(w *Writer) error { _, err := w.AddShow(c.show); return err })
@@ -94,7 +102,7 @@ func TestAShowThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 }
 
 // Two people swap the sled of one show at once: one of them is told, and what the other did stands.
-func TestOfTwoSwapsOfOneShowOneIsRefused(t *testing.T) {
+func TestShow_OneOfTwoSimultaneousSwapsIsRefused(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	changed := fleet.Errorf(fleet.Changed, "somebody else changed it")
@@ -129,7 +137,7 @@ func TestOfTwoSwapsOfOneShowOneIsRefused(t *testing.T) {
 	assert.Equal(t, changed, e)
 }
 
-func TestWhatWasRunIsNotLostWithItsClass(t *testing.T) {
+func TestShow_KeepsAClassThatWasRun(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	write(t, b, func(w *Writer) error {
@@ -166,5 +174,5 @@ func TestWhatWasRunIsNotLostWithItsClass(t *testing.T) {
 	write(t, b, func(w *Writer) error { _, err := w.PutOutcome(s.ID, "farm-9500", fleet.Outcome{}); return err })
 	write(t, b, func(w *Writer) error { return w.RemoveShow(s.ID, anyShow) })
 	_, err := b.Show(context.Background(), s.ID)
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 }

@@ -20,9 +20,8 @@ func (w *Writer) AddSled(s fleet.Sled) (fleet.Sled, error) {
 		return fleet.Sled{}, err
 	}
 	s.ID = fleet.Slug(s.Name)
-	if taken, err := w.tx.Sled(s.ID); err == nil {
-		return fleet.Sled{}, fleet.Errorf(fleet.Conflict, "there is already a sled %q (%s): give this one another name", s.ID, taken.Name)
-	} else if !is(err, fleet.NotFound) {
+	taken, err := w.tx.Sled(s.ID)
+	if err := checkFree(err, "sled %q (%s)", s.ID, taken.Name); err != nil {
 		return fleet.Sled{}, err
 	}
 	for i := range s.Gears {
@@ -46,11 +45,10 @@ type Correction struct {
 	Was  []string
 }
 
-// CorrectSled replaces a sled's document, as far as it was noted wrongly, and returns it as stored; no reading is carried by
-// that. ifMatch judges the sled as it is; its error is
-// returned as it is. A gear keeps its readings under a new label; two may swap theirs. A sled that is not there is
-// NotFound; a document that is wrong in itself or does not go with the readings is Invalid; a gear left out that
-// has readings is a Conflict.
+// CorrectSled replaces a sled's document, as far as it was noted wrongly, and returns it as stored; no reading is
+// carried by that. ifMatch checks the sled as it is; its error is returned unchanged. A gear keeps its readings under a
+// new label; two may swap theirs. A sled that is not there is NotFound; a document that is wrong in itself or does not
+// go with the readings is Invalid; a gear left out that has readings is a Conflict.
 func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correction) (fleet.Sled, error) {
 	old, err := w.tx.Timeline(id)
 	if err != nil {
@@ -66,21 +64,21 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	faults := s.Check()
 	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
 	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = was.ID, was.Readings, was.Revision+1, was.CreatedAt, w.now
-	next := corrected(faults, old, s)
+	next := correctTimeline(faults, old, s)
 	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err
 	}
 	if err := faults.Err(); err != nil {
 		return fleet.Sled{}, err
 	}
-	if err := w.checkLeftOut(old, left); err != nil {
+	if err := w.checkRemovedGears(old, left); err != nil {
 		return fleet.Sled{}, err
 	}
-	return s, w.putRight(old, next)
+	return s, w.storeCorrection(old, next)
 }
 
-// putRight stores a sled and its changes as they should have been noted.
-func (w *Writer) putRight(old, next fleet.Timeline) error {
+// storeCorrection stores a sled and its changes as they should have been noted.
+func (w *Writer) storeCorrection(old, next fleet.Timeline) error {
 	var differ []int
 	for i, change := range next.Changes {
 		if !reflect.DeepEqual(change, old.Changes[i]) {
@@ -139,7 +137,8 @@ func (w *Writer) keepGears(f *fleet.Faults, old, gears []fleet.Gear, was []strin
 		if first, taken := takenBy[label]; taken {
 			f.Add(fmt.Sprintf("gears[%d].was", i), "gear %d was %q already; a gear can become only one", first+1, label)
 		} else {
-			f.Add(fmt.Sprintf("gears[%d].was", i), "the sled has no gear %q; it has %s", label, strings.Join(fleet.Sled{Gears: old}.Labels(), ", "))
+			f.Add(fmt.Sprintf("gears[%d].was", i), "the sled has no gear %q; it has %s",
+				label, strings.Join(fleet.Sled{Gears: old}.Labels(), ", "))
 		}
 	}
 	for i := range gears {
@@ -175,15 +174,15 @@ func (w *Writer) checkAgainstReadings(f *fleet.Faults, t fleet.Timeline) error {
 		}
 		if n > 0 {
 			f.Add("take_up_ft", "%s ended within %s, before the box would have moved; correct or set aside %s first",
-				some(n), fleet.FeetAndMeters(takeUp), them(n))
+				countReadings(n), fleet.FeetAndMeters(takeUp), pronoun(n))
 		}
 	}
 	return nil
 }
 
-// checkLeftOut refuses to drop gears that have readings, even those set aside, that a class is used to or was run in, or that
-// a change of parts names.
-func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
+// checkRemovedGears refuses to drop gears that have readings, even those set aside, that a class is used to or was run
+// in, or that a change of parts names.
+func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 	if len(left) == 0 {
 		return nil
 	}
@@ -199,26 +198,28 @@ func (w *Writer) checkLeftOut(t fleet.Timeline, left []fleet.Gear) error {
 	if err != nil {
 		return err
 	}
-	var kept []string
+	var uses []string
 	for _, g := range left {
 		if n := counts[g.ID]; n > 0 {
-			kept = append(kept, fmt.Sprintf("gear %s has %s", g.Label, some(n)))
+			uses = append(uses, fmt.Sprintf("gear %s has %s", g.Label, countReadings(n)))
 		}
 		if names := classes[g.ID]; len(names) > 0 {
-			kept = append(kept, fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label))
+			used := fmt.Sprintf("%s %s used to gear %s", strings.Join(names, ", "), isOrAre(len(names)), g.Label)
+			uses = append(uses, used)
 		}
 		if lines[g.ID] > 0 {
-			kept = append(kept, fmt.Sprintf("gear %s was run at a show", g.Label))
+			uses = append(uses, fmt.Sprintf("gear %s was run at a show", g.Label))
 		}
-		if c := lastOf(t.Changes, func(c fleet.Change) bool { return has(c.Gears, g.ID) }); c != nil {
-			kept = append(kept, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
+		c := lastChange(t.Changes, func(n noted) bool { return hasGear(n.gears, g.ID) })
+		if c != nil {
+			uses = append(uses, fmt.Sprintf("gear %s was changed on %s", g.Label, c.MadeOn))
 		}
 	}
-	if len(kept) == 0 {
+	if len(uses) == 0 {
 		return nil
 	}
-	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; list it, under its new label if it has one (with \"was\")",
-		strings.Join(kept, "; "))
+	return fleet.Errorf(fleet.Conflict, "a gear with readings, classes, shows or changes cannot be left out: %s; "+
+		"list it, under its new label if it has one (with \"was\")", strings.Join(uses, "; "))
 }
 
 // RemoveSled deletes a sled without readings, classes and shows, and retires one that has some. It returns the sled as
@@ -264,18 +265,11 @@ func (w *Writer) deleteSled(t fleet.Timeline) error {
 	return w.record(fleet.ActRemoved, fleet.OfSled, id, []string{id}, t.Today(), nil)
 }
 
-func some(n int) string {
+func countReadings(n int) string {
 	if n == 1 {
 		return "1 reading"
 	}
 	return fmt.Sprintf("%d readings", n)
-}
-
-func them(n int) string {
-	if n == 1 {
-		return "it"
-	}
-	return "them"
 }
 
 func isOrAre(n int) string {

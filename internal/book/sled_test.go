@@ -12,7 +12,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestASledThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
+func TestSled_IsRefusedWithEveryFault(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	e := refused(t, b, func(w *Writer) error {
@@ -27,7 +27,7 @@ func TestASledThatIsWrongIsRefusedWithEveryFault(t *testing.T) {
 	assert.Contains(t, e.Detail, `"bluestem"`)
 }
 
-func TestACorrectionKeepsReadingsWithTheirGears(t *testing.T) {
+func TestCorrection_KeepsReadingsWithTheirGears(t *testing.T) {
 	t.Parallel()
 	b, clock := openBook(t)
 	ctx := context.Background()
@@ -38,7 +38,8 @@ func TestACorrectionKeepsReadingsWithTheirGears(t *testing.T) {
 	var got fleet.Sled
 	write(t, b, func(w *Writer) (err error) {
 		// A and B swap, C goes, D is new.
-		got, err = w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Little Bluestem", ft(34), "B", "A", "D"), Was: []string{"A", "B"}})
+		got, err = w.CorrectSled("bluestem", whatever,
+			Correction{Sled: sledOf("Little Bluestem", ft(34), "B", "A", "D"), Was: []string{"A", "B"}})
 		return err
 	})
 	stored, err := b.Sled(ctx, "bluestem")
@@ -59,14 +60,15 @@ func TestACorrectionKeepsReadingsWithTheirGears(t *testing.T) {
 	}
 	// A new gear may take the label that another gives up.
 	write(t, b, func(w *Writer) (err error) {
-		got, err = w.CorrectSled("bluestem", whatever, Correction{Sled: sledOf("Bluestem", ft(34), "A", "B", "B2"), Was: []string{"", "", "B"}})
+		got, err = w.CorrectSled("bluestem", whatever,
+			Correction{Sled: sledOf("Bluestem", ft(34), "A", "B", "B2"), Was: []string{"", "", "B"}})
 		return err
 	})
 	assert.Equal(t, sled.Gears[0].ID, got.Gears[2].ID)
 	assert.Equal(t, sled.Gears[1].ID, got.Gears[0].ID)
 }
 
-func TestACorrectionThatCannotBe(t *testing.T) {
+func TestCorrection_IsRefused(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A", "B"))
@@ -84,17 +86,28 @@ func TestACorrectionThatCannotBe(t *testing.T) {
 		at         []string
 		says       string
 	}{
-		"a gear that never was":          {Correction{sledOf("Bluestem", ft(34.5), "A", "B2"), []string{"", "D"}}, fleet.Invalid, []string{"gears[1].was"}, "A, B"},
-		"one gear that becomes two":      {Correction{sledOf("Bluestem", ft(34.5), "A1", "A2", "B"), []string{"A", "A"}}, fleet.Invalid, []string{"gears[1].was"}, "only one"},
-		"a gear with readings left out":  {Correction{sledOf("Bluestem", ft(34.5), "B"), nil}, fleet.Conflict, nil, "gear A has 2 readings"},
-		"its label given to a new one":   {Correction{sledOf("Bluestem", ft(34.5), "A"), []string{"B"}}, fleet.Conflict, nil, "gear A has 2 readings"},
-		"a travel within both readings":  {Correction{sledOf("Bluestem", ft(20), "A", "B"), nil}, fleet.Invalid, []string{"travel_ft"}, "2 readings"},
-		"a travel within one reading":    {Correction{sledOf("Bluestem", ft(25), "A", "B"), nil}, fleet.Invalid, []string{"travel_ft"}, "1 reading "},
-		"a take-up past one distance":    {Correction{takeUp, nil}, fleet.Invalid, []string{"take_up_ft"}, "1 reading ended within 49 ft"},
-		"many things at once":            {Correction{sledOf("", ft(1), "A", "a"), []string{"D"}}, fleet.Invalid, []string{"name", "travel_ft", "gears[1].label", "gears[0].was"}, ""},
+		"a gear that never was": {Correction{sledOf("Bluestem", ft(34.5), "A", "B2"), []string{"", "D"}},
+			fleet.Invalid, []string{"gears[1].was"}, "A, B"},
+		"one gear that becomes two": {Correction{sledOf("Bluestem", ft(34.5), "A1", "A2", "B"),
+			[]string{"A", "A"}}, fleet.Invalid, []string{"gears[1].was"}, "only one"},
+		"a gear with readings left out": {Correction{sledOf("Bluestem", ft(34.5), "B"), nil}, fleet.Conflict, nil,
+			"gear A has 2 readings"},
+		"its label given to a new one": {Correction{sledOf("Bluestem", ft(34.5), "A"), []string{"B"}}, fleet.Conflict,
+			nil, "gear A has 2 readings"},
+		"a travel within both readings": {Correction{sledOf("Bluestem", ft(20), "A", "B"), nil}, fleet.Invalid,
+			[]string{"travel_ft"}, "2 readings"},
+		"a travel within one reading": {Correction{sledOf("Bluestem", ft(25), "A", "B"), nil}, fleet.Invalid,
+			[]string{"travel_ft"}, "1 reading "},
+		"a take-up past one distance": {Correction{takeUp, nil}, fleet.Invalid, []string{"take_up_ft"},
+			"1 reading ended within 49 ft"},
+		"many things at once": {Correction{sledOf("", ft(1), "A", "a"), []string{"D"}}, fleet.Invalid,
+			[]string{"name", "travel_ft", "gears[1].label", "gears[0].was"}, ""},
 		"a travel beside a good take-up": {Correction{slack, nil}, fleet.Invalid, []string{"travel_ft"}, "22 ft"},
 	} {
-		e := refused(t, b, func(w *Writer) error { _, err := w.CorrectSled("bluestem", whatever, c.correction); return err })
+		e := refused(t, b, func(w *Writer) error {
+			_, err := w.CorrectSled("bluestem", whatever, c.correction)
+			return err
+		})
 		assert.Equal(t, c.kind, e.Kind, name)
 		assert.ElementsMatch(t, c.at, places(e), name)
 		assert.Contains(t, e.Error(), c.says, name)
@@ -104,7 +117,7 @@ func TestACorrectionThatCannotBe(t *testing.T) {
 	assert.EqualValues(t, 1, s.Revision, "nothing was changed")
 }
 
-func TestOfTwoCorrectionsOfOneStateOneIsRefused(t *testing.T) {
+func TestCorrection_OneOfTwoSimultaneousIsRefused(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
@@ -133,7 +146,7 @@ func TestOfTwoCorrectionsOfOneStateOneIsRefused(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, e.Kind)
 }
 
-func TestASledWithReadingsIsRetiredAndCanComeBack(t *testing.T) {
+func TestSled_WithReadingsIsRetiredAndCanComeBack(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
@@ -150,7 +163,7 @@ func TestASledWithReadingsIsRetiredAndCanComeBack(t *testing.T) {
 	_, retired := remove("fescue")
 	assert.False(t, retired)
 	_, err := b.Sled(ctx, "fescue")
-	assert.True(t, is(err, fleet.NotFound))
+	assert.True(t, isKind(err, fleet.NotFound))
 
 	s, retired := remove("bluestem")
 	assert.True(t, retired)

@@ -6,74 +6,61 @@ import (
 	"slices"
 
 	"evenpull/internal/calibrate"
-	"evenpull/internal/fleet"
-	"evenpull/internal/match"
 	"evenpull/internal/store"
 )
 
-// snapshot is the whole fleet at one revision, in memory. It never changes: a write makes a new one, which shares
-// with the old what the write did not touch.
+// snapshot is the whole fleet in memory at one revision. It never changes: a write makes a new one, which shares what
+// the write did not touch. The zero value has not been read yet.
 type snapshot struct {
 	revision      int64
-	ids           []string // of all sleds, ascending
-	sleds         *pages
+	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 }
 
-// page is one sled's notebook with its part in the fleet's repeatability, and its charts, fitted when first asked for.
-type page struct {
-	notebook calibrate.Notebook
-	timeline fleet.Timeline
-	share    calibrate.Share
-	fits     *fits
-	v        calibrate.Variances // of the snapshot that it is looked at in
-}
-
-func (p page) chart() *calibrate.Chart { return p.fits.of(p.notebook, p.v) }
-
-func (p page) side() match.Side { return match.Side{Sled: p.notebook.Sled, Chart: p.chart()} }
-
-// sled returns a sled's page, or NotFound.
-func (s *snapshot) sled(id string) (page, error) {
-	p, ok := s.lookup(id)
+// sled returns a sled, or NotFound.
+func (s *snapshot) sled(id string) (sledState, error) {
+	state, ok := s.lookup(id)
 	if !ok {
-		return page{}, store.NoSled(id)
+		return sledState{}, store.NoSled(id)
 	}
-	return p, nil
+	return state, nil
 }
 
-func (s *snapshot) lookup(id string) (page, bool) {
-	p, ok := s.sleds.get(id)
-	p.v = s.variances
-	return p, ok
+func (s *snapshot) lookup(id string) (sledState, bool) {
+	state, ok := s.sleds.get(id)
+	state.variances = s.variances
+	return state, ok
 }
 
-// page is the page of a sled that is known to be there.
-func (s *snapshot) page(id string) page {
-	p, _ := s.lookup(id)
-	return p
+// sledState returns a sled that is known to be there.
+func (s *snapshot) sledState(id string) sledState {
+	state, _ := s.lookup(id)
+	return state
 }
 
-// inUse lists the ids of the sleds that are not retired, but for one.
-func (s *snapshot) inUse(but string) []string {
-	ids := make([]string, 0, len(s.ids))
-	for _, id := range s.ids {
-		if id != but && !s.page(id).notebook.Sled.Retired {
+// inUse lists the ids of the sleds that are not retired, except for one.
+func (s *snapshot) inUse(except string) []string {
+	ids := make([]string, 0, len(s.sleds.ids))
+	for _, id := range s.sleds.ids {
+		if id != except && !s.sledState(id).Sled.Retired {
 			ids = append(ids, id)
 		}
 	}
 	return ids
 }
 
+// covers says whether the snapshot is of a revision or a later one.
+func (s *snapshot) covers(revision int64) bool { return s.sleds != nil && s.revision >= revision }
+
 // current is the fleet at the last acknowledged revision or a later one.
 func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	revision, err := b.store.Revision(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("asking for the revision: %w", err)
+		return nil, fmt.Errorf("reading the revision: %w", err)
 	}
-	if kept := b.kept.Load(); kept != nil && kept.revision >= revision {
-		return kept, nil
+	if latest := b.latest.Load(); latest.covers(revision) {
+		return latest, nil
 	}
 	select {
 	case <-b.refreshing:
@@ -81,14 +68,11 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 		return nil, fmt.Errorf("waiting for the fleet to be read: %w", ctx.Err())
 	}
 	defer func() { b.refreshing <- struct{}{} }()
-	kept := b.kept.Load()
-	if kept != nil && kept.revision >= revision { // somebody else has just read it
-		return kept, nil
+	latest := b.latest.Load()
+	if latest.covers(revision) { // another goroutine has just read it
+		return latest, nil
 	}
-	if kept == nil {
-		kept = &snapshot{}
-	}
-	next, err := b.refresh(ctx, kept)
+	next, err := read(ctx, b, func(r *store.Reads) (*snapshot, error) { return b.catchUp(r, latest, nil) })
 	if err != nil {
 		return nil, fmt.Errorf("reading the fleet: %w", err)
 	}
@@ -96,34 +80,34 @@ func (b *Book) current(ctx context.Context) (*snapshot, error) {
 	return next, nil
 }
 
-// view lets look see the fleet and what is stored at one and the same revision. It must not write.
-func (b *Book) view(ctx context.Context, look func(now *snapshot, r *store.Reads) error) error {
-	kept, err := b.current(ctx)
+// currentSled is the fleet as it is, and one sled of it, or NotFound.
+func (b *Book) currentSled(ctx context.Context, id string) (*snapshot, sledState, error) {
+	snap, err := b.current(ctx)
+	if err != nil {
+		return nil, sledState{}, err
+	}
+	state, err := snap.sled(id)
+	return snap, state, err
+}
+
+// withSnapshot calls look with the fleet and what is stored, both at one revision. look must not write.
+func (b *Book) withSnapshot(ctx context.Context, look func(snap *snapshot, r *store.Reads) error) error {
+	latest, err := b.current(ctx)
 	if err != nil {
 		return err
 	}
 	return b.store.Read(ctx, func(r *store.Reads) error {
-		// There may have been writes since: caught up with here, so that no stream of writes can keep a reader from its
-		// answer.
-		now, err := b.catchUp(r, kept, nil)
+		// Writes since then are caught up with in this transaction, so that no stream of writes can hold up a reader.
+		snap, err := b.catchUp(r, latest, nil)
 		if err != nil {
 			return err
 		}
-		return look(now, r)
+		return look(snap, r)
 	})
 }
 
-// refresh reads what was written since a snapshot.
-func (b *Book) refresh(ctx context.Context, old *snapshot) (next *snapshot, err error) {
-	err = b.store.Read(ctx, func(r *store.Reads) error {
-		next, err = b.catchUp(r, old, nil)
-		return err
-	})
-	return next, err
-}
-
-// catchUp makes the snapshot of what r sees out of an older one. Sleds in also are read again though no revision tells
-// of them.
+// catchUp makes the snapshot of what r sees from an older one. The sleds in also are read again, whatever their
+// revisions say.
 func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot, error) {
 	touched, revision, err := r.Touched(old.revision)
 	if err != nil {
@@ -141,18 +125,28 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	if err != nil {
 		return nil, err
 	}
-	changes := make(map[string]*page, len(touched))
+	changes := make(map[string]*sledState, len(touched))
 	for _, id := range touched {
-		changes[id] = nil // those that are still there come back below
+		changes[id] = nil // those that are still there follow
 	}
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
-		changes[n.Sled.ID] = &page{notebook: notebook, timeline: n.Timeline, share: calibrate.ShareOf(notebook, b.assumed), fits: &fits{}}
+		changes[n.Sled.ID] = &sledState{
+			Notebook: notebook, timeline: n.Timeline,
+			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
+		}
 	}
-	next := &snapshot{revision: revision, ids: old.ids, sleds: old.sleds.with(changes)}
-	if next.sleds.differ(old.sleds, touched) {
-		next.ids = next.sleds.ids()
-	}
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes)}
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
+}
+
+// publish makes a snapshot the latest one, unless there is a newer one.
+func (b *Book) publish(next *snapshot) {
+	for {
+		latest := b.latest.Load()
+		if latest.covers(next.revision) || b.latest.CompareAndSwap(latest, next) {
+			return
+		}
+	}
 }

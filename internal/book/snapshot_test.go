@@ -17,7 +17,7 @@ import (
 
 // Readers ask while a writer writes. The writer notes what the fleet holds at each revision before anybody can see
 // it; each answer must be of the revision it claims, and of none older than the last acknowledged before the question.
-func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
+func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	type state map[string]int // readings by sled; a sled that is not in it is not there
@@ -64,7 +64,8 @@ func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
 						}
 					}
 					if chart.Sled.Readings > 0 {
-						assert.Equal(t, fleet.Measured, chart.Gears[0].TopOuts[0].Basis, "the chart is fitted to these readings")
+						assert.Equal(t, fleet.Measured, chart.Gears[0].TopOuts[0].Basis,
+							"the chart is fitted to these readings")
 					}
 				}
 				assert.GreaterOrEqual(t, revision, least)
@@ -125,7 +126,7 @@ func TestEveryAnswerIsOfTheRevisionItClaims(t *testing.T) {
 	assert.Greater(t, asked.Load(), int64(20), "there were questions meanwhile")
 }
 
-func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
+func TestSnapshot_FitsOnlyWhatAWriteTouches(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
@@ -136,7 +137,7 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	again, err := b.current(ctx)
 	require.NoError(t, err)
 	assert.Same(t, before, again)
-	bluestem, fescue := before.page("bluestem").chart(), before.page("fescue").chart()
+	bluestem, fescue := before.sledState("bluestem").chart(), before.sledState("fescue").chart()
 
 	// One reading of another gear from another start says nothing of how repeatable measuring is.
 	write(t, b, func(w *Writer) error { _, err := w.AddSled(sledOf("Brome", nil, "A")); return err })
@@ -144,9 +145,9 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	after, err := b.current(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before.variances, after.variances)
-	assert.Same(t, bluestem, after.page("bluestem").chart())
-	assert.NotSame(t, fescue, after.page("fescue").chart())
-	assert.Same(t, fescue, before.page("fescue").chart(), "an answer under way keeps its own")
+	assert.Same(t, bluestem, after.sledState("bluestem").chart())
+	assert.NotSame(t, fescue, after.sledState("fescue").chart())
+	assert.Same(t, fescue, before.sledState("fescue").chart(), "an answer under way keeps its own")
 
 	// Repeats that lie far apart move the variances, and with them every chart.
 	for _, d := range []float64{300, 270, 330, 250, 320} {
@@ -155,11 +156,11 @@ func TestOnlyWhatAWriteTouchesIsFittedAgain(t *testing.T) {
 	later, err := b.current(ctx)
 	require.NoError(t, err)
 	require.NotEqual(t, after.variances, later.variances)
-	assert.NotSame(t, after.page("fescue").chart(), later.page("fescue").chart())
+	assert.NotSame(t, after.sledState("fescue").chart(), later.sledState("fescue").chart())
 }
 
 // The same data give the same answer, whether they came one by one under questions or were read at a fresh start.
-func TestARestartGivesTheSameAnswers(t *testing.T) {
+func TestSnapshot_AfterARestartGivesTheSameAnswers(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx := context.Background()
@@ -187,7 +188,7 @@ func TestARestartGivesTheSameAnswers(t *testing.T) {
 	}
 }
 
-func TestAQuestionThatIsGivenUpLeavesNoTrace(t *testing.T) {
+func TestSnapshot_ACanceledQuestionLeavesNoTrace(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -209,7 +210,8 @@ func openLarge(t testing.TB, sleds int) *Book {
 				return err
 			}
 			for i := range 20 {
-				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4, 300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
+				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4,
+					300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
 				if _, err := w.AddReading(s.ID, r); err != nil {
 					return err
 				}

@@ -28,32 +28,28 @@ type TableRow struct {
 // Table compares every gear of a sled with all others from one start position. A sled that is not there is NotFound, a
 // start position where no box can stand Invalid.
 func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Table, error) {
-	now, err := b.current(ctx)
-	if err != nil {
-		return Table{}, err
-	}
-	p, err := now.sled(reference)
+	snap, state, err := b.currentSled(ctx, reference)
 	if err != nil {
 		return Table{}, err
 	}
 	var faults fleet.Faults
-	fleet.CheckStart(&faults, "start_ft", startFt, p.notebook.Sled.Name, p.chart().TravelFt())
+	fleet.CheckStart(&faults, "start_ft", startFt, state.Sled.Name, state.chart().TravelFt())
 	if err := faults.Err(); err != nil {
 		return Table{}, err
 	}
-	others := now.inUse(reference)
-	t := Table{Revision: now.revision, Reference: p.notebook.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
+	others := snap.inUse(reference)
+	t := Table{Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
 	for i, id := range others {
-		t.Sleds[i] = now.page(id).notebook.Sled
+		t.Sleds[i] = snap.sledState(id).Sled
 	}
-	for gear := range p.notebook.Sled.Gears {
-		asked := match.Setting{Side: p.side(), Gear: gear, StartFt: startFt}
+	for gear := range state.Sled.Gears {
+		asked := match.Setting{Side: state.side(), Gear: gear, StartFt: startFt}
 		row := TableRow{Asked: match.Look(asked), On: make(map[string]match.Answer, len(others))}
 		for _, id := range others {
 			if err := ctx.Err(); err != nil {
 				return Table{}, err
 			}
-			if answer := match.Compare(asked, now.page(id).side(), nil); answer.Nearest != nil {
+			if answer := match.Compare(asked, snap.sledState(id).side(), nil); answer.Nearest != nil {
 				row.On[id] = answer
 			}
 		}
@@ -61,14 +57,14 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Ta
 	}
 	slices.SortStableFunc(t.Rows, func(a, b TableRow) int {
 		if known, other := a.Asked.Known(), b.Asked.Known(); !known || !other {
-			return cmp.Compare(place(known), place(other))
+			return cmp.Compare(unknownLast(known), unknownLast(other))
 		}
 		return cmp.Compare(b.Asked.TopOutFt, a.Asked.TopOutFt)
 	})
 	return t, nil
 }
 
-func place(known bool) int {
+func unknownLast(known bool) int {
 	if known {
 		return 0
 	}

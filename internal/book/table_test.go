@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestTheTableHasTheSlowestGearFirst(t *testing.T) {
+func TestTable_HasTheSlowestGearFirst(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()

@@ -4,21 +4,22 @@ import (
 	"math"
 	"slices"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
 
-// unmovedFt is what no page shows of a top-out: a chart that moved by less has not moved. An assumption of our own.
-const unmovedFt = 0.05
+// unchangedFt is a difference that no page shows: a chart that moved by less has not moved. An assumption of our own.
+const unchangedFt = 0.05
 
 // setting finds a home setting on its sled as it is now.
 func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
-	p, ok := s.lookup(home.Sled)
+	state, ok := s.lookup(home.Sled)
 	if !ok {
 		return match.Setting{}, false
 	}
-	gear := slices.IndexFunc(p.notebook.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
-	return match.Setting{Side: p.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
+	gear := slices.IndexFunc(state.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
+	return match.Setting{Side: state.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
 }
 
 // today is what the chart says now of a home setting, nil where it says nothing.
@@ -27,14 +28,19 @@ func (s *snapshot) today(home fleet.HomeSetting) *float64 {
 	if !ok {
 		return nil
 	}
-	if e := setting.Chart.At(setting.Gear, setting.StartFt); e.Known() {
-		return &e.TopOutFt
-	}
-	return nil
+	return topOutFt(setting.Chart.At(setting.Gear, setting.StartFt))
 }
 
-// view is a class with what its home charts say now.
-func (s *snapshot) view(c fleet.Class) ClassView {
+// topOutFt is the top-out of an estimate, nil where it is not known.
+func topOutFt(e calibrate.Estimate) *float64 {
+	if !e.Known() {
+		return nil
+	}
+	return &e.TopOutFt
+}
+
+// classView is a class with what its home charts say now.
+func (s *snapshot) classView(c fleet.Class) ClassView {
 	v := ClassView{Class: c, TodayFt: s.today(c.Setting)}
 	if c.PullOff != nil {
 		v.PullOffTodayFt = s.today(*c.PullOff)
@@ -54,9 +60,9 @@ func (s *snapshot) target(home fleet.HomeSetting) match.Target {
 	return t
 }
 
-// means says whether the setting itself is still what a class means by it: nothing was known when it was noted, or on
-// the home sled itself the chart has not moved.
-func (s *snapshot) means(home fleet.HomeSetting, on string) bool {
+// stillMeans says whether the setting itself is still what a class means by it: nothing was known when it was noted, or
+// on the home sled itself the chart has not moved.
+func (s *snapshot) stillMeans(home fleet.HomeSetting, on string) bool {
 	if home.TopOutFt == nil || home.PlusMinusFt == nil {
 		return true
 	}
@@ -64,12 +70,12 @@ func (s *snapshot) means(home fleet.HomeSetting, on string) bool {
 		return false
 	}
 	today := s.today(home)
-	return today != nil && math.Abs(*today-*home.TopOutFt) < unmovedFt
+	return today != nil && math.Abs(*today-*home.TopOutFt) < unchangedFt
 }
 
 // translate finds what a class sets on a sled for the top-out that its setting stood for.
 func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer {
-	if s.means(home, on.Sled.ID) {
+	if s.stillMeans(home, on.Sled.ID) {
 		setting, ok := s.setting(home)
 		if !ok {
 			return match.Answer{Sled: on.Sled.ID, Because: match.Because{Reason: match.SettingNotThere}}
@@ -81,13 +87,14 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 
 // translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
 func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.page(sled).side()
+	on := s.sledState(sled).side()
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
-		c := s.view(classes[id])
-		rows[i] = SheetRow{Class: c, HomeSledName: s.page(c.Setting.Sled).notebook.Sled.Name, Tonight: s.translate(c.Setting, on)}
+		c := s.classView(classes[id])
+		home := s.sledState(c.Setting.Sled).Sled.Name
+		rows[i] = SheetRow{Class: c, HomeSledName: home, Tonight: s.translate(c.Setting, on)}
 		if c.PullOff != nil {
-			rows[i].PullOff = &PullOff{Home: *c.PullOff, TodayFt: c.PullOffTodayFt, Tonight: s.translate(*c.PullOff, on)}
+			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 		}
 	}
 	return rows

@@ -16,7 +16,8 @@ import (
 )
 
 // usual is a fleet measured as crews do (common practice, no source): a few test days, gears 10 to 20 ft apart.
-var usual = calibratetest.Spec{Sleds: 4, Gears: 7, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 4, Starts: []float64{4}, TapeSD: 0.1}
+var usual = calibratetest.Spec{Sleds: 4, Gears: 7, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 4,
+	Starts: []float64{4}, TapeSD: 0.1}
 
 // storeDrawn stores drawn sleds with their readings.
 func storeDrawn(t testing.TB, b *Book, sleds []calibratetest.Sled) {
@@ -135,9 +136,9 @@ func BenchmarkCandidates(b *testing.B) {
 	}
 }
 
-// On the sled it is used to, a class sets what it always set, and surely so; and on any sled it means the same top-out when
-// its own sled is measured better.
-func TestAClassMeansTheTopOutItStoodFor(t *testing.T) {
+// On the sled it is used to, a class sets what it always set, and surely so; and on any sled it means the same top-out
+// when its own sled is measured better.
+func TestClass_MeansTheTopOutItStoodFor(t *testing.T) {
 	t.Parallel()
 	b, _, _ := openDrawn(t, 2, usual)
 	ctx := context.Background()
@@ -162,10 +163,12 @@ func TestAClassMeansTheTopOutItStoodFor(t *testing.T) {
 	require.NotNil(t, v.TodayFt)
 	assert.Greater(t, *v.TodayFt, *c.Setting.TopOutFt+1)
 	after := sheetOf(t, b, show.ID, "").Rows[0]
-	assert.InDelta(t, *c.Setting.TopOutFt, after.Tonight.Nearest.TopOutFt-after.Tonight.Nearest.DifferenceFt, 1e-9, "it means what it meant")
+	assert.InDelta(t, *c.Setting.TopOutFt, after.Tonight.Nearest.TopOutFt-after.Tonight.Nearest.DifferenceFt, 1e-9,
+		"it means what it meant")
 	assert.Equal(t, before.Tonight.Nearest.Gear, after.Tonight.Nearest.Gear)
 	moved := sheetOf(t, b, show.ID, "sled-0").Rows[0]
-	assert.InDelta(t, *v.TodayFt-*c.Setting.TopOutFt, moved.Tonight.Gears[gearAt(moved.Tonight, "4")].DifferenceFt, 1e-9,
+	assert.InDelta(t, *v.TodayFt-*c.Setting.TopOutFt, moved.Tonight.Gears[gearAt(moved.Tonight, "4")].DifferenceFt,
+		1e-9,
 		"on its own sled too: what was set so far is known to top out elsewhere")
 	assert.Equal(t, before.Tonight.Nearest.Gear, moved.Booked.Nearest.Gear)
 
@@ -185,14 +188,15 @@ func gearAt(a match.Answer, label string) int {
 }
 
 // A class noted before its sled was measured goes by the chart as it is, for want of anything better.
-func TestAClassOfAnUnmeasuredSled(t *testing.T) {
+func TestClass_OfAnUnmeasuredSled(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	c := addClass(t, b, classOf("Farm 9500", "sedge", "X", 0))
 	assert.Nil(t, c.Setting.TopOutFt)
 	assert.Nil(t, c.Setting.PlusMinusFt)
 	assert.Equal(t, "2026-05-09", c.Setting.NotedOn)
-	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem", Classes: []string{c.ID}})
+	show := addShow(t, b, fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
+		Classes: []string{c.ID}})
 	row := sheetOf(t, b, show.ID, "").Rows[0]
 	assert.Nil(t, row.Tonight.Nearest)
 	assert.Equal(t, match.AskedUnknown, row.Tonight.Because.Reason)

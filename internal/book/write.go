@@ -8,86 +8,55 @@ import (
 	"evenpull/internal/store"
 )
 
-// Writer is one write under way. What it writes happens as a whole or not at all.
+// Writer is one write. All of it happens or nothing.
 type Writer struct {
-	tx     *store.Tx
-	b      *Book
-	who    fleet.Actor
-	now    time.Time // of the whole write
-	failed error     // what keeps this write from standing, whatever became of the error
-	seen   *snapshot // the fleet as this write last looked at it
-	sawAt  int       // how often the write had touched a sled by then
+	tx      *store.Tx
+	b       *Book
+	who     fleet.Actor
+	now     time.Time // of the whole write
+	failed  error     // rolls this write back, whatever its caller does with the error
+	latest  *snapshot // the fleet as this write last saw it; nil before
+	touches int       // how often the write had touched a sled by then
 }
 
-// Write carries out do, for who, as a whole or not at all: an error or a panic of do undoes everything. Writes follow one
-// another, so do must not wait for anything outside; all it is to write must be at hand. Before it comes what is due:
-// shows that are over by now keep their sheets as they stand. Everything that do changes has its entry in the history, in the
-// same transaction. A key that has ended since who was found is a Conflict.
+// Write carries out do, for who: an error or a panic of do rolls everything back. Writes follow one another, so do must
+// not wait for anything outside. Before it, shows that are over by now are closed. Everything that do changes has an
+// entry in the history, in the same transaction. A key that has ended since who was found is a Conflict.
 func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
 	var next *snapshot
 	var touched []string
 	err := b.store.Write(ctx, func(tx *store.Tx) error {
 		w := b.writer(tx, who)
-		if err := w.checkHolds(who); err != nil {
+		if err := w.checkKeyValid(who); err != nil {
 			return err
 		}
-		if err := w.closePast(); err != nil {
+		if err := w.closeDueShows(); err != nil {
 			return err
 		}
 		if err := do(w); err != nil {
 			return err
 		}
-		next, touched = w.leaves()
+		next, touched = w.resultingSnapshot()
 		return w.failed
 	})
-	if err == nil && next != nil {
-		b.publish(next)
-		for _, id := range touched {
-			if p, ok := next.lookup(id); ok {
-				p.chart() // fitted here, by who waits for the disk anyway, and not by who asks next
-			}
+	if err != nil || next == nil {
+		return err
+	}
+	b.publish(next)
+	for _, id := range touched {
+		if state, ok := next.lookup(id); ok {
+			state.chart() // fitted by the writer, who waits for the disk anyway, and not by the next reader
 		}
 	}
-	return err
-}
-
-// readyMost is how many sleds a write may touch for it to leave the fleet ready for the next question: more are better read at
-// leisure than while others wait to write.
-const readyMost = 20
-
-// leaves is the fleet as this write leaves it, to be published once it stands, and the sleds that it touched: nil where it changed
-// nothing, touched too much, or nobody has asked of the fleet yet, this write included.
-func (w *Writer) leaves() (*snapshot, []string) {
-	moves, revision := w.tx.Moves()
-	touched, _ := w.tx.Touching()
-	if !moves || len(touched) > readyMost || w.failed != nil || w.b.kept.Load() == nil && w.seen == nil {
-		return nil, nil
-	}
-	now, err := w.state()
-	if err != nil { // then whoever asks next finds out
-		return nil, nil
-	}
-	next := *now
-	next.revision = revision
-	return &next, touched
-}
-
-// publish makes a snapshot the one that questions are answered from, unless there is a newer one.
-func (b *Book) publish(next *snapshot) {
-	for {
-		kept := b.kept.Load()
-		if kept != nil && kept.revision >= next.revision || b.kept.CompareAndSwap(kept, next) {
-			return
-		}
-	}
+	return nil
 }
 
 func (b *Book) writer(tx *store.Tx, who fleet.Actor) *Writer {
-	return &Writer{tx: tx, b: b, who: who, now: b.stamp()}
+	return &Writer{tx: tx, b: b, who: who, now: b.timestamp()}
 }
 
-// checkHolds refuses whoever comes with a key that has ended, while this write waited for others perhaps.
-func (w *Writer) checkHolds(who fleet.Actor) error {
+// checkKeyValid refuses a key that has ended, perhaps while this write waited for others.
+func (w *Writer) checkKeyValid(who fleet.Actor) error {
 	if who.KeyID == "" {
 		return nil
 	}
@@ -98,24 +67,61 @@ func (w *Writer) checkHolds(who fleet.Actor) error {
 	return err
 }
 
-// state is the fleet as this write sees it, with what it has written so far. It is this write's own: if it fails, nobody
-// else has seen any of it.
-func (w *Writer) state() (*snapshot, error) {
-	touched, times := w.tx.Touching()
-	if w.seen != nil && w.sawAt == times {
-		return w.seen, nil
+// maxEagerFits is how many sleds a write may touch for it to make the next snapshot too. More are better read without
+// the write lock.
+const maxEagerFits = 20
+
+// resultingSnapshot is the fleet after this write, to be published once it is committed, and the sleds that it touched.
+// It is nil where the write changed nothing or touched too much, and where nobody has read the fleet yet.
+func (w *Writer) resultingSnapshot() (*snapshot, []string) {
+	moves, revision := w.tx.Moves()
+	touched, _ := w.tx.Touching()
+	unread := w.latest == nil && w.b.latest.Load().sleds == nil
+	if !moves || len(touched) > maxEagerFits || w.failed != nil || unread {
+		return nil, nil
 	}
-	from := w.seen
-	if from == nil {
-		from = w.b.kept.Load()
+	snap, err := w.snapshot()
+	if err != nil { // the next reader finds out
+		return nil, nil
 	}
+	next := *snap
+	next.revision = revision
+	return &next, touched
+}
+
+// snapshot is the fleet with what this write has written so far. Nobody else sees it if the write fails.
+func (w *Writer) snapshot() (*snapshot, error) {
+	touched, touches := w.tx.Touching()
+	if w.latest != nil && w.touches == touches {
+		return w.latest, nil
+	}
+	from := w.latest
 	if from == nil {
-		from = &snapshot{}
+		from = w.b.latest.Load()
 	}
 	next, err := w.b.catchUp(&w.tx.Reads, from, touched)
 	if err != nil {
 		return nil, err
 	}
-	w.seen, w.sawAt = next, times
+	w.latest, w.touches = next, touches
 	return next, nil
+}
+
+// matching returns what is stored under an id, if ifMatch accepts it.
+func matching[T any](find func(id string) (T, error), id string, ifMatch func(T) error) (found T, err error) {
+	if found, err = find(id); err == nil {
+		err = ifMatch(found)
+	}
+	return found, err
+}
+
+// checkFree is a Conflict where a lookup, with the error err, found something under the id of a new one.
+func checkFree(err error, what string, args ...any) error {
+	if err == nil {
+		return fleet.Errorf(fleet.Conflict, "there is already a "+what+": give this one another name", args...)
+	}
+	if isKind(err, fleet.NotFound) {
+		return nil
+	}
+	return err
 }

@@ -1,4 +1,4 @@
-// Package driveline works out from a sled's parts where its box tops out, and from readings how far that is off. Pure
+// Package driveline calculates from a sled's parts where its box tops out, and from readings how far that is off. Pure
 // arithmetic on plain values; no I/O.
 //
 // A ratio is input turns per output turn of that part as power flows to the ground. The wheels drive the box's axle
@@ -6,22 +6,15 @@
 package driveline
 
 import (
+	"cmp"
 	"math"
 
 	"evenpull/internal/fleet"
 )
 
-// Parts are a sled's drive line. Zero is unknown, but for OtherRatio, where it is 1.
-type Parts struct {
-	SprocketTeeth       int
-	ChainPitchIn        float64            // inches
-	BoxFtPerTurn        float64            // measured, instead of sprocket and pitch
-	AxleRatio           float64            // of a one-speed axle
-	AxleRatios          map[string]float64 // of a two-speed axle, by range
-	FinalRatio          float64
-	OtherRatio          float64
-	TireCircumferenceFt float64 // rolling, of the loaded tires on the axle that drives the box
-}
+// Parts are a sled's drive line. Zero is unknown, but for OtherRatio, where it is 1. The tires are those on the axle
+// that drives the box.
+type Parts fleet.Driveline
 
 // Gear is one gear of the box drive.
 type Gear struct {
@@ -29,7 +22,7 @@ type Gear struct {
 	Range string  // of a two-speed axle
 }
 
-// CircumferenceFt is the rolling circumference of a tire that turns so often in a mile.
+// CircumferenceFt is the rolling circumference of a tire.
 func CircumferenceFt(revolutionsPerMile float64) float64 {
 	return fleet.FeetPerMile / revolutionsPerMile
 }
@@ -52,12 +45,7 @@ func (p Parts) axle(rng string) float64 {
 	return p.AxleRatio
 }
 
-func (p Parts) other() float64 {
-	if p.OtherRatio == 0 {
-		return 1
-	}
-	return p.OtherRatio
-}
+func (p Parts) other() float64 { return cmp.Or(p.OtherRatio, 1) }
 
 // Part is something that a prediction needs.
 type Part string
@@ -74,25 +62,21 @@ const (
 	Travel            Part = "travel"
 )
 
-// Missing names what must be known of a gear beside the travel and is not.
-func (p Parts) Missing(g Gear) []Part {
-	var out []Part
-	if _, ok := p.FtPerTurn(); !ok {
-		out = append(out, SprocketAndChain)
+// Missing names what a prediction for a gear needs, the travel aside, and is not known.
+func (p Parts) Missing(g Gear) (missing []Part) {
+	ft, _ := p.FtPerTurn()
+	for _, needed := range [...]struct {
+		part  Part
+		value float64
+	}{
+		{SprocketAndChain, ft}, {Axle, p.axle(g.Range)}, {Final, p.FinalRatio},
+		{TireCircumference, p.TireCircumferenceFt}, {GearRatio, g.Ratio},
+	} {
+		if !(needed.value > 0) {
+			missing = append(missing, needed.part)
+		}
 	}
-	if p.axle(g.Range) <= 0 {
-		out = append(out, Axle)
-	}
-	if p.FinalRatio <= 0 {
-		out = append(out, Final)
-	}
-	if p.TireCircumferenceFt <= 0 {
-		out = append(out, TireCircumference)
-	}
-	if g.Ratio <= 0 {
-		out = append(out, GearRatio)
-	}
-	return out
+	return missing
 }
 
 // BoxPerGround is r, box feet per foot of ground:
@@ -101,11 +85,12 @@ func (p Parts) Missing(g Gear) []Part {
 //
 // false when a part is unknown.
 func (p Parts) BoxPerGround(g Gear) (float64, bool) {
-	if len(p.Missing(g)) > 0 {
+	ft, _ := p.FtPerTurn()
+	axle := p.axle(g.Range)
+	if !(min(ft, axle, g.Ratio, p.FinalRatio, p.TireCircumferenceFt) > 0) {
 		return 0, false
 	}
-	ft, _ := p.FtPerTurn()
-	r := ft * p.axle(g.Range) / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
+	r := ft * axle / (g.Ratio * p.FinalRatio * p.other() * p.TireCircumferenceFt)
 	return r, r > 0 && !math.IsInf(r, 0)
 }
 

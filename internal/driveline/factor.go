@@ -2,21 +2,22 @@ package driveline
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
 const (
-	// ScatterSD is how far a gear may truly lie from the sled's line, as a logarithm: rolling radius and slip are not
-	// the same at every speed. An assumption of our own.
+	// ScatterSD is how far a gear may lie from the sled's line, as a logarithm: rolling radius and slip change with
+	// speed. An assumption of our own.
 	ScatterSD = 0.005
-	// accuseLevel is how often any gear of a sled with nothing wrong may be said to stand out. An assumption of our own.
-	accuseLevel = 0.01
-	// slopeLevel is how sure a slope with gear speed must be to be used.
+	// outlierLevel is the chance that any gear of a sled with nothing wrong stands out. An assumption of our own.
+	outlierLevel = 0.01
+	// slopeLevel is the significance level from which a slope with gear speed is used.
 	slopeLevel = 0.01
-	// leastForSlope gears are needed to tell a slope from one wrong gear.
-	leastForSlope = 4
+	// minGearsForSlope gears are needed to tell a slope from one wrong gear.
+	minGearsForSlope = 4
 )
 
 // Compared is one gear both measured and geared.
@@ -34,7 +35,6 @@ type Factor struct {
 	SlopeVar float64
 	Center   float64 // mean of the log speeds
 	StandOut []StandOut
-	fitted   []Compared
 }
 
 // StandOut is a gear that does not lie on the sled's line.
@@ -44,36 +44,35 @@ type StandOut struct {
 }
 
 // FitFactor finds the sled's factor from its gears, whose measured logarithms have the given covariance, known to df
-// degrees of freedom. The gear that stands out furthest is taken out and the rest estimated again, and so on, so that one
-// bad gear does not accuse the others. False without a gear.
+// degrees of freedom. The gear that stands out furthest is taken out and the rest is fitted again, until none does, so
+// that one wrong gear does not make others stand out. False without a gear.
 func FitFactor(gears []Compared, covariance mat.Symmetric, df float64) (Factor, bool) {
 	if len(gears) == 0 {
 		return Factor{}, false
 	}
-	in := make([]int, len(gears))
+	in := make([]int, len(gears)) // places of the gears that are fitted
 	for i := range in {
 		in[i] = i
 	}
 	var standOut []StandOut
 	for len(in) > 2 {
-		worst, off := worstOf(gears, covariance, in, df, len(gears))
+		worst, off := worstOutlier(gears, covariance, in, df)
 		if worst < 0 {
 			break
 		}
 		standOut = append(standOut, StandOut{Gear: gears[in[worst]].Gear, Off: off})
-		in = append(append([]int(nil), in[:worst]...), in[worst+1:]...)
+		in = slices.Delete(in, worst, worst+1)
 	}
-	f, _, _ := line(gears, covariance, in, df)
+	f, _, _ := fitLine(gears, covariance, in, df)
 	f.StandOut = standOut
-	for _, i := range in {
-		f.fitted = append(f.fitted, gears[i])
-	}
 	return f, true
 }
 
-// line fits a constant, and a slope where it is sure, by generalized least squares. It returns V⁻¹ and the projection
-// V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹ of the model used.
-func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f Factor, q *mat.Dense, y *mat.VecDense) {
+// fitLine fits a constant, and a slope where it is sure, by generalized least squares. It also returns the projection
+// q = V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹ of the model used, nil where V is singular, and y.
+func fitLine(
+	gears []Compared, covariance mat.Symmetric, in []int, df float64,
+) (f Factor, q *mat.Dense, y *mat.VecDense) {
 	n := len(in)
 	v := mat.NewDense(n, n, nil)
 	y = mat.NewVecDense(n, nil)
@@ -89,15 +88,13 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 	if vi.Inverse(v) != nil {
 		return f, nil, y
 	}
-	fit := func(columns int) (beta mat.VecDense, c mat.Dense, q mat.Dense) {
+	// fit returns the coefficients, none where they cannot be told, their covariance and the projection.
+	fit := func(columns int) (beta mat.VecDense, c, q mat.Dense) {
 		x := mat.NewDense(n, columns, nil)
 		for a, i := range in {
-			x.Set(a, 0, 1)
-			if columns == 2 {
-				x.Set(a, 1, gears[i].LogSpeed-f.Center)
-			}
+			x.SetRow(a, []float64{1, gears[i].LogSpeed - f.Center}[:columns])
 		}
-		var xv, xvx, h mat.Dense
+		var xv, xvx, h, vx, vxh mat.Dense
 		xv.Mul(x.T(), &vi)
 		xvx.Mul(&xv, x)
 		if c.Inverse(&xvx) != nil {
@@ -105,14 +102,13 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 		}
 		h.Mul(&c, &xv)
 		beta.MulVec(&h, y)
-		var vx, vxh mat.Dense
 		vx.Mul(&vi, x)
 		vxh.Mul(&vx, &h)
 		q.Sub(&vi, &vxh)
 		return beta, c, q
 	}
 	beta, c, proj := fit(1)
-	if n >= leastForSlope {
+	if n >= minGearsForSlope {
 		b2, c2, q2 := fit(2)
 		if b2.Len() == 2 && math.Abs(b2.AtVec(1))/math.Sqrt(c2.At(1, 1)) > quantile(1-slopeLevel/2, df) {
 			beta, c, proj = b2, c2, q2
@@ -126,16 +122,17 @@ func line(gears []Compared, covariance mat.Symmetric, in []int, df float64) (f F
 	return f, &proj, y
 }
 
-// worstOf is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one.
-func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, looks int) (worst int, off float64) {
-	_, q, y := line(gears, covariance, in, df)
+// worstOutlier is the place in in of the gear whose leave-one-out residual is largest beyond its limit, −1 without one,
+// and that residual. The limit is corrected for as many comparisons as there are gears (Bonferroni).
+func worstOutlier(gears []Compared, covariance mat.Symmetric, in []int, df float64) (worst int, off float64) {
 	worst = -1
+	_, q, y := fitLine(gears, covariance, in, df)
 	if q == nil {
 		return worst, 0
 	}
 	var qy mat.VecDense
 	qy.MulVec(q, y)
-	limit := quantile(1-accuseLevel/float64(looks)/2, df)
+	limit := quantile(1-outlierLevel/float64(len(gears))/2, df)
 	for a := range in {
 		if q.At(a, a) < 1e-9 {
 			continue
@@ -147,14 +144,15 @@ func worstOf(gears []Compared, covariance mat.Symmetric, in []int, df float64, l
 	return worst, off
 }
 
-// At is the logarithm of measured over geared at a gear's log speed, with its variance: the line's, and what a single gear
-// may scatter about it.
+// At is the logarithm of measured over geared at a gear's log speed, with its variance: the line's, and what a single
+// gear may scatter about it.
 func (f Factor) At(logSpeed float64) (log, variance float64) {
 	d := logSpeed - f.Center
 	return f.Log + f.Slope*d, f.Variance + f.SlopeVar*d*d + ScatterSD*ScatterSD
 }
 
-// Interval is the 95 % interval of measured over geared for the whole sled, with covariances known to df degrees of freedom.
+// Interval is the 95 % interval of measured over geared for the whole sled, with covariances known to df degrees of
+// freedom.
 func (f Factor) Interval(df float64) (low, high float64) {
 	half := quantile(0.975, df) * math.Sqrt(f.Variance)
 	return math.Exp(f.Log - half), math.Exp(f.Log + half)

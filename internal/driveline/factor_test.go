@@ -20,7 +20,8 @@ func measured(rng *rand.Rand, factor, slope float64, gears int) ([]driveline.Com
 	out := make([]driveline.Compared, gears)
 	for i := range out {
 		speed := math.Log(0.10 + 0.01*float64(i))
-		out[i] = driveline.Compared{Gear: i, LogSpeed: speed, LogRatio: math.Log(factor) + slope*(speed-math.Log(0.12)) + common + own*rng.NormFloat64()}
+		out[i] = driveline.Compared{Gear: i, LogSpeed: speed,
+			LogRatio: math.Log(factor) + slope*(speed-math.Log(0.12)) + common + own*rng.NormFloat64()}
 		for j := range i + 1 {
 			cov.SetSym(i, j, shared*shared)
 		}
@@ -29,9 +30,9 @@ func measured(rng *rand.Rand, factor, slope float64, gears int) ([]driveline.Com
 	return out, cov
 }
 
-// Simulation with fixed seeds: the interval of the factor covers what it claims, a clean sled is rarely accused, a gear 4 %
-// off is found and alone, a slope of 10 % over the ladder is seen.
-func TestFactor(t *testing.T) {
+// Simulation with fixed seeds: the interval of the factor covers what it claims, a clean sled is rarely accused, a gear
+// 4 % off is found and alone, a slope of 10 % over the ladder is seen.
+func TestFactor_CoversWhatItClaims(t *testing.T) {
 	t.Parallel()
 	const sleds = 400
 	covered, accused, found, wrongly, sloped := 0, 0, 0, 0, 0
@@ -62,7 +63,8 @@ func TestFactor(t *testing.T) {
 			sloped++
 		}
 	}
-	t.Logf("of %d sleds: factor covered in %d, clean ones accused %d; a gear 4 %% off found %d, others accused %d; a slope seen %d", sleds, covered, accused, found, wrongly, sloped)
+	t.Logf("of %d sleds: factor covered in %d, clean ones accused %d; a gear 4 %% off found %d, others accused %d; a "+
+		"slope seen %d", sleds, covered, accused, found, wrongly, sloped)
 	assert.InDelta(t, 0.95*sleds, covered, 0.03*sleds)
 	assert.Less(t, accused, sleds/25)
 	assert.Greater(t, found, sleds*90/100)
@@ -70,11 +72,12 @@ func TestFactor(t *testing.T) {
 	assert.Greater(t, sloped, sleds*90/100)
 }
 
-func TestFactorOfFewGears(t *testing.T) {
+func TestFactor_OfFewGears(t *testing.T) {
 	t.Parallel()
 	_, ok := driveline.FitFactor(nil, nil, 9)
 	assert.False(t, ok)
-	one, ok := driveline.FitFactor([]driveline.Compared{{Gear: 3, LogRatio: 0.02}}, mat.NewSymDense(1, []float64{1e-4}), 9)
+	one, ok := driveline.FitFactor([]driveline.Compared{{Gear: 3, LogRatio: 0.02}}, mat.NewSymDense(1, []float64{1e-4}),
+		9)
 	require.True(t, ok)
 	assert.InDelta(t, 0.02, one.Log, 1e-12)
 	log, variance := one.At(-2)

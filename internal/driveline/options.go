@@ -6,16 +6,16 @@ import (
 	"slices"
 )
 
-// Sled is what part options are worked out for.
+// Sled is what part options are calculated for.
 type Sled struct {
 	Parts
 	Gears     []Gear
 	TravelFt  float64
 	TakeUpFt  float64
-	LogFactor float64 // logarithm of measured over geared; parts that are not changed keep it
-	Slope     float64 // by which it runs with gear speed: LogFactor + Slope·(ln r − Center)
+	LogFactor float64 // logarithm of measured over geared at the gear speed Center; it holds for other parts as well
+	Slope     float64 // LogFactor + Slope·(ln r − Center) is the logarithm at another speed
 	Center    float64
-	OwnLog    []float64 // of each gear that is on the sled by itself, instead; NaN, or no list, for a gear that has none
+	OwnLog    []float64 // measured of each gear on the sled, in place of that; NaN, or no list, where it was not
 }
 
 // LogFactorOf is the logarithm of measured over geared of the gear at a place.
@@ -29,8 +29,7 @@ func (s Sled) LogFactorOf(place int, own bool, boxPerGround float64) float64 {
 	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Center)
 }
 
-// Choices are the parts at hand; a list that is empty leaves the part as it is. Every combination is tried, with the part
-// that is on the sled now among them.
+// Choices are the parts at hand. Every combination is tried, each with the part that is on the sled as well.
 type Choices struct {
 	SprocketTeeth       []int
 	AxleRatio           []float64 // of a one-speed axle
@@ -39,22 +38,20 @@ type Choices struct {
 	GearSets            [][]float64 // ratios in the order of the sled's gears
 }
 
-// Combinations is how many there are.
+// Combinations is how many combinations there are.
 func (c Choices) Combinations() int {
-	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) * (len(c.TireCircumferenceFt) + 1) * (len(c.GearSets) + 1)
+	return (len(c.SprocketTeeth) + 1) * (len(c.AxleRatio) + 1) * (len(c.FinalRatio) + 1) *
+		(len(c.TireCircumferenceFt) + 1) * (len(c.GearSets) + 1)
 }
 
 // Option is one combination with how near its ladder comes to the reference's.
 type Option struct {
-	SprocketTeeth       int
-	AxleRatio           float64
-	FinalRatio          float64
-	TireCircumferenceFt float64
-	GearSet             int // place in Choices.GearSets, −1 for the gears that are on the sled
-	Changed             int // how many parts
-	MeanFt              float64
-	WorstFt             float64
-	Nearest             []Miss // one for each of the reference's top-outs
+	Parts
+	GearSet int // place in Choices.GearSets, −1 for the gears that are on the sled
+	Changed int // how many parts
+	MeanFt  float64
+	WorstFt float64
+	Nearest []Miss // one for each of the reference's top-outs
 }
 
 // Miss is the gear nearest to one of the reference's top-outs; positive tops out later.
@@ -64,8 +61,8 @@ type Miss struct {
 	DifferenceFt float64
 }
 
-// Options ranks the combinations by the mean of the differences from the reference's full-back top-outs, in feet and without
-// their signs; ties, to a tenth of an inch, go to the fewest parts changed. It returns up to most.
+// Options ranks the combinations by the mean absolute difference from the full-back top-outs of the reference. Ties,
+// to a tenth of an inch, go to the fewest parts changed. It returns up to most.
 func Options(s Sled, c Choices, reference []float64, most int) []Option {
 	if len(reference) == 0 || len(s.Gears) == 0 {
 		return nil
@@ -81,16 +78,16 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 		}
 		sets = append(sets, set)
 	}
-	var out []Option
+	out := make([]Option, 0, c.Combinations())
 	tops := make([]float64, len(s.Gears))
 	for k, gears := range sets {
-		for _, teeth := range with0(s.SprocketTeeth, c.SprocketTeeth) {
-			for _, axle := range with0(s.AxleRatio, c.AxleRatio) {
-				for _, final := range with0(s.FinalRatio, c.FinalRatio) {
-					for _, tire := range with0(s.TireCircumferenceFt, c.TireCircumferenceFt) {
-						o := Option{SprocketTeeth: teeth, AxleRatio: axle, FinalRatio: final, TireCircumferenceFt: tire, GearSet: k - 1}
-						o.Changed = o.changed(s)
-						if o.judge(s, gears, reference, tops) {
+		for _, teeth := range withCurrent(s.SprocketTeeth, c.SprocketTeeth) {
+			for _, axle := range withCurrent(s.AxleRatio, c.AxleRatio) {
+				for _, final := range withCurrent(s.FinalRatio, c.FinalRatio) {
+					for _, tire := range withCurrent(s.TireCircumferenceFt, c.TireCircumferenceFt) {
+						o := Option{Parts: s.Parts, GearSet: k - 1}
+						o.SprocketTeeth, o.AxleRatio, o.FinalRatio, o.TireCircumferenceFt = teeth, axle, final, tire
+						if o.score(s, gears, reference, tops) {
 							out = append(out, o)
 						}
 					}
@@ -99,17 +96,22 @@ func Options(s Sled, c Choices, reference []float64, most int) []Option {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Option) int {
-		return cmp.Or(cmp.Compare(math.Round(a.MeanFt*120), math.Round(b.MeanFt*120)), cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.MeanFt, b.MeanFt))
+		return cmp.Or(cmp.Compare(math.Round(a.MeanFt*120), math.Round(b.MeanFt*120)),
+			cmp.Compare(a.Changed, b.Changed), cmp.Compare(a.MeanFt, b.MeanFt))
 	})
 	out = out[:min(len(out), max(most, 0))]
 	for i := range out {
-		out[i].nearest(s, sets[out[i].GearSet+1], reference)
+		out[i].topOuts(s, sets[out[i].GearSet+1], tops)
+		for _, want := range reference {
+			gear := nearest(tops, want)
+			out[i].Nearest = append(out[i].Nearest, Miss{gear, tops[gear], tops[gear] - want})
+		}
 	}
 	return out
 }
 
-// with0 is the part on the sled and every other one at hand.
-func with0[T comparable](now T, others []T) []T {
+// withCurrent is the part on the sled and every other one at hand, each once.
+func withCurrent[T comparable](now T, others []T) []T {
 	out := []T{now}
 	for _, o := range others {
 		if !slices.Contains(out, o) {
@@ -119,78 +121,55 @@ func with0[T comparable](now T, others []T) []T {
 	return out
 }
 
-func (o Option) changed(s Sled) int {
-	n := 0
-	for _, differs := range []bool{
-		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
-		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
-	} {
-		if differs {
-			n++
-		}
-	}
-	return n
-}
-
-// Parts are the sled's with the option's put in.
-func (o Option) Parts(s Sled) Parts {
-	p := s.Parts
-	p.SprocketTeeth, p.FinalRatio, p.TireCircumferenceFt = o.SprocketTeeth, o.FinalRatio, o.TireCircumferenceFt
-	if o.SprocketTeeth != s.SprocketTeeth {
-		p.BoxFtPerTurn = s.BoxFtPerTurn * float64(o.SprocketTeeth) / float64(max(s.SprocketTeeth, 1))
-	}
-	if len(p.AxleRatios) == 0 {
-		p.AxleRatio = o.AxleRatio
-	}
-	return p
-}
-
-// ladder fills tops with the full-back top-outs, NaN where a part is unknown.
-func (o Option) ladder(s Sled, gears []Gear, tops []float64) {
-	p := o.Parts(s)
+// topOuts fills tops with the full-back top-outs, NaN where a part is unknown.
+func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
 	for i, g := range gears {
 		tops[i] = math.NaN()
-		if r, ok := p.BoxPerGround(g); ok {
+		if r, ok := o.BoxPerGround(g); ok {
 			tops[i] = TopOut(r*math.Exp(-s.LogFactorOf(i, o.GearSet < 0, r)), s.TravelFt, 0, s.TakeUpFt)
 		}
 	}
 }
 
-// judge works out mean and worst; false when no gear is known.
-func (o *Option) judge(s Sled, gears []Gear, reference, tops []float64) bool {
-	o.ladder(s, gears, tops)
-	for _, want := range reference {
-		best := math.Inf(1)
-		for _, t := range tops {
-			if d := math.Abs(t - want); d < best {
-				best = d
-			}
+// score counts the parts changed and works out mean and worst; false when no gear is known. It fills tops.
+func (o *Option) score(s Sled, gears []Gear, reference, tops []float64) bool {
+	for _, differs := range [...]bool{
+		o.SprocketTeeth != s.SprocketTeeth, o.AxleRatio != s.AxleRatio, o.FinalRatio != s.FinalRatio,
+		o.TireCircumferenceFt != s.TireCircumferenceFt, o.GearSet >= 0,
+	} {
+		if differs {
+			o.Changed++
 		}
-		if math.IsInf(best, 1) {
+	}
+	if o.SprocketTeeth != s.SprocketTeeth {
+		o.BoxFtPerTurn = s.BoxFtPerTurn * float64(o.SprocketTeeth) / float64(max(s.SprocketTeeth, 1))
+	}
+	o.topOuts(s, gears, tops)
+	for _, want := range reference {
+		gear := nearest(tops, want)
+		if gear < 0 {
 			return false
 		}
-		o.MeanFt += best / float64(len(reference))
-		o.WorstFt = max(o.WorstFt, best)
+		off := math.Abs(tops[gear] - want)
+		o.MeanFt += off / float64(len(reference))
+		o.WorstFt = max(o.WorstFt, off)
 	}
 	return true
 }
 
-func (o *Option) nearest(s Sled, gears []Gear, reference []float64) {
-	tops := make([]float64, len(gears))
-	o.ladder(s, gears, tops)
-	for _, want := range reference {
-		m := Miss{Gear: -1, DifferenceFt: math.Inf(1)}
-		for i, t := range tops {
-			if math.Abs(t-want) < math.Abs(m.DifferenceFt) {
-				m = Miss{Gear: i, TopOutFt: t, DifferenceFt: t - want}
-			}
+// nearest is the place of the top-out nearest to one, −1 where none is known.
+func nearest(tops []float64, want float64) int {
+	place, best := -1, math.Inf(1)
+	for i, t := range tops {
+		if d := math.Abs(t - want); d < best {
+			place, best = i, d
 		}
-		o.Nearest = append(o.Nearest, m)
 	}
+	return place
 }
 
-// BestFactor is by how much the way to the top would have to be multiplied, by one ratio that nobody need make, for the mean
-// difference to be least, and that mean in feet. tops are the sled's full-back top-outs, in feet.
+// BestFactor is the factor on the way to the top, of a ratio that need not exist, with the least mean difference, and
+// that mean in feet. tops are the sled's full-back top-outs, in feet.
 func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt float64) {
 	best, at := math.Inf(1), 1.0
 	// The mean is piecewise smooth with its minima where some top-out meets a reference exactly.
@@ -217,4 +196,19 @@ func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt flo
 		return 1, math.NaN()
 	}
 	return at, best / float64(len(reference))
+}
+
+// ReturnSpeed bounds the factor on the box's return speed when parts are changed. The return drive does not pass
+// through the tires, the axle or the gears. It either turns the last shaft, where only the box's move in one turn
+// counts, or comes in ahead of the final ratio. Which of the two is not noted, so they bound it. Common practice, no
+// source. False where a part that it takes is unknown.
+func ReturnSpeed(was, is Parts) (low, high float64, ok bool) {
+	before, known := was.FtPerTurn()
+	after, alsoKnown := is.FtPerTurn()
+	if !known || !alsoKnown || was.FinalRatio <= 0 || is.FinalRatio <= 0 {
+		return 0, 0, false
+	}
+	atTheShaft := after / before
+	aheadOfFinal := atTheShaft * was.FinalRatio / is.FinalRatio
+	return min(atTheShaft, aheadOfFinal), max(atTheShaft, aheadOfFinal), true
 }

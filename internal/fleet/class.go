@@ -1,9 +1,6 @@
 package fleet
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Setting is a gear and a start position on a sled.
 type Setting struct {
@@ -13,8 +10,8 @@ type Setting struct {
 	StartFt float64 `json:"start_ft"`
 }
 
-// StoodFor is the top-out a setting stood for on the day it was noted, and that is what a class means by it: when the
-// chart moves later, the class does not.
+// StoodFor is the top-out of a setting by the chart of the day it was noted. It is what a class means: when the chart
+// changes later, the class does not.
 type StoodFor struct {
 	TopOutFt    *float64 `json:"top_out_ft,omitempty"`    // nil when the chart knew nothing of it
 	PlusMinusFt *float64 `json:"plus_minus_ft,omitempty"` // half the 95 % interval
@@ -41,16 +38,18 @@ type Class struct {
 	UpdatedAt time.Time    `json:"updated_at"`
 }
 
-// Tidy drops space around what was typed and folds Unicode to one form.
+// Tidy drops space around what was typed, the sign of zeros, and folds Unicode to one form.
 func (c *Class) Tidy() {
 	for _, s := range []*string{&c.Name, &c.UsedBy, &c.Weights, &c.Notes} {
 		*s = tidy(*s)
 	}
-	c.Setting.Gear = tidy(c.Setting.Gear)
+	c.Setting.tidy()
 	if c.PullOff != nil {
-		c.PullOff.Gear = tidy(c.PullOff.Gear)
+		c.PullOff.tidy()
 	}
 }
+
+func (s *Setting) tidy() { s.Gear, s.StartFt = tidy(s.Gear), s.StartFt+positiveZero }
 
 // Check reports everything wrong with a tidied class by itself.
 func (c Class) Check() *Faults {
@@ -68,9 +67,7 @@ func (s Setting) CheckOn(sled Sled, at string) *Faults {
 	if sled.Retired {
 		f.Add(at+".sled", "%s is retired; bring it back first or name another sled", sled.Name)
 	}
-	if _, _, ok := sled.GearByLabel(s.Gear); !ok {
-		f.Add(at+".gear", "%s has no gear %q; it has %s", sled.Name, s.Gear, strings.Join(sled.Labels(), ", "))
-	}
+	sled.CheckGear(f, at+".gear", s.Gear)
 	CheckStart(f, at+".start_ft", s.StartFt, sled.Name, sled.TravelFt)
 	return f
 }

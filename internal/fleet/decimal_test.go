@@ -12,7 +12,8 @@ import (
 
 func TestParseDecimal_ReadsNumbersAsPeopleWriteThem(t *testing.T) {
 	t.Parallel()
-	for text, want := range map[string]float64{"0": 0, "297.0": 297, "+1": 1, "-2.5": -2.5, ".5": 0.5, "5.": 5, "2.97E+02": 297} {
+	for text, want := range map[string]float64{"0": 0, "297.0": 297, "+1": 1, "-2.5": -2.5, ".5": 0.5, "5.": 5,
+		"2.97E+02": 297} {
 		got, wrong := ParseDecimal(text)
 		assert.Empty(t, wrong, text)
 		assert.Equal(t, want, got, text)
@@ -35,7 +36,8 @@ func TestParseDecimal_ReadsNumbersAsPeopleWriteThem(t *testing.T) {
 }
 
 func FuzzDecimal(f *testing.F) {
-	for _, seed := range []string{"", "0", "-0", "+.5", "1.", "1,5", "1,234.5", "1e999", "1e-999", "0x10", "1_0", "NaN", "Inf", "٣", "1e", " 1", "179769313486231570000000000000000000000e271"} {
+	for _, seed := range []string{"", "0", "-0", "+.5", "1.", "1,5", "1,234.5", "1e999", "1e-999", "0x10", "1_0", "NaN",
+		"Inf", "٣", "1e", " 1", "179769313486231570000000000000000000000e271"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -44,7 +46,8 @@ func FuzzDecimal(f *testing.F) {
 			if !utf8.ValidString(wrong) {
 				t.Fatalf("%q is refused with %q", text, wrong)
 			}
-			if want, err := strconv.ParseFloat(text, 64); err == nil && !math.IsInf(want, 0) && strings.Trim(text, "0123456789.-") == "" {
+			if want, err := strconv.ParseFloat(text, 64); err == nil && !math.IsInf(want, 0) &&
+				strings.Trim(text, "0123456789.-") == "" {
 				t.Fatalf("%q is %g, and was refused: %s", text, want, wrong)
 			}
 			return

@@ -1,9 +1,9 @@
 package fleet
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"time"
 )
@@ -13,8 +13,8 @@ type Driveline struct {
 	SprocketTeeth       int                `json:"sprocket_teeth,omitempty"`
 	ChainPitchIn        float64            `json:"chain_pitch_in,omitempty"`  // inches
 	BoxFtPerTurn        float64            `json:"box_ft_per_turn,omitempty"` // measured, instead of sprocket and pitch
-	AxleRatio           float64            `json:"axle_ratio,omitempty"`
-	AxleRatios          map[string]float64 `json:"axle_ratios,omitempty"` // of a two-speed axle, by range, instead of AxleRatio
+	AxleRatio           float64            `json:"axle_ratio,omitempty"`      // of a one-speed axle
+	AxleRatios          map[string]float64 `json:"axle_ratios,omitempty"`     // of a two-speed axle, by range
 	FinalRatio          float64            `json:"final_ratio,omitempty"`
 	OtherRatio          float64            `json:"other_ratio,omitempty"`
 	TireCircumferenceFt float64            `json:"tire_circumference_ft,omitempty"` // rolling, loaded
@@ -22,16 +22,16 @@ type Driveline struct {
 
 // Empty says whether nothing is known.
 func (d Driveline) Empty() bool {
-	return d.SprocketTeeth == 0 && d.ChainPitchIn == 0 && d.BoxFtPerTurn == 0 && d.AxleRatio == 0 && len(d.AxleRatios) == 0 &&
-		d.FinalRatio == 0 && d.OtherRatio == 0 && d.TireCircumferenceFt == 0
+	return d.SprocketTeeth == 0 && d.ChainPitchIn == 0 && d.BoxFtPerTurn == 0 && d.AxleRatio == 0 &&
+		len(d.AxleRatios) == 0 && d.FinalRatio == 0 && d.OtherRatio == 0 && d.TireCircumferenceFt == 0
 }
 
-// tidied has no space around the names of its ranges.
-func (d Driveline) tidied() Driveline {
+// tidy has no space around the names of its ranges.
+func (d Driveline) tidy() Driveline {
 	if len(d.AxleRatios) == 0 {
 		return d
 	}
-	ranges := make(map[string]float64, len(d.AxleRatios))
+	ranges := map[string]float64{}
 	for name, ratio := range d.AxleRatios {
 		ranges[tidy(name)] = ratio
 	}
@@ -47,16 +47,17 @@ func (d Driveline) Check(f *Faults, at string) {
 	checkPart(f, at+".chain_pitch_in", "the chain's pitch", d.ChainPitchIn, 0.1, 10, "in")
 	checkPart(f, at+".box_ft_per_turn", "the box's move in one turn", d.BoxFtPerTurn, 0, 100, "ft")
 	checkPart(f, at+".tire_circumference_ft", "the tire's circumference", d.TireCircumferenceFt, 1, 30, "ft")
-	checkRatio(f, at+".axle_ratio", d.AxleRatio)
-	checkRatio(f, at+".final_ratio", d.FinalRatio)
-	checkRatio(f, at+".other_ratio", d.OtherRatio)
-	for _, name := range slices.Sorted(maps.Keys(d.AxleRatios)) {
-		ratio := d.AxleRatios[name]
-		if ratio == 0 {
-			f.Add(at+".axle_ratios."+name, "a ratio must be above 0 and at most 1000, not 0")
+	known := func(field string, ratio float64) {
+		if ratio != 0 {
+			checkRatio(f, at+field, ratio)
 		}
+	}
+	known(".axle_ratio", d.AxleRatio)
+	known(".final_ratio", d.FinalRatio)
+	known(".other_ratio", d.OtherRatio)
+	for _, name := range slices.Sorted(maps.Keys(d.AxleRatios)) {
 		checkLine(f, at+".axle_ratios", name, 1, MaxLabelLength)
-		checkRatio(f, at+".axle_ratios."+name, ratio)
+		checkRatio(f, at+".axle_ratios."+name, d.AxleRatios[name])
 	}
 	if d.AxleRatio != 0 && len(d.AxleRatios) > 0 {
 		f.Add(at+".axle_ratios", "an axle has one ratio or one for each range, not both")
@@ -70,7 +71,7 @@ func checkPart(f *Faults, at, what string, v, low, high float64, unit string) {
 }
 
 func checkRatio(f *Faults, at string, ratio float64) {
-	if ratio != 0 && !(within(ratio, 0, 1000) && ratio > 0) || math.IsNaN(ratio) {
+	if !(within(ratio, 0, 1000) && ratio > 0) {
 		f.Add(at, "a ratio must be above 0 and at most 1000, not %g", ratio)
 	}
 }
@@ -111,10 +112,8 @@ type Change struct {
 // Tidy drops space around what was typed.
 func (c *Change) Tidy() {
 	c.MadeOn, c.What = tidy(c.MadeOn), tidy(c.What)
-	c.Driveline = c.Driveline.tidied()
-	for i := range c.Gears {
-		c.Gears[i].Label, c.Gears[i].Range = tidy(c.Gears[i].Label), tidy(c.Gears[i].Range)
-	}
+	c.Driveline = c.Driveline.tidy()
+	tidyGears(c.Gears)
 }
 
 // CheckOn reports everything wrong with a tidied change of a sled by itself, now being today's date.
@@ -123,10 +122,7 @@ func (c Change) CheckOn(s Sled, now time.Time) *Faults {
 	checkDate(f, "made_on", c.MadeOn, now)
 	checkLine(f, "what", c.What, 1, 500)
 	c.Driveline.Check(f, "driveline")
-	if c.TravelFt != nil && !within(*c.TravelFt, MinTravelFt, MaxTravelFt) {
-		f.Add("travel_ft", "the travel must be %s, not %s",
-			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*c.TravelFt))
-	}
+	checkTravel(f, c.TravelFt)
 	if c.Effect != ByRatio && c.Effect != UnknownEffect {
 		f.Add("effect", "must be by-ratio or unknown, not %q", c.Effect)
 	}
@@ -136,9 +132,6 @@ func (c Change) CheckOn(s Sled, now time.Time) *Faults {
 		}
 		if g.Ratio != nil {
 			checkRatio(f, fmt.Sprintf("gears[%d].ratio", i), *g.Ratio)
-			if *g.Ratio == 0 {
-				f.Add(fmt.Sprintf("gears[%d].ratio", i), "a ratio must be above 0 and at most 1000, not 0")
-			}
 		}
 	}
 	return f
@@ -147,29 +140,20 @@ func (c Change) CheckOn(s Sled, now time.Time) *Faults {
 // On is the drive line with what a change gives put in.
 func (c Change) On(d Driveline) Driveline {
 	n := c.Driveline
-	if n.SprocketTeeth != 0 {
-		d.SprocketTeeth = n.SprocketTeeth
-		d.BoxFtPerTurn = 0 // what was measured was measured with another sprocket
+	if n.SprocketTeeth != 0 || n.ChainPitchIn != 0 {
+		d.BoxFtPerTurn = 0 // it was measured with another sprocket or chain
 	}
-	if n.ChainPitchIn != 0 {
-		d.ChainPitchIn = n.ChainPitchIn
-		d.BoxFtPerTurn = 0
-	}
-	if n.BoxFtPerTurn != 0 {
-		d.BoxFtPerTurn = n.BoxFtPerTurn
-	}
-	if n.AxleRatio != 0 {
+	switch {
+	case len(n.AxleRatios) > 0:
+		d.AxleRatio, d.AxleRatios = 0, n.AxleRatios
+	case n.AxleRatio != 0:
 		d.AxleRatio, d.AxleRatios = n.AxleRatio, nil
 	}
-	if len(n.AxleRatios) > 0 {
-		d.AxleRatio, d.AxleRatios = 0, n.AxleRatios
-	}
-	for _, p := range []struct{ to, from *float64 }{
-		{&d.FinalRatio, &n.FinalRatio}, {&d.OtherRatio, &n.OtherRatio}, {&d.TireCircumferenceFt, &n.TireCircumferenceFt},
-	} {
-		if *p.from != 0 {
-			*p.to = *p.from
-		}
-	}
+	d.SprocketTeeth = cmp.Or(n.SprocketTeeth, d.SprocketTeeth)
+	d.ChainPitchIn = cmp.Or(n.ChainPitchIn, d.ChainPitchIn)
+	d.BoxFtPerTurn = cmp.Or(n.BoxFtPerTurn, d.BoxFtPerTurn)
+	d.FinalRatio = cmp.Or(n.FinalRatio, d.FinalRatio)
+	d.OtherRatio = cmp.Or(n.OtherRatio, d.OtherRatio)
+	d.TireCircumferenceFt = cmp.Or(n.TireCircumferenceFt, d.TireCircumferenceFt)
 	return d
 }

@@ -60,6 +60,13 @@ func Errorf(kind Kind, format string, args ...any) *Error {
 	return &Error{Kind: kind, Detail: fmt.Sprintf(format, args...)}
 }
 
+// InvalidField is an Invalid error with one fault.
+func InvalidField(at, format string, args ...any) error {
+	f := new(Faults)
+	f.Add(at, format, args...)
+	return f.Err()
+}
+
 // MaxFaults is how many faults one answer lists; the rest are only counted.
 const MaxFaults = 1000
 
@@ -83,12 +90,23 @@ func (f *Faults) AddRow(row int, at, format string, args ...any) {
 // InRow adds the faults of one row's own check.
 func (f *Faults) InRow(row int, others *Faults) {
 	for _, o := range others.list {
-		o.Row = row
-		f.total++
-		if len(f.list) < MaxFaults {
-			f.list = append(f.list, o)
-		}
+		f.AddRow(row, o.At, "%s", o.Detail)
 	}
+}
+
+// AddIn adds the faults that were found inside a field.
+func (f *Faults) AddIn(at string, others *Faults) {
+	for _, o := range others.list {
+		f.Add(Inside(at, o.At), "%s", o.Detail)
+	}
+}
+
+// Inside is the place of a field inside another; "" is that one itself.
+func Inside(at, field string) string {
+	if field == "" {
+		return at
+	}
+	return at + "." + field
 }
 
 // Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
@@ -105,6 +123,7 @@ func (f *Faults) Join(err error) error {
 		for _, more := range refused.Faults {
 			f.AddRow(more.Row, more.At, "%s", more.Detail)
 		}
+		f.total += max(0, refused.Total-len(refused.Faults)) // that were only counted
 	case refused.Kind != Conflict:
 		return err
 	}
@@ -125,30 +144,28 @@ func (f *Faults) Err() error {
 	if f.total == 0 {
 		return nil
 	}
-	e := &Error{Kind: Invalid, Faults: f.list}
+	e := Errorf(Invalid, "%d things are wrong with what was sent", f.total)
+	e.Faults = f.list
 	switch {
 	case f.total == 1:
 		e.Detail = "one thing is wrong with what was sent"
 	case f.total > len(f.list):
-		e.Detail = fmt.Sprintf("%d things are wrong with what was sent; the first %d are listed", f.total, len(f.list))
+		e.Detail += fmt.Sprintf("; the first %d are listed", len(f.list))
 		e.Total = f.total
-	default:
-		e.Detail = fmt.Sprintf("%d things are wrong with what was sent", f.total)
 	}
 	return e
 }
 
-// Quoted is text as it was sent, in quotes, cut where it is long.
+// Quoted is text as it was sent, in quotes, truncated where it is long.
 func Quoted(text string) string { return strconv.Quote(Shortened(text, 40)) }
 
-// Shortened keeps text that was sent from filling an answer: it has at most so many characters and a sign that more followed.
+// Shortened truncates text to at most so many characters and an ellipsis.
 func Shortened(text string, most int) string {
-	n := 0
 	for place := range text {
-		if n == most {
+		if most == 0 {
 			return text[:place] + "…"
 		}
-		n++
+		most--
 	}
 	return text
 }

@@ -1,16 +1,18 @@
-// Package fleet holds the words of the trade as Go types: sleds, gears, readings, and the rules that
-// make one of them right or wrong. It does no I/O and imports nothing else of this program.
+// Package fleet holds the terms of the trade as Go types: sleds, gears, readings, and the rules that make one of them
+// valid. It does no I/O and imports nothing else of this program.
 //
-// Distances are in feet. A larger top-out distance is a slower gear: the weight comes on later. Labels
-// carry no order and no meaning from one sled to the next.
+// Distances are in feet. A larger top-out distance is a slower gear: the weight comes on later. Labels have no order
+// and no meaning from one sled to the next.
 package fleet
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 	"time"
 )
 
-// Defaults that stand where nothing was noted.
+// Defaults where nothing was noted.
 const (
 	// DefaultRailMarkFt is the distance between the marks on the rails. An assumption of our own.
 	DefaultRailMarkFt = 0.5
@@ -18,7 +20,7 @@ const (
 	DefaultPlusMinusFt = 8
 )
 
-// Limits of what is believed.
+// Limits of what is accepted.
 const (
 	MaxNameLength   = 100
 	MaxLabelLength  = 20
@@ -34,13 +36,14 @@ const (
 
 // Sled is one weight-transfer sled.
 type Sled struct {
-	ID         string    `json:"id"` // slug made from the first name; never changes
-	Name       string    `json:"name"`
-	Owner      string    `json:"owner,omitempty"`
-	TravelFt   *float64  `json:"travel_ft,omitempty"` // full back to where the drive cut-off trips; nil when never taped
-	TakeUpFt   float64   `json:"take_up_ft"`          // slack before the box moves
-	RailMarkFt float64   `json:"rail_mark_ft"`        // distance between the marks on the rails
-	Gears      []Gear    `json:"gears"`               // in the order of the lever as its owner lists them
+	ID    string `json:"id"` // slug made from the first name; never changes
+	Name  string `json:"name"`
+	Owner string `json:"owner,omitempty"`
+	// full back to where the drive cut-off trips; nil when never taped
+	TravelFt   *float64  `json:"travel_ft,omitempty"`
+	TakeUpFt   float64   `json:"take_up_ft"`   // slack before the box moves
+	RailMarkFt float64   `json:"rail_mark_ft"` // distance between the marks on the rails
+	Gears      []Gear    `json:"gears"`        // in the order of the lever as its owner lists them
 	Driveline  Driveline `json:"driveline,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
 	Retired    bool      `json:"retired,omitempty"`
@@ -67,6 +70,32 @@ func (s Sled) GearByLabel(label string) (Gear, int, bool) {
 	return s.Gears[i], i, true
 }
 
+// LabelCalled is the label of the gear that somebody may have typed in other letters, or with the word gear before it:
+// the text itself where no gear, or more than one, is called so.
+func (s Sled) LabelCalled(text string) string {
+	if _, _, ok := s.GearByLabel(text); ok {
+		return text
+	}
+	same := func(label string) string { return strings.Join(strings.Fields(strings.ToLower(label)), " ") }
+	typed, found := same(text), ""
+	for _, g := range s.Gears {
+		if label := same(g.Label); label == typed || "gear "+label == typed {
+			if found != "" {
+				return text
+			}
+			found = g.Label
+		}
+	}
+	return cmp.Or(found, text)
+}
+
+// CheckGear notes a gear that the sled does not have.
+func (s Sled) CheckGear(f *Faults, at, label string) {
+	if _, _, ok := s.GearByLabel(label); !ok {
+		f.Add(at, "%s has no gear %q; it has %s", s.Name, label, strings.Join(s.Labels(), ", "))
+	}
+}
+
 // Labels lists the labels in the sled's own order.
 func (s Sled) Labels() []string {
 	labels := make([]string, len(s.Gears))
@@ -74,50 +103,6 @@ func (s Sled) Labels() []string {
 		labels[i] = g.Label
 	}
 	return labels
-}
-
-// Ended says how a pull ended, and so what its distance is worth.
-type Ended string
-
-// The four kinds of reading.
-const (
-	ToppedOut    Ended = "topped-out"    // the distance is where the drive let go
-	StoppedShort Ended = "stopped-short" // the distance is where the pull stopped; EndFt was read off the rails
-	PastTop      Ended = "past-top"      // the box had topped out unmarked: only an upper bound
-	Stated       Ended = "stated"        // somebody's word, with a plus-or-minus
-)
-
-// Reading is one noted pull or one stated figure.
-type Reading struct {
-	ID          string    `json:"id"`
-	Sled        string    `json:"sled,omitempty"` // the sled's id
-	GearID      string    `json:"gear_id,omitempty"`
-	Gear        string    `json:"gear,omitempty"` // the gear's label today
-	StartFt     float64   `json:"start_ft"`
-	DistanceFt  float64   `json:"distance_ft"`
-	Ended       Ended     `json:"ended"`
-	EndFt       *float64  `json:"end_ft,omitempty"`        // stopped-short only
-	PlusMinusFt *float64  `json:"plus_minus_ft,omitempty"` // stated only
-	MeasuredOn  string    `json:"measured_on"`             // ISO 8601 date
-	Day         string    `json:"day,omitempty"`           // readings of one test day share what the day did to them
-	Place       string    `json:"place,omitempty"`
-	By          string    `json:"by,omitempty"`
-	Note        string    `json:"note,omitempty"`
-	MarkedBy    string    `json:"marked_by,omitempty"`
-	TakenWith   string    `json:"taken_with,omitempty"`
-	Surface     string    `json:"surface,omitempty"`
-	Weights     string    `json:"weights,omitempty"`
-	TirePSI     *float64  `json:"tire_psi,omitempty"`
-	SpeedMPH    *float64  `json:"speed_mph,omitempty"`
-	Replaces    string    `json:"replaces,omitempty"` // the reading that this one corrects
-	SetAside    *SetAside `json:"set_aside,omitempty"`
-	CreatedAt   time.Time `json:"created_at"`
-}
-
-// SetAside is why a reading does not count.
-type SetAside struct {
-	Reason string    `json:"reason,omitempty"`
-	At     time.Time `json:"at"`
 }
 
 // Basis says what a number on a chart rests on.

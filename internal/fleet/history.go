@@ -5,10 +5,10 @@ import (
 	"time"
 )
 
-// Entry is one write in the history: who did what to what, and what it was before and since. Each thing that a write changed has
-// one entry, so that what was before is always what the entry before it on the same kind and subject left behind; but for many
-// readings at once, and the demo as a whole. The labels of gears in it are those of its day: a new label is the sled's own entry
-// alone.
+// Entry is one write in the history: who did what to what, and what it was before and after. Each thing that a write
+// changed has one entry, except many readings at once and the demo as a whole. So the state before equals the state
+// after in the previous entry on the same kind and subject. The labels of gears in it are those of its day: a new label
+// is an entry of the sled alone.
 type Entry struct {
 	At      time.Time       `json:"at"`            // the same for all that one write did
 	KeyID   string          `json:"key,omitempty"` // "" where it was no key of the database
@@ -31,13 +31,13 @@ const (
 	ActBroughtBack = "brought back" // a reading that was set aside, a sled that was retired
 	ActRetired     = "retired"      // a sled
 	ActRenewed     = "renewed"      // a class: it now stands for what the charts say today
-	ActClosed      = "closed"       // a show's sheet: it is kept as it stands
-	ActOpenedAgain = "opened again" // a show's sheet: what was kept is let go
+	ActClosed      = "closed"       // a show's sheet: stored as it stands
+	ActOpenedAgain = "opened again" // a show's sheet: the stored one is deleted
 	ActEnded       = "ended"        // a key
 	ActImported    = "imported"     // a fleet that came from elsewhere
 )
 
-// What something can be done to, and what stands in before and after.
+// What something can be done to, and what before and after hold.
 const (
 	OfSled     = "sled"     // Sled, as it is with every change of parts put in
 	OfReading  = "reading"  // Reading
@@ -45,7 +45,7 @@ const (
 	OfChange   = "change"   // Change
 	OfClass    = "class"    // Class
 	OfShow     = "show"     // Show
-	OfSheet    = "sheet"    // of the show that is the subject: its format, and the document as it is kept
+	OfSheet    = "sheet"    // the closed sheet of the show that is the subject: its format and its document
 	OfAsRun    = "as-run"   // AsRun
 	OfOutcome  = "outcome"  // Outcome; the subject is SHOW/CLASS
 	OfKey      = "key"      // Key

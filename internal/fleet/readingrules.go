@@ -10,10 +10,12 @@ import (
 // Tidy drops space around what was typed and fills in defaults: topped-out, the day from the date, the
 // usual plus-or-minus of a stated figure.
 func (r *Reading) Tidy() {
-	for _, s := range []*string{&r.Gear, &r.MeasuredOn, &r.Day, &r.Place, &r.By, &r.MarkedBy, &r.TakenWith, &r.Surface, &r.Weights, &r.Replaces} {
-		*s = tidy(*s)
+	for _, f := range readingFields {
+		if text, ok := f.At(r).(*string); ok {
+			*text = tidy(*text)
+		}
 	}
-	r.Note = tidy(r.Note)
+	r.StartFt += positiveZero
 	if r.Ended == "" {
 		r.Ended = ToppedOut
 	}
@@ -26,45 +28,45 @@ func (r *Reading) Tidy() {
 	}
 }
 
-// Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be dated a
-// day ahead, for the sake of time zones.
-func (r Reading) Check(now time.Time) *Faults {
+// Check reports what is wrong with a tidied reading whatever sled it is of, today being now's date. A reading may be
+// dated a day ahead, for the sake of time zones.
+func (r *Reading) Check(now time.Time) *Faults {
 	f := new(Faults)
 	r.check(f, Sled{}, now) // of which nothing is noted that a reading could go against
 	return f
 }
 
 // CheckOn reports everything wrong with a tidied reading of that sled: what Check does, and what the sled adds.
-func (r Reading) CheckOn(s Sled, now time.Time) *Faults {
+func (r *Reading) CheckOn(s Sled, now time.Time) *Faults {
 	f := new(Faults)
-	if _, _, ok := s.GearByLabel(r.Gear); !ok {
-		f.Add("gear", "%s has no gear %q; it has %s", s.Name, r.Gear, strings.Join(s.Labels(), ", "))
-	}
+	s.CheckGear(f, "gear", r.Gear)
 	r.check(f, s, now)
 	return f
 }
 
-func (r Reading) check(f *Faults, s Sled, now time.Time) {
-	r.checkDistances(f, s)
-	checkDate(f, "measured_on", r.MeasuredOn, now)
-	checkLine(f, "day", r.Day, 1, 60)
-	checkLine(f, "place", r.Place, 0, 200)
-	checkLine(f, "by", r.By, 0, 100)
-	checkText(f, "note", r.Note, MaxNotesLength)
-	checkLine(f, "marked_by", r.MarkedBy, 0, 100)
-	checkLine(f, "taken_with", r.TakenWith, 0, 100)
-	checkLine(f, "surface", r.Surface, 0, 200)
-	checkLine(f, "weights", r.Weights, 0, 200)
-	checkLine(f, "replaces", r.Replaces, 0, 40)
-	if r.TirePSI != nil && !(within(*r.TirePSI, 0, 300) && *r.TirePSI > 0) {
-		f.Add("tire_psi", "tire pressure must be above 0 and at most 300 psi, not %g", *r.TirePSI)
-	}
-	if r.SpeedMPH != nil && !(within(*r.SpeedMPH, 0, 100) && *r.SpeedMPH > 0) {
-		f.Add("speed_mph", "the speed must be above 0 and at most 100 mph, not %g", *r.SpeedMPH)
+func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
+	r.checkDistances(faults, s)
+	checkDate(faults, "measured_on", r.MeasuredOn, now)
+	for _, f := range readingFields {
+		switch at := f.At(r).(type) {
+		case *string:
+			switch {
+			case *at == "":
+			case f.Kind == TextField:
+				checkLine(faults, f.Name, *at, f.Least, int(f.Most))
+			case f.Kind == NoteField:
+				checkText(faults, f.Name, *at, int(f.Most))
+			}
+		case **float64:
+			if f.Kind == NumberField && *at != nil && !(within(**at, 0, f.Most) && **at > 0) {
+				faults.Add(f.Name, "the %s must be above 0 and at most %g %s, not %g", strings.ToLower(f.Label), f.Most,
+					f.Unit(), **at)
+			}
+		}
 	}
 }
 
-func (r Reading) checkDistances(f *Faults, s Sled) {
+func (r *Reading) checkDistances(f *Faults, s Sled) {
 	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
 		f.Add("distance_ft", "the distance must be above 0 and at most %s, not %s",
 			FeetAndMeters(MaxDistanceFt), FeetAndMeters(r.DistanceFt))
@@ -93,7 +95,7 @@ func (r Reading) checkDistances(f *Faults, s Sled) {
 	}
 }
 
-func (r Reading) checkEnd(f *Faults, s Sled) {
+func (r *Reading) checkEnd(f *Faults, s Sled) {
 	switch {
 	case r.EndFt == nil:
 		f.Add("end_ft", "a reading that stopped short needs the box position where it stopped")

@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"encoding/json"
 	"fmt"
 	"time"
 )
@@ -18,7 +19,7 @@ type Show struct {
 	Sled      string    `json:"sled,omitempty"` // id of the sled that is booked
 	Classes   []string  `json:"classes"`        // ids in running order
 	Notes     string    `json:"notes,omitempty"`
-	Over      bool      `json:"-"` // its sheet is kept as it stood
+	Over      bool      `json:"-"` // it has a closed sheet
 	Revision  int64     `json:"revision"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
@@ -61,6 +62,22 @@ type Outcome struct {
 	Note      string   `json:"note,omitempty"`
 }
 
+// ClosedSheet is the sheet of a show that is over, as it stood when the show was closed: a document in a format of its
+// own, which package book reads and writes.
+type ClosedSheet struct {
+	Format   int             `json:"format"`
+	Document json.RawMessage `json:"document"`
+}
+
+// ShowRecord is a show with all that is noted of it.
+type ShowRecord struct {
+	Show
+	Reopened    bool               `json:"reopened,omitempty"`     // somebody opened it again after it was over
+	AsRun       []AsRun            `json:"as_run,omitempty"`       // by class in running order, then by hook
+	Outcomes    map[string]Outcome `json:"outcomes,omitempty"`     // by class
+	ClosedSheet *ClosedSheet       `json:"closed_sheet,omitempty"` // nil unless the show is over
+}
+
 // Tidy drops space around what was typed and folds Unicode to one form.
 func (s *Show) Tidy() {
 	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Promoter, &s.Sled, &s.Notes} {
@@ -95,8 +112,10 @@ func (s Show) Check() *Faults {
 	return f
 }
 
-// Tidy drops space around what was typed.
-func (a *AsRun) Tidy() { a.Gear, a.Weights, a.Note = tidy(a.Gear), tidy(a.Weights), tidy(a.Note) }
+// Tidy drops space around what was typed, and the sign of a zero.
+func (a *AsRun) Tidy() {
+	a.Gear, a.Weights, a.Note, a.StartFt = tidy(a.Gear), tidy(a.Weights), tidy(a.Note), a.StartFt+positiveZero
+}
 
 // CheckOn reports everything wrong with a tidied line for the sled that pulls.
 func (a AsRun) CheckOn(sled Sled) *Faults {
@@ -104,9 +123,7 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	if a.FromHook < 1 || a.FromHook > 500 {
 		f.Add("from_hook", "hooks are counted from 1 to 500, not %d", a.FromHook)
 	}
-	if _, _, ok := sled.GearByLabel(a.Gear); !ok {
-		f.Add("gear", "%s has no gear %q", sled.Name, a.Gear)
-	}
+	sled.CheckGear(f, "gear", a.Gear)
 	CheckStart(f, "start_ft", a.StartFt, sled.Name, sled.TravelFt)
 	checkLine(f, "weights", a.Weights, 0, 200)
 	checkText(f, "note", a.Note, 500)

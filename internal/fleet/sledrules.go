@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -12,14 +13,16 @@ import (
 
 // Tidy drops space around names and labels, folds Unicode to one form and fills in defaults.
 func (s *Sled) Tidy() {
-	s.Name, s.Owner = tidy(s.Name), tidy(s.Owner)
-	s.Notes = tidy(s.Notes)
-	s.Driveline = s.Driveline.tidied()
-	if s.RailMarkFt == 0 {
-		s.RailMarkFt = DefaultRailMarkFt
-	}
-	for i := range s.Gears {
-		s.Gears[i].Label, s.Gears[i].Range = tidy(s.Gears[i].Label), tidy(s.Gears[i].Range)
+	s.Name, s.Owner, s.Notes = tidy(s.Name), tidy(s.Owner), tidy(s.Notes)
+	s.Driveline = s.Driveline.tidy()
+	s.TakeUpFt += positiveZero
+	s.RailMarkFt = cmp.Or(s.RailMarkFt, DefaultRailMarkFt)
+	tidyGears(s.Gears)
+}
+
+func tidyGears(gears []Gear) {
+	for i := range gears {
+		gears[i].Label, gears[i].Range = tidy(gears[i].Label), tidy(gears[i].Range)
 	}
 }
 
@@ -29,10 +32,7 @@ func (s Sled) Check() *Faults {
 	checkName(f, s.Name)
 	checkLine(f, "owner", s.Owner, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
-	if s.TravelFt != nil && !within(*s.TravelFt, MinTravelFt, MaxTravelFt) {
-		f.Add("travel_ft", "the travel must be %s, not %s",
-			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*s.TravelFt))
-	}
+	checkTravel(f, s.TravelFt)
 	if !within(s.TakeUpFt, 0, MaxTakeUpFt) {
 		f.Add("take_up_ft", "the take-up must be %s, not %s", BetweenFeet(0, MaxTakeUpFt), FeetAndMeters(s.TakeUpFt))
 	}
@@ -58,12 +58,22 @@ func (s Sled) Check() *Faults {
 		} else {
 			first[folded] = i
 		}
-		if g.Ratio != nil && !(within(*g.Ratio, 0, 1000) && *g.Ratio > 0) {
-			f.Add(fmt.Sprintf("gears[%d].ratio", i), "a ratio must be above 0 and at most 1000, not %g", *g.Ratio)
+		if g.Ratio != nil {
+			checkRatio(f, fmt.Sprintf("gears[%d].ratio", i), *g.Ratio)
 		}
 	}
 	return f
 }
+
+func checkTravel(f *Faults, travelFt *float64) {
+	if travelFt != nil && !within(*travelFt, MinTravelFt, MaxTravelFt) {
+		f.Add("travel_ft", "the travel must be %s, not %s",
+			BetweenFeet(MinTravelFt, MaxTravelFt), FeetAndMeters(*travelFt))
+	}
+}
+
+// positiveZero clears the sign of a zero that it is added to: PostgreSQL stores -0, SQLite does not.
+const positiveZero = 0.0
 
 // tidy also folds the ways to end a line to the one that comes back from a spreadsheet as it went in.
 func tidy(s string) string {

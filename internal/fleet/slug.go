@@ -7,8 +7,8 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Slug makes an id that reads well in a link: lower-case letters and digits with single hyphens between.
-// Accents on Latin letters are dropped; letters of other scripts stay as they are. It is empty when name holds no letter or digit.
+// Slug makes an id that reads well in a link: lower-case letters and digits with single hyphens between. Accents on
+// Latin letters are dropped; letters of other scripts stay as they are. It is empty when name holds no letter or digit.
 func Slug(name string) string {
 	var b strings.Builder
 	gap, latin := false, false

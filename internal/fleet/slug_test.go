@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestSlugsReadWellInALink(t *testing.T) {
+func TestSlug_ReadsWellInALink(t *testing.T) {
 	t.Parallel()
 	for name, want := range map[string]string{
 		"Bluestem":               "bluestem",
@@ -26,7 +26,7 @@ func TestSlugsReadWellInALink(t *testing.T) {
 	}
 }
 
-func TestSlugsStayAsTheyAre(t *testing.T) {
+func TestSlug_OfASlugIsItself(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		slug := fleet.Slug(rapid.String().Draw(t, "name"))

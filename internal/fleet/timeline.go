@@ -28,18 +28,15 @@ func (t Timeline) Stages() []Sled {
 
 // Today is the sled with every change put in.
 func (t Timeline) Today() Sled {
-	s := t.Base
-	for _, c := range t.Changes {
-		s = with(s, c)
-	}
-	return s
+	stages := t.Stages()
+	return stages[len(stages)-1]
 }
 
 // Until is what was noted of the sled up to the end of a day, an ISO 8601 date.
 func (t Timeline) Until(day string) Timeline {
-	n := slices.IndexFunc(t.Changes, func(c Change) bool { return c.MadeOn > day })
-	if n < 0 {
-		n = len(t.Changes)
+	n := 0
+	for n < len(t.Changes) && t.Changes[n].MadeOn <= day {
+		n++
 	}
 	return Timeline{t.Base, t.Changes[:n:n]}
 }
@@ -47,9 +44,7 @@ func (t Timeline) Until(day string) Timeline {
 // with puts a change into a sled. An axle of one speed leaves no gear in a range.
 func with(s Sled, c Change) Sled {
 	s.Driveline = c.On(s.Driveline)
-	if c.TravelFt != nil {
-		s.TravelFt = c.TravelFt
-	}
+	s.TravelFt = cmp.Or(c.TravelFt, s.TravelFt)
 	s.Gears = slices.Clone(s.Gears)
 	for i := range s.Gears {
 		g := &s.Gears[i]
@@ -57,12 +52,7 @@ func with(s Sled, c Change) Sled {
 			g.Range = ""
 		}
 		if n := slices.IndexFunc(c.Gears, func(of Gear) bool { return of.ID == g.ID }); n >= 0 {
-			if c.Gears[n].Ratio != nil {
-				g.Ratio = c.Gears[n].Ratio
-			}
-			if c.Gears[n].Range != "" {
-				g.Range = c.Gears[n].Range
-			}
+			g.Ratio, g.Range = cmp.Or(c.Gears[n].Ratio, g.Ratio), cmp.Or(c.Gears[n].Range, g.Range)
 		}
 	}
 	return s

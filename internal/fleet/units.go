@@ -5,18 +5,15 @@ import (
 	"math"
 )
 
-// FeetPerMile and MetersPerFoot are exact: NIST Special Publication 811, Appendix B.
+// Exact: NIST Special Publication 811, Appendix B.
 const (
-	MetersPerFoot = 0.3048
+	metersPerFoot = 0.3048
 	FeetPerMile   = 5280
 	InchesPerFoot = 12
 )
 
 // Feet converts meters to feet.
-func Feet(meters float64) float64 { return meters / MetersPerFoot }
-
-// Meters converts feet to meters.
-func Meters(feet float64) float64 { return feet * MetersPerFoot }
+func Feet(meters float64) float64 { return meters / metersPerFoot }
 
 // Units are the units of what people read; the program itself counts in feet.
 type Units string
@@ -30,14 +27,22 @@ const (
 // From converts feet to these units.
 func (u Units) From(feet float64) float64 {
 	if u == InMeters {
-		return Meters(feet)
+		return feet * metersPerFoot
 	}
 	return feet
 }
 
+// Decimals is how many decimals a distance on the ground has in these units: a tenth of a meter is a third of a foot.
+func (u Units) Decimals() int {
+	if u == InMeters {
+		return 1
+	}
+	return 0
+}
+
 // FeetAndMeters is a distance as a refusal gives it, for readers who count in either: "34.5 ft (10.5 m)".
 func FeetAndMeters(feet float64) string {
-	return fmt.Sprintf("%.6g ft (%.6g m)", feet, inTenths(feet))
+	return fmt.Sprintf("%.6g ft (%.6g m)", feet, metersToTenths(feet))
 }
 
 // BetweenFeet is a range of distances likewise: "3 to 200 ft (0.9 to 61 m)", "0 to 200 ft (61 m)".
@@ -45,12 +50,12 @@ func BetweenFeet(low, high float64) string {
 	if low == 0 {
 		return "0 to " + FeetAndMeters(high)
 	}
-	return fmt.Sprintf("%.6g to %.6g ft (%.6g to %.6g m)", low, high, inTenths(low), inTenths(high))
+	return fmt.Sprintf("%.6g to %.6g ft (%.6g to %.6g m)", low, high, metersToTenths(low), metersToTenths(high))
 }
 
-// inTenths is in meters, to a tenth where that is not nothing.
-func inTenths(feet float64) float64 {
-	meters := Meters(feet)
+// metersToTenths is in meters, to a tenth where that is not nothing.
+func metersToTenths(feet float64) float64 {
+	meters := InMeters.From(feet)
 	if tenths := math.Round(meters*10) / 10; tenths != 0 && !math.IsInf(tenths, 0) {
 		return tenths
 	}

@@ -1,5 +1,4 @@
-// Package jointnormal draws from joint normal distributions, always the same draws: answers must not change from one
-// asking to the next.
+// Package jointnormal draws from joint normal distributions, always the same draws: a question must have one answer.
 package jointnormal
 
 import (
@@ -12,20 +11,20 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// block is how many draws are made at once, so that they stay close at hand.
+// block is how many draws are made at once, few enough to stay in the processor's cache.
 const block = 256
 
-// Draw calls use with that many draws from the joint normal distribution with mean 0 and covariance RR′, always the same. They
-// come of a Kronecker sequence, multiples of square roots of primes modulo 1 (Niederreiter, Random Number Generation and
-// Quasi-Monte Carlo Methods, 1992, chapter 3). use must not keep the draw.
+// Draw calls use with that many draws from the joint normal distribution with mean 0 and covariance RR′, made from a
+// Kronecker sequence: multiples of square roots of primes modulo 1 (Niederreiter, Random Number Generation and
+// Quasi-Monte Carlo Methods, 1992, chapter 3). use must not store the draw.
 func Draw(root *mat.Dense, times int, use func(x []float64)) {
 	n, _ := root.Dims()
-	of := drawsOf(root, times)
+	d := newDraws(root, times)
 	rows, x := make([]float64, n*block), make([]float64, n)
 	for first := 0; first < times; first += block {
 		size := min(block, times-first)
 		for i := range n {
-			of.row(i, first, rows[i*block:i*block+size])
+			d.row(i, first, rows[i*block:i*block+size])
 		}
 		for k := range size {
 			for i := range x {
@@ -36,17 +35,17 @@ func Draw(root *mat.Dense, times int, use func(x []float64)) {
 	}
 }
 
-// Inside counts those of the same draws that lie within a distance of a point in every coordinate. It goes from one coordinate to the
-// next as long as any draw is left.
-func Inside(root *mat.Dense, times int, point []float64, within float64) int {
-	of := drawsOf(root, times)
-	row, out, count := make([]float64, block), make([]bool, block), 0
+// Inside counts those of the same draws that lie within a distance of a point in every coordinate. Coordinates are only
+// looked at while any draw of the block is left.
+func Inside(root *mat.Dense, times int, point []float64, within float64) (count int) {
+	d := newDraws(root, times)
+	row, out := make([]float64, block), make([]bool, block)
 	for first := 0; first < times; first += block {
 		size := min(block, times-first)
 		clear(out)
 		left := size
 		for i := 0; i < len(point) && left > 0; i++ {
-			of.row(i, first, row[:size])
+			d.row(i, first, row[:size])
 			for k, x := range row[:size] {
 				if !out[k] && math.Abs(point[i]+x) > within {
 					out[k] = true
@@ -65,38 +64,38 @@ type draws struct {
 	columns [][]float64
 }
 
-func drawsOf(root *mat.Dense, times int) draws {
+func newDraws(root *mat.Dense, times int) draws {
 	_, dimensions := root.Dims()
-	of := draws{root, make([][]float64, dimensions)}
-	for d, p := range primes(dimensions) {
-		if d < len(usual) && times <= usualTimes {
-			of.columns[d] = usual[d]()
+	d := draws{root, make([][]float64, dimensions)}
+	for i, p := range primes(dimensions) {
+		if i < len(cachedColumns) && times <= cachedDraws {
+			d.columns[i] = cachedColumns[i]()
 		} else {
-			of.columns[d] = column(p, times)
+			d.columns[i] = column(p, times)
 		}
 	}
-	return of
+	return d
 }
 
-// row is one coordinate of the draws from first on, as many as fit.
-func (of draws) row(i, first int, into []float64) {
+// row fills a slice with one coordinate of the draws from first on.
+func (d draws) row(i, first int, into []float64) {
 	clear(into)
-	for d, r := range of.root.RawRowView(i) {
-		floats.AddScaled(into, r, of.columns[d][first:first+len(into)])
+	for k, r := range d.root.RawRowView(i) {
+		floats.AddScaled(into, r, d.columns[k][first:first+len(into)])
 	}
 }
 
-// usual holds the columns that answers draw over and over; each is worked out when it is first needed and never changes.
-var usual = func() (columns [64]func() []float64) {
-	for d, p := range primes(len(columns)) {
-		columns[d] = sync.OnceValue(func() []float64 { return column(p, usualTimes) })
+const cachedDraws = 2048
+
+// cachedColumns are the columns that answers use over and over, each worked out when first needed. They never change.
+var cachedColumns = func() (columns [64]func() []float64) {
+	for i, p := range primes(len(columns)) {
+		columns[i] = sync.OnceValue(func() []float64 { return column(p, cachedDraws) })
 	}
 	return columns
 }()
 
-const usualTimes = 2048
-
-// column is one coordinate of the draws.
+// column is one independent coordinate of the draws.
 func column(prime, times int) []float64 {
 	out, step := make([]float64, times), math.Sqrt(float64(prime))
 	for k := range out {
@@ -135,9 +134,8 @@ func Largest(correlation *mat.SymDense, times int) []float64 {
 	return out
 }
 
-// primes lists the first n.
-func primes(n int) []int {
-	var out []int
+// primes are the first n.
+func primes(n int) (out []int) {
 	for p := 2; len(out) < n; p++ {
 		if !slices.ContainsFunc(out, func(q int) bool { return p%q == 0 }) {
 			out = append(out, p)

@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/jointnormal"
 )
 
-func TestDrawsHaveTheMomentsTheyShould(t *testing.T) {
+func TestDraw_HasTheMomentsOfTheDistribution(t *testing.T) {
 	t.Parallel()
 	cov := mat.NewSymDense(3, []float64{4, 1, 0, 1, 2, 0.5, 0, 0.5, 1})
 	root := jointnormal.Root(cov)
@@ -30,7 +30,7 @@ func TestDrawsHaveTheMomentsTheyShould(t *testing.T) {
 }
 
 // The largest of independent normals: P(max|Z| < x) = (2Φ(x) − 1)^k.
-func TestLargestOfIndependentNormals(t *testing.T) {
+func TestLargest_OfIndependentNormals(t *testing.T) {
 	t.Parallel()
 	id := mat.NewSymDense(4, []float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1})
 	got := jointnormal.Largest(id, 4000)
@@ -39,7 +39,7 @@ func TestLargestOfIndependentNormals(t *testing.T) {
 }
 
 // Inside counts what Draw gives.
-func TestInsideCountsTheDrawsThatAreWithin(t *testing.T) {
+func TestInside_CountsTheDrawsWithin(t *testing.T) {
 	t.Parallel()
 	root := jointnormal.Root(mat.NewSymDense(3, []float64{4, 1, 0, 1, 2, 0.5, 0, 0.5, 1}))
 	for _, times := range []int{1, 255, 256, 600, 4000} {
@@ -59,5 +59,7 @@ func TestInsideCountsTheDrawsThatAreWithin(t *testing.T) {
 	}
 	// P(|Z| ≤ 1.959964) = 0.95, of three independent ones 0.95³.
 	independent := jointnormal.Root(mat.NewSymDense(3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1}))
-	assert.InDelta(t, math.Pow(0.95, 3), float64(jointnormal.Inside(independent, 4000, []float64{0, 0, 0}, 1.959964))/4000, 0.01)
+	assert.InDelta(t, math.Pow(0.95, 3),
+		float64(jointnormal.Inside(independent, 4000, []float64{0, 0, 0}, 1.959964))/4000,
+		0.01)
 }

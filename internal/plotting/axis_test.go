@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestTicksAreRoundAndFew(t *testing.T) {
+func TestTicks_AreRoundAndFew(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		low, high float64
@@ -34,16 +34,16 @@ func TestTicksAreRoundAndFew(t *testing.T) {
 	}
 }
 
-func TestNumber(t *testing.T) {
+func TestFormatNumber_SeparatesThousands(t *testing.T) {
 	t.Parallel()
-	assert.Equal(t, "1,234,567.9", number(1234567.89, 1))
-	assert.Equal(t, "999", number(999.4, 0))
-	assert.Equal(t, "1,000", number(999.5, 0))
-	assert.Equal(t, "−12,345", number(-12345, 0))
-	assert.Equal(t, "0", number(-0.2, 0), "no negative zero")
+	assert.Equal(t, "1,234,567.9", formatNumber(1234567.89, 1))
+	assert.Equal(t, "999", formatNumber(999.4, 0))
+	assert.Equal(t, "1,000", formatNumber(999.5, 0))
+	assert.Equal(t, "−12,345", formatNumber(-12345, 0))
+	assert.Equal(t, "0", formatNumber(-0.2, 0), "no negative zero")
 }
 
-func TestDrawable(t *testing.T) {
+func TestDrawable_RefusesWhatNoAxisHolds(t *testing.T) {
 	t.Parallel()
 	assert.True(t, drawable(0, -3, maxFt))
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1.1e7, -1.1e7} {
@@ -51,7 +51,7 @@ func TestDrawable(t *testing.T) {
 	}
 }
 
-func TestExtentIsPadded(t *testing.T) {
+func TestExtent_IsPadded(t *testing.T) {
 	t.Parallel()
 	of := func(vs ...float64) (e extent) {
 		for _, v := range vs {

@@ -23,15 +23,17 @@ func drawBoxes(t require.TestingT, b Boxes, s Style) document {
 
 // withStroke lists the lines of that color and width.
 func (d document) withStroke(color, wide string) []pathSeen {
-	return slices.DeleteFunc(slices.Clone(d.paths), func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
+	return slices.DeleteFunc(slices.Clone(d.paths),
+		func(p pathSeen) bool { return p.stroke != color || p.strokeWide != wide })
 }
 
-func TestBoxesStandWhereTheAxesSay(t *testing.T) {
+func TestBoxes_StandWhereTheAxesSay(t *testing.T) {
 	t.Parallel()
 	b := twoBoxes()
 	d := drawBoxes(t, b, Style{})
 	assert.Equal(t, "Bluestem C and Fescue 2", d.title)
-	for _, w := range []string{"Box, % of its travel", "Distance down the track, feet", "0", "25", "50", "75", "100", "200", "300"} {
+	for _, w := range []string{"Box, % of its travel", "Distance down the track, feet", "0", "25", "50", "75", "100",
+		"200", "300"} {
 		assert.Contains(t, d.words(), w)
 	}
 	x := scale(t, func(s string) float64 { return d.find(t, s).x }, "200", "300")
@@ -55,27 +57,28 @@ func TestBoxesStandWhereTheAxesSay(t *testing.T) {
 		require.GreaterOrEqual(t, flat, 0, "flat after topping out")
 		assert.Greater(t, lines[flat].points[1][0], lines[flat].points[0][0])
 		bar := slices.IndexFunc(lines, func(p pathSeen) bool {
-			return len(p.points) == 2 && math.Abs(p.points[0][0]-x(b.Pulls[i].LowFt)) < 0.1 && math.Abs(p.points[1][0]-x(b.Pulls[i].HighFt)) < 0.1
+			return len(p.points) == 2 && math.Abs(p.points[0][0]-x(b.Pulls[i].LowFt)) < 0.1 &&
+				math.Abs(p.points[1][0]-x(b.Pulls[i].HighFt)) < 0.1
 		})
 		require.GreaterOrEqual(t, bar, 0, "the interval as a level bar")
 		assert.Less(t, lines[bar].points[0][1], y(1), "above the top line")
 	}
 }
 
-func TestPullsDifferWithoutColor(t *testing.T) {
+func TestBoxes_DifferWithoutColor(t *testing.T) {
 	t.Parallel()
-	s := newSheet(Light, width, baseHeight)
+	s := newCanvas(Light, width, baseHeight)
 	seen := map[string]int{}
-	for i := range shapes {
-		look := fmt.Sprint(s.pen(i, lineWidth).Dashes, markerFor(i))
+	for i := range markerShapes {
+		look := fmt.Sprint(s.lineStyle(i, lineWidth).Dashes, markerFor(i))
 		before, twice := seen[look]
 		require.False(t, twice, "pulls %d and %d look alike", before, i)
 		seen[look] = i
 	}
-	assert.NotEqual(t, s.pen(0, lineWidth).Dashes, s.pen(1, lineWidth).Dashes)
+	assert.NotEqual(t, s.lineStyle(0, lineWidth).Dashes, s.lineStyle(1, lineWidth).Dashes)
 }
 
-func TestFlagsSayWhoseBoxAndWhere(t *testing.T) {
+func TestBoxes_AreAnnotatedWithSledGearAndTopOut(t *testing.T) {
 	t.Parallel()
 	d := drawBoxes(t, twoBoxes(), Style{})
 	early := d.find(t, "Bluestem, C: 276 ft (273 to 280)")
@@ -95,7 +98,7 @@ func TestFlagsSayWhoseBoxAndWhere(t *testing.T) {
 }
 
 // No line may run through the words of a flag.
-func TestStaffsPassNoWords(t *testing.T) {
+func TestBoxes_AnnotationLinesCrossNoText(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Boxes{"two": twoBoxes(), "far": farBoxes(), "six": sixBoxes()} {
 		d := drawBoxes(t, b, Style{})
@@ -105,7 +108,8 @@ func TestStaffsPassNoWords(t *testing.T) {
 				if len(p.points) == 2 && p.points[0][0] == p.points[1][0] {
 					top, bottom := min(p.points[0][1], p.points[1][1]), max(p.points[0][1], p.points[1][1])
 					at := p.points[0][0]
-					assert.False(t, r.left < at && at < r.right && top < r.bottom && r.top < bottom, "%s: a line at %g runs through %q", name, at, x.words)
+					assert.False(t, r.left < at && at < r.right && top < r.bottom && r.top < bottom,
+						"%s: a line at %g runs through %q", name, at, x.words)
 				}
 			}
 		}
@@ -114,27 +118,30 @@ func TestStaffsPassNoWords(t *testing.T) {
 
 func sixBoxes() Boxes {
 	var b Boxes
-	for i, name := range []string{"Bluestem, A", "Fescue, 4", "Timothy, 3 high", "Brome, 2", "Sedge, F", "Ryegrass, 1"} {
+	for i, name := range []string{"Bluestem, A", "Fescue, 4", "Timothy, 3 high", "Brome, 2", "Sedge, F",
+		"Ryegrass, 1"} {
 		top := []float64{280, 40, 150, 275, 90, 281}[i]
 		b.Pulls = append(b.Pulls, straightPull(name, top, top-4, top+4))
 	}
 	return b
 }
 
-func TestNoBoxesSaysSo(t *testing.T) {
+func TestBoxes_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Boxes{
-		"no pulls":        {},
-		"nothing known":   {Pulls: []BoxPull{{Label: "Sedge, 3"}}},
-		"only impossible": {Pulls: []BoxPull{{Label: "Sedge, 3", TopOutFt: math.NaN(), Line: []BoxPoint{{math.NaN(), 0}, {3, math.Inf(1)}, {1e300, 1}}}}},
+		"no pulls":      {},
+		"nothing known": {Pulls: []BoxPull{{Label: "Sedge, 3"}}},
+		"only impossible": {Pulls: []BoxPull{{Label: "Sedge, 3", TopOutFt: math.NaN(),
+			Line: []BoxPoint{{math.NaN(), 0}, {3, math.Inf(1)}, {1e300, 1}}}}},
 	} {
 		d := drawBoxes(t, b, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "Where the boxes are along the pull is not known."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "Where the boxes are along the pull is not known."},
+			d.words(), name)
 		assert.Equal(t, "Both boxes along the pull", d.title)
 	}
 }
 
-func TestOddBoxesAreSound(t *testing.T) {
+func TestBoxes_OfOddInputAreSound(t *testing.T) {
 	t.Parallel()
 	with := func(change func(p *BoxPull)) Boxes {
 		b := twoBoxes()

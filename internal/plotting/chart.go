@@ -2,314 +2,318 @@ package plotting
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"evenpull/internal/fleet"
 )
 
-// DrawChart draws a sled's chart as a complete SVG document: a line with its interval for each gear, labeled at
-// its end, and the readings. Where only one start position is known it is a ladder instead, one rung a gear,
-// and without any number a drawing that says so. A zero Style is light and in feet. It errs only where the
-// document cannot be written.
+// DrawChart draws a sled's chart: a line with its interval for each gear, labeled at its end, and the readings. Where
+// only one start position is known it is a ladder instead, one rung a gear.
 func DrawChart(c Chart, s Style) ([]byte, error) {
-	title := clean(c.Title, "Top-out distances")
-	desc := clean(c.Description, "Top-out distance of each gear by start position.")
-	gears, missing := traces(c.Gears, s.Units)
-	switch starts, known := startsOf(gears); {
-	case !known:
-		return wordsOnly(s.Theme, title, desc, "There is nothing to draw yet.", "No gear of this sled has a number.")
+	lay := layout{
+		title: sanitize(c.Title, "Top-out distances"),
+		desc:  sanitize(c.Description, "Top-out distance of each gear by start position."),
+	}
+	gears, missing := seriesOf(c.Gears, s.Units)
+	var starts extent
+	for _, g := range gears {
+		for _, p := range slices.Concat(g.line, g.readings) {
+			starts.add(p.x)
+		}
+	}
+	switch {
+	case !starts.any:
+		return emptyDrawing(s.Theme, lay, "No gear of this sled has a number.")
 	case starts.high-starts.low < sameStart:
-		return drawLadder(gears, missing, title, desc, starts.low, s)
-	default:
-		return drawLines(gears, missing, title, desc, starts, s)
+		return drawLadder(gears, missing, lay, starts.low, s)
 	}
+	return drawLines(gears, missing, lay, starts, s)
 }
 
-// sameStart is how far apart two start positions must be to count as two, in either unit.
-const sameStart = 0.01
+const (
+	sameStart    = 0.01 // start positions that differ by less count as one, in either unit
+	usualData    = 300  // height of the data in a drawing of the usual height
+	maxGearLabel = 270  // width of the longest label of a gear
+)
 
-// dot is a point in the units of the axes. The interval is there where it could be drawn.
-type dot struct {
-	x, y, low, high float64
-	interval        bool
-}
-
-// dotOf converts a point in feet. An interval that cannot be drawn or does not hold the point is left out.
-func dotOf(startFt, topOutFt, lowFt, highFt float64, u fleet.Units) dot {
-	d := dot{x: u.From(startFt), y: u.From(topOutFt)}
-	if drawable(lowFt, highFt) && lowFt <= topOutFt && topOutFt <= highFt {
-		d.low, d.high, d.interval = u.From(lowFt), u.From(highFt), true
-	}
-	return d
-}
-
-// trace is one gear as drawn.
-type trace struct {
+// series is one gear as drawn.
+type series struct {
 	label    string
 	marker   marker
-	line     []dot // by start position
-	readings []dot
-	aside    []dot // readings set aside
+	line     []point // by start position
+	readings []point
+	setAside []point
 }
 
-// end is where the label belongs: the end of the line or, without a line, the last reading.
-func (t trace) end() dot {
-	if len(t.line) > 0 {
-		return t.line[len(t.line)-1]
+func (g series) hasNumber() bool { return len(g.line)+len(g.readings) > 0 }
+func (g series) hasInterval() bool {
+	return slices.ContainsFunc(g.line, func(p point) bool { return p.interval })
+}
+
+func byX(a, b point) int { return cmp.Compare(a.x, b.x) }
+
+// labelPoint is where the label belongs: the end of the line or, without a line, the last reading.
+func (g series) labelPoint() point {
+	if len(g.line) > 0 {
+		return g.line[len(g.line)-1]
 	}
-	return slices.MaxFunc(t.readings, func(a, b dot) int { return cmp.Compare(a.x, b.x) })
+	return slices.MaxFunc(g.readings, byX)
 }
 
-// traces converts the gears and leaves out what cannot be drawn. The labels of gears of which there is neither
-// a line nor a reading that counts come second.
-func traces(gears []ChartGear, u fleet.Units) (known []trace, missing []string) {
+// seriesOf leaves out what cannot be drawn. The labels of gears without a number come second.
+func seriesOf(gears []ChartGear, u fleet.Units) (drawn []series, missing []string) {
 	for i, g := range gears {
-		t := trace{label: clean(g.Label, "no label"), marker: markerFor(i)}
+		t := series{label: sanitize(g.Label, "no label"), marker: markerFor(i)}
 		for _, p := range g.Line {
-			if !drawable(p.StartFt, p.TopOutFt) {
-				continue
+			if drawable(p.StartFt, p.TopOutFt) {
+				t.line = append(t.line, newPoint(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 			}
-			t.line = append(t.line, dotOf(p.StartFt, p.TopOutFt, p.LowFt, p.HighFt, u))
 		}
-		slices.SortStableFunc(t.line, func(a, b dot) int { return cmp.Compare(a.x, b.x) })
+		slices.SortStableFunc(t.line, byX)
 		for _, p := range g.Points {
-			switch d := (dot{x: u.From(p.StartFt), y: u.From(p.DistanceFt)}); {
-			case !drawable(p.StartFt, p.DistanceFt):
-			case p.SetAside:
-				t.aside = append(t.aside, d)
-			default:
-				t.readings = append(t.readings, d)
+			list := &t.readings
+			if p.SetAside {
+				list = &t.setAside
+			}
+			if drawable(p.StartFt, p.DistanceFt) {
+				*list = append(*list, point{x: u.From(p.StartFt), y: u.From(p.DistanceFt)})
 			}
 		}
-		if len(t.line)+len(t.readings) == 0 {
+		if !t.hasNumber() {
 			missing = append(missing, t.label)
-			if len(t.aside) == 0 {
-				continue
-			}
 		}
-		known = append(known, t)
-	}
-	return known, missing
-}
-
-// startsOf is the range of start positions, false where no gear has a number.
-func startsOf(gears []trace) (extent, bool) {
-	var e extent
-	for _, g := range gears {
-		for _, d := range slices.Concat(g.line, g.readings) {
-			e.add(d.x)
+		if t.hasNumber() || len(t.setAside) > 0 {
+			drawn = append(drawn, t)
 		}
 	}
-	return e, e.any
+	return drawn, missing
 }
 
-// distancesOf is the range of the distances of gears.
-func distancesOf(gears []trace, least float64) extent {
-	var counted, aside []dot
+func distanceExtent(gears []series, u fleet.Units) extent {
+	var counted, setAside []point
 	for _, g := range gears {
 		counted = append(append(counted, g.line...), g.readings...)
-		aside = append(aside, g.aside...)
+		setAside = append(setAside, g.setAside...)
 	}
-	return heightsOf(counted, aside, least)
+	return yExtent(counted, setAside, u.From(minSpanFt))
 }
 
-// heightsOf is the range of y. Intervals and what was set aside widen it, but by no more than its own span on each
-// side: a wild one must not flatten all the rest.
-func heightsOf(counted, aside []dot, least float64) extent {
-	var e extent
-	for _, d := range counted {
-		e.add(d.y)
-	}
-	span := max(e.high-e.low, least)
-	floor, ceiling := e.low-span, e.high+span
-	if e.low >= 0 {
-		floor = max(floor, 0)
-	}
-	wide := e
-	for _, d := range counted {
-		if d.interval {
-			wide.add(max(d.low, floor))
-			wide.add(min(d.high, ceiling))
+// chartLegend has the interval as a band, or as a whisker on a ladder.
+func chartLegend(gears []series, ladder bool) (l legend) {
+	l.add(slices.ContainsFunc(gears, series.hasInterval), 36, "95 % interval", func(c *canvas, x, y vg.Length) {
+		left, right := xy(x-18, y), xy(x+18, y)
+		if ladder {
+			c.drawWhisker(stroke(c.accent, lineWidth), left, right, 0, c.Max.X)
+			return
 		}
-	}
-	for _, d := range aside {
-		if floor <= d.y && d.y <= ceiling {
-			wide.add(d.y)
-		}
-	}
-	return wide
+		c.FillPolygon(bandColor(c.accent), rectangle(left.X, y-10, right.X, y+10))
+		c.StrokeLines(stroke(c.accent, lineWidth), []vg.Point{left, right})
+	})
+	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.readings) > 0 }), 2*markerSize, "reading",
+		func(c *canvas, x, y vg.Length) { markerFor(0).draw(c, c.accent, x, y) })
+	l.add(slices.ContainsFunc(gears, func(g series) bool { return len(g.setAside) > 0 }), 2*markerSize, "set aside",
+		(*canvas).drawCross)
+	return l
 }
 
-// leastSpan keeps the ticks of a chart with equal values apart and round: 10 ft, in the units of the axis.
-func leastSpan(u fleet.Units) float64 { return u.From(10) }
+// truncateLabels shortens the labels of gears to the longest that is drawn, and returns the width of the widest.
+func truncateLabels(gears []series) (widest vg.Length) {
+	for i := range gears {
+		gears[i].label = truncate(boldFont(labelSize), gears[i].label, maxGearLabel)
+		widest = max(widest, textWidth(boldFont(labelSize), gears[i].label))
+	}
+	return widest
+}
 
 // drawLines draws top-out distance against start position.
-func drawLines(gears []trace, missing []string, title, desc string, starts extent, s Style) ([]byte, error) {
-	drawn := slices.DeleteFunc(slices.Clone(gears), func(g trace) bool { return len(g.line)+len(g.readings) == 0 })
-	foot := newFooter(width, missing, chartKey(gears, false))
-	const usual = 300 // height of the data of a drawing of the usual height
-	height := baseHeight + foot.extra() + max(0, labelPitch*vg.Length(len(drawn))-usual)
-	sh := newSheet(s.Theme, width, height)
+func drawLines(gears []series, missing []string, lay layout, starts extent, s Style) ([]byte, error) {
+	known := slices.DeleteFunc(slices.Clone(gears), func(g series) bool { return !g.hasNumber() })
+	lay.footer = newFooter(width, missing, chartLegend(gears, false))
+	c := newCanvas(s.Theme, width,
+		baseHeight+lay.footer.extraHeight()+max(0, labelPitch*vg.Length(len(known))-usualData))
+	const leader = 40 // leader line and marker before a label
+	lay.right = truncateLabels(known) + leader + 2*markerSize + 12
+	lay.below, lay.xTitle = textPitch, "Start position, "+unitName(s.Units)+" from full back"
 
-	const leader, most = 40, 270 // leader line and marker; the longest label
-	label := boldFont(labelSize)
-	names := make([]string, len(drawn))
-	margin := vg.Length(0)
-	for i, g := range drawn {
-		names[i] = shorten(label, g.label, most)
-		margin = max(margin, widthOf(label, names[i]))
-	}
-	margin += leader + 2*markerSize + 12
-
-	p := sh.plot
-	p.X.Min, p.X.Max = starts.padded(0.02, oneFoot(s.Units))
+	p := c.plot
+	p.X.Min, p.X.Max = starts.padded(0.02, s.Units.From(1))
 	if starts.low >= 0 { // room for the markers at full back
 		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
 	}
-	p.Y.Min, p.Y.Max = distancesOf(gears, leastSpan(s.Units)).padded(0.05, leastSpan(s.Units))
+	p.Y.Min, p.Y.Max = distanceExtent(gears, s.Units).padded(0.05, s.Units.From(minSpanFt))
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
-	sh.levelTicks(max(p.X.Min, min(starts.low, 0)), 8+sh.numbersWidth()+margin)
-	sh.gridLines(false, true)
-	p.Add(layer(func(c draw.Canvas, x, y func(float64) vg.Length) {
-		for _, g := range drawn {
-			sh.trace(c, x, y, g)
+	c.setXTicks(max(p.X.Min, min(starts.low, 0)), 8+c.yTickWidth()+lay.right)
+	c.drawData = func() {
+		for _, g := range known {
+			c.drawSeries(g)
 		}
 		for _, g := range gears {
-			sh.asides(c, x, y, g.aside)
+			c.drawSetAside(g.setAside)
 		}
-		sh.endLabels(c, x, y, drawn, names, leader)
-		sh.axisTitle(c, foot.height(), "Start position, "+unitWord(s.Units)+" from full back")
-	}))
-	sh.heading("Top-out distance, " + unitWord(s.Units))
-	p.Draw(sh.area(sh.leftMargin(), margin, foot.height()+textPitch, headingHeight))
-	sh.footer(foot)
-	return sh.canvas.finish(title, desc)
+		c.drawEndLabels(known, leader)
+	}
+	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
+	c.drawYTitle("Top-out distance, " + unitName(s.Units))
+	return c.finish(lay)
 }
 
-// oneFoot is 1 ft in the units of the axis.
-func oneFoot(u fleet.Units) float64 { return u.From(1) }
-
-// trace draws one gear's interval, line and readings.
-func (s *sheet) trace(c draw.Canvas, x, y func(float64) vg.Length, g trace) {
-	at := func(d dot, v float64) vg.Point {
-		return vg.Point{X: x(d.x), Y: min(max(y(v), c.Min.Y), c.Max.Y)}
+func (c *canvas) drawSeries(g series) {
+	at := func(x, y float64) vg.Point {
+		return vg.Point{X: c.x(x), Y: min(max(c.y(y), c.data.Min.Y), c.data.Max.Y)}
 	}
-	for run := range runs(g.line) {
+	for _, run := range intervalRuns(g.line) {
 		if len(run) == 1 {
-			d := run[0]
-			whisker(c, stroke(s.accent, thinWidth), vg.Point{X: x(d.x), Y: y(d.low)}, vg.Point{X: x(d.x), Y: y(d.high)}, c.Min.Y, c.Max.Y)
+			x, low, high := c.x(run[0].x), c.y(run[0].low), c.y(run[0].high)
+			c.drawWhisker(stroke(c.accent, thinWidth), xy(x, low), xy(x, high),
+				c.data.Min.Y, c.data.Max.Y)
 			continue
 		}
 		var ring []vg.Point
-		for _, d := range run {
-			ring = append(ring, at(d, d.high))
+		for _, p := range run {
+			ring = append(ring, at(p.x, p.high))
 		}
-		for _, d := range slices.Backward(run) {
-			ring = append(ring, at(d, d.low))
+		for _, p := range slices.Backward(run) {
+			ring = append(ring, at(p.x, p.low))
 		}
-		c.FillPolygon(band(s.accent), ring)
+		c.FillPolygon(bandColor(c.accent), ring)
 	}
-	path := make([]vg.Point, len(g.line))
-	for i, d := range g.line {
-		path[i] = at(d, d.y)
+	var path []vg.Point
+	for _, p := range g.line {
+		path = append(path, at(p.x, p.y))
 	}
-	if len(path) == 1 {
-		c.StrokeLine2(stroke(s.accent, lineWidth), path[0].X-12, path[0].Y, path[0].X+12, path[0].Y)
-	} else {
-		c.StrokeLines(stroke(s.accent, lineWidth), path)
+	if len(path) == 1 { // a short stroke
+		path = []vg.Point{{X: path[0].X - 12, Y: path[0].Y}, {X: path[0].X + 12, Y: path[0].Y}}
 	}
-	for _, d := range g.readings {
-		g.marker.draw(c, s.accent, x(d.x), y(d.y))
+	c.StrokeLines(stroke(c.accent, lineWidth), path)
+	for _, p := range g.readings {
+		g.marker.draw(c, c.accent, c.x(p.x), c.y(p.y))
 	}
 }
 
-// runs yields the stretches of a line in which every point has an interval.
-func runs(line []dot) func(func([]dot) bool) {
-	return func(yield func([]dot) bool) {
-		from := 0
-		for i := 0; i <= len(line); i++ {
-			if i < len(line) && line[i].interval {
-				continue
-			}
-			if i > from && !yield(line[from:i]) {
-				return
-			}
-			from = i + 1
+// intervalRuns are the stretches of a line in which every point has an interval.
+func intervalRuns(line []point) (runs [][]point) {
+	from := 0
+	for i := range len(line) + 1 {
+		if i < len(line) && line[i].interval {
+			continue
 		}
+		if i > from {
+			runs = append(runs, line[from:i])
+		}
+		from = i + 1
+	}
+	return runs
+}
+
+// drawSetAside draws readings set aside; one beyond the axes stands at the edge with an arrow that points to it.
+func (c *canvas) drawSetAside(readings []point) {
+	const edge = 26
+	for _, p := range readings {
+		x, y := min(max(c.x(p.x), c.data.Min.X), c.data.Max.X), c.y(p.y)
+		switch {
+		case y > c.data.Max.Y:
+			y = c.data.Max.Y - edge
+			c.drawArrow(x, y+16, 7)
+		case y < c.data.Min.Y:
+			y = c.data.Min.Y + edge
+			c.drawArrow(x, y-16, -7)
+		}
+		c.drawCross(x, y)
 	}
 }
 
-// whisker is a line, upright or level, with a cap at each end. It is drawn between the limits along its direction;
-// an end beyond them has no cap.
-func whisker(c draw.Canvas, sty draw.LineStyle, a, b vg.Point, least, most vg.Length) {
-	const half = 7
-	var ends [2]vg.Point
-	for i, p := range [2]vg.Point{a, b} {
-		q, across := p, [2]vg.Point{{X: p.X - half, Y: p.Y}, {X: p.X + half, Y: p.Y}}
-		if a.Y == b.Y {
-			q.X = min(max(p.X, least), most)
-			across = [2]vg.Point{{X: p.X, Y: p.Y - half}, {X: p.X, Y: p.Y + half}}
-		} else {
-			q.Y = min(max(p.Y, least), most)
-		}
-		if p == q {
-			c.StrokeLines(sty, across[:])
-		}
-		ends[i] = q
-	}
-	c.StrokeLines(sty, ends[:])
-}
-
-// asides draws readings set aside; one beyond the axes stands at the edge with a mark that points to it.
-func (s *sheet) asides(c draw.Canvas, x, y func(float64) vg.Length, dots []dot) {
-	for _, d := range dots {
-		px := min(max(x(d.x), c.Min.X), c.Max.X)
-		py := y(d.y)
-		switch edge := vg.Length(26); {
-		case py > c.Max.Y:
-			py = c.Max.Y - edge
-			beyond(c, s.text, px, py+16, true)
-		case py < c.Min.Y:
-			py = c.Min.Y + edge
-			beyond(c, s.text, px, py-16, false)
-		}
-		hollowCross(c, s.text, px, py)
-	}
-}
-
-// endLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
-func (s *sheet) endLabels(c draw.Canvas, x, y func(float64) vg.Length, gears []trace, names []string, leader vg.Length) {
+// drawEndLabels writes each gear's label to the right of its line, apart from the others, with a leader line to it.
+func (c *canvas) drawEndLabels(gears []series, leader vg.Length) {
 	wanted := make([]float64, len(gears))
 	for i, g := range gears {
-		wanted[i] = y(g.end().y).Points()
+		wanted[i] = c.y(g.labelPoint().y).Points()
 	}
 	const half = labelPitch / 2
-	heights := spread(wanted, labelPitch, c.Min.Y.Points()+half, c.Max.Y.Points()-half)
-	column := c.Max.X + leader
+	heights := spreadLabels(wanted, labelPitch, c.data.Min.Y.Points()+half, c.data.Max.Y.Points()-half)
+	column := c.data.Max.X + leader
 	for i, g := range gears {
-		from := x(g.end().x) + markerSize + 5
-		c.StrokeLine2(stroke(s.muted, 1.5), from, vg.Length(wanted[i]), column-4, vg.Length(heights[i]))
-		g.marker.draw(c, s.accent, column+markerSize, vg.Length(heights[i]))
-		s.write(c, boldFont(labelSize), s.text, text.XLeft, column+2*markerSize+8, vg.Length(heights[i]), names[i])
+		from, y := c.x(g.labelPoint().x)+markerSize+5, vg.Length(heights[i])
+		c.StrokeLine2(stroke(c.muted, leaderWidth), from, vg.Length(wanted[i]), column-4, y)
+		g.marker.draw(c, c.accent, column+markerSize, y)
+		c.drawText(boldFont(labelSize), c.text, text.XLeft, column+2*markerSize+8, y, g.label)
 	}
 }
 
-// listed joins labels to the room there is: "D, E and 3 more".
-func listed(prefix string, labels []string, room vg.Length) string {
-	f := plainFont(textSize)
-	for n := len(labels); n > 0; n-- {
-		s := prefix + strings.Join(labels[:n], ", ")
-		if n < len(labels) {
-			s += " and " + number(float64(len(labels)-n), 0) + " more"
-		}
-		if widthOf(f, s) <= room || n == 1 {
-			return shorten(f, s, room)
+// drawLadder draws the gears of one start position as rungs, the slowest on top: where each tops out down the
+// track, with its interval and readings.
+func drawLadder(gears []series, missing []string, lay layout, start float64, s Style) ([]byte, error) {
+	for i := range gears { // readings set aside at another start position say nothing here
+		gears[i].setAside = slices.DeleteFunc(gears[i].setAside,
+			func(p point) bool { return math.Abs(p.x-start) > sameStart })
+	}
+	gears = slices.DeleteFunc(gears, func(g series) bool { return !g.hasNumber() && len(g.setAside) == 0 })
+	slices.SortStableFunc(gears, func(a, b series) int { return cmp.Compare(b.sortKey(), a.sortKey()) })
+
+	lay.footer = newFooter(width, missing, chartLegend(gears, true))
+	const rung = 44 // height
+	c := newCanvas(s.Theme, width, baseHeight+lay.footer.extraHeight()+max(0, rung*vg.Length(len(gears))-usualData))
+	lay.left, lay.right = truncateLabels(gears)+14, 24
+	lay.below, lay.xTitle = textPitch, "Top-out distance, "+unitName(s.Units)
+
+	p := c.plot
+	p.X.Min, p.X.Max = distanceExtent(gears, s.Units).padded(0.06, s.Units.From(minSpanFt))
+	c.setXTicks(p.X.Min, 8+lay.left+lay.right)
+	p.Y.Min, p.Y.Max = -float64(len(gears))+0.5, 0.5
+	p.Y.Tick.Marker = plot.ConstantTicks{}
+	c.drawData = func() {
+		for i, g := range gears {
+			y := c.y(-float64(i))
+			c.drawText(boldFont(labelSize), c.text, text.XRight, c.data.Min.X-14, y, g.label)
+			c.drawRung(y, g)
 		}
 	}
-	return ""
+	p.Add(&plotter.Grid{Vertical: c.gridStyle()}, c)
+	from := "full back"
+	if start != 0 {
+		from = "a start of " + strings.TrimSuffix(formatNumber(start, 1), ".0") + " " + unitName(s.Units)
+	}
+	c.drawYTitle("Gears, from " + from)
+	return c.finish(lay)
+}
+
+// sortKey is what a rung is ordered by: the estimate, else the mean of its readings, else the end of the ladder.
+func (g series) sortKey() float64 {
+	switch {
+	case len(g.line) > 0:
+		return g.line[0].y
+	case len(g.readings) > 0:
+		sum := 0.0
+		for _, p := range g.readings {
+			sum += p.y
+		}
+		return sum / float64(len(g.readings))
+	}
+	return math.Inf(-1)
+}
+
+// drawRung draws one gear at a height: the estimate as an upright bar on its whisker, the readings below.
+func (c *canvas) drawRung(y vg.Length, g series) {
+	left, right := c.data.Min.X, c.data.Max.X
+	at := func(v float64) vg.Length { return min(max(c.x(v), left), right) }
+	above, below := y+7, y-9
+	for _, p := range g.line {
+		if p.interval {
+			c.drawWhisker(stroke(c.accent, lineWidth), xy(c.x(p.low), above), xy(c.x(p.high), above),
+				left, right)
+		}
+		c.StrokeLine2(stroke(c.accent, 2*lineWidth), at(p.y), above-9, at(p.y), above+9)
+	}
+	for _, p := range g.readings {
+		g.marker.draw(c, c.accent, at(p.y), below)
+	}
+	for _, p := range g.setAside {
+		c.drawCross(at(p.y), below)
+	}
 }

@@ -44,7 +44,7 @@ func scale(t require.TestingT, at func(string) float64, a, b string) func(float6
 	return func(v float64) float64 { return pa + (v-va)*(pb-pa)/(vb-va) }
 }
 
-func TestChartLinesStandWhereTheAxesSay(t *testing.T) {
+func TestChart_StandsWhereTheAxesSay(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{})
 	x := scale(t, func(s string) float64 { return d.find(t, s).x }, "2", "8")
@@ -86,13 +86,15 @@ func TestChartLinesStandWhereTheAxesSay(t *testing.T) {
 	assert.InDelta(t, y(a[0].LowFt), bands[0].points[9][1], 0.1)
 }
 
-func TestChartNamesGearsAxesAndShapes(t *testing.T) {
+func TestChart_NamesGearsAxesAndMarkers(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{})
 	assert.Equal(t, "Bluestem", d.title)
 	assert.Equal(t, "Top-out distance of six gears by start position.", d.desc)
 	assert.Equal(t, []string{"A", "B", "C", "D", "E", "F"}, labelsByHeight(d), "from the slowest")
-	for _, w := range []string{"Top-out distance, feet", "Start position, feet from full back", "95 % interval", "reading", "set aside"} {
+	for _, w := range []string{"Top-out distance, feet", "Start position, feet from full back", "95 % interval",
+		"reading",
+		"set aside"} {
 		assert.Contains(t, d.words(), w)
 	}
 	crosses := 0
@@ -102,10 +104,11 @@ func TestChartNamesGearsAxesAndShapes(t *testing.T) {
 		}
 	}
 	assert.Equal(t, 2, crosses, "the reading set aside and its key")
-	assert.NotContains(t, drawChart(t, manyGears(3), Style{}).words(), "set aside", "nothing is explained that is not there")
+	assert.NotContains(t, drawChart(t, manyGears(3), Style{}).words(), "set aside",
+		"nothing is explained that is not there")
 }
 
-func TestChartInMeters(t *testing.T) {
+func TestChart_IsInMetersWhereAskedFor(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, straightChart(), Style{Units: fleet.InMeters})
 	assert.Contains(t, d.words(), "Top-out distance, meters")
@@ -115,7 +118,7 @@ func TestChartInMeters(t *testing.T) {
 	assert.NotContains(t, d.words(), "300")
 }
 
-func TestCrowdedLabelsAreLedApart(t *testing.T) {
+func TestChart_SpreadsCrowdedLabels(t *testing.T) {
 	t.Parallel()
 	d := drawChart(t, crowdedChart(), Style{})
 	assert.Equal(t, []string{"5 high", "5 low", "4 high", "4 low", "3 high", "3 low"}, labelsByHeight(d))
@@ -129,7 +132,7 @@ func TestCrowdedLabelsAreLedApart(t *testing.T) {
 	assert.Equal(t, 6, leaders)
 }
 
-func TestWildReadingSetAsideDoesNotFlattenTheRest(t *testing.T) {
+func TestChart_IsNotFlattenedByAWildReadingSetAside(t *testing.T) {
 	t.Parallel()
 	with := crowdedChart()
 	without := crowdedChart()
@@ -141,7 +144,7 @@ func TestWildReadingSetAsideDoesNotFlattenTheRest(t *testing.T) {
 	}
 }
 
-func TestWildIntervalDoesNotFlattenTheRest(t *testing.T) {
+func TestChart_IsNotFlattenedByAWildInterval(t *testing.T) {
 	t.Parallel()
 	c := straightChart()
 	c.Gears[5].Line[0].LowFt, c.Gears[5].Line[0].HighFt = 1, 9000
@@ -150,7 +153,7 @@ func TestWildIntervalDoesNotFlattenTheRest(t *testing.T) {
 	assert.Greater(t, d.find(t, "200").y-d.find(t, "300").y, 40.0)
 }
 
-func TestOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
+func TestChart_OfOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
 	t.Parallel()
 	c := ladderChart()
 	want := drawChart(t, c, Style{})
@@ -158,7 +161,8 @@ func TestOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
 	assert.Contains(t, want.words(), "Gears, from full back")
 	assert.Contains(t, want.words(), "Top-out distance, feet")
 	slices.Reverse(c.Gears)
-	assert.Equal(t, []string{"1", "2", "3", "4", "5"}, labelsByHeight(drawChart(t, c, Style{})), "whatever the order of the lever")
+	assert.Equal(t, []string{"1", "2", "3", "4", "5"}, labelsByHeight(drawChart(t, c, Style{})),
+		"whatever the order of the lever")
 
 	x := scale(t, func(s string) float64 { return want.find(t, s).x }, "220", "280")
 	found := 0
@@ -181,22 +185,25 @@ func TestOneStartPositionIsALadderSlowestOnTop(t *testing.T) {
 	assert.Contains(t, drawChart(t, c, Style{}).words(), "Gears, from a start of 4.5 feet")
 }
 
-func TestNothingKnownSaysSo(t *testing.T) {
+func TestChart_WithNothingToDrawSaysSo(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]Chart{
 		"no gears":             {},
 		"gears without number": {Gears: []ChartGear{{Label: "A"}, {Label: "B"}}},
-		"only set aside":       {Gears: []ChartGear{{Label: "A", Points: []ReadingPoint{{DistanceFt: 300, SetAside: true}}}}},
-		"only impossible":      {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{TopOutFt: math.NaN()}, {TopOutFt: math.Inf(1)}, {TopOutFt: 1e300}}}}},
+		"only set aside": {Gears: []ChartGear{{Label: "A",
+			Points: []ReadingPoint{{DistanceFt: 300, SetAside: true}}}}},
+		"only impossible": {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{TopOutFt: math.NaN()},
+			{TopOutFt: math.Inf(1)}, {TopOutFt: 1e300}}}}},
 	} {
 		d := drawChart(t, c, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of this sled has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of this sled has a number."}, d.words(),
+			name)
 		assert.Empty(t, d.paths, name)
 		assert.Equal(t, "Top-out distances", d.title, name)
 	}
 }
 
-func TestImpossibleNumbersAreLeftOut(t *testing.T) {
+func TestChart_LeavesOutImpossibleNumbers(t *testing.T) {
 	t.Parallel()
 	plain, err := DrawChart(straightChart(), Style{})
 	require.NoError(t, err)
@@ -204,7 +211,9 @@ func TestImpossibleNumbersAreLeftOut(t *testing.T) {
 	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -math.MaxFloat64} {
 		g := &c.Gears[3]
 		g.Line = append(g.Line, ChartPoint{StartFt: bad, TopOutFt: 200}, ChartPoint{StartFt: 3, TopOutFt: bad})
-		g.Points = append(g.Points, ReadingPoint{StartFt: bad, DistanceFt: 200}, ReadingPoint{StartFt: 3, DistanceFt: bad}, ReadingPoint{DistanceFt: bad, SetAside: true})
+		g.Points = append(g.Points, ReadingPoint{StartFt: bad, DistanceFt: 200},
+			ReadingPoint{StartFt: 3, DistanceFt: bad},
+			ReadingPoint{DistanceFt: bad, SetAside: true})
 	}
 	got, err := DrawChart(c, Style{})
 	require.NoError(t, err)
@@ -222,7 +231,7 @@ func TestImpossibleNumbersAreLeftOut(t *testing.T) {
 	assert.Equal(t, 6+1+1, bands, "one more than six, and the key")
 }
 
-func TestOddChartsAreSound(t *testing.T) {
+func TestChart_OfOddInputIsSound(t *testing.T) {
 	t.Parallel()
 	line := func(ts ...float64) (out []ChartPoint) {
 		for i, v := range ts {
@@ -232,25 +241,38 @@ func TestOddChartsAreSound(t *testing.T) {
 	}
 	wide := strings.Repeat("W", fleet.MaxLabelLength)
 	for name, c := range map[string]Chart{
-		"sixty gears":                  manyGears(60),
-		"sixty gears on a ladder":      {Gears: ladderOf(60)},
-		"one point":                    {Gears: []ChartGear{{Label: "A", Line: line(250)}}},
-		"one reading":                  {Gears: []ChartGear{{Label: "A", Points: []ReadingPoint{{StartFt: 3, DistanceFt: 250}}}}},
-		"readings at two starts":       {Gears: []ChartGear{{Label: "A", Points: []ReadingPoint{{StartFt: 3, DistanceFt: 250}, {StartFt: 0, DistanceFt: 270}}}}},
-		"all equal":                    {Gears: []ChartGear{{Label: "A", Line: line(250, 250)}, {Label: "B", Line: line(250, 250)}, {Label: "C", Line: line(250, 250)}}},
-		"huge":                         {Gears: []ChartGear{{Label: "A", Line: line(maxFt, maxFt)}, {Label: "B", Line: line(-maxFt, 0)}}},
-		"tiny":                         {Gears: []ChartGear{{Label: "A", Line: line(1e-300, 5e-324)}}},
-		"down to nothing":              {Gears: []ChartGear{{Label: "A", Line: line(300, 150, 0)}, {Label: "B", Line: line(280, 140, 0)}}},
-		"empty labels":                 {Gears: []ChartGear{{Line: line(250, 240)}, {Line: line(250, 240)}}},
-		"wide labels":                  {Gears: []ChartGear{{Label: wide, Line: line(250, 240)}, {Label: wide + "x", Line: line(250, 240)}}},
-		"wide labels on a ladder":      {Gears: []ChartGear{{Label: wide, Line: line(250)}, {Label: wide + "x", Line: line(250)}}},
-		"letters as wide as high":      {Gears: []ChartGear{{Label: strings.Repeat("草", fleet.MaxLabelLength), Line: line(250, 240)}}},
-		"many without number":          {Gears: append(manyGears(2).Gears, make([]ChartGear, 58)...)},
-		"interval the wrong way round": {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{TopOutFt: 250, LowFt: 260, HighFt: 240}, {StartFt: 2, TopOutFt: 240, LowFt: 230, HighFt: 250}}}}},
-		"one gear at one start only":   {Gears: append(manyGears(2).Gears, ChartGear{Label: "C", Line: line(230)})},
-		"starts close together":        {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{StartFt: 3, TopOutFt: 250}, {StartFt: 3.02, TopOutFt: 249.9}}}}},
-		"negative starts":              {Gears: []ChartGear{{Label: "A", Line: []ChartPoint{{StartFt: -30, TopOutFt: 250}, {StartFt: -3, TopOutFt: 200}}}}},
-		"set aside at another start":   {Gears: []ChartGear{{Label: "A", Line: line(250), Points: []ReadingPoint{{StartFt: 9, DistanceFt: 9, SetAside: true}}}}},
+		"sixty gears":             manyGears(60),
+		"sixty gears on a ladder": {Gears: ladderOf(60)},
+		"one point":               {Gears: []ChartGear{{Label: "A", Line: line(250)}}},
+		"one reading": {Gears: []ChartGear{{Label: "A",
+			Points: []ReadingPoint{{StartFt: 3, DistanceFt: 250}}}}},
+		"readings at two starts": {Gears: []ChartGear{{Label: "A",
+			Points: []ReadingPoint{{StartFt: 3, DistanceFt: 250}, {StartFt: 0, DistanceFt: 270}}}}},
+		"all equal": {Gears: []ChartGear{{Label: "A", Line: line(250, 250)},
+			{Label: "B", Line: line(250, 250)}, {Label: "C", Line: line(250, 250)}}},
+		"huge": {Gears: []ChartGear{{Label: "A", Line: line(maxFt, maxFt)},
+			{Label: "B", Line: line(-maxFt, 0)}}},
+		"tiny": {Gears: []ChartGear{{Label: "A", Line: line(1e-300, 5e-324)}}},
+		"down to nothing": {Gears: []ChartGear{{Label: "A", Line: line(300, 150, 0)},
+			{Label: "B", Line: line(280, 140, 0)}}},
+		"empty labels": {Gears: []ChartGear{{Line: line(250, 240)}, {Line: line(250, 240)}}},
+		"wide labels": {Gears: []ChartGear{{Label: wide, Line: line(250, 240)},
+			{Label: wide + "x", Line: line(250, 240)}}},
+		"wide labels on a ladder": {Gears: []ChartGear{{Label: wide, Line: line(250)},
+			{Label: wide + "x", Line: line(250)}}},
+		"letters as wide as high": {Gears: []ChartGear{{Label: strings.Repeat("草", fleet.MaxLabelLength),
+			Line: line(250, 240)}}},
+		"many without number": {Gears: append(manyGears(2).Gears, make([]ChartGear, 58)...)},
+		"interval the wrong way round": {Gears: []ChartGear{{Label: "A",
+			Line: []ChartPoint{{TopOutFt: 250, LowFt: 260, HighFt: 240},
+				{StartFt: 2, TopOutFt: 240, LowFt: 230, HighFt: 250}}}}},
+		"one gear at one start only": {Gears: append(manyGears(2).Gears, ChartGear{Label: "C", Line: line(230)})},
+		"starts close together": {Gears: []ChartGear{{Label: "A",
+			Line: []ChartPoint{{StartFt: 3, TopOutFt: 250}, {StartFt: 3.02, TopOutFt: 249.9}}}}},
+		"negative starts": {Gears: []ChartGear{{Label: "A",
+			Line: []ChartPoint{{StartFt: -30, TopOutFt: 250}, {StartFt: -3, TopOutFt: 200}}}}},
+		"set aside at another start": {Gears: []ChartGear{{Label: "A", Line: line(250),
+			Points: []ReadingPoint{{StartFt: 9, DistanceFt: 9, SetAside: true}}}}},
 	} {
 		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}, {Theme: "no such", Units: "no such"}} {
 			t.Run(fmt.Sprintf("%s %s %s", name, s.Theme, s.Units), func(t *testing.T) {
@@ -270,24 +292,25 @@ func ladderOf(n int) []ChartGear {
 	var out []ChartGear
 	for i := range n {
 		v := 200 + float64(i%7)
-		out = append(out, ChartGear{Label: fmt.Sprint("gear ", i), Line: []ChartPoint{{TopOutFt: v, LowFt: v - 3, HighFt: v + 3}}})
+		out = append(out, ChartGear{Label: fmt.Sprint("gear ", i),
+			Line: []ChartPoint{{TopOutFt: v, LowFt: v - 3, HighFt: v + 3}}})
 	}
 	return out
 }
 
-func TestMarkersOfNeighborsDiffer(t *testing.T) {
+func TestMarkers_OfNeighborsDiffer(t *testing.T) {
 	t.Parallel()
 	seen := map[marker]int{}
-	for i := range 2 * shapes {
+	for i := range 2 * markerShapes {
 		m := markerFor(i)
 		before, twice := seen[m]
 		require.False(t, twice, "gears %d and %d look alike", before, i)
 		seen[m] = i
 	}
-	assert.Equal(t, markerFor(0), markerFor(2*shapes))
+	assert.Equal(t, markerFor(0), markerFor(2*markerShapes))
 }
 
-func TestSameChartSameBytes(t *testing.T) {
+func TestDrawings_OfTheSameInputAreTheSameBytes(t *testing.T) {
 	t.Parallel()
 	first := scenes(t, Style{})
 	for range 3 {

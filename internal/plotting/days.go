@@ -1,143 +1,128 @@
 package plotting
 
 import (
-	"image/color"
 	"math"
 	"slices"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-
-	"evenpull/internal/fleet"
 )
 
-// DrawDays draws a sled's test days as a complete SVG document: each day's offset in percent between its limits, in
-// feet or meters of one gear on the right where its top-out is known, and the pattern the days show, as a line and
-// in words. A zero Style is light and in feet. It errs only where the document cannot be written.
+// DrawDays draws a sled's test days: each day's offset in percent between its limits, in feet or meters of one gear on
+// the right where its top-out is known, and the pattern the days show, as a line and in words.
 func DrawDays(d Days, s Style) ([]byte, error) {
-	title := clean(d.Title, "Test days over the season")
-	desc := clean(d.Description, "How far each test day lies from what the sled's other days say.")
-	v := seasonOf(d, s.Units)
-	if !slices.ContainsFunc(v.days, func(d day) bool { return d.known }) {
-		return wordsOnly(s.Theme, title, desc, "There is nothing to draw yet.", "No test day of this sled has a number.")
+	lay := layout{
+		title: sanitize(d.Title, "Test days over the season"),
+		desc:  sanitize(d.Description, "How far each test day lies from what the sled's other days say."),
+		right: 16,
 	}
-	return v.draw(title, desc, s)
+	days := daysOf(d.Days)
+	if !slices.ContainsFunc(days, func(d day) bool { return d.known }) {
+		return emptyDrawing(s.Theme, lay, "No test day of this sled has a number.")
+	}
+	drift := newDrift(d.Drift, days)
+	low, high := percentRange(days, drift)
+	percent := withPlusSigns(ticks(low, high, 5))
+	var distances []plot.Tick // on the right
+	topOut := 0.0             // in the units of the axes, 0 when unknown
+	if drawable(d.TopOutFt) && d.TopOutFt >= minTopOutFt {
+		topOut = s.Units.From(d.TopOutFt)
+		distances = withPlusSigns(ticks(low*(topOut/100), high*(topOut/100), 5))
+		for i := range distances {
+			distances[i].Value /= topOut / 100
+		}
+		lay.right = rightAxisWidth(distances)
+	}
+	left := 8 + widestLabel(percent)
+	labels := layoutDayLabels(days, drift, left, width-left-lay.right)
+	lay.left, lay.below = labels.left-left, labels.height()
+	lay.footer = newFooter(width, nil, daysLegend(days))
+	if drift.line != nil {
+		lay.above = textPitch + 8
+	}
+	c := newCanvas(s.Theme, width, roundedUp(baseHeight-textPitch+lay.below+lay.above+lay.footer.extraHeight()))
+
+	p := c.plot
+	p.X.Min, p.X.Max = -0.5, float64(len(days))-0.5
+	p.X.Tick.Marker = plot.ConstantTicks{}
+	p.Y.Min, p.Y.Max = low, high
+	p.Y.Tick.Marker = plot.ConstantTicks(percent)
+	c.drawData = func() {
+		step := c.x(1) - c.x(0)
+		for _, d := range days {
+			if d.interval {
+				c.drawLimits(c.x(d.x), min(0.36*step, 26), c.y(d.low), c.y(d.high), c.data)
+			}
+		}
+		c.StrokeLine2(stroke(c.text, thinWidth), c.data.Min.X, c.y(0), c.data.Max.X, c.y(0))
+		c.StrokeLines(c.driftStyle(), c.path(drift.line))
+		for _, d := range days {
+			if d.known {
+				c.drawDay(d, c.x(d.x), c.y(d.y), min(1, max(0.3, float64(step/(2.6*markerSize)))))
+			}
+		}
+		c.drawOutlierLabels(days)
+		c.drawRightAxis(distances)
+		c.drawDayLabels(labels)
+	}
+	p.Add(&plotter.Grid{Horizontal: c.gridStyle()}, c)
+	title := "% later (+) or earlier (−)"
+	c.drawYTitle(title)
+	if topOut > 0 {
+		right := unitName(s.Units)
+		if gear := sanitize(d.Gear, ""); gear != "" {
+			right += " in " + gear
+		}
+		right = truncate(plainFont(textSize), right, width-16-textWidth(plainFont(textSize), title)-20)
+		c.drawText(plainFont(textSize), c.text, text.XRight, width-8, c.Max.Y-textPitch/2, right)
+	}
+	if drift.line != nil {
+		c.drawDriftCaption(drift, topOut, s.Units)
+	}
+	return c.finish(lay)
 }
+
+// minTopOutFt is the shortest top-out with an axis of its own. On a shorter one nothing could be read.
+const minTopOutFt = 1
 
 // day is one test day as drawn: x is its place in the season, y percent, and the interval runs from one limit to the
 // other.
 type day struct {
-	dot
-	label            string
-	known, once, off bool
+	point
+	label              string
+	known, single, off bool // it has a number; one reading; it stands off
 }
 
-// season is the days, the line of their pattern and its words.
-type season struct {
-	days    []day
-	drift   drift
-	feet    float64 // the top-out that the second axis is for, in the units of the axes; 0 when unknown
-	feetFor string
-}
-
-// leastTopOutFt is the shortest top-out that has an axis of its own: below it there is nothing to read off.
-const leastTopOutFt = 1
-
-func seasonOf(d Days, u fleet.Units) season {
-	var v season
-	for i, p := range d.Days {
-		q := day{dot: dot{x: float64(i)}, label: clean(p.Label, "no name"), known: drawable(p.OffsetPct), once: p.Readings == 1, off: p.Off}
-		if q.known {
-			q.y = p.OffsetPct
+func daysOf(in []DayPoint) (out []day) {
+	for i, p := range in {
+		d := day{label: sanitize(p.Label, "no name"), known: drawable(p.OffsetPct), single: p.Readings == 1, off: p.Off}
+		d.x = float64(i)
+		if d.known {
+			d.y = p.OffsetPct
 		}
 		if drawable(p.LimitPct) && p.LimitPct > 0 {
-			q.low, q.high, q.interval = -p.LimitPct, p.LimitPct, true
+			d.low, d.high, d.interval = -p.LimitPct, p.LimitPct, true
 		}
-		v.days = append(v.days, q)
+		out = append(out, d)
 	}
-	if drawable(d.TopOutFt) && d.TopOutFt >= leastTopOutFt {
-		v.feet = u.From(d.TopOutFt)
-		v.feetFor = unitWord(u)
-		if gear := clean(d.Gear, ""); gear != "" {
-			v.feetFor += " in " + gear
-		}
-	}
-	v.drift = driftOf(d.Drift, v.days)
-	return v
+	return out
 }
 
-// heights is the range of per cents: at least one on each side of zero.
-func (v season) heights() (low, high float64) {
+// percentRange is the range of the vertical axis: at least one percent on each side of zero.
+func percentRange(days []day, d drift) (low, high float64) {
 	const least = 1
-	counted := []dot{{y: -least}, {y: least}}
-	for _, d := range v.days {
+	counted := append([]point{{y: -least}, {y: least}}, d.line...)
+	for _, d := range days {
 		if d.known {
-			counted = append(counted, d.dot)
+			counted = append(counted, d.point)
 		}
 	}
-	e := heightsOf(append(counted, v.drift.line...), nil, 2*least)
-	return e.padded(0.13, 2*least) // room for a word above the highest
+	return yExtent(counted, nil, 2*least).padded(0.13, 2*least) // room for a label above the highest
 }
 
-func (v season) draw(title, desc string, s Style) ([]byte, error) {
-	low, high := v.heights()
-	perCent := signed(ticks(low, high, 5))
-	var feet []plot.Tick
-	right := vg.Length(16)
-	if v.feet > 0 {
-		perPct := v.feet / 100
-		feet = signed(ticks(low*perPct, high*perPct, 5))
-		for i := range feet {
-			feet[i].Value /= perPct
-		}
-		right = rightMargin(feet)
-	}
-	left := 8 + widestOf(perCent)
-	names := v.nameDays(left, width-left-right)
-	foot := newFooter(width, nil, v.key())
-	words := vg.Length(0)
-	if v.drift.known() {
-		words = textPitch + 8
-	}
-	sh := newSheet(s.Theme, width, wholeUnits(baseHeight-textPitch+names.height()+words+foot.extra()))
-
-	p := sh.plot
-	p.X.Min, p.X.Max = -0.5, float64(len(v.days))-0.5
-	p.X.Tick.Marker = plot.ConstantTicks{}
-	p.Y.Min, p.Y.Max = low, high
-	p.Y.Tick.Marker = plot.ConstantTicks(perCent)
-	sh.gridLines(false, true)
-	p.Add(layer(func(c draw.Canvas, x, y func(float64) vg.Length) {
-		step := x(1) - x(0)
-		for _, d := range v.days {
-			sh.limits(c, x(d.x), y, d, min(0.36*step, 26))
-		}
-		c.StrokeLine2(stroke(sh.text, thinWidth), c.Min.X, y(0), c.Max.X, y(0))
-		sh.driftLine(c, x, y, v.drift)
-		for _, d := range v.days {
-			sh.day(c, x(d.x), y(d.y), d, min(1, max(0.3, float64(step/(2.6*markerSize)))))
-		}
-		sh.offWords(c, x, y, v.days)
-		sh.rightNumbers(c, y, feet)
-		sh.dayNames(c, x, names)
-	}))
-	heading := "% later (+) or earlier (−)"
-	sh.heading(heading)
-	if feet != nil {
-		sh.headingRight(heading, v.feetFor)
-	}
-	if v.drift.known() {
-		sh.driftWords(v.drift, v.feet, s.Units)
-	}
-	p.Draw(sh.area(sh.leftMargin()+names.left-left, right, foot.height()+names.height(), headingHeight+words))
-	sh.footer(foot)
-	return sh.canvas.finish(title, desc)
-}
-
-// signed puts a plus before what is above zero.
-func signed(marks []plot.Tick) []plot.Tick {
+func withPlusSigns(marks []plot.Tick) []plot.Tick {
 	for i, m := range marks {
 		if m.Value > 0 {
 			marks[i].Label = "+" + m.Label
@@ -146,103 +131,92 @@ func signed(marks []plot.Tick) []plot.Tick {
 	return marks
 }
 
-// limits draws how far a day may lie from zero: a pale ground between two bars. A limit beyond the axis has no bar.
-func (s *sheet) limits(c draw.Canvas, x vg.Length, y func(float64) vg.Length, d day, half vg.Length) {
-	if !d.interval {
-		return
-	}
-	bottom, top := max(y(d.low), c.Min.Y), min(y(d.high), c.Max.Y)
-	c.FillPolygon(band(s.muted), rectangle(x-half, bottom, x+half, top))
-	for _, at := range []vg.Length{y(d.low), y(d.high)} {
-		if c.Min.Y <= at && at <= c.Max.Y {
-			c.StrokeLine2(stroke(s.muted, thinWidth), x-half, at, x+half, at)
+// drawLimits draws how far a day may lie from zero: a band between two bars. A limit beyond the area has no bar.
+func (c *canvas) drawLimits(x, half, low, high vg.Length, within vg.Rectangle) {
+	bottom, top := within.Min.Y, within.Max.Y
+	c.FillPolygon(bandColor(c.muted), rectangle(x-half, max(low, bottom), x+half, min(high, top)))
+	for _, y := range []vg.Length{low, high} {
+		if bottom <= y && y <= top {
+			c.StrokeLine2(stroke(c.muted, thinWidth), x-half, y, x+half, y)
 		}
 	}
 }
 
 // dayMarker is a circle, or a larger diamond for a day that stands off; hollow where the day has one reading.
 func dayMarker(d day, size float64) marker {
-	m := marker{scale: 0.95 * size}
 	if d.off {
-		m = marker{corners: 4, scale: 1.5 * max(size, 0.6)}
+		return marker{corners: 4, scale: 1.5 * max(size, 0.6), hollow: d.single}
 	}
-	m.hollow = d.once
-	return m
+	return marker{scale: 0.95 * size, hollow: d.single}
 }
 
-func (s *sheet) dayColor(d day) color.Color {
+func (c *canvas) drawDay(d day, x, y vg.Length, size float64) {
+	col := c.accent
 	if d.off {
-		return s.second
+		col = c.second
 	}
-	return s.accent
+	dayMarker(d, size).draw(c, col, x, y)
 }
 
-func (s *sheet) day(c draw.Canvas, x, y vg.Length, d day, size float64) {
-	if d.known {
-		dayMarker(d, size).draw(c, s.dayColor(d), x, y)
-	}
-}
+const outlierLabel = "stands off"
 
-const offWord = "stands off"
-
-// offWords writes beside each day that stands off that it does, where there is room for it. The key says it of those
-// without.
-func (s *sheet) offWords(c draw.Canvas, x, y func(float64) vg.Length, days []day) {
-	const away, half = 14, textPitch / 2 // from the middle of a marker to the word; of a line of text
+// drawOutlierLabels labels each day that stands off where there is room for it beside its marker. The legend covers
+// those without.
+func (c *canvas) drawOutlierLabels(days []day) {
+	const away, half = 14, textPitch / 2 // from the middle of a marker to the label; of a line of text
 	f := plainFont(textSize)
-	w := widthOf(f, offWord)
+	w := textWidth(f, outlierLabel)
 	var taken []vg.Rectangle
 	for _, d := range days {
 		if d.known {
-			taken = append(taken, around(x(d.x), y(d.y), away, away))
+			taken = append(taken, boxAround(xy(c.x(d.x), c.y(d.y)), away, away))
 		}
 	}
 	for _, d := range days {
 		if !d.off || !d.known {
 			continue
 		}
-		px, py := x(d.x), y(d.y)
+		x, y, side := c.x(d.x), c.y(d.y), away+w/2+2
 		outwards := vg.Length(math.Copysign(away+half, d.y))
-		level := min(max(px, c.Min.X+w/2), c.Max.X-w/2)
-		for _, at := range []vg.Point{{X: level, Y: py + outwards}, {X: px + away + w/2 + 2, Y: py}, {X: px - away - w/2 - 2, Y: py}, {X: level, Y: py - outwards}} {
-			r := around(at.X, at.Y, w/2, half)
-			if r.Min.X < c.Min.X || r.Max.X > c.Max.X || r.Min.Y < c.Min.Y || r.Max.Y > c.Max.Y ||
-				slices.ContainsFunc(taken, func(o vg.Rectangle) bool { return overlap(r, o) }) {
-				continue
+		level := min(max(x, c.data.Min.X+w/2), c.data.Max.X-w/2)
+		for _, at := range []vg.Point{xy(level, y+outwards), xy(x+side, y), xy(x-side, y), xy(level, y-outwards)} {
+			r := boxAround(at, w/2, half)
+			inside := r.Min.X >= c.data.Min.X && r.Max.X <= c.data.Max.X && r.Min.Y >= c.data.Min.Y &&
+				r.Max.Y <= c.data.Max.Y
+			if inside && !slices.ContainsFunc(taken, func(o vg.Rectangle) bool { return overlaps(r, o) }) {
+				c.drawText(f, c.second, text.XCenter, at.X, at.Y, outlierLabel)
+				taken = append(taken, r)
+				break
 			}
-			s.write(c, f, s.second, text.XCenter, at.X, at.Y, offWord)
-			taken = append(taken, r)
-			break
 		}
 	}
 }
 
-func around(x, y, halfWide, halfHigh vg.Length) vg.Rectangle {
-	return vg.Rectangle{Min: vg.Point{X: x - halfWide, Y: y - halfHigh}, Max: vg.Point{X: x + halfWide, Y: y + halfHigh}}
+func boxAround(at vg.Point, halfWidth, halfHeight vg.Length) vg.Rectangle {
+	half := xy(halfWidth, halfHeight)
+	return vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
 }
 
-func overlap(a, b vg.Rectangle) bool {
+func overlaps(a, b vg.Rectangle) bool {
 	return a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y
 }
 
-// key explains what is there of the shapes.
-func (v season) key() (key []keyItem) {
-	shape := func(word string, wide vg.Length, of day) {
-		is := func(d day) bool { return d.known && d.off == of.off && d.once == of.once }
-		if slices.ContainsFunc(v.days, is) {
-			key = append(key, keyItem{wide, word, func(s *sheet, c draw.Canvas, m, y vg.Length) {
-				dayMarker(of, 1).draw(c, s.dayColor(of), m, y)
-			}})
-		}
+func daysLegend(days []day) (l legend) {
+	for _, k := range []struct {
+		label string
+		width vg.Length
+		like  day
+	}{
+		{"day", 2 * markerSize, day{}},
+		{"one reading", 2 * markerSize, day{single: true}},
+		{outlierLabel, 3 * markerSize, day{off: true}},
+		{"stands off, one reading", 3 * markerSize, day{off: true, single: true}},
+	} {
+		is := func(d day) bool { return d.known && d.off == k.like.off && d.single == k.like.single }
+		l.add(slices.ContainsFunc(days, is), k.width, k.label,
+			func(c *canvas, x, y vg.Length) { c.drawDay(k.like, x, y, 1) })
 	}
-	shape("day", 2*markerSize, day{})
-	shape("one reading", 2*markerSize, day{once: true})
-	shape(offWord, 3*markerSize, day{off: true})
-	shape("stands off, one reading", 3*markerSize, day{off: true, once: true})
-	if slices.ContainsFunc(v.days, func(d day) bool { return d.interval }) {
-		key = append(key, keyItem{36, "limits", func(s *sheet, c draw.Canvas, m, y vg.Length) {
-			s.limits(c, m, func(v float64) vg.Length { return y + vg.Length(v) }, day{dot: dot{low: -10, high: 10, interval: true}}, 18)
-		}})
-	}
-	return key
+	l.add(slices.ContainsFunc(days, func(d day) bool { return d.interval }), 36, "limits",
+		func(c *canvas, x, y vg.Length) { c.drawLimits(x, 18, y-10, y+10, c.Rectangle) })
+	return l
 }

@@ -42,9 +42,9 @@ func dashed(d document) []pathSeen {
 	})
 }
 
-func TestDaysStandWhereTheAxesSay(t *testing.T) {
+func TestDays_StandWhereTheAxesSay(t *testing.T) {
 	t.Parallel()
-	days := jumpedDays()
+	days := jumpDays()
 	d := drawDays(t, days, Style{})
 	assert.Equal(t, "Bluestem over the season", d.title)
 	y := perCentAxis(t, d)
@@ -60,7 +60,8 @@ func TestDaysStandWhereTheAxesSay(t *testing.T) {
 		for _, b := range bars {
 			if math.Abs(b.points[0][1]-y(-days.Days[i].LimitPct)) < 0.1 {
 				m := (b.points[0][0] + b.points[1][0]) / 2
-				bars = slices.DeleteFunc(bars, func(p pathSeen) bool { return math.Abs((p.points[0][0]+p.points[1][0])/2-m) < 0.1 })
+				bars = slices.DeleteFunc(bars,
+					func(p pathSeen) bool { return math.Abs((p.points[0][0]+p.points[1][0])/2-m) < 0.1 })
 				return m
 			}
 		}
@@ -87,9 +88,9 @@ func TestDaysStandWhereTheAxesSay(t *testing.T) {
 	}
 }
 
-func TestJumpIsAStepAndNamed(t *testing.T) {
+func TestDays_ShowAJumpAsAStepAndNameIt(t *testing.T) {
 	t.Parallel()
-	d := drawDays(t, jumpedDays(), Style{})
+	d := drawDays(t, jumpDays(), Style{})
 	y := perCentAxis(t, d)
 	// By hand: less 4 for the last four, the offsets −2.1 −1.6 −2.4 −1.1 −1.7 −2.5 −1.4 −2.1 add up to −14.9, over 8.
 	const level = -14.9 / 8
@@ -110,15 +111,15 @@ func TestJumpIsAStepAndNamed(t *testing.T) {
 	assert.Equal(t, lines[0].points[1][0], lines[0].points[2][0])
 	d.find(t, "Jump: 4.0 % (11 ft) later from 2026-06-13 on")
 
-	back := jumpedDays()
+	back := jumpDays()
 	back.Drift.Pct = -12.4
 	// 12.4 % of 276.4 ft is 34.27 ft or 10.45 m: NIST SP 811, 1 ft = 0.3048 m.
 	drawDays(t, back, Style{Units: fleet.InMeters}).find(t, "Jump: 12 % (10 m) earlier from 2026-06-13 on")
 }
 
-func TestTrendIsALineAndNamed(t *testing.T) {
+func TestDays_ShowATrendAsALineAndNameIt(t *testing.T) {
 	t.Parallel()
-	d := drawDays(t, wornDays(), Style{})
+	d := drawDays(t, trendDays(), Style{})
 	y := perCentAxis(t, d)
 	lines := dashed(d)
 	require.Len(t, lines, 1)
@@ -130,7 +131,7 @@ func TestTrendIsALineAndNamed(t *testing.T) {
 	assert.NotContains(t, strings.Join(d.words(), "|"), "feet", "no feet without a top-out")
 }
 
-func TestPatternsThatCannotBeDrawnAreNotNamed(t *testing.T) {
+func TestDays_NameNoPatternThatCannotBeDrawn(t *testing.T) {
 	t.Parallel()
 	for name, l := range map[string]*DriftLine{
 		"none":                      nil,
@@ -143,7 +144,7 @@ func TestPatternsThatCannotBeDrawnAreNotNamed(t *testing.T) {
 		"infinite":                  {Kind: "trend", From: 0, Pct: math.Inf(1)},
 		"of nothing":                {Kind: "jump", From: 3},
 	} {
-		days := jumpedDays()
+		days := jumpDays()
 		days.Drift = l
 		d := drawDays(t, days, Style{})
 		assert.Empty(t, dashed(d), name)
@@ -151,7 +152,7 @@ func TestPatternsThatCannotBeDrawnAreNotNamed(t *testing.T) {
 	}
 }
 
-func TestADayThatStandsOffHasAnotherShapeAndAWord(t *testing.T) {
+func TestDays_ThatStandOffHaveAnotherMarkerAndALabel(t *testing.T) {
 	t.Parallel()
 	diamonds := func(d document) (n int) {
 		for _, p := range d.paths {
@@ -161,26 +162,26 @@ func TestADayThatStandsOffHasAnotherShapeAndAWord(t *testing.T) {
 		}
 		return n
 	}
-	d := drawDays(t, jumpedDays(), Style{})
+	d := drawDays(t, jumpDays(), Style{})
 	assert.Equal(t, 2, diamonds(d), "the day and the key")
 	assert.Equal(t, 2, strings.Count(strings.Join(d.words(), "|"), "stands off"))
-	days := jumpedDays()
+	days := jumpDays()
 	for i := range days.Days {
 		days.Days[i].Off = false
 	}
 	d = drawDays(t, days, Style{})
 	assert.Zero(t, diamonds(d))
 	assert.NotContains(t, d.words(), "stands off")
-	assert.NotEqual(t, dayMarker(day{}, 1), dayMarker(day{once: true}, 1), "one reading looks like less")
+	assert.NotEqual(t, dayMarker(day{}, 1), dayMarker(day{single: true}, 1), "one reading looks like less")
 }
 
-func TestDayNamesAreThinnedWhereTheyHaveNoRoom(t *testing.T) {
+func TestDays_LabelOnlyAsManyAsFit(t *testing.T) {
 	t.Parallel()
-	d := drawDays(t, jumpedDays(), Style{})
-	for _, p := range jumpedDays().Days {
+	d := drawDays(t, jumpDays(), Style{})
+	for _, p := range jumpDays().Days {
 		assert.Greater(t, d.find(t, p.Label).rise, 0.5, "eight dates are slanted")
 	}
-	few := jumpedDays()
+	few := jumpDays()
 	few.Days, few.Drift = few.Days[:3], nil
 	assert.Zero(t, drawDays(t, few, Style{}).find(t, "2026-04-25").rise, "three are level")
 
@@ -196,41 +197,50 @@ func TestDayNamesAreThinnedWhereTheyHaveNoRoom(t *testing.T) {
 	assert.True(t, 5 <= named && named < 20, "%d of 40 are named", named)
 }
 
-func TestNoDaysSaysSo(t *testing.T) {
+func TestDays_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, days := range map[string]Days{
-		"no days":         {},
-		"only impossible": {Days: []DayPoint{{Label: "Fair", OffsetPct: math.NaN()}, {OffsetPct: math.Inf(1)}, {OffsetPct: 1e300}}, Drift: &DriftLine{Kind: "jump", From: 1, Pct: 3}},
+		"no days": {},
+		"only impossible": {Days: []DayPoint{{Label: "Fair", OffsetPct: math.NaN()}, {OffsetPct: math.Inf(1)},
+			{OffsetPct: 1e300}}, Drift: &DriftLine{Kind: "jump", From: 1, Pct: 3}},
 	} {
 		d := drawDays(t, days, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No test day of this sled has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No test day of this sled has a number."}, d.words(),
+			name)
 	}
 }
 
-func TestOddDaysAreSound(t *testing.T) {
+func TestDays_OfOddInputAreSound(t *testing.T) {
 	t.Parallel()
 	with := func(change func(d *Days)) Days {
-		d := jumpedDays()
+		d := jumpDays()
 		change(&d)
 		return d
 	}
 	for name, days := range map[string]Days{
-		"one day":             with(func(d *Days) { d.Days = d.Days[:1] }),
-		"two days":            with(func(d *Days) { d.Days = d.Days[:2] }),
-		"fifteen days":        manyDays(15),
-		"a thousand days":     manyDays(1000),
-		"no names":            with(func(d *Days) { d.Days[0].Label, d.Days[3].Label = "", "\x00" }),
-		"a long name for one": with(func(d *Days) { d.Days, d.Days[0].Label = d.Days[:1], strings.Repeat("Ryegrass ", 55) }),
-		"long names":          with(func(d *Days) { d.Days[0].Label, d.Days[7].Label = strings.Repeat("W", 100), strings.Repeat("草", 100) }),
-		"a long gear":         with(func(d *Days) { d.Gear = strings.Repeat("W", fleet.MaxLabelLength) }),
-		"no gear":             with(func(d *Days) { d.Gear = "" }),
-		"a hole":              with(func(d *Days) { d.Days[3].OffsetPct = math.NaN() }),
-		"no limits":           with(func(d *Days) { d.Days[3].LimitPct, d.Days[4].LimitPct, d.Days[5].LimitPct = 0, -3, math.Inf(1) }),
-		"wild limits":         with(func(d *Days) { d.Days[3].LimitPct = 9e6 }),
-		"a wild day":          with(func(d *Days) { d.Days[3].OffsetPct, d.Days[3].Off = -1e7, true }),
-		"a wild jump":         with(func(d *Days) { d.Drift.Pct = 1e7 }),
-		"a wild trend":        with(func(d *Days) { d.Drift = &DriftLine{Kind: "trend", Pct: 1e7} }),
-		"all zero":            {Days: make([]DayPoint, 4)},
+		"one day":         with(func(d *Days) { d.Days = d.Days[:1] }),
+		"two days":        with(func(d *Days) { d.Days = d.Days[:2] }),
+		"fifteen days":    manyDays(15),
+		"a thousand days": manyDays(1000),
+		"no names":        with(func(d *Days) { d.Days[0].Label, d.Days[3].Label = "", "\x00" }),
+		"a long name for one": with(func(d *Days) {
+			d.Days, d.Days[0].Label = d.Days[:1],
+				strings.Repeat("Ryegrass ", 55)
+		}),
+		"long names": with(func(d *Days) {
+			d.Days[0].Label, d.Days[7].Label = strings.Repeat("W", 100), strings.Repeat("草", 100)
+		}),
+		"a long gear": with(func(d *Days) { d.Gear = strings.Repeat("W", fleet.MaxLabelLength) }),
+		"no gear":     with(func(d *Days) { d.Gear = "" }),
+		"a hole":      with(func(d *Days) { d.Days[3].OffsetPct = math.NaN() }),
+		"no limits": with(func(d *Days) {
+			d.Days[3].LimitPct, d.Days[4].LimitPct, d.Days[5].LimitPct = 0, -3, math.Inf(1)
+		}),
+		"wild limits":  with(func(d *Days) { d.Days[3].LimitPct = 9e6 }),
+		"a wild day":   with(func(d *Days) { d.Days[3].OffsetPct, d.Days[3].Off = -1e7, true }),
+		"a wild jump":  with(func(d *Days) { d.Drift.Pct = 1e7 }),
+		"a wild trend": with(func(d *Days) { d.Drift = &DriftLine{Kind: "trend", Pct: 1e7} }),
+		"all zero":     {Days: make([]DayPoint, 4)},
 		"all off": with(func(d *Days) {
 			for i := range d.Days {
 				d.Days[i].Off = true
@@ -249,16 +259,16 @@ func TestOddDaysAreSound(t *testing.T) {
 	}
 }
 
-func TestWildLimitsDoNotFlattenTheDays(t *testing.T) {
+func TestDays_AreNotFlattenedByWildLimits(t *testing.T) {
 	t.Parallel()
-	days := jumpedDays()
+	days := jumpDays()
 	days.Days[3].LimitPct = 900
 	d := drawDays(t, days, Style{})
 	assert.Greater(t, d.find(t, "0").y-d.find(t, "+5").y, 30.0)
 }
 
 func BenchmarkDrawDays(b *testing.B) {
-	days := jumpedDays()
+	days := jumpDays()
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := DrawDays(days, Style{}); err != nil {

@@ -41,7 +41,7 @@ func (t textSeen) box() rect {
 	if t.bold {
 		f = boldFont(vg.Length(t.size))
 	}
-	w := widthOf(f, t.words).Points()
+	w := textWidth(f, t.words).Points()
 	left := t.x
 	switch t.anchor {
 	case "middle":
@@ -60,7 +60,8 @@ func (t textSeen) corners() [4][2]float64 {
 		dx, dy := x-t.x, y-t.y
 		return [2]float64{t.x + dx*cos + dy*sin, t.y - dx*sin + dy*cos}
 	}
-	return [4][2]float64{turned(r.left, r.top), turned(r.right, r.top), turned(r.right, r.bottom), turned(r.left, r.bottom)}
+	return [4][2]float64{turned(r.left, r.top), turned(r.right, r.top), turned(r.right, r.bottom),
+		turned(r.left, r.bottom)}
 }
 
 // ground is what a text covers.
@@ -79,7 +80,7 @@ func (t textSeen) ground() ground {
 	return g
 }
 
-// along is the range of the corners in a direction.
+// pointAt is the range of the corners in a direction.
 func (g ground) along(rise float64) (low, high float64) {
 	sin, cos := math.Sincos(rise)
 	low, high = math.Inf(1), math.Inf(-1)
@@ -195,14 +196,17 @@ func (d *document) start(t require.TestingT, name string, at map[string]string) 
 			anchor: anchor, rise: d.rise, bold: at["font-weight"] == "bold", fill: at["fill"],
 		})
 	case "path":
-		p := pathSeen{fill: at["fill"], opacity: at["fill-opacity"], stroke: at["stroke"], strokeWide: at["stroke-width"], dash: at["stroke-dasharray"]}
+		p := pathSeen{fill: at["fill"], opacity: at["fill-opacity"], stroke: at["stroke"],
+			strokeWide: at["stroke-width"],
+			dash:       at["stroke-dasharray"]}
 		body, closed := strings.CutSuffix(at["d"], "Z")
 		p.closed = closed
 		for part := range strings.FieldsFuncSeq(body, func(r rune) bool { return r == 'M' || r == 'L' || r == 'A' }) {
 			fields := strings.Split(part, ",")
 			require.GreaterOrEqual(t, len(fields), 2, part)
 			x := fields[len(fields)-2] // an arc has flags before its end
-			p.points = append(p.points, [2]float64{num(t, x[strings.LastIndex(x, " ")+1:]), d.height - num(t, fields[len(fields)-1])})
+			p.points = append(p.points, [2]float64{num(t, x[strings.LastIndex(x, " ")+1:]),
+				d.height - num(t, fields[len(fields)-1])})
 		}
 		d.paths = append(d.paths, p)
 	}
@@ -231,7 +235,7 @@ func num(t require.TestingT, s string) float64 {
 	return v
 }
 
-// words lists the texts in the order drawn.
+// text lists the texts in the order drawn.
 func (d document) words() []string {
 	var out []string
 	for _, x := range d.texts {
@@ -268,7 +272,8 @@ func (d document) requireApart(t require.TestingT) {
 func (d document) requireInside(t require.TestingT) {
 	for _, p := range d.paths {
 		for _, at := range p.points {
-			require.True(t, at[0] >= 0 && at[0] <= d.width && at[1] >= 0 && at[1] <= d.height, "a path leaves the drawing at %v", at)
+			inside := at[0] >= 0 && at[0] <= d.width && at[1] >= 0 && at[1] <= d.height
+			require.True(t, inside, "a path leaves the drawing at %v", at)
 		}
 	}
 }

@@ -1,7 +1,7 @@
 package plotting
 
 import (
-	"math"
+	"cmp"
 	"slices"
 	"sort"
 	"strings"
@@ -11,30 +11,26 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// roomier is how much wider than ours the reader's sans-serif may run (our own estimate from the common ones).
-const roomier = 1.17
+// fontSlack is how much wider than ours the reader's sans-serif may run (our own estimate from the common ones).
+const fontSlack = 1.17
 
-// clean makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters,
-// or the marks that turn the direction of all that follows. It is fallback where nothing is left.
-func clean(s, fallback string) string {
-	var b strings.Builder
-	for _, r := range strings.ToValidUTF8(s, "") {
+// sanitize makes text fit for a drawing: one line of valid UTF-8 without what XML 1.0 forbids, control characters, or
+// marks that change the direction of the text. It is fallback where nothing is left.
+func sanitize(s, fallback string) string {
+	s = strings.Map(func(r rune) rune {
 		switch {
-		case r == '\t' || r == '\n' || r == '\r' || r == '\u2028' || r == '\u2029':
-			b.WriteByte(' ')
-		case unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == '\ufffe' || r == '\uffff' || r == '\ufeff':
-		default:
-			b.WriteRune(r)
+		case r == '\t', r == '\n', r == '\r':
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r), r == '\ufffe', r == '\uffff', r == '\ufeff':
+			return -1
 		}
-	}
-	if t := strings.Join(strings.Fields(b.String()), " "); t != "" {
-		return t
-	}
-	return fallback
+		return r
+	}, strings.ToValidUTF8(s, ""))
+	return cmp.Or(strings.Join(strings.Fields(s), " "), fallback)
 }
 
-// widthOf is the room to keep for s.
-func widthOf(f font.Font, s string) vg.Length {
+// textWidth is the room to keep for s.
+func textWidth(f font.Font, s string) vg.Length {
 	face := font.DefaultCache.Lookup(f, f.Size)
 	w := face.Width(s)
 	// Letters past Latin, Greek and Cyrillic are not in our font and may be as wide as they are high. The signs
@@ -44,39 +40,43 @@ func widthOf(f font.Font, s string) vg.Length {
 			w += f.Size
 		}
 	}
-	return w * roomier
+	return w * fontSlack
 }
 
-// shorten cuts s to the room there is, with an ellipsis; it keeps at least one letter.
-func shorten(f font.Font, s string, room vg.Length) string {
-	if widthOf(f, s) <= room {
+// truncate cuts s to the room there is, with an ellipsis; it keeps at least one letter.
+func truncate(f font.Font, s string, room vg.Length) string {
+	if textWidth(f, s) <= room {
 		return s
 	}
-	var ends []int // of each letter but the last
-	for i := range s {
-		if i > 0 {
-			ends = append(ends, i)
-		}
-	}
-	cut := func(at int) string { return strings.TrimRight(s[:at], " ") + "…" }
-	long := sort.Search(len(ends), func(i int) bool { return widthOf(f, cut(ends[i])) > room })
-	if len(ends) == 0 {
-		return cut(len(s))
-	}
-	return cut(ends[max(0, long-1)])
+	letters := []rune(s)
+	cut := func(n int) string { return strings.TrimRight(string(letters[:n]), " ") + "…" }
+	fitting := sort.Search(len(letters)-1, func(i int) bool { return textWidth(f, cut(i+1)) > room })
+	return cut(max(1, fitting))
 }
 
-// spread places labels that want to stand at the heights wanted as near to them as they can, in the sum of
-// squares, with at least pitch between any two and all within low..high; where that is too little room the
-// pitch shrinks. The order of the heights is kept, and that of equal ones as given.
+// joinToFit joins labels in the room there is: "D, E and 3 more".
+func joinToFit(prefix string, labels []string, room vg.Length) string {
+	f := plainFont(textSize)
+	for n := len(labels); n > 0; n-- {
+		s := prefix + strings.Join(labels[:n], ", ")
+		if n < len(labels) {
+			s += " and " + formatNumber(float64(len(labels)-n), 0) + " more"
+		}
+		if textWidth(f, s) <= room || n == 1 {
+			return truncate(f, s, room)
+		}
+	}
+	return ""
+}
+
+// spreadLabels places labels as near as possible to the heights wanted, by the sum of squares, at least pitch apart and
+// within low..high; where that is too little room the pitch shrinks. The order of the heights is kept, and that of
+// equal ones as given.
 //
 // With the labels in ascending order and q_i = p_i − i·pitch the task is an isotonic regression, solved by
 // pooling adjacent violators (Ayer et al. 1955); clamping its solution solves the bounded one.
-func spread(wanted []float64, pitch, low, high float64) []float64 {
+func spreadLabels(wanted []float64, pitch, low, high float64) []float64 {
 	n := len(wanted)
-	if n == 0 {
-		return nil
-	}
 	if n > 1 {
 		pitch = min(pitch, (high-low)/float64(n-1))
 	}
@@ -84,19 +84,8 @@ func spread(wanted []float64, pitch, low, high float64) []float64 {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case wanted[a] < wanted[b]:
-			return -1
-		case wanted[a] > wanted[b]:
-			return 1
-		}
-		return 0
-	})
-	type block struct {
-		mean float64
-		size int
-	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(wanted[a], wanted[b]) })
+	type block struct{ mean, size float64 }
 	var blocks []block
 	for i, at := range order {
 		b := block{mean: wanted[at] - float64(i)*pitch, size: 1}
@@ -104,16 +93,15 @@ func spread(wanted []float64, pitch, low, high float64) []float64 {
 			last := blocks[len(blocks)-1]
 			blocks = blocks[:len(blocks)-1]
 			size := last.size + b.size
-			b.mean = (last.mean*float64(last.size) + b.mean*float64(b.size)) / float64(size)
-			b.size = size
+			b = block{mean: (last.mean*last.size + b.mean*b.size) / size, size: size}
 		}
 		blocks = append(blocks, b)
 	}
 	placed := make([]float64, n)
 	i := 0
 	for _, b := range blocks {
-		for range b.size {
-			q := math.Max(low, math.Min(b.mean, high-float64(n-1)*pitch))
+		for range int(b.size) {
+			q := max(low, min(b.mean, high-float64(n-1)*pitch))
 			placed[order[i]] = q + float64(i)*pitch
 			i++
 		}

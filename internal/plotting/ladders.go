@@ -13,283 +13,267 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// DrawLadders draws ladders side by side as a complete SVG document: a column for each sled, a rung with its interval
-// and label for each gear, the slowest on top, and the rungs of the first sled carried on across the others. The
-// drawing grows wider where the columns need it. A zero Style is light and in feet. It errs only where the document
-// cannot be written.
+// DrawLadders draws ladders side by side: a column for each sled, a rung with its interval and label for each gear, the
+// slowest on top, and lines across at the rungs of the first sled. The drawing grows wider where the columns need it.
 func DrawLadders(l Ladders, s Style) ([]byte, error) {
-	title := clean(l.Title, "Ladders side by side")
-	desc := clean(l.Description, "Where each gear of each sled tops out from full back.")
+	const rightMargin, slack = 10, 14 // slack is what the plot takes beyond the numbers of the vertical axis
+	lay := layout{
+		title: sanitize(l.Title, "Ladders side by side"),
+		desc:  sanitize(l.Description, "Where each gear of each sled tops out from full back."),
+		right: rightMargin, below: 8,
+	}
 	columns, missing := columnsOf(l.Sleds, s.Units)
 	if len(columns) == 0 {
-		return wordsOnly(s.Theme, title, desc, "There is nothing to draw yet.", "No gear of these sleds has a number.")
+		return emptyDrawing(s.Theme, lay, "No gear of these sleds has a number.")
 	}
-	var rungs []dot
-	most := 0
-	for _, c := range columns {
-		most = max(most, len(c.rungs))
-		for _, r := range c.rungs {
-			rungs = append(rungs, r.dot)
+	var rungs []point
+	most, need := 0, vg.Length(0)
+	for _, k := range columns {
+		most = max(most, len(k.rungs))
+		need += k.minWidth()
+		for _, r := range k.rungs {
+			rungs = append(rungs, r.point)
 		}
 	}
-	low, high := heightsOf(rungs, nil, leastSpan(s.Units)).padded(0.06, leastSpan(s.Units))
+	low, high := yExtent(rungs, nil, s.Units.From(minSpanFt)).padded(0.06, s.Units.From(minSpanFt))
 	marks := ticks(low, high, 8)
 
-	const right, slack = 10, 14 // slack is what the plot takes beyond what we see
-	margins := 8 + widestOf(marks) + slack + right
-	need := vg.Length(0)
-	for _, c := range columns {
-		need += c.need()
-	}
-	wide := wholeUnits(max(width, need+margins))
+	margins := 8 + widestLabel(marks) + slack + rightMargin
+	wide := roundedUp(max(width, need+margins))
 	var numbers []plot.Tick // on the right as well where the left is far away
 	if wide > width {
-		wide += wholeUnits(rightMargin(marks) - right)
-		margins += rightMargin(marks) - right
-		numbers = marks
+		numbers, lay.right = marks, rightAxisWidth(marks)
+		wide += roundedUp(lay.right - rightMargin)
+		margins += lay.right - rightMargin
 	}
 	spare := (wide - margins - need) / vg.Length(len(columns))
 	rows := nameRows(columns, spare)
 
-	foot := newFooter(wide, missing, laddersKey(columns))
-	const usual = 430 // height of the data of a drawing of the usual number of gears
+	lay.footer = newFooter(wide, missing, laddersLegend(columns))
+	lay.above = textPitch*vg.Length(rows) + 6
+	const usual = 430 // height of the data in a drawing of the usual number of gears
 	data := max(usual, textPitch*vg.Length(most+1))
-	names := textPitch*vg.Length(rows) + 6
-	sh := newSheet(s.Theme, wide, wholeUnits(data+headingHeight+names+foot.height()+12))
-	p := sh.plot
+	c := newCanvas(s.Theme, wide, roundedUp(data+titleHeight+lay.above+lay.footer.height()+12))
+	p := c.plot
 	p.X.Min, p.X.Max = 0, 1 // the columns are laid out in units of the drawing
 	p.X.Tick.Marker = plot.ConstantTicks{}
 	p.X.LineStyle.Width = 0
 	p.Y.Min, p.Y.Max = low, high
 	p.Y.Tick.Marker = marks
-	p.Add(layer(func(c draw.Canvas, _, y func(float64) vg.Length) {
-		sh.ladders(c, y, columns, spare, marks)
-		sh.sledNames(c, columns, rows)
-		sh.rightNumbers(c, y, numbers)
-	}))
-	sh.heading("Top-out distance from full back, " + unitWord(s.Units))
-	end := vg.Length(right)
-	if numbers != nil {
-		end = rightMargin(marks)
+	c.drawData = func() {
+		c.layoutColumns(columns, spare)
+		c.drawColumns(columns, marks)
+		c.drawSledNames(columns, rows)
+		c.drawRightAxis(numbers)
 	}
-	p.Draw(sh.area(sh.leftMargin(), end, foot.height()+8, headingHeight+names))
-	sh.footer(foot)
-	return sh.canvas.finish(title, desc)
+	p.Add(c)
+	c.drawYTitle("Top-out distance from full back, " + unitName(s.Units))
+	return c.finish(lay)
 }
 
-// step is one gear as drawn.
-type step struct {
-	dot
-	label string
-	wide  vg.Length // the label
-	guess bool
+func roundedUp(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
+
+// rung is one gear as drawn.
+type rung struct {
+	point
+	label      string
+	labelWidth vg.Length
+	guess      bool
+	labelY     vg.Length
 }
 
 // column is one sled as drawn, its rungs from the slowest, and where it stands.
 type column struct {
-	name      string
-	nameWide  vg.Length
-	labelWide vg.Length // the widest
-	rungs     []step
+	name       string
+	nameWidth  vg.Length
+	labelWidth vg.Length // the widest
+	rungs      []rung
 
 	left, right vg.Length // its edges
-	pole        vg.Length // the middle of its rungs
+	center      vg.Length // the middle of its rungs
 	half        vg.Length // of the length of a rung
-	labels      vg.Length // where its labels begin
-	heights     []float64 // of the labels
+	labelX      vg.Length
 }
 
 const (
-	leastHalf   = 17 // of the length of a rung
-	longestHalf = 40
-	ladderLead  = 18  // from a rung to its label
-	columnGap   = 14  // between a label and the next column
-	labelMost   = 150 // the longest gear label
-	nameMost    = 190 // the longest name that a column makes room for
-	nameGap     = 14  // between names, and beside a pole
+	minHalfRung   = 17 // half of the length of a rung
+	maxHalfRung   = 40
+	leaderLength  = 18  // from a rung to its label
+	columnGap     = 14  // between a label and the next column
+	maxLabelWidth = 150 // the longest gear label
+	maxNameWidth  = 190 // the longest name that a column makes room for
+	nameGap       = 14  // between names, and beside a leader line
 )
 
-// columnsOf converts the ladders and leaves out what cannot be drawn. What has no number comes second: whole sleds
-// and, of others, gears.
+// columnsOf leaves out what cannot be drawn. What has no number comes second: whole sleds and, of others, gears.
 func columnsOf(sleds []Ladder, u fleet.Units) (columns []column, missing []string) {
+	f := plainFont(textSize)
 	for _, l := range sleds {
-		c := column{name: clean(l.Name, "no name")}
-		c.nameWide = widthOf(boldFont(textSize), c.name)
+		k := column{name: sanitize(l.Name, "no name")}
+		k.nameWidth = textWidth(boldFont(textSize), k.name)
 		var without []string
 		for _, g := range l.Gears {
-			label := clean(g.Label, "no label")
+			label := sanitize(g.Label, "no label")
 			if !drawable(g.TopOutFt) || g.TopOutFt <= 0 {
-				without = append(without, label+" on "+c.name)
+				without = append(without, label+" on "+k.name)
 				continue
 			}
-			label = shorten(plainFont(textSize), label, labelMost)
-			r := step{dot: dotOf(0, g.TopOutFt, g.LowFt, g.HighFt, u), label: label, wide: widthOf(plainFont(textSize), label), guess: g.Guess}
-			c.rungs = append(c.rungs, r)
-			c.labelWide = max(c.labelWide, r.wide)
+			r := rung{point: newPoint(0, g.TopOutFt, g.LowFt, g.HighFt, u), guess: g.Guess}
+			r.label = truncate(f, label, maxLabelWidth)
+			r.labelWidth = textWidth(f, r.label)
+			k.rungs = append(k.rungs, r)
+			k.labelWidth = max(k.labelWidth, r.labelWidth)
 		}
-		if len(c.rungs) == 0 {
-			missing = append(missing, c.name)
+		if len(k.rungs) == 0 {
+			missing = append(missing, k.name)
 			continue
 		}
 		missing = append(missing, without...)
-		slices.SortStableFunc(c.rungs, func(a, b step) int { return cmp.Compare(b.y, a.y) })
-		columns = append(columns, c)
+		slices.SortStableFunc(k.rungs, func(a, b rung) int { return cmp.Compare(b.y, a.y) })
+		columns = append(columns, k)
 	}
 	return columns, missing
 }
 
-// need is the least width of a column: for its rungs and labels, and for half of its name, as names may stand in two
-// rows.
-func (c column) need() vg.Length {
-	return max(2*leastHalf+ladderLead+c.labelWide+columnGap, (min(c.nameWide, nameMost)+2*nameGap)/2)
+// minWidth is for the rungs and labels of a column, and for half of its name, as names may stand in two rows.
+func (k column) minWidth() vg.Length {
+	return max(2*minHalfRung+leaderLength+k.labelWidth+columnGap, (min(k.nameWidth, maxNameWidth)+2*nameGap)/2)
 }
 
-// nameRows is how many rows the names of the sleds take.
 func nameRows(columns []column, spare vg.Length) int {
-	for _, c := range columns {
-		if len(columns) > 1 && c.nameWide+nameGap > c.need()+spare {
-			return 2
-		}
+	tooWide := func(k column) bool { return k.nameWidth+nameGap > k.minWidth()+spare }
+	if len(columns) > 1 && slices.ContainsFunc(columns, tooWide) {
+		return 2
 	}
 	return 1
 }
 
-// laddersKey explains what is there of the shapes.
-func laddersKey(columns []column) (key []keyItem) {
-	there := func(is func(step) bool) bool {
-		return slices.ContainsFunc(columns, func(c column) bool { return slices.ContainsFunc(c.rungs, is) })
+func laddersLegend(columns []column) (l legend) {
+	has := func(is func(rung) bool) bool {
+		return slices.ContainsFunc(columns, func(k column) bool { return slices.ContainsFunc(k.rungs, is) })
 	}
-	bar := func(word string, guess bool) {
-		if there(func(r step) bool { return r.guess == guess }) {
-			key = append(key, keyItem{2 * leastHalf, word, func(s *sheet, c draw.Canvas, m, y vg.Length) { s.bar(c, m, y, leastHalf, guess) }})
-		}
-	}
-	bar("from readings", false)
-	bar("stated or from ratios", true)
-	if there(func(r step) bool { return r.interval }) {
-		key = append(key, keyItem{2 * leastHalf, "95 % interval", func(s *sheet, c draw.Canvas, m, y vg.Length) {
-			c.FillPolygon(band(s.accent), rectangle(m-leastHalf, y-11, m+leastHalf, y+11))
-			whisker(c, stroke(s.accent, thinWidth), vg.Point{X: m, Y: y - 11}, vg.Point{X: m, Y: y + 11}, 0, y+11)
-		}})
-	}
-	if len(columns) > 1 {
-		f := plainFont(textSize)
-		key = append(key, keyItem{40, "level with " + shorten(f, columns[0].name, nameMost), func(s *sheet, c draw.Canvas, m, y vg.Length) {
-			c.StrokeLine2(s.acrossPen(), m-20, y, m+20, y)
-		}})
-	}
-	return key
+	l.add(has(func(r rung) bool { return !r.guess }), 2*minHalfRung, "from readings",
+		func(c *canvas, x, y vg.Length) { c.drawBar(x, y, minHalfRung, false) })
+	l.add(has(func(r rung) bool { return r.guess }), 2*minHalfRung, "stated or from ratios",
+		func(c *canvas, x, y vg.Length) { c.drawBar(x, y, minHalfRung, true) })
+	l.add(has(func(r rung) bool { return r.interval }), 2*minHalfRung, "95 % interval",
+		func(c *canvas, x, y vg.Length) { c.drawInterval(x, y-11, y+11, minHalfRung, c.Rectangle) })
+	l.add(len(columns) > 1, 40, "level with "+truncate(plainFont(textSize), columns[0].name, maxNameWidth),
+		func(c *canvas, x, y vg.Length) { c.StrokeLine2(c.referenceStyle(), x-20, y, x+20, y) })
+	return l
 }
 
-// acrossPen is how the rungs of the first sled are carried on.
-func (s *sheet) acrossPen() draw.LineStyle { return stroke(s.muted, 1.5, 3, 7) }
+// referenceStyle is for the lines across at the rungs of the first sled.
+func (p palette) referenceStyle() draw.LineStyle { return stroke(p.muted, leaderWidth, 3, 7) }
 
-// ladders lays the columns out between the edges of the data, each with an equal share of what is spare, and draws
-// them.
-func (s *sheet) ladders(c draw.Canvas, y func(float64) vg.Length, columns []column, spare vg.Length, marks []plot.Tick) {
-	at := c.Min.X
+// layoutColumns places the columns between the edges of the data, each with an equal share of what is spare.
+func (c *canvas) layoutColumns(columns []column, spare vg.Length) {
+	left := c.data.Min.X
 	for i := range columns {
 		k := &columns[i]
-		room := k.need() + spare
-		k.half = min(max(room/5, leastHalf), longestHalf)
-		k.half = max(leastHalf, min(k.half, (room-ladderLead-k.labelWide-columnGap)/2))
-		k.left, k.right = at, at+room
-		k.pole = at + (room-(2*k.half+ladderLead+k.labelWide))/2 + k.half
-		k.labels = k.pole + k.half + ladderLead
+		room := k.minWidth() + spare
+		k.left, k.right = left, left+room
+		k.half = max(minHalfRung, min(room/5, maxHalfRung, (room-leaderLength-k.labelWidth-columnGap)/2))
+		k.center = left + (room-(2*k.half+leaderLength+k.labelWidth))/2 + k.half
+		k.labelX = k.center + k.half + leaderLength
 		wanted := make([]float64, len(k.rungs))
 		for j, r := range k.rungs {
-			wanted[j] = y(r.y).Points()
+			wanted[j] = c.y(r.y).Points()
 		}
 		const edge = textPitch / 2
-		k.heights = spread(wanted, textPitch, c.Min.Y.Points()+edge, c.Max.Y.Points()-edge)
-		at += room
+		for j, y := range spreadLabels(wanted, textPitch, c.data.Min.Y.Points()+edge, c.data.Max.Y.Points()-edge) {
+			k.rungs[j].labelY = vg.Length(y)
+		}
+		left += room
 	}
+}
+
+func (c *canvas) drawColumns(columns []column, marks []plot.Tick) {
 	for _, m := range marks {
-		s.guide(c, columns, y(m.Value), stroke(s.grid, thinWidth))
+		c.drawLevelLine(columns, c.y(m.Value), c.gridStyle())
 	}
 	for _, k := range columns {
-		c.StrokeLine2(stroke(s.grid, thinWidth), k.pole, c.Min.Y, k.pole, c.Max.Y)
+		c.StrokeLine2(c.gridStyle(), k.center, c.data.Min.Y, k.center, c.data.Max.Y)
 	}
 	if len(columns) > 1 {
 		for _, r := range columns[0].rungs {
-			s.guide(c, columns, y(r.y), s.acrossPen())
+			c.drawLevelLine(columns, c.y(r.y), c.referenceStyle())
 		}
 	}
 	for _, k := range columns {
-		for j, r := range k.rungs {
-			s.step(c, y, k, r, vg.Length(k.heights[j]))
+		for _, r := range k.rungs {
+			y := c.y(r.y)
+			if r.interval && r.low < r.high {
+				c.drawInterval(k.center, c.y(r.low), c.y(r.high), k.half, c.data)
+			}
+			c.drawBar(k.center, y, k.half, r.guess)
+			c.StrokeLine2(stroke(c.muted, leaderWidth), k.center+k.half+2, y, k.labelX-3, r.labelY)
+			c.drawText(plainFont(textSize), c.text, text.XLeft, k.labelX, r.labelY, r.label)
 		}
 	}
 }
 
-// guide is a level line across the columns that leaves out the labels.
-func (s *sheet) guide(c draw.Canvas, columns []column, y vg.Length, sty draw.LineStyle) {
-	const clear = 6
-	from := c.Min.X
+// drawLevelLine draws a level line across the columns that leaves out the labels.
+func (c *canvas) drawLevelLine(columns []column, y vg.Length, style draw.LineStyle) {
+	const gap = 6
+	from := c.data.Min.X
 	for _, k := range columns {
 		covered := vg.Length(-1) // by the labels at this height
-		for j, h := range k.heights {
-			if math.Abs(h-y.Points()) < textPitch/2 {
-				covered = max(covered, k.rungs[j].wide)
+		for _, r := range k.rungs {
+			if math.Abs((r.labelY - y).Points()) < textPitch/2 {
+				covered = max(covered, r.labelWidth)
 			}
 		}
 		if covered >= 0 {
-			c.StrokeLine2(sty, from, y, k.labels-clear, y)
-			from = k.labels + covered + clear
+			c.StrokeLine2(style, from, y, k.labelX-gap, y)
+			from = k.labelX + covered + gap
 		}
 	}
-	if from < c.Max.X {
-		c.StrokeLine2(sty, from, y, c.Max.X, y)
+	if from < c.data.Max.X {
+		c.StrokeLine2(style, from, y, c.data.Max.X, y)
 	}
 }
 
-// step draws one gear: its interval, its rung, and its label at the height given with a line that leads to it.
-func (s *sheet) step(c draw.Canvas, y func(float64) vg.Length, k column, r step, label vg.Length) {
-	at := y(r.y)
-	if r.interval && r.low < r.high {
-		bottom, top := max(y(r.low), c.Min.Y), min(y(r.high), c.Max.Y)
-		c.FillPolygon(band(s.accent), rectangle(k.pole-k.half, bottom, k.pole+k.half, top))
-		whisker(c, stroke(s.accent, thinWidth), vg.Point{X: k.pole, Y: y(r.low)}, vg.Point{X: k.pole, Y: y(r.high)}, c.Min.Y, c.Max.Y)
-	}
-	s.bar(c, k.pole, at, k.half, r.guess)
-	c.StrokeLine2(stroke(s.muted, 1.5), k.pole+k.half+2, at, k.labels-3, label)
-	s.write(c, plainFont(textSize), s.text, text.XLeft, k.labels, label, r.label)
+// drawInterval draws a band with a whisker, as far as they lie within an area.
+func (c *canvas) drawInterval(x, low, high, half vg.Length, within vg.Rectangle) {
+	bottom, top := within.Min.Y, within.Max.Y
+	c.FillPolygon(bandColor(c.accent), rectangle(x-half, max(low, bottom), x+half, min(high, top)))
+	c.drawWhisker(stroke(c.accent, thinWidth), xy(x, low), xy(x, high), bottom, top)
 }
 
-// bar is a rung: whole, or hollow for a guess.
-func (s *sheet) bar(c draw.Canvas, x, y, half vg.Length, guess bool) {
+// drawBar draws a rung: filled, or hollow for a guess.
+func (c *canvas) drawBar(x, y, half vg.Length, guess bool) {
 	const high = 3.5 // half of the height
 	if !guess {
-		c.FillPolygon(s.accent, rectangle(x-half, y-high, x+half, y+high))
+		c.FillPolygon(c.accent, rectangle(x-half, y-high, x+half, y+high))
 		return
 	}
 	ring := rectangle(x-half+1, y-high-1, x+half-1, y+high+1)
-	c.StrokeLines(stroke(s.accent, thinWidth), append(ring, ring[0]))
+	c.StrokeLines(stroke(c.accent, thinWidth), append(ring, ring[0]))
 }
 
-// sledNames writes the names above the columns. In two rows each name has the room up to the poles of its neighbors,
-// and the poles of the upper row's go up between the names of the lower.
-func (s *sheet) sledNames(c draw.Canvas, columns []column, rows int) {
+// drawSledNames writes the names above the columns. In two rows each name has the room up to the centers of the columns
+// beside it, and leader lines to the upper row pass between the names of the lower.
+func (c *canvas) drawSledNames(columns []column, rows int) {
 	f := boldFont(textSize)
 	for i, k := range columns {
-		left, right := k.left+nameGap/2, k.right-nameGap/2
-		middle := (k.left + k.right) / 2
+		left, right, middle := k.left+nameGap/2, k.right-nameGap/2, (k.left+k.right)/2
 		if rows == 2 {
-			left, right, middle = 8, s.wide-8, k.pole
+			left, right, middle = 8, c.Max.X-8, k.center
 			if i > 0 {
-				left = columns[i-1].pole + nameGap
+				left = columns[i-1].center + nameGap
 			}
 			if i < len(columns)-1 {
-				right = columns[i+1].pole - nameGap
+				right = columns[i+1].center - nameGap
 			}
 		}
-		name := shorten(f, k.name, right-left)
-		half := widthOf(f, name) / 2
+		name := truncate(f, k.name, right-left)
+		half := textWidth(f, name) / 2
 		row := vg.Length(i % rows)
-		at := c.Max.Y + 6 + textPitch*(row+0.5)
+		y := c.data.Max.Y + 6 + textPitch*(row+0.5)
 		if row == 1 {
-			c.StrokeLine2(stroke(s.muted, 1.5), k.pole, c.Max.Y, k.pole, at-textPitch/2+2)
+			c.StrokeLine2(stroke(c.muted, leaderWidth), k.center, c.data.Max.Y, k.center, y-textPitch/2+2)
 		}
-		s.write(c, f, s.text, text.XCenter, min(max(middle, left+half), right-half), at, name)
+		c.drawText(f, c.text, text.XCenter, min(max(middle, left+half), right-half), y, name)
 	}
 }

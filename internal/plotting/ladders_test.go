@@ -59,7 +59,7 @@ func bars(d document) (whole, hollow []pathSeen) {
 	return whole, hollow
 }
 
-func TestRungsStandWhereTheAxisSays(t *testing.T) {
+func TestLadders_StandWhereTheAxisSays(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(4)
 	d := drawLadders(t, l, Style{})
@@ -79,11 +79,14 @@ func TestRungsStandWhereTheAxisSays(t *testing.T) {
 			if g.Guess {
 				of = hollow
 			}
-			k := slices.IndexFunc(of, func(p pathSeen) bool { return math.Abs(at(p)-y(g.TopOutFt)) < 4 && p.points[0][0] > left })
+			k := slices.IndexFunc(of, func(p pathSeen) bool {
+				return math.Abs(at(p)-y(g.TopOutFt)) < 4 && p.points[0][0] > left
+			})
 			require.GreaterOrEqual(t, k, 0, "%s %s", s.Name, g.Label)
 			rungs++
 			assert.True(t, slices.ContainsFunc(d.texts, func(x textSeen) bool {
-				return x.words == g.Label && x.x > of[k].points[1][0] && math.Abs(x.y-0.36*textSize-y(g.TopOutFt)) < textPitch
+				return x.words == g.Label && x.x > of[k].points[1][0] &&
+					math.Abs(x.y-0.36*textSize-y(g.TopOutFt)) < textPitch
 			}), "the label of %s %s stands beside it", s.Name, g.Label)
 		}
 	}
@@ -95,7 +98,7 @@ func TestRungsStandWhereTheAxisSays(t *testing.T) {
 	}
 }
 
-func TestFirstSledsRungsAreCarriedAcross(t *testing.T) {
+func TestLadders_CarryTheFirstSledsRungsAcross(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(4)
 	d := drawLadders(t, l, Style{})
@@ -111,10 +114,11 @@ func TestFirstSledsRungsAreCarriedAcross(t *testing.T) {
 	}
 }
 
-func TestLaddersSayWhatHasNoNumber(t *testing.T) {
+func TestLadders_SayWhatHasNoNumber(t *testing.T) {
 	t.Parallel()
 	l := fleetOf(5)
-	l.Sleds = append(l.Sleds, Ladder{Name: "Reed"}, Ladder{Name: "Foxtail", Gears: []Rung{{Label: "A"}, {Label: "B", TopOutFt: math.Inf(1)}}})
+	l.Sleds = append(l.Sleds, Ladder{Name: "Reed"}, Ladder{Name: "Foxtail",
+		Gears: []Rung{{Label: "A"}, {Label: "B", TopOutFt: math.Inf(1)}}})
 	d := drawLadders(t, l, Style{})
 	d.find(t, "No number yet: 6 on Sedge, Reed, Foxtail")
 	d = drawLadders(t, fleetOf(3), Style{Units: fleet.InMeters})
@@ -124,19 +128,21 @@ func TestLaddersSayWhatHasNoNumber(t *testing.T) {
 	assert.NotContains(t, d.words(), "300")
 }
 
-func TestNoLaddersSaysSo(t *testing.T) {
+func TestLadders_WithNothingToDrawSaySo(t *testing.T) {
 	t.Parallel()
 	for name, l := range map[string]Ladders{
-		"no sleds":        {},
-		"no gears":        {Sleds: []Ladder{{Name: "Reed"}}},
-		"only impossible": {Sleds: []Ladder{{Name: "Reed", Gears: []Rung{{TopOutFt: math.NaN()}, {TopOutFt: -3}, {TopOutFt: 1e300}}}}},
+		"no sleds": {},
+		"no gears": {Sleds: []Ladder{{Name: "Reed"}}},
+		"only impossible": {Sleds: []Ladder{{Name: "Reed", Gears: []Rung{{TopOutFt: math.NaN()}, {TopOutFt: -3},
+			{TopOutFt: 1e300}}}}},
 	} {
 		d := drawLadders(t, l, Style{})
-		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of these sleds has a number."}, d.words(), name)
+		assert.Equal(t, []string{"There is nothing to draw yet.", "No gear of these sleds has a number."}, d.words(),
+			name)
 	}
 }
 
-func TestManyLaddersMakeTheDrawingWider(t *testing.T) {
+func TestLadders_MakeTheDrawingWiderWhenMany(t *testing.T) {
 	t.Parallel()
 	assert.InDelta(t, width, drawLadders(t, fleetOf(6), Style{}).width, 0, "six are as wide as any drawing")
 	twelve := drawLadders(t, fleetOf(12), Style{})
@@ -151,7 +157,7 @@ func TestManyLaddersMakeTheDrawingWider(t *testing.T) {
 	}
 }
 
-func TestOddLaddersAreSound(t *testing.T) {
+func TestLadders_OfOddInputAreSound(t *testing.T) {
 	t.Parallel()
 	rungs := func(vs ...float64) (out []Rung) {
 		for i, v := range vs {
@@ -165,25 +171,28 @@ func TestOddLaddersAreSound(t *testing.T) {
 		sixty[i] = 200 + float64(i%7)
 	}
 	for name, l := range map[string]Ladders{
-		"one gear":               {Sleds: []Ladder{{"Reed", rungs(250)}}},
-		"sixty gears":            {Sleds: []Ladder{{"Reed", rungs(sixty...)}, {"Oat", rungs(180)}}},
-		"three hundred sleds":    fleetOf(300),
-		"all equal":              {Sleds: []Ladder{{"Reed", rungs(250, 250, 250)}, {"Oat", rungs(250, 250)}}},
-		"huge":                   {Sleds: []Ladder{{"Reed", rungs(maxFt, 1)}}},
-		"tiny":                   {Sleds: []Ladder{{"Reed", rungs(5e-324, 1e-300)}}},
-		"no names":               {Sleds: []Ladder{{"", []Rung{{TopOutFt: 250}}}, {"\x00", []Rung{{TopOutFt: 240}}}}},
-		"long names":             {Sleds: []Ladder{{wide, rungs(250)}, {wide, rungs(240)}, {wide, rungs(230)}}},
-		"a long name":            {Sleds: []Ladder{{wide, rungs(250)}}},
-		"wide letters":           {Sleds: []Ladder{{strings.Repeat("草", 100), []Rung{{Label: strings.Repeat("草", 20), TopOutFt: 250}}}, {"Oat", rungs(240)}}},
-		"a wild interval":        {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, -9e6, 9e6, false}, {"B", 240, 230, 250, true}}}}},
-		"no interval":            {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, 260, 240, false}, {"B", 240, math.NaN(), 250, true}}}}},
+		"one gear":            {Sleds: []Ladder{{"Reed", rungs(250)}}},
+		"sixty gears":         {Sleds: []Ladder{{"Reed", rungs(sixty...)}, {"Oat", rungs(180)}}},
+		"three hundred sleds": fleetOf(300),
+		"all equal":           {Sleds: []Ladder{{"Reed", rungs(250, 250, 250)}, {"Oat", rungs(250, 250)}}},
+		"huge":                {Sleds: []Ladder{{"Reed", rungs(maxFt, 1)}}},
+		"tiny":                {Sleds: []Ladder{{"Reed", rungs(5e-324, 1e-300)}}},
+		"no names":            {Sleds: []Ladder{{"", []Rung{{TopOutFt: 250}}}, {"\x00", []Rung{{TopOutFt: 240}}}}},
+		"long names":          {Sleds: []Ladder{{wide, rungs(250)}, {wide, rungs(240)}, {wide, rungs(230)}}},
+		"a long name":         {Sleds: []Ladder{{wide, rungs(250)}}},
+		"wide letters": {Sleds: []Ladder{{strings.Repeat("草", 100),
+			[]Rung{{Label: strings.Repeat("草", 20), TopOutFt: 250}}}, {"Oat", rungs(240)}}},
+		"a wild interval": {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, -9e6, 9e6, false},
+			{"B", 240, 230, 250, true}}}}},
+		"no interval": {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, 260, 240, false},
+			{"B", 240, math.NaN(), 250, true}}}}},
 		"an interval of nothing": {Sleds: []Ladder{{"Reed", []Rung{{"A", 250, 250, 250, false}}}}},
 		"many without number":    {Sleds: append(fleetOf(2).Sleds, make([]Ladder, 90)...)},
 	} {
 		for _, s := range []Style{{}, {Theme: Dark, Units: fleet.InMeters}} {
 			t.Run(fmt.Sprint(name, s.Units), func(t *testing.T) {
 				t.Parallel()
-				assert.Contains(t, drawLadders(t, l, s).words(), "Top-out distance from full back, "+unitWord(s.Units))
+				assert.Contains(t, drawLadders(t, l, s).words(), "Top-out distance from full back, "+unitName(s.Units))
 			})
 		}
 	}

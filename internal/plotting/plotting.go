@@ -1,13 +1,14 @@
-// Package plotting draws charts as SVG: plain values in, a finished document out.
+// Package plotting draws charts as SVG: plain values in, a complete document out. A drawing that has no number says so.
+// A chart errs only where the document cannot be written.
 //
-// A drawing has a transparent ground, its text is text in the reader's own sans-serif, and nothing in it needs
-// a style sheet or a script, so that it shows under a strict Content-Security-Policy. The title and the
-// description are in the file for those who hear it read; the page around it prints the heading.
+// A drawing is transparent, its text is text in the reader's own sans-serif, and it needs no style sheet or script, so
+// that it shows under a strict Content-Security-Policy. The title and the description are in the file for screen
+// readers; the page around it prints the heading.
 //
-// Numbers that cannot stand on an axis (not a number, infinite, or past maxFt) are left out, never an error.
+// Numbers that no axis can show (not a number, infinite, or past maxFt) are left out.
 //
-// A drawing is 720 units wide and is read down to 330 CSS pixels. One of many ladders is wider: an img of it should
-// show it at no less than half its own width.
+// A drawing is 720 units wide and is read down to 330 CSS pixels. One of many ladders is wider: an img should show it
+// at half its own width or more.
 package plotting
 
 import "evenpull/internal/fleet"
@@ -21,7 +22,8 @@ const (
 	Dark  Theme = "dark"
 )
 
-// Style is how a drawing looks: its theme and the units on its axes. Values passed in are always feet.
+// Style is how a drawing looks: its theme and the units on its axes. Zero is light and in feet. Values passed in are
+// always feet.
 type Style struct {
 	Theme Theme
 	Units fleet.Units

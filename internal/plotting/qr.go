@@ -19,9 +19,12 @@ func DrawQR(link, title string) ([]byte, error) {
 	}
 	n := code.Size() + 2*quietZone
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" height="%d" role="img" aria-labelledby="title desc" shape-rendering="crispEdges">`, n, n, 8*n, 8*n)
-	fmt.Fprintf(&b, "\n<title id=\"title\">%s</title>\n<desc id=\"desc\">%s", escape(title), escape("A QR code that leads to "+link))
-	fmt.Fprintf(&b, "</desc>\n<rect width=\"%d\" height=\"%d\" fill=\"#ffffff\"/>\n<path fill=\"#000000\" d=\"", n, n)
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %[1]d %[1]d" width="%[2]d" height="%[2]d"`+
+		` role="img" aria-labelledby="title desc" shape-rendering="crispEdges">
+<title id="title">%[3]s</title>
+<desc id="desc">A QR code that leads to %[4]s</desc>
+<rect width="%[1]d" height="%[1]d" fill="#ffffff"/>
+<path fill="#000000" d="`, n, 8*n, escape(title), escape(link))
 	for y := range code.Size() {
 		for x := 0; x < code.Size(); x++ {
 			first := x

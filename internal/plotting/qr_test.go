@@ -27,9 +27,10 @@ type drawnQR struct {
 }
 
 // Module for module the drawing is the code of the library, within a margin of four white ones (ISO/IEC 18004).
-func TestAQRCodeIsDrawnModuleForModule(t *testing.T) {
+func TestQR_IsDrawnModuleForModule(t *testing.T) {
 	t.Parallel()
-	for _, link := range []string{"https://sleds.example/pullers?show=a&b=<c>", "http://192.0.2.7/", "https://sleds.example/" + strings.Repeat("%E8%BB%8A", 120)} {
+	for _, link := range []string{"https://sleds.example/pullers?show=a&b=<c>", "http://192.0.2.7/",
+		"https://sleds.example/" + strings.Repeat("%E8%BB%8A", 120)} {
 		svg, err := DrawQR(link, `A "show" & <more>`)
 		require.NoError(t, err)
 		var d drawnQR
@@ -37,7 +38,8 @@ func TestAQRCodeIsDrawnModuleForModule(t *testing.T) {
 		assert.Equal(t, `A "show" & <more>`, d.Title)
 		assert.Contains(t, d.Desc, link)
 		assert.Equal(t, "img", d.Role)
-		assert.Equal(t, [2]string{"#ffffff", "#000000"}, [2]string{d.Ground.Fill, d.Dark.Fill}, "dark on white in every theme")
+		assert.Equal(t, [2]string{"#ffffff", "#000000"}, [2]string{d.Ground.Fill, d.Dark.Fill},
+			"dark on white in every theme")
 
 		code, err := goqr.EncodeText(link, goqr.Quartile)
 		require.NoError(t, err)
@@ -65,7 +67,7 @@ func TestAQRCodeIsDrawnModuleForModule(t *testing.T) {
 	}
 }
 
-func TestALinkTooLongForAQRCodeIsAnError(t *testing.T) {
+func TestQR_RefusesALinkTooLong(t *testing.T) {
 	t.Parallel()
 	_, err := DrawQR("https://sleds.example/"+strings.Repeat("x", 3000), "too long")
 	assert.ErrorContains(t, err, "QR code")

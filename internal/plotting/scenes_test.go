@@ -70,8 +70,9 @@ func manyGears(n int) Chart {
 	for i := range n {
 		t := 200 + 1.5*float64(i)
 		c.Gears = append(c.Gears, ChartGear{
-			Label:  "gear " + number(float64(i+1), 0),
-			Line:   []ChartPoint{{StartFt: 0, TopOutFt: t, LowFt: t - 2, HighFt: t + 2}, {StartFt: 6, TopOutFt: t * 0.8, LowFt: t*0.8 - 2, HighFt: t*0.8 + 2}},
+			Label: "gear " + formatNumber(float64(i+1), 0),
+			Line: []ChartPoint{{StartFt: 0, TopOutFt: t, LowFt: t - 2, HighFt: t + 2},
+				{StartFt: 6, TopOutFt: t * 0.8, LowFt: t*0.8 - 2, HighFt: t*0.8 + 2}},
 			Points: []ReadingPoint{{StartFt: 0, DistanceFt: t}},
 		})
 	}
@@ -111,32 +112,37 @@ func farBoxes() Boxes {
 }
 
 func onePull() Boxes {
-	return Boxes{Title: "Fescue 2", Description: "One box.", Pulls: []BoxPull{straightPull("Fescue, 2", 280, 276.1, 283.9)}}
+	return Boxes{Title: "Fescue 2", Description: "One box.",
+		Pulls: []BoxPull{straightPull("Fescue, 2", 280, 276.1, 283.9)}}
 }
 
 // scenes draws every scene.
 func scenes(t require.TestingT, s Style) map[string][]byte {
 	out := map[string][]byte{}
 	for name, c := range map[string]Chart{
-		"straight": straightChart(), "crowded": crowdedChart(), "ladder": ladderChart(), "sixty gears": manyGears(60), "no chart": {},
+		"straight": straightChart(), "crowded": crowdedChart(), "ladder": ladderChart(), "sixty gears": manyGears(60),
+		"no chart": {},
 	} {
 		svg, err := DrawChart(c, s)
 		require.NoError(t, err)
 		out[name] = svg
 	}
-	for name, d := range map[string]Days{"jumped days": jumpedDays(), "worn days": wornDays(), "many days": manyDays(40), "no days": {}} {
+	for name, d := range map[string]Days{"jumped days": jumpDays(), "worn days": trendDays(), "many days": manyDays(40),
+		"no days": {}} {
 		svg, err := DrawDays(d, s)
 		require.NoError(t, err)
 		out[name] = svg
 	}
 	for name, l := range map[string]Ladders{
-		"one ladder": fleetOf(1), "six ladders": fleetOf(6), "sixteen ladders": fleetOf(16), "crowded ladders": crowdedLadders(), "no ladders": {},
+		"one ladder": fleetOf(1), "six ladders": fleetOf(6), "sixteen ladders": fleetOf(16),
+		"crowded ladders": crowdedLadders(), "no ladders": {},
 	} {
 		svg, err := DrawLadders(l, s)
 		require.NoError(t, err)
 		out[name] = svg
 	}
-	for name, b := range map[string]Boxes{"two boxes": twoBoxes(), "far boxes": farBoxes(), "one box": onePull(), "no boxes": {}} {
+	for name, b := range map[string]Boxes{"two boxes": twoBoxes(), "far boxes": farBoxes(), "one box": onePull(),
+		"no boxes": {}} {
 		svg, err := DrawBoxes(b, s)
 		require.NoError(t, err)
 		out[name] = svg

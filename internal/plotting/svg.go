@@ -3,188 +3,84 @@ package plotting
 import (
 	"bytes"
 	"encoding/xml"
-	"errors"
 	"fmt"
-	"io"
-	"math"
 	"strings"
 
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// canvas is the vgsvg canvas and, for each text in the order drawn, which end of it was placed. vgsvg places
-// the start of a text by the widths of a font that the reader may not have; an anchor holds with any font.
-type canvas struct {
-	*vgsvg.Canvas
-	anchor  string
-	anchors []string
-}
-
-func newCanvas(wide, height vg.Length) *canvas {
-	return &canvas{Canvas: vgsvg.New(wide, height)}
-}
-
-// wholeUnits rounds a size of a drawing up.
-func wholeUnits(v vg.Length) vg.Length { return vg.Length(math.Ceil(float64(v))) }
-
-// FillString implements vg.Canvas.
-func (c *canvas) FillString(f font.Face, at vg.Point, s string) {
-	c.anchors = append(c.anchors, c.anchor)
-	c.Canvas.FillString(f, at, s)
-}
-
-// anchored draws plain text on its canvas and leaves the alignment along the line to the reader's program.
-type anchored struct {
+// anchoredText draws one line of text whose alignment is left to the reader's program. vgsvg would place the start of
+// the text by the widths of a font that the reader may not have; a text-anchor holds with any font.
+type anchoredText struct {
 	text.Plain
 	on *canvas
 }
 
 // Draw implements text.Handler.
-func (a anchored) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point) {
+func (a anchoredText) Draw(c vg.Canvas, txt string, sty text.Style, at vg.Point) {
+	if txt == "" {
+		return
+	}
+	anchor := ""
 	switch sty.XAlign {
 	case text.XCenter:
-		a.on.anchor = "middle"
+		anchor = ` text-anchor="middle"`
 	case text.XRight:
-		a.on.anchor = "end"
-	default:
-		a.on.anchor = "start"
+		anchor = ` text-anchor="end"`
 	}
+	a.on.anchors = append(a.on.anchors, anchor)
 	sty.XAlign = text.XLeft
 	a.Plain.Draw(c, txt, sty, at)
 }
 
-// finish makes the document: a root of our own with the title and the description, and what was drawn with its
-// style attributes, which a strict Content-Security-Policy forbids, turned into presentation attributes.
-// It errs only where vgsvg writes something that is not expected of it.
-func (c *canvas) finish(title, desc string) ([]byte, error) {
+// encode returns the finished SVG. vgsvg writes style attributes, which a strict Content-Security-Policy forbids: they
+// become presentation attributes. Its root element is replaced by one with a title and a description.
+func (c *canvas) encode(title, desc string) ([]byte, error) {
 	var raw bytes.Buffer
-	if _, err := c.WriteTo(&raw); err != nil {
+	if _, err := c.svg.WriteTo(&raw); err != nil {
 		return nil, fmt.Errorf("write the drawing: %w", err)
 	}
-	w, h := c.Size()
 	var out bytes.Buffer
-	out.Grow(raw.Len())
 	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]g" height="%[2]g" viewBox="0 0 %[1]g %[2]g"`+
-		` role="img" aria-labelledby="title desc" font-family="sans-serif">`+"\n", w.Points(), h.Points())
+		` role="img" aria-labelledby="title desc" font-family="sans-serif">`+"\n", c.Max.X.Points(), c.Max.Y.Points())
 	fmt.Fprintf(&out, "<title id=\"title\">%s</title>\n<desc id=\"desc\">%s</desc>\n", escape(title), escape(desc))
-	p := restyler{out: &out, anchors: c.anchors}
-	if err := p.copy(xml.NewDecoder(&raw)); err != nil {
-		return nil, fmt.Errorf("restyle the drawing: %w", err)
+	_, elements, _ := strings.Cut(raw.String(), "<g ")
+	for element := range strings.SplitSeq("g "+elements, "<") { // in text, < and " are escaped
+		out.WriteByte('<')
+		head, rest, styled := strings.Cut(element, `style="`)
+		if !styled {
+			out.WriteString(element)
+			continue
+		}
+		if attributes, is := strings.CutPrefix(head, "text "); is {
+			head, c.anchors = "text"+c.anchors[0]+" "+attributes, c.anchors[1:]
+		}
+		style, tail, _ := strings.Cut(rest, `"`)
+		out.WriteString(strings.TrimSpace(head))
+		writePresentation(&out, style)
+		out.WriteString(strings.TrimPrefix(tail, " "))
 	}
 	return out.Bytes(), nil
 }
 
-// restyler copies the elements below the root, and the end of the root.
-type restyler struct {
-	out     *bytes.Buffer
-	anchors []string // of the texts still to come
-	depth   int
-	inText  bool // elsewhere there is only white space
-}
-
-func (p *restyler) copy(in *xml.Decoder) error {
-	for {
-		tok, err := in.RawToken()
-		switch {
-		case errors.Is(err, io.EOF):
-			return nil
-		case err != nil:
-			return err
-		}
-		switch t := tok.(type) {
-		case xml.StartElement:
-			if p.depth > 0 {
-				if err := p.start(t); err != nil {
-					return err
-				}
-			}
-			p.depth++
-		case xml.EndElement:
-			p.depth--
-			p.end(t.Name.Local)
-		case xml.CharData:
-			if p.inText {
-				p.out.WriteString(escape(string(t)))
-			}
-		}
-	}
-}
-
-func (p *restyler) start(e xml.StartElement) error {
-	name := e.Name.Local
-	p.out.WriteString("<" + name)
-	switch name {
-	case "g", "path":
-	case "text":
-		if len(p.anchors) == 0 {
-			return errors.New("a text that was not drawn through the canvas")
-		}
-		if a := p.anchors[0]; a != "start" {
-			p.attribute("text-anchor", a)
-		}
-		p.anchors = p.anchors[1:]
-		p.inText = true
-	default:
-		return fmt.Errorf("unexpected element %q", name)
-	}
-	for _, a := range e.Attr {
-		if a.Name.Local != "style" {
-			p.attribute(a.Name.Local, a.Value)
-			continue
-		}
-		if err := p.style(a.Value); err != nil {
-			return err
-		}
-	}
-	switch name {
-	case "path":
-		p.out.WriteString("/>")
-	case "g":
-		p.out.WriteString(">\n")
-	default:
-		p.out.WriteString(">")
-	}
-	return nil
-}
-
-func (p *restyler) end(name string) {
-	p.inText = false
-	if name != "path" {
-		p.out.WriteString("</" + name + ">")
-	}
-	p.out.WriteString("\n")
-}
-
-// style writes the declarations of one style attribute as attributes, less those that say what holds anyway.
-func (p *restyler) style(declarations string) error {
-	for d := range strings.SplitSeq(declarations, ";") {
-		key, value, _ := strings.Cut(d, ":")
+// writePresentation writes the declarations of a style attribute as attributes, less those that the root element and
+// the defaults of SVG say.
+func writePresentation(out *bytes.Buffer, style string) {
+	for declaration := range strings.SplitSeq(style, ";") {
+		key, value, _ := strings.Cut(declaration, ":")
 		switch key {
-		case "font-family": // the root says it
-		case "font-variant", "font-style":
-			if value != "none" && value != "normal" {
-				return fmt.Errorf("unexpected %s %q", key, value)
-			}
+		case "font-family", "font-variant", "font-style":
+			continue
 		case "font-weight":
-			if value != "normal" {
-				p.attribute(key, value)
+			if value == "normal" {
+				continue
 			}
 		case "font-size":
-			p.attribute(key, strings.TrimSuffix(value, "px"))
-		case "fill", "fill-opacity", "stroke", "stroke-opacity", "stroke-width", "stroke-dasharray", "stroke-dashoffset":
-			p.attribute(key, value)
-		default:
-			return fmt.Errorf("unexpected style %q", key)
+			value = strings.TrimSuffix(value, "px")
 		}
+		fmt.Fprintf(out, ` %s="%s"`, key, value)
 	}
-	return nil
-}
-
-func (p *restyler) attribute(key, value string) {
-	fmt.Fprintf(p.out, ` %s="%s"`, key, escape(value))
 }
 
 // escape makes text safe in XML content and attributes.

@@ -17,11 +17,14 @@ const (
 	labelSize  = 27
 	textSize   = 24
 
-	labelPitch = labelSize * 1.2 // least distance between the middles of two labels
-	textPitch  = textSize * 1.35
-	markerSize = 8 // from the middle of a marker to its edge
-	lineWidth  = 3.5
-	thinWidth  = 2
+	labelPitch  = labelSize * 1.2 // least distance between the middles of two labels
+	textPitch   = textSize * 1.35
+	titleHeight = textPitch + 8 // of the title of the vertical axis
+	markerSize  = 8             // from the middle of a marker to its edge
+	lineWidth   = 3.5
+	thinWidth   = 2
+	leaderWidth = 1.5
+	tickLength  = 8 // of a tick mark beside the data
 )
 
 // palette is the colors of one theme. Text has at least 4.5:1 against the page's ground and what carries
@@ -34,11 +37,13 @@ type palette struct {
 	second color.NRGBA // the second of two pulls
 }
 
-// band is how a line's color looks as the ground of its interval.
-func band(c color.NRGBA) color.NRGBA {
+// bandColor is how a line's color looks as the ground of its interval.
+func bandColor(c color.NRGBA) color.NRGBA {
 	c.A = 0x30
 	return c
 }
+
+func (p palette) gridStyle() draw.LineStyle { return stroke(p.grid, thinWidth) }
 
 // paletteOf falls back on the light theme.
 func paletteOf(t Theme) palette {

@@ -42,7 +42,7 @@ func contrast(t *testing.T, a, b string) float64 {
 	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
 }
 
-func TestContrastFormulaSpansOneToTwentyOne(t *testing.T) {
+func TestContrast_SpansOneToTwentyOne(t *testing.T) {
 	t.Parallel()
 	// WCAG 2.2: "Contrast ratios can range from 1 to 21"; black on white is the far end.
 	assert.InDelta(t, 21, contrast(t, "#000000", "#FFFFFF"), 1e-9)
@@ -50,14 +50,15 @@ func TestContrastFormulaSpansOneToTwentyOne(t *testing.T) {
 }
 
 // What is drawn is checked, not what is meant: every color in every scene.
-func TestColorsStandOutFromThePage(t *testing.T) {
+func TestColors_StandOutFromThePage(t *testing.T) {
 	t.Parallel()
 	for theme, ground := range map[Theme]string{Light: "#FFFFFF", Dark: "#14181C"} {
 		quiet := hex(paletteOf(theme).grid)
 		for name, svg := range scenes(t, Style{Theme: theme}) {
 			d := read(t, svg)
 			for _, x := range d.texts {
-				assert.GreaterOrEqual(t, contrast(t, x.fill, ground), 4.5, "%s %s: text %q, SC 1.4.3", theme, name, x.words)
+				assert.GreaterOrEqual(t, contrast(t, x.fill, ground), 4.5, "%s %s: text %q, SC 1.4.3", theme, name,
+					x.words)
 			}
 			for _, p := range d.paths {
 				if p.stroke != "" && p.stroke != quiet {
@@ -71,7 +72,7 @@ func TestColorsStandOutFromThePage(t *testing.T) {
 	}
 }
 
-func TestThemesDifferInColorAlone(t *testing.T) {
+func TestThemes_DifferInColorAlone(t *testing.T) {
 	t.Parallel()
 	for name, light := range scenes(t, Style{Theme: Light}) {
 		dark := scenes(t, Style{Theme: Dark})[name]
@@ -87,7 +88,7 @@ func TestThemesDifferInColorAlone(t *testing.T) {
 	}
 }
 
-func TestGroundIsTransparent(t *testing.T) {
+func TestDrawings_HaveATransparentBackground(t *testing.T) {
 	t.Parallel()
 	for name, svg := range scenes(t, Style{}) {
 		d := read(t, svg)
@@ -102,12 +103,13 @@ func TestGroundIsTransparent(t *testing.T) {
 	}
 }
 
-func TestTextIsLargeEnoughOnAPhone(t *testing.T) {
+func TestText_IsLargeEnoughOnAPhone(t *testing.T) {
 	t.Parallel()
 	for name, svg := range scenes(t, Style{}) {
 		d := read(t, svg)
 		for _, x := range d.texts {
-			// 11 CSS pixels at 330 wide, or at half its own width where a drawing is wider than usual: an aim of our own.
+			// 11 CSS pixels at 330 wide, or at half its own width where a drawing is wider than usual: an aim of our
+			// own.
 			shown := 330 / d.width
 			if d.width > width {
 				shown = 0.5
@@ -117,7 +119,7 @@ func TestTextIsLargeEnoughOnAPhone(t *testing.T) {
 	}
 }
 
-func TestColorsComeOutAsNamed(t *testing.T) {
+func TestColors_AreThoseOfTheTheme(t *testing.T) {
 	t.Parallel()
 	svg := string(scenes(t, Style{Theme: Light})["two boxes"])
 	for _, c := range []string{"#7B2460", "#9A5200", "#1B2126", "#56616A", "#DDE2E5"} {

@@ -7,10 +7,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// What follows goes through the whole database in an order that depends on nothing but what is stored, a part at a time, so that
-// a fleet of any size can be written out.
+// The Each methods read the whole database in an order that depends only on what is stored, in parts, so that a fleet
+// of any size can be written out.
 
-// How many of a sort are in memory at a time. A show brings its sheet, and an entry of the history may hold one before and one after.
+// Rows of each kind that are in memory at a time. A show brings its sheet, and an entry of the history may hold one
+// before and one after.
 const (
 	partSleds    = 200
 	partReadings = 2000
@@ -70,7 +71,8 @@ func (r *Reads) eachReadingOf(sled string, labels map[string]string, do func(fle
 	var after int64
 	for {
 		var rows []readingRow
-		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).Find(&rows).Error; err != nil {
+		if err := r.db.Where("sled_id = ? AND seq > ?", sled, after).Order("seq").Limit(partReadings).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the readings of %s: %w", sled, err)
 		}
 		if len(rows) == 0 {
@@ -109,16 +111,8 @@ func (r *Reads) EachClass(do func(fleet.Class) error) error {
 	}
 }
 
-// WholeShow is a show with all that is noted of it. Over says that its sheet is kept.
-type WholeShow struct {
-	Show
-	AsRun    []fleet.AsRun // class by class in running order, of each by hook and then as they were written
-	Outcomes map[string]fleet.Outcome
-	Sheet    *Sheet // nil where none is kept
-}
-
 // EachShow goes through all shows, by id.
-func (r *Reads) EachShow(do func(WholeShow) error) error {
+func (r *Reads) EachShow(do func(fleet.ShowRecord) error) error {
 	after := ""
 	for {
 		var rows []showRow
@@ -129,11 +123,11 @@ func (r *Reads) EachShow(do func(WholeShow) error) error {
 			return nil
 		}
 		after = rows[len(rows)-1].ID
-		whole, err := r.wholeShows(rows)
+		records, err := r.showRecords(rows)
 		if err != nil {
 			return err
 		}
-		for _, s := range whole {
+		for _, s := range records {
 			if err := do(s); err != nil {
 				return err
 			}
@@ -141,7 +135,7 @@ func (r *Reads) EachShow(do func(WholeShow) error) error {
 	}
 }
 
-func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
+func (r *Reads) showRecords(rows []showRow) ([]fleet.ShowRecord, error) {
 	shows, err := r.listed(rows)
 	if err != nil {
 		return nil, err
@@ -158,26 +152,47 @@ func (r *Reads) wholeShows(rows []showRow) ([]WholeShow, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheets, err := r.Sheets(ids)
+	sheets, err := r.ClosedSheets(ids)
 	if err != nil {
 		return nil, err
 	}
-	whole := make([]WholeShow, len(shows))
+	records := make([]fleet.ShowRecord, len(shows))
 	for i, s := range shows {
-		of := WholeShow{Show: s, Outcomes: map[string]fleet.Outcome{}}
+		of := fleet.ShowRecord{Show: s.Show, Reopened: s.Reopened, Outcomes: map[string]fleet.Outcome{}}
 		for _, class := range s.Classes {
-			at := Entry{s.ID, class}
+			at := ShowClass{s.ID, class}
 			of.AsRun = append(of.AsRun, lines[at]...)
 			if o, noted := outcomes[at]; noted {
 				of.Outcomes[class] = o
 			}
 		}
-		if sheet, kept := sheets[s.ID]; kept {
-			of.Sheet = &sheet
+		if sheet, closed := sheets[s.ID]; closed {
+			of.ClosedSheet = &sheet
 		}
-		whole[i] = of
+		records[i] = of
 	}
-	return whole, nil
+	return records, nil
+}
+
+// AddShowRecord stores a show with all that is noted of it.
+func (tx *Tx) AddShowRecord(s fleet.ShowRecord) error {
+	if err := tx.AddShow(Show{Show: s.Show, Reopened: s.Reopened}); err != nil {
+		return err
+	}
+	for _, a := range s.AsRun {
+		if err := tx.AddAsRun(a); err != nil {
+			return err
+		}
+	}
+	for class, o := range s.Outcomes {
+		if err := tx.PutOutcome(ShowClass{Show: s.ID, Class: class}, o); err != nil {
+			return err
+		}
+	}
+	if s.ClosedSheet == nil {
+		return nil
+	}
+	return tx.AddClosedSheet(s.ID, *s.ClosedSheet)
 }
 
 // EachEntry goes through the history but for entries of some kinds, oldest first.
@@ -185,7 +200,8 @@ func (r *Reads) EachEntry(but []string, do func(fleet.Entry) error) error {
 	var after int64
 	for {
 		var rows []historyRow
-		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).Find(&rows).Error; err != nil {
+		if err := r.db.Where("seq > ? AND kind NOT IN ?", after, but).Order("seq").Limit(partEntries).
+			Find(&rows).Error; err != nil {
 			return fmt.Errorf("going through the history: %w", err)
 		}
 		if len(rows) == 0 {

@@ -7,8 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Entry is one class at one show.
-type Entry struct{ Show, Class string }
+// ShowClass is one class at one show.
+type ShowClass struct{ Show, Class string }
 
 type asRunRow struct {
 	Seq         int64 `gorm:"primaryKey"`
@@ -31,23 +31,23 @@ func (asRunRow) TableName() string { return "as_run" }
 
 func asRunRowOf(a fleet.AsRun) asRunRow {
 	return asRunRow{
-		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt, FromHook: a.FromHook,
-		PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt, ShowChanged: a.Changed,
-		CreatedAt: a.CreatedAt.UnixMicro(),
+		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt,
+		FromHook: a.FromHook, PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt,
+		ShowChanged: a.Changed, CreatedAt: a.CreatedAt.UnixMicro(),
 	}
 }
 
 func (r asRunRow) asRun(labels map[string]string) fleet.AsRun {
 	return fleet.AsRun{
-		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID], StartFt: r.StartFt,
-		FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note, TopOutFt: r.TopOutFt,
-		Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
+		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID],
+		StartFt: r.StartFt, FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note,
+		TopOutFt: r.TopOutFt, Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
 	}
 }
 
 // AsRun returns what was noted as run at shows: by hook, and then in the order it was noted.
-func (r *Reads) AsRun(shows []string) (map[Entry][]fleet.AsRun, error) {
-	lines := map[Entry][]fleet.AsRun{}
+func (r *Reads) AsRun(shows []string) (map[ShowClass][]fleet.AsRun, error) {
+	lines := map[ShowClass][]fleet.AsRun{}
 	for some := range slices.Chunk(shows, chunk) {
 		var rows []asRunRow
 		if err := r.db.Where("show_id IN ?", some).Order("from_hook, seq").Find(&rows).Error; err != nil {
@@ -63,7 +63,7 @@ func (r *Reads) AsRun(shows []string) (map[Entry][]fleet.AsRun, error) {
 			return nil, err
 		}
 		for _, row := range rows {
-			at := Entry{row.ShowID, row.ClassID}
+			at := ShowClass{row.ShowID, row.ClassID}
 			lines[at] = append(lines[at], row.asRun(labels))
 		}
 	}
@@ -76,7 +76,8 @@ func (r *Reads) CountAsRunByGear(sled string) (map[string]int, error) {
 		GearID string
 		N      int
 	}
-	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	err := r.db.Model(&asRunRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting what was run on %s: %w", sled, err)
 	}
@@ -98,7 +99,7 @@ func (tx *Tx) AddAsRun(a fleet.AsRun) error {
 }
 
 // DeleteAsRun removes a line of a class at a show, or is NotFound.
-func (tx *Tx) DeleteAsRun(at Entry, id string) error {
+func (tx *Tx) DeleteAsRun(at ShowClass, id string) error {
 	done := tx.db.Where("show_id = ? AND class_id = ? AND id = ?", at.Show, at.Class, id).Delete(&asRunRow{})
 	if done.Error != nil {
 		return fmt.Errorf("removing line %s: %w", id, done.Error)

@@ -26,10 +26,10 @@ func Backup(ctx context.Context, path, file string) error {
 	if err := isOurs(from); err != nil {
 		return err
 	}
-	return backup(ctx, from, file, func() (*gorm.DB, error) { return connectGuest(from, "", 1) })
+	return schema{migrations}.backup(ctx, from, file, func() (*gorm.DB, error) { return connectReadOnly(from, "", 1) })
 }
 
-// Backup is Backup of a database that this process owns. Writes go on meanwhile.
+// Backup copies the database of this store as the function Backup does. Writes continue meanwhile.
 func (s *Store) Backup(ctx context.Context, file string) error {
 	if s.server != nil {
 		return notOnServer()
@@ -37,38 +37,39 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	if err := s.place.isKept(); err != nil {
+	if err := s.identity.check(); err != nil {
 		return err // of what lies there now no copy was asked for
 	}
-	return backup(ctx, s.path, file, s.connectBeside)
+	return s.schema.backup(ctx, s.path, file, s.connectBeside)
 }
 
-// connectBeside reads the file beside the connections that this process has to it already.
+// connectBeside opens the file once more, beside the connections that this process already has to it.
 func (s *Store) connectBeside() (*gorm.DB, error) {
 	return connect(uri(s.path, "mode=ro&_busy_timeout=5000")+s.vfs, 1)
 }
 
 func notOnServer() error {
-	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; GET /v1/export carries a fleet over to another database")
+	return fleet.Errorf(fleet.Unavailable, "a database on a server is copied with the server's own pg_dump; "+
+		"GET /v1/export carries a fleet over to another database")
 }
 
-func backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
+func (s schema) backup(ctx context.Context, from, file string, open func() (*gorm.DB, error)) error {
 	to, err := placeForCopy(from, file)
 	if err != nil {
 		return err
 	}
-	copied, err := newPart(to)
+	copied, err := newPartialCopy(to)
 	if err != nil {
 		return err
 	}
 	defer copied.discard()
-	if err := copyInto(ctx, open, from, copied.name()); err != nil {
+	if err := s.copyInto(ctx, open, from, copied.name()); err != nil {
 		return err
 	}
 	return replace(copied.name(), to)
 }
 
-// placeForCopy follows file to where a copy is to be, and refuses to write over anything but a copy from before.
+// placeForCopy returns the absolute path of a copy, and refuses to overwrite anything but an earlier copy.
 func placeForCopy(from, file string) (string, error) {
 	full, err := filepath.Abs(file)
 	if err != nil {
@@ -76,14 +77,17 @@ func placeForCopy(from, file string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
 	if err != nil {
-		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"the folder for %s does not exist: make it first, or give another file", full)
 	}
 	full = filepath.Join(folder, filepath.Base(full))
 	if real, err := filepath.EvalSymlinks(full); err == nil {
 		full = real
 	}
-	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" || side == "-journal" || side == ".lock") {
-		return "", fleet.Errorf(fleet.Unavailable, "%s belongs to the database itself: give another file for the copy", full)
+	if side, ok := strings.CutPrefix(full, from); ok && (side == "" || side == "-wal" || side == "-shm" ||
+		side == "-journal" || side == ".lock") {
+		return "", fleet.Errorf(fleet.Unavailable, "%s belongs to the database itself: give another file for the copy",
+			full)
 	}
 	about, err := os.Stat(full)
 	switch {
@@ -106,29 +110,32 @@ func placeForCopy(from, file string) (string, error) {
 	case err != nil:
 		return "", err
 	case !b.isDatabase() || b.applicationID() != applicationID:
-		return "", fleet.Errorf(fleet.Unavailable, "%s is there already and is no copy of a fleet: give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable, "%s is there already and is no copy of a fleet: give another file",
+			full)
 	case b.inLogMode():
-		return "", fleet.Errorf(fleet.Unavailable, "%s is a database that the program works on, not a copy: give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"%s is a database that the program works on, not a copy: give another file", full)
 	}
 	return full, nil
 }
 
-// IsCopy says whether a file looks like a copy that was finished: by its first bytes, and as long as they say.
+// IsCopy says whether a file looks like a finished copy: by its header, and by the length that the header gives.
 func IsCopy(file string) bool {
 	about, err := os.Stat(file)
 	if err != nil || !about.Mode().IsRegular() {
 		return false
 	}
 	b, err := firstBytes(file)
-	return err == nil && b.isDatabase() && b.applicationID() == applicationID && !b.inLogMode() && b.pages()*b.pageSize() == about.Size()
+	return err == nil && b.isDatabase() && b.applicationID() == applicationID && !b.inLogMode() &&
+		b.pages()*b.pageSize() == about.Size()
 }
 
 // copyInto copies a database into an empty or a new file, and checks the copy.
 //
-// VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's page-by-page
-// copy would begin again whenever another process writes. It reads every row, so that what is damaged does not pass into
-// the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
-func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
+// VACUUM INTO reads one state of the database, however long it takes, and keeps no writer waiting; SQLite's
+// page-by-page copy would begin again whenever another process writes. It reads every row, so that what is damaged does
+// not pass into the copy unseen, and what it makes lies by itself, without a write-ahead log, as small as can be.
+func (s schema) copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to string) error {
 	db, err := open()
 	if err != nil {
 		return openError(from, err)
@@ -140,12 +147,13 @@ func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to strin
 	if err := toDisk(to); err != nil {
 		return copyError(from, to, err)
 	}
-	found, err := Check(ctx, to)
+	found, err := s.check(ctx, to)
 	if err != nil {
 		return fmt.Errorf("checking the copy of %s: %w", from, err)
 	}
 	if len(found.Found) > 0 {
-		return fleet.Errorf(fleet.Unavailable, "the copy of %s is not whole, and was thrown away: %s", from, found.Found[0])
+		return fleet.Errorf(fleet.Unavailable, "the copy of %s is not whole, and was thrown away: %s", from,
+			found.Found[0])
 	}
 	return nil
 }
@@ -153,7 +161,8 @@ func copyInto(ctx context.Context, open func() (*gorm.DB, error), from, to strin
 func copyError(from, to string, err error) error {
 	var known *fleet.Error
 	if errors.As(explain(err), &known) && known.Kind == fleet.Full {
-		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
+		return &fleet.Error{Kind: fleet.Full, Cause: err,
+			Detail: fmt.Sprintf("there is no room left for the copy in %s: free some", filepath.Dir(to))}
 	}
 	return openError(from, err)
 }
@@ -170,7 +179,7 @@ func replace(name, to string) error {
 	return toDisk(filepath.Dir(to))
 }
 
-// toDisk waits until a file or a folder is on the disk.
+// toDisk waits until a file or a folder is on the disk (fsync).
 func toDisk(path string) error {
 	file, err := os.Open(path)
 	if err != nil {

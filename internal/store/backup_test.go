@@ -38,13 +38,14 @@ func stored(t *testing.T, path string) (sleds []string, readings int) {
 	return sleds, readings
 }
 
-func TestACopyIsTheWholeDatabaseInOneFile(t *testing.T) {
+func TestBackup_IsTheWholeDatabaseInOneFile(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
 	sled := sledOf("bluestem", "A", "B")
 	write(t, s, func(tx *Tx) error {
-		return errors.Join(tx.AddSled(sled), tx.AddReadings([]fleet.Reading{readingOf(sled, 0, 1), readingOf(sled, 1, 2)}))
+		return errors.Join(tx.AddSled(sled), tx.AddReadings([]fleet.Reading{readingOf(sled, 0, 1),
+			readingOf(sled, 1, 2)}))
 	})
 	before := rows(t, s.path)
 	for what, take := range map[string]func(file string) error{
@@ -64,7 +65,7 @@ func TestACopyIsTheWholeDatabaseInOneFile(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "1")) }) // and it goes on
 }
 
-func TestACopyOfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
+func TestBackup_OfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
@@ -78,7 +79,7 @@ func TestACopyOfADatabaseNobodyHasOpenLeavesNothingBeside(t *testing.T) {
 }
 
 // What was written before a kill stands in the log beside the file only.
-func TestACopyHoldsWhatAKillLeftInTheLog(t *testing.T) {
+func TestBackup_HoldsWhatAKillLeftInTheLog(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
@@ -95,7 +96,7 @@ func TestACopyHoldsWhatAKillLeftInTheLog(t *testing.T) {
 }
 
 // Each write adds a sled and ten readings: a copy that has seen half of one would show it.
-func TestACopyTakenUnderWritesIsOneState(t *testing.T) {
+func TestBackup_TakenUnderWritesIsOneState(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
@@ -108,7 +109,9 @@ func TestACopyTakenUnderWritesIsOneState(t *testing.T) {
 			for i := range readings {
 				readings[i] = readingOf(sled, 0, i)
 			}
-			assert.NoError(t, s.Write(ctx, func(tx *Tx) error { return errors.Join(tx.AddSled(sled), tx.AddReadings(readings)) }))
+			assert.NoError(t, s.Write(ctx, func(tx *Tx) error {
+				return errors.Join(tx.AddSled(sled), tx.AddReadings(readings))
+			}))
 		}
 	})
 	last := 0
@@ -131,7 +134,7 @@ func TestACopyTakenUnderWritesIsOneState(t *testing.T) {
 	assert.Positive(t, last)
 }
 
-func TestAnEarlierCopyIsReplaced(t *testing.T) {
+func TestBackup_ReplacesAnEarlierCopy(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	s := openFile(t)
@@ -152,7 +155,7 @@ func TestAnEarlierCopyIsReplaced(t *testing.T) {
 }
 
 // Of a damaged database no copy is made that looks like a good one.
-func TestADamagedDatabaseGivesNoCopy(t *testing.T) {
+func TestBackup_OfADamagedDatabaseIsRefused(t *testing.T) {
 	t.Parallel()
 	for what, damage := range map[string]func(t *testing.T, path string){
 		"noise in the middle": func(t *testing.T, path string) {
@@ -189,7 +192,7 @@ func TestADamagedDatabaseGivesNoCopy(t *testing.T) {
 	}
 }
 
-func TestACopyIsRefusedWhereItWouldDoHarm(t *testing.T) {
+func TestBackup_IsRefusedWhereItWouldDoHarm(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })

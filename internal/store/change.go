@@ -30,8 +30,8 @@ func changeRowOf(c fleet.Change) (changeRow, error) {
 	}
 	gears, err := writeGears(c.Gears)
 	return changeRow{
-		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt, Gears: gears,
-		Effect: string(c.Effect), CreatedAt: c.CreatedAt.UnixMicro(),
+		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt,
+		Gears: gears, Effect: string(c.Effect), CreatedAt: c.CreatedAt.UnixMicro(),
 	}, err
 }
 
@@ -45,15 +45,16 @@ func (r changeRow) change(labels map[string]string) (fleet.Change, error) {
 		return fleet.Change{}, fmt.Errorf("change %s: %w", r.ID, err)
 	}
 	return fleet.Change{
-		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt, Gears: gears,
-		Effect: fleet.Effect(r.Effect), CreatedAt: timeOf(r.CreatedAt),
+		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt,
+		Gears: gears, Effect: fleet.Effect(r.Effect), CreatedAt: timeOf(r.CreatedAt),
 	}, nil
 }
 
 // changes are those of some sleds, in order, with the labels that their gears have today.
 func (r *Reads) changes(sleds []string, gears map[string][]fleet.Gear) (map[string][]fleet.Change, error) {
 	var rows []changeRow
-	if err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, made_on, created_at, id").Find(&rows).Error; err != nil {
+	if err := r.db.Where("sled_id IN ?", sleds).Order("sled_id, made_on, created_at, id").
+		Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("reading changes of parts: %w", err)
 	}
 	changes := map[string][]fleet.Change{}

@@ -17,11 +17,12 @@ func changeOf(id, sled, madeOn string) fleet.Change {
 
 // wholeDriveline has a number in every place, none of them round in binary.
 var wholeDriveline = fleet.Driveline{
-	SprocketTeeth: 12, ChainPitchIn: 1.1, BoxFtPerTurn: 2.0 / 3, AxleRatios: map[string]float64{"low": 6.6, "high": 4.88},
+	SprocketTeeth: 12, ChainPitchIn: 1.1, BoxFtPerTurn: 2.0 / 3,
+	AxleRatios: map[string]float64{"low": 6.6, "high": 4.88},
 	FinalRatio: 5.29, OtherRatio: 0.1, TireCircumferenceFt: 5280.0 / 507,
 }
 
-func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {
+func TestChange_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	ratio, travel := 1.31, 34.1
@@ -69,7 +70,7 @@ func TestPartsAndChangesComeBackAsTheyWereStored(t *testing.T) {
 }
 
 // Everybody reads a sled as it is today, whichever way it is asked for, and a change touches its sled.
-func TestASledIsReadAsItIsToday(t *testing.T) {
+func TestSled_IsReadWithItsPartsOfToday(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -116,7 +117,7 @@ func TestASledIsReadAsItIsToday(t *testing.T) {
 }
 
 // Changes are put in by date, then as they were entered, then by id, whatever the order in which they are stored.
-func TestTheOrderOfChanges(t *testing.T) {
+func TestChange_IsAppliedInOrder(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error {
@@ -124,7 +125,8 @@ func TestTheOrderOfChanges(t *testing.T) {
 		for i, c := range []struct {
 			id, madeOn string
 			minutes    int
-		}{{"e", "2026-07-01", 0}, {"d", "2026-06-01", 2}, {"c", "2026-06-01", 1}, {"b", "2026-06-01", 1}, {"a", "2026-05-01", 9}} {
+		}{{"e", "2026-07-01", 0}, {"d", "2026-06-01", 2}, {"c", "2026-06-01", 1}, {"b", "2026-06-01", 1},
+			{"a", "2026-05-01", 9}} {
 			change := changeOf(c.id, "bluestem", c.madeOn)
 			change.CreatedAt = noon.Add(time.Duration(c.minutes) * time.Minute)
 			change.Driveline.FinalRatio = 5 + float64(i)/10
@@ -139,7 +141,8 @@ func TestTheOrderOfChanges(t *testing.T) {
 			ids += c.ID
 		}
 		assert.Equal(t, "abcde", ids)
-		for day, want := range map[string]float64{"2026-04-30": 0, "2026-05-01": 5.4, "2026-05-31": 5.4, "2026-06-01": 5.1, "2026-07-01": 5, "2027-01-01": 5} {
+		for day, want := range map[string]float64{"2026-04-30": 0, "2026-05-01": 5.4, "2026-05-31": 5.4,
+			"2026-06-01": 5.1, "2026-07-01": 5, "2027-01-01": 5} {
 			assert.Equal(t, want, got.Until(day).Today().Driveline.FinalRatio, day)
 		}
 		stages := got.Stages()
@@ -150,7 +153,7 @@ func TestTheOrderOfChanges(t *testing.T) {
 	})
 }
 
-func TestTheFirstReadingAndThoseBetweenDates(t *testing.T) {
+func TestReading_IsCountedBetweenDates(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -171,34 +174,12 @@ func TestTheFirstReadingAndThoseBetweenDates(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error { return tx.AddReadings(readings) })
 	assert.Equal(t, "2026-05-01", first())
-	for span, want := range map[[2]string]int{{"", ""}: 3, {"", "2026-06-01"}: 1, {"2026-06-01", ""}: 2, {"2026-06-01", "2026-07-01"}: 1, {"2026-07-02", ""}: 0} {
+	for span, want := range map[[2]string]int{{"", ""}: 3, {"", "2026-06-01"}: 1, {"2026-06-01", ""}: 2,
+		{"2026-06-01", "2026-07-01"}: 1, {"2026-07-02", ""}: 0} {
 		read(t, s, func(r *Reads) error {
 			n, err := r.CountReadingsPast("bluestem", span[0], span[1], 20)
 			assert.Equal(t, want, n, "%v", span)
 			return err
 		})
 	}
-}
-
-// A database from before there were changes has none, and no part is known.
-func TestASledFromBeforeThereWereChanges(t *testing.T) {
-	t.Parallel()
-	path := t.TempDir() + "/fleet.db"
-	statements := []string{"CREATE TABLE migrations (id TEXT PRIMARY KEY NOT NULL)"}
-	for _, id := range []string{"0001_fleet", "0002_shows"} {
-		sql, err := migrations.ReadFile("migrations/" + id + ".sql")
-		require.NoError(t, err)
-		statements = append(statements, string(sql), "INSERT INTO migrations VALUES ('"+id+"')")
-	}
-	raw(t, path, append(statements,
-		"INSERT INTO sleds VALUES ('bluestem', 'Bluestem', '', 34.5, 0, 0.5, '', 0, 1, 1000000, 1000000)",
-		"INSERT INTO gears VALUES ('g', 'bluestem', 0, 'A', 1.31)")...)
-	s := openAt(t, path)
-	read(t, s, func(r *Reads) error {
-		got, err := r.Timeline("bluestem")
-		assert.True(t, got.Base.Driveline.Empty())
-		assert.Empty(t, got.Changes)
-		assert.Equal(t, 1.31, *got.Base.Gears[0].Ratio)
-		return err
-	})
 }

@@ -14,15 +14,20 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Condition is what a look through a database file has found.
+// Condition is the result of a check of a database file.
 type Condition struct {
 	Found  []string // what is wrong, a line each; empty for a file that is whole
 	Behind string   // the schema it has, where that is of an earlier version of this program
 }
 
-// Check looks through the file at path, which another process may be using: every page, every reference from row to row,
-// and whether the schema is the one that this program made. A file that is not ours, or of a newer version, is an error.
+// Check examines the file at path, which another process may be using: every page, every reference from row to row, and
+// whether the schema is the one that this program made. A file that is not a fleet, of a newer version or from before
+// the first release is an error.
 func Check(ctx context.Context, path string) (Condition, error) {
+	return schema{migrations}.check(ctx, path)
+}
+
+func (s schema) check(ctx context.Context, path string) (Condition, error) {
 	path, err := locateExisting(path)
 	if err != nil {
 		return Condition{}, err
@@ -30,7 +35,7 @@ func Check(ctx context.Context, path string) (Condition, error) {
 	if err := isOurs(path); err != nil {
 		return Condition{}, err
 	}
-	db, err := connectGuest(path, onlyQueries, 1)
+	db, err := connectReadOnly(path, queryOnly, 1)
 	if isDamage(err) {
 		return Condition{Found: []string{damageFound(err)}}, nil
 	}
@@ -38,11 +43,11 @@ func Check(ctx context.Context, path string) (Condition, error) {
 		return Condition{}, openError(path, err)
 	}
 	defer disconnect(db)
-	c, err := examine(db.WithContext(ctx), path)
+	c, err := s.examine(db.WithContext(ctx), path)
 	return c, openError(path, err)
 }
 
-// isOurs refuses a file that cannot be a database of this program, by its first bytes, and one with the log of another.
+// isOurs refuses a file that is not a database of this program, by its header, and one whose log belongs to another.
 func isOurs(path string) error {
 	b, err := firstBytes(path)
 	switch {
@@ -50,23 +55,24 @@ func isOurs(path string) error {
 		return err
 	case !b.isDatabase():
 		return fleet.Errorf(fleet.Unavailable, "%s is not a database", path)
-	// While it was being made it may have been killed, and its first page stands in the log.
+	// The program may have been killed while it made the file: then the first page is in the log.
 	case b.applicationID() != applicationID && !hasBytes(path+"-wal"):
 		return foreign(path)
 	}
 	return refuseOrphans(path)
 }
 
-// mostFound is how much of one kind is listed.
-const mostFound = 20
+// maxFound limits how many faults of one kind are listed.
+const maxFound = 20
 
-// examine looks through a database. Damage is found; only what keeps it from looking is an error.
-func examine(db *gorm.DB, path string) (c Condition, err error) {
+// examine checks a database. Damage is reported as found; only what prevents the check is an error.
+func (s schema) examine(db *gorm.DB, path string) (c Condition, err error) {
 	for _, look := range []func(*gorm.DB) ([]string, error){
 		func(db *gorm.DB) ([]string, error) { return nil, refuseForeign(db, path) },
-		brokenPages, brokenReferences, schemaChanges,
+		brokenPages, brokenReferences,
+		func(db *gorm.DB) ([]string, error) { return s.changes(db, path) },
 		func(db *gorm.DB) (found []string, err error) {
-			c.Behind, err = schemaBehind(db, path)
+			c.Behind, err = s.behind(db, path)
 			return nil, err
 		},
 	} {
@@ -105,7 +111,7 @@ func refuseForeign(db *gorm.DB, path string) error {
 
 func brokenPages(db *gorm.DB) ([]string, error) {
 	var found []string
-	if err := db.Raw(fmt.Sprintf("PRAGMA integrity_check(%d)", mostFound)).Scan(&found).Error; err != nil {
+	if err := db.Raw(fmt.Sprintf("PRAGMA integrity_check(%d)", maxFound)).Scan(&found).Error; err != nil {
 		return nil, fmt.Errorf("looking through the pages: %w", err)
 	}
 	if slices.Equal(found, []string{"ok"}) {
@@ -128,77 +134,44 @@ func brokenReferences(db *gorm.DB) ([]string, error) {
 	}
 	var found []string
 	for i, b := range broken {
-		if i == mostFound {
+		if i == maxFound {
 			return append(found, fmt.Sprintf("and %d more rows name what is not there", len(broken)-i)), nil
 		}
 		row := "a row"
 		if b.RowID != nil {
 			row = fmt.Sprintf("row %d", *b.RowID)
 		}
-		found = append(found, fmt.Sprintf("%s of table %s names something in table %s that is not there", row, b.Table, b.Parent))
+		found = append(found, fmt.Sprintf("%s of table %s names something in table %s that is not there", row,
+			b.Table, b.Parent))
 	}
 	return found, nil
 }
 
-// schemaBehind names the last migration that was run where a later one is to follow. A schema of a newer version is an
-// error.
-func schemaBehind(db *gorm.DB, path string) (string, error) {
-	known, err := migrationIDs()
-	if err != nil {
-		return "", err
-	}
-	done, err := migrationsDone(db)
-	if err != nil {
-		return "", err
-	}
-	for _, id := range done {
-		if !slices.Contains(known, id) {
-			return "", fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): use that version or a later one", path, id)
-		}
-	}
+// behind returns the last migration that was run where a later one is missing, and "" where none is.
+func (s schema) behind(db *gorm.DB, path string) (string, error) {
+	applied, err := s.applied(db, path)
 	switch {
-	case len(done) == 0:
+	case err != nil:
+		return "", err
+	case len(applied) == 0:
 		return "", fleet.Errorf(fleet.Unavailable, "%s has nothing in it", path)
-	case len(done) < len(known):
-		return done[len(done)-1], nil
+	case len(applied) < len(s.ids()):
+		return applied[len(applied)-1], nil
 	}
 	return "", nil
 }
 
-// migrationsDone lists the migrations that were run, oldest first.
-func migrationsDone(db *gorm.DB) (done []string, err error) {
-	var tables int64
-	if err := db.Raw("SELECT COUNT(*) FROM sqlite_master WHERE name = 'migrations'").Scan(&tables).Error; err != nil {
-		return nil, fmt.Errorf("looking for the table of migrations: %w", err)
-	}
-	if tables == 0 {
-		return nil, nil
-	}
-	if err := db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&done).Error; err != nil {
-		return nil, fmt.Errorf("listing the migrations that were run: %w", err)
-	}
-	return done, nil
-}
-
-// schemaChanges finds where a schema is not what the migrations that were run on it have made, such as a trigger that
-// somebody dropped.
-func schemaChanges(db *gorm.DB) ([]string, error) {
-	done, err := migrationsDone(db)
+// changes lists where a schema differs from what its migrations made, such as a trigger that somebody dropped.
+func (s schema) changes(db *gorm.DB, path string) ([]string, error) {
+	applied, err := s.applied(db, path)
 	if err != nil {
 		return nil, err
-	}
-	known, err := migrationIDs()
-	if err != nil {
-		return nil, err
-	}
-	if !slices.Equal(done, known[:min(len(done), len(known))]) {
-		return nil, nil // of a newer version, which is refused elsewhere
 	}
 	is, err := schemaOf(db)
 	if err != nil {
 		return nil, err
 	}
-	meant, err := schemaAfter(db.Statement.Context, done)
+	meant, err := s.after(db.Statement.Context, applied)
 	if err != nil {
 		return nil, err
 	}
@@ -219,10 +192,11 @@ func schemaChanges(db *gorm.DB) ([]string, error) {
 	return found, nil
 }
 
-// schemaOf is what a schema is made of: for each table, index, trigger and view the statement that made it.
+// schemaOf maps each table, index, trigger and view to the statement that made it.
 func schemaOf(db *gorm.DB) (map[string]string, error) {
 	var parts []struct{ Type, Name, SQL string }
-	if err := db.Raw(`SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&parts).Error; err != nil {
+	if err := db.Raw(`SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL
+		AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&parts).Error; err != nil {
 		return nil, fmt.Errorf("reading the schema: %w", err)
 	}
 	schema := make(map[string]string, len(parts))
@@ -232,8 +206,8 @@ func schemaOf(db *gorm.DB) (map[string]string, error) {
 	return schema, nil
 }
 
-// schemaAfter is the schema that migrations make, tried in memory.
-func schemaAfter(ctx context.Context, ids []string) (map[string]string, error) {
+// after returns the schema that migrations make, run on a database in memory.
+func (s schema) after(ctx context.Context, ids []string) (map[string]string, error) {
 	if len(ids) == 0 {
 		return nil, nil
 	}
@@ -243,11 +217,11 @@ func schemaAfter(ctx context.Context, ids []string) (map[string]string, error) {
 	}
 	defer disconnect(db)
 	db = db.WithContext(ctx)
-	if err := db.Exec(migrationsTable).Error; err != nil {
-		return nil, fmt.Errorf("making a schema in memory: %w", err)
+	if err := s.makeTable(db); err != nil {
+		return nil, err
 	}
 	for _, id := range ids {
-		if err := runMigration(db, id); err != nil {
+		if err := s.run(db, id); err != nil {
 			return nil, err
 		}
 	}

@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
+func TestCheck_FindsWhatIsWrongWithAFile(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct {
 		damage func(t *testing.T, path string)
@@ -35,7 +35,8 @@ func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
 		}, "the file is damaged"},
 		"an index that has lost an entry": {func(t *testing.T, path string) {
 			raw(t, path, "PRAGMA writable_schema = 1",
-				"UPDATE sqlite_master SET sql = 'CREATE INDEX readings_by_gear ON readings (sled_id, start_ft)' WHERE name = 'readings_by_gear'")
+				"UPDATE sqlite_master SET sql = 'CREATE INDEX readings_by_gear ON readings (sled_id, start_ft)' "+
+					"WHERE name = 'readings_by_gear'")
 		}, "the file is damaged"},
 		"a reading of a gear that is gone": {func(t *testing.T, path string) {
 			raw(t, path, "PRAGMA foreign_keys = 0", "DELETE FROM gears WHERE label = 'B'")
@@ -72,13 +73,13 @@ func TestWhatIsWrongWithAFileIsFound(t *testing.T) {
 			}
 			require.NotEmpty(t, got.Found)
 			assert.Contains(t, got.Found[0], c.found)
-			assert.LessOrEqual(t, len(got.Found), 2*mostFound+1)
+			assert.LessOrEqual(t, len(got.Found), 2*maxFound+1)
 			assert.NotContains(t, got.Found[0], "\n")
 		})
 	}
 }
 
-func TestAFileThatIsNoFleetIsNotLookedThrough(t *testing.T) {
+func TestCheck_RefusesAFileThatIsNoFleet(t *testing.T) {
 	t.Parallel()
 	in := t.TempDir()
 	text := filepath.Join(in, "notes.txt")
@@ -96,17 +97,17 @@ func TestAFileThatIsNoFleetIsNotLookedThrough(t *testing.T) {
 	} {
 		_, err := Check(context.Background(), path)
 		assert.ErrorContains(t, err, says)
-		_, err = OpenForReading(context.Background(), path, Options{})
+		_, err = OpenReadOnly(context.Background(), path, Options{})
 		assert.ErrorContains(t, err, says)
 	}
 }
 
 // A guest sees every write of the owner, and cannot write itself.
-func TestAGuestReadsBesideTheOwner(t *testing.T) {
+func TestOpenReadOnly_ReadsBesideTheOwner(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	owner := openFile(t)
-	guest, err := OpenForReading(ctx, owner.path, Options{})
+	guest, err := OpenReadOnly(ctx, owner.path, Options{})
 	require.NoError(t, err)
 	write(t, owner, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
 	found, err := Check(ctx, owner.path)
@@ -125,7 +126,7 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 	require.NoError(t, owner.Close())
 	assert.Len(t, folder(t, owner.path), 1)
 
-	guest, err = OpenForReading(ctx, owner.path, Options{})
+	guest, err = OpenReadOnly(ctx, owner.path, Options{})
 	require.NoError(t, err)
 	read(t, guest, func(r *Reads) error {
 		_, err := r.Sled("fescue")
@@ -135,14 +136,14 @@ func TestAGuestReadsBesideTheOwner(t *testing.T) {
 	assert.Len(t, folder(t, owner.path), 1, "a guest alone leaves nothing behind")
 }
 
-func TestAGuestBringsNothingUpToDate(t *testing.T) {
+func TestOpenReadOnly_MigratesNothing(t *testing.T) {
 	t.Parallel()
-	path := released(t, "0002_shows")
+	path, later := released(t, newestReleased), laterVersion(t, withColors)
 	before := folder(t, path)
-	found, err := Check(context.Background(), path)
+	found, err := schema{later.migrations}.check(context.Background(), path)
 	require.NoError(t, err)
-	assert.Equal(t, Condition{Behind: "0002_shows"}, found)
-	_, err = OpenForReading(context.Background(), path, Options{})
-	require.ErrorContains(t, err, "has the schema 0002_shows of an earlier version")
+	assert.Equal(t, Condition{Behind: newestReleased}, found)
+	_, err = OpenReadOnly(context.Background(), path, later)
+	require.ErrorContains(t, err, "has the schema "+newestReleased+" of an earlier version")
 	assert.Equal(t, before, folder(t, path))
 }

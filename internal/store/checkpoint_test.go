@@ -30,7 +30,7 @@ func manyReadings(s fleet.Sled, prefix string) []fleet.Reading {
 	return readings
 }
 
-func TestTheLogIsShortAgainAfterALargeImport(t *testing.T) {
+func TestCheckpoint_ShortensTheLogAfterALargeImport(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	sled := sledOf("bluestem", "A")
@@ -43,7 +43,7 @@ func TestTheLogIsShortAgainAfterALargeImport(t *testing.T) {
 }
 
 // A reader holds on to what the log holds. Nobody waits for it, and the next write after it makes the log short.
-func TestAReaderPutsOffWhatShortensTheLog(t *testing.T) {
+func TestCheckpoint_WaitsForAReader(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	sled := sledOf("bluestem", "A")
@@ -61,7 +61,7 @@ func TestAReaderPutsOffWhatShortensTheLog(t *testing.T) {
 }
 
 // Where there is no room for a longer log, what is in it goes into the file, and the next write begins it anew.
-func TestAWriteForWhichThereIsNoRoomLeavesAShortLog(t *testing.T) {
+func TestCheckpoint_ShortensTheLogAfterAWriteWithoutRoom(t *testing.T) {
 	t.Parallel()
 	s := openFile(t)
 	sled := sledOf("bluestem", "A")

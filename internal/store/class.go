@@ -59,8 +59,8 @@ func classRowOf(c fleet.Class) classRow {
 
 func (r classRow) class(labels map[string]string) fleet.Class {
 	c := fleet.Class{
-		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights, Notes: r.Notes,
-		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights,
+		Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}
 	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
 		c.Setting = *s
@@ -103,7 +103,7 @@ func (r *Reads) ClassesByID(ids []string) (map[string]fleet.Class, error) {
 	return found, nil
 }
 
-// Classes returns a page of classes by id, and the cursor of the next one, "" on the last. A cursor of another making is
+// Classes lists classes by id, and returns the cursor of the next part, "" at the end. A cursor of another list is
 // Invalid.
 func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
@@ -192,8 +192,8 @@ func (tx *Tx) DeleteClass(id string) error {
 	return nil
 }
 
-// ClassesByGear lists the names of the classes that are used to a sled, for themselves or for the pull-off, by the id of
-// the gear.
+// ClassesByGear lists the names of the classes whose setting, or that of the pull-off, is on a sled, by the id of the
+// gear.
 func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 	var uses []struct{ GearID, Name string }
 	err := r.db.Raw(`SELECT setting_gear_id AS gear_id, name FROM classes WHERE setting_sled_id = @sled
@@ -209,7 +209,7 @@ func (r *Reads) ClassesByGear(sled string) (map[string][]string, error) {
 	return names, nil
 }
 
-// SledInUse says whether a class is used to a sled, or a show is booked or was run on it.
+// SledInUse says whether a setting of a class is on a sled, or a show is booked or was run on it.
 func (r *Reads) SledInUse(sled string) (used bool, err error) {
 	err = r.db.Raw(`SELECT EXISTS (SELECT 1 FROM classes WHERE setting_sled_id = @sled OR pull_off_sled_id = @sled)
 		OR EXISTS (SELECT 1 FROM shows WHERE sled_id = @sled) OR EXISTS (SELECT 1 FROM as_run WHERE sled_id = @sled)`,

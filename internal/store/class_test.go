@@ -24,10 +24,11 @@ func settingOf(s fleet.Sled, gear int, topOut *float64) fleet.HomeSetting {
 }
 
 func classOf(id string, s fleet.Sled, gear int) fleet.Class {
-	return fleet.Class{ID: id, Name: "The " + id, Setting: settingOf(s, gear, nil), Revision: 1, CreatedAt: noon, UpdatedAt: noon}
+	return fleet.Class{ID: id, Name: "The " + id, Setting: settingOf(s, gear, nil), Revision: 1, CreatedAt: noon,
+		UpdatedAt: noon}
 }
 
-func TestAClassComesBackAsItWasStored(t *testing.T) {
+func TestClass_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bluestem, fescue := sledOf("bluestem", "A", "B"), sledOf("fescue", "1")
@@ -74,7 +75,9 @@ func TestAClassComesBackAsItWasStored(t *testing.T) {
 	err = s.Write(context.Background(), func(tx *Tx) error { return tx.AddClass(want) })
 	assert.Equal(t, fleet.Conflict, kindOf(t, err))
 	for name, do := range map[string]func(tx *Tx) error{
-		"a class of a gear that is not there": func(tx *Tx) error { return tx.AddClass(classOf("x", sledOf("brome", "A"), 0)) },
+		"a class of a gear that is not there": func(tx *Tx) error {
+			return tx.AddClass(classOf("x", sledOf("brome", "A"), 0))
+		},
 		"a gear of another sled": func(tx *Tx) error {
 			c := classOf("x", bluestem, 0)
 			c.Setting.Sled = "fescue"
@@ -93,7 +96,7 @@ func TestAClassComesBackAsItWasStored(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.DeleteSled("fescue") })
 }
 
-func TestPagesOfClasses(t *testing.T) {
+func TestClass_IsListedOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -117,19 +120,23 @@ func TestPagesOfClasses(t *testing.T) {
 		})
 	}
 	assert.Equal(t, []string{"class-0", "class-1", "class-2", "class-3", "class-4"}, seen)
-	err := s.Read(context.Background(), func(r *Reads) error { _, _, err := r.Classes(encodeCursor(sledCursor, "class-1"), 2); return err })
+	err := s.Read(context.Background(), func(r *Reads) error {
+		_, _, err := r.Classes(encodeCursor(sledCursor, "class-1"), 2)
+		return err
+	})
 	assertFaultAt(t, err, "after")
 }
 
 // Classes and shows are of the fleet, but no sled has to be read again for them.
-func TestTheRevisionMovesWithClassesAndShows(t *testing.T) {
+func TestRevision_MovesWithClassesAndShows(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sled) })
 	show := showOf("pull", "2026-07-18", "bluestem", "antique")
-	at := Entry{"pull", "antique"}
-	line := fleet.AsRun{ID: "l", Show: "pull", Class: "antique", Sled: "bluestem", GearID: "bluestem-A", FromHook: 1, CreatedAt: noon}
+	at := ShowClass{"pull", "antique"}
+	line := fleet.AsRun{ID: "l", Show: "pull", Class: "antique", Sled: "bluestem", GearID: "bluestem-A", FromHook: 1,
+		CreatedAt: noon}
 	for i, do := range []func(tx *Tx) error{
 		func(tx *Tx) error { return tx.AddClass(classOf("antique", sled, 0)) },
 		func(tx *Tx) error { return tx.ReplaceClass(classOf("antique", sled, 0)) },
@@ -139,8 +146,8 @@ func TestTheRevisionMovesWithClassesAndShows(t *testing.T) {
 		func(tx *Tx) error { return tx.DeleteAsRun(at, "l") },
 		func(tx *Tx) error { return tx.PutOutcome(at, fleet.Outcome{Note: "dry"}) },
 		func(tx *Tx) error { return tx.DeleteOutcome(at) },
-		func(tx *Tx) error { return tx.KeepSheet("pull", Sheet{1, "{}"}) },
-		func(tx *Tx) error { return tx.DropSheet("pull") },
+		func(tx *Tx) error { return tx.AddClosedSheet("pull", closedSheet("{}")) },
+		func(tx *Tx) error { return tx.DeleteClosedSheet("pull") },
 		func(tx *Tx) error { return tx.DeleteShow("pull") },
 		func(tx *Tx) error { return tx.DeleteClass("antique") },
 	} {

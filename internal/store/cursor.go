@@ -10,8 +10,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// A cursor names the last thing on a page, so that what is written between two pages neither repeats nor hides
-// anything else. It is not a promise: its form may change, and only what was handed out is taken back.
+// A cursor names the last item of a part of a list, so that writes between two requests neither repeat nor hide another
+// item. Its form may change; only cursors that were returned are accepted.
 
 const (
 	sledCursor    = "sled:"

@@ -10,15 +10,17 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestABadCursorIsNamed(t *testing.T) {
+func TestCursor_ThatCannotBeReadIsNamed(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
-	for _, cursor := range []string{"x", "%%%", "c2xlZDo", encodeCursor("reading:", "2026-05-09:1"), encodeCursor("sled:", "bluestem") + "="} {
+	for _, cursor := range []string{"x", "%%%", "c2xlZDo", encodeCursor("reading:", "2026-05-09:1"),
+		encodeCursor("sled:", "bluestem") + "="} {
 		err := s.Read(context.Background(), func(r *Reads) error { _, _, err := r.Sleds(cursor, 3); return err })
 		assertFaultAt(t, err, "after")
 	}
-	for _, position := range []string{"", "2026-05-09", "2026-05-09:", "2026-05-09:x", "2026-05-09:-1", "2026-99-99:1", "9:9:9"} {
+	for _, position := range []string{"", "2026-05-09", "2026-05-09:", "2026-05-09:x", "2026-05-09:-1",
+		"2026-99-99:1", "9:9:9"} {
 		err := s.Read(context.Background(), func(r *Reads) error {
 			_, _, err := r.Readings("bluestem", encodeCursor("reading:", position), 3)
 			return err

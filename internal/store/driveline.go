@@ -7,7 +7,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// drivelineDocument is a drive line, or what a change gives of one, as kept: only what is known.
+// drivelineDocument is a drive line, or what a change gives of one, as stored: only what is known.
 type drivelineDocument struct {
 	SprocketTeeth       int                `json:"sprocket_teeth,omitempty"`
 	ChainPitchIn        float64            `json:"chain_pitch_in,omitempty"`

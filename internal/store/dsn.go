@@ -17,10 +17,11 @@ func uri(path, query string) string {
 	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + query
 }
 
-// writerDSN: synchronous=FULL, so that what was acknowledged survives a power cut; a write transaction takes the
-// write lock as it begins, so that it cannot fail half-way for want of it.
+// writerDSN sets synchronous=FULL, so that what was acknowledged survives a power cut, and takes the write lock at the
+// start of a transaction, so that the transaction cannot fail later for lack of it.
 func writerDSN(path string) string {
-	return uri(path, "mode=rwc&_journal_mode=WAL&_synchronous=FULL&_foreign_keys=1&_busy_timeout=5000&_txlock=immediate&_cache_size=-32000")
+	return uri(path, "mode=rwc&_journal_mode=WAL&_synchronous=FULL&_foreign_keys=1&_busy_timeout=5000"+
+		"&_txlock=immediate&_cache_size=-32000")
 }
 
 func readerDSN(path string) string {
@@ -42,8 +43,8 @@ type connector string
 
 func (c connector) Connect(context.Context) (driver.Conn, error) { return c.Driver().Open(string(c)) }
 
-// Driver is SQLite's, with connections that sort in memory: SQLite would else write a temporary file, and nothing could
-// be read while there is no room for one.
+// Driver returns SQLite's driver with connections that sort in memory: SQLite would otherwise write a temporary file,
+// and reads would fail when there is no room for one.
 func (connector) Driver() driver.Driver {
 	return &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
 		_, err := c.Exec("PRAGMA temp_store = MEMORY", nil)
@@ -51,8 +52,8 @@ func (connector) Driver() driver.Driver {
 	}}
 }
 
-// openAll makes as many connections as there may be, and lets each open all it reads from. Made later, when another file had been
-// put in the place of this one, a connection would read that.
+// openAll opens as many connections as the pool may have, and each reads once. A connection opened later would read
+// another file if that had been put in the place of this one.
 func openAll(ctx context.Context, db *gorm.DB, n int) error {
 	pool, err := db.DB()
 	if err != nil {

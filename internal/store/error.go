@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// explain turns what the database says into what people can do about it. Errors of package fleet and of a context
-// pass as they are; what it does not know stays a fault of the program.
+// explain turns an error of the database into one that says what to do about it. Errors of package fleet and of a
+// context are returned as they are; an unknown error stays an internal one.
 func explain(err error) error {
 	var known *fleet.Error
 	var s sqlite3.Error
@@ -42,7 +42,8 @@ func explain(err error) error {
 	case sqlite3.ErrConstraint:
 		for table, what := range map[string]string{"sleds": "sled", "classes": "class", "shows": "show"} {
 			if strings.Contains(err.Error(), "UNIQUE constraint failed: "+table+".id") {
-				return &fleet.Error{Kind: fleet.Conflict, Detail: "there is already a " + what + " with that id", Cause: err}
+				return &fleet.Error{Kind: fleet.Conflict, Cause: err,
+					Detail: "there is already a " + what + " with that id"}
 			}
 		}
 	}
@@ -56,7 +57,8 @@ func isFull(err error) bool {
 }
 
 func full(err error) error {
-	return &fleet.Error{Kind: fleet.Full, Detail: "the storage is full; nothing was changed, and what is stored can still be read", Cause: err}
+	return &fleet.Error{Kind: fleet.Full, Cause: err,
+		Detail: "the storage is full; nothing was changed, and what is stored can still be read"}
 }
 
 func unavailable(detail string, err error) error {

@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// explainServer is explain for what a PostgreSQL server says. The codes are those of its manual, appendix A.
+// explainServer is explain for a PostgreSQL server. The codes are those of its manual, appendix A.
 func explainServer(err error) error {
 	var said *pgconn.PgError
 	switch {
@@ -34,20 +34,23 @@ func explainServer(err error) error {
 	case "40001", "40P01", "55P03": // serialization_failure, deadlock_detected, lock_not_available
 		return unavailable("another program is using the database just now; try again", err)
 	case "0A000": // feature_not_supported: a statement prepared before a migration of a newer version
-		return unavailable("the database was just brought up to date by a newer version of this program; try again", err)
+		return unavailable("the database was just brought up to date by a newer version of this program; try again",
+			err)
 	case "XX001", "XX002": // data_corrupted, index_corrupted
 		return unavailable("the database is damaged; its keeper has to put back a copy", err)
 	case "22021": // character_not_in_repertoire: asked for under a name that no text can be
-		return &fleet.Error{Kind: fleet.NotFound, Detail: "there is nothing of that name: it holds bytes that are not text (UTF-8)", Cause: err}
+		return &fleet.Error{Kind: fleet.NotFound,
+			Detail: "there is nothing of that name: it holds bytes that are not text (UTF-8)", Cause: err}
 	case "23505": // unique_violation
 		for table, what := range map[string]string{"sleds": "sled", "classes": "class", "shows": "show"} {
 			if said.TableName == table && said.ConstraintName == table+"_pkey" {
-				return &fleet.Error{Kind: fleet.Conflict, Detail: "there is already a " + what + " with that id", Cause: err}
+				return &fleet.Error{Kind: fleet.Conflict, Cause: err,
+					Detail: "there is already a " + what + " with that id"}
 			}
 		}
 		return err
 	}
-	// Of whole classes: the connection, who may use it, what the server is short of, what its keeper did, the machine it runs on.
+	// Whole classes of codes: the connection, permissions, resources of the server, its operator, its machine.
 	for _, class := range []string{"08", "28", "3D", "53", "57", "58", "25P03", "25P04"} {
 		if strings.HasPrefix(said.Code, class) {
 			return noAnswer(err)
@@ -60,7 +63,7 @@ func noAnswer(err error) error {
 	return unavailable("the database server does not answer as it should; nothing was changed", err)
 }
 
-// isLost says whether there is no server, or no longer one, at the other end.
+// isLost says whether the connection to the server is gone or was never made.
 func isLost(err error) bool {
 	var connecting *pgconn.ConnectError
 	var network net.Error
@@ -78,8 +81,8 @@ func isLost(err error) bool {
 	return false
 }
 
-// inDoubt is for a write that was complete but for its end: when the connection is lost then, nobody on this side knows whether
-// the server still heard of the end.
+// inDoubt is the error of a write whose connection was lost during the commit: nobody on this side knows whether the
+// server received it.
 func (v *server) inDoubt(err error) error {
 	var said *pgconn.PgError
 	if errors.As(err, &said) {
@@ -89,8 +92,8 @@ func (v *server) inDoubt(err error) error {
 	} else if !isLost(err) {
 		return err
 	}
-	return unavailable("the database server went away in the middle; look whether this was stored before you send it again, "+
-		"or send it again with the same Idempotency-Key", err)
+	return unavailable("the database server went away in the middle; look whether this was stored before "+
+		"you send it again, or send it again with the same Idempotency-Key", err)
 }
 
 // openError says in one line why a database on a server cannot be opened and what to do about it.
@@ -102,27 +105,34 @@ func (v *server) openError(name string, err error) error {
 		return err
 	case errors.As(err, &said):
 	case isLost(err):
-		return v.refusal(err, "the database server of %s does not answer at %s: start it, or give another address", name, v.address())
+		return v.refusal(err, "the database server of %s does not answer at %s: start it, or give another address",
+			name, v.address())
 	default:
 		return fmt.Errorf("opening %s: %w", name, err)
 	}
 	switch {
 	case strings.HasPrefix(said.Code, "28"): // invalid_authorization_specification, invalid_password
-		return v.refusal(err, "the database server of %s does not let the user %q in: check the user and the password", name, v.config.User)
+		return v.refusal(err, "the database server of %s does not let the user %q in: check the user and the password",
+			name, v.config.User)
 	case said.Code == "3D000": // invalid_catalog_name
-		return v.refusal(err, "there is no database %q on the server of %s: make it first, or give another address", v.config.Database, name)
+		return v.refusal(err, "there is no database %q on the server of %s: make it first, or give another address",
+			v.config.Database, name)
 	case said.Code == "42501": // insufficient_privilege
-		return v.refusal(err, "the user %q may not make tables in %s: let the database belong to that user", v.config.User, name)
+		return v.refusal(err, "the user %q may not make tables in %s: let the database belong to that user",
+			v.config.User, name)
 	case said.Code == "25006": // read_only_sql_transaction
 		return v.refusal(err, "%s can only be read: give the address of the server that takes writes", name)
 	case said.Code == "42704", said.Code == "22023": // undefined_object, invalid_parameter_value
-		return v.refusal(err, "the database server of %s does not take a setting in the address (%s)", name, said.Message)
+		return v.refusal(err, "the database server of %s does not take a setting in the address (%s)", name,
+			said.Message)
 	case said.Code == "53300": // too_many_connections
-		return v.refusal(err, "the database server of %s takes no more connections: raise its max_connections, or run fewer instances", name)
+		return v.refusal(err, "the database server of %s takes no more connections: raise its max_connections, "+
+			"or run fewer instances", name)
 	case said.Code == "57P03": // cannot_connect_now
 		return v.refusal(err, "the database server of %s is still starting: try again in a moment", name)
 	case said.Code == "53100": // disk_full
-		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for %s: free some", name)}
+		return &fleet.Error{Kind: fleet.Full, Cause: err,
+			Detail: fmt.Sprintf("there is no room left for %s: free some", name)}
 	case said.Code == "55P03": // lock_not_available
 		return v.refusal(err, "%s is in use by another program: close that one first", name)
 	}
@@ -133,7 +143,7 @@ func (v *server) refusal(cause error, format string, args ...any) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: onOneLine{cause}, Detail: fmt.Sprintf(format, args...)}
 }
 
-// onOneLine is an error told without line breaks.
+// onOneLine is the text of an error without line breaks.
 type onOneLine struct{ error }
 
 func (o onOneLine) Error() string { return strings.Join(strings.Fields(o.error.Error()), " ") }

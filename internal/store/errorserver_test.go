@@ -17,13 +17,14 @@ import (
 )
 
 // A server that goes while it is told to make a write last may have done so: that is what the writer is told.
-func TestAWriteWhoseEndIsLostIsInDoubt(t *testing.T) {
+func TestWrite_WhoseEndIsLostIsInDoubt(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	s := openAt(t, db)
 	_, err := connectRaw(t, db).Exec(context.Background(), `CREATE FUNCTION go() RETURNS trigger LANGUAGE plpgsql AS
 		$$ BEGIN PERFORM pg_terminate_backend(pg_backend_pid()); PERFORM pg_sleep(1); RETURN NULL; END $$;
-		CREATE CONSTRAINT TRIGGER at_the_end AFTER INSERT ON sleds DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN (NEW.id = 'fescue') EXECUTE FUNCTION go()`)
+		CREATE CONSTRAINT TRIGGER at_the_end AFTER INSERT ON sleds DEFERRABLE INITIALLY DEFERRED FOR EACH ROW WHEN
+		(NEW.id = 'fescue') EXECUTE FUNCTION go()`)
 	require.NoError(t, err)
 	err = s.Write(context.Background(), func(tx *Tx) error { return tx.AddSled(sledOf("fescue", "A")) })
 	assert.Equal(t, fleet.Unavailable, kindOf(t, err))
@@ -31,7 +32,8 @@ func TestAWriteWhoseEndIsLostIsInDoubt(t *testing.T) {
 	write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf("bluestem", "A")) })
 	assert.EqualValues(t, 1, revisionOf(t, s))
 
-	for _, lost := range []error{io.ErrUnexpectedEOF, syscall.ECONNRESET, &pgconn.PgError{Code: "57P02", SeverityUnlocalized: "FATAL"}} {
+	for _, lost := range []error{io.ErrUnexpectedEOF, syscall.ECONNRESET,
+		&pgconn.PgError{Code: "57P02", SeverityUnlocalized: "FATAL"}} {
 		assert.ErrorContains(t, s.server.inDoubt(lost), "look whether this was stored")
 	}
 	undone := &pgconn.PgError{Code: "40001", SeverityUnlocalized: "ERROR"}
@@ -39,7 +41,7 @@ func TestAWriteWhoseEndIsLostIsInDoubt(t *testing.T) {
 }
 
 // No id is bytes that are not text: nothing is found under them, as in a file.
-func TestBytesThatAreNotTextNameNothing(t *testing.T) {
+func TestServer_FindsNothingUnderBytesThatAreNotText(t *testing.T) {
 	t.Parallel()
 	for _, db := range []string{storetest.URL(t), filepath.Join(t.TempDir(), "fleet.db")} {
 		s := openAt(t, db)
@@ -64,7 +66,7 @@ func TestBytesThatAreNotTextNameNothing(t *testing.T) {
 	}
 }
 
-func TestWhatAServerSaysIsExplained(t *testing.T) {
+func TestServer_ErrorsAreExplained(t *testing.T) {
 	t.Parallel()
 	says := func(code string) error { return &pgconn.PgError{Code: code, Message: "as the server puts it"} }
 	for _, c := range []struct {

@@ -8,13 +8,16 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// FuzzCursor takes any text for the cursor of every list: it is refused by name, or it is one that was handed out for just that
-// place.
+// FuzzCursor takes any text for the cursor of every list: it is refused by name, or it is one that was handed out for
+// just that place.
 func FuzzCursor(f *testing.F) {
 	for _, seed := range []string{
-		"", "x", "%%%", encodeCursor(sledCursor, "bluestem"), encodeCursor(classCursor, "тимофеевка"), encodeCursor(readingCursor, "2026-05-09:12"), encodeCursor(showCursor, "2026-07-18:harvest"),
-		encodeCursor(readingCursor, "2026-05-09:+12"), encodeCursor(readingCursor, "2026-05-09:012"), encodeCursor(readingCursor, "2026-05-09:1:2"), encodeCursor(showCursor, "2026-07-18:a:b"),
-		encodeCursor(sledCursor, "a\x00b"), encodeCursor(sledCursor, "\xff"), encodeCursor(readingCursor, "2026-02-30:1"),
+		"", "x", "%%%", encodeCursor(sledCursor, "bluestem"), encodeCursor(classCursor, "тимофеевка"),
+		encodeCursor(readingCursor, "2026-05-09:12"), encodeCursor(showCursor, "2026-07-18:harvest"),
+		encodeCursor(readingCursor, "2026-05-09:+12"), encodeCursor(readingCursor, "2026-05-09:012"),
+		encodeCursor(readingCursor, "2026-05-09:1:2"), encodeCursor(showCursor, "2026-07-18:a:b"),
+		encodeCursor(sledCursor, "a\x00b"), encodeCursor(sledCursor, "\xff"),
+		encodeCursor(readingCursor, "2026-02-30:1"),
 	} {
 		f.Add(seed)
 	}

@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// fileHeader is the first bytes of a database file: https://www.sqlite.org/fileformat2.html, section 1.3. All zero where the
-// file is shorter.
+// fileHeader is the first bytes of a database file: https://www.sqlite.org/fileformat2.html, section 1.3. All zero
+// where the file is shorter.
 type fileHeader [100]byte
 
 func firstBytes(path string) (b fileHeader, err error) {
@@ -36,8 +36,8 @@ func (b fileHeader) pageSize() int64 {
 	return 1 << 16
 }
 
-// inLogMode says whether the file is, or was, used with a write-ahead log: a database that a program works on, not a copy
-// that lies by itself.
+// inLogMode says whether the file is, or was, used with a write-ahead log: a database that a program works on, not a
+// copy that lies by itself.
 func (b fileHeader) inLogMode() bool { return b[18] == 2 }
 
 // pages is how many pages the file has. It is only kept up in a file that lies by itself.

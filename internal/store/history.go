@@ -12,7 +12,7 @@ import (
 // historyCursor is the kind of cursor that History hands out; its position is the seq of the last entry.
 const historyCursor = "history:"
 
-// pageBytes is how much of what was before and after goes on one page of the history: kept sheets are long.
+// pageBytes limits the documents in one part of the history: closed sheets are long.
 const pageBytes = 4 << 20
 
 type historyRow struct {
@@ -39,14 +39,15 @@ func (historySledRow) TableName() string { return "history_sleds" }
 
 func historyRowOf(e fleet.Entry) historyRow {
 	return historyRow{
-		At: e.At.UnixMicro(), KeyID: e.KeyID, Who: e.Who, Role: string(e.Role), Act: e.Act, Kind: e.Kind, Subject: e.Subject,
-		Before: document(e.Before), After: document(e.After),
+		At: e.At.UnixMicro(), KeyID: e.KeyID, Who: e.Who, Role: string(e.Role), Act: e.Act, Kind: e.Kind,
+		Subject: e.Subject, Before: document(e.Before), After: document(e.After),
 	}
 }
 
 func (r historyRow) entry() fleet.Entry {
 	e := fleet.Entry{
-		At: timeOf(r.At), KeyID: r.KeyID, Who: r.Who, Role: fleet.Role(r.Role), Act: r.Act, Kind: r.Kind, Subject: r.Subject,
+		At: timeOf(r.At), KeyID: r.KeyID, Who: r.Who, Role: fleet.Role(r.Role), Act: r.Act, Kind: r.Kind,
+		Subject: r.Subject,
 	}
 	if r.Before != nil {
 		e.Before = json.RawMessage(*r.Before)
@@ -92,9 +93,9 @@ func (tx *Tx) Record(entries ...fleet.Entry) error {
 	return nil
 }
 
-// History returns a page of the history, newest first, and the cursor of the next page, "" on the last: all of it, or only what is
-// about a sled, or what a person of that name did, where one is given, or both. A page may be shorter than limit where what it
-// tells is long. A cursor of another making is Invalid.
+// History lists the history, newest first, and returns the cursor of the next part, "" at the end. sled and who select
+// the entries about a sled and those of a person of that name, "" selects all. A part may hold fewer entries than limit
+// where they are long. A cursor of another list is Invalid.
 func (r *Reads) History(sled, who, after string, limit int) (entries []fleet.Entry, next string, err error) {
 	seq := "history.seq"
 	if sled != "" { // in the order of the index by sled

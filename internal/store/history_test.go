@@ -19,8 +19,10 @@ import (
 // entryOf is entry number n, a second after the one before.
 func entryOf(n int, who string, sleds ...string) fleet.Entry {
 	return fleet.Entry{
-		At: noon.Add(time.Duration(n) * time.Second), KeyID: "key-of-" + who, Who: who, Role: fleet.Operator, Act: fleet.ActChanged, Kind: fleet.OfSled,
-		Subject: fmt.Sprint("s", n), Sleds: sleds, Before: json.RawMessage(`{"n": 1}`), After: json.RawMessage(fmt.Sprintf(`{"n":%d, "<":"é"}`, n)),
+		At: noon.Add(time.Duration(n) * time.Second), KeyID: "key-of-" + who, Who: who, Role: fleet.Operator,
+		Act: fleet.ActChanged, Kind: fleet.OfSled,
+		Subject: fmt.Sprint("s", n), Sleds: sleds, Before: json.RawMessage(`{"n": 1}`),
+		After: json.RawMessage(fmt.Sprintf(`{"n":%d, "<":"é"}`, n)),
 	}
 }
 
@@ -40,10 +42,11 @@ func wholeHistory(t *testing.T, s *Store, sled, who string, limit int) (entries 
 	}
 }
 
-func TestTheHistoryIsReadNewestFirstBySledAndByPerson(t *testing.T) {
+func TestHistory_IsReadNewestFirstBySledAndByPerson(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
-	bare := fleet.Entry{At: noon, Who: "Ann", Role: fleet.Manager, Act: fleet.ActAdded, Kind: fleet.OfKey, Subject: "k1"}
+	bare := fleet.Entry{At: noon, Who: "Ann", Role: fleet.Manager, Act: fleet.ActAdded, Kind: fleet.OfKey,
+		Subject: "k1"}
 	all := []fleet.Entry{
 		bare, entryOf(1, "Ann", "bluestem"), entryOf(2, "Bo", "fescue"), entryOf(3, "Bo", "bluestem", "fescue"),
 		entryOf(4, "Ann", "fescue"), entryOf(5, "Ann", "bluestem", "fescue"), entryOf(6, "Bo"),
@@ -66,7 +69,8 @@ func TestTheHistoryIsReadNewestFirstBySledAndByPerson(t *testing.T) {
 		want := slices.DeleteFunc(slices.Clone(all), func(e fleet.Entry) bool { return !c.want(e) })
 		for _, limit := range []int{1, 2, 3, 7, 100} {
 			got := wholeHistory(t, s, c.sled, c.who, limit)
-			assert.Equal(t, want, slices.Clip(append([]fleet.Entry{}, got...)), "sled %q, who %q, %d a page", c.sled, c.who, limit)
+			assert.Equal(t, want, slices.Clip(append([]fleet.Entry{}, got...)), "sled %q, who %q, %d a page", c.sled,
+				c.who, limit)
 		}
 	}
 	read(t, s, func(r *Reads) error {
@@ -79,7 +83,7 @@ func TestTheHistoryIsReadNewestFirstBySledAndByPerson(t *testing.T) {
 	})
 }
 
-func TestWhatIsWrittenMeanwhileNeitherRepeatsNorHidesAnEntry(t *testing.T) {
+func TestHistory_IsListedWholeDuringWrites(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for n := range 4 {
@@ -97,7 +101,7 @@ func TestWhatIsWrittenMeanwhileNeitherRepeatsNorHidesAnEntry(t *testing.T) {
 }
 
 // More than one statement takes at once; each keeps its own sleds.
-func TestManyEntriesAreRecordedInTheirOrder(t *testing.T) {
+func TestHistory_RecordsManyEntriesInTheirOrder(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	all := make([]fleet.Entry, 2*chunk+7)
@@ -114,7 +118,7 @@ func TestManyEntriesAreRecordedInTheirOrder(t *testing.T) {
 	assert.Equal(t, []fleet.Entry{all[len(all)-1-40]}, wholeHistory(t, s, "b0040", "", 400))
 }
 
-func TestTheSledsOfAnEntryAreSortedAndNamedOnce(t *testing.T) {
+func TestHistory_SortsTheSledsOfAnEntryAndNamesEachOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	e := entryOf(1, "Ann", "fescue", "bluestem", "fescue")
@@ -123,7 +127,7 @@ func TestTheSledsOfAnEntryAreSortedAndNamedOnce(t *testing.T) {
 	assert.Equal(t, []string{"bluestem", "fescue"}, wholeHistory(t, s, "", "", 1)[0].Sleds)
 }
 
-func TestALongPageOfTheHistoryEndsEarly(t *testing.T) {
+func TestHistory_ListOfLongEntriesEndsEarly(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	long := entryOf(0, "Ann")
@@ -138,17 +142,21 @@ func TestALongPageOfTheHistoryEndsEarly(t *testing.T) {
 	assert.Len(t, wholeHistory(t, s, "", "", 100), 4)
 }
 
-func TestACursorOfAnotherListIsNoneOfTheHistory(t *testing.T) {
+func TestHistory_RefusesACursorOfAnotherList(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for _, cursor := range []string{"x", "%%%", encodeCursor(sledCursor, "5"), encodeCursor(historyCursor, ""),
-		encodeCursor(historyCursor, "0"), encodeCursor(historyCursor, "-3"), encodeCursor(historyCursor, "1x"), encodeCursor(historyCursor, "9223372036854775808")} {
-		err := s.Read(context.Background(), func(r *Reads) error { _, _, err := r.History("", "", cursor, 3); return err })
+		encodeCursor(historyCursor, "0"), encodeCursor(historyCursor, "-3"), encodeCursor(historyCursor, "1x"),
+		encodeCursor(historyCursor, "9223372036854775808")} {
+		err := s.Read(context.Background(), func(r *Reads) error {
+			_, _, err := r.History("", "", cursor, 3)
+			return err
+		})
 		assertFaultAt(t, err, "after")
 	}
 }
 
-func TestAWriteThatFailsLeavesNoHistory(t *testing.T) {
+func TestHistory_HoldsNothingOfAWriteThatFails(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	stop := errors.New("stop")
@@ -161,7 +169,7 @@ func TestAWriteThatFailsLeavesNoHistory(t *testing.T) {
 }
 
 // The database itself refuses, whatever statement comes.
-func TestHistoryIsOnlyAddedTo(t *testing.T) {
+func TestHistory_IsOnlyAddedTo(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	want := []fleet.Entry{entryOf(2, "Ann", "fescue"), entryOf(1, "Ann", "bluestem")}
@@ -174,13 +182,15 @@ func TestHistoryIsOnlyAddedTo(t *testing.T) {
 		"UPDATE history_sleds SET sled_id = 'brome'",
 		"DELETE FROM history_sleds",
 		"INSERT INTO history VALUES (1, 0, '', 'Bo', '', '', '', '', NULL, NULL)",
-		"INSERT INTO history VALUES (1, 0, '', 'Bo', '', '', '', '', NULL, NULL) ON CONFLICT (seq) DO UPDATE SET who = 'Bo'",
+		"INSERT INTO history VALUES (1, 0, '', 'Bo', '', '', '', '', NULL, NULL) ON CONFLICT (seq) DO UPDATE " +
+			"SET who = 'Bo'",
 	}
 	switch s.writer.Name() {
 	case "sqlite":
 		statements = append(statements,
 			"INSERT OR REPLACE INTO history VALUES (1, 0, '', 'Bo', '', '', '', '', NULL, NULL)",
-			"REPLACE INTO history (seq, at, key_id, who, role, act, kind, subject) VALUES ('2', 0, '', 'Bo', '', '', '', '')",
+			"REPLACE INTO history (seq, at, key_id, who, role, act, kind, subject) VALUES ('2', 0, '', 'Bo', '', "+
+				"'', '', '')",
 			"UPDATE OR REPLACE history SET seq = 1 WHERE seq = 2",
 			"INSERT INTO history VALUES (-1, 0, '', 'Bo', '', '', '', '', NULL, NULL)")
 	default:
@@ -201,7 +211,8 @@ func BenchmarkHistory(b *testing.B) {
 		all[n] = entryOf(n, fmt.Sprint("person-", n%10), fmt.Sprint("sled-", n%400))
 	}
 	write(b, s, func(tx *Tx) error { return tx.Record(all...) })
-	for name, filter := range map[string][2]string{"all": {}, "one sled": {"sled-7", ""}, "one person": {"", "person-3"}, "both": {"sled-7", "person-7"}} {
+	for name, filter := range map[string][2]string{"all": {}, "one sled": {"sled-7", ""},
+		"one person": {"", "person-3"}, "both": {"sled-7", "person-7"}} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				read(b, s, func(r *Reads) error { _, _, err := r.History(filter[0], filter[1], "", 100); return err })

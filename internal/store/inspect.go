@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// locate follows path to where the file is or will be, and refuses what can be seen to fail from outside.
+// locate returns the absolute path of a database, and refuses a place where the file cannot be used.
 func locate(path string) (string, error) {
 	full, err := filepath.Abs(path)
 	if err != nil {
@@ -24,7 +24,8 @@ func locate(path string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(full))
 	if err != nil {
-		return "", fleet.Errorf(fleet.Unavailable, "the folder for %s does not exist: make it first, or give another file", full)
+		return "", fleet.Errorf(fleet.Unavailable,
+			"the folder for %s does not exist: make it first, or give another file", full)
 	}
 	full = filepath.Join(folder, filepath.Base(full))
 	// One file has one lock, whatever links lead to it.
@@ -52,7 +53,7 @@ func locate(path string) (string, error) {
 }
 
 // inspect refuses a file that this program must not write to, without changing a byte of it.
-func inspect(ctx context.Context, path string) error {
+func (s schema) inspect(ctx context.Context, path string) error {
 	if err := refuseOrphans(path); err != nil {
 		return err
 	}
@@ -87,10 +88,10 @@ func inspect(ctx context.Context, path string) error {
 		return openError(path, err)
 	}
 	defer disconnect(db)
-	return openError(path, lookInside(db.WithContext(ctx), path))
+	return openError(path, s.lookInside(db.WithContext(ctx), path))
 }
 
-func lookInside(db *gorm.DB, path string) error {
+func (s schema) lookInside(db *gorm.DB, path string) error {
 	var id int64
 	if err := db.Raw("PRAGMA application_id").Scan(&id).Error; err != nil {
 		return err
@@ -112,20 +113,8 @@ func lookInside(db *gorm.DB, path string) error {
 	if !slices.Equal(found, []string{"ok"}) {
 		return damaged(path, fmt.Errorf("quick_check: %s", strings.Join(strings.Fields(strings.Join(found, " ")), " ")))
 	}
-	known, err := migrationIDs()
-	if err != nil {
-		return err
-	}
-	var done []string
-	if err := db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&done).Error; err != nil {
-		return err
-	}
-	for _, id := range done {
-		if !slices.Contains(known, id) {
-			return fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): use that version or a later one", path, id)
-		}
-	}
-	return nil
+	_, err := s.applied(db, path)
+	return err
 }
 
 func hasBytes(path string) bool {
@@ -144,7 +133,8 @@ func readOnly(path string, cause error) error {
 
 func unwritable(path string, cause error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Cause: cause,
-		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one", path)}
+		Detail: fmt.Sprintf("the folder of %s cannot be written to: make it writable, or give a file in another one",
+			path)}
 }
 
 func damaged(path string, cause error) error {
@@ -171,7 +161,8 @@ func openError(path string, err error) error {
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return readOnly(path, err)
 	case sqlite3.ErrFull:
-		return &fleet.Error{Kind: fleet.Full, Cause: err, Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
+		return &fleet.Error{Kind: fleet.Full, Cause: err,
+			Detail: fmt.Sprintf("there is no room left for %s: free some", path)}
 	}
 	return fmt.Errorf("opening %s: %w", path, err)
 }

@@ -10,7 +10,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Key is a key as stored: never itself, only its hash under the database's salt.
+// Key is a key as stored: only its hash under the database's salt.
 type Key struct {
 	fleet.Key
 	Hash []byte
@@ -42,7 +42,7 @@ func (r keyRow) key() Key {
 	}, Hash: r.Hash}
 }
 
-// microsOf and momentOf are for what may not have happened.
+// microsOf and momentOf convert times that may be missing.
 func microsOf(t *time.Time) *int64 {
 	if t == nil {
 		return nil

@@ -19,7 +19,7 @@ func keyByHash(t *testing.T, s *Store, hash ...byte) (k *Key) {
 	return k
 }
 
-func TestKeysAreFoundByTheirHash(t *testing.T) {
+func TestKey_IsFoundByItsHash(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	want := keyOf("k1", fleet.Manager, 0, 1, 255)
@@ -30,7 +30,7 @@ func TestKeysAreFoundByTheirHash(t *testing.T) {
 	assert.Equal(t, noon, *keyByHash(t, s, 0, 1, 255).LastUsedAt)
 }
 
-func TestAKeyThatHasEndedIsListedAndOpensNothing(t *testing.T) {
+func TestKey_ThatHasEndedIsListedAndOpensNothing(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	newer, older, ended := keyOf("a", fleet.Operator, 1), keyOf("b", fleet.Promoter, 2), noon.Add(time.Hour)
@@ -55,7 +55,7 @@ func TestAKeyThatHasEndedIsListedAndOpensNothing(t *testing.T) {
 	})
 }
 
-func TestOnlyManagerKeysThatHoldCount(t *testing.T) {
+func TestKey_CountsAsAManagersWhileItIsValid(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	live := func() (n int) {

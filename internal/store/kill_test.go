@@ -42,7 +42,7 @@ func writeUntilKilled(db string) {
 	os.Exit(1)
 }
 
-func TestAKillLosesNothingAcknowledged(t *testing.T) {
+func TestKill_LosesNothingAcknowledged(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	acknowledged := 0

@@ -11,11 +11,12 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// lock says that this process owns a database file. The kernel lets go of it when the process ends, however it ends.
+// lock shows that this process owns a database file. The kernel releases it when the process ends, however it ends.
 //
-// It has two parts, because a database is used by its name and by its file. The files that SQLite puts beside it go by its
-// name: that is locked on a file of its own, which is there before the database is. The file itself may have other names, and
-// the file that locks its name may be removed: so it is locked too, where the system can do that beside SQLite's locks.
+// It has two parts, because a database is used by its name and by its file. SQLite names the files beside it after its
+// name: so the name is locked, on a file of its own that exists before the database does. The file itself may have
+// other names, and the file that locks the name may be removed: so the database is locked too, where the system can do
+// that beside SQLite's locks.
 type lock struct {
 	name *os.File
 	file *os.File // nil while there is no database
@@ -54,8 +55,8 @@ func lockName(path string) (*os.File, error) {
 			}
 			return nil, fmt.Errorf("locking %s: %w", name, err)
 		}
-		// The owner before may have removed the file between the opening and the locking: then this lock is on
-		// nothing that others can see.
+		// The previous owner may have removed the file between the opening and the locking: then this lock is on a file
+		// that others cannot find.
 		if isAt(file, name) {
 			return file, nil
 		}
@@ -118,18 +119,20 @@ func (l *lock) takeFile(path string, flag int) error {
 }
 
 func inUse(path string) error {
-	return fleet.Errorf(fleet.Unavailable, "%s is in use by another evenpull: stop that one first, or give this one another file", path)
+	return fleet.Errorf(fleet.Unavailable,
+		"%s is in use by another evenpull: stop that one first, or give this one another file", path)
 }
 
-// release follows the end of every connection: closing a file lets go of all locks that SQLite has on it in this process.
-// The file that locks the name is removed while the lock still holds, so that no two processes ever hold locks of one name.
+// release must come after the end of every connection: closing a file releases all locks that SQLite has on it in this
+// process. The file that locks the name is removed while it is still locked, so that no two processes ever hold locks
+// of one name.
 func (l *lock) release() error {
 	if l == nil {
 		return nil
 	}
 	var errs []error
 	if l.file != nil {
-		errs = append(errs, l.file.Close())
+		errs = append(errs, unlockBeside(l.file), l.file.Close())
 	}
 	if isAt(l.name, l.name.Name()) {
 		errs = append(errs, os.Remove(l.name.Name()))

@@ -11,54 +11,99 @@ import (
 
 	"github.com/go-gormigrate/gormigrate/v2"
 	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
 )
 
-// applicationID marks a SQLite file as ours; the first migration sets it.
+// applicationID marks a SQLite file as one of this program; the first migration sets it.
 const applicationID = 0x45564E50
 
-//go:embed migrations/*.sql
+// beforeRelease is the first migration of the databases that were written before the first release.
+const beforeRelease = "0001_fleet"
+
+//go:embed migrations
 var migrations embed.FS
 
-// migrationIDs lists the migrations this program knows, oldest first. A migration's id is its file's name.
-func migrationIDs() ([]string, error) {
-	names, err := fs.Glob(migrations, "migrations/*.sql")
-	if err != nil {
-		return nil, fmt.Errorf("listing the migrations: %w", err)
-	}
-	ids := make([]string, len(names))
-	for i, name := range names {
+// schema is what a set of migrations makes of a database. It holds a folder of SQL files for each kind of database,
+// named as GORM names it, with the same file names in each. A migration's id is the name of its file.
+type schema struct{ files fs.FS }
+
+// ids lists the migrations, oldest first.
+func (s schema) ids() []string {
+	ids, _ := fs.Glob(s.files, "migrations/sqlite/*.sql") // its only error is that of a bad pattern
+	for i, name := range ids {
 		ids[i] = strings.TrimSuffix(path.Base(name), ".sql")
 	}
-	slices.Sort(ids)
-	return ids, nil
+	return ids
 }
 
-// migrationsTable is made by a plain statement; gormigrate would make it by looking at a struct.
-const migrationsTable = "CREATE TABLE IF NOT EXISTS migrations (id TEXT PRIMARY KEY NOT NULL)"
+func (s schema) newest() string {
+	ids := s.ids()
+	return ids[len(ids)-1]
+}
 
-// migrate runs the migrations that have not run yet, all in one transaction: killed half-way, nothing has happened. Before
-// it touches a database with something in it, it keeps a copy.
-func (s *Store) migrate(ctx context.Context) error {
-	ids, err := migrationIDs()
+// makeTable makes the table of migrations. gormigrate would derive it from a struct.
+func (s schema) makeTable(db *gorm.DB) error {
+	text := map[string]string{"sqlite": "TEXT", "postgres": `TEXT COLLATE "C"`}[db.Name()]
+	if err := db.Exec("CREATE TABLE IF NOT EXISTS migrations (id " + text +
+		" PRIMARY KEY NOT NULL)").Error; err != nil {
+		return fmt.Errorf("making the table of migrations: %w", err)
+	}
+	return nil
+}
+
+func (s schema) run(db *gorm.DB, id string) error {
+	sql, err := fs.ReadFile(s.files, "migrations/"+db.Name()+"/"+id+".sql")
+	if err == nil {
+		err = db.Exec(string(sql)).Error
+	}
 	if err != nil {
-		return err
+		return fmt.Errorf("running migration %s: %w", id, err)
 	}
-	if err := s.copyBefore(ctx, ids); err != nil {
-		return err
+	return nil
+}
+
+// applied lists the migrations that were run on a database, oldest first. One that this version does not know is an
+// error.
+func (s schema) applied(db *gorm.DB, name string) (applied []string, err error) {
+	err = db.Raw("SELECT id FROM migrations ORDER BY id").Scan(&applied).Error
+	if err != nil && !strings.Contains(err.Error(), "no such table") { // as SQLite says it
+		return nil, fmt.Errorf("listing the migrations that were run: %w", err)
 	}
+	known := s.ids()
+	unknown := slices.IndexFunc(applied, func(id string) bool { return !slices.Contains(known, id) })
+	switch {
+	case slices.Contains(applied, beforeRelease):
+		return nil, fleet.Errorf(fleet.Unavailable, "%s was written before the first release (it has %s): export its "+
+			"fleet with the version that wrote it, and import that into a new database", name, applied[len(applied)-1])
+	case unknown >= 0:
+		return nil, fleet.Errorf(fleet.Unavailable, "%s was written by a newer version of this program (it has %s): "+
+			"use that version or a later one", name, applied[unknown])
+	}
+	return applied, nil
+}
+
+// migrate runs the migrations that have not run yet, all in one transaction: after a kill, nothing has happened.
+func (s *Store) migrate(ctx context.Context) error {
+	ids := s.schema.ids()
 	steps := make([]*gormigrate.Migration, len(ids))
 	for i, id := range ids {
 		steps[i] = &gormigrate.Migration{ID: id, Migrate: func(tx *gorm.DB) error {
-			if err := runMigration(tx, id); err != nil {
+			if err := s.schema.run(tx, id); err != nil {
 				return err
 			}
-			s.log.InfoContext(ctx, "migrated the database", "file", s.path, "to", id)
+			s.log.InfoContext(ctx, "migrated the database", "database", s.path, "to", id)
 			return nil
 		}}
 	}
 	return s.writer.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
-		if err := tx.Exec(migrationsTable).Error; err != nil {
-			return fmt.Errorf("making the table of migrations: %w", err)
+		if s.server != nil {
+			if err := s.server.lockForMigration(tx, s.path, s.schema); err != nil {
+				return err
+			}
+		}
+		if err := s.schema.makeTable(tx); err != nil {
+			return err
 		}
 		return gormigrate.New(tx, &gormigrate.Options{
 			TableName: "migrations", IDColumnName: "id", ValidateUnknownMigrations: true,
@@ -66,44 +111,35 @@ func (s *Store) migrate(ctx context.Context) error {
 	})
 }
 
-func runMigration(db *gorm.DB, id string) error {
-	sql, err := migrations.ReadFile("migrations/" + id + ".sql")
-	if err != nil {
-		return fmt.Errorf("reading migration %s: %w", id, err)
-	}
-	if err := db.Exec(string(sql)).Error; err != nil {
-		return fmt.Errorf("running migration %s: %w", id, err)
-	}
-	return nil
-}
-
-// copyBefore keeps a copy of a database that is to be migrated, if there is anything in it. Its name says before which
-// migration; a start that is tried again and again replaces it, so that it cannot fill the disk.
-func (s *Store) copyBefore(ctx context.Context, ids []string) error {
+// copyBeforeMigration makes a copy of a file that is to be migrated, if it holds anything. Its name says before which
+// migration; a start that is tried again replaces it, so that copies cannot fill the disk.
+func (s *Store) copyBeforeMigration(ctx context.Context) error {
 	db := s.writer.WithContext(ctx)
-	done, err := migrationsDone(db)
-	if err != nil || len(done) == 0 {
+	applied, err := s.schema.applied(db, s.path)
+	if err != nil || len(applied) == 0 {
 		return err
 	}
-	next := slices.IndexFunc(ids, func(id string) bool { return !slices.Contains(done, id) })
+	ids := s.schema.ids()
+	next := slices.IndexFunc(ids, func(id string) bool { return !slices.Contains(applied, id) })
 	if next < 0 {
 		return nil
 	}
 	if empty, err := holdsNothing(db); empty || err != nil {
 		return err
 	}
-	kept := s.path + ".before-" + ids[next] + ".db"
-	if err := backup(ctx, s.path, kept, s.connectBeside); err != nil {
+	file := s.path + ".before-" + ids[next] + ".db"
+	if err := s.Backup(ctx, file); err != nil {
 		return fmt.Errorf("keeping a copy before the database is brought up to date: %w", err)
 	}
-	s.log.InfoContext(ctx, "kept a copy before the database is brought up to date", "file", s.path, "copy", kept)
+	s.log.InfoContext(ctx, "kept a copy before the database is brought up to date", "database", s.path, "copy", file)
 	return nil
 }
 
 // holdsNothing says whether no table has a row, but for those that the migrations themselves put there.
 func holdsNothing(db *gorm.DB) (bool, error) {
 	var tables []string
-	err := db.Raw(`SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT IN ('migrations', 'state') AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&tables).Error
+	err := db.Raw(`SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT IN ('migrations', 'state')
+		AND name NOT LIKE 'sqlite\_%' ESCAPE '\'`).Scan(&tables).Error
 	if err != nil {
 		return false, fmt.Errorf("listing the tables: %w", err)
 	}

@@ -5,7 +5,9 @@ import (
 	"context"
 	"database/sql"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -15,10 +17,11 @@ import (
 	"evenpull/internal/store/storetest"
 )
 
-func TestANewDatabaseIsMadeAndFoundAgain(t *testing.T) {
+func TestStore_IsMadeAndFoundAgain(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	for _, name := range []string{"fleet.db", "my fleet.db", "what?.db", "50%20.db", "no#1.db", "a&b=c;d.db", "größe.db"} {
+	for _, name := range []string{"fleet.db", "my fleet.db", "what?.db", "50%20.db", "no#1.db", "a&b=c;d.db",
+		"größe.db"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), name)
@@ -49,7 +52,7 @@ func TestANewDatabaseIsMadeAndFoundAgain(t *testing.T) {
 	}
 }
 
-func TestAnEmptyFileIsANewDatabase(t *testing.T) {
+func TestStore_TakesAnEmptyFileForANewDatabase(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	path := filepath.Join(t.TempDir(), "fleet.db")
@@ -57,7 +60,7 @@ func TestAnEmptyFileIsANewDatabase(t *testing.T) {
 	assert.NoError(t, openAt(t, path).Ping(context.Background()))
 }
 
-func TestAFileHasOneOwner(t *testing.T) {
+func TestStore_IsTheOnlyOwnerOfItsFile(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -72,7 +75,7 @@ func TestAFileHasOneOwner(t *testing.T) {
 	openAt(t, link)
 }
 
-func TestAFileAnotherProgramIsWritingTo(t *testing.T) {
+func TestStore_RefusesAFileAnotherProgramIsWritingTo(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -85,7 +88,7 @@ func TestAFileAnotherProgramIsWritingTo(t *testing.T) {
 }
 
 // Each of these is refused with one line, and not a byte of it is changed, nor is anything left beside it.
-func TestAFileThatCannotBeUsedIsLeftAsItIs(t *testing.T) {
+func TestStore_LeavesAFileThatCannotBeUsedAsItIs(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	ours := func(t *testing.T, path string) []byte {
@@ -135,7 +138,8 @@ func TestAFileThatCannotBeUsedIsLeftAsItIs(t *testing.T) {
 			raw(t, path, "PRAGMA journal_mode = WAL", "PRAGMA application_id = 42", "CREATE TABLE recipes (name TEXT)")
 		}, "another program"},
 		"a database of another program with an old journal": {func(t *testing.T, path string) {
-			raw(t, path, "PRAGMA journal_mode = PERSIST", "CREATE TABLE recipes (name TEXT)", "INSERT INTO recipes VALUES ('bread')")
+			raw(t, path, "PRAGMA journal_mode = PERSIST", "CREATE TABLE recipes (name TEXT)",
+				"INSERT INTO recipes VALUES ('bread')")
 			require.FileExists(t, path+"-journal")
 		}, "another program"},
 		"a database of a later version": {func(t *testing.T, path string) {
@@ -160,7 +164,7 @@ func TestAFileThatCannotBeUsedIsLeftAsItIs(t *testing.T) {
 }
 
 // A tool that had the file open outside write-ahead mode may have been killed: its journal is undone, not refused.
-func TestAJournalLeftBehindIsUndone(t *testing.T) {
+func TestStore_UndoesAJournalLeftBehind(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -169,7 +173,8 @@ func TestAJournalLeftBehindIsUndone(t *testing.T) {
 	db := openRaw(t, s.path)
 	db.SetMaxOpenConns(1)
 	run(t, db, "PRAGMA journal_mode = DELETE", "PRAGMA cache_size = 2", "BEGIN", "UPDATE sleds SET name = 'half done'",
-		"WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) INSERT INTO touched SELECT 'sled ' || i, 9 FROM n")
+		"WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) INSERT INTO touched "+
+			"SELECT 'sled ' || i, 9 FROM n")
 	killed := filepath.Join(t.TempDir(), "fleet.db")
 	for _, side := range []string{"", "-journal"} {
 		b, err := os.ReadFile(s.path + side)
@@ -188,7 +193,7 @@ func TestAJournalLeftBehindIsUndone(t *testing.T) {
 	})
 }
 
-func TestAPlaceWhereNoFileCanBe(t *testing.T) {
+func TestStore_RefusesAPlaceWhereNoFileCanBe(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	dir := t.TempDir()
@@ -206,12 +211,12 @@ func TestAPlaceWhereNoFileCanBe(t *testing.T) {
 }
 
 // A schema made by the migrations is the schema the rows are written for: every column of every row is there.
-func TestTheRowsFitTheSchema(t *testing.T) {
+func TestSchema_FitsTheRows(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	rows := []any{
-		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &answerRow{},
-		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &sheetRow{}, &changeRow{},
+		&sledRow{}, &gearRow{}, &readingRow{}, &touchedRow{}, &stateRow{}, &keyRow{}, &idempotencyRow{},
+		&classRow{}, &showRow{}, &showClassRow{}, &asRunRow{}, &outcomeRow{}, &closedSheetRow{}, &changeRow{},
 	}
 	for _, row := range rows {
 		statement := s.reader.Model(row).Statement
@@ -232,31 +237,12 @@ func TestTheRowsFitTheSchema(t *testing.T) {
 	assert.Empty(t, broken)
 }
 
-// A database as the first version made it is brought up to date with everything in it.
-func TestADatabaseOfTheFirstVersionIsBroughtUpToDate(t *testing.T) {
-	t.Parallel()
-	storetest.OnFileOnly(t)
-	path := filepath.Join(t.TempDir(), "fleet.db")
-	first, err := migrations.ReadFile("migrations/0001_fleet.sql")
-	require.NoError(t, err)
-	raw(t, path, "CREATE TABLE migrations (id TEXT PRIMARY KEY NOT NULL)", string(first), "INSERT INTO migrations VALUES ('0001_fleet')",
-		"INSERT INTO sleds VALUES ('bluestem', 'Bluestem', '', 34.5, 0, 0.5, '', 0, 1, 1000000, 1000000)",
-		"INSERT INTO gears VALUES ('g', 'bluestem', 0, 'A', NULL)", "INSERT INTO touched VALUES ('bluestem', 1)", "UPDATE state SET revision = 1")
-	s := openAt(t, path)
-	assert.EqualValues(t, 1, revisionOf(t, s))
-	read(t, s, func(r *Reads) error {
-		sled, err := r.Sled("bluestem")
-		assert.Equal(t, []string{"A"}, sled.Labels())
-		return err
-	})
-	write(t, s, func(tx *Tx) error { return tx.AddShow(showOf("pull", "2026-07-18", "bluestem")) })
-}
-
-func TestTheDatabaseIsSetForSafety(t *testing.T) {
+func TestStore_IsSetForSafety(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
-	for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000", "application_id": "1163284048"} {
+	for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1",
+		"busy_timeout": "5000", "application_id": "1163284048"} {
 		var got string
 		require.NoError(t, s.writer.Raw("PRAGMA "+pragma).Scan(&got).Error)
 		assert.Equal(t, want, got, pragma)
@@ -313,4 +299,38 @@ func folder(t *testing.T, path string) map[string]string {
 		files[e.Name()] = string(b)
 	}
 	return files
+}
+
+// A process that is just being started has all files of this one open for a moment. None of them keeps a database
+// locked.
+func TestStore_ClosesItsFileWhileProcessesStart(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	s := openNew(t)
+	require.NoError(t, s.Close())
+	over := make(chan struct{})
+	var starting sync.WaitGroup
+	for range 4 {
+		starting.Go(func() {
+			for {
+				select {
+				case <-over:
+					return
+				default:
+					assert.NoError(t, exec.Command("/bin/true").Run())
+				}
+			}
+		})
+	}
+	for range 40 {
+		s, err := Open(context.Background(), s.path, Options{})
+		if !assert.NoError(t, err) {
+			break
+		}
+		if !assert.NoError(t, s.Close()) {
+			break
+		}
+	}
+	close(over)
+	starting.Wait()
 }

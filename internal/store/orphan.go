@@ -10,8 +10,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// refuseOrphans refuses a database that is gone while what belongs to it is still there, and one whose log is that of another.
-// SQLite would throw the first log away and mix the second into the database.
+// refuseOrphans refuses a database that is missing while files that belong to it exist, and one whose log belongs to
+// another database. SQLite would delete the first log and mix the second into the database.
 func refuseOrphans(path string) error {
 	if !hasBytes(path) {
 		sides := []string{"-wal"}
@@ -23,17 +23,18 @@ func refuseOrphans(path string) error {
 		if len(left) == 0 {
 			return nil
 		}
-		return fleet.Errorf(fleet.Unavailable, "%s %s, but what belongs to it is (%s): put it back in its place, restore a copy of it, or move that away as well",
-			path, is, strings.Join(left, ", "))
+		return fleet.Errorf(fleet.Unavailable, "%s %s, but what belongs to it is (%s): "+
+			"put it back in its place, restore a copy of it, or move that away as well", path, is,
+			strings.Join(left, ", "))
 	}
 	if own, err := ownLog(path); own || err != nil {
 		return err
 	}
-	return fleet.Errorf(fleet.Unavailable, "%s-wal is the log of another database, not of %s: put that one back in its place, restore a copy, or move the log away",
-		path, path)
+	return fleet.Errorf(fleet.Unavailable, "%s-wal is the log of another database, not of %s: "+
+		"put that one back in its place, restore a copy, or move the log away", path, path)
 }
 
-// withBytes names the files beside a database that have something in them.
+// withBytes lists the files beside a database that are not empty.
 func withBytes(path string, sides ...string) (names []string) {
 	for _, side := range sides {
 		if hasBytes(path + side) {
@@ -43,7 +44,7 @@ func withBytes(path string, sides ...string) (names []string) {
 	return names
 }
 
-// moveAway says how a database that cannot be used makes room for a new one.
+// moveAway says which files to move so that there is room for a new database.
 func moveAway(path string) string {
 	if left := withBytes(path, "-wal", "-shm", "-journal"); len(left) > 0 {
 		return "move it away together with " + strings.Join(left, ", ") + " and a new database is made"

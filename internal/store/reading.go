@@ -33,6 +33,7 @@ type readingRow struct {
 	Replaces       *string
 	SetAsideReason *string
 	SetAsideAt     *int64
+	ConfirmedAt    *int64
 	CreatedAt      int64 `gorm:"autoCreateTime:false"`
 }
 
@@ -40,10 +41,11 @@ func (readingRow) TableName() string { return "readings" }
 
 func readingRowOf(r fleet.Reading) readingRow {
 	row := readingRow{
-		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: string(r.Ended),
-		EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day, Place: r.Place, NotedBy: r.By,
-		Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface, Weights: r.Weights,
-		TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, CreatedAt: r.CreatedAt.UnixMicro(),
+		ID: r.ID, SledID: r.Sled, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
+		Ended: string(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
+		Place: r.Place, NotedBy: r.By, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
+		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt),
+		CreatedAt: r.CreatedAt.UnixMicro(),
 	}
 	if r.Replaces != "" {
 		row.Replaces = &r.Replaces
@@ -60,7 +62,8 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		ID: r.ID, Sled: r.SledID, GearID: r.GearID, Gear: gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt,
 		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
-		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, CreatedAt: timeOf(r.CreatedAt),
+		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: momentOf(r.ConfirmedAt),
+		CreatedAt: timeOf(r.CreatedAt),
 	}
 	if r.Replaces != nil {
 		reading.Replaces = *r.Replaces
@@ -88,8 +91,8 @@ func (r *Reads) Reading(id string) (fleet.Reading, error) {
 	return row.reading(labels[row.GearID]), nil
 }
 
-// Readings returns a page of a sled's readings, newest first, and the cursor of the next one, "" on the last.
-// A sled that is not there is NotFound, a cursor of another making Invalid.
+// Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
+// is not there is NotFound, a cursor of another list Invalid.
 func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
 	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
 	if after != "" {
@@ -228,7 +231,8 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 		GearID string
 		N      int
 	}
-	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").Find(&counts).Error
+	err := r.db.Model(&readingRow{}).Select("gear_id, COUNT(*) AS n").Where("sled_id = ?", sled).Group("gear_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting the readings of %s: %w", sled, err)
 	}
@@ -239,8 +243,8 @@ func (r *Reads) CountReadingsByGear(sled string) (map[string]int, error) {
 	return byGear, nil
 }
 
-// CountReadingsPast counts the readings of a sled that count, were made from one date on and before another, and whose box
-// started, or stopped short, at or past a travel. A date that is "" bounds nothing.
+// CountReadingsPast counts the readings of a sled that are not set aside, have a date from one day on and before
+// another, and whose start, or where the box stopped short, is at or past a travel. A date of "" is no limit.
 func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (int, error) {
 	where := "(start_ft >= @ft OR end_ft >= @ft) AND measured_on >= @from"
 	if before != "" {
@@ -249,7 +253,7 @@ func (r *Reads) CountReadingsPast(sled, from, before string, travelFt float64) (
 	return r.countCounting(sled, where, map[string]any{"ft": travelFt, "from": from, "before": before})
 }
 
-// CountReadingsWithin counts the readings of a sled that count and whose distance is no more than a take-up.
+// CountReadingsWithin counts the readings of a sled that are not set aside and whose distance is at most a take-up.
 func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) {
 	return r.countCounting(sled, "distance_ft <= @ft", map[string]any{"ft": takeUpFt})
 }
@@ -257,7 +261,8 @@ func (r *Reads) CountReadingsWithin(sled string, takeUpFt float64) (int, error) 
 // FirstReadingOn is the date of a sled's first reading, those set aside included, "" without any.
 func (r *Reads) FirstReadingOn(sled string) (string, error) {
 	var dates []string
-	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).Pluck("measured_on", &dates).Error
+	err := r.db.Model(&readingRow{}).Where("sled_id = ?", sled).Order("measured_on").Limit(1).
+		Pluck("measured_on", &dates).Error
 	if err != nil {
 		return "", fmt.Errorf("looking for the first reading of %s: %w", sled, err)
 	}

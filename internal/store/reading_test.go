@@ -12,18 +12,19 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestAReadingComesBackAsItWasStored(t *testing.T) {
+func TestReading_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
-	end, plus, psi, mph := 20.125, 8.0, 31.5, 3.2
+	end, plus, psi, mph, confirmed := 20.125, 8.0, 31.5, 3.2, noon.Add(time.Second)
 	first := readingOf(sled, 0, 1)
 	full := fleet.Reading{
 		ID: "full", Sled: "bluestem", GearID: "bluestem-A", Gear: "A", StartFt: 0.1, DistanceFt: 276.40000000000003,
 		Ended: fleet.StoppedShort, EndFt: &end, PlusMinusFt: &plus, MeasuredOn: "2026-05-08", Day: "spring test",
 		Place: "the home track", By: "the second hand", Note: "wet\nat the end", MarkedBy: "flag", TakenWith: "wheel",
 		Surface: "clay", Weights: "9500", TirePSI: &psi, SpeedMPH: &mph, Replaces: first.ID,
-		SetAside: &fleet.SetAside{Reason: "wheel skipped", At: noon.Add(time.Microsecond)}, CreatedAt: noon,
+		SetAside:    &fleet.SetAside{Reason: "wheel skipped", At: noon.Add(time.Microsecond)},
+		ConfirmedAt: &confirmed, CreatedAt: noon,
 	}
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddSled(sled))
@@ -54,7 +55,7 @@ func TestAReadingComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, fleet.NotFound, kindOf(t, err))
 }
 
-func TestAReadingIsOfAGearOfItsOwnSled(t *testing.T) {
+func TestReading_IsOfAGearOfItsOwnSled(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bluestem, fescue := sledOf("bluestem", "A"), sledOf("fescue", "A")
@@ -67,7 +68,7 @@ func TestAReadingIsOfAGearOfItsOwnSled(t *testing.T) {
 	assert.Error(t, s.Write(context.Background(), func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{wrong}) }))
 }
 
-func TestPagesOfReadingsAreNewestFirstAndWhole(t *testing.T) {
+func TestReading_IsListedNewestFirstAndOnce(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -104,7 +105,7 @@ func TestPagesOfReadingsAreNewestFirstAndWhole(t *testing.T) {
 	}, seen)
 }
 
-func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
+func TestReading_IsCountedForACorrection(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled, other := sledOf("bluestem", "A", "B"), sledOf("fescue", "A")
@@ -123,7 +124,8 @@ func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
 	write(t, s, func(tx *Tx) error {
 		require.NoError(t, tx.AddSled(sled))
 		require.NoError(t, tx.AddSled(other))
-		return tx.AddReadings([]fleet.Reading{at(1, 0, 0, 250), at(2, 30, 0, 40), at(3, 2, 31, 200), at(4, 0, 20, 5), aside, elsewhere})
+		return tx.AddReadings([]fleet.Reading{at(1, 0, 0, 250), at(2, 30, 0, 40), at(3, 2, 31, 200), at(4, 0, 20, 5),
+			aside, elsewhere})
 	})
 	read(t, s, func(r *Reads) error {
 		for travel, want := range map[float64]int{34: 0, 31: 1, 30: 2, 20: 3, 2: 3} {
@@ -142,7 +144,7 @@ func TestCountsOfReadingsThatStandAgainstACorrection(t *testing.T) {
 	})
 }
 
-func TestManySledsLoadTogether(t *testing.T) {
+func TestSled_LoadsTogetherWithOthers(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	var ids []string

@@ -16,61 +16,69 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Kept is what a restore has kept of what was there before, by the files' new names, "" for what was not there.
-type Kept struct {
+// Replaced holds the new names of the files that a restore has set aside, "" for those that were not there.
+type Replaced struct {
 	Database string // where it could not be made whole without its log, the log lies beside it
 	Orphan   string // a log that belongs to neither: it lies there as if beside its own database
 }
 
-// Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment, it leaves
-// the one or the other in place, and what was there before is still there.
-func Restore(ctx context.Context, file, path string, now time.Time) (kept Kept, err error) {
+// Restore puts the copy in file in the place of the database at path, which nobody may be using. Killed at any moment,
+// it leaves the one or the other in place, and what was there before is still there.
+func Restore(ctx context.Context, file, path string, now time.Time) (Replaced, error) {
+	return schema{migrations}.restore(ctx, file, path, now)
+}
+
+func (s schema) restore(ctx context.Context, file, path string, now time.Time) (replaced Replaced, err error) {
 	if OnServer(path) {
-		return kept, fleet.Errorf(fleet.Unavailable, "a database on a server is put back with the server's own pg_restore or psql")
+		return replaced, fleet.Errorf(fleet.Unavailable,
+			"a database on a server is put back with the server's own pg_restore or psql")
 	}
 	if path, err = locate(path); err != nil {
-		return kept, err
+		return replaced, err
 	}
 	if file, err = locateExisting(file); err != nil {
-		return kept, err
+		return replaced, err
 	}
 	if file == path {
-		return kept, fleet.Errorf(fleet.Unavailable, "%s is the database itself: give the file of a copy", file)
+		return replaced, fleet.Errorf(fleet.Unavailable, "%s is the database itself: give the file of a copy", file)
 	}
 	lock, err := takeLock(path)
 	if err != nil {
-		return kept, err
+		return replaced, err
 	}
 	defer func() { err = errors.Join(err, lock.release()) }()
 
-	found, err := Check(ctx, file)
+	found, err := s.check(ctx, file)
 	if err != nil {
-		return kept, err
+		return replaced, err
 	}
 	if len(found.Found) > 0 {
-		return kept, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file, found.Found[0])
+		return replaced, fleet.Errorf(fleet.Unavailable, "%s is not whole, and was not put back: %s", file,
+			found.Found[0])
 	}
-	r := restoring{file: file, path: path, now: now}
+	r := restoring{schema: s, file: file, path: path, now: now}
 	defer func() { r.ready.discard() }()
 	for _, step := range r.steps() {
 		if err := step(ctx); err != nil {
-			return r.kept, err
+			return r.replaced, err
 		}
 	}
-	return r.kept, nil
+	return r.replaced, nil
 }
 
-// restoring is a restore under way.
+// restoring is a restore in progress.
 type restoring struct {
+	schema     schema
 	file, path string
 	now        time.Time
-	ready      part
-	kept       Kept
+	ready      partialCopy
+	replaced   Replaced
 }
 
-// steps may be cut short after any of them, or in it. Once the database has a second name, what lies beside its first would be
-// taken for the new file's own: a journal without a question, a log not by this program. So the one goes before the new file
-// comes, the other after.
+// steps lists the steps of a restore, which may be interrupted in or after each. Once the database has a second name,
+// SQLite would take the files beside its first name for those of the new file. It would apply a journal unasked, so the
+// journal is removed before the new file comes; a start of this program recognizes a foreign log, so the log is removed
+// after.
 func (r *restoring) steps() []func(context.Context) error {
 	return []func(context.Context) error{
 		r.copy,
@@ -78,49 +86,52 @@ func (r *restoring) steps() []func(context.Context) error {
 		func(context.Context) error { return removeSides(r.path, "-journal") },
 		func(context.Context) error { return replace(r.ready.name(), r.path) },
 		func(context.Context) error { return removeSides(r.path, "-wal", "-shm") },
-		func(ctx context.Context) error { return isCopied(ctx, r.file, r.path) },
+		func(ctx context.Context) error { return r.schema.verifyCopied(ctx, r.file, r.path) },
 	}
 }
 
-// copy makes a copy of the copy: what stands in the place of the database is never half there, and the file given stays as it
-// is.
+// copy makes a copy of the given file, so that the place of the database never holds half a file, and the given file
+// stays as it is.
 func (r *restoring) copy(ctx context.Context) (err error) {
-	if r.ready, err = newPart(r.path); err != nil {
+	if r.ready, err = newPartialCopy(r.path); err != nil {
 		return err
 	}
-	return copyInto(ctx, func() (*gorm.DB, error) { return connectGuest(r.file, "", 1) }, r.file, r.ready.name())
+	return r.schema.copyInto(ctx, func() (*gorm.DB, error) {
+		return connectReadOnly(r.file, "", 1)
+	}, r.file, r.ready.name())
 }
 
-// setAside gives the database, and what lies beside it, a second name, so that another can take its place.
+// setAside gives the database, and the files beside it, a second name, so that another database can take its place.
 func (r *restoring) setAside(ctx context.Context) error {
-	own, err := fold(ctx, r.path)
+	own, err := checkpointOwnLog(ctx, r.path)
 	if err != nil {
 		return err
 	}
 	name := r.path + beforeRestore + r.now.UTC().Format("2006-01-02T150405Z")
 	if !own && hasBytes(r.path+"-wal") {
-		r.kept.Orphan = free(name+"-orphan") + "-wal"
-		if err := keepAs(r.path+"-wal", r.kept.Orphan); err != nil {
+		r.replaced.Orphan = freeName(name+"-orphan") + "-wal"
+		if err := secondName(r.path+"-wal", r.replaced.Orphan); err != nil {
 			return err
 		}
 	}
-	name = free(name)
-	for _, side := range keptSides {
+	name = freeName(name)
+	for _, side := range dataSides {
 		if !hasBytes(r.path+side) || !own && side == "-wal" {
 			continue
 		}
-		if err := keepAs(r.path+side, name+side); err != nil {
+		if err := secondName(r.path+side, name+side); err != nil {
 			return err
 		}
 		if side == "" {
-			r.kept.Database = name
+			r.replaced.Database = name
 		}
 	}
 	return toDisk(filepath.Dir(r.path))
 }
 
-// fold sees to it that a database is whole without its log, if it can be, and says whether the log beside it is its own.
-func fold(ctx context.Context, path string) (own bool, err error) {
+// checkpointOwnLog writes the log of a database into its file, where it can, and says whether the log beside it is its
+// own.
+func checkpointOwnLog(ctx context.Context, path string) (own bool, err error) {
 	if !hasBytes(path) {
 		return false, nil
 	}
@@ -138,7 +149,7 @@ func fold(ctx context.Context, path string) (own bool, err error) {
 		return false, err
 	}
 	var s sqlite3.Error
-	switch err := foldLog(ctx, path); {
+	switch err := checkpointAlone(ctx, path); {
 	case errors.As(err, &s) && (s.Code == sqlite3.ErrBusy || s.Code == sqlite3.ErrLocked):
 		return false, openError(path, err)
 	case ctx.Err() != nil:
@@ -147,25 +158,24 @@ func fold(ctx context.Context, path string) (own bool, err error) {
 	return true, nil // or it is damaged, which may be why it is to be replaced: its log is kept with it
 }
 
-// beforeRestore follows the name of a database in that of the one that a restore has replaced.
+// beforeRestore stands between the name of a database and the time, in the name of one that a restore has replaced.
 const beforeRestore = ".before-restore-"
 
-// keptSides end the names of the files that hold something: the database, its log, and the journal that another program
+// dataSides are the suffixes of the files that hold data: the database, its log, and the journal that another program
 // may have left.
-var keptSides = []string{"", "-wal", "-journal"}
+var dataSides = []string{"", "-wal", "-journal"}
 
-// free is a name that nothing has yet, nor a file beside it: the one given, or that with a number.
-func free(name string) string {
+// freeName returns the given name, or it with a number, so that neither the file nor one beside it exists.
+func freeName(name string) string {
 	next := name
-	for n := 2; slices.ContainsFunc(keptSides, func(side string) bool { return isThere(next + side) }) && n < 1000; n++ {
+	taken := func(side string) bool {
+		_, err := os.Lstat(next + side)
+		return err == nil
+	}
+	for n := 2; slices.ContainsFunc(dataSides, taken) && n < 1000; n++ {
 		next = fmt.Sprintf("%s-%d", name, n)
 	}
 	return next
-}
-
-func isThere(name string) bool {
-	_, err := os.Lstat(name)
-	return err == nil
 }
 
 // removeSides removes files from beside a database.
@@ -178,8 +188,8 @@ func removeSides(path string, sides ...string) error {
 	return toDisk(filepath.Dir(path))
 }
 
-// finishRestore is for a start after a restore that was killed between its last two steps: the copy is in its place, and the
-// log of the database before, which is kept under another name already, still lies beside it.
+// finishRestore completes, at a start, a restore that was killed between its last two steps: the copy is in its place,
+// and the log of the earlier database, which is stored under another name already, is still beside it.
 func finishRestore(path string) error {
 	if !hasBytes(path) {
 		return nil
@@ -206,8 +216,8 @@ func finishRestore(path string) error {
 	return nil
 }
 
-// foldLog takes the database for itself, which nobody else may have open, and writes what is in its log into the file.
-func foldLog(ctx context.Context, path string) error {
+// checkpointAlone opens a database that nobody else may have open, and writes its log into the file.
+func checkpointAlone(ctx context.Context, path string) error {
 	db, err := connect(uri(path, "mode=rw&_busy_timeout=5000&_locking_mode=EXCLUSIVE"), 1)
 	if err != nil {
 		return err
@@ -221,11 +231,11 @@ func foldLog(ctx context.Context, path string) error {
 	return errors.Join(err, disconnect(db))
 }
 
-// keepAs gives a file a second name, or makes a copy of it where the file system knows no second names.
-func keepAs(name, second string) error {
+// secondName makes a hard link to a file, or a copy where the file system has no hard links.
+func secondName(name, second string) error {
 	err := os.Link(name, second)
 	if err == nil {
-		return closeToOthers(second)
+		return restrictToOwner(second)
 	}
 	if errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("keeping %s: %w", name, err)

@@ -19,21 +19,19 @@ type column struct {
 	required bool
 }
 
-func TestBothDatabasesHaveTheSameMigrations(t *testing.T) {
+func TestMigration_IsThereForBothDatabases(t *testing.T) {
 	t.Parallel()
-	ids, err := migrationIDs()
-	require.NoError(t, err)
-	files, err := fs.Glob(serverMigrations, "migrations/postgres/*.sql")
+	files, err := fs.Glob(migrations, "migrations/postgres/*.sql")
 	require.NoError(t, err)
 	var others []string
 	for _, f := range files {
 		others = append(others, strings.TrimSuffix(filepath.Base(f), ".sql"))
 	}
-	assert.Equal(t, ids, others)
+	assert.Equal(t, schema{migrations}.ids(), others)
 }
 
 // The migrations of the two databases are written apart, and end at the same tables, columns, indexes and rules.
-func TestBothDatabasesEndAtTheSameSchema(t *testing.T) {
+func TestSchema_IsTheSameOnBothDatabases(t *testing.T) {
 	t.Parallel()
 	onServer := openAt(t, storetest.URL(t))
 	inFile := openAt(t, filepath.Join(t.TempDir(), "fleet.db"))
@@ -50,19 +48,22 @@ func TestBothDatabasesEndAtTheSameSchema(t *testing.T) {
 		read(t, s, func(r *Reads) error { return r.db.Raw(query).Scan(&names).Error })
 		return names
 	}
-	files := indexes(inFile, "SELECT tbl_name || ' ' || name FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL")
+	files := indexes(inFile, "SELECT tbl_name || ' ' || name FROM sqlite_master WHERE type = 'index' "+
+		"AND sql IS NOT NULL")
 	require.NotEmpty(t, files)
 	assert.ElementsMatch(t, files, indexes(onServer, `SELECT tablename || ' ' || indexname FROM pg_indexes
 		WHERE schemaname = current_schema() AND indexname NOT IN (SELECT conname FROM pg_constraint)`))
 
 	held := rulesOfFile(t, inFile)
-	require.Equal(t, rules{References: 2, Unique: 1, Checks: 3}, held["readings"], "as they can be counted in the first migration")
+	require.Equal(t, rules{References: 2, Unique: 1, Checks: 3}, held["readings"],
+		"as they can be counted in the first migration")
 	assert.Equal(t, held, rulesOnServer(t, onServer))
 
 	var inOrderOfALanguage []string
 	read(t, onServer, func(r *Reads) error {
 		return r.db.Raw(`SELECT table_name || '.' || column_name FROM information_schema.columns
-			WHERE table_schema = current_schema() AND data_type = 'text' AND collation_name IS DISTINCT FROM 'C'`).Scan(&inOrderOfALanguage).Error
+			WHERE table_schema = current_schema() AND data_type = 'text' AND collation_name IS DISTINCT FROM 'C'`).
+			Scan(&inOrderOfALanguage).Error
 	})
 	assert.Empty(t, inOrderOfALanguage, "text is ordered by its bytes")
 }
@@ -82,8 +83,8 @@ func columnsOfFile(t *testing.T, s *Store) map[string]map[string]column {
 		switch {
 		case c.Kind == "blob":
 			c.Kind = "bytea"
-		case c.Kind == "integer" && c.Name == "seq": // the order of writing, which the database counts: 64 bits in a file
-			c.Kind = "bigint"
+		case c.Kind == "integer" && c.Name == "seq":
+			c.Kind = "bigint" // the order of writing, which the database counts: 64 bits in a file
 		}
 		add(all, c.Table, c.Name, column{c.Kind, c.Required})
 	}
@@ -97,7 +98,8 @@ func columnsOnServer(t *testing.T, s *Store) map[string]map[string]column {
 		Required          bool
 	}
 	read(t, s, func(r *Reads) error {
-		return r.db.Raw(`SELECT table_name AS "table", column_name AS name, data_type AS kind, is_nullable = 'NO' AS required
+		return r.db.Raw(`SELECT table_name AS "table", column_name AS name, data_type AS kind,
+			is_nullable = 'NO' AS required
 			FROM information_schema.columns WHERE table_schema = current_schema()`).Scan(&rows).Error
 	})
 	all := map[string]map[string]column{}
@@ -124,7 +126,8 @@ func rulesOfFile(t *testing.T, s *Store) map[string]rules {
 		Rules     rules `gorm:"embedded"`
 	}
 	read(t, s, func(r *Reads) error {
-		return r.db.Raw(`SELECT name, sql, (SELECT COUNT(DISTINCT id) FROM pragma_foreign_key_list(m.name)) AS "references",
+		return r.db.Raw(`SELECT name, sql,
+			(SELECT COUNT(DISTINCT id) FROM pragma_foreign_key_list(m.name)) AS "references",
 			(SELECT COUNT(*) FROM pragma_index_list(m.name) WHERE origin = 'u') AS "unique"
 			FROM sqlite_master AS m WHERE type = 'table'`).Scan(&rows).Error
 	})
@@ -156,23 +159,26 @@ func rulesOnServer(t *testing.T, s *Store) map[string]rules {
 }
 
 // Nothing can change or remove what the history tells, by whatever way it comes.
-func TestTheHistoryOnAServerIsOnlyAddedTo(t *testing.T) {
+func TestHistory_OnAServerIsOnlyAddedTo(t *testing.T) {
 	t.Parallel()
 	s := openAt(t, storetest.URL(t))
 	run := func(statement string) error {
 		return s.Write(context.Background(), func(tx *Tx) error { return tx.db.Exec(statement).Error })
 	}
-	require.NoError(t, run(`INSERT INTO history (at, key_id, who, role, act, kind, subject) VALUES (0, '', 'somebody', 'manager', 'add', 'sled', 'bluestem');
+	require.NoError(t, run(`INSERT INTO history (at, key_id, who, role, act, kind, subject) VALUES (0, '', 'somebody',
+		'manager', 'add', 'sled', 'bluestem');
 		INSERT INTO history_sleds (seq, sled_id) SELECT seq, 'bluestem' FROM history`))
 	for _, statement := range []string{
-		"UPDATE history SET who = 'nobody'", "DELETE FROM history_sleds", "DELETE FROM history", "UPDATE history_sleds SET sled_id = 'fescue'",
+		"UPDATE history SET who = 'nobody'", "DELETE FROM history_sleds", "DELETE FROM history",
+		"UPDATE history_sleds SET sled_id = 'fescue'",
 		"TRUNCATE history, history_sleds", "TRUNCATE history_sleds",
 	} {
 		assert.ErrorContains(t, run(statement), "history is only added to", statement)
 	}
 	var left int
 	read(t, s, func(r *Reads) error {
-		return r.db.Raw("SELECT COUNT(*) FROM history JOIN history_sleds USING (seq) WHERE who = 'somebody'").Scan(&left).Error
+		return r.db.Raw("SELECT COUNT(*) FROM history JOIN history_sleds USING (seq) WHERE who = 'somebody'").
+			Scan(&left).Error
 	})
 	assert.Equal(t, 1, left)
 }

@@ -16,7 +16,7 @@ import (
 	"evenpull/internal/store/storetest"
 )
 
-func TestAWriteThroughOneStoreIsSeenByTheNextReadThroughAnother(t *testing.T) {
+func TestServer_ReadSeesAWriteThroughAnotherStore(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	one, other := openAt(t, db), openAt(t, db)
@@ -39,7 +39,7 @@ func TestAWriteThroughOneStoreIsSeenByTheNextReadThroughAnother(t *testing.T) {
 	assert.EqualValues(t, 4, revisionOf(t, one))
 }
 
-func TestTwoStoresOnOneDatabaseLoseNoUpdate(t *testing.T) {
+func TestServer_LosesNoUpdateOfTwoStores(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	stores := []*Store{openAt(t, db), openAt(t, db)}
@@ -65,14 +65,15 @@ func TestTwoStoresOnOneDatabaseLoseNoUpdate(t *testing.T) {
 		assert.EqualValues(t, 1+writers*each, revisionOf(t, s), "every write is counted")
 		read(t, s, func(r *Reads) error {
 			sled, err := r.Sled("bluestem")
-			assert.EqualValues(t, 1+writers*each, sled.Revision, "no write was made of what another had changed meanwhile")
+			assert.EqualValues(t, 1+writers*each, sled.Revision,
+				"no write was made of what another had changed meanwhile")
 			return err
 		})
 	}
 }
 
 // A view stays what it is while others write, and cannot write itself.
-func TestAReadOnAServerIsOneView(t *testing.T) {
+func TestServer_ReadIsOneView(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	s, other := openAt(t, db), openAt(t, db)
@@ -90,7 +91,7 @@ func TestAReadOnAServerIsOneView(t *testing.T) {
 	assert.EqualValues(t, 1, revisionOf(t, s))
 }
 
-func TestAServerThatIsKilledLosesNothingAcknowledged(t *testing.T) {
+func TestServer_LosesNothingAcknowledgedWhenKilled(t *testing.T) {
 	t.Parallel()
 	v := storetest.Postgres(t)
 	db := v.URL(t)
@@ -105,7 +106,9 @@ func TestAServerThatIsKilledLosesNothingAcknowledged(t *testing.T) {
 			wg.Go(func() {
 				for i := 0; ; i++ {
 					id := fmt.Sprintf("sled-%d-%d-%06d", round, n, i)
-					err := stores[n%2].Write(context.Background(), func(tx *Tx) error { return tx.AddSled(sledOf(id, "A", "B")) })
+					err := stores[n%2].Write(context.Background(), func(tx *Tx) error {
+						return tx.AddSled(sledOf(id, "A", "B"))
+					})
 					if err != nil {
 						assert.Equal(t, fleet.Unavailable, kindOf(t, err), "%v", err)
 						return
@@ -162,7 +165,7 @@ func keysOf(m map[string]bool) (keys []string) {
 }
 
 // Connections that died while nobody used them are replaced before anything is sent on them, in one attempt.
-func TestAStoreOutlivesItsServersConnections(t *testing.T) {
+func TestServer_IsFoundAgainAfterItsConnectionsEnd(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	s := openAt(t, db)
@@ -171,14 +174,15 @@ func TestAStoreOutlivesItsServersConnections(t *testing.T) {
 	defer keeper.Close(context.Background())
 	for n := range 8 {
 		// pg_terminate_backend waits for them to be gone: 5 s at most.
-		_, err := keeper.Exec(context.Background(), "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'evenpull'")
+		_, err := keeper.Exec(context.Background(), "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity "+
+			"WHERE datname = current_database() AND application_name = 'evenpull'")
 		require.NoError(t, err)
 		write(t, s, func(tx *Tx) error { return tx.AddSled(sledOf(fmt.Sprintf("sled-%d", n), "A")) })
 		assert.EqualValues(t, n+1, revisionOf(t, s))
 	}
 }
 
-func TestConnectionsAreSetForSafety(t *testing.T) {
+func TestServer_ConnectionsAreSetForSafety(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ given, setting, want string }{
 		{"", "lock_timeout", "30s"},
@@ -197,7 +201,7 @@ func TestConnectionsAreSetForSafety(t *testing.T) {
 	}
 }
 
-func TestAWriterThatFallsSilentIsOvertaken(t *testing.T) {
+func TestServer_DropsAWriterThatFallsSilent(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	impatient := openAt(t, db+"&idle_in_transaction_session_timeout=200")
@@ -224,7 +228,7 @@ func TestAWriterThatFallsSilentIsOvertaken(t *testing.T) {
 	})
 }
 
-func TestAWriteWaitsNoLongerThanTheServerIsToldTo(t *testing.T) {
+func TestServer_WriteWaitsNoLongerThanItsLimit(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	one, other := openAt(t, db), openAt(t, db+"&lock_timeout=50")
@@ -237,7 +241,7 @@ func TestAWriteWaitsNoLongerThanTheServerIsToldTo(t *testing.T) {
 }
 
 // Ids and dates come in the order of their bytes whatever language the database is set to.
-func TestTextIsInTheOrderOfItsBytes(t *testing.T) {
+func TestServer_SortsTextByItsBytes(t *testing.T) {
 	t.Parallel()
 	s := openAt(t, storetest.URL(t))
 	ids := []string{"a-b", "a1", "ab", "az", "aé", "b"} // a language has é between b and z

@@ -8,8 +8,8 @@ import (
 	"gorm.io/gorm"
 )
 
-// Session is a browser that is signed in, as stored: its token only as a hash under the database's salt. It belongs to a key, or
-// else to the key that is set from outside as long as that has the fingerprint.
+// Session is a browser that is signed in, as stored: of its token only the hash under the database's salt. It belongs
+// to a key; or to the key that is set from outside, as long as that has the fingerprint.
 type Session struct {
 	Hash                 []byte
 	KeyID                string
@@ -27,7 +27,7 @@ type sessionRow struct {
 
 func (sessionRow) TableName() string { return "sessions" }
 
-// SessionByHash returns the session whose token has that hash, one past its time too, or nil.
+// SessionByHash returns the session whose token has that hash, expired or not, or nil.
 func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 	var row sessionRow
 	err := r.db.Take(&row, "hash = ?", hash).Error
@@ -37,7 +37,8 @@ func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 	if err != nil {
 		return nil, fmt.Errorf("looking for a session: %w", err)
 	}
-	s := &Session{Hash: row.Hash, Fingerprint: row.Fingerprint, CreatedAt: timeOf(row.CreatedAt), ExpiresAt: timeOf(row.ExpiresAt)}
+	s := &Session{Hash: row.Hash, Fingerprint: row.Fingerprint, CreatedAt: timeOf(row.CreatedAt),
+		ExpiresAt: timeOf(row.ExpiresAt)}
 	if row.KeyID != nil {
 		s.KeyID = *row.KeyID
 	}
@@ -46,7 +47,8 @@ func (r *Reads) SessionByHash(hash []byte) (*Session, error) {
 
 // AddSession stores a new session.
 func (tx *Tx) AddSession(s Session) error {
-	row := sessionRow{Hash: s.Hash, Fingerprint: s.Fingerprint, CreatedAt: s.CreatedAt.UnixMicro(), ExpiresAt: s.ExpiresAt.UnixMicro()}
+	row := sessionRow{Hash: s.Hash, Fingerprint: s.Fingerprint, CreatedAt: s.CreatedAt.UnixMicro(),
+		ExpiresAt: s.ExpiresAt.UnixMicro()}
 	if s.KeyID != "" {
 		row.KeyID = &s.KeyID
 	}
@@ -56,17 +58,17 @@ func (tx *Tx) AddSession(s Session) error {
 	return nil
 }
 
-// EndSession forgets the session whose token has that hash. One that is not there is gone already.
+// EndSession removes the session whose token has that hash, if there is one.
 func (tx *Tx) EndSession(hash []byte) error {
 	return tx.endSessions("ending a session", "hash = ?", hash)
 }
 
-// EndSessionsOf forgets every session of a key.
+// EndSessionsOf removes every session of a key.
 func (tx *Tx) EndSessionsOf(key string) error {
 	return tx.endSessions("ending the sessions of key "+key, "key_id = ?", key)
 }
 
-// SweepSessions forgets the sessions that have expired by now.
+// SweepSessions removes the sessions that have expired by now.
 func (tx *Tx) SweepSessions(now time.Time) error {
 	return tx.endSessions("sweeping sessions", "expires_at <= ?", now.UnixMicro())
 }

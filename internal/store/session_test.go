@@ -16,7 +16,7 @@ func sessionByHash(t *testing.T, s *Store, hash byte) (found *Session) {
 	return found
 }
 
-func TestSessionsComeAndGo(t *testing.T) {
+func TestSession_ComesAndGoes(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for i, id := range []string{"k1", "k2"} {
@@ -26,7 +26,8 @@ func TestSessionsComeAndGo(t *testing.T) {
 	ofKey := func(hash byte, key string) Session {
 		return Session{Hash: []byte{hash}, KeyID: key, CreatedAt: noon, ExpiresAt: until}
 	}
-	set := Session{Hash: []byte{9}, Fingerprint: []byte{0, 255}, CreatedAt: noon, ExpiresAt: until.Add(time.Microsecond)}
+	set := Session{Hash: []byte{9}, Fingerprint: []byte{0, 255}, CreatedAt: noon,
+		ExpiresAt: until.Add(time.Microsecond)}
 	all := []Session{ofKey(1, "k1"), ofKey(2, "k1"), ofKey(3, "k2"), ofKey(4, "k2"), set}
 	for _, want := range all {
 		write(t, s, func(tx *Tx) error { return tx.AddSession(want) })
@@ -53,7 +54,7 @@ func TestSessionsComeAndGo(t *testing.T) {
 	assert.Equal(t, []byte{9}, there(), "one that lasts a microsecond longer")
 }
 
-func TestASessionBelongsToOneKey(t *testing.T) {
+func TestSession_BelongsToOneKey(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	write(t, s, func(tx *Tx) error { return tx.AddKey(keyOf("k1", fleet.Manager, 1)) })

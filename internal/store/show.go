@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Show is a show as stored. Its Over says that its sheet is kept.
+// Show is a show as stored. Over says that its sheet is closed.
 type Show struct {
 	fleet.Show
 	Reopened bool // somebody opened it again after it was over
@@ -25,7 +25,7 @@ type showRow struct {
 	Promoter  string
 	SledID    string
 	Notes     string
-	Kept      bool
+	Closed    bool
 	Reopened  bool
 	Revision  int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
@@ -45,7 +45,7 @@ func (showClassRow) TableName() string { return "show_classes" }
 func showRowOf(s Show) showRow {
 	return showRow{
 		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled, Notes: s.Notes,
-		Kept: s.Over, Reopened: s.Reopened, Revision: s.Revision,
+		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
 }
@@ -53,7 +53,8 @@ func showRowOf(s Show) showRow {
 func (r showRow) show(classes []string) Show {
 	return Show{fleet.Show{
 		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
-		Notes: r.Notes, Over: r.Kept, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }
 
@@ -77,8 +78,8 @@ func (r *Reads) Show(id string) (Show, error) {
 	return shows[0], nil
 }
 
-// Shows returns a page of shows, newest date first, and the cursor of the next one, "" on the last. A cursor of another
-// making is Invalid.
+// Shows lists shows, newest date first, and returns the cursor of the next part, "" at the end. A cursor of another
+// list is Invalid.
 func (r *Reads) Shows(after string, limit int) ([]Show, string, error) {
 	query := r.db.Order("date DESC, id").Limit(limit + 1)
 	if after != "" {
@@ -109,9 +110,9 @@ func (r *Reads) ShowsBetween(from, to string) ([]Show, error) {
 // ShowsByID lists those of the shows that are there, oldest first.
 func (r *Reads) ShowsByID(ids []string) ([]Show, error) { return r.shows(r.db.Where("id IN ?", ids)) }
 
-// OpenShows lists the shows up to a date whose sheet is not kept and that nobody opened again, oldest first.
+// OpenShows lists the shows up to a date whose sheet is not closed and that nobody opened again, oldest first.
 func (r *Reads) OpenShows(until string) ([]Show, error) {
-	return r.shows(r.db.Where("NOT kept AND NOT reopened AND date <= ?", until))
+	return r.shows(r.db.Where("NOT closed AND NOT reopened AND date <= ?", until))
 }
 
 func (r *Reads) shows(query *gorm.DB) ([]Show, error) {
@@ -157,7 +158,8 @@ func (r *Reads) listed(rows []showRow) ([]Show, error) {
 // ShowsOfClass lists the names and dates of the shows that list a class, newest first.
 func (r *Reads) ShowsOfClass(class string) ([]fleet.Show, error) {
 	var rows []showRow
-	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").Find(&rows).Error
+	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").
+		Find(&rows).Error
 	if err != nil {
 		return nil, fmt.Errorf("looking for the shows of %s: %w", class, err)
 	}
@@ -234,7 +236,8 @@ func (tx *Tx) list(s fleet.Show) error {
 		rows[i] = showClassRow{ShowID: s.ID, ClassID: c, Position: i}
 	}
 	upsert := clause.OnConflict{
-		Columns: []clause.Column{{Name: "show_id"}, {Name: "class_id"}}, DoUpdates: clause.AssignmentColumns([]string{"position"}),
+		Columns:   []clause.Column{{Name: "show_id"}, {Name: "class_id"}},
+		DoUpdates: clause.AssignmentColumns([]string{"position"}),
 	}
 	if err := tx.db.Clauses(upsert).Create(rows).Error; err != nil {
 		return fmt.Errorf("storing the classes of show %s: %w", s.ID, err)
@@ -244,7 +247,7 @@ func (tx *Tx) list(s fleet.Show) error {
 
 // DeleteShow removes a show of which nothing is noted, with its sheet.
 func (tx *Tx) DeleteShow(id string) error {
-	for _, row := range []any{&sheetRow{}, &showClassRow{}} {
+	for _, row := range []any{&closedSheetRow{}, &showClassRow{}} {
 		if err := tx.db.Where("show_id = ?", id).Delete(row).Error; err != nil {
 			return fmt.Errorf("removing what belongs to show %s: %w", id, err)
 		}

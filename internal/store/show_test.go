@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -12,8 +13,13 @@ import (
 	"evenpull/internal/fleet"
 )
 
+func closedSheet(document string) fleet.ClosedSheet {
+	return fleet.ClosedSheet{Format: 1, Document: json.RawMessage(document)}
+}
+
 func showOf(id, date, sled string, classes ...string) Show {
-	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1, CreatedAt: noon, UpdatedAt: noon}}
+	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1,
+		CreatedAt: noon, UpdatedAt: noon}}
 }
 
 // openShows has two sleds and four classes.
@@ -32,11 +38,12 @@ func openShows(t testing.TB) *Store {
 	return s
 }
 
-func TestAShowComesBackAsItWasStored(t *testing.T) {
+func TestShow_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	want := showOf("pull", "2026-07-18", "bluestem", "stock", "antique", "farm")
-	want.Place, want.Promoter, want.Notes, want.Reopened, want.Revision = "Millbrook", "The county", "gates\nat four", true, 4
+	want.Place, want.Promoter, want.Notes, want.Reopened, want.Revision = "Millbrook", "The county",
+		"gates\nat four", true, 4
 	write(t, s, func(tx *Tx) error { return tx.AddShow(want) })
 	get := func() (got Show) {
 		read(t, s, func(r *Reads) (err error) {
@@ -58,21 +65,26 @@ func TestAShowComesBackAsItWasStored(t *testing.T) {
 	err = s.Write(context.Background(), func(tx *Tx) error { return tx.AddShow(want) })
 	assert.Equal(t, fleet.Conflict, kindOf(t, err))
 	for name, do := range map[string]func(tx *Tx) error{
-		"an unknown sled":                func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "brome")) },
-		"an unknown class":               func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none")) },
+		"an unknown sled": func(tx *Tx) error { return tx.AddShow(showOf("x", "2026-07-18", "brome")) },
+		"an unknown class": func(tx *Tx) error {
+			return tx.AddShow(showOf("x", "2026-07-18", "fescue", "none"))
+		},
 		"deleting a sled that is booked": func(tx *Tx) error { return tx.DeleteSled("fescue") },
 		"two sheets of one show": func(tx *Tx) error {
-			require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
-			return tx.KeepSheet("pull", Sheet{1, "{}"})
+			require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
+			return tx.AddClosedSheet("pull", closedSheet("{}"))
 		},
-		"a sheet of a show that is not here": func(tx *Tx) error { return tx.KeepSheet("none", Sheet{1, "{}"}) },
+		"a sheet of a show that is not here": func(tx *Tx) error {
+			return tx.AddClosedSheet("none",
+				closedSheet("{}"))
+		},
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
 	assert.Equal(t, want, get())
 }
 
-func TestPagesOfShowsNeitherRepeatNorHideAnything(t *testing.T) {
+func TestShow_IsListedOnceDuringWrites(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	for i, date := range []string{"2026-07-18", "2026-07-18", "2025-07-19", "2026-08-01", "2026-07-18"} {
@@ -102,12 +114,15 @@ func TestPagesOfShowsNeitherRepeatNorHideAnything(t *testing.T) {
 	}
 	assert.Equal(t, []string{"pull-3", "pull-0", "pull-1", "pull-3b", "pull-4", "pull-2"}, seen)
 	for _, position := range []string{"", "pull", "2026-07-18", "2026-07-18:", "2026-99-01:pull"} {
-		err := s.Read(context.Background(), func(r *Reads) error { _, _, err := r.Shows(encodeCursor(showCursor, position), 2); return err })
+		err := s.Read(context.Background(), func(r *Reads) error {
+			_, _, err := r.Shows(encodeCursor(showCursor, position), 2)
+			return err
+		})
 		assertFaultAt(t, err, "after")
 	}
 }
 
-func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
+func TestShow_IsFoundByDatePlaceAndClass(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	read(t, s, func(r *Reads) error {
@@ -122,13 +137,15 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error {
 		for _, show := range []Show{
-			at("a", "2024-07-20", "Millbrook", false, "farm", "stock"), at("b", "2025-07-19", "MILLBROOK", false, "farm", "antique"),
-			at("c", "2026-05-02", "Oakfield", true, "farm", "antique", "stock"), at("d", "2026-07-18", "Millbrook", false, "farm"),
+			at("a", "2024-07-20", "Millbrook", false, "farm", "stock"),
+			at("b", "2025-07-19", "MILLBROOK", false, "farm", "antique"),
+			at("c", "2026-05-02", "Oakfield", true, "farm", "antique", "stock"),
+			at("d", "2026-07-18", "Millbrook", false, "farm"),
 			at("e", "2026-07-18", "Millbrook", false, "farm"),
 		} {
 			require.NoError(t, tx.AddShow(show))
 		}
-		return tx.KeepSheet("a", Sheet{1, `{"rows":[]}`})
+		return tx.AddClosedSheet("a", closedSheet(`{"rows":[]}`))
 	})
 	ids := func(shows []Show) (ids []string) {
 		for _, show := range shows {
@@ -162,9 +179,9 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		last, err := r.LastShows([]string{"farm"}, "2026-07-19", nil)
 		require.NoError(t, err)
 		assert.Equal(t, map[string]string{"farm": "e"}, last)
-		sheets, err := r.Sheets([]string{"a", "b"})
+		sheets, err := r.ClosedSheets([]string{"a", "b"})
 		require.NoError(t, err)
-		assert.Equal(t, map[string]Sheet{"a": {1, `{"rows":[]}`}}, sheets)
+		assert.Equal(t, map[string]fleet.ClosedSheet{"a": closedSheet(`{"rows":[]}`)}, sheets)
 		of, err := r.ShowsOfClass("antique")
 		require.NoError(t, err)
 		assert.Len(t, of, 2)
@@ -172,7 +189,8 @@ func TestShowsAreFoundByDatePlaceAndClass(t *testing.T) {
 		return nil
 	})
 	// The look for what is due comes before every write: it must not read every show there ever was.
-	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT kept AND NOT reopened AND date <= '2026-07-17' ORDER BY date, id")
+	plan := planOf(t, s, "SELECT * FROM shows WHERE NOT closed AND NOT reopened AND date <= '2026-07-17' "+
+		"ORDER BY date, id")
 	assert.Contains(t, plan, "shows_open")
 }
 
@@ -198,18 +216,20 @@ func planOf(t *testing.T, s *Store, query string) string {
 	return strings.Join(steps, "\n")
 }
 
-func TestWhatIsNotedOfAShow(t *testing.T) {
+func TestShow_ReturnsWhatIsNotedOfIt(t *testing.T) {
 	t.Parallel()
 	s := openShows(t)
 	topOut, longest, hooks, full := 254.3, 311.4, 12, 3
 	write(t, s, func(tx *Tx) error { return tx.AddShow(showOf("pull", "2026-07-18", "fescue", "farm", "stock")) })
 	line := func(id string, hook int) fleet.AsRun {
-		return fleet.AsRun{ID: id, Show: "pull", Class: "farm", Sled: "fescue", GearID: "fescue-2", Gear: "2", StartFt: 0.5, FromHook: hook, CreatedAt: noon}
+		return fleet.AsRun{ID: id, Show: "pull", Class: "farm", Sled: "fescue", GearID: "fescue-2", Gear: "2",
+			StartFt: 0.5, FromHook: hook, CreatedAt: noon}
 	}
 	third, first, second := line("third", 9), line("first", 1), line("second", 9)
-	third.PullOff, third.Weights, third.Note, third.TopOutFt, third.Changed = true, "all in", "two\nlines", &topOut, true
+	third.PullOff, third.Weights, third.Note, third.TopOutFt, third.Changed = true, "all in", "two\nlines",
+		&topOut, true
 	went := fleet.Outcome{LongestFt: &longest, Hooks: &hooks, FullPulls: &full, Felt: fleet.Hard, Note: "dry"}
-	at := Entry{"pull", "farm"}
+	at := ShowClass{"pull", "farm"}
 	write(t, s, func(tx *Tx) error {
 		for _, a := range []fleet.AsRun{second, first, third} {
 			require.NoError(t, tx.AddAsRun(a))
@@ -220,12 +240,12 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 	read(t, s, func(r *Reads) error {
 		lines, err := r.AsRun([]string{"pull", "none"})
 		require.NoError(t, err)
-		assert.Equal(t, map[Entry][]fleet.AsRun{at: {first, second, third}}, lines, "by hook, then as written")
+		assert.Equal(t, map[ShowClass][]fleet.AsRun{at: {first, second, third}}, lines, "by hook, then as written")
 		counts, err := r.CountAsRunByGear("fescue")
 		require.NoError(t, err)
 		assert.Equal(t, map[string]int{"fescue-2": 3}, counts)
 		outcomes, err := r.Outcomes([]string{"pull"})
-		assert.Equal(t, map[Entry]fleet.Outcome{at: went}, outcomes)
+		assert.Equal(t, map[ShowClass]fleet.Outcome{at: went}, outcomes)
 		return err
 	})
 	for name, do := range map[string]func(tx *Tx) error{
@@ -234,7 +254,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 			a.Class = "hot"
 			return tx.AddAsRun(a)
 		},
-		"an outcome of such a class": func(tx *Tx) error { return tx.PutOutcome(Entry{"pull", "hot"}, went) },
+		"an outcome of such a class": func(tx *Tx) error { return tx.PutOutcome(ShowClass{"pull", "hot"}, went) },
 		"taking a class with notes off": func(tx *Tx) error {
 			return tx.ReplaceShow(showOf("pull", "2026-07-18", "fescue", "stock"))
 		},
@@ -242,7 +262,9 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 	} {
 		assert.Error(t, s.Write(context.Background(), do), "the database itself refuses %s", name)
 	}
-	err := s.Write(context.Background(), func(tx *Tx) error { return tx.DeleteAsRun(Entry{"pull", "stock"}, "first") })
+	err := s.Write(context.Background(), func(tx *Tx) error {
+		return tx.DeleteAsRun(ShowClass{"pull", "stock"}, "first")
+	})
 	assert.Equal(t, fleet.NotFound, kindOf(t, err))
 	read(t, s, func(r *Reads) error {
 		used, err := r.SledInUse("fescue")
@@ -254,7 +276,7 @@ func TestWhatIsNotedOfAShow(t *testing.T) {
 			require.NoError(t, tx.DeleteAsRun(at, id))
 		}
 		require.NoError(t, tx.DeleteOutcome(at))
-		require.NoError(t, tx.KeepSheet("pull", Sheet{1, "{}"}))
+		require.NoError(t, tx.AddClosedSheet("pull", closedSheet("{}")))
 		return tx.DeleteShow("pull")
 	})
 	read(t, s, func(r *Reads) error {

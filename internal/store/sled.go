@@ -66,8 +66,8 @@ func (r sledRow) base(gears []fleet.Gear, readings int) (fleet.Sled, error) {
 	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings, Revision: r.Revision,
-		CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings,
+		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }
 
@@ -80,6 +80,19 @@ func NoSled(id string) error { return fleet.Errorf(fleet.NotFound, "there is no 
 func (r *Reads) Sled(id string) (fleet.Sled, error) {
 	t, err := r.Timeline(id)
 	return t.Today(), err
+}
+
+// SledNames are the names of all sleds by id.
+func (r *Reads) SledNames() (map[string]string, error) {
+	var rows []sledRow
+	if err := r.db.Select("id", "name").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("listing the names of the sleds: %w", err)
+	}
+	names := make(map[string]string, len(rows))
+	for _, row := range rows {
+		names[row.ID] = row.Name
+	}
+	return names, nil
 }
 
 // Timeline returns a sled with its parts over time, or NotFound.
@@ -99,8 +112,8 @@ func (r *Reads) Timeline(id string) (fleet.Timeline, error) {
 	return timelines[0], nil
 }
 
-// Sleds returns a page of sleds as they are today, by id, and the cursor of the next one, "" on the last. A cursor of another making is
-// Invalid.
+// Sleds lists sleds as they are today, by id, and returns the cursor of the next part, "" at the end. A cursor of
+// another list is Invalid.
 func (r *Reads) Sleds(after string, limit int) ([]fleet.Sled, string, error) {
 	query := r.db.Order("id").Limit(limit + 1)
 	if after != "" {
@@ -149,7 +162,8 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 		SledID string
 		N      int
 	}
-	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").Find(&counts).Error
+	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").
+		Find(&counts).Error
 	if err != nil {
 		return nil, fmt.Errorf("counting readings: %w", err)
 	}
@@ -165,7 +179,8 @@ func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 }
 
 // timelines puts sleds together with their gears and how many readings they have, and adds their changes.
-func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear, readings map[string]int) ([]fleet.Timeline, error) {
+func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
+	readings map[string]int) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
@@ -214,8 +229,8 @@ func (tx *Tx) AddSled(s fleet.Sled) error {
 }
 
 // ReplaceSled stores a sled's document as it now is, with the parts it had before its first change: changes are not
-// touched. Gears are told apart by id: one with a known id keeps its readings whatever its label, one that is missing goes, and
-// must have none.
+// touched. Gears are told apart by id: one with a known id keeps its readings whatever its label, one that is missing
+// goes, and must have none.
 func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	row, err := sledRowOf(s)
 	if err != nil {
@@ -232,8 +247,8 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	if err := tx.db.Where("sled_id = ? AND id NOT IN ?", s.ID, ids).Delete(&gearRow{}).Error; err != nil {
 		return fmt.Errorf("removing gears of %s: %w", s.ID, err)
 	}
-	// Two gears may swap their labels, and a label is unique at every moment: first they all give theirs up. No
-	// label is as long as what stands in.
+	// Two gears may swap their labels, and labels are unique at every moment: so all gears first get a placeholder,
+	// which is longer than any label.
 	standIn := gorm.Expr("'a label no longer: ' || id")
 	if err := tx.db.Model(&gearRow{}).Where("sled_id = ?", s.ID).Update("label", standIn).Error; err != nil {
 		return fmt.Errorf("freeing the labels of %s: %w", s.ID, err)

@@ -11,12 +11,13 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestASledComesBackAsItWasStored(t *testing.T) {
+func TestSled_ComesBackAsItWasStored(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	ratio := 1.31
 	want := sledOf("bluestem", "A", "3 low", "ü")
-	want.Owner, want.Notes, want.TakeUpFt, want.RailMarkFt, want.Retired, want.Revision = "The crew", "two\nlines", 1.25, 0.25, true, 7
+	want.Owner, want.Notes, want.TakeUpFt, want.RailMarkFt, want.Retired, want.Revision = "The crew", "two\nlines",
+		1.25, 0.25, true, 7
 	want.Gears[1].Ratio, want.Gears[1].Range = &ratio, "low"
 	want.Driveline = wholeDriveline
 	bare := sledOf("fescue", "1")
@@ -39,7 +40,7 @@ func TestASledComesBackAsItWasStored(t *testing.T) {
 	assert.Equal(t, fleet.Conflict, kindOf(t, err))
 }
 
-func TestAGearKeepsItsIdAndReadingsUnderAnyLabel(t *testing.T) {
+func TestGear_KeepsItsIdAndReadingsUnderAnyLabel(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A", "B", "C")
@@ -66,7 +67,7 @@ func TestAGearKeepsItsIdAndReadingsUnderAnyLabel(t *testing.T) {
 		"the database itself refuses to drop a gear that has readings")
 }
 
-func TestPagesOfSledsNeitherRepeatNorHideAnything(t *testing.T) {
+func TestSled_IsListedOnceDuringWrites(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for n := range 10 {
@@ -93,10 +94,11 @@ func TestPagesOfSledsNeitherRepeatNorHideAnything(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, []string{"sled-00", "sled-02", "sled-04", "sled-06", "sled-07", "sled-08", "sled-10", "sled-12", "sled-14", "sled-16", "sled-18"}, seen)
+	assert.Equal(t, []string{"sled-00", "sled-02", "sled-04", "sled-06", "sled-07", "sled-08", "sled-10", "sled-12",
+		"sled-14", "sled-16", "sled-18"}, seen)
 }
 
-func TestTheLastPageIsKnownToBeTheLast(t *testing.T) {
+func TestSled_LastListHasNoCursor(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	for n := range 4 {

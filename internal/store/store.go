@@ -2,14 +2,15 @@
 // nothing of what the numbers mean. What it hands out and takes in are the types of package fleet; its own rows stay
 // inside.
 //
-// One process owns a file; several may share a database on a server. All writes follow one another, those of all processes
-// included; reads go through a pool of their own and wait for no writer.
+// One process owns a file; several may share a database on a server. Writes run one after another, across all
+// processes; reads have their own pool of connections and wait for no writer.
 package store
 
 import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -23,13 +24,16 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// readers is how many questions a file answers at a time. Most never get this far: they are answered from memory.
+// readers is the number of connections to a file that read. Most requests do not need one: they are answered from
+// memory.
 const readers = 4
 
 // Options are what a Store needs from outside. Both have defaults.
 type Options struct {
 	Now func() time.Time
 	Log *slog.Logger
+
+	migrations fs.FS // those of this version, but for tests
 }
 
 // Store is one open database. Safe for use by many goroutines.
@@ -38,9 +42,10 @@ type Store struct {
 	server   *server // nil for a file
 	now      func() time.Time
 	log      *slog.Logger
-	lock     *lock  // of a file that this process owns
-	place    place  // of that file
-	vfs      string // how SQLite gets at it, "" as usual
+	schema   schema
+	lock     *lock    // of a file that this process owns
+	identity identity // of that file
+	vfs      string   // how SQLite gets at it, "" as usual
 	writer   *gorm.DB
 	reader   *gorm.DB
 	writing  chan struct{} // holds one token: whoever has it may write
@@ -51,8 +56,8 @@ type Store struct {
 }
 
 // Open opens a database, makes it when there is none, and brings its schema up to date. db is a file or the URL of a
-// database on a PostgreSQL server. What cannot be used is left as it is; the error is one line that names it, without its
-// password, and says what to do.
+// database on a PostgreSQL server. What cannot be used is left as it is; the error is one line that names it, without
+// its password, and says what to do.
 func Open(ctx context.Context, db string, o Options) (*Store, error) {
 	s := newStore(o)
 	open := s.openFile
@@ -68,7 +73,13 @@ func Open(ctx context.Context, db string, o Options) (*Store, error) {
 
 // newStore is a store that is not open yet.
 func newStore(o Options) *Store {
-	s := &Store{now: o.Now, log: o.Log, writing: make(chan struct{}, 1), closed: make(chan struct{})}
+	s := &Store{
+		now: o.Now, log: o.Log, schema: schema{o.migrations}, writing: make(chan struct{}, 1),
+		closed: make(chan struct{}),
+	}
+	if o.migrations == nil {
+		s.schema = schema{migrations}
+	}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -90,18 +101,18 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 	if err := finishRestore(s.path); err != nil {
 		return err
 	}
-	if err := inspect(ctx, s.path); err != nil {
+	if err := s.schema.inspect(ctx, s.path); err != nil {
 		return err
 	}
 	if err := s.lock.takeFile(s.path, os.O_CREATE); err != nil {
 		return err
 	}
-	if err := closeToOthers(s.path, s.path+"-wal", s.path+"-shm", s.path+".lock"); err != nil {
+	if err := restrictToOwner(s.path, s.path+"-wal", s.path+"-shm", s.path+".lock"); err != nil {
 		s.log.WarnContext(ctx, "others may read the database", "file", s.path, "error", err)
 	}
 	err = s.connectFile(ctx)
 	if isFull(err) {
-		// There is no room for the memory that processes share beside the file. Without it the file can be used by one of them.
+		// There is no room for the shared-memory file of SQLite. Without it, one process can use the database.
 		s.vfs = "&vfs=unix-excl"
 		if err = errors.Join(s.disconnect(), s.connectFile(ctx)); err == nil {
 			os.Remove(s.path + "-shm") // as far as there was room for it; nobody else has the file open now
@@ -112,6 +123,9 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 
 func (s *Store) connectFile(ctx context.Context) (err error) {
 	if s.writer, err = connect(writerDSN(s.path)+s.vfs, 1); err != nil {
+		return err
+	}
+	if err := s.copyBeforeMigration(ctx); err != nil {
 		return err
 	}
 	if err := s.migrate(ctx); err != nil {
@@ -127,20 +141,20 @@ func (s *Store) connectFile(ctx context.Context) (err error) {
 	if err := openAll(ctx, s.reader, readers); err != nil {
 		return err
 	}
-	if s.place, err = noteIn(s.path); err != nil {
+	if s.identity, err = identify(s.path); err != nil {
 		return err
 	}
 	if err := s.readState(ctx); err != nil {
 		return err
 	}
 	if full != nil || s.vfs != "" {
-		s.log.WarnContext(ctx, "there is no room left for the database: what is stored can be read, and writes are refused until there is some",
-			"file", s.path, "others can read it meanwhile", s.vfs == "")
+		s.log.WarnContext(ctx, "there is no room left for the database: what is stored can be read, "+
+			"and writes are refused until there is some", "file", s.path, "others can read it meanwhile", s.vfs == "")
 	}
 	return nil
 }
 
-// readState takes what the state says at the start.
+// readState reads the row of table state at the start.
 func (s *Store) readState(ctx context.Context) error {
 	var state stateRow
 	if err := s.reader.WithContext(ctx).Take(&state).Error; err != nil {
@@ -151,7 +165,7 @@ func (s *Store) readState(ctx context.Context) error {
 	return nil
 }
 
-// pooled opens a database with no more connections than most, which are kept open.
+// pooled opens a database with at most that many connections, which stay open.
 func pooled(of gorm.Dialector, most int) (*gorm.DB, error) {
 	db, err := gorm.Open(of, &gorm.Config{
 		Logger:                 logger.Discard, // errors are returned, and logged by whoever answers for them
@@ -192,16 +206,17 @@ func (s *Store) Ping(ctx context.Context) error {
 	})
 }
 
-// Close ends what is under way, folds the write-ahead log into the file and lets go of it, or of the server. A second Close
-// does nothing.
+// Close ends what is running, writes the write-ahead log into the file and closes it, or the connections to the server.
+// A second Close does nothing.
 func (s *Store) Close() (err error) {
 	s.closing.Do(func() {
 		close(s.closed)
 		<-s.writing // never given back
 		if s.lock != nil {
-			// Where it cannot be folded, as on a full disk, nothing is lost: it stays beside the file for the next start.
+			// Where that fails, as on a full disk, nothing is lost: the log stays beside the file for the next start.
 			if err := s.writer.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error; err != nil {
-				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path, "error", err)
+				s.log.Warn("the write-ahead log was not folded into the file, and stays beside it", "file", s.path,
+					"error", err)
 			}
 		}
 		err = s.release()

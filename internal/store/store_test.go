@@ -30,7 +30,8 @@ func openNew(t testing.TB) *Store {
 
 func sledOf(id string, labels ...string) fleet.Sled {
 	travel := 34.5
-	s := fleet.Sled{ID: id, Name: "The " + id, TravelFt: &travel, RailMarkFt: 0.5, Revision: 1, CreatedAt: noon, UpdatedAt: noon}
+	s := fleet.Sled{ID: id, Name: "The " + id, TravelFt: &travel, RailMarkFt: 0.5, Revision: 1, CreatedAt: noon,
+		UpdatedAt: noon}
 	for _, l := range labels {
 		s.Gears = append(s.Gears, fleet.Gear{ID: id + "-" + l, Label: l})
 	}
@@ -40,7 +41,8 @@ func sledOf(id string, labels ...string) fleet.Sled {
 func readingOf(s fleet.Sled, gear, n int) fleet.Reading {
 	return fleet.Reading{
 		ID: fmt.Sprintf("%s-r%d", s.ID, n), Sled: s.ID, GearID: s.Gears[gear].ID, Gear: s.Gears[gear].Label,
-		DistanceFt: 250 + float64(n%50), Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09", CreatedAt: noon,
+		DistanceFt: 250 + float64(n%50), Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
+		CreatedAt: noon,
 	}
 }
 

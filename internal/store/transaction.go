@@ -15,7 +15,7 @@ type Reads struct {
 	db *gorm.DB
 }
 
-// Tx is one write under way. It sees what it has written.
+// Tx is one write in progress. It sees what it has written.
 type Tx struct {
 	Reads
 	s       *Store
@@ -25,17 +25,17 @@ type Tx struct {
 	moved   bool // something of the fleet was written, if no sled
 }
 
-// Read lets do look at one consistent state of the database. It waits for no writer.
+// Read runs do on one consistent state of the database. It waits for no writer.
 func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 	if s.isClosed() {
 		return errClosed()
 	}
 	look := func(db *gorm.DB) error { return do(&Reads{db}) }
-	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.howToRead()...))
+	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.readTxOptions()...))
 }
 
-// Write carries out do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write
-// before it, no longer than ctx allows. Whatever of the fleet do has written moves the revision by one.
+// Write runs do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write before
+// it, as long as ctx allows. If do has changed the fleet, the revision increases by one.
 func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	if s.isClosed() {
 		return errClosed()
@@ -48,13 +48,13 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 		return fmt.Errorf("waiting for another write to end: %w", context.Cause(ctx))
 	}
 	defer func() { s.writing <- struct{}{} }()
-	if err := s.place.mayBeWritten(); err != nil {
+	if err := s.identity.checkWritable(); err != nil {
 		return err
 	}
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
-			if revision, err = s.server.takeTurn(db); err != nil {
+			if revision, err = s.server.lockForWrite(db); err != nil {
 				return err
 			}
 		}
@@ -81,7 +81,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	}
 	err = explain(err)
 	if s.lock != nil {
-		s.tidy(ctx, err)
+		s.truncateLog(ctx, err)
 	}
 	if err != nil {
 		return err
@@ -96,7 +96,7 @@ func (s *Store) Revision(ctx context.Context) (int64, error) {
 		return 0, errClosed()
 	}
 	if s.server != nil {
-		return s.server.asked.revision(ctx, s.askRevision)
+		return s.server.reads.revision(ctx, s.askRevision)
 	}
 	return s.revision.Load(), ctx.Err()
 }
@@ -126,10 +126,11 @@ func (tx *Tx) Moves() (moves bool, revision int64) {
 	return len(tx.touched) > 0 || tx.moved, tx.next
 }
 
-// mark notes the revision, and at which one each touched sled was written last.
+// mark stores the new revision, also as that of each touched sled.
 func (tx *Tx) mark(revision int64) error {
 	ids, _ := tx.Touching()
-	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}}, DoUpdates: clause.AssignmentColumns([]string{"revision"})}
+	upsert := clause.OnConflict{Columns: []clause.Column{{Name: "sled_id"}},
+		DoUpdates: clause.AssignmentColumns([]string{"revision"})}
 	for some := range slices.Chunk(ids, chunk) {
 		rows := make([]touchedRow, len(some))
 		for i, id := range some {

@@ -30,7 +30,7 @@ func kindOf(t testing.TB, err error) fleet.Kind {
 	return e.Kind
 }
 
-func TestAWriteHappensAsAWholeOrNotAtAll(t *testing.T) {
+func TestWrite_HappensAsAWholeOrNotAtAll(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	stop := errors.New("stop")
@@ -60,7 +60,7 @@ func TestAWriteHappensAsAWholeOrNotAtAll(t *testing.T) {
 	assert.EqualValues(t, 1, revisionOf(t, s))
 }
 
-func TestTheRevisionMovesOnceForAWriteThatTouchesASled(t *testing.T) {
+func TestRevision_MovesOnceForAWriteThatTouchesASled(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	bluestem, fescue := sledOf("bluestem", "A"), sledOf("fescue", "1")
@@ -73,7 +73,9 @@ func TestTheRevisionMovesOnceForAWriteThatTouchesASled(t *testing.T) {
 	}
 	write(t, s, func(tx *Tx) error { return errors.Join(tx.AddSled(bluestem), tx.AddSled(fescue)) })
 	assert.EqualValues(t, 1, revisionOf(t, s))
-	write(t, s, func(tx *Tx) error { return tx.AddKey(Key{Key: fleet.Key{ID: "k", CreatedAt: noon}, Hash: []byte("h")}) })
+	write(t, s, func(tx *Tx) error {
+		return tx.AddKey(Key{Key: fleet.Key{ID: "k", CreatedAt: noon}, Hash: []byte("h")})
+	})
 	assert.EqualValues(t, 1, revisionOf(t, s), "a key is not of the fleet")
 	write(t, s, func(tx *Tx) error { return tx.AddReadings([]fleet.Reading{readingOf(fescue, 0, 1)}) })
 	ids, revision := touched(1)
@@ -93,7 +95,7 @@ func TestTheRevisionMovesOnceForAWriteThatTouchesASled(t *testing.T) {
 	})
 }
 
-func TestWaitingForAnotherWriteEndsWithTheContext(t *testing.T) {
+func TestWrite_StopsWaitingWithItsContext(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	inside, leave := make(chan struct{}), make(chan struct{})
@@ -115,7 +117,7 @@ func TestWaitingForAnotherWriteEndsWithTheContext(t *testing.T) {
 	wg.Wait()
 }
 
-func TestReadersSeeWholeWritesOnly(t *testing.T) {
+func TestRead_SeesWholeWritesOnly(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	sled := sledOf("bluestem", "A")
@@ -158,7 +160,7 @@ func TestReadersSeeWholeWritesOnly(t *testing.T) {
 	wg.Wait()
 }
 
-func TestAFullDiskChangesNothingAndCanBeRead(t *testing.T) {
+func TestWrite_OnAFullDiskChangesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	s := openNew(t)
@@ -186,7 +188,7 @@ func TestAFullDiskChangesNothingAndCanBeRead(t *testing.T) {
 	assert.EqualValues(t, 2, revisionOf(t, s))
 }
 
-func TestAClosedDatabaseSaysSo(t *testing.T) {
+func TestStore_ThatIsClosedSaysSo(t *testing.T) {
 	t.Parallel()
 	s := openNew(t)
 	require.NoError(t, s.Close())
@@ -197,7 +199,7 @@ func TestAClosedDatabaseSaysSo(t *testing.T) {
 	assert.Equal(t, fleet.Unavailable, kindOf(t, err))
 }
 
-func TestWhatTheDatabaseSaysIsExplained(t *testing.T) {
+func TestStore_ErrorsAreExplained(t *testing.T) {
 	t.Parallel()
 	for says, want := range map[error]fleet.Kind{
 		sqlite3.Error{Code: sqlite3.ErrFull}:     fleet.Full,

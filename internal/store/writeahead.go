@@ -14,16 +14,16 @@ import (
 	"gorm.io/gorm"
 )
 
-// The write-ahead log beside a file holds what was written last and is not in the file yet. SQLite takes whatever log lies
-// beside a file for the file's own: one that another file was moved away from is thrown away, or mixed into the file. So the
-// first page carries a number that SQLite keeps for its users ("user version"), here called the stamp. Every write raises it
-// by one, and with it puts the first page into the log. A log therefore goes on from its file: either its first stamp is the
-// one after the file's, or the file's is among them, because part of the log is in the file already.
+// The write-ahead log beside a file holds what was written last and is not in the file yet. SQLite takes any log beside
+// a file for the file's own: that of another file is deleted, or mixed into the file. So the first page holds a number
+// that SQLite leaves to its users ("user version"), here called the stamp. Every write increases it by one, and so puts
+// the first page into the log. A log therefore belongs to its file if its first stamp is the one after the file's, or
+// if the file's stamp is in the log, because part of the log is in the file already.
 
-// stampOf reads the stamp in a first page.
+// stampOf returns the stamp in a first page.
 func stampOf(page []byte) uint32 { return binary.BigEndian.Uint32(page[60:]) }
 
-// raiseStamp is part of a write.
+// raiseStamp increases the stamp, as part of a write.
 func raiseStamp(tx *gorm.DB) error {
 	var stamp int32
 	if err := tx.Raw("PRAGMA user_version").Scan(&stamp).Error; err != nil {
@@ -39,8 +39,8 @@ func setStamp(db *gorm.DB, stamp int32) error {
 	return nil
 }
 
-// renewStamp gives the file a stamp that no copy of it has, so that the log of a copy that goes on by itself is told from this
-// one's. The step to it stays in one log with the write before it.
+// renewStamp gives the file a stamp that no copy of it has, so that the log of a copy that is written to by itself can
+// be told from this one's. The change of stamp is in one log with the write before it.
 func renewStamp(ctx context.Context, writer *gorm.DB) (err error) {
 	var random [4]byte
 	rand.Read(random[:])
@@ -62,8 +62,8 @@ const (
 	logMagic    = 0x377f0682 // with the last bit set, checksums are of big-endian words
 )
 
-// ownLog says whether the log beside a file belongs to it, as far as it can tell: a log without a first page, which a program
-// other than this one has left, is taken for the file's own. The file may be in use.
+// ownLog says whether the log beside a file belongs to it, as far as it can tell: a log without a first page, which a
+// program other than this one has left, is taken for the file's own. The file may be in use.
 func ownLog(path string) (bool, error) {
 	type state struct {
 		file fileHeader
@@ -77,7 +77,7 @@ func ownLog(path string) (bool, error) {
 		if now.file, err = firstBytes(path); err != nil {
 			return false, err
 		}
-		if now.log, own, err = followed(path+"-wal", now.file); own || err != nil {
+		if now.log, own, err = readLog(path+"-wal", now.file); own || err != nil {
 			return own, err
 		}
 		if now == before {
@@ -88,9 +88,9 @@ func ownLog(path string) (bool, error) {
 	return true, nil // it is being written to, with the file
 }
 
-// followed looks whether a log goes on from a file, as far as it is whole, which is as far as SQLite reads it. It returns the
-// header of the log too.
-func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err error) {
+// readLog checks whether a log belongs to a file, as far as the log is whole, which is as far as SQLite reads it. It
+// returns the header of the log too.
+func readLog(name string, file fileHeader) (head [logHeader]byte, own bool, err error) {
 	log, err := os.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return head, true, nil
@@ -101,7 +101,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	defer log.Close()
 	from := bufio.NewReaderSize(log, 1<<16)
 	if _, err := io.ReadFull(from, head[:]); err != nil {
-		return head, true, ended(name, err)
+		return head, true, unlessEnded(name, err)
 	}
 	be := binary.BigEndian
 	size := be.Uint32(head[8:])
@@ -119,7 +119,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	frame := make([]byte, frameHeader+size)
 	for first := true; ; {
 		if _, err := io.ReadFull(from, frame); err != nil {
-			return head, first, ended(name, err)
+			return head, first, unlessEnded(name, err)
 		}
 		sum.add(frame[:8])
 		sum.add(frame[frameHeader:])
@@ -137,7 +137,7 @@ func followed(name string, file fileHeader) (head [logHeader]byte, own bool, err
 	}
 }
 
-func ended(name string, err error) error {
+func unlessEnded(name string, err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil
 	}

@@ -13,8 +13,9 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Fill puts a value that Read gave into what the pointer into leads to, by the names that encoding/json would write. A field that is
-// not known, or of another kind, is a fault; everything else is filled in all the same. A whole number may be written 1.0 or 1e0.
+// Fill puts a value that Read gave into what the pointer into leads to, by the names that encoding/json would write. A
+// field that is not known, or of another kind, is a fault; everything else is filled in all the same. A whole number
+// may be written 1.0 or 1e0.
 func Fill(into, value any) *fleet.Faults {
 	f := filler{fields: map[reflect.Type]map[string][]int{}}
 	f.fill(reflect.ValueOf(into).Elem(), value)
@@ -127,7 +128,11 @@ func (f *filler) fieldsOf(t reflect.Type) map[string][]int {
 	}
 	known := map[string][]int{}
 	for _, field := range reflect.VisibleFields(t) {
-		if name, _, _ := strings.Cut(field.Tag.Get("json"), ","); name != "" && name != "-" {
+		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		if name == "" && field.IsExported() && !field.Anonymous {
+			name = field.Name
+		}
+		if name != "" && name != "-" {
 			known[name] = field.Index
 		}
 	}

@@ -1,7 +1,8 @@
-// Package strictjson reads JSON that others wrote: once, all of it, and with every fault of its form named by the field it stands at.
+// Package strictjson reads JSON that others wrote: once, all of it, and with every fault of its form named by the field
+// it stands at.
 //
-// Beyond what JSON itself forbids (RFC 8259), a field must not be given twice, a number must fit a float64, text must be UTF-8, and
-// nothing may be nested deeper than maxDepth.
+// Beyond what JSON itself forbids (RFC 8259), a field must not be given twice, a number must fit a float64, text must
+// be UTF-8, and nothing may be nested deeper than maxDepth.
 package strictjson
 
 import (
@@ -20,10 +21,12 @@ import (
 // maxDepth is how deep a value may be nested. What is read here needs eight at most.
 const maxDepth = 32
 
-// Read reads one JSON value as a map[string]any, []any, string, float64, bool or nil. A field given twice and a number too large are
-// faults, and everything else is read all the same. Text that cannot be read is a fleet.Unreadable error that says where it breaks.
+// Read reads one JSON value as a map[string]any, []any, string, float64, bool or nil. A field given twice and a number
+// too large are faults, and everything else is read all the same. Text that cannot be read is a fleet.Unreadable error
+// that says where it breaks.
 //
-// The fields with a name of verbatim, wherever they stand, are not looked into: they are a json.RawMessage as it was written.
+// The fields with a name of verbatim, wherever they stand, are not looked into: they are a json.RawMessage as it was
+// written.
 func Read(text []byte, verbatim ...string) (value any, faults *fleet.Faults, err error) {
 	if !utf8.Valid(text) {
 		return nil, nil, fleet.Errorf(fleet.Unreadable, "the JSON holds bytes that are not text (UTF-8)")
@@ -42,13 +45,25 @@ func Read(text []byte, verbatim ...string) (value any, faults *fleet.Faults, err
 	return value, &r.faults, nil
 }
 
+// Unmarshal reads JSON into what the pointer into leads to: Read and Fill. What cannot be read at all is a fault too.
+func Unmarshal(text []byte, into any, verbatim ...string) *fleet.Faults {
+	value, faults, err := Read(text, verbatim...)
+	if err != nil {
+		faults = new(fleet.Faults)
+		faults.Add("", "%s", err)
+		return faults
+	}
+	faults.InRow(0, Fill(into, value))
+	return faults
+}
+
 var (
 	errTooDeep = fleet.Errorf(fleet.Unreadable, "the JSON is nested too deeply")
 	errMore    = errors.New("there is something after the value")
 )
 
-// unreadable says where the JSON breaks. A Decoder that is read token by token does not know the place, so that the text is looked
-// through once more.
+// unreadable says where the JSON breaks. A Decoder that is read token by token does not know the place, so that the
+// text is looked through once more.
 func unreadable(text []byte, err error) error {
 	var whole json.RawMessage
 	var syntax *json.SyntaxError

@@ -24,7 +24,8 @@ func lines(faults *fleet.Faults) []string {
 
 func TestRead_GivesPlainValues(t *testing.T) {
 	t.Parallel()
-	value, faults, err := Read([]byte(` {"a": [1, 2.5, -0.0, 1e2, "x\u0041", true, false, null, {}, []], "b": {"c": {"d": 9007199254740993}}} `))
+	value, faults, err := Read([]byte(` {"a": [1, 2.5, -0.0, 1e2, "x\u0041", true, false, null, {}, []],
+		"b": {"c": {"d": 9007199254740993}}} `))
 	require.NoError(t, err)
 	assert.Empty(t, lines(faults))
 	assert.Equal(t, map[string]any{
@@ -35,9 +36,11 @@ func TestRead_GivesPlainValues(t *testing.T) {
 
 func TestRead_NamesWhatIsGivenTwiceOrTooLargeAndReadsTheRest(t *testing.T) {
 	t.Parallel()
-	value, faults, err := Read([]byte(`{"a": 1, "\u0061": 2, "b": [{"c": 1e999}, {"d": {"e": 1, "f": 3, "e": 2}}], "g": -1e400}`))
+	value, faults, err := Read([]byte(`{"a": 1, "\u0061": 2, "b": [{"c": 1e999}, {"d": {"e": 1, "f": 3, "e": 2}}],
+		"g": -1e400}`))
 	require.NoError(t, err)
-	assert.Equal(t, []string{"a: is given twice", "b[0].c: is too large a number", "b[1].d.e: is given twice", "g: is too large a number"}, lines(faults))
+	assert.Equal(t, []string{"a: is given twice", "b[0].c: is too large a number", "b[1].d.e: is given twice",
+		"g: is too large a number"}, lines(faults))
 	assert.Equal(t, 3.0, value.(map[string]any)["b"].([]any)[1].(map[string]any)["d"].(map[string]any)["f"])
 	_, faults, err = Read([]byte(`{"` + strings.Repeat("é", 1000) + `": 1e999}`))
 	require.NoError(t, err)
@@ -50,16 +53,19 @@ func TestRead_SaysWhereTextBreaks(t *testing.T) {
 	_, _, err := Read([]byte(deep))
 	require.NoError(t, err)
 	for text, want := range map[string]string{
-		"":                         "the JSON breaks at line 1, column 1: unexpected end of JSON input",
-		" \n ":                     "the JSON breaks at line 2, column 1: unexpected end of JSON input",
-		`{"a": 1`:                  "the JSON breaks at line 1, column 7: unexpected end of JSON input",
-		"{\"é\": 1,\n  \"b\" 2}":   "the JSON breaks at line 2, column 7: invalid character '2' after object key",
-		`{"a": 1,}`:                "the JSON breaks at line 1, column 9: invalid character '}' looking for beginning of object key string",
-		`[1 2]`:                    "the JSON breaks at line 1, column 4: invalid character '2' after array element",
-		`{"a": NaN}`:               "the JSON breaks at line 1, column 7: invalid character 'N' looking for beginning of value",
-		`{"a": 1} again`:           "the JSON breaks at line 1, column 10: invalid character 'a' after top-level value",
-		`{}{}`:                     "the JSON breaks at line 1, column 3: invalid character '{' after top-level value",
-		"\ufeff{}":                 "the JSON breaks at line 1, column 1: invalid character 'ï' looking for beginning of value",
+		"":                       "the JSON breaks at line 1, column 1: unexpected end of JSON input",
+		" \n ":                   "the JSON breaks at line 2, column 1: unexpected end of JSON input",
+		`{"a": 1`:                "the JSON breaks at line 1, column 7: unexpected end of JSON input",
+		"{\"é\": 1,\n  \"b\" 2}": "the JSON breaks at line 2, column 7: invalid character '2' after object key",
+		`{"a": 1,}`: "the JSON breaks at line 1, column 9: invalid character '}' looking for " +
+			"beginning of object key string",
+		`[1 2]`: "the JSON breaks at line 1, column 4: invalid character '2' after array element",
+		`{"a": NaN}`: "the JSON breaks at line 1, column 7: invalid character 'N' looking for " +
+			"beginning of value",
+		`{"a": 1} again`: "the JSON breaks at line 1, column 10: invalid character 'a' after top-level value",
+		`{}{}`:           "the JSON breaks at line 1, column 3: invalid character '{' after top-level value",
+		"\ufeff{}": "the JSON breaks at line 1, column 1: invalid character 'ï' looking for " +
+			"beginning of value",
 		"{\"a\": \"\xff\"}":        "the JSON holds bytes that are not text (UTF-8)",
 		"[" + deep + "]":           "the JSON is nested too deeply",
 		strings.Repeat("[", 100e3): "the JSON is nested too deeply",
@@ -144,7 +150,8 @@ func TestFill_NamesWhatIsNotKnownOrOfAnotherKind(t *testing.T) {
 func TestFill_FillsInWhatCanBeReadBesideWhatCannot(t *testing.T) {
 	t.Parallel()
 	value, faults, err := Read([]byte(`{
-		"name": "Bluestem", "travel": "long", "count": 2.0, "retired": true, "made": "yesterday", "changed": "2026-05-09T14:00:00+02:00",
+		"name": "Bluestem", "travel": "long", "count": 2.0, "retired": true, "made": "yesterday",
+			"changed": "2026-05-09T14:00:00+02:00",
 		"parts": [{"id": "x", "label": "A", "ratio": "many"}, 7], "more": {}, "ratios": {"low": 6.6, "high": "4"},
 		"before": {"b": 1, "a": [1.0]}, "reason": {"text": 1}, "hidden": 1
 	}`), "before")
@@ -156,7 +163,8 @@ func TestFill_FillsInWhatCanBeReadBesideWhatCannot(t *testing.T) {
 	for _, f := range faults.List() {
 		places = append(places, f.At)
 	}
-	assert.Equal(t, []string{"hidden", "made", "more", "parts[0].ratio", "parts[1]", "ratios.high", "reason.text", "travel"}, places)
+	assert.Equal(t, []string{"hidden", "made", "more", "parts[0].ratio", "parts[1]", "ratios.high", "reason.text",
+		"travel"}, places)
 	assert.Equal(t, time.Date(2026, 5, 9, 12, 0, 0, 0, time.UTC), got.Changed.UTC())
 	require.NotNil(t, got.Reason, "an object is there though a field of it is not")
 	got.Changed, got.Reason = time.Time{}, nil
@@ -164,15 +172,20 @@ func TestFill_FillsInWhatCanBeReadBesideWhatCannot(t *testing.T) {
 		inner: inner{Name: "Bluestem"}, Count: 2, Retired: true, Parts: []part{{ID: "x", Label: "A"}, {}},
 		Ratios: map[string]float64{"low": 6.6, "high": 0}, Before: json.RawMessage(`{"b": 1, "a": [1.0]}`),
 	}, got)
-	assert.Equal(t, []string{"count: must be a whole number, not 1.5"}, lines(Fill(new(whole), map[string]any{"count": 1.5})))
-	assert.Equal(t, []string{"count: must be a whole number, not 1e+300"}, lines(Fill(new(whole), map[string]any{"count": 1e300})))
+	assert.Equal(t, []string{"count: must be a whole number, not 1.5"},
+		lines(Fill(new(whole), map[string]any{"count": 1.5})))
+	assert.Equal(t, []string{"count: must be a whole number, not 1e+300"},
+		lines(Fill(new(whole), map[string]any{"count": 1e300})))
 }
 
-// Whatever comes, it is read as encoding/json reads it, or refused in words: where a field is given twice the last one counts, as there.
+// Whatever comes, it is read as encoding/json reads it, or refused in words: where a field is given twice the last one
+// counts, as there.
 func FuzzRead(f *testing.F) {
 	for _, seed := range []string{
-		`{"a":[1,2.5,"x\ud800",true,null,{}],"b":1e999}`, `{"a":1,"a":{"b":2}}`, `[`, `{"a"}`, `[1,]`, `{"a":1,}`, "\xef\xbb\xbf{}", `{"a":1}{`,
-		strings.Repeat("[", 64), `"\u00e9"`, "\"\xff\"", `-0`, `01`, `{"a":[}`, ` `, `nul`, `[1}`, `{"a":1]`, `{,}`, `[,]`, `"a":1`,
+		`{"a":[1,2.5,"x\ud800",true,null,{}],"b":1e999}`, `{"a":1,"a":{"b":2}}`, `[`, `{"a"}`, `[1,]`, `{"a":1,}`,
+		"\xef\xbb\xbf{}", `{"a":1}{`,
+		strings.Repeat("[", 64), `"\u00e9"`, "\"\xff\"", `-0`, `01`, `{"a":[}`, ` `, `nul`, `[1}`, `{"a":1]`, `{,}`,
+		`[,]`, `"a":1`,
 	} {
 		f.Add([]byte(seed))
 	}
@@ -198,8 +211,8 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
-// BenchmarkRead reads a list of readings and fills it in, beside encoding/json doing the same with nothing checked. ratio is the time
-// over its time.
+// BenchmarkRead reads a list of readings and fills it in, beside encoding/json doing the same with nothing checked.
+// ratio is the time over its time.
 func BenchmarkRead(b *testing.B) {
 	one := `{"id":"bluestem","label":"B","ratio":1.25}`
 	text := []byte("[" + strings.Repeat(one+",", 9999) + one + "]")

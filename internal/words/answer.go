@@ -23,7 +23,7 @@ type Names struct{ Asked, On string }
 
 // ToAnswer says what an answer to a question comes to.
 func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
-	t := telling{asked: asked, answer: a, names: names, units: units}
+	t := answerText{asked: asked, answer: a, names: names, units: units}
 	n := a.Nearest
 	if n == nil {
 		return t.unknown()
@@ -37,7 +37,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	default:
 		out = t.inReach(*n)
 	}
-	out.Rests = t.rests(*n)
+	out.Rests = t.basisLines(*n)
 	if m := a.MovedStart; m != nil && m.WorthIt {
 		out.MovedStart = t.movedStart(*m)
 	}
@@ -45,51 +45,52 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	return out
 }
 
-// telling is an answer that is being told.
-type telling struct {
+// answerText makes the sentences of one answer.
+type answerText struct {
 	asked  match.Asked
 	answer match.Answer
 	names  Names
 	units  fleet.Units
 }
 
-// what is the setting asked about: "C on Bluestem".
-func (t telling) what() string { return t.asked.Gear + " on " + t.names.Asked }
+// setting is the setting asked about: "C on Bluestem".
+func (t answerText) setting() string { return t.asked.Gear + " on " + t.names.Asked }
 
-// off is a gear's difference from what was asked.
-func (t telling) off(c match.Candidate) measured {
-	return between(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
+// difference is a gear's difference from what was asked.
+func (t answerText) difference(c match.Candidate) rounded {
+	return withInterval(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
 }
 
-// against is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
-func against(differenceFt float64, off measured) string {
-	if off.isNothing() {
-		return "level, " + off.give()
+// differenceText is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
+func differenceText(differenceFt float64, off rounded) string {
+	if off.roundsToZero() {
+		return "level, " + off.plusMinusText()
 	}
 	return off.String() + " " + later(differenceFt)
 }
 
-func (t telling) unknown() Answer {
+func (t answerText) unknown() Answer {
 	out := Answer{Headline: "No answer yet."}
 	if t.asked.Known() {
 		out.Meaning = Because(t.answer.Because, t.units)
 		out.Sure = fmt.Sprintf("One marked top-out of each gear on %s is enough for a first answer.", t.names.On)
 	} else {
 		from := Position(t.asked.StartFt, t.units)
-		out.Meaning = fmt.Sprintf("It is not known where %s tops out from %s.", t.what(), from)
-		out.Sure = fmt.Sprintf("One marked top-out of %s is enough for a first answer.", t.what())
+		out.Meaning = fmt.Sprintf("It is not known where %s tops out from %s.", t.setting(), from)
+		out.Sure = fmt.Sprintf("One marked top-out of %s is enough for a first answer.", t.setting())
 		if t.asked.StartFt != 0 {
 			out.Sure = fmt.Sprintf("A marked top-out of %s from there is enough; "+
-				"so is one from %s once the travel of %s is taped.", t.what(), atStop, t.names.Asked)
+				"so is one from %s once the travel of %s is taped.", t.setting(), fullBack, t.names.Asked)
 		}
 	}
 	out.ForPullers = ForPullers{
-		Headline: "Not known.", Meaning: out.Meaning, Line: fmt.Sprintf("%s: not known on %s", t.ran(), t.names.On),
+		Headline: "Not known.", Meaning: out.Meaning,
+		Line: fmt.Sprintf("%s: not known on %s", t.pullersSetting(), t.names.On),
 	}
 	return out
 }
 
-func (t telling) inReach(n match.Nearest) Answer {
+func (t answerText) inReach(n match.Nearest) Answer {
 	out := Answer{Headline: fmt.Sprintf("%s on %s.", n.Gear, t.names.On), Meaning: t.meaning(n)}
 	next := t.answer.RunnerUp
 	switch {
@@ -104,13 +105,14 @@ func (t telling) inReach(n match.Nearest) Answer {
 	return out
 }
 
-func (t telling) meaning(n match.Nearest) string {
-	off := t.off(n.Candidate)
-	if off.isNothing() {
-		return fmt.Sprintf("The box tops out at the same spot (%s).", off.give())
+func (t answerText) meaning(n match.Nearest) string {
+	off := t.difference(n.Candidate)
+	if off.roundsToZero() {
+		return fmt.Sprintf("The box tops out at the same spot (%s).", off.plusMinusText())
 	}
 	way := later(n.DifferenceFt)
-	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.", off.alone(), way, off.give(), way)
+	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.",
+		off.valueText(), way, off.plusMinusText(), way)
 	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
 		said += " The measuring can hardly tell that apart."
 	}
@@ -118,48 +120,48 @@ func (t telling) meaning(n match.Nearest) string {
 }
 
 // tossUp names both gears: neither is the answer.
-func (t telling) tossUp(n match.Nearest) Answer {
+func (t answerText) tossUp(n match.Nearest) Answer {
 	next := *t.answer.RunnerUp
 	out := Answer{
 		Headline: fmt.Sprintf("%s or %s on %s.", n.Gear, next.Gear, t.names.On),
-		Meaning:  t.eitherWay(n, next.Gear) + ".",
+		Meaning:  t.bothGears(n, next.Gear) + ".",
 		Sure: fmt.Sprintf("A toss-up between %s and %s: %s for %s, %s for %s.",
 			n.Gear, next.Gear, chance(n.ChanceNearest), n.Gear, chance(next.ChanceNearest), next.Gear),
 	}
 	if m := t.answer.MovedStart; m != nil && m.WorthIt {
-		off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+		off := withInterval(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
 		out.Meaning += fmt.Sprintf(" Where the rules allow, %s from %s comes within %s (%s).",
-			m.Gear, Position(m.RoundedStartFt, t.units), within(m.DifferenceFt, t.units), off.give())
+			m.Gear, Position(m.RoundedStartFt, t.units), lengthRoundedUp(m.DifferenceFt, t.units), off.plusMinusText())
 	}
 	return out
 }
 
-// eitherWay says how far the two gears of a toss-up are off: "8 ft either way (± 6 ft): low 2 later, high 1 earlier".
-func (t telling) eitherWay(n match.Nearest, other string) string {
+// bothGears says how far the two gears of a toss-up are off: "8 ft either way (± 6 ft): low 2 later, high 1 earlier".
+func (t answerText) bothGears(n match.Nearest, other string) string {
 	next := n.Candidate
 	for _, c := range t.answer.Gears {
 		if c.Gear == other {
 			next = c
 		}
 	}
-	if math.Abs(n.DifferenceFt+next.DifferenceFt) < noDifferenceFt && math.Abs(n.DifferenceFt) > noDifferenceFt {
+	if math.Abs(n.DifferenceFt+next.DifferenceFt) < negligibleFt && math.Abs(n.DifferenceFt) > negligibleFt {
 		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
 		half := max(n.DifferenceHighFt-n.DifferenceLowFt, next.DifferenceHighFt-next.DifferenceLowFt) / 2
 		off := withPlusMinus(size, half, t.units)
 		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
-			off.alone(), off.give(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+			off.valueText(), off.plusMinusText(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
 	}
-	one, two := t.off(n.Candidate), t.off(next)
+	one, two := t.difference(n.Candidate), t.difference(next)
 	return fmt.Sprintf("%s tops out %s; %s tops out %s",
-		n.Gear, against(n.DifferenceFt, one), next.Gear, against(next.DifferenceFt, two))
+		n.Gear, differenceText(n.DifferenceFt, one), next.Gear, differenceText(next.DifferenceFt, two))
 }
 
-func (t telling) outOfReach(n match.Nearest) Answer {
-	end, way := t.end(n)
+func (t answerText) outOfReach(n match.Nearest) Answer {
+	end, way := t.ladderEnd(n)
 	out := Answer{
 		Headline: fmt.Sprintf("Out of reach on %s.", t.names.On),
 		Meaning: fmt.Sprintf("The %s gear, %s, tops out %s, so the weight comes on %s than the class is used to.",
-			end, n.Gear, against(n.DifferenceFt, t.off(n.Candidate)), way),
+			end, n.Gear, differenceText(n.DifferenceFt, t.difference(n.Candidate)), way),
 		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
 	}
 	if n.DifferenceFt >= 0 {
@@ -169,44 +171,43 @@ func (t telling) outOfReach(n match.Nearest) Answer {
 	return out
 }
 
-// end is the end of the ladder that what was asked for lies beyond.
-func (t telling) end(n match.Nearest) (end, way string) {
+// ladderEnd is the end of the ladder beyond which the top-out asked for lies.
+func (t answerText) ladderEnd(n match.Nearest) (end, way string) {
 	if n.DifferenceFt < 0 {
 		return "slowest", "earlier"
 	}
 	return "fastest", "later"
 }
 
-// rests says what the two numbers are and rest on.
-func (t telling) rests(n match.Nearest) []string {
+// basisLines are the two numbers, each with its basis.
+func (t answerText) basisLines(n match.Nearest) []string {
 	var out []string
 	a := t.asked
 	if n.ComparedAt == match.FullBack && a.StartFt != 0 {
 		out = append(out, fmt.Sprintf("Compared at %s because nothing is known about %s from %s.",
-			atStop, t.names.On, Position(a.StartFt, t.units)))
+			fullBack, t.names.On, Position(a.StartFt, t.units)))
 	}
 	if a.Known() {
-		out = append(out, fmt.Sprintf("%s, from %s: %s, %s.", t.what(), Position(a.StartFt, t.units),
-			between(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
+		out = append(out, fmt.Sprintf("%s, from %s: %s, %s.", t.setting(), Position(a.StartFt, t.units),
+			withInterval(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
 	}
 	return append(out, fmt.Sprintf("%s on %s, from %s: %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
-		between(n.TopOutFt, n.LowFt, n.HighFt, t.units), Basis(n.Basis, n.StatedBy)))
+		withInterval(n.TopOutFt, n.LowFt, n.HighFt, t.units), Basis(n.Basis, n.StatedBy)))
 }
 
-func (t telling) movedStart(m match.MovedStart) string {
-	off := between(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
-	than := against(m.DifferenceFt, off)
-	if !off.isNothing() {
+func (t answerText) movedStart(m match.MovedStart) string {
+	off := withInterval(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+	than := differenceText(m.DifferenceFt, off)
+	if !off.roundsToZero() {
 		than += " than asked"
 	}
 	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
 		"Exactly as asked would be %s; this is the nearest mark on the rails.",
-		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), atStop,
-		between(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, noted(m.StartFt, t.units))
+		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), fullBack,
+		withInterval(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, exactLength(m.StartFt, t.units))
 }
 
-// Because says why there is no answer, or why it is for another start position than asked; "" where it is for the one
-// asked.
+// Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.
 func Because(b match.Because, units fleet.Units) string {
 	switch b.Reason {
 	case match.AskedUnknown:
@@ -217,7 +218,7 @@ func Because(b match.Because, units fleet.Units) string {
 		return fmt.Sprintf("Nothing is known about %s from %s.", b.Sled, Position(b.StartFt, units))
 	case match.ComparedFullBack:
 		return fmt.Sprintf("Nothing is known about %s from %s, so both sleds are compared at %s.",
-			b.Sled, Position(b.StartFt, units), atStop)
+			b.Sled, Position(b.StartFt, units), fullBack)
 	case match.SettingNotThere:
 		return "The setting it is used to is no longer there."
 	}

@@ -24,8 +24,10 @@ func question(startFt float64, n *match.Nearest) (match.Asked, match.Answer) {
 func candidate(gear string, startFt, difference, plusMinus float64) match.Candidate {
 	top := 276.4 + difference
 	return match.Candidate{
-		Gear: gear, DifferenceFt: difference, DifferenceLowFt: difference - plusMinus, DifferenceHighFt: difference + plusMinus,
-		Estimate: calibrate.Estimate{StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9, Basis: fleet.Measured},
+		Gear: gear, DifferenceFt: difference, DifferenceLowFt: difference - plusMinus,
+		DifferenceHighFt: difference + plusMinus,
+		Estimate: calibrate.Estimate{StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9,
+			Basis: fleet.Measured},
 	}
 }
 
@@ -65,14 +67,17 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 			},
 			said{
 				"2 on Fescue.",
-				"The box tops out 1.1 m earlier (± 1.6 m), so the weight comes on earlier. The measuring can hardly tell that apart.",
+				"The box tops out 1.1 m earlier (± 1.6 m), so the weight comes on earlier. The measuring can hardly tell that " +
+					"apart.",
 				"2 is probably the nearest, about 80 in 100; 3 is the next likeliest.",
 			},
 		},
 		"the same spot": {
 			nearest(candidate("2", 0, 0.1, 5.3), 0.999, match.Clear), three,
-			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft).", "2 is very likely the nearest: more than 99 in 100."},
-			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m).", "2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft).",
+				"2 is very likely the nearest: more than 99 in 100."},
+			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m).",
+				"2 is very likely the nearest: more than 99 in 100."},
 		},
 		"the only gear": {
 			nearest(candidate("1", 0, 30, 5.3), 1, match.Clear), nil,
@@ -126,8 +131,10 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		},
 		"with a moved start that is worth it": {
 			candidate("high 1", 0, -8.2, 6.1),
-			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, DifferenceFt: 0.6, DifferenceLowFt: -5, DifferenceHighFt: 6.2, WorthIt: true},
-			"8 ft either way (± 6 ft): low 2 later, high 1 earlier. Where the rules allow, low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
+			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, DifferenceFt: 0.6, DifferenceLowFt: -5, DifferenceHighFt: 6.2,
+				WorthIt: true},
+			"8 ft either way (± 6 ft): low 2 later, high 1 earlier. Where the rules allow, low 2 from 1 ft forward comes " +
+				"within 1 ft (± 6 ft).",
 			"8 ft either way (± 6 ft): low 2 later, high 1 earlier.",
 		},
 	} {
@@ -139,10 +146,12 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		got := ToAnswer(asked, answer, names, fleet.InFeet)
 		assert.Equal(t, "low 2 or high 1 on Fescue.", got.Headline)
 		assert.Equal(t, c.meaning, plain(got.Meaning), what)
-		assert.Equal(t, "A toss-up between low 2 and high 1: about 55 in 100 for low 2, about 45 in 100 for high 1.", plain(got.Sure))
+		assert.Equal(t, "A toss-up between low 2 and high 1: about 55 in 100 for low 2, about 45 in 100 for high 1.",
+			plain(got.Sure))
 		assert.Equal(t, "low 2 or high 1 on Fescue", got.ForPullers.Headline)
 		assert.Equal(t, c.pullers, plain(got.ForPullers.Meaning), what)
-		assert.Equal(t, "C on Bluestem is low 2 or high 1 on Fescue: "+strings.TrimSuffix(c.pullers, "."), plain(got.ForPullers.Line))
+		assert.Equal(t, "C on Bluestem is low 2 or high 1 on Fescue: "+strings.TrimSuffix(c.pullers, "."),
+			plain(got.ForPullers.Line))
 	}
 }
 
@@ -190,7 +199,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		"C on Bluestem, from 4 ft forward: 276 ± 4 ft, measured.",
 		"2 on Fescue, from 4 ft forward: 280 ± 4 ft, between measured start positions.",
 	}, plains(got.Rests))
-	assert.Equal(t, "Both boxes start 4 ft forward. 2 on Fescue is between measured start positions.", plain(got.ForPullers.Rests))
+	assert.Equal(t, "Both boxes start 4 ft forward. 2 on Fescue is between measured start positions.",
+		plain(got.ForPullers.Rests))
 
 	n = nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear)
 	n.ComparedAt, n.Basis, n.StatedBy = match.FullBack, fleet.StatedBasis, "the builder"
@@ -201,7 +211,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		"2 on Fescue, from full back: 280 ± 4 ft, stated by the builder.",
 	}, plains(got.Rests))
 	assert.Equal(t, "Compared at full back. 2 on Fescue is stated by the builder.", plain(got.ForPullers.Rests))
-	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue: 4 ± 3 ft later, so lighter on the way", plain(got.ForPullers.Line))
+	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue: 4 ± 3 ft later, so lighter on the way",
+		plain(got.ForPullers.Line))
 }
 
 func plains(texts []string) []string {
@@ -220,14 +231,17 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 	}
 	assert.Empty(t, ToAnswer(asked, answer, names, fleet.InFeet).MovedStart, "it saves too little")
 	answer.MovedStart.WorthIt = true
-	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft later than asked. "+
+	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft later "+
+		"than asked. "+
 		"Exactly as asked would be 1.13 ft; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart))
-	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± 1.9 m later than asked. "+
+	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± 1.9 m "+
+		"later than asked. "+
 		"Exactly as asked would be 0.34 m; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InMeters).MovedStart))
 	answer.MovedStart.DifferenceFt = 0.2
-	assert.Contains(t, plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart), "278 ± 5 ft: level, ± 6 ft. Exactly")
+	assert.Contains(t, plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart),
+		"278 ± 5 ft: level, ± 6 ft. Exactly")
 }
 
 func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
@@ -246,7 +260,8 @@ func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
 	asked.Estimate = calibrate.Estimate{StartFt: 4, Basis: fleet.Unknown}
 	got = ToAnswer(asked, answer, names, fleet.InMeters)
 	assert.Equal(t, "It is not known where C on Bluestem tops out from 1.22 m forward.", plain(got.Meaning))
-	assert.Equal(t, "A marked top-out of C on Bluestem from there is enough; so is one from full back once the travel of Bluestem is taped.", got.Sure)
+	assert.Equal(t, "A marked top-out of C on Bluestem from there is enough; so is one from full back once the travel "+
+		"of Bluestem is taped.", got.Sure)
 	asked.StartFt = 0
 	got = ToAnswer(asked, answer, names, fleet.InFeet)
 	assert.Equal(t, "It is not known where C on Bluestem tops out from full back.", got.Meaning)
@@ -278,7 +293,8 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 	require.Len(t, all, 5)
 	said := map[string]string{}
 	for _, reason := range all {
-		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4}, fleet.InMeters))
+		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4},
+			fleet.InMeters))
 	}
 	assert.Equal(t, map[string]string{
 		"asked-unknown":      "Nothing is known about gear 2 on Fescue from 1.22 m forward.",
@@ -299,7 +315,8 @@ func TestAnswer_HoldsNoNumberWithoutAnEnd(t *testing.T) {
 			asked, answer := question(0, nearest(c, 0.5, word))
 			answer.RunnerUp = &match.RunnerUp{Gear: "3", ChanceNearest: 0.5}
 			got := ToAnswer(asked, answer, names, fleet.InMeters)
-			for _, text := range append(got.Rests, got.Headline, got.Meaning, got.Sure, got.ForPullers.Meaning, got.ForPullers.Line) {
+			for _, text := range append(got.Rests, got.Headline, got.Meaning, got.Sure, got.ForPullers.Meaning,
+				got.ForPullers.Line) {
 				assert.NotRegexp(t, `NaN|Inf|[0-9]{7}`, text)
 			}
 		}

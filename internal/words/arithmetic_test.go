@@ -20,7 +20,8 @@ import (
 var code = regexp.MustCompile(`^([a-z0-9]+(-[a-z0-9]+)*|\P{L}*)$`)
 
 // makesWords are the packages that codes could be put together with.
-var makesWords = []string{"bytes", "embed", "evenpull/internal/words", "fmt", "strconv", "strings", "text/template", "text/tabwriter"}
+var makesWords = []string{"bytes", "embed", "evenpull/internal/words", "fmt", "strconv", "strings", "text/template",
+	"text/tabwriter"}
 
 // forProgrammers are the calls whose text only programmers read.
 var forProgrammers = map[string]bool{"errors.New": true, "panic": true}
@@ -89,7 +90,7 @@ func called(f ast.Expr) string {
 	return ""
 }
 
-func TestArithmetic_SentencesAreFoundHoweverTheyAreWritten(t *testing.T) {
+func TestSentences_AreFoundHoweverTheyAreWritten(t *testing.T) {
 	t.Parallel()
 	for _, body := range []string{
 		`const s = "Measure it again."`,

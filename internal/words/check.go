@@ -11,14 +11,14 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 	switch k.Code {
 	case fleet.ReadingOutOfLine:
 		return fmt.Sprintf("%s in gear %s from %s on %s is %s %s than the other readings say.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
-				gap(k.DifferenceFt, units), farther(k.DifferenceFt)),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
+				nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt)),
 			"Look at the note again. If the tape was misread or the spot guessed, set the reading aside."
 	case fleet.ReadingFitsAnotherGear:
 		return fmt.Sprintf("%s noted in gear %s from %s on %s is %s %s than that gear's other readings say; "+
 				"it fits gear %s.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
-				gap(k.DifferenceFt, units), farther(k.DifferenceFt), k.OtherGear),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
+				nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt), k.OtherGear),
 			fmt.Sprintf("Ask who was in the cab. If it was gear %s, set the reading aside and add it again in that gear.",
 				k.OtherGear)
 	case fleet.ReadingUnused:
@@ -26,16 +26,16 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 				"nobody knows what share of the way its box had moved.", k.Gear, date(k.On)),
 			"Tape the travel of this sled; then the reading counts."
 	case fleet.ReadingsOutdated:
-		return outdated(k), "Measure those gears again, or note the ratios before and after the change."
+		return outdatedDetail(k), "Measure those gears again, or note the ratios before and after the change."
 	case fleet.PastTopTooEarly:
 		return fmt.Sprintf("The pull of %s in gear %s from %s on %s is noted as past the top, "+
 				"but the chart says that gear tops out at %s.",
-				Length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On),
-				Length(k.ExpectedFt, units)),
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.On),
+				length(k.ExpectedFt, units)),
 			"Look at the gear and at how the pull ended. " +
 				"If it stopped short, set this reading aside and add it again as that."
 	case fleet.DayStandsOff:
-		return dayOff(k),
+		return dayOffDetail(k),
 			"Look for tire pressure, a soft surface, a wheel read from the wrong mark, or parts that were changed. " +
 				"If the day was not as other days are, set its readings aside."
 	case fleet.GearReadOnce:
@@ -43,10 +43,10 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 			"Measure it once more, best on another day; a single misread tape would go unnoticed."
 	case fleet.GearsAlike:
 		return fmt.Sprintf("Gears %s and %s cannot be told apart: they top out %s from each other, "+
-				"less than the readings can tell.", k.OtherGear, k.Gear, gap(k.DifferenceFt, units)),
+				"less than the readings can tell.", k.OtherGear, k.Gear, nonzeroLength(k.DifferenceFt, units)),
 			"Measure both once more on one day, one after the other, and check that the labels on the lever are right."
 	case fleet.TravelDisagrees:
-		return travel(k, units)
+		return travelDetail(k, units)
 	case fleet.ChangeDisagrees:
 		return fmt.Sprintf("Moved by the ratio of the change, the readings of gear %s from before it lie %s %s "+
 				"than those made since.", k.Gear, percent(k.DifferencePct), farther(k.DifferencePct)),
@@ -58,7 +58,7 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 	return "", ""
 }
 
-func outdated(k fleet.Check) string {
+func outdatedDetail(k fleet.Check) string {
 	const since = "before a change of parts whose effect is not known"
 	if k.Readings == 1 {
 		return fmt.Sprintf("1 reading of %s was made %s, and no longer counts.", date(k.On), since)
@@ -66,7 +66,7 @@ func outdated(k fleet.Check) string {
 	return fmt.Sprintf("%d readings up to %s were made %s, and no longer count.", k.Readings, date(k.On), since)
 }
 
-func dayOff(k fleet.Check) string {
+func dayOffDetail(k fleet.Check) string {
 	if k.OtherDay != "" {
 		return fmt.Sprintf("The readings of %s and of %s are about %s apart; one of the two days is off.",
 			date(k.Day), date(k.OtherDay), percent(k.DifferencePct))
@@ -75,9 +75,9 @@ func dayOff(k fleet.Check) string {
 		date(k.Day), percent(k.DifferencePct), farther(k.DifferencePct))
 }
 
-// travel says that readings and tape disagree: DistanceFt was taped, ExpectedFt is what the readings fit.
-func travel(k fleet.Check, units fleet.Units) (detail, action string) {
-	taped := finely(k.DistanceFt, units)
+// travelDetail says that readings and tape disagree: DistanceFt was taped, ExpectedFt is what the readings fit.
+func travelDetail(k fleet.Check, units fleet.Units) (detail, action string) {
+	taped := fineLength(k.DistanceFt, units)
 	if k.ExpectedFt == 0 {
 		return fmt.Sprintf("The start positions do not fit a box that moves evenly over %s of travel, "+
 				"nor over any other travel; the chart goes by the measured positions.", taped),
@@ -86,8 +86,8 @@ func travel(k fleet.Check, units fleet.Units) (detail, action string) {
 	}
 	action = "Look for take-up before the box moves, then for a cut-off set early, " +
 		"then for a tape read from the wrong mark; tape the travel again."
-	decimals := coarse(units) + 1
-	fits := fmt.Sprintf("%s (%s to %s)", finely(k.ExpectedFt, units),
+	decimals := units.Decimals() + 1
+	fits := fmt.Sprintf("%s (%s to %s)", fineLength(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {
 		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.",

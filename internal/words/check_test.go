@@ -28,18 +28,23 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"91.4 m in gear C from full back on May 23, 2026 is 18.3 m farther than the other readings say.",
 		},
 		{
-			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "3 low", Day: "Harvest Pull", StartFt: 4, DistanceFt: 180, DifferenceFt: -12},
+			fleet.Check{Code: fleet.ReadingOutOfLine, Gear: "3 low", Day: "Harvest Pull", StartFt: 4, DistanceFt: 180,
+				DifferenceFt: -12},
 			"180 ft in gear 3 low from 4 ft forward on Harvest Pull is 12 ft shorter than the other readings say.",
 			"54.9 m in gear 3 low from 1.22 m forward on Harvest Pull is 3.7 m shorter than the other readings say.",
 		},
 		{
-			fleet.Check{Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23", DistanceFt: 224, DifferenceFt: -16},
-			"224 ft noted in gear A from full back on May 23, 2026 is 16 ft shorter than that gear's other readings say; it fits gear B.",
-			"68.3 m noted in gear A from full back on May 23, 2026 is 4.9 m shorter than that gear's other readings say; it fits gear B.",
+			fleet.Check{Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23", DistanceFt: 224,
+				DifferenceFt: -16},
+			"224 ft noted in gear A from full back on May 23, 2026 is 16 ft shorter than that gear's other readings say; it " +
+				"fits gear B.",
+			"68.3 m noted in gear A from full back on May 23, 2026 is 4.9 m shorter than that gear's other readings say; it " +
+				"fits gear B.",
 		},
 		{
 			fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09"},
-			"The reading in gear A that stopped short on May 9, 2026 is kept but not used: nobody knows what share of the way its box had moved.",
+			"The reading in gear A that stopped short on May 9, 2026 is kept but not used: nobody knows what share of the " +
+				"way its box had moved.",
 			"",
 		},
 		{
@@ -53,9 +58,12 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"",
 		},
 		{
-			fleet.Check{Code: fleet.PastTopTooEarly, Gear: "A", On: "2026-05-09", StartFt: 2, DistanceFt: 200, ExpectedFt: 239.7},
-			"The pull of 200 ft in gear A from 2 ft forward on May 9, 2026 is noted as past the top, but the chart says that gear tops out at 240 ft.",
-			"The pull of 61.0 m in gear A from 0.61 m forward on May 9, 2026 is noted as past the top, but the chart says that gear tops out at 73.1 m.",
+			fleet.Check{Code: fleet.PastTopTooEarly, Gear: "A", On: "2026-05-09", StartFt: 2, DistanceFt: 200,
+				ExpectedFt: 239.7},
+			"The pull of 200 ft in gear A from 2 ft forward on May 9, 2026 is noted as past the top, but the chart says that " +
+				"gear tops out at 240 ft.",
+			"The pull of 61.0 m in gear A from 0.61 m forward on May 9, 2026 is noted as past the top, but the chart says " +
+				"that gear tops out at 73.1 m.",
 		},
 		{
 			fleet.Check{Code: fleet.DayStandsOff, Day: "2026-05-30", DifferencePct: 8.12},
@@ -75,13 +83,17 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 		},
 		{
 			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 25, LowFt: 24.5, HighFt: 25.5, Used: true},
-			"The readings fit a travel of 25.0 ft (24.5 to 25.5), not the 30.0 ft that were taped; the chart goes by the readings.",
-			"The readings fit a travel of 7.62 m (7.47 to 7.77), not the 9.14 m that were taped; the chart goes by the readings.",
+			"The readings fit a travel of 25.0 ft (24.5 to 25.5), not the 30.0 ft that were taped; the chart goes by the " +
+				"readings.",
+			"The readings fit a travel of 7.62 m (7.47 to 7.77), not the 9.14 m that were taped; the chart goes by " +
+				"the readings.",
 		},
 		{
 			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30, ExpectedFt: 29, LowFt: 28.5, HighFt: 29.5},
-			"The readings would rather fit a travel of 29.0 ft (28.5 to 29.5) than the 30.0 ft that were taped; the chart still goes by the tape.",
-			"The readings would rather fit a travel of 8.84 m (8.69 to 8.99) than the 9.14 m that were taped; the chart still goes by the tape.",
+			"The readings would rather fit a travel of 29.0 ft (28.5 to 29.5) than the 30.0 ft that were taped; the chart " +
+				"still goes by the tape.",
+			"The readings would rather fit a travel of 8.84 m (8.69 to 8.99) than the 9.14 m that were taped; the chart " +
+				"still goes by the tape.",
 		},
 		{
 			fleet.Check{Code: fleet.TravelDisagrees, DistanceFt: 30},
@@ -95,7 +107,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 			"Moved by the ratio of the change, the readings of gear C from before it lie 3.0 % shorter than those made since.",
 			"",
 		},
-		{fleet.Check{Code: fleet.NotMeasuredLately, On: "2025-05-09"}, "Nothing was measured on this sled since May 9, 2025.", ""},
+		{fleet.Check{Code: fleet.NotMeasuredLately, On: "2025-05-09"}, "Nothing was measured on this sled since May 9, 2025.",
+			""},
 	} {
 		if c.inM == "" {
 			c.inM = c.inFeet // no distance in it
@@ -111,7 +124,8 @@ func TestCheck_SaysWhatWasFoundInBothUnits(t *testing.T) {
 func TestCheck_NamesTheGearThatAReadingFits(t *testing.T) {
 	t.Parallel()
 	_, action := Check(fleet.Check{Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B"}, fleet.InFeet)
-	assert.Equal(t, "Ask who was in the cab. If it was gear B, set the reading aside and add it again in that gear.", action)
+	assert.Equal(t, "Ask who was in the cab. If it was gear B, set the reading aside and add it again in that gear.",
+		action)
 }
 
 // codes are the constants of a type as they stand in its package's source: one that is added there is asked for here.
@@ -147,7 +161,8 @@ func TestCheck_HasASentenceForEveryCode(t *testing.T) {
 	require.Len(t, all, 11)
 	for _, code := range all {
 		for _, wild := range []float64{0, 7, -7, math.Inf(1), math.Inf(-1), math.NaN()} {
-			k := fleet.Check{Code: fleet.CheckCode(code), Reading: "r1", Gear: "A", OtherGear: "B", Day: "2026-05-09", On: "2026-05-09", Readings: 2}
+			k := fleet.Check{Code: fleet.CheckCode(code), Reading: "r1", Gear: "A", OtherGear: "B", Day: "2026-05-09",
+				On: "2026-05-09", Readings: 2}
 			v := reflect.ValueOf(&k).Elem()
 			for i := range v.NumField() {
 				if v.Field(i).Kind() == reflect.Float64 {

@@ -12,14 +12,14 @@ import (
 // ChartTitle is the title of the drawing of a sled's chart.
 func ChartTitle(sled string) string { return "Where " + sled + " tops out" }
 
-// Chart describes the drawing of a sled's chart by where its gears top out, each from the first start position that it
-// is known from. A gear that is not known says nothing.
+// Chart describes the drawing of a sled's chart by where its known gears top out, each from its first known start
+// position.
 func Chart(sled string, gears []string, first []calibrate.Estimate, units fleet.Units) string {
 	var known []string
 	for i, e := range first {
 		if e.Known() {
 			known = append(known, fmt.Sprintf("gear %s at %s from %s",
-				gears[i], Length(e.TopOutFt, units), Position(e.StartFt, units)))
+				gears[i], length(e.TopOutFt, units), Position(e.StartFt, units)))
 		}
 	}
 	if len(known) == 0 {
@@ -30,14 +30,14 @@ func Chart(sled string, gears []string, first []calibrate.Estimate, units fleet.
 }
 
 // LaddersTitle is the title of the drawing of every sled's gears side by side.
-const LaddersTitle = "Where every gear of the fleet tops out, from " + atStop
+const LaddersTitle = "Where every gear of the fleet tops out, from " + fullBack
 
 // Ladder describes one sled of that drawing: the estimates are from full back, in the order of its gears.
 func Ladder(sled string, gears []string, from []calibrate.Estimate, units fleet.Units) string {
 	var known []string
 	for i, e := range from {
 		if e.Known() {
-			known = append(known, gears[i]+" at "+Length(e.TopOutFt, units))
+			known = append(known, gears[i]+" at "+length(e.TopOutFt, units))
 		}
 	}
 	if len(known) == 0 {
@@ -52,13 +52,13 @@ func Pull(sled, gear string, e calibrate.Estimate, units fleet.Units) string {
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", gear, sled, Position(e.StartFt, units))
 	}
 	return fmt.Sprintf("The box of %s in gear %s, from %s, tops out after %s.",
-		sled, gear, Position(e.StartFt, units), Length(e.TopOutFt, units))
+		sled, gear, Position(e.StartFt, units), length(e.TopOutFt, units))
 }
 
 // Apart says where the box of a sled tops out against another: positive is later.
 func Apart(sled string, differenceFt float64, units fleet.Units) string {
-	by := Length(math.Abs(differenceFt), units)
-	if by == Length(0, units) {
+	by := length(math.Abs(differenceFt), units)
+	if by == length(0, units) {
 		return fmt.Sprintf("%s tops out at the same place.", sled)
 	}
 	way := later(differenceFt)

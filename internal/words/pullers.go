@@ -16,39 +16,39 @@ type ForPullers struct {
 	Line     string // all of it in a line, for a message
 }
 
-func (t telling) forPullers(n match.Nearest, out Answer) ForPullers {
-	p := ForPullers{Headline: strings.TrimSuffix(out.Headline, "."), Rests: t.notMeasured(n)}
+func (t answerText) forPullers(n match.Nearest, out Answer) ForPullers {
+	p := ForPullers{Headline: strings.TrimSuffix(out.Headline, "."), Rests: t.caveats(n)}
 	switch {
 	case n.OutOfReach != nil && *n.OutOfReach:
-		end, _ := t.end(n)
-		way := t.way(n)
+		end, _ := t.ladderEnd(n)
+		way := t.pullersMeaning(n)
 		p.Headline = out.Headline
 		p.Meaning = fmt.Sprintf("Its %s gear, %s, is %s.", end, n.Gear, way)
-		p.Line = fmt.Sprintf("%s is out of reach on %s: %s", t.ran(), t.names.On, way)
+		p.Line = fmt.Sprintf("%s is out of reach on %s: %s", t.pullersSetting(), t.names.On, way)
 		return p
 	case n.Confidence == match.TossUp && t.answer.RunnerUp != nil:
-		p.Meaning = t.eitherWay(n, t.answer.RunnerUp.Gear)
+		p.Meaning = t.bothGears(n, t.answer.RunnerUp.Gear)
 	default:
-		p.Meaning = t.way(n)
+		p.Meaning = t.pullersMeaning(n)
 	}
-	p.Line = fmt.Sprintf("%s is %s: %s", t.ran(), p.Headline, p.Meaning)
+	p.Line = fmt.Sprintf("%s is %s: %s", t.pullersSetting(), p.Headline, p.Meaning)
 	p.Meaning += "."
 	return p
 }
 
-// ran is what a puller ran, with where the box started if that was forward.
-func (t telling) ran() string {
+// pullersSetting is what a puller ran, with where the box started if that was forward.
+func (t answerText) pullersSetting() string {
 	if t.asked.StartFt == 0 {
-		return t.what()
+		return t.setting()
 	}
-	return t.what() + ", from " + Position(t.asked.StartFt, t.units)
+	return t.setting() + ", from " + Position(t.asked.StartFt, t.units)
 }
 
-// way is "4 ± 5 ft later, so lighter on the way": the weight comes on later.
-func (t telling) way(n match.Nearest) string {
-	off := t.off(n.Candidate)
-	if off.isNothing() {
-		return against(n.DifferenceFt, off) + ", so the same on the way"
+// pullersMeaning is "4 ± 5 ft later, so lighter on the way": the weight comes on later.
+func (t answerText) pullersMeaning(n match.Nearest) string {
+	off := t.difference(n.Candidate)
+	if off.roundsToZero() {
+		return differenceText(n.DifferenceFt, off) + ", so the same on the way"
 	}
 	weight, maybe := "heavier", ""
 	if n.DifferenceFt > 0 {
@@ -57,16 +57,16 @@ func (t telling) way(n match.Nearest) string {
 	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
 		maybe = "if anything "
 	}
-	return fmt.Sprintf("%s, so %s%s on the way", against(n.DifferenceFt, off), maybe, weight)
+	return fmt.Sprintf("%s, so %s%s on the way", differenceText(n.DifferenceFt, off), maybe, weight)
 }
 
-// notMeasured says what a puller has to know of the two numbers beside them.
-func (t telling) notMeasured(n match.Nearest) string {
+// caveats says what a puller has to know of the two numbers beside them.
+func (t answerText) caveats(n match.Nearest) string {
 	var said []string
 	switch {
 	case t.asked.StartFt == 0:
 	case n.ComparedAt == match.FullBack:
-		said = append(said, fmt.Sprintf("Compared at %s.", atStop))
+		said = append(said, fmt.Sprintf("Compared at %s.", fullBack))
 	default:
 		said = append(said, fmt.Sprintf("Both boxes start %s.", Position(t.asked.StartFt, t.units)))
 	}
@@ -74,7 +74,7 @@ func (t telling) notMeasured(n match.Nearest) string {
 		said = append(said, fmt.Sprintf("%s on %s is %s.", n.Gear, t.names.On, Basis(n.Basis, n.StatedBy)))
 	}
 	if t.asked.Basis != fleet.Measured {
-		said = append(said, fmt.Sprintf("%s is %s.", t.what(), Basis(t.asked.Basis, t.asked.StatedBy)))
+		said = append(said, fmt.Sprintf("%s is %s.", t.setting(), Basis(t.asked.Basis, t.asked.StatedBy)))
 	}
 	return strings.Join(said, " ")
 }

@@ -7,14 +7,14 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Advice says what a reading in that gear would do for its ±. The gain is small, and has a decimal more than elsewhere.
+// Advice says what a reading in that gear would do for its ±, which has a decimal more here because gains are small.
 func Advice(gear string, a calibrate.Advice, units fleet.Units) string {
 	what := fmt.Sprintf("Gear %s from %s", gear, Position(a.StartFt, units))
-	then := fmt.Sprintf("±%s%s after this reading.", nbsp, finely(a.Then, units))
+	then := fmt.Sprintf("±%s%s after this reading.", nbsp, fineLength(a.Then, units))
 	if a.Now == nil {
 		return fmt.Sprintf("%s: nothing is known about it yet, %s", what, then)
 	}
-	return fmt.Sprintf("%s: ±%s%s now, %s", what, nbsp, finely(*a.Now, units), then)
+	return fmt.Sprintf("%s: ±%s%s now, %s", what, nbsp, fineLength(*a.Now, units), then)
 }
 
 // Drift says what the days of a sled show and where to look.
@@ -32,8 +32,7 @@ func Drift(sled string, d calibrate.Drift) string {
 	return since + " from each test day to the next. Tires that wear do that: measure how far they roll in one turn."
 }
 
-// StandsOut says that a gear does not go with the others: by how many percent its top-out was measured off what they
-// say.
+// StandsOut says by how many percent a gear's top-out was measured off what the other gears predict.
 func StandsOut(gear string, offPct float64) string {
 	return fmt.Sprintf("Gear %s was measured %s %s than its ratio and the sled's other gears say: "+
 		"its ratio, its label or a reading is noted wrongly.", gear, percent(offPct), farther(offPct))

@@ -48,8 +48,8 @@ func Decode[T any](c echo.Context) (T, error) {
 // Digest tells the checked JSON body of a request from any other.
 func Digest(c echo.Context) [sha256.Size]byte { return sha256.Sum256(bodyOf(c).raw) }
 
-// checkBody checks the type and size of a body, and the form of the whole body where it is JSON. A CSV is left to the handler, which
-// reads it row by row.
+// checkBody checks the type and size of a body, and the form of the whole body where it is JSON. A CSV is left to the
+// handler, which reads it row by row.
 func (o Operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	r := c.Request()
 	media, err := o.mediaType(r)
@@ -93,7 +93,8 @@ func (o Operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	return nil
 }
 
-// streamed says whether the body is a document that the handler reads bit by bit, as it may be larger than memory should be.
+// streamed says whether the body is a document that the handler reads bit by bit, as it may be larger than memory
+// should be.
 func (o Operation) streamed() bool { return o.Extensions["x-streamed"] == true }
 
 // mediaType is the type of the body, which must be one of the operation's.
@@ -105,7 +106,8 @@ func (o Operation) mediaType(r *http.Request) (string, error) {
 	slices.Sort(known)
 	ways := strings.Join(known, " or ")
 	if encoding := r.Header.Get("Content-Encoding"); encoding != "" && !strings.EqualFold(encoding, "identity") {
-		return "", reply.Refuse(http.StatusUnsupportedMediaType, "the body is compressed (Content-Encoding); send it as it is")
+		return "", reply.Refuse(http.StatusUnsupportedMediaType,
+			"the body is compressed (Content-Encoding); send it as it is")
 	}
 	given := r.Header.Values("Content-Type")
 	if len(given) == 0 {
@@ -116,10 +118,13 @@ func (o Operation) mediaType(r *http.Request) (string, error) {
 	}
 	media, parameters, err := mime.ParseMediaType(given[0])
 	if err != nil || len(given) > 1 || !slices.Contains(known, media) {
-		return "", reply.Refuse(http.StatusUnsupportedMediaType, "the body must be %s, not %s", ways, fleet.Quoted(strings.Join(given, ", ")))
+		return "", reply.Refuse(http.StatusUnsupportedMediaType, "the body must be %s, not %s", ways,
+			fleet.Quoted(strings.Join(given, ", ")))
 	}
-	if charset := parameters["charset"]; charset != "" && !strings.EqualFold(charset, "utf-8") && !strings.EqualFold(charset, "us-ascii") {
-		return "", reply.Refuse(http.StatusUnsupportedMediaType, "the body must be UTF-8, not %s", fleet.Quoted(charset))
+	if charset := parameters["charset"]; charset != "" && !strings.EqualFold(charset, "utf-8") &&
+		!strings.EqualFold(charset, "us-ascii") {
+		return "", reply.Refuse(http.StatusUnsupportedMediaType, "the body must be UTF-8, not %s",
+			fleet.Quoted(charset))
 	}
 	return media, nil
 }

@@ -1,4 +1,5 @@
-// Package contract holds requests against openapi.yaml, the contract, and says in plain words what of a request does not keep to it.
+// Package contract holds requests against openapi.yaml, the contract, and says in plain words what of a request does
+// not keep to it.
 package contract
 
 import (
@@ -39,7 +40,8 @@ func (k *Contract) AsJSON() []byte { return k.asJSON }
 // schema is a schema of the contract by its name, which must be there.
 func (k *Contract) schema(name string) *openapi3.Schema { return k.doc.Components.Schemas[name].Value }
 
-// Fill puts a JSON value into the type generated for a schema of the contract, and refuses one that does not keep to it.
+// Fill puts a JSON value into the type generated for a schema of the contract, and refuses one that does not keep to
+// it.
 func (k *Contract) Fill(into, value any, schema string) error {
 	faults := new(fleet.Faults)
 	addTo(faults, faultsOf(k.schema(schema), value, ""))
@@ -82,8 +84,8 @@ type Operation struct {
 	headers, path []*openapi3.Parameter
 }
 
-// Roles are the roles that may use the operation (x-roles), none where it is for everybody. A rule that is missing or that nobody can
-// follow is an error.
+// Roles are the roles that may use the operation (x-roles), none where it is for everybody. A rule that is missing or
+// that nobody can follow is an error.
 func (o Operation) Roles() ([]fleet.Role, error) {
 	listed, _ := o.Extensions["x-roles"].([]any)
 	var roles []fleet.Role
@@ -101,8 +103,8 @@ func (o Operation) Roles() ([]fleet.Role, error) {
 	return roles, nil
 }
 
-// Check lets a request pass that keeps to the contract, and refuses any other with every fault of its form. The body of a JSON request
-// is read here and kept in c for the handler.
+// Check lets a request pass that keeps to the contract, and refuses any other with every fault of its form. The body of
+// a JSON request is read here and kept in c for the handler.
 func (o Operation) Check(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		faults := new(fleet.Faults)

@@ -14,17 +14,24 @@ import (
 	"evenpull/openapi"
 )
 
-// Each of these takes anything at all: nothing panics, what is refused is refused with words and a place, and what is taken is
-// what was meant: written out and read again, it is the same. go test -fuzz NAME ./api/internal/contract looks farther than the seeds.
+// Each of these takes anything at all: nothing panics, what is refused is refused with words and a place, and what is
+// taken is what was meant: written out and read again, it is the same. go test -fuzz NAME ./api/internal/contract looks
+// farther than the seeds.
 
 // intos are the bodies of the contract with what they are read into.
 var intos = map[string]func() any{
-	"SledInput": func() any { return new(openapi.SledInput) }, "SledCorrection": func() any { return new(openapi.SledCorrection) },
-	"ReadingInput": func() any { return new(openapi.ReadingInput) }, "ReadingPatch": func() any { return new(openapi.ReadingPatch) },
-	"ClassInput": func() any { return new(openapi.ClassInput) }, "ShowInput": func() any { return new(openapi.ShowInput) },
-	"AsRunInput": func() any { return new(openapi.AsRunInput) }, "Outcome": func() any { return new(openapi.Outcome) },
-	"ChangeInput": func() any { return new(openapi.ChangeInput) }, "KeyInput": func() any { return new(openapi.KeyInput) },
-	"SignIn": func() any { return new(openapi.SignIn) }, "BatchReading": func() any { return new(openapi.BatchReading) },
+	"SledInput":      func() any { return new(openapi.SledInput) },
+	"SledCorrection": func() any { return new(openapi.SledCorrection) },
+	"ReadingInput":   func() any { return new(openapi.ReadingInput) },
+	"ReadingPatch":   func() any { return new(openapi.ReadingPatch) },
+	"ClassInput":     func() any { return new(openapi.ClassInput) },
+	"ShowInput":      func() any { return new(openapi.ShowInput) },
+	"AsRunInput":     func() any { return new(openapi.AsRunInput) },
+	"Outcome":        func() any { return new(openapi.Outcome) },
+	"ChangeInput":    func() any { return new(openapi.ChangeInput) },
+	"KeyInput":       func() any { return new(openapi.KeyInput) },
+	"SignIn":         func() any { return new(openapi.SignIn) },
+	"BatchReading":   func() any { return new(openapi.BatchReading) },
 }
 
 func FuzzJSONBody(f *testing.F) {
@@ -33,11 +40,16 @@ func FuzzJSONBody(f *testing.F) {
 		f.Fatal(err)
 	}
 	for _, seed := range []string{
-		`{"name":"Brome","travel_ft":34.5,"gears":[{"label":"A","ratio":1.3},{"label":"<b>"}],"driveline":{"axle_ratios":{"low":6.6}},"notes":"a\u0000b"}`,
-		`{"gear":"B","start_ft":-0.0,"distance_ft":1e999,"measured_on":"2026-02-30","ended":"stated","plus_minus_ft":1E+1}`,
-		`{"set_aside":null}`, `{"set_aside":{"reason":"\ud800"}}`, `{"name":"a","name":"b"}`, `{"from_hook":1.0,"gear":"A"}`, `{"from_hook":1e0,"gear":"A"}`,
-		`{"name":"Farm","setting":{"sled":"brome","gear":"A","start_ft":5e-324}}`, `{"hooks":9007199254740993}`, `[]`, `null`, `{"classes":[[]]}`,
-		"\xef\xbb\xbf{}", "{\"a\":1}{", strings.Repeat("[", 64), `{"key":"x"}`, `{"name":"` + strings.Repeat("é", 101) + `"}`,
+		`{"name":"Brome","travel_ft":34.5,"gears":[{"label":"A","ratio":1.3},{"label":"<b>"}],
+			"driveline":{"axle_ratios":{"low":6.6}},"notes":"a\u0000b"}`,
+		`{"gear":"B","start_ft":-0.0,"distance_ft":1e999,"measured_on":"2026-02-30",
+			"ended":"stated","plus_minus_ft":1E+1}`,
+		`{"set_aside":null}`, `{"set_aside":{"reason":"\ud800"}}`, `{"name":"a","name":"b"}`,
+		`{"from_hook":1.0,"gear":"A"}`, `{"from_hook":1e0,"gear":"A"}`,
+		`{"name":"Farm","setting":{"sled":"brome","gear":"A","start_ft":5e-324}}`, `{"hooks":9007199254740993}`, `[]`,
+		`null`, `{"classes":[[]]}`,
+		"\xef\xbb\xbf{}", "{\"a\":1}{", strings.Repeat("[", 64), `{"key":"x"}`, `{"name":"` + strings.Repeat("é", 101) +
+			`"}`,
 	} {
 		for name := range intos {
 			f.Add(name, []byte(seed))
@@ -101,10 +113,13 @@ func FuzzQuery(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	routes := []string{"/v1/sleds", "/v1/sleds/:sled/chart", "/v1/equivalents", "/v1/part-options", "/v1/sleds/:sled/cutoff", "/v1/fleet/how-alike", "/v1/season", "/healthz"}
+	routes := []string{"/v1/sleds", "/v1/sleds/:sled/chart", "/v1/equivalents", "/v1/part-options",
+		"/v1/sleds/:sled/cutoff", "/v1/fleet/how-alike", "/v1/season", "/healthz"}
 	for i, seed := range []string{
-		"", "limit=500&after=x", "start_ft=0&start_ft=4.5", "sled=brome&gear=A&on=sedge&on=timothy", "sled=a&reference=b&final_ratio=5.1&gear_set=1,2,3&most=1e1", "ground_speed_mph=1e-999&release_s=.1",
-		"reference=x&used_only=TRUE", "from=2025-02-30&to=x", "a=%zz", "a;b", "%00=%ff", "limit=1&limit=2", "start_ft=NaN", "LIMIT=5", "limit=+5", "limit=05",
+		"", "limit=500&after=x", "start_ft=0&start_ft=4.5", "sled=brome&gear=A&on=sedge&on=timothy",
+		"sled=a&reference=b&final_ratio=5.1&gear_set=1,2,3&most=1e1", "ground_speed_mph=1e-999&release_s=.1",
+		"reference=x&used_only=TRUE", "from=2025-02-30&to=x", "a=%zz", "a;b", "%00=%ff", "limit=1&limit=2",
+		"start_ft=NaN", "LIMIT=5", "limit=+5", "limit=05",
 	} {
 		f.Add(i, seed)
 	}

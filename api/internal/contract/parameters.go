@@ -38,7 +38,8 @@ func pathParameter(c echo.Context, name string) (string, error) {
 	}
 	plain, err := url.PathUnescape(value)
 	if err != nil { // Go's server has parsed the whole path before, so this cannot happen
-		return "", fleet.Errorf(fleet.Unreadable, "the address holds a %% that is not followed by two hexadecimal digits")
+		return "", fleet.Errorf(fleet.Unreadable,
+			"the address holds a %% that is not followed by two hexadecimal digits")
 	}
 	return plain, nil
 }
@@ -86,7 +87,8 @@ func parameterFaults(p *openapi3.Parameter, given []string) []fleet.Fault {
 	}
 	var found []fleet.Fault
 	if schema.MaxItems != nil && uint64(len(given)) > *schema.MaxItems {
-		found = append(found, fleet.Fault{At: at, Detail: fmt.Sprintf("can be given up to %d times, not %d", *schema.MaxItems, len(given))})
+		found = append(found, fleet.Fault{At: at,
+			Detail: fmt.Sprintf("can be given up to %d times, not %d", *schema.MaxItems, len(given))})
 	}
 	for i, text := range given {
 		found = append(found, textFaults(schema.Items.Value, text, fmt.Sprintf("%s[%d]", at, i))...)

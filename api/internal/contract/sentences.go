@@ -62,7 +62,8 @@ func inPlainWords(e *openapi3.SchemaError, at string) []fleet.Fault {
 		for _, name := range slices.Sorted(maps.Keys(object)) {
 			if _, ok := e.Schema.Properties[name]; !ok {
 				unknown = append(unknown, fleet.Fault{
-					At: within(at, []string{name}), Detail: "is not known here; known are: " + strings.Join(known, ", "),
+					At: within(at, []string{name}), Detail: "is not known here; known are: " +
+						strings.Join(known, ", "),
 				})
 			}
 		}
@@ -79,7 +80,8 @@ func inFeet(at string) bool {
 
 func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	s := e.Schema
-	if s.Pattern != "" && s.Example != nil && (e.SchemaField == "pattern" || e.SchemaField == "minLength" || e.SchemaField == "maxLength") {
+	if s.Pattern != "" && s.Example != nil &&
+		(e.SchemaField == "pattern" || e.SchemaField == "minLength" || e.SchemaField == "maxLength") {
 		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
 	}
 	switch e.SchemaField {

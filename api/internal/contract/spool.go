@@ -18,10 +18,14 @@ const spooledInMemory = 1 << 20
 // Spool is a whole body, taken in before the write begins: a slow sender must not hold up the one writer that a
 // database has.
 type Spool struct {
-	io.Reader
 	Digest [sha256.Size]byte
+	body   io.ReaderAt
+	size   int64
 	file   *os.File
 }
+
+// Reader reads the body from its beginning, each time anew.
+func (s *Spool) Reader() io.Reader { return io.NewSectionReader(s.body, 0, s.size) }
 
 // NewSpool reads all of r. Close the spool after use.
 func NewSpool(r io.Reader) (*Spool, error) {
@@ -31,13 +35,14 @@ func NewSpool(r io.Reader) (*Spool, error) {
 	if _, err := io.CopyN(&head, r, spooledInMemory); err != nil && !errors.Is(err, io.EOF) {
 		return nil, bodyError(err)
 	} else if err != nil { // that was all of it
-		return &Spool{Reader: &head, Digest: [sha256.Size]byte(hash.Sum(nil))}, nil
+		return &Spool{Digest: [sha256.Size]byte(hash.Sum(nil)), body: bytes.NewReader(head.Bytes()),
+			size: int64(head.Len())}, nil
 	}
 	file, err := os.CreateTemp("", "evenpull-*")
 	if err != nil {
 		return nil, diskError(err)
 	}
-	s := &Spool{file: file}
+	s := &Spool{file: file, body: file}
 	if err := s.fill(io.MultiReader(&head, r)); err != nil {
 		s.Close()
 		return nil, err
@@ -50,16 +55,14 @@ func (s *Spool) fill(r io.Reader) error {
 	os.Remove(s.file.Name()) // the open file stays; nothing is left behind, whatever happens
 	var reading readErrors
 	reading.Reader = r
-	if _, err := io.Copy(s.file, &reading); err != nil {
-		if reading.err != nil {
-			return bodyError(reading.err)
-		}
+	n, err := io.Copy(s.file, &reading)
+	s.size = n
+	switch {
+	case err != nil && reading.err != nil:
+		return bodyError(reading.err)
+	case err != nil:
 		return diskError(err)
 	}
-	if _, err := s.file.Seek(0, io.SeekStart); err != nil {
-		return diskError(err)
-	}
-	s.Reader = s.file
 	return nil
 }
 

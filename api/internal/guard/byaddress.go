@@ -12,8 +12,8 @@ const addressesWatched = 10_000
 // overflowKey is the address under which the rest are counted together.
 const overflowKey = ""
 
-// byAddress holds a value for every address, in bounded memory. An idle one may be dropped; where too many are not idle, the rest
-// share one.
+// byAddress holds a value for every address, in bounded memory. An idle one may be dropped; where too many are not
+// idle, the rest share one.
 type byAddress[T any] struct {
 	fresh func() *T
 	idle  func(*T, time.Time) bool
@@ -45,7 +45,8 @@ func (b *byAddress[T]) use(addr string, now time.Time, do func(*T)) {
 	do(value)
 }
 
-// dropIdle looks at all of them, so it does so once a second at most: a flood of addresses must not make it the slow part.
+// dropIdle looks at all of them, so it does so once a second at most: a flood of addresses must not make it the slow
+// part.
 func (b *byAddress[T]) dropIdle(now time.Time) {
 	if now.Sub(b.swept) < time.Second {
 		return

@@ -12,7 +12,8 @@ func TestByAddress_TakesUpBoundedMemory(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2025, 5, 10, 12, 0, 0, 0, time.UTC)
 	type last struct{ seen time.Time }
-	b := newByAddress(func() *last { return new(last) }, func(l *last, now time.Time) bool { return now.Sub(l.seen) > time.Minute })
+	b := newByAddress(func() *last { return new(last) },
+		func(l *last, now time.Time) bool { return now.Sub(l.seen) > time.Minute })
 	see := func(addr string) (before time.Time) {
 		b.use(addr, now, func(l *last) { before, l.seen = l.seen, now })
 		return before

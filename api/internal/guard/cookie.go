@@ -10,7 +10,8 @@ import (
 // Cookie is the cookie of a browser that is signed in. Secure says whether browsers come by HTTPS.
 type Cookie struct{ Secure bool }
 
-// name has the prefix by which a browser makes sure, behind HTTPS, that no other host and no plain page has set it (RFC 6265bis).
+// name has the prefix by which a browser makes sure, behind HTTPS, that no other host and no plain page has set it (RFC
+// 6265bis).
 func (k Cookie) name() string {
 	if k.Secure {
 		return "__Host-evenpull-session"
@@ -34,6 +35,7 @@ func (k Cookie) Set(c echo.Context, token string, lasts time.Duration) {
 		seconds = -1
 	}
 	c.SetCookie(&http.Cookie{
-		Name: k.name(), Value: token, Path: "/", MaxAge: seconds, HttpOnly: true, Secure: k.Secure, SameSite: http.SameSiteStrictMode,
+		Name: k.name(), Value: token, Path: "/", MaxAge: seconds, HttpOnly: true, Secure: k.Secure,
+		SameSite: http.SameSiteStrictMode,
 	})
 }

@@ -1,5 +1,5 @@
-// Package guard decides who may do what, and how often: keys, the sessions of browsers, the rights that the contract gives, and how
-// often one address may ask.
+// Package guard decides who may do what, and how often: keys, the sessions of browsers, the rights that the contract
+// gives, and how often one address may ask.
 package guard
 
 import (
@@ -33,10 +33,12 @@ type Options struct {
 	SlowHash func(key string) []byte
 	// Stored finds whose key it is among those in the database, Session who signed in with the token of a cookie.
 	Stored  func(ctx context.Context, key string) (who fleet.Actor, ok bool, err error)
-	Session func(ctx context.Context, token string, fingerprint []byte) (who fleet.Actor, expires time.Time, ok bool, err error)
-	Cookie  Cookie
-	Now     func() time.Time
-	// WrongKey is told of every key that is not valid, SlowedDown of every request that is refused for a while, and why.
+	Session func(ctx context.Context, token string, fingerprint []byte) (who fleet.Actor, expires time.Time, ok bool,
+		err error)
+	Cookie Cookie
+	Now    func() time.Time
+	// WrongKey is told of every key that is not valid, SlowedDown of every request that is refused for a while, and
+	// why.
 	WrongKey   func()
 	SlowedDown func(because string)
 }
@@ -92,8 +94,8 @@ type Holder struct {
 	Expires  time.Time // of the session, where it was found by the cookie
 }
 
-// Of finds who sends a request; nil is nobody. A key in the header decides, whatever the cookie says. One that is not valid
-// is refused; a session that has ended is refused too, so that a page can say so.
+// Of finds who sends a request; nil is nobody. A key in the header decides, whatever the cookie says. One that is not
+// valid is refused; a session that has ended is refused too, so that a page can say so.
 func (k *Credentials) Of(c echo.Context) (*Holder, error) {
 	ctx := c.Request().Context()
 	if given := c.Request().Header.Values(echo.HeaderAuthorization); len(given) > 0 {

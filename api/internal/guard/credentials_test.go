@@ -6,12 +6,14 @@ import (
 )
 
 func FuzzBearer(f *testing.F) {
-	for _, seed := range []string{"", "Bearer", "Bearer ", "bearer x", "Bearer  x ", "Basic x", "Bearer\tx", "Bearer x y", "x"} {
+	for _, seed := range []string{"", "Bearer", "Bearer ", "bearer x", "Bearer  x ", "Basic x", "Bearer\tx",
+		"Bearer x y", "x"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, header string) {
 		key, ok := bearer([]string{header})
-		if ok && (key == "" || len(header) < len("Bearer ")+len(key) || !strings.EqualFold(header[:len("Bearer ")], "Bearer ")) {
+		if ok && (key == "" || len(header) < len("Bearer ")+len(key) ||
+			!strings.EqualFold(header[:len("Bearer ")], "Bearer ")) {
 			t.Fatalf("%q holds the key %q", header, key)
 		}
 		if again, still := bearer([]string{"Bearer " + key}); ok && (again != key || !still) {

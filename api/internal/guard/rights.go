@@ -20,8 +20,8 @@ type Rights struct {
 	sameSite *http.CrossOriginProtection
 }
 
-// NewRights makes rights that take the pages at publicURL, empty where nobody said so, for our own. In a private installation
-// reading takes a key as well.
+// NewRights makes rights that take the pages at publicURL, empty where nobody said so, for our own. In a private
+// installation reading takes a key as well.
 func NewRights(keys *Credentials, private bool, publicURL string) (*Rights, error) {
 	r := &Rights{keys: keys, private: private, sameSite: http.NewCrossOriginProtection()}
 	if publicURL != "" {
@@ -55,8 +55,8 @@ func (r *Rights) Readers() echo.MiddlewareFunc {
 	return Everybody
 }
 
-// Roles lets a request pass whose sender has a key with one of these roles, or with any role where there are none. It does not look
-// at the body.
+// Roles lets a request pass whose sender has a key with one of these roles, or with any role where there are none. It
+// does not look at the body.
 func (r *Rights) Roles(roles []fleet.Role) echo.MiddlewareFunc {
 	return func(next echo.HandlerFunc) echo.HandlerFunc {
 		return func(c echo.Context) error {
@@ -73,11 +73,13 @@ func (r *Rights) Roles(roles []fleet.Role) echo.MiddlewareFunc {
 				}
 			}
 			if len(roles) > 0 && !slices.Contains(roles, who.Role) {
-				return reply.Refuse(http.StatusForbidden, "the key of %s cannot do this; it takes that of %s", aRole(who.Role), anyOf(roles))
+				return reply.Refuse(http.StatusForbidden, "the key of %s cannot do this; it takes that of %s",
+					aRole(who.Role), anyOf(roles))
 			}
 			c.Set(actorKey, who.Actor)
 			if method := c.Request().Method; method == http.MethodGet || method == http.MethodHead {
-				c.Response().Header().Set(echo.HeaderCacheControl, "private, no-cache") // for the holder of this key only
+				// for the holder of this key only
+				c.Response().Header().Set(echo.HeaderCacheControl, "private, no-cache")
 			}
 			return next(c)
 		}
@@ -87,7 +89,8 @@ func (r *Rights) Roles(roles []fleet.Role) echo.MiddlewareFunc {
 // Everybody lets every request pass.
 func Everybody(next echo.HandlerFunc) echo.HandlerFunc { return next }
 
-// OwnPages refuses what another site makes a browser send. It guards what needs no right but changes a browser's cookie.
+// OwnPages refuses what another site makes a browser send. It guards what needs no right but changes a browser's
+// cookie.
 func (r *Rights) OwnPages(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		if err := r.fromOurPages(c); err != nil {
@@ -97,11 +100,12 @@ func (r *Rights) OwnPages(next echo.HandlerFunc) echo.HandlerFunc {
 	}
 }
 
-// fromOurPages refuses a write that a page of another origin makes a browser send along with our cookie. Reading passes:
-// what comes back stays hidden from that page.
+// fromOurPages refuses a write that a page of another origin makes a browser send along with our cookie. Reading
+// passes: what comes back stays hidden from that page.
 func (r *Rights) fromOurPages(c echo.Context) error {
 	if err := r.sameSite.Check(c.Request()); err != nil {
-		return reply.Refuse(http.StatusForbidden, "a signed-in browser can write only from the pages of this address; this came from elsewhere")
+		return reply.Refuse(http.StatusForbidden,
+			"a signed-in browser can write only from the pages of this address; this came from elsewhere")
 	}
 	return nil
 }

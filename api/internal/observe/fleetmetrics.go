@@ -16,7 +16,8 @@ type Fleet struct {
 	LastBackup func() time.Time // when the last good copy was made, zero for never; nil where none are made
 }
 
-// fleetMetrics ask about the fleet when they are asked for. Sleds and readings are counted again only when the fleet has changed.
+// fleetMetrics ask about the fleet when they are asked for. Sleds and readings are counted again only when the fleet
+// has changed.
 type fleetMetrics struct {
 	Fleet
 	log *slog.Logger
@@ -37,7 +38,8 @@ func NewFleetMetrics(of Fleet, log *slog.Logger) prometheus.Collector {
 		revisionDesc: desc("evenpull_revision", "The fleet's revision, which moves with every write."),
 		sledsDesc:    desc("evenpull_sleds", "Sleds, retired ones included."),
 		readingsDesc: desc("evenpull_readings", "Readings, those set aside included."),
-		backupDesc:   desc("evenpull_last_backup_timestamp_seconds", "When the last good copy was made; 0 while there is none."),
+		backupDesc: desc("evenpull_last_backup_timestamp_seconds",
+			"When the last good copy was made; 0 while there is none."),
 	}
 }
 

@@ -1,5 +1,5 @@
-// Package observe is what the program tells of itself: its log, in which no key shows, its metrics, and the watch over every
-// request that fills both.
+// Package observe is what the program tells of itself: its log, in which no key shows, its metrics, and the watch over
+// every request that fills both.
 package observe
 
 import (
@@ -17,7 +17,8 @@ func withRequestID(ctx context.Context, id string) context.Context {
 }
 
 // Redacting makes a log that says of each line which request it belongs to, and shows no key: neither the secrets, nor
-// whatever has the form of a key or of a session. People paste a key where an id belongs, and it must not stay in a log.
+// whatever has the form of a key or of a session. People paste a key where an id belongs, and it must not stay in a
+// log.
 func Redacting(log *slog.Logger, secrets ...string) *slog.Logger {
 	if _, already := log.Handler().(*redactingHandler); already {
 		return log
@@ -33,9 +34,10 @@ func Redacting(log *slog.Logger, secrets ...string) *slog.Logger {
 
 const redacted = "(not shown)"
 
-// secretForm is what the random part of a key and of a session looks like (256 bits, five to a letter, and what somebody may have
-// cut off): far longer than any id.
-var secretForm = regexp.MustCompile(`(?:evenpull-)?[a-z2-7]{40,}[A-Za-z0-9_-]*|(?:EVENPULL-)?[A-Z2-7]{40,}[A-Za-z0-9_-]*`)
+// secretForm is what the random part of a key and of a session looks like (256 bits, five to a letter, and what
+// somebody may have cut off): far longer than any id.
+var secretForm = regexp.MustCompile(
+	`(?:evenpull-)?[a-z2-7]{40,}[A-Za-z0-9_-]*|(?:EVENPULL-)?[A-Z2-7]{40,}[A-Za-z0-9_-]*`)
 
 type redactingHandler struct {
 	to    slog.Handler

@@ -26,8 +26,8 @@ type Metrics struct {
 	writeTook   prometheus.Histogram
 }
 
-// NewMetrics makes metrics with all counters at 0: one that is not there yet cannot be graphed. slowedBecause are the reasons that
-// Slowed will be told of.
+// NewMetrics makes metrics with all counters at 0: one that is not there yet cannot be graphed. slowedBecause are the
+// reasons that Slowed will be told of.
 func NewMetrics(slowedBecause ...string) *Metrics {
 	inSeconds := []float64{.0001, .0005, .001, .005, .01, .05, .1, .5, 1, 5, 30}
 	cache := prometheus.NewCounterVec(prometheus.CounterOpts{
@@ -46,7 +46,8 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 		}),
 		cacheHits: cache.WithLabelValues("hit"), cacheMisses: cache.WithLabelValues("miss"),
 		failures: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "evenpull_failures_total", Help: "Requests that failed inside: unavailable (503) and full (507) are the storage's, internal is everything else.",
+			Name: "evenpull_failures_total", Help: "Requests that failed inside: unavailable (503) and full (507) " +
+				"are the storage's, internal is everything else.",
 		}, []string{"kind"}),
 		wrongKeys: prometheus.NewCounter(prometheus.CounterOpts{
 			Name: "evenpull_wrong_keys_total", Help: "Keys that came and are not valid.",
@@ -55,10 +56,12 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 			Name: "evenpull_slowed_total", Help: "Requests refused with 429, by why.",
 		}, []string{"why"}),
 		writeWait: prometheus.NewHistogram(prometheus.HistogramOpts{
-			Name: "evenpull_write_wait_seconds", Help: "Time that a write waits for those before it.", Buckets: inSeconds,
+			Name: "evenpull_write_wait_seconds", Help: "Time that a write waits for those before it.",
+			Buckets: inSeconds,
 		}),
 		writeTook: prometheus.NewHistogram(prometheus.HistogramOpts{
-			Name: "evenpull_write_duration_seconds", Help: "Time that a write takes from its turn until it is stored or undone.", Buckets: inSeconds,
+			Name: "evenpull_write_duration_seconds", Help: "Time that a write takes from its turn until it is " +
+				"stored or undone.", Buckets: inSeconds,
 		}),
 	}
 	for _, kind := range []string{"unavailable", "full", "internal"} {
@@ -67,7 +70,8 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 	for _, why := range slowedBecause {
 		m.slowed.WithLabelValues(why)
 	}
-	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.slowed, m.writeWait, m.writeTook,
+	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.slowed, m.writeWait,
+		m.writeTook,
 		buildInfo(), collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	return m
 }

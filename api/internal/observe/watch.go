@@ -17,8 +17,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Watch counts every request, and logs those that write or fail. What is read without trouble is only counted, and so is
-// what was refused for coming too often: a flood of it must not fill the log.
+// Watch counts every request, and logs those that write or fail. What is read without trouble is only counted, and so
+// is what was refused for coming too often: a flood of it must not fill the log.
 type Watch struct {
 	*Metrics
 	log    *slog.Logger
@@ -50,7 +50,8 @@ func (w *Watch) Requests(next echo.HandlerFunc) echo.HandlerFunc {
 		route, method := labels(c)
 		w.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
 		w.duration.WithLabelValues(route).Observe(took.Seconds())
-		if status < http.StatusBadRequest && (method == http.MethodGet || method == http.MethodHead) || status == http.StatusTooManyRequests {
+		if status < http.StatusBadRequest && (method == http.MethodGet || method == http.MethodHead) ||
+			status == http.StatusTooManyRequests {
 			return nil
 		}
 		entry := []any{"method", r.Method, "path", r.URL.Path, "status", status, "took", took, "from", c.RealIP()}

@@ -1,5 +1,5 @@
-// Package reply is what goes back to whoever asked: finished answers, the cache of those that take arithmetic, ETags and
-// problem documents. It knows HTTP, and nothing of what the answers say.
+// Package reply is what goes back to whoever asked: finished answers, the cache of those that take arithmetic, ETags
+// and problem documents. It knows HTTP, and nothing of what the answers say.
 package reply
 
 import (
@@ -70,8 +70,8 @@ func Document(status int, v any, state string) (Answer, error) {
 	return a, err
 }
 
-// Send sends an answer, or 304 to whoever has it already. It may be stored on the way as long as it is asked for again each time,
-// unless Cache-Control has been set before.
+// Send sends an answer, or 304 to whoever has it already. It may be stored on the way as long as it is asked for again
+// each time, unless Cache-Control has been set before.
 func Send(c echo.Context, a Answer) error {
 	header := c.Response().Header()
 	if a.ETag != "" {

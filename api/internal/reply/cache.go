@@ -9,8 +9,9 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// Cache holds answers as they were sent, each under its exact question and good for one moment. There are two generations: a full
-// young one replaces the old, and what is asked for again moves back to the young one, so that what nobody asks for is dropped.
+// Cache holds answers as they were sent, each under its exact question and good for one moment. There are two
+// generations: a full young one replaces the old, and what is asked for again moves back to the young one, so that what
+// nobody asks for is dropped.
 type Cache struct {
 	revision func(context.Context) (int64, error)
 	now      func() time.Time
@@ -40,9 +41,10 @@ type pending struct {
 
 const quarterOfAnHour = 15 * 60 // seconds
 
-// NewCache makes a cache of at most so many bytes. revision is the fleet's, which moves with every write; count is told of every
-// question whether its answer was there.
-func NewCache(bytes int, revision func(context.Context) (int64, error), now func() time.Time, count func(hit bool)) *Cache {
+// NewCache makes a cache of at most so many bytes. revision is the fleet's, which moves with every write; count is told
+// of every question whether its answer was there.
+func NewCache(bytes int, revision func(context.Context) (int64, error), now func() time.Time,
+	count func(hit bool)) *Cache {
 	return &Cache{
 		revision: revision, now: now, count: count, half: bytes / 2,
 		young: map[string]cached{}, underWay: map[pending]chan struct{}{},
@@ -51,8 +53,8 @@ func NewCache(bytes int, revision func(context.Context) (int64, error), now func
 
 const quarterKey = "quarter of an hour"
 
-// Answer sends a cached answer, or lets the first who asks work it out. The fleet's revision and the time are asked for after the
-// request has come, so that the answer is never older than the last write that was acknowledged before.
+// Answer sends a cached answer, or lets the first who asks work it out. The fleet's revision and the time are asked for
+// after the request has come, so that the answer is never older than the last write that was acknowledged before.
 func (k *Cache) Answer(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		r := c.Request()
@@ -101,8 +103,8 @@ func (k *Cache) SendJSON(c echo.Context, revision int64, v any) error {
 	return k.Send(c, revision, a)
 }
 
-// questionOf is everything that an answer depends on besides the fleet: the path and the query as they were written, and whether it
-// may be compressed.
+// questionOf is everything that an answer depends on besides the fleet: the path and the query as they were written,
+// and whether it may be compressed.
 func questionOf(r *http.Request) string {
 	zip := ""
 	if TakesGzip(r.Header) {
@@ -146,8 +148,8 @@ func (k *Cache) add(question string, a cached) {
 	k.youngBytes += size(a)
 }
 
-// workOut coalesces: the first who asks a question at a moment works it out, and calls done at the end; whoever else asks meanwhile
-// gets something to wait for. After a write a thousand phones ask the same.
+// workOut coalesces: the first who asks a question at a moment works it out, and calls done at the end; whoever else
+// asks meanwhile gets something to wait for. After a write a thousand phones ask the same.
 func (k *Cache) workOut(question string, at moment) (wait <-chan struct{}, done func()) {
 	of := pending{question, at}
 	k.mu.Lock()

@@ -17,8 +17,8 @@ func etagOf(body []byte) string {
 	return `W/"` + base64.RawURLEncoding.EncodeToString(sum[:12]) + `"`
 }
 
-// strongETag has two parts with a dot between: the state of the document that a change is made for, and a hash of what is
-// sent, which may move (a count of readings, today's chart) without being a reason to refuse a change.
+// strongETag has two parts with a dot between: the state of the document that a change is made for, and a hash of what
+// is sent, which may move (a count of readings, today's chart) without being a reason to refuse a change.
 func strongETag(state string, body []byte) string {
 	sum := sha256.Sum256(body)
 	return fmt.Sprintf(`"%s.%s"`, state, base64.RawURLEncoding.EncodeToString(sum[:6]))
@@ -85,12 +85,13 @@ func stillHolds(header, etag string) bool {
 	return c.any
 }
 
-// IfMatch makes the check of an If-Match header (section 13.1.1): a change must be made for the document as it is. state says
-// what the document is called and which state it is in. Without a header it is a fleet.NoCondition error, and where the
-// document is in another state the check gives a fleet.Changed one.
+// IfMatch makes the check of an If-Match header (section 13.1.1): a change must be made for the document as it is.
+// state says what the document is called and which state it is in. Without a header it is a fleet.NoCondition error,
+// and where the document is in another state the check gives a fleet.Changed one.
 func IfMatch[T any](header *string, state func(T) (name, state string)) (func(T) error, error) {
 	if header == nil || *header == "" {
-		return nil, fleet.Errorf(fleet.NoCondition, "send If-Match with the ETag as you read it, so that nobody's change is overwritten unseen")
+		return nil, fleet.Errorf(fleet.NoCondition,
+			"send If-Match with the ETag as you read it, so that nobody's change is overwritten unseen")
 	}
 	c, ok := parseCondition(*header)
 	if !ok {
@@ -109,6 +110,7 @@ func IfMatch[T any](header *string, state func(T) (name, state string)) (func(T)
 		if c.any {
 			return nil
 		}
-		return fleet.Errorf(fleet.Changed, "somebody changed %s meanwhile; read it again and make the change on that", name)
+		return fleet.Errorf(fleet.Changed, "somebody changed %s meanwhile; read it again and make the change on that",
+			name)
 	}, nil
 }

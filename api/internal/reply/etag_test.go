@@ -28,7 +28,8 @@ func TestCondition_IsReadAsTheRFCWritesIt(t *testing.T) {
 }
 
 func FuzzCondition(f *testing.F) {
-	for _, seed := range []string{"", "*", `"a"`, `W/"a", "b"`, `"a""b"`, `"a" "b"`, `W/`, `"`, `"a",`, `,"a"`, `w/"a"`, `""`, `"a"` + "\t,\t" + `"b"`, `* , "a"`} {
+	for _, seed := range []string{"", "*", `"a"`, `W/"a", "b"`, `"a""b"`, `"a" "b"`, `W/`, `"`, `"a",`, `,"a"`, `w/"a"`,
+		`""`, `"a"` + "\t,\t" + `"b"`, `* , "a"`} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, header string) {
@@ -49,7 +50,8 @@ func FuzzCondition(f *testing.F) {
 			}
 			written = append(written, map[bool]string{false: `"`, true: `W/"`}[tag.weak]+tag.opaque+`"`)
 		}
-		if again, ok := parseCondition(strings.Join(written, ", ")); len(written) > 0 && (!ok || !reflect.DeepEqual(c, again)) {
+		if again, ok := parseCondition(strings.Join(written, ", ")); len(written) > 0 &&
+			(!ok || !reflect.DeepEqual(c, again)) {
 			t.Fatalf("%q is %+v, and that is %+v", header, c, again)
 		}
 	})

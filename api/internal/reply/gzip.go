@@ -26,8 +26,8 @@ func (a Answer) Zipped() Answer {
 	return a
 }
 
-// fitFor compresses an answer that is worth it for whoever asks. A document that is changed with If-Match has a strong ETag, so that
-// it goes uncompressed; it is small.
+// fitFor compresses an answer that is worth it for whoever asks. A document that is changed with If-Match has a strong
+// ETag, so that it goes uncompressed; it is small.
 func (a Answer) fitFor(r *http.Request) Answer {
 	if a.Encoding == "" && len(a.Body) >= leastZipped && a.ETag != "" && a.ETag[0] == 'W' && TakesGzip(r.Header) {
 		return a.Zipped()
@@ -35,8 +35,8 @@ func (a Answer) fitFor(r *http.Request) Answer {
 	return a
 }
 
-// TakesGzip says whether an answer may be sent compressed: whether Accept-Encoding gives gzip, or else *, a weight (RFC 9110,
-// section 12.5.3).
+// TakesGzip says whether an answer may be sent compressed: whether Accept-Encoding gives gzip, or else *, a weight (RFC
+// 9110, section 12.5.3).
 func TakesGzip(header http.Header) bool {
 	named, wild := -1.0, 0.0
 	for _, line := range header.Values("Accept-Encoding") {
@@ -56,7 +56,8 @@ func TakesGzip(header http.Header) bool {
 	return wild > 0
 }
 
-// weightIn is the weight among the parameters of an entry, 1 where there is none, 0 where it cannot be read (section 12.4.2).
+// weightIn is the weight among the parameters of an entry, 1 where there is none, 0 where it cannot be read (section
+// 12.4.2).
 func weightIn(parameters string) float64 {
 	weight := 1.0
 	for one := range strings.SplitSeq(parameters, ";") {

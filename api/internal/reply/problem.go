@@ -78,7 +78,8 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 	case errors.As(err, &refused):
 		return problem(refused.Status, refused.Detail), refused.Header
 	case errors.As(err, &large):
-		return problem(http.StatusRequestEntityTooLarge, fmt.Sprintf("the body is larger than %d MiB", large.Limit>>20)), header
+		return problem(http.StatusRequestEntityTooLarge,
+			fmt.Sprintf("the body is larger than %d MiB", large.Limit>>20)), header
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		header.Set("Retry-After", strconv.Itoa(tryAgainSeconds))
 		return problem(http.StatusServiceUnavailable, "the request ended before its answer was ready"), header
@@ -89,8 +90,20 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 	case errors.As(err, &echos) && echos.Code < http.StatusInternalServerError:
 		return problem(echos.Code, fmt.Sprint(echos.Message)), header
 	}
-	return problem(http.StatusInternalServerError, "something went wrong inside; the log has it under request "+requestID), header
+	return problem(http.StatusInternalServerError,
+		"something went wrong inside; the log has it under request "+requestID), header
 }
+
+// withUpload is an error about an upload, with how that is understood.
+type withUpload struct {
+	error
+	upload *openapi.Upload
+}
+
+func (e *withUpload) Unwrap() error { return e.error }
+
+// WithUpload adds to the problem document of an error how the upload that it is about is understood.
+func WithUpload(err error, upload *openapi.Upload) error { return &withUpload{err, upload} }
 
 // problem names its kind by the status: a reference to the page that explains the answers.
 func problem(status int, detail string) openapi.Problem {
@@ -102,8 +115,8 @@ func problem(status int, detail string) openapi.Problem {
 	}
 }
 
-// Problems answers every error there is with a problem document, Echo's own included. failed is told what failed inside: internal,
-// unavailable or full.
+// Problems answers every error there is with a problem document, Echo's own included. failed is told what failed
+// inside: internal, unavailable or full.
 func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler {
 	return func(err error, c echo.Context) {
 		if c.Response().Committed {
@@ -113,6 +126,10 @@ func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler 
 		id := c.Response().Header().Get(echo.HeaderXRequestID)
 		p, header := problemFor(err, id)
 		p.Request = id
+		var about *withUpload
+		if errors.As(err, &about) {
+			p.Upload = about.upload
+		}
 		if kind, ours := failureOf[p.Status]; ours {
 			level := slog.LevelError
 			if errors.Is(err, context.Canceled) { // whoever asked has gone away
@@ -138,5 +155,6 @@ func Problems(log *slog.Logger, failed func(kind string)) echo.HTTPErrorHandler 
 
 // failureOf is what the metrics call the statuses that say the program is in trouble.
 var failureOf = map[int]string{
-	http.StatusInternalServerError: "internal", http.StatusServiceUnavailable: "unavailable", http.StatusInsufficientStorage: "full",
+	http.StatusInternalServerError: "internal", http.StatusServiceUnavailable: "unavailable",
+	http.StatusInsufficientStorage: "full",
 }

@@ -14,8 +14,8 @@ import (
 // everySled is the request for the sleds that both pages of answers make.
 const everySled = "/v1/sleds?limit=500"
 
-// Tonight serves the page of answers. One that comes with its question is told to fetch the answer, and the sleds, at once: over a
-// poor line that would else begin only after all scripts have come.
+// Tonight serves the page of answers. One that comes with its question is told to fetch the answer, and the sleds, at
+// once: over a poor line that would else begin only after all scripts have come.
 func (p Pages) Tonight(c echo.Context) error {
 	of := c.QueryParams()
 	if question, ok := asPagesAsk(of, once(of, "on"), unitsOfPage(c)); ok {
@@ -24,10 +24,10 @@ func (p Pages) Tonight(c echo.Context) error {
 	return p.send(c, "index.html")
 }
 
-// Pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its sheet and the
-// sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns which sled the show has
-// only from the sheet. sledOf says which sled a show has booked; it is nil where strangers are told nothing of shows, in this way
-// neither.
+// Pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its
+// sheet and the sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns
+// which sled the show has only from the sheet. sledOf says which sled a show has booked; it is nil where strangers are
+// told nothing of shows, in this way neither.
 func (p Pages) Pullers(sledOf func(ctx context.Context, show string) (sled string, err error)) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		of := c.QueryParams()
@@ -59,7 +59,8 @@ var (
 // unitsCookie is where units.js remembers the units that somebody has chosen.
 const unitsCookie = "evenpull-units"
 
-// unitsOfPage are the units that a page will show: those of its own address, else those that were chosen last, else feet.
+// unitsOfPage are the units that a page will show: those of its own address, else those that were chosen last, else
+// feet.
 func unitsOfPage(c echo.Context) fleet.Units {
 	units := fleet.Units(c.QueryParam("units"))
 	if units != fleet.InFeet && units != fleet.InMeters {
@@ -73,8 +74,9 @@ func unitsOfPage(c echo.Context) fleet.Units {
 	return fleet.InFeet
 }
 
-// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled and in these units,
-// letter by letter, as a browser takes no other; false where the question is not whole or could be written in another way.
+// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled and in
+// these units, letter by letter, as a browser takes no other; false where the question is not whole or could be written
+// in another way.
 func asPagesAsk(of url.Values, on string, units fleet.Units) (string, bool) {
 	sled, gear, start := once(of, "sled"), once(of, "gear"), of.Get("start")
 	if start == "" {

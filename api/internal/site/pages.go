@@ -1,5 +1,5 @@
-// Package site serves the pages and what they need: the files themselves, what is fetched ahead of their scripts, and the headers that
-// tell browsers what they must not do.
+// Package site serves the pages and what they need: the files themselves, what is fetched ahead of their scripts, and
+// the headers that tell browsers what they must not do.
 package site
 
 import (
@@ -23,7 +23,8 @@ type file struct{ plain, zipped reply.Answer }
 var contentTypes = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
 	".mjs": "text/javascript; charset=utf-8", ".svg": "image/svg+xml", ".png": "image/png", ".ico": "image/x-icon",
-	".json": "application/json", ".webmanifest": "application/manifest+json", ".csv": "text/csv; charset=utf-8", ".woff2": "font/woff2",
+	".json": "application/json", ".webmanifest": "application/manifest+json", ".csv": "text/csv; charset=utf-8",
+	".woff2": "font/woff2",
 }
 
 // sharedParts is the file with what the documents share: head, header and footer.

@@ -15,9 +15,9 @@ var (
 	headEnds     = []byte("</head>")
 )
 
-// preloaded names in a page's head every module that the page's scripts come to import. A browser finds imports only in what it
-// has loaded, one floor after the other, and over a poor line each costs a journey there and back; named here, they are all asked
-// for at once.
+// preloaded names in a page's head every module that the page's scripts come to import. A browser finds imports only in
+// what it has loaded, one floor after the other, and over a poor line each costs a journey there and back; named here,
+// they are all asked for at once.
 func preloaded(files fs.FS, html []byte) ([]byte, error) {
 	var found []string
 	for _, script := range moduleScript.FindAllSubmatch(html, -1) {

@@ -5,8 +5,8 @@ import (
 	"unicode/utf8"
 )
 
-// What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), the wide forms of an East Asian keyboard
-// among them; and what more it may drop where a cell begins.
+// What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), the wide forms of an East Asian
+// keyboard among them; and what more it may drop where a cell begins.
 const (
 	formulaStarts = "=+-@＝＋－＠"
 	droppedStarts = "\t\r\n"
@@ -16,8 +16,8 @@ const (
 const cellEnds = ";\t\r\n"
 
 // Text keeps a spreadsheet from taking text for a formula: an apostrophe before it makes it text. Text that begins with
-// apostrophes and then so gets another one, so that plainText gives back every text as it was. The same is done wherever
-// another program may see a cell begin.
+// apostrophes and then so gets another one, so that plainText gives back every text as it was. The same is done
+// wherever another program may see a cell begin.
 func Text(text string) string {
 	if beginsFormula(text, formulaStarts+droppedStarts) {
 		return "'" + TextWithin(text)

@@ -14,9 +14,11 @@ func TestText_IsTakenBackAsItWas(t *testing.T) {
 		"": "", "B": "B", "3 low": "3 low", "4-": "4-", "'": "'", "'til noon": "'til noon", "''": "''",
 		"=1+1": "'=1+1", "+3": "'+3", "-2": "'-2", "@SUM(A1)": "'@SUM(A1)", "\tx": "'\tx",
 		"'=1": "''=1", "''-2": "'''-2",
-		"\n=1": "'\n'=1", " =1": "' =1", "\u00a0@x": "'\u00a0@x", "＝1": "'＝1", "－1": "'－1", "1=1": "1=1", "a -1": "a -1",
+		"\n=1": "'\n'=1", " =1": "' =1", "\u00a0@x": "'\u00a0@x", "＝1": "'＝1", "－1": "'－1", "1=1": "1=1",
+		"a -1": "a -1",
 		// for programs that expect another separator
-		"a;=1": "a;'=1", "a; =1": "a;' =1", "a;'=1": "a;''=1", ";;-1\t+2": ";;'-1\t'+2", "- wet\n- dry": "'- wet\n'- dry", "\t=1": "'\t'=1",
+		"a;=1": "a;'=1", "a; =1": "a;' =1", "a;'=1": "a;''=1", ";;-1\t+2": ";;'-1\t'+2",
+		"- wet\n- dry": "'- wet\n'- dry", "\t=1": "'\t'=1",
 		"a;b": "a;b", "a,=1": "a,=1", "a\n\nb": "a\n\nb", "a;": "a;", "a;'b": "a;'b", "\xff;=\xff": "\xff;'=\xff",
 	} {
 		assert.Equal(t, want, Text(text), text)
@@ -48,7 +50,8 @@ func FuzzText(f *testing.F) {
 		if looksLikeFormula(cell) {
 			t.Fatalf("%q begins a formula", cell)
 		}
-		for _, part := range strings.FieldsFunc(" "+cell, func(r rune) bool { return strings.ContainsRune(";\t\r\n", r) })[1:] {
+		for _, part := range strings.FieldsFunc(" "+cell,
+			func(r rune) bool { return strings.ContainsRune(";\t\r\n", r) })[1:] {
 			if strings.ContainsAny(firstOf(part), "=+-@＝＋－＠") {
 				t.Fatalf("%q begins a formula for some", cell)
 			}

@@ -2,215 +2,184 @@
 package spreadsheet
 
 import (
-	"bufio"
 	"bytes"
-	"encoding/csv"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"iter"
+	"math"
+	"regexp"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 )
 
-// column is one column of an import: text, or a number, which may be in meters.
-type column struct {
-	name   string
-	text   func(*fleet.Reading) *string
-	number func(*fleet.Reading, float64)
-	meters bool
+// Options say what an upload does not say itself. The zero value leaves everything to the upload.
+type Options struct {
+	Columns     string        // of each column its name in the API, commas between; one without a name is left out
+	SkipUnknown bool          // leave out the columns that are not understood; else each of them is a fault
+	Units       fleet.Units   // of lengths whose heading names none
+	Dates       DateOrder     // of dates that can be read in two ways
+	Same        fleet.Reading // the sled and the date of rows that name none
+	Encoding    Encoding      // as its sender calls it
 }
 
-// columns are all that an import may have; the four distances may also come in meters (see importColumns).
-var columns = []column{
-	{name: "sled", text: func(r *fleet.Reading) *string { return &r.Sled }},
-	{name: "gear", text: func(r *fleet.Reading) *string { return &r.Gear }},
-	{name: "start_ft", number: func(r *fleet.Reading, v float64) { r.StartFt = v }},
-	{name: "distance_ft", number: func(r *fleet.Reading, v float64) { r.DistanceFt = v }},
-	{name: "measured_on", text: func(r *fleet.Reading) *string { return &r.MeasuredOn }},
-	{name: "ended", text: func(r *fleet.Reading) *string { return (*string)(&r.Ended) }},
-	{name: "end_ft", number: func(r *fleet.Reading, v float64) { r.EndFt = &v }},
-	{name: "plus_minus_ft", number: func(r *fleet.Reading, v float64) { r.PlusMinusFt = &v }},
-	{name: "day", text: func(r *fleet.Reading) *string { return &r.Day }},
-	{name: "place", text: func(r *fleet.Reading) *string { return &r.Place }},
-	{name: "by", text: func(r *fleet.Reading) *string { return &r.By }},
-	{name: "note", text: func(r *fleet.Reading) *string { return &r.Note }},
-	{name: "marked_by", text: func(r *fleet.Reading) *string { return &r.MarkedBy }},
-	{name: "taken_with", text: func(r *fleet.Reading) *string { return &r.TakenWith }},
-	{name: "surface", text: func(r *fleet.Reading) *string { return &r.Surface }},
-	{name: "weights", text: func(r *fleet.Reading) *string { return &r.Weights }},
-	{name: "tire_psi", number: func(r *fleet.Reading, v float64) { r.TirePSI = &v }},
-	{name: "speed_mph", number: func(r *fleet.Reading, v float64) { r.SpeedMPH = &v }},
-	{name: "replaces", text: func(r *fleet.Reading) *string { return &r.Replaces }},
-}
-
-// needed are the columns without which no row can be a reading.
-var needed = []string{"sled", "gear", "distance_ft", "measured_on"}
-
-// importColumns are the columns by name, those in meters included.
-func importColumns() map[string]column {
-	all := map[string]column{}
-	for _, c := range columns {
-		all[c.name] = c
-		if name, feet := strings.CutSuffix(c.name, "_ft"); feet {
-			c.name, c.meters = name+"_m", true
-			all[c.name] = c
-		}
-	}
-	return all
-}
-
-// read puts a cell into a reading, or says what is wrong with it.
-func (c column) read(r *fleet.Reading, cell string) (wrong string) {
-	if c.text != nil {
-		*c.text(r) = plainText(cell)
-		return ""
-	}
-	value, wrong := fleet.ParseDecimal(cell)
-	if wrong != "" {
-		return wrong
-	}
-	if c.meters {
-		value = fleet.Feet(value)
-	}
-	c.number(r, value)
-	return ""
-}
-
-// Upload reads readings from CSV, row by row. Rows are counted as a spreadsheet shows them: the heading is row 1, and
-// empty lines count though they are skipped.
+// Upload is a CSV of readings and how it is understood. Rows are counted as a spreadsheet shows them: empty lines count
+// though they are skipped.
 type Upload struct {
-	csv     *csv.Reader
-	columns []column        // by place; one without a name stands for an unnamed column
-	has     map[string]bool // the names of the columns there are
-	row     int             // the row read last
-	line    int             // the line on which that row ended: a quoted cell may run over several
+	Encoding  Encoding
+	Separator byte
+	Columns   []Column
+	Faults    fleet.Faults // of the heading; the rows can be read all the same
+	Dates     DateOrder    // by which dates were read that can be read in two ways
+	Unclear   string       // the first date that nothing says how to read
+	open      func() io.Reader
+	options   Options
+	records   *records
+	heading   int        // its row
+	missing   []string   // needed fields without a column, a fault of the heading
+	order     *DateOrder // that the dates show, once it was looked for
 }
 
-// Open reads the heading. Its faults are all in row 1.
-func Open(r io.Reader) (*Upload, error) {
-	in := bufio.NewReader(r)
-	begin, _ := in.Peek(3)
-	switch {
-	case bytes.HasPrefix(begin, []byte("\xef\xbb\xbf")): // the mark that spreadsheets put before UTF-8
-		in.Discard(3)
-	case bytes.HasPrefix(begin, []byte("\xff\xfe")), bytes.HasPrefix(begin, []byte("\xfe\xff")):
-		return nil, headingFault("", "the file is UTF-16; save it as CSV UTF-8")
-	}
-	s := &Upload{csv: csv.NewReader(in), has: map[string]bool{}}
-	s.csv.FieldsPerRecord = -1 // counted here, to name the row
-	s.csv.ReuseRecord = true
-	names, err := s.next()
-	var broken *csv.ParseError
-	switch {
-	case errors.Is(err, io.EOF):
-		return nil, headingFault("", "the file is empty; the first row must name the columns: "+strings.Join(needed, ", ")+" and any others")
-	case errors.As(err, &broken):
-		return nil, headingFault("", quotesWrong)
-	case err != nil:
+// Open reads the heading. open gives the whole upload from its beginning, each time anew: dates may need a look ahead.
+func Open(open func() io.Reader, o Options) (*Upload, error) {
+	o.Units = cmp.Or(o.Units, fleet.InFeet)
+	u := &Upload{open: open, options: o, heading: 1}
+	var err error
+	if u.Encoding, err = encodingOf(open()); err != nil {
 		return nil, fmt.Errorf("reading an upload: %w", err)
 	}
-	s.row, s.line = 1, max(s.line, 1)
-	return s, s.readHeading(names)
+	if o.Encoding == UTF8 && u.Encoding != UTF8 {
+		return nil, u.refuse("the file is not UTF-8, as its Content-Type says; save it as CSV UTF-8")
+	}
+	u.records = newRecords(u.Encoding.decoded(open()))
+	u.Separator = u.records.separator
+	if head, _ := u.records.in.Peek(headSize); bytes.IndexByte(head, 0) >= 0 {
+		return nil, u.refuse("the file is no text; in the spreadsheet, save it as CSV UTF-8")
+	}
+	headings, err := u.next()
+	u.heading = u.records.row
+	switch {
+	case errors.Is(err, io.EOF):
+		u.heading = 1
+		return nil, u.refuse("the file is empty; the first row must name the columns: " + neededNames() +
+			" and any others")
+	case errors.Is(err, errQuotes):
+		return nil, u.refuse(err.Error())
+	case err != nil:
+		return nil, err
+	}
+	headings = slices.Clone(headings)
+	for headings[len(headings)-1] == "" { // spreadsheets leave empty columns behind
+		headings = headings[:len(headings)-1]
+	}
+	if o.Columns != "" {
+		err = u.nameColumns(headings)
+	} else {
+		u.guessColumns(headings)
+	}
+	for _, f := range fleet.ReadingFields() {
+		if f.Needed && f.Text(&u.options.Same) == "" && u.place(f.Name) < 0 {
+			u.missing = append(u.missing, f.Name)
+			u.Faults.AddRow(u.heading, f.Name, "is missing; the columns %s are needed", neededNames())
+		}
+	}
+	return u, err
+}
+
+func (u *Upload) refuse(detail string) error {
+	f := new(fleet.Faults)
+	f.AddRow(u.heading, "", "%s", detail)
+	return f.Err()
 }
 
 // NoRows refuses an upload with nothing under its headings.
-func NoRows() error { return headingFault("", "there are no readings under the headings") }
+func (u *Upload) NoRows() error { return u.refuse("there are no readings under the headings") }
 
-func headingFault(at, detail string) error {
-	f := new(fleet.Faults)
-	f.AddRow(1, at, "%s", detail)
-	return f.Err()
-}
-
-const quotesWrong = `the quotes do not match: a cell with a " in it is written "like ""this"" here"`
-
-func (s *Upload) readHeading(names []string) error {
-	if len(names) == 1 && strings.ContainsAny(names[0], ";\t") {
-		return headingFault("", "the columns are separated by semicolons or tabs; save the file as CSV with commas, and numbers with a decimal point")
-	}
-	known := importColumns()
-	f := new(fleet.Faults)
-	for _, name := range names {
-		name = strings.TrimSpace(name)
-		c, ok := known[name]
-		other, inFeet := strings.CutSuffix(name, "_ft")
-		switch {
-		case !utf8.ValidString(name):
-			f.AddRow(1, "", "the heading holds bytes that are not UTF-8; save the file as CSV UTF-8")
-		case name == "": // spreadsheets leave empty columns behind; a row with something in one is refused later
-		case !ok:
-			f.AddRow(1, name, "is not known here; known are: %s", strings.Join(columnNames(), ", "))
-		case s.has[name]:
-			f.AddRow(1, name, "stands there twice")
-		case inFeet && s.has[other+"_m"], !inFeet && s.has[strings.TrimSuffix(name, "_m")+"_ft"]:
-			f.AddRow(1, name, "is there in feet and in meters; one of them is enough")
-		}
-		s.has[name] = true
-		s.columns = append(s.columns, c)
-	}
-	for _, name := range needed {
-		meters := strings.TrimSuffix(name, "_ft") + "_m"
-		if !s.has[name] && !(strings.HasSuffix(name, "_ft") && s.has[meters]) {
-			f.AddRow(1, name, "is missing; the columns %s are needed", strings.Join(needed, ", "))
-		}
-	}
-	return f.Err()
-}
-
-// columnNames lists what a heading may say.
-func columnNames() []string {
+func neededNames() string {
 	var names []string
-	for _, c := range columns {
-		names = append(names, c.name)
-		if name, feet := strings.CutSuffix(c.name, "_ft"); feet {
-			names = append(names, name+"_m")
+	for _, f := range fleet.ReadingFields() {
+		if f.Needed {
+			names = append(names, f.Name)
 		}
 	}
-	return names
+	return strings.Join(names, ", ")
 }
 
-// next reads the next record and keeps count of rows.
-func (s *Upload) next() ([]string, error) {
-	record, err := s.csv.Read()
-	var broken *csv.ParseError
-	switch {
-	case errors.As(err, &broken):
-		s.row += broken.StartLine - s.line
-		s.line = broken.Line
-	case err == nil:
-		first, _ := s.csv.FieldPos(0)
-		last, _ := s.csv.FieldPos(len(record) - 1)
-		s.row += first - s.line
-		s.line = last + strings.Count(record[len(record)-1], "\n")
+// nameColumns takes the columns as the options name them.
+func (u *Upload) nameColumns(headings []string) error {
+	faults := new(fleet.Faults)
+	names := strings.Split(u.options.Columns, ",")
+	if len(names) != len(headings) {
+		faults.Add("columns", "names %d columns; the file has %d", len(names), len(headings))
+		return faults.Err()
 	}
-	return record, err
+	for i, name := range names {
+		c, known := columnNamed(strings.TrimSpace(name))
+		switch {
+		case name != "" && !known:
+			faults.Add("columns", "%s is not known here; known are: %s", fleet.Quoted(name), columnNames())
+		case known && u.place(c.Field.Name) >= 0:
+			faults.Add("columns", "names %s twice", c.Field.Name)
+		}
+		c.Heading = headings[i]
+		u.Columns = append(u.Columns, c)
+	}
+	return faults.Err()
+}
+
+// guessColumns takes the columns as their headings name them.
+func (u *Upload) guessColumns(headings []string) {
+	var twice map[int]bool
+	u.Columns, twice = understandAll(headings, u.options.Units)
+	for i, c := range u.Columns {
+		switch {
+		case c.Field != nil || c.Heading == "" || u.options.SkipUnknown:
+		case twice[i]:
+			u.Faults.AddRow(u.heading, c.Heading,
+				"is there twice, another column says the same; name them in columns, or leave this one out with "+
+					"unknown=skip")
+		default:
+			u.Faults.AddRow(u.heading, c.Heading,
+				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames())
+		}
+	}
+}
+
+// place is where the column of a field is, -1 without one.
+func (u *Upload) place(field string) int {
+	return slices.IndexFunc(u.Columns, func(c Column) bool { return c.Field != nil && c.Field.Name == field })
+}
+
+// next reads the next row with anything in it.
+func (u *Upload) next() ([]string, error) {
+	for {
+		cells, err := u.records.next()
+		if err != nil || slices.ContainsFunc(cells, func(cell string) bool { return cell != "" }) {
+			return cells, err
+		}
+	}
 }
 
 // Rows reads the rows below the heading. It can be gone through once.
-func (s *Upload) Rows() iter.Seq[fleet.Row] {
+func (u *Upload) Rows() iter.Seq[fleet.Row] {
 	return func(yield func(fleet.Row) bool) {
 		for {
-			record, err := s.next()
-			if errors.Is(err, io.EOF) {
-				return
-			}
-			row := fleet.Row{Number: s.row}
-			var broken *csv.ParseError
+			cells, err := u.next()
+			row := fleet.Row{Number: u.records.row, AsTyped: true, Reading: u.options.Same, Unread: u.missing}
 			switch {
-			case errors.As(err, &broken):
-				row.Faults.AddRow(s.row, "", quotesWrong)
+			case errors.Is(err, io.EOF):
+				return
+			case errors.Is(err, errQuotes):
+				row.Faults.AddRow(row.Number, "", "%s", err)
 			case err != nil:
-				row.Faults.AddRow(s.row+1, "", "the file cannot be read any further")
+				row.Faults.AddRow(row.Number, "", "the file cannot be read any further")
 				yield(row)
 				return
-			case !slices.ContainsFunc(record, func(cell string) bool { return strings.TrimSpace(cell) != "" }):
-				continue
 			default:
-				s.read(record, &row)
+				u.read(cells, &row)
 			}
 			if !yield(row) {
 				return
@@ -220,47 +189,153 @@ func (s *Upload) Rows() iter.Seq[fleet.Row] {
 }
 
 // read reads one row; an empty cell is as if the column were not there.
-func (s *Upload) read(record []string, row *fleet.Row) {
-	if len(record) != len(s.columns) {
-		row.Faults.AddRow(row.Number, "", "has %d cells under %d headings", len(record), len(s.columns))
+func (u *Upload) read(cells []string, row *fleet.Row) {
+	if over := cells[min(len(cells), len(u.Columns)):]; slices.ContainsFunc(over,
+		func(cell string) bool { return cell != "" }) {
+		perhaps := ""
+		if u.Separator == ',' {
+			perhaps = "; a decimal comma, perhaps: put such a cell in quotes, or write a point"
+		}
+		row.Faults.AddRow(row.Number, "", "has %d cells under %d headings%s", len(cells), len(u.Columns), perhaps)
 		return
 	}
-	for i, cell := range record {
-		c := s.columns[i]
-		cell = strings.TrimSpace(cell)
+	for i := range u.Columns {
+		c, cell, wrong := &u.Columns[i], "", ""
+		if i < len(cells) {
+			cell = cells[i]
+		}
+		if c.Example == "" {
+			c.Example = cell
+		}
 		switch {
-		case cell == "" && !slices.Contains(needed, feetName(c.name)):
-		case cell == "":
-			row.Faults.AddRow(row.Number, c.name, "is missing")
-		case c.name == "":
-			row.Faults.AddRow(row.Number, "", "the cell %s stands under no heading", fleet.Quoted(cell))
-		case !utf8.ValidString(cell):
-			row.Faults.AddRow(row.Number, c.name, "holds bytes that are not UTF-8; save the file as CSV UTF-8")
+		case c.Field == nil && c.Heading == "" && cell != "" && u.options.Columns == "" && !u.options.SkipUnknown:
+			wrong = "the cell " + fleet.Quoted(cell) + " stands under no heading"
+		case c.Field == nil:
+		case cell != "":
+			wrong = u.readCell(c, cell, &row.Reading)
+		case c.Field.Needed && c.Field.Text(&u.options.Same) == "":
+			wrong = "is missing"
+		}
+		switch {
+		case wrong == "":
+		case c.Field == nil:
+			row.Faults.AddRow(row.Number, "", "%s", wrong)
 		default:
-			if wrong := c.read(&row.Reading, cell); wrong != "" {
-				row.Faults.AddRow(row.Number, c.name, "%s", wrong)
-			}
+			row.Faults.AddRow(row.Number, c.Field.Name, "%s", wrong)
 		}
 	}
 }
 
-func feetName(name string) string {
-	if base, meters := strings.CutSuffix(name, "_m"); meters {
-		return base + "_ft"
+// readCell puts a cell into a reading, or says what is wrong with it.
+func (u *Upload) readCell(c *Column, cell string, r *fleet.Reading) (wrong string) {
+	switch at := c.Field.At(r).(type) {
+	case *string:
+		if c.Field.Kind == fleet.DateField {
+			*at, wrong = u.date(cell)
+		} else {
+			*at = plainText(cell)
+		}
+	case *fleet.Ended:
+		*at, wrong = parseEnded(cell)
+	case *float64:
+		*at, wrong = u.number(c, cell)
+	case **float64:
+		var v float64
+		v, wrong = u.number(c, cell)
+		*at = &v
 	}
-	return name
+	return wrong
+}
+
+var fullBack = regexp.MustCompile(`(?i)^(at )?full[- ]?back$`)
+
+// number reads a number, with a comma for a point where columns are not separated by commas, and a length in its units.
+func (u *Upload) number(c *Column, cell string) (value float64, wrong string) {
+	if u.Separator == ';' {
+		cell = strings.ReplaceAll(cell, ",", ".")
+	}
+	if wrong := fleet.ReadInTwoWays(cell); wrong != "" {
+		return 0, wrong
+	}
+	value, wrong = fleet.ParseDecimal(strings.Replace(cell, ",", ".", 1))
+	switch {
+	case c.Field.Kind != fleet.LengthField:
+	case wrong == "" && c.Units == fleet.InMeters:
+		value = fleet.Feet(value)
+	case c.Field.Name == "start_ft" && fullBack.MatchString(cell):
+		return 0, ""
+	case wrong != "":
+		return fleet.ParseLength(cell, c.Units)
+	}
+	return value, wrong
+}
+
+// date reads a date. One that can be read in two ways is read as the options say or else as the other dates of the
+// upload do.
+func (u *Upload) date(cell string) (date, wrong string) {
+	order := u.options.Dates
+	if _, either := orderOf(cell); either {
+		if order == "" {
+			order = u.orderShown()
+		}
+		if u.Dates = order; order == "" && u.Unclear == "" {
+			u.Unclear = cell
+		}
+	}
+	return parseDate(cell, order)
+}
+
+// orderShown is the order that the dates of the upload have, where some of them can be read in one way only and those
+// agree.
+func (u *Upload) orderShown() DateOrder {
+	if u.order != nil {
+		return *u.order
+	}
+	place, seen := u.place("measured_on"), map[DateOrder]bool{}
+	u.order = new(DateOrder)
+	for ahead := newRecords(u.Encoding.decoded(u.open())); ; {
+		cells, err := ahead.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err == nil && ahead.row > u.heading && place < len(cells) {
+			if order, _ := orderOf(cells[place]); order != "" {
+				seen[order] = true
+				*u.order = order
+			}
+		} else if err != nil && !errors.Is(err, errQuotes) {
+			break // the rows will meet it, too
+		}
+	}
+	if len(seen) != 1 {
+		*u.order = ""
+	}
+	return *u.order
 }
 
 // NameAsSent names faults by the columns that the upload has: start_m where that is what was sent.
-func (s *Upload) NameAsSent(err error) error {
+func (u *Upload) NameAsSent(err error) error {
 	var invalid *fleet.Error
-	if !errors.As(err, &invalid) {
-		return err
-	}
-	for i, f := range invalid.Faults {
-		if name, feet := strings.CutSuffix(f.At, "_ft"); feet && s.has[name+"_m"] {
-			invalid.Faults[i].At = name + "_m"
+	if errors.As(err, &invalid) {
+		for i, f := range invalid.Faults {
+			if place := u.place(f.At); place >= 0 {
+				invalid.Faults[i].At = u.Columns[place].Name()
+			}
 		}
 	}
 	return err
+}
+
+// Understood is what stands in a column of a reading, as plain text in the column's units, to 0.0001.
+func (c Column) Understood(r *fleet.Reading) string {
+	if c.Field == nil {
+		return ""
+	}
+	v := c.Field.Number(r)
+	if v == nil {
+		return c.Field.Text(r)
+	}
+	const finest = 1e4
+	rounded := math.Round(c.Units.From(*v)*finest) / finest
+	return Number(&rounded)
 }

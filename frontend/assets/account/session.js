@@ -47,11 +47,7 @@ async function load() {
   return current;
 }
 
-/**
- * Signs in. The key is sent and not stored.
- * @param {string} key
- * @throws {Problem} when the key is not accepted
- */
+/** Signs in. The key is sent and not stored. @param {string} key @throws {Problem} when the key is not accepted */
 export async function signIn(key) {
   const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body: { key } }));
   changes++;

@@ -8,11 +8,7 @@ import { session, signIn } from './session.js';
 /** All callers share one dialog. @type {Promise<boolean>|undefined} */
 let pending;
 
-/**
- * Asks for a key until one is accepted. False when canceled.
- * @param {string} [reason]
- * @returns {Promise<boolean>}
- */
+/** Asks for a key until one is accepted. False when canceled. @param {string} [reason] @returns {Promise<boolean>} */
 export function askToSignIn(reason = session()?.private
   ? 'Nothing of this fleet is shown without a key.'
   : 'Reading is open to everybody; a change needs a key.') {

@@ -4,30 +4,24 @@
 import { withKey } from '../account/key.js';
 import { address, request, Sending } from '../lib/api.js';
 import { byId, control } from '../lib/dom.js';
-import { feetIn, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
+import { readQuantity, switchFields } from '../lib/quantities.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
 
-/**
- * Gear labels as typed, separated by commas, semicolons or line breaks.
- * @param {string} text
- */
+/** Gear labels as typed, separated by commas, semicolons or line breaks. @param {string} text */
 export function labelsIn(text) {
   return text.split(/[,;\n]/).map((label) => label.trim()).filter((label) => label !== '');
 }
 
-/**
- * Wires the form. The result switches its units.
- * @param {Units} units
- * @returns {(units: Units) => void}
- */
+/** Wires the form. The result switches its units. @param {Units} units @returns {(units: Units) => void} */
 export function startAddForm(units) {
   const form = byId('add-form', HTMLFormElement);
   const sending = new Sending();
   let current = units;
-  switchUnits(form, units, units);
+  switchFields(form, units, units);
   onSubmit(form, async () => {
     const sled = sledIn(form, current);
     const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
@@ -36,7 +30,7 @@ export function startAddForm(units) {
     location.assign(address('/fleet', { sled: data.id }) + '#enter');
   });
   return (now) => {
-    switchUnits(form, current, now);
+    switchFields(form, current, now);
     current = now;
   };
 }
@@ -52,9 +46,9 @@ function sledIn(form, units) {
   const sled = {
     name: text('name'),
     owner: text('owner'),
-    travel_ft: feetIn(control(form, 'travel_ft'), units, faults),
-    take_up_ft: feetIn(control(form, 'take_up_ft'), units, faults),
-    rail_mark_ft: feetIn(control(form, 'rail_mark_ft'), units, faults),
+    travel_ft: readQuantity(control(form, 'travel_ft'), units, faults),
+    take_up_ft: readQuantity(control(form, 'take_up_ft'), units, faults),
+    rail_mark_ft: readQuantity(control(form, 'rail_mark_ft'), units, faults),
     gears: labels.map((label) => ({ label })),
     notes: text('notes'),
   };

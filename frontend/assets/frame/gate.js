@@ -14,10 +14,7 @@ const OPEN_PAGES = ['/docs', '/measuring', '/worked-out'];
 /** @type {HTMLElement|undefined} */
 let notice;
 
-/**
- * Waits until a refused read may be repeated.
- * @returns {Promise<boolean>} false when the person does not sign in
- */
+/** Waits until a refused read may be repeated. @returns {Promise<boolean>} false when the person does not sign in */
 export async function waitForSignIn() {
   const who = await refreshSession();
   if (!who) return false;

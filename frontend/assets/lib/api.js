@@ -9,6 +9,9 @@ const PROGRESS_AFTER_MS = 300;
 
 /** An error with text for people. Status 0 means that the server was not reached. */
 export class Problem extends Error {
+  /** How the server understands an upload that does not fit. @type {any} */
+  upload;
+
   /**
    * @param {number} status
    * @param {string} title
@@ -190,8 +193,9 @@ export async function problemFrom(response) {
     /** @type {Fault[]} */
     const faults = Array.isArray(document.errors) ? document.errors : [];
     for (const fault of faults) fault.detail = sentence(fault.detail);
-    return new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults,
-      document.faults_total ?? faults.length);
+    const problem = new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults, document.faults_total);
+    problem.upload = document.upload;
+    return problem;
   } catch {
     return new Problem(response.status, 'Unexpected answer', `The server answered ${response.status} without saying why. Try again.`);
   }
@@ -219,9 +223,7 @@ function reportBusy() {
   document.dispatchEvent(new CustomEvent('evenpull:busy', { detail: pending > 0 }));
 }
 
-/**
- * Idempotency-Key of a form: the same for repeats of the same content, a new one after success.
- */
+/** Idempotency-Key of a form: the same for repeats of the same content, a new one after success. */
 export class Sending {
   #key = '';
   #what = '';

@@ -3,18 +3,10 @@
 
 import { messageOf, Problem } from './api.js';
 import { el } from './dom.js';
-import { notedNumber, parseNumber, toFeet } from './units.js';
 
 /** @import { Fault } from './api.js' */
-/** @import { Units } from './units.js' */
 
 let faultCount = 0;
-
-/** The control for a length, for feetIn and fillFeet. @param {string} id @param {string} name @param {string} unit  beginning with ft */
-export function lengthInput(id, name, unit) {
-  return el('div', { class: 'with-unit' }, el('input', { id, name, inputmode: 'decimal', autocomplete: 'off' }),
-    el('span', { 'data-unit': true }, unit));
-}
 
 /** Removes earlier faults from the form. @param {HTMLFormElement} form */
 export function clearFaults(form) {
@@ -79,62 +71,6 @@ function addFault(field, text) {
   }
   (field.closest('.with-unit, .stepper') ?? field).after(note);
   return field;
-}
-
-/**
- * A number from a field; undefined when empty. Adds a fault when it is not a number.
- * @param {HTMLInputElement} field
- * @param {Fault[]} faults
- */
-export function numberIn(field, faults) {
-  if (field.value.trim() === '') return undefined;
-  const value = parseNumber(field.value);
-  if (value === null) {
-    faults.push({ at: field.name, detail: `“${field.value.trim()}” is not a number.` });
-    return undefined;
-  }
-  return value;
-}
-
-/**
- * A length from a field, in feet. A value set by fillFeet and not edited is returned exactly.
- * @param {HTMLInputElement} field
- * @param {Units} units
- * @param {Fault[]} faults
- */
-export function feetIn(field, units, faults) {
-  if (field.dataset.feet !== undefined && field.value === field.dataset.shown) return Number(field.dataset.feet);
-  const value = numberIn(field, faults);
-  return value === undefined ? undefined : toFeet(value, units);
-}
-
-/**
- * Fills a field with a length; undefined empties it.
- * @param {HTMLInputElement} field
- * @param {number|undefined} feet
- * @param {Units} units
- */
-export function fillFeet(field, feet, units) {
-  field.value = feet === undefined ? '' : notedNumber(feet, units);
-  if (feet === undefined) delete field.dataset.feet;
-  else field.dataset.feet = String(feet);
-  field.dataset.shown = field.value;
-}
-
-/**
- * Shows the units beside the lengths of a form, and converts typed values.
- * @param {HTMLFormElement} form
- * @param {Units} before
- * @param {Units} now
- */
-export function switchUnits(form, before, now) {
-  for (const unit of form.querySelectorAll('.with-unit [data-unit]')) {
-    unit.textContent = (unit.textContent ?? '').replace(/^\S+/, now);
-    const field = unit.parentElement?.querySelector('input');
-    if (!field || before === now || field.value.trim() === '') continue;
-    const feet = feetIn(field, before, []);
-    if (feet !== undefined) fillFeet(field, feet, now);
-  }
 }
 
 /**

@@ -1,26 +1,28 @@
 // @ts-check
 // Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Values are in the API's units. A value
-// that was filled in and not edited is returned exactly.
+// that was filled in or converted and not edited since is returned exactly.
 
-import { numberIn } from './forms.js';
-import { fromFeet, METERS_PER_FOOT } from './units.js';
+import { el } from './dom.js';
+import { lengthHelp, parseLength } from './lengths.js';
+import { fromFeet, METERS_PER_FOOT, parseNumber } from './units.js';
 
 /** @import { Fault } from './api.js' */
 /** @import { Units } from './units.js' */
 
-/** @typedef {'length'|'speed'|'deceleration'|'pressure'} Kind */
+/** @typedef {'distance'|'length'|'speed'|'deceleration'|'pressure'} Kind  a length is of a part, a distance coarser */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
 const KM_PER_MILE = 5280 * METERS_PER_FOOT / 1000;
 // A pound-force of 4.448 221 615 260 5 N on (0.0254 m)², in units of 100 kPa: the same, Appendix B.
 const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
 
-/** @type {Record<Kind, {ft: string, m: string, inMetric: number}>} */
+/** @type {Record<Kind, {ft: string, m: string, inMetric: number, decimals: number}>} */
 const KINDS = {
-  length: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT },
-  speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE },
-  deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METERS_PER_FOOT },
-  pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI },
+  distance: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 2 },
+  length: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 4 },
+  speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE, decimals: 4 },
+  deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METERS_PER_FOOT, decimals: 4 },
+  pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI, decimals: 4 },
 };
 
 /** @param {Kind} kind @param {Units} units */
@@ -28,11 +30,7 @@ export function unitName(kind, units) {
   return KINDS[kind][units];
 }
 
-/**
- * A length of a part, to three decimals: "10.56 ft".
- * @param {number} feet
- * @param {Units} units
- */
+/** A length of a part, to three decimals: "10.56 ft". @param {number} feet @param {Units} units */
 export function finelyNoted(feet, units) {
   return `${Number(fromFeet(feet, units).toFixed(3))}\u00a0${units}`;
 }
@@ -48,21 +46,33 @@ export function quantityWords(kind, value, units) {
   return `${Number(shown)}\u00a0${unitName(kind, units)}`;
 }
 
+/** @param {HTMLInputElement} input */
+function kindOf(input) {
+  return /** @type {Kind|undefined} */ (input.dataset.kind);
+}
+
 /** The value of one shown unit in the API's unit. @param {HTMLInputElement} input @param {Units} units */
 function scaleOf(input, units) {
-  const kind = /** @type {Kind|undefined} */ (input.dataset.kind);
+  const kind = kindOf(input);
   return kind && units === 'm' ? KINDS[kind].inMetric : 1;
 }
 
 /**
- * The text of a value in its field: as noted; converted values to four decimals.
+ * The text of a value in its field: as noted; converted values to the decimals of their kind.
  * @param {HTMLInputElement} input
  * @param {number|undefined} value
  * @param {Units} units
  */
 function textFor(input, value, units) {
   if (value === undefined) return '';
-  return String(input.dataset.kind ? Number((value * scaleOf(input, units)).toFixed(4)) : value);
+  const kind = kindOf(input);
+  return String(kind ? Number((value * scaleOf(input, units)).toFixed(KINDS[kind].decimals)) : value);
+}
+
+/** Sets the text of a value, and remembers what it stands for. @type {typeof fillQuantity} */
+function put(input, value, units) {
+  input.value = textFor(input, value, units);
+  Object.assign(input.dataset, { text: input.value, value: value ?? '' });
 }
 
 /**
@@ -73,10 +83,8 @@ function textFor(input, value, units) {
  * @param {boolean} [keepTyped]
  */
 export function fillQuantity(input, value, units, keepTyped = false) {
-  const text = textFor(input, value, units);
-  if (!keepTyped) input.value = text;
-  input.dataset.shown = text;
-  input.dataset.exact = value === undefined ? '' : String(value);
+  if (!keepTyped) put(input, value, units);
+  Object.assign(input.dataset, { shown: textFor(input, value, units), exact: value ?? '' });
 }
 
 /** Whether the field was edited after it was filled. @param {HTMLInputElement} input */
@@ -85,15 +93,51 @@ export function isEdited(input) {
 }
 
 /**
- * The number in a field, in the API's unit; undefined when empty.
+ * The value in a field, in the API's unit; undefined when empty, null when it is none.
+ * @param {HTMLInputElement} input
+ * @param {Units} units
+ * @returns {number|undefined|null}
+ */
+export function quantityIn(input, units) {
+  const { text, value } = input.dataset;
+  if (value && input.value === text) return Number(value);
+  if (input.value.trim() === '') return undefined;
+  if (kindOf(input) === 'distance' || kindOf(input) === 'length') return parseLength(input.value, units);
+  const number = parseNumber(input.value);
+  return number === null ? null : number / scaleOf(input, units);
+}
+
+/**
+ * The value in a field, in the API's unit; undefined when empty. Adds a fault when it is none.
  * @param {HTMLInputElement} input
  * @param {Units} units
  * @param {Fault[]} faults
  */
 export function readQuantity(input, units, faults) {
-  if (!isEdited(input)) return input.dataset.exact ? Number(input.dataset.exact) : undefined;
-  const value = numberIn(input, faults);
-  return value === undefined ? undefined : value / scaleOf(input, units);
+  const value = quantityIn(input, units);
+  if (value !== null) return value;
+  const text = input.value.trim();
+  const length = kindOf(input) === 'distance' || kindOf(input) === 'length';
+  faults.push({ at: input.name, detail: length ? `“${text}” is no length. ${lengthHelp(units)}` : `“${text}” is not a number.` });
+  return undefined;
+}
+
+/**
+ * Converts a field, and the unit beside it. Text that is no value stays.
+ * @param {HTMLInputElement} input
+ * @param {Units} before
+ * @param {Units} now
+ */
+export function switchField(input, before, now) {
+  const beside = (input.closest('.length') ?? input.parentElement)?.querySelector('[data-unit]');
+  const kind = kindOf(input);
+  if (beside && kind) beside.textContent = (beside.textContent ?? '').replace(/^\S*/, unitName(kind, now));
+  if (before === now) return;
+  const value = quantityIn(input, before);
+  const exact = input.dataset.exact ? Number(input.dataset.exact) : undefined;
+  const typed = isEdited(input);
+  fillQuantity(input, exact, now, typed);
+  if (typed && value !== null) put(input, value, now);
 }
 
 /**
@@ -103,18 +147,17 @@ export function readQuantity(input, units, faults) {
  * @param {Units} now
  */
 export function switchFields(form, before, now) {
-  for (const input of form.querySelectorAll('input[data-kind]')) {
-    if (!(input instanceof HTMLInputElement)) continue;
-    const beside = input.parentElement?.querySelector('[data-kind-unit]');
-    if (beside) beside.textContent = unitName(/** @type {Kind} */ (input.dataset.kind), now);
-    if (before === now) continue;
-    const typed = isEdited(input);
-    const value = readQuantity(input, before, []);
-    const exact = input.dataset.exact ? Number(input.dataset.exact) : undefined;
-    if (!typed) fillQuantity(input, exact, now);
-    else {
-      fillQuantity(input, exact, now, true);
-      if (value !== undefined) input.value = textFor(input, value, now); // text that is not a number stays
-    }
-  }
+  for (const input of form.querySelectorAll('input[data-kind]')) switchField(/** @type {HTMLInputElement} */ (input), before, now);
+}
+
+/**
+ * The control for a quantity.
+ * @param {Record<string, string>} attributes  of the input
+ * @param {Kind} kind
+ * @param {string} [more]  behind the unit
+ */
+export function quantityInput(attributes, kind, more = '') {
+  return el('div', { class: 'with-unit' },
+    el('input', { inputmode: 'decimal', autocomplete: 'off', 'data-kind': kind, ...attributes }),
+    el('span', { 'data-unit': true }, unitName(kind, 'ft') + more));
 }

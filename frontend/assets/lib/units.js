@@ -10,10 +10,7 @@ export const METERS_PER_FOOT = 0.3048;
 const STORED_UNITS = 'evenpull-units';
 const YEAR_S = 365 * 24 * 3600;
 
-/**
- * The units to show: from the link, else as chosen last on this device, else feet.
- * @returns {Units}
- */
+/** The units to show: from the link, else as chosen last on this device, else feet. @returns {Units} */
 export function currentUnits() {
   const inLink = new URLSearchParams(location.search).get('units');
   if (inLink === 'ft' || inLink === 'm') return inLink;
@@ -35,22 +32,14 @@ export function toFeet(value, units) {
   return units === 'm' ? value / METERS_PER_FOOT : value;
 }
 
-/**
- * A number as typed, with a decimal point or comma; null when it is not one.
- * @param {string} text
- * @returns {number|null}
- */
+/** A number as typed, with a decimal point or comma; null when it is not one. @param {string} text @returns {number|null} */
 export function parseNumber(text) {
   const plain = text.trim().replace(',', '.');
   if (!/^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain)) return null;
   return Number(plain);
 }
 
-/**
- * A value with a number of decimals, with trailing zeros, never "-0".
- * @param {number} value
- * @param {number} decimals
- */
+/** A value with a number of decimals, with trailing zeros, never "-0". @param {number} value @param {number} decimals */
 export function fixed(value, decimals) {
   const text = Math.abs(value).toFixed(decimals);
   return value < 0 && Number(text) !== 0 ? `−${text}` : text;
@@ -68,11 +57,7 @@ export function decimalsFor(plusMinusFt, units) {
   return plusMinus >= 1 ? 0 : 1;
 }
 
-/**
- * The ± of a 95 % interval: half its width.
- * @param {number} low
- * @param {number} high
- */
+/** The ± of a 95 % interval: half its width. @param {number} low @param {number} high */
 export function plusMinus(low, high) {
   return (high - low) / 2;
 }
@@ -111,46 +96,27 @@ export function range(lowFt, highFt, units) {
   return `${fixed(fromFeet(lowFt, units), decimals)}\u00a0to\u00a0${fixed(fromFeet(highFt, units), decimals)}\u00a0${units}`;
 }
 
-/**
- * A distance without its ±, in whole feet or tenths of a meter.
- * @param {number} feet
- * @param {Units} units
- */
+/** A distance without its ±, in whole feet or tenths of a meter. @param {number} feet @param {Units} units */
 export function about(feet, units) {
   return `${fixed(fromFeet(feet, units), units === 'm' ? 1 : 0)}\u00a0${units}`;
 }
 
-/**
- * A small difference, in tenths of a foot.
- * @param {number} feet
- * @param {Units} units
- */
+/** A small difference, in tenths of a foot. @param {number} feet @param {Units} units */
 export function finely(feet, units) {
   return `${fixed(fromFeet(feet, units), units === 'm' ? 2 : 1)}\u00a0${units}`;
 }
 
-/**
- * A length as noted: up to two decimals, no trailing zeros.
- * @param {number} feet
- * @param {Units} units
- */
+/** A length as noted: up to two decimals, no trailing zeros. @param {number} feet @param {Units} units */
 export function noted(feet, units) {
   return `${notedNumber(feet, units)}\u00a0${units}`;
 }
 
-/**
- * The number of noted() alone, for a field.
- * @param {number} feet
- * @param {Units} units
- */
+/** The number of noted() alone, for a field. @param {number} feet @param {Units} units */
 export function notedNumber(feet, units) {
   return String(Number(fromFeet(feet, units).toFixed(2)));
 }
 
-/**
- * A box speed with its ±; empty when not known.
- * @param {number|null} speed @param {number|null} low @param {number|null} high
- */
+/** A box speed with its ±; empty when not known. @param {number|null} speed @param {number|null} low @param {number|null} high */
 export function speedWords(speed, low, high) {
   if (speed === null || low === null || high === null) return '';
   const pm = Math.max(0.1, plusMinus(low, high)); // never zero

@@ -33,11 +33,7 @@ export function homeWords(home, sledName, units) {
   return `${home.gear} on ${sledName}, from ${startWords(home.start_ft, units)}`;
 }
 
-/**
- * The top-out a class stands for.
- * @param {Home} home
- * @param {Units} units
- */
+/** The top-out a class stands for. @param {Home} home @param {Units} units */
 export function stoodForWords(home, units) {
   if (home.stood_for_ft === null) return 'the chart knew nothing of it then';
   return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)}`;
@@ -49,11 +45,7 @@ export function hasMoved(home) {
   return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
 }
 
-/**
- * How the chart has changed since; empty when it has not.
- * @param {Home} home
- * @param {Units} units
- */
+/** How the chart has changed since; empty when it has not. @param {Home} home @param {Units} units */
 export function movedWords(home, units) {
   if (!hasMoved(home) || home.today_ft === null) return '';
   const today = about(home.today_ft, units);
@@ -76,11 +68,7 @@ export function whenAndWhere({ date, place, promoter }) {
   return [dayWords(date), place, promoter].filter(Boolean).join('\u00a0· ');
 }
 
-/**
- * The setting of an answer; null without one.
- * @param {Answer} answer
- * @param {Units} units
- */
+/** The setting of an answer; null without one. @param {Answer} answer @param {Units} units */
 export function tonightWords({ nearest }, units) {
   return nearest && settingWords(nearest.gear, nearest.start_ft, units);
 }
@@ -124,11 +112,7 @@ export function remarks({ nearest, moved_start: moved }, homeStartFt, units) {
   return said;
 }
 
-/**
- * "14 hooked · 2 went full · longest 312.5 ft · pulled soft".
- * @param {Outcome|null|undefined} outcome
- * @param {Units} units
- */
+/** "14 hooked · 2 went full · longest 312.5 ft · pulled soft". @param {Outcome|null|undefined} outcome @param {Units} units */
 export function outcomeWords(outcome, units) {
   if (!outcome) return '';
   return [

@@ -6,11 +6,7 @@ import { fixed, noted, rounded } from '../lib/units.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Answer, Basis, Confidence, Ended, Repeatability } from './types.js' */
 
-/**
- * The basis of a number.
- * @param {Basis} basis
- * @param {string} [statedBy]
- */
+/** The basis of a number. @param {Basis} basis @param {string} [statedBy] */
 export function basisWords(basis, statedBy) {
   switch (basis) {
     case 'measured': return 'measured';
@@ -37,11 +33,7 @@ export function endedWords(ended) {
   return ENDED[ended] ?? ended;
 }
 
-/**
- * "full back" or "4 ft forward".
- * @param {number} startFt
- * @param {Units} units
- */
+/** "full back" or "4 ft forward". @param {number} startFt @param {Units} units */
 export function startWords(startFt, units) {
   return startFt === 0 ? 'full back' : `${noted(startFt, units)} forward`;
 }
@@ -58,20 +50,14 @@ export function differenceWords(differenceFt, plusMinusFt, units) {
   return `${text.value}\u00a0±\u00a0${text.plusMinus}\u00a0${units} ${differenceFt > 0 ? 'later' : 'earlier'}`;
 }
 
-/**
- * A chance out of a hundred.
- * @param {number} chance
- */
+/** A chance out of a hundred. @param {number} chance */
 export function chanceWords(chance) {
   if (chance > 0.99) return 'more than 99 in 100';
   if (chance < 0.01) return 'less than 1 in 100';
   return `about ${Math.round(chance * 100)} in 100`;
 }
 
-/**
- * A chance as a percentage, for tables.
- * @param {number} chance
- */
+/** A chance as a percentage, for tables. @param {number} chance */
 export function chancePercent(chance) {
   if (chance > 0.99) return 'over\u00a099\u00a0%';
   if (chance < 0.01) return 'under\u00a01\u00a0%';
@@ -87,10 +73,7 @@ export function levelOf({ nearest }) {
   return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence;
 }
 
-/**
- * The repeatability in words.
- * @param {Repeatability} repeatability
- */
+/** The repeatability in words. @param {Repeatability} repeatability */
 export function repeatabilityWords({ measured, assumed, used }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
   const now = `Repeats on one day are taken to differ by ${pct(used.reading_pct)}, and one day from another by ${pct(used.day_pct)}.`;

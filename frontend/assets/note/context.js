@@ -3,19 +3,25 @@
 // a summary.
 
 import { dateWords, today } from '../lib/dates.js';
-import { byId, control } from '../lib/dom.js';
-import { fillQuantity, quantityWords, readQuantity, switchFields } from '../lib/quantities.js';
+import { byId, control, el } from '../lib/dom.js';
+import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
+import { FIELDS, fieldNamed, fieldWords } from '../model/fields.js';
 import { carriedOver, loadLast, saveLast } from './saved.js';
 
+/** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
+/** @import { Field } from '../model/fields.js' */
 
-export const CONTEXT_FIELDS =
-  ['measured_on', 'day', 'place', 'by', 'surface', 'marked_by', 'taken_with', 'weights', 'tire_psi', 'speed_mph'];
+/** The fields that stay for the next reading. */
+export const STAYING = FIELDS.filter(({ stays }) => stays);
+/** What the summary names of them. */
+const SUMMARY = ['place', 'by', 'surface', 'weights', 'tire_psi'];
 
 export class Context {
   #form;
   #units;
   #fold = byId('note-context', HTMLDetailsElement);
+  #fields = byId('note-context-fields', HTMLDivElement);
   #summary = byId('note-context-summary', HTMLElement);
   #today = today();
 
@@ -23,13 +29,14 @@ export class Context {
   constructor(form, units) {
     this.#form = form;
     this.#units = units;
+    this.#fields.append(...STAYING.map(fieldFor));
     this.#fold.addEventListener('input', () => this.showSummary());
     document.addEventListener('visibilitychange', () => this.#newDay());
   }
 
   /** @param {Units} units */
   setUnits(units) {
-    switchFields(this.#form, this.#units, units);
+    switchFields(this.#fields, this.#units, units);
     this.#units = units;
     this.showSummary();
   }
@@ -53,21 +60,21 @@ export class Context {
 
   /** @param {Record<string, unknown>} values  fields without a value are emptied */
   fill(values) {
-    for (const name of CONTEXT_FIELDS) this.#put(name, String(values[name] ?? ''));
+    for (const { name } of STAYING) this.#put(name, String(values[name] ?? ''));
     this.showSummary();
   }
 
-  /** Another sled has other tires and weights. @param {string[]} names */
-  clear(names) {
-    for (const name of names) this.#put(name, '');
+  /** Another sled has other tires and weights. */
+  newSled() {
+    for (const { name, stays } of STAYING) if (stays === 'sled') this.#put(name, '');
     this.showSummary();
   }
 
   /** @param {string} name @param {string} value  a number in the API's unit */
   #put(name, value) {
-    const field = control(this.#form, name);
-    if (field.dataset.kind) fillQuantity(field, value === '' ? undefined : Number(value), this.#units);
-    else field.value = value;
+    const input = control(this.#form, name);
+    if (input.dataset.kind) fillQuantity(input, value === '' ? undefined : Number(value), this.#units);
+    else input.value = value;
   }
 
   /** Stores the fields for the next reading. @param {string} sled */
@@ -77,28 +84,38 @@ export class Context {
     this.fill(values); // exact from now on, in any units
   }
 
+  /** The fields as the API takes them. @param {Fault[]} faults @returns {Record<string, string|number|undefined>} */
+  read(faults) {
+    return Object.fromEntries(STAYING.map(({ name }) => {
+      const input = control(this.#form, name);
+      return [name, input.dataset.kind ? readQuantity(input, this.#units, faults) : input.value.trim() || undefined];
+    }));
+  }
+
   /** The fields as text, numbers in the API's units. @returns {Record<string, string>} */
   #values() {
-    return Object.fromEntries(CONTEXT_FIELDS.map((name) => {
-      const field = control(this.#form, name);
-      return [name, field.dataset.kind ? String(readQuantity(field, this.#units, []) ?? '') : field.value.trim()];
-    }));
+    return Object.fromEntries(Object.entries(this.read([])).map(([name, value]) => [name, String(value ?? '')]));
   }
 
   showSummary() {
     const now = this.#values();
     const last = loadLast()?.values;
-    const same = last !== undefined && CONTEXT_FIELDS.every((name) => (last[name] ?? '') === now[name]);
+    const same = last !== undefined && STAYING.every(({ name }) => (last[name] ?? '') === now[name]);
     const summary = [
       now.measured_on ? dateWords(now.measured_on) : 'no date',
       now.day !== now.measured_on && now.day,
-      now.place,
-      now.by && `by ${now.by}`,
-      now.surface,
-      now.weights && `weights ${now.weights}`,
-      now.tire_psi && `tires ${quantityWords('pressure', Number(now.tire_psi), this.#units)}`,
+      ...SUMMARY.map((name) => fieldWords(/** @type {Field} */ (fieldNamed(name)), now[name], this.#units)),
     ].filter(Boolean).join(', ');
     const given = now.place || now.by ? `Noted with it: ${summary}` : `${summary}. Add place, by whom, surface …`;
     this.#summary.textContent = same ? `The same as the last one: ${summary}` : given;
   }
+}
+
+/** The field in the form. @param {Field} field */
+function fieldFor({ name, label, kind, quantity, ask = label, hint }) {
+  const id = `note-${name}`;
+  const type = kind === 'date' ? 'date' : 'text';
+  const plain = () => el('input', { id, name, type, autocomplete: 'off', 'aria-describedby': hint && `${id}-hint` });
+  return el('div', { class: 'field' }, el('label', { for: id }, ask),
+    quantity ? quantityInput({ id, name }, quantity) : plain(), hint && el('p', { class: 'hint', id: `${id}-hint` }, hint));
 }

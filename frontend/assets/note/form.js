@@ -4,12 +4,11 @@
 import { today } from '../lib/dates.js';
 import { byId, chooseIn, chosenIn, control, radios } from '../lib/dom.js';
 import { submitting, throwFaults } from '../lib/forms.js';
-import { LengthField, lengthHelp } from '../lib/lengths.js';
-import { readQuantity } from '../lib/quantities.js';
+import { LengthField } from '../lib/lengthfield.js';
 import { noted } from '../lib/units.js';
-import { Context, CONTEXT_FIELDS } from './context.js';
+import { Context, STAYING } from './context.js';
 import { NumberPad } from './pad.js';
-import { loadDraft, saveDraft, SLED_FIELDS } from './saved.js';
+import { loadDraft, saveDraft } from './saved.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -21,7 +20,7 @@ const PLUS_MINUS_FT = 8;
 // A second submit within this time on an empty form is a double tap, and is ignored. Our own choice.
 const DOUBLE_TAP_MS = 700;
 const LENGTHS = /** @type {const} */ (['start_ft', 'distance_ft', 'end_ft', 'plus_minus_ft']);
-const OTHER_FIELDS = [...CONTEXT_FIELDS, 'note', 'stated_by'];
+const OTHER_FIELDS = [...STAYING.map(({ name }) => name), 'note', 'stated_by'];
 
 export class NoteForm {
   #form = byId('note-form', HTMLFormElement);
@@ -91,10 +90,10 @@ export class NoteForm {
     this.#sled = sled;
     const labels = sled.gears.map(({ label }) => ({ value: label, label }));
     this.#gears.replaceChildren(...radios('gear', labels, ''));
-    for (const name of LENGTHS) this.#lengths[name].stepFt = sled.rail_mark_ft;
+    for (const name of LENGTHS) this.#lengths[name].railMarkFt = sled.rail_mark_ft;
     if (before) {
       this.#lengths.start_ft.feet = 0;
-      this.#context.clear(SLED_FIELDS);
+      this.#context.newSled();
       this.#saveDraft();
     } else {
       this.#restore(sled);
@@ -110,7 +109,7 @@ export class NoteForm {
     const units = this.#units;
     this.#putUnits(draft.units);
     for (const [name, value] of Object.entries(draft.values)) {
-      if (CONTEXT_FIELDS.includes(name) && draft.on !== today()) continue; // another day
+      if (draft.on !== today() && STAYING.some((field) => field.name === name)) continue; // another day
       if (name === 'gear') chooseIn(this.#gears, value);
       else if (this.#form.elements.namedItem(name)) control(this.#form, name).value = value;
     }
@@ -142,10 +141,7 @@ export class NoteForm {
     this.#context.setUnits(units);
   }
 
-  /**
-   * Fills the form with a reading to correct, or with a refused one.
-   * @param {Partial<Body>} reading
-   */
+  /** Fills the form with a reading to correct, or with a refused one. @param {Partial<Body>} reading */
   fill(reading) {
     chooseIn(this.#gears, reading.gear);
     for (const name of LENGTHS) this.#lengths[name].feet = reading[name];
@@ -177,11 +173,7 @@ export class NoteForm {
       more.end_ft = this.#feet('end_ft', faults, 'Where did the box stand when the pull ended?');
     }
     if (ended === 'stated') more.plus_minus_ft = this.#feet('plus_minus_ft', faults);
-    const texts = /** @type {any} */ (more);
-    for (const name of [...CONTEXT_FIELDS, 'note']) {
-      const field = control(this.#form, name);
-      texts[name] = field.dataset.kind ? readQuantity(field, this.#units, faults) : field.value.trim() || undefined;
-    }
+    Object.assign(more, this.#context.read(faults), { note: control(this.#form, 'note').value.trim() || undefined });
     if (ended === 'stated') more.by = control(this.#form, 'stated_by').value.trim() || more.by;
     this.#checkSled(start, distance, more.end_ft, faults);
     throwFaults(faults);
@@ -211,8 +203,7 @@ export class NoteForm {
   /** @param {typeof LENGTHS[number]} name @param {Fault[]} faults @param {string} [missing]  the fault when empty */
   #feet(name, faults, missing) {
     const feet = this.#lengths[name].feet;
-    const text = control(this.#form, name).value.trim();
-    if (feet === null) faults.push({ at: name, detail: `“${text}” is no length. ${lengthHelp(this.#units)}` });
+    if (feet === null) faults.push({ at: name, detail: this.#lengths[name].fault });
     if (feet === undefined && missing) faults.push({ at: name, detail: missing });
     return feet ?? undefined;
   }

@@ -3,6 +3,7 @@
 
 import { today } from '../lib/dates.js';
 import { load, save } from '../lib/storage.js';
+import { FIELDS } from '../model/fields.js';
 
 /** @import { Units } from '../lib/units.js' */
 
@@ -16,9 +17,6 @@ import { load, save } from '../lib/storage.js';
 const DRAFT = 'evenpull.note.draft';
 const LAST = 'evenpull.note.last';
 const VISIT = 'evenpull.note.visit';
-
-// Fields of the sled: they do not carry over to another sled.
-export const SLED_FIELDS = ['weights', 'tire_psi', 'speed_mph'];
 
 /** @param {string} corrects  id of the reading being corrected, which has a draft of its own @returns {Draft|undefined} */
 export function loadDraft(corrects) {
@@ -64,6 +62,6 @@ export function carriedOver(sled) {
     values.measured_on = today();
     values.day = '';
   }
-  if (last?.sled !== sled) for (const name of SLED_FIELDS) values[name] = '';
+  if (last?.sled !== sled) for (const { name, stays } of FIELDS) if (stays === 'sled') values[name] = '';
   return values;
 }

@@ -5,6 +5,7 @@
 import { withKey } from '../account/key.js';
 import { getAll, Problem, request } from '../lib/api.js';
 import { noted } from '../lib/units.js';
+import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
 import { discard, onChange, send, waiting } from '../offline/queue.js';
 import { loadVisit, saveVisit } from './saved.js';
@@ -45,13 +46,6 @@ import { loadVisit, saveVisit } from './saved.js';
 const MISTAKE = 'entered by mistake';
 const CORRECTED = 'replaced by a corrected reading'; // as the API writes it
 const MAX_ENTRIES = 5;
-
-/** Labels of the fields. @type {Record<string, string>} */
-const FIELDS = {
-  gear: 'Gear', start_ft: 'Start', distance_ft: 'Distance', end_ft: 'Box stopped at', plus_minus_ft: 'Give or take', measured_on: 'Date',
-  day: 'Test day or show', place: 'Place', by: 'By', note: 'Remark', surface: 'Surface', marked_by: 'Marked by', taken_with: 'Taken with',
-  weights: 'Weights', tire_psi: 'Tire pressure', speed_mph: 'Ground speed',
-};
 
 export class Visit {
   /** Newest first. @type {Entry[]} */
@@ -241,5 +235,5 @@ async function setAside(id, reason) {
 function faultWords(error) {
   if (!(error instanceof Problem)) return [String(error)];
   if (error.faults.length === 0) return [error.message];
-  return error.faults.map(({ at, detail }) => (FIELDS[at] ? `${FIELDS[at]}: ${detail}` : detail));
+  return error.faults.map(({ at, detail }) => [fieldNamed(at)?.label, detail].filter(Boolean).join(': '));
 }

@@ -85,11 +85,7 @@ export async function waiting() {
   return items.map((item) => ({ id: String(item.order), label: item.label, status: item.status, problem: problemOf(item) }));
 }
 
-/**
- * Calls back when the queue changes, in this tab or another.
- * @param {() => void} callback
- * @returns {() => void} stops it
- */
+/** Calls back when the queue changes, in this tab or another. @param {() => void} callback @returns {() => void} stops it */
 export function onChange(callback) {
   listeners.add(callback);
   return () => listeners.delete(callback);

@@ -84,11 +84,7 @@ export async function add(item) {
   return Number(order);
 }
 
-/**
- * Changes an item if it still exists.
- * @param {number} order
- * @param {Pick<QueueItem, 'status'|'problem'>} now
- */
+/** Changes an item if it still exists. @param {number} order @param {Pick<QueueItem, 'status'|'problem'>} now */
 export async function change(order, now) {
   const item = await get(order);
   if (!item) return;

@@ -8,10 +8,7 @@ import { discard, flush, flushWithKey, isStored, needsKey, onChange, tryAgain, w
 
 /** @import { Waiting } from './queue.js' */
 
-/**
- * Shows the queue in an element and updates it. Hidden when empty.
- * @param {HTMLElement} place
- */
+/** Shows the queue in an element and updates it. Hidden when empty. @param {HTMLElement} place */
 export function mountQueue(place) {
   place.classList.add('queue');
   place.setAttribute('role', 'status');

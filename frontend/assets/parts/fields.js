@@ -43,7 +43,7 @@ export function numberField(id, name, { label, hint = '', kind, unit }) {
   const input = el('input', {
     id, name, inputmode: 'decimal', autocomplete: 'off', 'data-kind': kind, 'data-shown': '', 'aria-describedby': hint && `${id}-hint`,
   });
-  const beside = (kind || unit) && el('span', kind ? { 'data-kind-unit': true } : {}, unit ?? '');
+  const beside = (kind || unit) && el('span', kind ? { 'data-unit': true } : {}, unit ?? '');
   const note = el('p', { class: 'hint', id: `${id}-hint` }, hint);
   const element = el('div', { class: 'field' }, el('label', { for: id }, label), el('div', { class: 'with-unit' }, input, beside), note);
   return { input, note, element };

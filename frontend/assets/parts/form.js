@@ -26,11 +26,7 @@ export class PartsForm {
   #base;
   #etag = '';
 
-  /**
-   * @param {string} path
-   * @param {Units} units
-   * @param {() => Promise<void>} saved  reloads everything that depends on the parts
-   */
+  /** @param {string} path @param {Units} units @param {() => Promise<void>} saved reloads everything that depends on the parts */
   constructor(path, units, saved) {
     this.#path = path;
     this.#saved = saved;

@@ -4,8 +4,9 @@
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
+import { parseLength } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
-import { fromFeet, parseNumber, toFeet } from '../lib/units.js';
+import { fromFeet, parseNumber } from '../lib/units.js';
 import { showRanking } from './ranking.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -35,11 +36,7 @@ export class OptionsForm {
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
   }
 
-  /**
-   * Offers the sleds, and fills the form from the link.
-   * @param {PartsSled[]} others
-   * @param {URLSearchParams} link
-   */
+  /** Offers the sleds, and fills the form from the link. @param {PartsSled[]} others @param {URLSearchParams} link */
   offer(others, link) {
     const choice = byId('reference', HTMLSelectElement);
     choice.replaceChildren(el('option', { value: '' }, 'Pick a sled'), ...others.map(({ id, name }) => el('option', { value: id }, name)));
@@ -56,8 +53,8 @@ export class OptionsForm {
   /** @param {Units} units */
   setUnits(units) {
     const field = control(this.#form, 'tire_circumference_ft');
-    const given = listed(field.value).map(parseNumber);
-    if (!given.includes(null)) field.value = given.map((value) => rounded(fromFeet(toFeet(value ?? 0, this.#units), units))).join(', ');
+    const given = listed(field.value).map((one) => parseLength(one, this.#units));
+    if (!given.includes(null)) field.value = given.map((feet) => rounded(fromFeet(feet ?? 0, units))).join(', ');
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
     this.#units = units;
     this.#showNow();
@@ -111,10 +108,10 @@ export class OptionsForm {
     if (!reference) faults.push({ at: 'reference', detail: 'Which sled should it be like?' });
     for (const name of LISTS) {
       const given = listed(control(this.#form, name).value);
-      const wrong = given.find((one) => parseNumber(one) === null);
+      const read = (/** @type {string} */ one) => (name === 'tire_circumference_ft' ? parseLength(one, this.#units) : parseNumber(one));
+      const wrong = given.find((one) => read(one) === null);
       if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
-      query[name] = given.map((one) =>
-        String(name === 'tire_circumference_ft' ? toFeet(parseNumber(one) ?? 0, this.#units) : parseNumber(one)));
+      query[name] = given.map((one) => String(read(one)));
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -16,10 +16,7 @@ import { movedWords, newParts } from './words.js';
 
 /** @typedef {{day: string, on: string, counted: number, aside: number, place: string}} TestDay */
 
-/**
- * The readings by test day.
- * @param {Reading[]} readings
- */
+/** The readings by test day. @param {Reading[]} readings */
 function testDays(readings) {
   /** @type {Map<string, TestDay>} */
   const days = new Map();

@@ -8,11 +8,7 @@ import { fixed, noted } from '../lib/units.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { Change, Driveline, PartsGear, PartsSled } from './types.js' */
 
-/**
- * The effect of a change on earlier readings.
- * @param {Change} change
- * @param {Units} units
- */
+/** The effect of a change on earlier readings. @param {Change} change @param {Units} units */
 export function movedWords(change, units) {
   const travel = change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, units)} since.`;
   if (change.effect === 'unknown') return `Nobody knows what it did to the top-outs: earlier readings no longer count.${travel}`;
@@ -34,11 +30,7 @@ export const PARTS = {
   tire_revs_per_mile: 'tire turns a mile',
 };
 
-/**
- * The new parts of a change.
- * @param {Change} change
- * @param {Units} units
- */
+/** The new parts of a change. @param {Change} change @param {Units} units */
 export function newParts({ driveline, gears }, units) {
   const parts = [];
   for (const [name, value] of Object.entries(driveline ?? {})) {
@@ -51,11 +43,7 @@ export function newParts({ driveline, gears }, units) {
   return parts.length === 0 ? '' : sentence(`New: ${parts.join('; ')}`);
 }
 
-/**
- * A sled's known parts, as a list.
- * @param {PartsSled} sled
- * @param {Units} units
- */
+/** A sled's known parts, as a list. @param {PartsSled} sled @param {Units} units */
 export function notedWords({ driveline: known = {}, gears: noted, travel_ft: travel }, units) {
   const gears = /** @type {PartsGear[]} */ (noted);
   const parts = [

@@ -6,7 +6,7 @@ import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
-import { StartField, startIn, startInLink } from '../lib/startfield.js';
+import { StartField, startIn, startInLink } from '../lib/lengthfield.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { offerSleds } from '../model/sleds.js';

@@ -18,11 +18,7 @@ export function showWords(sheet) {
   ];
 }
 
-/**
- * A class: its gear tonight, start position and top-out.
- * @param {SheetRow} row
- * @param {Units} units
- */
+/** A class: its gear tonight, start position and top-out. @param {SheetRow} row @param {Units} units */
 export function classItem(row, units) {
   const name = el('p', { class: 'class' }, row.name);
   const { nearest, detail } = row.tonight;

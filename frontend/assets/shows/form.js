@@ -68,10 +68,7 @@ export class ShowFields {
     this.#order.classes = classes;
   }
 
-  /**
-   * The typed values as the API accepts them, without the sled.
-   * @param {Fault[]} faults
-   */
+  /** The typed values as the API accepts them, without the sled. @param {Fault[]} faults */
   read(faults) {
     if (!this.text('name')) faults.push({ at: 'name', detail: 'A show needs a name.' });
     if (!this.text('date')) faults.push({ at: 'date', detail: 'Give the date.' });

@@ -21,11 +21,7 @@ import { ShowFields } from './form.js';
 // Past shows to show at first.
 const PAST_SHOWN = 6;
 
-/**
- * Loads and shows everything. The result switches the units.
- * @param {Units} units
- * @returns {Promise<(units: Units) => void>}
- */
+/** Loads and shows everything. The result switches the units. @param {Units} units @returns {Promise<(units: Units) => void>} */
 export async function showShows(units) {
   const [shows, classes, sleds] = await Promise.all([
     /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),

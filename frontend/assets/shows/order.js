@@ -15,10 +15,7 @@ export class RunningOrder {
   /** The element for the form. */
   element;
 
-  /**
-   * @param {PullingClass[]} classes  all classes
-   * @param {string[]} order
-   */
+  /** @param {PullingClass[]} classes all classes @param {string[]} order */
   constructor(classes, order) {
     this.#classes = classes;
     this.element = el('fieldset', { class: 'field', 'data-at': 'classes' },

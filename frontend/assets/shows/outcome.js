@@ -4,7 +4,8 @@
 import { withKey } from '../account/key.js';
 import { request } from '../lib/api.js';
 import { chooseIn, chosenIn, control, el, field, radios } from '../lib/dom.js';
-import { feetIn, fillFeet, lengthInput, onSubmit, switchUnits, throwFaults } from '../lib/forms.js';
+import { onSubmit, throwFaults } from '../lib/forms.js';
+import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { outcomeWords } from '../model/showwords.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -42,7 +43,7 @@ export class OutcomeForm {
       el('fieldset', { class: 'field', 'data-at': 'felt' }, el('legend', {}, 'The sled pulled'), this.#felt),
       el('div', { class: 'counts' }, countField('hooks', 'How many hooked'), countField('full_pulls', 'How many went full'),
         el('div', { class: 'field' }, el('label', { for: `${this.#id}-longest` }, 'Longest pull'),
-          lengthInput(`${this.#id}-longest`, 'longest_ft', 'ft'))),
+          quantityInput({ id: `${this.#id}-longest`, name: 'longest_ft' }, 'distance'))),
       field('In words', el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 500 })),
       this.#status,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note how it went'),
@@ -55,7 +56,7 @@ export class OutcomeForm {
   /** @param {Units} units */
   setUnits(units) {
     const untouched = this.#filled === this.#typed();
-    switchUnits(this.#form, this.#units, units);
+    switchFields(this.#form, this.#units, units);
     this.#units = units;
     if (untouched) this.#filled = this.#typed();
     this.#describe();
@@ -79,7 +80,7 @@ export class OutcomeForm {
   /** @param {Outcome|null} outcome */
   #fill(outcome) {
     for (const name of COUNTS) control(this.#form, name).value = outcome?.[name] === undefined ? '' : String(outcome[name]);
-    fillFeet(control(this.#form, 'longest_ft'), outcome?.longest_ft, this.#units);
+    fillQuantity(control(this.#form, 'longest_ft'), outcome?.longest_ft, this.#units);
     control(this.#form, 'note').value = outcome?.note ?? '';
     chooseIn(this.#felt, outcome?.felt);
   }
@@ -100,7 +101,7 @@ export class OutcomeForm {
       counts[name] = text === '' ? undefined : Number(text);
     }
     const body = {
-      ...counts, longest_ft: feetIn(control(this.#form, 'longest_ft'), this.#units, faults),
+      ...counts, longest_ft: readQuantity(control(this.#form, 'longest_ft'), this.#units, faults),
       felt: chosenIn(this.#felt) || undefined, note: control(this.#form, 'note').value.trim() || undefined,
     };
     throwFaults(faults);

@@ -2,7 +2,8 @@
 // The form that makes a pull of the show a reading. It only shows the fields that the ending needs.
 
 import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
-import { feetIn, fillFeet, lengthInput, onSubmit, showFaults, switchUnits, throwFaults } from '../lib/forms.js';
+import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
+import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
@@ -35,9 +36,9 @@ export class PullForm {
   #form;
   #distanceLabel = el('label', { for: `${this.#id}-distance` });
   #distance = el('div', { class: 'field', hidden: true }, this.#distanceLabel,
-    lengthInput(`${this.#id}-distance`, 'distance_ft', 'ft'));
+    quantityInput({ id: `${this.#id}-distance`, name: 'distance_ft' }, 'distance'));
   #end = el('div', { class: 'field', hidden: true }, el('label', { for: `${this.#id}-end` }, 'The box stopped at'),
-    lengthInput(`${this.#id}-end`, 'end_ft', 'ft forward of full back'));
+    quantityInput({ id: `${this.#id}-end`, name: 'end_ft' }, 'distance', ' forward of full back'));
   #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet}|undefined} */
   #now;
@@ -66,7 +67,7 @@ export class PullForm {
 
   /** @param {Units} units */
   setUnits(units) {
-    switchUnits(this.#form, this.#units, units);
+    switchFields(this.#form, this.#units, units);
     this.#units = units;
     this.#describe();
   }
@@ -76,10 +77,7 @@ export class PullForm {
     this.#now = { row, sheet };
   }
 
-  /**
-   * @param {{sled: string, gear: string, start_ft: number}} setting
-   * @param {string} name  of the sled
-   */
+  /** @param {{sled: string, gear: string, start_ft: number}} setting @param {string} name of the sled */
   open(setting, name) {
     this.#setting = { ...setting, name };
     this.#form.hidden = false;
@@ -120,7 +118,7 @@ export class PullForm {
     const feet = (/** @type {string} */ name, /** @type {string} */ missing) => {
       const field = control(this.#form, name);
       if (field.value.trim() === '') faults.push({ at: name, detail: missing });
-      return feetIn(field, this.#units, faults);
+      return readQuantity(field, this.#units, faults);
     };
     const distance = ended ? feet('distance_ft', 'How far was the sled pulled?') : undefined;
     const end = ended === 'stopped-short' ? feet('end_ft', 'At which mark did the box stop?') : undefined;
@@ -135,7 +133,7 @@ export class PullForm {
       showFaults(this.#form, outcome.problem);
       return;
     }
-    for (const name of ['distance_ft', 'end_ft']) fillFeet(control(this.#form, name), undefined, this.#units);
+    for (const name of ['distance_ft', 'end_ft']) fillQuantity(control(this.#form, name), undefined, this.#units);
     // The ending has no default.
     chooseIn(this.#form, undefined);
     this.#showFields();

@@ -30,11 +30,7 @@ export class RunSection {
   /** Sends of this page in progress. Their forms handle the outcome. */
   #sending = 0;
 
-  /**
-   * @param {string} path  of the show
-   * @param {Units} units
-   * @param {Pick<RunCallbacks, 'reload'|'reloadAll'>} callbacks
-   */
+  /** @param {string} path of the show @param {Units} units @param {Pick<RunCallbacks, 'reload'|'reloadAll'>} callbacks */
   constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;

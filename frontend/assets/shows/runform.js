@@ -3,7 +3,7 @@
 
 import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
 import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
-import { StartField } from '../lib/startfield.js';
+import { StartField } from '../lib/lengthfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
 import { nowInForce } from './hooks.js';
@@ -40,11 +40,7 @@ export class RunForm {
   /** @type {HTMLFormElement} */
   element;
 
-  /**
-   * @param {string} path  of the class's lines
-   * @param {Units} units
-   * @param {RunCallbacks} callbacks
-   */
+  /** @param {string} path of the class's lines @param {Units} units @param {RunCallbacks} callbacks */
   constructor(path, units, callbacks) {
     this.#path = path;
     this.#units = units;

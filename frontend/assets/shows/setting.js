@@ -2,7 +2,7 @@
 // The fields of a setting: sled, gear, start position.
 
 import { el, field } from '../lib/dom.js';
-import { StartField } from '../lib/startfield.js';
+import { StartField } from '../lib/lengthfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { offerSleds } from '../model/sleds.js';
 
@@ -87,21 +87,14 @@ export class SettingField {
       : [el('p', { class: 'hint' }, 'Pick the sled first.')]));
   }
 
-  /**
-   * The typed setting, unchecked, to detect edits.
-   * @returns {Setting|null}
-   */
+  /** The typed setting, unchecked, to detect edits. @returns {Setting|null} */
   get typed() {
     return this.#sled.value === ''
       ? null
       : { sled: this.#sled.value, gear: chosenGear(this.#gears), start_ft: this.#start.field.feet ?? NaN };
   }
 
-  /**
-   * The setting; null without a sled.
-   * @param {Fault[]} faults
-   * @returns {Setting|null}
-   */
+  /** The setting; null without a sled. @param {Fault[]} faults @returns {Setting|null} */
   read(faults) {
     const typed = this.typed;
     if (!typed) return null;

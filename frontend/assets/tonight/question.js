@@ -2,7 +2,7 @@
 // The question of the Tonight page: its form and its link.
 
 import { byId, el } from '../lib/dom.js';
-import { StartField, startIn, startInLink } from '../lib/startfield.js';
+import { StartField, startIn, startInLink } from '../lib/lengthfield.js';
 import { noted } from '../lib/units.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { offerSleds } from '../model/sleds.js';

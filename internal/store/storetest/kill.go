@@ -12,8 +12,8 @@ import (
 	"time"
 )
 
-// watch starts a shell that ends the server and removes its folder as soon as this process is gone, however it went: the
-// shell then finds the end of what it reads.
+// watch starts a shell that ends the server and removes its folder as soon as this process is gone, however it went:
+// the shell then finds the end of what it reads.
 func (v *Server) watch() error {
 	listen, hold, err := os.Pipe()
 	if err != nil {
@@ -79,8 +79,8 @@ func (v *Server) kill() (left []int) {
 	return left
 }
 
-// childrenOf lists the processes that a process has started, as Linux tells: each process of a server has a session of its
-// own, so that no one signal reaches them all.
+// childrenOf lists the processes that a process has started, as Linux tells: each process of a server has a session of
+// its own, so that no one signal reaches them all.
 func childrenOf(parent int) (children []int) {
 	stats, _ := filepath.Glob("/proc/[0-9]*/stat")
 	for _, stat := range stats {

@@ -43,8 +43,9 @@ type Option func(*Server)
 // WithoutFsync makes a server that does not wait for the disk.
 func WithoutFsync(v *Server) { v.fsync = false }
 
-// Postgres starts a server of the test's own, which may be killed and started again; it ends with the test. Tests that need a
-// server run with CI=true, and where all tests are on one. Without its programs they are left out, or fail with CI=true.
+// Postgres starts a server of the test's own, which may be killed and started again; it ends with the test. Tests that
+// need a server run with CI=true, and where all tests are on one. Without its programs they are left out, or fail with
+// CI=true.
 func Postgres(t testing.TB, options ...Option) *Server {
 	t.Helper()
 	v, err := prepare(find(t), options...)
@@ -74,7 +75,8 @@ func find(t testing.TB) string {
 	if len(found) > 0 {
 		return filepath.Dir(found[len(found)-1])
 	}
-	const missing = "no PostgreSQL server to test with: install postgresql (its initdb and postgres are looked for on the PATH and in /usr/lib/postgresql)"
+	const missing = "no PostgreSQL server to test with: install postgresql (its initdb and postgres are looked for " +
+		"on the PATH and in /usr/lib/postgresql)"
 	if os.Getenv("CI") == "true" {
 		t.Fatal(missing)
 	}
@@ -132,12 +134,14 @@ func unprivileged() (*syscall.Credential, error) {
 		}
 		return &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}, nil
 	}
-	return nil, errors.New("a PostgreSQL server does not run as root, and there is neither a user postgres nor a user nobody")
+	return nil, errors.New("a PostgreSQL server does not run as root, and there is neither a user postgres nor a " +
+		"user nobody")
 }
 
 func (v *Server) data() string { return filepath.Join(v.folder, "data") }
 
-// command is one of the server's programs, in a session of its own so that an interrupt from the keyboard does not reach it.
+// command is one of the server's programs, in a session of its own so that an interrupt from the keyboard does not
+// reach it.
 func (v *Server) command(name string, args ...string) *exec.Cmd {
 	c := exec.Command(filepath.Join(v.programs, name), args...)
 	c.Dir = v.folder

@@ -16,11 +16,12 @@ import (
 
 const ownerVariable = "STORETEST_OWN_A_SERVER"
 
-func TestAServerKeepsItsDataThroughAKill(t *testing.T) {
+func TestServer_KeepsItsDataThroughAKill(t *testing.T) {
 	t.Parallel()
 	v := Postgres(t)
 	url := v.URL(t)
-	first, second := ask(t, url, "SHOW fsync"), ask(t, v.URL(t), "SELECT COUNT(*)::text FROM pg_class WHERE relname = 'marks'")
+	first, second := ask(t, url, "SHOW fsync"),
+		ask(t, v.URL(t), "SELECT COUNT(*)::text FROM pg_class WHERE relname = 'marks'")
 	assert.Equal(t, "on", first)
 	assert.Equal(t, "0", second)
 	ask(t, url, "CREATE TABLE marks AS SELECT 'after the kill' AS mark")
@@ -32,7 +33,7 @@ func TestAServerKeepsItsDataThroughAKill(t *testing.T) {
 }
 
 // A test process that is killed takes its server with it.
-func TestNoServerOutlivesItsOwner(t *testing.T) {
+func TestServer_EndsWithItsOwner(t *testing.T) {
 	if os.Getenv(ownerVariable) != "" {
 		v := Postgres(t)
 		_, err := os.Stdout.WriteString("\nfolder " + v.folder + "\n")

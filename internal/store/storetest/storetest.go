@@ -1,5 +1,5 @@
-// Package storetest gives tests databases to work on: SQLite files, or databases on a PostgreSQL server of the tests' own,
-// which is started when first needed and gone when the tests are. It knows nothing of what is kept in them.
+// Package storetest gives tests databases to work on: SQLite files, or databases on a PostgreSQL server of the tests'
+// own, which is started when first needed and gone when the tests are. It knows nothing of what is kept in them.
 package storetest
 
 import (
@@ -23,8 +23,8 @@ func OnFileOnly(t testing.TB) {
 	}
 }
 
-// DB names an empty database of the test's own, as store.Open takes it: a file that is still to be made, or the URL of a
-// schema in a database that all tests of the process share, which is as good and made in no time.
+// DB names an empty database of the test's own, as store.Open takes it: a file that is still to be made, or the URL of
+// a schema in a database that all tests of the process share, which is as good and made in no time.
 func DB(t testing.TB) string {
 	t.Helper()
 	if !OnServer() {
@@ -33,8 +33,8 @@ func DB(t testing.TB) string {
 	return shared(t).part(t)
 }
 
-// URL names an empty database of the test's own on the server that all tests of the process share. Where there are no programs
-// to run a server with, the test is left out, or fails with CI=true.
+// URL names an empty database of the test's own on the server that all tests of the process share. Where there are no
+// programs to run a server with, the test is left out, or fails with CI=true.
 func URL(t testing.TB) string {
 	t.Helper()
 	return shared(t).URL(t)

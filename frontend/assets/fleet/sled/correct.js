@@ -6,7 +6,8 @@ import { request } from '../../lib/api.js';
 import { saveOrReload } from '../../lib/conflict.js';
 import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
-import { attempt, feetIn, fillFeet, onSubmit, switchUnits, throwFaults } from '../../lib/forms.js';
+import { attempt, onSubmit, throwFaults } from '../../lib/forms.js';
+import { fillQuantity, quantityIn, readQuantity, switchFields } from '../../lib/quantities.js';
 import { sledInput } from '../../model/sleds.js';
 
 /** @import { Fault } from '../../lib/api.js' */
@@ -32,7 +33,7 @@ export class CorrectForm {
     this.#path = sledPath;
     this.#units = units;
     this.#corrected = corrected;
-    switchUnits(this.#form, units, units);
+    switchFields(this.#form, units, units);
     onSubmit(this.#form, () => this.#save());
     byId('correct-add-gear', HTMLButtonElement).addEventListener('click', () => {
       this.#rows.append(this.#gearRow('', ''));
@@ -44,7 +45,7 @@ export class CorrectForm {
 
   /** @param {Units} units */
   setUnits(units) {
-    switchUnits(this.#form, this.#units, units);
+    switchFields(this.#form, this.#units, units);
     this.#units = units;
   }
 
@@ -54,7 +55,7 @@ export class CorrectForm {
     this.#etag = etag;
     this.#note.replaceChildren();
     for (const name of TEXTS) control(this.#form, name).value = sled[name] ?? '';
-    for (const name of LENGTHS) fillFeet(control(this.#form, name), sled[name], this.#units);
+    for (const name of LENGTHS) fillQuantity(control(this.#form, name), sled[name], this.#units);
     this.#rows.replaceChildren(...sled.gears.map(({ label }) => this.#gearRow(label, label)));
     this.#showRemove();
   }
@@ -106,16 +107,12 @@ export class CorrectForm {
     }, () => this.#rebase());
   }
 
-  /**
-   * The whole sled as in the form. Fields that the form lacks stay as they were.
-   * @param {Sled} base
-   * @param {Fault[]} faults
-   */
+  /** The whole sled as in the form. Fields that the form lacks stay as they were. @param {Sled} base @param {Fault[]} faults */
   #correction(base, faults) {
     /** @type {Record<string, unknown>} */
     const body = sledInput(base);
     for (const name of TEXTS) body[name] = control(this.#form, name).value.trim() || undefined;
-    for (const name of LENGTHS) body[name] = feetIn(control(this.#form, name), this.#units, faults);
+    for (const name of LENGTHS) body[name] = readQuantity(control(this.#form, name), this.#units, faults);
     if (!body.name) faults.push({ at: 'name', detail: 'A sled needs a name.' });
     body.gears = this.#gearsTyped().map(({ label, was }, place) => {
       if (!label) faults.push({ at: `gears[${place}].label`, detail: 'A gear needs a label. To take it out, use its button.' });
@@ -140,7 +137,8 @@ export class CorrectForm {
       else preserved.push(name);
     }
     for (const name of LENGTHS) {
-      if (feetIn(control(this.#form, name), this.#units, []) === before[name]) fillFeet(control(this.#form, name), data[name], this.#units);
+      const input = control(this.#form, name);
+      if (quantityIn(input, this.#units) === before[name]) fillQuantity(input, data[name], this.#units);
       else preserved.push(name.replace(/_ft$/, '').replace('_', '-'));
     }
     const typed = this.#gearsTyped();

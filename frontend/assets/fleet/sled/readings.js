@@ -8,9 +8,9 @@ import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
 import { attempt } from '../../lib/forms.js';
-import { quantityWords } from '../../lib/quantities.js';
 import { sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
+import { FIELDS, fieldWords } from '../../model/fields.js';
 import { endedWords, startWords } from '../../model/words.js';
 
 /** @import { Units } from '../../lib/units.js' */
@@ -159,17 +159,7 @@ function byDay(readings) {
   return days;
 }
 
-/** The other fields of a reading, in words. @param {Reading} reading @param {Units} units @returns {string[]} */
+/** The other fields of a reading, in words. @param {Reading} reading @param {Units} units */
 function facts(reading, units) {
-  return [
-    reading.place,
-    reading.by && `by ${reading.by}`,
-    reading.marked_by && `marked by ${reading.marked_by}`,
-    reading.taken_with && `taken with ${reading.taken_with}`,
-    reading.surface,
-    reading.weights,
-    reading.tire_psi !== undefined && `tires ${quantityWords('pressure', reading.tire_psi, units)}`,
-    reading.speed_mph !== undefined && quantityWords('speed', reading.speed_mph, units),
-    reading.replaces && 'corrects an earlier one',
-  ].filter((part) => typeof part === 'string');
+  return FIELDS.map((field) => fieldWords(field, reading[/** @type {keyof Reading} */ (field.name)], units)).filter(Boolean);
 }

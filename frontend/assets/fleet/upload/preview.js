@@ -1,45 +1,63 @@
 // @ts-check
-// Preview of an upload: the use of each column, the first rows as understood, and the bad rows.
+// Preview of an upload as the server understands it: the use of each column, the first rows, the rows with faults.
 
 import { dateWords } from '../../lib/dates.js';
 import { el, row, table } from '../../lib/dom.js';
 import { counted, nameOf } from '../../lib/text.js';
+import { FIELDS, fieldNamed } from '../../model/fields.js';
 import { endedWords } from '../../model/words.js';
-import { allUses, fieldOf, useLabel } from './columns.js';
 
+/** @import { Fault } from '../../lib/api.js' */
 /** @import { Ended, Sled } from '../../model/types.js' */
-/** @import { Use } from './columns.js' */
-/** @import { BadRow, Checked, UploadFile } from './file.js' */
-
-const AT_A_TIME = 100;
 
 /**
- * A list for each column to choose its use.
- * @param {UploadFile} file
- * @param {() => void} changed
+ * How the server understands an upload.
+ * @typedef {object} Understood
+ * @property {'utf-8'|'utf-16'|'windows-1252'} encoding
+ * @property {string} [unclear_date]  one that can be read in two ways
+ * @property {{heading: string, name: string|null, example: string}[]} columns  name: as the API has it, in meters where it ends in _m
+ * @property {number} rows
+ * @property {number} rows_with_faults
+ * @property {{sled: string, rows: number}[]} sleds
+ * @property {{row: number, values: string[]}[]} preview
  */
-export function columnChoices(file, changed) {
-  const uses = allUses();
-  const items = file.headings.map((heading, place) => {
+
+/** What a check of the file came to. @typedef {{understood: Understood, faults: Fault[], total: number}} Checked */
+
+const AT_A_TIME = 100;
+const METERS = /_m$/;
+
+/**
+ * A list for each column to choose its use. A field has one column: another column with it is left out from then on.
+ * @param {Understood} understood
+ * @param {(columns: string[]) => void} changed  with the name of each column, empty where it is left out
+ */
+export function columnChoices({ columns }, changed) {
+  const uses = FIELDS.flatMap(({ name, kind }) => (kind === 'length' ? [name, name.replace(/_ft$/, '_m')] : [name]));
+  const items = columns.map(({ heading, name, example }, place) => {
     const id = `import-column-${place}`;
-    const list = el('select', { id, onchange: () => {
-      const chosen = uses[Number(list.value)] ?? null;
-      // A field has one column: another column with it is ignored from now on.
-      if (chosen) file.uses = file.uses.map((use) => (use?.name === chosen.name ? null : use));
-      file.uses[place] = chosen;
-      changed();
-    } }, el('option', { value: '' }, 'left out'),
-    ...uses.map((use, number) => el('option', { value: number, selected: isSame(use, file.uses[place]) }, useLabel(use))));
-    const example = file.example(place);
+    const list = el('select', { id, onchange: () => changed(columns.map((other, at) => {
+      if (at === place) return list.value;
+      return other.name && list.value && fieldNamed(other.name) === fieldNamed(list.value) ? '' : other.name ?? '';
+    })) },
+    el('option', { value: '' }, 'left out'),
+    ...uses.map((use) => el('option', { value: use, selected: use === name }, useLabel(use))));
     return el('div', { class: 'field' },
       el('label', { for: id }, heading || `Column ${place + 1}`, example && el('span', { class: 'example' }, ` ${short(example)}`)), list);
   });
   return el('div', { class: 'grid' }, ...items);
 }
 
-/** @param {NonNullable<Use>} use @param {Use|undefined} other */
-function isSame(use, other) {
-  return other?.name === use.name && (fieldOf(use.name)?.kind !== 'length' || other.units === use.units);
+/** @param {string} use */
+function useLabel(use) {
+  const field = fieldNamed(use);
+  const unit = field?.kind === 'length' ? unitOf(use) : field?.kind === 'number' ? use.replace(/^.*_/, '') : '';
+  return unit ? `${field?.label} (${unit})` : field?.label ?? use;
+}
+
+/** @param {string} use */
+function unitOf(use) {
+  return METERS.test(use) ? 'm' : 'ft';
 }
 
 /** @param {string} text */
@@ -48,53 +66,47 @@ function short(text) {
   return text.length > most ? `${text.slice(0, most)} …` : text;
 }
 
-/**
- * The first rows as understood.
- * @param {Checked} checked
- */
-export function firstRows(checked) {
-  const lines = checked.first.map(({ row: number, values, sled }) =>
-    row(String(number), checked.columns.map((use) => cellWords(use, values.get(use.name), sled))));
+/** The first rows as understood. @param {Understood} understood @param {Sled[]} sleds */
+export function firstRows({ columns, preview }, sleds) {
+  const used = columns.map(({ name }, place) => ({ name: name ?? '', place })).filter(({ name }) => name);
+  const lines = preview.map(({ row: number, values }) =>
+    row(String(number), used.map(({ name, place }) => cellWords(name, values[place], sleds))));
   const title = 'The first rows, as they are understood';
-  const heads = checked.columns.map((use) => fieldOf(use.name)?.label ?? use.name);
+  const heads = used.map(({ name }) => fieldNamed(name)?.label ?? name);
   return el('div', {}, el('h4', {}, title), table(title, ['Row', ...heads], lines));
 }
 
-/** @param {NonNullable<Use>} use @param {string|undefined} value @param {Sled|undefined} sled */
-function cellWords(use, value, sled) {
-  if (value === undefined) return use.name === 'ended' ? 'not said: topped out' : '';
-  switch (fieldOf(use.name)?.kind) {
-    case 'sled': return sled?.name ?? value;
-    case 'length': return `${Number(Number(value).toFixed(2))}\u00a0${use.units}`;
+/** @param {string} use @param {string} value @param {Sled[]} sleds */
+function cellWords(use, value, sleds) {
+  if (value === '') return '';
+  switch (fieldNamed(use)?.kind) {
+    case 'sled': return nameOf(value, sleds);
+    case 'length': return `${Number(Number(value).toFixed(2))}\u00a0${unitOf(use)}`;
     case 'date': return dateWords(value);
     case 'ended': return endedWords(/** @type {Ended} */ (value));
     default: return short(value);
   }
 }
 
-/**
- * The bad rows, a hundred at a time.
- * @param {BadRow[]} bad
- * @param {number} total
- */
-export function badRows(bad, total) {
-  const body = (/** @type {BadRow[]} */ some) => some.flatMap(({ row: number, wrong }) => wrong.map(({ name, detail }) =>
-    row(number > 0 ? String(number) : 'the file', [fieldOf(name)?.label ?? (name || 'the row'), detail])));
-  const shown = table('Rows that do not fit', ['Row', 'Column', 'What is wrong'], body(bad.slice(0, AT_A_TIME)), 'text');
+/** The faults by row, a hundred at a time. @param {{faults: Fault[], total: number}} found */
+export function faultRows({ faults, total }) {
+  const body = (/** @type {Fault[]} */ some) => some.map(({ row: number, at, detail }) =>
+    row(number ? String(number) : 'the file', [fieldNamed(at)?.label ?? (at || 'the row'), detail]));
+  const shown = table('What does not fit', ['Row', 'Column', 'What is wrong'], body(faults.slice(0, AT_A_TIME)), 'text');
   const place = el('div', { class: 'bad' }, shown);
   let next = AT_A_TIME;
   const more = el('button', { type: 'button', onclick: () => {
-    shown.querySelector('tbody')?.append(...body(bad.slice(next, next + AT_A_TIME)));
+    shown.querySelector('tbody')?.append(...body(faults.slice(next, next + AT_A_TIME)));
     next += AT_A_TIME;
-    more.hidden = next >= bad.length;
+    more.hidden = next >= faults.length;
   } }, 'Show more of them');
-  if (bad.length > AT_A_TIME) place.append(more);
-  if (total > bad.length) place.append(el('p', { class: 'hint' }, `The first ${counted(bad.length, 'bad row')} of ${total} are listed.`));
+  if (faults.length > AT_A_TIME) place.append(more);
+  if (total > faults.length) place.append(el('p', { class: 'hint' }, `The first ${faults.length} of ${total} are listed.`));
   return place;
 }
 
-/** "Bluestem 80, Fescue 40", each with a link to the sled. @param {Map<string, number>} bySled @param {Sled[]} sleds */
-export function sledLinks(bySled, sleds) {
-  return el('ul', { class: 'upload-sleds' }, ...[...bySled].map(([id, count]) =>
-    el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(id)}` }, nameOf(id, sleds)), ` ${counted(count, 'reading')}`)));
+/** "Bluestem 80, Fescue 40", each with a link to the sled. @param {Understood} understood @param {Sled[]} all */
+export function sledLinks({ sleds }, all) {
+  return el('ul', { class: 'upload-sleds' }, ...sleds.map(({ sled, rows }) =>
+    el('li', {}, el('a', { href: `/fleet?sled=${encodeURIComponent(sled)}` }, nameOf(sled, all)), ` ${counted(rows, 'reading')}`)));
 }

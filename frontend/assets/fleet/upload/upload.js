@@ -1,22 +1,27 @@
 // @ts-check
-// Upload of a CSV file of readings: dropped or chosen, checked in the browser, checked by the server in a dry run, then stored,
-// all or nothing.
+// Upload of a CSV file of readings: dropped or chosen, checked by the server in a dry run, which says how it understands the file, then
+// stored, all or nothing.
 
 import { withKey } from '../../account/key.js';
-import { getAll, Problem, randomKey } from '../../lib/api.js';
+import { address, getAll, Problem, randomKey } from '../../lib/api.js';
 import { today } from '../../lib/dates.js';
 import { byId, download, el, field } from '../../lib/dom.js';
 import { counted } from '../../lib/text.js';
 import { currentUnits } from '../../lib/units.js';
-import { Sleds } from './check.js';
-import { columnName } from './columns.js';
-import { UploadFile } from './file.js';
-import { badRows, columnChoices, firstRows, sledLinks } from './preview.js';
-import { sendReadings } from './send.js';
+import { upload } from '../../lib/upload.js';
+import { columnChoices, faultRows, firstRows, sledLinks } from './preview.js';
 
 /** @import { Sled } from '../../model/types.js' */
-/** @import { BadRow, Checked } from './file.js' */
+/** @import { Checked, Understood } from './preview.js' */
 
+/**
+ * What the user has said of a file, as the API takes it. The columns are by their names, commas between.
+ * @typedef {{units: string, columns?: string, dates?: string, sled?: string, measured_on?: string}} Settings
+ */
+
+/** @typedef {{file: File, sleds: Sled[], settings: Settings, unclear: string, key: string} & Checked} Upload */
+
+const MAX_BYTES = 64 * 1024 * 1024; // the API's limit
 // The columns of the blank form on the Measuring page.
 const COLUMNS = ['sled', 'gear', 'start_ft', 'distance_ft', 'ended', 'end_ft', 'measured_on', 'day', 'taken_with', 'by', 'note'];
 
@@ -62,183 +67,156 @@ class UploadView {
   #bar = byId('import-progress', HTMLDivElement);
   #result = byId('import-result', HTMLDivElement);
   #work = new AbortController();
-  /** The Idempotency-Key of this file: a repeat stores nothing twice. */
-  #key = '';
+  /** The sleds, and what was said of the file before. @type {Pick<Upload, 'sleds'|'unclear'>} */
+  #before = { sleds: [], unclear: '' };
 
   /** @param {() => void} stored */
   constructor(stored) {
     this.#stored = stored;
   }
 
-  /** @param {File} chosen */
-  async take(chosen) {
-    const signal = this.#begin();
-    this.#result.replaceChildren();
-    this.#progress(`Reading ${chosen.name} …`, undefined);
+  /** @param {File} file */
+  async take(file) {
     byId('import', HTMLElement).scrollIntoView({ block: 'start' });
-    try {
-      const [file, sleds] = await Promise.all([
-        UploadFile.read(chosen, currentUnits()), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
-      signal.throwIfAborted();
-      await this.#check(file, new Sleds(sleds), signal);
-    } catch (error) {
-      this.#failed(error, signal);
-    }
+    this.#result.replaceChildren();
+    this.#before = { sleds: [], unclear: '' };
+    await this.#check(file, { units: currentUnits() });
   }
 
-  /** Aborts the work on an earlier file. */
-  #begin() {
+  /** Lets the server check the file, with what the user has said of it. @param {File} file @param {Settings} settings */
+  async #check(file, settings) {
     this.#work.abort(new DOMException('another file', 'AbortError'));
     this.#work = new AbortController();
-    return this.#work.signal;
-  }
-
-  /** @param {UploadFile} file @param {Sleds} sleds @param {AbortSignal} signal */
-  async #check(file, sleds, signal) {
-    const checked = await file.check(sleds, (share) => this.#progress(`Looking through ${file.name} …`, share), signal);
-    this.#done();
-    this.#key = randomKey();
-    this.#show(file, sleds, checked);
-  }
-
-  /** Checks the same file with other settings. @param {UploadFile} file @param {Sleds} sleds */
-  async #again(file, sleds) {
+    const { signal } = this.#work;
     const focused = document.activeElement?.id;
-    const signal = this.#begin();
     try {
-      await this.#check(file, sleds, signal);
+      if (file.size > MAX_BYTES) throw new Problem(413, 'Too large', `${file.name} is larger than 64 MiB. Send it in parts.`);
+      if (this.#before.sleds.length === 0) this.#before.sleds = await getAll('/v1/sleds');
+      const checked = await this.#dryRun(file, settings, signal);
+      signal.throwIfAborted();
+      this.#before.unclear ||= checked.understood.unclear_date ?? '';
+      this.#show({ file, settings, key: randomKey(), ...checked, ...this.#before });
       if (focused) document.getElementById(focused)?.focus();
     } catch (error) {
-      this.#failed(error, signal);
+      this.#failed(error, signal, file, () => this.#check(file, settings));
+    } finally {
+      if (!signal.aborted) this.#bar.hidden = true;
     }
   }
 
-  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
-  #show(file, sleds, checked) {
-    const changed = () => this.#again(file, sleds);
-    const missing = this.#missing(file, sleds, changed);
-    const good = checked.rows - checked.badRows;
-    const ready = checked.rows > 0 && checked.badRows === 0 && !checked.unclear;
-    const button = el('button', {
-      id: 'import-check', class: 'primary', type: 'button', disabled: !ready, onclick: () => this.#dryRun(file, sleds, checked),
-    }, `Check ${counted(checked.rows, 'reading')} with the server`);
-    const faults = el('div', { id: 'import-faults' }, checked.badRows > 0 && !checked.unclear && badRows(checked.bad, checked.badRows));
-    this.#result.replaceChildren(
-      el('h3', {}, file.name),
-      el('p', { id: 'import-count' }, el('strong', {}, countWords(checked, good)), checked.badRows > 0 && !checked.unclear &&
-        ' Put them right in the file and drop it here again, or choose below what its columns are.'),
-      ...(file.guessed ? [el('p', { class: 'notice' },
-        'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
-      ...(checked.either ? [this.#dateQuestion(file, checked.either, changed)] : []),
-      faults,
-      ...missing,
-      el('details', { class: 'fold', open: checked.badRows > 0 || missing.length > 0 || file.uses.includes(null) },
-        el('summary', {}, 'What each column is'), columnChoices(file, changed)),
-      firstRows(checked),
-      el('div', { class: 'actions', id: 'import-next' }, button, el('span', { class: 'hint' }, 'Nothing is kept yet.')));
-    this.#announce(countWords(checked, good));
+  /** @param {File} file @param {Settings} settings @param {AbortSignal} signal @returns {Promise<Checked>} @throws {Problem} */
+  async #dryRun(file, settings, signal) {
+    try {
+      const { upload: understood } = await this.#send(file, settings, { dry_run: true }, signal);
+      return { understood: /** @type {Understood} */ (understood), faults: [], total: 0 };
+    } catch (error) {
+      if (error instanceof Problem && error.upload) return { understood: error.upload, faults: error.faults, total: error.total };
+      throw error;
+    }
   }
 
-  /** Fields for required values that no column holds. @param {UploadFile} file @param {Sleds} sleds @param {() => void} changed */
-  #missing(file, sleds, changed) {
-    const lacks = (/** @type {string} */ name) => !file.uses.some((use) => use?.name === name);
+  /**
+   * @param {File} file
+   * @param {Settings} settings
+   * @param {{dry_run?: boolean, key?: string}} options
+   * @param {AbortSignal} signal
+   * @returns {Promise<{accepted: number, upload?: Understood}>}
+   * @throws {Problem}
+   */
+  #send(file, settings, { dry_run, key }, signal) {
+    const [sending, sent] = dry_run
+      ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server keeps it …'];
+    return withKey(() => upload(address('/v1/readings', { ...settings, unknown: 'skip', dry_run }), file, {
+      type: 'text/csv', idempotencyKey: key, signal,
+      progress: (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined),
+      unreached: `The server could not be reached${dry_run ? '' : ', or its answer did not come back'}. ` +
+        'The file is still here: try again when there is signal. What was kept already is not kept twice.',
+    }));
+  }
+
+  /** @param {Upload} it */
+  #show(it) {
+    const { understood, settings, faults } = it;
+    const { rows, rows_with_faults: bad } = understood;
+    const again = (/** @type {Partial<Settings>} */ said) => this.#check(it.file, { ...settings, ...said });
+    const asks = understood.unclear_date !== undefined;
+    const fits = faults.length === 0;
+    const words = countWords(rows, bad, fits, asks);
+    const missing = this.#missing(it, again);
+    this.#result.replaceChildren(
+      el('h3', {}, it.file.name),
+      el('p', { id: 'import-count' }, el('strong', {}, words), !fits && !asks && rows > 0 &&
+        ' Put them right in the file and drop it here again, or choose below what its columns are.'),
+      ...(understood.encoding === 'windows-1252' ? [el('p', { class: 'notice' },
+        'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
+      ...(it.unclear ? [dateQuestion(it, (dates) => again({ dates }))] : []),
+      el('div', { id: 'import-faults' }, !fits && !asks && rows > 0 && faultRows(it)),
+      ...missing,
+      el('details', { class: 'fold', open: !fits || missing.length > 0 || understood.columns.some(({ name }) => name === null) },
+        el('summary', {}, 'What each column is'), columnChoices(understood, (columns) => again({ columns: columns.join(',') }))),
+      firstRows(understood, it.sleds),
+      el('div', { class: 'actions', id: 'import-next' }, el('button', {
+        id: 'import-keep', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
+      }, `Keep ${counted(rows, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is kept yet.')));
+    this.#announce(words);
+  }
+
+  /** Fields for values that no column holds. @param {Upload} it @param {(said: Partial<Settings>) => void} again */
+  #missing({ understood, settings, sleds }, again) {
+    const lacks = (/** @type {string} */ wanted) => !understood.columns.some(({ name }) => name === wanted);
     const shown = [];
     if (lacks('sled')) {
-      const list = el('select', { id: 'import-sled', onchange: () => { file.same.sled = list.value; changed(); } },
+      const list = el('select', { id: 'import-sled', onchange: () => again({ sled: list.value || undefined }) },
         el('option', { value: '' }, 'Choose the sled …'),
-        ...sleds.all.map(({ id, name }) => el('option', { value: id, selected: file.same.sled === id }, name)));
+        ...sleds.map(({ id, name }) => el('option', { value: id, selected: settings.sled === id }, name)));
       shown.push(field('No column says the sled. Every row is of', list));
     }
     if (lacks('measured_on')) {
       const date = el('input', {
-        id: 'import-date', type: 'date', max: today(), value: file.same.measured_on ?? '',
-        onchange: () => { file.same.measured_on = date.value; changed(); },
+        id: 'import-date', type: 'date', max: today(), value: settings.measured_on ?? '',
+        onchange: () => again({ measured_on: date.value || undefined }),
       });
       shown.push(field('No column says the date. Every row was measured on', date));
     }
     return shown;
   }
 
-  /** @param {UploadFile} file @param {string} example @param {() => void} changed */
-  #dateQuestion(file, example, changed) {
-    const choice = (/** @type {'day'|'month'} */ first, /** @type {string} */ words) => el('label', { class: 'choice' },
-      el('input', { type: 'radio', name: 'import-first', id: `import-first-${first}`, value: first, checked: file.first === first,
-        onchange: () => { file.first = first; changed(); } }), el('span', {}, words));
-    return el('div', { class: 'notice', id: 'import-dates' },
-      el('fieldset', { class: 'field' }, el('legend', {}, `Dates such as ${example} can be read in two ways. Which comes first?`),
-      el('div', { class: 'choices' }, choice('day', 'the day'), choice('month', 'the month'))));
-  }
-
-  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
-  async #dryRun(file, sleds, checked) {
-    const signal = this.#begin();
-    await this.#sending(checked, signal, async () => {
-      const progress = this.#sendProgress('Sending it to be checked …', 'The server looks through it …');
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: true, signal, progress }));
-      const storeButton = el('button', {
-        id: 'import-keep', class: 'primary', type: 'button', onclick: () => this.#store(file, sleds, checked),
-      }, `Keep ${counted(accepted, 'reading')}`);
-      byId('import-faults', HTMLDivElement).replaceChildren();
-      byId('import-next', HTMLDivElement).replaceChildren(
-        el('p', { class: 'checked' }, el('strong', {}, 'Every row fits. '), 'Nothing is kept yet.'), storeButton);
-      storeButton.focus();
-      this.#announce('Every row fits. Nothing is kept yet.');
-    });
-  }
-
-  /** @param {UploadFile} file @param {Sleds} sleds @param {Checked} checked */
-  async #store(file, sleds, checked) {
-    const idempotencyKey = this.#key;
-    const progress = this.#sendProgress('Sending …', 'The server keeps it …');
-    await this.#sending(checked, this.#begin(), async () => {
-      const { accepted } = await withKey(() => sendReadings(new Blob(checked.parts), { dryRun: false, idempotencyKey, progress }));
+  /** The preview stays while sending, and after a refusal. @param {Upload} it */
+  async #store(it) {
+    const { signal } = this.#work;
+    const controls = [...this.#result.querySelectorAll('button, select, input')].filter((control) => !control.hasAttribute('disabled'));
+    controls.forEach((control) => control.setAttribute('disabled', ''));
+    try {
+      const { accepted } = await this.#send(it.file, it.settings, { key: it.key }, signal);
       this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
-        el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${file.name} kept.`)), sledLinks(checked.bySled, sleds.all)));
+        el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${it.file.name} kept.`)), sledLinks(it.understood, it.sleds)));
       byId('import-kept', HTMLDivElement).focus();
       this.#announce(`${counted(accepted, 'reading')} kept.`);
       this.#stored();
-    });
-  }
-
-  /**
-   * The preview stays while sending, and after a refusal.
-   * @param {Checked} checked
-   * @param {AbortSignal} signal
-   * @param {() => Promise<void>} work
-   */
-  async #sending(checked, signal, work) {
-    const buttons = [...this.#result.querySelectorAll('button, select, input')];
-    const were = buttons.filter((button) => !button.hasAttribute('disabled'));
-    were.forEach((button) => button.setAttribute('disabled', ''));
-    try {
-      await work();
     } catch (error) {
-      if (!(error instanceof Problem) || error.faults.length === 0) {
-        this.#failed(error, signal);
-        return;
-      }
-      const bad = faultsByRow(error, checked);
-      byId('import-faults', HTMLDivElement).replaceChildren(
-        el('p', { class: 'faults', role: 'alert' },
-          `Nothing was kept. The server found ${counted(error.total, 'fault')}: put them right in the file and drop it here again.`),
-        badRows(bad, Math.max(bad.length, error.total)));
-      byId('import-faults', HTMLDivElement).scrollIntoView({ block: 'nearest' });
+      controls.forEach((control) => control.removeAttribute('disabled'));
+      if (error instanceof Problem && error.faults.length > 0) byId('import-faults', HTMLDivElement).replaceChildren(faultRows(error));
+      this.#failed(error, signal, it.file);
     } finally {
-      were.forEach((button) => button.removeAttribute('disabled'));
-      if (!signal.aborted) this.#done();
+      if (!signal.aborted) this.#bar.hidden = true;
     }
   }
 
-  /** @param {unknown} error @param {AbortSignal} signal */
-  #failed(error, signal) {
+  /**
+   * Shows why something failed, and tries it again once there is signal.
+   * @param {unknown} error @param {AbortSignal} signal @param {File} file @param {() => void} [again]
+   */
+  #failed(error, signal, file, again) {
     if (signal.aborted) return; // replaced by another file
-    this.#done();
-    const message = el('p', { class: 'faults', role: 'alert', id: 'import-problem' },
-      error instanceof Problem ? error.message : `Something went wrong: ${error}`);
-    const next = document.getElementById('import-next');
     document.getElementById('import-problem')?.remove();
+    const isTemporary = again && error instanceof Problem && error.isTemporary;
+    const text = error instanceof Problem ? error.faults[0]?.detail ?? error.message : `Something went wrong: ${error}`;
+    const message = el('div', { class: 'faults', role: 'alert', id: 'import-problem' }, el('p', {}, text),
+      isTemporary && el('button', { type: 'button', id: 'import-again', onclick: again }, 'Try again'));
+    if (isTemporary) window.addEventListener('online', again, { once: true, signal });
+    const next = document.getElementById('import-next');
     if (next) next.before(message);
-    else this.#result.replaceChildren(message);
+    else this.#result.replaceChildren(el('h3', {}, file.name), message);
   }
 
   /** @param {string} words @param {number|undefined} share  0 to 1; undefined when unknown */
@@ -251,42 +229,28 @@ class UploadView {
     else bar.value = share;
   }
 
-  /** @param {string} sending @param {string} sent @returns {(share: number) => void} */
-  #sendProgress(sending, sent) {
-    return (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined);
-  }
-
-  #done() {
-    this.#bar.hidden = true;
-  }
-
   /** @param {string} words */
   #announce(words) {
     this.#status.textContent = words;
   }
 }
 
-/** @param {Checked} checked @param {number} good */
-function countWords(checked, good) {
-  if (checked.rows === 0) return 'There are no readings under the headings.';
-  if (checked.unclear) return `${counted(checked.rows, 'row')}. Say first how the dates are meant.`;
-  if (checked.badRows === 0) {
-    const fit = checked.rows === 1 ? '1 row, and it fits' : `${checked.rows} rows, and all fit`;
-    return `${fit} as far as can be seen here.`;
-  }
-  return `${counted(checked.rows, 'row')}: ${counted(checked.badRows, 'does', 'do')} not fit, ${counted(good, 'does', 'do')}.`;
+/** @param {Upload} it @param {(dates: string) => void} said */
+function dateQuestion({ unclear, settings }, said) {
+  const choice = (/** @type {string} */ first) => el('label', { class: 'choice' },
+    el('input', {
+      type: 'radio', name: 'import-first', id: `import-first-${first}`, checked: settings.dates === `${first}-first`,
+      onchange: () => said(`${first}-first`),
+    }), el('span', {}, `the ${first}`));
+  return el('div', { class: 'notice', id: 'import-dates' },
+    el('fieldset', { class: 'field' }, el('legend', {}, `Dates such as ${unclear} can be read in two ways. Which comes first?`),
+      el('div', { class: 'choices' }, choice('month'), choice('day'))));
 }
 
-/** The server's faults by row of the file. @param {Problem} problem @param {Checked} checked @returns {BadRow[]} */
-function faultsByRow(problem, checked) {
-  /** @type {Map<number, BadRow>} */
-  const rows = new Map();
-  for (const { at, row = 1, detail } of problem.faults) {
-    const number = row > 1 ? checked.from[row - 2] ?? 0 : 0; // row 1 is the heading, which we write
-    const name = checked.columns.find((use) => columnName(use) === at)?.name ?? at;
-    const bad = rows.get(number) ?? { row: number, wrong: [] };
-    bad.wrong.push({ name, detail });
-    rows.set(number, bad);
-  }
-  return [...rows.values()];
+/** @param {number} rows @param {number} bad @param {boolean} fits @param {boolean} asks */
+function countWords(rows, bad, fits, asks) {
+  if (rows === 0) return 'There are no readings under the headings.';
+  if (asks) return `${counted(rows, 'row')}. Say first how the dates are meant.`;
+  if (fits) return rows === 1 ? '1 row, and it fits.' : `${rows} rows, and all fit.`;
+  return `${counted(rows, 'row')}: ${counted(bad, 'does', 'do')} not fit, ${counted(rows - bad, 'does', 'do')}.`;
 }

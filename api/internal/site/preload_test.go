@@ -1,0 +1,37 @@
+package site
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestPreloaded_NamesEveryModuleThatTheScriptsComeToImport(t *testing.T) {
+	t.Parallel()
+	files := fstest.MapFS{
+		"assets/fleet/page.js": {Data: []byte("import { a } from './sled/sled.js';\nimport '../lib/dom.js';\n" +
+			"const later = () => import('./late.js');\n")},
+		"assets/fleet/sled/sled.js": {Data: []byte("export { b } from '../../lib/dom.js';\n" +
+			"import {\n  c,\n} from '../page.js';\n// import './commented.js';\n")},
+		"assets/lib/dom.js": {Data: []byte("export const dom = 1;\n")},
+	}
+	const html = "<html><head>\n<script type=\"module\" src=\"/assets/fleet/page.js\"></script>\n</head></html>"
+	got, err := preloaded(files, []byte(html))
+	require.NoError(t, err)
+	for _, name := range []string{"fleet/sled/sled.js", "lib/dom.js"} {
+		assert.Equal(t, 1, strings.Count(string(got), `<link rel="modulepreload" href="/assets/`+name+`">`), name)
+	}
+	assert.NotContains(t, string(got), "late.js", "what is imported later is not fetched before")
+	assert.NotContains(t, string(got), "commented.js")
+	assert.Less(t, strings.Index(string(got), "modulepreload"), strings.Index(string(got), "</head>"))
+
+	plain, err := preloaded(files, []byte("<html><head></head></html>"))
+	require.NoError(t, err)
+	assert.Equal(t, "<html><head></head></html>", string(plain))
+	delete(files, "assets/lib/dom.js")
+	_, err = preloaded(files, []byte(html))
+	assert.ErrorContains(t, err, "assets/lib/dom.js", "a module that is not there is found at the start")
+}

@@ -1,0 +1,156 @@
+package spreadsheet
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"evenpull/internal/fleet"
+)
+
+// Column is one column of an upload.
+type Column struct {
+	Heading string
+	Field   *fleet.Field // nil where it is left out
+	Units   fleet.Units  // of a length
+	Example string       // the first cell with anything in it
+}
+
+// Name is the column as the API writes it, such as start_m; "" where it is left out.
+func (c Column) Name() string {
+	if c.Field == nil {
+		return ""
+	}
+	return c.Field.In(c.Units)
+}
+
+// columnNamed finds the field, and the units, that a column's name in the API stands for.
+func columnNamed(name string) (Column, bool) {
+	fields := fleet.ReadingFields()
+	for _, units := range []fleet.Units{fleet.InFeet, fleet.InMeters} {
+		if i := slices.IndexFunc(fields, func(f fleet.Field) bool { return f.In(units) == name }); i >= 0 {
+			return Column{Field: &fields[i], Units: units}, true
+		}
+	}
+	return Column{}, false
+}
+
+// columnNames lists what a column may be called in the API.
+func columnNames() string {
+	var names []string
+	for _, f := range fleet.ReadingFields() {
+		names = append(names, f.Name)
+		if f.Kind == fleet.LengthField {
+			names = append(names, f.In(fleet.InMeters))
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// unitWords are units as headings name them. Some, such as bar, are of no field: a column in them is not understood.
+var unitWords = map[string]string{
+	"ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "m": "m", "meters": "m", "meter": "m", "metres": "m",
+	"metre": "m",
+	"psi":   "psi", "mph": "mph", "bar": "bar", "kpa": "kpa", "km/h": "kmh", "kmh": "kmh", "in": "in", "inches": "in",
+	"cm": "cm",
+}
+
+// exactly is better than any number of words that match.
+const exactly = 100
+
+var (
+	unitAtEnd      = regexp.MustCompile(`[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]|(?:,|\bin)\s+([a-z/]+)$|[_ ]([a-z]+)$`)
+	notLetters     = regexp.MustCompile(`[^\p{L}\p{N}]+`)
+	unitInTheName  = regexp.MustCompile(`_(ft|psi|mph)$`)
+	plusMinusSigns = []string{"±", "+/-"}
+)
+
+// wordsOf is a heading in lower case without punctuation, and the unit that it names.
+func wordsOf(heading string) (words, unit string) {
+	text := strings.ToLower(plainText(heading))
+	if slices.Contains(plusMinusSigns, text) {
+		return text, ""
+	}
+	if at := unitAtEnd.FindStringSubmatchIndex(text); at != nil {
+		for group := 1; group <= 3; group++ {
+			if from, to := at[2*group], at[2*group+1]; from >= 0 {
+				unit = unitWords[text[from:to]]
+			}
+		}
+		if inBrackets := at[2] >= 0; unit != "" || inBrackets {
+			text = text[:at[0]] + " " + text[at[1]:]
+		}
+	}
+	words = strings.TrimSpace(notLetters.ReplaceAllString(text, " "))
+	if unit == "" {
+		unit = unitWords[words] // a heading of nothing but a unit
+	}
+	return words, unit
+}
+
+// sayingsOf are the headings of a field, as words.
+func sayingsOf(f *fleet.Field) []string {
+	name, _ := wordsOf(unitInTheName.ReplaceAllString(f.Name, ""))
+	return append(strings.Split(f.Headings, ","), name, strings.ToLower(f.Label))
+}
+
+// understand finds the field that a heading names best. Units are those of a length whose heading names none.
+func understand(heading string, units fleet.Units) (c Column, score int) {
+	words, unit := wordsOf(heading)
+	c.Heading = heading
+	fields := fleet.ReadingFields()
+	for i := range fields {
+		f := &fields[i]
+		isLength := f.Kind == fleet.LengthField
+		if unit != "" && unit != f.Unit() && !(isLength && unit == string(fleet.InMeters)) {
+			continue
+		}
+		if s := scoreOf(words, sayingsOf(f)); s > score {
+			c.Field, c.Units, score = f, fleet.InFeet, s
+			switch {
+			case isLength && unit != "":
+				c.Units = fleet.Units(unit)
+			case isLength:
+				c.Units = units
+			}
+		}
+	}
+	return c, score
+}
+
+// scoreOf says how well a heading matches: exactly, or with other words around a saying, the more words the better.
+func scoreOf(words string, sayings []string) (score int) {
+	there := strings.Fields(words)
+	for _, saying := range sayings {
+		needed := strings.Fields(saying)
+		switch {
+		case saying == words && saying != "":
+			return exactly
+		case !slices.ContainsFunc(needed, func(word string) bool { return !slices.Contains(there, word) }):
+			score = max(score, len(needed))
+		}
+	}
+	return score
+}
+
+// understandAll guesses every column. A field goes to the column that names it best, and to the first of equals; the
+// others are named in twice.
+func understandAll(headings []string, units fleet.Units) (columns []Column, twice map[int]bool) {
+	columns, twice = make([]Column, len(headings)), map[int]bool{}
+	scores := make([]int, len(headings))
+	for i, heading := range headings {
+		columns[i], scores[i] = understand(heading, units)
+	}
+	best := map[*fleet.Field]int{}
+	for i, c := range columns {
+		if b, ok := best[c.Field]; c.Field != nil && (!ok || scores[i] > scores[b]) {
+			best[c.Field] = i
+		}
+	}
+	for i, c := range columns {
+		if c.Field != nil && best[c.Field] != i {
+			columns[i].Field, twice[i] = nil, true
+		}
+	}
+	return columns, twice
+}

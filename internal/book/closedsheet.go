@@ -1,0 +1,99 @@
+package book
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/strictjson"
+	"evenpull/internal/words"
+)
+
+// closedSheetFormat is the number of the format of closedSheet. Once released, a change of its types that an older
+// document does not fit needs a new number, and decodeClosedSheet must still read the old one.
+const closedSheetFormat = 1
+
+// closedSheet is the document of a closed sheet. It does not hold what was run and how it went: both may still be noted
+// afterward.
+type closedSheet struct {
+	SledName string     `json:"sled_name"`
+	Rows     []SheetRow `json:"rows"`
+}
+
+func encodeClosedSheet(sled fleet.Sled, rows []SheetRow) (fleet.ClosedSheet, error) {
+	document, err := json.Marshal(closedSheet{sled.Name, rows})
+	if err != nil {
+		return fleet.ClosedSheet{}, fmt.Errorf("encoding the sheet: %w", err)
+	}
+	return fleet.ClosedSheet{Format: closedSheetFormat, Document: document}, nil
+}
+
+func decodeClosedSheet(closed fleet.ClosedSheet) (sheet closedSheet, err error) {
+	if closed.Format != closedSheetFormat {
+		return sheet, fmt.Errorf("a sheet is kept in format %d, which this program does not know", closed.Format)
+	}
+	if err := json.Unmarshal(closed.Document, &sheet); err != nil {
+		return sheet, fmt.Errorf("decoding a closed sheet: %w", err)
+	}
+	return sheet, nil
+}
+
+// checkClosedSheet finds what is wrong with a closed sheet that is imported. It returns the classes of its rows, in
+// their order.
+func checkClosedSheet(closed fleet.ClosedSheet) (classes []string, faults *fleet.Faults) {
+	faults = new(fleet.Faults)
+	if closed.Format != closedSheetFormat {
+		faults.Add("", "a sheet is kept in format %d, which this program does not know", closed.Format)
+		return nil, faults
+	}
+	var sheet closedSheet
+	faults.AddIn("document", strictjson.Unmarshal(closed.Document, &sheet))
+	if faults.Any() {
+		return nil, faults
+	}
+	for n, row := range sheet.Rows {
+		classes = append(classes, row.Class.ID)
+		at := fmt.Sprintf("document.rows[%d]", n)
+		if (row.Class.PullOff == nil) != (row.PullOffTonight == nil) {
+			faults.Add(at+".pull_off_tonight", "goes with class.pull_off, and that with it")
+		}
+		checkAnswer(faults, at+".tonight", row.Tonight)
+		if row.PullOffTonight != nil {
+			checkAnswer(faults, at+".pull_off_tonight", *row.PullOffTonight)
+		}
+	}
+	return classes, faults
+}
+
+// checkAnswer checks the codes of an answer, which programs go by.
+func checkAnswer(f *fleet.Faults, at string, a match.Answer) {
+	if b := a.Because; b.Reason != "" && words.Because(match.Because{Reason: b.Reason}, fleet.InFeet) == "" {
+		f.Add(at+".Because.Reason", "is not known here: %s", fleet.Quoted(string(b.Reason)))
+	}
+	for n, g := range a.Gears {
+		checkBasis(f, fmt.Sprintf("%s.Gears[%d].Basis", at, n), g.Basis)
+	}
+	n := a.Nearest
+	if n == nil {
+		return
+	}
+	checkBasis(f, at+".Nearest.Basis", n.Basis)
+	if !slices.Contains([]match.Confidence{match.Clear, match.Close, match.TossUp}, n.Confidence) {
+		f.Add(at+".Nearest.Confidence", "must be clear, close or toss-up, not %s", fleet.Quoted(string(n.Confidence)))
+	}
+	if !slices.Contains([]match.ComparedAt{match.SameStart, match.AskedStart, match.FullBack}, n.ComparedAt) {
+		f.Add(at+".Nearest.ComparedAt", "must be same-start, asked-start or full-back, not %s",
+			fleet.Quoted(string(n.ComparedAt)))
+	}
+}
+
+func checkBasis(f *fleet.Faults, at string, basis fleet.Basis) {
+	switch basis {
+	case fleet.Measured, fleet.Interpolated, fleet.Extended, fleet.StatedBasis, fleet.Carried, fleet.Geared,
+		fleet.Unknown:
+	default:
+		f.Add(at, "is not known here: %s", fleet.Quoted(string(basis)))
+	}
+}

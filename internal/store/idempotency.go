@@ -1,0 +1,76 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"gorm.io/gorm"
+)
+
+// idempotencyRetention is how long an idempotency record is stored.
+const idempotencyRetention = 30 * 24 * time.Hour
+
+// IdempotencyRecord is the first answer to a request that carried an idempotency key.
+type IdempotencyRecord struct {
+	Request                     [32]byte // fingerprint of what was asked
+	Status                      int
+	ContentType, ETag, Location string
+	Body                        []byte
+	CreatedAt                   time.Time
+}
+
+type idempotencyRow struct {
+	Key         string `gorm:"primaryKey"`
+	Digest      []byte
+	Status      int
+	ContentType string
+	ETag        string `gorm:"column:etag"`
+	Location    string
+	Body        []byte
+	CreatedAt   int64 `gorm:"autoCreateTime:false"`
+}
+
+func (idempotencyRow) TableName() string { return "idempotency_records" }
+
+// IdempotencyRecord returns the record of a key, or nil where there is none or it is too old.
+func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
+	var row idempotencyRow
+	err := tx.db.Take(&row, "key = ? AND created_at >= ?", key, tx.oldest()).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("looking for an idempotency record: %w", err)
+	}
+	r := &IdempotencyRecord{
+		Status: row.Status, ContentType: row.ContentType, ETag: row.ETag, Location: row.Location, Body: row.Body,
+		CreatedAt: timeOf(row.CreatedAt),
+	}
+	if copy(r.Request[:], row.Digest) != len(r.Request) {
+		return nil, fmt.Errorf("the fingerprint stored under %q has %d bytes", key, len(row.Digest))
+	}
+	return r, nil
+}
+
+// AddIdempotencyRecord stores the record of a key, and deletes those that are too old.
+func (tx *Tx) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
+	if err := tx.db.Where("created_at < ?", tx.oldest()).Delete(&idempotencyRow{}).Error; err != nil {
+		return fmt.Errorf("deleting old idempotency records: %w", err)
+	}
+	body := r.Body
+	if body == nil {
+		body = []byte{} // an answer without a body, not an unknown one
+	}
+	row := idempotencyRow{
+		Key: key, Digest: r.Request[:], Status: r.Status, ContentType: r.ContentType, ETag: r.ETag,
+		Location: r.Location,
+		Body:     body, CreatedAt: r.CreatedAt.UnixMicro(),
+	}
+	if err := tx.db.Create(&row).Error; err != nil {
+		return fmt.Errorf("storing an idempotency record: %w", err)
+	}
+	return nil
+}
+
+func (tx *Tx) oldest() int64 { return tx.s.now().Add(-idempotencyRetention).UnixMicro() }

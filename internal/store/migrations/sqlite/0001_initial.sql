@@ -1,0 +1,281 @@
+-- Ids are text. Times are microseconds since 1970-01-01 UTC: they sort as numbers, survive a copy to another database
+-- to the last digit, and need no time type. Dates are ISO 8601. Distances are feet, exactly as given. Only SQLite knows
+-- the application id, INTEGER PRIMARY KEY (an identity column elsewhere), randomblob and BLOB.
+
+PRAGMA application_id = 1163284048; -- "EVNP": tells our files from those of other programs
+
+-- A sled's parts and gears stand here as they were before the first change; see changes. driveline is JSON with the
+-- parts that are known: sprocket_teeth, chain_pitch_in, box_ft_per_turn, axle_ratio, axle_ratios (by range),
+-- final_ratio, other_ratio, tire_circumference_ft.
+CREATE TABLE sleds (
+    id           TEXT PRIMARY KEY NOT NULL,
+    name         TEXT NOT NULL,
+    owner        TEXT NOT NULL,
+    travel_ft    DOUBLE PRECISION CHECK (travel_ft > 0),
+    take_up_ft   DOUBLE PRECISION NOT NULL CHECK (take_up_ft >= 0),
+    rail_mark_ft DOUBLE PRECISION NOT NULL CHECK (rail_mark_ft > 0),
+    driveline    TEXT NOT NULL,
+    notes        TEXT NOT NULL,
+    retired      BOOLEAN NOT NULL,
+    revision     BIGINT NOT NULL,
+    created_at   BIGINT NOT NULL,
+    updated_at   BIGINT NOT NULL
+);
+
+-- range is that of a two-speed axle, by its name; empty where there is none or it is not known.
+CREATE TABLE gears (
+    id       TEXT PRIMARY KEY NOT NULL,
+    sled_id  TEXT NOT NULL REFERENCES sleds (id),
+    position INTEGER NOT NULL,
+    label    TEXT NOT NULL,
+    ratio    DOUBLE PRECISION CHECK (ratio > 0),
+    "range"  TEXT NOT NULL,
+    UNIQUE (sled_id, label),
+    UNIQUE (sled_id, id)
+);
+
+-- Changes of a sled's parts. driveline, travel_ft and gears hold what a change gives, the rest stays. gears is a JSON
+-- list of {"id", "ratio", "range"}, null where no gear was given. Today's parts are those of sleds and gears with every
+-- change applied in the order of made_on, created_at and id.
+CREATE TABLE changes (
+    id         TEXT PRIMARY KEY NOT NULL,
+    sled_id    TEXT NOT NULL REFERENCES sleds (id),
+    made_on    TEXT NOT NULL,
+    what       TEXT NOT NULL,
+    driveline  TEXT NOT NULL,
+    travel_ft  DOUBLE PRECISION CHECK (travel_ft > 0),
+    gears      TEXT,
+    effect     TEXT NOT NULL CHECK (effect IN ('by-ratio', 'unknown')),
+    created_at BIGINT NOT NULL
+);
+CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
+
+-- seq is the order of writing. Readings are never deleted one by one. confirmed_at is when somebody said that a reading
+-- counts although it stands out.
+CREATE TABLE readings (
+    seq              INTEGER PRIMARY KEY NOT NULL,
+    id               TEXT NOT NULL UNIQUE,
+    sled_id          TEXT NOT NULL,
+    gear_id          TEXT NOT NULL,
+    start_ft         DOUBLE PRECISION NOT NULL CHECK (start_ft >= 0),
+    distance_ft      DOUBLE PRECISION NOT NULL CHECK (distance_ft > 0),
+    ended            TEXT NOT NULL,
+    end_ft           DOUBLE PRECISION,
+    plus_minus_ft    DOUBLE PRECISION,
+    measured_on      TEXT NOT NULL,
+    day              TEXT NOT NULL,
+    place            TEXT NOT NULL,
+    noted_by         TEXT NOT NULL,
+    note             TEXT NOT NULL,
+    marked_by        TEXT NOT NULL,
+    taken_with       TEXT NOT NULL,
+    surface          TEXT NOT NULL,
+    weights          TEXT NOT NULL,
+    tire_psi         DOUBLE PRECISION,
+    speed_mph        DOUBLE PRECISION,
+    replaces         TEXT REFERENCES readings (id),
+    set_aside_reason TEXT,
+    set_aside_at     BIGINT,
+    confirmed_at     BIGINT,
+    created_at       BIGINT NOT NULL,
+    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
+);
+CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
+CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
+
+-- A class means the top-outs its settings stood for when they were noted, whatever the charts say later.
+CREATE TABLE classes (
+    id                     TEXT PRIMARY KEY NOT NULL,
+    name                   TEXT NOT NULL,
+    setting_sled_id        TEXT NOT NULL,
+    setting_gear_id        TEXT NOT NULL,
+    setting_start_ft       DOUBLE PRECISION NOT NULL CHECK (setting_start_ft >= 0),
+    setting_stood_for_ft   DOUBLE PRECISION,
+    setting_plus_minus_ft  DOUBLE PRECISION,
+    setting_noted_on       TEXT NOT NULL,
+    pull_off_sled_id       TEXT,
+    pull_off_gear_id       TEXT,
+    pull_off_start_ft      DOUBLE PRECISION CHECK (pull_off_start_ft >= 0),
+    pull_off_stood_for_ft  DOUBLE PRECISION,
+    pull_off_plus_minus_ft DOUBLE PRECISION,
+    pull_off_noted_on      TEXT,
+    used_by                TEXT NOT NULL,
+    weights                TEXT NOT NULL,
+    notes                  TEXT NOT NULL,
+    revision               BIGINT NOT NULL,
+    created_at             BIGINT NOT NULL,
+    updated_at             BIGINT NOT NULL,
+    CHECK ((setting_stood_for_ft IS NULL) = (setting_plus_minus_ft IS NULL)),
+    CHECK ((pull_off_stood_for_ft IS NULL) = (pull_off_plus_minus_ft IS NULL)),
+    CHECK ((pull_off_gear_id IS NULL) = (pull_off_sled_id IS NULL)),
+    CHECK ((pull_off_gear_id IS NULL) = (pull_off_start_ft IS NULL)),
+    CHECK ((pull_off_gear_id IS NULL) = (pull_off_noted_on IS NULL)),
+    FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
+    FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
+);
+CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);
+CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id);
+
+-- closed: its sheet is in closed_sheets. reopened: somebody opened it again after it was over, so that its date alone
+-- does not close it.
+CREATE TABLE shows (
+    id         TEXT PRIMARY KEY NOT NULL,
+    name       TEXT NOT NULL,
+    date       TEXT NOT NULL,
+    place      TEXT NOT NULL,
+    promoter   TEXT NOT NULL,
+    sled_id    TEXT NOT NULL REFERENCES sleds (id),
+    notes      TEXT NOT NULL,
+    closed     BOOLEAN NOT NULL,
+    reopened   BOOLEAN NOT NULL,
+    revision   BIGINT NOT NULL,
+    created_at BIGINT NOT NULL,
+    updated_at BIGINT NOT NULL,
+    CHECK (NOT (closed AND reopened))
+);
+CREATE INDEX shows_by_date ON shows (date, id);
+CREATE INDEX shows_by_sled ON shows (sled_id);
+CREATE INDEX shows_open ON shows (date, id) WHERE NOT closed AND NOT reopened;
+
+CREATE TABLE show_classes (
+    show_id  TEXT NOT NULL REFERENCES shows (id),
+    class_id TEXT NOT NULL REFERENCES classes (id),
+    position INTEGER NOT NULL, -- in running order
+    PRIMARY KEY (show_id, class_id)
+);
+CREATE INDEX show_classes_by_class ON show_classes (class_id);
+
+-- seq is the order of writing.
+CREATE TABLE as_run (
+    seq          INTEGER PRIMARY KEY NOT NULL,
+    id           TEXT NOT NULL UNIQUE,
+    show_id      TEXT NOT NULL,
+    class_id     TEXT NOT NULL,
+    sled_id      TEXT NOT NULL,
+    gear_id      TEXT NOT NULL,
+    start_ft     DOUBLE PRECISION NOT NULL CHECK (start_ft >= 0),
+    from_hook    INTEGER NOT NULL CHECK (from_hook > 0),
+    pull_off     BOOLEAN NOT NULL,
+    weights      TEXT NOT NULL,
+    note         TEXT NOT NULL,
+    top_out_ft   DOUBLE PRECISION,
+    show_changed BOOLEAN NOT NULL,
+    created_at   BIGINT NOT NULL,
+    FOREIGN KEY (show_id, class_id) REFERENCES show_classes (show_id, class_id),
+    FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
+);
+CREATE INDEX as_run_by_show ON as_run (show_id, class_id);
+CREATE INDEX as_run_by_gear ON as_run (sled_id, gear_id);
+
+CREATE TABLE outcomes (
+    show_id    TEXT NOT NULL,
+    class_id   TEXT NOT NULL,
+    longest_ft DOUBLE PRECISION CHECK (longest_ft > 0),
+    hooks      INTEGER CHECK (hooks >= 0),
+    full_pulls INTEGER CHECK (full_pulls >= 0),
+    felt       TEXT NOT NULL,
+    note       TEXT NOT NULL,
+    PRIMARY KEY (show_id, class_id),
+    FOREIGN KEY (show_id, class_id) REFERENCES show_classes (show_id, class_id)
+);
+
+-- The sheet of a show that is over, as it stood. The document is JSON; its format says how to read it, so that a later
+-- version still reads what an earlier one stored.
+CREATE TABLE closed_sheets (
+    show_id  TEXT PRIMARY KEY NOT NULL REFERENCES shows (id),
+    format   INTEGER NOT NULL,
+    document TEXT NOT NULL
+);
+
+-- The fleet's revision when a sled, its gears, its changes or its readings were last written. A row outlives its sled,
+-- so that whoever has a copy in memory sees that it is gone.
+CREATE TABLE touched (
+    sled_id  TEXT PRIMARY KEY NOT NULL,
+    revision BIGINT NOT NULL
+);
+CREATE INDEX touched_by_revision ON touched (revision);
+
+-- One row. The revision counts the writes that changed the fleet.
+CREATE TABLE state (
+    id       INTEGER PRIMARY KEY NOT NULL CHECK (id = 1),
+    revision BIGINT NOT NULL,
+    key_salt BLOB NOT NULL
+);
+INSERT INTO state (id, revision, key_salt) VALUES (1, 0, randomblob(32));
+
+-- A key that has ended stays, so that its id is never given again.
+CREATE TABLE keys (
+    id           TEXT PRIMARY KEY NOT NULL,
+    name         TEXT NOT NULL,
+    role         TEXT NOT NULL,
+    hash         BLOB NOT NULL UNIQUE,
+    created_at   BIGINT NOT NULL,
+    last_used_at BIGINT,
+    ended_at     BIGINT
+);
+
+-- A browser that is signed in. Of its token only the hash is stored. A session of the key that is set from outside has
+-- no key_id; it is valid as long as that key has the fingerprint.
+CREATE TABLE sessions (
+    hash        BLOB PRIMARY KEY NOT NULL,
+    key_id      TEXT REFERENCES keys (id),
+    fingerprint BLOB,
+    created_at  BIGINT NOT NULL,
+    expires_at  BIGINT NOT NULL,
+    CHECK ((key_id IS NULL) <> (fingerprint IS NULL))
+);
+CREATE INDEX sessions_by_key ON sessions (key_id);
+CREATE INDEX sessions_by_expiry ON sessions (expires_at);
+
+-- First answers to requests that carried an idempotency key. digest is the hash of the request.
+CREATE TABLE idempotency_records (
+    key          TEXT PRIMARY KEY NOT NULL,
+    digest       BLOB NOT NULL,
+    status       INTEGER NOT NULL,
+    content_type TEXT NOT NULL,
+    etag         TEXT NOT NULL,
+    location     TEXT NOT NULL,
+    body         BLOB NOT NULL,
+    created_at   BIGINT NOT NULL
+);
+CREATE INDEX idempotency_records_by_age ON idempotency_records (created_at);
+
+-- One entry for each thing that a write changed, in the same transaction. Entries are only ever added; triggers enforce
+-- it. at is the time of the write; key_id, who and role are those of the key it was made with, as they were then. act
+-- and kind say what was done to what; subject is its id. before and after are JSON, null where there is nothing. seq is
+-- the order of writing.
+CREATE TABLE history (
+    seq     INTEGER PRIMARY KEY NOT NULL CHECK (seq > 0),
+    at      BIGINT NOT NULL,
+    key_id  TEXT NOT NULL,
+    who     TEXT NOT NULL,
+    role    TEXT NOT NULL,
+    act     TEXT NOT NULL,
+    kind    TEXT NOT NULL,
+    subject TEXT NOT NULL,
+    before  TEXT,
+    after   TEXT
+);
+CREATE INDEX history_by_person ON history (who, seq);
+
+-- The sleds that an entry is about: none, one, or those of a bulk import.
+CREATE TABLE history_sleds (
+    seq     BIGINT NOT NULL REFERENCES history (seq),
+    sled_id TEXT NOT NULL,
+    PRIMARY KEY (sled_id, seq)
+);
+CREATE INDEX history_sleds_by_entry ON history_sleds (seq, sled_id);
+
+-- INSERT OR REPLACE removes a row without a DELETE, so it is refused by itself. There, a seq that is still to be
+-- assigned is -1.
+CREATE TRIGGER history_is_not_replaced BEFORE INSERT ON history WHEN EXISTS (SELECT 1 FROM history WHERE seq = NEW.seq)
+    BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
+CREATE TRIGGER history_is_not_changed BEFORE UPDATE ON history
+    BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
+CREATE TRIGGER history_is_not_removed BEFORE DELETE ON history
+    BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
+CREATE TRIGGER history_sleds_are_not_changed BEFORE UPDATE ON history_sleds
+    BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
+CREATE TRIGGER history_sleds_are_not_removed BEFORE DELETE ON history_sleds
+    BEGIN SELECT RAISE(ABORT, 'history is only added to'); END;
