@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"crypto/sha256"
 	"errors"
 	"io"
@@ -22,36 +23,53 @@ import (
 
 // AddReadings adds many readings, all or nothing, or only checks them.
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
-	dryRun := valueOr(p.DryRun, false)
+	of := bulk[fleet.Reading]{
+		server: s, form: spreadsheet.Readings(), check: s.book.CheckReadings, add: (*book.Writer).AddReadings,
+		dryRun: valueOr(p.DryRun, false),
+		options: spreadsheet.Options[fleet.Reading]{
+			Columns: valueOr(p.Columns, ""), SkipUnknown: p.Unknown != nil, Units: unitsOf(p.Units),
+			Dates: spreadsheet.DateOrder(valueOr(p.Dates, "")),
+			Same:  fleet.Reading{Sled: valueOr(p.Sled, ""), MeasuredOn: valueOr(p.MeasuredOn, "")},
+		},
+	}
+	return of.take(c)
+}
+
+// bulk is a request that adds many readings or weighings, or checks them.
+type bulk[T any] struct {
+	server  *server
+	form    spreadsheet.Form[T]
+	check   func(context.Context, iter.Seq[fleet.Row[T]]) (book.Checked[T], error)
+	add     func(*book.Writer, iter.Seq[fleet.Row[T]]) (int, error)
+	dryRun  bool
+	options spreadsheet.Options[T]
+}
+
+func (b bulk[T]) take(c echo.Context) error {
 	media, parameters, err := mime.ParseMediaType(c.Request().Header.Get("Content-Type"))
 	if err != nil || media == reply.TypeJSON {
-		return s.addBatch(c, dryRun)
+		return b.takeList(c)
 	}
-	s.longer(c)
+	b.server.longer(c)
 	body, err := contract.NewSpool(c.Request().Body)
 	if err != nil {
 		return err
 	}
 	defer body.Close()
-	options := spreadsheet.Options{
-		Columns: valueOr(p.Columns, ""), SkipUnknown: p.Unknown != nil, Units: unitsOf(p.Units),
-		Dates: spreadsheet.DateOrder(valueOr(p.Dates, "")),
-		Same:  fleet.Reading{Sled: valueOr(p.Sled, ""), MeasuredOn: valueOr(p.MeasuredOn, "")},
-	}
 	if parameters["charset"] != "" {
-		options.Encoding = spreadsheet.UTF8
+		b.options.Encoding = spreadsheet.UTF8
 	}
-	upload, err := spreadsheet.Open(func() io.Reader { return body.Reader() }, options)
+	upload, err := spreadsheet.Open(func() io.Reader { return body.Reader() }, b.form, b.options)
 	if err != nil {
 		return err
 	}
-	if dryRun {
-		return s.checkUpload(c, upload)
+	if b.dryRun {
+		return b.checkUpload(c, upload)
 	}
 	if err := upload.Faults.Err(); err != nil {
 		return err
 	}
-	err = s.addRows(c, body.Digest, upload.Rows())
+	err = b.addRows(c, body.Digest, upload.Rows())
 	if errors.Is(err, errNoRows) {
 		err = upload.NoRows()
 	}
@@ -59,11 +77,11 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 }
 
 // errNoRows says that there was nothing to add.
-var errNoRows = errors.New("no readings")
+var errNoRows = errors.New("no rows")
 
-func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row]) error {
-	return s.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
-		count, err := w.AddReadings(rows)
+func (b bulk[T]) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row[T]]) error {
+	return b.server.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
+		count, err := b.add(w, rows)
 		if err == nil && count == 0 { // of an upload; a list in JSON was counted before
 			err = errNoRows
 		}
@@ -74,41 +92,41 @@ func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq
 	})
 }
 
-// addBatch adds the readings of a JSON list, or checks them. The first is row 1.
-func (s *server) addBatch(c echo.Context, dryRun bool) error {
-	batch, err := contract.Decode[[]fleet.Reading](c)
+// takeList adds the items of a JSON list, or checks them. The first is row 1.
+func (b bulk[T]) takeList(c echo.Context) error {
+	batch, err := contract.Decode[[]T](c)
 	if err != nil {
 		return err
 	}
-	rows := func(yield func(fleet.Row) bool) {
+	rows := func(yield func(fleet.Row[T]) bool) {
 		for i, r := range batch {
-			if !yield(fleet.Row{Number: i + 1, Reading: r}) {
+			if !yield(fleet.Row[T]{Number: i + 1, Record: r}) {
 				return
 			}
 		}
 	}
-	if !dryRun {
-		return s.addRows(c, contract.Digest(c), rows)
+	if !b.dryRun {
+		return b.addRows(c, contract.Digest(c), rows)
 	}
-	found, err := s.book.CheckReadings(c.Request().Context(), rows)
-	return sendChecked(c, found, nil, err)
+	found, err := b.check(c.Request().Context(), rows)
+	return sendChecked(c, found.Rows, nil, err)
 }
 
 // checkUpload answers what is wrong with an upload, and how it is understood in any case.
-func (s *server) checkUpload(c echo.Context, u *spreadsheet.Upload) error {
-	found, err := s.book.CheckReadings(c.Request().Context(), u.Rows())
+func (b bulk[T]) checkUpload(c echo.Context, u *spreadsheet.Upload[T]) error {
+	found, err := b.check(c.Request().Context(), u.Rows())
 	if err == nil && found.Rows == 0 {
 		err = u.NoRows()
 	}
-	return sendChecked(c, found, understood(u, found), u.NameAsSent(u.Faults.Join(err)))
+	return sendChecked(c, found.Rows, understood(u, found), u.NameAsSent(u.Faults.Join(err)))
 }
 
 // sendChecked answers a dry run.
-func sendChecked(c echo.Context, found book.CheckedReadings, upload *openapi.Upload, err error) error {
+func sendChecked(c echo.Context, rows int, upload *openapi.Upload, err error) error {
 	if err != nil {
 		return reply.WithUpload(err, upload)
 	}
-	a, err := reply.Done(http.StatusOK, openapi.Accepted{Accepted: found.Rows, Upload: upload})
+	a, err := reply.Done(http.StatusOK, openapi.Accepted{Accepted: rows, Upload: upload})
 	if err != nil {
 		return err
 	}
@@ -116,26 +134,26 @@ func sendChecked(c echo.Context, found book.CheckedReadings, upload *openapi.Upl
 }
 
 // understood is how an upload is understood.
-func understood(u *spreadsheet.Upload, found book.CheckedReadings) *openapi.Upload {
+func understood[T any](u *spreadsheet.Upload[T], found book.Checked[T]) *openapi.Upload {
 	out := &openapi.Upload{
 		Encoding: openapi.UploadEncoding(u.Encoding), Separator: separatorNames[u.Separator],
 		Dates: nilIfZero(openapi.UploadDates(u.Dates)), UnclearDate: nilIfZero(u.Unclear),
 		Rows: found.Rows, RowsWithFaults: found.Bad,
-		Columns: mapSlice(u.Columns, func(c spreadsheet.Column) openapi.UploadColumn {
+		Columns: mapSlice(u.Columns, func(c spreadsheet.Column[T]) openapi.UploadColumn {
 			return openapi.UploadColumn{Heading: c.Heading, Name: nilIfZero(c.Name()), Example: c.Example}
 		}),
 		Sleds: mapSlice(slices.Sorted(maps.Keys(found.Sleds)), func(sled string) openapi.UploadSled {
 			return openapi.UploadSled{Sled: sled, Rows: found.Sleds[sled]}
 		}),
 	}
-	out.Preview = mapSlice(found.First, func(row fleet.Row) openapi.UploadRow {
-		return openapi.UploadRow{Row: row.Number, Values: mapSlice(u.Columns, func(c spreadsheet.Column) string {
+	out.Preview = mapSlice(found.First, func(row fleet.Row[T]) openapi.UploadRow {
+		return openapi.UploadRow{Row: row.Number, Values: mapSlice(u.Columns, func(c spreadsheet.Column[T]) string {
 			for _, f := range row.Faults.List() {
 				if f.At == "" || c.Field != nil && f.At == c.Field.Name {
 					return ""
 				}
 			}
-			return c.Understood(&row.Reading)
+			return c.Understood(&row.Record)
 		})}
 	})
 	return out

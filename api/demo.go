@@ -116,7 +116,7 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 	if err != nil {
 		return err
 	}
-	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Options{})
+	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Readings(), spreadsheet.Options[fleet.Reading]{})
 	if err == nil {
 		err = upload.Faults.Err()
 	}
@@ -128,12 +128,12 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		if err := row.Faults.Err(); err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
-		reading, err := w.AddReading(row.Reading.Sled, row.Reading)
+		reading, err := w.AddReading(row.Record.Sled, row.Record)
 		if err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
 		for i, entry := range aside {
-			if entry.names(row.Reading.Sled, reading) {
+			if entry.names(row.Record.Sled, reading) {
 				found[i]++
 				if _, err := w.SetAside(reading.ID, &entry.Reason); err != nil {
 					return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)

@@ -16,17 +16,9 @@ const batchSize = 2000
 // firstRows is how many rows a check gives back as they were understood.
 const firstRows = 5
 
-// CheckedReadings is what was found of many readings.
-type CheckedReadings struct {
-	Rows  int
-	Bad   int            // rows with a fault
-	Sleds map[string]int // rows by the sled's id, of those whose sled is known
-	First []fleet.Row    // as they would be stored
-}
-
 // CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every
 // fault of every row, in the order of the rows. What it found is there with an error too.
-func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row]) (found CheckedReadings, err error) {
+func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row[fleet.Reading]]) (found Checked[fleet.Reading], err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		found, err = (&readingCheck{reads: r, now: b.timestamp()}).all(rows, nil)
 		return err
@@ -36,7 +28,7 @@ func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row]) (fou
 
 // AddReadings stores many readings, all or nothing, and returns how many. It is Invalid with every fault of every row,
 // in the order of the rows. A row cannot replace a reading of another row: it has no id yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row]) (count int, err error) {
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]]) (count int, err error) {
 	defer func() {
 		if err != nil {
 			w.failed = err // part of them may be written: the whole write is rolled back
