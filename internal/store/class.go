@@ -14,6 +14,7 @@ type classRow struct {
 	PullOff   settingRow `gorm:"embedded;embeddedPrefix:pull_off_"`
 	UsedBy    string
 	Weights   string
+	EndsFt    *float64
 	Notes     string
 	Revision  int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
@@ -30,13 +31,16 @@ type settingRow struct {
 	StoodForFt  *float64
 	PlusMinusFt *float64
 	NotedOn     *string
+	InBoxLb     *float64
+	OnPanLb     *float64
 }
 
 func settingRowOf(s *fleet.HomeSetting) settingRow {
 	if s == nil {
 		return settingRow{}
 	}
-	return settingRow{&s.Sled, &s.GearID, &s.StartFt, s.StoodFor.TopOutFt, s.StoodFor.PlusMinusFt, &s.NotedOn}
+	return settingRow{&s.Sled, &s.GearID, &s.StartFt, s.StoodFor.TopOutFt, s.StoodFor.PlusMinusFt, &s.NotedOn,
+		s.InBoxLb, s.OnPanLb}
 }
 
 func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
@@ -46,13 +50,14 @@ func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
 	return &fleet.HomeSetting{
 		Setting:  fleet.Setting{Sled: *r.SledID, GearID: *r.GearID, Gear: labels[*r.GearID], StartFt: *r.StartFt},
 		StoodFor: fleet.StoodFor{TopOutFt: r.StoodForFt, PlusMinusFt: r.PlusMinusFt, NotedOn: *r.NotedOn},
+		InBoxLb:  r.InBoxLb, OnPanLb: r.OnPanLb,
 	}
 }
 
 func classRowOf(c fleet.Class) classRow {
 	return classRow{
 		ID: c.ID, Name: c.Name, Setting: settingRowOf(&c.Setting), PullOff: settingRowOf(c.PullOff), UsedBy: c.UsedBy,
-		Weights: c.Weights, Notes: c.Notes, Revision: c.Revision,
+		Weights: c.Weights, EndsFt: c.EndsFt, Notes: c.Notes, Revision: c.Revision,
 		CreatedAt: c.CreatedAt.UnixMicro(), UpdatedAt: c.UpdatedAt.UnixMicro(),
 	}
 }
@@ -60,7 +65,7 @@ func classRowOf(c fleet.Class) classRow {
 func (r classRow) class(labels map[string]string) fleet.Class {
 	c := fleet.Class{
 		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights,
-		Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		EndsFt: r.EndsFt, Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}
 	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
 		c.Setting = *s
