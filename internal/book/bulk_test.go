@@ -14,10 +14,13 @@ import (
 )
 
 // rowsOf numbers readings as a CSV does, whose header is row 1.
-func rowsOf(readings []fleet.Reading) iter.Seq[fleet.Row[fleet.Reading]] {
-	return func(yield func(fleet.Row[fleet.Reading]) bool) {
-		for i, r := range readings {
-			if !yield(fleet.Row[fleet.Reading]{Number: i + 2, Record: r}) {
+func rowsOf(readings []fleet.Reading) iter.Seq[fleet.Row[fleet.Reading]] { return rowsFrom(readings) }
+
+// rowsFrom are rows as an upload has them, the first after the headings.
+func rowsFrom[T any](records []T) iter.Seq[fleet.Row[T]] {
+	return func(yield func(fleet.Row[T]) bool) {
+		for i, r := range records {
+			if !yield(fleet.Row[T]{Number: i + 2, Record: r}) {
 				return
 			}
 		}

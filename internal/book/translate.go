@@ -87,14 +87,17 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 
 // translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
 func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.sledState(sled).side()
+	state := s.sledState(sled)
+	on := state.side()
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
 		home := s.sledState(c.Setting.Sled).Sled.Name
 		rows[i] = SheetRow{Class: c, HomeSledName: home, Tonight: s.translate(c.Setting, on)}
+		rows[i].Weight = s.sheetWeight(c.Class, c.Setting, rows[i].Tonight, state, show.FullPullFt)
 		if c.PullOff != nil {
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
+			rows[i].PullOffWeight = s.sheetWeight(c.Class, *c.PullOff, *rows[i].PullOffTonight, state, show.FullPullFt)
 		}
 	}
 	return rows

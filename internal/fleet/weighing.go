@@ -68,7 +68,7 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	switch {
 	case !within(w.BoxAtFt, 0, MaxTravelFt):
 		f.Add("box_at_ft", "the box mark must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMeters(w.BoxAtFt))
-	case s.TravelFt != nil && w.BoxAtFt > *s.TravelFt+beyondTopFt:
+	case s.TravelFt != nil && w.BoxAtFt > *s.TravelFt+BeyondTopFt:
 		f.Add("box_at_ft", "the box of %s is at the top at %s; it cannot stand at %s", s.Name, FeetAndMeters(*s.TravelFt),
 			FeetAndMeters(w.BoxAtFt))
 	}
@@ -93,6 +93,6 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	return f
 }
 
-// beyondTopFt is how far past the taped travel a box may have stood: it can be pushed past the cut-off by hand. An
+// BeyondTopFt is how far past the taped travel a box may have stood: it can be pushed past the cut-off by hand. An
 // assumption of our own.
-const beyondTopFt = 1
+const BeyondTopFt = 1

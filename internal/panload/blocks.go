@@ -1,6 +1,7 @@
 package panload
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -14,49 +15,71 @@ type Rounded struct {
 	Blocks []Block
 }
 
-// RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter. False without
-// blocks.
-func RoundTo(lb float64, blocks []Block) (Rounded, bool) {
+// Stock is every weight that a crew's blocks make, each with the fewest blocks, lightest first.
+type Stock struct {
+	sizes []Block
+	sums  []made
+}
+
+type made struct {
+	lb     float64
+	counts []int // of each size
+	blocks int
+}
+
+// StockOf works a stock out. It is empty without blocks.
+func StockOf(blocks []Block) *Stock {
 	sizes := slices.Clone(blocks)
-	slices.SortFunc(sizes, func(a, b Block) int { return int(math.Copysign(1, b.Lb-a.Lb)) })
+	slices.SortFunc(sizes, func(a, b Block) int { return cmp.Compare(b.Lb, a.Lb) })
 	sizes = slices.DeleteFunc(sizes, func(b Block) bool { return b.Count <= 0 || !(b.Lb > 0) })
+	s := &Stock{sizes: sizes}
 	if len(sizes) == 0 {
-		return Rounded{}, false
+		return s
 	}
-	type made struct {
-		lb     float64
-		counts []int
-		blocks int
-	}
-	sums := map[float64]made{0: {counts: make([]int, len(sizes))}}
+	s.sums = []made{{counts: make([]int, len(sizes))}}
 	for i, size := range sizes {
-		next := make(map[float64]made, len(sums))
-		for _, m := range sums {
-			for n := 0; n <= size.Count && len(next) < mostSums; n++ {
-				at := made{m.lb + float64(n)*size.Lb, slices.Clone(m.counts), m.blocks + n}
-				at.counts[i] = n
-				if old, had := next[at.lb]; !had || at.blocks < old.blocks {
-					next[at.lb] = at
+		var next []made
+		at := map[float64]int{}
+		for _, m := range s.sums {
+			for n := 0; n <= size.Count; n++ {
+				more := made{m.lb + float64(n)*size.Lb, slices.Clone(m.counts), m.blocks + n}
+				more.counts[i] = n
+				switch j, had := at[more.lb]; {
+				case had && more.blocks < next[j].blocks:
+					next[j] = more
+				case !had && len(next) < mostSums:
+					at[more.lb], next = len(next), append(next, more)
 				}
 			}
 		}
-		sums = next
+		s.sums = next
 	}
-	var best made
-	for _, m := range sums {
-		miss, least := math.Abs(m.lb-lb), math.Abs(best.lb-lb)
-		if best.counts == nil || miss < least || miss == least && m.lb < best.lb {
-			best = m
-		}
+	slices.SortFunc(s.sums, func(a, b made) int { return cmp.Compare(a.lb, b.lb) })
+	return s
+}
+
+// RoundTo finds the weight of the stock nearest to lb; of two equally near the lighter. False without blocks.
+func (s *Stock) RoundTo(lb float64) (Rounded, bool) {
+	if len(s.sums) == 0 {
+		return Rounded{}, false
 	}
-	out := Rounded{Lb: best.lb}
-	for i, n := range best.counts {
+	i, _ := slices.BinarySearchFunc(s.sums, lb, func(m made, lb float64) int { return cmp.Compare(m.lb, lb) })
+	best := min(i, len(s.sums)-1)
+	if i > 0 && lb-s.sums[i-1].lb <= math.Abs(s.sums[best].lb-lb) {
+		best = i - 1
+	}
+	out := Rounded{Lb: s.sums[best].lb}
+	for i, n := range s.sums[best].counts {
 		if n > 0 {
-			out.Blocks = append(out.Blocks, Block{sizes[i].Lb, n})
+			out.Blocks = append(out.Blocks, Block{s.sizes[i].Lb, n})
 		}
 	}
 	return out, true
 }
+
+// RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter. False without
+// blocks.
+func RoundTo(lb float64, blocks []Block) (Rounded, bool) { return StockOf(blocks).RoundTo(lb) }
 
 // onHand is what all blocks weigh together; false without blocks.
 func onHand(blocks []Block) (float64, bool) {

@@ -30,6 +30,9 @@ func (s Spread) T() float64 { return distuv.StudentsT{Sigma: 1, Nu: s.DF}.Quanti
 // degrees of freedom.
 type Share struct{ SSR, DF float64 }
 
+// Plus is the sum of two shares.
+func (s Share) Plus(o Share) Share { return Share{s.SSR + o.SSR, s.DF + o.DF} }
+
 // wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before they speak for
 // the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
 const (

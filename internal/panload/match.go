@@ -44,6 +44,7 @@ type Side struct {
 	Pull    Pull
 	InBoxLb float64
 	OnPanLb float64
+	Stock   *Stock // of the blocks of the sled; worked out where it is nil
 }
 
 // Question asks for the weight in the box of another sled at which its pan carries what the asked sled's does.
@@ -104,7 +105,11 @@ func Solve(q Question) Answer {
 	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := w
-	if rounded, ok := RoundTo(w, q.On.Fit.Sled.Blocks); ok {
+	stock := q.On.Stock
+	if stock == nil {
+		stock = StockOf(q.On.Fit.Sled.Blocks)
+	}
+	if rounded, ok := stock.RoundTo(w); ok {
 		out.Rounded, set = &rounded, rounded.Lb
 	}
 	out.Cannot = p.against(w, onPan, half)

@@ -59,3 +59,17 @@ func mean(breaks []float64, of func(d float64) float64) float64 {
 	}
 	return sum / end
 }
+
+// LoadAt is what lies on the pan at a distance along the pull, with what the weighings and the top-out leave open of it. False where
+// the weighings do not tell.
+func (s Side) LoadAt(distanceFt float64) (Load, bool) {
+	r := row(s.Pull.BoxAt(distanceFt), s.InBoxLb)
+	if !s.Fit.known(r) {
+		return Load{}, false
+	}
+	variance := s.Fit.covariance(r, r)
+	if sd := s.Pull.boxSD(distanceFt); sd > 0 {
+		variance += math.Pow(s.Fit.perFt(s.InBoxLb)*sd, 2)
+	}
+	return s.Fit.load(s.Fit.sum(r)+s.OnPanLb, variance), true
+}

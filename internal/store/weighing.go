@@ -168,12 +168,14 @@ func (r *Reads) weighingsOf(sleds []string) (map[string][]fleet.Weighing, error)
 
 // CountWeighingsPast counts the weighings of a sled that are not set aside and whose box stood past a mark, from one
 // day on.
-func (r *Reads) CountWeighingsPast(sled, from string, markFt float64) (int, error) {
+func (r *Reads) CountWeighingsPast(sled, from, before string, markFt float64) (int, error) {
+	query := r.db.Model(&weighingRow{}).
+		Where("sled_id = ? AND set_aside_at IS NULL AND weighed_on >= ? AND box_at_ft > ?", sled, from, markFt)
+	if before != "" {
+		query = query.Where("weighed_on < ?", before)
+	}
 	var n int64
-	err := r.db.Model(&weighingRow{}).
-		Where("sled_id = ? AND set_aside_at IS NULL AND weighed_on >= ? AND box_at_ft > ?", sled, from, markFt).
-		Count(&n).Error
-	if err != nil {
+	if err := query.Count(&n).Error; err != nil {
 		return 0, fmt.Errorf("counting the weighings of %s: %w", sled, err)
 	}
 	return int(n), nil
