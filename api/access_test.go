@@ -28,7 +28,7 @@ type route struct {
 // way.
 var files = []string{
 	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/alike", "/worked-out", "/measuring",
-	"/keeping", "/note", "/docs", "/assets/*", "/sw.js",
+	"/admin", "/note", "/docs", "/assets/*", "/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in
@@ -91,7 +91,7 @@ func letIn(r route, who asker, private bool) int {
 
 // Every route, every kind of asker, in an installation that shows what it has and in a private one: each request is
 // really made, and the contract says who gets in.
-func TestWhoMayDoWhat(t *testing.T) {
+func TestAccess_IsWhatTheContractSays(t *testing.T) {
 	t.Parallel()
 	routes := allRoutes(t)
 	require.Greater(t, len(routes), 100)
@@ -187,7 +187,7 @@ func smallFleetAs(t *testing.T, p *program) {
 }
 
 // Who is kept out is told which keys get in.
-func TestAKeyOfAnotherRoleIsToldWhoseItTakes(t *testing.T) {
+func TestAccess_NamesTheRolesThatARefusedKeyLacks(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	gate, office := addKey(t, p, "Gate", openapi.Operator).Key, addKey(t, p, "Office", openapi.Promoter).Key
@@ -207,7 +207,7 @@ func TestAKeyOfAnotherRoleIsToldWhoseItTakes(t *testing.T) {
 }
 
 // What one who may read has asked for is at hand, but not for who may not; and nobody on the way may keep it.
-func TestAPrivateInstallationGivesNothingAway(t *testing.T) {
+func TestAccess_OfAPrivateInstallationTakesAKey(t *testing.T) {
 	t.Parallel()
 	p := serving(t, func(o *serverOptions) { o.Private = true })
 	smallFleetAs(t, p)

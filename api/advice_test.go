@@ -16,7 +16,7 @@ func advise(t *testing.T, p *program, query string) []openapi.Advice {
 
 // Each reading is the best one left once those before it are taken, so that the mean falls from one to the next; taken,
 // it does what was promised.
-func TestAdviceNamesTheReadingThatHelpsMostFirst(t *testing.T) {
+func TestAdvice_NamesTheReadingThatHelpsMostFirst(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -36,7 +36,7 @@ func TestAdviceNamesTheReadingThatHelpsMostFirst(t *testing.T) {
 }
 
 // For a show it asks only for what its classes and their pull-offs would be set to on that sled.
-func TestAdviceForAShowIsForItsClasses(t *testing.T) {
+func TestAdvice_ForAShowIsForItsClasses(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -57,7 +57,7 @@ func TestAdviceForAShowIsForItsClasses(t *testing.T) {
 }
 
 // Gears of which nothing is known come first, and it is said in words; once they are taken, the next are known.
-func TestAdviceOnASledOfWhichNothingIsKnown(t *testing.T) {
+func TestAdvice_OnASledOfWhichNothingIsKnown(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)

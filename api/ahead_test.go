@@ -8,7 +8,7 @@ import (
 )
 
 // The page of answers has its answer fetched ahead of its scripts, by exactly the request that it will make itself.
-func TestThePageOfAnswersNamesTheAnswerItWillAskFor(t *testing.T) {
+func TestFetchAhead_OfTheAnswerPageNamesItsAnswer(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for query, link := range map[string]string{
@@ -36,7 +36,7 @@ func TestThePageOfAnswersNamesTheAnswerItWillAskFor(t *testing.T) {
 
 // The pullers' page has the sheet of its show, and on that show's sled the answer to its question, fetched ahead in the
 // same way.
-func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
+func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -63,7 +63,7 @@ func TestThePullersPageNamesWhatItWillAskFor(t *testing.T) {
 }
 
 // What was chosen last counts where the address says nothing, as on the page.
-func TestThePagesFetchAheadInTheUnitsTheyWillShow(t *testing.T) {
+func TestFetchAhead_IsInTheUnitsThatThePageShows(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for chosen, want := range map[string]string{"m": "m", "ft": "ft", "furlongs": "ft"} {
@@ -77,7 +77,7 @@ func TestThePagesFetchAheadInTheUnitsTheyWillShow(t *testing.T) {
 }
 
 // Which sled a show has booked is nobody's business on a private installation, nor whether there is such a show.
-func TestAPrivatePullersPageNamesNothing(t *testing.T) {
+func TestFetchAhead_OfAPrivatePullersPageNamesNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t, "--private")
 	smallFleet(t, p)

@@ -53,7 +53,7 @@ func reads(t *testing.T, p *program) []request {
 var winterPull = "winter-pull-" + stillAhead("2026-12-12", time.Now())
 
 // The list above is whole: every GET of the contract that has an ETag is in it.
-func TestReadsAreAllThereAre(t *testing.T) {
+func TestReads_AreAllThereAre(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	var described, listed []string
@@ -76,7 +76,7 @@ func TestReadsAreAllThereAre(t *testing.T) {
 	assert.ElementsMatch(t, described, listed)
 }
 
-func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
+func TestReads_AreNotSentAgainWhileTheETagHolds(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range reads(t, p) {
@@ -96,7 +96,7 @@ func TestWhatIsAtHandIsNotSentAgain(t *testing.T) {
 	}
 }
 
-func TestHeadIsGetWithoutItsBody(t *testing.T) {
+func TestReads_ByHeadAreGetWithoutItsBody(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range append(reads(t, p), get("/healthz"), get("/readyz"), get("/"), get("/v1/sleds/nothing"),
@@ -112,7 +112,7 @@ func TestHeadIsGetWithoutItsBody(t *testing.T) {
 	}
 }
 
-func TestWhatIsReadIsSentCompressedToWhoTakesIt(t *testing.T) {
+func TestReads_AreSentCompressedToWhoTakesIt(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range append(reads(t, p), get("/"), get("/fleet")) {
@@ -160,7 +160,7 @@ func TestSpreadsheet_ComesByItsAddressWhateverIsAccepted(t *testing.T) {
 }
 
 // The spreadsheet says what the JSON says, rounded to 0.1 in the units asked for.
-func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
+func TestTableCSV_IsTheTableRounded(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	table := into[openapi.Table](t, p.do(get("/v1/table?reference=bluestem")), 200)
@@ -195,7 +195,7 @@ func TestTheSpreadsheetIsTheTableRounded(t *testing.T) {
 	}
 }
 
-func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
+func TestTableCSV_HasNoLabelThatIsTakenForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
 	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01},
@@ -215,7 +215,7 @@ func TestASpreadsheetNeverTakesALabelForAFormula(t *testing.T) {
 }
 
 // A kept answer is the answer that is worked out, and never older than the last write that was acknowledged.
-func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
+func TestCache_GivesNoAnswerOlderThanTheLastWrite(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -241,7 +241,7 @@ func TestNoAnswerIsOlderThanTheLastWrite(t *testing.T) {
 }
 
 // The same while many write and read at once: whoever's write was acknowledged finds its reading in the chart.
-func TestWhoWritesSeesItAtOnce(t *testing.T) {
+func TestCache_ShowsAWriteAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)

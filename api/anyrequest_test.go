@@ -28,7 +28,7 @@ import (
 
 // Whatever is sent, the program goes on, and every answer is one that the contract describes. The requests are made
 // from the contract, valid ones and spoiled ones. EVENPULL_REQUESTS says how many, EVENPULL_SEED which.
-func TestNoRequestIsTooOdd(t *testing.T) {
+func TestAnyRequest_GetsAnAnswerOfTheContract(t *testing.T) {
 	t.Parallel()
 	const clients = 4
 	requests, seed := requestsWanted(t), numberFrom(t, "EVENPULL_SEED", 1)

@@ -22,7 +22,7 @@ func (p *program) export() string {
 }
 
 // The demo fleet goes from one installation to another and is the same there, to the last byte of every answer.
-func TestAFleetMovesToAnotherInstallation(t *testing.T) {
+func TestArchive_MovesAFleetToAnotherInstallation(t *testing.T) {
 	t.Parallel()
 	p, other := demo(t), start(t, "--public-url", publicURL)
 	first := p.do(get("/v1/export").as(testKey))
@@ -62,7 +62,7 @@ func TestAFleetMovesToAnotherInstallation(t *testing.T) {
 	assert.Equal(t, []string{"imported", "fleet"}, []string{entry.Act, entry.Kind})
 }
 
-func TestWhatCannotComeInIsSaidInWords(t *testing.T) {
+func TestArchive_SaysInWordsWhatItRefuses(t *testing.T) {
 	t.Parallel()
 	p, full := start(t), demo(t)
 	document := full.export()

@@ -19,7 +19,7 @@ import (
 
 // What goes wrong when part of a document is sent already breaks the connection off: nobody takes half a fleet for a
 // whole one.
-func TestHalfAnExportIsNotTakenForAWholeOne(t *testing.T) {
+func TestArchive_RefusesHalfAnExport(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t) // it is damaged behind the program's back
 	p := demo(t)
@@ -38,7 +38,7 @@ func TestHalfAnExportIsNotTakenForAWholeOne(t *testing.T) {
 	assert.Equal(t, http.StatusOK, p.do(get("/readyz")).StatusCode, "the program goes on")
 }
 
-func TestAnExportCanBeAskedForItsHeadersAlone(t *testing.T) {
+func TestArchive_AnswersHead(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	head := get("/v1/export").as(testKey)
@@ -50,7 +50,7 @@ func TestAnExportCanBeAskedForItsHeadersAlone(t *testing.T) {
 }
 
 // A document is larger than other bodies may be, and has a limit of its own, which is told before any of it is read.
-func TestHowLargeAFleetMayBe(t *testing.T) {
+func TestArchive_HasALargestSize(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	space := strings.Repeat(" ", 2<<20)
@@ -72,7 +72,7 @@ func TestHowLargeAFleetMayBe(t *testing.T) {
 }
 
 // Each thing that is wrong is named where it stands, as in any other answer.
-func TestAFaultInAFleetIsNamedByItsPlace(t *testing.T) {
+func TestArchive_NamesAFaultByItsPlace(t *testing.T) {
 	t.Parallel()
 	full, p := demo(t), start(t)
 	document := full.export()

@@ -10,7 +10,7 @@ import (
 )
 
 // The lines of a class settle what pulled which hooks: by hook, and then as they were noted.
-func TestWhatWasRunIsOnTheSheetByHook(t *testing.T) {
+func TestAsRun_IsOnTheSheetByHook(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -43,7 +43,7 @@ func TestWhatWasRunIsOnTheSheetByHook(t *testing.T) {
 
 // An operator without signal has run by a sheet that was changed meanwhile: the line is taken, and says so. One that no
 // longer fits says what went wrong.
-func TestALineSaysThatTheSheetChanged(t *testing.T) {
+func TestAsRun_ChangesTheETagOfTheSheet(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -68,7 +68,7 @@ func TestALineSaysThatTheSheetChanged(t *testing.T) {
 }
 
 // A whole number is one however JSON writes it (RFC 8259, section 6, has one kind of number).
-func TestAWholeNumberIsOneHoweverItIsWritten(t *testing.T) {
+func TestAsRun_TakesAWholeNumberHoweverItIsWritten(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -80,7 +80,7 @@ func TestAWholeNumberIsOneHoweverItIsWritten(t *testing.T) {
 }
 
 // A class with notes stays on its show, and the show with it.
-func TestWhatWasRunIsNotLost(t *testing.T) {
+func TestAsRun_IsNotLost(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -96,7 +96,7 @@ func TestWhatWasRunIsNotLost(t *testing.T) {
 	problemOf(t, p.do(put("/v1/sleds/fescue", renamed).with("If-Match", "*")), 409)
 }
 
-func TestAnOutcomeIsReplacedAndTakenBack(t *testing.T) {
+func TestOutcome_IsReplacedAndRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

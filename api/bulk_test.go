@@ -31,7 +31,7 @@ func readingsOf(t *testing.T, p *program, sled string) []openapi.Reading {
 	return into[openapi.ReadingPage](t, p.do(get("/v1/sleds/"+sled+"/readings?limit=500")), 200).Items
 }
 
-func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
+func TestBulk_NamesEveryBadRowOfAnUploadAndStoresNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -50,13 +50,14 @@ func TestEveryBadRowOfASheetIsNamedAndNothingIsStored(t *testing.T) {
 		"bluestem,B,40,262,2025-05-10,",
 	}, "\r\n")
 	got := problemOf(t, p.do(csvPost("/v1/readings", "\ufeff"+sheet)), 422)
-	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 measured_on", "8 start_ft", "9 measured_on", "10 start_ft"}, rowsAt(got))
+	assert.Equal(t, []string{"3 gear", "5 distance_ft", "6 sled", "8 measured_on", "8 start_ft", "9 measured_on",
+		"10 start_ft"}, rowsAt(got))
 	assert.Equal(t, before, everything(t, p))
 }
 
 // What is wrong with a row besides its sled is named too, as far as no sled is needed for that; so is what is wrong
 // with a row for a retired sled.
-func TestARowForNoSledIsNamedWithAllItsFaults(t *testing.T) {
+func TestBulk_NamesARowForNoSledWithAllItsFaults(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -102,7 +103,7 @@ func TestReadings_EveryBadRowOfABatchIsNamedAndNothingIsStored(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
-func TestAThousandFaultsAreListedAndTheRestCounted(t *testing.T) {
+func TestBulk_ListsAThousandFaultsAndCountsTheRest(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	got := problemOf(t, p.do(csvPost("/v1/readings", heading+strings.Repeat("brome,B,0,262,2025-05-10\n", 1500))), 422)
@@ -111,7 +112,7 @@ func TestAThousandFaultsAreListedAndTheRestCounted(t *testing.T) {
 	assert.Equal(t, 1001, *(*got.Errors)[999].Row)
 }
 
-func TestADryRunStoresNothing(t *testing.T) {
+func TestBulk_StoresNothingInADryRun(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -133,7 +134,8 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	p := demo(t)
 	before := everything(t, p)
 	notebook := "\ufeffSled Name;GEAR;Box start;Top-out distance (m);Date;How it ended;Who;Tire pressure (bar);Color\n" +
-		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' 6\";45,1;25.5.2026;;crew notes;6;red\n"
+		"Blue Stem;c;full back;77,4;9/5/2026;Topped out;crew notes;6;red\nFESCUE;gear 2;12' " +
+		"6\";45,1;25.5.2026;;crew notes;6;red\n"
 	checked := into[openapi.Accepted](t, p.do(csvPost("/v1/readings?dry_run=true&unknown=skip", notebook)), 200)
 	assert.Equal(t, 2, checked.Accepted)
 	up := checked.Upload
@@ -158,7 +160,8 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	assert.Equal(t, []string{"1 Tire pressure (bar)", "1 Color", "3 gear"}, rowsAt(refused))
 	assert.Contains(t, (*refused.Errors)[2].Detail, `Fescue has no gear "gear Q"; it has 1, 2,`)
 	assert.Equal(t, up.Columns, refused.Upload.Columns)
-	assert.Equal(t, []string{"fescue", "", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""}, refused.Upload.Preview[1].Values)
+	assert.Equal(t, []string{"fescue", "", "12.5", "45.1", "2026-05-25", "topped-out", "crew notes", "", ""},
+		refused.Upload.Preview[1].Values)
 	assert.Equal(t, []int{2, 1}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults})
 
 	// Without the row that shows the order of the dates nothing is guessed.
@@ -168,7 +171,10 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	assert.Equal(t, "9/5/2026", *refused.Upload.UnclearDate)
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?unknown=skip&dates=day-first", unclear)), 201)
 	added := readingsOf(t, p, "fescue")
-	i := slices.IndexFunc(added, func(r openapi.Reading) bool { return r.MeasuredOn == "2026-05-02" && valueOr(r.By, "") == "crew notes" })
+	i := slices.IndexFunc(added, func(r openapi.Reading) bool {
+		return r.MeasuredOn == "2026-05-02" &&
+			valueOr(r.By, "") == "crew notes"
+	})
 	require.GreaterOrEqual(t, i, 0)
 	assert.InDelta(t, 45.1/0.3048, added[i].DistanceFt, 1e-9) // NIST Special Publication 811, Appendix B
 	assert.Equal(t, []any{"2", 12.5}, []any{added[i].Gear, added[i].StartFt})
@@ -188,7 +194,8 @@ func TestReadings_ADryRunGoesThroughALargeUpload(t *testing.T) {
 		fmt.Fprintf(&b, "bluestem,%s,%d,2026-05-09\n", gear, 250+i%10)
 	}
 	refused := problemOf(t, p.do(csvPost("/v1/readings?dry_run=true", b.String())), 422)
-	assert.Equal(t, []int{200_000, 2000, 2000, 1000}, []int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(*refused.Errors)})
+	assert.Equal(t, []int{200_000, 2000, 2000, 1000},
+		[]int{refused.Upload.Rows, refused.Upload.RowsWithFaults, *refused.FaultsTotal, len(*refused.Errors)})
 }
 
 func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
@@ -196,8 +203,10 @@ func TestReadings_OfAnUploadGoToTheSledThatIsMeant(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", sledWith("name", "Blue-Stem"))), 201)
-	for cell, want := range map[string]string{"bluestem": "bluestem", "Bluestem": "", "blue-stem": "blue-stem", "FESCUE": "fescue", " 'fescue ": "fescue"} {
-		got := p.do(csvPost("/v1/readings?dry_run=true", "sled,gear,distance_ft,measured_on\n"+cell+",1,262,2025-05-10\n"))
+	for cell, want := range map[string]string{"bluestem": "bluestem", "Bluestem": "", "blue-stem": "blue-stem",
+		"FESCUE": "fescue", " 'fescue ": "fescue"} {
+		got := p.do(csvPost("/v1/readings?dry_run=true",
+			"sled,gear,distance_ft,measured_on\n"+cell+",1,262,2025-05-10\n"))
 		if want != "" {
 			assert.Contains(t, string(got.body), `"sleds":[{"rows":1,"sled":"`+want+`"}]`, cell)
 			continue
@@ -271,7 +280,7 @@ func assertHasReading(t *testing.T, among []openapi.Reading, want openapi.Readin
 }
 
 // Faults are named by the columns that were sent.
-func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
+func TestBulk_NamesFaultsOfAnUploadInMetersInMeters(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -281,7 +290,7 @@ func TestFaultsOfASheetInMetersAreNamedInMeters(t *testing.T) {
 }
 
 // A large import, beyond what is held in memory, all of it or nothing.
-func TestALargeImport(t *testing.T) {
+func TestBulk_TakesALargeUpload(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -301,7 +310,7 @@ func TestALargeImport(t *testing.T) {
 }
 
 // The demo is what the importer itself takes: sent to an empty fleet, its files give the same table.
-func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
+func TestDemo_IsAnUploadThatIsAccepted(t *testing.T) {
 	t.Parallel()
 	loaded, sent := demo(t), start(t)
 	files := testdata.Demo()
@@ -376,7 +385,7 @@ func TestTheDemoIsWhatTheImporterTakes(t *testing.T) {
 }
 
 // Two shows of the demo are past and keep their sheets with what was run; the third has nothing noted of it yet.
-func TestTheDemoHasShows(t *testing.T) {
+func TestDemo_HasShows(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	noted := map[string]int{}
@@ -394,7 +403,7 @@ func TestTheDemoHasShows(t *testing.T) {
 	assert.Zero(t, noted[winterPull])
 }
 
-func TestTheDemoLeavesAFleetAlone(t *testing.T) {
+func TestDemo_LeavesAFleetAlone(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)

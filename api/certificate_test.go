@@ -69,7 +69,7 @@ func serialOf(t *testing.T, address string, most uint16) (int64, error) {
 
 var secureLine = regexp.MustCompile(`Evenpull is at https://(\S+)/ with`)
 
-func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
+func TestCertificate_MakesTheProgramSpeakHTTPS(t *testing.T) {
 	t.Parallel()
 	certFile, keyFile := pair(t, 1)
 	cmd, stdout, stderr := command(t, filepath.Join(t.TempDir(), "fleet.db"), "--tls-cert", certFile, "--tls-key",
@@ -124,7 +124,7 @@ func TestTheProgramSpeaksHTTPSItself(t *testing.T) {
 
 // A certificate is renewed by writing its files anew, one after the other. Until both fit, the one from before is
 // shown.
-func TestARenewedCertificateIsUsedWithoutARestart(t *testing.T) {
+func TestCertificate_IsReadAgainWhenRenewed(t *testing.T) {
 	t.Parallel()
 	certFile, keyFile := pair(t, 1)
 	log := new(output)
@@ -155,7 +155,7 @@ func TestARenewedCertificateIsUsedWithoutARestart(t *testing.T) {
 	assert.Equal(t, said, strings.Count(log.String(), "still used"), "said once, not at every handshake")
 }
 
-func TestACertificateThatCannotBeUsedIsOneClearLine(t *testing.T) {
+func TestCertificate_ThatCannotBeUsedIsOneClearLine(t *testing.T) {
 	t.Parallel()
 	certFile, keyFile := pair(t, 1)
 	_, otherKey := pair(t, 2)

@@ -61,7 +61,7 @@ func asked(t *testing.T, p *program, sled string) map[string]string {
 
 // A ring and pinion of 6 for one of 5.6 moves every top-out by 6/5.6, from wherever the box starts; the day before, the
 // chart was what it had been; and taken back, every answer is as before to the last byte.
-func TestAChangeMovesEveryTopOutByItsRatioAndIsTakenBack(t *testing.T) {
+func TestChange_MovesEveryTopOutByItsRatioAndCanBeRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -109,7 +109,7 @@ func TestAChangeMovesEveryTopOutByItsRatioAndIsTakenBack(t *testing.T) {
 
 // Noted months late, among readings from before and after it, a change gives what it gives when it was noted in time:
 // every answer, to the last byte.
-func TestAChangeEnteredLateIsAsIfItHadBeenInTime(t *testing.T) {
+func TestChange_EnteredLateIsAsIfItHadBeenInTime(t *testing.T) {
 	t.Parallel()
 	first := func(p *program) {
 		smallFleet(t, p)
@@ -139,7 +139,7 @@ func TestAChangeEnteredLateIsAsIfItHadBeenInTime(t *testing.T) {
 }
 
 // Where nobody knows what a change did, earlier readings no longer count, and the chart says so.
-func TestAfterAChangeNobodyKnowsEarlierReadingsNoLongerCount(t *testing.T) {
+func TestChange_OfUnknownEffectOutdatesEarlierReadings(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1)
@@ -171,7 +171,7 @@ func codesOf(c openapi.Chart) (codes []string) {
 }
 
 // Readings since a change that do not go with what was carried over it are told of.
-func TestReadingsThatDoNotGoWithAChangeAreToldOf(t *testing.T) {
+func TestChange_IsCheckedAgainstReadings(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1, 1)
@@ -189,7 +189,7 @@ func TestReadingsThatDoNotGoWithAChangeAreToldOf(t *testing.T) {
 }
 
 // A change that moves one gear, or the travel, says so of all gears or of none.
-func TestWhatAChangeMoves(t *testing.T) {
+func TestChange_SaysWhatItMoves(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1, 1.2, 1.1)
@@ -215,7 +215,7 @@ func TestWhatAChangeMoves(t *testing.T) {
 }
 
 // A part that was noted wrongly is corrected by PUT: the readings stay where they are.
-func TestACorrectionCarriesNothing(t *testing.T) {
+func TestChange_ByACorrectionMovesNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1)
@@ -229,7 +229,7 @@ func TestACorrectionCarriesNothing(t *testing.T) {
 
 // A value that came with a change is put right in the change, and the readings from before it are carried by the right
 // ratio.
-func TestACorrectionOfWhatCameWithAChange(t *testing.T) {
+func TestChange_TakesACorrectionOfWhatCameWithIt(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -250,7 +250,7 @@ func TestACorrectionOfWhatCameWithAChange(t *testing.T) {
 }
 
 // A change that a later one rests on is not taken back from under it.
-func TestAChangeThatAnotherRestsOnStays(t *testing.T) {
+func TestChange_ThatAnotherDependsOnStays(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -270,7 +270,7 @@ func TestAChangeThatAnotherRestsOnStays(t *testing.T) {
 }
 
 // A sheet of a show that is over stays as it stood; one of a show to come moves.
-func TestAChangeLeavesSheetsOfThePastAlone(t *testing.T) {
+func TestChange_LeavesClosedSheetsAlone(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -291,7 +291,7 @@ func TestAChangeLeavesSheetsOfThePastAlone(t *testing.T) {
 	}
 }
 
-func TestARestartKeepsPartsAndChanges(t *testing.T) {
+func TestChange_OutlivesARestart(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := spawn(t, db, "--demo")
@@ -314,7 +314,7 @@ func TestARestartKeepsPartsAndChanges(t *testing.T) {
 }
 
 // No answer is older than the last change, whoever asks when.
-func TestNoAnswerIsOlderThanTheLastChange(t *testing.T) {
+func TestChange_IsInTheNextAnswer(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

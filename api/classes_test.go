@@ -9,7 +9,7 @@ import (
 	"evenpull/openapi"
 )
 
-func TestAClassIsAddedReadReplacedAndRemoved(t *testing.T) {
+func TestClass_IsAddedReadReplacedAndRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -48,7 +48,7 @@ func TestAClassIsAddedReadReplacedAndRemoved(t *testing.T) {
 }
 
 // When its home chart moves, a class goes on meaning the top-out it stood for and says so; renewed, it means today's.
-func TestAClassMeansWhatItStoodForUntilItIsRenewed(t *testing.T) {
+func TestClass_MeansWhatItStoodForUntilItIsRenewed(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -77,7 +77,7 @@ func TestAClassMeansWhatItStoodForUntilItIsRenewed(t *testing.T) {
 	assert.Zero(t, *renewed.Setting.MovedFt)
 }
 
-func TestAClassThatAShowListsStaysAndNamesTheShow(t *testing.T) {
+func TestClass_ThatAShowListsStaysAndNamesTheShow(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -90,7 +90,7 @@ func TestAClassThatAShowListsStaysAndNamesTheShow(t *testing.T) {
 
 // A sled that classes are used to is retired, not deleted, and what they mean stays; a gear of theirs cannot be left
 // out.
-func TestASledInUseByClassesStays(t *testing.T) {
+func TestSled_InUseByClassesStays(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -108,7 +108,7 @@ func TestASledInUseByClassesStays(t *testing.T) {
 		"*")), 200)
 }
 
-func TestPagesOfClassesListEachOnce(t *testing.T) {
+func TestClasses_ListEachItemOnce(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	whole := into[openapi.ClassPage](t, p.do(get("/v1/classes")), 200)

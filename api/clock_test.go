@@ -59,7 +59,7 @@ func serveBook(t *testing.T, b *book.Book, now func() time.Time) *program {
 
 // A show gets to be over by the clock, though nobody writes: what was kept of it says so too, and whoever still saw it
 // open does not open it again unawares.
-func TestAShowGetsToBeOverByTheClock(t *testing.T) {
+func TestShow_IsOverByTheClock(t *testing.T) {
 	t.Parallel()
 	west := time.FixedZone("three and a half hours behind", -int(3.5*3600))
 	clock := &at{now: time.Date(2099, 7, 19, 11, 59, 0, 0, west)}

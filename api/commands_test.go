@@ -60,7 +60,7 @@ func wholeFleet(t *testing.T, p *program) (answers []string) {
 }
 
 // A fleet is copied beside the running program, goes on, and is put back as it was copied.
-func TestAFleetIsCopiedAndPutBack(t *testing.T) {
+func TestCommands_BackUpAndRestoreAFleet(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db, copied := filepath.Join(t.TempDir(), "fleet.db"), filepath.Join(t.TempDir(), "copy.db")
@@ -89,7 +89,7 @@ func TestAFleetIsCopiedAndPutBack(t *testing.T) {
 	assert.Equal(t, since, wholeFleet(t, p))
 }
 
-func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
+func TestCommands_CheckFindsAFleetThatIsNotWhole(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db := filepath.Join(t.TempDir(), "fleet.db")
@@ -103,7 +103,8 @@ func TestAFleetThatIsNotWholeIsFound(t *testing.T) {
 		says   string
 	}{
 		"a sheet of rubbish": {func(path string) {
-			statement(t, path, "UPDATE closed_sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM closed_sheets)")
+			statement(t, path, "UPDATE closed_sheets SET document = '{' WHERE rowid = (SELECT MIN(rowid) FROM "+
+				"closed_sheets)")
 		},
 			[]string{"its sheet cannot be read"}, "one thing is wrong with "},
 		"references to nothing": {func(path string) {
@@ -165,7 +166,7 @@ func databaseOf(t *testing.T, dump string) (path string) {
 	return path
 }
 
-func TestADatabaseOnAServerIsChecked(t *testing.T) {
+func TestCommands_CheckADatabaseOnAServer(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	refuses(t, "is not up to date", "check", "--db", db)
@@ -175,7 +176,7 @@ func TestADatabaseOnAServerIsChecked(t *testing.T) {
 }
 
 // A lost manager key is replaced on the machine itself, and the new one is as good as the first.
-func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
+func TestCommands_MakeANewManagerKey(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := startOn(t, db, nil)
@@ -209,7 +210,7 @@ func TestANewManagerKeyIsMadeOnTheMachine(t *testing.T) {
 
 // A restore is killed at any moment, again and again. The program then starts on the fleet from before or on the one
 // that was put back, and never on anything else.
-func TestARestoreThatIsKilledLosesNothing(t *testing.T) {
+func TestCommands_LoseNothingWhenARestoreIsKilled(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db, copied := filepath.Join(t.TempDir(), "fleet.db"), filepath.Join(t.TempDir(), "copy.db")

@@ -39,7 +39,7 @@ func TestContract_NamesNoParameterByAPythonKeyword(t *testing.T) {
 	assert.Greater(t, names, 100)
 }
 
-func TestEveryOperationOfTheContractIsRoutedAndNothingElseUnderV1(t *testing.T) {
+func TestContract_HasEveryRouteUnderV1AndNoOther(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	var described []string
@@ -83,7 +83,7 @@ func routesOf(t *testing.T, doc *openapi3.T, e *echo.Echo) error {
 
 // Every write of the contract says who may make it, signing in and out aside, and what only reads does so where it is
 // not for everybody. Each can be done with a key and from a signed-in browser.
-func TestWhatNeedsARightSaysWhoseInTheContract(t *testing.T) {
+func TestContract_SaysWhoseRightAWriteNeeds(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	notForEverybody := []string{"/v1/keys", "/v1/history", "/v1/export"}
@@ -103,7 +103,7 @@ func TestWhatNeedsARightSaysWhoseInTheContract(t *testing.T) {
 }
 
 // A program whose contract does not say who may write, or says it wrongly, does not start.
-func TestAContractWithoutARuleIsRefusedAtTheStart(t *testing.T) {
+func TestContract_WithoutARuleIsRefusedAtTheStart(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what, path, method string

@@ -46,16 +46,19 @@ func TestFiles_AreReadableByTheirOwnerAlone(t *testing.T) {
 				require.NoError(t, err, "%s", said)
 			}
 			p := spawnAs(t, as, db, "--demo", "--backup-dir", nights)
-			require.Eventually(t, func() bool { return len(closedFiles(t, nights)) == 1 }, 30*time.Second, 5*time.Millisecond)
+			require.Eventually(t, func() bool { return len(closedFiles(t, nights)) == 1 }, 30*time.Second,
+				5*time.Millisecond)
 			does("backup", copied, "--db", db)
-			assert.Subset(t, closedFiles(t, folder), []string{"fleet.db", "fleet.db-wal", "fleet.db-shm", "fleet.db.lock", "copy.db"})
+			assert.Subset(t, closedFiles(t, folder),
+				[]string{"fleet.db", "fleet.db-wal", "fleet.db-shm", "fleet.db.lock", "copy.db"})
 			p.kill()
 
 			for _, name := range []string{"fleet.db", "fleet.db-wal", "fleet.db-shm", "fleet.db.lock"} {
 				require.NoError(t, os.Chmod(filepath.Join(folder, name), 0o666))
 			}
 			p = spawnAs(t, as, db)
-			assert.Subset(t, closedFiles(t, folder), []string{"fleet.db", "fleet.db-wal", "fleet.db-shm", "fleet.db.lock"}, "left by an earlier version")
+			assert.Subset(t, closedFiles(t, folder),
+				[]string{"fleet.db", "fleet.db-wal", "fleet.db-shm", "fleet.db.lock"}, "left by an earlier version")
 			require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
 
 			require.NoError(t, os.Chmod(db, 0o644))
@@ -87,7 +90,8 @@ func TestBackup_KilledLeavesNoPart(t *testing.T) {
 	folder := t.TempDir()
 	db, copied := filepath.Join(folder, "fleet.db"), filepath.Join(folder, "copy.db")
 	p := spawn(t, db, "--demo")
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
 	began := time.Now()
 	require.NoError(t, asProcess(t, "backup", copied, "--db", db).Run())
 	long := time.Since(began)

@@ -35,7 +35,7 @@ const (
 // Eight clients write whatever they like, and the program is killed under them, again and again. What was acknowledged
 // is there afterward, once and with the values that were sent; what was not is there once or not at all, and once when
 // it is sent again.
-func TestNoCrashLosesOrDoublesAnything(t *testing.T) {
+func TestCrash_LosesAndDoublesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db := filepath.Join(t.TempDir(), "fleet.db")
@@ -70,7 +70,7 @@ func TestNoCrashLosesOrDoublesAnything(t *testing.T) {
 
 // The same on a database server, which is killed instead, every process of it. The program stays, says meanwhile that
 // it cannot, and goes on by itself when the server is there again.
-func TestNoCrashOfTheDatabaseServerLosesOrDoublesAnything(t *testing.T) {
+func TestCrash_OfTheDatabaseServerLosesAndDoublesNothing(t *testing.T) {
 	t.Parallel()
 	rounds, seed := crashRoundsUsual, numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000))
 	if inFull() {

@@ -36,7 +36,7 @@ func writes() []request {
 }
 
 // The list above is whole: one for every write and every type of body that the contract has.
-func TestWritesAreAllThereAre(t *testing.T) {
+func TestCredentials_AreTriedOnEveryWrite(t *testing.T) {
 	t.Parallel()
 	doc := theContract(t)
 	described := 0
@@ -53,7 +53,7 @@ func TestWritesAreAllThereAre(t *testing.T) {
 	assert.Len(t, writes(), described)
 }
 
-func TestAStrangerCanReadAndNotWrite(t *testing.T) {
+func TestCredentials_AreNeededToWriteAndNotToRead(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -72,7 +72,7 @@ func TestAStrangerCanReadAndNotWrite(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
-func TestKeysAreTakenAsTheyMayBeWritten(t *testing.T) {
+func TestCredentials_AreTakenAsTheyMayBeWritten(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -100,7 +100,7 @@ func TestKeysAreTakenAsTheyMayBeWritten(t *testing.T) {
 
 var announced = regexp.MustCompile(`The manager key, shown this once, is (\S+)\n`)
 
-func TestTheFirstKeyIsPrintedOnceAndWorksAfterwards(t *testing.T) {
+func TestFirstKey_IsPrintedOnceAndWorksAfterwards(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := startOn(t, db, nil)
@@ -128,7 +128,7 @@ func TestTheFirstKeyIsPrintedOnceAndWorksAfterwards(t *testing.T) {
 	problemOf(t, unset.do(post("/v1/sleds/bluestem/readings", readingOf("A", 280))), http.StatusUnauthorized)
 }
 
-func TestAManagerKeyMustBeOneThatCannotBeGuessed(t *testing.T) {
+func TestManagerKey_MustBeOneThatCannotBeGuessed(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what, key string

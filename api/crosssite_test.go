@@ -13,7 +13,7 @@ import (
 
 // What another site makes a signed-in browser send changes nothing. The headers are those that browsers send, and no
 // page can set: Sec-Fetch-Site (Fetch Metadata, W3C), before it Origin (RFC 6454, Fetch).
-func TestOtherSitesCannotWriteThroughASignedInBrowser(t *testing.T) {
+func TestCrossSite_WritesThroughASignedInBrowserAreRefused(t *testing.T) {
 	t.Parallel()
 	p := serving(t, func(o *serverOptions) { o.PublicURL = "https://Sleds.Example:443/crew" })
 	cookie := signIn(t, p, testKey)
@@ -99,7 +99,7 @@ func everyWord(t *testing.T, p *program) string {
 }
 
 // Nothing that a link or an image can make a browser ask for changes anything.
-func TestReadingChangesNothing(t *testing.T) {
+func TestReads_ChangeNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

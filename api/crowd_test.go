@@ -30,7 +30,7 @@ const (
 
 // Fifty people write at once, each from a connection of their own: nothing fails, and nobody's change is lost under
 // another's. How long it takes is told, not judged.
-func TestACrowdThatWritesAtOnceLosesNothing(t *testing.T) {
+func TestCrowd_ThatWritesAtOnceLosesNothing(t *testing.T) {
 	t.Parallel()
 	long := crowdTimeUsual
 	if inFull() {

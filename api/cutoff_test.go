@@ -13,7 +13,7 @@ import (
 // By hand, with parts that move the box 0.125 ft per foot of ground in a gear of ratio 1: at 15 miles an hour, 22 ft/s
 // exactly since a mile has 5280 ft (NIST SP 811, Appendix B), the box runs 2.75 ft/s. Its drive lets go in 0.2 s, in
 // which it runs 0.55 ft; a brake of 10 ft/s² then holds it after 2.75²/20 = 0.378125 ft. Together 0.928125 ft.
-func TestTheRoomABoxNeedsByHand(t *testing.T) {
+func TestCutoff_RoomIsAsWorkedByHand(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1, 1.1, 0))), 201)
@@ -44,7 +44,7 @@ func TestTheRoomABoxNeedsByHand(t *testing.T) {
 }
 
 // It certifies nothing, and says so.
-func TestTheRoomIsNeverCalledSafe(t *testing.T) {
+func TestCutoff_RoomIsNeverCalledSafe(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	got := p.do(get("/v1/sleds/fescue/cutoff?ground_speed_mph=20&release_s=0.3&brake_ft_s2=20"))

@@ -17,7 +17,7 @@ func daysOf(t *testing.T, p *program, question string) openapi.Days {
 
 // Two days of the same gears, one 2 % further: each lies 2 % from what the other says, later and earlier, in percent
 // and in feet of the gear that is asked for.
-func TestDaysAreComparedWithEachOther(t *testing.T) {
+func TestDays_AreComparedWithEachOther(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1.2, 1.1, 1))), 201)
@@ -59,7 +59,7 @@ func TestDaysAreComparedWithEachOther(t *testing.T) {
 }
 
 // Eight days, one of them 8 % off: it stands off, and no other does.
-func TestADayThatStandsOffIsNamed(t *testing.T) {
+func TestDays_NameAnOutlier(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1.2, 1))), 201)
@@ -81,7 +81,7 @@ func TestADayThatStandsOffIsNamed(t *testing.T) {
 // In a fleet whose other days differ by about 1 %, a sled that tops out 5 % later from its fourth day on has jumped
 // there, one that tops out 1.2 % earlier from each day to the next has a trend, and a steady one has neither. That this
 // holds for most days as chance draws them is simulated where it is worked out.
-func TestAJumpAndATrendAreNamed(t *testing.T) {
+func TestDays_NameAJumpAndATrend(t *testing.T) {
 	t.Parallel()
 	noise := []float64{0.011, -0.008, 0.004, -0.013, 0.009, -0.003, 0.012, -0.009}
 	p := start(t)
@@ -125,7 +125,7 @@ func TestAJumpAndATrendAreNamed(t *testing.T) {
 	assert.Nil(t, daysOf(t, p, "steady/days").Drift)
 }
 
-func TestDaysAreDrawn(t *testing.T) {
+func TestDays_AreDrawn(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	seen := map[string]bool{}

@@ -11,7 +11,7 @@ import (
 )
 
 // What the README says is worth asking of the demo fleet.
-func TestTheDemoAnswersAsTheReadmeSays(t *testing.T) {
+func TestDemo_AnswersAsTheReadmeSays(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	ask := func(gear, on string) openapi.Nearest {
@@ -29,7 +29,7 @@ func TestTheDemoAnswersAsTheReadmeSays(t *testing.T) {
 }
 
 // Whenever it is loaded there is a show to look forward to.
-func TestTheDemoHasAComingShow(t *testing.T) {
+func TestDemo_HasAComingShow(t *testing.T) {
 	t.Parallel()
 	for now, want := range map[string]string{
 		"2026-11-25": "2026-12-12", "2026-12-12": "2026-12-12", "2026-12-13": "2027-12-12", "2031-02-28": "2031-12-12",
@@ -47,7 +47,7 @@ func TestTheDemoHasAComingShow(t *testing.T) {
 
 // Three of its sleds have drive lines that go with what was measured, but for one gear whose ratio is noted wrongly on
 // purpose.
-func TestTheDemosPartsGoWithItsReadings(t *testing.T) {
+func TestDemo_HasPartsThatGoWithItsReadings(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	known := 0
@@ -76,7 +76,7 @@ func TestTheDemosPartsGoWithItsReadings(t *testing.T) {
 }
 
 // Brome's ring and pinion were changed: what was measured before is carried, and goes with what was measured since.
-func TestTheDemosChangeOfPartsCarries(t *testing.T) {
+func TestDemo_HasAChangeOfPartsThatCarries(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	changes := into[openapi.ChangeList](t, p.do(get("/v1/sleds/brome/changes")), 200).Items
@@ -93,7 +93,7 @@ func TestTheDemosChangeOfPartsCarries(t *testing.T) {
 }
 
 // The one thing that the demo's notebooks ask somebody to look at is meant: Sedge was never taped.
-func TestTheDemosChecksAreMeant(t *testing.T) {
+func TestDemo_HasTheChecksThatAreMeant(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	found := map[string][]string{}

@@ -87,7 +87,7 @@ func chartOf(t *testing.T, p *program, question string) openapi.Chart {
 	return into[openapi.Chart](t, p.do(get("/v1/sleds/"+question)), 200)
 }
 
-func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
+func TestDriveline_IsStoredAsItWasNoted(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -124,7 +124,7 @@ func TestPartsAreKeptAsTheyWereNoted(t *testing.T) {
 }
 
 // Revolutions per mile are the same as the circumference: a mile has 5280 ft (NIST SP 811, Appendix B).
-func TestATireIsNotedByItsTurnsInAMile(t *testing.T) {
+func TestDriveline_TakesATireByItsTurnsInAMile(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	sled := parted("Sedge", 1)
@@ -141,7 +141,7 @@ func TestATireIsNotedByItsTurnsInAMile(t *testing.T) {
 
 // By hand: see parts. Five gears of 1.2, 1.1, 1, 0.9 and 0.8 top out at 288, 264, 240, 216 and 192 ft by their parts;
 // measured 2 % further. The one in the middle is then noted as 1.05, says 252 ft, and stands out alone.
-func TestPartsArePutBesideWhatWasMeasured(t *testing.T) {
+func TestDriveline_IsComparedWithWhatWasMeasured(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1.02, 1.2, 1.1, 1, 0.9, 0.8)
@@ -170,7 +170,7 @@ func TestPartsArePutBesideWhatWasMeasured(t *testing.T) {
 }
 
 // What moves the box in one turn may be measured instead, and whatever is not known is named.
-func TestWhatIsNotKnownOfPartsIsSaid(t *testing.T) {
+func TestDriveline_SaysWhatIsNotKnown(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	sled := parted("Sedge", 1, 0)
@@ -193,7 +193,7 @@ func TestWhatIsNotKnownOfPartsIsSaid(t *testing.T) {
 }
 
 // A gear that was never measured is told from its ratio and the sled's other gears, and less surely than they are.
-func TestAGearNobodyMeasuredIsGeared(t *testing.T) {
+func TestDriveline_CalculatesAGearNobodyMeasured(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", parted("Sedge", 1.2, 1, 0.8, 0.9, 0))), 201)

@@ -130,7 +130,7 @@ func (f fleetOf) questions() (json, drawn, sheets []string) {
 }
 
 // A name stays a name: in JSON, in drawings, in spreadsheets, in what is refused and in the log.
-func TestANameIsShownAsTextEverywhere(t *testing.T) {
+func TestEscaping_ShowsANameAsTextEverywhere(t *testing.T) {
 	t.Parallel()
 	tame := newShapes()
 	p := serving(t, func(o *serverOptions) { o.PublicURL = publicURL })

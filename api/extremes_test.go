@@ -14,7 +14,7 @@ import (
 
 // Figures at the ends of what is believed, and readings that cannot all be true: whatever is taken in, every answer can
 // still be given. No crew enters these on purpose; a slip of the thumb must not take a sled's chart away.
-func TestNoFigureTakesAnAnswerDown(t *testing.T) {
+func TestExtremes_OfEveryFigureGetAnAnswer(t *testing.T) {
 	t.Parallel()
 	for seed := range uint64(numberFrom(t, "EVENPULL_FLEETS", 25)) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {

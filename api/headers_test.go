@@ -7,7 +7,7 @@ import (
 )
 
 // The words of the headers are those of their standards: CSP (W3C), Permissions Policy (W3C), RFC 6797, Fetch (WHATWG).
-func TestBrowsersAreToldWhatTheyMustNotDo(t *testing.T) {
+func TestHeaders_SayWhatBrowsersMustNotDo(t *testing.T) {
 	t.Parallel()
 	plain, secure := serving(t, nil), serving(t, func(o *serverOptions) { o.Secure = true })
 	for _, r := range []request{

@@ -26,7 +26,7 @@ func historyOf(t *testing.T, p *program, filter string) []openapi.HistoryEntry {
 }
 
 // Every write is in the history: who, what, from what to what. It is read in pages, by sled and by person.
-func TestTheHistorySaysWhoChangedWhat(t *testing.T) {
+func TestHistory_SaysWhoChangedWhat(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	gate := addKey(t, p, "Gate", openapi.Operator)

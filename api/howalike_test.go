@@ -16,7 +16,7 @@ func alikeTo(t *testing.T, p *program, question string) openapi.HowAlike {
 
 // By hand: Sedge tops out at 288, 264 and 240 ft. A twin misses by nothing; Fescue at 291, 266 and 240 by 3, 2 and 0
 // ft, mean 5/3, worst in gear 1; Brome with 270 ft alone by 18, 6 and 30 ft, mean 18, worst in gear 3.
-func TestHowAlikeAFleetIsByHand(t *testing.T) {
+func TestHowAlike_IsAsWorkedByHand(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1, 1.2, 1.1, 1)
@@ -55,7 +55,7 @@ func TestHowAlikeAFleetIsByHand(t *testing.T) {
 }
 
 // Only the gears that classes are used to count where that is asked for; where no class is used to any, all of them do.
-func TestOnlyTheGearsThatClassesUse(t *testing.T) {
+func TestHowAlike_CanCountOnlyTheGearsThatClassesUse(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -67,7 +67,7 @@ func TestOnlyTheGearsThatClassesUse(t *testing.T) {
 	assert.Equal(t, []string{"A", "B", "C"}, alikeTo(t, p, "bluestem&used_only=true").Gears, "a class was added")
 }
 
-func TestLaddersAreDrawn(t *testing.T) {
+func TestLadders_AreDrawn(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	got := p.do(get("/v1/fleet/ladders.svg"))

@@ -10,7 +10,7 @@ import (
 	"evenpull/openapi"
 )
 
-func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
+func TestIdempotency_GivesTheFirstAnswerAgain(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).with("Idempotency-Key", "bluestem")), 201)
@@ -41,7 +41,7 @@ func TestTheSameRequestSentAgainGetsTheFirstAnswerAgain(t *testing.T) {
 	assert.Len(t, into[openapi.ChangeList](t, p.do(get("/v1/sleds/bluestem/changes")), 200).Items, 1)
 }
 
-func TestAKeyGoesWithOneRequestOnly(t *testing.T) {
+func TestIdempotency_KeyGoesWithOneRequestOnly(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -59,7 +59,7 @@ func TestAKeyGoesWithOneRequestOnly(t *testing.T) {
 	assert.Equal(t, before, everything(t, p))
 }
 
-func TestAFailureIsNotKept(t *testing.T) {
+func TestIdempotency_DoesNotRecordAFailure(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	reading := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "early")
@@ -68,7 +68,7 @@ func TestAFailureIsNotKept(t *testing.T) {
 	into[openapi.Reading](t, p.do(reading), 201)
 }
 
-func TestManyAtOnceUnderOneKeyAreCarriedOutOnce(t *testing.T) {
+func TestIdempotency_CarriesOutManyAtOnceUnderOneKeyOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -88,7 +88,7 @@ func TestManyAtOnceUnderOneKeyAreCarriedOutOnce(t *testing.T) {
 	assert.Len(t, readingsOf(t, p, "bluestem"), 4)
 }
 
-func TestTheFirstAnswerOutlivesTheProgram(t *testing.T) {
+func TestIdempotency_RecordOutlivesTheProgram(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

@@ -12,7 +12,7 @@ import (
 )
 
 // Two programs on one database answer alike: whatever was acknowledged by one holds for the next request to the other.
-func TestTwoInstancesOnOneDatabaseAnswerAlike(t *testing.T) {
+func TestInstances_OnOneDatabaseAnswerAlike(t *testing.T) {
 	t.Parallel()
 	db := storetest.URL(t)
 	one, other := spawn(t, db), spawn(t, db)

@@ -11,7 +11,7 @@ import (
 )
 
 // A key is shown once and never again; the list says whose it is, when it was used and when it ended.
-func TestKeysAreMadeListedAndEnded(t *testing.T) {
+func TestKeys_AreMadeListedAndEnded(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	keys := func() []openapi.Key { return into[openapi.KeyList](t, p.do(get("/v1/keys").as(testKey)), 200).Items }
@@ -49,7 +49,7 @@ func TestKeysAreMadeListedAndEnded(t *testing.T) {
 }
 
 // The last manager key cannot be ended, unless another one is set from outside.
-func TestTheLastManagerKeyStays(t *testing.T) {
+func TestKeys_OfTheLastManagerStay(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	office := addKey(t, p, "Office", openapi.Manager)
@@ -66,7 +66,7 @@ func TestTheLastManagerKeyStays(t *testing.T) {
 	assert.Equal(t, 204, set.do(remove("/v1/keys/"+office.Id)).StatusCode)
 }
 
-func TestAKeyNeedsANameAndARole(t *testing.T) {
+func TestKeys_NeedANameAndARole(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for _, c := range []struct {

@@ -94,7 +94,7 @@ func (p *process) kill() {
 
 // Several write at once and the process is killed under them, round after round. Whatever was acknowledged is there
 // afterward; whatever was not, is there wholly or not at all.
-func TestAKillLosesNothingThatWasAcknowledged(t *testing.T) {
+func TestLifecycle_KillLosesNothingThatWasAcknowledged(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	acknowledged := map[string]openapi.Reading{}
@@ -158,7 +158,7 @@ func allReadings(t *testing.T, p *program, sled string) map[string]openapi.Readi
 }
 
 // A large import that is killed has happened wholly or not at all.
-func TestAKillNeverLeavesHalfAnImport(t *testing.T) {
+func TestLifecycle_KillNeverLeavesHalfAnImport(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := spawn(t, db)
@@ -193,7 +193,7 @@ func TestAKillNeverLeavesHalfAnImport(t *testing.T) {
 }
 
 // SIGTERM: nothing new is taken, what is under way is finished and kept, and the exit code is 0.
-func TestATerminatedProgramFinishesWhatIsUnderWay(t *testing.T) {
+func TestLifecycle_TerminationFinishesWhatIsUnderWay(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	p := spawn(t, db)
@@ -247,7 +247,7 @@ func (r request) withBody(body any) request {
 	return r
 }
 
-func TestARestartGivesTheSameTable(t *testing.T) {
+func TestLifecycle_RestartGivesTheSameTable(t *testing.T) {
 	t.Parallel()
 	db := storetest.DB(t)
 	questions := []request{
@@ -272,7 +272,7 @@ func TestARestartGivesTheSameTable(t *testing.T) {
 	}
 }
 
-func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
+func TestLifecycle_DatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	whole := filepath.Join(t.TempDir(), "whole.db")
@@ -323,7 +323,7 @@ func TestADatabaseThatCannotBeUsedIsOneClearLineAndLeftAlone(t *testing.T) {
 	assert.Contains(t, fails(t, filepath.Join(t.TempDir(), "nowhere", "fleet.db")), "does not exist")
 }
 
-func TestADatabaseInUseIsOneClearLine(t *testing.T) {
+func TestLifecycle_DatabaseInUseIsOneClearLine(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	db := filepath.Join(t.TempDir(), "fleet.db")
@@ -332,7 +332,7 @@ func TestADatabaseInUseIsOneClearLine(t *testing.T) {
 	assert.Equal(t, http.StatusOK, p.do(get("/v1/table?reference=bluestem")).StatusCode, "the first goes on")
 }
 
-func TestAnAddressInUseIsOneClearLine(t *testing.T) {
+func TestLifecycle_AddressInUseIsOneClearLine(t *testing.T) {
 	t.Parallel()
 	taken, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)
@@ -344,7 +344,7 @@ func TestAnAddressInUseIsOneClearLine(t *testing.T) {
 }
 
 // A program that is told to end before it has begun ends well.
-func TestATerminationAtTheStartIsNoFailure(t *testing.T) {
+func TestLifecycle_TerminationAtTheStartIsNoFailure(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

@@ -13,7 +13,7 @@ import (
 )
 
 // Keys end up in every place a person or a program can put one. None of them gets into the log.
-func TestNoKeyGetsIntoTheLog(t *testing.T) {
+func TestLog_ShowsNoKey(t *testing.T) {
 	storetest.OnFileOnly(t)
 	t.Parallel()
 	p := serving(t, nil)
@@ -67,7 +67,7 @@ func TestNoKeyGetsIntoTheLog(t *testing.T) {
 }
 
 // Every line that a request leaves says which one it was, under the id that its answer carries too.
-func TestEveryLineOfARequestNamesIt(t *testing.T) {
+func TestLog_NamesTheRequestInEveryLine(t *testing.T) {
 	storetest.OnFileOnly(t)
 	t.Parallel()
 	p := serving(t, nil)

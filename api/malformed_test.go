@@ -158,14 +158,23 @@ func malformedRequests() []malformed {
 		{"a sheet with a column twice", sheet("sled,gear,gear,distance_ft,measured_on\n"), 422, "gear"},
 		{"a sheet in feet and meters", sheet("sled,gear,distance_ft,distance_m,measured_on\n"), 422, "distance_m"},
 		{"a sheet of no text", sheet("PK\x03\x04\x00\x00"), 422, ""},
-		{"a sheet that is not the UTF-8 it claims", post("/v1/readings", heading+"bluestem,B\xe4,0,262,2025-05-10\n").with("Content-Type", "text/csv; charset=utf-8"), 422, ""},
-		{"a sheet with a number that can be read in two ways", sheet(heading + "bluestem,B,0,\"1,262\",2025-05-10\n"), 422, "distance_ft"},
-		{"a sheet with a date that can be read in two ways", sheet(heading + "bluestem,B,0,262,5/10/2025\n"), 422, "measured_on"},
-		{"a sheet with dates in an order nobody knows", csvPost("/v1/readings?dates=year-first", heading), 422, "dates"},
-		{"a sheet with columns named that it has not", csvPost("/v1/readings?columns=sled,gear", heading), 422, "columns"},
-		{"a sheet with columns named that nobody knows", csvPost("/v1/readings?columns=sled,gear,,distance_ft,color", heading), 422, "columns"},
-		{"a sheet with a column named twice", csvPost("/v1/readings?columns=sled,gear,distance_m,distance_ft,measured_on", heading), 422, "columns"},
-		{"a sheet for a sled that is not there", csvPost("/v1/readings?sled=brome", "gear,distance_ft,measured_on\nB,262,2025-05-10\n"), 422, "sled"},
+		{"a sheet that is not the UTF-8 it claims",
+			post("/v1/readings", heading+"bluestem,B\xe4,0,262,2025-05-10\n").with("Content-Type",
+				"text/csv; charset=utf-8"), 422, ""},
+		{"a sheet with a number that can be read in two ways", sheet(heading + "bluestem,B,0,\"1,262\",2025-05-10\n"),
+			422, "distance_ft"},
+		{"a sheet with a date that can be read in two ways", sheet(heading + "bluestem,B,0,262,5/10/2025\n"), 422,
+			"measured_on"},
+		{"a sheet with dates in an order nobody knows", csvPost("/v1/readings?dates=year-first", heading), 422,
+			"dates"},
+		{"a sheet with columns named that it has not", csvPost("/v1/readings?columns=sled,gear", heading), 422,
+			"columns"},
+		{"a sheet with columns named that nobody knows",
+			csvPost("/v1/readings?columns=sled,gear,,distance_ft,color", heading), 422, "columns"},
+		{"a sheet with a column named twice",
+			csvPost("/v1/readings?columns=sled,gear,distance_m,distance_ft,measured_on", heading), 422, "columns"},
+		{"a sheet for a sled that is not there",
+			csvPost("/v1/readings?sled=brome", "gear,distance_ft,measured_on\nB,262,2025-05-10\n"), 422, "sled"},
 		{"a sheet with a quote left open", sheet(heading + "bluestem,\"B,0,262,2025-05-10\n"), 422, ""},
 		{"a sheet with a cell too few", sheet(heading + "bluestem,B,0,262\n"), 422, ""},
 		{"a sheet with a cell too many", sheet(heading + "bluestem,B,0,262,2025-05-10,more\n"), 422, ""},
@@ -235,7 +244,7 @@ func malformedRequests() []malformed {
 	}
 }
 
-func TestMalformedRequestsAreRefusedAndChangeNothing(t *testing.T) {
+func TestMalformed_RequestsAreRefusedAndChangeNothing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

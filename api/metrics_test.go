@@ -27,7 +27,7 @@ func metric(t *testing.T, p *program, name string) float64 {
 	return value
 }
 
-func TestMetricsTellOfTheFleetAndOfItsWrites(t *testing.T) {
+func TestMetrics_CountTheFleetAndItsWrites(t *testing.T) {
 	t.Parallel()
 	backup := time.Time{}
 	p := serving(t, func(o *serverOptions) { o.LastBackup = func() time.Time { return backup } })
@@ -62,7 +62,7 @@ func TestMetricsTellOfTheFleetAndOfItsWrites(t *testing.T) {
 }
 
 // What is under way is counted while it is, and no longer.
-func TestRequestsUnderWayAreCounted(t *testing.T) {
+func TestMetrics_CountRequestsUnderWay(t *testing.T) {
 	t.Parallel()
 	p := serving(t, nil)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -86,7 +86,7 @@ func TestRequestsUnderWayAreCounted(t *testing.T) {
 }
 
 // A storage in trouble is counted by its kind, and the rest of the metrics is told all the same.
-func TestFailuresAreCountedByTheirKind(t *testing.T) {
+func TestMetrics_CountFailuresByTheirKind(t *testing.T) {
 	storetest.OnFileOnly(t)
 	t.Parallel()
 	p := serving(t, nil)

@@ -47,7 +47,8 @@ func killFleet(t *testing.T) (k killedFleet) {
 	p = spawn(t, k.db)
 	duplicate(t, k.db, k.running)
 	// So much that SQLite folds the log into the file and begins it anew.
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
 	noteReadings(t, p, 30)
 	k.last = wholeFleet(t, p.program)
 	p.kill()
@@ -141,7 +142,8 @@ func TestRestore_SetsAnOrphanWALAside(t *testing.T) {
 			log := regexp.MustCompile(`kept in (\S+)-wal`).FindSubmatch(said)
 			require.NotNil(t, log, "%s", said)
 			require.NoError(t, os.Rename(old, string(log[1])))
-			assert.Equal(t, k.last, answersOf(t, string(log[1])), "the database beside its log again has all that was acknowledged")
+			assert.Equal(t, k.last, answersOf(t, string(log[1])),
+				"the database beside its log again has all that was acknowledged")
 		})
 	}
 }
@@ -214,9 +216,15 @@ func TestStart_RefusesAnOrphanWAL(t *testing.T) {
 			"fleet.db is empty, but what belongs to it is (fleet.db-wal)"},
 		"a copy lies in its place": {func(t *testing.T, k killedFleet) { duplicate(t, k.copied, k.db) },
 			"fleet.db-wal is the log of another database"},
-		"the file of an earlier run lies in its place": {func(t *testing.T, k killedFleet) { duplicate(t, k.earlier, k.db) },
+		"the file of an earlier run lies in its place": {func(t *testing.T,
+			k killedFleet) {
+			duplicate(t, k.earlier, k.db)
+		},
 			"put that one back in its place, restore a copy, or move the log away"},
-		"the file as it was during the run lies in its place": {func(t *testing.T, k killedFleet) { duplicate(t, k.running, k.db) },
+		"the file as it was during the run lies in its place": {func(t *testing.T,
+			k killedFleet) {
+			duplicate(t, k.running, k.db)
+		},
 			"fleet.db-wal is the log of another database"},
 		"the file of another fleet lies in its place": {func(t *testing.T, k killedFleet) { duplicate(t, other, k.db) },
 			"fleet.db-wal is the log of another database"},

@@ -114,7 +114,7 @@ var east = time.FixedZone("two hours ahead", 2*3600)
 func evening(day int) time.Time { return time.Date(2026, 7, day, 21, 30, 0, 0, east) }
 func three(day int) time.Time   { return time.Date(2026, 7, day, 3, 0, 0, 0, east) }
 
-func TestACopyIsMadeEveryNightAndTheOldestGo(t *testing.T) {
+func TestNightly_CopyIsMadeEveryNightAndTheOldestGo(t *testing.T) {
 	t.Parallel()
 	n := newNight(t, evening(18), 3, "evenpull-2026-07-18T010000Z.db", "notes.txt", "evenpull-yesterday.db",
 		"evenpull-2026-07-18T010000Z.db.123.part")
@@ -150,10 +150,11 @@ func TestNightly_TakesNoEmptyOrHalfFileForACopy(t *testing.T) {
 	assert.Zero(t, again.last(), "there is none")
 	again.until(three(19))
 	again.until(three(20))
-	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-2026-07-19T010000Z.db", "evenpull-2026-07-20T010000Z.db"}, again.files())
+	assert.Equal(t, []string{"evenpull-2026-07-18T010000Z.db", "evenpull-2026-07-19T010000Z.db",
+		"evenpull-2026-07-20T010000Z.db"}, again.files())
 }
 
-func TestACopyIsMadeAtOnceWhereTheNewestIsOld(t *testing.T) {
+func TestNightly_CopyIsMadeAtOnceWhereTheNewestIsOld(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what   string
@@ -176,7 +177,7 @@ func TestACopyIsMadeAtOnceWhereTheNewestIsOld(t *testing.T) {
 }
 
 // A copy that fails leaves the earlier ones, is told in the log, and is tried again.
-func TestACopyThatFailsIsTriedAgainInAnHour(t *testing.T) {
+func TestNightly_CopyThatFailsIsTriedAgainInAnHour(t *testing.T) {
 	t.Parallel()
 	n := newNight(t, evening(18), 1, "evenpull-2026-07-18T010000Z.db")
 	n.until(three(19).Add(-time.Second))
@@ -194,7 +195,7 @@ func TestACopyThatFailsIsTriedAgainInAnHour(t *testing.T) {
 }
 
 // Whatever the clock does, the copy that was just made stays, and the next night comes.
-func TestACopyIsMadeThoughTheClockIsSetBack(t *testing.T) {
+func TestNightly_CopyIsMadeThoughTheClockIsSetBack(t *testing.T) {
 	t.Parallel()
 	n := newNight(t, evening(18).AddDate(5, 0, 0), 2)
 	n.until(evening(18).AddDate(5, 0, 0).Add(time.Second))
@@ -207,7 +208,7 @@ func TestACopyIsMadeThoughTheClockIsSetBack(t *testing.T) {
 	assert.Len(t, n.files(), 2)
 }
 
-func TestTheProgramMakesACopyAtItsStart(t *testing.T) {
+func TestNightly_CopyIsMadeAtTheStart(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	copies := t.TempDir()

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestEveryAnswerSaysWhatBrowsersMustNotDo(t *testing.T) {
+func TestHeaders_AreOnEveryAnswer(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, r := range []request{
@@ -33,7 +33,7 @@ func TestEveryAnswerSaysWhatBrowsersMustNotDo(t *testing.T) {
 	}
 }
 
-func TestPagesAndAssetsAreServedWithTheirTypes(t *testing.T) {
+func TestPages_AreServedWithTheirTypes(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for path, want := range map[string]string{
@@ -55,7 +55,7 @@ func TestPagesAndAssetsAreServedWithTheirTypes(t *testing.T) {
 	}
 }
 
-func TestRequestsAreCountedAndOnlyWritesAndFailuresLogged(t *testing.T) {
+func TestRequests_AreCountedAndOnlyWritesAndFailuresLogged(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	p.do(get("/v1/sleds/bluestem"))
@@ -86,7 +86,7 @@ func TestRequestsAreCountedAndOnlyWritesAndFailuresLogged(t *testing.T) {
 
 // Whoever asks what an address is for is told. A page of another site that asks whether it may is told nothing of the
 // kind.
-func TestOptionsSaysWhatAnAddressIsFor(t *testing.T) {
+func TestRequests_ByOptionsGetWhatAnAddressIsFor(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for path, methods := range map[string][]string{
@@ -112,7 +112,7 @@ func TestOptionsSaysWhatAnAddressIsFor(t *testing.T) {
 }
 
 // What never becomes a request at all is refused by Go's own server, in its own words.
-func TestWhatIsNoRequestIsRefused(t *testing.T) {
+func TestRequests_ThatAreNoneAreRefused(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for text, want := range map[string]string{

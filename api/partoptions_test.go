@@ -22,7 +22,7 @@ const atHand = "&final_ratio=5.1&final_ratio=5.9&final_ratio=6.2&sprocket_teeth=
 	"&tire_circumference_ft=9.6&tire_circumference_ft=10.4&gear_set=1.3,1.1,0.9&gear_set=1.25,1.05,0.95"
 
 // Two sleds alike but for one part, measured without noise: that part comes first, alone, among all that is at hand.
-func TestTheOnePartThatDiffersComesFirst(t *testing.T) {
+func TestPartOptions_BeginWithTheOnePartThatDiffers(t *testing.T) {
 	t.Parallel()
 	for part, c := range map[string]struct {
 		value any
@@ -85,7 +85,7 @@ func asFloat(v any) float64 {
 
 // Where the spacing differs, no ratio helps every gear: those it leaves are named, and the gear set that would do is
 // found.
-func TestNoSingleRatioMendsAnotherSpacing(t *testing.T) {
+func TestPartOptions_WithASingleRatioMendNoOtherSpacing(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1, 1.2, 1.1, 1, 0.9)
@@ -105,7 +105,7 @@ func TestNoSingleRatioMendsAnotherSpacing(t *testing.T) {
 }
 
 // What is on the sled already, or given twice, is no other choice; and as few are named as are asked for.
-func TestPartsAreCountedOnce(t *testing.T) {
+func TestPartOptions_CountEachCombinationOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	addParted(t, p, "Sedge", "sedge", 1, 1.2, 1)
@@ -134,7 +134,7 @@ func repeated(name string, from float64, times int) string {
 }
 
 // A set that cannot be read does not hide what else is wrong with the question.
-func TestAllThatIsWrongWithPartsIsSaidAtOnce(t *testing.T) {
+func TestPartOptions_NameAllFaultsAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

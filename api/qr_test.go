@@ -48,7 +48,7 @@ func painted(t *testing.T, svg string) image.Image {
 }
 
 // What a phone reads off the drawing is the link that the show names, and nothing else.
-func TestTheQRCodeLeadsToThePullersPage(t *testing.T) {
+func TestQRCode_LeadsToThePullersPage(t *testing.T) {
 	t.Parallel()
 	for given, want := range map[string]string{
 		"https://sleds.example":       "https://sleds.example/pullers?show=" + winterPull,
@@ -70,7 +70,7 @@ func TestTheQRCodeLeadsToThePullersPage(t *testing.T) {
 }
 
 // The longest name there can be, in letters that a link spells with nine characters each, behind the longest address.
-func TestEveryShowHasAQRCode(t *testing.T) {
+func TestQRCode_ExistsForEveryShow(t *testing.T) {
 	t.Parallel()
 	address := "https://" + strings.Repeat("sleds.", 31) + "org"
 	require.Less(t, len(address), maxPublicURL+1)
@@ -85,7 +85,7 @@ func TestEveryShowHasAQRCode(t *testing.T) {
 	assert.Equal(t, *show.PullersUrl, read)
 }
 
-func TestWithoutAPublicAddressThereIsNoQRCode(t *testing.T) {
+func TestQRCode_NeedsAPublicAddress(t *testing.T) {
 	t.Parallel()
 	p := start(t, "--demo")
 	got := problemOf(t, p.do(get("/v1/shows/"+winterPull+"/qr.svg")), 409)

@@ -14,7 +14,7 @@ import (
 
 // An address that asks too often is told when to come back, reads and writes each by themselves; who only looks whether
 // the program is alive, or loads the pages, is not counted.
-func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
+func TestRates_SlowAnAddressThatAsksTooOften(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.ReadRate, o.WriteRate, o.Now = 12, 3, clock.time })
@@ -48,7 +48,7 @@ func TestAnAddressThatAsksTooOftenIsSlowed(t *testing.T) {
 	assert.NotContains(t, p.stderr.String(), "status=429", "a flood must not fill the log")
 }
 
-func TestRatesAreOffUnlessTheyAreSet(t *testing.T) {
+func TestRates_AreOffUnlessTheyAreSet(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.Now = clock.time })
@@ -58,7 +58,7 @@ func TestRatesAreOffUnlessTheyAreSet(t *testing.T) {
 }
 
 // Slow rates still let a page open: it asks a handful of questions at once.
-func TestThereIsAlwaysRoomForOnePage(t *testing.T) {
+func TestRates_LeaveRoomForOnePage(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 0.5, clock.time })
@@ -71,7 +71,7 @@ func TestThereIsAlwaysRoomForOnePage(t *testing.T) {
 }
 
 // An address that somebody writes into a header is nobody's.
-func TestAnAddressInAHeaderIsNotBelieved(t *testing.T) {
+func TestRates_IgnoreAnAddressInAHeader(t *testing.T) {
 	t.Parallel()
 	clock := &at{now: time.Now()}
 	p := serving(t, func(o *serverOptions) { o.ReadRate, o.Now = 1, clock.time })

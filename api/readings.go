@@ -19,7 +19,8 @@ func (s *server) ListReadings(c echo.Context, sled string, p openapi.ListReading
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, readingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
+	return reply.SendJSON(c, http.StatusOK,
+		readingPage{Items: mapSlice(readings, encodeReading), Next: nilIfZero(next)})
 }
 
 // GetReading gives one reading.

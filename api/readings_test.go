@@ -17,7 +17,7 @@ func firstReading(t *testing.T, p *program, sled string) string {
 	return page.Items[0].Id
 }
 
-func TestReadingsKeepEverythingThatWasNoted(t *testing.T) {
+func TestReading_HasEverythingThatWasNoted(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -38,7 +38,7 @@ func TestReadingsKeepEverythingThatWasNoted(t *testing.T) {
 	assert.Equal(t, got.Header.Get("ETag"), p.do(get(got.Header.Get("Location"))).Header.Get("ETag"))
 }
 
-func TestReadingsHaveDefaults(t *testing.T) {
+func TestReading_HasDefaults(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -52,7 +52,7 @@ func TestReadingsHaveDefaults(t *testing.T) {
 	assert.Equal(t, 8.0, *stated.PlusMinusFt)
 }
 
-func TestAReadingIsSetAsideAndComesBackAndTheTableFollows(t *testing.T) {
+func TestReading_IsSetAsideAndComesBackAndTheTableFollows(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -72,7 +72,7 @@ func TestAReadingIsSetAsideAndComesBackAndTheTableFollows(t *testing.T) {
 	assert.Equal(t, string(with.body), string(p.do(question).body))
 }
 
-func TestACorrectionSetsTheOldReadingAside(t *testing.T) {
+func TestReading_ThatCorrectsSetsTheOldOneAside(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -86,7 +86,7 @@ func TestACorrectionSetsTheOldReadingAside(t *testing.T) {
 }
 
 // Going through pages of any size lists each reading once, newest first.
-func TestPagesOfReadingsListEachOnce(t *testing.T) {
+func TestReadings_ListEachItemOnce(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	whole := into[openapi.ReadingPage](t, p.do(get("/v1/sleds/bluestem/readings?limit=500")), 200)

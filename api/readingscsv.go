@@ -22,9 +22,9 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 	return sendSpreadsheet(c, readingsRows(all))
 }
 
-// readingsRows is a sled's readings in the form that an import takes, those set aside left out. They come newest first and go out
-// oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are exact. What a reading
-// replaces is not in it: among other readings that id says nothing.
+// readingsRows is a sled's readings in the form that an import takes, those set aside left out. They come newest first
+// and go out oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are
+// exact. What a reading replaces is not in it: among other readings that id says nothing.
 func readingsRows(readings []fleet.Reading) [][]string {
 	replaces := func(f fleet.Field[fleet.Reading]) bool { return f.Name == "replaces" }
 	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()), replaces)

@@ -108,7 +108,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/note", p.Page("note.html"))
 	t.file("/parts", p.Page("parts.html"))
 	t.file("/alike", p.Page("alike.html"))
-	t.file("/keeping", p.Page("keeping.html"))
+	t.file("/admin", p.Page("admin.html"))
 	t.file("/worked-out", p.Page("worked-out.html"))
 	t.file("/measuring", p.Page("measuring.html"))
 	t.file("/docs", p.Page("docs.html"))

@@ -21,7 +21,7 @@ func seasonClass(t *testing.T, s openapi.Season, id string) openapi.SeasonClass 
 }
 
 // Planned, set and happened, by class; without dates it is the year of the newest show.
-func TestASeasonTellsWhatWasPlannedAndWhatWasSet(t *testing.T) {
+func TestSeason_ShowsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	empty := into[openapi.Season](t, p.do(get("/v1/season")), 200)
@@ -60,7 +60,7 @@ func TestASeasonTellsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 }
 
 // Every sled in use is ranked, and each class's last time at this place is told, or else anywhere.
-func TestCandidatesAreRankedAndTheLastTimeIsTold(t *testing.T) {
+func TestCandidates_AreRankedAndShowTheLastTime(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	found := into[openapi.Candidates](t, p.do(get("/v1/shows/"+winterPull+"/candidates")), 200)

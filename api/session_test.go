@@ -14,7 +14,7 @@ import (
 )
 
 // A browser signs in with a key, writes as its holder, and signs out.
-func TestABrowserSignsInAndOut(t *testing.T) {
+func TestSession_BeginsAndEnds(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	gate := addKey(t, p, "Gate", openapi.Operator)
@@ -56,7 +56,7 @@ func TestABrowserSignsInAndOut(t *testing.T) {
 }
 
 // Behind HTTPS the cookie never travels without it, and no other host can have set it.
-func TestTheCookieIsSecureBehindHTTPS(t *testing.T) {
+func TestSession_CookieIsSecureBehindHTTPS(t *testing.T) {
 	t.Parallel()
 	p := serving(t, func(o *serverOptions) { o.Secure = true })
 	cookie := signIn(t, p, testKey)
@@ -73,7 +73,7 @@ func TestTheCookieIsSecureBehindHTTPS(t *testing.T) {
 	assert.Equal(t, "__Host-evenpull-session", out.Cookies()[0].Name)
 }
 
-func TestAKeyInTheHeaderDecidesWhateverTheCookieSays(t *testing.T) {
+func TestSession_GivesWayToAKeyInTheHeader(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	cookie := signIn(t, p, testKey)
@@ -87,7 +87,7 @@ func TestAKeyInTheHeaderDecidesWhateverTheCookieSays(t *testing.T) {
 }
 
 // The browsers of a key end with it, on the next request; the others go on.
-func TestAKeyEndsAtOnceWithItsBrowsers(t *testing.T) {
+func TestSession_EndsAtOnceWithItsKey(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	gate, office := addKey(t, p, "Gate", openapi.Manager), addKey(t, p, "Office", openapi.Manager)
@@ -103,7 +103,7 @@ func TestAKeyEndsAtOnceWithItsBrowsers(t *testing.T) {
 
 // Another key from outside ends the browsers that the one before had signed in, and a browser with a key of the
 // database goes on.
-func TestAnotherKeyFromOutsideEndsItsBrowsers(t *testing.T) {
+func TestSession_EndsWhenTheKeyFromOutsideIsAnother(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	db := p.db
@@ -123,7 +123,7 @@ func TestAnotherKeyFromOutsideEndsItsBrowsers(t *testing.T) {
 }
 
 // Who signs in again leaves no earlier session behind.
-func TestSigningInAgainEndsTheSessionBefore(t *testing.T) {
+func TestSession_EndsWhenAnotherBegins(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	first := signIn(t, p, testKey)
@@ -136,7 +136,7 @@ func TestSigningInAgainEndsTheSessionBefore(t *testing.T) {
 }
 
 // Wrong keys are slowed where browsers sign in as they are in the header, and a valid one gets in all the same.
-func TestSigningInWithWrongKeysIsSlowed(t *testing.T) {
+func TestSession_WithWrongKeysIsSlowed(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	try := func(key string) response { return p.do(post("/v1/session", map[string]any{"key": key}).nobody()) }
@@ -152,7 +152,7 @@ func TestSigningInWithWrongKeysIsSlowed(t *testing.T) {
 	assert.NotContains(t, p.stderr.String(), "guess")
 }
 
-func TestACookieThatIsNoneIsRefusedAndNotCountedAsAWrongKey(t *testing.T) {
+func TestSession_RefusesAnotherCookieAndCountsNoWrongKey(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for i := range 2 * 20 {
@@ -164,7 +164,7 @@ func TestACookieThatIsNoneIsRefusedAndNotCountedAsAWrongKey(t *testing.T) {
 	problemOf(t, p.do(post("/v1/sleds", bluestem()).as("a-wrong-key")), 401)
 }
 
-func TestSigningInSaysWhatIsWrongWithARequest(t *testing.T) {
+func TestSession_NamesTheFaultsOfARequest(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	for body, status := range map[string]int{`{`: 400, `{}`: 422, `{"key":7}`: 422, `{"key":""}`: 422,

@@ -13,7 +13,7 @@ import (
 	"evenpull/openapi"
 )
 
-func TestAFlagBeatsItsVariableAndAVariableItsDefault(t *testing.T) {
+func TestSettings_TakeAFlagBeforeItsVariableAndAVariableBeforeItsDefault(t *testing.T) {
 	t.Parallel()
 	env := map[string]string{
 		"EVENPULL_ADDR": "127.0.0.1:9000", "EVENPULL_DB": "env.db", "EVENPULL_DEMO": "1",
@@ -41,7 +41,7 @@ func TestAFlagBeatsItsVariableAndAVariableItsDefault(t *testing.T) {
 	}, got)
 }
 
-func TestFlagsMayStandBeforeAndBehindTheCommand(t *testing.T) {
+func TestSettings_MayStandBeforeAndBehindTheCommand(t *testing.T) {
 	t.Parallel()
 	none := func(string) string { return "" }
 	for _, args := range [][]string{
@@ -66,7 +66,7 @@ func TestFlagsMayStandBeforeAndBehindTheCommand(t *testing.T) {
 	assert.Equal(t, "env.db", got.DB)
 }
 
-func TestBrowsersComeByHTTPSWhereEitherIsSet(t *testing.T) {
+func TestSettings_SayWhetherBrowsersComeByHTTPS(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what string
@@ -82,7 +82,7 @@ func TestBrowsersComeByHTTPSWhereEitherIsSet(t *testing.T) {
 	}
 }
 
-func TestAWrongStartIsOneClearLine(t *testing.T) {
+func TestSettings_ThatAreWrongAreOneClearLine(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		what string
@@ -139,7 +139,7 @@ func TestAWrongStartIsOneClearLine(t *testing.T) {
 	}
 }
 
-func TestHelpNamesEverySetting(t *testing.T) {
+func TestHelp_NamesEverySetting(t *testing.T) {
 	t.Parallel()
 	stdout, stderr := new(output), new(output)
 	assert.Equal(t, exitWell, runProgram(context.Background(), []string{"--help"}, func(string) string { return "" },
@@ -154,7 +154,7 @@ func TestHelpNamesEverySetting(t *testing.T) {
 	assert.Empty(t, stderr.String())
 }
 
-func TestHelpSaysMoreOfACommand(t *testing.T) {
+func TestHelp_SaysMoreOfACommand(t *testing.T) {
 	t.Parallel()
 	for _, args := range [][]string{{"help", "backup"}, {"backup", "--help"}, {"backup", "copy.db", "-h"}} {
 		stdout, stderr := new(output), new(output)
@@ -172,7 +172,7 @@ func TestHelpSaysMoreOfACommand(t *testing.T) {
 	assert.Contains(t, stdout.String(), "--name")
 }
 
-func TestTheHealthCheckAsksTheRunningProgram(t *testing.T) {
+func TestHealthCheck_AsksTheRunningProgram(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	check := func(addr string) (int, string) {
@@ -194,7 +194,7 @@ func TestTheHealthCheckAsksTheRunningProgram(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(said, "\n"), said)
 }
 
-func TestTheAssumptionIsShownAsItWasSet(t *testing.T) {
+func TestSettings_ShowTheAssumptionAsItWasSet(t *testing.T) {
 	t.Parallel()
 	p := startOn(t, storetest.DB(t), map[string]string{"EVENPULL_MANAGER_KEY": testKey}, "--assume-day-pct", "2.5",
 		"--assume-reading-pct", "1.25", "--assume-df", "9")

@@ -57,7 +57,7 @@ func sheetOf(t *testing.T, p *program, show string) openapi.Sheet {
 	return into[openapi.Sheet](t, p.do(get("/v1/shows/"+show+"/sheet")), 200)
 }
 
-func TestAShowIsAddedReadReplacedAndRemoved(t *testing.T) {
+func TestShow_IsAddedReadReplacedAndRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -90,7 +90,7 @@ func TestAShowIsAddedReadReplacedAndRemoved(t *testing.T) {
 	problemOf(t, p.do(get("/v1/shows/autumn-pull-2099-10-02")), 404)
 }
 
-func TestPagesOfShowsListEachOnceNewestFirst(t *testing.T) {
+func TestShows_ListEachItemOnceNewestFirst(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	whole := into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200)
@@ -111,7 +111,7 @@ func TestPagesOfShowsListEachOnceNewestFirst(t *testing.T) {
 }
 
 // The sheet answers as /v1/equivalents does, class by class in running order; weights stay those of the home sled.
-func TestTheSheetTranslatesEveryClass(t *testing.T) {
+func TestSheet_TranslatesEveryClass(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -140,7 +140,7 @@ func TestTheSheetTranslatesEveryClass(t *testing.T) {
 
 // Another sled can be looked at first, line by line beside the booked one; booked, it re-translates every class at
 // once.
-func TestSwappingTheSledRetranslatesEveryClass(t *testing.T) {
+func TestSheet_OfAnotherSledTranslatesEveryClassAgain(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -168,7 +168,7 @@ func TestSwappingTheSledRetranslatesEveryClass(t *testing.T) {
 }
 
 // Of many who swap at once, having read the same state, exactly one wins; the others hear of it.
-func TestOfManySwapsAtOnceExactlyOneWins(t *testing.T) {
+func TestShow_TakesOneOfManySwapsAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -196,7 +196,7 @@ func TestOfManySwapsAtOnceExactlyOneWins(t *testing.T) {
 
 // A show that is over keeps its sheet to the last byte, through new readings, another label, a class that moves on, and
 // a restart; its sled and classes stay.
-func TestAShowThatIsOverKeepsTheSameSheet(t *testing.T) {
+func TestShow_ThatIsOverHasTheSameSheet(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -230,7 +230,7 @@ func TestAShowThatIsOverKeepsTheSameSheet(t *testing.T) {
 	assert.Equal(t, string(kept.body), string(again.do(question).body))
 }
 
-func TestARestartKeepsClassesAndShows(t *testing.T) {
+func TestShow_OutlivesARestart(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -244,7 +244,7 @@ func TestARestartKeepsClassesAndShows(t *testing.T) {
 }
 
 // What is kept is what a server that keeps nothing yet works out, whatever was written last.
-func TestNoShowIsOlderThanTheLastWrite(t *testing.T) {
+func TestShow_IsNotOlderThanTheLastWrite(t *testing.T) {
 	t.Parallel()
 	p, b := startAt(t, &at{now: time.Now()})
 	smallFleet(t, p)
@@ -285,7 +285,7 @@ func TestNoShowIsOlderThanTheLastWrite(t *testing.T) {
 }
 
 // A show that is asked about in every way there is to spell its id is the same show.
-func TestAShowIsFoundHoweverItsAddressIsWritten(t *testing.T) {
+func TestShow_IsFoundHoweverItsAddressIsWritten(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)

@@ -12,7 +12,7 @@ import (
 	"evenpull/openapi"
 )
 
-func TestASledIsAddedReadCorrectedAndRemoved(t *testing.T) {
+func TestSled_IsAddedReadCorrectedAndRemoved(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	sent := map[string]any{
@@ -48,7 +48,7 @@ func TestASledIsAddedReadCorrectedAndRemoved(t *testing.T) {
 	problemOf(t, p.do(get("/v1/sleds/little-bluestem-u")), 404)
 }
 
-func TestASledWithReadingsIsRetiredAndComesBack(t *testing.T) {
+func TestSled_WithReadingsIsRetiredAndComesBack(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -63,7 +63,7 @@ func TestASledWithReadingsIsRetiredAndComesBack(t *testing.T) {
 }
 
 // A gear keeps its readings under a new label, and two gears may swap theirs.
-func TestLabelsMoveWithTheirReadings(t *testing.T) {
+func TestSled_LabelsMoveWithTheirReadings(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	smallFleet(t, p)
@@ -76,7 +76,7 @@ func TestLabelsMoveWithTheirReadings(t *testing.T) {
 }
 
 // What is read back after a reading was added differs, but a correction of the sled is not refused for it.
-func TestTheETagOfASledMovesWithItsReadingsButItsStateDoesNot(t *testing.T) {
+func TestSled_ETagMovesWithItsReadingsButItsStateDoesNot(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -87,7 +87,7 @@ func TestTheETagOfASledMovesWithItsReadingsButItsStateDoesNot(t *testing.T) {
 	assert.Equal(t, 200, p.do(put("/v1/sleds/bluestem", bluestem()).with("If-Match", before)).StatusCode)
 }
 
-func TestASledMadeAgainDoesNotTakeTheOldOnesChanges(t *testing.T) {
+func TestSled_MadeAgainDoesNotTakeTheOldOnesChanges(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	first := p.do(post("/v1/sleds", bluestem()))
@@ -97,7 +97,7 @@ func TestASledMadeAgainDoesNotTakeTheOldOnesChanges(t *testing.T) {
 }
 
 // Fifty change the same sled at once, round after round: of those that read the same state, exactly one wins.
-func TestOfManyChangesAtOnceExactlyOneWins(t *testing.T) {
+func TestSled_TakesOneOfManyCorrectionsAtOnce(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
@@ -124,7 +124,7 @@ func TestOfManyChangesAtOnceExactlyOneWins(t *testing.T) {
 }
 
 // An id with letters beyond ASCII, and one written with escapes it does not need, find their sled.
-func TestASledIsFoundHoweverItsAddressIsWritten(t *testing.T) {
+func TestSled_IsFoundHoweverItsAddressIsWritten(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	added := p.do(post("/v1/sleds", sledWith("name", "Ковыль")))
@@ -137,7 +137,7 @@ func TestASledIsFoundHoweverItsAddressIsWritten(t *testing.T) {
 	problemOf(t, p.do(get("/v1/sleds/bluestem%2Fchart")), 404)
 }
 
-func TestPagesOfSledsListEachOnce(t *testing.T) {
+func TestSleds_ListEachItemOnce(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	whole := into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200)
@@ -153,7 +153,7 @@ func TestPagesOfSledsListEachOnce(t *testing.T) {
 	assert.Equal(t, whole.Items, collected)
 }
 
-func TestAnIfMatchOfSeveralETagsHoldsWhenOneDoes(t *testing.T) {
+func TestIfMatch_OfSeveralETagsHoldsWhenOneDoes(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	etag := p.do(post("/v1/sleds", bluestem())).Header.Get("ETag")

@@ -43,7 +43,7 @@ func impatient(t *testing.T, p *program) (host string) {
 
 // Whoever dribbles is dropped: the server hangs up by itself, while the client still holds the line open. The rest go
 // on.
-func TestSlowClientsAreDropped(t *testing.T) {
+func TestSlowClients_AreDropped(t *testing.T) {
 	t.Parallel()
 	p := serving(t, nil)
 	host := impatient(t, p)
@@ -86,7 +86,7 @@ func TestSlowClientsAreDropped(t *testing.T) {
 	assert.NotContains(t, p.stderr.String(), "level=ERROR")
 }
 
-func TestHeadersAndAddressesHaveLimits(t *testing.T) {
+func TestRequests_HaveLimitsOfHeadersAndAddresses(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	long := strings.Repeat("a", 70<<10)

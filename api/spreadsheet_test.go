@@ -35,7 +35,7 @@ func csvRows(t *testing.T, p *program, path string) []map[string]string {
 
 // The sheet as a spreadsheet says what the JSON says, rounded, in the units asked for. 1 ft is 0.3048 m exactly: NIST
 // Special Publication 811, Appendix B.
-func TestTheSheetAsASpreadsheet(t *testing.T) {
+func TestSheetCSV_IsTheSheet(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	for _, show := range []string{winterPull, "nonesuch-summer-show-2026-07-18"} {
@@ -73,7 +73,7 @@ func TestTheSheetAsASpreadsheet(t *testing.T) {
 	assert.Equal(t, "hook 1: 1 from 0 ft; pull-off, hook 10: 2 from 0 ft", rows[1]["as_run"])
 }
 
-func TestTheClassesAsASpreadsheet(t *testing.T) {
+func TestClassesCSV_IsTheClasses(t *testing.T) {
 	t.Parallel()
 	p := demo(t)
 	classes := into[openapi.ClassPage](t, p.do(get("/v1/classes")), 200).Items
@@ -104,7 +104,7 @@ func firstOf(cell string) string {
 
 // Readings that go out as a spreadsheet and come into a fleet with the same sleds, and the same changes of parts, make
 // the same charts, to the last digit, and the same notebook but for what was set aside.
-func TestReadingsGoOutAndComeInAgain(t *testing.T) {
+func TestReadingsCSV_GoesOutAndComesInAgain(t *testing.T) {
 	t.Parallel()
 	from, to := demo(t), start(t)
 	odd := map[string]any{"name": "Foxtail", "travel_ft": 30,

@@ -50,7 +50,8 @@ func fullDisk(t *testing.T, mib int) (folder string) {
 	t.Helper()
 	folder, _, ok := diskOf(t, mib)
 	if !ok {
-		const missing = "a disk that can be filled is made of memory: run this test as a user that may mount file systems"
+		const missing = "a disk that can be filled is made of memory: run this test as a user that may mount file " +
+			"systems"
 		if os.Getenv("CI") == "true" {
 			t.Fatal(missing)
 		}
@@ -131,7 +132,7 @@ func readingCount(t *testing.T, p *program) int {
 
 // A disk gets full under the program. What was stored can be read, nothing is half there, and as soon as there is room
 // again writing goes on without a restart.
-func TestAFullDiskIsToldAndNothingIsLost(t *testing.T) {
+func TestStorage_ThatIsFullIsReportedAndLosesNothing(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	t.Run("a disk of 8 MiB", func(t *testing.T) {
@@ -188,7 +189,7 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 
 // Killed while the disk is full, the program may not come up again on it; with room it does, with everything it
 // acknowledged.
-func TestAKillOnAFullDiskLosesNothing(t *testing.T) {
+func TestStorage_ThatIsFullLosesNothingByAKill(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	folder, grow, mounted := smallDisk(t)
@@ -281,8 +282,10 @@ func TestAnswers_NeedNoTemporaryFile(t *testing.T) {
 	p = spawnAs(t, func(c *exec.Cmd) { c.Env = append(c.Env, "TMPDIR="+folder, "SQLITE_TMPDIR="+folder) }, db)
 	manager := "Bearer " + testKey
 	for _, path := range []string{
-		"/readyz", "/v1/table?reference=bluestem", "/v1/equivalents?sled=bluestem&gear=C", "/v1/sleds", "/v1/sleds/bluestem",
-		"/v1/sleds/bluestem/chart", "/v1/sleds/bluestem/readings?limit=500", "/v1/shows", "/v1/shows/" + shows[0].Id + "/sheet",
+		"/readyz", "/v1/table?reference=bluestem", "/v1/equivalents?sled=bluestem&gear=C", "/v1/sleds",
+		"/v1/sleds/bluestem",
+		"/v1/sleds/bluestem/chart", "/v1/sleds/bluestem/readings?limit=500", "/v1/shows",
+		"/v1/shows/" + shows[0].Id + "/sheet",
 		"/v1/shows/" + shows[0].Id + "/candidates", "/v1/classes", "/v1/history?limit=500", "/v1/export", "/metrics",
 	} {
 		got := p.do(get(path).with("Authorization", manager))
@@ -321,7 +324,7 @@ func startsOn(t *testing.T, db string) bool {
 }
 
 // The file is made read-only under the program.
-func TestAFileMadeReadOnlyIsToldAndWritingGoesOnAfterwards(t *testing.T) {
+func TestStorage_ThatIsReadOnlyIsReportedAndWritingGoesOnAfterwards(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	for what, c := range map[string]struct {
@@ -369,7 +372,7 @@ func TestAFileMadeReadOnlyIsToldAndWritingGoesOnAfterwards(t *testing.T) {
 }
 
 // Another program holds the database for itself for longer than anybody waits.
-func TestADatabaseLockedByAnotherProgramIsToldAndWritingGoesOnAfterwards(t *testing.T) {
+func TestStorage_LockedByAnotherProgramIsReportedAndWritingGoesOnAfterwards(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	p := start(t)
@@ -397,7 +400,7 @@ func TestADatabaseLockedByAnotherProgramIsToldAndWritingGoesOnAfterwards(t *test
 }
 
 // The database is moved away under the program, and another put in its place.
-func TestADatabaseMovedAwayIsToldAndNothingIsWrittenToIt(t *testing.T) {
+func TestStorage_MovedAwayIsReportedAndNothingIsWrittenToIt(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
 	p := start(t)

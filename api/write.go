@@ -55,7 +55,8 @@ func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*boo
 			return reply.Answer{}, err
 		}
 		return a, w.AddIdempotencyRecord(key, book.IdempotencyRecord{
-			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location, Body: a.Body,
+			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location,
+			Body: a.Body,
 		})
 	})
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // Twenty wrong keys a minute get 401, more get 429; a valid key is never slowed.
-func TestWrongKeysAreSlowedAndValidOnesAreNot(t *testing.T) {
+func TestWrongKeys_AreSlowedAndValidOnesAreNot(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)

@@ -36,8 +36,8 @@ func TestGeneratedCode_IsFresh(t *testing.T) {
 	assert.True(t, string(want) == string(got), "openapi.gen.go is stale; run: go generate ./openapi")
 }
 
-// The contract spells the fields of a reading out three times: additionalProperties under allOf would refuse what the other part has.
-// They are those of fleet.ReadingFields, with its limits.
+// The contract spells the fields of a reading out three times: additionalProperties under allOf would refuse what the
+// other part has. They are those of fleet.ReadingFields, with its limits.
 func TestReadingSchemas_HaveTheFieldsOfAReading(t *testing.T) {
 	t.Parallel()
 	doc, err := openapi3.NewLoader().LoadFromData(Document)

@@ -74,7 +74,9 @@ func (b *tab) breaksNoGuideline(axe, where string) {
 		return
 	}
 	eval[bool](b, "if (!window.axe) {"+axe+"}; true")
-	found := await[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'], resultTypes: ['violations'] })
-		.then(({ violations }) => violations.map(({ id, help, nodes }) => id + ': ' + help + ': ' + nodes.slice(0, 3).map(({ html }) => html.slice(0, 160)).join(' | ')))`)
+	found := await[[]string](b, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'],
+		resultTypes: ['violations'] })
+		.then(({ violations }) => violations.map(({ id, help, nodes }) => id + ': ' + help + ': ' + nodes.slice(0, 3)
+			.map(({ html }) => html.slice(0, 160)).join(' | ')))`)
 	assert.Empty(b.t, found, where)
 }

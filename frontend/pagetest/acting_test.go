@@ -43,15 +43,18 @@ func (b *tab) press(selector string) {
 const tapScript = `new Promise((resolve) => {
 	let last = {};
 	const look = () => {
-		const thing = document.querySelector(%q);
+		const thing = document.querySelector(%[1]q);
 		if (thing?.checkVisibility() && !thing.disabled) {
 			thing.scrollIntoView({block: 'nearest'});
 			const box = thing.getBoundingClientRect(), now = {X: box.x + box.width / 2, Y: box.y + box.height / 2};
 			const there = document.elementFromPoint(now.X, now.Y);
 			if (thing.contains(there) || there?.closest('label')?.contains(thing)) {
 				if (now.X === last.X && now.Y === last.Y) {
-					window.tapped = false;
-					thing.addEventListener('click', () => { window.tapped = true; }, { once: true, capture: true });
+					window.tapped = false; // the page may have drawn the element anew by then, so all of it listens
+					window.watch?.abort();
+					window.watch = new AbortController();
+					document.addEventListener('click', ({ target }) => { window.tapped ||= target.closest(%[1]q) !== null; },
+						{ capture: true, signal: window.watch.signal });
 					return resolve(now);
 				}
 				last = now;

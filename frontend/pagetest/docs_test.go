@@ -55,7 +55,8 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 	}
 
 	// Every document that is named has its place, and a link opens it.
-	broken := eval[[]string](b, `[...document.querySelectorAll('main a[href^="#"]')].map((a) => a.getAttribute('href').slice(1)).filter((id) => !document.getElementById(id))`)
+	broken := eval[[]string](b, `[...document.querySelectorAll('main a[href^="#"]')].map((a) => a.getAttribute('href')
+		.slice(1)).filter((id) => !document.getElementById(id))`)
 	assert.Empty(t, broken)
 	b.goTo("/docs#schema-Reading")
 	b.until("document.querySelector('#schema-Reading').open && document.querySelector('#schema-Reading tbody')")
@@ -63,7 +64,12 @@ func TestDocsPage_WritesOutTheAPIAndTriesIt(t *testing.T) {
 
 	// No answer is taken for a page.
 	assert.Contains(t, await[string](b,
-		`(async () => { const { tryForm } = await import('/assets/docs/try.js'); const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true, schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input').value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click(); while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame); return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
+		`(async () => { const { tryForm } = await import('/assets/docs/try.js');
+			const form = tryForm('/v1/sleds/{sled}', [{ name: 'sled', in: 'path', required: true,
+			schema: { type: 'string' } }], {}); document.body.append(form); form.querySelector('input')
+			.value = '<img src=x onerror=alert(1)>'; form.querySelector('button').click();
+			while (!form.querySelector('pre ~ pre')) await new Promise(requestAnimationFrame);
+			return form.querySelector('pre ~ pre').textContent; })()`), "there is no sled")
 }
 
 func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
@@ -76,7 +82,8 @@ func TestDocsPage_IsSoundOnEveryScreen(t *testing.T) {
 		b.until("document.querySelector('#getEquivalents pre ~ pre')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s", on)
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, input:not([type=radio]), .foot a')]
-			.filter((e) => e.checkVisibility() && !e.closest('.scroll')).filter((e) => e.getBoundingClientRect().height < 44).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => e.checkVisibility() && !e.closest('.scroll')).filter((e) => e.getBoundingClientRect()
+				.height < 44).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		b.leave()
 	}

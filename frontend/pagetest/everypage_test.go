@@ -46,23 +46,29 @@ func (b *tab) isSound(where string, on sight) {
 		"document.querySelector('.lines button')?.click(), true)")
 	b.until("!document.querySelector('#candidates button') || document.querySelector('#changes')?.checkVisibility()")
 	b.quiet()
-	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
+	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect()
+		.right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 	assert.LessOrEqual(b.t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s: %v", where, wide)
 	assert.Equal(b.t, 1, eval[int](b, "[...document.querySelectorAll('h1')].filter((h) => h.checkVisibility()).length"),
 		"%s: one heading", where)
 	if !strings.HasPrefix(where, "/pullers") { // which has no doors
 		assert.Equal(b.t, 1, eval[int](b,
-			`document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]').length`), "%s: where one is", where)
+			`document.querySelectorAll('nav [aria-current=page], .foot [aria-current=page]')
+				.length`), "%s: where one is", where)
 	}
 	small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
 		.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
-		.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+		.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
+			.map((e) => e.outerHTML.slice(0, 80))`)
 	assert.Empty(b.t, small, "%s: targets under 44 px", where)
-	unnamed := eval[[]string](b, `[...document.querySelectorAll('input, select, textarea')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
+	unnamed := eval[[]string](b, `[...document.querySelectorAll('input, select, textarea')].filter((e) =>
+		!e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 	assert.Empty(b.t, unnamed, "%s: fields without a label", where)
-	broken := eval[[]string](b, `[...document.images].filter((i) => !i.complete || i.naturalWidth === 0 || !i.hasAttribute('alt')).map((i) => i.src)`)
+	broken := eval[[]string](b, `[...document.images].filter((i) => !i.complete || i.naturalWidth === 0 ||
+		!i.hasAttribute('alt')).map((i) => i.src)`)
 	assert.Empty(b.t, broken, "%s: drawings", where)
-	cramped := eval[[]string](b, `[...document.querySelectorAll('img.drawing')].filter((i) => i.checkVisibility() && i.clientWidth < i.naturalWidth / 2).map((i) => i.src)`)
+	cramped := eval[[]string](b, `[...document.querySelectorAll('img.drawing')].filter((i) => i.checkVisibility() &&
+		i.clientWidth < i.naturalWidth / 2).map((i) => i.src)`)
 	assert.Empty(b.t, cramped, "%s: drawings whose letters, of 24 units, are under 12 px", where)
 }
 
@@ -92,7 +98,9 @@ func TestAnswerPage_FadesWhereMotionIsWanted(t *testing.T) {
 func (b *tab) holdsTextAtTwiceItsSize(where string, on sight) {
 	b.t.Helper()
 	eval[bool](b, "(document.documentElement.style.fontSize = '200%', true)")
-	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen, pre')).map((e) => e.outerHTML.slice(0, 80))`)
+	wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.checkVisibility() &&
+		e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen, pre'))
+		.map((e) => e.outerHTML.slice(0, 80))`)
 	assert.LessOrEqual(b.t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width),
 		"%s at twice the size: %v", where, wide)
 	eval[bool](b, "(document.documentElement.style.fontSize = '', true)")
@@ -130,8 +138,10 @@ func (b *tab) showsEveryStop(page look, on sight) {
 			if (!window.stops.has(e)) window.stops.set(e, String(window.stops.size));
 			const box = e.getBoundingClientRect(), style = getComputedStyle(e);
 			const label = e.matches('input[type=radio]') ? e.closest('label') : e;
-			const ringed = [e, label, label?.querySelector('span')].some((of) => of && (getComputedStyle(of).outlineStyle !== 'none' && parseFloat(getComputedStyle(of).outlineWidth) >= 2));
-			return { id: window.stops.get(e), html: e.outerHTML.slice(0, 100), parts: e.matches("input[type=date]"), ringed, inSight: box.bottom > 0 && box.top < innerHeight && style.visibility !== 'hidden' };
+			const ringed = [e, label, label?.querySelector('span')].some((of) => of && (getComputedStyle(of)
+				.outlineStyle !== 'none' && parseFloat(getComputedStyle(of).outlineWidth) >= 2));
+			return { id: window.stops.get(e), html: e.outerHTML.slice(0, 100), parts: e.matches("input[type=date]"),
+				ringed, inSight: box.bottom > 0 && box.top < innerHeight && style.visibility !== 'hidden' };
 		})()`)
 		if at["none"] == true {
 			break

@@ -158,7 +158,8 @@ func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
 	s := sharedDemo(t)
 	b := s.open(desk, "/fleet?sled=brome")
 	b.until("document.querySelector('#chart-body tbody')")
-	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
+	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text;
+		}); return 'data:,'; }, true)`)
 	b.press("#readings-csv")
 	b.until("document.body.dataset.saved")
 	saved := eval[string](b, "document.body.dataset.saved")

@@ -85,17 +85,17 @@ func TestImport_ShowsHowASpreadsheetIsUnderstoodAndKeepsIt(t *testing.T) {
 	before := s.everyReading()
 	b.choose("notebook.csv", "sled,gear,start_ft,distance_ft,measured_on\nbluestem,C,0,255,2026-05-09\nfescue,2,0,248,2026-05-10\n\nfescue,2,0,247,2026-05-10\n")
 	b.says("#import-count", "3 rows, and all fit.")
-	b.says("#import-next", "Nothing is kept yet.")
+	b.says("#import-next", "Nothing is stored yet.")
 	assert.Contains(t, b.text("#import-result table"), "Bluestem C 0 ft 255 ft May 9, 2026")
 	assert.Equal(t, before, s.everyReading())
-	b.press("#import-keep")
-	b.says("#import-kept", "3 readings of notebook.csv kept.")
-	b.says("#import-kept", "Fescue 2 readings")
+	b.press("#import-store")
+	b.says("#import-stored", "3 readings of notebook.csv stored.")
+	b.says("#import-stored", "Fescue 2 readings")
 	assert.Equal(t, before+3, s.everyReading())
 	assert.Equal(t, "2026-05-10", s.reading("fescue", 247).MeasuredOn)
 	b.until("document.querySelector('#sleds').innerText.includes('" + fmt.Sprint(len(s.readings("bluestem"))) +
 		" readings')")
-	b.press("#import-kept a")
+	b.press("#import-stored a")
 	b.until("location.search === '?sled=bluestem'")
 }
 
@@ -134,7 +134,7 @@ func TestImport_MarksABadRowBeforeAnythingIsKept(t *testing.T) {
 			"point.",
 		"10 Start The box of Bluestem tops out at 34.5 ft (10.5 m) of travel; it cannot start at 40 ft (12.2 m).",
 	}, rows)
-	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').disabled"))
+	assert.True(t, eval[bool](b, "document.querySelector('#import-store').disabled"))
 	assert.Equal(t, before, s.everyReading())
 }
 
@@ -152,11 +152,11 @@ func TestImport_MarksWhatIsFoundWhenItIsKept(t *testing.T) {
 	s.call("POST", "/v1/sleds/bluestem/changes",
 		map[string]any{"made_on": "2026-08-01", "what": "the cut-off moved", "travel_ft": 34,
 			"effect": "by-ratio"}, nil)
-	b.press("#import-keep")
+	b.press("#import-store")
 	b.says("#import-faults", "The box of Bluestem tops out at 34 ft (10.4 m) of travel")
 	assert.Regexp(t, `^3 Start `, b.text("#import-faults tbody tr"))
-	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').checkVisibility() && "+
-		"!document.querySelector('#import-keep').disabled"), "the preview stays")
+	assert.True(t, eval[bool](b, "document.querySelector('#import-store').checkVisibility() && "+
+		"!document.querySelector('#import-store').disabled"), "the preview stays")
 	assert.Equal(t, before, s.everyReading())
 }
 
@@ -191,8 +191,8 @@ func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 	assert.Equal(t, "left out", uses()[1])
 	b.pick("#import-column-1", "gear")
 	b.says("#import-count", "2 rows, and all fit.")
-	b.press("#import-keep")
-	b.says("#import-kept", "2 readings of notebook.csv kept.")
+	b.press("#import-store")
+	b.says("#import-stored", "2 readings of notebook.csv stored.")
 	// 1 ft = 0.3048 m exactly: NIST Special Publication 811, Appendix B.
 	r := s.reading("bluestem", 77.4/0.3048)
 	assert.Equal(t, []string{"C", "2026-05-09", "crew notes"}, []string{r.Gear, r.MeasuredOn, r.By})
@@ -230,13 +230,13 @@ func TestImport_AsksAboutDatesThatCanBeReadInTwoWays(t *testing.T) {
 	b.choose("a.tsv", heading+"bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t5/5/2026\n")
 	b.says("#import-dates", "Dates such as 9/5/2026 can be read in two ways. Which comes first?")
 	b.says("#import-count", "2 rows. Say first how the dates are meant.")
-	assert.True(t, eval[bool](b, "document.querySelector('#import-keep').disabled"))
+	assert.True(t, eval[bool](b, "document.querySelector('#import-store').disabled"))
 	b.press("#import-first-month")
 	b.says("#import-result table", "Sep 5, 2026")
 	eval[bool](b, "(document.querySelector('#import-first-day').focus(), true)")
 	b.press("#import-first-day")
 	b.says("#import-result table", "May 9, 2026")
-	assert.False(t, eval[bool](b, "document.querySelector('#import-keep').disabled"))
+	assert.False(t, eval[bool](b, "document.querySelector('#import-store').disabled"))
 	assert.Equal(t, "import-first-day", eval[string](b, "document.activeElement.id"), "the keyboard stays where it was")
 
 	b.choose("b.tsv", heading+"bluestem\tC\t255\t9/5/2026\nbluestem\tC\t255\t25/5/2026\n")
@@ -257,8 +257,8 @@ func TestImport_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
 	assert.Contains(t, b.text("#import-faults tbody tr"), "1 Date Is missing;")
 	b.pick("#import-date", "2026-05-09")
 	b.says("#import-count", "2 rows, and all fit.")
-	b.press("#import-keep")
-	b.says("#import-kept", "2 readings")
+	b.press("#import-store")
+	b.says("#import-stored", "2 readings")
 	r := s.reading("bluestem", 243)
 	assert.Equal(t, []string{"D", "2026-05-09"}, []string{r.Gear, r.MeasuredOn})
 }
@@ -279,18 +279,19 @@ func TestImport_ShowsTheProgressOfALargeFile(t *testing.T) {
 		window.seen = [];
 		const bar = document.querySelector('#import-progress');
 		new MutationObserver(() => {
-			if (!bar.hidden) seen.push(bar.innerText.trim() + ' ' + (bar.querySelector('progress').hasAttribute('value') ? 'share' : 'unknown'));
+			if (!bar.hidden) seen.push(bar.innerText.trim() + ' ' + (bar.querySelector('progress')
+				.hasAttribute('value') ? 'share' : 'unknown'));
 		}).observe(bar, {attributes: true, childList: true, subtree: true, characterData: true});
 		return true;
 	})()`)
 	b.drop("#import .drop", "notebook.csv", file.String())
 	b.says("#import-count", "20000 rows, and all fit.")
-	b.press("#import-keep")
-	b.says("#import-kept", "20000 readings of notebook.csv kept.")
+	b.press("#import-store")
+	b.says("#import-stored", "20000 readings of notebook.csv stored.")
 	assert.Equal(t, before+rows, s.everyReading())
 	seen := strings.Join(eval[[]string](b, "[...new Set(seen)]"), "\n")
 	for _, state := range []string{"Sending it to be checked … share", "The server looks through it … unknown",
-		"Sending … share", "The server keeps it … unknown"} {
+		"Sending … share", "The server stores it … unknown"} {
 		assert.Contains(t, seen, state)
 	}
 	assert.True(t, eval[bool](b, "document.querySelector('#import-progress').hidden"))
@@ -333,7 +334,7 @@ func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
 	before := s.everyReading()
 	b.choose("notebook.csv", "sled,gear,distance_ft,measured_on\nbluestem,C,255,2026-05-09\n")
 	desk.signal(b, false)
-	b.press("#import-keep")
+	b.press("#import-store")
 	b.says("#import-problem", "The server could not be reached, or its answer did not come back. The file is still "+
 		"here: try again when there is signal.")
 	assert.Contains(t, b.text("#import-result table"), "255 ft")
@@ -343,8 +344,8 @@ func TestImport_KeepsTheFileAndItsPreviewWithoutSignal(t *testing.T) {
 	desk.signal(b, true)
 	eval[bool](b, "(document.querySelector('#import-again')?.click(), true)") // if it has not noticed by itself
 	b.says("#import-result table", "256 ft")
-	b.press("#import-keep")
-	b.says("#import-kept", "1 reading of later.csv kept.")
+	b.press("#import-store")
+	b.says("#import-stored", "1 reading of later.csv stored.")
 	assert.Equal(t, before+1, s.everyReading())
 }
 
@@ -352,7 +353,8 @@ func TestImport_SavesATemplateInTheUnitsOfThePage(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.importing(phone)
-	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`)
+	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text;
+		}); return 'data:,'; }, true)`)
 	b.press("#import-template")
 	b.until("document.body.dataset.saved?.startsWith('sled,gear,start_ft,distance_ft,')")
 	b.press("input[name=frame-units][value=m]")
@@ -379,9 +381,11 @@ func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 		b.until("document.querySelector('#import-faults tbody tr')")
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())
 		small := eval[[]string](b, `[...document.querySelectorAll('#import :is(button, select, summary, input:not([type=radio]), .choice)')]
-			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect();
+				return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
-		unnamed := eval[[]string](b, `[...document.querySelectorAll('#import :is(input, select)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
+		unnamed := eval[[]string](b, `[...document.querySelectorAll('#import :is(input, select)')].filter((e) =>
+			!e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
 		b.leave()
 	}
@@ -391,11 +395,11 @@ func TestImport_IsSoundOnEveryScreen(t *testing.T) {
 	eval[bool](b, "(document.querySelector('#import-file').focus(), true)")
 	for range 10 {
 		b.do(chromedp.KeyEvent(kb.Tab))
-		if eval[string](b, "document.activeElement.id") == "import-keep" {
+		if eval[string](b, "document.activeElement.id") == "import-store" {
 			break
 		}
 	}
 	b.do(chromedp.KeyEvent("\r"))
-	b.says("#import-kept", "1 reading of notebook.csv kept.")
-	assert.Equal(t, "import-kept", eval[string](b, "document.activeElement.id"))
+	b.says("#import-stored", "1 reading of notebook.csv stored.")
+	assert.Equal(t, "import-stored", eval[string](b, "document.activeElement.id"))
 }

@@ -39,7 +39,7 @@ func looks() []look {
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
 		{"/worked-out", drawn},
 		{"/measuring", drawn},
-		{"/keeping", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
+		{"/admin", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
 			"li').length > 2"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},

@@ -102,7 +102,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/pullers?show=" + show + "&sled=" + sled + "&gear=" + url.QueryEscape(asLabel),
 			[]string{named("other sled"), named("class")}},
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), []string{named("class"), named("show")}},
-		{"/keeping", []string{named("key"), named("sled"), named("class"), named("show"), named("change"),
+		{"/admin", []string{named("key"), named("sled"), named("class"), named("show"), named("change"),
 			named("reason")}},
 		{"/docs", nil}, {"/measuring", nil}, {"/worked-out", nil},
 	}
@@ -134,7 +134,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 	}
 
 	// The dialogs that repeat a name.
-	b := s.keeping(phone, own)
+	b := s.admin(phone, own)
 	b.press(fmt.Sprintf("#keys-list [aria-label=%q]", "End the key of "+named("key")))
 	b.says("dialog[open]", "End the key of "+named("key")+"?")
 	b.press("dialog[open] button[type=button]")

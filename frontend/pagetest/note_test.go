@@ -254,8 +254,10 @@ func TestNotePage_SaysWhenAReadingIsTheFirstOfItsGear(t *testing.T) {
 	// Noted while the chart does not know of the one before: held against that.
 	eval[bool](b, `(async () => {
 		const {fitOf} = await import('/assets/note/fit.js');
-		const said = {take_up_ft: 0, travel_ft: null, sd_pct: 1, before_ft: 250, gears: [{label: 'Y', known: false, at: undefined}]};
-		const fit = (distance_ft) => fitOf({gear: 'Y', start_ft: 0, distance_ft, ended: 'topped-out'}, said, 'ft').words;
+		const said = {take_up_ft: 0, travel_ft: null, sd_pct: 1, before_ft: 250, gears: [{label: 'Y', known: false,
+			at: undefined}]};
+		const fit = (distance_ft) => fitOf({gear: 'Y', start_ft: 0, distance_ft, ended: 'topped-out'}, said, 'ft')
+			.words;
 		document.body.dataset.fits = [fit(252), fit(260)].join(' ').replace(/\s+/g, ' ');
 	})() && true`)
 	// 1.96 × √2 × 1 % of 250 ft.
@@ -349,8 +351,10 @@ func TestLengths_AreReadAsTheTableSays(t *testing.T) {
 	require.NoError(t, err)
 	wrong := await[[]string](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => {
 		const table = %s;
-		const wrong = table.lengths.filter(({text, units = 'ft', ft, m}) => !(Math.abs(parseLength(text, units) - (ft ?? m / 0.3048)) < 1e-12));
-		const read = [...table.no_lengths, ...table.read_in_two_ways].filter((text) => parseLength(text, 'ft') !== null);
+		const wrong = table.lengths.filter(({text, units = 'ft', ft, m}) => !(Math.abs(parseLength(text,
+			units) - (ft ?? m / 0.3048)) < 1e-12));
+		const read = [...table.no_lengths, ...table.read_in_two_ways].filter((text) => parseLength(text,
+			'ft') !== null);
 		return [...wrong.map(({text}) => text), ...read, ...(table.lengths.length > 50 ? [] : ['the table is empty'])];
 	})`, table))
 	assert.Empty(t, wrong)

@@ -20,7 +20,7 @@ func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
 	} {
 		first := phone.at(page.path, true)
 		first.says(page.selector, page.says)
-		first.kept()
+		first.hasOfflineCopy()
 		before := first.text(page.selector)
 		assert.Empty(t, first.text("#offline-notice"), "%s with signal", page.path)
 		first.leave()
@@ -45,7 +45,7 @@ func TestOffline_MakesUpNothingThatWasNeverSeen(t *testing.T) {
 	phone := s.device(phone)
 	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#headline", "on Fescue.")
-	first.kept()
+	first.hasOfflineCopy()
 	first.leave()
 	again := phone.at("/?sled=bluestem&gear=D&start=0&on=fescue&units=ft", false)
 	again.says("#headline", "No answer just now.")
@@ -58,7 +58,7 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 	s := sharedDemo(t)
 	phone := s.device(phone)
 	first := phone.at("/", true)
-	first.kept()
+	first.hasOfflineCopy()
 	missing := await[[]string](first, `(async () => {
 		const {current, pages} = await (await (await caches.open('evenpull-state')).match('/state')).json();
 		const set = await caches.open(current);
@@ -70,7 +70,9 @@ func TestOffline_KeepsPagesAsOneSet(t *testing.T) {
 		}
 		for (const {url} of await set.keys()) {
 			if (!url.endsWith('.js')) continue;
-			for (const [, name] of (await (await set.match(url)).text()).matchAll(/from '(\.[^']+)'/g)) if (!await set.match(new URL(name, url))) missing.push(url + ': ' + name);
+			for (const [, name] of (await (await set.match(url)).text())
+				.matchAll(/from '(\.[^']+)'/g)) if (!await set.match(new URL(name,
+				url))) missing.push(url + ': ' + name);
 		}
 		return missing;
 	})()`)
@@ -91,8 +93,9 @@ func TestOffline_ServesANewerPageFromTheNextVisitOn(t *testing.T) {
 	s := sharedDemo(t)
 	desk := s.device(desk)
 	b := desk.at("/", true)
-	b.kept()
-	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json()).then(({current}) => current)`
+	b.hasOfflineCopy()
+	current := `caches.open('evenpull-state').then((all) => all.match('/state')).then((state) => state.json())
+		.then(({current}) => current)`
 	edition := `getComputedStyle(document.documentElement).getPropertyValue('--edition')`
 	before := await[string](b, current)
 
@@ -119,16 +122,18 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 	s := sharedDemo(t)
 	phone := s.device(phone)
 	b := phone.at("/", true)
-	b.kept()
+	b.hasOfflineCopy()
 	b.expectRefusals()
-	const keys = `caches.open('evenpull-answers').then((all) => all.keys()).then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`
+	const keys = `caches.open('evenpull-answers').then((all) => all.keys())
+		.then((keys) => keys.map(({url}) => new URL(url).pathname + new URL(url).search))`
 	keptURLs := func() []string {
 		t.Helper()
 		return await[[]string](b, keys)
 	}
 	ask := func(path, headers string) {
 		t.Helper()
-		await[int](b, fmt.Sprintf(`fetch(%q, {headers: {Accept: 'application/json', %s}}).then((answer) => answer.text()).then((text) => text.length)`, path, headers))
+		await[int](b, fmt.Sprintf(`fetch(%q, {headers: {Accept: 'application/json', %s}})
+			.then((answer) => answer.text()).then((text) => text.length)`, path, headers))
 	}
 	ask("/v1/sleds/nosuch", "")
 	ask("/v1/sleds/brome", "Authorization: 'Bearer "+managerKey+"'")
@@ -141,7 +146,8 @@ func TestOffline_KeepsOnlyAnswersAndNotTooMany(t *testing.T) {
 
 	await[int](b, `(async () => {
 		for (let start = 0; start < 300; start++) {
-			await (await fetch('/v1/sleds/bluestem/chart?start_ft=' + start / 10, {headers: {Accept: 'application/json'}})).text();
+			await (await fetch('/v1/sleds/bluestem/chart?start_ft=' + start / 10,
+				{headers: {Accept: 'application/json'}})).text();
 		}
 		return 0;
 	})()`)
@@ -157,6 +163,7 @@ func TestOffline_SaysWhenAPageCannotBeKept(t *testing.T) {
 	b := s.open(phone, "/pullers")
 	b.says("#headline", "What is your gear tonight?")
 	assert.Empty(t, b.text("[data-offline-note]"), "over HTTPS or on this machine there is nothing to say")
-	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}), import('/assets/offline/offline.js').then(({startOffline}) => startOffline()), true)`)
+	eval[bool](b, `(Object.defineProperty(window, 'isSecureContext', {value: false}),
+		import('/assets/offline/offline.js').then(({startOffline}) => startOffline()), true)`)
 	b.says("[data-offline-note]", "not served over HTTPS")
 }

@@ -29,9 +29,11 @@ func TestPullersPage_ShowsTheAnswerOnAPhoneWithoutScrolling(t *testing.T) {
 		b.says("#headline .gear", "")
 		b.until("document.querySelector('#headline .gear')")
 		box := eval[struct{ Top, Bottom, Left, Right, Scrolled, Size float64 }](b, `(() => {
-			const line = document.querySelector('#headline'), box = line.getBoundingClientRect(), sure = document.querySelector('#sure');
+			const line = document.querySelector('#headline'), box = line.getBoundingClientRect(),
+				sure = document.querySelector('#sure');
 			const bottom = sure.hidden ? box.bottom : sure.getBoundingClientRect().bottom;
-			return {top: box.top, bottom, left: box.left, right: box.right, scrolled: scrollY, size: parseFloat(getComputedStyle(line).fontSize)};
+			return {top: box.top, bottom, left: box.left, right: box.right, scrolled: scrollY,
+				size: parseFloat(getComputedStyle(line).fontSize)};
 		})()`)
 		assert.Zero(t, box.Scrolled, ran.what)
 		assert.Positive(t, box.Top, ran.what)
@@ -145,17 +147,21 @@ func TestPullersPage_IsReadInTheSun(t *testing.T) {
 		// Contrast by WCAG 2.2, definition of relative luminance; 21 is black on white, 7 is level AAA.
 		faint := eval[[]string](b, `(() => {
 			const luminance = (text) => {
-				const [r, g, b] = text.match(/[\d.]+/g).map((v) => { const c = v / 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; });
+				const [r, g, b] = text.match(/[\d.]+/g).map((v) => { const c = v / 255;
+					return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; });
 				return 0.2126 * r + 0.7152 * g + 0.0722 * b;
 			};
 			const ground = luminance(getComputedStyle(document.body).backgroundColor);
-			const contrast = (e) => { const l = luminance(getComputedStyle(e).color); return (Math.max(l, ground) + 0.05) / (Math.min(l, ground) + 0.05); };
+			const contrast = (e) => { const l = luminance(getComputedStyle(e).color);
+				return (Math.max(l, ground) + 0.05) / (Math.min(l, ground) + 0.05); };
 			return [...document.querySelectorAll('main p, main h1, main h2, main li, main a, footer p, footer a')].filter((e) => e.checkVisibility())
-				.filter((e) => contrast(e) < (e.matches('a') ? 7 : 20)).map((e) => contrast(e).toFixed(1) + ' ' + e.outerHTML.slice(0, 80));
+				.filter((e) => contrast(e) < (e.matches('a') ? 7 : 20)).map((e) => contrast(e)
+					.toFixed(1) + ' ' + e.outerHTML.slice(0, 80));
 		})()`)
 		assert.Empty(t, faint)
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, .units label, .foot a')]
-			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => e.checkVisibility()).filter((e) => { const box = e.getBoundingClientRect();
+				return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "targets under 44 px")
 	}
 }
@@ -181,7 +187,7 @@ func TestPullersPage_FirstVisitIsUnder100Kilobytes(t *testing.T) {
 	b.says("#classes-list", "Class 19")
 	b.pick("#ran-gear", "D")
 	b.says("#headline", "on Fescue")
-	b.kept()
+	b.hasOfflineCopy()
 	b.mu.Lock()
 	received := b.received
 	b.mu.Unlock()

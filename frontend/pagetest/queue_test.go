@@ -43,13 +43,15 @@ func (b *tab) record(path string, body map[string]any, label string) string {
 	b.t.Helper()
 	text, err := json.Marshal(body)
 	require.NoError(b.t, err)
-	return await[string](b, fmt.Sprintf(`import('/assets/offline/queue.js').then(({send}) => send({path: %q, body: %s, label: %q})).then(({status}) => status)`, path, text, label))
+	return await[string](b, fmt.Sprintf(`import('/assets/offline/queue.js')
+		.then(({send}) => send({path: %q, body: %s, label: %q})).then(({status}) => status)`, path, text, label))
 }
 
 // waiting is the label and the status of everything in the queue.
 func (b *tab) waiting() []string {
 	b.t.Helper()
-	return await[[]string](b, `import('/assets/offline/queue.js').then(({waiting}) => waiting()).then((all) => all.map(({label, status}) => status + ': ' + label))`)
+	return await[[]string](b, `import('/assets/offline/queue.js').then(({waiting}) => waiting())
+		.then((all) => all.map(({label, status}) => status + ': ' + label))`)
 }
 
 func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
@@ -60,7 +62,7 @@ func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	phone := s.device(phone)
 	b := phone.at("/note?sled=bluestem", true)
 	b.until("document.querySelector('#note-gears input')")
-	b.kept()
+	b.hasOfflineCopy()
 
 	phone.signal(b, false)
 	for i, distance := range []string{"254", "255", "253.5", "254.5", "256"} {
@@ -94,7 +96,8 @@ func TestQueue_DeliversOnceWhatIsRecordedWithoutSignal(t *testing.T) {
 	phone.signal(other, true)
 	b.press("#note-queue button.primary")
 	b.giveKey(managerKey)
-	await[int](b, `import('/assets/offline/queue.js').then(({flush}) => Promise.all([flush(), flush(), flush()])).then(() => 0)`)
+	await[int](b, `import('/assets/offline/queue.js').then(({flush}) => Promise.all([flush(), flush(), flush()]))
+		.then(() => 0)`)
 	b.until("!document.querySelector('#note-queue').innerText.includes('waiting')")
 
 	readings, lines = s.recorded(show)

@@ -182,8 +182,10 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 	b.pick("#new-show-sled", "fescue")
 	// One by one puts a class first, and all the rest behind it.
 	b.pick("#new-show select[aria-label='Class to add']", "farm-stock-9-500-lb")
-	eval[bool](b, `([...document.querySelectorAll('#new-show .order ~ .actions button')].find((b) => b.textContent === 'Add').click(), true)`)
-	eval[bool](b, `([...document.querySelectorAll('#new-show .order ~ .actions button')].find((b) => b.textContent === 'Add all').click(), true)`)
+	eval[bool](b, `([...document.querySelectorAll('#new-show .order ~ .actions button')].find((b) =>
+		b.textContent === 'Add').click(), true)`)
+	eval[bool](b, `([...document.querySelectorAll('#new-show .order ~ .actions button')].find((b) =>
+		b.textContent === 'Add all').click(), true)`)
 	for _, c := range s.classes() { // those of the demo are another promoter's
 		if !slices.ContainsFunc(eight, func(own struct{ name, gear string }) bool { return own.name == c }) {
 			b.press(fmt.Sprintf("#new-show [aria-label=%q]", "Take out "+c))
@@ -356,7 +358,8 @@ func TestShowPage_SavesTheSheetAsASpreadsheet(t *testing.T) {
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
 	b := s.open(desk, "/shows?show="+id)
-	catch := `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; }); return 'data:,'; }, true)`
+	catch := `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text; });
+		return 'data:,'; }, true)`
 	eval[bool](b, catch)
 	b.press("#sheet-csv")
 	b.until("document.body.dataset.saved")
@@ -428,7 +431,8 @@ func TestSheetPage_BreaksNoWordOfASetting(t *testing.T) {
 				emulation.SetEmulatedMediaParams{Media: "print"})
 			return err
 		}))
-		broken := eval[[]string](b, `[...document.querySelectorAll('.set .start')].flatMap(({ firstChild: text }) => [...text.data.matchAll(/\S+/g)].filter(({ 0: word, index }) => {
+		broken := eval[[]string](b, `[...document.querySelectorAll('.set .start')].flatMap(({ firstChild: text }) =>
+			[...text.data.matchAll(/\S+/g)].filter(({ 0: word, index }) => {
 			const range = document.createRange();
 			range.setStart(text, index);
 			range.setEnd(text, index + word.length);

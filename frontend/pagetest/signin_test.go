@@ -71,8 +71,10 @@ func TestSignIn_KeepsTheKeyOutOfTheBrowsersStorage(t *testing.T) {
 	assert.Equal(t, network.CookieSameSiteStrict, cookies[0].SameSite)
 	assert.NotContains(t, cookies[0].Value, managerKey)
 	stored := await[string](b, `(async () => {
-		const kept = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie, location.href, document.documentElement.outerHTML];
-		for (const name of await caches.keys()) for (const request of await (await caches.open(name)).keys()) kept.push(request.url);
+		const kept = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie, location.href,
+			document.documentElement.outerHTML];
+		for (const name of await caches.keys()) for (const request of await (await caches.open(name))
+			.keys()) kept.push(request.url);
 		for (const {name} of await indexedDB.databases()) kept.push(name);
 		return kept.join('\n');
 	})()`)
@@ -114,7 +116,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{parts, []string{"#noted-fold", "#change-fold"}, nil, ""},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
 			{show, []string{"#edit-form", ".run .set", ".run .went"}, nil, ""},
-			{"/keeping", []string{"#keys-list", "#key-form"}, nil, ""},
+			{"/admin", []string{"#keys-list", "#key-form"}, nil, ""},
 		},
 		"operator": {
 			{"/fleet", []string{"#import-form"}, []string{"#add-form"}, "needs a manager’s key"},
@@ -124,7 +126,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
 				"needs a promoter’s or a manager’s key"},
 			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
-			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+			{"/admin", nil, []string{"#view"}, "need a manager’s key"},
 		},
 		"promoter": {
 			{"/fleet", nil, []string{"#add-form", "#import-form"}, "needs an operator’s or a manager’s key"},
@@ -133,7 +135,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
 			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"},
 				"needs an operator’s or a manager’s key"},
-			{"/keeping", nil, []string{"#view"}, "need a manager’s key"},
+			{"/admin", nil, []string{"#view"}, "need a manager’s key"},
 		},
 	} {
 		t.Run(role, func(t *testing.T) {
@@ -254,7 +256,7 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
 		"/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
 		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers",
-		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/keeping"} {
+		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/admin"} {
 		b.goTo(page)
 		b.says("main", notice)
 		b.says("dialog[open]", "Nothing of this fleet is shown without a key.")
@@ -270,7 +272,7 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	assert.NotContains(t, b.text("main"), "private")
 	b.goTo("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft")
 	b.says("#headline", "on Fescue.")
-	b.kept()
+	b.hasOfflineCopy()
 	kept := `(async () => (await (await caches.open('evenpull-answers')).keys()).length)()`
 	assert.Positive(t, await[int](b, kept))
 
@@ -306,22 +308,23 @@ func TestSignIn_IsSeenInEveryTab(t *testing.T) {
 	one.until("document.querySelector('#who button:not([hidden])').textContent === 'Sign in'")
 }
 
-func TestKeepingPage_NeedsSignalAndSaysSo(t *testing.T) {
+func TestAdminPage_NeedsSignalAndSaysSo(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	phone := s.device(phone)
 	b := phone.at("/", true)
 	b.signIn(managerKey)
-	b.goTo("/keeping")
+	b.goTo("/admin")
 	b.says("#history-list", "added")
 	b.goTo("/")
-	b.kept()
-	kept := await[[]string](b, `(async () => (await (await caches.open('evenpull-answers')).keys()).map(({url}) => new URL(url).pathname))()`)
+	b.hasOfflineCopy()
+	kept := await[[]string](b, `(async () => (await (await caches.open('evenpull-answers')).keys())
+		.map(({url}) => new URL(url).pathname))()`)
 	for _, path := range []string{"/v1/session", "/v1/keys", "/v1/history", "/v1/export"} {
 		assert.NotContains(t, kept, path)
 	}
 	b.leave()
-	b = phone.at("/keeping", false)
+	b = phone.at("/admin", false)
 	b.says("#not-manager", "they need signal")
 	assert.False(t, eval[bool](b, "document.querySelector('#view').checkVisibility()"))
 	phone.signal(b, true)
@@ -351,7 +354,7 @@ func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
 func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	b := s.open(phone, "/keeping")
+	b := s.open(phone, "/admin")
 	b.until("document.querySelector('#not-manager button')")
 	b.tabTo("Sign in")
 	b.do(chromedp.KeyEvent(kb.Enter))

@@ -115,7 +115,8 @@ func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
 	b.until("document.querySelectorAll('#sled option').length > 3")
 	focused := func() string {
 		t.Helper()
-		return eval[string](b, `(() => { const a = document.activeElement; return a.id || a.value || a.textContent.trim(); })()`)
+		return eval[string](b, `(() => { const a = document.activeElement;
+			return a.id || a.value || a.textContent.trim(); })()`)
 	}
 	tabTo := func(want string) {
 		t.Helper()
@@ -123,7 +124,8 @@ func TestAnswerPage_IsAskedWithTheKeyboardAlone(t *testing.T) {
 			b.do(chromedp.KeyEvent(kb.Tab))
 			if focused() == want {
 				outline := eval[string](b, `(() => {
-					const a = document.activeElement, seen = a.type === 'radio' ? a.nextElementSibling : a, style = getComputedStyle(seen);
+					const a = document.activeElement, seen = a.type === 'radio' ? a.nextElementSibling : a,
+						style = getComputedStyle(seen);
 					return style.outlineStyle + ' ' + style.outlineWidth;
 				})()`)
 				assert.Equal(t, "solid 3px", outline, "where the focus is must be seen on %s", want)

@@ -70,7 +70,8 @@ func TestUnits_AreRememberedAndTheAnswerIsFetchedAheadInThem(t *testing.T) {
 	b.goTo("/?sled=bluestem&gear=C&start=0&on=fescue")
 	b.says("#meaning", " m later")
 	asked := eval[[]struct{ Name, Initiator string }](b, `performance.getEntriesByType('resource')
-		.filter(({name}) => name.includes('/v1/equivalents?')).map(({name, initiatorType}) => ({name, initiator: initiatorType}))`)
+		.filter(({name}) => name.includes('/v1/equivalents?'))
+			.map(({name, initiatorType}) => ({name, initiator: initiatorType}))`)
 	require.Len(t, asked, 1)
 	assert.Contains(t, asked[0].Name, "&units=m")
 	assert.Equal(t, "link", asked[0].Initiator, "by the page's head, before its scripts")
@@ -87,7 +88,7 @@ func TestUnits_WithoutSignalTheAnswerInTheOtherUnitsIsShown(t *testing.T) {
 	phone := s.device(phone)
 	first := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", true)
 	first.says("#meaning", " ft later")
-	first.kept()
+	first.hasOfflineCopy()
 	first.leave()
 
 	again := phone.at("/?sled=bluestem&gear=C&start=0&on=fescue&units=m", false)

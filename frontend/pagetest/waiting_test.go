@@ -17,7 +17,8 @@ const waitScript = `(() => {
 	const holds = () => { try { return !!(%s); } catch { return false; } };
 	if (holds()) return true;
 	return new Promise((resolve) => {
-		const events = ['load', 'error', 'input', 'change', 'toggle', 'focusin', 'focusout', 'popstate', 'hashchange', 'submit', 'close'];
+		const events = ['load', 'error', 'input', 'change', 'toggle', 'focusin', 'focusout', 'popstate', 'hashchange',
+			'submit', 'close'];
 		let waiting = false, done = false;
 		const look = () => {
 			waiting = false;
@@ -108,14 +109,16 @@ func (b *tab) quiet() {
 	}
 }
 
-// kept waits until the worker has kept the pages and what this one asked.
-func (b *tab) kept() {
+// hasOfflineCopy waits until the worker has stored the pages and the answers that this one asked for.
+func (b *tab) hasOfflineCopy() {
 	b.t.Helper()
 	b.eventually(`(async () => {
 		const state = await (await caches.open('evenpull-state')).match('/state');
-		const asked = performance.getEntriesByType('resource').map(({name}) => name).filter((name) => name.includes('/v1/') && !name.endsWith('/v1/session'));
+		const asked = performance.getEntriesByType('resource').map(({name}) => name)
+			.filter((name) => name.includes('/v1/') && !name.endsWith('/v1/session'));
 		const kept = (await (await caches.open('evenpull-answers')).keys()).map(({url}) => url);
 		const pages = state ? (await state.json()).pages : [];
-		return pages.includes(location.pathname) && asked.every((url) => kept.includes(url)) && navigator.serviceWorker.controller !== null;
+		return pages.includes(location.pathname) && asked.every((url) => kept.includes(url)) &&
+			navigator.serviceWorker.controller !== null;
 	})()`)
 }

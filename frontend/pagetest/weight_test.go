@@ -17,17 +17,20 @@ type visit struct {
 }
 
 const visitScript = `(() => {
-	const [page] = performance.getEntriesByType('navigation'), parts = [page, ...performance.getEntriesByType('resource')];
+	const [page] = performance.getEntriesByType('navigation'), parts = [page,
+		...performance.getEntriesByType('resource')];
 	const sum = (of) => parts.reduce((total, part) => total + part[of], 0);
 	return { Requests: parts.length, Sent: sum('transferSize'), Unpacked: sum('decodedBodySize'),
-		FirstPaint: performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1, Done: Math.max(...parts.map((part) => part.responseEnd)) };
+		FirstPaint: performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1,
+			Done: Math.max(...parts.map((part) => part.responseEnd)) };
 })()`
 
 // shiftScript is how much of the screen moved by how much of it while the page loaded: the cumulative layout shift of
 // the Layout Instability API (WICG draft). web.dev calls up to 0.1 good.
 const shiftScript = `new Promise((resolve) => {
 	let sum = 0;
-	new PerformanceObserver((list) => list.getEntries().forEach((shift) => { if (!shift.hadRecentInput) sum += shift.value; })).observe({ type: 'layout-shift', buffered: true });
+	new PerformanceObserver((list) => list.getEntries().forEach((shift) =>
+		{ if (!shift.hadRecentInput) sum += shift.value; })).observe({ type: 'layout-shift', buffered: true });
 	setTimeout(() => resolve(sum), 50);
 })`
 

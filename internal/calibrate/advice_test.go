@@ -15,7 +15,7 @@ func advise(n *calibrate.Notebook, questions ...calibrate.Question) []calibrate.
 	return calibrate.Advise(*n, v, questions, 5)
 }
 
-func TestAdvicePutsTheLeastKnownFirst(t *testing.T) {
+func TestAdvice_PutsTheLeastKnownFirst(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B", "C")
 	for _, day := range []string{"2026-05-09", "2026-05-16"} {
@@ -40,7 +40,7 @@ func TestAdvicePutsTheLeastKnownFirst(t *testing.T) {
 }
 
 // What the advice promises is what measuring brings, whatever the readings turn out to be.
-func TestAdviceKeepsItsPromise(t *testing.T) {
+func TestAdvice_NarrowsTheIntervalAsItSays(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)
@@ -55,7 +55,7 @@ func TestAdviceKeepsItsPromise(t *testing.T) {
 	assert.InDelta(t, first.Then, (e.HighFt-e.LowFt)/2, 0.05)
 }
 
-func TestAdviceForTheQuestionsOfOneEvening(t *testing.T) {
+func TestAdvice_ForTheQuestionsOfOneEvening(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)

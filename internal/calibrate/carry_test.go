@@ -25,7 +25,7 @@ func shifts(n *calibrate.Notebook, log float64) []float64 {
 }
 
 // A change by ratio moves every top-out by exactly that ratio; taken back, the chart is as before to the last bit.
-func TestChangeByRatioMovesEveryTopOut(t *testing.T) {
+func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
@@ -52,7 +52,7 @@ func TestChangeByRatioMovesEveryTopOut(t *testing.T) {
 	})
 }
 
-func TestReadingsSinceAChangeTakeOver(t *testing.T) {
+func TestChange_GivesWayToReadingsSince(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	for _, d := range []string{"2026-05-02", "2026-05-09"} {
@@ -80,7 +80,7 @@ func TestReadingsSinceAChangeTakeOver(t *testing.T) {
 	assert.Equal(t, "B", got[0].Gear)
 }
 
-func TestChangeOfUnknownEffectAndOfTravel(t *testing.T) {
+func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)
@@ -101,7 +101,7 @@ func TestChangeOfUnknownEffectAndOfTravel(t *testing.T) {
 }
 
 // A gear without a reading stands to the measured ones as their ratios do, and is less well known than any of them.
-func TestGearedFromTheOtherGears(t *testing.T) {
+func TestGeared_FollowsFromTheOtherGears(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B", "C")
 	ratios := []float64{1.2, 1.1, 1.0}

@@ -15,7 +15,7 @@ import (
 	"evenpull/internal/fleet"
 )
 
-func TestStraightShapePoolsStartPositions(t *testing.T) {
+func TestChart_OfStraightShapePoolsStartPositions(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)
@@ -39,7 +39,7 @@ func TestStraightShapePoolsStartPositions(t *testing.T) {
 	assert.False(t, ok, "later than from full back")
 }
 
-func TestTakeUpComesOffBeforeTheLogarithm(t *testing.T) {
+func TestChart_TakesTakeUpOffBeforeTheLogarithm(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A")
 	n.Sled.TakeUpFt = 4
@@ -51,7 +51,7 @@ func TestTakeUpComesOffBeforeTheLogarithm(t *testing.T) {
 	assert.InDelta(t, 100*30.0/240, *speed, 1e-9)
 }
 
-func TestBasis(t *testing.T) {
+func TestChart_NamesItsBasis(t *testing.T) {
 	t.Parallel()
 	taped, untaped, fullBack := sled(30, "A", "B", "C"), sled(0, "A", "B"), sled(0, "A")
 	for _, n := range []*calibrate.Notebook{taped, untaped} {
@@ -96,7 +96,7 @@ func TestBasis(t *testing.T) {
 }
 
 // A day shared by repeats is not new evidence: two readings on two days say more than two on one.
-func TestRepeatsOfOneDayShareIt(t *testing.T) {
+func TestChart_CountsTheDayOnceForItsRepeats(t *testing.T) {
 	t.Parallel()
 	width := func(days ...string) float64 {
 		n := sled(30, "A")
@@ -112,7 +112,7 @@ func TestRepeatsOfOneDayShareIt(t *testing.T) {
 	assert.InDelta(t, math.Sqrt(0.5), twoDays/one, 0.005)
 }
 
-func TestStoppedShortIsWeighedByHowWellItCouldBeRead(t *testing.T) {
+func TestChart_WeighsStoppedShortByHowWellItCouldBeRead(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A")
 	note(n, "A", 0, 120, short(15)) // half of the travel in 120 ft: 240 ft to the top
@@ -138,7 +138,7 @@ func TestStoppedShortIsWeighedByHowWellItCouldBeRead(t *testing.T) {
 	assert.Equal(t, 2, fit(untaped).At(0, 0).Readings)
 }
 
-func TestPastTopAndSetAsideDoNotCount(t *testing.T) {
+func TestChart_LeavesOutPastTopAndSetAside(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)
@@ -150,7 +150,7 @@ func TestPastTopAndSetAsideDoNotCount(t *testing.T) {
 	assert.False(t, fit(n).At(1, 0).Known())
 }
 
-func TestStatedStandsInUntilTheGearIsMeasured(t *testing.T) {
+func TestChart_UsesStatedUntilTheGearIsMeasured(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	note(n, "A", 0, 240)
@@ -176,7 +176,7 @@ func TestStatedStandsInUntilTheGearIsMeasured(t *testing.T) {
 }
 
 // Three rungs: straight by the tape, straight by the travel the readings imply, measured.
-func TestShapeClimbsOnlyAsFarAsItMust(t *testing.T) {
+func TestShape_ClimbsOnlyAsFarAsItMust(t *testing.T) {
 	t.Parallel()
 	build := func(taped float64, phi func(float64) float64) *calibrate.Chart {
 		rng := rand.New(rand.NewPCG(1, 2))
@@ -226,7 +226,7 @@ func TestShapeClimbsOnlyAsFarAsItMust(t *testing.T) {
 }
 
 // Between measured positions a monotone interpolant never leaves its data's range, whatever the readings.
-func TestInterpolationStaysBetweenItsNeighbors(t *testing.T) {
+func TestInterpolation_StaysBetweenItsNeighbors(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		n := sled(0, "A")
@@ -250,7 +250,7 @@ func TestInterpolationStaysBetweenItsNeighbors(t *testing.T) {
 }
 
 // Gears and start positions that no chain of readings ties together say nothing of each other.
-func TestPartsThatDoNotHangTogether(t *testing.T) {
+func TestChart_OfPartsThatDoNotHangTogether(t *testing.T) {
 	t.Parallel()
 	n := sled(0, "A", "B")
 	note(n, "A", 0, 250)
@@ -266,7 +266,7 @@ func TestPartsThatDoNotHangTogether(t *testing.T) {
 }
 
 // The same readings give the same chart to the last bit, whatever the order of writing.
-func TestOrderOfWritingDoesNotMatter(t *testing.T) {
+func TestChart_DoesNotDependOnTheOrderOfWriting(t *testing.T) {
 	t.Parallel()
 	spec := calibratetest.Spec{Sleds: 3, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}}
 	for seed := range uint64(20) {
@@ -288,7 +288,7 @@ func TestOrderOfWritingDoesNotMatter(t *testing.T) {
 }
 
 // One more reading moves the pooled figures a little; the lattice keeps most other charts as they are.
-func TestLatticeRoundsByNoMoreThanOnePerCent(t *testing.T) {
+func TestLattice_RoundsByNoMoreThanOnePerCent(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(4, 4))
 	sleds := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 6, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})

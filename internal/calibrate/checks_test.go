@@ -48,7 +48,7 @@ func season() *calibrate.Notebook {
 	return n
 }
 
-func TestChecksPointAtWhatTheyMean(t *testing.T) {
+func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
 	assert.Empty(t, fit(season()).Checks(now), "nothing is wrong")
@@ -120,7 +120,7 @@ func TestChecksPointAtWhatTheyMean(t *testing.T) {
 	}
 }
 
-func TestTwoWrongReadingsDoNotHideEachOther(t *testing.T) {
+func TestChecks_FindTwoWrongReadingsOfOneGear(t *testing.T) {
 	t.Parallel()
 	n := season()
 	note(n, "A", 0, 268, on("2026-05-16"))

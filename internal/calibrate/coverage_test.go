@@ -16,7 +16,7 @@ var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 // 95 % intervals must hold the truth about as often as they say, for tiny fleets too. Simulation with fixed seeds:
 // five gears, two to four days a sled, unbalanced, some readings at two more start positions, tapes good to 0.1 ft.
-func TestIntervalsCoverWhatTheyClaim(t *testing.T) {
+func TestIntervals_CoverWhatTheyClaim(t *testing.T) {
 	t.Parallel()
 	for _, daySD := range []float64{0.5, 1.0, 1.5, 2.0} {
 		for _, sleds := range []int{2, 4, 8, 60} {

@@ -59,7 +59,7 @@ func sensible(t *testing.T, n *calibrate.Notebook) *calibrate.Chart {
 	return c
 }
 
-func TestDegenerateNotebooks(t *testing.T) {
+func TestNotebook_ThatIsDegenerateGivesAChartOrNone(t *testing.T) {
 	t.Parallel()
 	for name, build := range map[string]func() *calibrate.Notebook{
 		"no reading at all": func() *calibrate.Notebook { return sled(30, "A") },
@@ -196,7 +196,7 @@ func FuzzNotebook(f *testing.F) {
 	})
 }
 
-func TestEmptyFleet(t *testing.T) {
+func TestFleet_ThatIsEmptyHasTheAssumedSpreads(t *testing.T) {
 	t.Parallel()
 	rep, v := calibrate.Pool(calibrate.Share{}, assumed)
 	assert.Nil(t, rep.Measured)

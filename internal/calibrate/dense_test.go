@@ -16,7 +16,7 @@ import (
 
 // One random fleet a run, another each time, against an independent dense computation: build V from the variances in use,
 // invert, multiply; tapes enter as what they are, common errors of everything read off them.
-func TestChartsAgainstDenseComputation(t *testing.T) {
+func TestChart_AgainstDenseComputation(t *testing.T) {
 	t.Parallel()
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)

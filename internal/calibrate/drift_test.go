@@ -15,7 +15,7 @@ import (
 
 // Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of 0.8 %
 // a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
-func TestTrendAndJumpAreFoundAndNamed(t *testing.T) {
+func TestDrift_FindsAndNamesTrendAndJump(t *testing.T) {
 	t.Parallel()
 	const simulations = 100
 	found, named := map[string]int{}, map[string]int{}
@@ -58,7 +58,7 @@ func TestTrendAndJumpAreFoundAndNamed(t *testing.T) {
 }
 
 // One sled alone, whose own pattern is most of what is known of its days: it is named all the same.
-func TestDriftOfASledAlone(t *testing.T) {
+func TestDrift_OfASledAlone(t *testing.T) {
 	t.Parallel()
 	build := func(factor func(day int) float64) *calibrate.Drift {
 		n := sled(30, "A", "B")
@@ -82,7 +82,7 @@ func TestDriftOfASledAlone(t *testing.T) {
 	assert.Nil(t, build(func(int) float64 { return 1 }))
 }
 
-func TestDaysWithTheirLimits(t *testing.T) {
+func TestDays_HaveTheirLimits(t *testing.T) {
 	t.Parallel()
 	n := season()
 	c := fit(n)
@@ -106,7 +106,7 @@ func TestDaysWithTheirLimits(t *testing.T) {
 
 // A day may have a name of its own. Days follow one another by date whatever they are called: a drift would be lost, or
 // read where there is none, if their names ordered them.
-func TestNamedDaysStandWhereTheirDatesPutThem(t *testing.T) {
+func TestDays_StandWhereTheirDatesPutThem(t *testing.T) {
 	t.Parallel()
 	names := []string{"Zeroing the marks", "2026-05-02", "Morning at the lower field", "2026-05-04", "A second try", "2026-05-06"}
 	n := sled(30, "A", "B")

@@ -17,7 +17,7 @@ var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnot
 
 // Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions 0
 // and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
-func TestPlantedFaultsAreFound(t *testing.T) {
+func TestChecks_FindPlantedFaults(t *testing.T) {
 	t.Parallel()
 	const notebooks = 100
 	now := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)

@@ -5,7 +5,7 @@ import "math"
 // The restricted likelihood is kept at fixed values of ρ, the ratio of the day's variance to a reading's: 0, and steps even in
 // ln ρ. In ln ρ it is made of terms such as 1/(1+λρ), whose nearest poles lie π away in the complex plane, so that a
 // polynomial through a few points around finds every value between to about 1e-11 of its size; see
-// TestTheProfileBetweenItsPoints. So a fleet's likelihood is a sum of points, and one sled's part in it can be put in place of
+// TestProfile_BetweenItsPoints. So a fleet's likelihood is a sum of points, and one sled's part in it can be put in place of
 // another without asking the rest.
 const (
 	profileSteps = 160

@@ -12,7 +12,7 @@ import (
 // What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with few and
 // many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred times as much as a
 // reading: beyond it solving the system loses digits itself.
-func TestTheProfileBetweenItsPoints(t *testing.T) {
+func TestProfile_BetweenItsPoints(t *testing.T) {
 	t.Parallel()
 	worst := 0.0
 	for seed := range uint64(40) {
@@ -70,7 +70,7 @@ func TestTheProfileBetweenItsPoints(t *testing.T) {
 }
 
 // The sum of shares is what one fleet of all of them would say, and nothing added to it changes nothing.
-func TestSharesAddUp(t *testing.T) {
+func TestShares_AddUp(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, Share{}, Total(nil))
 	assert.Equal(t, Share{}, Total([]Share{{}, {}}))

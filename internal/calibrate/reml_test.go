@@ -74,7 +74,7 @@ func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, day
 
 // Figures of R 4.2.2, nlme 3.1-162, checked against lme4; the data are in Pinheiro and Bates, Mixed-Effects Models in
 // S and S-PLUS (2000), and Davies and Goldsmith, Statistical Methods in Research and Production, and ship with R.
-func TestREMLAgainstPublishedExperiments(t *testing.T) {
+func TestREML_AgainstPublishedExperiments(t *testing.T) {
 	t.Parallel()
 	rail := rows([][]float64{{55, 53, 54}, {26, 37, 32}, {78, 91, 85}, {92, 100, 96}, {49, 51, 50}, {80, 85, 83}})
 	stool := matrix([][]float64{
@@ -124,7 +124,7 @@ func TestREMLAgainstPublishedExperiments(t *testing.T) {
 // JCGM 100:2008 (GUM), H.5, Table H.9, from memory: ten days of five observations. Only daily means and standard
 // deviations are printed, so each day gets five values with exactly those. REML of a balanced design is the analysis
 // of variance that the example carries out by hand.
-func TestREMLAgainstGUMExampleH5(t *testing.T) {
+func TestREML_AgainstGUMExampleH5(t *testing.T) {
 	t.Parallel()
 	means := []float64{172, 116, 13, 144, 106, 31, 60, 125, 163, 41} // µV above 10 V
 	sds := []float64{60, 77, 111, 101, 67, 93, 80, 73, 88, 86}
@@ -145,7 +145,7 @@ func TestREMLAgainstGUMExampleH5(t *testing.T) {
 }
 
 // JCGM 100:2008 (GUM), Table G.2, p = 95 %.
-func TestStudentTAgainstGUMTableG2(t *testing.T) {
+func TestStudentT_AgainstGUMTableG2(t *testing.T) {
 	t.Parallel()
 	for df, want := range map[float64]float64{1: 12.71, 4: 2.78, 10: 2.23, 20: 2.09} {
 		assert.InDelta(t, want, t95(df), 0.005, "%g degrees of freedom", df)
@@ -157,7 +157,7 @@ func TestStudentTAgainstGUMTableG2(t *testing.T) {
 }
 
 // The closed forms by day against the textbook: build V, invert, multiply.
-func TestSolutionAgainstDenseComputation(t *testing.T) {
+func TestSolution_AgainstDenseComputation(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		gears, days := rapid.IntRange(1, 5).Draw(t, "gears"), rapid.IntRange(1, 5).Draw(t, "days")

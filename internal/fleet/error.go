@@ -109,8 +109,8 @@ func Inside(at, field string) string {
 	return at + "." + field
 }
 
-// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when there is
-// nothing to put right first.
+// Join is what was found to be wrong further down together with what was found before. A Conflict is told only when
+// there is nothing to put right first.
 func (f *Faults) Join(err error) error {
 	var refused *Error
 	switch {

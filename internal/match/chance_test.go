@@ -38,7 +38,7 @@ func nearestTruly(s calibratetest.Sled, start, want float64) int {
 
 // When the program says 0.8, it must be right about eight times in ten. Simulation with fixed seeds, five bins, a true
 // day sd of 1 %.
-func TestChanceNearestIsRightAsOftenAsItSays(t *testing.T) {
+func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 	t.Parallel()
 	type bin struct {
 		n           int

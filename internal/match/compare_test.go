@@ -28,7 +28,7 @@ import (
 // Box speeds: 100 × 30/253.992 = 11.811 and 100 × 32/258 = 12.403 ft of box per 100 ft of ground.
 // Both from 4 ft forward: Bluestem C at 253.992 × 26/30 = 220.126 ft, Fescue 3 at 258 × 28/32 = 225.75 ft (5.624 later),
 // Fescue 2 at 244 × 28/32 = 213.5 ft (6.626 earlier). Still 3.
-func TestWorkedCaseByHand(t *testing.T) {
+func TestCompare_WorkedCaseByHand(t *testing.T) {
 	t.Parallel()
 	bluestem := &notebook{name: "Bluestem", travel: 30, gears: []string{"C"}}
 	bluestem.add("C", 0, 252)
@@ -71,7 +71,7 @@ func TestWorkedCaseByHand(t *testing.T) {
 // 20 ft, the same-named gear is nearest when −u/2 < D < w/2: with probability E(u + w)/2/40 = 15/40 for a gear between
 // two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner questions and
 // 12.5/40 of the outer ones.
-func TestAnotherNamedGearAsOftenAsTheArithmeticSays(t *testing.T) {
+func TestCompare_NamesAnotherGearAsOftenAsTheArithmeticSays(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 5))
 	const questions = 4000
@@ -117,7 +117,7 @@ func named(topOuts []float64) map[string]float64 {
 }
 
 // From full back and with every gear known, the way back from an equivalent never misses by more than the way out.
-func TestWayBackNeverMissesByMore(t *testing.T) {
+func TestCompare_WayBackNeverMissesByMore(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(name string) *notebook {
@@ -143,7 +143,7 @@ func TestWayBackNeverMissesByMore(t *testing.T) {
 	})
 }
 
-func TestOutOfReach(t *testing.T) {
+func TestCompare_SaysWhatIsOutOfReach(t *testing.T) {
 	t.Parallel()
 	// Half the end step is 5 ft at either end.
 	other := map[string]float64{"1": 220, "2": 230, "3": 240}
@@ -172,7 +172,7 @@ func TestOutOfReach(t *testing.T) {
 	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach, "a sled with one gear is not judged")
 }
 
-func TestComparedWhereBothAreKnown(t *testing.T) {
+func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {
 	t.Parallel()
 	taped := simple("Bluestem", 30, map[string]float64{"A": 250, "B": 235})
 	untaped := simple("Fescue", 0, map[string]float64{"1": 252, "2": 238})
@@ -202,7 +202,7 @@ func TestComparedWhereBothAreKnown(t *testing.T) {
 	assert.Equal(t, match.Because{Reason: match.AskedUnknown, Sled: "Timothy", Gear: "1"}, nothing.Because)
 }
 
-func TestTiesGoToTheSlowerGear(t *testing.T) {
+func TestCompare_TiesGoToTheSlowerGear(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"fast": 244, "slow": 256}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)
@@ -211,7 +211,7 @@ func TestTiesGoToTheSlowerGear(t *testing.T) {
 	assert.Equal(t, "fast", a.RunnerUp.Gear)
 }
 
-func TestAgainstItself(t *testing.T) {
+func TestCompare_OfASledWithItselfIsTheSameGear(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}))
 	a := match.Compare(setting(s[0], "A", 0), s[0], nil)
@@ -226,7 +226,7 @@ func TestAgainstItself(t *testing.T) {
 	assert.InDelta(t, b.DifferenceFt, apart.DifferenceFt, 1e-9)
 }
 
-func TestMovedStartIsWorthItWhereItSavesFiveFeet(t *testing.T) {
+func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}), simple("Fescue", 30, map[string]float64{"1": 250, "2": 230}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)

@@ -10,7 +10,7 @@ import (
 )
 
 // A kept top-out answers as the setting did on the day it was kept.
-func TestCompareToAnswersAsTheSettingDid(t *testing.T) {
+func TestCompareTo_AnswersAsTheSettingDid(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Bluestem", 30, map[string]float64{"C": 254}), simple("Fescue", 32, map[string]float64{"2": 244, "3": 258}))
 	asked := match.Look(setting(s[0], "C", 0))
@@ -40,7 +40,7 @@ func TestCompareToAnswersAsTheSettingDid(t *testing.T) {
 
 // One class: the chance is the normal one, P(|D| ≤ 5) with D ~ N(gap, σ²). Two classes on the same gear stand and fall
 // together as far as the sled's own error goes.
-func TestWithin(t *testing.T) {
+func TestWithin_IsTheChanceThatAllClassesStayWithin(t *testing.T) {
 	t.Parallel()
 	s := charted(simple("Fescue", 32, map[string]float64{"2": 244, "3": 258}))
 	exact := func(topOut float64) match.Chosen {

@@ -14,7 +14,7 @@ export function startWho() {
   const status = el('span', { role: 'status' });
   const signIn = async () => { if (await ask()) signOutButton.focus(); };
   const signInButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: signIn }, 'Sign in');
-  const adminLink = el('a', { href: '/keeping', hidden: true }, 'Keys, history, copies');
+  const adminLink = el('a', { href: '/admin', hidden: true }, 'Keys, history, copies');
   const signOutButton = el('button', { type: 'button', class: 'plain', hidden: true, onclick: () => leave(status) }, 'Sign out');
   foot?.append(el('p', { class: 'who', id: 'who' }, status, ' ', adminLink, signInButton, signOutButton));
 

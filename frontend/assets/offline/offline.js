@@ -6,7 +6,7 @@ import { el } from '../lib/dom.js';
 
 // The crew needs all of them beside the track; a puller needs one.
 const CREW_PAGES = [
-  '/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/keeping', '/docs', '/measuring',
+  '/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/parts', '/alike', '/admin', '/docs', '/measuring',
   '/worked-out',
 ];
 

@@ -124,7 +124,7 @@ export class SledPage {
     byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
     for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
     byId('parts-link', HTMLAnchorElement).href = `/parts?sled=${encodeURIComponent(sled.id)}`;
-    byId('history-link', HTMLAnchorElement).href = `/keeping?sled=${encodeURIComponent(sled.id)}#history`;
+    byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
     const facts = [
       sled.owner,

@@ -125,12 +125,12 @@ class UploadView {
    */
   #send(file, settings, { dry_run, key }, signal) {
     const [sending, sent] = dry_run
-      ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server keeps it …'];
+      ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server stores it …'];
     return withKey(() => upload(address('/v1/readings', { ...settings, unknown: 'skip', dry_run }), file, {
       type: 'text/csv', idempotencyKey: key, signal,
       progress: (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined),
       unreached: `The server could not be reached${dry_run ? '' : ', or its answer did not come back'}. ` +
-        'The file is still here: try again when there is signal. What was kept already is not kept twice.',
+        'The file is still here: try again when there is signal. What was stored already is not stored twice.',
     }));
   }
 
@@ -156,8 +156,8 @@ class UploadView {
         el('summary', {}, 'What each column is'), columnChoices(understood, (columns) => again({ columns: columns.join(',') }))),
       firstRows(understood, it.sleds),
       el('div', { class: 'actions', id: 'import-next' }, el('button', {
-        id: 'import-keep', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
-      }, `Keep ${counted(rows, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is kept yet.')));
+        id: 'import-store', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
+      }, `Store ${counted(rows, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
     this.#announce(words);
   }
 
@@ -188,10 +188,10 @@ class UploadView {
     controls.forEach((control) => control.setAttribute('disabled', ''));
     try {
       const { accepted } = await this.#send(it.file, it.settings, { key: it.key }, signal);
-      this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-kept', tabindex: '-1' },
-        el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${it.file.name} kept.`)), sledLinks(it.understood, it.sleds)));
-      byId('import-kept', HTMLDivElement).focus();
-      this.#announce(`${counted(accepted, 'reading')} kept.`);
+      this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-stored', tabindex: '-1' },
+        el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${it.file.name} stored.`)), sledLinks(it.understood, it.sleds)));
+      byId('import-stored', HTMLDivElement).focus();
+      this.#announce(`${counted(accepted, 'reading')} stored.`);
       this.#stored();
     } catch (error) {
       controls.forEach((control) => control.removeAttribute('disabled'));

@@ -20,20 +20,20 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// keeping opens the page of keys, history and copies, signed in with a key.
-func (s site) keeping(on screen, key string) *tab {
+// admin opens the page of keys, history and copies, signed in with a key.
+func (s site) admin(on screen, key string) *tab {
 	s.t.Helper()
-	b := s.open(on, "/keeping")
+	b := s.open(on, "/admin")
 	b.press("#not-manager button")
 	b.giveKey(key)
 	b.until("document.querySelector('#view').checkVisibility()")
 	return b
 }
 
-func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
+func TestAdminPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	b := s.keeping(phone, managerKey)
+	b := s.admin(phone, managerKey)
 	b.expectRefusals()
 	b.press("#make-fold summary")
 	b.press("#key-form button[type=submit]")
@@ -50,7 +50,7 @@ func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	b.press("#new-key button:not(.primary)")
 	b.until("document.querySelector('#new-key').hidden")
 	assert.NotContains(t, eval[string](b, "document.documentElement.outerHTML"), key)
-	b.goTo("/keeping")
+	b.goTo("/admin")
 	b.says("#keys-list", "Harvest crew")
 	assert.NotContains(t, eval[string](b, "document.documentElement.outerHTML"), key, "it is not shown again")
 
@@ -62,7 +62,7 @@ func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	crew.note("C", "254")
 	crew.until("document.querySelector('#note-latest [data-state=sent], #note-latest[data-state=sent]')")
 	require.Equal(t, before+1, s.bluestems())
-	b.goTo("/keeping")
+	b.goTo("/admin")
 	b.says("#keys-list", "last used today")
 
 	b.press("#keys-list [aria-label='End the key of Harvest crew']")
@@ -81,11 +81,11 @@ func TestKeepingPage_MakesShowsOnceAndEndsKeys(t *testing.T) {
 	crew.says("#who", "Sign in")
 }
 
-func TestKeepingPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
+func TestAdminPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	key, _ := s.newKey("Second manager", "manager")
-	b := s.keeping(desk, key)
+	b := s.admin(desk, key)
 	b.says("#who", "Signed in as Second manager, manager.")
 	b.expectRefusals()
 	b.press("#keys-list [aria-label='End the key of Second manager']")
@@ -96,7 +96,7 @@ func TestKeepingPage_SignsOutWhoEndsTheirOwnKey(t *testing.T) {
 		"nothing of it stays on the page")
 }
 
-func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
+func TestAdminPage_TellsTheHistoryInSentences(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	operator, _ := s.newKey("Harvest crew", "operator")
@@ -122,7 +122,7 @@ func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 		map[string]any{"sled": "fescue", "gear": "2", "distance_ft": 262, "measured_on": "2026-05-09"},
 	}, nil)
 
-	b = s.keeping(desk, managerKey)
+	b = s.admin(desk, managerKey)
 	b.says("#history-list li:nth-child(1)", "The key set at the start added 2 readings at once to Brome, Fescue.")
 	b.says("#history-list li:nth-child(2)", "a reading of Brome: B, 297 ft from full back.")
 	b.says("#history-list", "Harvest crew added a reading to Brome: B, 297 ft from full back.")
@@ -161,22 +161,22 @@ func TestKeepingPage_TellsTheHistoryInSentences(t *testing.T) {
 	assert.NotContains(t, b.text("#history-list"), "Harvest crew added")
 	assert.Equal(t, "?sled=fescue", eval[string](b, "location.search"))
 	b.goTo("/fleet?sled=brome")
-	b.until("document.querySelector('#history-link').getAttribute('href') === '/keeping?sled=brome#history'")
+	b.until("document.querySelector('#history-link').getAttribute('href') === '/admin?sled=brome#history'")
 	b.press("#history-link")
-	b.until("location.pathname === '/keeping' && document.querySelector('#history-sled')?.value === 'brome'")
+	b.until("location.pathname === '/admin' && document.querySelector('#history-sled')?.value === 'brome'")
 	b.says("#history-list", "Harvest crew added a reading to Brome: B, 297 ft from full back.")
 	b.press(".units input[value=m]")
 	b.says("#history-list", "B, 90.53 m from full back.")
 }
 
-func TestKeepingPage_ShowsOlderHistoryAtAButton(t *testing.T) {
+func TestAdminPage_ShowsOlderHistoryAtAButton(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	for i := range 40 {
 		s.call("POST", "/v1/sleds/brome/readings",
 			map[string]any{"gear": "B", "distance_ft": 280 + float64(i)/10, "measured_on": "2026-05-09"}, nil)
 	}
-	b := s.keeping(phone, managerKey)
+	b := s.admin(phone, managerKey)
 	b.until("document.querySelectorAll('#history-list li').length === 20")
 	b.says("#history-list li:first-child", "283.9 ft")
 	b.press("#history-more")
@@ -250,10 +250,10 @@ func (b *tab) downloadsTo(dir, prefix string) func() string {
 	}
 }
 
-func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T) {
+func TestAdminPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	b := s.keeping(desk, managerKey)
+	b := s.admin(desk, managerKey)
 	b.says("#import-full", "A fleet comes only into an empty installation, and this one holds 6 sleds.")
 	assert.False(t, eval[bool](b, "document.querySelector('#fleet-form').checkVisibility()"))
 	dir := t.TempDir()
@@ -267,7 +267,7 @@ func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T)
 	assert.Equal(t, string(s.bytes("/v1/export")), string(content))
 
 	other := serve(t)
-	into := other.keeping(phone, managerKey)
+	into := other.admin(phone, managerKey)
 	into.expectRefusals()
 	into.until("document.querySelector('#fleet-form').checkVisibility()")
 	into.press("#fleet-form button[type=submit]")
@@ -291,7 +291,7 @@ func TestKeepingPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T)
 	into.says("#headline", "on Fescue.")
 }
 
-func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
+func TestAdminPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was",
@@ -299,7 +299,7 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 	s.newKey(strings.Repeat("w", 100), "promoter")
 	for _, on := range inPart([]screen{phone, desk, {width: 360, height: 640, dark: true},
 		{width: 1280, height: 900, dark: true}}, 2) {
-		b := s.keeping(on, managerKey)
+		b := s.admin(on, managerKey)
 		b.press("#make-fold summary")
 		b.write("#key-name", "Lost phone")
 		b.pick("#key-form input[value=operator]", "operator")
@@ -307,30 +307,33 @@ func TestKeepingPage_IsSoundOnEveryScreen(t *testing.T) {
 		b.until("document.querySelector('#new-key output')")
 		b.until("document.querySelectorAll('#history-list li').length > 2")
 		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
-		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
+		wide := eval[[]string](b, `[...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect()
+			.right > innerWidth + 1 && !e.closest('.scroll, .unseen')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), "%s: %v", on, wide)
 		small := eval[[]string](b, `[...document.querySelectorAll('button, select, summary, nav a, .button, input:not([type=radio]), .choice, .units label, .foot a')]
 			.filter((e) => e.checkVisibility() && !e.closest('.scroll'))
-			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
+				.map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		assert.Equal(t, 1, eval[int](b, `document.querySelectorAll('nav [aria-current=page]').length`))
 		b.leave()
 	}
-	b := s.open(phone, "/keeping")
+	b := s.open(phone, "/admin")
 	b.press("#who button")
 	b.until("document.querySelector('dialog[open]')")
 	assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 360)
 	assert.Empty(t, eval[[]string](b,
-		fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) => e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
+		fmt.Sprintf(`[...document.querySelectorAll('dialog button, dialog input')].filter((e) =>
+			e.getBoundingClientRect().height < %d).map((e) => e.outerHTML)`, 44)))
 }
 
 // Signed out, signed in with everything opened, and with the dialogs: no breach that axe-core finds.
-func TestKeepingPage_BreaksNoGuideline(t *testing.T) {
+func TestAdminPage_BreaksNoGuideline(t *testing.T) {
 	t.Parallel()
 	axe := axeScript(t)
 	s := serve(t, "--demo")
 	for _, on := range inPart([]screen{phone, {width: 1280, height: 900, dark: true}}, 1) {
-		b := s.open(on, "/keeping")
+		b := s.open(on, "/admin")
 		b.expectRefusals()
 		sound := func(what string) {
 			t.Helper()

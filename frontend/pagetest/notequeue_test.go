@@ -17,7 +17,7 @@ func TestNotePage_KeepsComparesAndUndoesWithoutSignal(t *testing.T) {
 	b := phone.at("/note?sled=bluestem", true)
 	b.signIn(managerKey)
 	b.noted()
-	b.kept()
+	b.hasOfflineCopy()
 
 	phone.signal(b, false)
 	b.note("C", "254")
@@ -218,13 +218,15 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 		assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), int(on.width), on.String())
 		small := eval[[]string](b, `[...document.querySelectorAll('main :is(button, select, summary, input:not([type=radio]), .choice, a)')]
 			.filter((e) => e.checkVisibility() && !e.closest('.caution'))
-			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; }).map((e) => e.outerHTML.slice(0, 80))`)
+			.filter((e) => { const box = e.getBoundingClientRect(); return box.height < 44 || box.width < 44; })
+				.map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, small, "%s: targets under 44 px", on)
 		low := eval[[]float64](b, "[...document.querySelectorAll('#note-gears .choice, .endings button, .length "+
 			"button')].filter((e) => e.checkVisibility()).map((e) => "+
 			"e.getBoundingClientRect().height).filter((height) => height < 56)")
 		assert.Empty(t, low, "%s: what a glove hits is 56 px high", on)
-		unnamed := eval[[]string](b, `[...document.querySelectorAll('main :is(input, select, textarea)')].filter((e) => !e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
+		unnamed := eval[[]string](b, `[...document.querySelectorAll('main :is(input, select, textarea)')].filter((e) =>
+			!e.labels?.length && !e.getAttribute('aria-label')).map((e) => e.outerHTML.slice(0, 80))`)
 		assert.Empty(t, unnamed, on.String())
 		b.leave()
 	}
