@@ -88,7 +88,7 @@ func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights,
+		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights,
 			""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
@@ -98,14 +98,17 @@ func decodeClass(in openapi.ClassInput) fleet.Class {
 }
 
 func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0)}}
+	return fleet.HomeSetting{
+		Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0)},
+		InBoxLb: in.InBoxLb, OnPanLb: in.OnPanLb,
+	}
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
 		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
 			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
-		Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
+		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
 		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))
@@ -116,7 +119,7 @@ func encodeClass(c book.ClassView) openapi.Class {
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {
 	out := openapi.HomeSetting{
 		Sled: h.Sled, Gear: h.Gear, StartFt: h.StartFt, StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt,
-		NotedOn: h.NotedOn, TodayFt: today,
+		NotedOn: h.NotedOn, TodayFt: today, InBoxLb: h.InBoxLb, OnPanLb: h.OnPanLb,
 	}
 	if today != nil && h.TopOutFt != nil {
 		out.MovedFt = new(*today - *h.TopOutFt)

@@ -24,7 +24,7 @@ type PanLoad struct {
 	Question     PanQuestion
 	TravelFt     *float64            // the one the chart goes by; nil when unknown
 	TopOut       *calibrate.Estimate // of the gear, where one was asked for
-	Weighings    int                 // that count
+	Weighings    []fleet.Weighing    // that count
 	Spread       panload.Spread      // of weighings of the fleet
 	Coefficients [4]*panload.Coefficient
 	Places       []PanPlace
@@ -62,7 +62,7 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 		out.TopOut, top = &e, topOutFt(e)
 	}
 	weighed := state.panSled()
-	out.Weighings, out.Next = len(weighed.Weighings), panload.Next(weighed)
+	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
 	fit := state.pan().fit
 	if fit != nil {
 		out.Coefficients, out.Checks = fit.Coefficients(), fit.Checks()
@@ -184,3 +184,16 @@ func (s sledState) pan() panFit {
 
 // weighed says whether a sled has a weighing that counts.
 func (s sledState) weighed() bool { return len(countingWeighings(s.timeline, s.weighings)) > 0 }
+
+// MarkFt is where the box stands at a mark; nil where the travel is not known.
+func (l PanLoad) MarkFt(mark panload.Mark) *float64 {
+	switch {
+	case mark == panload.Back:
+		return new(0.0)
+	case l.TravelFt == nil:
+		return nil
+	case mark == panload.Middle:
+		return new(*l.TravelFt / 2)
+	}
+	return l.TravelFt
+}

@@ -2,6 +2,7 @@ package book
 
 import (
 	"math"
+	"slices"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -84,4 +85,14 @@ func (c *CandidateWeights) add(class string, a WeightAnswer) {
 	if worst := max(hook, finish); c.WorstLb == nil || worst > *c.WorstLb {
 		c.WorstLb, c.WorstClass = &worst, class
 	}
+}
+
+// HasWeights says whether the sheet gives a weight for a class.
+func (s Sheet) HasWeights() bool {
+	return slices.ContainsFunc(s.Rows, func(r SheetRow) bool { return r.Weight != nil || r.PullOffWeight != nil })
+}
+
+// HasWeights says whether a class of the show asks for a weight.
+func (c Candidates) HasWeights() bool {
+	return slices.ContainsFunc(c.Items, func(k Candidate) bool { return k.Weights != nil })
 }

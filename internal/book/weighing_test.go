@@ -106,7 +106,7 @@ func TestChange_EndsTheWeighingsBeforeItWhereItSaysSo(t *testing.T) {
 		[3]float64{30, 12_000, 27_740})
 	before, err := b.PanLoad(ctx, PanQuestion{Sled: "bluestem", InBoxLb: 12_000})
 	require.NoError(t, err)
-	assert.Equal(t, 4, before.Weighings)
+	assert.Len(t, before.Weighings, 4)
 	require.NotNil(t, before.Places[2].Pan)
 	change := func(on string, ends bool) func(w *Writer) error {
 		return func(w *Writer) error {
@@ -120,7 +120,7 @@ func TestChange_EndsTheWeighingsBeforeItWhereItSaysSo(t *testing.T) {
 	write(t, b, change("2026-05-09", true))
 	after, err := b.PanLoad(ctx, PanQuestion{Sled: "bluestem", InBoxLb: 12_000})
 	require.NoError(t, err)
-	assert.Zero(t, after.Weighings)
+	assert.Empty(t, after.Weighings)
 	assert.Nil(t, after.Places[2].Pan)
 	chart, err := b.Chart(ctx, "bluestem", nil, "")
 	require.NoError(t, err)

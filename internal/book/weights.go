@@ -12,13 +12,6 @@ import (
 	"evenpull/internal/panload"
 )
 
-// Why there is no weight, besides what the arithmetic finds.
-const (
-	NeverWeighed  panload.Cannot = "never-weighed"   // the sled
-	TopOutUnknown panload.Cannot = "top-out-unknown" // of the setting
-	TravelUnknown panload.Cannot = "travel-unknown"  // of the sled
-)
-
 // WeightQuestion asks how much in the box of one sled makes its pan carry what another's does.
 type WeightQuestion struct {
 	Sled, Gear                string // the setting that the class is used to, with the blocks it is pulled with
@@ -33,7 +26,6 @@ type WeightQuestion struct {
 // Weights is one answer, at one revision of the fleet.
 type Weights struct {
 	Revision int64
-	Asked    PullSide
 	Answer   WeightAnswer
 	Gears    []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
 }
@@ -48,6 +40,7 @@ type PullSide struct {
 
 // WeightAnswer is what a sled needs in its box.
 type WeightAnswer struct {
+	Asked    PullSide
 	On       PullSide // its InBoxLb is the rounded weight, or the exact one where nothing is rounded
 	At       panload.MatchAt
 	FinishFt float64
@@ -76,7 +69,7 @@ func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
 	if err != nil {
 		return Weights{}, err
 	}
-	out := Weights{Revision: snap.revision, Asked: pair.asked.told(), Answer: pair.solve()}
+	out := Weights{Revision: snap.revision, Answer: pair.solve()}
 	if q.OnGear == "" && outOfReach(out.Answer.Cannot) {
 		out.Gears, err = pair.ranked(ctx)
 	}
@@ -125,11 +118,11 @@ func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
 	travel := s.state.chart().TravelFt()
 	switch {
 	case fit == nil:
-		return panload.Side{}, NeverWeighed
+		return panload.Side{}, panload.NeverWeighed
 	case s.topOut.ft == nil || !(*s.topOut.ft > s.state.Sled.TakeUpFt):
-		return panload.Side{}, TopOutUnknown
+		return panload.Side{}, panload.TopOutUnknown
 	case travel == nil || *travel <= s.startFt:
-		return panload.Side{}, TravelUnknown
+		return panload.Side{}, panload.TravelUnknown
 	}
 	return panload.Side{
 		ID: s.state.Sled.ID, Fit: fit, InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
@@ -199,7 +192,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 
 // solve answers a pair.
 func (p weightPair) solve() WeightAnswer {
-	out := WeightAnswer{On: p.on.told(), At: p.at}
+	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at}
 	for _, of := range []weightSide{p.asked, p.on} {
 		if of.topOut.ft != nil {
 			out.FinishFt = max(out.FinishFt, *of.topOut.ft)

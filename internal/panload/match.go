@@ -25,6 +25,11 @@ const (
 	MoreThanOnHand  Cannot = "more-than-on-hand"
 	BeyondLimit     Cannot = "beyond-limit"
 	TooUncertain    Cannot = "too-uncertain"
+
+	// Of what a question has to know before it can be asked.
+	NeverWeighed  Cannot = "never-weighed"   // the sled
+	TopOutUnknown Cannot = "top-out-unknown" // of the setting
+	TravelUnknown Cannot = "travel-unknown"  // of the sled
 )
 
 // Of an answer. Assumptions of our own.
