@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
@@ -155,12 +157,13 @@ func weightCells(a *book.WeightAnswer, units fleet.Units) []string {
 		return []string{"", "", "", ""}
 	}
 	said := encodeWeightWords(*a, units)
+	remark := spreadsheet.Text(strings.ReplaceAll(valueOr(said.Cannot, ""), "\u00a0", " "))
 	n := len(a.Remaining)
 	if n == 0 {
-		return []string{"", "", "", spreadsheet.Text(valueOr(said.Cannot, ""))}
+		return []string{"", "", "", remark}
 	}
 	return []string{
 		spreadsheet.Weight(a.On.InBoxLb, units), spreadsheet.Weight(a.Remaining[0].Lb, units),
-		spreadsheet.Weight(a.Remaining[n-1].Lb, units), spreadsheet.Text(valueOr(said.Cannot, "")),
+		spreadsheet.Weight(a.Remaining[n-1].Lb, units), remark,
 	}
 }

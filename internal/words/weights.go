@@ -101,7 +101,8 @@ func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string
 		}
 		return fmt.Sprintf("With nothing in its box the pan of %s carries more already.", names.On)
 	case panload.MoreThanOnHand:
-		return fmt.Sprintf("That takes %s in the box of %s, more than there are blocks on file.", Weight(a.InBox.Lb, units), names.On)
+		return fmt.Sprintf("That takes about %s in the box of %s, more than there are blocks on file.",
+			weightFigure(a.InBox.Lb, 10, units)+nbsp+units.Weight(), names.On)
 	case panload.BeyondLimit:
 		for _, l := range a.Limits {
 			if l.Passed {
