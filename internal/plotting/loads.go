@@ -78,6 +78,9 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 	}
 	p := c.plot
 	p.X.Min, p.X.Max = along.padded(0.03, s.Units.From(1))
+	if !l.AlongPull && along.low >= 0 { // room for the markers at full back
+		p.X.Min -= (p.X.Max - p.X.Min) * 0.03
+	}
 	least := s.Units.FromPounds(minSpanLb)
 	p.Y.Min, p.Y.Max = yExtent(counted, aside, least).padded(0.05, least)
 	p.Y.Tick.Marker = ticks(p.Y.Min, p.Y.Max, 5)
