@@ -1,6 +1,7 @@
 package book
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -95,4 +96,27 @@ func (s Sheet) HasWeights() bool {
 // HasWeights says whether a class of the show asks for a weight.
 func (c Candidates) HasWeights() bool {
 	return slices.ContainsFunc(c.Items, func(k Candidate) bool { return k.Weights != nil })
+}
+
+// checkWeight checks the codes of the weight of a closed sheet, which programs go by.
+func checkWeight(f *fleet.Faults, at string, a *WeightAnswer) {
+	if a == nil {
+		return
+	}
+	if !slices.Contains(panload.MatchesAt(), a.At) {
+		f.Add(at+".At", "is not known here: %s", fleet.Quoted(string(a.At)))
+	}
+	if a.Cannot != "" && !slices.Contains(panload.Reasons(), a.Cannot) {
+		f.Add(at+".Cannot", "is not known here: %s", fleet.Quoted(string(a.Cannot)))
+	}
+	for i, r := range a.Remaining {
+		if !slices.Contains([]string{"hook", "top-out", "finish"}, r.Where) {
+			f.Add(fmt.Sprintf("%s.Remaining[%d].Where", at, i), "is not known here: %s", fleet.Quoted(r.Where))
+		}
+	}
+	for i, l := range a.Limits {
+		if !slices.Contains([]string{"box", "pan", "tandem"}, l.What) {
+			f.Add(fmt.Sprintf("%s.Limits[%d].What", at, i), "is not known here: %s", fleet.Quoted(l.What))
+		}
+	}
 }

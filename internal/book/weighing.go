@@ -6,6 +6,7 @@ import (
 	"iter"
 	"maps"
 	"slices"
+	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
@@ -156,6 +157,10 @@ func (w *Writer) checkWeighedMarks(f *fleet.Faults, s fleet.Sled, from, before s
 	return err
 }
 
+// mostWeighings is how many weighings of a sled count: those made last. Nobody weighs one as often; it bounds how long a fit
+// takes. An assumption of our own.
+const mostWeighings = 100
+
 // countingWeighings are those that count: not set aside, and made since the last change that ended the ones before it.
 func countingWeighings(t fleet.Timeline, all []fleet.Weighing) (counting []fleet.Weighing) {
 	from := t.WeighingsFrom()
@@ -163,6 +168,10 @@ func countingWeighings(t fleet.Timeline, all []fleet.Weighing) (counting []fleet
 		if g.SetAside == nil && g.WeighedOn >= from {
 			counting = append(counting, g)
 		}
+	}
+	if over := len(counting) - mostWeighings; over > 0 {
+		slices.SortStableFunc(counting, func(a, b fleet.Weighing) int { return strings.Compare(a.WeighedOn, b.WeighedOn) })
+		counting = counting[over:]
 	}
 	return counting
 }

@@ -94,6 +94,28 @@ func TestWeighing_OutsideANewTravelIsNamed(t *testing.T) {
 	assert.Contains(t, e.Detail, "the weighing does not go with the sled as it is noted for its date")
 }
 
+// However many weighings are sent in, the load is told in good time: from those made last.
+func TestPanLoad_OfThousandsOfWeighingsGoesByThoseMadeLast(t *testing.T) {
+	t.Parallel()
+	b, _ := openBook(t)
+	addSled(t, b, sledOf("Bluestem", ft(30), "A"))
+	rows := make([]fleet.Weighing, 3_000)
+	for i := range rows {
+		rows[i] = weighingOf(float64(i%31), 1_000*float64(i%13), 50_000)
+		rows[i].Sled, rows[i].WeighedOn = "bluestem", "2025-05-08"
+	}
+	write(t, b, func(w *Writer) error { _, err := w.AddWeighings(rowsFrom(rows)); return err })
+	for range 25 {
+		weigh(t, b, "bluestem", [3]float64{0, 0, 10_720}, [3]float64{30, 0, 16_140}, [3]float64{0, 12_000, 9_540},
+			[3]float64{30, 12_000, 27_740})
+	}
+	got, err := b.PanLoad(context.Background(), PanQuestion{Sled: "bluestem", InBoxLb: 12_000})
+	require.NoError(t, err)
+	assert.Len(t, got.Weighings, mostWeighings)
+	assert.InDelta(t, 27_740, got.Places[2].Pan.Lb, 1e-6)
+	assert.Equal(t, 3_100, got.Sled.Weighings)
+}
+
 // A change of parts may say that it ended the weighings before it, and carries the readings as if nothing had been done
 // to the drive.
 func TestChange_EndsTheWeighingsBeforeItWhereItSaysSo(t *testing.T) {

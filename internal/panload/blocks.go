@@ -7,7 +7,7 @@ import (
 )
 
 // mostSums bounds how many different weights a crew's blocks are looked through for.
-const mostSums = 100_000
+const mostSums = 20_000
 
 // Rounded is the weight nearest to the one wanted that a crew's blocks make, and how many of each it takes, heaviest first.
 type Rounded struct {
@@ -42,14 +42,16 @@ func StockOf(blocks []Block) *Stock {
 		at := map[float64]int{}
 		for _, m := range s.sums {
 			for n := 0; n <= size.Count; n++ {
-				more := made{m.lb + float64(n)*size.Lb, slices.Clone(m.counts), m.blocks + n}
-				more.counts[i] = n
-				switch j, had := at[more.lb]; {
-				case had && more.blocks < next[j].blocks:
-					next[j] = more
-				case !had && len(next) < mostSums:
-					at[more.lb], next = len(next), append(next, more)
+				lb, blocks := m.lb+float64(n)*size.Lb, m.blocks+n
+				j, had := at[lb]
+				if had && blocks >= next[j].blocks || !had && len(next) == mostSums {
+					continue
 				}
+				if !had {
+					at[lb], j, next = len(next), len(next), append(next, made{})
+				}
+				next[j] = made{lb, slices.Clone(m.counts), blocks}
+				next[j].counts[i] = n
 			}
 		}
 		s.sums = next

@@ -137,7 +137,7 @@ func solve(s Sled, spread Spread, rows [][]float64, right []float64) (*Fit, erro
 		x.SetRow(i, r)
 	}
 	var svd mat.SVD
-	if !svd.Factorize(x, mat.SVDFull) {
+	if !svd.Factorize(x, mat.SVDThin) {
 		return nil, errNothing
 	}
 	rank := svd.Rank(rankLimit)

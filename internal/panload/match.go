@@ -32,6 +32,15 @@ const (
 	TravelUnknown Cannot = "travel-unknown"  // of the sled
 )
 
+// MatchesAt lists where loads can be matched.
+func MatchesAt() []MatchAt { return []MatchAt{AtFinish, AtHook, OnAverage, Overall, HookAndFinish} }
+
+// Reasons lists why there can be no weight.
+func Reasons() []Cannot {
+	return []Cannot{NotWeighed, BlocksDoNothing, BelowEmpty, MoreThanOnHand, BeyondLimit, TooUncertain, NeverWeighed, TopOutUnknown,
+		TravelUnknown}
+}
+
 // Of an answer. Assumptions of our own.
 const (
 	// leastPerLb is how much of a pound in the box has to come on the pan for blocks to change the load there.
