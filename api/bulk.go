@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"crypto/sha256"
 	"errors"
 	"io"
@@ -23,9 +22,19 @@ import (
 
 // AddReadings adds many readings, all or nothing, or only checks them.
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
+	request := func(upload bool) book.Request {
+		return book.Request{Upload: upload, Answers: book.Answers{
+			KeepUnlikely: p.Unlikely != nil, Repeated: book.Repeated(valueOr(p.Repeated, "")),
+		}}
+	}
 	of := bulk[fleet.Reading]{
-		server: s, form: spreadsheet.Readings(), check: s.book.CheckReadings, add: (*book.Writer).AddReadings,
-		dryRun: valueOr(p.DryRun, false),
+		server: s, form: spreadsheet.Readings(), dryRun: valueOr(p.DryRun, false),
+		check: func(rows iter.Seq[fleet.Row[fleet.Reading]], upload bool) (book.Checked[fleet.Reading], error) {
+			return s.book.CheckReadings(c.Request().Context(), rows, request(upload))
+		},
+		add: func(w *book.Writer, rows iter.Seq[fleet.Row[fleet.Reading]], upload bool) (book.Added, error) {
+			return w.AddReadings(rows, request(upload))
+		},
 		options: spreadsheet.Options[fleet.Reading]{
 			Columns: valueOr(p.Columns, ""), SkipUnknown: p.Unknown != nil, Units: unitsOf(p.Units),
 			Dates: spreadsheet.DateOrder(valueOr(p.Dates, "")),
@@ -39,8 +48,8 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 type bulk[T any] struct {
 	server  *server
 	form    spreadsheet.Form[T]
-	check   func(context.Context, iter.Seq[fleet.Row[T]]) (book.Checked[T], error)
-	add     func(*book.Writer, iter.Seq[fleet.Row[T]]) (int, error)
+	check   func(rows iter.Seq[fleet.Row[T]], upload bool) (book.Checked[T], error)
+	add     func(w *book.Writer, rows iter.Seq[fleet.Row[T]], upload bool) (book.Added, error)
 	dryRun  bool
 	options spreadsheet.Options[T]
 }
@@ -69,7 +78,7 @@ func (b bulk[T]) take(c echo.Context) error {
 	if err := upload.Faults.Err(); err != nil {
 		return err
 	}
-	err = b.addRows(c, body.Digest, upload.Rows())
+	err = b.addRows(c, body.Digest, upload.Rows(), true)
 	if errors.Is(err, errNoRows) {
 		err = upload.NoRows()
 	}
@@ -79,16 +88,20 @@ func (b bulk[T]) take(c echo.Context) error {
 // errNoRows says that there was nothing to add.
 var errNoRows = errors.New("no rows")
 
-func (b bulk[T]) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row[T]]) error {
+func (b bulk[T]) addRows(
+	c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row[T]], upload bool,
+) error {
 	return b.server.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
-		count, err := b.add(w, rows)
-		if err == nil && count == 0 { // of an upload; a list in JSON was counted before
+		added, err := b.add(w, rows, upload)
+		if err == nil && added.Accepted+added.Skipped == 0 { // of an upload; a list in JSON was counted before
 			err = errNoRows
 		}
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.Done(http.StatusCreated, openapi.Accepted{Accepted: count})
+		return reply.Done(http.StatusCreated, openapi.Accepted{
+			Accepted: added.Accepted, Skipped: nilIfZero(added.Skipped), Batch: nilIfZero(added.Batch),
+		})
 	})
 }
 
@@ -106,27 +119,29 @@ func (b bulk[T]) takeList(c echo.Context) error {
 		}
 	}
 	if !b.dryRun {
-		return b.addRows(c, contract.Digest(c), rows)
+		return b.addRows(c, contract.Digest(c), rows, false)
 	}
-	found, err := b.check(c.Request().Context(), rows)
-	return sendChecked(c, found.Rows, nil, err)
+	found, err := b.check(rows, false)
+	return sendChecked(c, found, nil, err)
 }
 
 // checkUpload answers what is wrong with an upload, and how it is understood in any case.
 func (b bulk[T]) checkUpload(c echo.Context, u *spreadsheet.Upload[T]) error {
-	found, err := b.check(c.Request().Context(), u.Rows())
+	found, err := b.check(u.Rows(), true)
 	if err == nil && found.Rows == 0 {
 		err = u.NoRows()
 	}
-	return sendChecked(c, found.Rows, understood(u, found), u.NameAsSent(u.Faults.Join(err)))
+	return sendChecked(c, found, understood(u, found), u.NameAsSent(u.Faults.Join(err)))
 }
 
 // sendChecked answers a dry run.
-func sendChecked(c echo.Context, rows int, upload *openapi.Upload, err error) error {
+func sendChecked[T any](c echo.Context, found book.Checked[T], upload *openapi.Upload, err error) error {
 	if err != nil {
 		return reply.WithUpload(err, upload)
 	}
-	a, err := reply.Done(http.StatusOK, openapi.Accepted{Accepted: rows, Upload: upload})
+	a, err := reply.Done(http.StatusOK, openapi.Accepted{
+		Accepted: found.Rows - found.Skipped, Skipped: nilIfZero(found.Skipped), Upload: upload,
+	})
 	if err != nil {
 		return err
 	}

@@ -132,7 +132,7 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		if err := row.Faults.Err(); err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
-		reading, err := w.AddReading(row.Record.Sled, row.Record)
+		reading, err := w.AddReading(row.Record.Sled, row.Record, book.Answers{})
 		if err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}

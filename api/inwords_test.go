@@ -65,6 +65,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getChart":       {address: "/v1/sleds/bluestem/chart?start_ft=0"},
 		"getAdvice":      {address: "/v1/sleds/bluestem/advice?most=3"},
 		"getSheet":       {address: "/v1/shows/" + show.Id + "/sheet?sled=brome"},
+		"getTable":       {"/v1/table?reference=fescue&day=2025-05-10", noDistance},
 		"getSeason":      {address: "/v1/season?since=2025-01-01"},
 		"getPanLoad":     {address: "/v1/sleds/bluestem/pan-load?in_box_lb=12000&gear=A"},
 		"getWeights":     {address: "/v1/weights?sled=bluestem&gear=A&in_box_lb=12000&on=fescue"},

@@ -60,7 +60,7 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 		Caution: words.LoadCaution + " " + words.WeighingCaution,
 	}
 	if l.TopOut != nil {
-		out.TopOutFt, _, _ = numbers(*l.TopOut)
+		out.TopOutFt = numbers(*l.TopOut).expected
 	}
 	top := l.Places[len(l.Places)-1].Pan
 	out.InWords.Headline = words.PanHeadline(l.Sled.Name, q.InBoxLb, len(l.Weighings), top, units)

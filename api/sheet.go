@@ -11,7 +11,7 @@ import (
 
 // GetSheet gives every class of a show with its setting.
 func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams) error {
-	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""))
+	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""), valueOr(p.WithDate, false))
 	if err != nil {
 		return err
 	}
@@ -24,7 +24,8 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
 		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()),
-		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),
+		Night: encodeNight(s.Night, units),
+		Rows:  mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),
 	}
 }
 

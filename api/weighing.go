@@ -1,6 +1,7 @@
 package main
 
 import (
+	"iter"
 	"net/http"
 	"net/url"
 	"slices"
@@ -50,8 +51,14 @@ func (s *server) AddWeighing(c echo.Context, sled string, _ openapi.AddWeighingP
 // AddWeighings adds many weighings, all or nothing, or only checks them.
 func (s *server) AddWeighings(c echo.Context, p openapi.AddWeighingsParams) error {
 	of := bulk[fleet.Weighing]{
-		server: s, form: spreadsheet.Weighings(), check: s.book.CheckWeighings, add: (*book.Writer).AddWeighings,
-		dryRun: valueOr(p.DryRun, false),
+		server: s, form: spreadsheet.Weighings(), dryRun: valueOr(p.DryRun, false),
+		check: func(rows iter.Seq[fleet.Row[fleet.Weighing]], _ bool) (book.Checked[fleet.Weighing], error) {
+			return s.book.CheckWeighings(c.Request().Context(), rows)
+		},
+		add: func(w *book.Writer, rows iter.Seq[fleet.Row[fleet.Weighing]], _ bool) (book.Added, error) {
+			count, err := w.AddWeighings(rows)
+			return book.Added{Accepted: count}, err
+		},
 		options: spreadsheet.Options[fleet.Weighing]{
 			Columns: valueOr(p.Columns, ""), SkipUnknown: p.Unknown != nil, Units: unitsOf(p.Units),
 			Dates: spreadsheet.DateOrder(valueOr(p.Dates, "")),

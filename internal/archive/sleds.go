@@ -164,6 +164,16 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	i.count.Readings++
 	r.CreatedAt = i.moment(at, "created_at", r.CreatedAt)
 	r.SetAside = i.aside(at, r.SetAside)
+	if a := r.SetAside; a != nil && a.WithBatch && r.Batch == "" {
+		i.add(at+".set_aside.with_batch", "goes with batch")
+	}
+	if r.ConfirmedAt != nil {
+		confirmed := i.moment(at, "confirmed_at", *r.ConfirmedAt)
+		r.ConfirmedAt = &confirmed
+	}
+	if r.Batch != "" {
+		i.idAt(at+".batch", r.Batch)
+	}
 	if !known {
 		return nil
 	}

@@ -16,6 +16,9 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 	i.count.Weighings++
 	w.CreatedAt = i.moment(at, "created_at", w.CreatedAt)
 	w.SetAside = i.aside(at, w.SetAside)
+	if a := w.SetAside; a != nil && a.WithBatch {
+		i.add(at+".set_aside.with_batch", "goes with readings only")
+	}
 	t, known := i.of(at, w.Sled)
 	if !known {
 		return nil
@@ -41,7 +44,7 @@ func (i *importer) aside(at string, a *fleet.SetAside) *fleet.SetAside {
 	if err != nil {
 		i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
 	}
-	return &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At)}
+	return &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At), WithBatch: a.WithBatch}
 }
 
 func (i *importer) flushWeighings() error {

@@ -59,7 +59,7 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 	if q.Gear != "" {
 		_, gear, _ := state.Sled.GearByLabel(q.Gear)
 		e := chart.At(gear, q.StartFt)
-		out.TopOut, top = &e, topOutFt(e)
+		out.TopOut, top = &e, pullOutOf(e).ft
 	}
 	weighed := state.panSled()
 	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)

@@ -18,7 +18,7 @@ func (w *Writer) check() *readingCheck { return &readingCheck{reads: &w.tx.Reads
 
 // all checks rows, and lets take have each that fits as long as all do, with the reading that it replaces.
 func (c *readingCheck) all(
-	rows iter.Seq[fleet.Row[fleet.Reading]], take func(fleet.Reading, *fleet.Reading) error,
+	rows iter.Seq[fleet.Row[fleet.Reading]], take func(row fleet.Row[fleet.Reading], replaced *fleet.Reading) error,
 ) (Checked[fleet.Reading], error) {
 	var replaced *fleet.Reading // by the row at hand
 	rule := rowCheck[fleet.Reading]{
@@ -33,10 +33,7 @@ func (c *readingCheck) all(
 			return faults, err
 		},
 	}
-	if take == nil {
-		return rule.all(rows, nil)
-	}
-	return rule.all(rows, func(r fleet.Reading) error { return take(r, replaced) })
+	return rule.all(rows, func(row fleet.Row[fleet.Reading]) error { return take(row, replaced) })
 }
 
 // reading tidies a reading of a sled and judges it by the parts there were on its date. It reports every fault, and the

@@ -8,10 +8,11 @@ import (
 
 // Checked is what was found of many readings or weighings.
 type Checked[T any] struct {
-	Rows  int
-	Bad   int            // rows with a fault
-	Sleds map[string]int // rows by the sled's id, of those whose sled is known
-	First []fleet.Row[T] // as they would be stored
+	Rows    int
+	Bad     int            // rows with a fault
+	Skipped int            // rows that are stored already and would be left out
+	Sleds   map[string]int // rows by the sled's id, of those whose sled is known
+	First   []fleet.Row[T] // as they would be stored
 }
 
 // rowCheck checks rows of one kind against what is stored.
@@ -23,7 +24,7 @@ type rowCheck[T any] struct {
 }
 
 // all checks rows, and lets take have each that fits as long as all do.
-func (c rowCheck[T]) all(rows iter.Seq[fleet.Row[T]], take func(T) error) (Checked[T], error) {
+func (c rowCheck[T]) all(rows iter.Seq[fleet.Row[T]], take func(fleet.Row[T]) error) (Checked[T], error) {
 	found, faults := Checked[T]{Sleds: map[string]int{}}, fleet.Faults{}
 	for row := range rows {
 		found.Rows++
@@ -40,7 +41,7 @@ func (c rowCheck[T]) all(rows iter.Seq[fleet.Row[T]], take func(T) error) (Check
 		if take == nil || faults.Any() {
 			continue
 		}
-		if err := take(row.Record); err != nil {
+		if err := take(row); err != nil {
 			return found, err
 		}
 	}

@@ -21,7 +21,7 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 	}
 	asked := weightSide{
 		state: state, gear: setting.Gear, startFt: home.StartFt, inBoxLb: *home.InBoxLb, onPanLb: valueOrZero(home.OnPanLb),
-		topOut: pullOutOf(setting.Chart.At(setting.Gear, home.StartFt)),
+		topOut: averageOut(setting.Chart.At(setting.Gear, home.StartFt)),
 	}
 	if home.TopOutFt != nil && home.PlusMinusFt != nil { // what the class means
 		asked.topOut = pullOut{home.TopOutFt, *home.PlusMinusFt / normal95}
@@ -51,9 +51,9 @@ func fullPullOf(fullPullFt *float64, n *match.Nearest) FullPull {
 	switch {
 	case fullPullFt == nil || n == nil:
 		return ""
-	case n.HighFt < *fullPullFt:
+	case n.TonightHighFt < *fullPullFt:
 		return TopsOutBefore
-	case n.LowFt > *fullPullFt:
+	case n.TonightLowFt > *fullPullFt:
 		return TopsOutAfter
 	}
 	return TopsOutThere

@@ -85,10 +85,13 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 	return match.CompareTo(s.target(home), on, nil)
 }
 
-// translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
-func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
+// translateAll makes the rows of a show's sheet on a sled, without what was noted of it, and says what the sled's pulls
+// of the night say: those entered from the show, and withDate the others of its date too.
+func (s *snapshot) translateAll(
+	show fleet.Show, classes map[string]fleet.Class, sled string, withDate bool,
+) ([]SheetRow, *Night) {
 	state := s.sledState(sled)
-	on := state.side()
+	on, night := state.onShow(show, withDate)
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
@@ -100,5 +103,5 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 			rows[i].PullOffWeight = s.sheetWeight(c.Class, *c.PullOff, *rows[i].PullOffTonight, state, show.FullPullFt)
 		}
 	}
-	return rows
+	return rows, night
 }

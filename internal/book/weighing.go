@@ -89,7 +89,8 @@ func (w *Writer) AddWeighings(rows iter.Seq[fleet.Row[fleet.Weighing]]) (count i
 		}
 	}()
 	var batch []fleet.Weighing
-	found, err := w.weighingRows().all(rows, func(g fleet.Weighing) error {
+	found, err := w.weighingRows().all(rows, func(row fleet.Row[fleet.Weighing]) error {
+		g := row.Record
 		w.stampWeighing(&g)
 		if batch = append(batch, g); len(batch) < batchSize {
 			return nil

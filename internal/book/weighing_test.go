@@ -144,7 +144,7 @@ func TestChange_EndsTheWeighingsBeforeItWhereItSaysSo(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, after.Weighings)
 	assert.Nil(t, after.Places[2].Pan)
-	chart, err := b.Chart(ctx, "bluestem", nil, "")
+	chart, err := b.Chart(ctx, "bluestem", nil, "", "")
 	require.NoError(t, err)
 	assert.InDelta(t, 230, chart.Gears[0].TopOuts[0].TopOutFt, 1, "the readings still count")
 	list, _, err := b.Weighings(ctx, "bluestem", "", 10)

@@ -92,11 +92,20 @@ type pullOut struct {
 	sd float64
 }
 
-func pullOutOf(e calibrate.Estimate) pullOut {
+// averageOut is where a setting tops out over all days, which is what a class is used to.
+func averageOut(e calibrate.Estimate) pullOut {
 	if !e.Known() {
 		return pullOut{}
 	}
 	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / normal95}
+}
+
+// pullOutOf is where a setting tops out in one pull tonight.
+func pullOutOf(e calibrate.Estimate) pullOut {
+	if !e.Known() {
+		return pullOut{}
+	}
+	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / normal95}
 }
 
 func (s weightSide) label() string {
@@ -171,7 +180,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 	_, gear, _ := state.Sled.GearByLabel(q.Gear)
 	asked := weightSide{
 		state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
-		topOut: pullOutOf(state.chart().At(gear, q.StartFt)),
+		topOut: averageOut(state.chart().At(gear, q.StartFt)),
 	}
 	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnOnPanLb}
 	if q.OnStartFt != nil {

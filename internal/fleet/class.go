@@ -18,14 +18,18 @@ type StoodFor struct {
 	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
-// HomeSetting is the setting a class is used to, on the sled it is used to, with the blocks it is pulled with; nil
-// where nobody noted them.
+// HomeSetting is the setting a class is used to, on the sled it is used to, with the blocks it is pulled with, nil where
+// nobody noted them; or a distance that it is used to on any sled, without a sled and a gear, which stands for itself.
+// StartFt is then where the box of any sled starts.
 type HomeSetting struct {
 	Setting
 	StoodFor
 	InBoxLb *float64 `json:"in_box_lb,omitempty"`
 	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
 }
+
+// IsDistance says whether a class is used to a distance and not to a setting on a sled.
+func (h HomeSetting) IsDistance() bool { return h.Sled == "" && h.GearID == "" && h.Gear == "" }
 
 // Class is a pulling class.
 type Class struct {
@@ -84,6 +88,19 @@ func checkGround(f *Faults, at string, ft *float64) {
 
 // CheckGround notes a distance down the track in a question that is none.
 func CheckGround(f *Faults, at string, ft *float64) { checkGround(f, at, ft) }
+
+// CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as
+// setting.
+func (h HomeSetting) CheckDistance(at string) *Faults {
+	f := new(Faults)
+	if h.TopOutFt == nil {
+		f.Add(at+".top_out_ft", "is missing: give the sled and the gear that the class is used to, or the distance")
+	} else {
+		CheckDistance(f, at+".top_out_ft", *h.TopOutFt)
+	}
+	CheckStart(f, at+".start_ft", h.StartFt, "", nil)
+	return f
+}
 
 // CheckOn reports what is wrong with a setting on its sled; at is the field it stands in, such as setting.
 func (s Setting) CheckOn(sled Sled, at string) *Faults {

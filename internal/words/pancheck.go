@@ -13,7 +13,7 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	state := func(id string) string { return weighingState(of(id), units) }
 	switch k.Code {
 	case panload.OutOfLine:
-		return outOfLine(k, state, units)
+		return weighingOutOfLine(k, state, units)
 	case panload.MiddleOff:
 		return fmt.Sprintf("The middle marks lie off the line between back and top: %s read %s, and the others say %s.",
 				state(k.Weighing), noted, expected),
@@ -48,7 +48,7 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	return "", ""
 }
 
-func outOfLine(k panload.Check, state func(string) string, units fleet.Units) (detail, action string) {
+func weighingOutOfLine(k panload.Check, state func(string) string, units fleet.Units) (detail, action string) {
 	detail = fmt.Sprintf("%s read %s, and the others say about %s.", upper(state(k.Weighing)), Weight(k.Noted, units),
 		Weight(k.Expected, units))
 	again := "Look at the note again. If that is so, set the weighing aside and add it again as it was."
