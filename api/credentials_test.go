@@ -23,6 +23,8 @@ func writes() []request {
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
 		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
 		patch("/v1/batches/some", `{"set_aside":null}`),
+		post("/v1/sleds/bluestem/weighings", weighingOf(0, 0, 10_720)), post("/v1/weighings", "[]"),
+		csvPost("/v1/weighings", "sled,weighed_on,box_at_ft,pan_lb\n"), patch("/v1/weighings/some", `{"set_aside":null}`),
 		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4",
 			classOn("Open 4x4", "bluestem", "A")),
 		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),
