@@ -88,7 +88,8 @@ func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights,
+		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""),
+		Weights: valueOr(in.Weights,
 			""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
@@ -110,7 +111,8 @@ func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
 		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
 			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
-		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
+		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt,
+		UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
 		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))

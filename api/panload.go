@@ -50,11 +50,15 @@ func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 				Tandem: encodeLoad(p.Tandem),
 			}
 		}),
-		Checks: mapSlice(l.Checks, func(k panload.Check) openapi.PanCheck { return encodePanCheck(k, l.Weighings, units) }),
+		Checks: mapSlice(l.Checks, func(k panload.Check) openapi.PanCheck {
+			return encodePanCheck(k, l.Weighings,
+				units)
+		}),
 		Next: mapSlice(l.Next, func(n panload.State) openapi.WeighNext {
 			at := l.MarkFt(n.Mark)
 			return openapi.WeighNext{
-				Mark: openapi.WeighNextMark(n.Mark), Loaded: n.Loaded, BoxAtFt: at, Detail: words.WeighNext(n, at, units),
+				Mark: openapi.WeighNextMark(n.Mark), Loaded: n.Loaded, BoxAtFt: at, Detail: words.WeighNext(n, at,
+					units),
 			}
 		}),
 		Caution: words.LoadCaution + " " + words.WeighingCaution,
@@ -103,7 +107,8 @@ func encodePanCheck(k panload.Check, all []fleet.Weighing, units fleet.Units) op
 		return fleet.Weighing{}
 	}, units)
 	return openapi.PanCheck{
-		Code: string(k.Code), Weighing: nilIfZero(k.Weighing), Others: notNil(k.Others), Mend: nilIfZero(string(k.Mend)),
+		Code: string(k.Code), Weighing: nilIfZero(k.Weighing), Others: notNil(k.Others),
+		Mend:   nilIfZero(string(k.Mend)),
 		Detail: detail, Action: action,
 	}
 }

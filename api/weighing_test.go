@@ -35,8 +35,9 @@ func TestWeighing_HasEverythingThatWasNoted(t *testing.T) {
 	smallFleet(t, p)
 	noted := map[string]any{
 		"weighed_on": "2025-06-01", "box_at_ft": 17.25, "in_box_lb": 12_000.0, "on_pan_lb": 250.0, "pan_lb": 20_370.0,
-		"tandem_lb": 30_300.0, "total_lb": 50_670.0, "scale": "platform scale", "scale_step_lb": 20.0, "place": "the yard",
-		"by": "crew", "note": "level",
+		"tandem_lb": 30_300.0, "total_lb": 50_670.0, "scale": "platform scale", "scale_step_lb": 20.0,
+		"place": "the yard",
+		"by":    "crew", "note": "level",
 	}
 	got := p.do(post("/v1/sleds/bluestem/weighings", noted))
 	weighing := into[map[string]any](t, got, 201)
@@ -117,7 +118,8 @@ func TestWeighings_GoOutAndComeInAsASpreadsheet(t *testing.T) {
 	weighSmallFleet(t, p)
 	out := p.do(get("/v1/sleds/bluestem/weighings.csv"))
 	require.Equal(t, 200, out.StatusCode)
-	assert.True(t, strings.HasPrefix(string(out.body), "sled,weighed_on,box_at_ft,in_box_lb,on_pan_lb,pan_lb,"), "%s", out.body)
+	assert.True(t, strings.HasPrefix(string(out.body), "sled,weighed_on,box_at_ft,in_box_lb,on_pan_lb,pan_lb,"), "%s",
+		out.body)
 	assert.Equal(t, 5, strings.Count(string(out.body), "\r\n"))
 	other := start(t)
 	smallFleet(t, other)
@@ -174,8 +176,9 @@ func TestSled_KeepsItsLoading(t *testing.T) {
 	t.Parallel()
 	p := start(t)
 	loading := map[string]any{
-		"tandem_to_pan_ft": 28.0, "tandem_to_pan_plus_minus_ft": 0.1, "empty_box_lb": 5000.0, "empty_box_plus_minus_lb": 60.0,
-		"box_ahead_of_tandem_ft": -2.75, "box_ahead_of_tandem_plus_minus_ft": 0.1,
+		"tandem_to_pan_ft": 28.0, "tandem_to_pan_plus_minus_ft": 0.1, "empty_box_lb": 5000.0,
+		"empty_box_plus_minus_lb": 60.0,
+		"box_ahead_of_tandem_ft":  -2.75, "box_ahead_of_tandem_plus_minus_ft": 0.1,
 		"blocks":         []any{map[string]any{"lb": 2000.0, "count": 8.0}},
 		"most_in_box_lb": 16_000.0, "most_on_pan_lb": 32_000.0, "most_on_tandem_lb": 40_000.0,
 	}
@@ -186,8 +189,9 @@ func TestSled_KeepsItsLoading(t *testing.T) {
 	assert.NotContains(t, without, "loading", "what is left out is no longer known")
 	for at, wrong := range map[string]map[string]any{
 		"loading.empty_box_plus_minus_lb": {"empty_box_plus_minus_lb": 60},
-		"loading.blocks[1].lb":            {"blocks": []any{map[string]any{"lb": 1, "count": 1}, map[string]any{"lb": 1, "count": 2}}},
-		"loading.most_in_box_lb":          {"most_in_box_lb": 0},
+		"loading.blocks[1].lb": {"blocks": []any{map[string]any{"lb": 1, "count": 1},
+			map[string]any{"lb": 1, "count": 2}}},
+		"loading.most_in_box_lb": {"most_in_box_lb": 0},
 	} {
 		problem := problemOf(t, p.do(put(address, sledWith("loading", wrong)).with("If-Match", "*")), 422)
 		assert.Equal(t, at, (*problem.Errors)[0].At)

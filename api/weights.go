@@ -50,7 +50,8 @@ func (s *server) DrawWeights(c echo.Context, p openapi.DrawWeightsParams) error 
 func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 	solved := len(a.Remaining) > 0
 	out := openapi.Weights{
-		Asked: encodeWeightSide(a.Asked, true), On: encodeWeightSide(a.On, solved), MatchAt: openapi.WeightsMatchAt(a.At),
+		Asked: encodeWeightSide(a.Asked, true), On: encodeWeightSide(a.On, solved),
+		MatchAt:  openapi.WeightsMatchAt(a.At),
 		FinishFt: a.FinishFt, InFeet: a.InFeet, Blocks: []openapi.Block{}, CannotSled: nilIfZero(a.CannotSled),
 		Cannot: nilIfZero(openapi.WeightsCannot(a.Cannot)),
 		Remaining: mapSlice(a.Remaining, func(r panload.Remainder) openapi.Remainder {
@@ -61,7 +62,8 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 		}),
 		Limits: mapSlice(a.Limits, func(l panload.Limit) openapi.WeightLimit {
 			out := openapi.WeightLimit{
-				What: openapi.WeightLimitWhat(l.What), MostLb: l.MostLb, Passed: l.Passed, Detail: words.WeightLimit(l, units),
+				What: openapi.WeightLimitWhat(l.What), MostLb: l.MostLb, Passed: l.Passed,
+				Detail: words.WeightLimit(l, units),
 			}
 			if l.Known {
 				out.WouldBeLb = &l.Lb
@@ -85,7 +87,8 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 
 func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
 	out := openapi.WeightSide{
-		Sled: s.Sled, Name: s.Name, Gear: nilIfZero(s.Gear), StartFt: s.StartFt, TopOutFt: s.TopOutFt, OnPanLb: s.OnPanLb,
+		Sled: s.Sled, Name: s.Name, Gear: nilIfZero(s.Gear), StartFt: s.StartFt, TopOutFt: s.TopOutFt,
+		OnPanLb: s.OnPanLb,
 	}
 	if known {
 		out.InBoxLb = &s.InBoxLb
@@ -140,8 +143,9 @@ func encodeCandidateWeights(k book.Candidate, units fleet.Units) *openapi.Candid
 		return nil
 	}
 	return &openapi.CandidateWeights{
-		Weighed: w.Weighed, Classes: w.Classes, Solved: w.Solved, HookMeanLb: w.HookMeanLb, FinishMeanLb: w.FinishMeanLb,
-		WorstLb: w.WorstLb, WorstClass: nilIfZero(w.WorstClass),
+		Weighed: w.Weighed, Classes: w.Classes, Solved: w.Solved, HookMeanLb: w.HookMeanLb,
+		FinishMeanLb: w.FinishMeanLb,
+		WorstLb:      w.WorstLb, WorstClass: nilIfZero(w.WorstClass),
 		Detail: words.CandidateWeights(k.Name, w.Weighed, w.Classes, w.Solved, w.HookMeanLb, w.FinishMeanLb, units),
 	}
 }

@@ -127,7 +127,8 @@ func TestWeights_AreDrawn(t *testing.T) {
 	weighSmallFleet(t, p)
 	for _, path := range []string{
 		strings.Replace(askWeights, "weights?", "weights.svg?", 1) + "&finish_ft=300",
-		"/v1/sleds/bluestem/pan-load.svg?in_box_lb=12000", "/v1/sleds/bluestem/pan-load.svg?in_box_lb=12000&gear=A&units=m",
+		"/v1/sleds/bluestem/pan-load.svg?in_box_lb=12000",
+		"/v1/sleds/bluestem/pan-load.svg?in_box_lb=12000&gear=A&units=m",
 	} {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, "%s", got.body)
@@ -135,7 +136,8 @@ func TestWeights_AreDrawn(t *testing.T) {
 	}
 }
 
-// A class with a weight on a weighed sled gets the weight for tonight; nothing of weights is told to a crew that never weighed.
+// A class with a weight on a weighed sled gets the weight for tonight; nothing of weights is told to a crew that never
+// weighed.
 func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	t.Parallel()
 	p := start(t)

@@ -81,7 +81,10 @@ func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 			s["NAME"] = s["name"]
 			delete(s, "name")
 		}, []string{"sleds[0].NAME", "sleds[0].name"}},
-		"a weighing of a sled that is not there": {func(all map[string]any) { item(all, "weighings", 0)["sled"] = "oat" },
+		"a weighing of a sled that is not there": {func(all map[string]any) {
+			item(all, "weighings",
+				0)["sled"] = "oat"
+		},
 			[]string{"weighings[0].sled"}},
 		"a weighing past the top": {func(all map[string]any) { item(all, "weighings", 0)["box_at_ft"] = 40 },
 			[]string{"weighings[0].box_at_ft"}},

@@ -33,7 +33,8 @@ func (b *Book) CheckReadings(
 		now := b.timestamp()
 		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
 		d, skipped := newDoubts(notebook, now, request), 0
-		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row[fleet.Reading], _ *fleet.Reading) error {
+		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row[fleet.Reading],
+			_ *fleet.Reading) error {
 			skip, err := d.take(row.Number, row.Record)
 			if skip {
 				skipped++

@@ -174,8 +174,8 @@ func resolveGears(f *fleet.Faults, c *fleet.Change, s fleet.Sled) {
 	}
 }
 
-// checkFirstDay refuses a change that no reading, nor any weighing that it ends, was made before. A wrong date is a fault
-// already.
+// checkFirstDay refuses a change that no reading, nor any weighing that it ends, was made before. A wrong date is a
+// fault already.
 func (w *Writer) checkFirstDay(f *fleet.Faults, s fleet.Sled, c fleet.Change) error {
 	madeOn := c.MadeOn
 	if _, err := time.Parse(time.DateOnly, madeOn); err != nil {

@@ -56,7 +56,8 @@ func (s sledState) travelLoads(q PanQuestion, units fleet.Units) (d plotting.Loa
 			for step := range loadSteps + 1 {
 				at := travel * float64(step) / loadSteps
 				if load, ok := fit.Pan(at, lb, q.OnPanLb); ok {
-					line.Line = append(line.Line, plotting.LoadPoint{AtFt: at, Lb: load.Lb, LowLb: load.LowLb, HighLb: load.HighLb})
+					line.Line = append(line.Line, plotting.LoadPoint{AtFt: at, Lb: load.Lb, LowLb: load.LowLb,
+						HighLb: load.HighLb})
 				}
 			}
 		}
@@ -98,7 +99,8 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	answer := p.solve()
 	p.on.inBoxLb, p.on.onPanLb = answer.On.InBoxLb, answer.On.OnPanLb
 	drawing := plotting.Loads{
-		Title:     fmt.Sprintf("The load on the pans of %s and %s along the pull", p.asked.state.Sled.Name, p.on.state.Sled.Name),
+		Title: fmt.Sprintf("The load on the pans of %s and %s along the pull", p.asked.state.Sled.Name,
+			p.on.state.Sled.Name),
 		AlongPull: true, ShadeGap: true, FinishFt: answer.FinishFt,
 		Lines: p.asked.lines(p.askedPan.fit, answer.FinishFt, style.Units),
 	}
@@ -127,7 +129,8 @@ func (s weightSide) lines(fit *panload.Fit, endFt float64, units fleet.Units) []
 	line := plotting.LoadLine{Label: words.Loading(s.state.Sled.Name+", "+s.label(), s.inBoxLb, units)}
 	add := func(at float64) {
 		if load, ok := side.LoadAt(at); ok {
-			line.Line = append(line.Line, plotting.LoadPoint{AtFt: at, Lb: load.Lb, LowLb: load.LowLb, HighLb: load.HighLb})
+			line.Line = append(line.Line, plotting.LoadPoint{AtFt: at, Lb: load.Lb, LowLb: load.LowLb,
+				HighLb: load.HighLb})
 		}
 	}
 	for step := range loadSteps + 1 {

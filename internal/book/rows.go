@@ -18,9 +18,10 @@ type Checked[T any] struct {
 // rowCheck checks rows of one kind against what is stored.
 type rowCheck[T any] struct {
 	sleds *sledFinder
-	sled  func(*T) *string                                                 // where a record says its sled
-	alone func(*T) *fleet.Faults                                           // tidies a record and judges it as far as it can be without a sled
-	on    func(of *T, t fleet.Timeline, typed bool) (*fleet.Faults, error) // likewise, by its sled; sets the sled to its id
+	sled  func(*T) *string       // where a record says its sled
+	alone func(*T) *fleet.Faults // tidies a record and judges it as far as it can be without a sled
+	// likewise, by its sled; sets the sled to its id
+	on func(of *T, t fleet.Timeline, typed bool) (*fleet.Faults, error)
 }
 
 // all checks rows, and lets take have each that fits as long as all do.

@@ -12,7 +12,8 @@ import (
 
 // sheetWeight is how much in the box of a sled a class needs tonight in the gear that was found for it. It is nil where
 // nobody noted what the class is pulled with, its own sled was never weighed, or no gear was found.
-func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight match.Answer, on sledState, fullPullFt *float64) *WeightAnswer {
+func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight match.Answer, on sledState,
+	fullPullFt *float64) *WeightAnswer {
 	setting, there := s.setting(home)
 	state, _ := s.lookup(home.Sled)
 	n := tonight.Nearest
@@ -20,14 +21,16 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 		return nil
 	}
 	asked := weightSide{
-		state: state, gear: setting.Gear, startFt: home.StartFt, inBoxLb: *home.InBoxLb, onPanLb: valueOrZero(home.OnPanLb),
-		topOut: averageOut(setting.Chart.At(setting.Gear, home.StartFt)),
+		state: state, gear: setting.Gear, startFt: home.StartFt, inBoxLb: *home.InBoxLb,
+		onPanLb: valueOrZero(home.OnPanLb),
+		topOut:  averageOut(setting.Chart.At(setting.Gear, home.StartFt)),
 	}
 	if home.TopOutFt != nil && home.PlusMinusFt != nil { // what the class means
 		asked.topOut = pullOut{home.TopOutFt, *home.PlusMinusFt / normal95}
 	}
 	_, gear, _ := on.Sled.GearByLabel(n.Gear)
-	other := weightSide{state: on, gear: gear, startFt: n.StartFt, topOut: pullOutOf(n.Estimate), onPanLb: asked.onPanLb}
+	other := weightSide{state: on, gear: gear, startFt: n.StartFt, topOut: pullOutOf(n.Estimate),
+		onPanLb: asked.onPanLb}
 	finish := c.EndsFt
 	if finish == nil {
 		finish = fullPullFt

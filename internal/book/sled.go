@@ -223,8 +223,8 @@ func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 		"list it, under its new label if it has one (with \"was\")", strings.Join(uses, "; "))
 }
 
-// RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns the sled as
-// it was, or as it is when retired. ifMatch is as for CorrectSled.
+// RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns
+// the sled as it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
 	t, err := w.tx.Timeline(id)
 	if err != nil {

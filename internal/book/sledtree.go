@@ -14,9 +14,9 @@ import (
 const branchingFactor = 64
 
 // sledTree is a persistent tree of sleds by the hash of their ids, with the sum of their shares in the fleet's
-// repeatability and in its spread of weighings. with returns a new tree that shares the unchanged nodes, so that a write costs the same among ten
-// sleds as among ten thousand. The sum depends only on which sleds there are, not on the order of the writes: it is the
-// same to the last bit after a restart and in another process.
+// repeatability and in its spread of weighings. with returns a new tree that shares the unchanged nodes, so that a
+// write costs the same among ten sleds as among ten thousand. The sum depends only on which sleds there are, not on the
+// order of the writes: it is the same to the last bit after a restart and in another process.
 type sledTree struct {
 	children [branchingFactor]*innerNode
 	total    calibrate.Share

@@ -15,7 +15,10 @@ import (
 // Weighings returns a part of the list of a sled's weighings, newest first, those set aside included, and the cursor of
 // the next part, "" for the last. A sled that is not there is NotFound, a wrong cursor Invalid.
 func (b *Book) Weighings(ctx context.Context, sled, after string, limit int) ([]fleet.Weighing, string, error) {
-	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) { return r.Weighings(sled, after, limit) })
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) {
+		return r.Weighings(sled, after,
+			limit)
+	})
 }
 
 // Weighing returns a weighing, or NotFound.
@@ -158,8 +161,8 @@ func (w *Writer) checkWeighedMarks(f *fleet.Faults, s fleet.Sled, from, before s
 	return err
 }
 
-// mostWeighings is how many weighings of a sled count: those made last. Nobody weighs one as often; it bounds how long a fit
-// takes. An assumption of our own.
+// mostWeighings is how many weighings of a sled count: those made last. Nobody weighs one as often; it bounds how long
+// a fit takes. An assumption of our own.
 const mostWeighings = 100
 
 // countingWeighings are those that count: not set aside, and made since the last change that ended the ones before it.
@@ -171,7 +174,10 @@ func countingWeighings(t fleet.Timeline, all []fleet.Weighing) (counting []fleet
 		}
 	}
 	if over := len(counting) - mostWeighings; over > 0 {
-		slices.SortStableFunc(counting, func(a, b fleet.Weighing) int { return strings.Compare(a.WeighedOn, b.WeighedOn) })
+		slices.SortStableFunc(counting, func(a, b fleet.Weighing) int {
+			return strings.Compare(a.WeighedOn,
+				b.WeighedOn)
+		})
 		counting = counting[over:]
 	}
 	return counting

@@ -11,7 +11,8 @@ import (
 )
 
 func weighingOf(boxAtFt, inBoxLb, panLb float64) fleet.Weighing {
-	return fleet.Weighing{WeighedOn: "2026-05-08", BoxAtFt: boxAtFt, InBoxLb: inBoxLb, PanLb: panLb, Scale: "yard scale"}
+	return fleet.Weighing{WeighedOn: "2026-05-08", BoxAtFt: boxAtFt, InBoxLb: inBoxLb, PanLb: panLb,
+		Scale: "yard scale"}
 }
 
 // weigh adds weighings, each of box mark, blocks in the box and pan load.

@@ -136,7 +136,8 @@ func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
 	return panload.Side{
 		ID: s.state.Sled.ID, Fit: fit, InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
 		Pull: panload.Pull{
-			StartFt: s.startFt, TopFt: *travel, TakeUpFt: s.state.Sled.TakeUpFt, TopOutFt: *s.topOut.ft, TopOutSD: s.topOut.sd,
+			StartFt: s.startFt, TopFt: *travel, TakeUpFt: s.state.Sled.TakeUpFt, TopOutFt: *s.topOut.ft,
+			TopOutSD: s.topOut.sd,
 		},
 	}, ""
 }
@@ -234,7 +235,8 @@ func (p weightPair) solve() WeightAnswer {
 func (a WeightAnswer) without(cannot panload.Cannot, sled string, of fleet.Loading) WeightAnswer {
 	a.Cannot, a.CannotSled = cannot, sled
 	a.Limits = []panload.Limit{
-		{What: "box", MostLb: of.MostInBoxLb}, {What: "pan", MostLb: of.MostOnPanLb}, {What: "tandem", MostLb: of.MostOnTandemLb},
+		{What: "box", MostLb: of.MostInBoxLb}, {What: "pan", MostLb: of.MostOnPanLb}, {What: "tandem",
+			MostLb: of.MostOnTandemLb},
 	}
 	return a
 }

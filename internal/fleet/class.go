@@ -18,9 +18,9 @@ type StoodFor struct {
 	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
-// HomeSetting is the setting a class is used to, on the sled it is used to, with the blocks it is pulled with, nil where
-// nobody noted them; or a distance that it is used to on any sled, without a sled and a gear, which stands for itself.
-// StartFt is then where the box of any sled starts.
+// HomeSetting is the setting a class is used to, on the sled it is used to, with the blocks it is pulled with, nil
+// where nobody noted them; or a distance that it is used to on any sled, without a sled and a gear, which stands for
+// itself. StartFt is then where the box of any sled starts.
 type HomeSetting struct {
 	Setting
 	StoodFor

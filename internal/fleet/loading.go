@@ -23,11 +23,12 @@ const (
 // Loading is what is known of a sled's load besides its weighings: taped lengths, the empty box, each with its ± (half
 // a 95 % interval), the blocks at hand, and what the makers of its parts allow. Nil is unknown.
 type Loading struct {
-	TandemToPanFt               *float64 `json:"tandem_to_pan_ft,omitempty"` // tandem center to pan pin
-	TandemToPanPlusMinusFt      *float64 `json:"tandem_to_pan_plus_minus_ft,omitempty"`
-	EmptyBoxLb                  *float64 `json:"empty_box_lb,omitempty"`
-	EmptyBoxPlusMinusLb         *float64 `json:"empty_box_plus_minus_lb,omitempty"`
-	BoxAheadOfTandemFt          *float64 `json:"box_ahead_of_tandem_ft,omitempty"` // box center, at full back; negative behind it
+	TandemToPanFt          *float64 `json:"tandem_to_pan_ft,omitempty"` // tandem center to pan pin
+	TandemToPanPlusMinusFt *float64 `json:"tandem_to_pan_plus_minus_ft,omitempty"`
+	EmptyBoxLb             *float64 `json:"empty_box_lb,omitempty"`
+	EmptyBoxPlusMinusLb    *float64 `json:"empty_box_plus_minus_lb,omitempty"`
+	// box center, at full back; negative behind it
+	BoxAheadOfTandemFt          *float64 `json:"box_ahead_of_tandem_ft,omitempty"`
 	BoxAheadOfTandemPlusMinusFt *float64 `json:"box_ahead_of_tandem_plus_minus_ft,omitempty"`
 	Blocks                      []Block  `json:"blocks,omitempty"`
 	MostInBoxLb                 *float64 `json:"most_in_box_lb,omitempty"`
@@ -72,8 +73,9 @@ func (l *Loading) numbers() []number {
 		{name: "empty_box_plus_minus_lb", at: &l.EmptyBoxPlusMinusLb, least: 0.1, most: MaxLoadLb, belongs: box,
 			belongName: "empty_box_lb"},
 		{name: "box_ahead_of_tandem_ft", at: ahead, least: -maxTandemFt, most: maxTandemFt, isLength: true},
-		{name: "box_ahead_of_tandem_plus_minus_ft", at: &l.BoxAheadOfTandemPlusMinusFt, least: 0.001, most: 10, isLength: true,
-			belongs: ahead, belongName: "box_ahead_of_tandem_ft"},
+		{name: "box_ahead_of_tandem_plus_minus_ft", at: &l.BoxAheadOfTandemPlusMinusFt, least: 0.001, most: 10,
+			isLength: true,
+			belongs:  ahead, belongName: "box_ahead_of_tandem_ft"},
 		{name: "most_in_box_lb", at: &l.MostInBoxLb, least: 1, most: MaxLoadLb},
 		{name: "most_on_pan_lb", at: &l.MostOnPanLb, least: 1, most: MaxLoadLb},
 		{name: "most_on_tandem_lb", at: &l.MostOnTandemLb, least: 1, most: MaxLoadLb},
@@ -104,7 +106,8 @@ func (l Loading) Check(f *Faults, at string) {
 	for i, b := range l.Blocks {
 		where := Inside(at, fmt.Sprintf("blocks[%d]", i))
 		if !(within(b.Lb, 0, MaxBlockLb) && b.Lb > 0) {
-			f.Add(where+".lb", "a block weighs above 0 and at most %s, not %s", PoundsAndKilograms(MaxBlockLb), PoundsAndKilograms(b.Lb))
+			f.Add(where+".lb", "a block weighs above 0 and at most %s, not %s", PoundsAndKilograms(MaxBlockLb),
+				PoundsAndKilograms(b.Lb))
 		}
 		if b.Count < 1 || b.Count > MaxBlockCount {
 			f.Add(where+".count", "there are 1 to %d blocks of a size, not %d", MaxBlockCount, b.Count)

@@ -26,7 +26,8 @@ type Weighing struct {
 var weighingFields = []Field[Weighing]{
 	{"sled", "Sled", SledField, needed, 1, 120, func(w *Weighing) any { return &w.Sled },
 		"sled name,sled id,name of sled,machine,rig"},
-	{"weighed_on", "Date", DateField, needed, 10, 10, func(w *Weighing) any { return &w.WeighedOn }, "weighed,date weighed,when"},
+	{"weighed_on", "Date", DateField, needed, 10, 10, func(w *Weighing) any { return &w.WeighedOn },
+		"weighed,date weighed,when"},
 	{"box_at_ft", "Box at", LengthField, needed, 0, MaxTravelFt, func(w *Weighing) any { return &w.BoxAtFt },
 		"box mark,mark,box position,position of the box,box"},
 	{"in_box_lb", "In the box", WeightField, optional, 0, MaxLoadLb, func(w *Weighing) any { return &w.InBoxLb },
@@ -39,8 +40,10 @@ var weighingFields = []Field[Weighing]{
 		"tandem,tires,under the tires,axles"},
 	{"total_lb", "Total", WeightField, optional, 0, MaxLoadLb, func(w *Weighing) any { return &w.TotalLb },
 		"total weight,whole sled,gross"},
-	{"scale", "Scale", TextField, optional, 0, 100, func(w *Weighing) any { return &w.Scale }, "weighed with,weighed on scale"},
-	{"scale_step_lb", "Step of the scale", WeightField, optional, 0, 1000, func(w *Weighing) any { return &w.ScaleStepLb },
+	{"scale", "Scale", TextField, optional, 0, 100, func(w *Weighing) any { return &w.Scale },
+		"weighed with,weighed on scale"},
+	{"scale_step_lb", "Step of the scale", WeightField, optional, 0, 1000,
+		func(w *Weighing) any { return &w.ScaleStepLb },
 		"scale step,step"},
 	{"place", "Place", TextField, optional, 0, 200, func(w *Weighing) any { return &w.Place }, "location,where,yard"},
 	{"by", "Weighed by", TextField, optional, 0, 100, func(w *Weighing) any { return &w.By }, "noted by,who"},
@@ -69,7 +72,8 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	case !within(w.BoxAtFt, 0, MaxTravelFt):
 		f.Add("box_at_ft", "the box mark must be %s, not %s", BetweenFeet(0, MaxTravelFt), FeetAndMeters(w.BoxAtFt))
 	case s.TravelFt != nil && w.BoxAtFt > *s.TravelFt+BeyondTopFt:
-		f.Add("box_at_ft", "the box of %s is at the top at %s; it cannot stand at %s", s.Name, FeetAndMeters(*s.TravelFt),
+		f.Add("box_at_ft", "the box of %s is at the top at %s; it cannot stand at %s", s.Name,
+			FeetAndMeters(*s.TravelFt),
 			FeetAndMeters(w.BoxAtFt))
 	}
 	for _, of := range []struct {
@@ -87,7 +91,8 @@ func (w *Weighing) CheckOn(s Sled, now time.Time) *Faults {
 	above("total_lb", w.TotalLb, MaxLoadLb)
 	above("scale_step_lb", w.ScaleStepLb, 1000)
 	if w.OnPanLb > w.PanLb && w.PanLb > 0 {
-		f.Add("on_pan_lb", "the pan cannot carry less (%s) than the blocks that were laid on it", PoundsAndKilograms(w.PanLb))
+		f.Add("on_pan_lb", "the pan cannot carry less (%s) than the blocks that were laid on it",
+			PoundsAndKilograms(w.PanLb))
 	}
 	checkFields(f, weighingFields, w)
 	return f

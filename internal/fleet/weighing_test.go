@@ -26,17 +26,23 @@ func TestWeighing_IsRefusedInWordsThatNameTheField(t *testing.T) {
 		at     string
 		says   string
 	}{
-		"a date that is none":       {func(w *Weighing) { w.WeighedOn = "soon" }, "weighed_on", "must be a date"},
-		"a date to come":            {func(w *Weighing) { w.WeighedOn = "2026-05-19" }, "weighed_on", "lies in the future"},
-		"a box behind full back":    {func(w *Weighing) { w.BoxAtFt = -1 }, "box_at_ft", "the box mark must be 0 to 200 ft (61 m)"},
-		"a box past the top":        {func(w *Weighing) { w.BoxAtFt = 32 }, "box_at_ft", "is at the top at 30 ft (9.1 m)"},
-		"less than nothing in it":   {func(w *Weighing) { w.InBoxLb = -2000 }, "in_box_lb", "must be 0 to 200000 lb (90718 kg)"},
-		"no pan load":               {func(w *Weighing) { w.PanLb = 0 }, "pan_lb", "must be above 0"},
-		"a load that is no number":  {func(w *Weighing) { w.PanLb = math.Inf(1) }, "pan_lb", "must be above 0"},
-		"less on it than was laid":  {func(w *Weighing) { w.OnPanLb = 20_000 }, "on_pan_lb", "cannot carry less"},
-		"a total of nothing":        {func(w *Weighing) { w.TotalLb = new(0.0) }, "total_lb", "must be above 0"},
-		"a step beyond belief":      {func(w *Weighing) { w.ScaleStepLb = new(5000.0) }, "scale_step_lb", "at most 1000 lb"},
-		"a scale of several lines":  {func(w *Weighing) { w.Scale = "truck\nscale" }, "scale", "must stand on one line"},
+		"a date that is none": {func(w *Weighing) { w.WeighedOn = "soon" }, "weighed_on", "must be a date"},
+		"a date to come": {func(w *Weighing) { w.WeighedOn = "2026-05-19" }, "weighed_on",
+			"lies in the future"},
+		"a box behind full back": {func(w *Weighing) { w.BoxAtFt = -1 }, "box_at_ft",
+			"the box mark must be 0 to 200 ft (61 m)"},
+		"a box past the top": {func(w *Weighing) { w.BoxAtFt = 32 }, "box_at_ft",
+			"is at the top at 30 ft (9.1 m)"},
+		"less than nothing in it": {func(w *Weighing) { w.InBoxLb = -2000 }, "in_box_lb",
+			"must be 0 to 200000 lb (90718 kg)"},
+		"no pan load":              {func(w *Weighing) { w.PanLb = 0 }, "pan_lb", "must be above 0"},
+		"a load that is no number": {func(w *Weighing) { w.PanLb = math.Inf(1) }, "pan_lb", "must be above 0"},
+		"less on it than was laid": {func(w *Weighing) { w.OnPanLb = 20_000 }, "on_pan_lb", "cannot carry less"},
+		"a total of nothing":       {func(w *Weighing) { w.TotalLb = new(0.0) }, "total_lb", "must be above 0"},
+		"a step beyond belief": {func(w *Weighing) { w.ScaleStepLb = new(5000.0) }, "scale_step_lb",
+			"at most 1000 lb"},
+		"a scale of several lines": {func(w *Weighing) { w.Scale = "truck\nscale" }, "scale",
+			"must stand on one line"},
 		"tires that weigh too much": {func(w *Weighing) { w.TandemLb = new(1e9) }, "tandem_lb", "must be 0 to"},
 	} {
 		w := weighing(c.change)
@@ -57,12 +63,15 @@ func TestLoading_IsRefusedInWordsThatNameTheField(t *testing.T) {
 		at      string
 		says    string
 	}{
-		"a tandem beyond belief": {Loading{TandemToPanFt: new(300.0)}, "loading.tandem_to_pan_ft", "must be 1 ft (0.3 m) to 100 ft"},
-		"a ± of nothing":         {Loading{EmptyBoxPlusMinusLb: new(60.0)}, "loading.empty_box_plus_minus_lb", "goes with empty_box_lb"},
-		"blocks without weight":  {Loading{Blocks: []Block{{0, 8}}}, "loading.blocks[0].lb", "above 0"},
-		"no blocks of a size":    {Loading{Blocks: []Block{{2000, 0}}}, "loading.blocks[0].count", "1 to 100 blocks"},
-		"a size twice":           {Loading{Blocks: []Block{{2000, 1}, {2000, 2}}}, "loading.blocks[1].lb", "are listed already"},
-		"a limit of nothing":     {Loading{MostOnPanLb: new(0.0)}, "loading.most_on_pan_lb", "must be 1 lb"},
+		"a tandem beyond belief": {Loading{TandemToPanFt: new(300.0)}, "loading.tandem_to_pan_ft",
+			"must be 1 ft (0.3 m) to 100 ft"},
+		"a ± of nothing": {Loading{EmptyBoxPlusMinusLb: new(60.0)}, "loading.empty_box_plus_minus_lb",
+			"goes with empty_box_lb"},
+		"blocks without weight": {Loading{Blocks: []Block{{0, 8}}}, "loading.blocks[0].lb", "above 0"},
+		"no blocks of a size":   {Loading{Blocks: []Block{{2000, 0}}}, "loading.blocks[0].count", "1 to 100 blocks"},
+		"a size twice": {Loading{Blocks: []Block{{2000, 1}, {2000, 2}}}, "loading.blocks[1].lb",
+			"are listed already"},
+		"a limit of nothing": {Loading{MostOnPanLb: new(0.0)}, "loading.most_on_pan_lb", "must be 1 lb"},
 	} {
 		var f Faults
 		c.loading.Check(&f, "loading")

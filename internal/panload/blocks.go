@@ -9,7 +9,8 @@ import (
 // mostSums bounds how many different weights a crew's blocks are looked through for.
 const mostSums = 20_000
 
-// Rounded is the weight nearest to the one wanted that a crew's blocks make, and how many of each it takes, heaviest first.
+// Rounded is the weight nearest to the one wanted that a crew's blocks make, and how many of each it takes, heaviest
+// first.
 type Rounded struct {
 	Lb     float64
 	Blocks []Block
@@ -79,8 +80,8 @@ func (s *Stock) RoundTo(lb float64) (Rounded, bool) {
 	return out, true
 }
 
-// RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter. False without
-// blocks.
+// RoundTo finds the weight nearest to lb that the blocks make, with the fewest blocks; of two equally near the lighter.
+// False without blocks.
 func RoundTo(lb float64, blocks []Block) (Rounded, bool) { return StockOf(blocks).RoundTo(lb) }
 
 // onHand is what all blocks weigh together; false without blocks.

@@ -14,7 +14,7 @@ type CheckCode string
 // What the checks find.
 const (
 	OutOfLine      CheckCode = "weighing-out-of-line"        // the others contradict it
-	MiddleOff      CheckCode = "middle-off-the-line"         // the pan load bends: springs, air bags, the nose of the pan
+	MiddleOff      CheckCode = "middle-off-the-line"         // the pan load bends
 	SameDiffers    CheckCode = "same-state-differs"          // two weighings of one state
 	PartsNotTotal  CheckCode = "pan-and-tires-are-not-total" // by more than 1 %
 	TotalNotBlocks CheckCode = "total-does-not-grow-by-blocks"
@@ -51,8 +51,8 @@ const (
 	falseAlarm = 0.02
 	// mendAlarm is the same of weighings that a usual mistake would bring in line.
 	mendAlarm = 0.3
-	// sameShare is how far parts and totals may be apart, as a share, and blockShare how far a total may be from what its blocks make
-	// it, as a share of the smallest block; usualBlockLb is that where none is on file.
+	// sameShare is how far parts and totals may be apart, as a share, and blockShare how far a total may be from what
+	// its blocks make it, as a share of the smallest block; usualBlockLb is that where none is on file.
 	sameShare    = 0.01
 	blockShare   = 0.4
 	usualBlockLb = 1000
@@ -90,7 +90,8 @@ func (f *Fit) sameStates() []Check {
 	for i, a := range f.Sled.Weighings {
 		for _, b := range f.Sled.Weighings[:i] {
 			if a.BoxAtFt == b.BoxAtFt && a.InBoxLb == b.InBoxLb && math.Abs(a.PanLb-a.OnPanLb-b.PanLb+b.OnPanLb) > limit {
-				out = append(out, Check{Code: SameDiffers, Weighing: a.ID, Others: []string{b.ID}, Noted: a.PanLb, Expected: b.PanLb})
+				out = append(out, Check{Code: SameDiffers, Weighing: a.ID, Others: []string{b.ID}, Noted: a.PanLb,
+					Expected: b.PanLb})
 			}
 		}
 	}
@@ -124,14 +125,15 @@ func (f *Fit) leftOut() []left {
 			continue
 		}
 		off := w.PanLb - w.OnPanLb - others.sum(r)
-		out = append(out, left{i, off, math.Abs(off) / math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb), others})
+		out = append(out, left{i, off, math.Abs(off) / math.Hypot(math.Sqrt(others.covariance(r, r)), f.Spread.Lb),
+			others})
 	}
 	return out
 }
 
-// outOfLine names a weighing that the others contradict. Weighings at one loading lie on a line: of three of them each is as far from
-// the other two, so that only what explains one of them tells which it is; where nothing does and the middle marks of every loading
-// are off one way, it is the sled that bends.
+// outOfLine names a weighing that the others contradict. Weighings at one loading lie on a line: of three of them each
+// is as far from the other two, so that only what explains one of them tells which it is; where nothing does and the
+// middle marks of every loading are off one way, it is the sled that bends.
 func (f *Fit) outOfLine() []Check {
 	all := f.leftOut()
 	if len(all) == 0 {
@@ -170,7 +172,8 @@ func (f *Fit) outOfLine() []Check {
 	return []Check{found}
 }
 
-// fitsWithin is how near a mended weighing must lie to what the others say, in standard uncertainties. An assumption of our own.
+// fitsWithin is how near a mended weighing must lie to what the others say, in standard uncertainties. An assumption of
+// our own.
 const fitsWithin = 2.5
 
 // mendOf looks for the usual mistake that brings a weighing nearest to what the others say.
@@ -236,7 +239,8 @@ func (f *Fit) totals() []Check {
 	var bare []float64
 	for _, w := range f.Sled.Weighings {
 		if w.TotalLb != nil && w.TandemLb != nil && math.Abs(w.PanLb+*w.TandemLb-*w.TotalLb) > sameShare**w.TotalLb {
-			out = append(out, Check{Code: PartsNotTotal, Weighing: w.ID, Noted: w.PanLb + *w.TandemLb, Expected: *w.TotalLb})
+			out = append(out, Check{Code: PartsNotTotal, Weighing: w.ID, Noted: w.PanLb + *w.TandemLb,
+				Expected: *w.TotalLb})
 		}
 		if total, ok := w.total(); ok {
 			bare = append(bare, total-w.InBoxLb-w.OnPanLb)
@@ -255,7 +259,8 @@ func (f *Fit) totals() []Check {
 	}
 	for _, w := range f.Sled.Weighings {
 		total, ok := w.total()
-		if expected := middle + w.InBoxLb + w.OnPanLb; ok && math.Abs(total-expected) > max(sameShare*expected, blockShare*block) {
+		expected := middle + w.InBoxLb + w.OnPanLb
+		if ok && math.Abs(total-expected) > max(sameShare*expected, blockShare*block) {
 			out = append(out, Check{Code: TotalNotBlocks, Weighing: w.ID, Noted: total, Expected: expected})
 		}
 	}

@@ -26,15 +26,15 @@ type Spread struct {
 // T is the 97.5 % quantile of Student's t with its degrees of freedom.
 func (s Spread) T() float64 { return distuv.StudentsT{Sigma: 1, Nu: s.DF}.Quantile(0.975) }
 
-// Share is one sled's part in the spread of a fleet: the sum of the squared residuals of its own weighings, in lb², and their
-// degrees of freedom.
+// Share is one sled's part in the spread of a fleet: the sum of the squared residuals of its own weighings, in lb², and
+// their degrees of freedom.
 type Share struct{ SSR, DF float64 }
 
 // Plus is the sum of two shares.
 func (s Share) Plus(o Share) Share { return Share{s.SSR + o.SSR, s.DF + o.DF} }
 
-// wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before they speak for
-// the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
+// wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before
+// they speak for the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
 const (
 	wideSpread = 2.0
 	wideLimit  = 3.3
@@ -101,8 +101,9 @@ func scaled(r [terms]float64) []float64 {
 	return []float64{r[0], r[1] / scaleFt, r[2] / scaleLb, r[3] / (scaleFt * scaleLb)}
 }
 
-// FitTo finds A, B, C and D by least squares on the weighings, each with the spread given, and on what was taped, each with its own
-// uncertainty: D = 1/L (u_L/L²), B − W_b D = 0 (u_W/L), C − p D = 0 (u_p/L). What they do not determine stays unknown.
+// FitTo finds A, B, C and D by least squares on the weighings, each with the spread given, and on what was taped, each
+// with its own uncertainty: D = 1/L (u_L/L²), B − W_b D = 0 (u_W/L), C − p D = 0 (u_p/L). What they do not determine
+// stays unknown.
 func FitTo(s Sled, spread Spread) (*Fit, error) {
 	if len(s.Weighings) == 0 {
 		return nil, errNothing
@@ -181,8 +182,8 @@ func (f *Fit) load(lb, variance float64) Load {
 	return Load{lb, lb - half, lb + half}
 }
 
-// Pan is what lies on the pan with the box at a mark, in feet from full back, and blocks in the box and on the pan, in pounds. False
-// where the weighings do not tell.
+// Pan is what lies on the pan with the box at a mark, in feet from full back, and blocks in the box and on the pan, in
+// pounds. False where the weighings do not tell.
 func (f *Fit) Pan(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
 	r := row(boxAtFt, inBoxLb)
 	if !f.known(r) {
@@ -230,8 +231,8 @@ func (f *Fit) Coefficients() [terms]*Coefficient {
 	return out
 }
 
-// perLb is g(x) = C + D x, what a pound of blocks in the box adds on the pan, and its standard uncertainty; false where the weighings do
-// not tell.
+// perLb is g(x) = C + D x, what a pound of blocks in the box adds on the pan, and its standard uncertainty; false where
+// the weighings do not tell.
 func (f *Fit) perLb(boxAtFt float64) (g, sd float64, ok bool) {
 	r := [terms]float64{0, 0, 1, boxAtFt}
 	return f.sum(r), math.Sqrt(max(f.covariance(r, r), 0)), f.known(r)

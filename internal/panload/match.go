@@ -37,7 +37,8 @@ func MatchesAt() []MatchAt { return []MatchAt{AtFinish, AtHook, OnAverage, Overa
 
 // Reasons lists why there can be no weight.
 func Reasons() []Cannot {
-	return []Cannot{NotWeighed, BlocksDoNothing, BelowEmpty, MoreThanOnHand, BeyondLimit, TooUncertain, NeverWeighed, TopOutUnknown,
+	return []Cannot{NotWeighed, BlocksDoNothing, BelowEmpty, MoreThanOnHand, BeyondLimit, TooUncertain, NeverWeighed,
+		TopOutUnknown,
 		TravelUnknown}
 }
 
@@ -80,7 +81,8 @@ type Answer struct {
 	Limits    []Limit
 }
 
-// Remainder is by how much the other sled's pan carries more than the asked one's at a place along the pull, with its 95 % interval.
+// Remainder is by how much the other sled's pan carries more than the asked one's at a place along the pull, with its
+// 95 % interval.
 type Remainder struct {
 	Where string // "hook", "top-out" or "finish"
 	Sled  string // of a top-out
@@ -103,8 +105,8 @@ type pair struct {
 	breaks []float64
 }
 
-// Solve answers a question. Lengths in feet, loads in pounds; method: statics, moments about the tandem, and uncertainty by
-// JCGM 100:2008, 5.1.
+// Solve answers a question. Lengths in feet, loads in pounds; method: statics, moments about the tandem, and
+// uncertainty by JCGM 100:2008, 5.1.
 func Solve(q Question) Answer {
 	if q.FinishFt <= 0 {
 		q.FinishFt = max(q.Asked.Pull.TopOutFt, q.On.Pull.TopOutFt)
@@ -176,7 +178,8 @@ func (p pair) weight() (w, onPan float64, cannot Cannot) {
 	case Overall:
 		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
 		square := mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
-		w, cannot = p.over(mean(p.breaks, func(d float64) float64 { return p.missing(d) * g(d) }), square, p.On.Pull.boxMean(p.breaks))
+		w, cannot = p.over(mean(p.breaks, func(d float64) float64 { return p.missing(d) * g(d) }), square,
+			p.On.Pull.boxMean(p.breaks))
 	case HookAndFinish:
 		return p.both()
 	default:
@@ -242,8 +245,8 @@ func (p pair) against(w, onPan, half float64) Cannot {
 	return ""
 }
 
-// limits hold the other sled's limits against what would come on it, each at its worst place: the box anywhere, the pan with the box at
-// the top, the tandem at the hook.
+// limits hold the other sled's limits against what would come on it, each at its worst place: the box anywhere, the pan
+// with the box at the top, the tandem at the hook.
 func (p pair) limits(w, onPan float64) []Limit {
 	of := p.On.Fit.Sled.Limits
 	box := Limit{What: "box", MostLb: of.MostInBoxLb, Lb: w, Known: true}
@@ -280,8 +283,8 @@ func (p pair) remainder(where, sled string, d float64) Remainder {
 	return Remainder{where, sled, d, p.On.Fit.load(p.difference(d), variance)}
 }
 
-// differenceVariance is the variance of N_B − N_A by the weighings, in lb². A sled against itself shares them; two sleds share at most
-// the scale.
+// differenceVariance is the variance of N_B − N_A by the weighings, in lb². A sled against itself shares them; two
+// sleds share at most the scale.
 func (p pair) differenceVariance(asked, on [terms]float64) float64 {
 	a, b := p.Asked.Fit, p.On.Fit
 	if p.Asked.ID == p.On.ID {
@@ -370,7 +373,8 @@ func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
 	return p.asked(p.FinishFt), p.on(p.FinishFt, w), g
 }
 
-// inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains nothing.
+// inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains
+// nothing.
 func (p pair) inFeet() *float64 {
 	a := p.Asked
 	way := a.Pull.TopOutFt - a.Pull.TakeUpFt

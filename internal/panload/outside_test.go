@@ -14,9 +14,10 @@ import (
 	"evenpull/internal/panload"
 )
 
-// A beam on two supports with a concentrated load P at a from the left and b from the right support: R₁ = P b/l, R₂ = P a/l (American
-// Institute of Steel Construction, Steel Construction Manual, Table 3-23, simple beam, concentrated load at any point; from
-// memory). The sled is that beam, its tandem the left and its pan pin the right support; frame, box and blocks are the loads.
+// A beam on two supports with a concentrated load P at a from the left and b from the right support: R₁ = P b/l, R₂ = P
+// a/l (American Institute of Steel Construction, Steel Construction Manual, Table 3-23, simple beam, concentrated load
+// at any point; from memory). The sled is that beam, its tandem the left and its pan pin the right support; frame, box
+// and blocks are the loads.
 func TestPan_AgainstABeamOnTwoSupports(t *testing.T) {
 	t.Parallel()
 	const l, frame, frameAt, box, boxAt, pan = 27.5, 21_000.0, 10.5, 5200.0, -1.5, 2800.0
@@ -49,8 +50,8 @@ func TestPan_AgainstABeamOnTwoSupports(t *testing.T) {
 	assert.Empty(t, f.Checks())
 }
 
-// The ± of a weight by JCGM 100:2008, 5.1, against a Monte Carlo by JCGM 101:2008: both sleds' coefficients and both top-outs drawn from
-// their joint normal distributions, the weight solved anew each time. 10⁶ draws with CI=true.
+// The ± of a weight by JCGM 100:2008, 5.1, against a Monte Carlo by JCGM 101:2008: both sleds' coefficients and both
+// top-outs drawn from their joint normal distributions, the weight solved anew each time. 10⁶ draws with CI=true.
 func TestSolve_UncertaintyAgainstMonteCarlo(t *testing.T) {
 	t.Parallel()
 	draws, tolerance := 20_000, 0.03
@@ -143,11 +144,17 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 		want   panload.Cannot
 	}{
 		{"blocks do not reach the hook", func(_, _ *panload.Side) {}, panload.AtHook, panload.BlocksDoNothing},
-		{"the asked sled carries next to nothing", func(a, _ *panload.Side) { a.InBoxLb, a.OnPanLb = 0, -4000 }, panload.AtFinish, panload.BelowEmpty},
-		{"there are not so many blocks", func(_, b *panload.Side) { b.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 6}} },
+		{"the asked sled carries next to nothing", func(a, _ *panload.Side) { a.InBoxLb, a.OnPanLb = 0, -4000 },
+			panload.AtFinish, panload.BelowEmpty},
+		{"there are not so many blocks", func(_, b *panload.Side) {
+			b.Fit.Sled.Blocks = []panload.Block{{Lb: 2000,
+				Count: 6}}
+		},
 			panload.AtFinish, panload.MoreThanOnHand},
-		{"the box may not hold so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostInBoxLb = &most }, panload.AtFinish, panload.BeyondLimit},
-		{"the pan may not carry so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostOnPanLb = &most }, panload.AtFinish, panload.BeyondLimit},
+		{"the box may not hold so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostInBoxLb = &most },
+			panload.AtFinish, panload.BeyondLimit},
+		{"the pan may not carry so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostOnPanLb = &most },
+			panload.AtFinish, panload.BeyondLimit},
 		{"nobody knows where the boxes top out", func(a, b *panload.Side) {
 			a.Pull.TopOutSD, b.Pull.TopOutSD = 60, 60
 			a.Pull.TopOutFt, b.Pull.TopOutFt = 330, 336
@@ -162,7 +169,8 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 		})
 	}
 	asked, on := sides(t)
-	on.Fit = fitted(t, panload.Sled{TravelFt: 31, Weighings: weighed([3]float64{0, 0, 12160}, [3]float64{31, 0, 18240})}, pooled())
+	on.Fit = fitted(t, panload.Sled{TravelFt: 31, Weighings: weighed([3]float64{0, 0, 12160}, [3]float64{31, 0,
+		18240})}, pooled())
 	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
 	assert.Equal(t, panload.NotWeighed, got.Cannot, "with one loading only that loading can be answered")
 	_, ok := on.Fit.Pan(15, 0, 0)

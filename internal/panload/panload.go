@@ -1,14 +1,14 @@
-// Package panload turns weighings of a sled into what lies on its pan, wherever the box stands and whatever is in it, and answers
-// how much in the box makes one sled's pan carry what another's does. Pure arithmetic; no I/O.
+// Package panload turns weighings of a sled into what lies on its pan, wherever the box stands and whatever is in it,
+// and answers how much in the box makes one sled's pan carry what another's does. Pure arithmetic; no I/O.
 //
-// With x the box mark in feet from full back, w the blocks in the box and q the blocks on the pan in pounds, moments about the
-// tandem give the pan load of a sled that stands level
+// With x the box mark in feet from full back, w the blocks in the box and q the blocks on the pan in pounds, moments
+// about the tandem give the pan load of a sled that stands level
 //
 //	N(x, w, q) = A + B x + C w + D x w + q    A = (W_f g + W_b p)/L + pan    B = W_b/L    C = p/L    D = 1/L
 //
-// where L is the way from the tandem to the pan pin, W_b the empty box, p its center ahead of the tandem at x = 0, W_f the frame
-// and g its center ahead of the tandem. Where the box starts over or behind the tandem, C ≤ 0: blocks hardly change the load at
-// the hook, or lighten it.
+// where L is the way from the tandem to the pan pin, W_b the empty box, p its center ahead of the tandem at x = 0, W_f
+// the frame and g its center ahead of the tandem. Where the box starts over or behind the tandem, C ≤ 0: blocks hardly
+// change the load at the hook, or lighten it.
 package panload
 
 // Weighing is one reading of the scale under the pan, in pounds and feet.

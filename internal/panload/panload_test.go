@@ -19,7 +19,8 @@ func weighed(rows ...[3]float64) []panload.Weighing {
 	return out
 }
 
-// bluestem and fescue are two invented sleds. Their figures were worked out once in exact fractions, by hand from the normal equations.
+// bluestem and fescue are two invented sleds. Their figures were worked out once in exact fractions, by hand from the
+// normal equations.
 func bluestem() panload.Sled {
 	return panload.Sled{TravelFt: 30, Weighings: weighed(
 		[3]float64{0, 0, 10720}, [3]float64{15, 0, 13360}, [3]float64{30, 0, 16140},
@@ -29,7 +30,8 @@ func bluestem() panload.Sled {
 
 func fescue() panload.Sled {
 	return panload.Sled{TravelFt: 31, Weighings: weighed(
-		[3]float64{0, 0, 12160}, [3]float64{31, 0, 18240}, [3]float64{0, 12000, 11700}, [3]float64{15.5, 12000, 20720}, [3]float64{31, 12000, 29560},
+		[3]float64{0, 0, 12160}, [3]float64{31, 0, 18240}, [3]float64{0, 12000, 11700}, [3]float64{15.5, 12000,
+			20720}, [3]float64{31, 12000, 29560},
 	)}
 }
 
@@ -83,7 +85,8 @@ func TestFit_AgainstExactArithmetic(t *testing.T) {
 func sides(t *testing.T) (asked, on panload.Side) {
 	t.Helper()
 	spread := pooled()
-	asked = panload.Side{ID: "bluestem", Fit: fitted(t, bluestem(), spread), InBoxLb: 16000, Pull: panload.Pull{TopFt: 30, TopOutFt: 230}}
+	asked = panload.Side{ID: "bluestem", Fit: fitted(t, bluestem(), spread), InBoxLb: 16000,
+		Pull: panload.Pull{TopFt: 30, TopOutFt: 230}}
 	on = panload.Side{ID: "fescue", Fit: fitted(t, fescue(), spread), Pull: panload.Pull{TopFt: 31, TopOutFt: 236}}
 	return asked, on
 }
@@ -123,7 +126,8 @@ func TestSolve_AgainstExactArithmetic(t *testing.T) {
 	for i, want := range []float64{2477.222222, -663.427495, -159.444444, -159.444444} {
 		assert.InDelta(t, want, got.Remaining[i].Lb, 1e-5)
 	}
-	assert.Equal(t, []float64{0, 230, 236, 300}, []float64{got.Remaining[0].AtFt, got.Remaining[1].AtFt, got.Remaining[2].AtFt, got.Remaining[3].AtFt})
+	assert.Equal(t, []float64{0, 230, 236, 300}, []float64{got.Remaining[0].AtFt, got.Remaining[1].AtFt,
+		got.Remaining[2].AtFt, got.Remaining[3].AtFt})
 	assert.InDelta(t, 653.044444, got.MeanLb, 1e-5)
 	require.NotNil(t, got.InFeet)
 	gain := (asked.Fit.Coefficients()[1].Value + asked.Fit.Coefficients()[3].Value*16000) * 30 / 230

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// Pull is where the box of one sled is along a pull: at the start position until the slack is out, then evenly up the rails, and at the
-// top from there on. Feet.
+// Pull is where the box of one sled is along a pull: at the start position until the slack is out, then evenly up the
+// rails, and at the top from there on. Feet.
 type Pull struct {
 	StartFt  float64 // box mark
 	TopFt    float64 // box mark at the top
@@ -48,8 +48,8 @@ func breaks(end float64, pulls ...Pull) []float64 {
 	return slices.Compact(out)
 }
 
-// mean averages over 0 … end a product of two functions that are linear between the breaks, exactly (Simpson's rule is exact for
-// polynomials of the second degree).
+// mean averages over 0 … end a product of two functions that are linear between the breaks, exactly (Simpson's rule is
+// exact for polynomials of the second degree).
 func mean(breaks []float64, of func(d float64) float64) float64 {
 	sum, end := 0.0, breaks[len(breaks)-1]
 	for i := 1; i < len(breaks); i++ {
@@ -60,8 +60,8 @@ func mean(breaks []float64, of func(d float64) float64) float64 {
 	return sum / end
 }
 
-// LoadAt is what lies on the pan at a distance along the pull, with what the weighings and the top-out leave open of it. False where
-// the weighings do not tell.
+// LoadAt is what lies on the pan at a distance along the pull, with what the weighings and the top-out leave open of
+// it. False where the weighings do not tell.
 func (s Side) LoadAt(distanceFt float64) (Load, bool) {
 	r := row(s.Pull.BoxAt(distanceFt), s.InBoxLb)
 	if !s.Fit.known(r) {

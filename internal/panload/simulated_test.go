@@ -28,8 +28,9 @@ type machine struct {
 
 func drawMachine(rng *rand.Rand) machine {
 	return machine{
-		travel: 28 + 6*rng.Float64(), length: 26 + 5*rng.Float64(), box: 4000 + 2500*rng.Float64(), center: -4 + 5*rng.Float64(),
-		frame: 18_000 + 6000*rng.Float64(), frameCenter: 9 + 3*rng.Float64(), pan: 2500 + 1000*rng.Float64(),
+		travel: 28 + 6*rng.Float64(), length: 26 + 5*rng.Float64(), box: 4000 + 2500*rng.Float64(),
+		center: -4 + 5*rng.Float64(),
+		frame:  18_000 + 6000*rng.Float64(), frameCenter: 9 + 3*rng.Float64(), pan: 2500 + 1000*rng.Float64(),
 	}
 }
 
@@ -48,7 +49,8 @@ func (m machine) weigh(rng *rand.Rand, spread float64, totals bool) []panload.We
 		for _, share := range []float64{0, 0.5, 1} {
 			x := math.Round(share*m.travel*2) / 2
 			of := panload.Weighing{
-				ID: fmt.Sprint(len(out)), BoxAtFt: x, InBoxLb: w, PanLb: read(m.load(x, w), spread), Scale: "the club's",
+				ID: fmt.Sprint(len(out)), BoxAtFt: x, InBoxLb: w, PanLb: read(m.load(x, w), spread),
+				Scale: "the club's",
 			}
 			if totals {
 				tandem := read(m.total(w)-m.load(x, w), spread)
@@ -65,7 +67,8 @@ func (m machine) sled(weighings []panload.Weighing) panload.Sled {
 	return panload.Sled{Weighings: weighings, TravelFt: m.travel, Blocks: []panload.Block{{Lb: 2000, Count: 10}}}
 }
 
-// The interval of the matched weight holds the weight that truly matches, for crews that weigh as well as assumed, better and worse.
+// The interval of the matched weight holds the weight that truly matches, for crews that weigh as well as assumed,
+// better and worse.
 func TestSolve_IntervalsCover(t *testing.T) {
 	t.Parallel()
 	for _, spread := range []float64{60, 80, 100, 120, 150} {
@@ -75,7 +78,8 @@ func TestSolve_IntervalsCover(t *testing.T) {
 			a, b := drawMachine(rng), drawMachine(rng)
 			wa, wb := a.weigh(rng, spread, false), b.weigh(rng, spread, false)
 			pooled := panload.Pool([]panload.Share{panload.ShareOf(wa), panload.ShareOf(wb)})
-			asked := panload.Side{ID: "a", Fit: fitted(t, a.sled(wa), pooled), InBoxLb: 8000 + 1000*math.Floor(8*rng.Float64())}
+			asked := panload.Side{ID: "a", Fit: fitted(t, a.sled(wa), pooled),
+				InBoxLb: 8000 + 1000*math.Floor(8*rng.Float64())}
 			on := panload.Side{ID: "b", Fit: fitted(t, b.sled(wb), pooled)}
 			// Where each box tops out is known as well as a chart knows it; the truth lies about that.
 			topOut := func(travel float64) (said, truth panload.Pull) {
@@ -170,7 +174,8 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 				}
 			}
 			of := float64(sims() / 4)
-			t.Logf("%s: something found %.1f %%, this weighing named %.1f %%", c.name, 100*float64(found)/of, 100*float64(named)/of)
+			t.Logf("%s: something found %.1f %%, this weighing named %.1f %%", c.name, 100*float64(found)/of,
+				100*float64(named)/of)
 			slack := 0.0
 			if os.Getenv("CI") != "true" {
 				slack = 300 * math.Sqrt(0.05*0.95/of)

@@ -93,7 +93,8 @@ func DrawLoads(l Loads, s Style) ([]byte, error) {
 			x := c.x(end)
 			c.StrokeLine2(stroke(c.muted, thinWidth, 3, 6), x, c.data.Min.Y, x, c.data.Max.Y)
 			half := textWidth(plainFont(textSize), finishLabel) / 2
-			c.drawText(plainFont(textSize), c.muted, text.XCenter, min(x, c.Max.X-8-half), c.data.Max.Y+textPitch/2, finishLabel)
+			c.drawText(plainFont(textSize), c.muted, text.XCenter, min(x, c.Max.X-8-half), c.data.Max.Y+textPitch/2,
+				finishLabel)
 		}
 		for i, q := range lines {
 			c.drawLoad(q, i)

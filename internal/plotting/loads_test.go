@@ -21,7 +21,8 @@ func drawnLoads(t *testing.T, l Loads, s Style) string {
 func TestLoads_NameEachLineTheGapAndTheFinish(t *testing.T) {
 	t.Parallel()
 	svg := drawnLoads(t, twoPans(), Style{})
-	for _, text := range []string{"Bluestem, C: 16,000 lb in the box", "Fescue, 2: 14,000 lb in the box", "the difference", "finish",
+	for _, text := range []string{"Bluestem, C: 16,000 lb in the box", "Fescue, 2: 14,000 lb in the box",
+		"the difference", "finish",
 		"On the pan, lb", "Distance down the track, feet"} {
 		assert.Contains(t, svg, ">"+text+"<")
 	}

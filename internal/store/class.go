@@ -73,7 +73,8 @@ func classRowOf(c fleet.Class) classRow {
 func (r classRow) class(labels map[string]string) fleet.Class {
 	c := fleet.Class{
 		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights,
-		EndsFt: r.EndsFt, Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		EndsFt: r.EndsFt, Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt),
 	}
 	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
 		c.Setting = *s

@@ -52,8 +52,8 @@ func neverEmpty(ids []string) []string {
 	return ids
 }
 
-// DeleteBatch removes a batch with everything that belongs to it, the readings and weighings included. Its dependents must be removed
-// before.
+// DeleteBatch removes a batch with everything that belongs to it, the readings and weighings included. Its dependents
+// must be removed before.
 func (tx *Tx) DeleteBatch(t Batch) error {
 	for _, of := range []struct {
 		row   any

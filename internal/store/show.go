@@ -45,7 +45,8 @@ func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
 	return showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled, FullPullFt: s.FullPullFt, Notes: s.Notes,
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled,
+		FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
@@ -53,8 +54,9 @@ func showRowOf(s Show) showRow {
 
 func (r showRow) show(classes []string) Show {
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes, FullPullFt: r.FullPullFt,
-		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
+		FullPullFt: r.FullPullFt,
+		Notes:      r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }

@@ -75,7 +75,8 @@ func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
 	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Retired: r.Retired, Readings: has.readings,
+		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Retired: r.Retired,
+		Readings:  has.readings,
 		Weighings: has.weighings,
 		Revision:  r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil

@@ -31,8 +31,9 @@ func TestWeighing_ComesBackAsItWasStored(t *testing.T) {
 	}
 	first := weighingOf("bluestem", 1, "2026-05-08")
 	full := fleet.Weighing{
-		ID: "full", Sled: "bluestem", WeighedOn: "2026-05-08", BoxAtFt: 14.999999999999998, InBoxLb: 12_000.5, OnPanLb: 500,
-		PanLb: 18_700, TandemLb: new(20_000.0), TotalLb: new(38_700.0), Scale: "the yard's truck scale",
+		ID: "full", Sled: "bluestem", WeighedOn: "2026-05-08", BoxAtFt: 14.999999999999998, InBoxLb: 12_000.5,
+		OnPanLb: 500,
+		PanLb:   18_700, TandemLb: new(20_000.0), TotalLb: new(38_700.0), Scale: "the yard's truck scale",
 		ScaleStepLb: new(20.0), Place: "the yard", By: "the second hand", Note: "level\nwithin an inch",
 		SetAside: &fleet.SetAside{Reason: "brake dragged", At: noon.Add(time.Microsecond)}, CreatedAt: noon,
 	}

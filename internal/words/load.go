@@ -75,19 +75,20 @@ func Blocks(blocks []panload.Block, units fleet.Units) string {
 }
 
 // LoadCaution goes with every weight that is answered.
-const LoadCaution = "This compares what lies on the pan; it says nothing of grip, chain or track. The limits of box, frame, rails, " +
-	"axles, tires and pan are their makers', and class and sanctioning rules on weights come first: nothing here says that a " +
-	"weight is safe. Blocks are secured and placed as always. More blocks load chains, clutch, brakes and stops more, most of all " +
-	"in a fast gear."
+const LoadCaution = "This compares what lies on the pan; it says nothing of grip, chain or track. The limits of box, " +
+	"frame, rails, axles, tires and pan are their makers', and class and sanctioning rules on weights come first: " +
+	"nothing here says that a weight is safe. Blocks are secured and placed as always. More blocks load chains, " +
+	"clutch, brakes and stops more, most of all in a fast gear."
 
 // WeighingCaution goes with what to weigh.
-const WeighingCaution = "Weigh on hard level ground with a scale within its capacity: wheels chocked, pan fully down, box brake set, " +
-	"drive locked out, engine off before anybody reads. Nobody stands under the sled, between the rails or in line with the box, and " +
-	"nothing is held by a jack alone."
+const WeighingCaution = "Weigh on hard level ground with a scale within its capacity: wheels chocked, pan fully " +
+	"down, box brake set, drive locked out, engine off before anybody reads. Nobody stands under the sled, between " +
+	"the rails or in line with the box, and nothing is held by a jack alone."
 
 // Standing is what an answer compares and what it does not, with weights where sleds were weighed.
 func Standing(weighed bool) string {
-	said := "This compares where the box tops out and how fast it moves. It says nothing of weight, grip, chain or track."
+	said := "This compares where the box tops out and how fast it moves. It says nothing of weight, grip, chain " +
+		"or track."
 	if weighed {
 		said = "This compares where the box tops out, how fast it moves and what lies on the pan. " +
 			"It says nothing of grip, chain or track."
@@ -138,14 +139,16 @@ func PanHeadline(sled string, inBoxLb float64, weighings int, top *panload.Load,
 	case weighings == 0:
 		return sled + " was never weighed."
 	case top == nil:
-		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled, strings.ToLower(with[:1])+with[1:])
+		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled,
+			strings.ToLower(with[:1])+with[1:])
 	}
 	return fmt.Sprintf("%s the pan of %s carries %s at the top.", with, sled, loadText(*top, units))
 }
 
 // WeighNext says what is still worth weighing. boxAtFt is nil where the travel is not known.
 func WeighNext(s panload.State, boxAtFt *float64, units fleet.Units) string {
-	mark := map[panload.Mark]string{panload.Back: fullBack, panload.Middle: "the middle", panload.Top: "the top"}[s.Mark]
+	mark := map[panload.Mark]string{panload.Back: fullBack, panload.Middle: "the middle",
+		panload.Top: "the top"}[s.Mark]
 	if boxAtFt != nil && *boxAtFt > 0 {
 		mark += fmt.Sprintf(" (%s)", exactLength(*boxAtFt, units))
 	}

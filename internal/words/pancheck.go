@@ -17,14 +17,17 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	case panload.MiddleOff:
 		return fmt.Sprintf("The middle marks lie off the line between back and top: %s read %s, and the others say %s.",
 				state(k.Weighing), noted, expected),
-			"Look at springs, at air bags and at where the nose of the pan touches the scale; then weigh the middle again."
+			"Look at springs, at air bags and at where the nose of the pan touches the scale; then weigh the " +
+				"middle again."
 	case panload.SameDiffers:
-		return fmt.Sprintf("Two weighings of one state differ: %s read %s, and on %s it was %s.", state(k.Weighing), noted,
+		return fmt.Sprintf("Two weighings of one state differ: %s read %s, and on %s it was %s.", state(k.Weighing),
+				noted,
 				date(of(first(k.Others)).WeighedOn), expected),
-			"Weigh that state once more and set the wrong one aside. If the sled was changed between them, note the change and " +
-				"that it ended the weighings before it."
+			"Weigh that state once more and set the wrong one aside. If the sled was changed between them, note " +
+				"the change and that it ended the weighings before it."
 	case panload.PartsNotTotal:
-		return fmt.Sprintf("Pan and tandem of %s make %s together, and the whole sled read %s.", state(k.Weighing), noted, expected),
+		return fmt.Sprintf("Pan and tandem of %s make %s together, and the whole sled read %s.", state(k.Weighing),
+				noted, expected),
 			"Look at the three figures again: one is misread, or the sled stood off level."
 	case panload.TotalNotBlocks:
 		return fmt.Sprintf("The whole sled read %s in %s; with the blocks that were noted it should be %s.", noted,
@@ -36,7 +39,8 @@ func PanCheck(k panload.Check, of func(id string) fleet.Weighing, units fleet.Un
 	case panload.LengthOff:
 		return fmt.Sprintf("The weighings imply %s from the tandem to the pan pin, and %s were taped.",
 				fineLength(k.Expected, units), fineLength(k.Noted, units)),
-			"Tape it again. If the tape is right, look at the marks and the blocks of the weighings: a whole series may be noted wrongly."
+			"Tape it again. If the tape is right, look at the marks and the blocks of the weighings: a whole " +
+				"series may be noted wrongly."
 	case panload.BoxOff:
 		return fmt.Sprintf("The weighings imply an empty box of %s, and %s are noted.", expected, noted),
 			"Look at what the box weighs, and whether blocks were left in it when it was weighed empty."
@@ -77,7 +81,8 @@ func weighingOutOfLine(k panload.Check, state func(string) string, units fleet.U
 	return detail, "Weigh that state once more, and set aside the one that does not come again."
 }
 
-// weighingState is a weighing by its state: "the weighing of May 8, 2026 with the box at full back and 12,000 lb in it".
+// weighingState is a weighing by its state: "the weighing of May 8, 2026 with the box at full back and 12,000 lb in
+// it".
 func weighingState(w fleet.Weighing, units fleet.Units) string {
 	in := "nothing in it"
 	if w.InBoxLb > 0 {

@@ -37,7 +37,8 @@ func ToWeight(
 			Blocks(a.Rounded.Blocks, units))
 	default:
 		step := weightStep(half, units)
-		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(), names.On)
+		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
+			names.On)
 	}
 	if a.Cannot == "" && at == panload.HookAndFinish {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
@@ -76,7 +77,8 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 	if r.Lb > 0 {
 		way = "more"
 	}
-	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp, plusMinusWeight(half, units), way,
+	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
+		plusMinusWeight(half, units), way,
 		names.On, names.Asked)
 }
 
@@ -90,13 +92,16 @@ func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string
 	case panload.TravelUnknown:
 		return fmt.Sprintf("The travel of %s is not known: tape it.", names.Cannot)
 	case panload.NotWeighed:
-		return "The weighings do not tell what lies on the pan there: weigh both sleds at back and top, empty and loaded."
+		return "The weighings do not tell what lies on the pan there: weigh both sleds at back and top, empty and " +
+			"loaded."
 	case panload.BlocksDoNothing:
-		return fmt.Sprintf("Blocks in the box of %s hardly change the load on the pan there: that takes blocks on the pan "+
+		return fmt.Sprintf("Blocks in the box of %s hardly change the load on the pan there: that takes blocks on "+
+			"the pan "+
 			"or a moved start.", names.On)
 	case panload.BelowEmpty:
 		if a.OnPanLb < 0 {
-			return fmt.Sprintf("It cannot be matched at both places: the pan of %s carries more at the hook with nothing laid on it.",
+			return fmt.Sprintf("It cannot be matched at both places: the pan of %s carries more at the hook with "+
+				"nothing laid on it.",
 				names.On)
 		}
 		return fmt.Sprintf("With nothing in its box the pan of %s carries more already.", names.On)
@@ -126,14 +131,16 @@ func WeightLimit(l panload.Limit, units fleet.Units) string {
 	case l.MostLb == nil:
 		return name + ": no limit on file: ask the maker."
 	case !l.Known:
-		return fmt.Sprintf("%s: at most %s on file; what would come on it is not known.", name, Weight(*l.MostLb, units))
+		return fmt.Sprintf("%s: at most %s on file; what would come on it is not known.", name,
+			Weight(*l.MostLb, units))
 	case l.Passed:
 		return fmt.Sprintf("%s: %s would pass the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
 	}
 	return fmt.Sprintf("%s: %s of the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
 }
 
-// FullPull says whether the box of a sled tops out before the end of the track: "before", "after" or "too-near" to tell.
+// FullPull says whether the box of a sled tops out before the end of the track: "before", "after" or "too-near" to
+// tell.
 func FullPull(topsOut string, fullPullFt float64, units fleet.Units) string {
 	end := length(fullPullFt, units)
 	switch topsOut {
@@ -155,7 +162,8 @@ func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb
 		return fmt.Sprintf("No weight on %s does for any of these classes.", sled)
 	}
 	said := fmt.Sprintf("With the weights matched, %s are left at the hook and %s at the finish on average.",
-		weightFigure(*hookMeanLb, 10, units)+nbsp+units.Weight(), weightFigure(*finishMeanLb, 10, units)+nbsp+units.Weight())
+		weightFigure(*hookMeanLb, 10, units)+nbsp+units.Weight(),
+		weightFigure(*finishMeanLb, 10, units)+nbsp+units.Weight())
 	if solved < classes {
 		said += fmt.Sprintf(" %d of %d classes have no weight on it.", classes-solved, classes)
 	}

@@ -18,9 +18,12 @@ func TestWeight_IsWrittenAsPeopleReadIt(t *testing.T) {
 		assert.Equal(t, want[0], plain(Weight(lb, fleet.InFeet)))
 		assert.Equal(t, want[1], plain(Weight(lb, fleet.InMeters)))
 	}
-	assert.Equal(t, "27,760 ± 150 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_613, HighLb: 27_913}, fleet.InFeet)))
-	assert.Equal(t, "27,763 ± 42 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_721, HighLb: 27_805}, fleet.InFeet)))
-	assert.Equal(t, "27,763 ± 1 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_763, HighLb: 27_763}, fleet.InFeet)),
+	assert.Equal(t, "27,760 ± 150 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_613, HighLb: 27_913},
+		fleet.InFeet)))
+	assert.Equal(t, "27,763 ± 42 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_721, HighLb: 27_805},
+		fleet.InFeet)))
+	assert.Equal(t, "27,763 ± 1 lb", plain(loadText(panload.Load{Lb: 27_763, LowLb: 27_763, HighLb: 27_763},
+		fleet.InFeet)),
 		"a ± never reads as zero")
 	assert.Equal(t, "7 blocks of 2,000 lb and 1 of 500 lb",
 		plain(Blocks([]panload.Block{{Lb: 2000, Count: 7}, {Lb: 500, Count: 1}}, fleet.InFeet)))
@@ -56,7 +59,8 @@ func TestToWeight_SaysWhatIsSetAndWhatRemains(t *testing.T) {
 	want := []string{
 		"At the hook 2,480 ± 280 lb more on the pan of Fescue than on that of Bluestem.",
 		"At 230 ft, where Bluestem tops out, 660 ± 290 lb less on the pan of Fescue than on that of Bluestem.",
-		"At the finish (300 ft) 160 ± 340 lb less on the pan of Fescue than on that of Bluestem. About 2 ft of top-out do as much.",
+		"At the finish (300 ft) 160 ± 340 lb less on the pan of Fescue than on that of Bluestem. About 2 ft of " +
+			"top-out do as much.",
 	}
 	for i, line := range said.Remaining {
 		assert.Equal(t, want[i], plain(line))
@@ -100,10 +104,13 @@ func TestWeightLimit_NeverSaysThatAWeightIsSafe(t *testing.T) {
 	t.Parallel()
 	most := 16_000.0
 	for want, l := range map[string]panload.Limit{
-		"On the pan: no limit on file: ask the maker.":                                  {What: "pan"},
-		"In the box: 14,000 lb of the 16,000 lb on file.":                               {What: "box", MostLb: &most, Lb: 14_000, Known: true},
-		"On the tandem: at most 16,000 lb on file; what would come on it is not known.": {What: "tandem", MostLb: &most},
-		"On the pan: 18,000 lb would pass the 16,000 lb on file.":                       {What: "pan", MostLb: &most, Lb: 18_000, Known: true, Passed: true},
+		"On the pan: no limit on file: ask the maker.": {What: "pan"},
+		"In the box: 14,000 lb of the 16,000 lb on file.": {What: "box", MostLb: &most,
+			Lb: 14_000, Known: true},
+		"On the tandem: at most 16,000 lb on file; what would come on it is not known.": {What: "tandem",
+			MostLb: &most},
+		"On the pan: 18,000 lb would pass the 16,000 lb on file.": {What: "pan", MostLb: &most,
+			Lb: 18_000, Known: true, Passed: true},
 	} {
 		got := plain(WeightLimit(l, fleet.InFeet))
 		assert.Equal(t, want, got)
@@ -120,18 +127,22 @@ func TestPanCheck_HasSentencesForEveryCodeAndMistake(t *testing.T) {
 		panload.OutOfLine, panload.MiddleOff, panload.SameDiffers, panload.PartsNotTotal, panload.TotalNotBlocks,
 		panload.FallsForward, panload.LengthOff, panload.BoxOff, panload.CenterOff,
 	} {
-		detail, action := PanCheck(panload.Check{Code: code, Weighing: "w", Others: []string{"v"}, Noted: 21_580, Expected: 20_660},
+		detail, action := PanCheck(panload.Check{Code: code, Weighing: "w", Others: []string{"v"}, Noted: 21_580,
+			Expected: 20_660},
 			of, fleet.InFeet)
 		assert.Regexp(t, `^[A-Z].*\.$`, detail, code)
 		assert.Regexp(t, `^[A-Z].*\.$`, action, code)
 	}
 	seen := map[string]bool{}
-	for _, mend := range []panload.Mend{"", panload.OtherMark, panload.PanIsTandem, panload.Kilograms, panload.BlockMore,
+	for _, mend := range []panload.Mend{"", panload.OtherMark, panload.PanIsTandem, panload.Kilograms,
+		panload.BlockMore,
 		panload.BlockLess} {
-		detail, _ := PanCheck(panload.Check{Code: panload.OutOfLine, Weighing: "w", Noted: 21_580, Expected: 20_660, Mend: mend}, of,
+		detail, _ := PanCheck(panload.Check{Code: panload.OutOfLine, Weighing: "w", Noted: 21_580, Expected: 20_660,
+			Mend: mend}, of,
 			fleet.InFeet)
-		assert.Contains(t, plain(detail), "The weighing of May 8, 2026 with the box at 15.5 ft and 12,000 lb in it read 21,580 lb, "+
-			"and the others say about 20,660 lb.")
+		assert.Contains(t, plain(detail),
+			"The weighing of May 8, 2026 with the box at 15.5 ft and 12,000 lb in it read 21,580 lb, "+
+				"and the others say about 20,660 lb.")
 		assert.False(t, seen[detail], mend)
 		seen[detail] = true
 	}

@@ -94,7 +94,8 @@ func sayingsOf[T any](f *fleet.Field[T]) []string {
 	return append(strings.Split(f.Headings, ","), name, strings.ToLower(f.Label))
 }
 
-// understand finds the field that a heading names best. Units are those of a length or a weight whose heading names none.
+// understand finds the field that a heading names best. Units are those of a length or a weight whose heading names
+// none.
 func understand[T any](fields []fleet.Field[T], heading string, units fleet.Units) (c Column[T], score int) {
 	words, unit := wordsOf(heading)
 	c.Heading = heading

@@ -60,7 +60,8 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 		}
 		return all
 	}
-	columns, twice := understandAll(fleet.ReadingFields(), []string{"Distance to fence", "Distance", "Notes", "Remarks", "Color"},
+	columns, twice := understandAll(fleet.ReadingFields(), []string{"Distance to fence", "Distance", "Notes",
+		"Remarks", "Color"},
 		fleet.InFeet)
 	assert.Equal(t, []string{"", "distance_ft", "note", "", ""}, names(columns), "and to the first of equals")
 	assert.Equal(t, map[int]bool{0: true, 3: true}, twice)

@@ -40,8 +40,8 @@ type Options[T any] struct {
 	Encoding    Encoding    // as its sender calls it
 }
 
-// Upload is a CSV of readings or weighings and how it is understood. Rows are counted as a spreadsheet shows them: empty lines count
-// though they are skipped.
+// Upload is a CSV of readings or weighings and how it is understood. Rows are counted as a spreadsheet shows them:
+// empty lines count though they are skipped.
 type Upload[T any] struct {
 	Encoding  Encoding
 	Separator byte
@@ -160,7 +160,8 @@ func (u *Upload[T]) guessColumns(headings []string) {
 					"unknown=skip")
 		default:
 			u.Faults.AddRow(u.heading, c.Heading,
-				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames(u.form.Fields))
+				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip",
+				columnNames(u.form.Fields))
 		}
 	}
 }
@@ -266,7 +267,8 @@ func (u *Upload[T]) readCell(c *Column[T], cell string, r *T) (wrong string) {
 
 var fullBack = regexp.MustCompile(`(?i)^(at )?full[- ]?back$`)
 
-// number reads a number, with a comma for a point where columns are not separated by commas, and a length or a weight in its units.
+// number reads a number, with a comma for a point where columns are not separated by commas, and a length or a weight
+// in its units.
 func (u *Upload[T]) number(c *Column[T], cell string) (value float64, wrong string) {
 	if u.Separator == ';' {
 		cell = strings.ReplaceAll(cell, ",", ".")
@@ -334,7 +336,8 @@ func (u *Upload[T]) orderShown() DateOrder {
 
 // datePlace is where the column of the date is, -1 without one.
 func (u *Upload[T]) datePlace() int {
-	return slices.IndexFunc(u.Columns, func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
+	return slices.IndexFunc(u.Columns,
+		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
 }
 
 var withWeightUnit = regexp.MustCompile(`(?i)^(.*?)\s*(lbs?|pounds?|kgs?|kilos?|kilograms?)\.?$`)
