@@ -81,6 +81,14 @@ func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 			s["NAME"] = s["name"]
 			delete(s, "name")
 		}, []string{"sleds[0].NAME", "sleds[0].name"}},
+		"a weight for a reason that nobody knows": {func(all map[string]any) {
+			closedRow(all)["weight"] = map[string]any{"At": "home", "Cannot": "no idea", "Remaining": []any{
+				map[string]any{"Where": "somewhere"}}, "Limits": []any{map[string]any{"What": "roof"}}}
+		}, []string{
+			"shows[2].closed_sheet.document.rows[0].weight.At", "shows[2].closed_sheet.document.rows[0].weight.Cannot",
+			"shows[2].closed_sheet.document.rows[0].weight.Limits[0].What",
+			"shows[2].closed_sheet.document.rows[0].weight.Remaining[0].Where",
+		}},
 		"a weighing of a sled that is not there": {func(all map[string]any) {
 			item(all, "weighings",
 				0)["sled"] = "oat"
