@@ -120,10 +120,12 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/fleet", p.Page("fleet.html"))
 	t.file("/note", p.Page("note.html"))
 	t.file("/parts", p.Page("parts.html"))
+	t.file("/weights", p.Page("weights.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))
 	t.file("/worked-out", p.Page("worked-out.html"))
 	t.file("/measuring", p.Page("measuring.html"))
+	t.file("/weighing", p.Page("weighing.html"))
 	t.file("/docs", p.Page("docs.html"))
 	t.file("/assets/*", p.Asset)
 	t.file("/sw.js", p.Page("sw.js")) // at the root, so that it may answer for every page
