@@ -53,7 +53,7 @@
  * @property {Block[]} blocks
  * @property {{where: 'hook'|'top-out'|'finish'}[]} remaining  one for each of its sentences
  * @property {string|null} cannot
- * @property {{detail: string, passed: boolean}[]} limits
+ * @property {{most_lb: number|null, detail: string, passed: boolean}[]} limits  most is null where none is on file
  * @property {RankedGear[]} [gears]
  * @property {{headline: string, sure: string, remaining: string[], cannot?: string}} in_words
  * @property {string} [caution]

@@ -33,6 +33,17 @@ export function weightToSet(weights, units) {
     : { weight: weightWords(rounded, units), blocks: blockWords(blocks, units) };
 }
 
+/** The weight of a pull-off in a few words; empty where nothing was asked. @param {{weight?: Weights}} pullOff @param {Units} units */
+export function pullOffWeight({ weight: weights }, units) {
+  const set = weightToSet(weights, units);
+  return set ? `${set.weight} in the box` : weights ? 'no weight' : '';
+}
+
+/** Where nothing is on file of what a sled bears. @param {Weights} weights */
+export function noLimits({ limits }) {
+  return limits.filter(({ most_lb: most }) => most === null).map(({ detail }) => detail);
+}
+
 /** The sentences of what remains at the hook and at the finish. @param {Weights} weights */
 export function remainders({ remaining, in_words: words }) {
   return words.remaining.filter((_, place) => remaining[place].where !== 'top-out');
