@@ -83,6 +83,7 @@ export class HowMuch {
     fillQuantity(inputIn(this.#onPan), onPan, units);
     fillQuantity(inputIn(this.#finish), finish, units);
     this.#matchAt.value = matchAt ?? 'finish';
+    this.#fold.hidden = !asked.weight;
     if (onPan || finish || matchAt) this.#fold.open = true;
     this.#result.replaceChildren(...(weights ? this.#answer(asked, names, weights) : []));
     this.#place.hidden = false;
