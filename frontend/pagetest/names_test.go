@@ -79,6 +79,9 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--public-url", "https://sleds.example")
 	show, sled, other := hostileFleet(s)
+	s.call("POST", "/v1/sleds/"+sled+"/weighings", map[string]any{"weighed_on": "2026-05-09", "box_at_ft": 0,
+		"pan_lb": 12000, "scale": named("scale"), "place": named("weighed at"), "by": named("weighed by"),
+		"note": named("weighing note")}, nil)
 	pages := []struct {
 		path string
 		text []string // what has to stand there as it was typed
@@ -92,6 +95,8 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/fleet?sled=" + other, []string{named("stated by")}},
 		{"/note?sled=" + sled, []string{named("sled"), asLabel, formula}},
 		{"/parts?sled=" + sled, []string{named("sled"), named("change")}},
+		{"/weights?sled=" + sled, []string{named("sled"), named("scale"), named("weighed at"), named("weighed by"),
+			named("weighing note")}},
 		{"/alike?reference=" + sled, []string{named("other sled")}},
 		{"/shows", []string{named("show"), named("class"), named("class note"), named("used by"),
 			named("class weights")}},
@@ -104,7 +109,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), []string{named("class"), named("show")}},
 		{"/admin", []string{named("key"), named("sled"), named("class"), named("show"), named("change"),
 			named("reason")}},
-		{"/docs", nil}, {"/measuring", nil}, {"/worked-out", nil},
+		{"/docs", nil}, {"/measuring", nil}, {"/weighing", nil}, {"/worked-out", nil},
 	}
 	own, _ := s.newKey(named("manager"), "manager")
 	for _, on := range inPart([]screen{phone, desk}, 1) {

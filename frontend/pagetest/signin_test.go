@@ -103,6 +103,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	show := "/shows?show=" + s.evening("Harvest pull", 10, "fescue", class)
 	const sled, note, parts = "/fleet?sled=bluestem", "/note?sled=bluestem", "/parts?sled=bluestem"
+	const weights = "/weights?sled=bluestem"
 	for role, pages := range map[string][]struct {
 		path string
 		may  []string // selectors of what is shown
@@ -114,6 +115,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{sled, []string{"#readings-list .actions", "#correct-fold", "#remove"}, nil, ""},
 			{note, []string{"#note-form"}, nil, ""},
 			{parts, []string{"#noted-fold", "#change-fold"}, nil, ""},
+			{weights, []string{"#weigh-form", "#loading-fold", "#weighings-list button"}, nil, ""},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
 			{show, []string{"#edit-form", ".run .set", ".run .went"}, nil, ""},
 			{"/admin", []string{"#keys-list", "#key-form"}, nil, ""},
@@ -123,6 +125,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{sled, []string{"#readings-list .actions"}, []string{"#correct-fold", "#remove"}, "needs a manager’s key"},
 			{note, []string{"#note-form"}, nil, ""},
 			{parts, nil, []string{"#noted-fold", "#change-fold"}, "needs a manager’s key"},
+			{weights, []string{"#weigh-form", "#weighings-list button"}, []string{"#loading-fold"},
+				"needs a manager’s key"},
 			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
 				"needs a promoter’s or a manager’s key"},
 			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
@@ -132,6 +136,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{"/fleet", nil, []string{"#add-form", "#import-form"}, "needs an operator’s or a manager’s key"},
 			{sled, nil, []string{"#readings-list .actions", "#correct-fold"}, "needs an operator’s or a manager’s key"},
 			{note, nil, []string{"#note-form"}, "needs an operator’s or a manager’s key"},
+			{weights, nil, []string{"#weigh-form", "#loading-fold", "#weighings-list button"},
+				"needs an operator’s or a manager’s key"},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
 			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"},
 				"needs an operator’s or a manager’s key"},
@@ -254,7 +260,7 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	b.expectRefusals()
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
-		"/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
+		"/note", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
 		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers",
 		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/admin"} {
 		b.goTo(page)

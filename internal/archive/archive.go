@@ -10,20 +10,21 @@ const format = "evenpull-fleet-1"
 
 // The sections of the document, in their order: what stands in one rests on those before it.
 const (
-	sectionSleds    = "sleds"    // fleet.Sled with the parts before its first change
-	sectionChanges  = "changes"  // fleet.Change
-	sectionReadings = "readings" // fleet.Reading
-	sectionClasses  = "classes"  // fleet.Class
-	sectionShows    = "shows"    // fleet.ShowRecord
-	sectionHistory  = "history"  // fleet.Entry
+	sectionSleds     = "sleds"     // fleet.Sled with the parts before its first change
+	sectionChanges   = "changes"   // fleet.Change
+	sectionReadings  = "readings"  // fleet.Reading
+	sectionWeighings = "weighings" // fleet.Weighing
+	sectionClasses   = "classes"   // fleet.Class
+	sectionShows     = "shows"     // fleet.ShowRecord
+	sectionHistory   = "history"   // fleet.Entry
 
 	sectionInspectionLists = "inspection_lists" // fleet.InspectionList; before the history
 	sectionInspections     = "inspections"      // fleet.Inspection; likewise
 )
 
 func sections() []string {
-	return []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionInspectionLists,
-		sectionInspections, sectionHistory}
+	return []string{sectionSleds, sectionChanges, sectionReadings, sectionWeighings, sectionClasses, sectionShows,
+		sectionInspectionLists, sectionInspections, sectionHistory}
 }
 
 // notExported are the kinds of history that belong to an installation and not to the fleet.

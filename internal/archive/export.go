@@ -15,6 +15,7 @@ import (
 type Source interface {
 	EachTimeline(do func(fleet.Timeline) error) error
 	EachReading(do func(fleet.Reading) error) error
+	EachWeighing(do func(fleet.Weighing) error) error
 	EachClass(do func(fleet.Class) error) error
 	EachShow(do func(fleet.ShowRecord) error) error
 	EachInspectionList(do func(fleet.InspectionList) error) error
@@ -33,6 +34,7 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 		{sectionSleds, func() error { return from.EachTimeline(w.sled) }},
 		{sectionChanges, func() error { return from.EachTimeline(w.changes) }},
 		{sectionReadings, func() error { return from.EachReading(put[fleet.Reading](w)) }},
+		{sectionWeighings, func() error { return from.EachWeighing(put[fleet.Weighing](w)) }},
 		{sectionClasses, func() error { return from.EachClass(put[fleet.Class](w)) }},
 		{sectionShows, func() error { return from.EachShow(put[fleet.ShowRecord](w)) }},
 		{sectionInspectionLists, func() error { return from.EachInspectionList(put[fleet.InspectionList](w)) }},

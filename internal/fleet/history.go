@@ -27,7 +27,7 @@ const (
 	ActAdded       = "added"
 	ActChanged     = "changed"
 	ActRemoved     = "removed"
-	ActSetAside    = "set aside"    // a reading, or all that came with one request
+	ActSetAside    = "set aside"    // a reading or a weighing, or all that came with one request
 	ActBroughtBack = "brought back" // what was set aside, a sled that was retired
 	ActConfirmed   = "confirmed"    // a reading: it counts though it stands out
 	ActUnconfirmed = "no longer confirmed"
@@ -45,13 +45,16 @@ const (
 	OfReading = "reading" // Reading
 	// many at once, under the id of their batch: how many, how many of each sled, and which others they touched
 	OfReadings = "readings"
-	OfChange   = "change"  // Change
-	OfClass    = "class"   // Class
-	OfShow     = "show"    // Show
-	OfSheet    = "sheet"   // the closed sheet of the show that is the subject: its format and its document
-	OfAsRun    = "as-run"  // AsRun
-	OfOutcome  = "outcome" // Outcome; the subject is SHOW/CLASS
-	OfKey      = "key"     // Key
-	OfFleet    = "fleet"   // how much came in
-	OfDemo     = "demo"    // the invented fleet as a whole
+	OfWeighing = "weighing" // Weighing
+	// many at once: how many, and how many of each sled
+	OfWeighings = "weighings"
+	OfChange    = "change"  // Change
+	OfClass     = "class"   // Class
+	OfShow      = "show"    // Show
+	OfSheet     = "sheet"   // the closed sheet of the show that is the subject: its format and its document
+	OfAsRun     = "as-run"  // AsRun
+	OfOutcome   = "outcome" // Outcome; the subject is SHOW/CLASS
+	OfKey       = "key"     // Key
+	OfFleet     = "fleet"   // how much came in
+	OfDemo      = "demo"    // the invented fleet as a whole
 )

@@ -1,25 +1,29 @@
 // @ts-check
-// Number fields that follow the units switch: lengths, speeds, decelerations, pressures. Values are in the API's units. A value
-// that was filled in or converted and not edited since is returned exactly.
+// Number fields that follow the units switch: lengths, weights, speeds, decelerations, pressures. Values are in the API's units. A
+// value that was filled in or converted and not edited since is returned exactly.
 
 import { el } from './dom.js';
 import { lengthHelp, parseLength } from './lengths.js';
-import { fromFeet, METERS_PER_FOOT, parseNumber } from './units.js';
+import { fromFeet, KG_PER_POUND, METERS_PER_FOOT, parseNumber } from './units.js';
 
 /** @import { Fault } from './api.js' */
 /** @import { Units } from './units.js' */
 
-/** @typedef {'distance'|'length'|'speed'|'deceleration'|'pressure'} Kind  a length is of a part, a distance coarser */
+/** @typedef {'distance'|'length'|'weight'|'speed'|'deceleration'|'pressure'} Kind  a length is of a part, a distance coarser */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
 const KM_PER_MILE = 5280 * METERS_PER_FOOT / 1000;
 // A pound-force of 4.448 221 615 260 5 N on (0.0254 m)², in units of 100 kPa: the same, Appendix B.
 const BAR_PER_PSI = 4.4482216152605 / 0.0254 ** 2 / 1e5;
+// 12,000 is twelve thousand of whatever has no thousandths on a scale.
+const THOUSANDS = /^\d{1,3}(?:,\d{3})+(?:\.\d*)?$/;
+const OWN_UNIT = / ?(lbs?|pounds?|kg)\.?$/i;
 
 /** @type {Record<Kind, {ft: string, m: string, inMetric: number, decimals: number}>} */
 const KINDS = {
   distance: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 2 },
   length: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 4 },
+  weight: { ft: 'lb', m: 'kg', inMetric: KG_PER_POUND, decimals: 1 },
   speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE, decimals: 4 },
   deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METERS_PER_FOOT, decimals: 4 },
   pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI, decimals: 4 },
@@ -44,6 +48,26 @@ export function finelyNoted(feet, units) {
 export function quantityWords(kind, value, units) {
   const shown = units === 'm' ? (value * KINDS[kind].inMetric).toFixed(kind === 'pressure' ? 2 : 1) : value.toPrecision(12);
   return `${Number(shown)}\u00a0${unitName(kind, units)}`;
+}
+
+/** @param {HTMLInputElement} input */
+function isLength(input) {
+  return kindOf(input) === 'distance' || kindOf(input) === 'length';
+}
+
+/** A length; with data-signed one may be below zero. @param {HTMLInputElement} input @param {Units} units */
+function signedLength(input, units) {
+  const [sign] = 'signed' in input.dataset ? /^\s*[-−–]\s*/.exec(input.value) ?? [''] : [''];
+  const feet = parseLength(input.value.slice(sign.length), units);
+  return sign && feet !== null ? -feet : feet;
+}
+
+/** A weight in pounds, as typed: 12000, 12,000, 4850 kg; null when it is none. @param {string} text @param {Units} units */
+function parseWeight(text, units) {
+  const own = OWN_UNIT.exec(text.trim())?.[1].toLowerCase();
+  const plain = text.trim().replace(OWN_UNIT, '');
+  const number = parseNumber(THOUSANDS.test(plain) ? plain.replaceAll(',', '') : plain);
+  return number === null ? null : number / ((own ? own === 'kg' : units === 'm') ? KG_PER_POUND : 1);
 }
 
 /** @param {HTMLInputElement} input */
@@ -102,7 +126,8 @@ export function quantityIn(input, units) {
   const { text, value } = input.dataset;
   if (value && input.value === text) return Number(value);
   if (input.value.trim() === '') return undefined;
-  if (kindOf(input) === 'distance' || kindOf(input) === 'length') return parseLength(input.value, units);
+  if (isLength(input)) return signedLength(input, units);
+  if (kindOf(input) === 'weight') return parseWeight(input.value, units);
   const number = parseNumber(input.value);
   return number === null ? null : number / scaleOf(input, units);
 }
@@ -117,8 +142,7 @@ export function readQuantity(input, units, faults) {
   const value = quantityIn(input, units);
   if (value !== null) return value;
   const text = input.value.trim();
-  const length = kindOf(input) === 'distance' || kindOf(input) === 'length';
-  faults.push({ at: input.name, detail: length ? `“${text}” is no length. ${lengthHelp(units)}` : `“${text}” is not a number.` });
+  faults.push({ at: input.name, detail: isLength(input) ? `“${text}” is no length. ${lengthHelp(units)}` : `“${text}” is not a number.` });
   return undefined;
 }
 

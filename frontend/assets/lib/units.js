@@ -1,10 +1,13 @@
 // @ts-check
-// Feet and meters, and rounded numbers. The API uses feet. Spaces between a number, its ± and its unit do not break.
+// Feet and meters, pounds and kilograms, and rounded numbers. The API uses feet and pounds. Spaces between a number, its ± and its
+// unit do not break.
 
 /** @typedef {'ft'|'m'} Units */
 
 // Exact: NIST Special Publication 811, Appendix B.
 export const METERS_PER_FOOT = 0.3048;
+// Exact: the same, Appendix B.8.
+export const KG_PER_POUND = 0.45359237;
 
 // A cookie, so that the server can prefetch in the units that the page will request.
 const STORED_UNITS = 'evenpull-units';
@@ -121,4 +124,16 @@ export function speedWords(speed, low, high) {
   if (speed === null || low === null || high === null) return '';
   const pm = Math.max(0.1, plusMinus(low, high)); // never zero
   return `${fixed(speed, 1)} ± ${fixed(pm, 1)}`;
+}
+
+/**
+ * A weight: "14,000 lb". Rounded to tens where its ± is 100 or more, as the API's sentences are.
+ * @param {number} pounds
+ * @param {Units} units
+ * @param {number} [plusMinusLb]
+ */
+export function weightWords(pounds, units, plusMinusLb = 0) {
+  const scale = units === 'm' ? KG_PER_POUND : 1;
+  const step = plusMinusLb * scale >= 100 ? 10 : 1;
+  return `${(Math.round(pounds * scale / step) * step).toLocaleString('en-US')}\u00a0${units === 'm' ? 'kg' : 'lb'}`;
 }

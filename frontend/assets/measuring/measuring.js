@@ -1,5 +1,5 @@
 // @ts-check
-// The Measuring page: units of its blank form, and printing.
+// The pages about measuring and weighing: units of their blank forms, and printing.
 
 import { startFrame } from '../frame/frame.js';
 import { byId } from '../lib/dom.js';
@@ -9,8 +9,10 @@ import { byId } from '../lib/dom.js';
 /** @param {Units} units */
 function show(units) {
   for (const word of document.querySelectorAll('[data-unit-word]')) word.textContent = units === 'm' ? 'meters' : 'feet';
+  for (const word of document.querySelectorAll('[data-weight-word]')) word.textContent = units === 'm' ? 'kilograms' : 'pounds';
   for (const column of document.querySelectorAll('[data-column]')) {
-    column.textContent = (column.getAttribute('data-column') ?? '').replace(/_ft$/, `_${units}`);
+    column.textContent = (column.getAttribute('data-column') ?? '').replace(/_ft$/, `_${units}`)
+      .replace(/_lb$/, units === 'm' ? '_kg' : '_lb');
   }
 }
 

@@ -1,7 +1,9 @@
 // @ts-check
 // JSDoc types of the API's answers about classes and shows; openapi.yaml is the source. Distances are in feet, unrounded.
 
-/** @import { Answer, Night } from './types.js' */
+/** @import { Answer, Night, Weights } from './types.js' */
+
+/** @typedef {{tops_out: 'before'|'after'|'too-near', detail: string}} FullPull */
 
 /**
  * The setting a class is used to, with its top-out when it was noted; or a distance, without sled and gear.
@@ -15,6 +17,8 @@
  * @property {string} noted_on
  * @property {number|null} today_ft
  * @property {number|null} moved_ft
+ * @property {number} [in_box_lb]
+ * @property {number} [on_pan_lb]
  */
 
 /**
@@ -25,6 +29,7 @@
  * @property {Home|null} pull_off
  * @property {string} [used_by]
  * @property {string} [weights]
+ * @property {number} [ends_ft]
  * @property {string} [notes]
  * @property {number} revision
  * @property {string} created_at
@@ -40,6 +45,7 @@
  * @property {string} [promoter]
  * @property {string} sled
  * @property {string[]} classes
+ * @property {number} [full_pull_ft]
  * @property {string} [notes]
  * @property {boolean} over
  * @property {string|null} pullers_url
@@ -58,6 +64,8 @@
  * @property {number} start_ft
  * @property {boolean} pull_off
  * @property {string} [weights]
+ * @property {number} [in_box_lb]
+ * @property {number} [on_pan_lb]
  * @property {string} [note]
  * @property {number|null} top_out_ft
  * @property {boolean} show_changed
@@ -82,7 +90,9 @@
  * @property {string} [weights]
  * @property {string} [notes]
  * @property {Answer} tonight
- * @property {{home: Home, tonight: Answer}|null} pull_off
+ * @property {Weights} [weight]  where the class has one and its sled was weighed
+ * @property {FullPull} [full_pull]
+ * @property {{home: Home, tonight: Answer, weight?: Weights, full_pull?: FullPull}|null} pull_off
  * @property {Answer|null} booked
  * @property {AsRun[]} as_run
  * @property {Outcome|null} outcome
@@ -115,6 +125,7 @@
  * @property {number|null} worst_ft
  * @property {string|null} worst_class
  * @property {number|null} chance_within_5_ft
+ * @property {{weighed: boolean, detail: string}} [weights]
  */
 
 /**

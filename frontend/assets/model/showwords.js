@@ -3,7 +3,7 @@
 
 import { dayWords } from '../lib/dates.js';
 import { counted } from '../lib/text.js';
-import { about, noted, withPlusMinus } from '../lib/units.js';
+import { about, noted, weightWords, withPlusMinus } from '../lib/units.js';
 import { againstTonight, basisWords, startWords, SURE, topOutTonight } from './words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -21,6 +21,12 @@ const MIN_MOVED_FT = 0.5;
  */
 export function settingWords(gear, startFt, units) {
   return `${gear} from ${startWords(startFt, units)}`;
+}
+
+/** What is in the box and on the pan, where that was noted. @param {{in_box_lb?: number, on_pan_lb?: number}} of @param {Units} units */
+export function blocksWords({ in_box_lb: inBox, on_pan_lb: onPan }, units) {
+  return [inBox !== undefined && `${weightWords(inBox, units)} in the box`, onPan && `${weightWords(onPan, units)} on the pan`]
+    .filter((text) => typeof text === 'string');
 }
 
 /** "C on Bluestem", or "240 ft" where it is a distance. @param {Home} home @param {string} sledName @param {Units} units */

@@ -2,12 +2,14 @@
 // Sleds as the API accepts them, and as options of a select.
 
 import { el } from '../lib/dom.js';
+import { weightWords } from '../lib/units.js';
 
-/** @import { Sled } from './types.js' */
+/** @import { Units } from '../lib/units.js' */
+/** @import { Block, Sled } from './types.js' */
 
 /** A sled as the API accepts it: without the fields that the server sets. @param {Sled} sled */
 export function sledInput(sled) {
-  const { id, readings, revision, created_at: made, updated_at: changed, ...input } = sled;
+  const { id, readings, weighings, revision, created_at: made, updated_at: changed, ...input } = sled;
   return input;
 }
 
@@ -28,4 +30,9 @@ export function offerSleds(select, sleds, chosen, none, { taken, distance } = {}
     ...offered.map(({ id, name, retired }) => el('option', { value: id, disabled: id === taken }, retired ? `${name} (retired)` : name)),
     ...(distance ? [el('option', { value: NO_SLED }, distance)] : []));
   select.value = offered.some(({ id }) => id === chosen) || (distance && chosen === NO_SLED) ? chosen : '';
+}
+
+/** "6 × 2,000 lb, 1 × 1,000 lb". @param {Block[]} blocks @param {Units} units */
+export function blockWords(blocks, units) {
+  return blocks.map(({ lb, count }) => `${count}\u00a0×\u00a0${weightWords(lb, units)}`).join(', ');
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, unrounded.
+// JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, weights in pounds, unrounded.
 
 /** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'given'|'none'} Basis */
 /** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
@@ -18,10 +18,48 @@
  * @property {string} [notes]
  * @property {boolean} retired
  * @property {number} readings  including those set aside
+ * @property {number} [weighings]  including those set aside; absent where it was never weighed
+ * @property {Loading} [loading]
  * @property {number} revision
  * @property {string} created_at
  * @property {string} updated_at
  */
+
+/** @typedef {{lb: number, count: number}} Block */
+
+/**
+ * What is known of a sled's load besides weighings.
+ * @typedef {object} Loading
+ * @property {number} [tandem_to_pan_ft]
+ * @property {number} [tandem_to_pan_plus_minus_ft]
+ * @property {number} [empty_box_lb]
+ * @property {number} [empty_box_plus_minus_lb]
+ * @property {number} [box_ahead_of_tandem_ft]  negative behind it
+ * @property {number} [box_ahead_of_tandem_plus_minus_ft]
+ * @property {Block[]} [blocks]
+ * @property {number} [most_in_box_lb]
+ * @property {number} [most_on_pan_lb]
+ * @property {number} [most_on_tandem_lb]
+ */
+
+/**
+ * How much in the box of another sled.
+ * @typedef {object} Weights
+ * @property {number|null} in_box_lb
+ * @property {number|null} low_lb
+ * @property {number|null} high_lb
+ * @property {number|null} rounded_in_box_lb
+ * @property {number|null} on_pan_lb
+ * @property {Block[]} blocks
+ * @property {{where: 'hook'|'top-out'|'finish'}[]} remaining  one for each of its sentences
+ * @property {string|null} cannot
+ * @property {{most_lb: number|null, detail: string, passed: boolean}[]} limits  most is null where none is on file
+ * @property {RankedGear[]} [gears]
+ * @property {{headline: string, sure: string, remaining: string[], cannot?: string}} in_words
+ * @property {string} [caution]
+ */
+
+/** @typedef {{gear: string, start_ft: number, in_box_lb: number, cannot: string|null, hook_lb: number, finish_lb: number}} RankedGear */
 
 /**
  * @typedef {object} Reading

@@ -6,18 +6,22 @@ import { byId, el } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
+import { noLimits, pullOffWeight, weightToSet } from '../model/weights.js';
 import { basisWords, startWords } from '../model/words.js';
 import { showDue } from './due.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Home, SheetRow } from '../model/showtypes.js' */
-/** @import { Answer } from '../model/types.js' */
+/** @import { Answer, Weights } from '../model/types.js' */
 
 const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Weights', 'Note'];
 
 startPaper('Cab sheet', (sheet, _show, units) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
+  const weighed = sheet.rows.some((row) => row.weight);
+  byId('load-caution', HTMLParagraphElement).hidden = !weighed;
+  byId('body', HTMLDivElement).classList.toggle('weighed', weighed);
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
@@ -50,8 +54,8 @@ function rowOf(row, notes, units) {
     el('td', { class: 'out' }, ...topsOut(row.tonight, row.home, notes, units), el('small', {}, against(row.tonight, units))),
     el('td', { class: 'pull-off' }, ...(row.pull_off
       ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units),
-        ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units)] : [])),
-    el('td', { class: 'weights' }, row.weights && el('small', {}, home && `on ${home}: `, row.weights), ' ',
+        ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units), el('small', {}, pullOffWeight(row.pull_off, units))] : [])),
+    el('td', { class: 'weights' }, ...weight(row.weight, notes, units), row.weights && el('small', {}, home && `on ${home}: `, row.weights), ' ',
       el('span', { class: 'box wide' }, 'tonight')),
     el('td', { class: 'room' }));
 }
@@ -69,6 +73,20 @@ function setting(answer, notes, units) {
   return [el('div', { class: 'setting-now' }, el('strong', { class: 'gear' }, nearest.gear),
     el('div', {}, el('span', { class: 'start' }, `from ${startWords(nearest.start_ft, units)}`), movedStart(answer, notes, units),
       doubt && el('small', { class: 'doubt' }, doubt)))];
+}
+
+/**
+ * The weight to set in large print, with its blocks; or why there is none.
+ * @param {Weights|undefined} weights
+ * @param {Footnotes} notes
+ * @param {Units} units
+ */
+function weight(weights, notes, units) {
+  if (!weights) return [];
+  const set = weightToSet(weights, units);
+  if (!set) return [el('small', { class: 'doubt' }, weights.in_words.cannot ?? '')];
+  const unknown = noLimits(weights).join(' ');
+  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks)];
 }
 
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */

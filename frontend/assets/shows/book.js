@@ -73,11 +73,13 @@ export class BookSection {
       el('td', {}, it.mean_ft === null ? 'nothing known' : this.#off(it.mean_ft)),
       el('td', {}, it.worst_ft === null ? '' : this.#off(it.worst_ft), it.worst_class && el('small', {}, name(it.worst_class))),
       el('td', {}, it.chance_within_5_ft === null ? 'not known' : chanceWords(it.chance_within_5_ft)),
+      el('td', {}, it.weights?.detail ?? ''),
       el('td', {}, !it.booked && !show.over && el('button', {
         type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#compare(it.sled, it.name),
       }, 'Compare'))));
     const within = this.#units === 'm' ? `within ${fixed(fromFeet(5, 'm'), 1)}\u00a0m` : 'within 5\u00a0ft';
-    return cardTable('Every sled, nearest first', ['Sled', 'Off on average', 'Worst', `Chance that all are ${within}`, ''], rows);
+    return cardTable('Every sled, nearest first',
+      ['Sled', 'Off on average', 'Worst', `Chance that all are ${within}`, 'In weight', ''], rows);
   }
 
   /** A mean of distances has no ±; it is shown to a tenth. @param {number} feet */

@@ -6,12 +6,13 @@ import { request, Sending } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { el, field } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
+import { WeighedFields } from '../model/weighedfields.js';
+import { anyWeighed } from '../model/weights.js';
 import { SettingField } from './setting.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass } from '../model/showtypes.js' */
-/** @import { Setting } from './setting.js' */
 /** @import { Sled } from '../model/types.js' */
 
 let count = 0;
@@ -27,6 +28,7 @@ export class ClassForm {
   #name;
   #usedBy;
   #weights;
+  #ends;
   #notes;
   #fold;
   #note = el('div', { role: 'status' });
@@ -52,6 +54,8 @@ export class ClassForm {
     this.#usedBy = input('used_by');
     this.#weights = input('weights');
     this.#notes = el('textarea', { id: `${id}-notes`, name: 'notes' });
+    this.#ends = new WeighedFields(id, '', units, anyWeighed(sleds), [{ name: 'ends_ft', label: 'It usually ends at', kind: 'distance',
+      hint: 'Where the weights of two sleds are matched. Empty is the full pull.' }]);
     this.#setting = new SettingField('setting', sleds, units, { sled: 'The sled it is used to', start: 'The box starts at' });
     this.#pullOff = new SettingField('pull_off', sleds, units,
       { sled: 'Sled of the pull-off setting', start: 'The box starts at, in the pull-off' }, true);
@@ -61,7 +65,7 @@ export class ClassForm {
       field('Used by', this.#usedBy, 'Which association or promoter runs it.'),
       field('Notes', this.#notes));
     this.element = el('form', { novalidate: true, class: 'panel' },
-      field('Name', this.#name), this.#setting.element, this.#fold, this.#note,
+      field('Name', this.#name), this.#setting.element, this.#ends.element, this.#fold, this.#note,
       el('div', { class: 'actions' },
         el('button', { class: 'primary', type: 'submit' }, base ? 'Save the class' : 'Add this class'),
         callbacks.closed && el('button', { type: 'button', onclick: callbacks.closed }, 'Leave it as it was')));
@@ -76,6 +80,7 @@ export class ClassForm {
   setUnits(units) {
     this.#setting.setUnits(units);
     this.#pullOff.setUnits(units);
+    this.#ends.setUnits(units);
   }
 
   /** @param {PullingClass|undefined} it */
@@ -84,6 +89,7 @@ export class ClassForm {
     this.#usedBy.value = it?.used_by ?? '';
     this.#weights.value = it?.weights ?? '';
     this.#notes.value = it?.notes ?? '';
+    this.#ends.show(it ?? {});
     this.#setting.show(it?.setting ?? null);
     this.#pullOff.show(it?.pull_off ?? null);
   }
@@ -117,9 +123,10 @@ export class ClassForm {
     const setting = this.#setting.read(faults);
     if (!setting) faults.push({ at: 'setting.sled', detail: 'A class needs the sled it is used to.' });
     const pullOff = this.#pullOff.read(faults);
+    const ends = this.#ends.read(faults);
     throwFaults(faults);
     return {
-      name, setting, pull_off: pullOff ?? undefined,
+      name, setting, pull_off: pullOff ?? undefined, ...ends,
       used_by: this.#usedBy.value.trim() || undefined, weights: this.#weights.value.trim() || undefined,
       notes: this.#notes.value.trim() || undefined,
     };
@@ -137,15 +144,12 @@ export class ClassForm {
       else preserved.push(name.replace('_', ' '));
     }
     for (const [field, name] of /** @type {const} */ ([[this.#setting, 'setting'], [this.#pullOff, 'pull_off']])) {
-      if (same(field.typed, before[name])) field.show(data[name]);
-      else preserved.push(name.replace('_', '-'));
+      if (field.differs(before[name])) preserved.push(name.replace('_', '-'));
+      else field.show(data[name]);
     }
+    if (this.#ends.differ(before)) preserved.push('where it ends');
+    else this.#ends.show(data);
     this.#base = { it: data, etag };
     return preserved;
   }
-}
-
-/** @param {Setting|null} one @param {Setting|null} other */
-function same(one, other) {
-  return /** @type {const} */ (['sled', 'gear', 'top_out_ft', 'start_ft']).every((name) => one?.[name] === other?.[name]);
 }

@@ -7,8 +7,8 @@ import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
 import { nameOf } from '../lib/text.js';
-import { about } from '../lib/units.js';
-import { hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
+import { about, noted } from '../lib/units.js';
+import { blocksWords, hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
 import { ClassForm, classPath } from './classform.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -64,7 +64,7 @@ export class ClassList {
     const moved = [movedWords(it.setting, this.#units), it.pull_off && movedWords(it.pull_off, this.#units)];
     item.append(
       el('h3', {}, it.name),
-      el('p', { class: 'used' }, this.#homeWords(it.setting)),
+      el('p', { class: 'used' }, [this.#homeWords(it.setting), ...blocksWords(it.setting, this.#units)].join('\u00a0· ')),
       ...this.#facts(it).map((text) => el('p', { class: 'about' }, text)),
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
@@ -84,7 +84,8 @@ export class ClassList {
   /** @param {PullingClass} it @returns {string[]} */
   #facts(it) {
     return [
-      it.pull_off && `Pull-off: ${this.#homeWords(it.pull_off)}`,
+      it.pull_off && [`Pull-off: ${this.#homeWords(it.pull_off)}`, ...blocksWords(it.pull_off, this.#units)].join('\u00a0· '),
+      it.ends_ft !== undefined && `Usually ends at ${noted(it.ends_ft, this.#units)}`,
       it.weights && `Weights${it.setting.sled ? ` on ${nameOf(it.setting.sled, this.#sleds)}` : ''}: ${it.weights}`,
       it.used_by && `Used by ${it.used_by}`,
       it.notes && `“${it.notes}”`,

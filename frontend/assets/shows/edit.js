@@ -10,10 +10,12 @@ import { onSubmit, throwFaults } from '../lib/forms.js';
 import { ShowFields, TEXTS } from './form.js';
 
 /** @import { Fault } from '../lib/api.js' */
+/** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 
 export class EditSection {
   #path;
+  #units;
   #callbacks;
   #form = byId('edit-form', HTMLFormElement);
   #note = byId('edit-note', HTMLDivElement);
@@ -26,14 +28,22 @@ export class EditSection {
 
   /**
    * @param {string} path  of the show
+   * @param {Units} units
    * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} callbacks  put changes fields of the show
    */
-  constructor(path, callbacks) {
+  constructor(path, units, callbacks) {
     this.#path = path;
+    this.#units = units;
     this.#callbacks = callbacks;
     onSubmit(this.#form, () => this.#save());
     byId('over', HTMLButtonElement).addEventListener('click', () => this.#closeOrOpen());
     byId('delete', HTMLButtonElement).addEventListener('click', () => this.#delete());
+  }
+
+  /** @param {Units} units */
+  setUnits(units) {
+    this.#units = units;
+    this.#fields?.track.setUnits(units);
   }
 
   /**
@@ -41,12 +51,13 @@ export class EditSection {
    * @param {Show} show
    * @param {string} etag
    * @param {PullingClass[]} classes
+   * @param {boolean} weighed  whether a sled was
    * @returns {string[]} names of the typed values that stay
    */
-  show(show, etag, classes) {
+  show(show, etag, classes, weighed) {
     const before = this.#base;
     if (!this.#fields || !before) {
-      this.#fields = new ShowFields(this.#form, 'edit', classes);
+      this.#fields = new ShowFields(this.#form, 'edit', classes, this.#units, weighed);
       this.#fields.show(show);
     }
     const fields = this.#fields;
@@ -57,6 +68,8 @@ export class EditSection {
         if (fields.text(name) === (before[name] ?? '')) fields.setText(name, show[name] ?? '');
         else preserved.push(name);
       }
+      if (fields.track.differ(before)) preserved.push('full pull');
+      else fields.track.show(show);
       if (sameOrder(fields.order, before.classes)) fields.order = show.classes;
       else preserved.push('running order');
     }
@@ -87,6 +100,7 @@ export class EditSection {
     const before = /** @type {Show} */ (this.#base);
     const fields = /** @type {ShowFields} */ (this.#fields);
     const preserved = TEXTS.filter((name) => fields.text(name) !== (before[name] ?? '')).map(String);
+    if (fields.track.differ(before)) preserved.push('full pull');
     if (!sameOrder(fields.order, before.classes)) preserved.push('running order');
     await this.#callbacks.reload();
     return preserved;

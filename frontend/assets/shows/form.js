@@ -2,9 +2,11 @@
 // The fields of a show, new or existing.
 
 import { control, el, field } from '../lib/dom.js';
+import { WeighedFields } from '../model/weighedfields.js';
 import { RunningOrder } from './order.js';
 
 /** @import { Fault } from '../lib/api.js' */
+/** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 
 export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'promoter', 'notes']);
@@ -12,16 +14,22 @@ export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'promoter',
 export class ShowFields {
   #form;
   #order;
+  /** How long the track is. */
+  track;
 
   /**
    * Adds the fields to a form, before its other contents.
    * @param {HTMLFormElement} form
    * @param {string} id  prefix of the field ids
    * @param {PullingClass[]} classes
+   * @param {Units} units
+   * @param {boolean} weighed  whether a sled was
    */
-  constructor(form, id, classes) {
+  constructor(form, id, classes, units, weighed) {
     this.#form = form;
     this.#order = new RunningOrder(classes, []);
+    this.track = new WeighedFields(id, '', units, weighed, [{ name: 'full_pull_ft', label: 'Full pull', kind: 'distance',
+      hint: 'How long the track is. The sheet then says whether the box tops out before its end.' }]);
     /** @type {(name: string, label: string, hint?: string, more?: Record<string, string>) => HTMLElement} */
     const text = (name, label, hint = '', more = {}) =>
       field(label, el('input', { id: `${id}-${name}`, name, autocomplete: 'off', ...more }), hint);
@@ -30,13 +38,14 @@ export class ShowFields {
       el('div', { class: 'grid' }, text('date', 'Date', '', { type: 'date' }),
         text('place', 'Place', 'Written the same each time, it finds what a class ran on here before.'),
         text('promoter', 'Promoter')),
-      this.#order.element,
+      this.track.element, this.#order.element,
       field('Notes', el('textarea', { id: `${id}-notes`, name: 'notes' })));
   }
 
   /** @param {Partial<Show>} show */
   show(show) {
     for (const name of TEXTS) control(this.#form, name).value = show[name] ?? '';
+    this.track.show(show);
     this.#order.order = show.classes ?? [];
   }
 
@@ -75,7 +84,7 @@ export class ShowFields {
     const text = (/** @type {(typeof TEXTS)[number]} */ name) => this.text(name) || undefined;
     return {
       name: this.text('name'), date: this.text('date'), place: text('place'), promoter: text('promoter'), notes: text('notes'),
-      classes: this.order,
+      classes: this.order, ...this.track.read(faults),
     };
   }
 }

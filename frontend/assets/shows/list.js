@@ -9,6 +9,7 @@ import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
+import { anyWeighed } from '../model/weights.js';
 import { ClassForm } from './classform.js';
 import { ClassList } from './classlist.js';
 import { ShowFields } from './form.js';
@@ -27,7 +28,7 @@ export async function showShows(units) {
     /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
     /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   list(shows, sleds);
-  const fields = startNewShow(shows, classes, sleds);
+  const fields = startNewShow(shows, classes, sleds, units);
 
   const put = (/** @type {PullingClass[]} */ now) => {
     fields.classes = now;
@@ -53,6 +54,7 @@ export async function showShows(units) {
   return (now) => {
     classList.setUnits(now);
     newClass.setUnits(now);
+    fields.track.setUnits(now);
   };
 }
 
@@ -97,10 +99,10 @@ function item(show, sleds, near) {
     el('p', {}, `${nameOf(show.sled, sleds)} · ${classes}`));
 }
 
-/** @param {Show[]} shows @param {PullingClass[]} classes @param {Sled[]} sleds */
-function startNewShow(shows, classes, sleds) {
+/** @param {Show[]} shows @param {PullingClass[]} classes @param {Sled[]} sleds @param {Units} units */
+function startNewShow(shows, classes, sleds, units) {
   const form = byId('new-show-form', HTMLFormElement);
-  const fields = new ShowFields(form, 'new-show', classes);
+  const fields = new ShowFields(form, 'new-show', classes, units, anyWeighed(sleds));
   const sending = new Sending();
   const sled = control(form, 'sled');
   sled.append(el('option', { value: '' }, 'Pick a sled'),

@@ -10,6 +10,7 @@ import { byId, putInLink } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
+import { anyWeighed } from '../model/weights.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
 import { showInspection } from './inspection.js';
@@ -50,7 +51,7 @@ export class ShowPage {
       this.#head();
       this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
     });
-    this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
+    this.#edit = new EditSection(this.#path, units, { put: (change) => this.#put(change), reload });
     const status = byId('sheet-status', HTMLParagraphElement);
     onCrewChange(() => { if (this.#show) showInspection(this.#show); });
     startSaving('sheet-csv', (text) => { status.textContent = text; },
@@ -62,14 +63,14 @@ export class ShowPage {
     const [{ data, etag }, sheet, candidates, classes, sleds] = await Promise.all([
       /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', this.#path)),
       this.#getSheet(),
-      /** @type {Promise<Candidates>} */ (get(`${this.#path}/candidates`)),
+      this.#getCandidates(),
       /** @type {Promise<PullingClass[]>} */ (getAll('/v1/classes')),
       /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds')),
     ]);
     this.#show = data;
     this.#etag = etag;
     this.#sleds = sleds;
-    this.#edit.show(data, etag, classes);
+    this.#edit.show(data, etag, classes, anyWeighed(sleds));
     this.#head();
     showCode(data, 'On the fence sheet, too. It leads to ');
     this.#showSheet(sheet);
@@ -83,9 +84,13 @@ export class ShowPage {
     this.#run.setUnits(units);
     this.#book.setUnits(units);
     this.#night.setUnits(units);
+    this.#edit.setUnits(units);
     if (!this.#sheet) return;
     this.#showSheet(this.#sheet);
-    this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
+    this.#latest(Promise.all([this.#getSheet(), this.#getCandidates()]), ([sheet, candidates]) => {
+      this.#showSheet(sheet);
+      this.#book.show({ show: /** @type {Show} */ (this.#show), sleds: this.#sleds, candidates });
+    });
   }
 
   get #query() {
@@ -95,6 +100,11 @@ export class ShowPage {
   /** @returns {Promise<Sheet>} */
   #getSheet() {
     return get(`${this.#path}/sheet`, { query: this.#query });
+  }
+
+  /** @returns {Promise<Candidates>} */
+  #getCandidates() {
+    return get(`${this.#path}/candidates`, { query: { units: this.#units } });
   }
 
   /** Settings as run only change the sheet. */
@@ -139,6 +149,7 @@ export class ShowPage {
       : `Tonight on ${sheet.sled_name}`;
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
+    byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);
     this.#run.show(sheet, this.#sleds);
     this.#night.show(sheet, this.#sleds.find(({ id }) => id === sheet.sled));
   }

@@ -6,6 +6,7 @@ import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
 import { StartField } from '../lib/lengthfield.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
+import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
 import { nowInForce } from './hooks.js';
 import { startStepper } from './setting.js';
 
@@ -32,6 +33,7 @@ export class RunForm {
   #reasons = el('div', { class: 'choices' }, ...radios(`${this.#id}-why`, REASONS.map((label) => ({ value: label, label })), ''));
   #note = el('input', { id: `${this.#id}-note`, name: 'note', autocomplete: 'off', maxlength: 400 });
   #weights = el('input', { id: `${this.#id}-weights`, name: 'weights', autocomplete: 'off', maxlength: 200 });
+  #blocks;
   #status = el('div', { role: 'status' });
   /** @type {{row: SheetRow, sheet: Sheet, sled: Sled|undefined}|undefined} */
   #now;
@@ -47,6 +49,7 @@ export class RunForm {
     this.#callbacks = callbacks;
     const { stepper, input } = startStepper(`${this.#id}-start`, 'start_ft', 'The box starts at');
     this.#start = new StartField(input, units);
+    this.#blocks = new WeighedFields(this.#id, '', units, false, BLOCKS);
     this.element = el('form', { novalidate: true, class: 'panel set', 'data-needs': 'operator' },
       el('h3', {}, 'Set'),
       el('div', { class: 'field' }, el('label', { for: this.#hook.id }, 'From hook'),
@@ -56,7 +59,7 @@ export class RunForm {
       el('fieldset', { class: 'field', 'data-at': 'gear' }, el('legend', {}, 'Gear'), this.#gears), stepper,
       el('fieldset', { class: 'field', 'data-at': 'pull_off' }, el('legend', {}, 'Why'), this.#reasons),
       el('details', { class: 'fold' }, el('summary', {}, 'In words, weights'),
-        field('In words', this.#note), field('Weights tonight', this.#weights)),
+        field('In words', this.#note), this.#blocks.element, field('Weights tonight', this.#weights)),
       this.#status,
       el('div', { class: 'actions' }, el('button', { class: 'primary', type: 'submit' }, 'Note this setting')));
     this.#reasons.addEventListener('change', () => this.#reasonChosen());
@@ -67,12 +70,14 @@ export class RunForm {
   setUnits(units) {
     this.#units = units;
     this.#start.setUnits(units);
+    this.#blocks.setUnits(units);
   }
 
   /** @param {SheetRow} row @param {Sheet} sheet @param {Sled|undefined} sled */
   show(row, sheet, sled) {
     this.#now = { row, sheet, sled };
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
+    this.#blocks.weighed = sled?.weighings !== undefined;
     const set = nowInForce(row.as_run);
     const next = this.#next(set);
     const untouched = this.#filled === '' || this.#filled === this.#typed();
@@ -96,7 +101,7 @@ export class RunForm {
 
   #typed() {
     return JSON.stringify([this.#hook.value, chosenGear(this.#gears), this.#start.feet, chosenIn(this.#reasons), this.#note.value,
-      this.#weights.value]);
+      this.#weights.value, this.#blocks.differ({})]);
   }
 
   /** Fills in the class's pull-off setting, if it has one. */
@@ -134,11 +139,12 @@ export class RunForm {
     if (!gear) faults.push({ at: 'gear', detail: 'Pick the gear.' });
     const start = this.#start.feet;
     if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
+    const blocks = this.#blocks.read(faults);
     throwFaults(faults);
     const reason = chosenIn(this.#reasons);
     const body = {
       from_hook: hook, gear, start_ft: start ?? 0, pull_off: reason === PULL_OFF || undefined,
-      weights: this.#weights.value.trim() || undefined,
+      weights: this.#weights.value.trim() || undefined, ...blocks,
       note: [IMPLIED.includes(reason) ? '' : reason, this.#note.value.trim()].filter(Boolean).join(': ') || undefined,
       sheet_revision: sheet.show_revision,
     };
@@ -178,6 +184,7 @@ export class RunForm {
     chooseIn(this.#reasons, undefined);
     this.#note.value = '';
     this.#weights.value = '';
+    this.#blocks.show({});
     this.#hook.value = '';
     this.#filled = '';
   }

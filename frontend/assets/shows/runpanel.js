@@ -7,7 +7,7 @@ import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
 import { nameOf, sentence } from '../lib/text.js';
-import { settingWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
+import { blocksWords, settingWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
 import { hookWords, inForce, nowInForce } from './hooks.js';
 import { OutcomeForm } from './outcome.js';
 import { PullForm } from './pull.js';
@@ -107,7 +107,7 @@ export class RunPanel {
     const { line } = span;
     const where = line.sled === sheet.sled ? '' : `, on ${nameOf(line.sled, sleds)}`;
     const words = `${hookWords(span)}: gear ${settingWords(line.gear, line.start_ft, this.#units)}${where}`;
-    const more = [line.note && `“${line.note}”`, line.weights && `weights: ${line.weights}`,
+    const more = [line.note && `“${line.note}”`, ...blocksWords(line, this.#units), line.weights && `weights: ${line.weights}`,
       line.show_changed && 'noted from a sheet that had been changed since'].filter(Boolean).join('\u00a0· ');
     return el('li', { 'data-line': line.id, class: span.replaced ? 'replaced' : '' },
       el('p', {}, sentence(words)), more && el('p', { class: 'about' }, more),

@@ -6,6 +6,8 @@ import { StartField } from '../lib/lengthfield.js';
 import { fillQuantity, quantityIn, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { NO_SLED, offerSleds } from '../model/sleds.js';
+import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
+import { anyWeighed } from '../model/weights.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -13,8 +15,10 @@ import { NO_SLED, offerSleds } from '../model/sleds.js';
 
 /**
  * A gear of a sled, or a distance in place of both.
- * @typedef {{sled?: string, gear?: string, top_out_ft?: number, start_ft: number}} Setting
+ * @typedef {{sled?: string, gear?: string, top_out_ft?: number, start_ft: number, in_box_lb?: number, on_pan_lb?: number}} Setting
  */
+
+const SETTING = /** @type {const} */ (['sled', 'gear', 'top_out_ft', 'start_ft']);
 
 let count = 0;
 
@@ -47,6 +51,7 @@ export class SettingField {
   #gearField;
   #far;
   #farField;
+  #weights;
   /** The element for the form. */
   element;
 
@@ -72,7 +77,9 @@ export class SettingField {
     this.#units = units;
     switchFields(this.#farField, units, units);
     this.#gearField = el('fieldset', { class: 'field', 'data-at': `${at}.gear` }, el('legend', {}, 'Gear'), this.#gears);
-    this.element = el('div', { class: 'setting' }, field(labels.sled, this.#sled), this.#gearField, this.#farField, stepper);
+    this.#weights = new WeighedFields(id, `${at}.`, units, anyWeighed(sleds), BLOCKS);
+    this.element = el('div', { class: 'setting' }, field(labels.sled, this.#sled), this.#gearField, this.#farField, stepper,
+      this.#weights.element);
     this.#sled.addEventListener('change', () => this.#showGears(''));
     this.#none = optional ? 'No setting of its own' : 'Pick a sled';
     this.show(null);
@@ -83,6 +90,7 @@ export class SettingField {
     const chosen = setting?.top_out_ft === undefined ? setting?.sled ?? '' : NO_SLED;
     offerSleds(this.#sled, this.#sleds, chosen, this.#none, { distance: 'No sled: a distance' });
     fillQuantity(this.#far, setting?.top_out_ft, this.#units);
+    this.#weights.show(setting ?? {});
     this.#showGears(setting?.gear ?? '');
     this.#start.field.feet = setting?.start_ft ?? 0;
   }
@@ -91,6 +99,7 @@ export class SettingField {
   setUnits(units) {
     this.#start.field.setUnits(units);
     switchFields(this.#farField, this.#units, units);
+    this.#weights.setUnits(units);
     this.#units = units;
   }
 
@@ -105,8 +114,13 @@ export class SettingField {
       : [el('p', { class: 'hint' }, 'Pick the sled first.')]));
   }
 
-  /** The typed setting, unchecked, to detect edits. @returns {Setting|null} */
-  get typed() {
+  /** Whether another setting is typed than that. @param {Setting|null} setting */
+  differs(setting) {
+    return SETTING.some((name) => this.#typed?.[name] !== setting?.[name]) || this.#weights.differ(setting ?? {});
+  }
+
+  /** The typed setting without its weights, unchecked. @returns {Setting|null} */
+  get #typed() {
     const { value: sled } = this.#sled;
     const start_ft = this.#start.field.feet ?? NaN;
     if (sled === NO_SLED) return { top_out_ft: quantityIn(this.#far, this.#units) ?? NaN, start_ft };
@@ -115,13 +129,13 @@ export class SettingField {
 
   /** The setting; null without a sled. @param {Fault[]} faults @returns {Setting|null} */
   read(faults) {
-    const typed = this.typed;
+    const typed = this.#typed;
     if (!typed) return null;
     if (typed.sled && !typed.gear) faults.push({ at: `${this.#at}.gear`, detail: 'Pick the gear.' });
     if (!typed.sled && readQuantity(this.#far, this.#units, faults) === undefined && this.#far.value.trim() === '') {
       faults.push({ at: this.#far.name, detail: 'Where does the box top out?' });
     }
     if (Number.isNaN(typed.start_ft)) faults.push({ at: `${this.#at}.start_ft`, detail: this.#start.field.fault });
-    return typed;
+    return { ...typed, ...this.#weights.read(faults) };
   }
 }

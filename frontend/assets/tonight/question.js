@@ -13,8 +13,16 @@ import { startWords } from '../model/words.js';
 
 /**
  * The question. Empty when open; start in feet. Where sled is NO_SLED, it is asked by a distance, `topOut`, in feet, 0 when open.
- * @typedef {{sled: string, gear: string, topOut: number, start: number, on: string}} Question
+ * @typedef {{sled: string, gear: string, topOut: number, start: number, on: string, weight?: WeightQuestion}} Question
  */
+
+/**
+ * What is in the box of the sled asked about, in pounds, and where both pans are to carry the same.
+ * @typedef {{inBox: number, onPan?: number, finish?: number, matchAt?: string}} WeightQuestion
+ */
+
+// Of a weight in links, always in pounds and feet.
+const WEIGHT_IN_LINK = { inBox: 'in_box', onPan: 'on_pan', finish: 'finish' };
 
 /** @param {string} search @returns {Question} */
 export function questionFromLink(search) {
@@ -25,7 +33,19 @@ export function questionFromLink(search) {
     topOut: startIn(link, 'top_out'),
     start: startIn(link),
     on: link.get('on') ?? '',
+    weight: weightFromLink(link),
   };
+}
+
+/** @param {URLSearchParams} link @returns {WeightQuestion|undefined} */
+function weightFromLink(link) {
+  const number = (/** @type {string} */ name) => {
+    const value = Number(link.get(name) || NaN);
+    return value >= 0 ? value : undefined;
+  };
+  const inBox = number('in_box');
+  return inBox === undefined ? undefined
+    : { inBox, onPan: number('on_pan'), finish: number('finish'), matchAt: link.get('match_at') ?? undefined };
 }
 
 /**
@@ -40,6 +60,11 @@ export function linkTo(question, units) {
   if (question.gear) link.set('gear', question.gear);
   link.set('start', startInLink(question.start));
   if (question.on) link.set('on', question.on);
+  for (const [name, inLink] of Object.entries(WEIGHT_IN_LINK)) {
+    const value = question.weight?.[/** @type {keyof typeof WEIGHT_IN_LINK} */ (name)];
+    if (value !== undefined) link.set(inLink, startInLink(value));
+  }
+  if (question.weight?.matchAt) link.set('match_at', question.weight.matchAt);
   link.set('units', units);
   return `/?${link}`;
 }
@@ -112,6 +137,11 @@ export class QuestionForm {
     this.#describeStart();
   }
 
+  /** @param {WeightQuestion|undefined} weight */
+  set weight(weight) {
+    this.#asked.weight = weight;
+  }
+
   /** Fills the form. @param {Question} question */
   show(question) {
     this.#asked = { ...question };
@@ -128,6 +158,7 @@ export class QuestionForm {
       const before = this.#asked.sled;
       this.#asked.sled = this.#sled.value;
       this.#asked.gear = '';
+      this.#asked.weight = undefined; // it was of the sled before
       // The same sled twice: swap them.
       if (this.#asked.on === this.#asked.sled) this.#asked.on = before === NO_SLED ? '' : before;
       this.#fillGears();

@@ -4,6 +4,7 @@
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
 import { byId, el, putParts } from '../lib/dom.js';
+import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
 import { say, showAnswer } from './answer.js';
@@ -11,6 +12,7 @@ import { isWhole, linkTo, queryOf, QuestionForm, questionFromLink } from './ques
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Equivalents, FleetTable, Sled } from '../model/types.js' */
+/** @import { HowMuch } from './howmuch.js' */
 /** @import { Question } from './question.js' */
 
 const TYPING_MS = 250;
@@ -34,6 +36,8 @@ let timer;
  * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
  */
 let prefetched;
+/** The question of the weight, once two weighed sleds were asked about. @type {HowMuch|undefined} */
+let howMuch;
 /** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
 let table;
 
@@ -111,9 +115,10 @@ async function answer(asked) {
     try {
       const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
       prefetched = undefined;
-      const equivalents = await known;
+      const [equivalents, showWeight] = await Promise.all([known, weightFor(asked, signal)]);
       if (signal.aborted) return;
       const { title, line } = showAnswer(equivalents, asked, sleds, units);
+      showWeight();
       revealForm();
       setTitle(title);
       peek.textContent = line;
@@ -127,6 +132,24 @@ async function answer(asked) {
     }
   }
   await tableFor(asked, signal);
+}
+
+/**
+ * Asks how much in the box, where both sleds were weighed. The result shows it; a crew without a scale loads and sees nothing of it.
+ * @param {Question} asked
+ * @param {AbortSignal} signal
+ * @returns {Promise<() => void>}
+ */
+async function weightFor(asked, signal) {
+  const weighed = (/** @type {string} */ id) => sleds.some((sled) => sled.id === id && sled.weighings !== undefined);
+  if (!weighed(asked.sled) || !weighed(asked.on)) return () => howMuch?.hide();
+  const { HowMuch, weightsFor } = await import('./howmuch.js');
+  const weights = await weightsFor(asked, units, signal);
+  howMuch ??= new HowMuch(units, (weight) => {
+    if (form) form.weight = weight;
+    apply({ ...question, weight }, false);
+  });
+  return () => howMuch?.show(asked, { asked: nameOf(asked.sled, sleds), on: nameOf(asked.on, sleds) }, weights, units);
 }
 
 /** Shows the form, once the answer above it is there and it does not move. */
@@ -162,6 +185,7 @@ async function tableFor(asked, signal) {
 function prompt(asked) {
   setTitle('Tonight');
   byId('details', HTMLDivElement).hidden = true;
+  howMuch?.hide();
   peek.textContent = '';
   peek.hidden = true;
   const missing = [];
@@ -182,6 +206,7 @@ function failed(error, again) {
   const problem = error instanceof Problem ? error : new Problem(0, 'Something went wrong', 'The page could not show the answer.');
   setTitle('Tonight');
   byId('details', HTMLDivElement).hidden = true;
+  howMuch?.hide();
   peek.textContent = '';
   peek.hidden = true;
   const faults = problem.faults.map(({ detail }) => detail).join(' ');
