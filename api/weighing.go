@@ -4,7 +4,6 @@ import (
 	"iter"
 	"net/http"
 	"net/url"
-	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -85,20 +84,19 @@ func (s *server) SetWeighingAside(c echo.Context, id string) error {
 
 // GetWeighingsCSV gives the weighings of a sled that count as a spreadsheet, oldest first.
 func (s *server) GetWeighingsCSV(c echo.Context, sled string, _ openapi.GetWeighingsCSVParams) error {
-	all, err := allPages(func(after string) ([]fleet.Weighing, string, error) {
-		return s.book.Weighings(c.Request().Context(), sled, after, mostLimit)
-	})
-	if err != nil {
-		return err
-	}
 	fields := fleet.WeighingFields()
-	rows := [][]string{headings(fields)}
-	for _, w := range slices.Backward(all) {
-		if w.SetAside == nil {
-			rows = append(rows, cells(fields, w))
-		}
-	}
-	return sendSpreadsheet(c, rows)
+	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Weighing]{
+		heading: headings(fields),
+		part: func(after string, limit int) ([]fleet.Weighing, string, error) {
+			return s.book.WeighingsOldestFirst(c.Request().Context(), sled, after, limit)
+		},
+		row: func(w fleet.Weighing) []string {
+			if w.SetAside != nil {
+				return nil
+			}
+			return cells(fields, w)
+		},
+	})
 }
 
 // weighing is a weighing as the contract has it. The names in JSON are those of fleet.Weighing.

@@ -16,8 +16,15 @@ import (
 // the next part, "" for the last. A sled that is not there is NotFound, a wrong cursor Invalid.
 func (b *Book) Weighings(ctx context.Context, sled, after string, limit int) ([]fleet.Weighing, string, error) {
 	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) {
-		return r.Weighings(sled, after,
-			limit)
+		return r.Weighings(sled, after, limit)
+	})
+}
+
+// WeighingsOldestFirst is Weighings as they were weighed.
+func (b *Book) WeighingsOldestFirst(ctx context.Context, sled, after string, limit int) ([]fleet.Weighing, string,
+	error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) {
+		return r.WeighingsOldestFirst(sled, after, limit)
 	})
 }
 

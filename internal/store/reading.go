@@ -104,13 +104,18 @@ func (r *Reads) Reading(id string) (fleet.Reading, error) {
 // Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
 // is not there is NotFound, a cursor of another list Invalid.
 func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
-	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
-	if after != "" {
-		measuredOn, seq, err := decodeDatedCursor(readingCursor, after)
-		if err != nil {
-			return nil, "", err
-		}
-		query = query.Where("(measured_on, seq) < (?, ?)", measuredOn, seq)
+	return r.readings(sled, after, limit, newestFirst)
+}
+
+// ReadingsOldestFirst lists them as a notebook is written. Its cursors are its own.
+func (r *Reads) ReadingsOldestFirst(sled, after string, limit int) ([]fleet.Reading, string, error) {
+	return r.readings(sled, after, limit, oldestFirst)
+}
+
+func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Reading, string, error) {
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, limit, in)
+	if err != nil {
+		return nil, "", err
 	}
 	labels, err := r.labels(sled)
 	if err != nil {
