@@ -46,9 +46,9 @@ func diskOf(t *testing.T, mib int) (folder string, grow func(mib int), ok bool) 
 
 // fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left
 // out, or fails with CI=true.
-func fullDisk(t *testing.T, mib int) (folder string) {
+func fullDisk(t *testing.T, mib int) (folder string, grow func(mib int)) {
 	t.Helper()
-	folder, _, ok := diskOf(t, mib)
+	folder, grow, ok := diskOf(t, mib)
 	if !ok {
 		const missing = "a disk that can be filled is made of memory: run this test as a user that may mount file " +
 			"systems"
@@ -57,7 +57,7 @@ func fullDisk(t *testing.T, mib int) (folder string) {
 		}
 		t.Skip(missing)
 	}
-	return folder
+	return folder, grow
 }
 
 // fill leaves so many bytes free on the disk of a folder, and returns what gives the others back.
@@ -220,7 +220,7 @@ func TestStorage_ThatIsFullLosesNothingByAKill(t *testing.T) {
 func TestStart_ReadsOnAFullDisk(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	folder := fullDisk(t, smallMiB)
+	folder, _ := fullDisk(t, smallMiB)
 	db := filepath.Join(folder, "fleet.db")
 	p := spawn(t, db, "--demo")
 	was := wholeFleet(t, p.program)
@@ -267,7 +267,7 @@ func TestStart_ReadsOnAFullDisk(t *testing.T) {
 func TestAnswers_NeedNoTemporaryFile(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	folder := fullDisk(t, 40)
+	folder, _ := fullDisk(t, 40)
 	db := filepath.Join(folder, "fleet.db")
 	p := spawn(t, db, "--demo")
 	for range 10 {
