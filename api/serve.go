@@ -11,6 +11,7 @@ import (
 	"syscall"
 	"time"
 
+	"evenpull/api/internal/reply"
 	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
@@ -121,6 +122,7 @@ func serveUntil(ctx context.Context, server *http.Server, listener net.Listener)
 		if server.TLSConfig != nil {
 			failed <- server.ServeTLS(listener, "", "")
 			return
+	listener = reply.Listener(listener)
 		}
 		failed <- server.Serve(listener)
 	}()
