@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/guard"
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
@@ -38,10 +39,11 @@ func (s *server) AddKey(c echo.Context) error {
 
 // EndKey ends a key, and every session that was opened with it.
 func (s *server) EndKey(c echo.Context, id string) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		return reply.NoContent(),
-			w.EndKey(id, s.keys.HasSetKey())
-	})
+	end := func(w *book.Writer) error { return w.EndKey(id, s.keys.HasSetKey()) }
+	if err := s.timed(c.Request().Context(), guard.ActorOf(c), s.book.WriteFromReserve, end); err != nil {
+		return err
+	}
+	return reply.Send(c, reply.NoContent())
 }
 
 func encodeKey(k fleet.Key) openapi.Key {

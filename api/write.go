@@ -82,7 +82,7 @@ func again(first book.IdempotencyRecord, digest [sha256.Size]byte) (reply.Answer
 // write carries out a write in one transaction and sends its answer.
 func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, error)) error {
 	var a reply.Answer
-	err := s.timed(c.Request().Context(), guard.ActorOf(c), func(w *book.Writer) (err error) {
+	err := s.timed(c.Request().Context(), guard.ActorOf(c), s.book.Write, func(w *book.Writer) (err error) {
 		a, err = do(w)
 		return err
 	})
@@ -92,11 +92,12 @@ func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, erro
 	return reply.Send(c, a)
 }
 
-// timed carries out a write for who, and measures how long it waited for those before it and how long it then took.
-func (s *server) timed(ctx context.Context, who fleet.Actor, do func(*book.Writer) error) error {
+// timed carries out a write of the book for who, and measures how long it waited for those before it and how long it then took.
+func (s *server) timed(ctx context.Context, who fleet.Actor,
+	write func(context.Context, fleet.Actor, func(*book.Writer) error) error, do func(*book.Writer) error) error {
 	came := time.Now()
 	var began time.Time
-	err := s.book.Write(ctx, who, func(w *book.Writer) error {
+	err := write(ctx, who, func(w *book.Writer) error {
 		began = time.Now()
 		return do(w)
 	})

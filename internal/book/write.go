@@ -24,9 +24,20 @@ type Writer struct {
 // not wait for anything outside. Before it, shows that are over by now are closed. Everything that do changes has an
 // entry in the history, in the same transaction. A key that has ended since who was found is a Conflict.
 func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
+	return b.write(ctx, who, b.store.Write, do)
+}
+
+// WriteFromReserve is Write for what must succeed on a full disk; there do may be called twice.
+func (b *Book) WriteFromReserve(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
+	return b.write(ctx, who, b.store.WriteFromReserve, do)
+}
+
+func (b *Book) write(ctx context.Context, who fleet.Actor,
+	transact func(context.Context, func(*store.Tx) error) error, do func(w *Writer) error) error {
 	var next *snapshot
 	var touched []string
-	err := b.store.Write(ctx, func(tx *store.Tx) (err error) {
+	err := transact(ctx, func(tx *store.Tx) (err error) {
+		next, touched = nil, nil // of a try before this one
 		w := b.writer(tx, who)
 		if err := w.checkKeyValid(who); err != nil {
 			return err

@@ -37,6 +37,11 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 // Write runs do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write before
 // it, as long as ctx allows. If do has changed the fleet, the revision increases by one.
 func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
+	return s.write(ctx, func(ctx context.Context) error { return s.transact(ctx, do) })
+}
+
+// write waits for the write before it, and runs carryOut while no other can begin.
+func (s *Store) write(ctx context.Context, carryOut func(context.Context) error) error {
 	if s.isClosed() {
 		return errClosed()
 	}
@@ -51,6 +56,15 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	if err := s.identity.checkWritable(); err != nil {
 		return err
 	}
+	err := carryOut(ctx)
+	if err == nil {
+		s.reserve.fill()
+	}
+	return err
+}
+
+// transact is one transaction that writes.
+func (s *Store) transact(ctx context.Context, do func(*Tx) error) error {
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
@@ -81,7 +95,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	}
 	err = explain(err)
 	if s.lock != nil {
-		s.truncateLog(ctx, err)
+		s.truncateLog(ctx, isFull(err))
 	}
 	if err != nil {
 		return err
