@@ -22,7 +22,7 @@ func TestAdvice_NamesTheReadingThatHelpsMostFirst(t *testing.T) {
 	smallFleet(t, p)
 	smallSeason(t, p)
 	items := advise(t, p, "")
-	require.Len(t, items, usualAdvice)
+	require.Len(t, items, 3, "each gear once more: then another reading tells less than a hundredth more")
 	for i, a := range items {
 		require.NotNil(t, a.PlusMinusFt)
 		assert.Less(t, a.ThenFt, *a.PlusMinusFt)
@@ -62,7 +62,7 @@ func TestAdvice_OnASledOfWhichNothingIsKnown(t *testing.T) {
 	p := start(t)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
 	items := advise(t, p, "")
-	require.Len(t, items, usualAdvice)
+	require.Len(t, items, 3, "each gear once: more pulls on that day tell little more")
 	gears := map[string]bool{}
 	for _, a := range items[:3] {
 		gears[a.Gear] = true
@@ -70,5 +70,4 @@ func TestAdvice_OnASledOfWhichNothingIsKnown(t *testing.T) {
 		assert.Contains(t, a.Detail, "nothing is known about it yet")
 	}
 	assert.Len(t, gears, 3, "each of its gears")
-	assert.NotNil(t, items[3].PlusMinusFt)
 }

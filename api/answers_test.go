@@ -45,8 +45,16 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/sleds/fescue/cutoff?ground_speed_mph=15&release_s=0.2"),
 		get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
 		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
+		get("/v1/batches/" + someBatch(t, p)),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
+}
+
+// someBatch is the id of readings that came with one request.
+func someBatch(t *testing.T, p *program) string {
+	t.Helper()
+	sheet := heading + "bluestem,B,0,274.5,2026-09-13\n"
+	return *into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep", sheet)), 201).Batch
 }
 
 // winterPull is the coming show of the demo.
@@ -188,8 +196,8 @@ func TestTableCSV_IsTheTableRounded(t *testing.T) {
 				assert.Equal(t, string(cell.Confidence), rows[i+1][column[sled+" confidence"]])
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", cell.DifferenceFt*scale), "-0.0", "0.0", 1),
 					rows[i+1][column[sled+" difference_"+units]])
-				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusFt*scale),
-					rows[i+1][column[sled+" plus_minus_"+units]])
+				assert.Equal(t, fmt.Sprintf("%.1f", cell.PlusMinusTonightFt*scale),
+					rows[i+1][column[sled+" plus_minus_tonight_"+units]])
 			}
 		}
 	}
@@ -198,8 +206,8 @@ func TestTableCSV_IsTheTableRounded(t *testing.T) {
 func TestTableCSV_HasNoLabelThatIsTakenForAFormula(t *testing.T) {
 	t.Parallel()
 	a := calibrate.Estimate{TopOutFt: 280, LowFt: 279, HighFt: 281, Basis: fleet.Measured}
-	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a, DifferenceFt: -0.01},
-		Confidence: match.Clear}
+	nearest := match.Nearest{Candidate: match.Candidate{Gear: "@SUM(1)", Estimate: a,
+		Difference: match.Difference{DifferenceFt: -0.01}}, Confidence: match.Clear}
 	rows := tableRows(book.Table{
 		Sleds: []fleet.Sled{{ID: "fescue"}},
 		Rows: []book.TableRow{
@@ -236,7 +244,7 @@ func TestCache_GivesNoAnswerOlderThanTheLastWrite(t *testing.T) {
 			assert.False(t, seen[i][string(first.body)], "%s: an answer from before the last write", q.path)
 			seen[i][string(first.body)] = true
 		}
-		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 230-10*float64(round)))), 201)
+		into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 260-2*float64(round)))), 201)
 	}
 }
 
@@ -250,7 +258,7 @@ func TestCache_ShowsAWriteAtOnce(t *testing.T) {
 		all.Go(func() {
 			for j := range 5 {
 				start := float64(1 + 5*i + j)
-				reading := readingOf("A", 150)
+				reading := readingOf("A", 280*(1-start/2/34.5))
 				reading["start_ft"] = start / 2
 				if got := p.do(post("/v1/sleds/bluestem/readings", reading)); got.StatusCode != 201 {
 					t.Errorf("%s", got.body)

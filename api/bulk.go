@@ -23,10 +23,14 @@ import (
 // AddReadings adds many readings, all or nothing, or only checks them.
 func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error {
 	dryRun := valueOr(p.DryRun, false)
+	request := book.Request{Answers: book.Answers{
+		KeepUnlikely: p.Unlikely != nil, Repeated: book.Repeated(valueOr(p.Repeated, "")),
+	}}
 	media, parameters, err := mime.ParseMediaType(c.Request().Header.Get("Content-Type"))
 	if err != nil || media == reply.TypeJSON {
-		return s.addBatch(c, dryRun)
+		return s.addBatch(c, request, dryRun)
 	}
+	request.Upload = true
 	s.longer(c)
 	body, err := contract.NewSpool(c.Request().Body)
 	if err != nil {
@@ -46,12 +50,12 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 		return err
 	}
 	if dryRun {
-		return s.checkUpload(c, upload)
+		return s.checkUpload(c, upload, request)
 	}
 	if err := upload.Faults.Err(); err != nil {
 		return err
 	}
-	err = s.addRows(c, body.Digest, upload.Rows())
+	err = s.addRows(c, body.Digest, upload.Rows(), request)
 	if errors.Is(err, errNoRows) {
 		err = upload.NoRows()
 	}
@@ -61,21 +65,25 @@ func (s *server) AddReadings(c echo.Context, p openapi.AddReadingsParams) error 
 // errNoRows says that there was nothing to add.
 var errNoRows = errors.New("no readings")
 
-func (s *server) addRows(c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row]) error {
+func (s *server) addRows(
+	c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], request book.Request,
+) error {
 	return s.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
-		count, err := w.AddReadings(rows)
-		if err == nil && count == 0 { // of an upload; a list in JSON was counted before
+		added, err := w.AddReadings(rows, request)
+		if err == nil && added.Accepted+added.Skipped == 0 { // of an upload; a list in JSON was counted before
 			err = errNoRows
 		}
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.Done(http.StatusCreated, openapi.Accepted{Accepted: count})
+		return reply.Done(http.StatusCreated, openapi.Accepted{
+			Accepted: added.Accepted, Skipped: nilIfZero(added.Skipped), Batch: nilIfZero(added.Batch),
+		})
 	})
 }
 
 // addBatch adds the readings of a JSON list, or checks them. The first is row 1.
-func (s *server) addBatch(c echo.Context, dryRun bool) error {
+func (s *server) addBatch(c echo.Context, request book.Request, dryRun bool) error {
 	batch, err := contract.Decode[[]fleet.Reading](c)
 	if err != nil {
 		return err
@@ -88,15 +96,15 @@ func (s *server) addBatch(c echo.Context, dryRun bool) error {
 		}
 	}
 	if !dryRun {
-		return s.addRows(c, contract.Digest(c), rows)
+		return s.addRows(c, contract.Digest(c), rows, request)
 	}
-	found, err := s.book.CheckReadings(c.Request().Context(), rows)
+	found, err := s.book.CheckReadings(c.Request().Context(), rows, request)
 	return sendChecked(c, found, nil, err)
 }
 
 // checkUpload answers what is wrong with an upload, and how it is understood in any case.
-func (s *server) checkUpload(c echo.Context, u *spreadsheet.Upload) error {
-	found, err := s.book.CheckReadings(c.Request().Context(), u.Rows())
+func (s *server) checkUpload(c echo.Context, u *spreadsheet.Upload, request book.Request) error {
+	found, err := s.book.CheckReadings(c.Request().Context(), u.Rows(), request)
 	if err == nil && found.Rows == 0 {
 		err = u.NoRows()
 	}
@@ -108,7 +116,9 @@ func sendChecked(c echo.Context, found book.CheckedReadings, upload *openapi.Upl
 	if err != nil {
 		return reply.WithUpload(err, upload)
 	}
-	a, err := reply.Done(http.StatusOK, openapi.Accepted{Accepted: found.Rows, Upload: upload})
+	a, err := reply.Done(http.StatusOK, openapi.Accepted{
+		Accepted: found.Rows - found.Skipped, Skipped: nilIfZero(found.Skipped), Upload: upload,
+	})
 	if err != nil {
 		return err
 	}

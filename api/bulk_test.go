@@ -117,7 +117,7 @@ func TestBulk_StoresNothingInADryRun(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	before := everything(t, p)
-	sheet := heading + "bluestem,B,0,262,2025-05-10\nbluestem,C,4,222,2025-05-10\n"
+	sheet := heading + "bluestem,B,0,263,2025-05-10\nbluestem,C,4,222,2025-05-10\n"
 	for range 2 { // also under the same key: nothing is kept of a dry run
 		checked := p.do(csvPost("/v1/readings?dry_run=true", sheet).with("Idempotency-Key", "one"))
 		assert.Equal(t, 2, into[openapi.Accepted](t, checked, 200).Accepted)

@@ -14,7 +14,8 @@ import (
 
 // GetChart gives where every gear of a sled tops out from every asked start position.
 func (s *server) GetChart(c echo.Context, sled string, p openapi.GetChartParams) error {
-	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""))
+	chart, err := s.book.Chart(c.Request().Context(), sled, valueOr(p.StartFt, nil), valueOr(p.AsOf, ""),
+		valueOr(p.Day, ""))
 	if err != nil {
 		return err
 	}
@@ -48,6 +49,7 @@ func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {
 			return out
 		}),
 	}
+	out.Night = encodeNight(c.Night, units)
 	if t := c.Implied; t != nil {
 		out.ImpliedTravel = &openapi.ImpliedTravel{TravelFt: t.TravelFt, LowFt: t.LowFt, HighFt: t.HighFt, Used: t.Used}
 	}
@@ -62,19 +64,49 @@ func encodeRepeatability(r calibrate.Repeatability) openapi.Repeatability {
 		out.Measured = &openapi.MeasuredRepeatability{DayPct: m.DayPct, ReadingPct: m.ReadingPct, DayDf: m.DayDF,
 			ReadingDf: m.ReadingDF}
 	}
+	if p := r.Pooled; p != nil {
+		out.Pooled = &openapi.PooledRepeatability{
+			DayPct: p.DayPct, ReadingPct: p.ReadingPct, DayDf: p.DayDF, ReadingDf: p.ReadingDF, LeftOut: r.LeftOut,
+		}
+	}
 	return out
 }
 
 func encodeTopOut(e calibrate.Estimate) openapi.TopOut {
 	out := openapi.TopOut{StartFt: e.StartFt, Basis: basis(e), Readings: e.Readings, StatedBy: nilIfZero(e.StatedBy)}
-	out.TopOutFt, out.LowFt, out.HighFt = numbers(e)
+	n := numbers(e)
+	out.TopOutFt, out.AverageFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.average, n.low, n.high, n.tonightLow, n.tonightHigh
 	return out
 }
 
 func encodeCheck(k fleet.Check, units fleet.Units) openapi.Check {
 	detail, action := words.Check(k, units)
-	return openapi.Check{
+	out := openapi.Check{
 		Code: string(k.Code), Reading: nilIfZero(k.Reading), Gear: nilIfZero(k.Gear), Day: nilIfZero(k.Day),
-		Detail: detail, Action: nilIfZero(action),
+		OtherReading: nilIfZero(k.OtherReading), Detail: detail, Action: nilIfZero(action),
+	}
+	switch k.Code {
+	case fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear:
+		out.Counts, out.ExpectedFt = new(false), nilIfZero(k.ExpectedFt)
+	case fleet.ReadingsDisagree, fleet.ReadingConfirmed:
+		out.Counts = new(true)
+	}
+	if m := k.Mend; m != nil {
+		out.Mend = &openapi.Mend{
+			Kind: openapi.MendKind(m.Kind), Gear: m.Gear, StartFt: m.StartFt, DistanceFt: m.DistanceFt,
+			Detail: words.Mend(m, units),
+		}
+	}
+	return out
+}
+
+func encodeNight(n *book.Night, units fleet.Units) *openapi.Night {
+	if n == nil {
+		return nil
+	}
+	return &openapi.Night{
+		Day: n.Day, Pulls: n.Pulls, OffsetPct: n.OffsetPct, LowPct: n.LowPct, HighPct: n.HighPct, LaterFt: n.LaterFt,
+		Gear: nilIfZero(n.Gear), NotUsed: notNil(n.Strays), Others: nilIfZero(n.Others),
+		Detail: words.Night(n.Pulls, n.LaterFt, len(n.Strays), units),
 	}
 }

@@ -98,7 +98,11 @@ func decodeClass(in openapi.ClassInput) fleet.Class {
 }
 
 func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
-	return fleet.HomeSetting{Setting: fleet.Setting{Sled: in.Sled, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0)}}
+	return fleet.HomeSetting{
+		Setting: fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""),
+			StartFt: valueOr(in.StartFt, 0)},
+		StoodFor: fleet.StoodFor{TopOutFt: in.TopOutFt},
+	}
 }
 
 func encodeClass(c book.ClassView) openapi.Class {
@@ -115,8 +119,12 @@ func encodeClass(c book.ClassView) openapi.Class {
 
 func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {
 	out := openapi.HomeSetting{
-		Sled: h.Sled, Gear: h.Gear, StartFt: h.StartFt, StoodForFt: h.TopOutFt, PlusMinusFt: h.PlusMinusFt,
-		NotedOn: h.NotedOn, TodayFt: today,
+		Sled: nilIfZero(h.Sled), Gear: nilIfZero(h.Gear), StartFt: h.StartFt, StoodForFt: h.TopOutFt,
+		PlusMinusFt: h.PlusMinusFt,
+		NotedOn:     h.NotedOn, TodayFt: today,
+	}
+	if h.IsDistance() {
+		out.TopOutFt = h.TopOutFt
 	}
 	if today != nil && h.TopOutFt != nil {
 		out.MovedFt = new(*today - *h.TopOutFt)

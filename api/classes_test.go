@@ -28,7 +28,7 @@ func TestClass_IsAddedReadReplacedAndRemoved(t *testing.T) {
 	assert.Equal(t, "/v1/classes/farm-9500-lb", added.Header.Get("Location"))
 	decoded := into[openapi.Class](t, added, 201)
 	assert.Equal(t, 2.5, decoded.Setting.StartFt)
-	assert.Equal(t, "fescue", decoded.PullOff.Sled)
+	assert.Equal(t, "fescue", *decoded.PullOff.Sled)
 	assert.Equal(t, decoded.Setting.StoodForFt, decoded.Setting.TodayFt)
 	read := p.do(get("/v1/classes/farm-9500-lb"))
 	assert.Equal(t, string(added.body), string(read.body))

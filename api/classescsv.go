@@ -24,16 +24,18 @@ func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) er
 func classesRows(classes []book.ClassView) [][]string {
 	rows := [][]string{{
 		"class", "name", "sled", "gear", "start_ft", "stood_for_ft", "plus_minus_ft", "noted_on",
-		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "used_by", "weights_on_home_sled", "notes",
+		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "pull_off_stood_for_ft", "used_by",
+		"weights_on_home_sled", "notes",
 	}}
 	for _, c := range classes {
 		row := append([]string{c.ID, spreadsheet.Text(c.Name)}, settingCells(c.Setting.Setting)...)
 		row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet),
 			spreadsheet.OptionalDistance(c.Setting.PlusMinusFt, fleet.InFeet), c.Setting.NotedOn)
 		if c.PullOff != nil {
-			row = append(row, settingCells(c.PullOff.Setting)...)
+			row = append(append(row, settingCells(c.PullOff.Setting)...),
+				spreadsheet.OptionalDistance(c.PullOff.TopOutFt, fleet.InFeet))
 		} else {
-			row = append(row, "", "", "")
+			row = append(row, "", "", "", "")
 		}
 		rows = append(rows, append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights),
 			spreadsheet.Text(c.Notes)))

@@ -90,7 +90,7 @@ func TestBackup_KilledLeavesNoPart(t *testing.T) {
 	folder := t.TempDir()
 	db, copied := filepath.Join(folder, "fleet.db"), filepath.Join(folder, "copy.db")
 	p := spawn(t, db, "--demo")
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep",
 		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
 	began := time.Now()
 	require.NoError(t, asProcess(t, "backup", copied, "--db", db).Run())
@@ -162,7 +162,8 @@ func TestBackup_TwelveCopiesUnderLoad(t *testing.T) {
 			draw := rand.New(rand.NewPCG(12, uint64(n)))
 			for i := 0; !over.Load(); i++ {
 				sent.Add(importRows)
-				got := p.do(csvPost("/v1/readings", quotedRows(draw, fmt.Sprintf("client %d, import %d", n, i))))
+				got := p.do(csvPost("/v1/readings?repeated=keep",
+					quotedRows(draw, fmt.Sprintf("client %d, import %d", n, i))))
 				if !assert.Equal(t, 201, got.StatusCode, "%s", got.body) {
 					return
 				}

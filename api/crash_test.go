@@ -198,7 +198,7 @@ func (c *writers) draw(own *rand.Rand, n int, readings *[]string, mark string) *
 	switch kind := own.IntN(20); {
 	case kind < 1:
 		w.kind = "import"
-		w.request = csvPost("/v1/readings", quotedRows(own, mark))
+		w.request = csvPost("/v1/readings?unlikely=keep&repeated=keep", quotedRows(own, mark))
 	case kind < 3:
 		w.kind = "sled"
 		w.request = post("/v1/sleds", map[string]any{"name": mark, "travel_ft": 30 + float64(own.IntN(9)),
@@ -226,7 +226,7 @@ func (c *writers) draw(own *rand.Rand, n int, readings *[]string, mark string) *
 		w.kind = "reading"
 		reading := readingOf("B", 230+float64(own.IntN(1000))/8)
 		reading["note"], reading["start_ft"], reading["by"] = mark, float64(own.IntN(5)), "crew"
-		w.request = post("/v1/sleds/"+measuredSled(own)+"/readings", reading)
+		w.request = post("/v1/sleds/"+measuredSled(own)+"/readings?unlikely=keep", reading)
 	}
 	w.request = w.request.with("Idempotency-Key", mark)
 	return w

@@ -22,6 +22,7 @@ func writes() []request {
 			path: "/v1/sleds/bluestem"},
 		post("/v1/sleds/bluestem/readings", readingOf("A", 280)), post("/v1/readings", "[]"),
 		csvPost("/v1/readings", heading), patch("/v1/readings/some", `{"set_aside":null}`),
+		patch("/v1/batches/some", `{"set_aside":null}`),
 		post("/v1/classes", classOn("Antique", "bluestem", "A")), put("/v1/classes/open-4x4",
 			classOn("Open 4x4", "bluestem", "A")),
 		remove("/v1/classes/open-4x4"), post("/v1/shows", showOn("Evening Pull", "2099-08-01", "bluestem")),

@@ -128,7 +128,7 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		if err := row.Faults.Err(); err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
-		reading, err := w.AddReading(row.Reading.Sled, row.Reading)
+		reading, err := w.AddReading(row.Reading.Sled, row.Reading, book.Answers{})
 		if err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}

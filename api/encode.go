@@ -42,12 +42,25 @@ func mapSlice[From, To any](list []From, encode func(From) To) []To {
 	return encoded
 }
 
-// numbers of an estimate, all nil where nothing is known: no number is shown that rests on nothing.
-func numbers(e calibrate.Estimate) (topOut, low, high *float64) {
+// topOut is an estimate in numbers, all nil where nothing is known: no number is shown that rests on nothing.
+type topOut struct {
+	expected, low, high, tonightLow, tonightHigh *float64
+	average                                      *float64 // where the night asked about has readings of its own
+}
+
+func numbers(e calibrate.Estimate) topOut {
 	if !e.Known() {
-		return nil, nil, nil
+		return topOut{}
 	}
-	return &e.TopOutFt, &e.LowFt, &e.HighFt
+	return topOut{&e.TonightFt, &e.LowFt, &e.HighFt, &e.TonightLowFt, &e.TonightHighFt, averageOf(e)}
+}
+
+// averageOf is the average over days where it is not what is expected tonight.
+func averageOf(e calibrate.Estimate) *float64 {
+	if e.TonightFt == e.TopOutFt {
+		return nil
+	}
+	return &e.TopOutFt
 }
 
 // basis is "none" where an estimate says nothing.

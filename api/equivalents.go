@@ -14,7 +14,9 @@ import (
 // GetEquivalents gives the gear on other sleds that tops out nearest to the one asked about.
 func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) error {
 	found, err := s.book.Equivalents(c.Request().Context(), book.Question{
-		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		Sled: valueOr(p.Sled, ""), Gear: valueOr(p.Gear, ""), StartFt: valueOr(p.StartFt, 0),
+		On: valueOr(p.On, nil), OnStartFt: p.OnStartFt,
+		TopOutFt: p.TopOutFt, OnePull: valueOr(p.OnePull, false), Day: valueOr(p.Day, ""),
 	})
 	if err != nil {
 		return err
@@ -22,6 +24,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	units := unitsOf(p.Units)
 	answers := mapSlice(found.Answers, func(a match.Answer) openapi.Answer {
 		out := encodeAnswer(a, units)
+		out.Night = encodeNight(found.Nights[a.Sled], units)
 		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
@@ -44,10 +47,12 @@ func (s *server) DrawEquivalents(c echo.Context, p openapi.DrawEquivalentsParams
 
 func encodeAsked(a match.Asked) openapi.Asked {
 	out := openapi.Asked{
-		Sled: a.Sled, Gear: a.Gear, StartFt: a.StartFt, BoxSpeed: a.BoxSpeed, Basis: basis(a.Estimate),
+		Sled: nilIfZero(a.Sled), Gear: nilIfZero(a.Gear), StartFt: a.StartFt, BoxSpeed: a.BoxSpeed,
+		Basis:    basis(a.Estimate),
 		StatedBy: nilIfZero(a.StatedBy),
 	}
-	out.TopOutFt, out.LowFt, out.HighFt = numbers(a.Estimate)
+	n := numbers(a.Estimate)
+	out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
 	if a.BoxSpeed != nil {
 		out.BoxSpeedLow, out.BoxSpeedHigh = &a.BoxSpeedLow, &a.BoxSpeedHigh
 	}
@@ -67,23 +72,33 @@ func encodeWords(a words.Answer) *openapi.InWords {
 
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)),
+		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
 		Gears: mapSlice(a.Gears, func(g match.Candidate) openapi.AnswerGear {
 			return openapi.AnswerGear{
-				Gear: g.Gear, TopOutFt: g.TopOutFt, LowFt: g.LowFt, HighFt: g.HighFt, DifferenceFt: g.DifferenceFt,
-				DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
-				ChanceNearest: g.ChanceNearest, Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
+				Gear: g.Gear, TopOutFt: g.TonightFt, AverageFt: averageOf(g.Estimate), LowFt: g.LowFt, HighFt: g.HighFt,
+				TonightLowFt: g.TonightLowFt, TonightHighFt: g.TonightHighFt,
+				DifferenceFt: g.DifferenceFt, DifferenceLowFt: g.DifferenceLowFt, DifferenceHighFt: g.DifferenceHighFt,
+				DifferenceTonightLowFt: g.DifferenceTonightLowFt, DifferenceTonightHighFt: g.DifferenceTonightHighFt,
+				ChanceNearest: g.ChanceNearest, ChanceNearestOnAverage: g.ChanceNearestOnAverage,
+				Basis: basis(g.Estimate), StatedBy: nilIfZero(g.StatedBy),
 			}
 		}),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{
-			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TopOutFt, LowFt: n.LowFt, HighFt: n.HighFt,
+			Gear: n.Gear, StartFt: n.StartFt, TopOutFt: n.TonightFt, AverageFt: averageOf(n.Estimate), LowFt: n.LowFt,
+			HighFt:       n.HighFt,
+			TonightLowFt: n.TonightLowFt, TonightHighFt: n.TonightHighFt,
+			DifferenceTonightLowFt: n.DifferenceTonightLowFt, DifferenceTonightHighFt: n.DifferenceTonightHighFt,
 			DifferenceFt: n.DifferenceFt, DifferenceLowFt: n.DifferenceLowFt, DifferenceHighFt: n.DifferenceHighFt,
 			BoxSpeed: n.BoxSpeed, Basis: basis(n.Estimate), StatedBy: nilIfZero(n.StatedBy),
-			ChanceNearest: n.ChanceNearest,
-			Confidence:    openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
-			ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+			OutOfReach: n.OutOfReach, ComparedAt: openapi.NearestComparedAt(n.ComparedAt),
+		}
+		if n.OwnSetting {
+			out.Nearest.OwnSetting = &n.OwnSetting
+		} else {
+			out.Nearest.ChanceNearest, out.Nearest.ChanceNearestOnAverage = &n.ChanceNearest, &n.ChanceNearestOnAverage
+			out.Nearest.Confidence = new(openapi.Confidence(n.Confidence))
 		}
 		if n.BoxSpeed != nil {
 			out.Nearest.BoxSpeedLow, out.Nearest.BoxSpeedHigh = &n.BoxSpeedLow, &n.BoxSpeedHigh
@@ -94,9 +109,14 @@ func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	}
 	if m := a.MovedStart; m != nil {
 		out.MovedStart = &openapi.MovedStart{
-			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TopOutFt,
-			LowFt: m.LowFt, HighFt: m.HighFt, DifferenceFt: m.DifferenceFt,
+			Gear: m.Gear, StartFt: m.StartFt, RoundedStartFt: m.RoundedStartFt, TopOutFt: m.TonightFt,
+			LowFt: m.LowFt, HighFt: m.HighFt, TonightLowFt: m.TonightLowFt, TonightHighFt: m.TonightHighFt,
+			DifferenceFt:           m.DifferenceFt,
+			DifferenceTonightLowFt: m.DifferenceTonightLowFt, DifferenceTonightHighFt: m.DifferenceTonightHighFt,
 			DifferenceLowFt: m.DifferenceLowFt, DifferenceHighFt: m.DifferenceHighFt, WorthIt: m.WorthIt,
+		}
+		if m.TonightFt != m.TopOutFt {
+			out.MovedStart.AverageFt = &m.TopOutFt
 		}
 	}
 	return out

@@ -138,7 +138,7 @@ func fillFleet(b *testing.B, db string, sleds int) {
 				if err != nil {
 					return err
 				}
-				if _, err := w.AddReadings(thirtyReadings(stored, n)); err != nil {
+				if _, err := w.AddReadings(thirtyReadings(stored, n), book.Request{}); err != nil {
 					return err
 				}
 			}

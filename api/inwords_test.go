@@ -64,6 +64,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getChart":       {address: "/v1/sleds/bluestem/chart?start_ft=0"},
 		"getAdvice":      {address: "/v1/sleds/bluestem/advice?most=3"},
 		"getSheet":       {address: "/v1/shows/" + show.Id + "/sheet?sled=brome"},
+		"getTable":       {"/v1/table?reference=fescue&day=2025-05-10", noDistance},
 		"getSeason":      {address: "/v1/season?since=2025-01-01"},
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},

@@ -47,7 +47,7 @@ func killFleet(t *testing.T) (k killedFleet) {
 	p = spawn(t, k.db)
 	duplicate(t, k.db, k.running)
 	// So much that SQLite folds the log into the file and begins it anew.
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep",
 		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
 	noteReadings(t, p, 30)
 	k.last = wholeFleet(t, p.program)

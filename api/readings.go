@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/contract"
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
@@ -33,9 +34,9 @@ func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParam
 }
 
 // AddReading adds one reading.
-func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingParams) error {
+func (s *server) AddReading(c echo.Context, sled string, p openapi.AddReadingParams) error {
 	return create(s, c, func(w *book.Writer, in fleet.Reading) (reply.Answer, error) {
-		r, err := w.AddReading(sled, in)
+		r, err := w.AddReading(sled, in, book.Answers{KeepUnlikely: p.Unlikely != nil})
 		if err != nil {
 			return reply.Answer{}, err
 		}
@@ -45,19 +46,36 @@ func (s *server) AddReading(c echo.Context, sled string, _ openapi.AddReadingPar
 	})
 }
 
-// SetReadingAside leaves a reading out of the chart, or brings it back.
-func (s *server) SetReadingAside(c echo.Context, id string) error {
+// PatchReading leaves a reading out of the chart, brings it back, or says that it counts though it stands out.
+func (s *server) PatchReading(c echo.Context, id string) error {
 	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
-		var reason *string
-		if in.SetAside != nil {
-			reason = &in.SetAside.Reason
+		var r fleet.Reading
+		var err error
+		asides := contract.Has(c, "set_aside")
+		if !asides && in.Confirmed == nil {
+			var f fleet.Faults
+			f.Add("", "give set_aside, or confirmed")
+			return reply.Answer{}, f.Err()
 		}
-		r, err := w.SetAside(id, reason)
+		if asides {
+			r, err = w.SetAside(id, reasonOf(in.SetAside))
+		}
+		if err == nil && in.Confirmed != nil {
+			r, err = w.Confirm(id, *in.Confirmed)
+		}
 		if err != nil {
 			return reply.Answer{}, err
 		}
 		return reply.JSON(http.StatusOK, encodeReading(r))
 	})
+}
+
+// reasonOf is why something is set aside, nil where it is brought back.
+func reasonOf(p *openapi.SetAsidePatch) *string {
+	if p == nil {
+		return nil
+	}
+	return &p.Reason
 }
 
 // reading is a reading as the contract has it. The names in JSON are those of fleet.Reading.

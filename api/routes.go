@@ -40,7 +40,9 @@ func (t *routeTable) operations(s *server) {
 	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading)
 	t.write("POST", "/v1/readings", h.AddReadings)
 	t.get("/v1/readings/:reading", h.GetReading)
-	t.write("PATCH", "/v1/readings/:reading", h.SetReadingAside)
+	t.write("PATCH", "/v1/readings/:reading", h.PatchReading)
+	t.get("/v1/batches/:batch", h.GetBatch)
+	t.write("PATCH", "/v1/batches/:batch", h.PatchBatch)
 
 	t.get("/v1/sleds/:sled/chart", h.GetChart, cached)
 	t.get("/v1/sleds/:sled/chart.svg", h.DrawChart, cached)

@@ -43,11 +43,11 @@ func TestSeason_ShowsWhatWasPlannedAndWhatWasSet(t *testing.T) {
 	planned := sheetOf(t, p, harvest).Rows[0].Tonight.Nearest
 	assert.Equal(t, planned.Gear, *line.PlannedGear)
 	assert.Equal(t, planned.TopOutFt, *line.PlannedFt)
-	assert.Equal(t, "1", *line.SetGear, "what was set first")
-	assert.InDelta(t, *line.SetFt-*line.PlannedFt, *line.MovedFt, 1e-9)
+	assert.Equal(t, "1", *line.SetGear, "what seven of its hooks pulled on; three pulled on 2")
+	assert.InDelta(t, 0.3*(251-265), *line.MovedFt, 1e-9)
 	assert.Equal(t, openapi.OutcomeFelt("soft"), *line.Outcome.Felt)
 	assert.False(t, open.MovedOneWay, "one show says nothing")
-	assert.Equal(t, "Set as planned on average.", open.Detail)
+	assert.Equal(t, "Set 4.2\u00a0ft earlier than planned on average.", open.Detail)
 	farm := seasonClass(t, season, "farm-9500-lb").Lines[0]
 	assert.Nil(t, farm.SetGear)
 	assert.Nil(t, farm.MovedFt)

@@ -57,7 +57,7 @@ func (s settings) secure() bool { return s.TLSCert != "" || strings.HasPrefix(s.
 
 // Defaults of what is assumed of repeatability: 100 times the sd of the logarithm, and the degrees of freedom
 // that this is worth.
-var usualAssumption = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
+var usualAssumption = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
 
 // Limits of a manager key that is set from outside, in characters.
 const (

@@ -36,7 +36,7 @@ func TestSettings_TakeAFlagBeforeItsVariableAndAVariableBeforeItsDefault(t *test
 	got, err = readSettings(nil, func(string) string { return "" })
 	require.NoError(t, err)
 	assert.Equal(t, settings{
-		Addr: "127.0.0.1:8080", DB: "evenpull.db", Assumed: calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 4},
+		Addr: "127.0.0.1:8080", DB: "evenpull.db", Assumed: calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 2},
 		BackupKeep: 14, KeyName: "made on the machine",
 	}, got)
 }

@@ -10,7 +10,7 @@ import (
 
 // GetSheet gives every class of a show with its setting.
 func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams) error {
-	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""))
+	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""), valueOr(p.WithDate, false))
 	if err != nil {
 		return err
 	}
@@ -22,8 +22,8 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
-		Caution: caution,
-		Rows:    mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
+		Caution: caution, Night: encodeNight(s.Night, units),
+		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
 	}
 }
 

@@ -15,7 +15,7 @@ import (
 
 // GetSheetCSV gives a show's sheet as a spreadsheet.
 func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVParams) error {
-	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""))
+	sheet, err := s.book.Sheet(c.Request().Context(), show, valueOr(p.Sled, ""), valueOr(p.WithDate, false))
 	if err != nil {
 		return err
 	}
@@ -33,7 +33,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 	rows := [][]string{{
 		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" +
 			in, "difference" + in,
-		"plus_minus" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
+		"plus_minus_tonight" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
 			in, "weights_on_home_sled", "as_run",
 		"longest" + in, "hooks", "full_pulls", "felt", "caution",
 	}}
@@ -56,7 +56,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 func tonightCells(a match.Answer, units fleet.Units) []string {
 	start, topOut := "", ""
 	if n := a.Nearest; n != nil {
-		start, topOut = spreadsheet.Position(n.StartFt, units), spreadsheet.Distance(n.TopOutFt, units)
+		start, topOut = spreadsheet.Position(n.StartFt, units), spreadsheet.Distance(n.TonightFt, units)
 	}
 	cells := answerCells(a, units)
 	if m := a.MovedStart; m != nil && m.WorthIt {

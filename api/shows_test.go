@@ -133,7 +133,7 @@ func TestSheet_TranslatesEveryClass(t *testing.T) {
 	}
 	farm := sheet.Rows[1]
 	require.NotNil(t, farm.PullOff)
-	assert.Equal(t, "B", farm.PullOff.Home.Gear)
+	assert.Equal(t, "B", *farm.PullOff.Home.Gear)
 	assert.NotNil(t, farm.PullOff.Tonight.Nearest)
 	assert.Equal(t, "6 blocks", *farm.Weights)
 }
@@ -151,7 +151,7 @@ func TestSheet_OfAnotherSledTranslatesEveryClassAgain(t *testing.T) {
 	for i, row := range asked.Rows {
 		require.NotNil(t, row.Booked)
 		assert.Equal(t, before.Rows[i].Tonight, *row.Booked)
-		assert.Equal(t, row.Home.Gear, row.Tonight.Nearest.Gear, "on its own sled")
+		assert.Equal(t, *row.Home.Gear, row.Tonight.Nearest.Gear, "on its own sled")
 		assert.Zero(t, row.Tonight.Nearest.DifferenceFt)
 	}
 	assert.Equal(t, before, sheetOf(t, p, harvest), "looking changes nothing")

@@ -48,8 +48,9 @@ func TestSheetCSV_IsTheSheet(t *testing.T) {
 				got, n := rows[i], row.Tonight.Nearest
 				require.NotNil(t, n)
 				assert.Equal(t, row.Name, got["class"], "in running order")
-				assert.Equal(t, []string{row.HomeSledName, row.Home.Gear}, []string{got["home_sled"], got["home_gear"]})
-				assert.Equal(t, []string{sheet.SledName, n.Gear, string(n.Confidence)},
+				assert.Equal(t, []string{row.HomeSledName, valueOr(row.Home.Gear, "")},
+					[]string{got["home_sled"], got["home_gear"]})
+				assert.Equal(t, []string{sheet.SledName, n.Gear, string(valueOr(n.Confidence, ""))},
 					[]string{got["tonight_sled"], got["gear"], got["confidence"]})
 				assert.Equal(t, fmt.Sprintf("%.1f", n.TopOutFt*scale), got["top_out_"+units])
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1),
@@ -80,7 +81,7 @@ func TestClassesCSV_IsTheClasses(t *testing.T) {
 	rows := csvRows(t, p, "/v1/classes.csv")
 	require.Len(t, rows, len(classes), "all of them, whatever the page")
 	for i, c := range classes {
-		assert.Equal(t, []string{c.Id, c.Name, c.Setting.Sled, c.Setting.Gear},
+		assert.Equal(t, []string{c.Id, c.Name, valueOr(c.Setting.Sled, ""), valueOr(c.Setting.Gear, "")},
 			[]string{rows[i]["class"], rows[i]["name"], rows[i]["sled"], rows[i]["gear"]})
 		assert.Equal(t, fmt.Sprint(c.Setting.StartFt), rows[i]["start_ft"])
 		assert.Equal(t, fmt.Sprintf("%.1f", *c.Setting.StoodForFt), rows[i]["stood_for_ft"])
@@ -156,7 +157,7 @@ func counting(readings []openapi.Reading) []openapi.Reading {
 	var all []openapi.Reading
 	for _, r := range readings {
 		if r.SetAside == nil {
-			r.Id, r.CreatedAt, r.Replaces = "", time.Time{}, nil
+			r.Id, r.CreatedAt, r.Replaces, r.Batch = "", time.Time{}, nil, nil
 			all = append(all, r)
 		}
 	}

@@ -96,7 +96,7 @@ func filling(t *testing.T, p *process) (stored int) {
 	note := strings.Repeat("wind from the grandstand; ", 15)
 	rows := strings.Repeat("bluestem,B,0,262,2025-05-10,"+note+"\n", 200)
 	for refused := 0; refused < 3; {
-		got := p.do(csvPost("/v1/readings", "sled,gear,start_ft,distance_ft,measured_on,note\n"+rows))
+		got := p.do(csvPost("/v1/readings?repeated=keep", "sled,gear,start_ft,distance_ft,measured_on,note\n"+rows))
 		if got.StatusCode == http.StatusCreated {
 			stored += into[openapi.Accepted](t, got, 201).Accepted
 			continue
@@ -178,7 +178,8 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
 	for range 10 {
 		stored += into[openapi.Accepted](t,
-			p.do(csvPost("/v1/readings", heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
+			p.do(csvPost("/v1/readings?repeated=keep",
+				heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 200))), 201).Accepted
 	}
 	assert.Equal(t, was+stored+1, readingCount(t, p.program))
 	t.Logf("room again, and %d more readings:%s", 2001, sizes())
@@ -313,7 +314,7 @@ func TestAnswers_NeedNoTemporaryFile(t *testing.T) {
 	p := spawn(t, db, "--demo")
 	for range 10 {
 		sheet := heading + strings.Repeat("bluestem,B,0,262,2025-05-10\nbluestem,C,0,250,2025-05-11\n", 1000)
-		into[openapi.Accepted](t, p.do(csvPost("/v1/readings", sheet)), 201)
+		into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep", sheet)), 201)
 	}
 	shows := into[openapi.ShowPage](t, p.do(get("/v1/shows")), 200).Items
 	require.NotEmpty(t, shows)

@@ -11,21 +11,22 @@ import (
 
 // GetTable gives every gear of one sled against the whole fleet.
 func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
-	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0))
+	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0), valueOr(p.Day, ""))
 	if err != nil {
 		return err
 	}
-	return s.cache.SendJSON(c, table.Revision, encodeTable(table))
+	return s.cache.SendJSON(c, table.Revision, encodeTable(table, unitsOf(p.Units)))
 }
 
-func encodeTable(t book.Table) openapi.Table {
-	return openapi.Table{
+func encodeTable(t book.Table, units fleet.Units) openapi.Table {
+	out := openapi.Table{
 		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
 				On: map[string]openapi.TableCell{}}
-			out.TopOutFt, out.LowFt, out.HighFt = numbers(r.Asked.Estimate)
+			n := numbers(r.Asked.Estimate)
+			out.TopOutFt, out.LowFt, out.HighFt, out.TonightLowFt, out.TonightHighFt = n.expected, n.low, n.high, n.tonightLow, n.tonightHigh
 			for sled, answer := range r.On {
 				if answer.Nearest != nil {
 					out.On[sled] = encodeCell(*answer.Nearest)
@@ -34,15 +35,29 @@ func encodeTable(t book.Table) openapi.Table {
 			return out
 		}),
 	}
+	if len(t.Nights) > 0 {
+		nights := make(map[string]openapi.Night, len(t.Nights))
+		for sled, night := range t.Nights {
+			nights[sled] = *encodeNight(night, units)
+		}
+		out.Nights = &nights
+	}
+	return out
 }
 
 func encodeCell(n match.Nearest) openapi.TableCell {
 	return openapi.TableCell{
-		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), ChanceNearest: n.ChanceNearest,
-		Confidence: openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
+		Gear: n.Gear, DifferenceFt: n.DifferenceFt, PlusMinusFt: plusMinus(n), PlusMinusTonightFt: plusMinusTonight(n),
+		ChanceNearest: n.ChanceNearest,
+		Confidence:    openapi.Confidence(n.Confidence), OutOfReach: n.OutOfReach,
 		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
 		StatedBy: nilIfZero(n.StatedBy),
 	}
+}
+
+// plusMinusTonight is half the width of the 95 % interval of one more pull tonight, ft.
+func plusMinusTonight(n match.Nearest) float64 {
+	return (n.DifferenceTonightHighFt - n.DifferenceTonightLowFt) / 2
 }
 
 // plusMinus is half the width of the 95 % interval of the difference, ft.

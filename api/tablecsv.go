@@ -15,7 +15,7 @@ import (
 
 // GetTableCSV gives the table as a spreadsheet.
 func (s *server) GetTableCSV(c echo.Context, p openapi.GetTableCSVParams) error {
-	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0))
+	table, err := s.book.Table(c.Request().Context(), p.Reference, valueOr(p.StartFt, 0), valueOr(p.Day, ""))
 	if err != nil {
 		return err
 	}
@@ -32,7 +32,8 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	distance := func(name string) string { return name + "_" + string(units) }
 	heading := []string{"gear", distance("top_out"), distance("low"), distance("high"), "rests on"}
 	for _, s := range t.Sleds {
-		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"), s.ID+" "+distance("plus_minus"),
+		heading = append(heading, s.ID+" gear", s.ID+" "+distance("difference"),
+			s.ID+" "+distance("plus_minus_tonight"),
 			s.ID+" confidence", s.ID+" remarks")
 	}
 	rows := [][]string{append(heading, "caution")}
@@ -51,7 +52,8 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 	return rows
 }
 
-// answerCells are an answer as cells: gear, difference, plus-or-minus, how sure, and what else there is to say.
+// answerCells are an answer as cells: gear, difference, plus-or-minus of one more pull tonight, how sure, and what else
+// there is to say.
 func answerCells(a match.Answer, units fleet.Units) []string {
 	n := a.Nearest
 	if n == nil {
@@ -64,12 +66,17 @@ func answerCells(a match.Answer, units fleet.Units) []string {
 	if n.ComparedAt == match.FullBack {
 		remarks = append(remarks, "compared at full back")
 	}
-	if n.Confidence == match.TossUp && a.RunnerUp != nil {
+	if n.Confidence == match.TossUp && a.RunnerUp != nil && !n.OwnSetting {
 		remarks = append(remarks, "or gear "+spreadsheet.TextWithin(a.RunnerUp.Gear))
 	}
+	sure := string(n.Confidence)
+	if n.OwnSetting {
+		sure = ""
+		remarks = append(remarks, "its own setting")
+	}
 	return []string{
-		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units), spreadsheet.Distance(plusMinus(*n),
-			units), string(n.Confidence),
+		spreadsheet.Text(n.Gear), spreadsheet.Distance(n.DifferenceFt, units),
+		spreadsheet.Distance(plusMinusTonight(*n), units), sure,
 		strings.Join(remarks, "; "),
 	}
 }

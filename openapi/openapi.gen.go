@@ -17,6 +17,7 @@ const (
 	BasisCarried      Basis = "carried"
 	BasisExtended     Basis = "extended"
 	BasisGeared       Basis = "geared"
+	BasisGiven        Basis = "given"
 	BasisInterpolated Basis = "interpolated"
 	BasisMeasured     Basis = "measured"
 	BasisNone         Basis = "none"
@@ -31,6 +32,8 @@ func (e Basis) Valid() bool {
 	case BasisExtended:
 		return true
 	case BasisGeared:
+		return true
+	case BasisGiven:
 		return true
 	case BasisInterpolated:
 		return true
@@ -186,6 +189,24 @@ func (e Ended) Valid() bool {
 	}
 }
 
+// Defines values for FaultCode.
+const (
+	Repeated FaultCode = "repeated"
+	Unlikely FaultCode = "unlikely"
+)
+
+// Valid indicates whether the value is a known member of the FaultCode enum.
+func (e FaultCode) Valid() bool {
+	switch e {
+	case Repeated:
+		return true
+	case Unlikely:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for FleetDocumentFormat.
 const (
 	EvenpullFleet1 FleetDocumentFormat = "evenpull-fleet-1"
@@ -195,6 +216,39 @@ const (
 func (e FleetDocumentFormat) Valid() bool {
 	switch e {
 	case EvenpullFleet1:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for MendKind.
+const (
+	AnotherGear   MendKind = "another-gear"
+	DecimalPoint  MendKind = "decimal-point"
+	FeetAsMeters  MendKind = "feet-as-meters"
+	LabelsSwapped MendKind = "labels-swapped"
+	MetersAsFeet  MendKind = "meters-as-feet"
+	OtherEnd      MendKind = "other-end"
+	SwappedDigits MendKind = "swapped-digits"
+)
+
+// Valid indicates whether the value is a known member of the MendKind enum.
+func (e MendKind) Valid() bool {
+	switch e {
+	case AnotherGear:
+		return true
+	case DecimalPoint:
+		return true
+	case FeetAsMeters:
+		return true
+	case LabelsSwapped:
+		return true
+	case MetersAsFeet:
+		return true
+	case OtherEnd:
+		return true
+	case SwappedDigits:
 		return true
 	default:
 		return false
@@ -339,6 +393,21 @@ func (e UploadSeparator) Valid() bool {
 	case Semicolon:
 		return true
 	case Tab:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for KeepUnlikely.
+const (
+	KeepUnlikelyKeep KeepUnlikely = "keep"
+)
+
+// Valid indicates whether the value is a known member of the KeepUnlikely enum.
+func (e KeepUnlikely) Valid() bool {
+	switch e {
+	case KeepUnlikelyKeep:
 		return true
 	default:
 		return false
@@ -518,13 +587,13 @@ func (e DrawLaddersParamsUnits) Valid() bool {
 
 // Defines values for AddReadingsParamsUnknown.
 const (
-	Skip AddReadingsParamsUnknown = "skip"
+	AddReadingsParamsUnknownSkip AddReadingsParamsUnknown = "skip"
 )
 
 // Valid indicates whether the value is a known member of the AddReadingsParamsUnknown enum.
 func (e AddReadingsParamsUnknown) Valid() bool {
 	switch e {
-	case Skip:
+	case AddReadingsParamsUnknownSkip:
 		return true
 	default:
 		return false
@@ -561,6 +630,39 @@ func (e AddReadingsParamsUnits) Valid() bool {
 	case AddReadingsParamsUnitsFt:
 		return true
 	case AddReadingsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddReadingsParamsUnlikely.
+const (
+	AddReadingsParamsUnlikelyKeep AddReadingsParamsUnlikely = "keep"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingsParamsUnlikely enum.
+func (e AddReadingsParamsUnlikely) Valid() bool {
+	switch e {
+	case AddReadingsParamsUnlikelyKeep:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddReadingsParamsRepeated.
+const (
+	AddReadingsParamsRepeatedKeep AddReadingsParamsRepeated = "keep"
+	AddReadingsParamsRepeatedSkip AddReadingsParamsRepeated = "skip"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingsParamsRepeated enum.
+func (e AddReadingsParamsRepeated) Valid() bool {
+	switch e {
+	case AddReadingsParamsRepeatedKeep:
+		return true
+	case AddReadingsParamsRepeatedSkip:
 		return true
 	default:
 		return false
@@ -765,6 +867,39 @@ func (e GetDrivelineParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for AddReadingParamsUnlikely.
+const (
+	AddReadingParamsUnlikelyKeep AddReadingParamsUnlikely = "keep"
+)
+
+// Valid indicates whether the value is a known member of the AddReadingParamsUnlikely enum.
+func (e AddReadingParamsUnlikely) Valid() bool {
+	switch e {
+	case AddReadingParamsUnlikelyKeep:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetTableParamsUnits.
+const (
+	GetTableParamsUnitsFt GetTableParamsUnits = "ft"
+	GetTableParamsUnitsM  GetTableParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetTableParamsUnits enum.
+func (e GetTableParamsUnits) Valid() bool {
+	switch e {
+	case GetTableParamsUnitsFt:
+		return true
+	case GetTableParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetTableCSVParamsUnits.
 const (
 	GetTableCSVParamsUnitsFt GetTableCSVParamsUnits = "ft"
@@ -787,6 +922,12 @@ func (e GetTableCSVParamsUnits) Valid() bool {
 type Accepted struct {
 	// Accepted How many readings were stored or, on a dry run, would be
 	Accepted int `json:"accepted"`
+
+	// Batch What the readings are taken back by as one
+	Batch *string `json:"batch,omitempty"`
+
+	// Skipped How many rows were left out because they are stored already
+	Skipped *int `json:"skipped,omitempty"`
 
 	// Upload How a CSV is understood, on a dry run
 	Upload *Upload `json:"upload,omitempty"`
@@ -868,6 +1009,9 @@ type Answer struct {
 	MovedStart *MovedStart `json:"moved_start"`
 	Nearest    *Nearest    `json:"nearest"`
 
+	// Night What the readings of the day asked about say of it; absent where no day is asked about
+	Night *Night `json:"night,omitempty"`
+
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
 
@@ -875,24 +1019,42 @@ type Answer struct {
 	//
 	// Example: bluestem
 	Sled SledIdentifier `json:"sled"`
+
+	// UsualGear Which gear comes nearest on average over days, where the pulls of the night have changed it
+	UsualGear *string `json:"usual_gear,omitempty"`
 }
 
 // AnswerGear defines model for AnswerGear.
 type AnswerGear struct {
-	Basis            Basis   `json:"basis"`
-	ChanceNearest    float64 `json:"chance_nearest"`
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+
+	// Basis given is a distance that was asked about
+	Basis Basis `json:"basis"`
+
+	// ChanceNearest Tonight
+	ChanceNearest           float64 `json:"chance_nearest"`
+	ChanceNearestOnAverage  float64 `json:"chance_nearest_on_average"`
+	DifferenceFt            float64 `json:"difference_ft"`
+	DifferenceHighFt        float64 `json:"difference_high_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear     Label   `json:"gear"`
-	HighFt   float64 `json:"high_ft"`
-	LowFt    float64 `json:"low_ft"`
-	StatedBy *string `json:"stated_by,omitempty"`
-	TopOutFt float64 `json:"top_out_ft"`
+	Gear          Label   `json:"gear"`
+	HighFt        float64 `json:"high_ft"`
+	LowFt         float64 `json:"low_ft"`
+	StatedBy      *string `json:"stated_by,omitempty"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
+	TopOutFt     float64 `json:"top_out_ft"`
 }
 
 // AsRun defines model for AsRun.
@@ -945,29 +1107,47 @@ type AsRunInput struct {
 
 // Asked defines model for Asked.
 type Asked struct {
+	// Basis given is a distance that was asked about
 	Basis        Basis    `json:"basis"`
 	BoxSpeed     *float64 `json:"box_speed"`
 	BoxSpeedHigh *float64 `json:"box_speed_high"`
 	BoxSpeedLow  *float64 `json:"box_speed_low"`
 
-	// Gear What is written on the lever
-	//
-	// Example: C
-	Gear   Label    `json:"gear"`
+	// Gear Absent where a distance is asked about
+	Gear   *string  `json:"gear,omitempty"`
 	HighFt *float64 `json:"high_ft"`
 	LowFt  *float64 `json:"low_ft"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	StartFt  float64        `json:"start_ft"`
-	StatedBy *string        `json:"stated_by,omitempty"`
-	TopOutFt *float64       `json:"top_out_ft"`
+	// Sled Absent where a distance is asked about
+	Sled          *string  `json:"sled,omitempty"`
+	StartFt       float64  `json:"start_ft"`
+	StatedBy      *string  `json:"stated_by,omitempty"`
+	TonightHighFt *float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
-// Basis defines model for Basis.
+// Basis given is a distance that was asked about
 type Basis string
+
+// Batch defines model for Batch.
+type Batch struct {
+	Id string `json:"id"`
+
+	// Readings How many came together
+	Readings int `json:"readings"`
+
+	// SetAside How many of them are set aside
+	SetAside int              `json:"set_aside"`
+	Sleds    []SledIdentifier `json:"sleds"`
+}
+
+// BatchPatch Leaves the readings that came together out of their charts, or brings back, where it is null, those that were left out so
+type BatchPatch struct {
+	SetAside *SetAsidePatch `json:"set_aside"`
+}
 
 // BatchReading defines model for BatchReading.
 type BatchReading struct {
@@ -1121,6 +1301,9 @@ type Chart struct {
 	// ImpliedTravel The travel that the readings themselves imply, where they say anything of it
 	ImpliedTravel *ImpliedTravel `json:"implied_travel"`
 
+	// Night What the readings of the day asked about say of it; absent where no day is asked about
+	Night *Night `json:"night,omitempty"`
+
 	// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 	Repeatability Repeatability `json:"repeatability"`
 	Shape         ChartShape    `json:"shape"`
@@ -1157,12 +1340,24 @@ type Check struct {
 	// Action What to do about it
 	Action *string `json:"action,omitempty"`
 	Code   string  `json:"code"`
+
+	// Counts Of a reading: false where it counts nowhere until it is corrected, set aside or confirmed
+	Counts *bool   `json:"counts,omitempty"`
 	Day    *string `json:"day,omitempty"`
 
 	// Detail What was found, in a sentence
-	Detail  string  `json:"detail"`
-	Gear    *string `json:"gear,omitempty"`
-	Reading *string `json:"reading,omitempty"`
+	Detail string `json:"detail"`
+
+	// ExpectedFt What the other readings say in its place
+	ExpectedFt *float64 `json:"expected_ft,omitempty"`
+	Gear       *string  `json:"gear,omitempty"`
+
+	// Mend The usual mistake that a reading may be, and the reading as it would be without it
+	Mend *Mend `json:"mend,omitempty"`
+
+	// OtherReading The one that the reading does not go together with
+	OtherReading *string `json:"other_reading,omitempty"`
+	Reading      *string `json:"reading,omitempty"`
 }
 
 // Class defines model for Class.
@@ -1190,12 +1385,16 @@ type ClassIdentifier = string
 
 // ClassInput defines model for ClassInput.
 type ClassInput struct {
-	Name    string        `json:"name"`
-	Notes   *string       `json:"notes,omitempty"`
+	Name  string  `json:"name"`
+	Notes *string `json:"notes,omitempty"`
+
+	// PullOff A gear on the sled a class is used to, or a distance in place of both
 	PullOff *SettingInput `json:"pull_off,omitempty"`
 
 	// Renew Take the top-out it stands for from today's chart though the setting stays; goes with PUT
-	Renew   *bool        `json:"renew,omitempty"`
+	Renew *bool `json:"renew,omitempty"`
+
+	// Setting A gear on the sled a class is used to, or a distance in place of both
 	Setting SettingInput `json:"setting"`
 
 	// UsedBy Which association or promoter runs it
@@ -1216,6 +1415,7 @@ type Confidence string
 
 // CutoffGear defines model for CutoffGear.
 type CutoffGear struct {
+	// Basis given is a distance that was asked about
 	Basis         Basis    `json:"basis"`
 	BoxSpeedFtS   *float64 `json:"box_speed_ft_s"`
 	CoastFt       *float64 `json:"coast_ft"`
@@ -1336,12 +1536,20 @@ type Equivalents struct {
 // Fault defines model for Fault.
 type Fault struct {
 	// At The field, such as gears[2].label; empty for the whole
-	At     string `json:"at"`
-	Detail string `json:"detail"`
+	At string `json:"at"`
+
+	// Code What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
+	// repeated is a row that is stored already
+	Code   *FaultCode `json:"code,omitempty"`
+	Detail string     `json:"detail"`
 
 	// Row The row of a bulk request
 	Row *int `json:"row,omitempty"`
 }
+
+// FaultCode What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
+// repeated is a row that is stored already
+type FaultCode string
 
 // FleetDocument A fleet, as /v1/export wrote it. Its format has a number, and later programs read earlier ones.
 type FleetDocument struct {
@@ -1452,10 +1660,8 @@ type HistoryPage struct {
 
 // HomeSetting defines model for HomeSetting.
 type HomeSetting struct {
-	// Gear What is written on the lever
-	//
-	// Example: C
-	Gear Label `json:"gear"`
+	// Gear Absent where the class is set to a distance
+	Gear *string `json:"gear,omitempty"`
 
 	// MovedFt How far that has moved since; null where either is unknown
 	MovedFt *float64 `json:"moved_ft"`
@@ -1464,17 +1670,18 @@ type HomeSetting struct {
 	NotedOn     Date     `json:"noted_on"`
 	PlusMinusFt *float64 `json:"plus_minus_ft"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled    SledIdentifier `json:"sled"`
-	StartFt float64        `json:"start_ft"`
+	// Sled Absent where the class is set to a distance
+	Sled    *string `json:"sled,omitempty"`
+	StartFt float64 `json:"start_ft"`
 
 	// StoodForFt The top-out this setting stood for when it was noted, which is what the class means; null when the chart knew nothing
 	StoodForFt *float64 `json:"stood_for_ft"`
 
 	// TodayFt What today's chart says of the same setting; on a kept sheet, what it said then
 	TodayFt *float64 `json:"today_ft"`
+
+	// TopOutFt The distance, where the class is set to one
+	TopOutFt *float64 `json:"top_out_ft,omitempty"`
 }
 
 // HowAlike defines model for HowAlike.
@@ -1624,14 +1831,40 @@ type MeasuredRepeatability struct {
 	ReadingPct float64 `json:"reading_pct"`
 }
 
+// Mend The usual mistake that a reading may be, and the reading as it would be without it
+type Mend struct {
+	// Detail In a few words
+	//
+	// Example: swapped digits would give 268 ft
+	Detail     string  `json:"detail"`
+	DistanceFt float64 `json:"distance_ft"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear    Label    `json:"gear"`
+	Kind    MendKind `json:"kind"`
+	StartFt float64  `json:"start_ft"`
+}
+
+// MendKind defines model for Mend.Kind.
+type MendKind string
+
 // MovedStart defines model for MovedStart.
 type MovedStart struct {
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+
 	// DifferenceFt From the mark, against what was asked
 	DifferenceFt     float64 `json:"difference_ft"`
 	DifferenceHighFt float64 `json:"difference_high_ft"`
 
 	// DifferenceLowFt 95 % interval, with how well a box is set to a mark
-	DifferenceLowFt float64 `json:"difference_low_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
@@ -1644,7 +1877,11 @@ type MovedStart struct {
 	RoundedStartFt float64 `json:"rounded_start_ft"`
 
 	// StartFt Where the gear tops out exactly as asked
-	StartFt float64 `json:"start_ft"`
+	StartFt       float64 `json:"start_ft"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
 
 	// TopOutFt From the mark
 	TopOutFt float64 `json:"top_out_ft"`
@@ -1655,18 +1892,33 @@ type MovedStart struct {
 
 // Nearest defines model for Nearest.
 type Nearest struct {
-	Basis         Basis             `json:"basis"`
-	BoxSpeed      *float64          `json:"box_speed"`
-	BoxSpeedHigh  *float64          `json:"box_speed_high"`
-	BoxSpeedLow   *float64          `json:"box_speed_low"`
-	ChanceNearest float64           `json:"chance_nearest"`
-	ComparedAt    NearestComparedAt `json:"compared_at"`
-	Confidence    Confidence        `json:"confidence"`
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+
+	// Basis given is a distance that was asked about
+	Basis        Basis    `json:"basis"`
+	BoxSpeed     *float64 `json:"box_speed"`
+	BoxSpeedHigh *float64 `json:"box_speed_high"`
+	BoxSpeedLow  *float64 `json:"box_speed_low"`
+
+	// ChanceNearest Tonight; null of its own setting
+	ChanceNearest *float64 `json:"chance_nearest"`
+
+	// ChanceNearestOnAverage null of its own setting
+	ChanceNearestOnAverage *float64          `json:"chance_nearest_on_average"`
+	ComparedAt             NearestComparedAt `json:"compared_at"`
+
+	// Confidence Tonight, in a word; null of its own setting
+	Confidence *Confidence `json:"confidence"`
 
 	// DifferenceFt Positive tops out later than the asked setting
-	DifferenceFt     float64 `json:"difference_ft"`
-	DifferenceHighFt float64 `json:"difference_high_ft"`
-	DifferenceLowFt  float64 `json:"difference_low_ft"`
+	DifferenceFt            float64 `json:"difference_ft"`
+	DifferenceHighFt        float64 `json:"difference_high_ft"`
+	DifferenceLowFt         float64 `json:"difference_low_ft"`
+	DifferenceTonightHighFt float64 `json:"difference_tonight_high_ft"`
+
+	// DifferenceTonightLowFt 95 % interval of one more pull tonight, less the average asked for
+	DifferenceTonightLowFt float64 `json:"difference_tonight_low_ft"`
 
 	// Gear What is written on the lever
 	//
@@ -1676,10 +1928,17 @@ type Nearest struct {
 	LowFt  float64 `json:"low_ft"`
 
 	// OutOfReach null on a sled with one known gear
-	OutOfReach *bool   `json:"out_of_reach"`
-	StartFt    float64 `json:"start_ft"`
-	StatedBy   *string `json:"stated_by,omitempty"`
-	TopOutFt   float64 `json:"top_out_ft"`
+	OutOfReach *bool `json:"out_of_reach"`
+
+	// OwnSetting It is the very setting asked about, on its own sled, and has no chance to state
+	OwnSetting    *bool   `json:"own_setting,omitempty"`
+	StartFt       float64 `json:"start_ft"`
+	StatedBy      *string `json:"stated_by,omitempty"`
+	TonightHighFt float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt float64 `json:"tonight_low_ft"`
+	TopOutFt     float64 `json:"top_out_ft"`
 }
 
 // NearestComparedAt defines model for Nearest.ComparedAt.
@@ -1695,6 +1954,38 @@ type NewKey struct {
 
 	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
 	Role Role `json:"role"`
+}
+
+// Night What the readings of the day asked about say of it; absent where no day is asked about
+type Night struct {
+	Day string `json:"day"`
+
+	// Detail In a sentence
+	//
+	// Example: After 3 pulls tonight: 4 ft later than usual.
+	Detail string `json:"detail"`
+
+	// Gear What later_ft is of: the middle one of the ladder
+	Gear    *string `json:"gear,omitempty"`
+	HighPct float64 `json:"high_pct"`
+
+	// LaterFt The same in feet of the gear from full back
+	LaterFt *float64 `json:"later_ft"`
+
+	// LowPct 95 % interval
+	LowPct float64 `json:"low_pct"`
+
+	// NotUsed Ids of its readings that move nothing until another one agrees with them or somebody confirms them
+	NotUsed []string `json:"not_used"`
+
+	// OffsetPct By how much everything tops out later than on average, 100 times the logarithm
+	OffsetPct float64 `json:"offset_pct"`
+
+	// Others On a sheet, readings of the show's date that were not entered from the show; with_date takes them in
+	Others *int `json:"others,omitempty"`
+
+	// Pulls Readings of that day that count
+	Pulls int `json:"pulls"`
 }
 
 // Outcome defines model for Outcome.
@@ -1785,9 +2076,22 @@ type PartOptions struct {
 	Sled SledIdentifier `json:"sled"`
 }
 
+// PooledRepeatability defines model for PooledRepeatability.
+type PooledRepeatability struct {
+	DayDf  float64 `json:"day_df"`
+	DayPct float64 `json:"day_pct"`
+
+	// LeftOut How many readings it leaves out
+	LeftOut    int     `json:"left_out"`
+	ReadingDf  float64 `json:"reading_df"`
+	ReadingPct float64 `json:"reading_pct"`
+}
+
 // Problem defines model for Problem.
 type Problem struct {
-	Detail string `json:"detail"`
+	// Codes Of a 409 that asks about readings, every code among its faults; each can be answered by the parameter of its name
+	Codes  *[]FaultCode `json:"codes,omitempty"`
+	Detail string       `json:"detail"`
 
 	// Errors Every fault found, up to 1,000
 	Errors *[]Fault `json:"errors,omitempty"`
@@ -1820,12 +2124,17 @@ type Ratio = float64
 
 // Reading defines model for Reading.
 type Reading struct {
-	By         *string   `json:"by,omitempty"`
-	CreatedAt  time.Time `json:"created_at"`
-	Day        string    `json:"day"`
-	DistanceFt float64   `json:"distance_ft"`
-	EndFt      *float64  `json:"end_ft,omitempty"`
-	Ended      Ended     `json:"ended"`
+	// Batch The request it came with, where that brought many: they are taken back together by it
+	Batch *string `json:"batch,omitempty"`
+	By    *string `json:"by,omitempty"`
+
+	// ConfirmedAt When somebody said that it counts though it stands out
+	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"`
+	CreatedAt   time.Time  `json:"created_at"`
+	Day         string     `json:"day"`
+	DistanceFt  float64    `json:"distance_ft"`
+	EndFt       *float64   `json:"end_ft,omitempty"`
+	Ended       Ended      `json:"ended"`
 
 	// Gear What is written on the lever
 	//
@@ -1908,11 +2217,10 @@ type ReadingPage struct {
 	Next  *string   `json:"next"`
 }
 
-// ReadingPatch defines model for ReadingPatch.
+// ReadingPatch set_aside leaves a reading out of the chart, or brings it back where it is null; confirmed says whether it counts though it stands out. One of them is given
 type ReadingPatch struct {
-	SetAside *struct {
-		Reason string `json:"reason"`
-	} `json:"set_aside"`
+	Confirmed *bool          `json:"confirmed,omitempty"`
+	SetAside  *SetAsidePatch `json:"set_aside,omitempty"`
 }
 
 // Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
@@ -1922,8 +2230,15 @@ type Repeatability struct {
 		Df         float64 `json:"df"`
 		ReadingPct float64 `json:"reading_pct"`
 	} `json:"assumed"`
+
+	// Measured By everything nobody set aside, without judging it
 	Measured *MeasuredRepeatability `json:"measured"`
-	Used     struct {
+
+	// Pooled What is left without the readings and days that a notebook itself contradicts; null where nothing says anything
+	Pooled *PooledRepeatability `json:"pooled"`
+
+	// Used What is pooled, blended with the assumption
+	Used struct {
 		DayPct     float64 `json:"day_pct"`
 		ReadingPct float64 `json:"reading_pct"`
 	} `json:"used"`
@@ -2016,22 +2331,33 @@ type Session struct {
 type SetAside struct {
 	At     time.Time `json:"at"`
 	Reason string    `json:"reason"`
+
+	// WithBatch Together with all that came with it
+	WithBatch *bool `json:"with_batch,omitempty"`
 }
 
-// SettingInput defines model for SettingInput.
+// SetAsidePatch defines model for SetAsidePatch.
+type SetAsidePatch struct {
+	Reason string `json:"reason"`
+}
+
+// SettingInput A gear on the sled a class is used to, or a distance in place of both
 type SettingInput struct {
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear Label `json:"gear"`
+	Gear *Label `json:"gear,omitempty"`
 
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	Sled *SledIdentifier `json:"sled,omitempty"`
 
 	// StartFt 0 when absent
 	StartFt *float64 `json:"start_ft,omitempty"`
+
+	// TopOutFt Where the box is to top out, on any sled; in place of sled and gear
+	TopOutFt *float64 `json:"top_out_ft,omitempty"`
 }
 
 // Sheet defines model for Sheet.
@@ -2039,8 +2365,11 @@ type Sheet struct {
 	Caution string `json:"caution"`
 
 	// Date Example: 2026-05-09
-	Date     Date       `json:"date"`
-	Name     string     `json:"name"`
+	Date Date   `json:"date"`
+	Name string `json:"name"`
+
+	// Night What the readings of the day asked about say of it; absent where no day is asked about
+	Night    *Night     `json:"night,omitempty"`
 	Over     bool       `json:"over"`
 	Place    *string    `json:"place,omitempty"`
 	Promoter *string    `json:"promoter,omitempty"`
@@ -2071,14 +2400,16 @@ type SheetRow struct {
 	// Class A slug made from the name
 	//
 	// Example: farm-9500-lb
-	Class        ClassIdentifier `json:"class"`
-	Home         HomeSetting     `json:"home"`
-	HomeSledName string          `json:"home_sled_name"`
-	Name         string          `json:"name"`
-	Notes        *string         `json:"notes,omitempty"`
-	Outcome      *Outcome        `json:"outcome"`
-	PullOff      *PullOff        `json:"pull_off"`
-	Tonight      Answer          `json:"tonight"`
+	Class ClassIdentifier `json:"class"`
+	Home  HomeSetting     `json:"home"`
+
+	// HomeSledName Empty where the class is set to a distance
+	HomeSledName string   `json:"home_sled_name"`
+	Name         string   `json:"name"`
+	Notes        *string  `json:"notes,omitempty"`
+	Outcome      *Outcome `json:"outcome"`
+	PullOff      *PullOff `json:"pull_off"`
+	Tonight      Answer   `json:"tonight"`
 
 	// Weights On the home sled; they mean nothing on this one
 	Weights *string `json:"weights,omitempty"`
@@ -2241,6 +2572,9 @@ type StartFt = float64
 type Table struct {
 	Caution string `json:"caution"`
 
+	// Nights With a day, those sleds that have readings of it, by their ids
+	Nights *map[string]Night `json:"nights,omitempty"`
+
 	// Reference A slug made from the name
 	//
 	// Example: bluestem
@@ -2254,6 +2588,7 @@ type Table struct {
 
 // TableCell defines model for TableCell.
 type TableCell struct {
+	// Basis given is a distance that was asked about
 	Basis         Basis               `json:"basis"`
 	ChanceNearest float64             `json:"chance_nearest"`
 	ComparedAt    TableCellComparedAt `json:"compared_at"`
@@ -2266,9 +2601,12 @@ type TableCell struct {
 	Gear       Label `json:"gear"`
 	OutOfReach *bool `json:"out_of_reach"`
 
-	// PlusMinusFt Half the width of the 95 % interval of the difference
+	// PlusMinusFt Half the width of the 95 % interval of the difference on average
 	PlusMinusFt float64 `json:"plus_minus_ft"`
-	StatedBy    *string `json:"stated_by,omitempty"`
+
+	// PlusMinusTonightFt The same of one more pull tonight
+	PlusMinusTonightFt float64 `json:"plus_minus_tonight_ft"`
+	StatedBy           *string `json:"stated_by,omitempty"`
 }
 
 // TableCellComparedAt defines model for TableCell.ComparedAt.
@@ -2276,6 +2614,7 @@ type TableCellComparedAt string
 
 // TableRow defines model for TableRow.
 type TableRow struct {
+	// Basis given is a distance that was asked about
 	Basis Basis `json:"basis"`
 
 	// Gear What is written on the lever
@@ -2286,12 +2625,20 @@ type TableRow struct {
 	LowFt  *float64 `json:"low_ft"`
 
 	// On By sled; a sled of which nothing is known is absent
-	On       map[string]TableCell `json:"on"`
-	TopOutFt *float64             `json:"top_out_ft"`
+	On            map[string]TableCell `json:"on"`
+	TonightHighFt *float64             `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
 // TopOut defines model for TopOut.
 type TopOut struct {
+	// AverageFt The average over days, where the night asked about has readings of its own
+	AverageFt *float64 `json:"average_ft,omitempty"`
+
+	// Basis given is a distance that was asked about
 	Basis  Basis    `json:"basis"`
 	HighFt *float64 `json:"high_ft"`
 
@@ -2303,8 +2650,12 @@ type TopOut struct {
 	StartFt  float64 `json:"start_ft"`
 
 	// StatedBy Who states it, where the basis is stated
-	StatedBy *string  `json:"stated_by,omitempty"`
-	TopOutFt *float64 `json:"top_out_ft"`
+	StatedBy      *string  `json:"stated_by,omitempty"`
+	TonightHighFt *float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of the next pull on the night asked about
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
 }
 
 // Upload How a CSV is understood, on a dry run
@@ -2397,8 +2748,14 @@ type IfMatch = string
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
 
+// KeepUnlikely defines model for KeepUnlikely.
+type KeepUnlikely string
+
 // Limit defines model for Limit.
 type Limit = int
+
+// OnDay defines model for OnDay.
+type OnDay = string
 
 // OnStart Feet forward of full back
 type OnStart = StartFt
@@ -2432,6 +2789,9 @@ type Theme string
 // Units defines model for Units.
 type Units string
 
+// WithDate defines model for WithDate.
+type WithDate = bool
+
 // Status defines model for Status.
 type Status struct {
 	Status StatusStatus `json:"status"`
@@ -2457,6 +2817,12 @@ type GetContractParams struct {
 
 // GetReady200JSONResponseBodyStatus defines parameters for GetReady.
 type GetReady200JSONResponseBodyStatus string
+
+// GetBatchParams defines parameters for GetBatch.
+type GetBatchParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // ListClassesParams defines parameters for ListClasses.
 type ListClassesParams struct {
@@ -2500,11 +2866,17 @@ type PutClassParams struct {
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
-	// Sled The sled the setting is used on
-	Sled AskedSled `form:"sled" json:"sled"`
+	// Sled The sled asked about; goes with gear
+	Sled *SledIdentifier `form:"sled,omitempty" json:"sled,omitempty"`
 
-	// Gear The gear's label on that sled
-	Gear AskedGear `form:"gear" json:"gear"`
+	// Gear The gear asked about, by its label; goes with sled
+	Gear *Label `form:"gear,omitempty" json:"gear,omitempty"`
+
+	// TopOutFt The distance asked about, in place of sled and gear
+	TopOutFt *float64 `form:"top_out_ft,omitempty" json:"top_out_ft,omitempty"`
+
+	// OnePull The distance is where one pull topped out on one night, and not an average; goes with top_out_ft
+	OnePull *bool `form:"one_pull,omitempty" json:"one_pull,omitempty"`
 
 	// StartFt How far forward of full back the box starts on that sled; 0 when absent
 	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
@@ -2514,6 +2886,10 @@ type GetEquivalentsParams struct {
 
 	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
 	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
+
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day *OnDay `form:"day,omitempty" json:"day,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetEquivalentsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -2662,6 +3038,13 @@ type AddReadingsParams struct {
 	// MeasuredOn CSV: the date of rows that name none
 	MeasuredOn *Date `form:"measured_on,omitempty" json:"measured_on,omitempty"`
 
+	// Unlikely keep stores what is beyond belief, as confirmed; without it that is refused with 409: a distance more than a factor of 1.5 from
+	// what is known of its gear, or a date that makes a day of its own far from all others
+	Unlikely *AddReadingsParamsUnlikely `form:"unlikely,omitempty" json:"unlikely,omitempty"`
+
+	// Repeated CSV: what becomes of rows that are stored already; without it such rows are refused with 409
+	Repeated *AddReadingsParamsRepeated `form:"repeated,omitempty" json:"repeated,omitempty"`
+
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
@@ -2674,6 +3057,12 @@ type AddReadingsParamsDates string
 
 // AddReadingsParamsUnits defines parameters for AddReadings.
 type AddReadingsParamsUnits string
+
+// AddReadingsParamsUnlikely defines parameters for AddReadings.
+type AddReadingsParamsUnlikely string
+
+// AddReadingsParamsRepeated defines parameters for AddReadings.
+type AddReadingsParamsRepeated string
 
 // GetReadingParams defines parameters for GetReading.
 type GetReadingParams struct {
@@ -2756,6 +3145,9 @@ type GetSheetParams struct {
 	// Sled Another sled than the one that is booked
 	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
 
+	// WithDate Takes in the sled's readings of the show's date that were not entered from the show
+	WithDate *WithDate `form:"with_date,omitempty" json:"with_date,omitempty"`
+
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSheetParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
@@ -2770,6 +3162,9 @@ type GetSheetParamsUnits string
 type GetSheetCSVParams struct {
 	// Sled Another sled than the one that is booked
 	Sled *SheetSled `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// WithDate Takes in the sled's readings of the show's date that were not entered from the show
+	WithDate *WithDate `form:"with_date,omitempty" json:"with_date,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSheetCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -2852,6 +3247,10 @@ type GetChartParams struct {
 
 	// AsOf The chart from readings and parts up to the end of that day, with today's variances
 	AsOf *Date `form:"as_of,omitempty" json:"as_of,omitempty"`
+
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day *OnDay `form:"day,omitempty" json:"day,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetChartParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -2953,9 +3352,16 @@ type ListReadingsParams struct {
 
 // AddReadingParams defines parameters for AddReading.
 type AddReadingParams struct {
+	// Unlikely keep stores what is beyond belief, as confirmed; without it that is refused with 409: a distance more than a factor of 1.5 from
+	// what is known of its gear, or a date that makes a day of its own far from all others
+	Unlikely *AddReadingParamsUnlikely `form:"unlikely,omitempty" json:"unlikely,omitempty"`
+
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
+
+// AddReadingParamsUnlikely defines parameters for AddReading.
+type AddReadingParamsUnlikely string
 
 // GetReadingsCSVParams defines parameters for GetReadingsCSV.
 type GetReadingsCSVParams struct {
@@ -2971,9 +3377,19 @@ type GetTableParams struct {
 	// StartFt How far forward of full back the box starts on every sled; 0 when absent
 	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
 
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day *OnDay `form:"day,omitempty" json:"day,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetTableParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetTableParamsUnits defines parameters for GetTable.
+type GetTableParamsUnits string
 
 // GetTableCSVParams defines parameters for GetTableCSV.
 type GetTableCSVParams struct {
@@ -2982,6 +3398,10 @@ type GetTableCSVParams struct {
 
 	// StartFt How far forward of full back the box starts on every sled; 0 when absent
 	StartFt *TableStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// Day The test day or show it is about, by its name: what a sled's own readings of that day say moves tonight's top-outs of that sled and
+	// narrows them. A sled without readings of that day answers as for a night not yet seen
+	Day *OnDay `form:"day,omitempty" json:"day,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetTableCSVParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -2992,6 +3412,9 @@ type GetTableCSVParams struct {
 
 // GetTableCSVParamsUnits defines parameters for GetTableCSV.
 type GetTableCSVParamsUnits string
+
+// PatchBatchJSONRequestBody defines body for PatchBatch for application/json ContentType.
+type PatchBatchJSONRequestBody = BatchPatch
 
 // AddClassJSONRequestBody defines body for AddClass for application/json ContentType.
 type AddClassJSONRequestBody = ClassInput
@@ -3008,8 +3431,8 @@ type AddKeyJSONRequestBody = KeyInput
 // AddReadingsJSONRequestBody defines body for AddReadings for application/json ContentType.
 type AddReadingsJSONRequestBody = ReadingBatch
 
-// SetReadingAsideJSONRequestBody defines body for SetReadingAside for application/json ContentType.
-type SetReadingAsideJSONRequestBody = ReadingPatch
+// PatchReadingJSONRequestBody defines body for PatchReading for application/json ContentType.
+type PatchReadingJSONRequestBody = ReadingPatch
 
 // SignInJSONRequestBody defines body for SignIn for application/json ContentType.
 type SignInJSONRequestBody = SignIn
@@ -3052,6 +3475,12 @@ type ServerInterface interface {
 	// GetReady The database answers
 	// (GET /readyz)
 	GetReady(ctx echo.Context) error
+	// GetBatch Readings that came with one request
+	// (GET /v1/batches/{batch})
+	GetBatch(ctx echo.Context, batch string, params GetBatchParams) error
+	// PatchBatch Take back the readings that came with one request, or bring them back
+	// (PATCH /v1/batches/{batch})
+	PatchBatch(ctx echo.Context, batch string) error
 	// DeleteChange Take a change back; everything is as if it had never been noted
 	// (DELETE /v1/changes/{change})
 	DeleteChange(ctx echo.Context, change string) error
@@ -3082,7 +3511,7 @@ type ServerInterface interface {
 	// LoadDemo Load the invented demo fleet into an empty database
 	// (POST /v1/demo)
 	LoadDemo(ctx echo.Context) error
-	// GetEquivalents The gear on other sleds that tops out nearest to a gear on this one
+	// GetEquivalents The gear on other sleds that tops out nearest to a gear on this one, or to a distance
 	// (GET /v1/equivalents)
 	GetEquivalents(ctx echo.Context, params GetEquivalentsParams) error
 	// DrawEquivalents Both boxes along the pull, each as a share of its travel
@@ -3121,9 +3550,9 @@ type ServerInterface interface {
 	// GetReading One reading
 	// (GET /v1/readings/{reading})
 	GetReading(ctx echo.Context, reading string, params GetReadingParams) error
-	// SetReadingAside Leave a reading out of the chart, or bring it back
+	// PatchReading Leave a reading out of the chart, bring it back, or say that it counts though it stands out
 	// (PATCH /v1/readings/{reading})
-	SetReadingAside(ctx echo.Context, reading string) error
+	PatchReading(ctx echo.Context, reading string) error
 	// GetSeason Planned, set, happened; and the classes that keep being moved in one direction
 	// (GET /v1/season)
 	GetSeason(ctx echo.Context, params GetSeasonParams) error
@@ -3309,6 +3738,58 @@ func (w *ServerInterfaceWrapper) GetReady(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetReady(ctx)
+	return err
+}
+
+// GetBatch converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBatch(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "batch" -------------
+	var batch string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "batch", ctx.Param("batch"), &batch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter batch: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetBatchParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetBatch(ctx, batch, params)
+	return err
+}
+
+// PatchBatch converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchBatch(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "batch" -------------
+	var batch string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "batch", ctx.Param("batch"), &batch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter batch: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PatchBatch(ctx, batch)
 	return err
 }
 
@@ -3569,18 +4050,32 @@ func (w *ServerInterfaceWrapper) GetEquivalents(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetEquivalentsParams
-	// ------------- Required query parameter "sled" -------------
+	// ------------- Optional query parameter "sled" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, true, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
 	}
 
-	// ------------- Required query parameter "gear" -------------
+	// ------------- Optional query parameter "gear" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, true, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "top_out_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "top_out_ft", ctx.QueryParams(), &params.TopOutFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter top_out_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "one_pull" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "one_pull", ctx.QueryParams(), &params.OnePull, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter one_pull: %s", err))
 	}
 
 	// ------------- Optional query parameter "start_ft" -------------
@@ -3602,6 +4097,13 @@ func (w *ServerInterfaceWrapper) GetEquivalents(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_start_ft", ctx.QueryParams(), &params.OnStartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -4068,6 +4570,20 @@ func (w *ServerInterfaceWrapper) AddReadings(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measured_on: %s", err))
 	}
 
+	// ------------- Optional query parameter "unlikely" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "unlikely", ctx.QueryParams(), &params.Unlikely, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter unlikely: %s", err))
+	}
+
+	// ------------- Optional query parameter "repeated" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "repeated", ctx.QueryParams(), &params.Repeated, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter repeated: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "Idempotency-Key" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
@@ -4126,8 +4642,8 @@ func (w *ServerInterfaceWrapper) GetReading(ctx echo.Context) error {
 	return err
 }
 
-// SetReadingAside converts echo context to params.
-func (w *ServerInterfaceWrapper) SetReadingAside(ctx echo.Context) error {
+// PatchReading converts echo context to params.
+func (w *ServerInterfaceWrapper) PatchReading(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "reading" -------------
 	var reading string
@@ -4138,7 +4654,7 @@ func (w *ServerInterfaceWrapper) SetReadingAside(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.SetReadingAside(ctx, reading)
+	err = w.Handler.PatchReading(ctx, reading)
 	return err
 }
 
@@ -4589,6 +5105,13 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
 	}
 
+	// ------------- Optional query parameter "with_date" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "with_date", ctx.QueryParams(), &params.WithDate, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter with_date: %s", err))
+	}
+
 	// ------------- Optional query parameter "units" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -4636,6 +5159,13 @@ func (w *ServerInterfaceWrapper) GetSheetCSV(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "with_date" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "with_date", ctx.QueryParams(), &params.WithDate, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter with_date: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -5001,6 +5531,13 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
 
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
+	}
+
 	// ------------- Optional query parameter "units" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -5344,6 +5881,12 @@ func (w *ServerInterfaceWrapper) AddReading(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params AddReadingParams
+	// ------------- Optional query parameter "unlikely" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "unlikely", ctx.QueryParams(), &params.Unlikely, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter unlikely: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "Idempotency-Key" -------------
@@ -5423,6 +5966,20 @@ func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
 	}
 
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -5463,6 +6020,13 @@ func (w *ServerInterfaceWrapper) GetTableCSV(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "day" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "day", ctx.QueryParams(), &params.Day, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter day: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -5555,7 +6119,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
 	router.POST(options.BaseURL+"/v1/readings", wrapper.AddReadings, options.OperationMiddlewares["addReadings"]...)
 	router.GET(options.BaseURL+"/v1/readings/:reading", wrapper.GetReading, options.OperationMiddlewares["getReading"]...)
-	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.SetReadingAside, options.OperationMiddlewares["setReadingAside"]...)
+	router.PATCH(options.BaseURL+"/v1/readings/:reading", wrapper.PatchReading, options.OperationMiddlewares["patchReading"]...)
+	router.GET(options.BaseURL+"/v1/batches/:batch", wrapper.GetBatch, options.OperationMiddlewares["getBatch"]...)
+	router.PATCH(options.BaseURL+"/v1/batches/:batch", wrapper.PatchBatch, options.OperationMiddlewares["patchBatch"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/chart", wrapper.GetChart, options.OperationMiddlewares["getChart"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/chart.svg", wrapper.DrawChart, options.OperationMiddlewares["drawChart"]...)
 	router.GET(options.BaseURL+"/v1/equivalents", wrapper.GetEquivalents, options.OperationMiddlewares["getEquivalents"]...)

@@ -188,15 +188,21 @@ func (i *importer) slug(at, id string, most int, taken bool) {
 }
 
 func (i *importer) id(at, id string, taken bool) {
+	if i.idAt(at+".id", id) && taken {
+		i.add(at+".id", "%q is in the document already", id)
+	}
+}
+
+// idAt checks the form of an id; at is the field it stands in.
+func (i *importer) idAt(at, id string) bool {
 	odd := func(r rune) bool {
 		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-')
 	}
-	switch {
-	case id == "" || len(id) > mostID || slices.ContainsFunc([]rune(id), odd):
-		i.add(at+".id", "must be letters and digits, up to %d, not %s", mostID, fleet.Quoted(id))
-	case taken:
-		i.add(at+".id", "%q is in the document already", id)
+	if id == "" || len(id) > mostID || slices.ContainsFunc([]rune(id), odd) {
+		i.add(at, "must be letters and digits, up to %d, not %s", mostID, fleet.Quoted(id))
+		return false
 	}
+	return true
 }
 
 func (i *importer) moment(at, field string, t time.Time) time.Time {

@@ -35,14 +35,20 @@ func (i *importer) class(at string, thing json.RawMessage) error {
 	return i.store(func() error { return i.to.AddClass(c) })
 }
 
-// setting checks a class's setting with what it stood for. A start position is checked against no travel: that may have
-// changed since.
+// setting checks a class's setting with what it stood for, or the distance in its place. A start position is checked
+// against no travel: that may have changed since.
 func (i *importer) setting(at string, s *fleet.HomeSetting) {
 	if (s.TopOutFt == nil) != (s.PlusMinusFt == nil) {
 		i.add(at+".plus_minus_ft", "goes with top_out_ft, and that with it")
 	}
 	if _, err := time.Parse(time.DateOnly, s.NotedOn); err != nil {
 		i.add(at+".noted_on", "must be a date like 2026-05-09, not %s", fleet.Quoted(s.NotedOn))
+	}
+	if s.IsDistance() {
+		for _, f := range s.CheckDistance(at).List() {
+			i.add(f.At, "%s", f.Detail)
+		}
+		return
 	}
 	t, ok := i.of(at, s.Sled)
 	if !ok {

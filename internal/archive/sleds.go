@@ -168,7 +168,17 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 		if err != nil {
 			i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
 		}
-		r.SetAside = &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At)}
+		r.SetAside = &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At), WithBatch: a.WithBatch}
+		if a.WithBatch && r.Batch == "" {
+			i.add(at+".set_aside.with_batch", "goes with batch")
+		}
+	}
+	if r.ConfirmedAt != nil {
+		confirmed := i.moment(at, "confirmed_at", *r.ConfirmedAt)
+		r.ConfirmedAt = &confirmed
+	}
+	if r.Batch != "" {
+		i.idAt(at+".batch", r.Batch)
 	}
 	if !known {
 		return nil

@@ -50,7 +50,8 @@ func (o showRecords) questions(sled fleet.Sled) (questions []calibrate.Question)
 			questions = append(questions, calibrate.Question{Gear: gear, StartFt: a.Nearest.StartFt})
 		}
 	}
-	for _, row := range o.snap.translateAll(o.show.Show, o.classes, sled.ID) {
+	rows, _ := o.snap.translateAll(o.show.Show, o.classes, sled.ID, false)
+	for _, row := range rows {
 		ask(&row.Tonight)
 		ask(row.PullOffTonight)
 	}

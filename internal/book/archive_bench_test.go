@@ -35,7 +35,7 @@ func BenchmarkArchive(b *testing.B) {
 					return
 				}
 			}
-		})
+		}, Request{})
 		return err
 	})
 	document := filepath.Join(b.TempDir(), "fleet.json")

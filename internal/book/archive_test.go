@@ -104,17 +104,17 @@ func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 
 	ctx := context.Background()
 	for _, sled := range []string{"bluestem", "fescue", "timothy", "brome", "sedge"} {
-		want, err := b.Chart(ctx, sled, nil, "")
+		want, err := b.Chart(ctx, sled, nil, "", "")
 		require.NoError(t, err)
-		is, err := other.Chart(ctx, sled, nil, "")
+		is, err := other.Chart(ctx, sled, nil, "", "")
 		require.NoError(t, err)
 		want.Revision, is.Revision = 0, 0
 		assert.Equal(t, want, is, sled)
 	}
 	for _, show := range []string{"harvest-pull-2026-07-18", "spring-pull-2026-05-02", "mud-pull-2026-05-03"} {
-		want, err := b.Sheet(ctx, show, "")
+		want, err := b.Sheet(ctx, show, "", false)
 		require.NoError(t, err)
-		is, err := other.Sheet(ctx, show, "")
+		is, err := other.Sheet(ctx, show, "", false)
 		require.NoError(t, err)
 		want.Revision, is.Revision = 0, 0
 		assert.Equal(t, want, is, show)
@@ -296,7 +296,7 @@ func FuzzImport(f *testing.F) {
 		sleds, _, err := other.Sleds(ctx, "", 500)
 		require.NoError(t, err)
 		for _, s := range sleds {
-			_, err := other.Chart(ctx, s.ID, nil, "")
+			_, err := other.Chart(ctx, s.ID, nil, "", "")
 			require.NoError(t, err)
 		}
 		again := openEmptyAt(t, clock)

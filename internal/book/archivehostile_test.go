@@ -300,7 +300,7 @@ func askEverything(t require.TestingT, b *Book) {
 	sleds, _, err := b.Sleds(ctx, "", 500)
 	require.NoError(t, err)
 	for _, s := range sleds {
-		_, err := b.Chart(ctx, s.ID, nil, "")
+		_, err := b.Chart(ctx, s.ID, nil, "", "")
 		require.NoError(t, err, s.ID)
 		_, _, err = b.Changes(ctx, s.ID)
 		require.NoError(t, err, s.ID)
@@ -312,7 +312,7 @@ func askEverything(t require.TestingT, b *Book) {
 	shows, _, err := b.Shows(ctx, "", 500)
 	require.NoError(t, err)
 	for _, s := range shows {
-		_, err := b.Sheet(ctx, s.ID, "")
+		_, err := b.Sheet(ctx, s.ID, "", false)
 		require.NoError(t, err, s.ID)
 	}
 	entries, _, err := b.History(ctx, "", "", "", 500)

@@ -38,9 +38,9 @@ func TestArchive_GoesFromAFileToAServerAndBack(t *testing.T) {
 	assert.Equal(t, document, there, "on the server")
 	_, back := carry(t, there, filepath.Join(t.TempDir(), "back.db"), clock)
 	assert.Equal(t, document, back, "in a file again")
-	want, err := b.Chart(context.Background(), "bluestem", nil, "")
+	want, err := b.Chart(context.Background(), "bluestem", nil, "", "")
 	require.NoError(t, err)
-	is, err := onServer.Chart(context.Background(), "bluestem", nil, "")
+	is, err := onServer.Chart(context.Background(), "bluestem", nil, "", "")
 	require.NoError(t, err)
 	want.Revision, is.Revision = 0, 0
 	assert.Equal(t, want, is)

@@ -16,7 +16,7 @@ import (
 
 var noon = time.Date(2026, 5, 9, 12, 0, 0, 123456000, time.UTC)
 
-var assumed = calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 4}
+var assumed = calibrate.Assumption{DayPct: 1, ReadingPct: 0.7, DF: 2}
 
 // at is a clock that a test moves.
 type at struct{ now time.Time }
@@ -73,7 +73,7 @@ func addSled(t testing.TB, b *Book, s fleet.Sled) (stored fleet.Sled) {
 func addReading(t testing.TB, b *Book, sled string, r fleet.Reading) (stored fleet.Reading) {
 	t.Helper()
 	write(t, b, func(w *Writer) (err error) {
-		stored, err = w.AddReading(sled, r)
+		stored, err = w.AddReading(sled, r, Answers{})
 		return err
 	})
 	return stored
@@ -98,9 +98,9 @@ func TestBook_OfAnEmptyFleet(t *testing.T) {
 	empty, err := b.Empty(ctx)
 	require.NoError(t, err)
 	assert.True(t, empty)
-	_, err = b.Chart(ctx, "bluestem", nil, "")
+	_, err = b.Chart(ctx, "bluestem", nil, "", "")
 	assert.True(t, isKind(err, fleet.NotFound))
-	_, err = b.Table(ctx, "bluestem", 0)
+	_, err = b.Table(ctx, "bluestem", 0, "")
 	assert.True(t, isKind(err, fleet.NotFound))
 	_, err = b.Equivalents(ctx, Question{Sled: "bluestem", Gear: "A"})
 	assert.True(t, isKind(err, fleet.NotFound))

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
@@ -16,68 +17,147 @@ const batchSize = 2000
 // firstRows is how many rows a check gives back as they were understood.
 const firstRows = 5
 
+// Request says how many readings at once are to be taken.
+type Request struct {
+	Answers
+	Upload bool // ask about rows that are stored already
+}
+
 // CheckedReadings is what was found of many readings.
 type CheckedReadings struct {
-	Rows  int
-	Bad   int            // rows with a fault
-	Sleds map[string]int // rows by the sled's id, of those whose sled is known
-	First []fleet.Row    // as they would be stored
+	Rows    int
+	Bad     int            // rows with a fault
+	Skipped int            // rows that are stored already and would be left out
+	Sleds   map[string]int // rows by the sled's id, of those whose sled is known
+	First   []fleet.Row    // as they would be stored
 }
 
 // CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every
-// fault of every row, in the order of the rows. What it found is there with an error too.
-func (b *Book) CheckReadings(ctx context.Context, rows iter.Seq[fleet.Row]) (found CheckedReadings, err error) {
+// fault of every row, in the order of the rows, or else a Conflict with everything that is asked about and not
+// answered. What it found is there with an error too.
+func (b *Book) CheckReadings(
+	ctx context.Context, rows iter.Seq[fleet.Row], request Request,
+) (found CheckedReadings, err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
-		found, err = (&readingCheck{reads: r, now: b.timestamp()}).all(rows, nil)
+		now := b.timestamp()
+		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
+		d, skipped := newDoubts(notebook, now, request), 0
+		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row, _ *fleet.Reading) error {
+			skip, err := d.take(row.Number, row.Reading)
+			if skip {
+				skipped++
+			}
+			return err
+		})
+		found.Skipped = skipped
+		if err != nil {
+			return err
+		}
+		_, err = d.settle()
 		return err
 	})
 	return found, err
 }
 
-// AddReadings stores many readings, all or nothing, and returns how many. It is Invalid with every fault of every row,
-// in the order of the rows. A row cannot replace a reading of another row: it has no id yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row]) (count int, err error) {
-	defer func() {
-		if err != nil {
-			w.failed = err // part of them may be written: the whole write is rolled back
-		}
-	}()
-	var batch, replaced []fleet.Reading
-	flush := func() error {
-		err := w.tx.AddReadings(batch)
-		batch = batch[:0]
+// Added is what became of many readings.
+type Added struct {
+	Accepted int    // stored
+	Skipped  int    // stored already
+	Batch    string // the id they are taken back by; empty where nothing was stored
+}
+
+// AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
+// rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
+// replaced: none has an id yet.
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, error) {
+	added, err := w.addReadings(rows, request)
+	if err != nil {
+		w.failed = err // some may be written already: the whole write must not stand
+		return Added{}, err
+	}
+	return added, nil
+}
+
+func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
+	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request),
+		all: bulkEntry{Sleds: map[string]int{}}}
+	if _, err := w.check().all(rows, in.take); err != nil {
+		return Added{}, err
+	}
+	if err := in.store(); err != nil {
+		return Added{}, err
+	}
+	kept, err := in.doubts.settle()
+	if err != nil {
+		return Added{}, err
+	}
+	added = Added{Accepted: in.all.Rows, Skipped: in.skipped}
+	if in.all.Rows == 0 {
+		return added, nil
+	}
+	added.Batch = in.batch
+	return added, in.finish(kept)
+}
+
+// intake is many readings on their way in.
+type intake struct {
+	w        *Writer
+	batch    string
+	doubts   *doubts
+	ready    []fleet.Reading
+	replaced []fleet.Reading
+	skipped  int
+	all      bulkEntry
+}
+
+// take makes one row that fits ready to be stored.
+func (in *intake) take(row fleet.Row, old *fleet.Reading) error {
+	r := row.Reading
+	in.w.stamp(&r)
+	r.Batch = in.batch
+	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {
+		in.skipped++
 		return err
 	}
-	found, err := w.check().all(rows, func(r fleet.Reading, old *fleet.Reading) error {
-		w.stamp(&r)
-		batch = append(batch, r)
-		if stillCounts(old) {
-			replaced = append(replaced, *old)
-		}
-		if len(batch) < batchSize {
-			return nil
-		}
-		return flush()
-	})
-	if err != nil || found.Rows == 0 {
-		return 0, err
+	in.all.Rows++
+	in.all.Sleds[r.Sled]++
+	if stillCounts(old) {
+		in.replaced = append(in.replaced, *old)
 	}
-	if err := flush(); err != nil {
-		return 0, err
+	if in.ready = append(in.ready, r); len(in.ready) == batchSize {
+		return in.store()
 	}
-	entry := bulkEntry{Rows: found.Rows, Sleds: found.Sleds}
+	return nil
+}
+
+// store stores what is ready.
+func (in *intake) store() error {
+	ready := in.ready
+	in.ready = in.ready[:0]
+	if len(ready) == 0 {
+		return nil
+	}
+	return in.w.tx.AddReadings(ready)
+}
+
+// finish confirms what is kept, sets aside what is replaced, and leaves the entry in the history.
+func (in *intake) finish(kept map[string][]string) error {
+	for _, sled := range slices.Sorted(maps.Keys(kept)) {
+		if err := in.w.tx.Confirm(sled, kept[sled], &in.w.now); err != nil {
+			return err
+		}
+	}
 	done := map[string]bool{} // two rows may replace the same one
-	for _, old := range replaced {
+	for _, old := range in.replaced {
 		if done[old.ID] {
 			continue
 		}
-		done[old.ID], entry.SetAside = true, append(entry.SetAside, old.ID)
-		if _, err := w.supersede(old); err != nil {
-			return 0, err
+		done[old.ID], in.all.SetAside = true, append(in.all.SetAside, old.ID)
+		if _, err := in.w.supersede(old, in.w.now); err != nil {
+			return err
 		}
 	}
-	about := slices.Collect(maps.Keys(entry.Sleds))
-	return entry.Rows, w.record(fleet.ActAdded, fleet.OfReadings, "", about, nil, entry)
+	return in.w.record(fleet.ActAdded, fleet.OfReadings, in.batch, slices.Collect(maps.Keys(in.all.Sleds)), nil, in.all)
 }
 
 // bulkEntry is what the history holds of many readings that were added at once.

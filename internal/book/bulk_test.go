@@ -45,15 +45,16 @@ func TestBulk_StoresAllReadings(t *testing.T) {
 	b := openPair(t)
 	ctx := context.Background()
 	readings := manyReadings(2*batchSize + 10)
-	found, err := b.CheckReadings(ctx, rowsOf(readings))
+	found, err := b.CheckReadings(ctx, rowsOf(readings), Request{})
 	require.NoError(t, err)
 	assert.Equal(t, len(readings), found.Rows)
 	revision, err := b.Revision(ctx)
 	require.NoError(t, err)
 	assert.EqualValues(t, 2, revision, "a dry run stores nothing")
 	write(t, b, func(w *Writer) error {
-		n, err := w.AddReadings(rowsOf(readings))
-		assert.Equal(t, len(readings), n)
+		added, err := w.AddReadings(rowsOf(readings), Request{})
+		assert.Equal(t, Added{Accepted: len(readings), Batch: added.Batch}, added)
+		assert.NotEmpty(t, added.Batch)
 		return err
 	})
 	for _, id := range []string{"bluestem", "fescue"} {
@@ -82,11 +83,11 @@ func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	var row fleet.Faults
 	row.Add("", "has 4 cells, not 5")
 	rows[4400] = fleet.Row{Number: 4402, Faults: row}
-	found, err := b.CheckReadings(context.Background(), slices.Values(rows))
+	found, err := b.CheckReadings(context.Background(), slices.Values(rows), Request{})
 	assert.Equal(t, []int{6000, 5, 2999, 2999},
 		[]int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})
 	for _, err := range []error{err,
-		refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows)); return err })} {
+		refused(t, b, func(w *Writer) error { _, err := w.AddReadings(slices.Values(rows), Request{}); return err })} {
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e)
 		assert.Equal(t, fleet.Invalid, e.Kind)
@@ -98,7 +99,7 @@ func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 			"4302 start_ft", "4402 ", "6001 sled"}, found)
 	}
 	// Nor does it help to overlook the error.
-	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows)); return nil })
+	e := refused(t, b, func(w *Writer) error { w.AddReadings(slices.Values(rows), Request{}); return nil })
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	s, err := b.Sled(context.Background(), "bluestem")
 	require.NoError(t, err)
@@ -113,9 +114,9 @@ func TestCheckReadings_WaitsForNoWrite(t *testing.T) {
 	t.Parallel()
 	b := openPair(t)
 	write(t, b, func(w *Writer) error {
-		_, err := w.AddReadings(rowsOf(manyReadings(10)))
+		_, err := w.AddReadings(rowsOf(manyReadings(10)), Request{})
 		require.NoError(t, err)
-		found, err := b.CheckReadings(context.Background(), rowsOf(manyReadings(20)))
+		found, err := b.CheckReadings(context.Background(), rowsOf(manyReadings(20)), Request{})
 		assert.Equal(t, 20, found.Rows)
 		return err
 	})
@@ -126,7 +127,10 @@ func TestBulk_RefusesReadingsOfARetiredSledByRow(t *testing.T) {
 	b := openPair(t)
 	addReading(t, b, "fescue", readingOf("A", 0, 300))
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("fescue", whatever); return err })
-	e := refused(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(manyReadings(4))); return err })
+	e := refused(t, b, func(w *Writer) error {
+		_, err := w.AddReadings(rowsOf(manyReadings(4)), Request{})
+		return err
+	})
 	require.Len(t, e.Faults, 2)
 	assert.Equal(t, fleet.Fault{At: "sled", Row: 3, Detail: e.Faults[0].Detail}, e.Faults[0])
 	assert.Contains(t, e.Faults[0].Detail, "bring it back")
@@ -139,12 +143,12 @@ func TestBulk_ReadingsMayReplaceOthers(t *testing.T) {
 	readings := manyReadings(3)
 	readings[0].Replaces = first.ID
 	readings[2].Replaces = first.ID
-	_, err := b.CheckReadings(context.Background(), rowsOf(readings))
+	_, err := b.CheckReadings(context.Background(), rowsOf(readings), Request{})
 	require.NoError(t, err)
 	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.Nil(t, first.SetAside, "a dry run sets nothing aside")
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings)); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	first, err = b.Reading(context.Background(), first.ID)
 	require.NoError(t, err)
 	assert.NotNil(t, first.SetAside)
@@ -156,7 +160,7 @@ func BenchmarkAddReadings(b *testing.B) {
 		b.StopTimer()
 		book := openPair(b)
 		b.StartTimer()
-		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings)); return err })
+		write(b, book, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	}
 	b.ReportMetric(float64(len(readings))*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 }

@@ -96,7 +96,7 @@ func TestCandidates_TellWhatAClassRanOnLastTime(t *testing.T) {
 		write(t, b, func(w *Writer) error { _, err := w.AddAsRun(show.ID, class, a, nil); return err })
 	}
 	note(here, "antique", fleet.AsRun{FromHook: 1, Gear: "C"})
-	note(here, "antique", fleet.AsRun{FromHook: 9, Gear: "B", StartFt: 1})
+	note(here, "antique", fleet.AsRun{FromHook: 3, Gear: "B", StartFt: 1})
 	note(here, "antique", fleet.AsRun{FromHook: 20, Gear: "A", PullOff: true})
 	note(long, "farm-9500", fleet.AsRun{FromHook: 3, Gear: "1", PullOff: true})
 	hooks, full := 14, 2
@@ -117,7 +117,7 @@ func TestCandidates_TellWhatAClassRanOnLastTime(t *testing.T) {
 		Show: here.ID, ShowName: "Harvest Pull", Date: "2025-07-19", Place: "MILLBROOK", Here: true, Sled: "bluestem",
 		Gear: "B", StartFt: 1,
 		TopOutFt: antique.TopOutFt, Noted: true, Outcome: &fleet.Outcome{Hooks: &hooks, FullPulls: &full},
-	}, antique, "the last line that is not of the pull-off")
+	}, antique, "what most hooks pulled on, the pull-off aside")
 
 	require.NotNil(t, farm)
 	assert.Equal(t, long.ID, farm.Show, "the last time it ran here, though it ran elsewhere since")

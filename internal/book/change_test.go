@@ -67,7 +67,7 @@ func correctSled(t testing.TB, b *Book, id string, s fleet.Sled) {
 
 // chartOf is a chart without what moves with every write.
 func chartOf(t require.TestingT, b *Book, sled, asOf string) Chart {
-	c, err := b.Chart(context.Background(), sled, []float64{0, 2, 4}, asOf)
+	c, err := b.Chart(context.Background(), sled, []float64{0, 2, 4}, asOf, "")
 	require.NoError(t, err)
 	c.Revision, c.Sled.Revision, c.Sled.UpdatedAt = 0, 0, time.Time{}
 	return c
@@ -101,8 +101,8 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 				for g := range 3 { // the last gear from its ratio
 					for _, start := range []float64{0, 4} {
 						top := (300 - 20*float64(g)) * (1 - start/(*s.TravelFt)) * math.Exp(0.01*rng.NormFloat64())
-						if _, err := w.AddReading(id,
-							readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1), start, top)); err != nil {
+						if _, err := w.AddReading(id, readingOn(fmt.Sprintf("2026-05-%02d", day+1), fmt.Sprint(g+1),
+							start, top), Answers{}); err != nil {
 							return err
 						}
 					}
@@ -179,7 +179,7 @@ func TestChange_EnteredLateIsAsIfEnteredInTime(t *testing.T) {
 				continue
 			}
 			writes = append(writes, func(w *Writer) error {
-				_, err := w.AddReading("bluestem", readingOn(date, gear, float64(i), 300-20*float64(i)))
+				_, err := w.AddReading("bluestem", readingOn(date, gear, float64(i), 300-20*float64(i)), Answers{})
 				return err
 			})
 		}
@@ -264,7 +264,7 @@ func TestChange_OfTravelMovesTheWholeDistance(t *testing.T) {
 	// A reading is judged by the travel of its date.
 	addReading(t, b, "bluestem", readingOn("2026-06-01", "1", 31, 20))
 	e := refused(t, b, func(w *Writer) error {
-		_, err := w.AddReading("bluestem", readingOn("2026-05-31", "1", 31, 20))
+		_, err := w.AddReading("bluestem", readingOn("2026-05-31", "1", 31, 20), Answers{})
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))
@@ -273,7 +273,7 @@ func TestChange_OfTravelMovesTheWholeDistance(t *testing.T) {
 			r := readingOn("2026-05-31", "1", 31, 20)
 			r.Sled = "bluestem"
 			return r
-		}()}))
+		}()}), Request{})
 		return err
 	})
 	assert.Equal(t, []string{"start_ft"}, places(e))
@@ -335,7 +335,7 @@ func TestChange_LeavesClosedSheetsAndClassesAlone(t *testing.T) {
 	clock.now = time.Date(2026, 8, 1, 12, 0, 0, 0, time.UTC)
 	write(t, b, func(*Writer) error { return nil }) // the show is over by its date, and keeps its sheet
 	sheet := func(show string) string {
-		got, err := b.Sheet(ctx, show, "")
+		got, err := b.Sheet(ctx, show, "", false)
 		require.NoError(t, err)
 		return asClosed(t, got)
 	}
@@ -374,17 +374,17 @@ func TestChart_DrawingShowsTheReadingsSinceTheLastChange(t *testing.T) {
 func TestChange_RefusesAWrongDate(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
-	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May")
+	_, err := b.Chart(context.Background(), "bluestem", []float64{-1}, "last May", "")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft", "as_of"}, places(e))
-	before, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-08")
+	before, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-08", "")
 	require.NoError(t, err)
 	assert.False(t, before.Gears[0].TopOuts[0].Known(), "nothing was measured by then")
 	assert.Zero(t, before.Sled.Readings)
-	today, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-09")
+	today, err := b.Chart(context.Background(), "bluestem", nil, "2026-05-09", "")
 	require.NoError(t, err)
-	now, err := b.Chart(context.Background(), "bluestem", nil, "")
+	now, err := b.Chart(context.Background(), "bluestem", nil, "", "")
 	require.NoError(t, err)
 	assert.Equal(t, now.Gears, today.Gears)
 }

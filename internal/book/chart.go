@@ -22,6 +22,7 @@ type Chart struct {
 	Repeatability calibrate.Repeatability // the fleet's
 	Gears         []ChartGear             // in the order of the lever
 	Checks        []fleet.Check
+	Night         *Night // of the day asked about; nil where it has no readings
 }
 
 // ChartGear is one gear's top-outs from each start position, in the order asked.
@@ -34,9 +35,9 @@ type ChartGear struct {
 
 // Chart returns a sled's chart at the start positions given, in feet: without any, at every one that has readings, and
 // at full back where none has. It is today's or, with asOf, that of the readings and parts up to the end of that day,
-// with today's fleet variances. A sled that is not there is NotFound; a start position off any rails and a wrong date
-// are Invalid.
-func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf string) (Chart, error) {
+// with today's fleet variances. With a day, by its name, the top-outs of tonight are those of the night that the day's
+// readings tell of. A sled that is not there is NotFound; a start position off any rails and a wrong date are Invalid.
+func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf, day string) (Chart, error) {
 	snap, state, err := b.currentSled(ctx, sled)
 	if err != nil {
 		return Chart{}, err
@@ -52,7 +53,8 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	if err := faults.Err(); err != nil {
 		return Chart{}, err
 	}
-	chart := state.chart()
+	side, night := state.onDay(day)
+	chart := side.Chart
 	if len(starts) == 0 {
 		starts = chart.Starts()
 	}
@@ -62,7 +64,7 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf st
 	c := Chart{
 		Revision: snap.revision, Sled: state.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
 		Implied: chart.ImpliedTravel(), Repeatability: snap.repeatability, Checks: chart.Checks(end),
-		Gears: make([]ChartGear, len(state.Sled.Gears)),
+		Gears: make([]ChartGear, len(state.Sled.Gears)), Night: night,
 	}
 	for i, g := range state.Sled.Gears {
 		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}
@@ -127,6 +129,7 @@ func (b *Book) DrawChart(ctx context.Context, sled, asOf string, style plotting.
 // drawing is the chart as plain values, in feet except for its description.
 func (s sledState) drawing(units fleet.Units) plotting.Chart {
 	sled, chart, starts := s.Sled, s.chart(), s.drawnStarts()
+	leftOut := chart.LeftOut()
 	drawing := plotting.Chart{Title: words.ChartTitle(sled.Name), Gears: make([]plotting.ChartGear, len(sled.Gears))}
 	first := make([]calibrate.Estimate, len(sled.Gears)) // of each gear's line
 	since := ""                                          // readings from before a change of parts are not on the lines
@@ -147,7 +150,7 @@ func (s sledState) drawing(units fleet.Units) plotting.Chart {
 		for _, r := range s.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
 				of.Points = append(of.Points, plotting.ReadingPoint{
-					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil,
+					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil || leftOut[r.ID],
 				})
 			}
 		}

@@ -20,7 +20,7 @@ func TestChart_IsGivenAtTheStartPositionsOfTheReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	ctx := context.Background()
-	c, err := b.Chart(ctx, "bluestem", nil, "")
+	c, err := b.Chart(ctx, "bluestem", nil, "", "")
 	require.NoError(t, err)
 	require.Len(t, c.Gears, 3)
 	for i, label := range []string{"A", "B", "C"} {
@@ -32,16 +32,16 @@ func TestChart_IsGivenAtTheStartPositionsOfTheReadings(t *testing.T) {
 	assert.Equal(t, assumed, c.Repeatability.Assumed)
 	assert.Equal(t, 34.5, *c.TravelFt)
 	assert.EqualValues(t, 16, c.Revision) // five sleds, eleven readings
-	c, err = b.Chart(ctx, "sedge", nil, "")
+	c, err = b.Chart(ctx, "sedge", nil, "", "")
 	require.NoError(t, err)
 	require.Len(t, c.Gears[0].TopOuts, 1)
 	assert.Equal(t, 0.0, c.Gears[0].TopOuts[0].StartFt)
 	assert.False(t, c.Gears[0].TopOuts[0].Known())
-	c, err = b.Chart(ctx, "bluestem", []float64{8, 1}, "")
+	c, err = b.Chart(ctx, "bluestem", []float64{8, 1}, "", "")
 	require.NoError(t, err)
 	assert.Equal(t, 8.0, c.Gears[0].TopOuts[0].StartFt)
 	assert.Equal(t, 1.0, c.Gears[0].TopOuts[1].StartFt)
-	_, err = b.Chart(ctx, "bluestem", []float64{0, -1, math.NaN()}, "")
+	_, err = b.Chart(ctx, "bluestem", []float64{0, -1, math.NaN()}, "", "")
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft", "start_ft"}, places(e))
@@ -77,7 +77,7 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	t.Parallel()
 	b := openFleet(t)
 	reason := "wrong gear"
-	aside := addReading(t, b, "bluestem", readingOf("C", 2, 111))
+	aside := addReading(t, b, "bluestem", readingOf("C", 2, 211))
 	write(t, b, func(w *Writer) error { _, err := w.SetAside(aside.ID, &reason); return err })
 	snap, err := b.current(context.Background())
 	require.NoError(t, err)
@@ -85,7 +85,7 @@ func TestChart_DrawingHoldsLinesAndReadings(t *testing.T) {
 	require.Len(t, d.Gears, 3)
 	assert.Len(t, d.Gears[0].Points, 3)
 	assert.Equal(t, []plotting.ReadingPoint{{StartFt: 0, DistanceFt: 262},
-		{StartFt: 2, DistanceFt: 111, SetAside: true}}, d.Gears[2].Points)
+		{StartFt: 2, DistanceFt: 211, SetAside: true}}, d.Gears[2].Points)
 	for _, g := range d.Gears {
 		require.GreaterOrEqual(t, len(g.Line), chartSteps)
 		assert.Equal(t, 0.0, g.Line[0].StartFt)

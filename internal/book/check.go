@@ -160,7 +160,7 @@ func (rec records) checkShow(s store.Show) []string {
 	if _, ok := rec.snap.lookup(s.Sled); !s.Over && !ok {
 		return []string{fmt.Sprintf("its sled %q is not there", s.Sled)}
 	}
-	if _, _, err := rec.plan(s); err != nil {
+	if _, err := rec.plan(s, false); err != nil {
 		return []string{"its sheet cannot be read: " + err.Error()}
 	}
 	return nil

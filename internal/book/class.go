@@ -149,6 +149,10 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 // settle finds the gear of a setting and the top-out it stands for. An unchanged setting is not checked again: its sled
 // may be retired since.
 func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
+	if home.TopOutFt != nil || home.IsDistance() {
+		settleDistance(f, at, home, old, renew, today)
+		return
+	}
 	state, ok := s.lookup(home.Sled)
 	if !ok {
 		f.Add(at+".sled", "there is no sled %q", home.Sled)
@@ -168,5 +172,21 @@ func (s *snapshot) settle(f *fleet.Faults, at string, home, old *fleet.HomeSetti
 	home.StoodFor = fleet.StoodFor{NotedOn: today, TopOutFt: topOutFt(e)}
 	if e.Known() {
 		home.PlusMinusFt = new((e.HighFt - e.LowFt) / 2)
+	}
+}
+
+// settleDistance checks a distance that a class is used to. It stands for itself, from the day it is set.
+func settleDistance(f *fleet.Faults, at string, home, old *fleet.HomeSetting, renew bool, today string) {
+	switch {
+	case home.Sled != "":
+		f.Add(at+".top_out_ft", "stands in place of a sled and a gear, and not beside them")
+	case home.Gear != "":
+		f.Add(at+".sled", "is missing: a gear is one of a sled")
+	}
+	f.InRow(0, home.CheckDistance(at))
+	home.GearID, home.PlusMinusFt, home.NotedOn = "", new(float64), today
+	if old != nil && old.IsDistance() && old.TopOutFt != nil && home.TopOutFt != nil &&
+		*old.TopOutFt == *home.TopOutFt && !renew {
+		home.NotedOn = old.NotedOn
 	}
 }

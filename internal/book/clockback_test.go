@@ -55,7 +55,7 @@ func TestClock_SetBackDoesNotStopWriting(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 6.0, is.Driveline.FinalRatio, "and the parts are those entered last")
 
-	sheet, err := b.Sheet(ctx, show.ID, "")
+	sheet, err := b.Sheet(ctx, show.ID, "", false)
 	require.NoError(t, err)
 	assert.True(t, sheet.Show.Over, "a sheet that is kept stays kept")
 

@@ -19,11 +19,12 @@ const closedSheetFormat = 1
 // afterward.
 type closedSheet struct {
 	SledName string     `json:"sled_name"`
+	Night    *Night     `json:"night,omitempty"`
 	Rows     []SheetRow `json:"rows"`
 }
 
-func encodeClosedSheet(sled fleet.Sled, rows []SheetRow) (fleet.ClosedSheet, error) {
-	document, err := json.Marshal(closedSheet{sled.Name, rows})
+func encodeClosedSheet(sheet closedSheet) (fleet.ClosedSheet, error) {
+	document, err := json.Marshal(sheet)
 	if err != nil {
 		return fleet.ClosedSheet{}, fmt.Errorf("encoding the sheet: %w", err)
 	}

@@ -52,12 +52,13 @@ func TestClosedSheet_LosesNothing(t *testing.T) {
 	fill(reflect.ValueOf(&full).Elem(), &n)
 	full.Booked, full.AsRun, full.Outcome = nil, nil, nil // not stored
 	bare := SheetRow{Class: ClassView{Class: fleet.Class{ID: "antique"}}, Tonight: match.Answer{Sled: "sedge"}}
-	want := []SheetRow{full, bare}
-	closed, err := encodeClosedSheet(fleet.Sled{Name: "Fescue"}, want)
+	want, night := []SheetRow{full, bare}, new(Night)
+	fill(reflect.ValueOf(night).Elem(), &n)
+	closed, err := encodeClosedSheet(closedSheet{"Fescue", night, want})
 	require.NoError(t, err)
 	got, err := decodeClosedSheet(closed)
 	require.NoError(t, err)
-	assert.Equal(t, closedSheet{"Fescue", want}, got)
+	assert.Equal(t, closedSheet{"Fescue", night, want}, got)
 }
 
 // A document in format 1. Once it is released it must read the same for ever: do not bring it up to date.

@@ -24,16 +24,18 @@ func openSteady(t testing.TB, days ...float64) *Book {
 		for day := range 12 {
 			off := 0.004 * float64(day%3-1)
 			for k := range 2 {
-				if _, err := w.AddReading("fescue", readingOn(fmt.Sprintf("2026-04-%02d", day+1), "A", 0,
-					290*math.Exp(off+0.003*float64(k)))); err != nil {
+				if _, err := w.AddReading("fescue",
+					readingOn(fmt.Sprintf("2026-04-%02d", day+1), "A", 0,
+						290*math.Exp(off+0.003*float64(k))), Answers{}); err != nil {
 					return err
 				}
 			}
 		}
 		for day, off := range days {
 			for i, gear := range []string{"A", "B", "C"} {
-				if _, err := w.AddReading("bluestem", readingOn(fmt.Sprintf("2026-05-%02d", day+1), gear, 0,
-					(300-20*float64(i))*math.Exp(off))); err != nil {
+				if _, err := w.AddReading("bluestem",
+					readingOn(fmt.Sprintf("2026-05-%02d", day+1), gear, 0,
+						(300-20*float64(i))*math.Exp(off)), Answers{}); err != nil {
 					return err
 				}
 			}

@@ -31,7 +31,7 @@ func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 				return err
 			}
 		}
-		if _, err := w.AddReading("bluestem", readingOf("A", 0, 300)); err != nil {
+		if _, err := w.AddReading("bluestem", readingOf("A", 0, 300), Answers{}); err != nil {
 			return err
 		}
 		if _, err := w.AddClass(classOf("Antique", "bluestem", "A", 0)); err != nil {
@@ -78,9 +78,9 @@ func TestDemo_IsRemovedAsAWhole(t *testing.T) {
 	shows, _, err := b.Shows(ctx, "", 10)
 	require.NoError(t, err)
 	assert.Empty(t, shows)
-	_, err = b.Chart(ctx, "bluestem", nil, "")
+	_, err = b.Chart(ctx, "bluestem", nil, "", "")
 	assert.True(t, isKind(err, fleet.NotFound))
-	_, err = b.Chart(ctx, "ours", nil, "")
+	_, err = b.Chart(ctx, "ours", nil, "", "")
 	assert.NoError(t, err)
 	entries, _, err := b.History(ctx, "bluestem", "", "", 10)
 	require.NoError(t, err)

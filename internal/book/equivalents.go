@@ -8,9 +8,12 @@ import (
 	"evenpull/internal/match"
 )
 
-// Question asks which gears on other sleds top out nearest to a setting.
+// Question asks which gears on other sleds top out nearest to a setting, or to a distance.
 type Question struct {
 	Sled, Gear string   // the sled's id and the gear's label
+	TopOutFt   *float64 // the distance, in place of both
+	OnePull    bool     // the distance is where one pull topped out on one night, and not an average
+	Day        string   // name of the day whose readings move the sleds to answer for; "" for a night not yet seen
 	StartFt    float64  // forward of full back
 	On         []string // ids of the sleds to answer for; without any, every other one that is not retired
 	OnStartFt  *float64 // start position of those sleds; nil for the same
@@ -22,6 +25,7 @@ type Equivalents struct {
 	Asked    match.Asked
 	Answers  []match.Answer
 	Names    map[string]string // of all those sleds, by id
+	Nights   map[string]*Night // by id, of those sleds that have readings of the day asked about
 }
 
 // Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
@@ -36,30 +40,46 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		return Equivalents{}, err
 	}
 	e := Equivalents{
-		Revision: snap.revision, Asked: match.Look(asked), Answers: make([]match.Answer, len(on)),
-		Names: map[string]string{asked.Sled.ID: asked.Sled.Name},
+		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
+		Nights: map[string]*Night{},
+	}
+	compare := func(other match.Side) match.Answer { return match.Compare(asked, other, q.OnStartFt) }
+	if q.TopOutFt == nil {
+		e.Asked, e.Names[asked.Sled.ID] = match.Look(asked), asked.Sled.Name
+	} else {
+		target := match.Target{TopOutFt: *q.TopOutFt, StartFt: q.StartFt, OnePull: q.OnePull}
+		e.Asked = match.LookAt(target)
+		compare = func(other match.Side) match.Answer { return match.CompareTo(target, other, q.OnStartFt) }
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
-		other := snap.sledState(id).side()
-		e.Answers[i], e.Names[id] = match.Compare(asked, other, q.OnStartFt), other.Sled.Name
+		other, night := snap.sledState(id).onDay(q.Day)
+		e.Answers[i], e.Names[id] = compare(other), other.Sled.Name
+		if night != nil {
+			e.Nights[id] = night
+		}
 	}
 	return e, nil
 }
 
-// resolve finds the setting asked about and the ids of the sleds to answer for, each once.
+// resolve finds the setting asked about, if it is no distance, and the ids of the sleds to answer for, each once.
 func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err error) {
-	state, err := s.sled(q.Sled)
-	if err != nil {
-		return asked, nil, err
-	}
 	var faults fleet.Faults
-	sled := state.Sled
-	_, gear, _ := sled.GearByLabel(q.Gear)
-	sled.CheckGear(&faults, "gear", q.Gear)
-	fleet.CheckStart(&faults, "start_ft", q.StartFt, sled.Name, state.chart().TravelFt())
+	switch {
+	case q.TopOutFt != nil:
+		q.checkDistance(&faults)
+	case q.Sled == "" || q.Gear == "":
+		q.checkSetting(&faults)
+	default:
+		if asked, err = s.asked(&faults, q); err != nil {
+			return asked, nil, err
+		}
+	}
+	if q.OnePull && q.TopOutFt == nil {
+		faults.Add("one_pull", "goes with top_out_ft")
+	}
 	if q.OnStartFt != nil {
 		fleet.CheckStart(&faults, "on_start_ft", *q.OnStartFt, "", nil)
 	}
@@ -78,5 +98,39 @@ func (s *snapshot) resolve(q Question) (asked match.Setting, on []string, err er
 	if len(q.On) == 0 {
 		on = s.inUse(q.Sled)
 	}
-	return match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}, on, nil
+	return asked, on, nil
+}
+
+// asked is the setting that a question is about.
+func (s *snapshot) asked(faults *fleet.Faults, q Question) (match.Setting, error) {
+	state, err := s.sled(q.Sled)
+	if err != nil {
+		return match.Setting{}, err
+	}
+	_, gear, _ := state.Sled.GearByLabel(q.Gear)
+	state.Sled.CheckGear(faults, "gear", q.Gear)
+	fleet.CheckStart(faults, "start_ft", q.StartFt, state.Sled.Name, state.chart().TravelFt())
+	return match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}, nil
+}
+
+// checkDistance judges a question about a distance.
+func (q Question) checkDistance(faults *fleet.Faults) {
+	if q.Sled != "" {
+		faults.Add("sled", "goes with gear, and not with top_out_ft")
+	}
+	if q.Gear != "" {
+		faults.Add("gear", "goes with sled, and not with top_out_ft")
+	}
+	fleet.CheckDistance(faults, "top_out_ft", *q.TopOutFt)
+	fleet.CheckStart(faults, "start_ft", q.StartFt, "", nil)
+}
+
+// checkSetting says what is missing of a question about a gear on a sled.
+func (q Question) checkSetting(faults *fleet.Faults) {
+	if q.Sled == "" {
+		faults.Add("sled", "is missing: give the sled and the gear, or the distance as top_out_ft")
+	}
+	if q.Gear == "" {
+		faults.Add("gear", "is missing: give the sled and the gear, or the distance as top_out_ft")
+	}
 }

@@ -80,7 +80,7 @@ func TestEquivalents_RefuseAQuestionWithEveryFault(t *testing.T) {
 	assert.Contains(t, e.Faults[3].Detail, "nobody")
 	_, err = b.Equivalents(ctx, Question{Sled: "nobody", Gear: "A"})
 	assert.True(t, isKind(err, fleet.NotFound))
-	_, err = b.Table(ctx, "bluestem", 34.5)
+	_, err = b.Table(ctx, "bluestem", 34.5, "")
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"start_ft"}, places(e))
 }

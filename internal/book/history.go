@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
@@ -73,7 +74,7 @@ func actOn(before, after fleet.Sled) string {
 	return fleet.ActChanged
 }
 
-// sledsOf lists the sleds that classes are used to.
+// sledsOf lists the sleds that classes are used to; a class that is set to a distance has none.
 func sledsOf(classes ...fleet.Class) (ids []string) {
 	for _, c := range classes {
 		ids = append(ids, c.Setting.Sled)
@@ -81,7 +82,16 @@ func sledsOf(classes ...fleet.Class) (ids []string) {
 			ids = append(ids, c.PullOff.Sled)
 		}
 	}
-	return ids
+	return slices.DeleteFunc(ids, func(id string) bool { return id == "" })
+}
+
+// batchEntry is what the history holds of readings that came at once and are set aside or brought back together.
+type batchEntry struct {
+	Rows     int    `json:"rows"`
+	SetAside int    `json:"set_aside"` // how many of them are
+	Reason   string `json:"reason,omitempty"`
+	// readings they had replaced, which count again or no longer do, by id
+	Replaced []string `json:"replaced,omitempty"`
 }
 
 // recordClosedSheetGone records that the closed sheet of a show, if it has one, is removed.

@@ -59,7 +59,7 @@ func TestHistory_HasOneEntryForABulkWrite(t *testing.T) {
 	readings := manyReadings(2*batchSize + 11)
 	readings[0].Replaces, readings[2].Replaces = old.ID, old.ID
 	n := len(historyOf(t, b))
-	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings)); return err })
+	write(t, b, func(w *Writer) error { _, err := w.AddReadings(rowsOf(readings), Request{}); return err })
 	entries := historyOf(t, b)[n:]
 	require.Len(t, entries, 1)
 	assert.JSONEq(t, fmt.Sprintf(`{"rows": 4011, "sleds": {"bluestem": 2006, "fescue": 2005}, "set_aside": [%q]}`,

@@ -106,11 +106,26 @@ func (p *player) one(w *Writer) error {
 		_, _, err := w.RemoveSled(sled, whatever)
 		return err
 	case 4, 5, 6:
-		r, err := w.AddReading(sled, p.reading(w, sled))
+		r, err := w.AddReading(sled, p.reading(w, sled), Answers{})
 		return p.remember(fleet.OfReading, r.ID, err)
 	case 7:
 		rows := []fleet.Reading{p.reading(w, sled), p.reading(w, sled), p.reading(w, pick(p, p.ids[fleet.OfSled]))}
-		_, err := w.AddReadings(rowsOf(rows))
+		added, err := w.AddReadings(rowsOf(rows), Request{})
+		if err == nil {
+			p.ids[fleet.OfReadings] = append(p.ids[fleet.OfReadings], added.Batch)
+		}
+		return err
+	case 21:
+		if p.rng.IntN(2) == 0 {
+			if p.rng.IntN(3) == 0 {
+				_, err := w.Confirm(pick(p, p.ids["confirmed"]), false)
+				return err
+			}
+			r, err := w.Confirm(pick(p, p.ids[fleet.OfReading]), true)
+			return p.remember("confirmed", r.ID, err)
+		}
+		reason := "the wrong file"
+		_, err := w.SetBatchAside(pick(p, p.ids[fleet.OfReadings]), pick(p, []*string{&reason, nil}))
 		return err
 	case 8, 9:
 		reason := "the flag had blown over"

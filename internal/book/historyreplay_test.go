@@ -19,9 +19,10 @@ import (
 
 // replay follows the history from its beginning.
 type replay struct {
-	state  map[string]any    // by kind and subject: what the last entry left
-	labels map[string]string // of gears, by id: the history tells of a new label once, for the sled
-	many   map[string]int    // how many readings each sled was given
+	state  map[string]any       // by kind and subject: what the last entry left
+	labels map[string]string    // of gears, by id: the history tells of a new label once, for the sled
+	many   map[string]int       // how many readings each sled was given
+	came   map[string]time.Time // when each batch did, by its id
 }
 
 // as gives gears the labels that they have by now, wherever they stand.
@@ -56,17 +57,39 @@ func (r *replay) relabel(value any) {
 }
 
 func (r *replay) take(t require.TestingT, e fleet.Entry) {
+	aside := func(ids []string, reason any) {
+		for _, id := range ids {
+			was, ok := r.state[fleet.OfReading+" "+id].(map[string]any)
+			switch {
+			case !ok:
+			case reason == nil:
+				delete(was, "set_aside")
+			default:
+				was["set_aside"] = reason
+			}
+		}
+	}
+	replaced := func(at time.Time) any {
+		return map[string]any{"reason": replacedReason, "at": at.Format(time.RFC3339Nano)}
+	}
+	if e.Kind == fleet.OfReadings && e.Act != fleet.ActAdded {
+		var later batchEntry
+		require.NoError(t, json.Unmarshal(e.After, &later))
+		if e.Act == fleet.ActSetAside {
+			aside(later.Replaced, nil)
+		} else {
+			aside(later.Replaced, replaced(r.came[e.Subject]))
+		}
+		return
+	}
 	if e.Kind == fleet.OfReadings {
+		r.came[e.Subject] = e.At
 		var many bulkEntry
 		require.NoError(t, json.Unmarshal(e.After, &many))
 		for sled, n := range many.Sleds {
 			r.many[sled] += n
 		}
-		for _, id := range many.SetAside {
-			if was, ok := r.state[fleet.OfReading+" "+id].(map[string]any); ok {
-				was["set_aside"] = map[string]any{"reason": replacedReason, "at": e.At.Format(time.RFC3339Nano)}
-			}
-		}
+		aside(many.SetAside, replaced(e.At))
 		return
 	}
 	at := e.Kind + " " + e.Subject
@@ -185,7 +208,8 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 			require.True(t, told, "the fleet was changed and the history says nothing")
 		}
 	}
-	r := replay{state: map[string]any{}, labels: map[string]string{}, many: map[string]int{}}
+	r := replay{state: map[string]any{}, labels: map[string]string{}, many: map[string]int{},
+		came: map[string]time.Time{}}
 	seen := map[string]bool{}
 	for _, e := range historyOf(t, b) {
 		r.take(t, e)
@@ -207,7 +231,8 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	}
 	for _, what := range []string{
 		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back",
-		"readings added", "change changed",
+		"readings added", "readings set aside", "readings brought back", "reading confirmed",
+		"reading no longer confirmed", "change changed",
 		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again",
 		"as-run removed", "outcome removed", "key ended",
 	} {

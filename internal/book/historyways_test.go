@@ -23,11 +23,11 @@ func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
 	t.Helper()
 	b, clock, _ = openShow(t)
 	write(t, b, func(w *Writer) error {
-		r, err := w.AddReading("fescue", readingOf("2", 0, 278))
+		r, err := w.AddReading("fescue", readingOf("2", 0, 278), Answers{})
 		if err != nil {
 			return err
 		}
-		second, err := w.AddReading("fescue", readingOf("2", 0, 200))
+		second, err := w.AddReading("fescue", readingOf("2", 0, 200), Answers{})
 		if err != nil {
 			return err
 		}
@@ -65,8 +65,7 @@ var ways = map[string][]struct {
 	empty   bool     // it needs a database without anything in it
 }{
 	"AddSled": {{when: "", do: func(w *Writer, _ ids) error {
-		_,
-			err := w.AddSled(sledOf("Ryegrass", nil, "A"))
+		_, err := w.AddSled(sledOf("Ryegrass", nil, "A"))
 		return err
 	},
 		leaves: []string{"sled ryegrass added [ryegrass]"}}},
@@ -99,8 +98,7 @@ var ways = map[string][]struct {
 	},
 	"AddReading": {
 		{when: "", do: func(w *Writer, _ ids) error {
-			_,
-				err := w.AddReading("bluestem", readingOf("A", 0, 300))
+			_, err := w.AddReading("bluestem", readingOf("A", 0, 300), Answers{})
 			return err
 		},
 			leaves: []string{"reading * added [bluestem]"}},
@@ -127,11 +125,42 @@ var ways = map[string][]struct {
 				rows[i].Sled = sled
 			}
 			rows[1].Replaces, rows[2].Replaces = of.reading, of.reading
-			_, err := w.AddReadings(rowsOf(rows))
+			_, err := w.AddReadings(rowsOf(rows), Request{})
 			return err
-		}, leaves: []string{"readings  added [bluestem fescue]"}},
-		{when: "of none", do: func(w *Writer, _ ids) error { _, err := w.AddReadings(rowsOf(nil)); return err },
-			nothing: "there is nothing to add"},
+		}, leaves: []string{"readings * added [bluestem fescue]"}},
+		{when: "of none", do: func(w *Writer, _ ids) error {
+			_, err := w.AddReadings(rowsOf(nil), Request{})
+			return err
+		}, nothing: "there is nothing to add"},
+	},
+	"Confirm": {
+		{when: "", do: confirm(true), leaves: []string{"reading * confirmed [fescue]"}},
+		{when: "it was not", do: confirm(false), nothing: "nothing changes"},
+		{when: "no longer", do: func(w *Writer,
+			of ids) error {
+			return errors.Join(confirm(true)(w, of), confirm(false)(w, of))
+		},
+			leaves: []string{"reading * confirmed [fescue]", "reading * no longer confirmed [fescue]"}},
+	},
+	"SetBatchAside": {
+		{when: "for a reason", do: addedAndTakenBack,
+			leaves: []string{"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]"}},
+		{when: "back", do: func(w *Writer, of ids) error {
+			batch, err := addBatch(w, of)
+			if err != nil {
+				return err
+			}
+			why := "the wrong file"
+			for _, reason := range []*string{nil, &why, &why, nil, nil} {
+				if _, err := w.SetBatchAside(batch, reason); err != nil {
+					return err
+				}
+			}
+			return nil
+		}, leaves: []string{
+			"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]",
+			"readings * brought back [bluestem fescue]",
+		}},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {
 		_, err := w.AddChange("fescue",
@@ -228,8 +257,7 @@ var ways = map[string][]struct {
 	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
 		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
 	"View": {{do: func(w *Writer, _ ids) error {
-		_,
-			err := w.View(classOf("Antique", "bluestem", "C", 0))
+		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
 	}, nothing: "it only looks"}},
 	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },
@@ -263,7 +291,7 @@ func replace(which func(of ids) string) func(w *Writer, of ids) error {
 	return func(w *Writer, of ids) error {
 		r := readingOf("2", 0, 279)
 		r.Replaces = which(of)
-		_, err := w.AddReading("fescue", r)
+		_, err := w.AddReading("fescue", r, Answers{})
 		return err
 	}
 }
@@ -277,6 +305,28 @@ func setAside(which func(of ids) string, reason string) func(w *Writer, of ids) 
 		_, err := w.SetAside(which(of), why)
 		return err
 	}
+}
+
+func confirm(counts bool) func(w *Writer, of ids) error {
+	return func(w *Writer, of ids) error { _, err := w.Confirm(of.reading, counts); return err }
+}
+
+// addBatch adds two readings, one of which replaces another.
+func addBatch(w *Writer, of ids) (batch string, err error) {
+	rows := []fleet.Reading{readingOf("A", 0, 300), readingOf("2", 0, 279)}
+	rows[0].Sled, rows[1].Sled, rows[1].Replaces = "bluestem", "fescue", of.reading
+	added, err := w.AddReadings(rowsOf(rows), Request{})
+	return added.Batch, err
+}
+
+func addedAndTakenBack(w *Writer, of ids) error {
+	batch, err := addBatch(w, of)
+	if err != nil {
+		return err
+	}
+	why := "the wrong file"
+	_, err = w.SetBatchAside(batch, &why)
+	return err
 }
 
 func addShowOver(over bool) func(w *Writer, of ids) error {

@@ -89,25 +89,23 @@ func (before earlierShows) lastTimes(o showRecords) ([]LastTime, error) {
 	return out, nil
 }
 
-// lastRun is what a class ran on at a show: the last line that was noted and is not of the pull-off, else what the
-// sheet said. It is nil where neither says anything.
+// lastRun is what a class ran on at a show: what was noted and most hooks pulled on, else what the sheet said. It is
+// nil where neither says anything.
 func (before earlierShows) lastRun(s store.Show, class string, plans map[string][]SheetRow) (*LastRun, error) {
 	entry := store.ShowClass{Show: s.ID, Class: class}
 	run := &LastRun{
 		Show: s.ID, ShowName: s.Name, Date: s.Date, Place: s.Place, Sled: s.Sled, Outcome: before.outcome(entry),
 	}
-	for _, a := range slices.Backward(before.asRun[entry]) {
-		if !a.PullOff {
-			run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true
-			return run, nil
-		}
+	if a := mostHooks(hooksOf(before.asRun[entry], run.Outcome)); a != nil {
+		run.Sled, run.Gear, run.StartFt, run.TopOutFt, run.Noted = a.Sled, a.Gear, a.StartFt, a.TopOutFt, true
+		return run, nil
 	}
 	if _, made := plans[s.ID]; !made {
-		rows, _, err := before.plan(s)
+		plan, err := before.plan(s, false)
 		if err != nil {
 			return nil, err
 		}
-		plans[s.ID] = rows
+		plans[s.ID] = plan.Rows
 	}
 	for _, row := range plans[s.ID] {
 		if n := row.Tonight.Nearest; row.Class.ID == class && n != nil {

@@ -58,7 +58,8 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := encodeClosedSheet(snap.sledState(show.Sled).Sled, snap.translateAll(show, classes, show.Sled))
+	rows, night := snap.translateAll(show, classes, show.Sled, false)
+	sheet, err := encodeClosedSheet(closedSheet{snap.sledState(show.Sled).Sled.Name, night, rows})
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -62,9 +63,9 @@ func TestPartOptions_NameTheDifferentPartFirst(t *testing.T) {
 		assert.Equal(t, "1", best.Gears[0].Gear)
 		assert.Greater(t, best.PlusMinusFt, 1.0)
 		assert.Greater(t, best.PlusMinusFt, got.Now.PlusMinusFt, "a change adds to it")
-		a, err := b.Chart(context.Background(), "timothy", []float64{0}, "")
+		a, err := b.Chart(context.Background(), "timothy", []float64{0}, "", "")
 		require.NoError(t, err)
-		r, err := b.Chart(context.Background(), "bluestem", []float64{0}, "")
+		r, err := b.Chart(context.Background(), "bluestem", []float64{0}, "", "")
 		require.NoError(t, err)
 		exact := r.Gears[0].TopOuts[0].TopOutFt / a.Gears[0].TopOuts[0].TopOutFt
 		assert.InEpsilon(t, exact, got.ExactFactor, 1e-6, says)
@@ -255,7 +256,9 @@ func TestPartOptions_OfAReferenceWithinTheTakeUp(t *testing.T) {
 	t.Parallel()
 	b := openFuture(t)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
-	addReading(t, b, "bluestem", readingOn("2026-05-01", "A", 0, 20))
+	small := readingOn("2026-05-01", "A", 0, 20)
+	small.ConfirmedAt = new(time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC)) // it is beyond belief
+	addReading(t, b, "bluestem", small)
 	s := partedSled("Timothy", ft(34.5), ordinary, ratios...)
 	s.TakeUpFt = 40
 	addSled(t, b, s)

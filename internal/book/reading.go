@@ -3,6 +3,7 @@ package book
 import (
 	"errors"
 	"fmt"
+	"time"
 
 	"evenpull/internal/fleet"
 )
@@ -10,9 +11,10 @@ import (
 // replacedReason is why a reading that was corrected no longer counts.
 const replacedReason = "replaced by a corrected reading"
 
-// AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that
-// is not there is NotFound, one that is retired a Conflict, and a reading against the rules Invalid.
-func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error) {
+// AddReading stores a reading of a sled and returns it as stored; the reading it replaces is set aside. A sled that is
+// not there is NotFound, one that is retired a Conflict, a reading against the rules Invalid, and one that is asked
+// about and not answered a Conflict with its code.
+func (w *Writer) AddReading(sled string, r fleet.Reading, answers Answers) (fleet.Reading, error) {
 	t, err := w.tx.Timeline(sled)
 	if err != nil {
 		return fleet.Reading{}, err
@@ -28,6 +30,17 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	w.stamp(&r)
+	d := newDoubts(w.notebook, w.now, Request{Answers: answers})
+	if _, err := d.take(0, r); err != nil {
+		return fleet.Reading{}, err
+	}
+	kept, err := d.settle()
+	if err != nil {
+		return fleet.Reading{}, err
+	}
+	if len(kept) > 0 {
+		r.ConfirmedAt = &w.now
+	}
 	if err := w.tx.AddReadings([]fleet.Reading{r}); err != nil {
 		return fleet.Reading{}, err
 	}
@@ -35,11 +48,11 @@ func (w *Writer) AddReading(sled string, r fleet.Reading) (fleet.Reading, error)
 	if err != nil || !stillCounts(replaced) {
 		return r, err
 	}
-	after, err := w.supersede(*replaced)
+	after, err := w.supersede(*replaced, w.now)
 	if err != nil {
 		return fleet.Reading{}, err
 	}
-	return r, w.recordSetAside(fleet.ActSetAside, *replaced, after)
+	return r, w.recordReading(fleet.ActSetAside, *replaced, after)
 }
 
 func retiredMessage(s fleet.Sled) string {
@@ -56,15 +69,15 @@ func (w *Writer) stamp(r *fleet.Reading) {
 // aside keeps its reason.
 func stillCounts(replaced *fleet.Reading) bool { return replaced != nil && replaced.SetAside == nil }
 
-// supersede sets a reading aside that another has replaced, and returns it as it then is.
-func (w *Writer) supersede(r fleet.Reading) (fleet.Reading, error) {
-	r.SetAside = &fleet.SetAside{Reason: replacedReason, At: w.now}
+// supersede sets a reading aside that another, made at that time, has replaced, and returns it as it then is.
+func (w *Writer) supersede(r fleet.Reading, at time.Time) (fleet.Reading, error) {
+	r.SetAside = &fleet.SetAside{Reason: replacedReason, At: at}
 	return r, w.tx.SetAside(r, r.SetAside)
 }
 
-// recordSetAside makes an entry of its own where a reading replaces another, so that the history of a reading says why
-// it does not count.
-func (w *Writer) recordSetAside(act string, before, after fleet.Reading) error {
+// recordReading makes an entry of its own for what becomes of a reading, where another replaces it too, so that the
+// history of a reading says why it does not count.
+func (w *Writer) recordReading(act string, before, after fleet.Reading) error {
 	return w.record(act, fleet.OfReading, after.ID, []string{after.Sled}, before, after)
 }
 
@@ -86,7 +99,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		if err := w.tx.SetAside(r, r.SetAside); err != nil {
 			return fleet.Reading{}, err
 		}
-		return r, w.recordSetAside(fleet.ActSetAside, before, r)
+		return r, w.recordReading(fleet.ActSetAside, before, r)
 	}
 	if r.SetAside == nil {
 		return r, nil
@@ -103,7 +116,24 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	if err := w.tx.SetAside(r, nil); err != nil {
 		return fleet.Reading{}, err
 	}
-	return r, w.recordSetAside(fleet.ActBroughtBack, before, r)
+	return r, w.recordReading(fleet.ActBroughtBack, before, r)
+}
+
+// Confirm says that a reading counts though it stands out, or that nobody says so any more, and returns it as stored. A
+// reading that is not there is NotFound.
+func (w *Writer) Confirm(reading string, counts bool) (fleet.Reading, error) {
+	r, err := w.tx.Reading(reading)
+	if err != nil || counts == (r.ConfirmedAt != nil) {
+		return r, err
+	}
+	before, act := r, fleet.ActUnconfirmed
+	if r.ConfirmedAt = nil; counts {
+		act, r.ConfirmedAt = fleet.ActConfirmed, &w.now
+	}
+	if err := w.tx.Confirm(r.Sled, []string{r.ID}, r.ConfirmedAt); err != nil {
+		return fleet.Reading{}, err
+	}
+	return r, w.recordReading(act, before, r)
 }
 
 func cannotRestore(err error) error {

@@ -39,7 +39,7 @@ func TestReading_CorrectedSetsTheFirstOneAside(t *testing.T) {
 	for id, says := range map[string]string{"nothing": "no reading", first.ID: "another sled"} {
 		r := readingOf("1", 0, 300)
 		r.Replaces = id
-		e := refused(t, b, func(w *Writer) error { _, err := w.AddReading("fescue", r); return err })
+		e := refused(t, b, func(w *Writer) error { _, err := w.AddReading("fescue", r, Answers{}); return err })
 		assert.Equal(t, []string{"replaces"}, places(e))
 		assert.Contains(t, e.Faults[0].Detail, says)
 	}

@@ -35,8 +35,9 @@ const mostFound = 10_000
 func (w *Writer) check() *readingCheck { return &readingCheck{reads: &w.tx.Reads, now: w.now} }
 
 // all checks rows, and lets take have each that fits as long as all do, with the reading that it replaces.
-func (c *readingCheck) all(rows iter.Seq[fleet.Row], take func(fleet.Reading, *fleet.Reading) error) (CheckedReadings,
-	error) {
+func (c *readingCheck) all(
+	rows iter.Seq[fleet.Row], take func(row fleet.Row, replaced *fleet.Reading) error,
+) (CheckedReadings, error) {
 	c.rows = map[string]int{}
 	found, faults := CheckedReadings{Sleds: c.rows}, fleet.Faults{}
 	for row := range rows {
@@ -52,10 +53,10 @@ func (c *readingCheck) all(rows iter.Seq[fleet.Row], take func(fleet.Reading, *f
 			found.Bad++
 		}
 		faults.InRow(row.Number, &row.Faults)
-		if take == nil || faults.Any() {
+		if faults.Any() { // nothing is asked, and nothing is stored
 			continue
 		}
-		if err := take(row.Reading, replaced); err != nil {
+		if err := take(row, replaced); err != nil {
 			return found, err
 		}
 	}

@@ -33,8 +33,8 @@ type SeasonLine struct {
 	Show, Date string
 	Sled       string // the one that is booked
 	Planned    *SeasonSetting
-	Set        *SeasonSetting // what was set for the first hook; nil where nothing was noted on that sled
-	MovedFt    *float64       // set less planned
+	Set        *SeasonSetting // what most hooks pulled on; nil where nothing was noted on that sled
+	MovedFt    *float64       // set less planned, the mean over the hooks
 	Outcome    *fleet.Outcome
 }
 
@@ -75,11 +75,11 @@ func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
 		if err := ctx.Err(); err != nil {
 			return Season{}, err
 		}
-		rows, _, err := rec.plan(s)
+		plan, err := rec.plan(s, false)
 		if err != nil {
 			return Season{}, err
 		}
-		for _, row := range rows {
+		for _, row := range plan.Rows {
 			lines[row.Class.ID] = append(lines[row.Class.ID], rec.seasonLine(s, row))
 		}
 	}
@@ -115,35 +115,34 @@ func (s *Season) fillDates(newest string) error {
 func (rec records) seasonLine(s store.Show, row SheetRow) SeasonLine {
 	at := store.ShowClass{Show: s.ID, Class: row.Class.ID}
 	line := SeasonLine{Show: s.ID, Date: s.Date, Sled: s.Sled, Outcome: rec.outcome(at)}
-	if set := firstSet(rec.asRun[at], s.Sled); set != nil {
-		line.Set = &SeasonSetting{set.Gear, set.StartFt, set.TopOutFt}
+	// What was set on another sled before a swap was set for another plan.
+	ran := slices.DeleteFunc(hooksOf(rec.asRun[at], line.Outcome), func(r ranOn) bool { return r.Sled != s.Sled })
+	if set := mostHooks(ran); set != nil {
+		line.Set = settingOf(*set)
 	}
 	line.Planned = planned(row.Tonight, line.Set)
-	switch p, set := line.Planned, line.Set; {
-	case p == nil || set == nil:
-	case p.same(*set):
-		line.MovedFt = new(float64) // whatever the chart has learned in between
-	case p.TopOutFt != nil && set.TopOutFt != nil:
-		line.MovedFt = new(*set.TopOutFt - *p.TopOutFt)
+	hooks, moved := 0.0, 0.0
+	for _, r := range ran {
+		set := settingOf(r.AsRun)
+		switch p := planned(row.Tonight, set); {
+		case p == nil:
+			continue
+		case p.same(*set): // whatever the chart has learned in between
+		case p.TopOutFt == nil || set.TopOutFt == nil:
+			continue
+		default:
+			moved += r.hooks * (*set.TopOutFt - *p.TopOutFt)
+		}
+		hooks += r.hooks
+	}
+	if hooks > 0 {
+		moved /= hooks
+		line.MovedFt = &moved
 	}
 	return line
 }
 
-// firstSet is what pulled the first hook that anything is noted from, on the sled of the show: of two lines from the
-// same hook, the later one. What was set on another sled before a swap was set for another plan.
-func firstSet(lines []fleet.AsRun, sled string) *fleet.AsRun {
-	var first *fleet.AsRun
-	for i, a := range lines {
-		if a.PullOff || a.Sled != sled {
-			continue
-		}
-		if first != nil && a.FromHook > first.FromHook {
-			break
-		}
-		first = &lines[i]
-	}
-	return first
-}
+func settingOf(a fleet.AsRun) *SeasonSetting { return &SeasonSetting{a.Gear, a.StartFt, a.TopOutFt} }
 
 // planned is what the sheet said: the nearest gear, or the moved start where it was worth it and was taken. An operator
 // who takes what the sheet offers has corrected nothing.

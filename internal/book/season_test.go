@@ -83,13 +83,20 @@ func TestSeason_WhatCountsAsMoved(t *testing.T) {
 	note("antique", fleet.AsRun{FromHook: 2, Gear: "C"})
 	note("antique", fleet.AsRun{FromHook: 2, Gear: "B"})
 	moved := line("antique")
-	assert.Equal(t, "B", moved.Set.Gear, "of two lines from the same hook, the later one pulled it")
-	assert.InDelta(t, 280-262, *moved.MovedFt, 2)
-	note("antique", fleet.AsRun{FromHook: 1, Gear: "C"})
+	assert.Equal(t, "A", moved.Set.Gear, "six hooks pulled on A, three on B and none on C")
+	assert.InDelta(t, (3*(280-262)+6*(300-262))/9.0, *moved.MovedFt, 2,
+		"of two lines from the same hook, the later one counts")
+	hooks := 21
+	write(t, b, func(w *Writer) error {
+		_, err := w.PutOutcome(s.ID, "antique", fleet.Outcome{Hooks: &hooks})
+		return err
+	})
+	assert.InDelta(t, (3*(280-262)+17*(300-262))/20.0, *line("antique").MovedFt, 2, "the last setting pulled the rest")
+	note("farm-9500", fleet.AsRun{FromHook: 1, Gear: "A"})
 	for range 3 {
-		addReading(t, b, "bluestem", readingOf("C", 0, 270))
+		addReading(t, b, "bluestem", readingOf("A", 0, 306))
 	}
-	assert.Zero(t, *line("antique").MovedFt, "set as planned, whatever the chart has learned since")
+	assert.Zero(t, *line("farm-9500").MovedFt, "set as planned, whatever the chart has learned since")
 
 	hot := sheetOf(t, b, s.ID, "").Rows[3].Tonight
 	require.NotNil(t, hot.MovedStart)

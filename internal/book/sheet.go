@@ -14,6 +14,7 @@ type Sheet struct {
 	Revision int64
 	Show     fleet.Show
 	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID and Name, as they were then
+	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
 	Rows     []SheetRow // in running order
 }
 
@@ -28,16 +29,17 @@ type SheetRow struct {
 	Outcome        *fleet.Outcome `json:"-"`
 }
 
-// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as
-// it stood; what was run and how it went are always as noted now. A show that is not there is NotFound, an unknown
-// sled Invalid.
-func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
+// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as it
+// stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move
+// its top-outs, and withDate those of its date that were not too, on a sheet that is not kept. A show that is not there
+// is NotFound, an unknown sled Invalid.
+func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (Sheet, error) {
 	o, err := b.showRecords(ctx, show)
 	if err != nil {
 		return Sheet{}, err
 	}
 	sheet := Sheet{Revision: o.snap.revision, Show: b.show(o.show)}
-	booked, name, err := o.plan(o.show)
+	booked, err := o.plan(o.show, withDate)
 	if err != nil {
 		return Sheet{}, err
 	}
@@ -47,14 +49,16 @@ func (b *Book) Sheet(ctx context.Context, show, sled string) (Sheet, error) {
 		if !ok {
 			return Sheet{}, fleet.InvalidField("sled", "there is no sled %q", sled)
 		}
-		sheet.Sled, sheet.Rows = state.Sled, o.snap.translateAll(o.show.Show, o.classes, sled)
+		sheet.Sled = state.Sled
+		sheet.Rows, sheet.Night = o.snap.translateAll(o.show.Show, o.classes, sled, withDate)
 		for i := range sheet.Rows {
-			sheet.Rows[i].Booked = &booked[i].Tonight
+			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows = fleet.Sled{ID: o.show.Sled, Name: name}, booked
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
+			Name: booked.SledName}, booked.Rows, booked.Night
 	default:
-		sheet.Sled, sheet.Rows = o.snap.sledState(o.show.Sled).Sled, booked
+		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}
 	for i, id := range o.show.Classes {
 		at := store.ShowClass{Show: show, Class: id}
@@ -106,13 +110,13 @@ func (rec records) outcome(at store.ShowClass) *fleet.Outcome {
 	return nil
 }
 
-// plan is the sheet of a show on its booked sled, with that sled's name: the closed one, or one made today.
-func (rec records) plan(s store.Show) (rows []SheetRow, sledName string, err error) {
+// plan is the sheet of a show on its booked sled: the closed one, or one made today.
+func (rec records) plan(s store.Show, withDate bool) (closedSheet, error) {
 	if s.Over {
-		sheet, err := decodeClosedSheet(rec.sheets[s.ID])
-		return sheet.Rows, sheet.SledName, err
+		return decodeClosedSheet(rec.sheets[s.ID])
 	}
-	return rec.snap.translateAll(s.Show, rec.classes, s.Sled), rec.snap.sledState(s.Sled).Sled.Name, nil
+	rows, night := rec.snap.translateAll(s.Show, rec.classes, s.Sled, withDate)
+	return closedSheet{rec.snap.sledState(s.Sled).Sled.Name, night, rows}, nil
 }
 
 // showRecords is one show with its records.

@@ -42,11 +42,11 @@ func TestSheet_OnAnotherSledShowsWhatWouldChange(t *testing.T) {
 	assert.Equal(t, "timothy", last.PullOffTonight.Sled)
 	assert.Nil(t, other.Rows[0].PullOffTonight)
 
-	_, err := b.Sheet(context.Background(), s.ID, "redtop")
+	_, err := b.Sheet(context.Background(), s.ID, "redtop", false)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"sled"}, places(e))
-	_, err = b.Sheet(context.Background(), "spring-pull", "")
+	_, err = b.Sheet(context.Background(), "spring-pull", "", false)
 	assert.True(t, isKind(err, fleet.NotFound))
 }
 
@@ -55,7 +55,7 @@ func TestSheet_IsOfOneRevision(t *testing.T) {
 	t.Parallel()
 	b, _, s := openShow(t)
 	count := func(w *Writer) error {
-		if _, err := w.AddReading("fescue", readingOf("1", 0, 296)); err != nil {
+		if _, err := w.AddReading("fescue", readingOf("1", 0, 296), Answers{}); err != nil {
 			return err
 		}
 		sled, err := w.tx.Sled("fescue")
@@ -72,7 +72,7 @@ func TestSheet_IsOfOneRevision(t *testing.T) {
 	for range 3 {
 		wg.Go(func() {
 			for ctx.Err() == nil {
-				sheet, err := b.Sheet(context.Background(), s.ID, "")
+				sheet, err := b.Sheet(context.Background(), s.ID, "", false)
 				if !assert.NoError(t, err) {
 					return
 				}
@@ -101,13 +101,13 @@ func TestWrite_SeesWhatItHasWritten(t *testing.T) {
 		if _, err = w.AddSled(sledOf("Bluestem", ft(34.5), "A", "B")); err != nil {
 			return err
 		}
-		if _, err = w.AddReading("bluestem", readingOf("A", 0, 300)); err != nil {
+		if _, err = w.AddReading("bluestem", readingOf("A", 0, 300), Answers{}); err != nil {
 			return err
 		}
 		if c, err = w.AddClass(classOf("Farm 9500", "bluestem", "A", 0)); err != nil {
 			return err
 		}
-		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280)); err != nil {
+		if _, err = w.AddReading("bluestem", readingOf("B", 0, 280), Answers{}); err != nil {
 			return err
 		}
 		show, err := w.AddShow(fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",

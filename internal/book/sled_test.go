@@ -175,7 +175,10 @@ func TestSled_WithReadingsIsRetiredAndCanComeBack(t *testing.T) {
 	_, err = b.Reading(ctx, reading.ID)
 	require.NoError(t, err)
 
-	e := refused(t, b, func(w *Writer) error { _, err := w.AddReading("bluestem", readingOf("A", 0, 300)); return err })
+	e := refused(t, b, func(w *Writer) error {
+		_, err := w.AddReading("bluestem", readingOf("A", 0, 300), Answers{})
+		return err
+	})
 	assert.Equal(t, fleet.Conflict, e.Kind)
 	assert.Contains(t, e.Detail, "bring it back")
 	write(t, b, func(w *Writer) error {

@@ -43,7 +43,7 @@ func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 				found := state{}
 				switch reader % 2 {
 				case 0:
-					table, err := b.Table(context.Background(), "bluestem", 0)
+					table, err := b.Table(context.Background(), "bluestem", 0, "")
 					if !assert.NoError(t, err) {
 						return
 					}
@@ -52,7 +52,7 @@ func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 						found[s.ID] = s.Readings
 					}
 				default:
-					chart, err := b.Chart(context.Background(), "bluestem", nil, "")
+					chart, err := b.Chart(context.Background(), "bluestem", nil, "", "")
 					if !assert.NoError(t, err) {
 						return
 					}
@@ -97,14 +97,15 @@ func TestSnapshot_EveryAnswerIsOfItsRevision(t *testing.T) {
 		case 1:
 			next["fescue"]++
 			do = func(w *Writer) error {
-				_, err := w.AddReading("fescue", readingOf("A", 0, 290+random.Float64()))
+				_, err := w.AddReading("fescue", readingOf("A", 0, 290+random.Float64()), Answers{})
 				return err
 			}
 		default:
 			next["bluestem"] += 2
 			do = func(w *Writer) error {
 				for range 2 {
-					if _, err := w.AddReading("bluestem", readingOf("A", 0, 300+random.Float64())); err != nil {
+					if _, err := w.AddReading("bluestem", readingOf("A", 0, 300+random.Float64()),
+						Answers{}); err != nil {
 						return err
 					}
 				}
@@ -167,13 +168,13 @@ func TestSnapshot_AfterARestartGivesTheSameAnswers(t *testing.T) {
 	for i, r := range manyReadings(24) {
 		r.DistanceFt += float64(i%5) * 0.7
 		addReading(t, b, r.Sled, r)
-		_, err := b.Table(ctx, "bluestem", 0)
+		_, err := b.Table(ctx, "bluestem", 0, "")
 		require.NoError(t, err)
 	}
 	fresh := New(b.store, Options{Now: b.now, Assumed: assumed})
 	for _, ask := range []func(*Book) (any, error){
-		func(b *Book) (any, error) { return b.Table(ctx, "bluestem", 0) },
-		func(b *Book) (any, error) { return b.Chart(ctx, "fescue", []float64{0, 4}, "") },
+		func(b *Book) (any, error) { return b.Table(ctx, "bluestem", 0, "") },
+		func(b *Book) (any, error) { return b.Chart(ctx, "fescue", []float64{0, 4}, "", "") },
 		func(b *Book) (any, error) { return b.Equivalents(ctx, Question{Sled: "fescue", Gear: "B", StartFt: 2}) },
 		func(b *Book) (any, error) {
 			svg, _, err := b.DrawChart(ctx, "bluestem", "", plotting.Style{})
@@ -193,9 +194,9 @@ func TestSnapshot_ACanceledQuestionLeavesNoTrace(t *testing.T) {
 	b := openPair(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := b.Table(ctx, "bluestem", 0)
+	_, err := b.Table(ctx, "bluestem", 0, "")
 	assert.ErrorIs(t, err, context.Canceled)
-	_, err = b.Table(context.Background(), "bluestem", 0)
+	_, err = b.Table(context.Background(), "bluestem", 0, "")
 	assert.NoError(t, err)
 }
 
@@ -212,7 +213,7 @@ func openLarge(t testing.TB, sleds int) *Book {
 			for i := range 20 {
 				r := readingOf(s.Gears[i%5].Label, float64(i/10)*4,
 					300-float64(i%5)*12-float64(i/10)*30+float64((i*n)%7)*0.4)
-				if _, err := w.AddReading(s.ID, r); err != nil {
+				if _, err := w.AddReading(s.ID, r, Answers{}); err != nil {
 					return err
 				}
 			}
@@ -228,12 +229,12 @@ func BenchmarkAfterAWrite(b *testing.B) {
 	for _, sleds := range []int{6, 300} {
 		for name, ask := range map[string]func(*Book) error{
 			"nothing":   func(b *Book) error { _, err := b.current(ctx); return err },
-			"one chart": func(b *Book) error { _, err := b.Chart(ctx, "sled-1", nil, ""); return err },
+			"one chart": func(b *Book) error { _, err := b.Chart(ctx, "sled-1", nil, "", ""); return err },
 			"one answer": func(b *Book) error {
 				_, err := b.Equivalents(ctx, Question{Sled: "sled-1", Gear: "C", On: []string{"sled-2"}})
 				return err
 			},
-			"the table": func(b *Book) error { _, err := b.Table(ctx, "sled-1", 0); return err },
+			"the table": func(b *Book) error { _, err := b.Table(ctx, "sled-1", 0, ""); return err },
 		} {
 			b.Run(fmt.Sprintf("%d sleds/%s", sleds, name), func(b *testing.B) {
 				book := openLarge(b, sleds)

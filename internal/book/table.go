@@ -14,8 +14,9 @@ type Table struct {
 	Revision  int64
 	Reference fleet.Sled
 	StartFt   float64
-	Sleds     []fleet.Sled // the other sleds that are not retired, by id
-	Rows      []TableRow   // slowest gear first, those of which nothing is known last
+	Sleds     []fleet.Sled      // the other sleds that are not retired, by id
+	Nights    map[string]*Night // by id, of those sleds that have readings of the day asked about
+	Rows      []TableRow        // slowest gear first, those of which nothing is known last
 }
 
 // TableRow is one gear of the reference sled with the answer on each other sled by id. A sled of which nothing is
@@ -25,9 +26,9 @@ type TableRow struct {
 	On    map[string]match.Answer
 }
 
-// Table compares every gear of a sled with all others from one start position. A sled that is not there is NotFound, a
-// start position where no box can stand Invalid.
-func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Table, error) {
+// Table compares every gear of a sled with all others from one start position, on the night of a day, by its name, or
+// "" for one not yet seen. A sled that is not there is NotFound, a start position where no box can stand Invalid.
+func (b *Book) Table(ctx context.Context, reference string, startFt float64, day string) (Table, error) {
 	snap, state, err := b.currentSled(ctx, reference)
 	if err != nil {
 		return Table{}, err
@@ -38,18 +39,25 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64) (Ta
 		return Table{}, err
 	}
 	others := snap.inUse(reference)
-	t := Table{Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others))}
+	t := Table{
+		Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
+		Nights: map[string]*Night{},
+	}
+	sides := make([]match.Side, len(others))
 	for i, id := range others {
-		t.Sleds[i] = snap.sledState(id).Sled
+		side, night := snap.sledState(id).onDay(day)
+		if sides[i], t.Sleds[i] = side, side.Sled; night != nil {
+			t.Nights[id] = night
+		}
 	}
 	for gear := range state.Sled.Gears {
 		asked := match.Setting{Side: state.side(), Gear: gear, StartFt: startFt}
 		row := TableRow{Asked: match.Look(asked), On: make(map[string]match.Answer, len(others))}
-		for _, id := range others {
+		for i, id := range others {
 			if err := ctx.Err(); err != nil {
 				return Table{}, err
 			}
-			if answer := match.Compare(asked, snap.sledState(id).side(), nil); answer.Nearest != nil {
+			if answer := match.Compare(asked, sides[i], nil); answer.Nearest != nil {
 				row.On[id] = answer
 			}
 		}

@@ -16,7 +16,7 @@ func TestTable_HasTheSlowestGearFirst(t *testing.T) {
 	addSled(t, b, sledOf("Ryegrass", nil, "new", "fast", "slow"))
 	addReading(t, b, "ryegrass", readingOf("fast", 0, 262))
 	addReading(t, b, "ryegrass", readingOf("slow", 0, 297))
-	table, err := b.Table(ctx, "ryegrass", 0)
+	table, err := b.Table(ctx, "ryegrass", 0, "")
 	require.NoError(t, err)
 	var gears, sleds []string
 	for _, r := range table.Rows {

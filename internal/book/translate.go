@@ -85,9 +85,12 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 	return match.CompareTo(s.target(home), on, nil)
 }
 
-// translateAll makes the rows of a show's sheet on a sled, without what was noted of it.
-func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class, sled string) []SheetRow {
-	on := s.sledState(sled).side()
+// translateAll makes the rows of a show's sheet on a sled, without what was noted of it, and says what the sled's pulls
+// of the night say: those entered from the show, and withDate the others of its date too.
+func (s *snapshot) translateAll(
+	show fleet.Show, classes map[string]fleet.Class, sled string, withDate bool,
+) ([]SheetRow, *Night) {
+	on, night := s.sledState(sled).onShow(show, withDate)
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
@@ -97,5 +100,5 @@ func (s *snapshot) translateAll(show fleet.Show, classes map[string]fleet.Class,
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
 		}
 	}
-	return rows
+	return rows, night
 }

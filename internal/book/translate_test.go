@@ -30,7 +30,7 @@ func storeDrawn(t testing.TB, b *Book, sleds []calibratetest.Sled) {
 				return err
 			}
 			for _, r := range s.Readings {
-				if _, err := w.AddReading(stored.ID, r); err != nil {
+				if _, err := w.AddReading(stored.ID, r, Answers{}); err != nil {
 					return err
 				}
 			}
@@ -77,7 +77,7 @@ func addShow(t testing.TB, b *Book, s fleet.Show) (stored fleet.Show) {
 
 func sheetOf(t testing.TB, b *Book, show, sled string) Sheet {
 	t.Helper()
-	sheet, err := b.Sheet(context.Background(), show, sled)
+	sheet, err := b.Sheet(context.Background(), show, sled, false)
 	require.NoError(t, err)
 	return sheet
 }

@@ -43,9 +43,9 @@ func TestUpgrade_AnOlderDatabaseAnswersAsOneEnteredToday(t *testing.T) {
 			today, _ := openBook(t)
 			enter(t, today, notes)
 			for _, n := range notes {
-				was, err := b.Chart(ctx, n.Sled.ID, nil, "")
+				was, err := b.Chart(ctx, n.Sled.ID, nil, "", "")
 				require.NoError(t, err)
-				is, err := today.Chart(ctx, n.Sled.ID, nil, "")
+				is, err := today.Chart(ctx, n.Sled.ID, nil, "", "")
 				require.NoError(t, err)
 				require.NotEmpty(t, was.Gears)
 				assert.Equal(t, is.Gears, was.Gears, n.Sled.ID)
@@ -82,7 +82,11 @@ func enter(t *testing.T, b *Book, notes []store.Notes) {
 		again := map[string]string{}
 		for _, r := range n.Readings {
 			r.Replaces = again[r.Replaces]
-			added := addReading(t, b, n.Sled.ID, r)
+			var added fleet.Reading
+			write(t, b, func(w *Writer) (err error) { // a misread one too, which was set aside later
+				added, err = w.AddReading(n.Sled.ID, r, Answers{KeepUnlikely: r.SetAside != nil})
+				return err
+			})
 			again[r.ID] = added.ID
 			if r.SetAside != nil {
 				write(t, b, func(w *Writer) error {
@@ -105,7 +109,7 @@ func enter(t *testing.T, b *Book, notes []store.Notes) {
 // one.
 func pinned(t *testing.T, b *Book) {
 	t.Helper()
-	chart, err := b.Chart(context.Background(), "bluestem", []float64{0}, "")
+	chart, err := b.Chart(context.Background(), "bluestem", []float64{0}, "", "")
 	require.NoError(t, err)
 	top := chart.Gears[0].TopOuts[0]
 	assert.InDelta(t, 285.5, top.TopOutFt, 0.02*285.5)
@@ -118,7 +122,7 @@ func pinned(t *testing.T, b *Book) {
 func shows(t *testing.T, b *Book) {
 	t.Helper()
 	ctx := context.Background()
-	sheet, err := b.Sheet(ctx, "harvest-pull-2026-07-18", "")
+	sheet, err := b.Sheet(ctx, "harvest-pull-2026-07-18", "", false)
 	require.NoError(t, err)
 	assert.True(t, sheet.Show.Over)
 	require.Len(t, sheet.Rows, 2)
@@ -131,7 +135,7 @@ func shows(t *testing.T, b *Book) {
 	require.NotNil(t, farm.Outcome)
 	assert.Equal(t, 301.25, *farm.Outcome.LongestFt)
 	assert.Equal(t, fleet.Soft, farm.Outcome.Felt)
-	open, err := b.Sheet(ctx, "next-summer-2099-07-18", "")
+	open, err := b.Sheet(ctx, "next-summer-2099-07-18", "", false)
 	require.NoError(t, err)
 	assert.False(t, open.Show.Over)
 	assert.Len(t, open.Rows, 3)

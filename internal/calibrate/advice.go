@@ -26,7 +26,8 @@ const (
 	// unknownFt is what a gear of which nothing is known counts as: half the span of a box drive's ladder, common
 	// practice, no source.
 	unknownFt = 45
-	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our own.
+	// adviceGain is the least share by which a reading must shrink the mean to be worth its pull. An assumption of our
+	// own.
 	adviceGain = 0.01
 	// nextDay names the day that imagined readings share: none that anybody typed comes after it.
 	nextDay = "\uffff"
@@ -48,15 +49,15 @@ func Advise(n Notebook, v Variances, questions []Question, most int) []Advice {
 	chart := Fit(n, v)
 	var out []Advice
 	for range most {
-		now := chart.mean(questions)
-		best := Advice{MeanThen: math.Inf(1)}
+		now, _ := chart.mean(questions)
+		best, least := Advice{MeanThen: math.Inf(1)}, math.Inf(1)
 		var bestChart *Chart
 		for _, q := range candidates {
 			with := n
 			with.Readings = append(slices.Clone(n.Readings), chart.imagined(q))
 			next := Fit(with, v)
-			if mean := next.mean(questions); mean < best.MeanThen-1e-9 {
-				best = Advice{Question: q, MeanNow: now, MeanThen: mean}
+			if mean, sd := next.mean(questions); sd < least-1e-9 {
+				best, least = Advice{Question: q, MeanNow: now, MeanThen: mean}, sd
 				bestChart = next
 			}
 		}
@@ -98,6 +99,9 @@ func (n Notebook) candidates(questions []Question) []Question {
 	return out
 }
 
+// afterAllChanges is a date later than any change of parts.
+const afterAllChanges = "9999-12-31"
+
 // imagined is a topped-out reading on a day of its own, where the chart expects it.
 func (c *Chart) imagined(q Question) fleet.Reading {
 	e := c.At(q.Gear, q.StartFt)
@@ -106,7 +110,7 @@ func (c *Chart) imagined(q Question) fleet.Reading {
 	}
 	return fleet.Reading{
 		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
-		Ended: fleet.ToppedOut, Day: nextDay,
+		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: nextDay,
 	}
 }
 
@@ -116,14 +120,20 @@ func (c *Chart) half(q Question) (float64, bool) {
 	return (e.HighFt - e.LowFt) / 2, e.Known()
 }
 
-func (c *Chart) mean(questions []Question) float64 {
-	sum := 0.0
+// mean is half over the questions, and the standard uncertainty likewise, in ft. Readings are ranked by the latter:
+// where the variances are hardly known, a reading that leaves more to the better known of the two narrows the interval
+// without telling more.
+func (c *Chart) mean(questions []Question) (half, sd float64) {
+	n := float64(len(questions))
 	for _, q := range questions {
-		half, ok := c.half(q)
-		if !ok {
-			half = unknownFt
+		h, s := float64(unknownFt), unknownFt/t95(math.Inf(1))
+		if p, ok := c.Predict(q.Gear, q.StartFt); ok {
+			if known, ok := c.half(q); ok {
+				h, s = known, math.Exp(p.Log)*math.Sqrt(p.Spread.Total())
+			}
 		}
-		sum += half
+		half += h / n
+		sd += s / n
 	}
-	return sum / float64(len(questions))
+	return half, sd
 }

@@ -63,5 +63,6 @@ func TestAdvice_ForTheQuestionsOfOneEvening(t *testing.T) {
 	for _, a := range advise(n, calibrate.Question{Gear: 1, StartFt: 0}) {
 		assert.Equal(t, 1, a.Gear, "nobody asks about A tonight, and B itself says most of B")
 	}
-	assert.Empty(t, calibrate.Advise(*n, calibrate.Variances{Day: 1e-12, Reading: 1e-12, DayDF: 9, ReadingDF: 9, AssumedReading: 1e-12}, nil, 0))
+	assert.Empty(t, calibrate.Advise(*n,
+		calibrate.Variances{Day: 1e-12, Reading: 1e-12, DayDF: 9, ReadingDF: 9, AssumedReading: 1e-12}, nil, 0))
 }

@@ -2,8 +2,10 @@ package calibrate_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -14,14 +16,15 @@ import (
 func oneSled(readings int) *calibrate.Notebook {
 	rng := rand.New(rand.NewPCG(1, 1))
 	s := calibratetest.Draw(rng, calibratetest.Spec{
-		Sleds: 1, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 10, MostDays: 10, Starts: []float64{2, 4, 8}, Balanced: true,
+		Sleds: 1, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 10, MostDays: 10, Starts: []float64{2, 4,
+			8}, Balanced: true,
 	})[0]
 	s.Readings = s.Readings[:readings]
 	return &s.Notebook
 }
 
-// BenchmarkFit fits one sled of 200 readings on ten days, beside the dense route for its estimate alone: build V, invert,
-// multiply.
+// BenchmarkFit fits one sled of 200 readings on ten days, beside the dense route for its estimate alone: build V,
+// invert, multiply.
 func BenchmarkFit(b *testing.B) {
 	n := oneSled(200)
 	_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
@@ -64,7 +67,8 @@ func BenchmarkPool(b *testing.B) {
 	for _, sleds := range []int{20, 200, 2000} {
 		rng := rand.New(rand.NewPCG(2, 2))
 		drawn := calibratetest.Draw(rng, calibratetest.Spec{
-			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 3, Starts: []float64{4}, Balanced: true,
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 3, MostDays: 3, Starts: []float64{4},
+			Balanced: true,
 		})
 		shares := make([]calibrate.Share, sleds)
 		for i, s := range drawn {
@@ -83,6 +87,27 @@ func BenchmarkPool(b *testing.B) {
 				for _, s := range drawn {
 					calibrate.ShareOf(s.Notebook, assumed)
 				}
+			}
+		})
+	}
+}
+
+// BenchmarkDrift looks for drift on a sled of 1,000 and of 10,000 readings on a hundred days: what it allocates grows
+// with the days and not with the square of the readings.
+func BenchmarkDrift(b *testing.B) {
+	for _, readings := range []int{1000, 10_000} {
+		rng := rand.New(rand.NewPCG(3, 3))
+		n := sled(30, "A", "B", "C", "D", "E")
+		for i := range readings {
+			day := time.Date(2020, 1, 1+7*(i%100), 0, 0, 0, 0, time.UTC).Format(time.DateOnly)
+			note(n, n.Sled.Gears[i/100%5].Label, 0, 200*math.Exp(0.007*rng.NormFloat64()), on(day))
+		}
+		_, v := calibrate.Pool(calibrate.ShareOf(*n, assumed), assumed)
+		chart := calibrate.Fit(*n, v)
+		b.Run(fmt.Sprintf("%d readings", readings), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				chart.Drift()
 			}
 		})
 	}

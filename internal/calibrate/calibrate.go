@@ -8,11 +8,14 @@ import "evenpull/internal/fleet"
 type Estimate struct {
 	StartFt  float64
 	TopOutFt float64 // ft; meaningless where Basis is fleet.Unknown
-	LowFt    float64 // 95 % interval
+	LowFt    float64 // 95 % interval of the average over days
 	HighFt   float64
-	Basis    fleet.Basis
-	Readings int    // readings in this gear at this start position that count
-	StatedBy string // where Basis is fleet.StatedBasis
+	// TonightFt is where it is expected on the night asked about: TopOutFt, unless that night has readings. The
+	// interval is of the next pull.
+	TonightFt, TonightLowFt, TonightHighFt float64
+	Basis                                  fleet.Basis
+	Readings                               int    // readings in this gear at this start position that count
+	StatedBy                               string // where Basis is fleet.StatedBasis
 }
 
 // Known says whether there is a number at all.
@@ -27,6 +30,8 @@ type ImpliedTravel struct {
 // Repeatability is how repeatable measuring is in a fleet: 100 times the sd of the logarithm.
 type Repeatability struct {
 	Measured                   *MeasuredRepeatability // nil while there is nothing to estimate it from
+	Pooled                     *MeasuredRepeatability // the same without what the notebooks themselves name as mistaken
+	LeftOut                    int                    // how many readings that leaves out
 	Assumed                    Assumption
 	UsedDayPct, UsedReadingPct float64
 }

@@ -2,23 +2,25 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
 	"evenpull/internal/fleet"
 )
 
-// carriedSD is what a change of parts leaves unmeasured, as a logarithm, standard: rolling radius, a ratio's last digit.
+// carriedSD is what a change of parts leaves unmeasured, as a logarithm, standard: rolling radius, a ratio's last
+// digit.
 const carriedSD = 0.003
 
-// Change is one change of a sled's parts, by its effect on the readings made before it. Readings of its own day count as
-// made after it.
+// Change is one change of a sled's parts, by its effect on the readings made before it. Readings of its own day count
+// as made after it.
 type Change struct {
 	On       string    // ISO 8601 date
 	LogShift []float64 // of each gear of Sled.Gears: logarithm by which its way to the top grew for the same move of the box; NaN where nobody knows, and readings made before then no longer count
 	TravelFt float64   // the travel before it; 0 when it was never taped
 }
 
-// carry moves a reading of a gear over every change made after it: the logarithm to add, the travel it was made with, and
-// over how many. False when the effect of one is not known.
+// carry moves a reading of a gear over every change made after it: the logarithm to add, the travel it was made with,
+// and over how many. False when the effect of one is not known.
 func (n Notebook) carry(r *fleet.Reading, gear int) (shift, travel float64, changes int, ok bool) {
 	if n.Sled.TravelFt != nil {
 		travel = *n.Sled.TravelFt
@@ -36,6 +38,22 @@ func (n Notebook) carry(r *fleet.Reading, gear int) (shift, travel float64, chan
 		changes++
 	}
 	return shift, travel, changes, true
+}
+
+// restored are the observations with what was carried in these gears beside what they have read since.
+func (o *observations) restored(gears map[int]bool) *observations {
+	out := *o
+	out.before = nil
+	out.list = slices.Clone(o.list)
+	for _, obs := range o.before {
+		if gears[obs.gear] {
+			out.list = append(out.list, obs)
+		} else {
+			out.before = append(out.before, obs)
+		}
+	}
+	out.settle()
+	return &out
 }
 
 // takeOver drops what was carried in every gear that has topped out since, and keeps it for comparison.

@@ -29,12 +29,14 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		n := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 1, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4}})[0].Notebook
+		n := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 1, Gears: 4, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2,
+			MostDays: 4, Starts: []float64{4}})[0].Notebook
 		ratio := rapid.Float64Range(0.5, 2).Draw(t, "ratio")
 		v := calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 9, ReadingDF: 30, AssumedReading: 4.9e-5}
 		before := calibrate.Fit(n, v)
 		changed := n
-		changed.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(&n, math.Log(ratio)), TravelFt: *n.Sled.TravelFt}}
+		changed.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: shifts(&n, math.Log(ratio)),
+			TravelFt: *n.Sled.TravelFt}}
 		after := calibrate.Fit(changed, v)
 		for g := range n.Sled.Gears {
 			for _, s := range []float64{0, 2, 4} {
@@ -52,7 +54,7 @@ func TestChange_ByRatioMovesEveryTopOut(t *testing.T) {
 	})
 }
 
-func TestChange_GivesWayToReadingsSince(t *testing.T) {
+func TestChange_StaysBesideReadingsSinceUnlessTheyDisagree(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A", "B")
 	for _, d := range []string{"2026-05-02", "2026-05-09"} {
@@ -64,20 +66,25 @@ func TestChange_GivesWayToReadingsSince(t *testing.T) {
 	assert.InDelta(t, 264, c.At(0, 0).TopOutFt, 1e-6)
 	assert.Equal(t, fleet.Carried, c.At(0, 0).Basis)
 
-	note(n, "A", 0, 265, on("2026-06-01"))
+	note(n, "A", 0, 264, on("2026-06-01"))
+	width := func(c *calibrate.Chart, gear int) float64 { return c.At(gear, 0).HighFt - c.At(gear, 0).LowFt }
+	before := width(c, 0)
 	c = fit(n)
 	assert.Equal(t, fleet.Measured, c.At(0, 0).Basis, "a reading of the day of the change counts as made after it")
-	assert.InDelta(t, 265, c.At(0, 0).TopOutFt, 1e-6)
-	assert.Equal(t, 1, c.At(0, 0).Readings)
-	assert.InDelta(t, 242, c.At(1, 0).TopOutFt, 1e-6)
+	assert.InDelta(t, 264, c.At(0, 0).TopOutFt, 1e-6)
+	assert.Equal(t, 3, c.At(0, 0).Readings)
+	assert.Less(t, width(c, 0), before, "a reading exactly where it was expected narrows the interval")
 	assert.Equal(t, fleet.Carried, c.At(1, 0).Basis)
 	now := time.Date(2026, 6, 9, 0, 0, 0, 0, time.UTC)
 	assert.Empty(t, only(c.Checks(now), "change-disagrees"))
 
 	note(n, "B", 0, 270, on("2026-06-08"))
-	got := only(fit(n).Checks(now), "change-disagrees")
+	c = fit(n)
+	got := only(c.Checks(now), "change-disagrees")
 	require.Len(t, got, 1)
 	assert.Equal(t, "B", got[0].Gear)
+	assert.Equal(t, 1, c.At(1, 0).Readings, "where they disagree the readings since are what counts")
+	assert.Equal(t, 3, c.At(0, 0).Readings)
 }
 
 func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
@@ -91,7 +98,8 @@ func TestChange_OfUnknownEffectAndOfTravel(t *testing.T) {
 	assert.True(t, c.At(1, 0).Known())
 	require.Len(t, only(c.Checks(time.Date(2026, 6, 9, 0, 0, 0, 0, time.UTC)), "readings-outdated"), 1)
 
-	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft 23/21.
+	// The cut-off was moved from 28 to 30 ft: the same drive line needs 30/28 of the way from full back, and from 7 ft
+	// 23/21.
 	moved := sled(30, "A")
 	note(moved, "A", 0, 224)
 	note(moved, "A", 7, 168)

@@ -7,7 +7,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer count.
+// carryChecks hold readings from before a change of parts against those since, gear by gear, and say which no longer
+// count.
 func (c *Chart) carryChecks() []fleet.Check {
 	var out []fleet.Check
 	if n := len(c.o.outdated); n > 0 {
@@ -17,13 +18,31 @@ func (c *Chart) carryChecks() []fleet.Check {
 		}
 		out = append(out, fleet.Check{Code: fleet.ReadingsOutdated, Readings: n, On: last})
 	}
-	groups := map[int][]observation{}
-	for _, obs := range c.o.before {
-		groups[obs.gear] = append(groups[obs.gear], obs)
-	}
+	groups := c.o.carried()
 	for g := range c.notebook.Sled.Gears {
 		if k, ok := c.carriedAgainst(g, groups[g], len(groups)); ok {
 			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// carried are the observations from before a change of parts, by gear, that count no longer.
+func (o *observations) carried() map[int][]observation {
+	groups := map[int][]observation{}
+	for _, obs := range o.before {
+		groups[obs.gear] = append(groups[obs.gear], obs)
+	}
+	return groups
+}
+
+// agreeing are the gears whose carried readings agree with those since.
+func (c *Chart) agreeing() map[int]bool {
+	groups := c.o.carried()
+	out := map[int]bool{}
+	for g, of := range groups {
+		if _, off := c.carriedAgainst(g, of, len(groups)); !off {
+			out[g] = true
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -11,8 +12,9 @@ import (
 type Notebook struct {
 	Sled     fleet.Sled
 	Readings []fleet.Reading
-	Changes  []Change  // of parts, by date
-	Slowness []float64 // of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
+	Changes  []Change // of parts, by date
+	// of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
+	Slowness []float64
 }
 
 // Variances are the lattice point a chart is fitted at. Comparable: equal points and notebooks give equal charts.
@@ -29,21 +31,76 @@ type Chart struct {
 	v        Variances
 	o        *observations
 	shaped   *shaped // nil without usable readings
-	why      error   // why there is no fit though there are readings
+	suspects []suspect
+	torn     map[int]float64 // gears of which two readings contradict each other: variance of the logarithm for that
+	asked    string          // the day asked about; empty for one not yet seen
+	night    night           // what is known of it
+	strays   []observation   // its readings that move nothing
+	why      error           // why there is no fit though there are readings
 }
 
-// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated.
+// Fit makes the chart. A notebook without usable readings gives a chart that knows nothing but what is stated. Readings
+// that the others contradict do not enter it.
 func Fit(n Notebook, v Variances) *Chart {
 	o := observe(n, v.AssumedReading)
-	s, err := o.shape(v, len(n.Sled.Gears))
-	if s != nil {
-		o = s.o
+	c := fitted(n, v, o)
+	for agreeing := c.agreeing(); len(agreeing) > 0; {
+		with := fitted(n, v, o.restored(agreeing))
+		accused := with.accusedOf(c)
+		if len(accused) == 0 {
+			return with
+		}
+		before := len(agreeing)
+		maps.DeleteFunc(agreeing, func(gear int, _ bool) bool { return accused[gear] })
+		if len(agreeing) == before {
+			return c
+		}
 	}
-	return &Chart{notebook: n, v: v, o: o, shaped: s, why: err}
+	return c
+}
+
+// accusedOf are the gears of readings that count in other and are accused in c: what was carried over a change of parts
+// accuses nothing that was measured since.
+func (c *Chart) accusedOf(other *Chart) map[int]bool {
+	out := map[int]bool{}
+	for _, s := range c.suspects {
+		if slices.ContainsFunc(other.o.list, func(obs observation) bool { return obs.reading == s.obs.reading }) {
+			out[s.obs.gear] = true
+		}
+	}
+	return out
+}
+
+func fitted(n Notebook, v Variances, o *observations) *Chart {
+	c := &Chart{notebook: n, v: v, torn: map[int]float64{}, night: unseen}
+	var m *model
+	m, c.suspects, c.why = o.sift(n, v)
+	if m == nil {
+		c.o = o.without(c.suspects)
+	} else {
+		c.shaped, c.o = shapedBy(m), m.o
+	}
+	for _, s := range c.suspects {
+		if s.rival != nil {
+			c.torn[s.obs.gear] = s.gap * s.gap / 4
+		}
+	}
+	return c
 }
 
 // Starts lists the start positions that have readings which are not set aside, ascending.
 func (c *Chart) Starts() []float64 { return slices.Clone(c.o.all) }
+
+// LeftOut are the ids of the readings that count nowhere until somebody answers what a check says of them.
+func (c *Chart) LeftOut() map[string]bool {
+	out := map[string]bool{}
+	for _, s := range c.suspects {
+		if s.rival == nil {
+			out[s.obs.reading.ID] = true
+		}
+	}
+	return out
+}
 
 // Shape says how top-outs fall with the start position.
 func (c *Chart) Shape() fleet.Shape {
@@ -98,13 +155,17 @@ func (m *model) travelSpread() Spread {
 	return s
 }
 
-// Prediction is ln(T − c) of one gear from one start position, T the top-out distance and c the take-up, in feet.
+// Prediction is ln(T − c) of one gear from one start position, T the top-out distance in ft and c the take-up: on
+// average over days, and on the night asked about.
 type Prediction struct {
-	StartFt float64
-	Log     float64
-	Spread  Spread
-	Basis   fleet.Basis
-	point   point
+	StartFt    float64
+	Log        float64 // on average over days
+	Spread     Spread  // its variance
+	TonightLog float64
+	Tonight    Spread // the variance of the next pull's about TonightLog
+	Basis      fleet.Basis
+	point      point
+	tonight    point
 }
 
 // beyondAnyTrack is a logarithm of feet that no track reaches: readings that contradict each other can imply it.
@@ -128,31 +189,62 @@ func (c *Chart) Predict(gear int, startFt float64) (Prediction, bool) {
 	if !ok || !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	spread := c.covariance(p, p)
-	return Prediction{StartFt: startFt, Log: p.eta, Spread: spread, Basis: c.basis(gear, startFt), point: p}, c.saysAnything(spread)
+	return c.predicted(Prediction{StartFt: startFt, Basis: c.basis(gear, startFt), point: p})
 }
 
-// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can leave
-// that little.
+// predicted fills in a prediction that has its point; Spread holds what else is uncertain.
+func (c *Chart) predicted(p Prediction) (Prediction, bool) {
+	more := p.Spread
+	p.Log, p.Spread = p.point.eta, more.Plus(c.covariance(p.point, p.point))
+	p.tonight = c.night.of(p.point)
+	p.TonightLog, p.Tonight = p.tonight.eta, more.Plus(c.tonightCovariance(p.tonight,
+		p.tonight)).Plus(Spread{Reading: c.v.Reading})
+	return p, c.saysAnything(p.Spread)
+}
+
+// TonightCovariance is Covariance on the night asked about: the day is the same for both.
+func (c *Chart) TonightCovariance(a, b Prediction) Spread {
+	return c.tonightCovariance(a.tonight, b.tonight)
+}
+
+// TonightMean is the variance of a prediction on the night asked about, without that of one pull.
+func (c *Chart) TonightMean(p Prediction) Spread {
+	return p.Tonight.Plus(Spread{Reading: -c.v.Reading})
+}
+
+// TonightWithAverage is the covariance of one prediction on the night asked about and of another on average over days.
+func (c *Chart) TonightWithAverage(tonight, average Prediction) Spread {
+	return c.covariance(tonight.tonight, average.point)
+}
+
+func (c *Chart) tonightCovariance(a, b point) Spread {
+	return c.covariance(a, b).Plus(Spread{Day: c.v.Day * c.night.left})
+}
+
+// saysAnything is false where an interval reaches beyond any track both ways: readings that contradict each other can
+// leave that little.
 func (c *Chart) saysAnything(s Spread) bool { return c.v.HalfWidth(s) < beyondAnyTrack }
 
 // Covariance of two predictions of this chart.
-func (c *Chart) Covariance(a, b Prediction) Spread {
-	if a.point.a == nil || b.point.a == nil {
-		return Spread{} // a stated figure owes nothing to the readings
-	}
-	return c.covariance(a.point, b.point)
-}
+func (c *Chart) Covariance(a, b Prediction) Spread { return c.covariance(a.point, b.point) }
 
 func (c *Chart) covariance(a, b point) Spread {
+	if a.a == nil || b.a == nil {
+		return Spread{} // a stated figure owes nothing to the readings
+	}
 	m := c.shaped
-	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a), Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
+	s := Spread{Day: c.v.Day * bilinear(a.a, m.spread.day, b.a),
+		Reading: c.v.Reading * bilinear(a.a, m.spread.reading, b.a)}
 	for j, t := range m.tapes {
 		s.Other += t.sd * t.sd * a.q[j] * b.q[j]
 	}
 	if a.start == b.start { // one mark for both
 		k := len(m.tapes)
 		s.Other += startMarkSD * startMarkSD * a.q[k] * b.q[k]
+	}
+	s.Other += a.bent * b.bent
+	if a.gear == b.gear {
+		s.Other += c.torn[a.gear]
 	}
 	return s
 }
@@ -207,7 +299,11 @@ func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
 		return Prediction{}, false
 	}
 	sd := *r.PlusMinusFt / t95(math.Inf(1)) / (r.DistanceFt - c.o.takeUp)
-	return Prediction{StartFt: start, Log: y, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis}, true
+	p := point{gear: -1, eta: y, start: start}
+	if c.shaped != nil {
+		p.q = make([]float64, len(c.shaped.tapes)+1)
+	}
+	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: sd * sd}, Basis: fleet.StatedBasis, point: p})
 }
 
 // At estimates where gear (its place in Sled.Gears) tops out from startFt.
@@ -225,13 +321,17 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 	way, half := math.Exp(p.Log), c.v.HalfWidth(p.Spread)
 	e.TopOutFt, e.Basis = c.o.takeUp+way, p.Basis
 	e.LowFt, e.HighFt = c.o.takeUp+way*math.Exp(-half), c.o.takeUp+way*math.Exp(half)
+	tonight, halfTonight := math.Exp(p.TonightLog), c.v.HalfWidth(p.Tonight)
+	e.TonightFt = c.o.takeUp + tonight
+	e.TonightLowFt, e.TonightHighFt = c.o.takeUp+tonight*math.Exp(-halfTonight), c.o.takeUp+tonight*math.Exp(halfTonight)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
 		share := *r.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
 		e.StatedBy = r.By
 	}
-	if math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) || math.IsInf(e.TopOutFt, 0) {
+	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) ||
+		math.IsInf(e.TopOutFt, 0) {
 		return Estimate{StartFt: p.StartFt, Basis: fleet.Unknown, Readings: e.Readings}
 	}
 	return e
@@ -243,8 +343,8 @@ func (c *Chart) TakeUpFt() float64 { return c.o.takeUp }
 // Variances are the ones the chart is fitted at.
 func (c *Chart) Variances() Variances { return c.v }
 
-// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the travel is
-// part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
+// BoxSpeed is box feet per 100 ft of ground, over a pull from full back, with its 95 % interval, which the tape of the
+// travel is part of. It is nil where the travel or the gear is not known, or so little that its interval has no end.
 func (c *Chart) BoxSpeed(gear int) (speed *float64, low, high float64) {
 	is, low, high, ok := c.boxSpeed(gear)
 	if !ok {
@@ -281,14 +381,14 @@ func (c *Chart) boxSpeed(gear int) (speed, low, high float64, ok bool) {
 	return speed, speed * math.Exp(-half), high, !math.IsInf(high, 1)
 }
 
-// StartFor is the start position from which gear tops out at topOutFt; false where no start position known to the
-// chart does.
+// StartFor is the start position from which gear tops out at topOutFt on the night asked about; false where no start
+// position known to the chart does.
 func (c *Chart) StartFor(gear int, topOutFt float64) (float64, bool) {
 	low, high, ok := c.startRange(gear)
 	if !ok || topOutFt <= c.o.takeUp {
 		return 0, false
 	}
-	want := math.Log(topOutFt - c.o.takeUp)
+	want := math.Log(topOutFt-c.o.takeUp) - c.night.offset
 	first, ok := c.Predict(gear, low)
 	if !ok || want > first.Log+1e-12 {
 		return 0, false
@@ -345,14 +445,14 @@ func (c *Chart) startRange(gear int) (low, high float64, ok bool) {
 }
 
 // BoxShare is how far the box has moved, as a share of the travel (0 full back, 1 at the top), after distanceFt of
-// a pull in that gear from startFt; false where it cannot be known.
+// a pull in that gear from startFt on the night asked about; false where it cannot be known.
 func (c *Chart) BoxShare(gear int, startFt, distanceFt float64) (float64, bool) {
 	travel := c.travel()
 	p, ok := c.Predict(gear, startFt)
 	if travel == 0 || !ok {
 		return 0, false
 	}
-	gone := (distanceFt - c.o.takeUp) / math.Exp(p.Log) // of the way from the start to the top
+	gone := (distanceFt - c.o.takeUp) / math.Exp(p.TonightLog) // of the way from the start to the top
 	switch {
 	case gone <= 0:
 		return startFt / travel, true

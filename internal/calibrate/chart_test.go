@@ -103,7 +103,8 @@ func TestChart_CountsTheDayOnceForItsRepeats(t *testing.T) {
 		for _, d := range days {
 			note(n, "A", 0, 250, on(d))
 		}
-		e := calibrate.Fit(*n, calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 100, ReadingDF: 100, AssumedReading: 4.9e-5}).At(0, 0)
+		e := calibrate.Fit(*n, calibrate.Variances{Day: 1e-4, Reading: 4.9e-5, DayDF: 100, ReadingDF: 100,
+			AssumedReading: 4.9e-5}).At(0, 0)
 		return math.Log(e.HighFt / e.LowFt)
 	}
 	// Variance of the mean: σ_d²/days + σ_r²/readings.
@@ -124,8 +125,8 @@ func TestChart_WeighsStoppedShortByHowWellItCouldBeRead(t *testing.T) {
 	note(topped, "A", 0, 240)
 	assert.Greater(t, e.HighFt-e.LowFt, fit(topped).At(0, 0).HighFt-fit(topped).At(0, 0).LowFt)
 
-	// With w = v₀/(v₀ + u²): v₀ = 0.7 %² = 4.9e-5, u² = (0.1² + 0.5²)/15² + (1/120)² = 0.0011556 + 0.0000694, so w = 0.0385:
-	// beside a topped-out reading of 250 ft it moves the mean by 0.0385/1.0385 of ln(240/250).
+	// With w = v₀/(v₀ + u²): v₀ = 0.7 %² = 4.9e-5, u² = (0.1² + 0.5²)/15² + (1/120)² = 0.0011556 + 0.0000694, so w =
+	// 0.0385: beside a topped-out reading of 250 ft it moves the mean by 0.0385/1.0385 of ln(240/250).
 	note(n, "A", 0, 250)
 	assert.InDelta(t, 250*math.Exp(math.Log(240.0/250)*0.0385/1.0385), fit(n).At(0, 0).TopOutFt, 0.02)
 
@@ -268,7 +269,8 @@ func TestChart_OfPartsThatDoNotHangTogether(t *testing.T) {
 // The same readings give the same chart to the last bit, whatever the order of writing.
 func TestChart_DoesNotDependOnTheOrderOfWriting(t *testing.T) {
 	t.Parallel()
-	spec := calibratetest.Spec{Sleds: 3, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}}
+	spec := calibratetest.Spec{Sleds: 3, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4,
+		Starts: []float64{4, 8}}
 	for seed := range uint64(20) {
 		drawn := calibratetest.Draw(rand.New(rand.NewPCG(seed, 1)), spec)
 		before, _ := calibratetest.Charts(drawn, assumed)
@@ -291,7 +293,8 @@ func TestChart_DoesNotDependOnTheOrderOfWriting(t *testing.T) {
 func TestLattice_RoundsByNoMoreThanOnePerCent(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(4, 4))
-	sleds := calibratetest.Draw(rng, calibratetest.Spec{Sleds: 6, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
+	sleds := calibratetest.Draw(rng,
+		calibratetest.Spec{Sleds: 6, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4})
 	_, rep := calibratetest.Charts(sleds, assumed)
 	m := rep.Measured
 	blended := math.Sqrt((4*1.0 + m.DayDF*m.DayPct*m.DayPct) / (4 + m.DayDF))

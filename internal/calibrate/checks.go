@@ -9,27 +9,22 @@ import (
 )
 
 const (
-	// falseAlarm is how often the readings, and again the days, of a sled with nothing wrong may be accused. An
-	// assumption of our own.
-	falseAlarm = 0.005
-	// travelAlarm is the same for the travel. More, because what it counts as possible of tapes and marks is much, and
-	// taping a travel again costs a minute. An assumption of our own.
-	travelAlarm = 0.03
-	// fitsWithin is how near, in standard uncertainties, a reading must lie to another gear to be taken for one of its.
-	fitsWithin = 2.5
+	// dayAlarm is how often the days of a sled with nothing wrong may be accused. An assumption of our own.
+	dayAlarm = 0.012
+	// travelAlarm is the same for the travel. An assumption of our own.
+	travelAlarm = 0.01
 	// season is after how long a chart is called old.
 	season = 400 * 24 * time.Hour
 )
 
 // Checks lists what somebody should look at in the notebook. None changes anything by itself.
 func (c *Chart) Checks(now time.Time) []fleet.Check {
-	var out []fleet.Check
+	out := c.suspectChecks()
 	if c.shaped != nil {
-		clean, readings := c.outliers()
-		out = append(out, readings...)
-		out = append(out, c.days(clean)...)
+		out = append(out, c.days()...)
 		out = append(out, c.travelCheck()...)
 		out = append(out, c.gearChecks()...)
+		out = append(out, c.oneDayCheck()...)
 	}
 	out = append(out, c.unusedChecks()...)
 	out = append(out, c.carryChecks()...)
@@ -37,116 +32,70 @@ func (c *Chart) Checks(now time.Time) []fleet.Check {
 	return append(out, c.ageCheck(now)...)
 }
 
-// limit is what a residual with that many degrees of freedom must exceed, among that many looked at.
-func limit(looks int, df float64) float64 {
-	return quantile(1-falseAlarm/float64(looks)/2, df)
-}
-
-// exceeds says whether t lies beyond the limit. Most do not reach the normal distribution's, which is the least of all and
-// costs little to know.
-func exceeds(t float64, looks int, df float64) bool {
-	t = math.Abs(t)
-	return t > limit(looks, math.Inf(1)) && t > limit(looks, df)
-}
-
-// outliers takes the reading that stands furthest out of line, fits again without it, and repeats, so that one wrong
-// reading does not hide another or accuse its neighbors. The model left is without them.
-func (c *Chart) outliers() (*model, []fleet.Check) {
-	m := c.shaped.model
-	looks := m.d.n
+// suspectChecks name the readings that the notebook contradicts, and those that count although it does.
+func (c *Chart) suspectChecks() []fleet.Check {
 	var out []fleet.Check
-	for range looks / 3 {
-		r := m.residuals()
-		worst, worstZ := -1, 0.0
-		for i, z := range r.z {
-			// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
-			if t, left := apart(z, c.readingDF(m, i)); exceeds(t, looks, left) && math.Abs(z) > worstZ {
-				worst, worstZ = i, math.Abs(z)
-			}
+	for _, s := range c.suspects {
+		r := s.obs.reading
+		k := fleet.Check{
+			Code: fleet.ReadingOutOfLine, Reading: r.ID, Gear: c.label(s.obs.gear), Day: r.Day,
+			StartFt: s.obs.start, DistanceFt: r.DistanceFt, Mend: s.mend,
 		}
-		if worst < 0 {
-			break
+		if s.gap != 0 {
+			way := r.DistanceFt - c.o.takeUp
+			k.ExpectedFt = c.o.takeUp + way*math.Exp(-s.gap)
+			k.DifferenceFt = r.DistanceFt - k.ExpectedFt
 		}
-		obs, gap := m.o.list[worst], r.gap[worst]
-		dayOff := r.dayOff[obs.day]
-		next, err := m.without(obs.reading.ID)
-		if err != nil {
-			break
+		switch {
+		case s.rival != nil:
+			k.Code, k.OtherReading, k.OtherFt, k.Mend = fleet.ReadingsDisagree, s.rival.ID, s.rival.DistanceFt, nil
+		case s.mend != nil && (s.mend.Kind == fleet.AnotherGear || s.mend.Kind == fleet.LabelsSwapped):
+			k.Code, k.OtherGear = fleet.ReadingFitsAnotherGear, s.mend.Gear
 		}
-		out = append(out, c.outlier(next, obs, gap, dayOff))
-		m = next
+		out = append(out, k)
 	}
-	return m, out
+	if c.shaped == nil {
+		return out
+	}
+	r := c.shaped.residuals()
+	for i, obs := range c.shaped.o.list {
+		if obs.reading.ConfirmedAt != nil && c.shaped.off(r, i, c.shaped.d.n, falseAlarm) {
+			out = append(out, fleet.Check{
+				Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
+				StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
+			})
+		}
+	}
+	return out
 }
 
-// readingDF is how well the variance of one reading against the others is known: alone on its day, it is the day's.
-func (c *Chart) readingDF(m *model, i int) float64 {
-	d := m.d
-	if (i > 0 && d.day[i-1] == d.day[i]) || (i+1 < d.n && d.day[i+1] == d.day[i]) {
-		return c.v.ReadingDF
-	}
-	return c.v.DayDF
-}
-
-// without fits the same shape without one reading.
-func (m *model) without(id string) (*model, error) {
-	o := m.o.filter(func(obs observation) bool { return obs.reading.ID != id })
-	switch {
-	case m.curve != nil:
-		return o.measured(m.v, len(m.column))
-	case m.fitted:
-		return o.implied(m.v, len(m.column), m.travel)
-	}
-	return o.straight(m.v, len(m.column), m.travel)
-}
-
-func (c *Chart) outlier(m *model, obs observation, gap, dayOff float64) fleet.Check {
-	way := obs.reading.DistanceFt - c.o.takeUp
-	k := fleet.Check{
-		Code: fleet.ReadingOutOfLine, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
-		StartFt: obs.start, DistanceFt: obs.reading.DistanceFt, DifferenceFt: way - way*math.Exp(-gap),
-	}
-	best, bestZ := -1, fitsWithin
-	for g := range m.column {
-		if g == obs.gear {
-			continue
-		}
-		p, ok := m.at(g, obs.start)
-		if !ok || !obs.top {
-			continue
-		}
-		sd := math.Sqrt(c.v.Reading + c.v.Reading*bilinear(p.a, m.spread.reading, p.a))
-		if z := math.Abs(obs.y-p.eta-dayOff) / sd; z < bestZ {
-			best, bestZ = g, z
-		}
-	}
-	if best >= 0 {
-		k.Code, k.OtherGear = fleet.ReadingFitsAnotherGear, c.label(best)
-	}
-	return k
-}
-
-// days compares each day with the sled's other days.
-func (c *Chart) days(m *model) []fleet.Check {
-	r := m.residuals()
+// oddDay is the day that lies furthest beyond what all but a share dayAlarm of steady sleds' days lie within from the
+// sled's other days, −1 where none does. One reading is no day: it stands among the readings.
+func (m *model) oddDay(r *residuals) int {
 	worst, worstZ := -1, 0.0
 	for j, z := range r.dayZ {
-		if t, left := apart(z, c.v.DayDF); exceeds(t, len(r.dayZ), left) && math.Abs(z) > worstZ {
+		first := slices.Index(m.d.day, j)
+		alone := first+1 == m.d.n || m.d.day[first+1] != j
+		if t, left := apart(z, m.v.DayDF); !alone && exceeds(t, dayAlarm/float64(len(r.dayZ)), left) &&
+			math.Abs(z) > worstZ {
 			worst, worstZ = j, math.Abs(z)
 		}
 	}
+	return worst
+}
+
+// days compares each day with the sled's other days.
+func (c *Chart) days() []fleet.Check {
+	m := c.shaped.model
+	r := m.residuals()
+	worst := m.oddDay(r)
 	if worst < 0 {
 		return nil
 	}
-	first := slices.Index(m.d.day, worst)
-	if first+1 == m.d.n || m.d.day[first+1] != worst {
-		return nil // one reading is no day: it stands among the readings
-	}
-	k := fleet.Check{
-		Code: fleet.DayStandsOff, Day: m.o.list[first].reading.Day, DifferencePct: 100 * math.Expm1(r.dayGap[worst]),
-	}
+	name := func(day int) string { return m.o.list[slices.Index(m.d.day, day)].reading.Day }
+	k := fleet.Check{Code: fleet.DayStandsOff, Day: name(worst), DifferencePct: 100 * math.Expm1(r.dayGap[worst])}
 	if len(r.dayZ) == 2 {
-		k.OtherDay = m.o.list[slices.Index(m.d.day, 1-worst)].reading.Day
+		k.OtherDay = name(1 - worst)
 	}
 	return []fleet.Check{k}
 }
@@ -220,16 +169,30 @@ func (c *Chart) gearChecks() []fleet.Check {
 	return out
 }
 
+// oneDayCheck says that no second day has checked a chart.
+func (c *Chart) oneDayCheck() []fleet.Check {
+	m := c.shaped
+	if m.d.day[m.d.n-1] > 0 {
+		return nil
+	}
+	return []fleet.Check{{Code: fleet.OneDayOnly, Day: m.o.list[0].reading.Day, Readings: m.d.n}}
+}
+
 func (c *Chart) unusedChecks() []fleet.Check {
 	var out []fleet.Check
 	for _, r := range c.o.unused {
-		out = append(out, fleet.Check{Code: fleet.ReadingUnused, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn})
+		code := fleet.ReadingUnused
+		if r.Ended == fleet.ToppedOut {
+			code = fleet.ReadingNearTop
+		}
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt,
+			DistanceFt: r.DistanceFt})
 	}
 	return out
 }
 
-// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the box
-// tops out.
+// pastTopChecks look for pulls noted as past the top that ended before the chart, and any day as it may be, says the
+// box tops out.
 func (c *Chart) pastTopChecks() []fleet.Check {
 	var out []fleet.Check
 	g := make(map[string]int)

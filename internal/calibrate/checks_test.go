@@ -59,15 +59,23 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 		last   bool        // points at the reading added last
 		found  fleet.Check // numbers in whole feet, travel and percentages in tenths
 	}{
-		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) }, now, true, fleet.Check{
-			Code: fleet.PastTopTooEarly, Gear: "A", Day: "2026-05-09", On: "2026-05-09", DistanceFt: 200, ExpectedFt: 240,
-		}},
-		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, true, fleet.Check{
-			Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 300, DifferenceFt: 60,
-		}},
-		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, true, fleet.Check{
-			Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23", DistanceFt: 224, DifferenceFt: -16,
-		}},
+		{"a pull noted as past the top long before it", func(n *calibrate.Notebook) { note(n, "A", 0, 200, pastTop) },
+			now, true, fleet.Check{
+				Code: fleet.PastTopTooEarly, Gear: "A", Day: "2026-05-09", On: "2026-05-09", DistanceFt: 200,
+				ExpectedFt: 240,
+			}},
+		{"a tape misread", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23")) }, now, true,
+			fleet.Check{
+				Code: fleet.ReadingOutOfLine, Gear: "A", Day: "2026-05-23", DistanceFt: 300, ExpectedFt: 240,
+				DifferenceFt: 60,
+			}},
+		{"the wrong gear noted", func(n *calibrate.Notebook) { note(n, "A", 0, 224, on("2026-05-23")) }, now, true,
+			fleet.Check{
+				Code: fleet.ReadingFitsAnotherGear, Gear: "A", OtherGear: "B", Day: "2026-05-23",
+				DistanceFt: 224, ExpectedFt: 240, DifferenceFt: -16, Mend: &fleet.Mend{Kind: fleet.AnotherGear,
+					Gear:       "B",
+					DistanceFt: 224},
+			}},
 		{
 			"a gear with one reading", func(n *calibrate.Notebook) {
 				n.Sled.Gears = append(n.Sled.Gears, fleet.Gear{ID: "gear C", Label: "C"})
@@ -87,7 +95,15 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 		{"a pull that stopped short on a sled without travel", func(n *calibrate.Notebook) {
 			n.Sled.TravelFt = nil
 			note(n, "A", 0, 120, short(15))
-		}, now, true, fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09"}},
+		}, now, true, fleet.Check{Code: fleet.ReadingUnused, Gear: "A", On: "2026-05-09", DistanceFt: 120}},
+		{"a start within a hair of the top", func(n *calibrate.Notebook) { note(n, "A", 29.9999, 12) }, now, true,
+			fleet.Check{
+				Code: fleet.ReadingNearTop, Gear: "A", On: "2026-05-09", StartFt: 29.9999, DistanceFt: 12,
+			}},
+		{"one that is confirmed", func(n *calibrate.Notebook) { note(n, "A", 0, 300, on("2026-05-23"), confirmed) },
+			now, true, fleet.Check{
+				Code: fleet.ReadingConfirmed, Gear: "A", Day: "2026-05-23", DistanceFt: 300,
+			}},
 		{"a day on soft tires", func(n *calibrate.Notebook) {
 			for range 3 {
 				note(n, "A", 0, 240*1.08, on("2026-05-30"))
@@ -115,7 +131,8 @@ func TestChecks_PointAtWhatTheyMean(t *testing.T) {
 			}
 			assert.Equal(t, c.found, rounded(got[0]))
 			// No check drops data by itself: the chart is the same before and after it was asked.
-			assert.Equal(t, fit(n).At(0, 0), func() calibrate.Estimate { ch := fit(n); ch.Checks(c.now); return ch.At(0, 0) }())
+			assert.Equal(t, fit(n).At(0, 0),
+				func() calibrate.Estimate { ch := fit(n); ch.Checks(c.now); return ch.At(0, 0) }())
 		})
 	}
 }

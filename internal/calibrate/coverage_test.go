@@ -11,7 +11,7 @@ import (
 	"evenpull/internal/calibrate/calibratetest"
 )
 
-// assumed is the default assumption, without a source.
+// assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
 var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 // 95 % intervals must hold the truth about as often as they say, for tiny fleets too. Simulation with fixed seeds:
@@ -25,7 +25,8 @@ func TestIntervals_CoverWhatTheyClaim(t *testing.T) {
 				t.Parallel()
 				rng := rand.New(rand.NewPCG(uint64(10*daySD), uint64(sleds)))
 				spec := calibratetest.Spec{
-					Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}, TapeSD: 0.1,
+					Sleds: sleds, Gears: 5, DaySD: daySD / 100, ReadingSD: 0.007, LeastDays: 2, MostDays: 4,
+					Starts: []float64{4, 8}, TapeSD: 0.1,
 				}
 				in, all, width := 0, 0, 0.0
 				for range max(600/sleds, 12) {

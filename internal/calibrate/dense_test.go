@@ -14,8 +14,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// One random fleet a run, another each time, against an independent dense computation: build V from the variances in use,
-// invert, multiply; tapes enter as what they are, common errors of everything read off them.
+// One random fleet a run, another each time, against an independent dense computation: build V from the variances in
+// use, invert, multiply; tapes enter as what they are, common errors of everything read off them.
 func TestChart_AgainstDenseComputation(t *testing.T) {
 	t.Parallel()
 	seed := rand.Uint64()
@@ -60,8 +60,9 @@ func TestChart_AgainstDenseComputation(t *testing.T) {
 				p, ok := c.Predict(g, start)
 				require.True(t, ok)
 				assert.InEpsilon(t, beta.At(g, 0)+math.Log(1-start/travel), p.Log, 1e-9)
-				// Tapes: η̂ − η moves with the travel's error by d ln φ(start)/dL less the mean over the readings, and with each
-				// mark's by −1/(L − mark), once for where it is asked at and once, weighted, for where it was measured.
+				// Tapes: η̂ − η moves with the travel's error by d ln φ(start)/dL less the mean over the readings, and
+				// with each mark's by −1/(L − mark), once for where it is asked at and once, weighted, for where it was
+				// measured.
 				byTravel := 1/(travel-start) - 1/travel
 				marks := map[float64]float64{start: -1 / (travel - start)}
 				for i, r := range s.Readings {

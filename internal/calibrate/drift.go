@@ -2,7 +2,9 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -27,105 +29,191 @@ type Drift struct {
 }
 
 const (
-	// driftAlarm is how often a steady sled may be said to drift. An assumption of our own.
-	driftAlarm = 0.03
 	// leastDays are needed to see a pattern.
 	leastDays = 4
-	// jumpHandicap is by how much t² of the best jump must beat the trend's: there are many jumps to choose from and one
-	// trend. An assumption of our own, tried by simulation.
+	// firstLook is how many days are judged first; later looks are at half as many days again each. A steady sled that
+	// was judged after every day would be accused far too often in a season.
+	firstLook = 6
+	// Alarms are how often a steady sled is said to drift: at the first look, of which later ones have firstLook over
+	// their days, and after any other day. Where a look has found a pattern, it stands as long as all days together
+	// show one at the third level. Assumptions of our own, tried by simulation.
+	lookAlarm, otherAlarm, standAlarm = 0.02, 0.0005, 0.1
+	// jumpHandicap is by how much t² of the best jump must beat the trend's: there are many jumps to choose from and
+	// one trend. An assumption of our own, tried by simulation.
 	jumpHandicap = 2.5
 	driftDraws   = 2000
 )
 
-// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from the pooled variances.
+// Days lists the sled's test days in order of the dates of their first readings, then of their names, with limits from
+// the pooled variances. A day that stands off, by the rule of the checks, is held against those that do not, and so are
+// they: it accuses none of them.
 func (c *Chart) Days() []DayOffset {
 	if c.shaped == nil {
 		return nil
 	}
 	m := c.shaped.model
-	r := m.residuals()
-	out := make([]DayOffset, len(r.dayZ))
+	out := make([]DayOffset, m.d.day[m.d.n-1]+1)
+	place := map[string]int{}
 	for i, obs := range m.o.list {
 		d := &out[m.d.day[i]]
-		d.Day = obs.reading.Day
+		place[obs.reading.Day], d.Day = m.d.day[i], obs.reading.Day
 		if d.On == "" || obs.reading.MeasuredOn < d.On {
 			d.On = obs.reading.MeasuredOn
 		}
 		d.Readings++
 	}
-	for j := range out {
-		z, gap := r.dayZ[j], r.dayGap[j]
-		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
-			continue
+	usual, odd := m.withoutOddDays()
+	usual.judge(out, place)
+	for _, day := range odd {
+		with, err := m.refit(m.o.filter(func(obs observation) bool {
+			return obs.reading.Day == day ||
+				!slices.Contains(odd, obs.reading.Day)
+		}))
+		if err == nil {
+			with.judge(out, map[string]int{day: place[day]})
 		}
-		out[j].Offset = gap
-		if z == 0 || gap == 0 {
-			continue
-		}
-		t, left := apart(z, c.v.DayDF)
-		most := limit(len(out), left)
-		out[j].Limit, out[j].Off = math.Abs(gap/z)*most, math.Abs(t) > most
 	}
 	return out
 }
 
+// withoutOddDays leaves out the days that stand off, the furthest first, and names them. Of two days nobody knows which
+// one it is, and both stay.
+func (m *model) withoutOddDays() (usual *model, odd []string) {
+	usual = m
+	for {
+		r := usual.residuals()
+		day := usual.oddDay(r)
+		if day < 0 || len(r.dayZ) == 2 {
+			return usual, odd
+		}
+		name := usual.o.list[slices.Index(usual.d.day, day)].reading.Day
+		next, err := usual.refit(usual.o.filter(func(obs observation) bool { return obs.day != day }))
+		if err != nil {
+			return usual, odd
+		}
+		usual, odd = next, append(odd, name)
+	}
+}
+
+// judge holds days that m was fitted to against the others; place says where in out each of those asked about stands.
+func (m *model) judge(out []DayOffset, place map[string]int) {
+	r := m.residuals()
+	for i, obs := range m.o.list {
+		at, asked := place[obs.reading.Day]
+		if !asked || (i > 0 && m.d.day[i] == m.d.day[i-1]) {
+			continue
+		}
+		z, gap := r.dayZ[m.d.day[i]], r.dayGap[m.d.day[i]]
+		if math.IsNaN(gap) { // readings that contradict each other beyond what can be computed
+			continue
+		}
+		d := &out[at]
+		if d.Offset = gap; z == 0 || gap == 0 {
+			continue
+		}
+		t, left := apart(z, m.v.DayDF)
+		most := quantile(1-dayAlarm/float64(len(r.dayZ))/2, left)
+		d.Limit, d.Off = math.Abs(gap/z)*most, d.Readings > 1 && math.Abs(t) > most
+	}
+}
+
 // Drift looks for a trend from day to day and for a jump between two days, and returns the one the days show best, nil
-// when neither shows beyond what days differ anyway. The limit is that of the largest of all these statistics at once, from
-// fixed draws of their joint distribution.
+// when neither shows beyond what days differ anyway. The limit is that of the largest of all these statistics at once,
+// from fixed draws of their joint distribution.
 func (c *Chart) Drift() *Drift {
 	if c.shaped == nil {
 		return nil
 	}
 	m := c.shaped.model
-	days := c.Days()
-	if len(days) < leastDays {
+	days := m.d.day[m.d.n-1] + 1
+	all := m.dayPatterns()
+	look := lastLook(days)
+	switch {
+	case all == nil:
+		return nil
+	case look == days && all.beyond(alarmAt(look)), look != days && all.beyond(otherAlarm):
+		return all.drift()
+	case look == 0 || look == days || !all.beyond(standAlarm):
 		return nil
 	}
-	patterns := m.patterns(len(days))
-	q := m.projection()
-	n, k := m.d.n, len(patterns)
-	zq := mat.NewDense(k, k, nil)
-	stat := make([]float64, k)
-	size := make([]float64, k)
-	y := mat.NewVecDense(n, append([]float64(nil), m.d.y...))
-	var qy mat.VecDense
-	qy.MulVec(q, y)
-	qz := make([]mat.VecDense, k)
-	for a := range patterns {
-		qz[a].MulVec(q, mat.NewVecDense(n, patterns[a]))
+	then, err := m.refit(m.o.filter(func(obs observation) bool { return obs.day < look }))
+	if err != nil {
+		return nil
 	}
-	for a := range patterns {
-		for b := range patterns {
-			zq.Set(a, b, mat.Dot(mat.NewVecDense(n, patterns[a]), &qz[b]))
+	if then := then.dayPatterns(); then == nil || !then.beyond(alarmAt(look)) {
+		return nil
+	}
+	return all.drift()
+}
+
+func alarmAt(look int) float64 { return lookAlarm * firstLook / float64(look) }
+
+// lastLook is the last planned look at that many days or fewer, 0 before the first.
+func lastLook(days int) int {
+	last := 0
+	for look := firstLook; look <= days; look += (look + 1) / 2 {
+		last = look
+	}
+	return last
+}
+
+// dayPatterns are how well each pattern shows in the days: a trend first, then for each day but the first a jump there.
+type dayPatterns struct {
+	m       *model
+	stat    []float64 // in standard uncertainties
+	size    []float64 // logarithms
+	between *mat.Dense
+}
+
+// dayPatterns is nil with too few days, or where nothing ties them together.
+func (m *model) dayPatterns() *dayPatterns {
+	sums, apartness := m.daySums()
+	days := len(sums)
+	if days < leastDays {
+		return nil
+	}
+	rows := patterns(days)
+	all := mat.NewDense(len(rows), days, slices.Concat(rows...))
+	p := &dayPatterns{m: m, between: new(mat.Dense)}
+	var half mat.Dense
+	half.Mul(all, apartness)
+	p.between.Mul(&half, all.T())
+	for a, row := range rows {
+		information := p.between.At(a, a)
+		if information < 1e-9 {
+			return nil
 		}
+		top := floats.Dot(row, sums)
+		p.size = append(p.size, top/information)
+		p.stat = append(p.stat, top/math.Sqrt(information*m.v.Reading))
 	}
-	for a := range patterns {
-		if zq.At(a, a) < 1e-9 {
-			return nil // the days are not tied together
-		}
-		top := mat.Dot(mat.NewVecDense(n, patterns[a]), &qy)
-		size[a] = top / zq.At(a, a)
-		stat[a] = top / math.Sqrt(zq.At(a, a)*m.v.Reading)
-	}
-	largest, _ := apart(largestOf(stat), c.v.DayDF)
-	stat = apartAll(stat, c.v.DayDF)
+	return p
+}
+
+// beyond says whether the days show a pattern that a share alarm of steady sleds show.
+func (p *dayPatterns) beyond(alarm float64) bool {
+	largest, _ := apart(floats.Norm(p.stat, math.Inf(1)), p.m.v.DayDF)
+	return largest >= driftLimit(p.between, p.m.v.DayDF, alarm) // false of what is no number
+}
+
+// drift is the pattern that shows best.
+func (p *dayPatterns) drift() *Drift {
+	stat := apartAll(p.stat, p.m.v.DayDF)
 	jump := 1
-	for a := 2; a < k; a++ {
+	for a := 2; a < len(stat); a++ {
 		if math.Abs(stat[a]) > math.Abs(stat[jump]) {
 			jump = a
 		}
 	}
-	if !(largest >= driftLimit(zq, c.v.DayDF)) { // not a number neither
-		return nil
-	}
+	day := func(j int) string { return p.m.o.list[slices.Index(p.m.d.day, j)].reading.Day }
 	if stat[0]*stat[0]+jumpHandicap > stat[jump]*stat[jump] {
-		return &Drift{Kind: "trend", From: days[0].Day, Log: size[0]}
+		return &Drift{Kind: "trend", From: day(0), Log: p.size[0]}
 	}
-	return &Drift{Kind: "jump", From: days[jump].Day, Log: size[jump]}
+	return &Drift{Kind: "jump", From: day(jump), Log: p.size[jump]}
 }
 
-// apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all stay as
-// they are, so that they can still be told from each other.
+// apartAll is apart of each; where a pattern is so much of what is known of the days that t runs into infinity, all
+// stay as they are, so that they can still be told from each other.
 func apartAll(z []float64, df float64) []float64 {
 	out := make([]float64, len(z))
 	for i := range z {
@@ -137,63 +225,57 @@ func apartAll(z []float64, df float64) []float64 {
 	return out
 }
 
-func largestOf(z []float64) float64 {
-	most := 0.0
-	for _, v := range z {
-		most = max(most, math.Abs(v))
-	}
-	return most
-}
-
-// patterns are columns over the readings: the day's number, then for each day but the first the step that begins there.
-func (m *model) patterns(days int) [][]float64 {
+// patterns are rows over the days: the day's number, then for each day but the first the step that begins there.
+func patterns(days int) [][]float64 {
 	out := make([][]float64, days)
 	for p := range out {
-		out[p] = make([]float64, m.d.n)
-		for i, day := range m.d.day {
+		out[p] = make([]float64, days)
+		for day := range out[p] {
 			switch {
 			case p == 0:
-				out[p][i] = float64(day)
+				out[p][day] = float64(day)
 			case day >= p:
-				out[p][i] = 1
+				out[p][day] = 1
 			}
 		}
 	}
 	return out
 }
 
-// projection is Q of residuals, in full.
-func (m *model) projection() *mat.Dense {
-	n, p, rho := m.d.n, m.d.p, m.v.rho()
-	sum := make([]float64, m.d.day[n-1]+1)
-	for i, d := range m.d.day {
-		sum[d] += m.d.w[i]
-	}
-	vi := mat.NewDense(n, n, nil)
-	for i, di := range m.d.day {
-		for j, dj := range m.d.day {
-			if di != dj {
-				continue
-			}
-			v := -rho / (1 + rho*sum[di]) * m.d.w[i] * m.d.w[j]
-			if i == j {
-				v += m.d.w[i]
-			}
-			vi.Set(i, j, v)
+// daySums are Z′Qy and Z′QZ with Q of residuals, one number and one row a day: every pattern of days follows from them.
+func (m *model) daySums() ([]float64, *mat.Dense) {
+	d, rho := m.d, m.v.rho()
+	days := d.day[d.n-1] + 1
+	sum, qy := make([]float64, days), make([]float64, days)
+	fb := mat.NewDense(days, d.p, nil)
+	for i := range d.n {
+		j, w, r := d.day[i], d.w[i], d.y[i]
+		row := fb.RawRowView(j)
+		for c, x := range d.row(i) {
+			row[c] += w * x
+			r -= x * m.beta[c]
 		}
+		sum[j] += w
+		qy[j] += w * r
 	}
-	x := mat.NewDense(n, p, m.d.x)
-	var vx, c, cxv, q mat.Dense
-	vx.Mul(vi, x)
-	c.CloneFrom(m.spread.inverse)
-	cxv.Mul(&c, vx.T())
-	q.Mul(&vx, &cxv)
-	q.Sub(vi, &q)
-	return &q
+	for j := range days {
+		f := 1 / (1 + rho*sum[j])
+		qy[j] *= f
+		floats.Scale(f, fb.RawRowView(j))
+		sum[j] *= f
+	}
+	var half, zqz mat.Dense
+	half.Mul(fb, m.spread.inverse)
+	zqz.Mul(&half, fb.T())
+	zqz.Scale(-1, &zqz)
+	for j := range days {
+		zqz.Set(j, j, zqz.At(j, j)+sum[j])
+	}
+	return qy, &zqz
 }
 
-// driftLimit is what the largest of the statistics exceeds by chance in driftAlarm of steady sleds.
-func driftLimit(zq *mat.Dense, df float64) float64 {
+// driftLimit is what the largest of the statistics exceeds by chance in a share alarm of steady sleds.
+func driftLimit(zq *mat.Dense, df, alarm float64) float64 {
 	k, _ := zq.Dims()
 	corr := mat.NewSymDense(k, nil)
 	for a := range k {
@@ -202,7 +284,8 @@ func driftLimit(zq *mat.Dense, df float64) float64 {
 		}
 	}
 	largest := jointnormal.Largest(corr, driftDraws)
-	at := largest[int(float64(len(largest))*(1-driftAlarm))]
-	// The quantile of the normal distribution with the same tail, taken to Student's t with the degrees of freedom of the days.
+	at := largest[int(float64(len(largest))*(1-alarm))]
+	// The quantile of the normal distribution with the same tail, taken to Student's t with the degrees of freedom of
+	// the days.
 	return quantile(distuv.UnitNormal.CDF(at), df-1)
 }

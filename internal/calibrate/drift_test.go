@@ -13,8 +13,8 @@ import (
 	"evenpull/internal/calibrate/calibratetest"
 )
 
-// Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of 0.8 %
-// a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
+// Simulation with fixed seeds: in a fleet with at least 30 other day degrees of freedom at a day sd of 1 %, a trend of
+// 0.8 % a day over six days, and a jump of 4 % at the fourth, are found and named; steady sleds are left in peace.
 func TestDrift_FindsAndNamesTrendAndJump(t *testing.T) {
 	t.Parallel()
 	const simulations = 100
@@ -22,7 +22,8 @@ func TestDrift_FindsAndNamesTrendAndJump(t *testing.T) {
 	for seed := range uint64(simulations) {
 		for _, kind := range []string{"steady", "trend", "jump"} {
 			rng := rand.New(rand.NewPCG(seed, 21))
-			spec := calibratetest.Spec{Sleds: 11, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 4, MostDays: 4, Balanced: true}
+			spec := calibratetest.Spec{Sleds: 11, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 4, MostDays: 4,
+				Balanced: true}
 			sleds := calibratetest.Draw(rng, spec)
 			spec.Sleds, spec.LeastDays, spec.MostDays = 1, 6, 6
 			one := calibratetest.Draw(rng, spec)[0]
@@ -49,7 +50,8 @@ func TestDrift_FindsAndNamesTrendAndJump(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("of %d: trends found %d, named %d; jumps found %d, named %d; steady sleds accused %d", simulations, found["trend"], named["trend"], found["jump"], named["jump"], found["steady"])
+	t.Logf("of %d: trends found %d, named %d; jumps found %d, named %d; steady sleds accused %d", simulations,
+		found["trend"], named["trend"], found["jump"], named["jump"], found["steady"])
 	for _, kind := range []string{"trend", "jump"} {
 		assert.GreaterOrEqual(t, found[kind], 70, kind)
 		assert.GreaterOrEqual(t, named[kind]*100, found[kind]*70, kind)
@@ -101,14 +103,16 @@ func TestDays_HaveTheirLimits(t *testing.T) {
 	assert.True(t, days[4].Off)
 	assert.InDelta(t, math.Log(1.08), days[4].Offset, 0.01)
 	assert.Equal(t, "2026-05-30", days[4].On)
-	assert.Nil(t, calibrate.Fit(*sled(30, "A"), calibrate.Variances{Day: 1e-4, Reading: 1e-4, DayDF: 4, ReadingDF: 4, AssumedReading: 1e-4}).Drift())
+	assert.Nil(t, calibrate.Fit(*sled(30, "A"),
+		calibrate.Variances{Day: 1e-4, Reading: 1e-4, DayDF: 4, ReadingDF: 4, AssumedReading: 1e-4}).Drift())
 }
 
 // A day may have a name of its own. Days follow one another by date whatever they are called: a drift would be lost, or
 // read where there is none, if their names ordered them.
 func TestDays_StandWhereTheirDatesPutThem(t *testing.T) {
 	t.Parallel()
-	names := []string{"Zeroing the marks", "2026-05-02", "Morning at the lower field", "2026-05-04", "A second try", "2026-05-06"}
+	names := []string{"Zeroing the marks", "2026-05-02", "Morning at the lower field", "2026-05-04", "A second try",
+		"2026-05-06"}
 	n := sled(30, "A", "B")
 	for i := len(names) - 1; i >= 0; i-- { // written down in the wrong order, too
 		date := fmt.Sprintf("2026-05-%02d", i+1)
@@ -121,7 +125,8 @@ func TestDays_StandWhereTheirDatesPutThem(t *testing.T) {
 			n.Readings[first+j].Day = names[i]
 		}
 	}
-	c := calibrate.Fit(*n, calibrate.Variances{Day: 1e-5, Reading: 1e-5, DayDF: 60, ReadingDF: 300, AssumedReading: 1e-5})
+	c := calibrate.Fit(*n, calibrate.Variances{Day: 1e-5, Reading: 1e-5, DayDF: 60, ReadingDF: 300,
+		AssumedReading: 1e-5})
 	var order []string
 	for _, d := range c.Days() {
 		order = append(order, d.Day)

@@ -13,10 +13,11 @@ import (
 	"evenpull/internal/fleet"
 )
 
-var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff, fleet.TravelDisagrees}
+var faultCodes = []fleet.CheckCode{fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear, fleet.DayStandsOff,
+	fleet.TravelDisagrees}
 
-// Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions 0
-// and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
+// Planted faults must be found, and clean notebooks left in peace. Five sleds, five gears, three days, start positions
+// 0 and 6 ft of 30, one reading each, reading sd 0.6 %, day sd 0.7 %; 100 notebooks a fault, fixed seeds.
 func TestChecks_FindPlantedFaults(t *testing.T) {
 	t.Parallel()
 	const notebooks = 100
@@ -39,7 +40,8 @@ func TestChecks_FindPlantedFaults(t *testing.T) {
 			for seed := range uint64(notebooks) {
 				rng := rand.New(rand.NewPCG(seed, 11))
 				sleds := calibratetest.Draw(rng, calibratetest.Spec{
-					Sleds: 5, Gears: 5, DaySD: 0.007, ReadingSD: 0.006, LeastDays: 3, MostDays: 3, Starts: []float64{6}, Balanced: true, Travel: 30,
+					Sleds: 5, Gears: 5, DaySD: 0.007, ReadingSD: 0.006, LeastDays: 3, MostDays: 3, Starts: []float64{6},
+					Balanced: true, Travel: 30,
 				})
 				at, is := 0, func(k fleet.Check) bool { return true }
 				if c.plant != nil {
@@ -100,7 +102,8 @@ func misreadTape(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 	r := &s.Readings[rng.IntN(len(s.Readings))]
 	r.DistanceFt += []float64{-12, 12}[rng.IntN(2)]
 	id := r.ID
-	return func(k fleet.Check) bool { return k.Reading == id } // neighbors are 10 to 20 ft apart, so it may well fit one
+	// neighbors are 10 to 20 ft apart, so it may well fit one
+	return func(k fleet.Check) bool { return k.Reading == id }
 }
 
 func offDay(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {

@@ -9,8 +9,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// geared predicts a gear without a reading from its ratio and the sled's other gears: the logarithm of its way to the top
-// stands to theirs as the logarithms of the ratios do. Gears that stand out from the others have no say.
+// geared predicts a gear without a reading from its ratio and the sled's other gears: the logarithm of its way to the
+// top stands to theirs as the logarithms of the ratios do. Gears that stand out from the others have no say.
 func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	known := func(g int) bool {
 		return g < len(c.notebook.Slowness) && !math.IsNaN(c.notebook.Slowness[g])
@@ -35,7 +35,7 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 	}
 	// The factor is a weighted mean of the gears it was fitted to; with equal weights its covariance with every other
 	// prediction of the chart is plain, and what that costs is small: the gears of one sled are measured alike.
-	p := point{start: start, a: make([]float64, c.shaped.d.p), q: make([]float64, len(c.shaped.tapes)+1)}
+	p := point{gear: -1, start: start, a: make([]float64, c.shaped.d.p), q: make([]float64, len(c.shaped.tapes)+1)}
 	n := float64(len(compared) - len(out))
 	for i, k := range compared {
 		if out[k.Gear] {
@@ -48,18 +48,19 @@ func (c *Chart) geared(gear int, start float64) (Prediction, bool) {
 		for j, q := range points[i].q {
 			p.q[j] += q / n
 		}
+		p.bent += points[i].bent / n
 	}
 	p.eta += c.notebook.Slowness[gear]
 	if !(math.Abs(p.eta) < beyondAnyTrack) {
 		return Prediction{}, false
 	}
-	spread := c.covariance(p, p)
-	spread.Other += driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear], 2)
-	return Prediction{StartFt: start, Log: p.eta, Spread: spread, Basis: fleet.Geared, point: p}, c.saysAnything(spread)
+	scatter := driveline.ScatterSD*driveline.ScatterSD*(1+1/n) + f.SlopeVar*math.Pow(f.Center+c.notebook.Slowness[gear],
+		2)
+	return c.predicted(Prediction{StartFt: start, Spread: Spread{Other: scatter}, Basis: fleet.Geared, point: p})
 }
 
-// againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the top
-// less its slowness.
+// againstRatios compares every measured gear whose ratio is known: LogRatio is the logarithm of its measured way to the
+// top less its slowness.
 func (c *Chart) againstRatios(start float64) (compared []driveline.Compared, points []point) {
 	for _, g := range c.o.gears {
 		if g >= len(c.notebook.Slowness) || math.IsNaN(c.notebook.Slowness[g]) {

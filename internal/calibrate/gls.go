@@ -161,7 +161,8 @@ func grow(s []float64, n int) []float64 {
 	return s[:n]
 }
 
-// cholesky replaces the lower triangle of the p×p matrix a by its factor, false where a is not safely positive definite.
+// cholesky replaces the lower triangle of the p×p matrix a by its factor, false where a is not safely positive
+// definite.
 func cholesky(a []float64, p int) bool {
 	for j := range p {
 		top := a[j*p+j]

@@ -39,15 +39,15 @@ func (v Variances) HalfWidth(s Spread) float64 {
 
 // df are the effective degrees of freedom of a variance.
 func (v Variances) df(s Spread) float64 {
-	return satterthwaite(s.Total(), part{s.Day, v.DayDF}, part{s.Reading, v.ReadingDF})
+	return satterthwaite(s.Total(), known{s.Day, v.DayDF}, known{s.Reading, v.ReadingDF})
 }
 
-// part is a share of a variance with its degrees of freedom.
-type part struct{ variance, df float64 }
+// known is a variance with its degrees of freedom.
+type known struct{ variance, df float64 }
 
 // satterthwaite is the effective degrees of freedom of a sum of variances, parts that are known exactly left out:
 // ν = total² / Σ u⁴/ν (Welch and Satterthwaite; JCGM 100:2008, G.4.1, equation G.2b).
-func satterthwaite(total float64, parts ...part) float64 {
+func satterthwaite(total float64, parts ...known) float64 {
 	sum := 0.0
 	for _, p := range parts {
 		if p.variance > 0 && !math.IsInf(p.df, 1) {
@@ -60,8 +60,8 @@ func satterthwaite(total float64, parts ...part) float64 {
 	return total * total / sum
 }
 
-// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2. Every interval asks for it, so it is read off a curve
-// through exact values, to 1e-7 of itself.
+// t95 is the 97.5 % quantile of Student's t; JCGM 100:2008, Table G.2. Every interval asks for it, so it is read off a
+// curve through exact values, to 1e-7 of itself.
 func t95(df float64) float64 { return t95Curve().Predict(1 / max(df, 1)) }
 
 var t95Curve = sync.OnceValue(func() *interp.FritschButland {

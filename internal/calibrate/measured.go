@@ -12,7 +12,7 @@ const leastShare = 1e-3
 
 // measured fits a level at each start position. Readings made with another travel have no level here.
 func (o *observations) measured(v Variances, gears int) (*model, error) {
-	o = o.filter(func(obs observation) bool { return obs.longer == 0 })
+	o = o.use(func(obs observation) bool { return obs.longer == 0 })
 	c := o.parts(gears)
 	topped := o.filter(func(obs observation) bool { return obs.top })
 	if len(topped.list) == 0 {
@@ -26,7 +26,7 @@ func (o *observations) measured(v Variances, gears int) (*model, error) {
 		return first.stand(), nil
 	}
 	levels := first.levels()
-	usable := o.filter(func(obs observation) bool {
+	usable := o.use(func(obs observation) bool {
 		if obs.top {
 			return true
 		}

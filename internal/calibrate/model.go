@@ -27,13 +27,15 @@ type model struct {
 	d      *design
 	beta   []float64
 	spread spread
+	rss    float64 // (y − Xβ)′V⁻¹(y − Xβ), in units of the reading variance
 
 	tapes []tape     // what was taped, and how well
 	slip  *mat.Dense // effect of each tape's error on β: p×len(tapes)
 	jac   []float64  // n×len(tapes): how far each tape moves each row's offset; nil when none does
 }
 
-// tape is one length that was taped once and used wherever it occurs, or one change of parts whose ratio was used so.
+// tape is one length that was taped once and used wherever it occurs, one change of parts whose ratio was used so, or
+// the shape itself where nothing has tried it.
 type tape struct {
 	kind tapeKind
 	at   float64 // start position of a mark
@@ -47,7 +49,12 @@ const (
 	travelTape tapeKind = iota
 	markTape
 	changeTape
+	bendTape // by how much φ bends away from straight, a logarithm a foot; at is the one start position measured
 )
+
+// bendSD is how much a box drive may bend away from a straight shape, standard, a logarithm a foot of distance from the
+// one start position that was measured. An assumption of our own.
+const bendSD = 0.0012
 
 // base starts a model: one column a gear, offsets to be taken off y by the shape, room for extra columns.
 func (o *observations) base(v Variances, gears, extra int) *model {
@@ -59,7 +66,8 @@ func (o *observations) base(v Variances, gears, extra int) *model {
 		m.column[g] = c
 	}
 	n, p := len(o.list), len(o.gears)+extra
-	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n), day: make([]int, n)}
+	m.d = &design{n: n, p: p, x: make([]float64, n*p), y: make([]float64, n), w: make([]float64, n),
+		day: make([]int, n)}
 	for i, obs := range o.list {
 		m.d.row(i)[m.column[obs.gear]] = 1
 		m.d.y[i], m.d.w[i], m.d.day[i] = obs.y, obs.w, obs.day
@@ -86,8 +94,8 @@ func (obs observation) endAt(travel float64) float64 {
 	return obs.end
 }
 
-// layTapes lists what was taped, the travel only where it is, and how far each moves each row's offset. Full back is a stop
-// and needs no tape.
+// layTapes lists what was taped, the travel only where it is, and how far each moves each row's offset. Full back is a
+// stop and needs no tape.
 func (m *model) layTapes(travelTaped bool) {
 	m.tapes = nil
 	if travelTaped {
@@ -105,6 +113,9 @@ func (m *model) layTapes(travelTaped bool) {
 	for back := range most {
 		m.tapes = append(m.tapes, tape{kind: changeTape, back: back + 1, sd: carriedSD})
 	}
+	if at, only := m.o.onlyStart(); travelTaped && m.curve == nil && only {
+		m.tapes = append(m.tapes, tape{kind: bendTape, at: at, sd: bendSD})
+	}
 	k := len(m.tapes)
 	m.jac = make([]float64, m.d.n*k)
 	for i, obs := range m.o.list {
@@ -114,8 +125,8 @@ func (m *model) layTapes(travelTaped bool) {
 	}
 }
 
-// moves is the derivative of a row's offset by a tape. The marks of a reading that stopped short are in its weight, and the
-// levels of a measured shape were fitted where they were measured.
+// moves is the derivative of a row's offset by a tape. The marks of a reading that stopped short are in its weight, and
+// the levels of a measured shape were fitted where they were measured.
 func (m *model) moves(t tape, obs observation) float64 {
 	switch {
 	case t.kind == changeTape && obs.since >= t.back:
@@ -186,6 +197,24 @@ func (o *observations) implied(v Variances, gears int, guess float64) (*model, e
 	return nil, errSingular
 }
 
+// without fits the same shape without one reading.
+func (m *model) without(id string) (*model, error) {
+	return m.refit(m.o.filter(func(obs observation) bool { return obs.reading.ID != id }))
+}
+
+// refit fits the same shape to other observations of the same sled.
+func (m *model) refit(o *observations) (*model, error) {
+	switch {
+	case len(o.list) == 0:
+		return nil, errSingular
+	case m.curve != nil:
+		return o.measured(m.v, len(m.column))
+	case m.fitted:
+		return o.implied(m.v, len(m.column), m.travel)
+	}
+	return o.straight(m.v, len(m.column), m.travel)
+}
+
 // rho is the ratio of variances that weighs the readings.
 func (v Variances) rho() float64 { return v.Day / v.Reading }
 
@@ -196,7 +225,7 @@ func (m *model) solve() error {
 	if err := t.solve(m.v.rho(), &sol); err != nil {
 		return err
 	}
-	m.beta = sol.beta
+	m.beta, m.rss = sol.beta, sol.rss
 	for c, s := range t.shift {
 		m.beta[c] += s
 	}
@@ -243,7 +272,9 @@ func (m *model) slipBy() {
 // point is ln(T − c) of one gear at one start position, with how it moves with everything uncertain.
 type point struct {
 	eta   float64
+	gear  int // −1 of what was made from several gears
 	start float64
+	bent  float64   // by how much levels had to be pooled there to make φ fall, a logarithm, common to all gears
 	a     []float64 // by β
 	q     []float64 // by each tape, then by the tape at the asked start position where no reading has it
 }
@@ -253,7 +284,7 @@ func (m *model) at(gear int, start float64) (point, bool) {
 	if m.column[gear] < 0 || start < 0 || (m.travel > 0 && start >= m.travel) {
 		return point{}, false
 	}
-	p := point{start: start, a: make([]float64, m.d.p), q: make([]float64, len(m.tapes)+1)}
+	p := point{gear: gear, start: start, a: make([]float64, m.d.p), q: make([]float64, len(m.tapes)+1)}
 	p.a[m.column[gear]] = 1
 	p.eta = m.beta[m.column[gear]]
 	if m.curve != nil {
@@ -269,6 +300,9 @@ func (m *model) at(gear int, start float64) (point, bool) {
 			p.q[0] = byTravel
 		}
 		m.askMark(start, -1/(m.travel-start), &p)
+		if last := len(m.tapes) - 1; last >= 0 && m.tapes[last].kind == bendTape {
+			p.q[last] = start - m.tapes[last].at
+		}
 	}
 	if m.slip != nil {
 		for j := range m.tapes {

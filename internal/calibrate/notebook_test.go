@@ -2,6 +2,7 @@ package calibrate_test
 
 import (
 	"fmt"
+	"time"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -22,8 +23,9 @@ func sled(travel float64, labels ...string) *calibrate.Notebook {
 // note adds a topped-out reading, changed as asked.
 func note(n *calibrate.Notebook, gear string, start, distance float64, change ...func(*fleet.Reading)) {
 	r := fleet.Reading{
-		ID: fmt.Sprintf("r%02d", len(n.Readings)), GearID: "gear " + gear, Gear: gear, StartFt: start, DistanceFt: distance,
-		Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
+		ID: fmt.Sprintf("r%02d", len(n.Readings)), GearID: "gear " + gear, Gear: gear, StartFt: start,
+		DistanceFt: distance,
+		Ended:      fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
 	}
 	for _, c := range change {
 		c(&r)
@@ -46,6 +48,8 @@ func stated(by string, plusMinus float64) func(*fleet.Reading) {
 }
 
 func aside(r *fleet.Reading) { r.SetAside = &fleet.SetAside{Reason: "misread"} }
+
+func confirmed(r *fleet.Reading) { r.ConfirmedAt = new(time.Time) }
 
 // fit makes the chart of one sled that is a whole fleet.
 func fit(n *calibrate.Notebook) *calibrate.Chart {

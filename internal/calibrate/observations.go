@@ -39,9 +39,12 @@ type observations struct {
 	gears    []int     // gears with an observation, ascending
 	travel   float64   // 0 when it was never taped
 	takeUp   float64
+	labels   []string          // of Sled.Gears
+	slowness []float64         // Notebook.Slowness
 	unused   []*fleet.Reading  // stopped short, but nothing to judge them by
 	before   []observation     // carried over a change of parts, and taken over since by readings in the same gear
 	outdated []*fleet.Reading  // from before a change whose effect is not known
+	said     map[int]statement // newest of each gear
 	stated   map[int]statement // of gears without an observation
 	past     []*fleet.Reading
 	counts   map[place]int
@@ -64,7 +67,8 @@ type place struct {
 
 // observe sorts a notebook's readings by what they are worth. v0 is the assumed variance of a reading.
 func observe(n Notebook, v0 float64) *observations {
-	o := &observations{takeUp: n.Sled.TakeUpFt, stated: map[int]statement{}, counts: map[place]int{}, topped: map[place]bool{}, recent: map[int]bool{}}
+	o := &observations{takeUp: n.Sled.TakeUpFt, labels: n.Sled.Labels(), slowness: n.Slowness,
+		said: map[int]statement{}}
 	if n.Sled.TravelFt != nil {
 		o.travel = *n.Sled.TravelFt
 	}
@@ -90,7 +94,12 @@ func observe(n Notebook, v0 float64) *observations {
 		y := math.Log(r.DistanceFt-o.takeUp) + shift
 		switch r.Ended {
 		case fleet.ToppedOut, fleet.StoppedShort:
-			obs := observation{reading: r, gear: g, start: r.StartFt, top: r.Ended == fleet.ToppedOut, y: y, w: 1, since: since}
+			if travel > 0 && travel-r.StartFt < fleet.MinBoxMoveFt {
+				o.unused = append(o.unused, r) // an error of the marks would be most of such a way
+				continue
+			}
+			obs := observation{reading: r, gear: g, start: r.StartFt, top: r.Ended == fleet.ToppedOut, y: y, w: 1,
+				since: since}
 			if o.travel > 0 && travel > 0 {
 				obs.longer = travel - o.travel
 			}
@@ -106,8 +115,8 @@ func observe(n Notebook, v0 float64) *observations {
 				o.past = append(o.past, r)
 			}
 		case fleet.Stated:
-			if old, had := o.stated[g]; !had || newer(r, old.Reading) {
-				o.stated[g] = statement{r, y}
+			if old, had := o.said[g]; !had || newer(r, old.Reading) {
+				o.said[g] = statement{r, y}
 			}
 		}
 	}
@@ -126,12 +135,7 @@ func shortVariance(r *fleet.Reading, takeUp float64) float64 {
 
 // settle leaves out what cannot be judged, orders the rest and counts it.
 func (o *observations) settle() {
-	for _, obs := range o.list {
-		if obs.top {
-			o.starts = append(o.starts, obs.start)
-		}
-	}
-	o.starts = distinct(o.starts)
+	o.index()
 	kept := o.list[:0]
 	first := map[string]string{} // the date of a day's first reading
 	for _, obs := range o.list {
@@ -152,23 +156,62 @@ func (o *observations) settle() {
 	for i, day := range days {
 		number[day] = i
 	}
-	has := map[int]bool{}
 	for i := range o.list {
-		obs := &o.list[i]
-		obs.day = number[obs.reading.Day]
-		has[obs.gear] = true
-		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
-		at := place{obs.gear, obs.start}
-		o.counts[at]++
-		o.topped[at] = o.topped[at] || obs.top
-		delete(o.stated, obs.gear)
+		o.list[i].day = number[o.list[i].reading.Day]
 	}
-	o.gears = slices.Sorted(maps.Keys(has))
 	slices.SortFunc(o.list, func(a, b observation) int {
 		return cmp.Or(cmp.Compare(a.day, b.day), cmp.Compare(a.gear, b.gear), cmp.Compare(a.start, b.start),
 			cmp.Compare(a.y, b.y), cmp.Compare(a.end, b.end), cmp.Compare(a.reading.ID, b.reading.ID))
 	})
+	o.index()
 }
+
+// index takes what follows from the list.
+func (o *observations) index() {
+	o.starts, o.counts, o.topped, o.recent = nil, map[place]int{}, map[place]bool{}, map[int]bool{}
+	has := map[int]bool{}
+	o.stated = maps.Clone(o.said)
+	for _, obs := range o.list {
+		at := place{obs.gear, obs.start}
+		if obs.top {
+			o.starts = append(o.starts, obs.start)
+			o.topped[at] = o.topped[at] || obs.since == 0
+		}
+		has[obs.gear] = true
+		o.counts[at]++
+		o.recent[obs.gear] = o.recent[obs.gear] || obs.since == 0
+		delete(o.stated, obs.gear)
+	}
+	o.starts = distinct(o.starts)
+	o.gears = slices.Sorted(maps.Keys(has))
+}
+
+// unconfirmed are the observations as if nobody had confirmed any.
+func (o *observations) unconfirmed() *observations {
+	if !slices.ContainsFunc(o.list, func(obs observation) bool { return obs.reading.ConfirmedAt != nil }) {
+		return o
+	}
+	out := *o
+	out.list = slices.Clone(o.list)
+	for i := range out.list {
+		plain := *out.list[i].reading
+		plain.ConfirmedAt = nil
+		out.list[i].reading = &plain
+	}
+	return &out
+}
+
+// onlyStart is the one start position that all readings share; false where there are more.
+func (o *observations) onlyStart() (float64, bool) {
+	for _, obs := range o.list {
+		if obs.start != o.list[0].start {
+			return 0, false
+		}
+	}
+	return o.list[0].start, true
+}
+
+func (o *observations) label(gear int) string { return o.labels[gear] }
 
 // judgeable says whether a reading that stopped short can be compared with one that topped out: the share of the
 // way that its box moved must be known, by the travel or by lying among measured start positions.
@@ -180,7 +223,8 @@ func (o *observations) judgeable(obs observation) bool {
 }
 
 func newer(a, b *fleet.Reading) bool {
-	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt), cmp.Compare(a.ID, b.ID)) > 0
+	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt),
+		cmp.Compare(a.ID, b.ID)) > 0
 }
 
 func distinct(v []float64) []float64 {
@@ -188,32 +232,33 @@ func distinct(v []float64) []float64 {
 	return slices.Compact(v)
 }
 
-// filter keeps some observations; readings that stopped short and are left out become unused.
+// filter keeps some observations.
 func (o *observations) filter(keep func(observation) bool) *observations {
 	out := *o
-	out.list, out.gears, out.counts = nil, nil, map[place]int{}
+	out.list = nil
 	for _, obs := range o.list {
-		switch {
-		case keep(obs):
+		if keep(obs) {
 			out.list = append(out.list, obs)
-			out.counts[place{obs.gear, obs.start}]++
-			if !slices.Contains(out.gears, obs.gear) {
-				out.gears = append(out.gears, obs.gear)
-			}
-		default:
-			out.unused = append(slices.Clone(out.unused), obs.reading)
 		}
 	}
-	slices.Sort(out.gears)
-	out.starts = nil
-	for _, obs := range out.list {
-		if obs.top {
-			out.starts = append(out.starts, obs.start)
-		}
-	}
-	out.starts = distinct(out.starts)
+	out.index()
 	renumber(out.list)
 	return &out
+}
+
+// use keeps some observations; the others are called unused.
+func (o *observations) use(judge func(observation) bool) *observations {
+	out := o.filter(judge)
+	if len(out.list) == len(o.list) {
+		return out
+	}
+	out.unused = slices.Clone(o.unused)
+	for _, obs := range o.list {
+		if !judge(obs) {
+			out.unused = append(out.unused, obs.reading)
+		}
+	}
+	return out
 }
 
 // renumber closes gaps in the days, which the design counts from 0 without any.

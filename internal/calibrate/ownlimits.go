@@ -6,8 +6,8 @@ import "math"
 const leastForOwnLimits = 8
 
 // OwnLimits are control limits for individual values from their own moving range: mean ± 3 MR/d₂ with d₂ = 1.128 for
-// ranges of two (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). False with too few values. They need no other sled,
-// and so are a second opinion beside limits from pooled variances.
+// ranges of two (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2). False with too few values. They need no
+// other sled, and so are a second opinion beside limits from pooled variances.
 func OwnLimits(values []float64) (low, high float64, ok bool) {
 	if len(values) < leastForOwnLimits {
 		return 0, 0, false

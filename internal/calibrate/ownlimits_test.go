@@ -9,8 +9,8 @@ import (
 	"evenpull/internal/calibrate"
 )
 
-// NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2, from memory: mean 50.81, mean moving range 1.8778, limits 45.8159
-// and 55.8041.
+// NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2, from memory: mean 50.81, mean moving range 1.8778, limits
+// 45.8159 and 55.8041.
 func TestOwnLimits_AgainstTheEHandbook(t *testing.T) {
 	t.Parallel()
 	low, high, ok := calibrate.OwnLimits([]float64{49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1})

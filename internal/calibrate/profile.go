@@ -2,11 +2,11 @@ package calibrate
 
 import "math"
 
-// The restricted likelihood is kept at fixed values of ρ, the ratio of the day's variance to a reading's: 0, and steps even in
-// ln ρ. In ln ρ it is made of terms such as 1/(1+λρ), whose nearest poles lie π away in the complex plane, so that a
-// polynomial through a few points around finds every value between to about 1e-11 of its size; see
-// TestProfile_BetweenItsPoints. So a fleet's likelihood is a sum of points, and one sled's part in it can be put in place of
-// another without asking the rest.
+// The restricted likelihood is kept at fixed values of ρ, the ratio of the day's variance to a reading's: 0, and steps
+// even in ln ρ. In ln ρ it is made of terms such as 1/(1+λρ), whose nearest poles lie π away in the complex plane, so
+// that a polynomial through a few points around finds every value between to about 1e-11 of its size; see
+// TestProfile_BetweenItsPoints. So a fleet's likelihood is a sum of points, and one sled's part in it can be put in
+// place of another without asking the rest.
 const (
 	profileSteps = 160
 	lnLeastRho   = -8 * math.Ln10
@@ -65,8 +65,8 @@ func (p *profile) add(q *profile) {
 	}
 }
 
-// at is the profile at any ln ρ within the points, by the barycentric form of Lagrange's polynomial through those around it
-// (Berrut and Trefethen, Barycentric Lagrange Interpolation, SIAM Review 46, 2004, 501–517, equation 4.2).
+// at is the profile at any ln ρ within the points, by the barycentric form of Lagrange's polynomial through those
+// around it (Berrut and Trefethen, Barycentric Lagrange Interpolation, SIAM Review 46, 2004, 501–517, equation 4.2).
 func (p *profile) at(lnRho float64) profilePoint {
 	x := (lnRho - lnLeastRho) / profileStep
 	first := min(max(int(math.Floor(x))-through/2+1, 0), profileSteps+1-through)

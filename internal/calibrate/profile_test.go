@@ -9,9 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with few and
-// many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred times as much as a
-// reading: beyond it solving the system loses digits itself.
+// What a polynomial through kept points says of any ρ between them, beside solving the system at that ρ: of sleds with
+// few and many readings a day, and with readings of little weight. Up to ρ = 10,000, a day that scatters a hundred
+// times as much as a reading: beyond it solving the system loses digits itself.
 func TestProfile_BetweenItsPoints(t *testing.T) {
 	t.Parallel()
 	worst := 0.0
@@ -25,7 +25,8 @@ func TestProfile_BetweenItsPoints(t *testing.T) {
 			for range 1 + rng.IntN(1+int(math.Pow(10, 2.5*rng.Float64()))) {
 				x := make([]float64, gears)
 				x[rng.IntN(gears)] = 1
-				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w, math.Pow(10, -2*rng.Float64())), append(d.day, day)
+				d.x, d.y, d.w, d.day = append(d.x, x...), append(d.y, 5.5+shift+0.007*rng.NormFloat64()), append(d.w,
+					math.Pow(10, -2*rng.Float64())), append(d.day, day)
 				d.n++
 			}
 		}
@@ -74,9 +75,12 @@ func TestShares_AddUp(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, Share{}, Total(nil))
 	assert.Equal(t, Share{}, Total([]Share{{}, {}}))
-	one := Share{profile: &profile{zero: profilePoint{rss: 2}}, dayDF: 1, residual: 3, free: 4}
-	two := Total([]Share{one, {}, one})
-	assert.Equal(t, 4.0, two.profile.zero.rss)
-	assert.Equal(t, []float64{2, 6, 8}, []float64{two.dayDF, two.residual, two.free})
-	assert.Equal(t, 2.0, one.profile.zero.rss, "a share is not changed by adding it up")
+	all := part{profile: &profile{zero: profilePoint{rss: 2}}, dayDF: 1, residual: 3, free: 4}
+	pooled := part{profile: &profile{zero: profilePoint{rss: 1}}, dayDF: 1, residual: 2, free: 3}
+	two := Total([]Share{{all, pooled, 1}, {}, {all, pooled, 1}})
+	assert.Equal(t, []float64{4, 2}, []float64{two.all.profile.zero.rss, two.pooled.profile.zero.rss})
+	assert.Equal(t, []float64{2, 6, 8}, []float64{two.all.dayDF, two.all.residual, two.all.free})
+	assert.Equal(t, []float64{2, 4, 6}, []float64{two.pooled.dayDF, two.pooled.residual, two.pooled.free})
+	assert.Equal(t, 2, two.leftOut)
+	assert.Equal(t, 2.0, all.profile.zero.rss, "a share is not changed by adding it up")
 }

@@ -2,9 +2,16 @@ package calibrate
 
 import "math"
 
-// Share is one sled's part in the fleet's repeatability, a function of its own notebook and of the assumption alone, or the
-// sum of many. The zero Share says nothing.
+// Share is one sled's part in the fleet's repeatability, a function of its own notebook and of the assumption alone, or
+// the sum of many. The zero Share says nothing.
 type Share struct {
+	all     part // everything that nobody set aside
+	pooled  part // without what the notebook itself names as mistaken
+	leftOut int  // readings
+}
+
+// part is a restricted likelihood.
+type part struct {
 	profile  *profile
 	dayDF    float64
 	residual float64 // n − rank[X Z]
@@ -15,43 +22,98 @@ type Share struct {
 func Total(shares []Share) Share {
 	var out Share
 	for _, s := range shares {
-		if s.profile == nil {
-			continue
-		}
-		if out.profile == nil {
-			out.profile = &profile{}
-		}
-		out.profile.add(s.profile)
-		out.dayDF += s.dayDF
-		out.residual += s.residual
-		out.free += s.free
+		out.all.add(s.all)
+		out.pooled.add(s.pooled)
+		out.leftOut += s.leftOut
 	}
 	return out
 }
 
-// ShareOf takes one sled's part. Its shape is judged at the assumed variances, so that no other sled enters.
+func (p *part) add(q part) {
+	if q.profile == nil {
+		return
+	}
+	if p.profile == nil {
+		p.profile = &profile{}
+	}
+	p.profile.add(q.profile)
+	p.dayDF += q.dayDF
+	p.residual += q.residual
+	p.free += q.free
+}
+
+// shareSpread is by how much larger than assumed the variances are taken when a sled's own notebook is asked what is
+// mistaken in it, so that a crew that measures less well than assumed is not taken for one that makes mistakes. An
+// assumption of our own.
+const shareSpread = 3
+
+// ShareOf takes one sled's part. Its shape is judged at the assumed variances and its mistakes at three times these, as
+// if they were known, so that no other sled enters. One reading or one day, however wrong, then says nothing of the
+// fleet.
 func ShareOf(n Notebook, a Assumption) Share {
 	v := a.variances()
 	o := observe(n, v.AssumedReading)
-	s, err := o.shape(v, len(n.Sled.Gears))
-	if err != nil || s == nil {
-		return Share{}
+	wide := v
+	wide.Day, wide.Reading, wide.DayDF, wide.ReadingDF = shareSpread*v.Day, shareSpread*v.Reading, math.Inf(1), math.Inf(1)
+	clean := o.unmistaken(n, wide)
+	s := Share{pooled: clean.part(v, len(n.Sled.Gears)), leftOut: len(o.list) - len(clean.list)}
+	if s.all = s.pooled; s.leftOut > 0 {
+		s.all = o.part(v, len(n.Sled.Gears))
 	}
-	d := s.d
+	return s
+}
+
+// unmistaken leaves out the readings and the days that the notebook itself contradicts, whatever somebody has
+// confirmed: that is for the sled's own chart.
+func (o *observations) unmistaken(n Notebook, v Variances) *observations {
+	o = o.unconfirmed()
+	m, suspects, err := o.sift(n, v)
+	if err != nil || m == nil {
+		return o.without(suspects)
+	}
+	for _, s := range suspects {
+		if s.rival == nil {
+			continue
+		}
+		// Nothing tells which of the two is wrong.
+		both := m.o.filter(func(obs observation) bool { return obs.reading != s.rival && obs.reading != s.obs.reading })
+		if m, err = m.refit(both); err != nil {
+			return both
+		}
+	}
+	for day := m.oddDay(m.residuals()); day >= 0; day = m.oddDay(m.residuals()) {
+		others := m.o.filter(func(obs observation) bool { return obs.day != day })
+		if m, err = m.refit(others); err != nil {
+			return others
+		}
+	}
+	return m.o
+}
+
+// part is the restricted likelihood of one sled's observations, under the shape that they do not reject.
+func (o *observations) part(v Variances, gears int) part {
+	if len(o.list) == 0 {
+		return part{}
+	}
+	m, _, err := o.bestShape(v, gears, all)
+	if err != nil {
+		return part{}
+	}
+	d := m.d
 	var days [][]float64
 	for j := range d.day[d.n-1] + 1 {
-		days = append(days, s.o.indicator(func(obs observation) bool { return obs.day == j }))
+		days = append(days, m.o.indicator(func(obs observation) bool { return obs.day == j }))
 	}
 	dayDF := float64(len(d.independent(days)))
 	free := float64(d.n - d.p)
 	if free == 0 {
-		return Share{}
+		return part{}
 	}
-	own := profileOf(d.sum(len(s.o.gears)))
+	own := profileOf(d.sum(len(m.o.gears)))
 	if !own.finite() { // readings that contradict each other beyond what can be computed must not speak for the fleet
-		return Share{}
+		return part{}
 	}
-	return Share{profile: own, dayDF: dayDF, free: free, residual: free - dayDF}
+	return part{profile: own, dayDF: dayDF, free: free, residual: free - dayDF}
 }
 
 // variances are the assumed ones, before anything is measured.
@@ -61,38 +123,50 @@ func (a Assumption) variances() Variances {
 	if a.DF > 0 {
 		df = dfOnLattice(a.DF)
 	}
-	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df, AssumedReading: onLattice(reading)}
+	return Variances{Day: onLattice(day), Reading: onLattice(reading), DayDF: df, ReadingDF: df,
+		AssumedReading: onLattice(reading)}
 }
 
-// Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends each with the
-// assumption by degrees of freedom.
+// Pool estimates the variances by restricted maximum likelihood from the sum of every sled's share, and blends those of
+// the readings that are not mistaken with the assumption by degrees of freedom.
 func Pool(total Share, a Assumption) (Repeatability, Variances) {
 	day, reading := math.Pow(a.DayPct/100, 2), math.Pow(a.ReadingPct/100, 2)
 	used := a.variances()
 	rep := Repeatability{Assumed: a}
-	if p := total; p.free > 0 {
-		var dayHat, readingHat float64
-		switch {
-		case p.residual == 0: // days and readings cannot be told apart: the readings stay as assumed
-			dayHat = p.root(reading) * reading
-		case p.dayDF == 0:
-			readingHat = p.profile.zero.rss / p.free
-		default:
-			rho := p.root(0)
-			readingHat = p.at(rho).rss / p.free
-			dayHat = rho * readingHat
+	if dayHat, readingHat, ok := total.all.estimate(reading); ok && total.all.residual > 0 {
+		rep.Measured = total.all.measured(dayHat, readingHat)
+	}
+	if dayHat, readingHat, ok := total.pooled.estimate(reading); ok {
+		if total.pooled.residual > 0 {
+			rep.Pooled, rep.LeftOut = total.pooled.measured(dayHat, readingHat), total.leftOut
 		}
-		if p.residual > 0 {
-			rep.Measured = &MeasuredRepeatability{
-				DayPct: 100 * math.Sqrt(dayHat), ReadingPct: 100 * math.Sqrt(readingHat),
-				DayDF: p.dayDF, ReadingDF: p.residual,
-			}
-		}
-		used.Day, used.DayDF = blend(day, a.DF, dayHat, p.dayDF)
-		used.Reading, used.ReadingDF = blend(reading, a.DF, readingHat, p.residual)
+		used.Day, used.DayDF = blend(day, a.DF, dayHat, total.pooled.dayDF)
+		used.Reading, used.ReadingDF = blend(reading, a.DF, readingHat, total.pooled.residual)
 	}
 	rep.UsedDayPct, rep.UsedReadingPct = 100*math.Sqrt(used.Day), 100*math.Sqrt(used.Reading)
 	return rep, used
+}
+
+// estimate is both variances of greatest restricted likelihood; false without anything to estimate them from. Where
+// days and readings cannot be told apart the readings are as assumed.
+func (p part) estimate(assumedReading float64) (day, reading float64, ok bool) {
+	switch {
+	case !(p.free > 0):
+		return 0, 0, false
+	case p.residual == 0:
+		return p.root(assumedReading) * assumedReading, assumedReading, true
+	case p.dayDF == 0:
+		return 0, p.profile.zero.rss / p.free, true
+	}
+	rho := p.root(0)
+	reading = p.at(rho).rss / p.free
+	return rho * reading, reading, true
+}
+
+func (p part) measured(day, reading float64) *MeasuredRepeatability {
+	return &MeasuredRepeatability{
+		DayPct: 100 * math.Sqrt(day), ReadingPct: 100 * math.Sqrt(reading), DayDF: p.dayDF, ReadingDF: p.residual,
+	}
 }
 
 // blend is (ν₀σ₀² + νσ̂²)/(ν₀ + ν) on the lattice; without any degrees of freedom the assumption is all there is.
@@ -105,7 +179,7 @@ func blend(assumed, assumedDF, measured, df float64) (variance, useDF float64) {
 
 // criterion is −2 ln of the restricted likelihood, less a constant, with the reading variance profiled out, or held
 // where fixed > 0 (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS, 2000, section 2.2).
-func (p Share) criterion(q profilePoint, fixed float64) float64 {
+func (p part) criterion(q profilePoint, fixed float64) float64 {
 	if fixed > 0 {
 		return q.logDet + q.rss/fixed
 	}
@@ -113,7 +187,7 @@ func (p Share) criterion(q profilePoint, fixed float64) float64 {
 }
 
 // score is its derivative by that by which the slopes are.
-func (p Share) score(q profilePoint, fixed float64) float64 {
+func (p part) score(q profilePoint, fixed float64) float64 {
 	if fixed > 0 {
 		return q.slopeLogDet + q.slopeRSS/fixed
 	}
@@ -121,7 +195,7 @@ func (p Share) score(q profilePoint, fixed float64) float64 {
 }
 
 // at is the profile at any ρ from 0 to the last point.
-func (p Share) at(rho float64) profilePoint {
+func (p part) at(rho float64) profilePoint {
 	if rho == 0 {
 		return p.profile.zero
 	}
@@ -130,7 +204,7 @@ func (p Share) at(rho float64) profilePoint {
 
 // root finds the ρ of greatest likelihood, 0 at the boundary: a look at every point, then the zero of
 // the score in the best bracket by the Illinois variant of false position (Dowell and Jarratt, BIT 11, 1971, 168–174).
-func (p Share) root(fixed float64) float64 {
+func (p part) root(fixed float64) float64 {
 	best, bestAt := math.Inf(1), -1
 	for i, q := range p.profile.points {
 		if c := p.criterion(q, fixed); c < best {

@@ -51,7 +51,9 @@ func shareOf(d *design, gears, days int) Share {
 		z = append(z, column)
 	}
 	dayDF := float64(len(d.independent(z)))
-	return Share{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p), residual: float64(d.n-d.p) - dayDF}
+	own := part{profile: profileOf(d.sum(gears)), dayDF: dayDF, free: float64(d.n - d.p),
+		residual: float64(d.n-d.p) - dayDF}
+	return Share{all: own, pooled: own}
 }
 
 // estimate is the plain REML fit: means, their standard errors, and the two standard deviations.
@@ -72,14 +74,21 @@ func estimate(t *testing.T, d *design, gears, days int) (mean, se []float64, day
 	return mean, se, daySD, readingSD
 }
 
+// ergoStool is effort for four types of stool, by subject (Pinheiro and Bates, Mixed-Effects Models in S and S-PLUS,
+// 2000).
+func ergoStool() []cell {
+	return matrix([][]float64{
+		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12,
+			11}, {7, 11, 8, 7}, {9, 13, 10, 8},
+	})
+}
+
 // Figures of R 4.2.2, nlme 3.1-162, checked against lme4; the data are in Pinheiro and Bates, Mixed-Effects Models in
 // S and S-PLUS (2000), and Davies and Goldsmith, Statistical Methods in Research and Production, and ship with R.
 func TestREML_AgainstPublishedExperiments(t *testing.T) {
 	t.Parallel()
 	rail := rows([][]float64{{55, 53, 54}, {26, 37, 32}, {78, 91, 85}, {92, 100, 96}, {49, 51, 50}, {80, 85, 83}})
-	stool := matrix([][]float64{
-		{12, 15, 12, 10}, {10, 14, 13, 12}, {7, 14, 13, 9}, {7, 11, 10, 9}, {8, 11, 8, 7}, {9, 11, 11, 10}, {8, 12, 12, 11}, {7, 11, 8, 7}, {9, 13, 10, 8},
-	})
+	stool := ergoStool()
 	for _, c := range []struct {
 		name        string
 		cells       []cell
@@ -89,17 +98,21 @@ func TestREML_AgainstPublishedExperiments(t *testing.T) {
 	}{
 		{"Rail, balanced", rail, 1, 6, []float64{66.5}, []float64{10.17104}, 24.80547, 4.020779},
 		{
-			"Rail without 54, 37, 32, 96 and 83", without(rail, [][3]float64{{0, 0, 54}, {0, 1, 37}, {0, 1, 32}, {0, 3, 96}, {0, 5, 83}}), 1, 6,
+			"Rail without 54, 37, 32, 96 and 83", without(rail,
+				[][3]float64{{0, 0, 54}, {0, 1, 37}, {0, 1, 32}, {0, 3, 96}, {0, 5, 83}}), 1, 6,
 			[]float64{65.61957}, []float64{10.78261}, 26.22101, 4.368605,
 		},
 		{
 			"ergoStool, balanced", stool, 4, 9,
-			[]float64{8.555556, 12.444444, 10.777778, 9.222222}, []float64{0.5760123, 0.5760123, 0.5760123, 0.5760123}, 1.332465, 1.100295,
+			[]float64{8.555556, 12.444444, 10.777778, 9.222222}, []float64{0.5760123, 0.5760123, 0.5760123,
+				0.5760123}, 1.332465, 1.100295,
 		},
 		{
 			"ergoStool without eight observations",
-			without(stool, [][3]float64{{1, 0, 15}, {3, 2, 9}, {0, 4, 8}, {2, 4, 8}, {1, 7, 11}, {1, 8, 13}, {2, 8, 10}, {3, 8, 8}}), 4, 9,
-			[]float64{8.454082, 12.116253, 11.136496, 9.563440}, []float64{0.6058145, 0.6623033, 0.6329339, 0.6321450}, 1.350362, 1.122611,
+			without(stool, [][3]float64{{1, 0, 15}, {3, 2, 9}, {0, 4, 8}, {2, 4, 8}, {1, 7, 11}, {1, 8, 13}, {2, 8, 10},
+				{3, 8, 8}}), 4, 9,
+			[]float64{8.454082, 12.116253, 11.136496, 9.563440}, []float64{0.6058145, 0.6623033, 0.6329339,
+				0.6321450}, 1.350362, 1.122611,
 		},
 		{
 			"Dyestuff, six batches of five",
@@ -140,8 +153,8 @@ func TestREML_AgainstGUMExampleH5(t *testing.T) {
 	assert.InDelta(t, 43, day, 0.5, "between-day sd")
 	assert.InDelta(t, 18, se[0], 0.5, "standard uncertainty of the mean")
 	share := shareOf(d, 1, 10)
-	assert.Equal(t, 9.0, share.dayDF)
-	assert.Equal(t, 40.0, share.residual)
+	assert.Equal(t, 9.0, share.all.dayDF)
+	assert.Equal(t, 40.0, share.all.residual)
 }
 
 // JCGM 100:2008 (GUM), Table G.2, p = 95 %.

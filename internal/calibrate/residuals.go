@@ -18,8 +18,8 @@ type residuals struct {
 	gap    []float64 // by how much, logarithm
 }
 
-// residuals with Q = V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹: leaving row i out leaves (Qy)_i/Q_ii with variance σ_r²/Q_ii (Haslett and
-// Hayes, Journal of the Royal Statistical Society B 60, 1998, 201–215); a day is the same with the sum of its rows.
+// residuals with Q = V⁻¹ − V⁻¹X(X′V⁻¹X)⁻¹X′V⁻¹: leaving row i out leaves (Qy)_i/Q_ii with variance σ_r²/Q_ii (Haslett
+// and Hayes, Journal of the Royal Statistical Society B 60, 1998, 201–215); a day is the same with the sum of its rows.
 func (m *model) residuals() *residuals {
 	d, rho := m.d, m.v.rho()
 	sr := math.Sqrt(m.v.Reading)

@@ -14,41 +14,22 @@ const (
 	travelRange = 1.5
 )
 
-// shaped is the outcome of the three rungs: the first shape that the readings do not reject.
+// shaped is the outcome: the first shape that the readings do not reject.
 type shaped struct {
 	*model
 	implied *model // straight with the travel the readings imply, nil where they imply none
 }
 
-// shape fits a notebook's observations; nil without any.
-func (o *observations) shape(v Variances, gears int) (*shaped, error) {
-	if len(o.list) == 0 {
-		return nil, nil
+// shape takes a model with what else the readings imply.
+func shapedBy(m *model) *shaped {
+	if m.fitted {
+		return &shaped{m, m}
 	}
-	out := new(shaped)
-	if implied, err := o.implied(v, gears, o.travel); err == nil {
-		out.implied = implied
-	}
-	if o.travel > 0 {
-		taped, err := o.straight(v, gears, o.travel)
-		if err != nil {
-			return nil, err
-		}
-		if !taped.rejected() {
-			out.model = taped
-			return out, nil
-		}
-		if i := out.implied; i != nil && math.Abs(math.Log(i.travel/o.travel)) < math.Log(travelRange) && !i.rejected() {
-			out.model = i
-			return out, nil
-		}
-	}
-	measured, err := o.measured(v, gears)
+	implied, err := m.o.implied(m.v, len(m.column), m.o.travel)
 	if err != nil {
-		return nil, err
+		implied = nil
 	}
-	out.model = measured
-	return out, nil
+	return &shaped{m, implied}
 }
 
 // rejected tests whether the readings, by start position and by kind, lie where the shape puts them: each start
@@ -94,7 +75,7 @@ func (m *model) rejected() bool {
 	}
 	f := mat.Dot(level, &solved) / float64(q)
 	fromDay, fromReading := traceOfSolve(&chol, day)/float64(q), traceOfSolve(&chol, reading)/float64(q)
-	df := satterthwaite(1, part{fromDay, m.v.DayDF}, part{fromReading, m.v.ReadingDF})
+	df := satterthwaite(1, known{fromDay, m.v.DayDF}, known{fromReading, m.v.ReadingDF})
 	return survivalF(f, float64(q), df) < shapeLevel
 }
 
@@ -141,7 +122,8 @@ func (d *design) independent(columns [][]float64) [][]float64 {
 	adds := func(column []float64) bool {
 		rest := append([]float64(nil), column...)
 		before := norm(rest)
-		for range 2 { // twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+		// twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+		for range 2 {
 			for _, b := range basis {
 				along := 0.0
 				for i, v := range b {

@@ -3,6 +3,8 @@ package calibrate
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Steps of the differences that say how φ moves with what is uncertain.
@@ -15,7 +17,8 @@ const (
 // little. A chart is asked far more often than it is fitted, so the curves are laid once.
 type standing struct {
 	here   *phi
-	levels []nudged // by start position; the first level is what the others are relative to
+	pooled []float64 // by start position: how far its level was moved to make φ fall, a logarithm
+	levels []nudged  // by start position; the first level is what the others are relative to
 	travel nudged
 	marks  []nudged // by start position
 }
@@ -44,13 +47,17 @@ func (m *model) stand() *model {
 			}
 			return nudged{step: step, up: moved(step), down: moved(-step)}
 		}
-		s := standing{here: lay(levels, p.starts, m.travel)}
+		s := standing{here: lay(levels, p.starts, m.travel), pooled: falling(levels, p.weight)}
+		floats.Sub(s.pooled, levels)
 		for k := range p.starts {
-			s.levels = append(s.levels, one(levels, k, levelStep, func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
-			s.marks = append(s.marks, one(p.starts, k, tapeStep, func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
+			s.levels = append(s.levels, one(levels, k, levelStep,
+				func(moved []float64) *phi { return lay(moved, p.starts, m.travel) }))
+			s.marks = append(s.marks, one(p.starts, k, tapeStep,
+				func(moved []float64) *phi { return lay(levels, moved, m.travel) }))
 		}
 		if m.travel > 0 {
-			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep), down: lay(levels, p.starts, m.travel-tapeStep)}
+			s.travel = nudged{step: tapeStep, up: lay(levels, p.starts, m.travel+tapeStep),
+				down: lay(levels, p.starts, m.travel-tapeStep)}
 		}
 		m.standing = append(m.standing, s)
 	}
@@ -66,7 +73,8 @@ func (p *phi) log(s float64) (float64, bool) {
 	return math.Log(v), v > 0
 }
 
-// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is covered.
+// slope of ln φ at a start position, whose value there is here: a central difference, one-sided at the ends of what is
+// covered.
 func (n nudged) slope(s, here float64) float64 {
 	up, okUp := n.up.log(s)
 	down, okDown := n.down.log(s)
@@ -97,6 +105,7 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 		return false
 	}
 	p.eta += here
+	p.bent = s.pooledAt(start, part.starts)
 	for k, c := range part.column {
 		if c >= 0 {
 			p.a[c] = s.levels[k].slope(start, here)
@@ -117,6 +126,18 @@ func (m *model) curveAt(gear int, start float64, p *point) bool {
 	down, okDown := s.here.log(start - tapeStep)
 	m.askMark(start, difference(tapeStep, here, up, down, okUp, okDown), p)
 	return true
+}
+
+// pooledAt is how far the levels about a start position were moved.
+func (s standing) pooledAt(start float64, starts []float64) float64 {
+	k, measured := slices.BinarySearch(starts, start)
+	switch {
+	case measured:
+		return math.Abs(s.pooled[k])
+	case k == 0 || k == len(starts):
+		return math.Abs(s.pooled[max(k-1, 0)])
+	}
+	return max(math.Abs(s.pooled[k-1]), math.Abs(s.pooled[k]))
 }
 
 // logWay is ln(T − c) alone; false where the model says nothing.

@@ -16,19 +16,47 @@ const (
 	TravelDisagrees        CheckCode = "travel-disagrees"
 	ChangeDisagrees        CheckCode = "change-disagrees"
 	NotMeasuredLately      CheckCode = "not-measured-lately"
+	ReadingsDisagree       CheckCode = "readings-disagree" // two of a gear, and nothing tells which is wrong
+	ReadingConfirmed       CheckCode = "reading-confirmed" // it stands out and counts, because somebody said so
+	ReadingNearTop         CheckCode = "reading-near-top"  // the box moved too little to say anything
+	OneDayOnly             CheckCode = "one-day-only"
 )
+
+// MendKind is a usual mistake in writing a reading down.
+type MendKind string
+
+// The usual mistakes.
+const (
+	AnotherGear   MendKind = "another-gear"   // noted under another gear's label
+	LabelsSwapped MendKind = "labels-swapped" // two gears noted under each other's label for a day
+	SwappedDigits MendKind = "swapped-digits"
+	MetersAsFeet  MendKind = "meters-as-feet"
+	FeetAsMeters  MendKind = "feet-as-meters"
+	DecimalPoint  MendKind = "decimal-point" // lost, or in the wrong place
+	OtherEnd      MendKind = "other-end"     // the start position measured from the top
+)
+
+// Mend is a reading as it would be without a usual mistake.
+type Mend struct {
+	Kind       MendKind
+	Gear       string // label
+	DistanceFt float64
+	StartFt    float64
+}
 
 // Check is something in the notebook that somebody should look at, as a code and what goes with it. It changes nothing
 // by itself. A field that its code has no use for is empty.
 type Check struct {
 	Code          CheckCode
-	Reading       string // the id of the reading it points at
-	Gear          string // label
-	OtherGear     string // label of the gear that a reading fits, or that Gear cannot be told from
-	Day           string // test day, by its name
-	OtherDay      string // where there are two and one of them is off
-	On            string // ISO 8601 date
-	Readings      int    // how many it is about
+	Reading       string  // the id of the reading it points at
+	Gear          string  // label
+	OtherReading  string  // the id of the one that Reading disagrees with
+	OtherFt       float64 // its distance
+	OtherGear     string  // label of the gear that a reading fits, or that Gear cannot be told from
+	Day           string  // test day, by its name
+	OtherDay      string  // where there are two and one of them is off
+	On            string  // ISO 8601 date
+	Readings      int     // how many it is about
 	StartFt       float64
 	DistanceFt    float64 // what was noted or taped
 	ExpectedFt    float64 // what the other readings say in its place; 0 where they say nothing
@@ -36,4 +64,5 @@ type Check struct {
 	Used          bool    // the chart goes by ExpectedFt and not by DistanceFt
 	DifferenceFt  float64 // positive is farther
 	DifferencePct float64 // positive is farther
+	Mend          *Mend   // what may have happened to Reading; nil where nothing usual explains it
 }

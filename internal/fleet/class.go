@@ -18,11 +18,15 @@ type StoodFor struct {
 	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
-// HomeSetting is the setting a class is used to, on the sled it is used to.
+// HomeSetting is the setting a class is used to, on the sled it is used to; or a distance that it is used to on any
+// sled, without a sled and a gear, which stands for itself. StartFt is then where the box of any sled starts.
 type HomeSetting struct {
 	Setting
 	StoodFor
 }
+
+// IsDistance says whether a class is used to a distance and not to a setting on a sled.
+func (h HomeSetting) IsDistance() bool { return h.Sled == "" && h.GearID == "" && h.Gear == "" }
 
 // Class is a pulling class.
 type Class struct {
@@ -58,6 +62,19 @@ func (c Class) Check() *Faults {
 	checkLine(f, "used_by", c.UsedBy, 0, 200)
 	checkLine(f, "weights", c.Weights, 0, 200)
 	checkText(f, "notes", c.Notes, MaxNotesLength)
+	return f
+}
+
+// CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as
+// setting.
+func (h HomeSetting) CheckDistance(at string) *Faults {
+	f := new(Faults)
+	if h.TopOutFt == nil {
+		f.Add(at+".top_out_ft", "is missing: give the sled and the gear that the class is used to, or the distance")
+	} else {
+		CheckDistance(f, at+".top_out_ft", *h.TopOutFt)
+	}
+	CheckStart(f, at+".start_ft", h.StartFt, "", nil)
 	return f
 }
 

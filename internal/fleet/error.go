@@ -24,8 +24,9 @@ const (
 
 // Fault is one thing wrong with what was sent, in words a sled crew understands.
 type Fault struct {
-	At     string // the field, such as gears[2].label
-	Row    int    // the row of a bulk request, from 1; 0 when there are no rows
+	At     string    // the field, such as gears[2].label
+	Row    int       // the row of a bulk request, from 1; 0 when there are no rows
+	Code   FaultCode // of what can be answered beforehand; else empty
 	Detail string
 }
 
@@ -34,8 +35,9 @@ type Error struct {
 	Kind   Kind
 	Detail string
 	Faults []Fault
-	Total  int   // how many faults there are where the list was cut; 0 when it is whole
-	Cause  error // for the log, never shown
+	Codes  []FaultCode // every code among the faults, those that were cut off included
+	Total  int         // how many faults there are where the list was cut; 0 when it is whole
+	Cause  error       // for the log, never shown
 }
 
 func (e *Error) Error() string {

@@ -27,6 +27,7 @@ const (
 	MaxNotesLength  = 2000
 	MaxGears        = 60
 	MaxDistanceFt   = 20_000
+	MinDistanceFt   = 1 // of a reading and of a class's distance
 	MaxTravelFt     = 200
 	MinTravelFt     = 3
 	MinBoxMoveFt    = 3 // a shorter move of the box says too little of the gear
@@ -116,6 +117,7 @@ const (
 	StatedBasis  Basis = "stated"       // somebody's word
 	Carried      Basis = "carried"      // from before a change of parts, moved by the known ratio
 	Geared       Basis = "geared"       // from the gear's ratio and the sled's other gears
+	Given        Basis = "given"        // a distance that was asked about
 	Unknown      Basis = "none"         // cannot be known: there is no number
 )
 

@@ -27,8 +27,10 @@ const (
 	ActAdded       = "added"
 	ActChanged     = "changed"
 	ActRemoved     = "removed"
-	ActSetAside    = "set aside"    // a reading
-	ActBroughtBack = "brought back" // a reading that was set aside, a sled that was retired
+	ActSetAside    = "set aside"    // a reading, or all that came with one request
+	ActBroughtBack = "brought back" // what was set aside, a sled that was retired
+	ActConfirmed   = "confirmed"    // a reading: it counts though it stands out
+	ActUnconfirmed = "no longer confirmed"
 	ActRetired     = "retired"      // a sled
 	ActRenewed     = "renewed"      // a class: it now stands for what the charts say today
 	ActClosed      = "closed"       // a show's sheet: stored as it stands
@@ -39,16 +41,17 @@ const (
 
 // What something can be done to, and what before and after hold.
 const (
-	OfSled     = "sled"     // Sled, as it is with every change of parts put in
-	OfReading  = "reading"  // Reading
-	OfReadings = "readings" // many at once: how many rows, how many of each sled, and which readings they set aside
-	OfChange   = "change"   // Change
-	OfClass    = "class"    // Class
-	OfShow     = "show"     // Show
-	OfSheet    = "sheet"    // the closed sheet of the show that is the subject: its format and its document
-	OfAsRun    = "as-run"   // AsRun
-	OfOutcome  = "outcome"  // Outcome; the subject is SHOW/CLASS
-	OfKey      = "key"      // Key
-	OfFleet    = "fleet"    // how much came in
-	OfDemo     = "demo"     // the invented fleet as a whole
+	OfSled    = "sled"    // Sled, as it is with every change of parts put in
+	OfReading = "reading" // Reading
+	// many at once, under the id of their batch: how many, how many of each sled, and which others they touched
+	OfReadings = "readings"
+	OfChange   = "change"  // Change
+	OfClass    = "class"   // Class
+	OfShow     = "show"    // Show
+	OfSheet    = "sheet"   // the closed sheet of the show that is the subject: its format and its document
+	OfAsRun    = "as-run"  // AsRun
+	OfOutcome  = "outcome" // Outcome; the subject is SHOW/CLASS
+	OfKey      = "key"     // Key
+	OfFleet    = "fleet"   // how much came in
+	OfDemo     = "demo"    // the invented fleet as a whole
 )

@@ -18,38 +18,38 @@ const (
 
 // Reading is one noted pull or one stated figure.
 type Reading struct {
-	ID          string    `json:"id"`
-	Sled        string    `json:"sled,omitempty"` // the sled's id
-	GearID      string    `json:"gear_id,omitempty"`
-	Gear        string    `json:"gear,omitempty"` // the gear's label today
-	StartFt     float64   `json:"start_ft"`
-	DistanceFt  float64   `json:"distance_ft"`
-	Ended       Ended     `json:"ended"`
-	EndFt       *float64  `json:"end_ft,omitempty"`        // stopped-short only
-	PlusMinusFt *float64  `json:"plus_minus_ft,omitempty"` // stated only
-	MeasuredOn  string    `json:"measured_on"`             // ISO 8601 date
-	Day         string    `json:"day,omitempty"`           // readings of one test day share what the day did to them
-	Place       string    `json:"place,omitempty"`
-	By          string    `json:"by,omitempty"`
-	Note        string    `json:"note,omitempty"`
-	MarkedBy    string    `json:"marked_by,omitempty"`
-	TakenWith   string    `json:"taken_with,omitempty"`
-	Surface     string    `json:"surface,omitempty"`
-	Weights     string    `json:"weights,omitempty"`
-	TirePSI     *float64  `json:"tire_psi,omitempty"`
-	SpeedMPH    *float64  `json:"speed_mph,omitempty"`
-	Replaces    string    `json:"replaces,omitempty"` // the reading that this one corrects
-	SetAside    *SetAside `json:"set_aside,omitempty"`
-	CreatedAt   time.Time `json:"created_at"`
-
-	// ConfirmedAt is when somebody said that the reading counts although it stands out; nil otherwise.
-	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"`
+	ID          string     `json:"id"`
+	Sled        string     `json:"sled,omitempty"` // the sled's id
+	GearID      string     `json:"gear_id,omitempty"`
+	Gear        string     `json:"gear,omitempty"` // the gear's label today
+	StartFt     float64    `json:"start_ft"`
+	DistanceFt  float64    `json:"distance_ft"`
+	Ended       Ended      `json:"ended"`
+	EndFt       *float64   `json:"end_ft,omitempty"`        // stopped-short only
+	PlusMinusFt *float64   `json:"plus_minus_ft,omitempty"` // stated only
+	MeasuredOn  string     `json:"measured_on"`             // ISO 8601 date
+	Day         string     `json:"day,omitempty"`           // readings of one test day share what the day did to them
+	Place       string     `json:"place,omitempty"`
+	By          string     `json:"by,omitempty"`
+	Note        string     `json:"note,omitempty"`
+	MarkedBy    string     `json:"marked_by,omitempty"`
+	TakenWith   string     `json:"taken_with,omitempty"`
+	Surface     string     `json:"surface,omitempty"`
+	Weights     string     `json:"weights,omitempty"`
+	TirePSI     *float64   `json:"tire_psi,omitempty"`
+	SpeedMPH    *float64   `json:"speed_mph,omitempty"`
+	Replaces    string     `json:"replaces,omitempty"` // the reading that this one corrects
+	SetAside    *SetAside  `json:"set_aside,omitempty"`
+	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"` // when somebody said that it counts though it stands out
+	Batch       string     `json:"batch,omitempty"`        // the request it came with, where that brought many
+	CreatedAt   time.Time  `json:"created_at"`
 }
 
 // SetAside is why a reading does not count.
 type SetAside struct {
-	Reason string    `json:"reason,omitempty"`
-	At     time.Time `json:"at"`
+	Reason    string    `json:"reason,omitempty"`
+	At        time.Time `json:"at"`
+	WithBatch bool      `json:"with_batch,omitempty"` // together with all that it came with
 }
 
 // Field is one field of a reading: what the API, a spreadsheet and a form call it, and what may stand in it.

@@ -47,6 +47,9 @@ func (r *Reading) CheckOn(s Sled, now time.Time) *Faults {
 func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
 	r.checkDistances(faults, s)
 	checkDate(faults, "measured_on", r.MeasuredOn, now)
+	if r.ConfirmedAt != nil && (r.ConfirmedAt.Year() < 1970 || r.ConfirmedAt.After(now.AddDate(0, 0, 1))) {
+		faults.Add("confirmed_at", "must be a time from 1970 until now, not %s", r.ConfirmedAt.Format(time.RFC3339))
+	}
 	for _, f := range readingFields {
 		switch at := f.At(r).(type) {
 		case *string:
@@ -67,10 +70,8 @@ func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
 }
 
 func (r *Reading) checkDistances(f *Faults, s Sled) {
-	if !(within(r.DistanceFt, 0, MaxDistanceFt) && r.DistanceFt > 0) {
-		f.Add("distance_ft", "the distance must be above 0 and at most %s, not %s",
-			FeetAndMeters(MaxDistanceFt), FeetAndMeters(r.DistanceFt))
-	} else if r.DistanceFt <= s.TakeUpFt {
+	CheckDistance(f, "distance_ft", r.DistanceFt)
+	if r.DistanceFt >= MinDistanceFt && r.DistanceFt <= s.TakeUpFt {
 		f.Add("distance_ft", "the distance must be more than the sled's take-up of %s, not %s",
 			FeetAndMeters(s.TakeUpFt), FeetAndMeters(r.DistanceFt))
 	}

@@ -10,34 +10,35 @@ import (
 )
 
 const (
-	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as sure.
+	// apartSD is how far apart, in standard uncertainties, neighboring gears must lie for their order to be taken as
+	// sure.
 	apartSD = 3
 	// draws from the joint distribution where it is not.
 	draws = 2048
 )
 
 // chances of each gear of the ladder to be the one that really tops out nearest. They lie in [0, 1] and add up to 1.
-func (c *comparison) chances() []float64 {
+func (c *comparison) chances(on night) []float64 {
 	if len(c.ladder) == 1 {
 		return []float64{1}
 	}
-	cov := c.joint()
+	cov := c.joint(on)
 	if c.ordered(cov) {
 		return c.byMidpoints(cov)
 	}
 	return c.byDraws(cov)
 }
 
-// joint is the covariance in ft² of the ladder's top-outs and, last, of the one asked for.
-func (c *comparison) joint() *mat.SymDense {
+// joint is the covariance in ft² of the ladder's top-outs, which share one night, and, last, of the one asked for.
+func (c *comparison) joint(on night) *mat.SymDense {
 	n := len(c.ladder)
 	cov := mat.NewSymDense(n+1, nil)
 	for i, a := range c.ladder {
-		cov.SetSym(i, i, a.Spread.Total()*a.way*a.way)
+		cov.SetSym(i, i, on.own(c.on.Chart, a.Prediction).Total()*a.way*a.way)
 		for j, b := range c.ladder[:i] {
-			cov.SetSym(i, j, c.covariance(a, b).Total())
+			cov.SetSym(i, j, on.together(c.on.Chart, a.Prediction, b.Prediction).Total()*a.way*b.way)
 		}
-		cov.SetSym(i, n, c.withWant(a).Total())
+		cov.SetSym(i, n, c.withWant(on, a).Total())
 	}
 	cov.SetSym(n, n, c.want.Spread.Total()*c.want.way*c.want.way)
 	return cov

@@ -13,7 +13,7 @@ import (
 	"evenpull/internal/match"
 )
 
-// assumed is the default assumption, without a source.
+// assumed is what the arithmetic is tested with, worth more than the usual assumption of the program.
 var assumed = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 4}
 
 func sides(sleds []calibratetest.Sled) []match.Side {
@@ -44,12 +44,21 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 		n           int
 		said, right float64
 	}
-	bins := make([]bin, 5)
-	diffIn, diffAll := 0, 0
+	bins, onAverage := make([]bin, 5), make([]bin, 5)
+	note := func(bins []bin, said float64, right bool) {
+		b := &bins[min(int(said*5), 4)]
+		b.n++
+		b.said += said
+		if right {
+			b.right++
+		}
+	}
+	diffIn, nextIn, diffAll := 0, 0, 0
 	for _, sleds := range []int{2, 4, 8, 60} {
 		rng := rand.New(rand.NewPCG(7, uint64(sleds)))
 		spec := calibratetest.Spec{
-			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4, 8}, TapeSD: 0.1,
+			Sleds: sleds, Gears: 5, DaySD: 0.01, ReadingSD: 0.007, LeastDays: 2, MostDays: 4, Starts: []float64{4,
+				8}, TapeSD: 0.1,
 		}
 		for range max(640/sleds, 11) {
 			fleet := calibratetest.Draw(rng, spec)
@@ -59,16 +68,19 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 				for g := range fleet[i].FullBack {
 					start := []float64{0, 4}[rng.IntN(2)]
 					want := fleet[i].TopOut(g, start)
+					night := math.Exp(spec.DaySD * rng.NormFloat64())
 					a := match.Compare(match.Setting{Side: all[i], Gear: g, StartFt: start}, all[j], nil)
-					truly := fleet[j].Sled.Gears[nearestTruly(fleet[j], start, want)].Label
-					b := &bins[min(int(a.Nearest.ChanceNearest*5), 4)]
-					b.n++
-					b.said += a.Nearest.ChanceNearest
-					if a.Nearest.Gear == truly {
-						b.right++
+					is := func(night float64) bool {
+						return a.Nearest.Gear == fleet[j].Sled.Gears[nearestTruly(fleet[j], start, want/night)].Label
 					}
+					note(bins, a.Nearest.ChanceNearest, is(night))
+					note(onAverage, a.Nearest.ChanceNearestOnAverage, is(1))
 					_, k, _ := all[j].Sled.GearByLabel(a.Nearest.Gear)
 					d := fleet[j].TopOut(k, start) - want
+					next := fleet[j].TopOut(k, start)*night*math.Exp(spec.ReadingSD*rng.NormFloat64()) - want
+					if a.Nearest.DifferenceTonightLowFt <= next && next <= a.Nearest.DifferenceTonightHighFt {
+						nextIn++
+					}
 					diffAll++
 					if a.Nearest.DifferenceLowFt <= d && d <= a.Nearest.DifferenceHighFt {
 						diffIn++
@@ -77,20 +89,28 @@ func TestChanceNearest_IsRightAsOftenAsItSays(t *testing.T) {
 			}
 		}
 	}
-	judged := 0
-	for i, b := range bins {
-		if b.n == 0 {
-			continue
+	judge := func(name string, bins []bin) {
+		judged := 0
+		for i, b := range bins {
+			if b.n == 0 {
+				continue
+			}
+			said, right := b.said/float64(b.n), b.right/float64(b.n)
+			t.Logf("%s, said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", name, float64(i)/5,
+				float64(i+1)/5, b.n, said, right)
+			if b.n >= 500 {
+				judged++
+				assert.InDelta(t, said, right, 0.05, fmt.Sprint(name, " bin ", i))
+			}
 		}
-		said, right := b.said/float64(b.n), b.right/float64(b.n)
-		t.Logf("said %.1f to %.1f: %d questions, said %.3f on average, right %.3f", float64(i)/5, float64(i+1)/5, b.n, said, right)
-		if b.n >= 500 {
-			judged++
-			assert.InDelta(t, said, right, 0.05, fmt.Sprint("bin ", i))
-		}
+		assert.GreaterOrEqual(t, judged, 2, "bins with enough questions")
 	}
-	assert.GreaterOrEqual(t, judged, 2, "bins with enough questions")
+	judge("tonight", bins)
+	judge("on average", onAverage)
 	covered := 100 * float64(diffIn) / float64(diffAll)
 	t.Logf("intervals of the difference: %.1f %% of %d cover", covered, diffAll)
+	assert.InDelta(t, 95, covered, 3)
+	covered = 100 * float64(nextIn) / float64(diffAll)
+	t.Logf("intervals of the difference of one more pull tonight: %.1f %% cover", covered)
 	assert.InDelta(t, 95, covered, 3)
 }

@@ -32,7 +32,7 @@ func Look(s Setting) Asked {
 	return a
 }
 
-// topOut is a top-out distance in feet with all that is needed to compare it.
+// topOut is a top-out distance in feet, as expected on the night asked about, with all that is needed to compare it.
 type topOut struct {
 	gear int
 	ft   float64
@@ -45,8 +45,14 @@ func (s Side) topOut(gear int, start float64) (topOut, bool) {
 	if !ok {
 		return topOut{}, false
 	}
-	way := math.Exp(p.Log)
+	way := math.Exp(p.TonightLog)
 	return topOut{gear: gear, ft: s.Chart.TakeUpFt() + way, way: way, Prediction: p}, true
+}
+
+// onAverage is the same on average over days.
+func (t topOut) onAverage() topOut {
+	way := math.Exp(t.Log)
+	return topOut{gear: t.gear, ft: t.ft - t.way + way, way: way, Prediction: t.Prediction}
 }
 
 // ladder is every gear of which something is known at a start position, slowest first.
@@ -107,17 +113,14 @@ type comparison struct {
 }
 
 func (c *comparison) answer(at ComparedAt, out *Answer) {
-	chances := c.chances()
-	best := 0
+	usual := c.onAverage()
+	chances, onAverage := c.chances(tonight), usual.chances(average)
+	best := c.nearest()
 	for i, t := range c.ladder {
-		// Slowest first: an equal difference further down does not replace it, so ties go to the slower gear.
-		if math.Abs(t.ft-c.want.ft) < math.Abs(c.ladder[best].ft-c.want.ft)-1e-9 {
-			best = i
-		}
-		d, half := t.ft-c.want.ft, c.on.Chart.Variances().HalfWidth(c.differenceSpread(t))
 		out.Gears = append(out.Gears, Candidate{
 			Gear: c.on.Sled.Gears[t.gear].Label, Estimate: c.on.Chart.Estimated(t.gear, t.Prediction),
-			DifferenceFt: d, DifferenceLowFt: d - half, DifferenceHighFt: d + half, ChanceNearest: chances[i],
+			Difference: c.difference(t, calibrate.Spread{}), ChanceNearest: chances[i],
+			ChanceNearestOnAverage: onAverage[i],
 		})
 	}
 	near := c.ladder[best]
@@ -125,7 +128,11 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 		Candidate: out.Gears[best], Confidence: confidence(chances[best]), ComparedAt: at,
 	}
 	n.BoxSpeed, n.BoxSpeedLow, n.BoxSpeedHigh = c.on.Chart.BoxSpeed(near.gear)
+	n.OwnSetting = c.ownSetting(near)
 	out.Nearest = n
+	if i := usual.nearest(); i != best {
+		out.UsualGear = out.Gears[i].Gear
+	}
 	for i := range out.Gears {
 		if i != best && (out.RunnerUp == nil || chances[i] > out.RunnerUp.ChanceNearest) {
 			out.RunnerUp = &RunnerUp{Gear: out.Gears[i].Gear, ChanceNearest: chances[i]}
@@ -138,27 +145,86 @@ func (c *comparison) answer(at ComparedAt, out *Answer) {
 	n.OutOfReach = c.outOfReach(moved, ok)
 }
 
-// covariance of two top-outs in ft². Two sleds share nothing; one sled against itself does.
-func (c *comparison) covariance(a, b topOut) calibrate.Spread {
-	return c.on.Chart.Covariance(a.Prediction, b.Prediction).Times(a.way * b.way)
+// nearest is the place on the ladder, slowest first, of the gear that tops out nearest. An equal difference further
+// down does not replace one, so ties go to the slower gear.
+func (c *comparison) nearest() int {
+	best := 0
+	for i, t := range c.ladder {
+		if math.Abs(t.ft-c.want.ft) < math.Abs(c.ladder[best].ft-c.want.ft)-1e-9 {
+			best = i
+		}
+	}
+	return best
+}
+
+// ownSetting says whether a gear is the very setting asked about, of a sled on a night that is not known to differ from
+// others.
+func (c *comparison) ownSetting(t topOut) bool {
+	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
+}
+
+// difference of a top-out from the one asked for; more is a further variance in ft².
+func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
+	v := c.on.Chart.Variances()
+	usual := t.onAverage()
+	d, dTonight := usual.ft-c.want.ft, t.ft-c.want.ft
+	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t,
+		t.Tonight).Plus(more))
+	return Difference{
+		DifferenceFt: dTonight, DifferenceLowFt: d - half, DifferenceHighFt: d + half,
+		DifferenceTonightLowFt: dTonight - halfTonight, DifferenceTonightHighFt: dTonight + halfTonight,
+	}
 }
 
 func (c *comparison) sameSled() bool { return c.asked.Sled.ID == c.on.Sled.ID }
 
-// withWant is the covariance of a gear's top-out with the one asked for.
-func (c *comparison) withWant(t topOut) calibrate.Spread {
+// night says how the top-outs of the other sled err: on average over days, or on the night asked about, which all of
+// them share. The setting asked for always stands for its average. Two sleds share nothing; one sled against itself
+// does.
+type night struct {
+	own       func(*calibrate.Chart, calibrate.Prediction) calibrate.Spread
+	together  func(chart *calibrate.Chart, a, b calibrate.Prediction) calibrate.Spread
+	withAsked func(chart *calibrate.Chart, a, asked calibrate.Prediction) calibrate.Spread
+}
+
+var (
+	average = night{
+		own:       func(_ *calibrate.Chart, p calibrate.Prediction) calibrate.Spread { return p.Spread },
+		together:  (*calibrate.Chart).Covariance,
+		withAsked: (*calibrate.Chart).Covariance,
+	}
+	tonight = night{
+		own:       (*calibrate.Chart).TonightMean,
+		together:  (*calibrate.Chart).TonightCovariance,
+		withAsked: (*calibrate.Chart).TonightWithAverage,
+	}
+)
+
+// withWant is the covariance of a gear's top-out with the one asked for, in ft².
+func (c *comparison) withWant(on night, t topOut) calibrate.Spread {
 	if !c.sameSled() {
 		return calibrate.Spread{}
 	}
-	if t.gear == c.want.gear && c.start == c.want.StartFt {
+	if c.ownSetting(t) {
 		return t.Spread.Times(t.way * c.want.way) // the same setting, stated or measured
 	}
-	return c.covariance(t, c.want)
+	return on.withAsked(c.on.Chart, t.Prediction, c.want.Prediction).Times(t.way * c.want.way)
 }
 
-// differenceSpread is the variance of T_b − T_A in ft².
-func (c *comparison) differenceSpread(t topOut) calibrate.Spread {
-	return t.Spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(t).Times(-2))
+// apart is the variance of T_b − T_A in ft², spread being that of T_b's logarithm.
+func (c *comparison) apart(on night, t topOut, spread calibrate.Spread) calibrate.Spread {
+	return spread.Times(t.way * t.way).Plus(c.want.Spread.Times(c.want.way * c.want.way)).Plus(c.withWant(on,
+		t).Times(-2))
+}
+
+// onAverage is the same comparison with the other sled as it is on average over days.
+func (c *comparison) onAverage() *comparison {
+	out := *c
+	out.ladder = make([]topOut, len(c.ladder))
+	for i, t := range c.ladder {
+		out.ladder[i] = t.onAverage()
+	}
+	return &out
 }
 
 // outOfReach is nil on a sled with one known gear.

@@ -19,15 +19,13 @@ import (
 //	Bluestem: travel 30 ft, gear C, 252 ft and 256 ft from full back on one day.
 //	Fescue: travel 32 ft, gear 2 at 244 ft and gear 3 at 258 ft from full back on one day.
 //
-// Bluestem C: repeats of one day count alike, so the chart has the mean of the logarithms,
-// √(252 × 256) = √64512 = 253.992 ft.
-// Fescue 3: 258 − 253.992 = 4.008 ft later. Fescue 2: 244 − 253.992 = −9.992 ft, earlier. Nearest: 3.
-// Moved start: from s the box has (32 − s)/32 of its way left, so gear 3 tops out at 253.992 ft from
-// s = 32 × (1 − 253.992/258) = 32 × 0.015535 = 0.497 ft; the nearest half-foot mark is 0.5 ft, from where it tops out at
-// 258 × 31.5/32 = 253.969 ft, 0.023 ft earlier than asked.
-// Box speeds: 100 × 30/253.992 = 11.811 and 100 × 32/258 = 12.403 ft of box per 100 ft of ground.
-// Both from 4 ft forward: Bluestem C at 253.992 × 26/30 = 220.126 ft, Fescue 3 at 258 × 28/32 = 225.75 ft (5.624 later),
-// Fescue 2 at 244 × 28/32 = 213.5 ft (6.626 earlier). Still 3.
+// Bluestem C: repeats of one day count alike, so the chart has the mean of the logarithms, √(252 × 256) = √64512 =
+// 253.992 ft. Fescue 3: 258 − 253.992 = 4.008 ft later. Fescue 2: 244 − 253.992 = −9.992 ft, earlier. Nearest: 3. Moved
+// start: from s the box has (32 − s)/32 of its way left, so gear 3 tops out at 253.992 ft from s = 32 × (1 −
+// 253.992/258) = 32 × 0.015535 = 0.497 ft; the nearest half-foot mark is 0.5 ft, from where it tops out at 258 ×
+// 31.5/32 = 253.969 ft, 0.023 ft earlier than asked. Box speeds: 100 × 30/253.992 = 11.811 and 100 × 32/258 = 12.403 ft
+// of box per 100 ft of ground. Both from 4 ft forward: Bluestem C at 253.992 × 26/30 = 220.126 ft, Fescue 3 at 258 ×
+// 28/32 = 225.75 ft (5.624 later), Fescue 2 at 244 × 28/32 = 213.5 ft (6.626 earlier). Still 3.
 func TestCompare_WorkedCaseByHand(t *testing.T) {
 	t.Parallel()
 	bluestem := &notebook{name: "Bluestem", travel: 30, gears: []string{"C"}}
@@ -55,7 +53,8 @@ func TestCompare_WorkedCaseByHand(t *testing.T) {
 	assert.InDelta(t, 253.969, a.MovedStart.TopOutFt, 0.05)
 	assert.InDelta(t, -0.023, a.MovedStart.DifferenceFt, 0.05)
 	assert.InDelta(t, a.MovedStart.DifferenceFt, (a.MovedStart.DifferenceLowFt+a.MovedStart.DifferenceHighFt)/2, 1e-9)
-	assert.Greater(t, a.MovedStart.DifferenceHighFt-a.MovedStart.DifferenceLowFt, a.Nearest.DifferenceHighFt-a.Nearest.DifferenceLowFt, "setting the box adds to it")
+	assert.Greater(t, a.MovedStart.DifferenceHighFt-a.MovedStart.DifferenceLowFt,
+		a.Nearest.DifferenceHighFt-a.Nearest.DifferenceLowFt, "setting the box adds to it")
 	assert.False(t, a.MovedStart.WorthIt, "it saves less than 5 ft")
 
 	moved := match.Compare(setting(s[0], "C", 4), s[1], nil)
@@ -69,8 +68,8 @@ func TestCompare_WorkedCaseByHand(t *testing.T) {
 //
 // With the difference D of a gear even between −20 and 20 ft and the steps u and w to its neighbors even between 10 and
 // 20 ft, the same-named gear is nearest when −u/2 < D < w/2: with probability E(u + w)/2/40 = 15/40 for a gear between
-// two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner questions and
-// 12.5/40 of the outer ones.
+// two others, 20/40 + 7.5/40 = 27.5/40 for one at an end. Another-named gear is nearest for 25/40 of the inner
+// questions and 12.5/40 of the outer ones.
 func TestCompare_NamesAnotherGearAsOftenAsTheArithmeticSays(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 5))
@@ -168,8 +167,10 @@ func TestCompare_SaysWhatIsOutOfReach(t *testing.T) {
 			assert.Equal(t, c.want, *a.Nearest.OutOfReach)
 		})
 	}
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"1": 220}))
-	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach, "a sled with one gear is not judged")
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"1": 220}))
+	assert.Nil(t, match.Compare(setting(s[0], "A", 0), s[1], nil).Nearest.OutOfReach,
+		"a sled with one gear is not judged")
 }
 
 func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {
@@ -204,7 +205,8 @@ func TestCompare_IsMadeWhereBothAreKnown(t *testing.T) {
 
 func TestCompare_TiesGoToTheSlowerGear(t *testing.T) {
 	t.Parallel()
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"fast": 244, "slow": 256}))
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"fast": 244, "slow": 256}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)
 	assert.Equal(t, "slow", a.Nearest.Gear)
 	assert.Equal(t, match.TossUp, a.Nearest.Confidence)
@@ -218,17 +220,21 @@ func TestCompare_OfASledWithItselfIsTheSameGear(t *testing.T) {
 	assert.Equal(t, "A", a.Nearest.Gear)
 	assert.Zero(t, a.Nearest.DifferenceFt)
 	assert.InDelta(t, 0, a.Nearest.DifferenceHighFt, 1e-6, "a setting does not differ from itself")
-	assert.InDelta(t, 1, a.Nearest.ChanceNearest, 1e-3)
+	assert.InDelta(t, 1, a.Nearest.ChanceNearestOnAverage, 1e-3)
+	assert.Less(t, a.Nearest.ChanceNearest, a.Nearest.ChanceNearestOnAverage,
+		"any night may be another than the average")
 	// Both gears share the day, so their difference is better known than either.
 	b := match.Compare(setting(s[0], "A", 0), s[0], nil).Gears[1]
-	two := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}), simple("Fescue", 30, map[string]float64{"B": 236}))
+	two := charted(simple("Bluestem", 30, map[string]float64{"A": 250, "B": 236}),
+		simple("Fescue", 30, map[string]float64{"B": 236}))
 	apart := match.Compare(setting(two[0], "A", 0), two[1], nil).Nearest
 	assert.InDelta(t, b.DifferenceFt, apart.DifferenceFt, 1e-9)
 }
 
 func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	t.Parallel()
-	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}), simple("Fescue", 30, map[string]float64{"1": 250, "2": 230}))
+	s := charted(simple("Bluestem", 30, map[string]float64{"A": 242}),
+		simple("Fescue", 30, map[string]float64{"1": 250, "2": 230}))
 	a := match.Compare(setting(s[0], "A", 0), s[1], nil)
 	require.NotNil(t, a.MovedStart)
 	assert.Equal(t, "1", a.MovedStart.Gear, "2 tops out before it from anywhere")
@@ -236,9 +242,11 @@ func TestMovedStart_IsWorthItWhereItSavesFiveFeet(t *testing.T) {
 	assert.InDelta(t, 1.0, a.MovedStart.RoundedStartFt, 1e-9)
 	assert.InDelta(t, 250*29.0/30-242, a.MovedStart.DifferenceFt, 1e-6)
 	assert.True(t, a.MovedStart.WorthIt)
-	atStop := charted(simple("Bluestem", 30, map[string]float64{"A": 250}), simple("Fescue", 30, map[string]float64{"1": 250}))
+	atStop := charted(simple("Bluestem", 30, map[string]float64{"A": 250}),
+		simple("Fescue", 30, map[string]float64{"1": 250}))
 	none := match.Compare(setting(atStop[0], "A", 0), atStop[1], nil)
 	assert.Zero(t, none.MovedStart.StartFt)
 	assert.False(t, none.MovedStart.WorthIt)
-	assert.Less(t, none.MovedStart.HighFt-none.MovedStart.LowFt, a.MovedStart.HighFt-a.MovedStart.LowFt, "a moved start repeats less well than the stop")
+	assert.Less(t, none.MovedStart.HighFt-none.MovedStart.LowFt, a.MovedStart.HighFt-a.MovedStart.LowFt,
+		"a moved start repeats less well than the stop")
 }

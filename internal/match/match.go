@@ -55,8 +55,8 @@ const (
 	SettingNotThere  Reason = "setting-not-there"  // the sled or the gear asked about is no longer there
 )
 
-// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered for
-// Sled and StartFt.
+// Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered
+// for Sled and StartFt.
 type Because struct {
 	Reason  Reason
 	Sled    string // its name
@@ -71,26 +71,37 @@ type Answer struct {
 	RunnerUp   *RunnerUp
 	MovedStart *MovedStart
 	Gears      []Candidate // every gear of which something is known, slowest first
+	UsualGear  string      // which gear is nearest on average over days, where the night's own pulls have changed it
 	Because    Because     // empty where it is compared as asked
 }
 
-// Candidate is one gear of the sled answered for. DifferenceFt is positive where it tops out later.
+// Difference is how much later than asked a setting tops out on the night asked about, in ft, with 95 % intervals: of
+// the average over days, and of one more pull tonight.
+type Difference struct {
+	DifferenceFt            float64
+	DifferenceLowFt         float64
+	DifferenceHighFt        float64
+	DifferenceTonightLowFt  float64
+	DifferenceTonightHighFt float64
+}
+
+// Candidate is one gear of the sled answered for.
 type Candidate struct {
 	Gear string
 	calibrate.Estimate
-	DifferenceFt     float64
-	DifferenceLowFt  float64 // 95 % interval
-	DifferenceHighFt float64
-	ChanceNearest    float64
+	Difference
+	ChanceNearest          float64 // tonight
+	ChanceNearestOnAverage float64
 }
 
 // Nearest is the gear that tops out nearest.
 type Nearest struct {
 	Candidate
-	BoxSpeed                  *float64 // box feet per 100 ft of ground
-	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one
-	Confidence                Confidence
-	OutOfReach                *bool // nil on a sled with one known gear
+	BoxSpeed                  *float64   // box feet per 100 ft of ground
+	BoxSpeedLow, BoxSpeedHigh float64    // its 95 % interval, where there is one
+	Confidence                Confidence // tonight
+	OwnSetting                bool       // it is the very setting asked about, on its own sled: its chances say nothing
+	OutOfReach                *bool      // nil on a sled with one known gear
 	ComparedAt                ComparedAt
 }
 
@@ -100,21 +111,21 @@ type RunnerUp struct {
 	ChanceNearest float64
 }
 
-// MovedStart is a start position at which a gear tops out as asked. TopOutFt, LowFt, HighFt and DifferenceFt
-// are from the rail mark RoundedStartFt.
+// MovedStart is a start position at which a gear tops out as asked. The top-out and the difference are from the rail
+// mark RoundedStartFt, and their intervals take in how well the box can be set there.
 type MovedStart struct {
-	Gear                    string
-	StartFt, RoundedStartFt float64
-	TopOutFt, LowFt, HighFt float64
-	DifferenceFt            float64
-	DifferenceLowFt         float64 // 95 % interval
-	DifferenceHighFt        float64
-	WorthIt                 bool
+	Gear                                   string
+	StartFt, RoundedStartFt                float64
+	TopOutFt, LowFt, HighFt                float64
+	TonightFt, TonightLowFt, TonightHighFt float64
+	Difference
+	WorthIt bool
 }
 
-// Asked is the setting asked about.
+// Asked is the setting asked about, or a distance without a sled and a gear.
 type Asked struct {
 	Sled, Gear string
+	OnePull    bool // the distance is where one pull topped out on one night, and not an average
 	calibrate.Estimate
 	BoxSpeed                  *float64 // box feet per 100 ft of ground
 	BoxSpeedLow, BoxSpeedHigh float64  // its 95 % interval, where there is one

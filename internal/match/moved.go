@@ -25,8 +25,8 @@ type Moved struct {
 }
 
 // MovedOneWay judges classes by how far operators moved each from what was planned, in feet, a show a number, 0 where
-// it was left as planned. How much such moves vary is pooled over the classes, about each one's mean; a class is pointed
-// out when the t statistic of its mean exceeds the limit for that many classes (Bonferroni).
+// it was left as planned. How much such moves vary is pooled over the classes, about each one's mean; a class is
+// pointed out when the t statistic of its mean exceeds the limit for that many classes (Bonferroni).
 func MovedOneWay(classes [][]float64) []Moved {
 	out := make([]Moved, len(classes))
 	sum, df, judged := 0.0, 0.0, 0

@@ -9,8 +9,9 @@ import (
 	"evenpull/internal/match"
 )
 
-// Simulation with fixed seeds: ten classes, one of which is off by 8 ft and moved back each time to within a gear's half
-// step (sd 3 ft); of the others one in five is moved, to either side. By the sixth show the one is pointed out, and no other.
+// Simulation with fixed seeds: ten classes, one of which is off by 8 ft and moved back each time to within a gear's
+// half step (sd 3 ft); of the others one in five is moved, to either side. By the sixth show the one is pointed out,
+// and no other.
 func TestMovedOneWay_FindsTheClassThatIsMoved(t *testing.T) {
 	t.Parallel()
 	found, others := 0, 0

@@ -48,14 +48,14 @@ func (c *comparison) movedStart(nearestMissFt float64) (MovedStart, bool) {
 		set.Other = math.Pow(moveFt/1.96*slope, 2)
 	}
 	v := c.on.Chart.Variances()
-	half := v.HalfWidth(at.Spread.Plus(set))
-	takeUp := c.on.Chart.TakeUpFt()
-	best.TopOutFt = at.ft
-	best.LowFt, best.HighFt = takeUp+at.way*math.Exp(-half), takeUp+at.way*math.Exp(half)
-	best.DifferenceFt = at.ft - c.want.ft
-	apart := v.HalfWidth(c.from(best.RoundedStartFt).differenceSpread(at).Plus(set.Times(at.way * at.way)))
-	best.DifferenceLowFt, best.DifferenceHighFt = best.DifferenceFt-apart, best.DifferenceFt+apart
-	if math.IsInf(best.HighFt, 1) || math.IsInf(apart, 1) { // so little is known there that it says nothing
+	half, halfTonight := v.HalfWidth(at.Spread.Plus(set)), v.HalfWidth(at.Tonight.Plus(set))
+	takeUp, usual := c.on.Chart.TakeUpFt(), at.onAverage()
+	best.TopOutFt, best.TonightFt = usual.ft, at.ft
+	best.LowFt, best.HighFt = takeUp+usual.way*math.Exp(-half), takeUp+usual.way*math.Exp(half)
+	best.TonightLowFt, best.TonightHighFt = takeUp+at.way*math.Exp(-halfTonight), takeUp+at.way*math.Exp(halfTonight)
+	best.Difference = c.from(best.RoundedStartFt).difference(at, set.Times(at.way*at.way))
+	// so little is known there that it says nothing
+	if math.IsInf(best.TonightHighFt, 1) || math.IsInf(best.DifferenceTonightHighFt, 1) {
 		return best, false
 	}
 	best.WorthIt = nearestMissFt-math.Abs(best.DifferenceFt) > worthItFt

@@ -22,7 +22,7 @@ type classRow struct {
 
 func (classRow) TableName() string { return "classes" }
 
-// settingRow is all NULL where a class has no such setting.
+// settingRow is all NULL where a class has no such setting, and has no sled and no gear where it is a distance.
 type settingRow struct {
 	SledID      *string
 	GearID      *string
@@ -36,17 +36,26 @@ func settingRowOf(s *fleet.HomeSetting) settingRow {
 	if s == nil {
 		return settingRow{}
 	}
-	return settingRow{&s.Sled, &s.GearID, &s.StartFt, s.StoodFor.TopOutFt, s.StoodFor.PlusMinusFt, &s.NotedOn}
+	row := settingRow{StartFt: &s.StartFt, StoodForFt: s.StoodFor.TopOutFt, PlusMinusFt: s.StoodFor.PlusMinusFt,
+		NotedOn: &s.NotedOn}
+	if !s.IsDistance() {
+		row.SledID, row.GearID = &s.Sled, &s.GearID
+	}
+	return row
 }
 
 func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
-	if r.SledID == nil || r.GearID == nil || r.StartFt == nil || r.NotedOn == nil {
+	if r.StartFt == nil || r.NotedOn == nil {
 		return nil
 	}
-	return &fleet.HomeSetting{
-		Setting:  fleet.Setting{Sled: *r.SledID, GearID: *r.GearID, Gear: labels[*r.GearID], StartFt: *r.StartFt},
+	s := &fleet.HomeSetting{
+		Setting:  fleet.Setting{StartFt: *r.StartFt},
 		StoodFor: fleet.StoodFor{TopOutFt: r.StoodForFt, PlusMinusFt: r.PlusMinusFt, NotedOn: *r.NotedOn},
 	}
+	if r.SledID != nil && r.GearID != nil {
+		s.Sled, s.GearID, s.Gear = *r.SledID, *r.GearID, labels[*r.GearID]
+	}
+	return s
 }
 
 func classRowOf(c fleet.Class) classRow {

@@ -3,6 +3,8 @@ package store
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"time"
 
 	"gorm.io/gorm"
 
@@ -33,7 +35,9 @@ type readingRow struct {
 	Replaces       *string
 	SetAsideReason *string
 	SetAsideAt     *int64
+	WithBatch      bool
 	ConfirmedAt    *int64
+	Batch          *string
 	CreatedAt      int64 `gorm:"autoCreateTime:false"`
 }
 
@@ -52,7 +56,10 @@ func readingRowOf(r fleet.Reading) readingRow {
 	}
 	if r.SetAside != nil {
 		at := r.SetAside.At.UnixMicro()
-		row.SetAsideReason, row.SetAsideAt = &r.SetAside.Reason, &at
+		row.SetAsideReason, row.SetAsideAt, row.WithBatch = &r.SetAside.Reason, &at, r.SetAside.WithBatch
+	}
+	if r.Batch != "" {
+		row.Batch = &r.Batch
 	}
 	return row
 }
@@ -69,7 +76,10 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		reading.Replaces = *r.Replaces
 	}
 	if r.SetAsideReason != nil && r.SetAsideAt != nil {
-		reading.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
+		reading.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt), WithBatch: r.WithBatch}
+	}
+	if r.Batch != nil {
+		reading.Batch = *r.Batch
 	}
 	return reading
 }
@@ -214,14 +224,31 @@ func (tx *Tx) AddReadings(readings []fleet.Reading) error {
 
 // SetAside leaves a reading out of the chart, or counts it again where aside is nil.
 func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
-	values := map[string]any{"set_aside_reason": nil, "set_aside_at": nil}
+	values := map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false}
 	if aside != nil {
-		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro()}
+		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(),
+			"with_batch": aside.WithBatch}
 	}
 	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
 		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
 	}
 	tx.touch(r.Sled)
+	return nil
+}
+
+// Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does
+// where at is nil.
+func (tx *Tx) Confirm(sled string, ids []string, at *time.Time) error {
+	var value any
+	if at != nil {
+		value = at.UnixMicro()
+	}
+	for some := range slices.Chunk(ids, chunk) {
+		if err := tx.db.Model(&readingRow{}).Where("id IN ?", some).Update("confirmed_at", value).Error; err != nil {
+			return fmt.Errorf("confirming readings of %s: %w", sled, err)
+		}
+	}
+	tx.touch(sled)
 	return nil
 }
 

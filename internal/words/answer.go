@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
 )
@@ -32,7 +33,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	switch {
 	case n.OutOfReach != nil && *n.OutOfReach:
 		out = t.outOfReach(*n)
-	case n.Confidence == match.TossUp && a.RunnerUp != nil:
+	case n.Confidence == match.TossUp && a.RunnerUp != nil && !n.OwnSetting:
 		out = t.tossUp(*n)
 	default:
 		out = t.inReach(*n)
@@ -54,11 +55,27 @@ type answerText struct {
 }
 
 // setting is the setting asked about: "C on Bluestem".
-func (t answerText) setting() string { return t.asked.Gear + " on " + t.names.Asked }
+func (t answerText) setting() string {
+	if t.byDistance() {
+		return exactLength(t.asked.TopOutFt, t.units)
+	}
+	return t.asked.Gear + " on " + t.names.Asked
+}
 
-// difference is a gear's difference from what was asked.
-func (t answerText) difference(c match.Candidate) rounded {
-	return withInterval(c.DifferenceFt, c.DifferenceLowFt, c.DifferenceHighFt, t.units)
+// byDistance says whether a distance is asked about, and no setting.
+func (t answerText) byDistance() bool { return t.asked.Basis == fleet.Given }
+
+// onePull is what the ± beside a top-out and a difference is of.
+const onePull = "on one more pull tonight"
+
+// off is a difference from what was asked, with the ± of one more pull tonight.
+func (t answerText) off(d match.Difference) rounded {
+	return withInterval(d.DifferenceFt, d.DifferenceTonightLowFt, d.DifferenceTonightHighFt, t.units)
+}
+
+// spansZero says whether one more pull tonight may as well top out earlier as later than asked.
+func spansZero(d match.Difference) bool {
+	return d.DifferenceTonightLowFt < 0 && d.DifferenceTonightHighFt > 0
 }
 
 // differenceText is a difference in a few words: "4 ± 5 ft later", or "level, ± 5 ft" where it rounds to nothing.
@@ -94,6 +111,8 @@ func (t answerText) inReach(n match.Nearest) Answer {
 	out := Answer{Headline: fmt.Sprintf("%s on %s.", n.Gear, t.names.On), Meaning: t.meaning(n)}
 	next := t.answer.RunnerUp
 	switch {
+	case n.OwnSetting:
+		out.Sure = "It is the very setting that was asked about."
 	case next == nil:
 		out.Sure = fmt.Sprintf("%s is the only gear known on %s.", n.Gear, t.names.On)
 	case n.Confidence == match.Close:
@@ -106,14 +125,14 @@ func (t answerText) inReach(n match.Nearest) Answer {
 }
 
 func (t answerText) meaning(n match.Nearest) string {
-	off := t.difference(n.Candidate)
+	off := t.off(n.Difference)
 	if off.roundsToZero() {
-		return fmt.Sprintf("The box tops out at the same spot (%s).", off.plusMinusText())
+		return fmt.Sprintf("The box tops out at the same spot (%s %s).", off.plusMinusText(), onePull)
 	}
 	way := later(n.DifferenceFt)
-	said := fmt.Sprintf("The box tops out %s %s (%s), so the weight comes on %s.",
-		off.valueText(), way, off.plusMinusText(), way)
-	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
+	said := fmt.Sprintf("The box tops out %s %s (%s %s), so the weight comes on %s.", off.valueText(), way,
+		off.plusMinusText(), onePull, way)
+	if spansZero(n.Difference) {
 		said += " The measuring can hardly tell that apart."
 	}
 	return said
@@ -129,7 +148,7 @@ func (t answerText) tossUp(n match.Nearest) Answer {
 			n.Gear, next.Gear, chance(n.ChanceNearest), n.Gear, chance(next.ChanceNearest), next.Gear),
 	}
 	if m := t.answer.MovedStart; m != nil && m.WorthIt {
-		off := withInterval(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+		off := t.off(m.Difference)
 		out.Meaning += fmt.Sprintf(" Where the rules allow, %s from %s comes within %s (%s).",
 			m.Gear, Position(m.RoundedStartFt, t.units), lengthRoundedUp(m.DifferenceFt, t.units), off.plusMinusText())
 	}
@@ -146,12 +165,13 @@ func (t answerText) bothGears(n match.Nearest, other string) string {
 	}
 	if math.Abs(n.DifferenceFt+next.DifferenceFt) < negligibleFt && math.Abs(n.DifferenceFt) > negligibleFt {
 		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
-		half := max(n.DifferenceHighFt-n.DifferenceLowFt, next.DifferenceHighFt-next.DifferenceLowFt) / 2
+		half := max(n.DifferenceTonightHighFt-n.DifferenceTonightLowFt,
+			next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
 		off := withPlusMinus(size, half, t.units)
-		return fmt.Sprintf("%s either way (%s): %s %s, %s %s",
-			off.valueText(), off.plusMinusText(), n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
+		return fmt.Sprintf("%s either way (%s %s): %s %s, %s %s",
+			off.valueText(), off.plusMinusText(), onePull, n.Gear, later(n.DifferenceFt), next.Gear, later(next.DifferenceFt))
 	}
-	one, two := t.difference(n.Candidate), t.difference(next)
+	one, two := t.off(n.Difference), t.off(next.Difference)
 	return fmt.Sprintf("%s tops out %s; %s tops out %s",
 		n.Gear, differenceText(n.DifferenceFt, one), next.Gear, differenceText(next.DifferenceFt, two))
 }
@@ -161,7 +181,7 @@ func (t answerText) outOfReach(n match.Nearest) Answer {
 	out := Answer{
 		Headline: fmt.Sprintf("Out of reach on %s.", t.names.On),
 		Meaning: fmt.Sprintf("The %s gear, %s, tops out %s, so the weight comes on %s than the class is used to.",
-			end, n.Gear, differenceText(n.DifferenceFt, t.difference(n.Candidate)), way),
+			end, n.Gear, differenceText(n.DifferenceFt, t.off(n.Difference)), way),
 		Sure: fmt.Sprintf("No other gear on %s comes nearer, and a moved start only makes it earlier.", t.names.On),
 	}
 	if n.DifferenceFt >= 0 {
@@ -187,16 +207,49 @@ func (t answerText) basisLines(n match.Nearest) []string {
 		out = append(out, fmt.Sprintf("Compared at %s because nothing is known about %s from %s.",
 			fullBack, t.names.On, Position(a.StartFt, t.units)))
 	}
-	if a.Known() {
-		out = append(out, fmt.Sprintf("%s, from %s: %s, %s.", t.setting(), Position(a.StartFt, t.units),
+	switch {
+	case t.byDistance() && a.OnePull:
+		out = append(out, fmt.Sprintf("Asked: %s, where one pull topped out on one night.", t.setting()))
+	case t.byDistance():
+		out = append(out, fmt.Sprintf("Asked: %s.", t.setting()))
+	case a.Known():
+		out = append(out, fmt.Sprintf("%s, from %s: %s on average over nights, %s.", t.setting(),
+			Position(a.StartFt, t.units),
 			withInterval(a.TopOutFt, a.LowFt, a.HighFt, t.units), Basis(a.Basis, a.StatedBy)))
 	}
-	return append(out, fmt.Sprintf("%s on %s, from %s: %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
-		withInterval(n.TopOutFt, n.LowFt, n.HighFt, t.units), Basis(n.Basis, n.StatedBy)))
+	out = append(out, fmt.Sprintf("%s on %s, from %s: %s %s, %s.", n.Gear, t.names.On, Position(n.StartFt, t.units),
+		withInterval(n.TonightFt, n.TonightLowFt, n.TonightHighFt, t.units), onePull, Basis(n.Basis, n.StatedBy)))
+	if moved := movedTonight(n.Estimate, t.units); moved != "" {
+		out = append(out, moved)
+	}
+	if u := t.answer.UsualGear; u != "" {
+		out = append(out, fmt.Sprintf("On another night %s comes nearest; tonight's own pulls have changed that.", u))
+	}
+	if tonight, usual := n.TonightHighFt-n.TonightLowFt, n.HighFt-n.LowFt; tonight > muchWider*usual {
+		out = append(out, fmt.Sprintf("On average over nights it is %s: most of the ± tonight is how one night "+
+			"differs from the next. "+
+			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow "+
+			"tonight's.",
+			withPlusMinus(0, usual/2, t.units).plusMinusText()))
+	}
+	return out
+}
+
+// muchWider is from how many times the interval of the average on an answer says where tonight's comes from. Our own
+// choice.
+const muchWider = 2
+
+// movedTonight says how far the night's own pulls have moved a top-out; "" where they have not.
+func movedTonight(e calibrate.Estimate, units fleet.Units) string {
+	moved := e.TonightFt - e.TopOutFt
+	if math.Abs(moved) < negligibleFt {
+		return ""
+	}
+	return fmt.Sprintf("That is %s %s than usual, by tonight's own pulls.", nonzeroLength(moved, units), later(moved))
 }
 
 func (t answerText) movedStart(m match.MovedStart) string {
-	off := withInterval(m.DifferenceFt, m.DifferenceLowFt, m.DifferenceHighFt, t.units)
+	off := t.off(m.Difference)
 	than := differenceText(m.DifferenceFt, off)
 	if !off.roundsToZero() {
 		than += " than asked"
@@ -204,7 +257,7 @@ func (t answerText) movedStart(m match.MovedStart) string {
 	return fmt.Sprintf("%s on %s with the box started %s of %s tops out at %s: %s. "+
 		"Exactly as asked would be %s; this is the nearest mark on the rails.",
 		m.Gear, t.names.On, Position(m.RoundedStartFt, t.units), fullBack,
-		withInterval(m.TopOutFt, m.LowFt, m.HighFt, t.units), than, exactLength(m.StartFt, t.units))
+		withInterval(m.TonightFt, m.TonightLowFt, m.TonightHighFt, t.units), than, exactLength(m.StartFt, t.units))
 }
 
 // Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.

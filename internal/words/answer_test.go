@@ -24,10 +24,19 @@ func question(startFt float64, n *match.Nearest) (match.Asked, match.Answer) {
 func candidate(gear string, startFt, difference, plusMinus float64) match.Candidate {
 	top := 276.4 + difference
 	return match.Candidate{
-		Gear: gear, DifferenceFt: difference, DifferenceLowFt: difference - plusMinus,
-		DifferenceHighFt: difference + plusMinus,
-		Estimate: calibrate.Estimate{StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9,
-			Basis: fleet.Measured},
+		Gear: gear, Difference: off(difference, plusMinus),
+		Estimate: calibrate.Estimate{
+			StartFt: startFt, TopOutFt: top, LowFt: top - 3.9, HighFt: top + 3.9,
+			TonightFt: top, TonightLowFt: top - 6.9, TonightHighFt: top + 6.9, Basis: fleet.Measured,
+		},
+	}
+}
+
+// off is a difference with the ± of one more pull tonight; that of the average is half as wide.
+func off(difference, plusMinus float64) match.Difference {
+	return match.Difference{
+		DifferenceFt: difference, DifferenceLowFt: difference - plusMinus/2, DifferenceHighFt: difference + plusMinus/2,
+		DifferenceTonightLowFt: difference - plusMinus, DifferenceTonightHighFt: difference + plusMinus,
 	}
 }
 
@@ -50,11 +59,13 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 		"one gear, clearly": {
 			nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear), three,
 			said{
-				"2 on Fescue.", "The box tops out 4 ft later (± 3 ft), so the weight comes on later.",
+				"2 on Fescue.", "The box tops out 4 ft later (± 3 ft on one more pull tonight), so the weight comes " +
+					"on later.",
 				"2 is very likely the nearest: about 97 in 100.",
 			},
 			said{
-				"2 on Fescue.", "The box tops out 1.1 m later (± 0.9 m), so the weight comes on later.",
+				"2 on Fescue.", "The box tops out 1.1 m later (± 0.9 m on one more pull tonight), so the weight " +
+					"comes on later.",
 				"2 is very likely the nearest: about 97 in 100.",
 			},
 		},
@@ -62,31 +73,34 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 			nearest(candidate("2", 0, -3.6, 5.3), 0.8, match.Close), &match.RunnerUp{Gear: "3", ChanceNearest: 0.2},
 			said{
 				"2 on Fescue.",
-				"The box tops out 4 ft earlier (± 5 ft), so the weight comes on earlier. The measuring can hardly tell that apart.",
+				"The box tops out 4 ft earlier (± 5 ft on one more pull tonight), so the weight comes on earlier. " +
+					"The measuring can hardly tell that apart.",
 				"2 is probably the nearest, about 80 in 100; 3 is the next likeliest.",
 			},
 			said{
 				"2 on Fescue.",
-				"The box tops out 1.1 m earlier (± 1.6 m), so the weight comes on earlier. The measuring can hardly tell that " +
-					"apart.",
+				"The box tops out 1.1 m earlier (± 1.6 m on one more pull tonight), so the weight comes on earlier. " +
+					"The measuring can hardly tell that apart.",
 				"2 is probably the nearest, about 80 in 100; 3 is the next likeliest.",
 			},
 		},
 		"the same spot": {
 			nearest(candidate("2", 0, 0.1, 5.3), 0.999, match.Clear), three,
-			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft).",
+			said{"2 on Fescue.", "The box tops out at the same spot (± 5 ft on one more pull tonight).",
 				"2 is very likely the nearest: more than 99 in 100."},
-			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m).",
+			said{"2 on Fescue.", "The box tops out at the same spot (± 1.6 m on one more pull tonight).",
 				"2 is very likely the nearest: more than 99 in 100."},
 		},
 		"the only gear": {
 			nearest(candidate("1", 0, 30, 5.3), 1, match.Clear), nil,
 			said{
-				"1 on Fescue.", "The box tops out 30 ft later (± 5 ft), so the weight comes on later.",
+				"1 on Fescue.", "The box tops out 30 ft later (± 5 ft on one more pull tonight), so the weight " +
+					"comes on later.",
 				"1 is the only gear known on Fescue.",
 			},
 			said{
-				"1 on Fescue.", "The box tops out 9.1 m later (± 1.6 m), so the weight comes on later.",
+				"1 on Fescue.", "The box tops out 9.1 m later (± 1.6 m on one more pull tonight), so the weight " +
+					"comes on later.",
 				"1 is the only gear known on Fescue.",
 			},
 		},
@@ -111,8 +125,8 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 	}{
 		"as far off either way": {
 			candidate("high 1", 0, -8.2, 6.1), nil,
-			"8 ft either way (± 6 ft): low 2 later, high 1 earlier.",
-			"8 ft either way (± 6 ft): low 2 later, high 1 earlier.",
+			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
+			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
 		},
 		"nearer one way than the other": {
 			candidate("high 1", 0, -12.2, 6.1), nil,
@@ -131,11 +145,10 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		},
 		"with a moved start that is worth it": {
 			candidate("high 1", 0, -8.2, 6.1),
-			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, DifferenceFt: 0.6, DifferenceLowFt: -5, DifferenceHighFt: 6.2,
-				WorthIt: true},
-			"8 ft either way (± 6 ft): low 2 later, high 1 earlier. Where the rules allow, low 2 from 1 ft forward comes " +
-				"within 1 ft (± 6 ft).",
-			"8 ft either way (± 6 ft): low 2 later, high 1 earlier.",
+			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, Difference: off(0.6, 5.6), WorthIt: true},
+			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier. Where the rules allow, " +
+				"low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
+			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
 		},
 	} {
 		n := nearest(candidate("low 2", 0, 7.9, 5.2), 0.55, match.TossUp)
@@ -163,12 +176,14 @@ func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
 		meaning, sure, pullers string
 	}{
 		{
-			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class is used to.",
+			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
+				"is used to.",
 			"No other gear on Fescue comes nearer, and a moved start only makes it earlier.",
 			"Its slowest gear, 1, is 20 ± 5 ft earlier, so heavier on the way.",
 		},
 		{
-			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is used to.",
+			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is " +
+				"used to.",
 			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft forward.",
 			"Its fastest gear, 1, is 20 ± 5 ft later, so lighter on the way.",
 		},
@@ -196,8 +211,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 	n.Basis = fleet.Interpolated
 	got := ToAnswer(question1(4, n))
 	assert.Equal(t, []string{
-		"C on Bluestem, from 4 ft forward: 276 ± 4 ft, measured.",
-		"2 on Fescue, from 4 ft forward: 280 ± 4 ft, between measured start positions.",
+		"C on Bluestem, from 4 ft forward: 276 ± 4 ft on average over nights, measured.",
+		"2 on Fescue, from 4 ft forward: 280 ± 7 ft on one more pull tonight, between measured start positions.",
 	}, plains(got.Rests))
 	assert.Equal(t, "Both boxes start 4 ft forward. 2 on Fescue is between measured start positions.",
 		plain(got.ForPullers.Rests))
@@ -207,12 +222,33 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 	got = ToAnswer(question1(4, n))
 	assert.Equal(t, []string{
 		"Compared at full back because nothing is known about Fescue from 4 ft forward.",
-		"C on Bluestem, from 4 ft forward: 276 ± 4 ft, measured.",
-		"2 on Fescue, from full back: 280 ± 4 ft, stated by the builder.",
+		"C on Bluestem, from 4 ft forward: 276 ± 4 ft on average over nights, measured.",
+		"2 on Fescue, from full back: 280 ± 7 ft on one more pull tonight, stated by the builder.",
 	}, plains(got.Rests))
 	assert.Equal(t, "Compared at full back. 2 on Fescue is stated by the builder.", plain(got.ForPullers.Rests))
 	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue: 4 ± 3 ft later, so lighter on the way",
 		plain(got.ForPullers.Line))
+}
+
+// What makes the ± of tonight is said where the average is known much better, and so is how far the night's own pulls
+// moved it.
+func TestAnswer_SaysWhereTheWidthOfTonightComesFrom(t *testing.T) {
+	t.Parallel()
+	n := nearest(candidate("2", 0, 3.6, 3.1), 0.97, match.Clear)
+	n.LowFt, n.HighFt = n.TopOutFt-2, n.TopOutFt+2
+	n.TonightFt += 4
+	got := plains(ToAnswer(question1(0, n)).Rests)
+	require.Len(t, got, 4)
+	assert.Equal(t, []string{
+		"That is 4 ft later than usual, by tonight's own pulls.",
+		"On average over nights it is ± 2 ft: most of the ± tonight is how one night differs from the next. " +
+			"Measuring on more days narrows that, more pulls on one day do not; the first pulls tonight narrow " +
+			"tonight's.",
+	}, got[2:])
+	n.TonightFt = n.TopOutFt - 4
+	assert.Contains(t, plain(ToAnswer(question1(0, n)).Rests[2]), "4 ft earlier than usual")
+	n.TonightFt = n.TopOutFt + 0.4
+	assert.Len(t, ToAnswer(question1(0, n)).Rests, 3, "nobody sets a sled by less than half a foot")
 }
 
 func plains(texts []string) []string {
@@ -226,16 +262,18 @@ func TestAnswer_TellsOfAMovedStartThatIsWorthIt(t *testing.T) {
 	t.Parallel()
 	asked, answer := question(0, nearest(candidate("2", 0, 9, 3.1), 0.97, match.Clear))
 	answer.MovedStart = &match.MovedStart{
-		Gear: "2", StartFt: 1.13, RoundedStartFt: 1, TopOutFt: 277.5, LowFt: 272.5, HighFt: 282.5,
-		DifferenceFt: 1.1, DifferenceLowFt: -5.1, DifferenceHighFt: 7.3,
+		Gear: "2", StartFt: 1.13, RoundedStartFt: 1, TopOutFt: 277.5, LowFt: 275.5, HighFt: 279.5,
+		TonightFt: 277.5, TonightLowFt: 272.5, TonightHighFt: 282.5, Difference: off(1.1, 6.2),
 	}
 	assert.Empty(t, ToAnswer(asked, answer, names, fleet.InFeet).MovedStart, "it saves too little")
 	answer.MovedStart.WorthIt = true
-	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft later "+
+	assert.Equal(t, "2 on Fescue with the box started 1 ft forward of full back tops out at 278 ± 5 ft: 1 ± 6 ft "+
+		"later "+
 		"than asked. "+
 		"Exactly as asked would be 1.13 ft; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InFeet).MovedStart))
-	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± 1.9 m "+
+	assert.Equal(t, "2 on Fescue with the box started 0.3 m forward of full back tops out at 84.6 ± 1.5 m: 0.3 ± "+
+		"1.9 m "+
 		"later than asked. "+
 		"Exactly as asked would be 0.34 m; this is the nearest mark on the rails.",
 		plain(ToAnswer(asked, answer, names, fleet.InMeters).MovedStart))
@@ -254,7 +292,8 @@ func TestAnswer_SaysWhatIsNotKnownAndWhatWouldBeEnough(t *testing.T) {
 	assert.Equal(t, "One marked top-out of each gear on Fescue is enough for a first answer.", got.Sure)
 	assert.Empty(t, got.Rests)
 	assert.Equal(t, ForPullers{
-		Headline: "Not known.", Meaning: "Nothing is known about Fescue yet.", Line: "C on Bluestem: not known on Fescue",
+		Headline: "Not known.", Meaning: "Nothing is known about Fescue yet.",
+		Line: "C on Bluestem: not known on Fescue",
 	}, got.ForPullers)
 
 	asked.Estimate = calibrate.Estimate{StartFt: 4, Basis: fleet.Unknown}
@@ -300,8 +339,9 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 		"asked-unknown":      "Nothing is known about gear 2 on Fescue from 1.22 m forward.",
 		"unknown":            "Nothing is known about Fescue yet.",
 		"unknown-from-there": "Nothing is known about Fescue from 1.22 m forward.",
-		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at full back.",
-		"setting-not-there":  "The setting it is used to is no longer there.",
+		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at " +
+			"full back.",
+		"setting-not-there": "The setting it is used to is no longer there.",
 	}, said)
 	assert.Empty(t, Because(match.Because{}, fleet.InFeet))
 }
@@ -311,6 +351,7 @@ func TestAnswer_HoldsNoNumberWithoutAnEnd(t *testing.T) {
 	for _, wild := range []float64{math.Inf(1), math.NaN(), 1e300} {
 		c := candidate("2", 0, wild, wild)
 		c.TopOutFt, c.LowFt, c.HighFt = wild, 0, wild
+		c.TonightFt, c.TonightLowFt, c.TonightHighFt = wild, 0, wild
 		for _, word := range []match.Confidence{match.Clear, match.Close, match.TossUp} {
 			asked, answer := question(0, nearest(c, 0.5, word))
 			answer.RunnerUp = &match.RunnerUp{Gear: "3", ChanceNearest: 0.5}

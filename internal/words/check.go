@@ -9,18 +9,25 @@ import (
 // Check says what a check found and what to do about it.
 func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 	switch k.Code {
-	case fleet.ReadingOutOfLine:
-		return fmt.Sprintf("%s in gear %s from %s on %s is %s %s than the other readings say.",
-				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
-				nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt)),
-			"Look at the note again. If the tape was misread or the spot guessed, set the reading aside."
-	case fleet.ReadingFitsAnotherGear:
-		return fmt.Sprintf("%s noted in gear %s from %s on %s is %s %s than that gear's other readings say; "+
-				"it fits gear %s.",
-				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day),
-				nonzeroLength(k.DifferenceFt, units), farther(k.DifferenceFt), k.OtherGear),
-			fmt.Sprintf("Ask who was in the cab. If it was gear %s, set the reading aside and add it again in that gear.",
-				k.OtherGear)
+	case fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear:
+		return outOfLine(k, units)
+	case fleet.ReadingsDisagree:
+		return fmt.Sprintf("%s and %s in gear %s from %s do not go together, and nothing tells which of them is wrong.",
+				length(k.DistanceFt, units), length(k.OtherFt, units), k.Gear, Position(k.StartFt, units)),
+			fmt.Sprintf("Measure gear %s once more. Then set the wrong one aside.", k.Gear)
+	case fleet.ReadingConfirmed:
+		return fmt.Sprintf("%s in gear %s from %s on %s counts because somebody confirmed it, though the other "+
+				"readings contradict it.",
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units), date(k.Day)),
+			fmt.Sprintf("Measure gear %s once more, best on another day.", k.Gear)
+	case fleet.ReadingNearTop:
+		return fmt.Sprintf("%s in gear %s from %s is kept but not used: so near the top the box moves too little.",
+				length(k.DistanceFt, units), k.Gear, Position(k.StartFt, units)),
+			"Check the start position. If it was measured from the top, set the reading aside and add it again."
+	case fleet.OneDayOnly:
+		return "All readings are from one day. No second day has checked them, and readings of one day can all be " +
+				"off together.",
+			"Measure two or three gears again on another day."
 	case fleet.ReadingUnused:
 		return fmt.Sprintf("The reading in gear %s that stopped short on %s is kept but not used: "+
 				"nobody knows what share of the way its box had moved.", k.Gear, date(k.On)),
@@ -58,6 +65,47 @@ func Check(k fleet.Check, units fleet.Units) (detail, action string) {
 	return "", ""
 }
 
+// outOfLine names a reading that the others contradict, and what may have happened to it.
+func outOfLine(k fleet.Check, units fleet.Units) (detail, action string) {
+	detail = fmt.Sprintf("%s noted in gear %s from %s on %s", length(k.DistanceFt, units), k.Gear,
+		Position(k.StartFt, units), date(k.Day))
+	if k.DifferenceFt != 0 {
+		detail += fmt.Sprintf(" is %s %s than the other readings say", nonzeroLength(k.DifferenceFt, units),
+			farther(k.DifferenceFt))
+	} else {
+		detail += " is beyond belief"
+	}
+	if may := Mend(k.Mend, units); may != "" {
+		detail += "; " + may
+	}
+	return detail + ".", "Look at the note again. Until somebody corrects it, sets it aside or says that it is " +
+		"right, it does not count."
+}
+
+// Mend says what a reading would be without a usual mistake: "swapped digits would give 268 ft".
+func Mend(m *fleet.Mend, units fleet.Units) string {
+	if m == nil {
+		return ""
+	}
+	switch m.Kind {
+	case fleet.AnotherGear:
+		return fmt.Sprintf("it fits gear %s", m.Gear)
+	case fleet.LabelsSwapped:
+		return fmt.Sprintf("it fits gear %s, as if the two labels were swapped that day", m.Gear)
+	case fleet.SwappedDigits:
+		return fmt.Sprintf("swapped digits would give %s", exactLength(m.DistanceFt, units))
+	case fleet.MetersAsFeet:
+		return fmt.Sprintf("meters noted as feet would give %s", length(m.DistanceFt, units))
+	case fleet.FeetAsMeters:
+		return fmt.Sprintf("feet noted as meters would give %s", length(m.DistanceFt, units))
+	case fleet.DecimalPoint:
+		return fmt.Sprintf("a decimal point in its place would give %s", exactLength(m.DistanceFt, units))
+	case fleet.OtherEnd:
+		return fmt.Sprintf("a start measured from the other end would be %s", Position(m.StartFt, units))
+	}
+	return ""
+}
+
 func outdatedDetail(k fleet.Check) string {
 	const since = "before a change of parts whose effect is not known"
 	if k.Readings == 1 {
@@ -90,7 +138,8 @@ func travelDetail(k fleet.Check, units fleet.Units) (detail, action string) {
 	fits := fmt.Sprintf("%s (%s to %s)", fineLength(k.ExpectedFt, units),
 		figure(k.LowFt, decimals, units), figure(k.HighFt, decimals, units))
 	if k.Used {
-		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the readings.",
+		return fmt.Sprintf("The readings fit a travel of %s, not the %s that were taped; the chart goes by the "+
+			"readings.",
 			fits, taped), action
 	}
 	return fmt.Sprintf("The readings would rather fit a travel of %s than the %s that were taped; "+

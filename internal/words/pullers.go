@@ -26,7 +26,7 @@ func (t answerText) forPullers(n match.Nearest, out Answer) ForPullers {
 		p.Meaning = fmt.Sprintf("Its %s gear, %s, is %s.", end, n.Gear, way)
 		p.Line = fmt.Sprintf("%s is out of reach on %s: %s", t.pullersSetting(), t.names.On, way)
 		return p
-	case n.Confidence == match.TossUp && t.answer.RunnerUp != nil:
+	case n.Confidence == match.TossUp && t.answer.RunnerUp != nil && !n.OwnSetting:
 		p.Meaning = t.bothGears(n, t.answer.RunnerUp.Gear)
 	default:
 		p.Meaning = t.pullersMeaning(n)
@@ -44,9 +44,9 @@ func (t answerText) pullersSetting() string {
 	return t.setting() + ", from " + Position(t.asked.StartFt, t.units)
 }
 
-// pullersMeaning is "4 ± 5 ft later, so lighter on the way": the weight comes on later.
+// way is "4 ± 5 ft later, so lighter on the way": the weight comes on later.
 func (t answerText) pullersMeaning(n match.Nearest) string {
-	off := t.difference(n.Candidate)
+	off := t.off(n.Difference)
 	if off.roundsToZero() {
 		return differenceText(n.DifferenceFt, off) + ", so the same on the way"
 	}
@@ -54,7 +54,7 @@ func (t answerText) pullersMeaning(n match.Nearest) string {
 	if n.DifferenceFt > 0 {
 		weight = "lighter"
 	}
-	if n.DifferenceLowFt < 0 && n.DifferenceHighFt > 0 {
+	if spansZero(n.Difference) {
 		maybe = "if anything "
 	}
 	return fmt.Sprintf("%s, so %s%s on the way", differenceText(n.DifferenceFt, off), maybe, weight)
@@ -73,7 +73,7 @@ func (t answerText) caveats(n match.Nearest) string {
 	if n.Basis != fleet.Measured {
 		said = append(said, fmt.Sprintf("%s on %s is %s.", n.Gear, t.names.On, Basis(n.Basis, n.StatedBy)))
 	}
-	if t.asked.Basis != fleet.Measured {
+	if t.asked.Basis != fleet.Measured && !t.byDistance() {
 		said = append(said, fmt.Sprintf("%s is %s.", t.setting(), Basis(t.asked.Basis, t.asked.StatedBy)))
 	}
 	return strings.Join(said, " ")

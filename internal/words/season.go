@@ -20,8 +20,11 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	switch {
 	case m.Shows == 0:
 		return "What was set was not noted at any of its shows."
+	case m.OneWay && of.Sled == "":
+		return fmt.Sprintf("%s: the distance that this class is set to may be off.", movedOneWay(m, units))
 	case m.OneWay && of.Only:
-		return fmt.Sprintf("%s: the chart of %s or what this class stands for may be off.", movedOneWay(m, units), of.Sled)
+		return fmt.Sprintf("%s: the chart of %s or what this class stands for may be off.", movedOneWay(m, units),
+			of.Sled)
 	case m.OneWay:
 		return fmt.Sprintf("%s: what this class stands for, or the chart of %s that it comes from, may be off.",
 			movedOneWay(m, units), of.Sled)
@@ -33,7 +36,8 @@ func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
 	if math.Abs(m.MeanFt) < negligibleFt {
 		return fmt.Sprintf("Set as planned on average%s.", at)
 	}
-	return fmt.Sprintf("Set %s %s than planned on average%s.", fineLength(math.Abs(m.MeanFt), units), later(m.MeanFt), at)
+	return fmt.Sprintf("Set %s %s than planned on average%s.", fineLength(math.Abs(m.MeanFt), units), later(m.MeanFt),
+		at)
 }
 
 func movedOneWay(m match.Moved, units fleet.Units) string {

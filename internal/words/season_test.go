@@ -25,9 +25,11 @@ func TestMoved_SaysHowAClassWasSet(t *testing.T) {
 		},
 		{
 			match.Moved{Shows: 6, MeanFt: -8.2, Times: 6, OneWay: true}, Suspect{Sled: "Fescue", Only: true},
-			"Set earlier than planned at 6 of 6 shows, by 8 ft on average: the chart of Fescue or what this class stands for " +
+			"Set earlier than planned at 6 of 6 shows, by 8 ft on average: the chart of Fescue or what this class " +
+				"stands for " +
 				"may be off.",
-			"Set earlier than planned at 6 of 6 shows, by 2.5 m on average: the chart of Fescue or what this class stands " +
+			"Set earlier than planned at 6 of 6 shows, by 2.5 m on average: the chart of Fescue or what this class " +
+				"stands " +
 				"for may be off.",
 		},
 		{

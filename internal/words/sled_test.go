@@ -30,7 +30,8 @@ func TestDrift_SaysWhereToLook(t *testing.T) {
 			"If parts were changed, note the change; else look for what is worn or slips.": {
 			Kind: "jump", From: "2026-05-04", Log: 0.07},
 		"Since May 4, 2026, Bluestem tops out 2.0 % earlier from each test day to the next. " +
-			"Tires that wear do that: measure how far they roll in one turn.": {Kind: "trend", From: "2026-05-04", Log: -0.02},
+			"Tires that wear do that: measure how far they roll in one turn.": {Kind: "trend", From: "2026-05-04",
+			Log: -0.02},
 		"Since Harvest Pull, Bluestem tops out 2.0 % later from each test day to the next. " +
 			"Worn tires do the opposite: look at tire pressure and at what may slip more and more.": {
 			Kind: "trend", From: "Harvest Pull", Log: 0.02},
@@ -70,7 +71,8 @@ func TestDrawings_SayWhatTheyShow(t *testing.T) {
 	}
 	gears := []string{"A", "B", "C"}
 	estimates := []calibrate.Estimate{at(0, 301.4), {Basis: fleet.Unknown}, at(4, 255)}
-	assert.Equal(t, "How far Bluestem is pulled until its box tops out, by where the box starts: gear A at 301 ft from "+
+	assert.Equal(t, "How far Bluestem is pulled until its box tops out, by where the box starts: gear A at 301 ft "+
+		"from "+
 		"full back; "+
 		"gear C at 255 ft from 4 ft forward. A larger distance is a slower gear.",
 		plain(Chart("Bluestem", gears, estimates, fleet.InFeet)))
@@ -82,7 +84,8 @@ func TestDrawings_SayWhatTheyShow(t *testing.T) {
 		plain(Pull("Bluestem", "C", at(4, 255), fleet.InMeters)))
 	assert.Equal(t, "Nothing is known about gear B on Bluestem from full back.",
 		Pull("Bluestem", "B", calibrate.Estimate{}, fleet.InFeet))
-	assert.Equal(t, "Fescue tops out 4 ft later, so the weight comes on later.", plain(Apart("Fescue", 3.6, fleet.InFeet)))
+	assert.Equal(t, "Fescue tops out 4 ft later, so the weight comes on later.",
+		plain(Apart("Fescue", 3.6, fleet.InFeet)))
 	assert.Equal(t, "Fescue tops out 1.1 m earlier, so the weight comes on earlier.",
 		plain(Apart("Fescue", -3.6, fleet.InMeters)))
 	assert.Equal(t, "Fescue tops out at the same place.", Apart("Fescue", -0.3, fleet.InFeet))

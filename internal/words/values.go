@@ -178,6 +178,8 @@ func Basis(b fleet.Basis, statedBy string) string {
 		return "from before the change"
 	case fleet.Geared:
 		return "from the ratios"
+	case fleet.Given:
+		return "as asked"
 	case fleet.Unknown, "":
 		return "not known"
 	}

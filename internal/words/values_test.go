@@ -74,7 +74,8 @@ func TestPlusMinus_DecidesHowFinelyANumberReads(t *testing.T) {
 		assert.Equal(t, c.inFeet, plain(withPlusMinus(c.feet, c.plusMinus, fleet.InFeet).String()))
 		assert.Equal(t, c.inM, plain(withPlusMinus(c.feet, c.plusMinus, fleet.InMeters).String()))
 	}
-	assert.NotContains(t, withPlusMinus(276.4, 3.7, fleet.InFeet).String(), " ", "a number stays with its ± and its unit")
+	assert.NotContains(t, withPlusMinus(276.4, 3.7, fleet.InFeet).String(), " ",
+		"a number stays with its ± and its unit")
 }
 
 func TestDate_IsWrittenOutAndANameIsNot(t *testing.T) {

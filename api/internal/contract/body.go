@@ -49,6 +49,13 @@ func Decode[T any](c echo.Context) (T, error) {
 	return into, err
 }
 
+// Has says whether the checked body of a request has a field, null or not.
+func Has(c echo.Context, field string) bool {
+	fields, _ := bodyOf(c).value.(map[string]any)
+	_, there := fields[field]
+	return there
+}
+
 // Digest tells the checked JSON body of a request from any other.
 func Digest(c echo.Context) [sha256.Size]byte { return sha256.Sum256(bodyOf(c).raw) }
 

@@ -62,11 +62,20 @@ func problemFor(err error, requestID string) (openapi.Problem, http.Header) {
 			faults := make([]openapi.Fault, len(ours.Faults))
 			for i, f := range ours.Faults {
 				faults[i] = openapi.Fault{At: f.At, Detail: f.Detail}
+				if f.Code != "" {
+					faults[i].Code = new(openapi.FaultCode(f.Code))
+				}
 				if f.Row != 0 {
 					faults[i].Row = &f.Row
 				}
 			}
 			p.Errors = &faults
+			for _, code := range ours.Codes {
+				if p.Codes == nil {
+					p.Codes = &[]openapi.FaultCode{}
+				}
+				*p.Codes = append(*p.Codes, openapi.FaultCode(code))
+			}
 			if ours.Total != 0 {
 				p.FaultsTotal = &ours.Total
 			}

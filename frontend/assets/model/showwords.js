@@ -93,6 +93,7 @@ export function sureWords(answer) {
   const { nearest, runner_up: next } = answer;
   if (!nearest) return 'no answer';
   if (nearest.out_of_reach) return 'out of reach';
+  if (nearest.own_setting) return 'its own setting';
   if (!next) return 'the only gear known';
   return tossUp(answer) || SURE[nearest.confidence];
 }

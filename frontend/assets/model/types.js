@@ -121,6 +121,7 @@
  * @property {string} [stated_by]
  * @property {number} chance_nearest
  * @property {Confidence} confidence
+ * @property {boolean} [own_setting]
  * @property {boolean|null} out_of_reach
  * @property {ComparedAt} compared_at
  */

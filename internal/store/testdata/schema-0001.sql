@@ -75,57 +75,60 @@ CREATE TABLE readings (
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
+    with_batch       BOOLEAN NOT NULL,
     confirmed_at     BIGINT,
+    batch            TEXT,
     created_at       BIGINT NOT NULL,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
-INSERT INTO readings VALUES(1,'5adtndcztqlkjp4y','bluestem','wl63s2kagh3qb3mu',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311775565);
-INSERT INTO readings VALUES(2,'bg3zdgqpitdl26jq','bluestem','wl63s2kagh3qb3mu',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311777578);
-INSERT INTO readings VALUES(3,'fnhpnutphh5hl7vm','bluestem','i5u7znjkhji7jyxi',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311781710);
-INSERT INTO readings VALUES(4,'lvq3muhlr4i5gfsl','bluestem','i5u7znjkhji7jyxi',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311795463);
-INSERT INTO readings VALUES(5,'mzilf4wggxjcuopv','bluestem','hc6r7mdedax2ev5i',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311798868);
-INSERT INTO readings VALUES(6,'6udtekwdxppgngxq','bluestem','hc6r7mdedax2ev5i',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311801450);
-INSERT INTO readings VALUES(7,'w6winl42owfbkmgj','bluestem','wl63s2kagh3qb3mu',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311835985);
-INSERT INTO readings VALUES(8,'olmhigf6cfyc4um3','bluestem','wl63s2kagh3qb3mu',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311837913);
-INSERT INTO readings VALUES(9,'5wxi4j5n6lv22hli','bluestem','i5u7znjkhji7jyxi',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311839770);
-INSERT INTO readings VALUES(10,'v4y7ocggn233cutp','bluestem','i5u7znjkhji7jyxi',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311841744);
-INSERT INTO readings VALUES(11,'w7khpwzhsdauzwca','bluestem','hc6r7mdedax2ev5i',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311843680);
-INSERT INTO readings VALUES(12,'4akzp2dkgssr7f2l','bluestem','hc6r7mdedax2ev5i',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311845644);
-INSERT INTO readings VALUES(13,'iek7ez64zylwppuh','bluestem','wl63s2kagh3qb3mu',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311856835);
-INSERT INTO readings VALUES(14,'ytawy4h6mcpzsfpr','bluestem','wl63s2kagh3qb3mu',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311858261);
-INSERT INTO readings VALUES(15,'7j3df4y462gleimc','bluestem','i5u7znjkhji7jyxi',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311859710);
-INSERT INTO readings VALUES(16,'2yrzj4cgugzl47vb','bluestem','i5u7znjkhji7jyxi',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311861250);
-INSERT INTO readings VALUES(17,'k6lcdtouj3oi4dd4','bluestem','hc6r7mdedax2ev5i',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311862853);
-INSERT INTO readings VALUES(18,'4k46lj6xmtolug7f','bluestem','hc6r7mdedax2ev5i',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311867461);
-INSERT INTO readings VALUES(19,'g6pkakmvpwnawy7y','bluestem','hc6r7mdedax2ev5i',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311897736);
-INSERT INTO readings VALUES(20,'4k5gzawiilgodgqo','bluestem','wl63s2kagh3qb3mu',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311909736);
-INSERT INTO readings VALUES(21,'apym5dso6iwr2l2q','fescue','xcy2i2x4k3ez3skn',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311816853);
-INSERT INTO readings VALUES(22,'vbejau7akwnfgzz4','fescue','xcy2i2x4k3ez3skn',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311826078);
-INSERT INTO readings VALUES(23,'ds7u4kytjrhku2pe','fescue','b6kt27cc22e7ngy4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311828003);
-INSERT INTO readings VALUES(24,'55v7drn3zezvj4xr','fescue','b6kt27cc22e7ngy4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311830098);
-INSERT INTO readings VALUES(25,'slzwx7s4dbczkuxg','fescue','zwsafdrvi63oo2fg',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311832193);
-INSERT INTO readings VALUES(26,'lcrjjik7m7lh72ux','fescue','zwsafdrvi63oo2fg',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311834108);
-INSERT INTO readings VALUES(27,'thkzgsybwrmal4jf','fescue','xcy2i2x4k3ez3skn',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311847447);
-INSERT INTO readings VALUES(28,'lzni6xyy7666obby','fescue','xcy2i2x4k3ez3skn',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311849300);
-INSERT INTO readings VALUES(29,'ald4ck62vwapwb5c','fescue','b6kt27cc22e7ngy4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311850920);
-INSERT INTO readings VALUES(30,'ssez5bjw4mznt3v6','fescue','b6kt27cc22e7ngy4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311852350);
-INSERT INTO readings VALUES(31,'blbi2n6syv2n6xsw','fescue','zwsafdrvi63oo2fg',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311853933);
-INSERT INTO readings VALUES(32,'qlavktk656etgsae','fescue','zwsafdrvi63oo2fg',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311855313);
-INSERT INTO readings VALUES(33,'iikbw5tgsm6mwkxt','fescue','xcy2i2x4k3ez3skn',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311869084);
-INSERT INTO readings VALUES(34,'2q63iqtgc2jzkbye','fescue','xcy2i2x4k3ez3skn',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311870742);
-INSERT INTO readings VALUES(35,'7kirwkruvxjul6j4','fescue','b6kt27cc22e7ngy4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,NULL,1795611311872991);
-INSERT INTO readings VALUES(36,'qya272k3su2kyp7j','fescue','b6kt27cc22e7ngy4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311874869);
-INSERT INTO readings VALUES(37,'c42egqmpxnqnnkfk','fescue','zwsafdrvi63oo2fg',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311877760);
-INSERT INTO readings VALUES(38,'fdj6qfc45r7vfp77','fescue','zwsafdrvi63oo2fg',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311881409);
-INSERT INTO readings VALUES(39,'ym6wg5hzujcopw4k','fescue','b6kt27cc22e7ngy4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795611311950409,NULL,1795611311945735);
-INSERT INTO readings VALUES(40,'6cdov76d2yzfetek','fescue','b6kt27cc22e7ngy4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'ym6wg5hzujcopw4k',NULL,NULL,NULL,1795611311952309);
-INSERT INTO readings VALUES(41,'2m6vivtjv4nib46r','timothys-große','cthf5glkboemwykf',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,NULL,1795611311914207);
+INSERT INTO readings VALUES(1,'5adtndcztqlkjp4y','bluestem','wl63s2kagh3qb3mu',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311775565);
+INSERT INTO readings VALUES(2,'bg3zdgqpitdl26jq','bluestem','wl63s2kagh3qb3mu',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311777578);
+INSERT INTO readings VALUES(3,'fnhpnutphh5hl7vm','bluestem','i5u7znjkhji7jyxi',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311781710);
+INSERT INTO readings VALUES(4,'lvq3muhlr4i5gfsl','bluestem','i5u7znjkhji7jyxi',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311795463);
+INSERT INTO readings VALUES(5,'mzilf4wggxjcuopv','bluestem','hc6r7mdedax2ev5i',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311798868);
+INSERT INTO readings VALUES(6,'6udtekwdxppgngxq','bluestem','hc6r7mdedax2ev5i',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311801450);
+INSERT INTO readings VALUES(7,'w6winl42owfbkmgj','bluestem','wl63s2kagh3qb3mu',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311835985);
+INSERT INTO readings VALUES(8,'olmhigf6cfyc4um3','bluestem','wl63s2kagh3qb3mu',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311837913);
+INSERT INTO readings VALUES(9,'5wxi4j5n6lv22hli','bluestem','i5u7znjkhji7jyxi',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311839770);
+INSERT INTO readings VALUES(10,'v4y7ocggn233cutp','bluestem','i5u7znjkhji7jyxi',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311841744);
+INSERT INTO readings VALUES(11,'w7khpwzhsdauzwca','bluestem','hc6r7mdedax2ev5i',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311843680);
+INSERT INTO readings VALUES(12,'4akzp2dkgssr7f2l','bluestem','hc6r7mdedax2ev5i',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311845644);
+INSERT INTO readings VALUES(13,'iek7ez64zylwppuh','bluestem','wl63s2kagh3qb3mu',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311856835);
+INSERT INTO readings VALUES(14,'ytawy4h6mcpzsfpr','bluestem','wl63s2kagh3qb3mu',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311858261);
+INSERT INTO readings VALUES(15,'7j3df4y462gleimc','bluestem','i5u7znjkhji7jyxi',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311859710);
+INSERT INTO readings VALUES(16,'2yrzj4cgugzl47vb','bluestem','i5u7znjkhji7jyxi',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311861250);
+INSERT INTO readings VALUES(17,'k6lcdtouj3oi4dd4','bluestem','hc6r7mdedax2ev5i',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311862853);
+INSERT INTO readings VALUES(18,'4k46lj6xmtolug7f','bluestem','hc6r7mdedax2ev5i',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311867461);
+INSERT INTO readings VALUES(19,'g6pkakmvpwnawy7y','bluestem','hc6r7mdedax2ev5i',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311897736);
+INSERT INTO readings VALUES(20,'4k5gzawiilgodgqo','bluestem','wl63s2kagh3qb3mu',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311909736);
+INSERT INTO readings VALUES(21,'apym5dso6iwr2l2q','fescue','xcy2i2x4k3ez3skn',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311816853);
+INSERT INTO readings VALUES(22,'vbejau7akwnfgzz4','fescue','xcy2i2x4k3ez3skn',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311826078);
+INSERT INTO readings VALUES(23,'ds7u4kytjrhku2pe','fescue','b6kt27cc22e7ngy4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311828003);
+INSERT INTO readings VALUES(24,'55v7drn3zezvj4xr','fescue','b6kt27cc22e7ngy4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311830098);
+INSERT INTO readings VALUES(25,'slzwx7s4dbczkuxg','fescue','zwsafdrvi63oo2fg',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311832193);
+INSERT INTO readings VALUES(26,'lcrjjik7m7lh72ux','fescue','zwsafdrvi63oo2fg',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311834108);
+INSERT INTO readings VALUES(27,'thkzgsybwrmal4jf','fescue','xcy2i2x4k3ez3skn',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311847447);
+INSERT INTO readings VALUES(28,'lzni6xyy7666obby','fescue','xcy2i2x4k3ez3skn',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311849300);
+INSERT INTO readings VALUES(29,'ald4ck62vwapwb5c','fescue','b6kt27cc22e7ngy4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311850920);
+INSERT INTO readings VALUES(30,'ssez5bjw4mznt3v6','fescue','b6kt27cc22e7ngy4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311852350);
+INSERT INTO readings VALUES(31,'blbi2n6syv2n6xsw','fescue','zwsafdrvi63oo2fg',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311853933);
+INSERT INTO readings VALUES(32,'qlavktk656etgsae','fescue','zwsafdrvi63oo2fg',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311855313);
+INSERT INTO readings VALUES(33,'iikbw5tgsm6mwkxt','fescue','xcy2i2x4k3ez3skn',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311869084);
+INSERT INTO readings VALUES(34,'2q63iqtgc2jzkbye','fescue','xcy2i2x4k3ez3skn',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311870742);
+INSERT INTO readings VALUES(35,'7kirwkruvxjul6j4','fescue','b6kt27cc22e7ngy4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311872991);
+INSERT INTO readings VALUES(36,'qya272k3su2kyp7j','fescue','b6kt27cc22e7ngy4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311874869);
+INSERT INTO readings VALUES(37,'c42egqmpxnqnnkfk','fescue','zwsafdrvi63oo2fg',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311877760);
+INSERT INTO readings VALUES(38,'fdj6qfc45r7vfp77','fescue','zwsafdrvi63oo2fg',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311881409);
+INSERT INTO readings VALUES(39,'ym6wg5hzujcopw4k','fescue','b6kt27cc22e7ngy4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795611311950409,0,NULL,NULL,1795611311945735);
+INSERT INTO readings VALUES(40,'6cdov76d2yzfetek','fescue','b6kt27cc22e7ngy4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'ym6wg5hzujcopw4k',NULL,NULL,0,NULL,NULL,1795611311952309);
+INSERT INTO readings VALUES(41,'2m6vivtjv4nib46r','timothys-große','cthf5glkboemwykf',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311914207);
 CREATE TABLE classes (
     id                     TEXT PRIMARY KEY NOT NULL,
     name                   TEXT NOT NULL,
-    setting_sled_id        TEXT NOT NULL,
-    setting_gear_id        TEXT NOT NULL,
+    setting_sled_id        TEXT,
+    setting_gear_id        TEXT,
     setting_start_ft       DOUBLE PRECISION NOT NULL CHECK (setting_start_ft >= 0),
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
@@ -144,9 +147,13 @@ CREATE TABLE classes (
     updated_at             BIGINT NOT NULL,
     CHECK ((setting_stood_for_ft IS NULL) = (setting_plus_minus_ft IS NULL)),
     CHECK ((pull_off_stood_for_ft IS NULL) = (pull_off_plus_minus_ft IS NULL)),
+    CHECK ((setting_gear_id IS NULL) = (setting_sled_id IS NULL)),
     CHECK ((pull_off_gear_id IS NULL) = (pull_off_sled_id IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_start_ft IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_noted_on IS NULL)),
+    CHECK (setting_gear_id IS NOT NULL OR setting_stood_for_ft IS NOT NULL),
+    CHECK (pull_off_gear_id IS NOT NULL OR pull_off_stood_for_ft IS NOT NULL OR pull_off_start_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_stood_for_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_gear_id IS NULL),
+    CHECK ((pull_off_start_ft IS NULL) = (pull_off_noted_on IS NULL)),
     FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
     FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
 );
@@ -409,6 +416,7 @@ INSERT INTO history_sleds VALUES(63,'fescue');
 CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
+CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);
 CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id);
 CREATE INDEX shows_by_date ON shows (date, id);

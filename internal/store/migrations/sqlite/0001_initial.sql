@@ -51,7 +51,8 @@ CREATE TABLE changes (
 CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 
 -- seq is the order of writing. Readings are never deleted one by one. confirmed_at is when somebody said that a reading
--- counts although it stands out.
+-- counts although it stands out. batch is the request that a reading came with, where that brought many; with_batch says
+-- that it was set aside together with all of them.
 CREATE TABLE readings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -76,20 +77,25 @@ CREATE TABLE readings (
     replaces         TEXT REFERENCES readings (id),
     set_aside_reason TEXT,
     set_aside_at     BIGINT,
+    with_batch       BOOLEAN NOT NULL,
     confirmed_at     BIGINT,
+    batch            TEXT,
     created_at       BIGINT NOT NULL,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
+CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 
 -- A class means the top-outs its settings stood for when they were noted, whatever the charts say later.
+-- A setting without a sled and a gear is a distance.
 CREATE TABLE classes (
     id                     TEXT PRIMARY KEY NOT NULL,
     name                   TEXT NOT NULL,
-    setting_sled_id        TEXT NOT NULL,
-    setting_gear_id        TEXT NOT NULL,
+    setting_sled_id        TEXT,
+    setting_gear_id        TEXT,
     setting_start_ft       DOUBLE PRECISION NOT NULL CHECK (setting_start_ft >= 0),
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
@@ -108,9 +114,13 @@ CREATE TABLE classes (
     updated_at             BIGINT NOT NULL,
     CHECK ((setting_stood_for_ft IS NULL) = (setting_plus_minus_ft IS NULL)),
     CHECK ((pull_off_stood_for_ft IS NULL) = (pull_off_plus_minus_ft IS NULL)),
+    CHECK ((setting_gear_id IS NULL) = (setting_sled_id IS NULL)),
     CHECK ((pull_off_gear_id IS NULL) = (pull_off_sled_id IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_start_ft IS NULL)),
-    CHECK ((pull_off_gear_id IS NULL) = (pull_off_noted_on IS NULL)),
+    CHECK (setting_gear_id IS NOT NULL OR setting_stood_for_ft IS NOT NULL),
+    CHECK (pull_off_gear_id IS NOT NULL OR pull_off_stood_for_ft IS NOT NULL OR pull_off_start_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_stood_for_ft IS NULL),
+    CHECK (pull_off_start_ft IS NOT NULL OR pull_off_gear_id IS NULL),
+    CHECK ((pull_off_start_ft IS NULL) = (pull_off_noted_on IS NULL)),
     FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
     FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
 );

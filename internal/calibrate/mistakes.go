@@ -1,0 +1,86 @@
+package calibrate
+
+import (
+	"math"
+
+	"evenpull/internal/fleet"
+)
+
+// fitsWithin is how near, in standard uncertainties, a mended reading must lie to what the others say. An assumption of
+// our own.
+const fitsWithin = 2.5
+
+// mendOf looks for the usual mistake that brings an observation nearest to what the others say: m is the fit without
+// it. Nil where none brings it near.
+func (m *model) mendOf(obs observation) *fleet.Mend {
+	if !obs.top {
+		return nil
+	}
+	r := obs.reading
+	plain := fleet.Mend{Gear: m.o.label(obs.gear), DistanceFt: r.DistanceFt, StartFt: r.StartFt}
+	var best *fleet.Mend
+	bestZ := fitsWithin
+	try := func(mend fleet.Mend, gear int, start, y float64) {
+		if z, ok := m.misfit(gear, start, y, obs); ok && z < bestZ {
+			best, bestZ = &mend, z
+		}
+	}
+	for gear := range m.column {
+		if gear != obs.gear {
+			mend := plain
+			mend.Kind, mend.Gear = fleet.AnotherGear, m.o.label(gear)
+			try(mend, gear, obs.start, obs.y)
+		}
+	}
+	for _, d := range otherDistances(r.DistanceFt) {
+		mend := plain
+		mend.Kind, mend.DistanceFt = d.kind, d.ft
+		if d.ft > m.o.takeUp {
+			try(mend, obs.gear, obs.start, obs.y+math.Log(d.ft-m.o.takeUp)-math.Log(r.DistanceFt-m.o.takeUp))
+		}
+	}
+	if m.travel > 0 && obs.start > 0 {
+		mend := plain
+		mend.Kind, mend.StartFt = fleet.OtherEnd, m.travel-obs.start
+		try(mend, obs.gear, mend.StartFt, obs.y)
+	}
+	return best
+}
+
+// misfit is how far, in standard uncertainties, an observation with other values would lie from what m says of its day.
+func (m *model) misfit(gear int, start, y float64, obs observation) (float64, bool) {
+	p, ok := m.at(gear, start)
+	if !ok {
+		return 0, false
+	}
+	n := m.night(obs.reading.Day)
+	p = n.of(p)
+	total := m.v.Day*(n.left+bilinear(p.a, m.spread.day, p.a)) + m.v.Reading*(1+bilinear(p.a, m.spread.reading, p.a))
+	return math.Abs(y-p.eta) / math.Sqrt(total), true
+}
+
+// distance is a distance in ft that may have been meant.
+type distance struct {
+	kind fleet.MendKind
+	ft   float64
+}
+
+// otherDistances are what a noted distance may have been meant to be: two neighboring digits of its whole feet the
+// other way round, meters, feet, ten times as much or as little.
+func otherDistances(ft float64) []distance {
+	out := []distance{
+		{fleet.MetersAsFeet, fleet.Feet(ft)}, {fleet.FeetAsMeters, fleet.InMeters.From(ft)}, {fleet.DecimalPoint,
+			ft * 10}, {fleet.DecimalPoint, ft / 10},
+	}
+	whole, _ := math.Modf(ft)
+	n := int64(whole)
+	for place := int64(1); n >= 10*place; place *= 10 {
+		right, left := n/place%10, n/(10*place)%10
+		leads := n < 100*place
+		if right == left || leads && right == 0 {
+			continue
+		}
+		out = append(out, distance{fleet.SwappedDigits, ft + float64((right-left)*9*place)})
+	}
+	return out
+}

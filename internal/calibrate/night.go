@@ -1,0 +1,184 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+)
+
+// night is what is known of one day's effect δ on every top-out of a sled: nothing but its variance, or what the day's
+// own readings say of it.
+//
+// Henderson's mixed model equations (Biometrics 31, 1975, 423–447) give, with k = ρ/(1 + ρ Σw) and b = Σ w x over the
+// day's rows,
+//
+//	δ̂ = k Σ w (y − xβ̂)    Cov(η̂₁ + δ̂ − η₁ − δ, η̂₂ + δ̂ − η₂ − δ) = σ_d²/(1 + ρ Σw) + (a₁ − k b)′ Cov(β̂) (a₂ − k b)
+//
+// for η = a′β. A day without readings has δ̂ = 0, k = 0 and the whole of σ_d².
+type night struct {
+	offset float64   // δ̂, a logarithm
+	left   float64   // what its readings leave of σ_d², as a share
+	pulls  int       // readings of the day
+	kb     []float64 // k b; nil without readings
+	q      []float64 // k times how each tape moves the day's residuals
+}
+
+// unseen is a day without readings.
+var unseen = night{left: 1}
+
+// night takes what the day's readings among those that m was fitted to say.
+func (m *model) night(day string) night {
+	d, k := m.d, len(m.tapes)
+	n := night{kb: make([]float64, d.p), q: make([]float64, k)}
+	sum := 0.0
+	for i, obs := range m.o.list {
+		if obs.reading.Day != day {
+			continue
+		}
+		w, r := d.w[i], d.y[i]
+		sum += w
+		for c, x := range d.row(i) {
+			n.kb[c] += w * x
+			r -= x * m.beta[c]
+		}
+		n.offset += w * r
+		n.pulls++
+		if m.jac != nil {
+			for j := range n.q {
+				n.q[j] += w * m.jac[i*k+j]
+			}
+		}
+	}
+	if n.pulls == 0 {
+		return unseen
+	}
+	rho := m.v.rho()
+	n.left = 1 / (1 + rho*sum)
+	by := rho * n.left
+	n.offset *= by
+	for j := range n.q {
+		if m.slip != nil {
+			for c, b := range n.kb {
+				n.q[j] += b * m.slip.At(c, j)
+			}
+		}
+		n.q[j] *= by
+	}
+	for c := range n.kb {
+		n.kb[c] *= by
+	}
+	return n
+}
+
+// of is how η̂ + δ̂ moves with everything uncertain, p being that of η̂.
+func (n night) of(p point) point {
+	if n.kb == nil {
+		return p
+	}
+	out := p
+	out.eta += n.offset
+	out.a, out.q = make([]float64, len(n.kb)), make([]float64, len(p.q))
+	for c := range p.a {
+		out.a[c] = p.a[c] - n.kb[c]
+	}
+	copy(out.q, p.q)
+	for j, q := range n.q {
+		out.q[j] -= q
+	}
+	return out
+}
+
+// strayAlarm is how often a pull of the night may lie outside its gear's interval by chance. A pull beyond moves
+// nothing until it is confirmed. An assumption of our own.
+const strayAlarm = 0.001
+
+// On is the chart as it stands on one day: what that day's readings say of the day moves every prediction for tonight
+// and narrows it. Averages over days stay as they are. A pull that lies too far from what the other days say moves
+// nothing until another one of that day agrees with it, or somebody has confirmed it. A day without readings is one not
+// yet seen.
+func (c *Chart) On(day string) *Chart {
+	on := *c
+	on.night, on.strays, on.asked = unseen, nil, day
+	if c.shaped == nil || day == "" {
+		return &on
+	}
+	m := c.shaped.model
+	strays := m.strays(day)
+	if len(strays) > 0 {
+		without := m.o.filter(func(obs observation) bool {
+			return !slices.ContainsFunc(strays, func(s observation) bool { return s.reading == obs.reading })
+		})
+		next, err := m.refit(without)
+		if err != nil {
+			return &on
+		}
+		on.shaped, on.o, on.strays = shapedBy(next), next.o, strays
+	}
+	on.night = on.shaped.night(day)
+	return &on
+}
+
+// strays are the day's readings that lie too far from what all other days say of it, and that no other of them agrees
+// with.
+func (m *model) strays(day string) []observation {
+	on := func(obs observation) bool { return obs.reading.Day == day }
+	others, err := m.refit(m.o.filter(func(obs observation) bool { return !on(obs) }))
+	if err != nil {
+		return nil
+	}
+	type pull struct {
+		obs   observation
+		off   float64 // logarithm
+		stray bool
+	}
+	var pulls []pull
+	for i, obs := range m.o.list {
+		if !on(obs) || m.d.w[i] == 0 {
+			continue
+		}
+		p, ok := others.at(obs.gear, obs.start)
+		if !ok || !obs.top {
+			continue
+		}
+		s := Spread{
+			Day:     m.v.Day * (1 + bilinear(p.a, others.spread.day, p.a)),
+			Reading: m.v.Reading * (1 + bilinear(p.a, others.spread.reading, p.a)),
+		}
+		off := obs.y - p.eta
+		limit := quantile(1-strayAlarm/2, m.v.df(s)) * math.Sqrt(s.Total())
+		pulls = append(pulls, pull{obs, off, obs.reading.ConfirmedAt == nil && math.Abs(off) > limit})
+	}
+	agree := quantile(1-strayAlarm/2, m.v.ReadingDF) * math.Sqrt(2*m.v.Reading)
+	var out []observation
+	for i, p := range pulls {
+		confirmed := false
+		for j, other := range pulls {
+			confirmed = confirmed || i != j && math.Abs(p.off-other.off) < agree
+		}
+		if p.stray && !confirmed {
+			out = append(out, p.obs)
+		}
+	}
+	return out
+}
+
+// Night is what a chart says of the day it stands on.
+type Night struct {
+	Pulls  int      // readings of that day that count
+	Offset float64  // logarithm: later than on average where it is positive
+	SD     float64  // of it, standard
+	Strays []string // ids of its readings that move nothing until they are confirmed
+}
+
+// Night says what is known of the day that the chart stands on.
+func (c *Chart) Night() Night {
+	n := Night{Pulls: c.night.pulls, Offset: c.night.offset, SD: math.Sqrt(c.v.Day * c.night.left)}
+	for _, s := range c.strays {
+		n.Strays = append(n.Strays, s.reading.ID)
+	}
+	for _, s := range c.suspects {
+		if s.rival == nil && c.asked != "" && s.obs.reading.Day == c.asked {
+			n.Strays = append(n.Strays, s.obs.reading.ID)
+		}
+	}
+	return n
+}

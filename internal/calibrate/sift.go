@@ -1,0 +1,335 @@
+package calibrate
+
+import (
+	"math"
+	"slices"
+
+	"evenpull/internal/fleet"
+)
+
+// Alarm levels, assumptions of our own. Each is how often something of that kind is accused on a sled with nothing
+// wrong.
+const (
+	// falseAlarm is of all readings of a sled together.
+	falseAlarm = 0.005
+	// mendAlarm is the same of readings that a usual mistake would bring in line: it is larger, because among readings
+	// that lie that far off by chance few happen to be such a mistake.
+	mendAlarm = 0.02
+	// swapGain is by how much, in χ², two labels swapped for a day must explain more than the single worst reading
+	// does.
+	swapGain = 6
+	// rivalGain is by how much, in χ², all else must prefer one of two readings that contradict each other.
+	rivalGain = 3
+)
+
+// suspect is a reading that the notebook contradicts. It counts nowhere until somebody answers.
+type suspect struct {
+	obs   observation
+	gap   float64     // logarithm of what was noted over what the others say; 0 where no model says anything
+	mend  *fleet.Mend // what may have happened; nil where nothing usual explains it
+	gross bool        // beyond belief: no model was asked
+	// rival is the other of two readings that contradict each other where nothing tells which of them is wrong. Both
+	// count then, and the gear's variance takes in half their gap.
+	rival *fleet.Reading
+}
+
+// sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief
+// is left out before a model is asked; then each shape is tried with the readings left out that contradict it, the
+// worst first. A shape with the travel that the readings imply, or a measured one, must do without more readings than
+// it has values that it fits. A reading that somebody has confirmed counts.
+func (o *observations) sift(n Notebook, v Variances) (*model, []suspect, error) {
+	o, gross := o.believed(n)
+	if len(o.list) == 0 {
+		return nil, gross, nil
+	}
+	m, found, err := o.bestShape(v, len(n.Sled.Gears), (*model).clear)
+	if m == nil {
+		return nil, gross, err
+	}
+	for i := range gross {
+		gross[i].explain(m)
+	}
+	return m, append(gross, found...), nil
+}
+
+// believed leaves out what is beyond belief.
+func (o *observations) believed(n Notebook) (*observations, []suspect) {
+	belief := BeliefOf(n)
+	var gross []suspect
+	for _, obs := range o.list {
+		if obs.reading.ConfirmedAt == nil && belief.gross(*obs.reading) {
+			gross = append(gross, suspect{obs: obs, gross: true})
+		}
+	}
+	if len(gross) == 0 {
+		return o, nil
+	}
+	return o.without(gross), gross
+}
+
+func (o *observations) without(out []suspect) *observations {
+	return o.filter(func(obs observation) bool {
+		return !slices.ContainsFunc(out, func(s suspect) bool { return s.rival == nil && s.obs.reading == obs.reading })
+	})
+}
+
+// all takes every reading at its word.
+func all(m *model) (*model, []suspect) { return m, nil }
+
+// bestShape tries the shapes in order, each without the readings that clear leaves out of it. An error says that the
+// readings do not determine any.
+func (o *observations) bestShape(v Variances, gears int, clear func(*model) (*model, []suspect)) (*model, []suspect,
+	error) {
+	var best *model
+	var found []suspect
+	least := math.MaxInt
+	try := func(m *model, cost int, believable bool) {
+		m, out := clear(m)
+		if cost += count(out); cost < least && (believable || !m.rejected()) {
+			best, found, least = m, out, cost
+		}
+	}
+	if o.travel > 0 {
+		taped, err := o.straight(v, gears, o.travel)
+		if err != nil {
+			return nil, nil, err
+		}
+		try(taped, 0, false)
+		if least > 1 {
+			if m, err := o.implied(v, gears, o.travel); err == nil &&
+				math.Abs(math.Log(m.travel/o.travel)) < math.Log(travelRange) {
+				try(m, 1, false)
+			}
+		}
+	}
+	if best == nil {
+		m, err := o.measured(v, gears)
+		if err != nil {
+			return nil, nil, err
+		}
+		try(m, 0, true)
+	}
+	return best, found, nil
+}
+
+// count is how many mistakes were made: two labels swapped for a day are one.
+func count(found []suspect) int {
+	n := 0
+	swapped := map[string]bool{}
+	for _, s := range found {
+		if s.mend != nil && s.mend.Kind == fleet.LabelsSwapped {
+			swapped[s.obs.reading.Day] = true
+		} else {
+			n++
+		}
+	}
+	return n + len(swapped)
+}
+
+// Bounds of the work on notebooks far larger than any crew keeps by hand. Assumptions of our own.
+const (
+	siftRows    = 400_000 // rows gone through, all looks for a mistake together
+	leastSifted = 20      // mistakes looked for in any case
+	mostSwapped = 2_000   // readings up to which swapped labels are looked for
+)
+
+// clear leaves out the readings that the others contradict, the worst first, so that one wrong reading neither hides
+// another nor accuses its neighbors. The model returned is without them.
+func (m *model) clear() (*model, []suspect) {
+	looks := m.d.n
+	var found []suspect
+	torn := map[int]bool{} // gears two of whose readings contradict each other, and nothing tells which is wrong
+	for len(found) < min(looks/2, max(siftRows/looks, leastSifted)) {
+		r := m.residuals()
+		held := m.held(r, looks)
+		i, z, sure := m.worst(r, looks, held, torn)
+		if looks <= mostSwapped {
+			if next, out := m.labelsSwapped(r, z, held); next != nil {
+				m, found = next, append(found, out...)
+				continue
+			}
+		}
+		if i < 0 {
+			break
+		}
+		next, out := m.blame(r, i, looks)
+		if next == nil || (!sure && (out.rival != nil || out.mend == nil)) {
+			break
+		}
+		if out.rival != nil {
+			torn[out.obs.gear] = true
+		}
+		m, found = next, append(found, out)
+	}
+	return m, found
+}
+
+// off says whether an observation is out of line, by how often a share alarm of steady sleds have such a one among
+// looks.
+func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
+	t, left := apart(r.z[i], m.readingDF(i))
+	return exceeds(t, alarm/float64(looks), left)
+}
+
+// held are the gears that have a confirmed reading out of line: no other of theirs is accused of contradicting it.
+func (m *model) held(r *residuals, looks int) map[int]bool {
+	held := map[int]bool{}
+	for i, obs := range m.o.list {
+		if obs.reading.ConfirmedAt != nil && m.off(r, i, looks, falseAlarm) {
+			held[obs.gear] = true
+		}
+	}
+	return held
+}
+
+// worst is the observation furthest out of line, −1 where none is. It is sure where the observation is out of line
+// whatever happened, and not where it only is if a usual mistake explains it.
+func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int, z float64, sure bool) {
+	at = -1
+	loose, looseZ := -1, 0.0
+	odd := m.oddDay(r)
+	for i, of := range r.z {
+		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
+		switch obs := m.o.list[i]; {
+		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd &&
+			m.goesWithDay(r, i, looks):
+		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
+			at, z = i, of
+		case math.Abs(of) > math.Abs(looseZ) && m.off(r, i, looks, mendAlarm):
+			loose, looseZ = i, of
+		}
+	}
+	if at >= 0 {
+		return at, z, true
+	}
+	return loose, looseZ, false
+}
+
+// dayShare is how much of an observation's residual the others of its day have to have as well for it to go with them.
+// An assumption of our own.
+const dayShare = 0.5
+
+// goesWithDay says whether an observation is off as the others of its day are: where the day stands off, they are not
+// to be accused one by one.
+func (m *model) goesWithDay(r *residuals, i, looks int) bool {
+	var sum, weight float64
+	for j, day := range m.d.day {
+		if j != i && day == m.d.day[i] {
+			sum += m.d.w[j] * r.r[j]
+			weight += m.d.w[j]
+		}
+	}
+	if weight == 0 || sum/weight*r.r[i] < dayShare*r.r[i]*r.r[i] {
+		return false
+	}
+	apart := (r.r[i] - sum/weight) / math.Sqrt(m.v.Reading*(1/m.d.w[i]+1/weight))
+	return !exceeds(apart, falseAlarm/float64(looks), m.v.ReadingDF)
+}
+
+// exceeds says whether t lies beyond what a share alarm of all values exceed. Most do not reach the normal
+// distribution's limit, which is the least of all and costs little to know.
+func exceeds(t, alarm, df float64) bool {
+	t = math.Abs(t)
+	return t > quantile(1-alarm/2, math.Inf(1)) && t > quantile(1-alarm/2, df)
+}
+
+// limit is what a value with that many degrees of freedom must exceed, among that many looked at.
+func limit(looks int, df float64) float64 {
+	return quantile(1-falseAlarm/float64(looks)/2, df)
+}
+
+// readingDF is how well the variance of one reading against the others is known: alone on its day, it is the day's.
+func (m *model) readingDF(i int) float64 {
+	d := m.d
+	if (i > 0 && d.day[i-1] == d.day[i]) || (i+1 < d.n && d.day[i+1] == d.day[i]) {
+		return m.v.ReadingDF
+	}
+	return m.v.DayDF
+}
+
+// inLine says whether an observation that m was fitted to agrees with the others.
+func (m *model) inLine(reading *fleet.Reading, looks int) bool {
+	i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == reading })
+	if i < 0 {
+		return true
+	}
+	return !m.off(m.residuals(), i, looks, falseAlarm)
+}
+
+// mostRivals bounds how many readings a gear may have for one of them to be right where another seems wrong: among
+// more, the many are right.
+const mostRivals = 4
+
+// blame decides which reading is wrong where observation i is the worst: i itself, or the one other in its gear without
+// which i agrees with all the rest. Of two such, the wrong one is the one that fits another gear, or the one whose
+// absence leaves the gear where the sled's other gears expect it; else both are rivals.
+func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
+	worst := m.o.list[i]
+	next, err := m.without(worst.reading.ID)
+	if err != nil {
+		return nil, suspect{}
+	}
+	out := suspect{obs: worst, gap: r.gap[i], mend: next.mendOf(worst)}
+	var same []int
+	for k, obs := range m.o.list {
+		if obs.gear == worst.gear {
+			same = append(same, k)
+		}
+	}
+	if len(same) > mostRivals {
+		return next, out
+	}
+	for _, k := range same {
+		rival := m.o.list[k]
+		if k == i || rival.reading.ConfirmedAt != nil {
+			continue
+		}
+		other, err := m.without(rival.reading.ID)
+		if err != nil || !other.inLine(worst.reading, looks) {
+			continue
+		}
+		mend := other.mendOf(rival)
+		switch prefer(next, other, worst.gear, out.mend, mend) {
+		case -1:
+		case 1:
+			next, out = other, suspect{obs: rival, gap: r.gap[k], mend: mend}
+		default:
+			out.rival = rival.reading
+			return m, out
+		}
+	}
+	return next, out
+}
+
+// prefer decides between two readings of a gear: −1 where the first is wrong, 1 where the second is, 0 where nothing
+// tells. a and b are the models without the first and without the second.
+func prefer(a, b *model, gear int, mendA, mendB *fleet.Mend) int {
+	tells := func(m *fleet.Mend) bool { return m != nil && (m.Kind == fleet.AnotherGear || m.Kind == fleet.OtherEnd) }
+	if tells(mendA) != tells(mendB) {
+		if tells(mendA) {
+			return -1
+		}
+		return 1
+	}
+	gain := (b.rss - a.rss) / a.v.Reading
+	zA, okA := a.ladderMisfit(gear)
+	zB, okB := b.ladderMisfit(gear)
+	if okA && okB {
+		gain += zB*zB - zA*zA
+	}
+	switch {
+	case gain > rivalGain:
+		return -1
+	case gain < -rivalGain:
+		return 1
+	}
+	return 0
+}
+
+// explain looks for the mistake behind a reading beyond belief.
+func (s *suspect) explain(m *model) {
+	s.mend = m.mendOf(s.obs)
+	if p, ok := m.at(s.obs.gear, s.obs.start); ok && s.obs.top {
+		s.gap = s.obs.y - p.eta
+	}
+}

@@ -1,0 +1,56 @@
+package store
+
+import (
+	"fmt"
+
+	"evenpull/internal/fleet"
+)
+
+// Batch returns the readings that came with one request, sled by sled, each in the order they were written: none where
+// there is no such request.
+func (r *Reads) Batch(id string) ([]fleet.Reading, error) {
+	var rows []readingRow
+	if err := r.db.Where("batch = ?", id).Order("sled_id, seq").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the readings of batch %s: %w", id, err)
+	}
+	readings := make([]fleet.Reading, len(rows))
+	labels, sled := map[string]string{}, ""
+	for i, row := range rows {
+		if row.SledID != sled {
+			var err error
+			if labels, err = r.labels(row.SledID); err != nil {
+				return nil, err
+			}
+			sled = row.SledID
+		}
+		readings[i] = row.reading(labels[row.GearID])
+	}
+	return readings, nil
+}
+
+// SetBatchAside leaves the readings of a batch that count out of their charts.
+func (tx *Tx) SetBatchAside(id string, aside fleet.SetAside) error {
+	values := map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(), "with_batch": true}
+	return tx.changeBatch(id, "set_aside_at IS NULL", values)
+}
+
+// BringBatchBack counts those again that were set aside with their batch.
+func (tx *Tx) BringBatchBack(id string) error {
+	return tx.changeBatch(id, "with_batch",
+		map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false})
+}
+
+func (tx *Tx) changeBatch(id, which string, values map[string]any) error {
+	var sleds []string
+	of := tx.db.Model(&readingRow{}).Where("batch = ?", id).Where(which)
+	if err := of.Distinct().Pluck("sled_id", &sleds).Error; err != nil {
+		return fmt.Errorf("looking for the sleds of batch %s: %w", id, err)
+	}
+	if err := tx.db.Model(&readingRow{}).Where("batch = ?", id).Where(which).Updates(values).Error; err != nil {
+		return fmt.Errorf("changing batch %s: %w", id, err)
+	}
+	for _, sled := range sleds {
+		tx.touch(sled)
+	}
+	return nil
+}
