@@ -100,6 +100,8 @@ func checkLine(f *Faults, at, s string, least, most int) {
 	}
 	if strings.ContainsFunc(s, unicode.IsControl) {
 		f.Add(at, "must stand on one line, without control characters")
+	} else if which, found := hidden(s); found {
+		f.Add(at, "holds %s; leave it out", which)
 	}
 }
 

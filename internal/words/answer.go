@@ -24,6 +24,8 @@ type Names struct{ Asked, On string }
 
 // ToAnswer says what an answer to a question comes to.
 func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
+	asked.Gear, a = isolated(asked.Gear), withIsolated(a)
+	names.Asked, names.On = isolated(names.Asked), isolated(names.On)
 	t := answerText{asked: asked, answer: a, names: names, units: units}
 	n := a.Nearest
 	if n == nil {
@@ -262,6 +264,7 @@ func (t answerText) movedStart(m match.MovedStart) string {
 
 // Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.
 func Because(b match.Because, units fleet.Units) string {
+	b.Sled, b.Gear = isolated(b.Sled), isolated(b.Gear)
 	switch b.Reason {
 	case match.AskedUnknown:
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", b.Gear, b.Sled, Position(b.StartFt, units))

@@ -17,6 +17,7 @@ type Suspect struct {
 // Moved compares how a class was set over a season of so many shows with what was planned, and says what may be wrong
 // where it is moved one way again and again.
 func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
+	of.Sled = isolated(of.Sled)
 	switch {
 	case m.Shows == 0:
 		return "What was set was not noted at any of its shows."

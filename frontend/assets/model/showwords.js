@@ -2,7 +2,7 @@
 // Classes, settings and outcomes in words. Pure functions of the API's answers.
 
 import { dayWords } from '../lib/dates.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { about, noted, plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords, differenceWords, startWords, SURE } from './words.js';
 
@@ -30,7 +30,7 @@ export function settingWords(gear, startFt, units) {
  * @param {Units} units
  */
 export function homeWords(home, sledName, units) {
-  return `${home.gear} on ${sledName}, from ${startWords(home.start_ft, units)}`;
+  return `${isolated(home.gear)} on ${sledName}, from ${startWords(home.start_ft, units)}`;
 }
 
 /** The top-out a class stands for. @param {Home} home @param {Units} units */
@@ -85,7 +85,8 @@ export function against({ nearest }, units) {
 
 /** The two gears of a toss-up; empty otherwise. @param {Answer} answer */
 export function tossUp({ nearest, runner_up: next }) {
-  return nearest && next && nearest.confidence === 'toss-up' && !nearest.out_of_reach ? `toss-up: ${nearest.gear} or ${next.gear}` : '';
+  if (!nearest || !next || nearest.confidence !== 'toss-up' || nearest.out_of_reach) return '';
+  return `toss-up: ${isolated(nearest.gear)} or ${isolated(next.gear)}`;
 }
 
 /** The confidence of an answer in words. @param {Answer} answer */

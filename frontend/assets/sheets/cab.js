@@ -3,7 +3,7 @@
 
 import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
+import { isolated, sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp } from '../model/showwords.js';
 import { basisWords, startWords } from '../model/words.js';
@@ -19,7 +19,8 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
-    ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
+    ...paperTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`, HEADS,
+      sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
   byId('as-of', HTMLParagraphElement).textContent =
     `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
@@ -43,7 +44,7 @@ function rowOf(row, notes, units) {
   return el('tr', {},
     el('td', { class: 'tick' }, el('span', { class: 'box', 'aria-label': 'box to check', role: 'img' })),
     el('th', { scope: 'row', class: nameClass(row.name) }, row.name,
-      el('span', { class: 'used' }, 'used to ', el('strong', {}, `${row.home.gear} on ${home}`),
+      el('span', { class: 'used' }, 'used to ', el('strong', {}, `${isolated(row.home.gear)} on ${home}`),
         `, ${startWords(row.home.start_ft, units)}`)),
     el('td', { class: 'set' }, ...setting(row.tonight, notes, units)),
     el('td', { class: 'out' }, ...topsOut(row.tonight, row.home, notes, units), el('small', {}, against(row.tonight, units))),
@@ -73,7 +74,7 @@ function setting(answer, notes, units) {
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */
 function movedStart({ nearest, moved_start: moved }, notes, units) {
   if (!moved?.worth_it) return null;
-  const gear = moved.gear === nearest?.gear ? '' : `${moved.gear} from `;
+  const gear = moved.gear === nearest?.gear ? '' : `${isolated(moved.gear)} from `;
   return el('span', { class: 'moved' }, ` or ${gear}${noted(moved.rounded_start_ft, units)}`,
     notes.mark('A moved start: only where class rules allow it. It changes the load at the hook and is harder to repeat than the stop'));
 }

@@ -4,7 +4,7 @@
 import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
-import { nameOf } from '../lib/text.js';
+import { isolated, nameOf } from '../lib/text.js';
 import { plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
 import { basisWords, chancePercent, differenceWords, levelOf, startWords } from '../model/words.js';
 
@@ -23,7 +23,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
   const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
   const from = startWords(question.start, units);
-  const about = `${question.gear} on ${names.asked}, from ${from}. Nearest on ${names.on}:`;
+  const about = `${isolated(question.gear)} on ${isolated(names.asked)}, from ${from}. Nearest on ${isolated(names.on)}:`;
   say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
@@ -38,7 +38,8 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
     movedStart && movedStartPart(movedStart),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part instanceof Node) : []));
-  return { title: `${headline.replace(/\.$/, '')} for ${question.gear} on ${names.asked}`, line: `${headline} ${meaning}` };
+  const title = `${headline.replace(/\.$/, '')} for ${isolated(question.gear)} on ${isolated(names.asked)}`;
+  return { title, line: `${headline} ${meaning}` };
 }
 
 /**
@@ -71,8 +72,9 @@ function drawing(asked, answer, question, names, sleds, units) {
   }
   const query = { sled: question.sled, gear: question.gear, start_ft: question.start, on: question.on, units };
   const { nearest } = answer;
-  const alt = `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ` +
-    `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ${nearest.gear} on ${names.on} at ` +
+  const alt = `Both boxes along the pull. ${isolated(asked.gear)} on ${isolated(names.asked)} tops out at ` +
+    `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ` +
+    `${isolated(nearest.gear)} on ${isolated(names.on)} at ` +
     `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}.`;
   return picture('/v1/equivalents.svg', query, alt);
 }
@@ -82,15 +84,15 @@ function gearTable(answer, names, units) {
   const { nearest } = answer;
   const rows = answer.gears.map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
-    return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
+    return row(isNearest ? `${isolated(gear.gear)} (nearest)` : gear.gear, [
       withPlusMinus(gear.top_out_ft, plusMinus(gear.low_ft, gear.high_ft), units),
       differenceWords(gear.difference_ft, plusMinus(gear.difference_low_ft, gear.difference_high_ft), units),
       chancePercent(gear.chance_nearest),
       basisWords(gear.basis, gear.stated_by),
     ], { class: isNearest ? 'chosen' : '' });
   });
-  return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
-    table(`Every gear of ${names.on}, slowest first`,
+  return el('section', {}, el('h2', {}, `Every gear of ${isolated(names.on)}`),
+    table(`Every gear of ${isolated(names.on)}, slowest first`,
       ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
@@ -110,7 +112,7 @@ function boxSpeeds(asked, { nearest }, names, units) {
   const unknown = 'not known: it needs the travel';
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
     el('dl', { class: 'pairs' },
-      el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown),
-      el('dt', {}, `${nearest.gear} on ${names.on}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
+      el('dt', {}, `${isolated(asked.gear)} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown),
+      el('dt', {}, `${isolated(nearest.gear)} on ${isolated(names.on)}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
     el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }
