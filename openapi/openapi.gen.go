@@ -2748,6 +2748,9 @@ type IfMatch = string
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
 
+// IfUnchanged defines model for IfUnchanged.
+type IfUnchanged = string
+
 // KeepUnlikely defines model for KeepUnlikely.
 type KeepUnlikely string
 
@@ -2822,6 +2825,18 @@ type GetReady200JSONResponseBodyStatus string
 type GetBatchParams struct {
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PatchBatchParams defines parameters for PatchBatch.
+type PatchBatchParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
+// DeleteChangeParams defines parameters for DeleteChange.
+type DeleteChangeParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
 }
 
 // ListClassesParams defines parameters for ListClasses.
@@ -3070,6 +3085,12 @@ type GetReadingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// PatchReadingParams defines parameters for PatchReading.
+type PatchReadingParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
 // GetSeasonParams defines parameters for GetSeason.
 type GetSeasonParams struct {
 	// Since First date; the first of January of the newest show's year when absent
@@ -3132,6 +3153,18 @@ type GetCandidatesParams struct {
 type AddAsRunParams struct {
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DeleteAsRunParams defines parameters for DeleteAsRun.
+type DeleteAsRunParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
+// PutOutcomeParams defines parameters for PutOutcome.
+type PutOutcomeParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
 }
 
 // DrawQRParams defines parameters for DrawQR.
@@ -3480,10 +3513,10 @@ type ServerInterface interface {
 	GetBatch(ctx echo.Context, batch string, params GetBatchParams) error
 	// PatchBatch Take back the readings that came with one request, or bring them back
 	// (PATCH /v1/batches/{batch})
-	PatchBatch(ctx echo.Context, batch string) error
+	PatchBatch(ctx echo.Context, batch string, params PatchBatchParams) error
 	// DeleteChange Take a change back; everything is as if it had never been noted
 	// (DELETE /v1/changes/{change})
-	DeleteChange(ctx echo.Context, change string) error
+	DeleteChange(ctx echo.Context, change string, params DeleteChangeParams) error
 	// ListClasses All classes by id
 	// (GET /v1/classes)
 	ListClasses(ctx echo.Context, params ListClassesParams) error
@@ -3552,7 +3585,7 @@ type ServerInterface interface {
 	GetReading(ctx echo.Context, reading string, params GetReadingParams) error
 	// PatchReading Leave a reading out of the chart, bring it back, or say that it counts though it stands out
 	// (PATCH /v1/readings/{reading})
-	PatchReading(ctx echo.Context, reading string) error
+	PatchReading(ctx echo.Context, reading string, params PatchReadingParams) error
 	// GetSeason Planned, set, happened; and the classes that keep being moved in one direction
 	// (GET /v1/season)
 	GetSeason(ctx echo.Context, params GetSeasonParams) error
@@ -3588,10 +3621,10 @@ type ServerInterface interface {
 	AddAsRun(ctx echo.Context, show ShowId, classId ClassId, params AddAsRunParams) error
 	// DeleteAsRun Take back a line noted by mistake
 	// (DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line})
-	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string) error
+	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string, params DeleteAsRunParams) error
 	// PutOutcome Note how the class went
 	// (PUT /v1/shows/{show}/classes/{class_id}/outcome)
-	PutOutcome(ctx echo.Context, show ShowId, classId ClassId) error
+	PutOutcome(ctx echo.Context, show ShowId, classId ClassId, params PutOutcomeParams) error
 	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	// (GET /v1/shows/{show}/qr.svg)
 	DrawQR(ctx echo.Context, show ShowId, params DrawQRParams) error
@@ -3788,8 +3821,28 @@ func (w *ServerInterfaceWrapper) PatchBatch(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter batch: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchBatchParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PatchBatch(ctx, batch)
+	err = w.Handler.PatchBatch(ctx, batch, params)
 	return err
 }
 
@@ -3804,8 +3857,28 @@ func (w *ServerInterfaceWrapper) DeleteChange(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter change: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteChangeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteChange(ctx, change)
+	err = w.Handler.DeleteChange(ctx, change, params)
 	return err
 }
 
@@ -4653,8 +4726,28 @@ func (w *ServerInterfaceWrapper) PatchReading(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reading: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchReadingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PatchReading(ctx, reading)
+	err = w.Handler.PatchReading(ctx, reading, params)
 	return err
 }
 
@@ -5020,8 +5113,28 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter line: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteAsRunParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteAsRun(ctx, show, classId, line)
+	err = w.Handler.DeleteAsRun(ctx, show, classId, line, params)
 	return err
 }
 
@@ -5044,8 +5157,28 @@ func (w *ServerInterfaceWrapper) PutOutcome(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutOutcomeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutOutcome(ctx, show, classId)
+	err = w.Handler.PutOutcome(ctx, show, classId, params)
 	return err
 }
 

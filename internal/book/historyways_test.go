@@ -260,6 +260,25 @@ var ways = map[string][]struct {
 		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
 	}, nothing: "it only looks"}},
+	"MatchReading": {{do: func(w *Writer, of ids) error {
+		return w.MatchReading(of.reading, func(fleet.Reading) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchBatch": {{do: func(w *Writer, _ ids) error {
+		err := w.MatchBatch("none", func(Batch) error { return nil })
+		if isKind(err, fleet.NotFound) {
+			return nil
+		}
+		return err
+	}, nothing: "it reads"}},
+	"MatchChange": {{do: func(w *Writer, of ids) error {
+		return w.MatchChange(of.change, func(fleet.Change) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchAsRun": {{do: func(w *Writer, of ids) error {
+		return w.MatchAsRun(pull, "antique", of.line, func(fleet.AsRun) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchOutcome": {{do: func(w *Writer, _ ids) error {
+		return w.MatchOutcome(pull, "antique", func(fleet.Outcome) error { return nil })
+	}, nothing: "it reads"}},
 	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },
 		nothing: "it only looks"}},
 	"AddIdempotencyRecord": {{do: func(w *Writer,

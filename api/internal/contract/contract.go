@@ -114,6 +114,9 @@ func (o Operation) Check(next echo.HandlerFunc) echo.HandlerFunc {
 		if err := o.checkQuery(c.Request().URL.RawQuery, faults); err != nil {
 			return err
 		}
+		if err := o.checkIfMatch(c.Request()); err != nil {
+			return err
+		}
 		o.checkHeaders(c.Request().Header, faults)
 		if o.RequestBody != nil {
 			if err := o.checkBody(c, faults); err != nil {
