@@ -35,8 +35,8 @@ func (b *tab) write(selector, text string) {
 // press presses a button, a link or what folds.
 func (b *tab) press(selector string) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && (thing.click(), true))(document.querySelector(%q))",
-		selector))
+	b.until(fmt.Sprintf("(thing => thing?.checkVisibility() && !thing.disabled && "+
+		"(thing.click(), true))(document.querySelector(%q))", selector))
 }
 
 // tapScript waits on the page until an element is at the same place in two frames, and nothing covers its middle.
@@ -53,8 +53,9 @@ const tapScript = `new Promise((resolve) => {
 					window.tapped = false; // the page may have drawn the element anew by then, so all of it listens
 					window.watch?.abort();
 					window.watch = new AbortController();
-					document.addEventListener('click', ({ target }) => { window.tapped ||= target.closest(%[1]q) !== null; },
-						{ capture: true, signal: window.watch.signal });
+					document.addEventListener('click', ({ target }) => {
+						window.tapped ||= target.closest(%[1]q) !== null;
+					}, { capture: true, signal: window.watch.signal });
 					return resolve(now);
 				}
 				last = now;

@@ -146,7 +146,7 @@ func TestImport_MarksWhatIsFoundWhenItIsKept(t *testing.T) {
 	b.expectRefusals()
 	before := s.everyReading()
 	// the travel is 34.5 ft, 10.5 m
-	b.choose("notebook.csv", "Sled;Gear;Start (m);Distance (m);Date\n\nBluestem;C;10,4;77,4;2026-08-02\n")
+	b.choose("notebook.csv", "Sled;Gear;Start (m);Distance (m);Date\n\nBluestem;C;10,4;0,85;2026-08-02\n")
 	b.says("#import-count", "1 row, and it fits.")
 	// Somebody else notes a change meanwhile.
 	s.call("POST", "/v1/sleds/bluestem/changes",

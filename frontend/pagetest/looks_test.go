@@ -21,6 +21,7 @@ func looks() []look {
 			"!== 'true'"},
 		{"/?sled=bluestem&gear=C&start=0&on=timothy", answered},
 		{"/?sled=ryegrass&gear=3rd&start=2&on=sedge&units=m", answered},
+		{"/?top_out=255&start=0&on=fescue", "document.querySelector('#asked')?.checkVisibility()"},
 		{"/shows", "document.querySelector('#shows-ahead li') && document.querySelector('#classes-list li')"},
 		{"/shows?show=" + id, "document.querySelector('#sheet-body tr')"},
 		{"/shows?units=m&show=" + id, "document.querySelector('#sheet-body tr')"},
@@ -30,6 +31,8 @@ func looks() []look {
 			"button')"},
 		{"/pullers?show=" + id + "&sled=bluestem&gear=C",
 			"document.querySelector('#classes-list li') && document.querySelector('#sure')?.checkVisibility()"},
+		{"/pullers?show=" + id + "&top_out=255", "document.querySelector('#classes-list li') && " +
+			"document.querySelector('#sure')?.checkVisibility()"},
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), "document.querySelector('#other-classes tr')"},
 		{"/fleet", "document.querySelector('#sleds li')"},
 		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},

@@ -195,7 +195,7 @@ func TestNotePage_PutsWhatTheServerRefusesBackIntoTheForm(t *testing.T) {
 	b.note("C", "99999")
 	b.state("refused")
 	b.says("#note-latest .fault", "Distance: Must be above 0 and at most 20000 ft (6096 m)")
-	b.tap("#note-latest button[data-does=form]")
+	b.tap("#note-latest button[data-does=withdraw]")
 	b.until("document.querySelector('#note-distance').value === '99999' && document.activeElement.id === " +
 		"'note-distance'")
 	assert.Empty(t, b.waiting())
@@ -233,7 +233,7 @@ func TestNotePage_IsSoundOnEveryScreen(t *testing.T) {
 	// On a phone, everything that one reading takes is on one screen once the box start is at its top.
 	b := s.noting(phone, "/note?sled=bluestem")
 	b.note("C", "240")
-	b.says("#note-latest .fit", "would fit better") // the most there is to say
+	b.says("#note-latest .fit", "it fits gear D") // the most there is to say
 	b.until("[...document.querySelectorAll('#note-latest .more')].some((p) => p.textContent.includes('It now says'))")
 	eval[bool](b, "(document.querySelector('#note-distance').closest('.field').scrollIntoView({block: 'start'}), true)")
 	bottom := eval[float64](b, "document.querySelector('.endings').getBoundingClientRect().bottom")

@@ -19,8 +19,8 @@ type (
 			Nearest *struct {
 				Gear            string
 				DifferenceFt    float64 `json:"difference_ft"`
-				DifferenceLowFt float64 `json:"difference_low_ft"`
-				DifferenceHigh  float64 `json:"difference_high_ft"`
+				DifferenceLowFt float64 `json:"difference_tonight_low_ft"`
+				DifferenceHigh  float64 `json:"difference_tonight_high_ft"`
 				Confidence      string
 			}
 			MovedStart *struct {
@@ -54,7 +54,7 @@ func TestAnswerPage_AnswersInWords(t *testing.T) {
 		way = "earlier"
 	}
 	assert.Equal(t, near.Gear+" on Fescue.", b.text("#headline"))
-	assert.Contains(t, b.text("#meaning"), fmt.Sprintf("tops out %.0f ft %s (± %.0f ft), so the weight comes on %[2]s.",
+	assert.Contains(t, b.text("#meaning"), fmt.Sprintf("tops out %.0f ft %s (± %.0f ft on one more pull tonight), so the weight comes on %[2]s.",
 		math.Abs(near.DifferenceFt), way, (near.DifferenceHigh-near.DifferenceLowFt)/2))
 	assert.Equal(t, api.Caution, b.text("#caution"))
 	assert.Contains(t, eval[string](b, "document.title"), near.Gear+" on Fescue")
@@ -97,7 +97,8 @@ func TestAnswerPage_ShowsASharedLinkOnAPhoneWithoutScrolling(t *testing.T) {
 		b.until("document.querySelector('#asked').checkVisibility()")
 		box := eval[struct{ Top, Bottom, Left, Right, Scrolled float64 }](b, `(() => {
 			const box = document.querySelector('#answer [aria-live]').getBoundingClientRect();
-			return {top: box.top, bottom: box.bottom, left: box.left, right: box.right, scrolled: scrollY};
+			const numbers = [...document.querySelectorAll('#rests li')].slice(0, 2).map((li) => li.getBoundingClientRect().bottom);
+			return {top: box.top, bottom: Math.max(box.bottom, ...numbers), left: box.left, right: box.right, scrolled: scrollY};
 		})()`)
 		assert.Zero(t, box.Scrolled, link.what)
 		assert.Positive(t, box.Top, link.what)

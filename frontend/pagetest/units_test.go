@@ -56,9 +56,9 @@ func TestUnits_TheSentencesOfThePagesAreThoseOfTheAPI(t *testing.T) {
 	s.call("POST", "/v1/sleds/bluestem/readings",
 		map[string]any{"gear": "C", "distance_ft": 300, "measured_on": "2026-07-18"}, nil)
 	b = s.open(desk, "/fleet?sled=bluestem&units=ft")
-	b.says(".checks", "300 ft in gear C from full back")
+	b.says(".checks", "300 ft noted in gear C from full back")
 	b.press(choose("m"))
-	b.says(".checks", "91.4 m in gear C from full back")
+	b.says(".checks", "91.4 m noted in gear C from full back")
 	b.says("#advice-list", " m after this reading.")
 }
 

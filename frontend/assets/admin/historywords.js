@@ -103,7 +103,7 @@ function isDocument(value) {
 }
 
 // Fields that the server sets, or that say nothing to a person.
-const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash']);
+const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash', 'batch']);
 
 /** @type {Record<string, string>} */
 const LABELS = {
@@ -114,7 +114,7 @@ const LABELS = {
   top_out_ft: 'stands for', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
   chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tire_circumference_ft: 'tire circumference',
-  changed: 'sheet had changed since',
+  changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
 };
 
 /**
@@ -140,6 +140,7 @@ export function changedFields({ kind, before, after }, names, units) {
 function manyFields(many, names) {
   const of = Object.entries(many.sleds ?? {})
     .map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
+  if (many.reason) return [{ label: 'why', before: '', after: many.reason }];
   const aside = many.set_aside?.length ?? 0;
   return aside === 0 ? of : [...of, { label: 'corrected, and set aside', before: '', after: counted(aside, 'earlier reading') }];
 }

@@ -40,7 +40,7 @@ function inputFor(of, schemas) {
       ...choices.map((value) => el('option', { value: String(value) }, String(value))));
   }
   const item = schema.type === 'array' && schema.items ? (schema.items.$ref ? schemas[refName(schema.items.$ref)] : schema.items) : schema;
-  const example = of.required ? of.example ?? item.example : undefined;
+  const example = of.example ?? (of.required ? item.example : undefined);
   const value = example === undefined ? '' : String(example);
   return el('input', { name: of.name, value, autocomplete: 'off', autocapitalize: 'off', spellcheck: 'false' });
 }

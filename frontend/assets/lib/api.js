@@ -3,7 +3,10 @@
 
 import { sentence } from './text.js';
 
-/** A fault in a field; `row` is the row of an upload. @typedef {{at: string, row?: number, detail: string}} Fault */
+/**
+ * A fault in a field; `row` is the row of an upload. One with a code is a question, which the parameter of that name answers.
+ * @typedef {{at: string, row?: number, code?: 'unlikely'|'repeated', detail: string}} Fault
+ */
 
 const PROGRESS_AFTER_MS = 300;
 
@@ -11,6 +14,8 @@ const PROGRESS_AFTER_MS = 300;
 export class Problem extends Error {
   /** How the server understands an upload that does not fit. @type {any} */
   upload;
+  /** What is asked about readings, by the codes of all faults. @type {string[]} */
+  codes = [];
 
   /**
    * @param {number} status
@@ -25,6 +30,11 @@ export class Problem extends Error {
     this.title = title;
     this.faults = faults;
     this.total = total;
+  }
+
+  /** The question of an unlikely reading, when nothing else is wrong with it; else empty. */
+  get question() {
+    return this.faults.every(({ code }) => code === 'unlikely') ? this.faults.map(({ detail }) => detail).join(' ') : '';
   }
 
   /** Whether a repeat may succeed. */
@@ -195,6 +205,7 @@ export async function problemFrom(response) {
     for (const fault of faults) fault.detail = sentence(fault.detail);
     const problem = new Problem(response.status, document.title ?? '', sentence(document.detail ?? ''), faults, document.faults_total);
     problem.upload = document.upload;
+    problem.codes = document.codes ?? [];
     return problem;
   } catch {
     return new Problem(response.status, 'Unexpected answer', `The server answered ${response.status} without saying why. Try again.`);

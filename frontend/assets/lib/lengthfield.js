@@ -10,9 +10,9 @@ import { notedNumber, parseNumber, toFeet } from './units.js';
 // Rail marks are in feet. A step in meters is about a third of a foot.
 const STEP_M = 0.1;
 
-/** The start position in a link, always in feet; 0 when invalid. @param {URLSearchParams} link */
-export function startIn(link) {
-  const start = Number(link.get('start') ?? 0);
+/** A length in a link, always in feet; 0 when invalid. @param {URLSearchParams} link @param {string} [name] */
+export function startIn(link, name = 'start') {
+  const start = Number(link.get(name) ?? 0);
   return Number.isFinite(start) && start > 0 ? start : 0;
 }
 

@@ -1,13 +1,14 @@
 // @ts-check
 // JSDoc types of the API's answers about classes and shows; openapi.yaml is the source. Distances are in feet, unrounded.
 
-/** @import { Answer } from './types.js' */
+/** @import { Answer, Night } from './types.js' */
 
 /**
- * The setting a class is used to, with its top-out when it was noted.
+ * The setting a class is used to, with its top-out when it was noted; or a distance, without sled and gear.
  * @typedef {object} Home
- * @property {string} sled
- * @property {string} gear
+ * @property {string} [sled]
+ * @property {string} [gear]
+ * @property {number} [top_out_ft]
  * @property {number} start_ft
  * @property {number|null} stood_for_ft
  * @property {number|null} plus_minus_ft
@@ -98,6 +99,7 @@
  * @property {string} sled_name
  * @property {boolean} over
  * @property {number} show_revision
+ * @property {Night} [night]  where readings were made of it
  * @property {SheetRow[]} rows
  * @property {string} caution
  */

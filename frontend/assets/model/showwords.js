@@ -3,12 +3,12 @@
 
 import { dayWords } from '../lib/dates.js';
 import { counted, isolated } from '../lib/text.js';
-import { about, noted, plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, differenceWords, startWords, SURE } from './words.js';
+import { about, noted, withPlusMinus } from '../lib/units.js';
+import { againstTonight, basisWords, startWords, SURE, topOutTonight } from './words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Home, Outcome, Show } from './showtypes.js' */
-/** @import { Answer } from './types.js' */
+/** @import { Answer, Confidence } from './types.js' */
 
 // A smaller change of the chart reads the same in whole feet.
 const MIN_MOVED_FT = 0.5;
@@ -23,6 +23,11 @@ export function settingWords(gear, startFt, units) {
   return `${gear} from ${startWords(startFt, units)}`;
 }
 
+/** "C on Bluestem", or "240 ft" where it is a distance. @param {Home} home @param {string} sledName @param {Units} units */
+export function usedTo({ gear, top_out_ft: distance }, sledName, units) {
+  return distance === undefined ? `${gear} on ${sledName}` : noted(distance, units);
+}
+
 /**
  * "C on Bluestem, from full back".
  * @param {Home} home
@@ -30,18 +35,19 @@ export function settingWords(gear, startFt, units) {
  * @param {Units} units
  */
 export function homeWords(home, sledName, units) {
-  return `${isolated(home.gear)} on ${sledName}, from ${startWords(home.start_ft, units)}`;
+  return `${usedTo(home, sledName, units)}, from ${startWords(home.start_ft, units)}`;
 }
 
 /** The top-out a class stands for. @param {Home} home @param {Units} units */
 export function stoodForWords(home, units) {
+  if (home.top_out_ft !== undefined) return 'a distance, whatever the sled';
   if (home.stood_for_ft === null) return 'the chart knew nothing of it then';
-  return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)}`;
+  return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)} on average`;
 }
 
 /** Whether today's chart differs from what the class stands for. @param {Home|null} home */
 export function hasMoved(home) {
-  if (!home || home.today_ft === null) return false;
+  if (!home || home.today_ft === null || home.top_out_ft !== undefined) return false;
   return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
 }
 
@@ -75,12 +81,12 @@ export function tonightWords({ nearest }, units) {
 
 /** @param {Answer} answer @param {Units} units */
 export function topsOut({ nearest }, units) {
-  return nearest ? withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units) : '';
+  return nearest ? topOutTonight(nearest, units) : '';
 }
 
 /** @param {Answer} answer @param {Units} units */
 export function against({ nearest }, units) {
-  return nearest ? differenceWords(nearest.difference_ft, plusMinus(nearest.difference_low_ft, nearest.difference_high_ft), units) : '';
+  return nearest ? againstTonight(nearest, units) : '';
 }
 
 /** The two gears of a toss-up; empty otherwise. @param {Answer} answer */
@@ -96,7 +102,7 @@ export function sureWords(answer) {
   if (nearest.out_of_reach) return 'out of reach';
   if (nearest.own_setting) return 'its own setting';
   if (!next) return 'the only gear known';
-  return tossUp(answer) || SURE[nearest.confidence];
+  return tossUp(answer) || SURE[/** @type {Confidence} */ (nearest.confidence)];
 }
 
 /**
@@ -105,9 +111,9 @@ export function sureWords(answer) {
  * @param {number} homeStartFt
  * @param {Units} units
  */
-export function remarks({ nearest, moved_start: moved }, homeStartFt, units) {
+export function remarks({ nearest, moved_start: moved, usual_gear: usual }, homeStartFt, units) {
   if (!nearest) return [];
-  const said = [];
+  const said = usual ? [`usually ${usual}`] : [];
   if (nearest.basis !== 'measured') said.push(basisWords(nearest.basis, nearest.stated_by));
   if (nearest.compared_at === 'full-back' && homeStartFt !== 0) said.push('compared at full back');
   if (moved?.worth_it) said.push(`where rules allow: ${settingWords(moved.gear, moved.rounded_start_ft, units)}`);

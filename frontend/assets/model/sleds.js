@@ -11,17 +11,21 @@ export function sledInput(sled) {
   return input;
 }
 
+/** Stands in a select for no sled: a distance in place of a sled and its gear. */
+export const NO_SLED = '-';
+
 /**
  * Offers sleds. A retired one is offered only when it is chosen already.
  * @param {HTMLSelectElement} select
  * @param {Sled[]} sleds
  * @param {string} chosen
  * @param {string} none  label of the empty option
- * @param {string} [taken]  a disabled option
+ * @param {{taken?: string, distance?: string}} [more]  a disabled option; label of the option for NO_SLED, last
  */
-export function offerSleds(select, sleds, chosen, none, taken) {
+export function offerSleds(select, sleds, chosen, none, { taken, distance } = {}) {
   const offered = sleds.filter(({ id, retired }) => !retired || id === chosen);
   select.replaceChildren(el('option', { value: '' }, none),
-    ...offered.map(({ id, name, retired }) => el('option', { value: id, disabled: id === taken }, retired ? `${name} (retired)` : name)));
-  select.value = offered.some(({ id }) => id === chosen) ? chosen : '';
+    ...offered.map(({ id, name, retired }) => el('option', { value: id, disabled: id === taken }, retired ? `${name} (retired)` : name)),
+    ...(distance ? [el('option', { value: NO_SLED }, distance)] : []));
+  select.value = offered.some(({ id }) => id === chosen) || (distance && chosen === NO_SLED) ? chosen : '';
 }

@@ -1,7 +1,7 @@
 // @ts-check
 // JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, unrounded.
 
-/** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'none'} Basis */
+/** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'given'|'none'} Basis */
 /** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
 /** @typedef {'clear'|'close'|'toss-up'} Confidence */
 /** @typedef {'same-start'|'asked-start'|'full-back'} ComparedAt */
@@ -45,16 +45,21 @@
  * @property {number} [tire_psi]
  * @property {number} [speed_mph]
  * @property {string} [replaces]
- * @property {{reason: string, at: string}|null} set_aside
+ * @property {{reason: string, at: string, with_batch?: boolean}|null} set_aside
+ * @property {string} [confirmed_at]
+ * @property {string} [batch]
  * @property {string} created_at
  */
 
 /**
+ * low_ft to high_ft is the 95 % interval of the average over days, tonight_low_ft to tonight_high_ft that of one more pull tonight.
  * @typedef {object} TopOut
  * @property {number} start_ft
  * @property {number|null} top_out_ft
  * @property {number|null} low_ft
  * @property {number|null} high_ft
+ * @property {number|null} tonight_low_ft
+ * @property {number|null} tonight_high_ft
  * @property {Basis} basis
  * @property {number} readings
  * @property {string} [stated_by]
@@ -64,15 +69,33 @@
  * @typedef {object} Check
  * @property {string} code
  * @property {string} [reading]
+ * @property {string} [other_reading]  that the reading does not go together with
  * @property {string} [gear]
  * @property {string} [day]
+ * @property {boolean} [counts]  false: the reading counts nowhere until it is corrected, set aside or confirmed
+ * @property {Mend} [mend]
  * @property {string} detail
  * @property {string} [action]
  */
 
 /**
+ * The reading without a usual mistake.
+ * @typedef {{kind: string, gear: string, start_ft: number, distance_ft: number, detail: string}} Mend
+ */
+
+/**
+ * What the readings of one night say of a sled.
+ * @typedef {object} Night
+ * @property {string} day
+ * @property {number} pulls
+ * @property {string[]} not_used  ids of readings that move nothing
+ * @property {number} [others]    readings of the show's date that were not entered from the show
+ * @property {string} detail
+ */
+
+/**
  * @typedef {object} Repeatability
- * @property {{day_pct: number, reading_pct: number, day_df: number, reading_df: number}|null} measured
+ * @property {{day_pct: number, reading_pct: number, left_out: number}|null} pooled  without what a notebook itself contradicts
  * @property {{day_pct: number, reading_pct: number, df: number}} assumed
  * @property {{day_pct: number, reading_pct: number}} used
  */
@@ -90,13 +113,16 @@
  */
 
 /**
+ * A setting, or a distance without sled and gear.
  * @typedef {object} Asked
- * @property {string} sled
- * @property {string} gear
+ * @property {string} [sled]
+ * @property {string} [gear]
  * @property {number} start_ft
  * @property {number|null} top_out_ft
  * @property {number|null} low_ft
  * @property {number|null} high_ft
+ * @property {number|null} tonight_low_ft
+ * @property {number|null} tonight_high_ft
  * @property {number|null} box_speed
  * @property {number|null} box_speed_low
  * @property {number|null} box_speed_high
@@ -109,19 +135,19 @@
  * @property {string} gear
  * @property {number} start_ft
  * @property {number} top_out_ft
- * @property {number} low_ft
- * @property {number} high_ft
+ * @property {number} tonight_low_ft
+ * @property {number} tonight_high_ft
  * @property {number} difference_ft
- * @property {number} difference_low_ft
- * @property {number} difference_high_ft
+ * @property {number} difference_tonight_low_ft
+ * @property {number} difference_tonight_high_ft
  * @property {number|null} box_speed
  * @property {number|null} box_speed_low
  * @property {number|null} box_speed_high
  * @property {Basis} basis
  * @property {string} [stated_by]
- * @property {number} chance_nearest
- * @property {Confidence} confidence
- * @property {boolean} [own_setting]
+ * @property {number|null} chance_nearest
+ * @property {Confidence|null} confidence
+ * @property {boolean} [own_setting]  the very setting that was asked about, without a chance
  * @property {boolean|null} out_of_reach
  * @property {ComparedAt} compared_at
  */
@@ -132,11 +158,11 @@
  * @property {number} start_ft
  * @property {number} rounded_start_ft
  * @property {number} top_out_ft
- * @property {number} low_ft
- * @property {number} high_ft
+ * @property {number} tonight_low_ft
+ * @property {number} tonight_high_ft
  * @property {number} difference_ft
- * @property {number} difference_low_ft
- * @property {number} difference_high_ft
+ * @property {number} difference_tonight_low_ft
+ * @property {number} difference_tonight_high_ft
  * @property {boolean} worth_it
  */
 
@@ -144,11 +170,11 @@
  * @typedef {object} AnswerGear
  * @property {string} gear
  * @property {number} top_out_ft
- * @property {number} low_ft
- * @property {number} high_ft
+ * @property {number} tonight_low_ft
+ * @property {number} tonight_high_ft
  * @property {number} difference_ft
- * @property {number} difference_low_ft
- * @property {number} difference_high_ft
+ * @property {number} difference_tonight_low_ft
+ * @property {number} difference_tonight_high_ft
  * @property {number} chance_nearest
  * @property {Basis} basis
  * @property {string} [stated_by]
@@ -162,6 +188,7 @@
  * @property {MovedStart|null} moved_start
  * @property {AnswerGear[]} gears
  * @property {string} [detail]
+ * @property {string} [usual_gear]  where the pulls of the night have changed it
  * @property {InWords} [in_words]  in answers of /v1/equivalents
  */
 
@@ -182,7 +209,7 @@
  * @typedef {object} TableCell
  * @property {string} gear
  * @property {number} difference_ft
- * @property {number} plus_minus_ft
+ * @property {number} plus_minus_tonight_ft
  * @property {number} chance_nearest
  * @property {Confidence} confidence
  * @property {boolean|null} out_of_reach
@@ -195,8 +222,8 @@
  * @typedef {object} TableRow
  * @property {string} gear
  * @property {number|null} top_out_ft
- * @property {number|null} low_ft
- * @property {number|null} high_ft
+ * @property {number|null} tonight_low_ft
+ * @property {number|null} tonight_high_ft
  * @property {Basis} basis
  * @property {Record<string, TableCell>} on  by sled
  */

@@ -1,10 +1,11 @@
 // @ts-check
 // The words of the trade for the codes and numbers of the API, as labels and cells need them. Sentences come from the API itself.
 
-import { fixed, noted, rounded } from '../lib/units.js';
+import { counted } from '../lib/text.js';
+import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, Basis, Confidence, Ended, Repeatability } from './types.js' */
+/** @import { Answer, AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
 
 /** The basis of a number. @param {Basis} basis @param {string} [statedBy] */
 export function basisWords(basis, statedBy) {
@@ -50,6 +51,20 @@ export function differenceWords(differenceFt, plusMinusFt, units) {
   return `${text.value}\u00a0±\u00a0${text.plusMinus}\u00a0${units} ${differenceFt > 0 ? 'later' : 'earlier'}`;
 }
 
+/**
+ * "259 ± 5 ft", on one more pull tonight; empty when not known.
+ * @param {Pick<Nearest|TableRow|TopOut, 'top_out_ft'|'tonight_low_ft'|'tonight_high_ft'>} at
+ * @param {Units} units
+ */
+export function topOutTonight({ top_out_ft: topOut, tonight_low_ft: low, tonight_high_ft: high }, units) {
+  return topOut === null || low === null || high === null ? '' : withPlusMinus(topOut, plusMinus(low, high), units);
+}
+
+/** A difference, on one more pull tonight. @param {Nearest|AnswerGear} at @param {Units} units */
+export function againstTonight({ difference_ft: difference, difference_tonight_low_ft: low, difference_tonight_high_ft: high }, units) {
+  return differenceWords(difference, plusMinus(low, high), units);
+}
+
 /** A chance out of a hundred. @param {number} chance */
 export function chanceWords(chance) {
   if (chance > 0.99) return 'more than 99 in 100';
@@ -67,18 +82,26 @@ export function chancePercent(chance) {
 /** The chance that the nearest gear really is the nearest, in a few words. @type {Record<Confidence, string>} */
 export const SURE = { clear: 'very likely nearest', close: 'probably nearest', 'toss-up': 'a toss-up' };
 
+/** The mend of a reading as a button says it. @param {Mend} mend @param {Units} units */
+export function mendWords({ kind, gear, start_ft: start, distance_ft: distance }, units) {
+  if (kind === 'another-gear' || kind === 'labels-swapped') return `Make it gear ${gear}`;
+  return `Make it ${kind === 'other-end' ? startWords(start, units) : noted(distance, units)}`;
+}
+
 /** What an answer comes to, for its look. @param {Answer} answer */
 export function levelOf({ nearest }) {
   if (!nearest) return 'unknown';
-  return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence;
+  return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence ?? 'clear';
 }
 
 /** The repeatability in words. @param {Repeatability} repeatability */
-export function repeatabilityWords({ measured, assumed, used }) {
+export function repeatabilityWords({ pooled, assumed, used }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
   const now = `Repeats on one day are taken to differ by ${pct(used.reading_pct)}, and one day from another by ${pct(used.day_pct)}.`;
   const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, ` +
     `which counts as much as ${fixed(assumed.df, 0)} spare readings`;
-  if (!measured) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;
-  return `${now} That blends what this fleet’s own repeats show, ${pct(measured.reading_pct)} and ${pct(measured.day_pct)}, with ${ours}.`;
+  if (!pooled) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;
+  const without = pooled.left_out === 0 ? '' : `, without ${counted(pooled.left_out, 'reading')} that its own notebooks contradict`;
+  const shown = `${pct(pooled.reading_pct)} and ${pct(pooled.day_pct)}${without}`;
+  return `${now} That blends what this fleet’s own repeats show, ${shown}, with ${ours}.`;
 }

@@ -4,17 +4,20 @@
 import { get } from '../lib/api.js';
 import { predictionAt } from './fit.js';
 
+/** @import { Units } from '../lib/units.js' */
 /** @import { Chart } from '../model/types.js' */
 /** @import { Prediction } from './fit.js' */
 
 export class Charts {
   /** @type {Map<string, SledChart>} */
   #sleds = new Map();
+  /** Of the sentences of the checks. @type {Units} */
+  units = 'ft';
 
   /** @param {string} sled */
   of(sled) {
     let chart = this.#sleds.get(sled);
-    if (!chart) this.#sleds.set(sled, chart = new SledChart(sled));
+    if (!chart) this.#sleds.set(sled, chart = new SledChart(sled, this));
     return chart;
   }
 }
@@ -22,6 +25,7 @@ export class Charts {
 /** The chart of a sled, at every start position with readings and at others on request. */
 class SledChart {
   #path;
+  #charts;
   /** @type {Chart|undefined} */
   #chart;
   /** @type {Map<number, Chart>} */
@@ -30,8 +34,9 @@ class SledChart {
   /** The most likely start position of the next reading. */
   #wanted = 0;
 
-  /** @param {string} sled */
-  constructor(sled) {
+  /** @param {string} sled @param {Charts} charts */
+  constructor(sled, charts) {
+    this.#charts = charts;
     this.#path = `/v1/sleds/${encodeURIComponent(sled)}/chart`;
   }
 
@@ -77,6 +82,6 @@ class SledChart {
 
   /** @param {number} [startFt] @returns {Promise<Chart>} */
   #fetch(startFt) {
-    return get(this.#path, { query: { start_ft: startFt } });
+    return get(this.#path, { query: { start_ft: startFt, units: this.#charts.units === 'm' ? 'm' : undefined } });
   }
 }

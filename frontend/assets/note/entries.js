@@ -5,6 +5,7 @@ import { el } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
 import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
 import { needsKey } from '../offline/queue.js';
+import { mendWords } from '../model/words.js';
 import { fitOf } from './fit.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -27,31 +28,33 @@ const STATES = {
  * @param {HTMLElement} place
  * @param {Entry} entry
  * @param {Units} units
- * @param {{undo: (entry: Entry) => void, withdraw: (entry: Entry) => void}} callbacks
+ * @param {Record<'undo'|'withdraw'|'keep'|'mend'|'use', (entry: Entry) => void>} callbacks
  */
 export function showEntry(place, entry, units, callbacks) {
   const active = document.activeElement;
   const focused = active instanceof HTMLButtonElement && place.contains(active) ? active.dataset.does : undefined;
   const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
-  place.className = `entry ${entry.state === 'refused' ? 'off' : fit.kind}${isBack ? ' back' : ''}`;
+  const { question, check } = isBack ? {} : entry;
+  const asks = question || check?.detail;
+  place.className = `entry ${asks ? 'off asks' : entry.state === 'refused' ? 'off' : fit.kind}${isBack ? ' back' : ''}`;
   place.dataset.state = entry.state;
+  const chart = !isBack && !question && chartWords(entry, fit, units);
   const what = whatWords(entry, units);
-  const undo = isBack ? 'Bring back' : 'Undo';
+  const button = (/** @type {keyof callbacks} */ does, /** @type {string} */ text) => el('button', {
+    type: 'button', 'data-does': does, disabled: entry.busy, 'aria-label': `${text}: ${what}`, onclick: () => callbacks[does](entry),
+  }, entry.busy ? 'Working …' : text);
+  const undo = button('undo', isBack ? 'Bring back' : 'Undo');
   place.replaceChildren(
     el('div', {},
       el('p', { class: 'what' }, what),
-      el('p', { class: 'fit' }, isBack || entry.state === 'refused' ? stateWords(entry) : fit.words),
-      ...(isBack ? [] : details(entry, fit, units).map((text) => el('p', { class: 'more' }, text))),
+      el('p', { class: 'fit' }, asks || (isBack || entry.state === 'refused' ? stateWords(entry) : fit.words)),
+      chart && el('p', { class: 'more' }, chart),
       !isBack && entry.state !== 'refused' && stateWords(entry) && el('p', { class: 'state' }, stateWords(entry)),
       ...(entry.faults ?? []).map((text) => el('p', { class: 'fault', role: 'alert' }, text))),
-    el('div', { class: 'does' },
-      entry.state === 'refused' && el('button', {
-        type: 'button', 'data-does': 'form', 'aria-label': `Back into the form: ${what}`, onclick: () => callbacks.withdraw(entry),
-      }, 'Put it right'),
-      el('button', {
-        type: 'button', 'data-does': 'undo', disabled: entry.busy, 'aria-label': `${undo}: ${what}`, onclick: () => callbacks.undo(entry),
-      }, entry.busy ? 'Working …' : undo)));
+    el('div', { class: 'does' }, ...(question ? [button('withdraw', 'Correct'), button('keep', 'Keep it'), undo]
+      : check ? [check.mend && button('mend', mendWords(check.mend, units)), button('use', 'Use it'), undo]
+        : [entry.state === 'refused' && button('withdraw', 'Put it right'), undo]).filter((part) => part instanceof Node)));
   if (focused) {
     const again = place.querySelector(`button[data-does="${focused}"]`);
     if (again instanceof HTMLButtonElement) again.focus();
@@ -74,7 +77,8 @@ function whatWords({ sled, body }, units) {
 export function announcement(entry, units) {
   const fit = fitOf(entry.body, entry.prediction, units);
   const isBack = entry.state === 'aside' || entry.state === 'dropped' || entry.undone;
-  const state = isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`;
+  const state = !isBack && (entry.question || entry.check?.detail) ||
+    (isBack || entry.state === 'refused' ? stateWords(entry) : `${fit.words} ${stateWords(entry)}`);
   return [`${whatWords(entry, units)}.`, state, ...(entry.faults ?? [])].join(' ').trim();
 }
 
@@ -87,10 +91,8 @@ function stateWords(entry) {
 }
 
 /** @param {Entry} entry @param {Fit} fit @param {Units} units */
-function details(entry, fit, units) {
-  const { current } = entry;
+function chartWords({ current }, fit, units) {
   const says = current && current.top_out_ft !== null && current.low_ft !== null && current.high_ft !== null
     ? `It now says ${withPlusMinus(current.top_out_ft, plusMinus(current.low_ft, current.high_ft), units)}.` : '';
-  const chart = [fit.more, says && (fit.more.startsWith('The chart') ? says : says.replace('It', 'The chart'))].filter(Boolean).join(' ');
-  return [chart, fit.kind === 'off' ? entry.action ?? '' : ''].filter(Boolean);
+  return [fit.more, says && (fit.more.startsWith('The chart') ? says : says.replace('It', 'The chart'))].filter(Boolean).join(' ');
 }

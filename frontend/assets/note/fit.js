@@ -2,7 +2,7 @@
 // How a reading fits the chart's prediction, in words. Pure functions.
 
 import { isolated } from '../lib/text.js';
-import { plusMinus, rounded, withPlusMinus } from '../lib/units.js';
+import { about, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 import { basisWords, differenceWords, startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -78,6 +78,26 @@ export function fitOf(reading, prediction, units) {
     case 'stated': return stated(reading, expected, more, units);
     default: return toppedOut(reading, { far: reading.distance_ft, tolerance: 0 }, prediction, more, units);
   }
+}
+
+/**
+ * What the server would ask about an unlikely reading, as far as the chart knows; empty when it is likely. Beyond belief is more than a
+ * factor 1.5 from what the gear's other readings say, or outside half and twice the ladder when it has none: assumptions of the method.
+ * @param {Noted} reading @param {Prediction|undefined} prediction @param {Units} units
+ */
+export function questionOf(reading, prediction, units) {
+  if (!prediction || reading.ended === 'stopped-short') return '';
+  const known = prediction.gears.flatMap(({ label, at }) => (at?.top_out_ft ? [{ label, topOut: at.top_out_ft, basis: at.basis }] : []));
+  if (known.length === 0) return '';
+  const ladder = known.map(({ topOut }) => topOut);
+  const [fastest, slowest] = [Math.min(...ladder), Math.max(...ladder)];
+  const own = known.find(({ label, basis }) => label === reading.gear && basis !== 'geared');
+  const [low, high] = own ? [own.topOut / 1.5, own.topOut * 1.5] : [fastest / 2, slowest * 2];
+  const far = reading.distance_ft;
+  if (far >= low && (far <= high || reading.ended === 'past-top')) return '';
+  const says = far > slowest ? ['This sled’s slowest gear', slowest] : far < fastest ? ['This sled’s fastest gear', fastest]
+    : [`Gear ${isolated(reading.gear)}`, own?.topOut ?? far];
+  return `${noted(far, units)}? ${says[0]} tops out near ${about(Number(says[1]), units)}.`;
 }
 
 /** @typedef {{at: TopOut, topOut: number, chart: number, tolerance: number}} Expected  ft; chart and tolerance are ± */

@@ -15,6 +15,8 @@ import { loadDraft, saveDraft } from './saved.js';
 /** @import { Ended, Sled } from '../model/types.js' */
 /** @import { Body } from './visit.js' */
 
+// The API's limit, ft.
+const MIN_DISTANCE_FT = 1;
 // The API's default ± of a stated top-out, ft.
 const PLUS_MINUS_FT = 8;
 // A second submit within this time on an empty form is a double tap, and is ignored. Our own choice.
@@ -187,8 +189,9 @@ export class NoteForm {
   #checkSled(start, distance, end, faults) {
     const { travel_ft: travel, take_up_ft: takeUp = 0 } = this.#sled ?? {};
     const at = (/** @type {number} */ feet) => noted(feet, this.#units);
-    if (distance !== undefined && distance <= takeUp) {
-      const detail = distance <= 0 ? 'The distance has to be more than nothing.' : `The take-up alone is ${at(takeUp)}.`;
+    if (distance !== undefined && (distance <= takeUp || distance < MIN_DISTANCE_FT)) {
+      const detail = distance <= 0 ? 'The distance has to be more than nothing.'
+        : distance < MIN_DISTANCE_FT ? `No box tops out within ${at(MIN_DISTANCE_FT)}.` : `The take-up alone is ${at(takeUp)}.`;
       faults.push({ at: 'distance_ft', detail });
     }
     if (travel === undefined) return;

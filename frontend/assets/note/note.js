@@ -153,6 +153,9 @@ function showVisit(changed) {
       visit.withdraw(entry);
       backToForm(entry);
     },
+    keep: (/** @type {Entry} */ entry) => { visit.keep(entry); },
+    mend: (/** @type {Entry} */ entry) => { visit.settle(entry, true); },
+    use: (/** @type {Entry} */ entry) => { visit.settle(entry, false); },
   };
   const [first, ...earlier] = visit.entries;
   latest.hidden = first === undefined;

@@ -2,17 +2,18 @@
 // The entries of this visit. Each is sent or queued, and can be undone: a stored reading is set aside, a queued one is removed
 // from the queue. An undo can be undone.
 
-import { withKey } from '../account/key.js';
-import { getAll, Problem, request } from '../lib/api.js';
+import { mendReading, patchReading } from '../account/readings.js';
+import { getAll, Problem } from '../lib/api.js';
 import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
-import { discard, onChange, send, waiting } from '../offline/queue.js';
+import { discard, onChange, send, tryAgain, waiting } from '../offline/queue.js';
+import { questionOf } from './fit.js';
 import { loadVisit, saveVisit } from './saved.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Reading, TopOut } from '../model/types.js' */
+/** @import { Check, Reading, TopOut } from '../model/types.js' */
 /** @import { Outcome } from '../offline/queue.js' */
 /** @import { Charts } from './charts.js' */
 /** @import { Prediction } from './fit.js' */
@@ -40,7 +41,8 @@ import { loadVisit, saveVisit } from './saved.js';
  * @property {string} [queued]  its id in the queue
  * @property {string} [id]      the reading's own
  * @property {TopOut} [current] the chart's top-out after it
- * @property {string} [action]  action recommended by the chart's check
+ * @property {Check} [check]    of the chart after it: the reading counts nowhere until somebody answers
+ * @property {string} [question] of the server or the page: it is unlikely
  * @property {string[]} [faults] of a refusal or a failed undo
  */
 
@@ -64,7 +66,7 @@ export class Visit {
    */
   constructor(charts, units, changed) {
     this.#charts = charts;
-    this.#units = units;
+    this.#units = this.#charts.units = units;
     this.#changed = changed;
     // Sent by the queue, in this tab or another. The answer has the reading's id.
     this.#channel?.addEventListener('message', ({ data }) => { if (data?.outcome) this.#onSent(data.outcome); });
@@ -83,8 +85,9 @@ export class Visit {
 
   /** @param {Units} units */
   setUnits(units) {
-    this.#units = units;
+    this.#units = this.#charts.units = units;
     this.#changed(undefined);
+    for (const entry of this.#entries) if (entry.check) this.#reloadChart(entry);
   }
 
   /** @param {{id: string, name: string}} sled @param {Body} body */
@@ -104,15 +107,16 @@ export class Visit {
 
   /** @param {Entry} entry */
   async #send(entry) {
-    this.#put(entry, { state: 'sending', faults: undefined, queued: undefined });
+    this.#put(entry, { state: 'sending', faults: undefined, question: undefined, queued: undefined });
     try {
       const outcome = await send({ path: `/v1/sleds/${encodeURIComponent(entry.sled.id)}/readings`, body: entry.body, label: entry.label });
       entry.queued = outcome.id;
       if (outcome.status === 'sent') this.#stored(entry, outcome.answer);
-      else if (outcome.status === 'waiting') this.#put(entry, { state: 'waiting' });
-      else this.#put(entry, { state: 'refused', faults: faultWords(outcome.problem) });
+      else if (outcome.status === 'waiting') {
+        this.#put(entry, { state: 'waiting', question: questionOf(entry.body, entry.prediction, this.#units) });
+      } else this.#put(entry, refusal(outcome.problem));
     } catch (error) {
-      this.#put(entry, { state: 'refused', faults: faultWords(error) });
+      this.#put(entry, refusal(error));
     }
     if (entry.undone) {
       entry.undone = false;
@@ -122,7 +126,7 @@ export class Visit {
 
   /** @param {Entry} entry @param {Reading|undefined} answer */
   #stored(entry, answer) {
-    this.#put(entry, { state: 'sent', id: answer?.id, faults: undefined });
+    this.#put(entry, { state: 'sent', id: answer?.id, faults: undefined, question: undefined });
     this.#reloadChart(entry);
   }
 
@@ -164,6 +168,29 @@ export class Visit {
     }
   }
 
+  /** Keeps an unlikely reading. @param {Entry} entry */
+  async keep(entry) {
+    this.#put(entry, { state: 'waiting', question: undefined, faults: undefined });
+    if (entry.queued) await tryAgain(entry.queued, true);
+    this.#reconcile();
+  }
+
+  /** Answers a check: the reading counts, or is what it would be without a usual mistake. @param {Entry} entry @param {boolean} mend */
+  async settle(entry, mend) {
+    const { id = '', check } = entry;
+    this.#put(entry, { busy: true, faults: undefined });
+    try {
+      if (mend && check?.mend) {
+        const { gear, start_ft, distance_ft } = check.mend;
+        this.#put(entry, { id: await mendReading(id, check.mend), body: { ...entry.body, gear, start_ft, distance_ft, replaces: id } });
+      } else await patchReading(id, { confirmed: true });
+      this.#put(entry, { busy: false, check: undefined });
+      await this.#reloadChart(entry);
+    } catch (error) {
+      this.#put(entry, { busy: false, faults: faultWords(error) });
+    }
+  }
+
   /** Removes a refused entry from the list and the queue; it returns to the form. @param {Entry} entry */
   async withdraw(entry) {
     this.#entries = this.#entries.filter((one) => one !== entry);
@@ -176,8 +203,8 @@ export class Visit {
   async #reloadChart(entry) {
     try {
       const { prediction, chart } = await this.#charts.of(entry.sled.id).reload(entry.body.start_ft);
-      const check = chart.checks.find(({ reading }) => reading !== undefined && reading === entry.id);
-      this.#put(entry, { current: prediction?.gears.find(({ label }) => label === entry.body.gear)?.at, action: check?.action });
+      const check = chart.checks.find(({ reading, counts }) => reading !== undefined && reading === entry.id && counts === false);
+      this.#put(entry, { current: prediction?.gears.find(({ label }) => label === entry.body.gear)?.at, check });
     } catch {
       this.#put(entry, { current: undefined });
     }
@@ -196,8 +223,8 @@ export class Visit {
           : label === entry.label && !this.#entries.some(({ queued }) => queued === id));
         if (item) {
           entry.queued = item.id;
-          const faults = item.status === 'refused' ? faultWords(item.problem) : undefined;
-          if (item.status !== entry.state) this.#put(entry, { state: item.status, faults });
+          const now = item.status === 'refused' ? refusal(item.problem) : { state: item.status, faults: undefined };
+          if (now.state !== entry.state) this.#put(entry, now);
         } else if (entry.state === 'waiting') {
           // Sent by an earlier page load, or discarded.
           const id = await this.#idOf(entry).catch((error) => error instanceof Problem && error.status === 0 ? undefined : '');
@@ -228,8 +255,13 @@ export class Visit {
 
 /** @param {string} id @param {string|null} reason */
 async function setAside(id, reason) {
-  const body = { set_aside: reason === null ? null : { reason } };
-  await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(id)}`, { body }));
+  await patchReading(id, { set_aside: reason === null ? null : { reason } });
+}
+
+/** @param {unknown} error @returns {Partial<Entry>} */
+function refusal(error) {
+  const question = error instanceof Problem ? error.question : '';
+  return { state: 'refused', question, faults: question ? undefined : faultWords(error) };
 }
 
 /** @param {unknown} error @returns {string[]} */

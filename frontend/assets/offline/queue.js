@@ -5,7 +5,7 @@
 import { forbiddenWords, isForbidden } from '../account/key.js';
 import { askSession, session, sessionEnded } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
-import { Problem, randomKey, request } from '../lib/api.js';
+import { address, Problem, randomKey, request } from '../lib/api.js';
 import * as store from './queuestore.js';
 
 /** @import { QueueItem, StoredProblem } from './queuestore.js' */
@@ -120,9 +120,12 @@ function setNeedsKey(wanted) {
   changed(false);
 }
 
-/** Sends a refused item again. @param {string} id */
-export async function tryAgain(id) {
-  await store.change(Number(id), { status: 'waiting', problem: null });
+/** Sends a refused item again; to keep what the server finds unlikely. @param {string} id @param {boolean} [keep] */
+export async function tryAgain(id, keep = false) {
+  const item = await store.get(Number(id));
+  // Another question to the server needs another key.
+  const kept = keep && item ? { path: address(item.path.split('?')[0], { unlikely: 'keep' }), key: randomKey() } : {};
+  await store.change(Number(id), { status: 'waiting', problem: null, ...kept });
   changed();
   await flushWithKey();
 }

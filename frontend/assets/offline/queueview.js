@@ -71,8 +71,14 @@ function refusal({ id, label, problem }) {
     faults.length > 0 && el('ul', {}, ...faults.map(({ at, detail }) => el('li', {}, at ? `${at}: ${detail}` : detail))),
     el('p', { class: 'actions' },
       problem?.status === 403 && el('a', { class: 'button', href: '#who' }, 'Sign in with another key'),
-      el('button', { type: 'button', onclick: () => tryAgain(id), 'aria-label': `Try again: ${label}` }, 'Try again'),
+      again(id, label, Boolean(problem?.question)),
       el('button', { type: 'button', onclick: () => confirmDiscard(id, label), 'aria-label': `Discard: ${label}` }, 'Discard')));
+}
+
+/** @param {string} id @param {string} label @param {boolean} asked */
+function again(id, label, asked) {
+  const text = asked ? 'Keep it' : 'Try again';
+  return el('button', { type: 'button', onclick: () => tryAgain(id, asked), 'aria-label': `${text}: ${label}` }, text);
 }
 
 /** @param {string} id @param {string} label */

@@ -38,7 +38,8 @@ export function showRanking(found, sled, reference, units) {
     el('p', { class: 'hint' },
       'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. ' +
       'Of combinations as good as each other the one with the fewest changed parts comes first. ' +
-      'Each difference is good to the ± beside it: combinations that lie closer together than that can hardly be told apart.'),
+      'Each difference is an average over nights, good to the ± beside it: combinations that lie closer together than that can ' +
+      'hardly be told apart.'),
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),

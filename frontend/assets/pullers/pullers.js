@@ -6,10 +6,10 @@ import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
-import { StartField, startIn, startInLink } from '../lib/lengthfield.js';
+import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
 import { isolated, nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
-import { offerSleds } from '../model/sleds.js';
+import { NO_SLED, offerSleds } from '../model/sleds.js';
 import { levelOf } from '../model/words.js';
 import { classItem, showWords } from './words.js';
 
@@ -17,8 +17,9 @@ import { classItem, showWords } from './words.js';
 /** @import { Equivalents, InWords, Sled } from '../model/types.js' */
 
 /**
- * What the puller ran. Empty when open; start in feet.
- * @typedef {{show: string, sled: string, gear: string, start: number}} Ran
+ * What the puller ran. Empty when open; start in feet. On a sled that is not listed, NO_SLED, where the box topped out stands for the gear:
+ * `topOut`, in feet, 0 when open.
+ * @typedef {{show: string, sled: string, gear: string, topOut: number, start: number}} Ran
  */
 
 const TYPING_MS = 250;
@@ -26,6 +27,7 @@ const TYPING_MS = 250;
 let units = startFrame((chosen) => {
   units = chosen;
   startField.setUnits(units);
+  farField.setUnits(units);
   showSheet();
   answer();
   if (sheet) latest(getSheet(), (got) => {
@@ -49,6 +51,8 @@ const gearSelect = byId('ran-gear', HTMLSelectElement);
 const sledSelect = byId('ran-sled', HTMLSelectElement);
 const startInput = byId('ran-start', HTMLInputElement);
 const startField = new StartField(startInput, units);
+const farInput = byId('ran-far', HTMLInputElement);
+const farField = new LengthField(farInput, units);
 
 start();
 
@@ -77,12 +81,14 @@ async function start() {
   form.addEventListener('submit', (event) => event.preventDefault());
   startInput.addEventListener('input', startTyped);
   startInput.addEventListener('change', startTyped);
+  farInput.addEventListener('input', farTyped);
   addEventListener('popstate', restored);
   showSheet();
   fill();
   await answer();
   // after the answer, so that it does not move
-  for (const id of ['start-fold', 'means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false;
+  for (const id of ['means', 'classes', 'caution']) byId(id, HTMLElement).hidden = false;
+  fill();
 }
 
 /** @returns {Promise<Sheet>} */
@@ -103,7 +109,7 @@ function likeliestHome(of) {
   /** @type {Map<string, number>} */
   const counts = new Map();
   for (const { home } of of.rows) {
-    if (home.sled !== of.sled) counts.set(home.sled, (counts.get(home.sled) ?? 0) + 1);
+    if (home.sled && home.sled !== of.sled) counts.set(home.sled, (counts.get(home.sled) ?? 0) + 1);
   }
   return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0] ?? '';
 }
@@ -111,13 +117,17 @@ function likeliestHome(of) {
 /** @param {string} search @returns {Ran} */
 function ranFromLink(search) {
   const link = new URLSearchParams(search);
-  return { show: link.get('show') ?? '', sled: link.get('sled') ?? '', gear: link.get('gear') ?? '', start: startIn(link) };
+  return {
+    show: link.get('show') ?? '', sled: link.has('top_out') ? NO_SLED : link.get('sled') ?? '', gear: link.get('gear') ?? '',
+    topOut: startIn(link, 'top_out'), start: startIn(link),
+  };
 }
 
 /** The link to a question. Start positions in links are always in feet. @param {Ran} asked */
 function linkTo(asked) {
   const link = new URLSearchParams({ show: asked.show });
-  if (asked.sled && asked.gear) {
+  if (asked.sled === NO_SLED) link.set('top_out', startInLink(asked.topOut));
+  else if (asked.sled && asked.gear) {
     link.set('sled', asked.sled);
     link.set('gear', asked.gear);
     if (asked.start > 0) link.set('start', startInLink(asked.start));
@@ -133,6 +143,7 @@ function restored() {
   units = currentUnits();
   showUnits(units);
   startField.setUnits(units);
+  farField.setUnits(units);
   showSheet();
   fill();
   answer();
@@ -140,6 +151,7 @@ function restored() {
 
 /** @param {Event} event */
 function chosen(event) {
+  if (event.target === farInput) return; // taken as it was typed
   if (event.target === sledSelect) ran = { ...ran, sled: sledSelect.value, gear: '' };
   ran.gear = event.target === sledSelect ? '' : gearSelect.value;
   fill();
@@ -154,6 +166,14 @@ function gearButton(label) {
     asked(false);
     byId('answer', HTMLElement).focus({ preventScroll: true });
   } }, label);
+}
+
+function farTyped() {
+  const feet = farField.feet;
+  farInput.toggleAttribute('aria-invalid', feet === null);
+  ran.topOut = feet ?? 0;
+  clearTimeout(timer);
+  timer = setTimeout(() => asked(true), TYPING_MS);
 }
 
 function startTyped() {
@@ -176,7 +196,12 @@ function asked(sameStep) {
 }
 
 function fill() {
-  offerSleds(sledSelect, sleds, ran.sled, 'a sled');
+  offerSleds(sledSelect, sleds, ran.sled, 'a sled', { distance: 'a sled not listed' });
+  const unlisted = ran.sled === NO_SLED;
+  byId('ran-far-field', HTMLElement).hidden = !unlisted;
+  gearSelect.hidden = unlisted;
+  byId('start-fold', HTMLElement).hidden = unlisted || byId('means', HTMLElement).hidden;
+  if (farField.feet !== ran.topOut) farField.feet = ran.topOut || undefined;
   const sled = sleds.find(({ id }) => id === ran.sled);
   const labels = sled?.gears.map(({ label }) => label) ?? [];
   gearSelect.replaceChildren(el('option', { value: '' }, '?'), ...labels.map((label) => el('option', { value: label }, label)));
@@ -192,7 +217,11 @@ async function answer() {
   const { signal } = controller;
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${isolated(sheet.sled_name)} tonight`);
-  if (!ran.sled || !ran.gear) {
+  if (ran.sled === NO_SLED && ran.topOut < 1) {
+    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${isolated(names.on)}’s gears.` });
+    return;
+  }
+  if (ran.sled !== NO_SLED && (!ran.sled || !ran.gear)) {
     say({ headline: 'What is your gear tonight?',
       why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${isolated(names.on)}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
@@ -205,7 +234,9 @@ async function answer() {
   }
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
   try {
-    const query = { sled: ran.sled, gear: ran.gear, start_ft: ran.start, on: sheet.sled, units };
+    const { sled, gear, start: start_ft, topOut: top_out_ft } = ran;
+    const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
+    const query = { ...what, on: sheet.sled, units, day: sheet.night?.day };
     const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
     const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
     say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });

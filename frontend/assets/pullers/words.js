@@ -4,8 +4,8 @@
 import { dateWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
 import { capitalized, isolated } from '../lib/text.js';
-import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, startWords } from '../model/words.js';
+import { noted } from '../lib/units.js';
+import { basisWords, startWords, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
@@ -15,6 +15,7 @@ export function showWords(sheet) {
   return [
     el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'),
     el('span', {}, `${isolated(sheet.name)}, ${dateWords(sheet.date)}`),
+    ...(sheet.night?.detail ? [el('br'), el('span', {}, sheet.night.detail)] : []),
     ...(sheet.over ? [el('br'), el('span', {}, 'This show is over; below is the sheet it was run with.')] : []),
   ];
 }
@@ -26,7 +27,7 @@ export function classItem(row, units) {
   if (!nearest) return el('li', {}, name, el('p', {}, `Gear not known. ${detail ?? ''}`.trim()));
   return el('li', {}, name,
     el('p', { class: 'setting' }, el('strong', {}, nearest.gear), ` from ${startWords(nearest.start_ft, units)}, tops out about `,
-      withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)),
+      topOutTonight(nearest, units)),
     ...remarks(row, units).map((text) => el('p', { class: 'remark' }, text)));
 }
 

@@ -5,7 +5,7 @@ import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { isolated, sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
-import { against, tossUp } from '../model/showwords.js';
+import { against, tossUp, usedTo } from '../model/showwords.js';
 import { basisWords, startWords } from '../model/words.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
@@ -44,14 +44,14 @@ function rowOf(row, notes, units) {
   return el('tr', {},
     el('td', { class: 'tick' }, el('span', { class: 'box', 'aria-label': 'box to check', role: 'img' })),
     el('th', { scope: 'row', class: nameClass(row.name) }, row.name,
-      el('span', { class: 'used' }, 'used to ', el('strong', {}, `${isolated(row.home.gear)} on ${home}`),
+      el('span', { class: 'used' }, 'used to ', el('strong', {}, usedTo(row.home, home, units)),
         `, ${startWords(row.home.start_ft, units)}`)),
     el('td', { class: 'set' }, ...setting(row.tonight, notes, units)),
     el('td', { class: 'out' }, ...topsOut(row.tonight, row.home, notes, units), el('small', {}, against(row.tonight, units))),
     el('td', { class: 'pull-off' }, ...(row.pull_off
       ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units),
         ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units)] : [])),
-    el('td', { class: 'weights' }, row.weights && el('small', {}, `on ${home}: ${row.weights}`),
+    el('td', { class: 'weights' }, row.weights && el('small', {}, home && `on ${home}: `, row.weights),
       el('span', { class: 'box wide' }, 'tonight')),
     el('td', { class: 'room' }));
 }
@@ -88,7 +88,7 @@ function movedStart({ nearest, moved_start: moved }, notes, units) {
  */
 function topsOut({ nearest }, home, notes, units) {
   if (!nearest) return [];
-  const { value, plusMinus: pm } = rounded(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units);
+  const { value, plusMinus: pm } = rounded(nearest.top_out_ft, plusMinus(nearest.tonight_low_ft, nearest.tonight_high_ft), units);
   const parts = [el('span', { class: 'reach' }, el('strong', { class: 'far' }, value), ' ',
     el('span', { class: 'pm' }, `±\u00a0${pm}\u00a0${units}`))];
   if (nearest.basis !== 'measured') parts.push(notes.mark(`Tops out: ${basisWords(nearest.basis, nearest.stated_by)}, not measured there`));

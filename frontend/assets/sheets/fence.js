@@ -3,9 +3,8 @@
 
 import { byId, el } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
-import { plusMinus, withPlusMinus } from '../lib/units.js';
 import { showCode } from '../model/qr.js';
-import { tossUp } from '../model/showwords.js';
+import { topsOut, tossUp } from '../model/showwords.js';
 import { startWords } from '../model/words.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
@@ -27,5 +26,5 @@ function rowOf(row, units) {
   const doubt = nearest.out_of_reach ? 'no gear comes near what this class is used to' : tossUp(row.tonight);
   return el('tr', {}, name, el('td', {}, el('strong', { class: 'gear' }, nearest.gear), doubt && el('small', {}, doubt)),
     el('td', { class: 'start' }, startWords(nearest.start_ft, units)),
-    el('td', { class: 'far' }, withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)));
+    el('td', { class: 'far' }, topsOut(row.tonight, units)));
 }

@@ -3,7 +3,7 @@
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putText } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
 
@@ -23,7 +23,8 @@ export async function startPaper(title, render) {
   /** @type {{sheet: Sheet, show: Show}|undefined} */
   let now;
   const latest = onlyLatest();
-  const id = new URLSearchParams(location.search).get('show');
+  const link = new URLSearchParams(location.search);
+  const id = link.get('show');
   const path = `/v1/shows/${encodeURIComponent(id ?? '')}`;
   let units = startFrame((chosen) => {
     units = chosen;
@@ -36,7 +37,7 @@ export async function startPaper(title, render) {
     });
   });
   /** @returns {Promise<Sheet>} */
-  const getSheet = () => get(`${path}/sheet`, { query: { units } });
+  const getSheet = () => get(`${path}/sheet`, { query: { units, with_date: link.get('with_date') ?? undefined } });
   byId('print', HTMLButtonElement).addEventListener('click', () => print());
   try {
     if (!id) throw new Problem(404, 'No show', 'Which show? Open one from the list of shows, and its sheet from there.');
@@ -48,6 +49,7 @@ export async function startPaper(title, render) {
     byId('name', HTMLHeadingElement).textContent = sheet.name;
     byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
+    putText('night', sheet.night?.detail ?? '');
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
     render(sheet, show, units);

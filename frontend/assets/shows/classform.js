@@ -11,6 +11,7 @@ import { SettingField } from './setting.js';
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass } from '../model/showtypes.js' */
+/** @import { Setting } from './setting.js' */
 /** @import { Sled } from '../model/types.js' */
 
 let count = 0;
@@ -144,7 +145,7 @@ export class ClassForm {
   }
 }
 
-/** @param {{sled: string, gear: string, start_ft: number}|null} one @param {{sled: string, gear: string, start_ft: number}|null} other */
+/** @param {Setting|null} one @param {Setting|null} other */
 function same(one, other) {
-  return one?.sled === other?.sled && one?.gear === other?.gear && one?.start_ft === other?.start_ft;
+  return /** @type {const} */ (['sled', 'gear', 'top_out_ft', 'start_ft']).every((name) => one?.[name] === other?.[name]);
 }

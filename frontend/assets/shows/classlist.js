@@ -78,14 +78,14 @@ export class ClassList {
 
   /** @param {Home} home */
   #homeWords(home) {
-    return `${homeWords(home, nameOf(home.sled, this.#sleds), this.#units)}: ${stoodForWords(home, this.#units)}`;
+    return `${homeWords(home, nameOf(home.sled ?? '', this.#sleds), this.#units)}: ${stoodForWords(home, this.#units)}`;
   }
 
   /** @param {PullingClass} it @returns {string[]} */
   #facts(it) {
     return [
       it.pull_off && `Pull-off: ${this.#homeWords(it.pull_off)}`,
-      it.weights && `Weights on ${nameOf(it.setting.sled, this.#sleds)}: ${it.weights}`,
+      it.weights && `Weights${it.setting.sled ? ` on ${nameOf(it.setting.sled, this.#sleds)}` : ''}: ${it.weights}`,
       it.used_by && `Used by ${it.used_by}`,
       it.notes && `“${it.notes}”`,
     ].filter((text) => typeof text === 'string' && text !== '').map(String);
@@ -155,6 +155,6 @@ export class ClassList {
 }
 
 /** A setting as the API accepts it. @param {Home} home */
-function plain(home) {
-  return { sled: home.sled, gear: home.gear, start_ft: home.start_ft };
+function plain({ sled, gear, top_out_ft, start_ft }) {
+  return { sled, gear, top_out_ft, start_ft };
 }

@@ -5,12 +5,13 @@ import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { byId } from '../lib/dom.js';
+import { byId, putInLink } from '../lib/dom.js';
 import { isolated, nameOf } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
+import { NightSection } from './night.js';
 import { RunSection } from './run.js';
 import { sheetTable } from './sheet.js';
 
@@ -32,6 +33,7 @@ export class ShowPage {
   #sleds = [];
   #book;
   #run;
+  #night;
   #edit;
 
   /** @param {string} id @param {Units} units */
@@ -42,10 +44,14 @@ export class ShowPage {
     const reload = () => this.load();
     this.#book = new BookSection(this.#path, units, { book: (sled) => this.#put({ sled }), reload });
     this.#run = new RunSection(this.#path, units, { reload: () => this.#reloadSheet(), reloadAll: reload });
+    this.#night = new NightSection(units, this.#run.callbacks, () => {
+      this.#head();
+      this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
+    });
     this.#edit = new EditSection(this.#path, { put: (change) => this.#put(change), reload });
     const status = byId('sheet-status', HTMLParagraphElement);
     startSaving('sheet-csv', (text) => { status.textContent = text; },
-      () => ({ path: `${this.#path}/sheet.csv`, query: { units: this.#units }, name: `sheet-${id}.csv` }));
+      () => ({ path: `${this.#path}/sheet.csv`, query: this.#query, name: `sheet-${id}.csv` }));
   }
 
   /** Loads and shows everything. Typed values stay. @throws {Problem} */
@@ -72,14 +78,19 @@ export class ShowPage {
     this.#units = units;
     this.#run.setUnits(units);
     this.#book.setUnits(units);
+    this.#night.setUnits(units);
     if (!this.#sheet) return;
     this.#showSheet(this.#sheet);
     this.#latest(this.#getSheet(), (sheet) => this.#showSheet(sheet));
   }
 
+  get #query() {
+    return { units: this.#units, with_date: this.#night.withDate ? 'true' : undefined };
+  }
+
   /** @returns {Promise<Sheet>} */
   #getSheet() {
-    return get(`${this.#path}/sheet`, { query: { units: this.#units } });
+    return get(`${this.#path}/sheet`, { query: this.#query });
   }
 
   /** Settings as run only change the sheet. */
@@ -104,9 +115,12 @@ export class ShowPage {
     const notes = byId('show-notes', HTMLParagraphElement);
     notes.hidden = !show.notes;
     notes.textContent = show.notes ?? '';
-    for (const [id, page] of [['to-sheet', '/sheet'], ['to-fence', '/fence'], ['to-pullers', '/pullers']]) {
-      byId(id, HTMLAnchorElement).href = address(page, { show: this.#id });
+    const { with_date: joins } = this.#query;
+    byId('to-pullers', HTMLAnchorElement).href = address('/pullers', { show: this.#id });
+    for (const page of ['sheet', 'fence']) {
+      byId(`to-${page}`, HTMLAnchorElement).href = address(`/${page}`, { show: this.#id, with_date: joins });
     }
+    putInLink({ with_date: joins });
   }
 
   /** @param {Sheet} sheet */
@@ -122,5 +136,6 @@ export class ShowPage {
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
     this.#run.show(sheet, this.#sleds);
+    this.#night.show(sheet, this.#sleds.find(({ id }) => id === sheet.sled));
   }
 }

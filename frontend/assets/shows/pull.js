@@ -8,15 +8,13 @@ import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
+import { sendPull } from './reading.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Ended } from '../model/types.js' */
 /** @import { RunCallbacks } from './run.js' */
-
-// The API's limit.
-const MAX_DAY_LENGTH = 60;
 
 /** @type {{value: Ended, label: string, hint: string, distance: string}[]} */
 const ENDS = [
@@ -124,13 +122,13 @@ export class PullForm {
     const distance = ended ? feet('distance_ft', 'How far was the sled pulled?') : undefined;
     const end = ended === 'stopped-short' ? feet('end_ft', 'At which mark did the box stop?') : undefined;
     throwFaults(faults);
-    const body = {
-      gear: it.gear, start_ft: it.start_ft, distance_ft: distance, ended, end_ft: end,
-      measured_on: sheet.date, day: dayOf(sheet), place: sheet.place || undefined, note: row.name,
-    };
     const words = `${isolated(it.gear)} on ${isolated(it.name)}, ${noted(distance ?? 0, this.#units)}, ` +
       endedWords(/** @type {Ended} */ (ended));
-    const outcome = await this.#callbacks.send({ path: `/v1/sleds/${encodeURIComponent(it.sled)}/readings`, body, label: words });
+    const outcome = await sendPull(this.#callbacks.send, {
+      sheet, sled: it.sled, label: words, place: this.#status,
+      pull: { gear: it.gear, start_ft: it.start_ft, distance_ft: distance, ended, end_ft: end, note: row.name },
+    });
+    if (!outcome) return;
     if (outcome.status === 'refused') {
       showFaults(this.#form, outcome.problem);
       return;
@@ -146,13 +144,4 @@ export class PullForm {
     // The reading changes the chart and with it the sheet.
     if (outcome.status === 'sent') await this.#callbacks.reload();
   }
-}
-
-/**
- * The test day of a show's readings: its id, which ends with its date. A long one is shortened before the date.
- * @param {Sheet} sheet
- */
-function dayOf({ show, date }) {
-  if (show.length <= MAX_DAY_LENGTH) return show;
-  return `${show.slice(0, MAX_DAY_LENGTH - date.length - 1)} ${date}`;
 }

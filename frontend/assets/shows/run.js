@@ -39,6 +39,10 @@ export class RunSection {
     onChange(() => this.#onChange());
   }
 
+  get callbacks() {
+    return this.#callbacks;
+  }
+
   /** @type {typeof send} */
   async #send(item) {
     this.#sending++;

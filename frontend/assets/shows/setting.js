@@ -3,14 +3,18 @@
 
 import { el, field } from '../lib/dom.js';
 import { StartField } from '../lib/lengthfield.js';
+import { fillQuantity, quantityIn, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
-import { offerSleds } from '../model/sleds.js';
+import { NO_SLED, offerSleds } from '../model/sleds.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
 
-/** @typedef {{sled: string, gear: string, start_ft: number}} Setting */
+/**
+ * A gear of a sled, or a distance in place of both.
+ * @typedef {{sled?: string, gear?: string, top_out_ft?: number, start_ft: number}} Setting
+ */
 
 let count = 0;
 
@@ -39,6 +43,10 @@ export class SettingField {
   #gears;
   #start;
   #none;
+  #units;
+  #gearField;
+  #far;
+  #farField;
   /** The element for the form. */
   element;
 
@@ -57,9 +65,14 @@ export class SettingField {
     this.#gears = el('div', { class: 'choices' });
     const { stepper, input } = startStepper(`${id}-start`, `${at}.start_ft`, labels.start);
     this.#start = { field: new StartField(input, units), input };
-    this.element = el('div', { class: 'setting' },
-      field(labels.sled, this.#sled),
-      el('fieldset', { class: 'field', 'data-at': `${at}.gear` }, el('legend', {}, 'Gear'), this.#gears), stepper);
+    const far = quantityInput({ id: `${id}-far`, name: `${at}.top_out_ft` }, 'distance');
+    this.#far = /** @type {HTMLInputElement} */ (far.querySelector('input'));
+    this.#farField = el('div', { class: 'field' }, el('label', { for: this.#far.id }, 'The box tops out at'), far,
+      el('p', { class: 'hint' }, 'On whatever sled is booked.'));
+    this.#units = units;
+    switchFields(this.#farField, units, units);
+    this.#gearField = el('fieldset', { class: 'field', 'data-at': `${at}.gear` }, el('legend', {}, 'Gear'), this.#gears);
+    this.element = el('div', { class: 'setting' }, field(labels.sled, this.#sled), this.#gearField, this.#farField, stepper);
     this.#sled.addEventListener('change', () => this.#showGears(''));
     this.#none = optional ? 'No setting of its own' : 'Pick a sled';
     this.show(null);
@@ -67,8 +80,9 @@ export class SettingField {
 
   /** @param {Setting|null} setting */
   show(setting) {
-    const chosen = setting?.sled ?? '';
-    offerSleds(this.#sled, this.#sleds, chosen, this.#none);
+    const chosen = setting?.top_out_ft === undefined ? setting?.sled ?? '' : NO_SLED;
+    offerSleds(this.#sled, this.#sleds, chosen, this.#none, { distance: 'No sled: a distance' });
+    fillQuantity(this.#far, setting?.top_out_ft, this.#units);
     this.#showGears(setting?.gear ?? '');
     this.#start.field.feet = setting?.start_ft ?? 0;
   }
@@ -76,11 +90,15 @@ export class SettingField {
   /** @param {Units} units */
   setUnits(units) {
     this.#start.field.setUnits(units);
+    switchFields(this.#farField, this.#units, units);
+    this.#units = units;
   }
 
   /** @param {string} chosen */
   #showGears(chosen) {
     const sled = this.#sleds.find(({ id }) => id === this.#sled.value);
+    this.#gearField.hidden = this.#sled.value === NO_SLED;
+    this.#farField.hidden = this.#sled.value !== NO_SLED;
     this.#start.field.railMarkFt = sled?.rail_mark_ft || 0.5;
     this.#gears.replaceChildren(...(sled
       ? gearChoices(`${this.#at}.gear-${this.#sled.id}`, sled.gears.map(({ label }) => label), chosen)
@@ -89,16 +107,20 @@ export class SettingField {
 
   /** The typed setting, unchecked, to detect edits. @returns {Setting|null} */
   get typed() {
-    return this.#sled.value === ''
-      ? null
-      : { sled: this.#sled.value, gear: chosenGear(this.#gears), start_ft: this.#start.field.feet ?? NaN };
+    const { value: sled } = this.#sled;
+    const start_ft = this.#start.field.feet ?? NaN;
+    if (sled === NO_SLED) return { top_out_ft: quantityIn(this.#far, this.#units) ?? NaN, start_ft };
+    return sled === '' ? null : { sled, gear: chosenGear(this.#gears), start_ft };
   }
 
   /** The setting; null without a sled. @param {Fault[]} faults @returns {Setting|null} */
   read(faults) {
     const typed = this.typed;
     if (!typed) return null;
-    if (!typed.gear) faults.push({ at: `${this.#at}.gear`, detail: 'Pick the gear.' });
+    if (typed.sled && !typed.gear) faults.push({ at: `${this.#at}.gear`, detail: 'Pick the gear.' });
+    if (!typed.sled && readQuantity(this.#far, this.#units, faults) === undefined && this.#far.value.trim() === '') {
+      faults.push({ at: this.#far.name, detail: 'Where does the box top out?' });
+    }
     if (Number.isNaN(typed.start_ft)) faults.push({ at: `${this.#at}.start_ft`, detail: this.#start.field.fault });
     return typed;
   }

@@ -5,8 +5,9 @@ import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { isolated, nameOf } from '../lib/text.js';
-import { plusMinus, speedWords, withPlusMinus } from '../lib/units.js';
-import { basisWords, chancePercent, differenceWords, levelOf, startWords } from '../model/words.js';
+import { noted, speedWords } from '../lib/units.js';
+import { NO_SLED } from '../model/sleds.js';
+import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Answer, Asked, Equivalents, InWords, Sled } from '../model/types.js' */
@@ -23,7 +24,10 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
   const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
   const from = startWords(question.start, units);
-  const about = `${isolated(question.gear)} on ${isolated(names.asked)}, from ${from}. Nearest on ${isolated(names.on)}:`;
+  const byDistance = question.sled === NO_SLED;
+  const setting = byDistance ? noted(question.topOut, units) : `${isolated(question.gear)} on ${isolated(names.asked)}`;
+  const on = isolated(names.on);
+  const about = byDistance ? `${setting}. Nearest on ${on}, from ${from}:` : `${setting}, from ${from}. Nearest on ${on}:`;
   say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
@@ -38,8 +42,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
     movedStart && movedStartPart(movedStart),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part instanceof Node) : []));
-  const title = `${headline.replace(/\.$/, '')} for ${isolated(question.gear)} on ${isolated(names.asked)}`;
-  return { title, line: `${headline} ${meaning}` };
+  return { title: `${headline.replace(/\.$/, '')} for ${setting}`, line: `${headline} ${meaning}` };
 }
 
 /**
@@ -64,7 +67,7 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
  * @param {Units} units
  */
 function drawing(asked, answer, question, names, sleds, units) {
-  if (!answer.nearest || asked.top_out_ft === null) return null;
+  if (!answer.nearest || asked.top_out_ft === null || question.sled === NO_SLED) return null;
   const untaped = [question.sled, question.on].filter((id) => sleds.find((sled) => sled.id === id)?.travel_ft === undefined);
   if (untaped.length > 0) {
     const whose = untaped.map((id) => nameOf(id, sleds)).join(' and ');
@@ -72,10 +75,9 @@ function drawing(asked, answer, question, names, sleds, units) {
   }
   const query = { sled: question.sled, gear: question.gear, start_ft: question.start, on: question.on, units };
   const { nearest } = answer;
-  const alt = `Both boxes along the pull. ${isolated(asked.gear)} on ${isolated(names.asked)} tops out at ` +
-    `${withPlusMinus(asked.top_out_ft, plusMinus(asked.low_ft ?? 0, asked.high_ft ?? 0), units)}, ` +
-    `${isolated(nearest.gear)} on ${isolated(names.on)} at ` +
-    `${withPlusMinus(nearest.top_out_ft, plusMinus(nearest.low_ft, nearest.high_ft), units)}.`;
+  const alt = 'Both boxes along the pull. ' +
+    `${isolated(asked.gear)} on ${isolated(names.asked)} tops out at ${topOutTonight(asked, units)}, ` +
+    `${isolated(nearest.gear)} on ${isolated(names.on)} at ${topOutTonight(nearest, units)}.`;
   return picture('/v1/equivalents.svg', query, alt);
 }
 
@@ -85,15 +87,15 @@ function gearTable(answer, names, units) {
   const rows = answer.gears.map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
     return row(isNearest ? `${isolated(gear.gear)} (nearest)` : gear.gear, [
-      withPlusMinus(gear.top_out_ft, plusMinus(gear.low_ft, gear.high_ft), units),
-      differenceWords(gear.difference_ft, plusMinus(gear.difference_low_ft, gear.difference_high_ft), units),
+      topOutTonight(gear, units),
+      againstTonight(gear, units),
       chancePercent(gear.chance_nearest),
       basisWords(gear.basis, gear.stated_by),
     ], { class: isNearest ? 'chosen' : '' });
   });
   return el('section', {}, el('h2', {}, `Every gear of ${isolated(names.on)}`),
     table(`Every gear of ${isolated(names.on)}, slowest first`,
-      ['Gear', 'Tops out at', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
 }
 
 /** @param {string} said */
@@ -112,7 +114,8 @@ function boxSpeeds(asked, { nearest }, names, units) {
   const unknown = 'not known: it needs the travel';
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
     el('dl', { class: 'pairs' },
-      el('dt', {}, `${isolated(asked.gear)} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown),
+      ...(asked.gear ? [
+        el('dt', {}, `${isolated(asked.gear)} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
       el('dt', {}, `${isolated(nearest.gear)} on ${isolated(names.on)}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
-    el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
+    asked.gear && el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }

@@ -1,27 +1,28 @@
 // @ts-check
 // The question of the Tonight page: its form and its link.
 
-import { byId, el } from '../lib/dom.js';
-import { StartField, startIn, startInLink } from '../lib/lengthfield.js';
+import { byId, el, putText } from '../lib/dom.js';
+import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
 import { noted } from '../lib/units.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
-import { offerSleds } from '../model/sleds.js';
+import { NO_SLED, offerSleds } from '../model/sleds.js';
 import { startWords } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
 
 /**
- * The question. Empty when open; start in feet.
- * @typedef {{sled: string, gear: string, start: number, on: string}} Question
+ * The question. Empty when open; start in feet. Where sled is NO_SLED, it is asked by a distance, `topOut`, in feet, 0 when open.
+ * @typedef {{sled: string, gear: string, topOut: number, start: number, on: string}} Question
  */
 
 /** @param {string} search @returns {Question} */
 export function questionFromLink(search) {
   const link = new URLSearchParams(search);
   return {
-    sled: link.get('sled') ?? '',
+    sled: link.has('top_out') ? NO_SLED : link.get('sled') ?? '',
     gear: link.get('gear') ?? '',
+    topOut: startIn(link, 'top_out'),
     start: startIn(link),
     on: link.get('on') ?? '',
   };
@@ -34,7 +35,8 @@ export function questionFromLink(search) {
  */
 export function linkTo(question, units) {
   const link = new URLSearchParams();
-  if (question.sled) link.set('sled', question.sled);
+  if (question.sled === NO_SLED) link.set('top_out', startInLink(question.topOut));
+  else if (question.sled) link.set('sled', question.sled);
   if (question.gear) link.set('gear', question.gear);
   link.set('start', startInLink(question.start));
   if (question.on) link.set('on', question.on);
@@ -44,6 +46,7 @@ export function linkTo(question, units) {
 
 /** @param {Question} question */
 export function isWhole(question) {
+  if (question.sled === NO_SLED) return question.topOut > 0 && question.on !== '';
   return question.sled !== '' && question.gear !== '' && question.on !== '' && question.sled !== question.on;
 }
 
@@ -53,12 +56,14 @@ export class QuestionForm {
   #gears = byId('gears', HTMLDivElement);
   #on = byId('on', HTMLSelectElement);
   #startInput = byId('start', HTMLInputElement);
+  #farInput = byId('far', HTMLInputElement);
+  #far;
   #startWords = byId('start-words', HTMLParagraphElement);
   #start;
   #sleds;
   #units;
   /** @type {Question} */
-  #asked = { sled: '', gear: '', start: 0, on: '' };
+  #asked = { sled: '', gear: '', topOut: 0, start: 0, on: '' };
 
   /**
    * @param {Sled[]} sleds
@@ -69,6 +74,7 @@ export class QuestionForm {
     this.#sleds = sleds;
     this.#units = units;
     this.#start = new StartField(this.#startInput, units);
+    this.#far = new LengthField(this.#farInput, units);
     this.#form.addEventListener('change', (event) => {
       this.#take(event.target);
       callbacks.changed(this.#asked, false);
@@ -76,9 +82,13 @@ export class QuestionForm {
     this.#startInput.addEventListener('input', () => {
       if (this.#readStart()) callbacks.changed(this.#asked, true);
     });
+    this.#farInput.addEventListener('input', () => {
+      if (this.#readFar()) callbacks.changed(this.#asked, true);
+    });
     this.#form.addEventListener('submit', (event) => {
       event.preventDefault();
       this.#readStart();
+      this.#readFar();
       callbacks.changed(this.#asked, false);
       callbacks.submitted();
     });
@@ -88,6 +98,7 @@ export class QuestionForm {
   setUnits(units) {
     this.#units = units;
     this.#start.setUnits(units);
+    this.#far.setUnits(units);
     this.#describeStart();
   }
 
@@ -97,6 +108,7 @@ export class QuestionForm {
     this.#fillSelects();
     this.#fillGears();
     this.#start.feet = question.start;
+    this.#far.feet = question.topOut || undefined;
     this.#describeStart();
   }
 
@@ -107,7 +119,7 @@ export class QuestionForm {
       this.#asked.sled = this.#sled.value;
       this.#asked.gear = '';
       // The same sled twice: swap them.
-      if (this.#asked.on === this.#asked.sled) this.#asked.on = before;
+      if (this.#asked.on === this.#asked.sled) this.#asked.on = before === NO_SLED ? '' : before;
       this.#fillGears();
     }
     this.#asked.on = changed === this.#sled ? this.#asked.on : this.#on.value;
@@ -132,6 +144,15 @@ export class QuestionForm {
     return true;
   }
 
+  /** Reads the distance, or shows its fault. */
+  #readFar() {
+    const feet = this.#far.feet;
+    this.#farInput.toggleAttribute('aria-invalid', feet === null);
+    putText('far-fault', feet === null ? this.#far.fault : '');
+    this.#asked.topOut = feet ?? 0;
+    return feet !== null;
+  }
+
   #describeStart() {
     const sled = this.#sleds.find(({ id }) => id === this.#asked.sled);
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
@@ -143,11 +164,13 @@ export class QuestionForm {
 
   #fillSelects() {
     const { sled, on } = this.#asked;
-    offerSleds(this.#sled, this.#sleds, sled, 'Pick a sled');
-    offerSleds(this.#on, this.#sleds, on, 'Pick a sled', sled);
+    offerSleds(this.#sled, this.#sleds, sled, 'Pick a sled', { distance: 'No sled: a distance' });
+    offerSleds(this.#on, this.#sleds, on, 'Pick a sled', { taken: sled });
   }
 
   #fillGears() {
+    byId('gear-field', HTMLFieldSetElement).hidden = this.#asked.sled === NO_SLED;
+    byId('far-field', HTMLDivElement).hidden = this.#asked.sled !== NO_SLED;
     const sled = this.#sleds.find(({ id }) => id === this.#asked.sled);
     if (!sled) {
       this.#gears.replaceChildren(el('p', { class: 'hint' }, 'Pick the sled first.'));

@@ -4,8 +4,7 @@
 import { startSaving } from '../lib/csv.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
-import { plusMinus, withPlusMinus } from '../lib/units.js';
-import { basisWords, differenceWords, startWords, SURE } from '../model/words.js';
+import { basisWords, differenceWords, startWords, SURE, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { FleetTable, Sled, TableCell } from '../model/types.js' */
@@ -26,12 +25,11 @@ export function showTable(fleet, question, sleds, units) {
   const reference = nameOf(fleet.reference, sleds);
   const from = startWords(fleet.start_ft, units);
   byId('fleet-table-about', HTMLParagraphElement).textContent =
-    `For each gear of ${reference}, from ${from}: the nearest gear on every other sled, and how much later or earlier it tops out.`;
+    `For each gear of ${reference}, from ${from}: the nearest gear on every other sled, and how much later or earlier it tops out. ` +
+    'Each ± is of one more pull tonight.';
   const rows = fleet.rows.map((each) => {
-    const known = each.top_out_ft !== null && each.low_ft !== null && each.high_ft !== null
-      ? el('div', { class: 'cell' }, withPlusMinus(each.top_out_ft, plusMinus(each.low_ft, each.high_ft), units),
-        el('small', {}, basisWords(each.basis)))
-      : 'not known';
+    const topOut = topOutTonight(each, units);
+    const known = topOut ? el('div', { class: 'cell' }, topOut, el('small', {}, basisWords(each.basis))) : 'not known';
     const cells = fleet.sleds.map((id) => cellOf(each.on[id], fleet.start_ft, units));
     return row(each.gear, [known, ...cells], { class: each.gear === question.gear ? 'chosen' : '' });
   });
@@ -48,6 +46,6 @@ function cellOf(cell, startFt, units) {
   if (cell.basis !== 'measured') remarks.push(basisWords(cell.basis, cell.stated_by));
   if (cell.compared_at === 'full-back' && startFt !== 0) remarks.push('compared at full back');
   return el('div', { class: 'cell' }, el('strong', {}, cell.gear), ' ',
-    el('span', {}, differenceWords(cell.difference_ft, cell.plus_minus_ft, units)),
+    el('span', {}, differenceWords(cell.difference_ft, cell.plus_minus_tonight_ft, units)),
     el('small', {}, remarks.join('; ')));
 }

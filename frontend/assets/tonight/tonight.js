@@ -5,6 +5,7 @@ import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
 import { byId, el, putParts } from '../lib/dom.js';
 import { currentUnits } from '../lib/units.js';
+import { NO_SLED } from '../model/sleds.js';
 import { say, showAnswer } from './answer.js';
 import { isWhole, linkTo, QuestionForm, questionFromLink } from './question.js';
 
@@ -135,7 +136,8 @@ function revealForm() {
 
 /** @param {Question} asked @param {AbortSignal} [signal] @returns {Promise<Equivalents>} */
 function equivalentsTo(asked, signal) {
-  return get('/v1/equivalents', { query: { sled: asked.sled, gear: asked.gear, start_ft: asked.start, on: asked.on, units }, signal });
+  const wanted = asked.sled === NO_SLED ? { top_out_ft: asked.topOut } : { sled: asked.sled, gear: asked.gear };
+  return get('/v1/equivalents', { query: { ...wanted, start_ft: asked.start, on: asked.on, units }, signal });
 }
 
 /** @param {Question} asked @param {AbortSignal} signal */
@@ -165,7 +167,8 @@ function prompt(asked) {
   peek.hidden = true;
   const missing = [];
   if (!asked.sled) missing.push('the sled you know');
-  if (!asked.gear) missing.push('its gear');
+  if (asked.sled === NO_SLED) missing.push(...(asked.topOut > 0 ? [] : ['the distance']));
+  else if (!asked.gear) missing.push('its gear');
   if (!asked.on || asked.on === asked.sled) missing.push('tonight’s sled');
   say({
     headline: 'Which gear tops out nearest?',

@@ -9,6 +9,7 @@ import { basisWords, repeatabilityWords, startWords } from '../../model/words.js
 
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Chart, Check, Sled } from '../../model/types.js' */
+/** @import { ReadingList } from './readings.js' */
 
 /** @type {Record<Chart['shape'], string>} */
 const SHAPES = {
@@ -29,13 +30,14 @@ function shapeWords(chart) {
  * @param {Chart} chart
  * @param {string} drawing  path of the drawing
  * @param {Units} units
- * @param {(reading: string) => void} goTo  shows a reading in the list
+ * @param {ReadingList} list
  */
-export function showChart(sled, chart, drawing, units, goTo) {
+export function showChart(sled, chart, drawing, units, list) {
   const body = byId('chart-body', HTMLDivElement);
   const checks = byId('checks', HTMLDivElement);
   const known = chart.gears.some(({ top_outs: topOuts }) => topOuts.some(({ top_out_ft: topOut }) => topOut !== null));
-  checks.replaceChildren(...checkList(chart.checks, goTo));
+  list.setChecks(chart.checks);
+  checks.replaceChildren(...checkList(chart.checks, list));
   if (!known) {
     body.replaceChildren(el('p', { class: 'notice' },
       'No chart yet. Two marked top-outs of each gear from full back make a good one; begin with the slowest and the fastest gear.'));
@@ -56,9 +58,10 @@ function numbers(sled, chart, units) {
   const rows = chart.gears.flatMap((gear) => gear.top_outs.length === 0
     ? [row(gear.label, ['', 'not known', '', '', '', ''])]
     : gear.top_outs.map((at, place) => {
-      const cells = at.top_out_ft === null || at.low_ft === null || at.high_ft === null
+      const { top_out_ft: topOut, low_ft: low, high_ft: high, tonight_low_ft: earliest, tonight_high_ft: latest } = at;
+      const cells = topOut === null || low === null || high === null || earliest === null || latest === null
         ? ['not known', '']
-        : [withPlusMinus(at.top_out_ft, plusMinus(at.low_ft, at.high_ft), units), range(at.low_ft, at.high_ft, units)];
+        : [withPlusMinus(topOut, plusMinus(low, high), units), range(earliest, latest, units)];
       return row(gear.label, [
         startWords(at.start_ft, units), ...cells, basisWords(at.basis, at.stated_by), String(at.readings),
         place === 0 ? speedWords(gear.box_speed, gear.box_speed_low, gear.box_speed_high) || 'not known' : '',
@@ -66,7 +69,7 @@ function numbers(sled, chart, units) {
     }));
   const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${isolated(sled.name)} top out`,
-    ['Gear', 'Start', 'Tops out at', 'Low to high (95 %)', 'Basis', 'Readings', per], rows);
+    ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Basis', 'Readings', per], rows);
 }
 
 /** @param {Chart} chart @param {Units} units @returns {string[]} */
@@ -78,14 +81,22 @@ function impliedTravel(chart, units) {
   return [` The readings by themselves imply a travel of ${says}${implied.used ? `, and the chart goes by that.${taped}` : '.'}`];
 }
 
-/** @param {Check[]} checks @param {(reading: string) => void} goTo */
-function checkList(checks, goTo) {
+/** @param {Check[]} checks @param {ReadingList} list */
+function checkList(checks, list) {
   if (checks.length === 0) return [];
   return [
     el('h3', {}, 'Worth a look'),
-    el('ul', { class: 'checks' }, ...checks.map((check) => el('li', {},
-      el('p', {}, check.detail),
-      check.action && el('p', { class: 'action' }, check.action),
-      check.reading && el('button', { type: 'button', class: 'plain', onclick: () => goTo(check.reading ?? '') }, 'Show the reading')))),
+    el('ul', { class: 'checks' }, ...checks.map((check) => {
+      const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
+      const answers = list.answers(check, problem);
+      const show = (/** @type {string|undefined} */ reading, /** @type {string} */ text) =>
+        reading && el('button', { type: 'button', class: 'plain', onclick: () => list.goTo(reading) }, text);
+      return el('li', { class: check.counts === false ? 'hollow' : '' },
+        el('p', {}, check.detail),
+        check.action && el('p', { class: 'action' }, check.action),
+        answers.length > 0 && el('div', { class: 'actions', 'data-needs': 'operator' }, ...answers),
+        show(check.reading, check.other_reading ? 'Show the one' : 'Show the reading'), show(check.other_reading, 'Show the other'),
+        problem);
+    })),
   ];
 }

@@ -142,7 +142,7 @@ export class SledPage {
   #showChart() {
     if (!this.#sled || !this.#known) return;
     const { chart, advice } = this.#known;
-    showChart(this.#sled, chart, `${this.#path}/chart.svg`, this.#units, (reading) => this.#list.goTo(reading));
+    showChart(this.#sled, chart, `${this.#path}/chart.svg`, this.#units, this.#list);
     byId('advice', HTMLElement).hidden = advice.length === 0;
     byId('advice-list', HTMLOListElement).replaceChildren(...advice.map(({ detail }) => el('li', {}, detail)));
   }

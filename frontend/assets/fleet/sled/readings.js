@@ -2,8 +2,8 @@
 // A sled's readings by day, newest first, with buttons to set one aside and bring it back. Facts that all readings of a day
 // share stand once, above them.
 
-import { withKey } from '../../account/key.js';
-import { get, messageOf, request } from '../../lib/api.js';
+import { mendReading, patchReading } from '../../account/readings.js';
+import { get, messageOf } from '../../lib/api.js';
 import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
@@ -11,10 +11,10 @@ import { attempt } from '../../lib/forms.js';
 import { isolated, sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { FIELDS, fieldWords } from '../../model/fields.js';
-import { endedWords, startWords } from '../../model/words.js';
+import { endedWords, mendWords, startWords } from '../../model/words.js';
 
 /** @import { Units } from '../../lib/units.js' */
-/** @import { Reading } from '../../model/types.js' */
+/** @import { Check, Reading } from '../../model/types.js' */
 
 const PAGE = 30;
 
@@ -26,6 +26,8 @@ export class ReadingList {
   #readings = [];
   /** @type {string|null} */
   #next = null;
+  /** What the chart's checks say of readings. @type {Check[]} */
+  #checks = [];
   #list = byId('readings-list', HTMLDivElement);
   #more = byId('readings-more', HTMLButtonElement);
 
@@ -54,6 +56,28 @@ export class ReadingList {
   setUnits(units) {
     this.#units = units;
     this.#show();
+  }
+
+  /** @param {Check[]} checks */
+  setChecks(checks) {
+    this.#checks = checks;
+    this.#show();
+  }
+
+  /**
+   * The buttons that answer a check which a reading waits for: it counts nowhere until then.
+   * @param {Check} check
+   * @param {HTMLElement} problem  where an error is shown
+   */
+  answers({ reading: id = '', detail, counts, mend }, problem) {
+    if (counts !== false) return [];
+    const button = (/** @type {string} */ text, /** @type {() => Promise<void>} */ onclick) =>
+      el('button', { type: 'button', 'aria-label': `${text}: ${detail}`, onclick }, text);
+    return [
+      mend && button(mendWords(mend, this.#units), () => this.#after(problem, () => mendReading(id, mend))),
+      button('Set aside', () => this.#setAside(id, detail, problem)),
+      button('Use it', () => this.#patch(id, { confirmed: true }, problem)),
+    ].filter((part) => part instanceof Node);
   }
 
   /** Scrolls to a reading. Fetches older ones until it is found. @param {string} id */
@@ -109,14 +133,20 @@ export class ReadingList {
     const about = `${isolated(reading.gear)}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
       el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
+    const check = this.#checks.find((one) => one.reading === reading.id && one.counts === false);
     const buttons = aside
-      ? [button('Bring back', () => this.#patch(reading, null, problem))]
-      : [button('Set aside', () => this.#setAside(reading, about, problem)), button('Correct', () => this.#callbacks.correct(reading))];
-    return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : '' },
+      ? [button('Bring back', () => this.#patch(reading.id, { set_aside: null }, problem))]
+      : [...(check ? this.answers(check, problem)
+        : [button('Set aside', () => this.#setAside(reading.id, about, problem))]),
+        reading.confirmed_at && button('Leave it to the checks', () => this.#patch(reading.id, { confirmed: false }, problem)),
+        button('Correct', () => this.#callbacks.correct(reading))];
+    return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : check ? 'hollow' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
         own.length > 0 && el('p', { class: 'about' }, own.join('\u00a0· ')),
         reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
+        check && el('p', { class: 'why' }, 'Does not count: ', check.detail),
+        reading.confirmed_at && !aside && el('p', { class: 'about' }, 'Confirmed: it counts whatever the checks say.'),
         aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`)),
       el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
   }
@@ -129,20 +159,29 @@ export class ReadingList {
     return `${noted(reading.distance_ft, this.#units)}${give} from ${start}, ${endedWords(reading.ended)}${end}`;
   }
 
-  /** @param {Reading} reading @param {string} about @param {HTMLElement} problem */
-  async #setAside(reading, about, problem) {
+  /** @param {string} id @param {string} about @param {HTMLElement} problem */
+  async #setAside(id, about, problem) {
     const reason = await askText({
-      title: 'Set this reading aside', explain: `${about}. It stays in the list and no longer counts.`, label: 'Why?', confirm: 'Set aside',
+      title: 'Set this reading aside', label: 'Why?', confirm: 'Set aside',
+      explain: `${sentence(about)} It stays in the list and no longer counts.`,
     });
-    if (reason !== null) await this.#patch(reading, { reason }, problem);
+    if (reason !== null) await this.#patch(id, { set_aside: { reason } }, problem);
   }
 
-  /** @param {Reading} reading @param {{reason: string}|null} setAside @param {HTMLElement} problem */
-  async #patch(reading, setAside, problem) {
+  /** @param {string} id @param {Parameters<typeof patchReading>[1]} change @param {HTMLElement} problem */
+  async #patch(id, change, problem) {
+    await this.#after(problem, async () => {
+      await patchReading(id, change);
+      return id;
+    });
+  }
+
+  /** Does something, loads everything again and goes to the reading. @param {HTMLElement} problem @param {() => Promise<string>} work */
+  async #after(problem, work) {
     await attempt(problem, async () => {
-      await withKey(() => request('PATCH', `/v1/readings/${encodeURIComponent(reading.id)}`, { body: { set_aside: setAside } }));
+      const id = await work();
       await this.#callbacks.changed();
-      document.getElementById(`reading-${reading.id}`)?.focus();
+      document.getElementById(`reading-${id}`)?.focus();
     });
   }
 }

@@ -22,7 +22,10 @@ import { endedWords } from '../../model/words.js';
  * @property {{row: number, values: string[]}[]} preview
  */
 
-/** What a check of the file came to. @typedef {{understood: Understood, faults: Fault[], total: number}} Checked */
+/**
+ * What a check of the file came to; `asks` are the codes of what is asked.
+ * @typedef {{understood: Understood, accepted: number, faults: Fault[], total: number, asks: string[]}} Checked
+ */
 
 const AT_A_TIME = 100;
 const METERS = /_m$/;
@@ -90,9 +93,11 @@ function cellWords(use, value, sleds) {
 
 /** The faults by row, a hundred at a time. @param {{faults: Fault[], total: number}} found */
 export function faultRows({ faults, total }) {
+  const asked = faults.some(({ code }) => code);
   const body = (/** @type {Fault[]} */ some) => some.map(({ row: number, at, detail }) =>
     row(number ? String(number) : 'the file', [fieldNamed(at)?.label ?? (at || 'the row'), detail]));
-  const shown = table('What does not fit', ['Row', 'Column', 'What is wrong'], body(faults.slice(0, AT_A_TIME)), 'text');
+  const [title, what] = asked ? ['What is asked about', 'Question'] : ['What does not fit', 'What is wrong'];
+  const shown = table(title, ['Row', 'Column', what], body(faults.slice(0, AT_A_TIME)), 'text');
   const place = el('div', { class: 'bad' }, shown);
   let next = AT_A_TIME;
   const more = el('button', { type: 'button', onclick: () => {

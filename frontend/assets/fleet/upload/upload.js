@@ -9,17 +9,22 @@ import { byId, download, el, field } from '../../lib/dom.js';
 import { counted } from '../../lib/text.js';
 import { currentUnits } from '../../lib/units.js';
 import { upload } from '../../lib/upload.js';
-import { columnChoices, faultRows, firstRows, sledLinks } from './preview.js';
+import { columnChoices, faultRows, firstRows } from './preview.js';
+import { questions, storedNotice } from './questions.js';
 
 /** @import { Sled } from '../../model/types.js' */
 /** @import { Checked, Understood } from './preview.js' */
 
 /**
  * What the user has said of a file, as the API takes it. The columns are by their names, commas between.
- * @typedef {{units: string, columns?: string, dates?: string, sled?: string, measured_on?: string}} Settings
+ * @typedef {{units: string, columns?: string, dates?: string, sled?: string, measured_on?: string, repeated?: string,
+ *   unlikely?: string}} Settings
  */
 
-/** @typedef {{file: File, sleds: Sled[], settings: Settings, unclear: string, key: string} & Checked} Upload */
+/**
+ * `codes` is what was asked about its rows, before and now.
+ * @typedef {{file: File, sleds: Sled[], settings: Settings, unclear: string, codes: string[], key: string} & Checked} Upload
+ */
 
 const MAX_BYTES = 64 * 1024 * 1024; // the API's limit
 // The columns of the blank form on the Measuring page.
@@ -67,8 +72,8 @@ class UploadView {
   #bar = byId('import-progress', HTMLDivElement);
   #result = byId('import-result', HTMLDivElement);
   #work = new AbortController();
-  /** The sleds, and what was said of the file before. @type {Pick<Upload, 'sleds'|'unclear'>} */
-  #before = { sleds: [], unclear: '' };
+  /** The sleds, and what was said of the file before. @type {Pick<Upload, 'sleds'|'unclear'|'codes'>} */
+  #before = { sleds: [], unclear: '', codes: [] };
 
   /** @param {() => void} stored */
   constructor(stored) {
@@ -79,7 +84,7 @@ class UploadView {
   async take(file) {
     byId('import', HTMLElement).scrollIntoView({ block: 'start' });
     this.#result.replaceChildren();
-    this.#before = { sleds: [], unclear: '' };
+    this.#before = { sleds: [], unclear: '', codes: [] };
     await this.#check(file, { units: currentUnits() });
   }
 
@@ -95,6 +100,7 @@ class UploadView {
       const checked = await this.#dryRun(file, settings, signal);
       signal.throwIfAborted();
       this.#before.unclear ||= checked.understood.unclear_date ?? '';
+      this.#before.codes = [...new Set([...this.#before.codes, ...checked.asks])];
       this.#show({ file, settings, key: randomKey(), ...checked, ...this.#before });
       if (focused) document.getElementById(focused)?.focus();
     } catch (error) {
@@ -107,11 +113,12 @@ class UploadView {
   /** @param {File} file @param {Settings} settings @param {AbortSignal} signal @returns {Promise<Checked>} @throws {Problem} */
   async #dryRun(file, settings, signal) {
     try {
-      const { upload: understood } = await this.#send(file, settings, { dry_run: true }, signal);
-      return { understood: /** @type {Understood} */ (understood), faults: [], total: 0 };
+      const { upload: understood, accepted } = await this.#send(file, settings, { dry_run: true }, signal);
+      return { understood: /** @type {Understood} */ (understood), accepted, faults: [], total: 0, asks: [] };
     } catch (error) {
-      if (error instanceof Problem && error.upload) return { understood: error.upload, faults: error.faults, total: error.total };
-      throw error;
+      if (!(error instanceof Problem && error.upload)) throw error;
+      const { upload: understood, faults, total, codes: asks } = error;
+      return { understood, accepted: understood.rows, faults, total, asks };
     }
   }
 
@@ -120,7 +127,7 @@ class UploadView {
    * @param {Settings} settings
    * @param {{dry_run?: boolean, key?: string}} options
    * @param {AbortSignal} signal
-   * @returns {Promise<{accepted: number, upload?: Understood}>}
+   * @returns {Promise<{accepted: number, batch?: string, upload?: Understood}>}
    * @throws {Problem}
    */
   #send(file, settings, { dry_run, key }, signal) {
@@ -136,28 +143,31 @@ class UploadView {
 
   /** @param {Upload} it */
   #show(it) {
-    const { understood, settings, faults } = it;
+    const { understood, settings, faults, accepted, asks: asked } = it;
     const { rows, rows_with_faults: bad } = understood;
     const again = (/** @type {Partial<Settings>} */ said) => this.#check(it.file, { ...settings, ...said });
     const asks = understood.unclear_date !== undefined;
     const fits = faults.length === 0;
-    const words = countWords(rows, bad, fits, asks);
+    const words = countWords(rows, bad, fits, asks, asked.length > 0) +
+      (fits && accepted < rows ? ` ${counted(rows - accepted, 'is', 'are')} left out, stored already.` : '');
     const missing = this.#missing(it, again);
+    const unsure = !fits && asked.length === 0 || missing.length > 0 || understood.columns.some(({ name }) => name === null);
     this.#result.replaceChildren(
       el('h3', {}, it.file.name),
-      el('p', { id: 'import-count' }, el('strong', {}, words), !fits && !asks && rows > 0 &&
+      el('p', { id: 'import-count' }, el('strong', {}, words), !fits && !asks && asked.length === 0 && rows > 0 &&
         ' Put them right in the file and drop it here again, or choose below what its columns are.'),
       ...(understood.encoding === 'windows-1252' ? [el('p', { class: 'notice' },
         'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
       ...(it.unclear ? [dateQuestion(it, (dates) => again({ dates }))] : []),
+      ...questions(it, again),
       el('div', { id: 'import-faults' }, !fits && !asks && rows > 0 && faultRows(it)),
       ...missing,
-      el('details', { class: 'fold', open: !fits || missing.length > 0 || understood.columns.some(({ name }) => name === null) },
+      el('details', { class: 'fold', open: unsure },
         el('summary', {}, 'What each column is'), columnChoices(understood, (columns) => again({ columns: columns.join(',') }))),
       firstRows(understood, it.sleds),
       el('div', { class: 'actions', id: 'import-next' }, el('button', {
         id: 'import-store', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
-      }, `Store ${counted(rows, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
+      }, `Store ${counted(accepted, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
     this.#announce(words);
   }
 
@@ -187,11 +197,10 @@ class UploadView {
     const controls = [...this.#result.querySelectorAll('button, select, input')].filter((control) => !control.hasAttribute('disabled'));
     controls.forEach((control) => control.setAttribute('disabled', ''));
     try {
-      const { accepted } = await this.#send(it.file, it.settings, { key: it.key }, signal);
-      this.#result.replaceChildren(el('div', { class: 'notice', id: 'import-stored', tabindex: '-1' },
-        el('p', {}, el('strong', {}, `${counted(accepted, 'reading')} of ${it.file.name} stored.`)), sledLinks(it.understood, it.sleds)));
+      const stored = await this.#send(it.file, it.settings, { key: it.key }, signal);
+      this.#result.replaceChildren(storedNotice(it, stored, this.#stored));
       byId('import-stored', HTMLDivElement).focus();
-      this.#announce(`${counted(accepted, 'reading')} stored.`);
+      this.#announce(`${counted(stored.accepted, 'reading')} stored.`);
       this.#stored();
     } catch (error) {
       controls.forEach((control) => control.removeAttribute('disabled'));
@@ -247,10 +256,11 @@ function dateQuestion({ unclear, settings }, said) {
       el('div', { class: 'choices' }, choice('month'), choice('day'))));
 }
 
-/** @param {number} rows @param {number} bad @param {boolean} fits @param {boolean} asks */
-function countWords(rows, bad, fits, asks) {
+/** @param {number} rows @param {number} bad @param {boolean} fits @param {boolean} asks @param {boolean} asked */
+function countWords(rows, bad, fits, asks, asked) {
   if (rows === 0) return 'There are no readings under the headings.';
   if (asks) return `${counted(rows, 'row')}. Say first how the dates are meant.`;
+  if (asked) return `${counted(rows, 'row')}, and something is asked about them.`;
   if (fits) return rows === 1 ? '1 row, and it fits.' : `${rows} rows, and all fit.`;
   return `${counted(rows, 'row')}: ${counted(bad, 'does', 'do')} not fit, ${counted(rows - bad, 'does', 'do')}.`;
 }

@@ -1,0 +1,50 @@
+// @ts-check
+// A pull of the show as a reading: its test day is the show, so that it moves tonight's sheet.
+
+import { address } from '../lib/api.js';
+import { el } from '../lib/dom.js';
+
+/** @import { Outcome, send } from '../offline/queue.js' */
+/** @import { Sheet } from '../model/showtypes.js' */
+/** @import { Ended } from '../model/types.js' */
+
+/** @typedef {{gear: string, start_ft: number, distance_ft: number|undefined, ended: Ended|'', end_ft?: number, note?: string}} Pull */
+
+// The API's limit.
+const MAX_DAY_LENGTH = 60;
+
+/**
+ * Sends a pull. What the server finds unlikely is asked about in a place first; without an outcome it is to be corrected.
+ * @param {typeof send} send
+ * @param {{sheet: Sheet, sled: string, pull: Pull, label: string, place: HTMLElement}} what
+ * @returns {Promise<Outcome|undefined>}
+ */
+export async function sendPull(send, { sheet, sled, pull, label, place }) {
+  const item = {
+    path: `/v1/sleds/${encodeURIComponent(sled)}/readings`, label,
+    body: { ...pull, measured_on: sheet.date, day: dayOf(sheet), place: sheet.place || undefined },
+  };
+  place.replaceChildren();
+  const outcome = await send(item);
+  if (outcome.status !== 'refused' || !outcome.problem.question) return outcome;
+  const { question } = outcome.problem;
+  const keeps = await new Promise((resolve) => {
+    const button = (/** @type {string} */ text, /** @type {boolean} */ keep) =>
+      el('button', { type: 'button', onclick: () => resolve(keep) }, text);
+    const correct = button('Correct', false);
+    place.replaceChildren(el('div', { class: 'notice', role: 'alert' }, el('p', {}, question),
+      el('div', { class: 'actions' }, correct, button('Keep it', true))));
+    correct.focus();
+  });
+  place.replaceChildren();
+  return keeps ? send({ ...item, path: address(item.path, { unlikely: 'keep' }) }) : undefined;
+}
+
+/**
+ * The test day of a show's readings: its id, which ends with its date. A long one is shortened before the date.
+ * @param {Sheet} sheet
+ */
+function dayOf({ show, date }) {
+  if (show.length <= MAX_DAY_LENGTH) return show;
+  return `${show.slice(0, MAX_DAY_LENGTH - date.length - 1)} ${date}`;
+}
