@@ -195,7 +195,7 @@ func TestStorage_ThatIsFullLetsKeysEndAndBrowsersSignOut(t *testing.T) {
 	folder, _ := fullDisk(t, smallMiB)
 	p := spawn(t, filepath.Join(folder, "fleet.db"))
 	smallFleet(t, p.program)
-	var keys []openapi.NewKey
+	var keys []newKey
 	var cookies []*http.Cookie
 	for range 5 {
 		keys = append(keys, addKey(t, p.program, "Crew", openapi.Operator))
@@ -214,7 +214,7 @@ func TestStorage_ThatIsFullLetsKeysEndAndBrowsersSignOut(t *testing.T) {
 		}
 		got := p.do(remove("/v1/keys/" + key.Id))
 		require.Equal(t, 204, got.StatusCode, "%s", got.body)
-		requireFull(t, p.do(csvPost("/v1/readings", manyRows(20_000))))
+		requireFull(t, p.do(csvPost("/v1/readings?repeated=keep", manyRows(20_000))))
 	}
 	p.kill()
 	if giveRoom(); !startsOn(t, p.db) {

@@ -32,7 +32,7 @@ func TestServer_WhoseTablesHaveNoRoomIsReported(t *testing.T) {
 	smallFleet(t, p.program)
 	stored := readingCount(t, p.program)
 	for refused := 0; refused < 3; {
-		got := p.do(csvPost("/v1/readings", manyRows(1000)))
+		got := p.do(csvPost("/v1/readings?repeated=keep", manyRows(1000)))
 		if got.StatusCode == http.StatusCreated {
 			stored += into[openapi.Accepted](t, got, 201).Accepted
 			continue
@@ -63,7 +63,7 @@ func TestServer_ThatCancelsStatementsIsReported(t *testing.T) {
 	db := storetest.Postgres(t, storetest.WithoutFsync).URL(t)
 	p := spawn(t, db)
 	smallFleet(t, p.program)
-	into[openapi.Accepted](t, p.do(csvPost("/v1/readings", manyRows(3000))), 201)
+	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep", manyRows(3000))), 201)
 	into[openapi.Chart](t, p.do(get("/v1/sleds/bluestem/chart")), 200)
 	stored := readingCount(t, p.program)
 

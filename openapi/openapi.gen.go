@@ -191,13 +191,16 @@ func (e Ended) Valid() bool {
 
 // Defines values for FaultCode.
 const (
-	Repeated FaultCode = "repeated"
-	Unlikely FaultCode = "unlikely"
+	AlreadySent FaultCode = "already-sent"
+	Repeated    FaultCode = "repeated"
+	Unlikely    FaultCode = "unlikely"
 )
 
 // Valid indicates whether the value is a known member of the FaultCode enum.
 func (e FaultCode) Valid() bool {
 	switch e {
+	case AlreadySent:
+		return true
 	case Repeated:
 		return true
 	case Unlikely:
@@ -1539,7 +1542,8 @@ type Fault struct {
 	At string `json:"at"`
 
 	// Code What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-	// repeated is a row that is stored already
+	// repeated is a row that is stored already. already-sent asks nothing: somebody else has sent the same request with the same
+	// Idempotency-Key, and it is stored
 	Code   *FaultCode `json:"code,omitempty"`
 	Detail string     `json:"detail"`
 
@@ -1548,7 +1552,8 @@ type Fault struct {
 }
 
 // FaultCode What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-// repeated is a row that is stored already
+// repeated is a row that is stored already. already-sent asks nothing: somebody else has sent the same request with the same
+// Idempotency-Key, and it is stored
 type FaultCode string
 
 // FleetDocument A fleet, as /v1/export wrote it. Its format has a number, and later programs read earlier ones.
@@ -1948,9 +1953,9 @@ type NearestComparedAt string
 type NewKey struct {
 	Id string `json:"id"`
 
-	// Key Shown this once
-	Key  string `json:"key"`
-	Name string `json:"name"`
+	// Key Shown this once; absent where the request is a repeated one
+	Key  *string `json:"key,omitempty"`
+	Name string  `json:"name"`
 
 	// Role manager: everything; operator: readings and what a show was run with; promoter: classes and shows
 	Role Role `json:"role"`
@@ -2089,7 +2094,7 @@ type PooledRepeatability struct {
 
 // Problem defines model for Problem.
 type Problem struct {
-	// Codes Of a 409 that asks about readings, every code among its faults; each can be answered by the parameter of its name
+	// Codes Every code among the faults; one that asks about readings can be answered by the parameter of its name
 	Codes  *[]FaultCode `json:"codes,omitempty"`
 	Detail string       `json:"detail"`
 
@@ -2851,7 +2856,8 @@ type ListClassesParams struct {
 
 // AddClassParams defines parameters for AddClass.
 type AddClassParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3000,6 +3006,13 @@ type ListKeysParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// AddKeyParams defines parameters for AddKey.
+type AddKeyParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
 // GetPartOptionsParams defines parameters for GetPartOptions.
 type GetPartOptionsParams struct {
 	// Sled The sled that the parts are tried on
@@ -3060,7 +3073,8 @@ type AddReadingsParams struct {
 	// Repeated CSV: what becomes of rows that are stored already; without it such rows are refused with 409
 	Repeated *AddReadingsParamsRepeated `form:"repeated,omitempty" json:"repeated,omitempty"`
 
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3121,7 +3135,8 @@ type ListShowsParams struct {
 
 // AddShowParams defines parameters for AddShow.
 type AddShowParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3151,7 +3166,8 @@ type GetCandidatesParams struct {
 
 // AddAsRunParams defines parameters for AddAsRun.
 type AddAsRunParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3221,7 +3237,8 @@ type ListSledsParams struct {
 
 // AddSledParams defines parameters for AddSled.
 type AddSledParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3269,7 +3286,8 @@ type ListChangesParams struct {
 
 // AddChangeParams defines parameters for AddChange.
 type AddChangeParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3389,7 +3407,8 @@ type AddReadingParams struct {
 	// what is known of its gear, or a date that makes a day of its own far from all others
 	Unlikely *AddReadingParamsUnlikely `form:"unlikely,omitempty" json:"unlikely,omitempty"`
 
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -3570,7 +3589,7 @@ type ServerInterface interface {
 	ListKeys(ctx echo.Context, params ListKeysParams) error
 	// AddKey Make a key
 	// (POST /v1/keys)
-	AddKey(ctx echo.Context) error
+	AddKey(ctx echo.Context, params AddKeyParams) error
 	// EndKey End a key at once, and every browser signed in with it
 	// (DELETE /v1/keys/{key})
 	EndKey(ctx echo.Context, key string) error
@@ -4483,8 +4502,28 @@ func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) AddKey(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddKeyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddKey(ctx)
+	err = w.Handler.AddKey(ctx, params)
 	return err
 }
 

@@ -14,6 +14,9 @@ const (
 	Repeated FaultCode = "repeated" // a row that is stored already
 )
 
+// AlreadySent names what nobody has to answer: somebody else has sent the same under the same idempotency key.
+const AlreadySent FaultCode = "already-sent"
+
 // Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered.
 // The zero value is ready to use.
 type Questions struct {

@@ -238,10 +238,12 @@ CREATE TABLE sessions (
 CREATE INDEX sessions_by_key ON sessions (key_id);
 CREATE INDEX sessions_by_expiry ON sessions (expires_at);
 
--- First answers to requests that carried an idempotency key. digest is the hash of the request.
+-- First answers to requests that carried an idempotency key. digest is the hash of the request; sender is the id of the
+-- key it came with, or what the program calls who has none in the database.
 CREATE TABLE idempotency_records (
     key          TEXT PRIMARY KEY NOT NULL,
     digest       BLOB NOT NULL,
+    sender       TEXT NOT NULL,
     status       INTEGER NOT NULL,
     content_type TEXT NOT NULL,
     etag         TEXT NOT NULL,
