@@ -68,6 +68,9 @@ var errNoRows = errors.New("no readings")
 func (s *server) addRows(
 	c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row], request book.Request,
 ) error {
+	if err := s.checkBeforeTurn(c, rows, request); err != nil {
+		return err
+	}
 	return s.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
 		added, err := w.AddReadings(rows, request)
 		if err == nil && added.Accepted+added.Skipped == 0 { // of an upload; a list in JSON was counted before
@@ -80,6 +83,23 @@ func (s *server) addRows(
 			Accepted: added.Accepted, Skipped: nilIfZero(added.Skipped), Batch: nilIfZero(added.Batch),
 		})
 	})
+}
+
+// checkBeforeTurn refuses what would be refused in its turn to write, so that it holds up nobody else: the more rows,
+// the longer checking takes. What passes is checked again in its turn, as the fleet may be another one by then. A
+// request that was carried out before is left to its turn.
+func (s *server) checkBeforeTurn(c echo.Context, rows iter.Seq[fleet.Row], request book.Request) error {
+	ctx := c.Request().Context()
+	if key := c.Request().Header.Get("Idempotency-Key"); key != "" {
+		if was, err := s.book.AnyIdempotencyRecord(ctx, key); was || err != nil {
+			return err
+		}
+	}
+	found, err := s.book.CheckReadings(ctx, rows, request)
+	if err == nil && found.Rows == 0 {
+		err = errNoRows
+	}
+	return err
 }
 
 // addBatch adds the readings of a JSON list, or checks them. The first is row 1.

@@ -55,6 +55,15 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 	return r, nil
 }
 
+// AnyIdempotencyRecord says whether there is a record of a key, however old.
+func (r *Reads) AnyIdempotencyRecord(key string) (bool, error) {
+	var n int64
+	if err := r.db.Model(&idempotencyRow{}).Where("key = ?", key).Count(&n).Error; err != nil {
+		return false, fmt.Errorf("looking for an idempotency record: %w", err)
+	}
+	return n > 0, nil
+}
+
 // AddIdempotencyRecord stores the record of a key, and deletes those that are too old.
 func (tx *Tx) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
 	if err := tx.db.Where("created_at < ?", tx.oldest()).Delete(&idempotencyRow{}).Error; err != nil {

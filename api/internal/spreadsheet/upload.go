@@ -38,6 +38,7 @@ type Upload struct {
 	open      func() io.Reader
 	options   Options
 	records   *records
+	begun     bool       // some rows were read
 	heading   int        // its row
 	missing   []string   // needed fields without a column, a fault of the heading
 	order     *DateOrder // that the dates show, once it was looked for
@@ -163,9 +164,14 @@ func (u *Upload) next() ([]string, error) {
 	}
 }
 
-// Rows reads the rows below the heading. It can be gone through once.
+// Rows reads the rows below the heading, each time from the first.
 func (u *Upload) Rows() iter.Seq[fleet.Row] {
 	return func(yield func(fleet.Row) bool) {
+		if u.begun {
+			u.records = newRecords(u.Encoding.decoded(u.open()))
+			_, _ = u.next() // the headings: they were read before
+		}
+		u.begun = true
 		for {
 			cells, err := u.next()
 			row := fleet.Row{Number: u.records.row, AsTyped: true, Reading: u.options.Same, Unread: u.missing}
