@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -426,6 +427,58 @@ func TestLifecycle_AddressInUseIsOneClearLine(t *testing.T) {
 	line := fails(t, db, "--addr", taken.Addr().String())
 	assert.Contains(t, line, taken.Addr().String()+" is in use")
 	assert.NoFileExists(t, db)
+}
+
+// A time zone that is not known is not taken for UTC.
+func TestStart_RefusesATimeZoneThatIsNotKnown(t *testing.T) {
+	t.Parallel()
+	noZone := filepath.Join(t.TempDir(), "zone")
+	write(t, noZone, []byte("no time zone"))
+	for _, zone := range []string{"Nowhere/Atall", "CET-1CEST,M3.5.0,M10.5.0/3", ":Nowhere", noZone, "/no/such/file",
+		"../etc"} {
+		stderr := new(output)
+		db := filepath.Join(t.TempDir(), "fleet.db")
+		env := map[string]string{"TZ": zone}
+		code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db},
+			func(name string) string { return env[name] }, new(output), stderr)
+		assert.Equal(t, exitFailed, code, zone)
+		assert.Regexp(t, `^evenpull: TZ [^\n]+ no time zone[^\n]*\n$`, stderr.String())
+		assert.NoFileExists(t, db)
+	}
+	for _, zone := range []string{"", "UTC", ":Pacific/Kiritimati", "America/Chicago", "EST5EDT"} {
+		assert.NoError(t, checkTimeZone(zone), zone)
+	}
+}
+
+// Where the machine has no time zones, as in an image with nothing but the program, those that it carries hold: here
+// Go is kept from finding any other, by a mount of nothing over each place where it looks.
+func TestStart_CarriesItsTimeZones(t *testing.T) {
+	t.Parallel()
+	if os.Geteuid() != 0 {
+		t.Skip("it hides the time zones of the machine from one process, which takes the right to mount")
+	}
+	self, err := os.Executable()
+	require.NoError(t, err)
+	const hide = `for place in /usr/share/zoneinfo /usr/share/lib/zoneinfo /usr/lib/locale/TZ /etc/zoneinfo "$GOTIME"; do
+		if [ -d "$place" ]; then mount -t tmpfs none "$place" || exit 9; fi; done; exec "$0" "$@"`
+	said := new(output)
+	db := filepath.Join(t.TempDir(), "fleet.db")
+	cmd := exec.Command("sh", "-c", hide, self, "--addr", "127.0.0.1:0", "--db", db)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Unshareflags: syscall.CLONE_NEWNS}
+	cmd.Env = append(os.Environ(), asProgram+"=1", "EVENPULL_MANAGER_KEY="+testKey, "TZ=Pacific/Kiritimati",
+		"GOTIME="+filepath.Join(runtime.GOROOT(), "lib", "time"))
+	cmd.Stdout, cmd.Stderr = said, said
+	require.NoError(t, cmd.Start())
+	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
+	require.Eventually(t, func() bool {
+		return startLine.MatchString(said.String()) || strings.Contains(said.String(), "evenpull: ")
+	}, 30*time.Second, 5*time.Millisecond)
+	require.Regexp(t, startLine, said.String())
+	address := startLine.FindStringSubmatch(said.String())[1]
+	_, err = client.Get(address + "/no-such-page") // so that it logs a line with the time
+	require.NoError(t, err)
+	require.Eventually(t, func() bool { return strings.Contains(said.String(), "+14:00") }, 10*time.Second,
+		5*time.Millisecond, "%s", said)
 }
 
 // A program that is told to end before it has begun ends well.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	_ "time/tzdata" // for machines without, such as an image with nothing but the program in it
 )
 
 func main() {
