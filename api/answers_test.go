@@ -46,6 +46,13 @@ func reads(t *testing.T, p *program) []request {
 		get("/v1/part-options?sled=timothy&reference=bluestem&final_ratio=5.57"),
 		get("/v1/fleet/how-alike?reference=bluestem"), get("/v1/fleet/ladders.svg"), get("/openapi.json"),
 		get("/v1/batches/" + someBatch(t, p)),
+		get("/v1/sleds/bluestem/weighings"), get("/v1/sleds/bluestem/weighings.csv"),
+		get("/v1/weighings/" + into[openapi.WeighingPage](t, p.do(get("/v1/sleds/bluestem/weighings")),
+			200).Items[0].Id),
+		get("/v1/sleds/bluestem/pan-load?in_box_lb=12000"),
+		get("/v1/sleds/bluestem/pan-load.svg?in_box_lb=12000&gear=C"),
+		get("/v1/weights?sled=bluestem&gear=C&in_box_lb=12000&on=fescue"),
+		get("/v1/weights.svg?sled=bluestem&gear=C&in_box_lb=12000&on=fescue&theme=dark"),
 		get("/v1/keys").as(p.key), get("/v1/history").as(p.key), get("/v1/history?sled=brome").as(p.key),
 	}
 }

@@ -87,6 +87,7 @@ func (s *server) ImportFleet(c echo.Context) error {
 			return reply.Answer{}, err
 		}
 		return reply.Done(http.StatusOK,
-			openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows})
+			openapi.Imported{Sleds: got.Sleds, Readings: got.Readings, Classes: got.Classes, Shows: got.Shows,
+				Weighings: nilIfZero(got.Weighings)})
 	})
 }

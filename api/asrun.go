@@ -80,15 +80,15 @@ func decodeAsRun(in openapi.AsRunInput) (line fleet.AsRun, seen *int64) {
 	}
 	return fleet.AsRun{
 		FromHook: in.FromHook, Gear: in.Gear, StartFt: valueOr(in.StartFt, 0), PullOff: valueOr(in.PullOff, false),
-		Weights: valueOr(in.Weights, ""), Note: valueOr(in.Note, ""),
+		Weights: valueOr(in.Weights, ""), InBoxLb: in.InBoxLb, OnPanLb: in.OnPanLb, Note: valueOr(in.Note, ""),
 	}, seen
 }
 
 func encodeAsRun(a fleet.AsRun) openapi.AsRun {
 	return openapi.AsRun{
 		Id: a.ID, Sled: a.Sled, FromHook: a.FromHook, Gear: a.Gear, StartFt: a.StartFt, PullOff: a.PullOff,
-		Weights: nilIfZero(a.Weights),
-		Note:    nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
+		Weights: nilIfZero(a.Weights), InBoxLb: a.InBoxLb, OnPanLb: a.OnPanLb,
+		Note: nilIfZero(a.Note), TopOutFt: a.TopOutFt, ShowChanged: a.Changed, CreatedAt: a.CreatedAt,
 	}
 }
 

@@ -4,25 +4,30 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
 // GetCandidates ranks the sleds that could be booked and says what each class ran on last time.
-func (s *server) GetCandidates(c echo.Context, show string, _ openapi.GetCandidatesParams) error {
+func (s *server) GetCandidates(c echo.Context, show string, p openapi.GetCandidatesParams) error {
 	found, err := s.book.Candidates(c.Request().Context(), show)
 	if err != nil {
 		return err
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.Candidates{
-		Show: found.Show.ID, Items: mapSlice(found.Items, encodeCandidate), LastTime: mapSlice(found.LastTime,
-			encodeLastTime), Caution: caution,
+		Show: found.Show.ID, Items: mapSlice(found.Items, func(k book.Candidate) openapi.Candidate {
+			return encodeCandidate(k, unitsOf(p.Units))
+		}), LastTime: mapSlice(found.LastTime,
+			encodeLastTime), Caution: words.Standing(found.HasWeights()),
 	})
 }
 
-func encodeCandidate(k book.Candidate) openapi.Candidate {
+func encodeCandidate(k book.Candidate, units fleet.Units) openapi.Candidate {
 	return openapi.Candidate{
 		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstClass: nilIfZero(k.WorstClass), ChanceWithin5Ft: k.ChanceWithin5,
+		Weights: encodeCandidateWeights(k, units),
 	}
 }
 

@@ -59,6 +59,7 @@ func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.Change
 	change := fleet.Change{
 		MadeOn: in.MadeOn, What: in.What, Driveline: decodeDriveline(in.Driveline,
 			&faults), TravelFt: in.TravelFt, Effect: fleet.Effect(in.Effect),
+		EndsWeighings: valueOr(in.EndsWeighings, false),
 		Gears: mapSlice(valueOr(in.Gears, nil), func(g openapi.ChangedGear) fleet.Gear {
 			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
@@ -72,6 +73,7 @@ func encodeChange(c book.ChangeView) openapi.Change {
 		Id: c.ID, Sled: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: encodeDriveline(c.Driveline),
 		TravelFt: c.TravelFt,
 		Effect:   openapi.ChangeEffect(c.Effect), MovesPct: c.MovesPct, CreatedAt: c.CreatedAt,
+		EndsWeighings: nilIfZero(c.EndsWeighings),
 	}
 	if len(c.Gears) > 0 {
 		out.Gears = new(mapSlice(c.Gears, func(g fleet.Gear) openapi.ChangedGear {

@@ -88,7 +88,8 @@ func classAnswer(status int, c book.ClassView) (reply.Answer, error) {
 
 func decodeClass(in openapi.ClassInput) fleet.Class {
 	c := fleet.Class{
-		Name: in.Name, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""), Weights: valueOr(in.Weights,
+		Name: in.Name, EndsFt: in.EndsFt, Setting: decodeSetting(in.Setting), UsedBy: valueOr(in.UsedBy, ""),
+		Weights: valueOr(in.Weights,
 			""), Notes: valueOr(in.Notes, ""),
 	}
 	if in.PullOff != nil {
@@ -102,6 +103,7 @@ func decodeSetting(in openapi.SettingInput) fleet.HomeSetting {
 		Setting: fleet.Setting{Sled: valueOr(in.Sled, ""), Gear: valueOr(in.Gear, ""),
 			StartFt: valueOr(in.StartFt, 0)},
 		StoodFor: fleet.StoodFor{TopOutFt: in.TopOutFt},
+		InBoxLb:  in.InBoxLb, OnPanLb: in.OnPanLb,
 	}
 }
 
@@ -109,7 +111,8 @@ func encodeClass(c book.ClassView) openapi.Class {
 	out := openapi.Class{
 		Id: c.ID, Name: c.Name, Setting: encodeHome(c.Setting,
 			c.TodayFt), UsedBy: nilIfZero(c.UsedBy), Weights: nilIfZero(c.Weights),
-		Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt, UpdatedAt: c.UpdatedAt,
+		EndsFt: c.EndsFt, Notes: nilIfZero(c.Notes), Revision: int(c.Revision), CreatedAt: c.CreatedAt,
+		UpdatedAt: c.UpdatedAt,
 	}
 	if c.PullOff != nil {
 		out.PullOff = new(encodeHome(*c.PullOff, c.PullOffTodayFt))
@@ -121,7 +124,7 @@ func encodeHome(h fleet.HomeSetting, today *float64) openapi.HomeSetting {
 	out := openapi.HomeSetting{
 		Sled: nilIfZero(h.Sled), Gear: nilIfZero(h.Gear), StartFt: h.StartFt, StoodForFt: h.TopOutFt,
 		PlusMinusFt: h.PlusMinusFt,
-		NotedOn:     h.NotedOn, TodayFt: today,
+		NotedOn:     h.NotedOn, TodayFt: today, InBoxLb: h.InBoxLb, OnPanLb: h.OnPanLb,
 	}
 	if h.IsDistance() {
 		out.TopOutFt = h.TopOutFt

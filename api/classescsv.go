@@ -1,6 +1,8 @@
 package main
 
 import (
+	"slices"
+
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/spreadsheet"
@@ -22,11 +24,18 @@ func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) er
 
 // classesRows is every class as CSV, in feet. Weights are the home sled's, and the heading says so.
 func classesRows(classes []book.ClassView) [][]string {
-	rows := [][]string{{
+	headings := []string{
 		"class", "name", "sled", "gear", "start_ft", "stood_for_ft", "plus_minus_ft", "noted_on",
 		"pull_off_sled", "pull_off_gear", "pull_off_start_ft", "pull_off_stood_for_ft", "used_by",
 		"weights_on_home_sled", "notes",
-	}}
+	}
+	weights := slices.ContainsFunc(classes, func(c book.ClassView) bool {
+		return c.Setting.InBoxLb != nil || c.Setting.OnPanLb != nil || c.EndsFt != nil
+	})
+	if weights {
+		headings = append(headings, "in_box_lb", "on_pan_lb", "ends_ft")
+	}
+	rows := [][]string{headings}
 	for _, c := range classes {
 		row := append([]string{c.ID, spreadsheet.Text(c.Name)}, settingCells(c.Setting.Setting)...)
 		row = append(row, spreadsheet.OptionalDistance(c.Setting.TopOutFt, fleet.InFeet),
@@ -37,8 +46,12 @@ func classesRows(classes []book.ClassView) [][]string {
 		} else {
 			row = append(row, "", "", "", "")
 		}
-		rows = append(rows, append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights),
-			spreadsheet.Text(c.Notes)))
+		row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights), spreadsheet.Text(c.Notes))
+		if weights {
+			row = append(row, spreadsheet.Number(c.Setting.InBoxLb), spreadsheet.Number(c.Setting.OnPanLb),
+				spreadsheet.Number(c.EndsFt))
+		}
+		rows = append(rows, row)
 	}
 	return rows
 }

@@ -91,6 +91,9 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 		if err := addDemoReadings(w, files, aside); err != nil {
 			return err
 		}
+		if err := addDemoWeighings(w, files); err != nil {
+			return err
+		}
 		for _, c := range changes { // before the classes and shows, which keep what the charts say
 			if _, err := addChange(w, c.sled, c.input); err != nil {
 				return fmt.Errorf("change of %s on %s: %w", c.sled, c.input.MadeOn, err)
@@ -116,7 +119,8 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 	if err != nil {
 		return err
 	}
-	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Options{})
+	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Readings(),
+		spreadsheet.Options[fleet.Reading]{})
 	if err == nil {
 		err = upload.Faults.Err()
 	}
@@ -128,12 +132,12 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		if err := row.Faults.Err(); err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
-		reading, err := w.AddReading(row.Reading.Sled, row.Reading, book.Answers{})
+		reading, err := w.AddReading(row.Record.Sled, row.Record, book.Answers{})
 		if err != nil {
 			return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
 		}
 		for i, entry := range aside {
-			if entry.names(row.Reading.Sled, reading) {
+			if entry.names(row.Record.Sled, reading) {
 				found[i]++
 				if _, err := w.SetAside(reading.ID, &entry.Reason); err != nil {
 					return fmt.Errorf("readings.csv, row %d: %w", row.Number, err)
@@ -145,6 +149,25 @@ func addDemoReadings(w *book.Writer, files fs.FS, aside []setAsideEntry) error {
 		if times != 1 {
 			return fmt.Errorf("set-aside.json: entry %d names %d readings, not one", i+1, times)
 		}
+	}
+	return nil
+}
+
+func addDemoWeighings(w *book.Writer, files fs.FS) error {
+	text, err := fs.ReadFile(files, "weighings.csv")
+	if err != nil {
+		return err
+	}
+	upload, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(text) }, spreadsheet.Weighings(),
+		spreadsheet.Options[fleet.Weighing]{})
+	if err == nil {
+		err = upload.Faults.Err()
+	}
+	if err == nil {
+		_, err = w.AddWeighings(upload.Rows())
+	}
+	if err != nil {
+		return fmt.Errorf("weighings.csv: %w", err)
 	}
 	return nil
 }

@@ -92,6 +92,39 @@ func TestDemo_HasAChangeOfPartsThatCarries(t *testing.T) {
 	}
 }
 
+// Two sleds were weighed. On one of them a block was miscounted once, and the checks say which weighing it is.
+func TestDemo_HasTwoWeighedSledsAndAMistakeThatTheChecksFind(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	for _, sled := range into[openapi.SledPage](t, p.do(get("/v1/sleds")), 200).Items {
+		got := into[openapi.PanLoad](t, p.do(get("/v1/sleds/"+sled.Id+"/pan-load?in_box_lb=12000")), 200)
+		switch sled.Id {
+		case "bluestem":
+			assert.Equal(t, 6, got.Weighings)
+			assert.Empty(t, got.Checks)
+			assert.NotNil(t, got.Places[2].Tandem)
+		case "fescue":
+			assert.Equal(t, 6, got.Weighings)
+			require.Len(t, got.Checks, 1)
+			assert.Equal(t, "weighing-out-of-line", got.Checks[0].Code)
+			assert.Equal(t, "a-block-too-few-noted", *got.Checks[0].Mend)
+			assert.Contains(t, got.Checks[0].Detail, "15.5\u00a0ft")
+		default:
+			assert.Zero(t, got.Weighings, sled.Id)
+		}
+	}
+	sheet := into[openapi.Sheet](t, p.do(get("/v1/shows/"+winterPull+"/sheet?sled=fescue")), 200)
+	weights := 0
+	for _, row := range sheet.Rows {
+		assert.NotNil(t, row.FullPull, row.Class)
+		if row.Weight != nil && row.Weight.Cannot == nil {
+			weights++
+			assert.NotNil(t, row.Weight.RoundedInBoxLb)
+		}
+	}
+	assert.Positive(t, weights)
+}
+
 // The one thing that the demo's notebooks ask somebody to look at is meant: Sedge was never taped.
 func TestDemo_HasTheChecksThatAreMeant(t *testing.T) {
 	t.Parallel()

@@ -3,12 +3,12 @@ package main
 import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
-// caution goes with every answer.
-const caution = "This compares where the box tops out and how fast it moves. It says nothing of weight, pan or " +
-	"track. The sled operator, the class rules and local codes decide."
+// caution goes with every answer that says nothing of weights.
+var caution = words.Standing(false)
 
 // valueOr is what pointer points to, or the value that stands where nothing was given.
 func valueOr[T any](pointer *T, absent T) T {

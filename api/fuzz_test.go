@@ -31,7 +31,8 @@ func FuzzReadingsSheet(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, sheet []byte) {
 		var taken []fleet.Reading
-		in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(sheet) }, spreadsheet.Options{})
+		in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(sheet) }, spreadsheet.Readings(),
+			spreadsheet.Options[fleet.Reading]{})
 		if err != nil {
 			refusedAs(t, err, fleet.Invalid)
 			return
@@ -41,8 +42,8 @@ func FuzzReadingsSheet(f *testing.F) {
 				refusedAs(t, row.Faults.Err(), fleet.Invalid)
 				continue
 			}
-			if row.Reading.Tidy(); !row.Reading.Check(time.Now()).Any() {
-				taken = append(taken, row.Reading)
+			if row.Record.Tidy(); !row.Record.Check(time.Now()).Any() {
+				taken = append(taken, row.Record)
 			}
 		}
 		sameReadingsAgain(t, taken)
@@ -72,7 +73,8 @@ func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(a.Body) }, spreadsheet.Options{})
+	in, err := spreadsheet.Open(func() io.Reader { return bytes.NewReader(a.Body) }, spreadsheet.Readings(),
+		spreadsheet.Options[fleet.Reading]{})
 	if err != nil {
 		t.Fatalf("%s\n%v", a.Body, err)
 	}
@@ -81,10 +83,10 @@ func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 		if i--; row.Faults.Any() || i < 0 {
 			t.Fatalf("row %d of\n%q\n%v", row.Number, a.Body, row.Faults.Err())
 		}
-		row.Reading.Tidy()
+		row.Record.Tidy()
 		readings[i].Replaces = "" // which does not travel
-		if !reflect.DeepEqual(readings[i], row.Reading) {
-			t.Fatalf("%+v\nis read again as\n%+v", readings[i], row.Reading)
+		if !reflect.DeepEqual(readings[i], row.Record) {
+			t.Fatalf("%+v\nis read again as\n%+v", readings[i], row.Record)
 		}
 	}
 	if i != 0 {

@@ -147,8 +147,8 @@ func fillFleet(b *testing.B, db string, sleds int) {
 	}
 }
 
-func thirtyReadings(s fleet.Sled, n int) func(yield func(fleet.Row) bool) {
-	return func(yield func(fleet.Row) bool) {
+func thirtyReadings(s fleet.Sled, n int) func(yield func(fleet.Row[fleet.Reading]) bool) {
+	return func(yield func(fleet.Row[fleet.Reading]) bool) {
 		for i := range 30 {
 			g, start, day := i%5, float64(i/15)*4, i/5%2
 			ft := (290 - 12*float64(g) + float64(n%11)) * (34 - start) / 34
@@ -156,7 +156,7 @@ func thirtyReadings(s fleet.Sled, n int) func(yield func(fleet.Row) bool) {
 			date := fmt.Sprintf("2026-05-%02d", 9+7*day)
 			r := fleet.Reading{Sled: s.ID, Gear: s.Gears[g].Label, StartFt: start, DistanceFt: ft,
 				Ended: fleet.ToppedOut, MeasuredOn: date, Day: date}
-			if !yield(fleet.Row{Number: i + 1, Reading: r}) {
+			if !yield(fleet.Row[fleet.Reading]{Number: i + 1, Record: r}) {
 				return
 			}
 		}

@@ -43,6 +43,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 	p := start(t)
 	smallFleet(t, p)
 	smallSeason(t, p)
+	weighSmallFleet(t, p)
 	untaped := map[string]any{"name": "Brome", "gears": []any{map[string]any{"label": "X"}}}
 	into[openapi.Sled](t, p.do(post("/v1/sleds", untaped)), 201)
 	into[openapi.Reading](t, p.do(post("/v1/sleds/brome/readings", readingOf("X", 270))), 201)
@@ -66,6 +67,9 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getSheet":       {address: "/v1/shows/" + show.Id + "/sheet?sled=brome"},
 		"getTable":       {"/v1/table?reference=fescue&day=2025-05-10", noDistance},
 		"getSeason":      {address: "/v1/season?since=2025-01-01"},
+		"getPanLoad":     {address: "/v1/sleds/bluestem/pan-load?in_box_lb=12000&gear=A"},
+		"getWeights":     {address: "/v1/weights?sled=bluestem&gear=A&in_box_lb=12000&on=fescue"},
+		"getCandidates":  {"/v1/shows/" + show.Id + "/candidates?", noDistance},
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},
 	}

@@ -32,8 +32,8 @@ var below = map[string][]string{
 	"internal/plotting":                {"internal/fleet"},
 	"internal/store":                   {"internal/fleet"},
 	"internal/strictjson":              {"internal/fleet"},
-	"internal/words": {"internal/calibrate", "internal/driveline", "internal/fleet",
-		"internal/match"},
+	"internal/words": {"internal/calibrate", "internal/driveline", "internal/fleet", "internal/match",
+		"internal/panload"},
 }
 
 // meets are the two packages where the others meet: they may import whatever is below them.

@@ -26,15 +26,24 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 // and go out oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are
 // exact. What a reading replaces is not in it: among other readings that id says nothing.
 func readingsRows(readings []fleet.Reading) [][]string {
-	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()),
-		func(f fleet.Field) bool { return f.Name == "replaces" })
-	rows := [][]string{mapSlice(fields, func(f fleet.Field) string { return f.Name })}
+	replaces := func(f fleet.Field[fleet.Reading]) bool { return f.Name == "replaces" }
+	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()), replaces)
+	rows := [][]string{headings(fields)}
 	for _, r := range slices.Backward(readings) {
 		if r.SetAside == nil {
-			rows = append(rows, mapSlice(fields, func(f fleet.Field) string {
-				return cmp.Or(spreadsheet.Number(f.Number(&r)), spreadsheet.Text(f.Text(&r)))
-			}))
+			rows = append(rows, cells(fields, r))
 		}
 	}
 	return rows
+}
+
+// headings are the names of the fields, and cells what stands in them.
+func headings[T any](fields []fleet.Field[T]) []string {
+	return mapSlice(fields, func(f fleet.Field[T]) string { return f.Name })
+}
+
+func cells[T any](fields []fleet.Field[T], of T) []string {
+	return mapSlice(fields, func(f fleet.Field[T]) string {
+		return cmp.Or(spreadsheet.Number(f.Number(&of)), spreadsheet.Text(f.Text(&of)))
+	})
 }

@@ -63,6 +63,17 @@ func (t *routeTable) operations(s *server) {
 	t.get("/v1/fleet/how-alike", h.GetHowAlike, cached)
 	t.get("/v1/fleet/ladders.svg", h.DrawLadders, cached)
 
+	t.get("/v1/sleds/:sled/weighings", h.ListWeighings)
+	t.get("/v1/sleds/:sled/weighings.csv", h.GetWeighingsCSV)
+	t.write("POST", "/v1/sleds/:sled/weighings", h.AddWeighing)
+	t.write("POST", "/v1/weighings", h.AddWeighings)
+	t.get("/v1/weighings/:weighing", h.GetWeighing)
+	t.write("PATCH", "/v1/weighings/:weighing", h.SetWeighingAside)
+	t.get("/v1/sleds/:sled/pan-load", h.GetPanLoad, cached)
+	t.get("/v1/sleds/:sled/pan-load.svg", h.DrawPanLoad, cached)
+	t.get("/v1/weights", h.GetWeights, cached)
+	t.get("/v1/weights.svg", h.DrawWeights, cached)
+
 	t.get("/v1/classes", h.ListClasses)
 	t.get("/v1/classes.csv", h.GetClassesCSV)
 	t.write("POST", "/v1/classes", h.AddClass)

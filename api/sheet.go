@@ -5,6 +5,7 @@ import (
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -22,21 +23,24 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
-		Caution: caution, Night: encodeNight(s.Night, units),
-		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
+		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()),
+		Night: encodeNight(s.Night, units),
+		Rows:  mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),
 	}
 }
 
-func encodeSheetRow(r book.SheetRow, units fleet.Units) openapi.SheetRow {
+func encodeSheetRow(s book.Sheet, r book.SheetRow, units fleet.Units) openapi.SheetRow {
 	out := openapi.SheetRow{
 		Class: r.Class.ID, Name: r.Class.Name, Home: encodeHome(r.Class.Setting,
 			r.Class.TodayFt), HomeSledName: r.HomeSledName,
 		Weights: nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
 		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: encodeOutcome(r.Outcome),
+		Weight: encodeSheetWeight(r.Weight, units), FullPull: encodeFullPull(s, r.Tonight, units),
 	}
 	if r.PullOffTonight != nil {
 		out.PullOff = &openapi.PullOff{
 			Home: encodeHome(*r.Class.PullOff, r.Class.PullOffTodayFt), Tonight: encodeAnswer(*r.PullOffTonight, units),
+			Weight: encodeSheetWeight(r.PullOffWeight, units), FullPull: encodeFullPull(s, *r.PullOffTonight, units),
 		}
 	}
 	if r.Booked != nil {

@@ -10,6 +10,7 @@ import (
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -30,13 +31,18 @@ func (s *server) GetSheetCSV(c echo.Context, show string, p openapi.GetSheetCSVP
 // the home sled's, and the heading says so: they mean nothing on another sled.
 func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 	in := "_" + string(units)
-	rows := [][]string{{
+	headings := []string{
 		"class", "home_sled", "home_gear", "home_start" + in, "tonight_sled", "gear", "start" + in, "top_out" +
 			in, "difference" + in,
 		"plus_minus_tonight" + in, "confidence", "remarks", "pull_off_gear", "pull_off_start" +
 			in, "weights_on_home_sled", "as_run",
-		"longest" + in, "hooks", "full_pulls", "felt", "caution",
-	}}
+		"longest" + in, "hooks", "full_pulls", "felt",
+	}
+	weights := s.HasWeights()
+	if weights {
+		headings = append(headings, weightHeadings(units)...)
+	}
+	rows := [][]string{append(headings, "caution")}
 	for _, r := range s.Rows {
 		home := r.Class.Setting
 		row := []string{spreadsheet.Text(r.Class.Name), spreadsheet.Text(r.HomeSledName), spreadsheet.Text(home.Gear),
@@ -48,7 +54,11 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 			pullOff = []string{spreadsheet.Text(n.Gear), spreadsheet.Position(n.StartFt, units)}
 		}
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
-		rows = append(rows, append(append(row, outcomeCells(r.Outcome, units)...), caution))
+		row = append(row, outcomeCells(r.Outcome, units)...)
+		if weights {
+			row = append(row, weightCells(r.Weight, units)...)
+		}
+		rows = append(rows, append(row, words.Standing(weights)))
 	}
 	return rows
 }

@@ -96,7 +96,7 @@ func decodeSled(in openapi.SledInput, faults *fleet.Faults) fleet.Sled {
 		Gears: mapSlice(in.Gears, func(g openapi.Gear) fleet.Gear {
 			return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 		}),
-		Driveline: decodeDriveline(in.Driveline, faults),
+		Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
 	}
 }
 
@@ -109,7 +109,7 @@ func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Corr
 			Gears: mapSlice(in.Gears, func(g openapi.GearCorrection) fleet.Gear {
 				return fleet.Gear{Label: g.Label, Ratio: g.Ratio, Range: valueOr(g.Range, "")}
 			}),
-			Driveline: decodeDriveline(in.Driveline, faults),
+			Driveline: decodeDriveline(in.Driveline, faults), Loading: decodeLoading(in.Loading),
 		},
 		Was: mapSlice(in.Gears, func(g openapi.GearCorrection) string { return valueOr(g.Was, "") }),
 	}
@@ -122,7 +122,7 @@ func encodeSled(s fleet.Sled) openapi.Sled {
 		Gears: mapSlice(s.Gears, func(g fleet.Gear) openapi.Gear {
 			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}),
-		Driveline: encodeDriveline(s.Driveline),
-		Revision:  int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,
+		Driveline: encodeDriveline(s.Driveline), Loading: encodeLoading(s.Loading), Weighings: nilIfZero(s.Weighings),
+		Revision: int(s.Revision), CreatedAt: s.CreatedAt, UpdatedAt: s.UpdatedAt,
 	}
 }

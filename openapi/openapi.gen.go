@@ -225,6 +225,27 @@ func (e FleetDocumentFormat) Valid() bool {
 	}
 }
 
+// Defines values for FullPullTopsOut.
+const (
+	FullPullTopsOutAfter   FullPullTopsOut = "after"
+	FullPullTopsOutBefore  FullPullTopsOut = "before"
+	FullPullTopsOutTooNear FullPullTopsOut = "too-near"
+)
+
+// Valid indicates whether the value is a known member of the FullPullTopsOut enum.
+func (e FullPullTopsOut) Valid() bool {
+	switch e {
+	case FullPullTopsOutAfter:
+		return true
+	case FullPullTopsOutBefore:
+		return true
+	case FullPullTopsOutTooNear:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for MendKind.
 const (
 	AnotherGear   MendKind = "another-gear"
@@ -294,6 +315,96 @@ func (e OutcomeFelt) Valid() bool {
 	case Right:
 		return true
 	case Soft:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PanCoefficientName.
+const (
+	A PanCoefficientName = "A"
+	B PanCoefficientName = "B"
+	C PanCoefficientName = "C"
+	D PanCoefficientName = "D"
+)
+
+// Valid indicates whether the value is a known member of the PanCoefficientName enum.
+func (e PanCoefficientName) Valid() bool {
+	switch e {
+	case A:
+		return true
+	case B:
+		return true
+	case C:
+		return true
+	case D:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PanCoefficientUnit.
+const (
+	Lb   PanCoefficientUnit = "lb"
+	Lbft PanCoefficientUnit = "lb/ft"
+	Lblb PanCoefficientUnit = "lb/lb"
+	N1ft PanCoefficientUnit = "1/ft"
+)
+
+// Valid indicates whether the value is a known member of the PanCoefficientUnit enum.
+func (e PanCoefficientUnit) Valid() bool {
+	switch e {
+	case Lb:
+		return true
+	case Lbft:
+		return true
+	case Lblb:
+		return true
+	case N1ft:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PanPlaceWhere.
+const (
+	PanPlaceWhereHook   PanPlaceWhere = "hook"
+	PanPlaceWhereMiddle PanPlaceWhere = "middle"
+	PanPlaceWhereTop    PanPlaceWhere = "top"
+)
+
+// Valid indicates whether the value is a known member of the PanPlaceWhere enum.
+func (e PanPlaceWhere) Valid() bool {
+	switch e {
+	case PanPlaceWhereHook:
+		return true
+	case PanPlaceWhereMiddle:
+		return true
+	case PanPlaceWhereTop:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RemainderWhere.
+const (
+	RemainderWhereFinish RemainderWhere = "finish"
+	RemainderWhereHook   RemainderWhere = "hook"
+	RemainderWhereTopOut RemainderWhere = "top-out"
+)
+
+// Valid indicates whether the value is a known member of the RemainderWhere enum.
+func (e RemainderWhere) Valid() bool {
+	switch e {
+	case RemainderWhereFinish:
+		return true
+	case RemainderWhereHook:
+		return true
+	case RemainderWhereTopOut:
 		return true
 	default:
 		return false
@@ -402,6 +513,114 @@ func (e UploadSeparator) Valid() bool {
 	}
 }
 
+// Defines values for WeighNextMark.
+const (
+	WeighNextMarkBack   WeighNextMark = "back"
+	WeighNextMarkMiddle WeighNextMark = "middle"
+	WeighNextMarkTop    WeighNextMark = "top"
+)
+
+// Valid indicates whether the value is a known member of the WeighNextMark enum.
+func (e WeighNextMark) Valid() bool {
+	switch e {
+	case WeighNextMarkBack:
+		return true
+	case WeighNextMarkMiddle:
+		return true
+	case WeighNextMarkTop:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WeightLimitWhat.
+const (
+	Box    WeightLimitWhat = "box"
+	Pan    WeightLimitWhat = "pan"
+	Tandem WeightLimitWhat = "tandem"
+)
+
+// Valid indicates whether the value is a known member of the WeightLimitWhat enum.
+func (e WeightLimitWhat) Valid() bool {
+	switch e {
+	case Box:
+		return true
+	case Pan:
+		return true
+	case Tandem:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WeightsCannot.
+const (
+	BelowEmpty      WeightsCannot = "below-empty"
+	BeyondLimit     WeightsCannot = "beyond-limit"
+	BlocksDoNothing WeightsCannot = "blocks-do-nothing"
+	MoreThanOnHand  WeightsCannot = "more-than-on-hand"
+	NeverWeighed    WeightsCannot = "never-weighed"
+	NotWeighed      WeightsCannot = "not-weighed"
+	TooUncertain    WeightsCannot = "too-uncertain"
+	TopOutUnknown   WeightsCannot = "top-out-unknown"
+	TravelUnknown   WeightsCannot = "travel-unknown"
+)
+
+// Valid indicates whether the value is a known member of the WeightsCannot enum.
+func (e WeightsCannot) Valid() bool {
+	switch e {
+	case BelowEmpty:
+		return true
+	case BeyondLimit:
+		return true
+	case BlocksDoNothing:
+		return true
+	case MoreThanOnHand:
+		return true
+	case NeverWeighed:
+		return true
+	case NotWeighed:
+		return true
+	case TooUncertain:
+		return true
+	case TopOutUnknown:
+		return true
+	case TravelUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for WeightsMatchAt.
+const (
+	WeightsMatchAtAverage       WeightsMatchAt = "average"
+	WeightsMatchAtFinish        WeightsMatchAt = "finish"
+	WeightsMatchAtHook          WeightsMatchAt = "hook"
+	WeightsMatchAtHookAndFinish WeightsMatchAt = "hook-and-finish"
+	WeightsMatchAtOverall       WeightsMatchAt = "overall"
+)
+
+// Valid indicates whether the value is a known member of the WeightsMatchAt enum.
+func (e WeightsMatchAt) Valid() bool {
+	switch e {
+	case WeightsMatchAtAverage:
+		return true
+	case WeightsMatchAtFinish:
+		return true
+	case WeightsMatchAtHook:
+		return true
+	case WeightsMatchAtHookAndFinish:
+		return true
+	case WeightsMatchAtOverall:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for KeepUnlikely.
 const (
 	KeepUnlikelyKeep KeepUnlikely = "keep"
@@ -411,6 +630,33 @@ const (
 func (e KeepUnlikely) Valid() bool {
 	switch e {
 	case KeepUnlikelyKeep:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for MatchAt.
+const (
+	MatchAtAverage       MatchAt = "average"
+	MatchAtFinish        MatchAt = "finish"
+	MatchAtHook          MatchAt = "hook"
+	MatchAtHookAndFinish MatchAt = "hook-and-finish"
+	MatchAtOverall       MatchAt = "overall"
+)
+
+// Valid indicates whether the value is a known member of the MatchAt enum.
+func (e MatchAt) Valid() bool {
+	switch e {
+	case MatchAtAverage:
+		return true
+	case MatchAtFinish:
+		return true
+	case MatchAtHook:
+		return true
+	case MatchAtHookAndFinish:
+		return true
+	case MatchAtOverall:
 		return true
 	default:
 		return false
@@ -690,6 +936,24 @@ func (e GetSeasonParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetCandidatesParamsUnits.
+const (
+	GetCandidatesParamsUnitsFt GetCandidatesParamsUnits = "ft"
+	GetCandidatesParamsUnitsM  GetCandidatesParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetCandidatesParamsUnits enum.
+func (e GetCandidatesParamsUnits) Valid() bool {
+	switch e {
+	case GetCandidatesParamsUnitsFt:
+		return true
+	case GetCandidatesParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetSheetParamsUnits.
 const (
 	GetSheetParamsUnitsFt GetSheetParamsUnits = "ft"
@@ -870,6 +1134,60 @@ func (e GetDrivelineParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetPanLoadParamsUnits.
+const (
+	GetPanLoadParamsUnitsFt GetPanLoadParamsUnits = "ft"
+	GetPanLoadParamsUnitsM  GetPanLoadParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetPanLoadParamsUnits enum.
+func (e GetPanLoadParamsUnits) Valid() bool {
+	switch e {
+	case GetPanLoadParamsUnitsFt:
+		return true
+	case GetPanLoadParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawPanLoadParamsTheme.
+const (
+	DrawPanLoadParamsThemeDark  DrawPanLoadParamsTheme = "dark"
+	DrawPanLoadParamsThemeLight DrawPanLoadParamsTheme = "light"
+)
+
+// Valid indicates whether the value is a known member of the DrawPanLoadParamsTheme enum.
+func (e DrawPanLoadParamsTheme) Valid() bool {
+	switch e {
+	case DrawPanLoadParamsThemeDark:
+		return true
+	case DrawPanLoadParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawPanLoadParamsUnits.
+const (
+	DrawPanLoadParamsUnitsFt DrawPanLoadParamsUnits = "ft"
+	DrawPanLoadParamsUnitsM  DrawPanLoadParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the DrawPanLoadParamsUnits enum.
+func (e DrawPanLoadParamsUnits) Valid() bool {
+	switch e {
+	case DrawPanLoadParamsUnitsFt:
+		return true
+	case DrawPanLoadParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for AddReadingParamsUnlikely.
 const (
 	AddReadingParamsUnlikelyKeep AddReadingParamsUnlikely = "keep"
@@ -921,9 +1239,168 @@ func (e GetTableCSVParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for AddWeighingsParamsUnknown.
+const (
+	AddWeighingsParamsUnknownSkip AddWeighingsParamsUnknown = "skip"
+)
+
+// Valid indicates whether the value is a known member of the AddWeighingsParamsUnknown enum.
+func (e AddWeighingsParamsUnknown) Valid() bool {
+	switch e {
+	case AddWeighingsParamsUnknownSkip:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddWeighingsParamsDates.
+const (
+	AddWeighingsParamsDatesDayFirst   AddWeighingsParamsDates = "day-first"
+	AddWeighingsParamsDatesMonthFirst AddWeighingsParamsDates = "month-first"
+)
+
+// Valid indicates whether the value is a known member of the AddWeighingsParamsDates enum.
+func (e AddWeighingsParamsDates) Valid() bool {
+	switch e {
+	case AddWeighingsParamsDatesDayFirst:
+		return true
+	case AddWeighingsParamsDatesMonthFirst:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for AddWeighingsParamsUnits.
+const (
+	AddWeighingsParamsUnitsFt AddWeighingsParamsUnits = "ft"
+	AddWeighingsParamsUnitsM  AddWeighingsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the AddWeighingsParamsUnits enum.
+func (e AddWeighingsParamsUnits) Valid() bool {
+	switch e {
+	case AddWeighingsParamsUnitsFt:
+		return true
+	case AddWeighingsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetWeightsParamsMatchAt.
+const (
+	GetWeightsParamsMatchAtAverage       GetWeightsParamsMatchAt = "average"
+	GetWeightsParamsMatchAtFinish        GetWeightsParamsMatchAt = "finish"
+	GetWeightsParamsMatchAtHook          GetWeightsParamsMatchAt = "hook"
+	GetWeightsParamsMatchAtHookAndFinish GetWeightsParamsMatchAt = "hook-and-finish"
+	GetWeightsParamsMatchAtOverall       GetWeightsParamsMatchAt = "overall"
+)
+
+// Valid indicates whether the value is a known member of the GetWeightsParamsMatchAt enum.
+func (e GetWeightsParamsMatchAt) Valid() bool {
+	switch e {
+	case GetWeightsParamsMatchAtAverage:
+		return true
+	case GetWeightsParamsMatchAtFinish:
+		return true
+	case GetWeightsParamsMatchAtHook:
+		return true
+	case GetWeightsParamsMatchAtHookAndFinish:
+		return true
+	case GetWeightsParamsMatchAtOverall:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetWeightsParamsUnits.
+const (
+	GetWeightsParamsUnitsFt GetWeightsParamsUnits = "ft"
+	GetWeightsParamsUnitsM  GetWeightsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the GetWeightsParamsUnits enum.
+func (e GetWeightsParamsUnits) Valid() bool {
+	switch e {
+	case GetWeightsParamsUnitsFt:
+		return true
+	case GetWeightsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawWeightsParamsMatchAt.
+const (
+	DrawWeightsParamsMatchAtAverage       DrawWeightsParamsMatchAt = "average"
+	DrawWeightsParamsMatchAtFinish        DrawWeightsParamsMatchAt = "finish"
+	DrawWeightsParamsMatchAtHook          DrawWeightsParamsMatchAt = "hook"
+	DrawWeightsParamsMatchAtHookAndFinish DrawWeightsParamsMatchAt = "hook-and-finish"
+	DrawWeightsParamsMatchAtOverall       DrawWeightsParamsMatchAt = "overall"
+)
+
+// Valid indicates whether the value is a known member of the DrawWeightsParamsMatchAt enum.
+func (e DrawWeightsParamsMatchAt) Valid() bool {
+	switch e {
+	case DrawWeightsParamsMatchAtAverage:
+		return true
+	case DrawWeightsParamsMatchAtFinish:
+		return true
+	case DrawWeightsParamsMatchAtHook:
+		return true
+	case DrawWeightsParamsMatchAtHookAndFinish:
+		return true
+	case DrawWeightsParamsMatchAtOverall:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawWeightsParamsTheme.
+const (
+	DrawWeightsParamsThemeDark  DrawWeightsParamsTheme = "dark"
+	DrawWeightsParamsThemeLight DrawWeightsParamsTheme = "light"
+)
+
+// Valid indicates whether the value is a known member of the DrawWeightsParamsTheme enum.
+func (e DrawWeightsParamsTheme) Valid() bool {
+	switch e {
+	case DrawWeightsParamsThemeDark:
+		return true
+	case DrawWeightsParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawWeightsParamsUnits.
+const (
+	DrawWeightsParamsUnitsFt DrawWeightsParamsUnits = "ft"
+	DrawWeightsParamsUnitsM  DrawWeightsParamsUnits = "m"
+)
+
+// Valid indicates whether the value is a known member of the DrawWeightsParamsUnits enum.
+func (e DrawWeightsParamsUnits) Valid() bool {
+	switch e {
+	case DrawWeightsParamsUnitsFt:
+		return true
+	case DrawWeightsParamsUnitsM:
+		return true
+	default:
+		return false
+	}
+}
+
 // Accepted defines model for Accepted.
 type Accepted struct {
-	// Accepted How many readings were stored or, on a dry run, would be
+	// Accepted How many readings or weighings were stored or, on a dry run, would be
 	Accepted int `json:"accepted"`
 
 	// Batch What the readings are taken back by as one
@@ -1068,10 +1545,12 @@ type AsRun struct {
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear    Label   `json:"gear"`
-	Id      string  `json:"id"`
-	Note    *string `json:"note,omitempty"`
-	PullOff bool    `json:"pull_off"`
+	Gear    Label    `json:"gear"`
+	Id      string   `json:"id"`
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+	Note    *string  `json:"note,omitempty"`
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
+	PullOff bool     `json:"pull_off"`
 
 	// ShowChanged The show was changed since the sheet that the operator saw
 	ShowChanged bool `json:"show_changed"`
@@ -1094,8 +1573,10 @@ type AsRunInput struct {
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear Label   `json:"gear"`
-	Note *string `json:"note,omitempty"`
+	Gear    Label    `json:"gear"`
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+	Note    *string  `json:"note,omitempty"`
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
 
 	// PullOff The setting is for the pull-off
 	PullOff *bool `json:"pull_off,omitempty"`
@@ -1202,6 +1683,48 @@ type BatchReading struct {
 	Weights   *string  `json:"weights,omitempty"`
 }
 
+// BatchWeighing defines model for BatchWeighing.
+type BatchWeighing struct {
+	// BoxAtFt Where the box stands, from full back
+	BoxAtFt float64 `json:"box_at_ft"`
+	By      *string `json:"by,omitempty"`
+
+	// InBoxLb Blocks in the box; 0 when absent
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+	Note    *string  `json:"note,omitempty"`
+
+	// OnPanLb Blocks laid on the pan; 0 when absent
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
+
+	// PanLb Read under the pan
+	PanLb float64 `json:"pan_lb"`
+	Place *string `json:"place,omitempty"`
+
+	// Scale Which scale: sleds weighed on one share what it is off by
+	Scale       *string  `json:"scale,omitempty"`
+	ScaleStepLb *float64 `json:"scale_step_lb,omitempty"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+
+	// TandemLb Read under the tandem
+	TandemLb *float64 `json:"tandem_lb,omitempty"`
+
+	// TotalLb Read of the whole sled
+	TotalLb *float64 `json:"total_lb,omitempty"`
+
+	// WeighedOn Example: 2026-05-09
+	WeighedOn Date `json:"weighed_on"`
+}
+
+// Block defines model for Block.
+type Block struct {
+	Count int     `json:"count"`
+	Lb    float64 `json:"lb"`
+}
+
 // Candidate defines model for Candidate.
 type Candidate struct {
 	Booked bool `json:"booked"`
@@ -1219,9 +1742,27 @@ type Candidate struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled       SledIdentifier `json:"sled"`
-	WorstClass *string        `json:"worst_class"`
-	WorstFt    *float64       `json:"worst_ft"`
+	Sled       SledIdentifier    `json:"sled"`
+	Weights    *CandidateWeights `json:"weights,omitempty"`
+	WorstClass *string           `json:"worst_class"`
+	WorstFt    *float64          `json:"worst_ft"`
+}
+
+// CandidateWeights defines model for CandidateWeights.
+type CandidateWeights struct {
+	// Classes Classes of the show that have a weight on a sled that was weighed
+	Classes      int      `json:"classes"`
+	Detail       string   `json:"detail"`
+	FinishMeanLb *float64 `json:"finish_mean_lb"`
+
+	// HookMeanLb Mean of what remains at the hook, without signs
+	HookMeanLb *float64 `json:"hook_mean_lb"`
+
+	// Solved Those that this sled has a weight for
+	Solved     int      `json:"solved"`
+	Weighed    bool     `json:"weighed"`
+	WorstClass *string  `json:"worst_class"`
+	WorstLb    *float64 `json:"worst_lb"`
 }
 
 // Candidates defines model for Candidates.
@@ -1243,10 +1784,13 @@ type Change struct {
 	CreatedAt time.Time `json:"created_at"`
 
 	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
-	Driveline *Driveline     `json:"driveline,omitempty"`
-	Effect    ChangeEffect   `json:"effect"`
-	Gears     *[]ChangedGear `json:"gears,omitempty"`
-	Id        string         `json:"id"`
+	Driveline *Driveline   `json:"driveline,omitempty"`
+	Effect    ChangeEffect `json:"effect"`
+
+	// EndsWeighings The weighings before it no longer count; false when absent
+	EndsWeighings *bool          `json:"ends_weighings,omitempty"`
+	Gears         *[]ChangedGear `json:"gears,omitempty"`
+	Id            string         `json:"id"`
 
 	// MadeOn Example: 2026-05-09
 	MadeOn Date `json:"made_on"`
@@ -1270,7 +1814,10 @@ type ChangeInput struct {
 	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
 	Driveline *Driveline        `json:"driveline,omitempty"`
 	Effect    ChangeInputEffect `json:"effect"`
-	Gears     *[]ChangedGear    `json:"gears,omitempty"`
+
+	// EndsWeighings The weighings before it no longer count; false when absent
+	EndsWeighings *bool          `json:"ends_weighings,omitempty"`
+	Gears         *[]ChangedGear `json:"gears,omitempty"`
 
 	// MadeOn Example: 2026-05-09
 	MadeOn   Date     `json:"made_on"`
@@ -1366,6 +1913,7 @@ type Check struct {
 // Class defines model for Class.
 type Class struct {
 	CreatedAt time.Time `json:"created_at"`
+	EndsFt    *float64  `json:"ends_ft,omitempty"`
 
 	// Id A slug made from the name
 	//
@@ -1388,8 +1936,10 @@ type ClassIdentifier = string
 
 // ClassInput defines model for ClassInput.
 type ClassInput struct {
-	Name  string  `json:"name"`
-	Notes *string `json:"notes,omitempty"`
+	// EndsFt Where it usually ends
+	EndsFt *float64 `json:"ends_ft,omitempty"`
+	Name   string   `json:"name"`
+	Notes  *string  `json:"notes,omitempty"`
 
 	// PullOff A gear on the sled a class is used to, or a distance in place of both
 	PullOff *SettingInput `json:"pull_off,omitempty"`
@@ -1564,6 +2114,16 @@ type FleetDocument struct {
 // FleetDocumentFormat defines model for FleetDocument.Format.
 type FleetDocumentFormat string
 
+// FullPull Whether the box tops out before the end of the track
+type FullPull struct {
+	Detail     string          `json:"detail"`
+	FullPullFt float64         `json:"full_pull_ft"`
+	TopsOut    FullPullTopsOut `json:"tops_out"`
+}
+
+// FullPullTopsOut defines model for FullPull.TopsOut.
+type FullPullTopsOut string
+
 // Gear defines model for Gear.
 type Gear struct {
 	// Label What is written on the lever
@@ -1666,13 +2226,15 @@ type HistoryPage struct {
 // HomeSetting defines model for HomeSetting.
 type HomeSetting struct {
 	// Gear Absent where the class is set to a distance
-	Gear *string `json:"gear,omitempty"`
+	Gear    *string  `json:"gear,omitempty"`
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
 
 	// MovedFt How far that has moved since; null where either is unknown
 	MovedFt *float64 `json:"moved_ft"`
 
 	// NotedOn Example: 2026-05-09
 	NotedOn     Date     `json:"noted_on"`
+	OnPanLb     *float64 `json:"on_pan_lb,omitempty"`
 	PlusMinusFt *float64 `json:"plus_minus_ft"`
 
 	// Sled Absent where the class is set to a distance
@@ -1719,6 +2281,9 @@ type Imported struct {
 	Readings int `json:"readings"`
 	Shows    int `json:"shows"`
 	Sleds    int `json:"sleds"`
+
+	// Weighings Absent where there are none
+	Weighings *int `json:"weighings,omitempty"`
 }
 
 // InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
@@ -1826,6 +2391,42 @@ type LastTime struct {
 	Class ClassIdentifier `json:"class"`
 	Last  *LastRun        `json:"last"`
 	Name  string          `json:"name"`
+}
+
+// Load A load with its 95 % interval
+type Load struct {
+	HighLb float64 `json:"high_lb"`
+	Lb     float64 `json:"lb"`
+	LowLb  float64 `json:"low_lb"`
+}
+
+// LoadLb defines model for LoadLb.
+type LoadLb = float64
+
+// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
+type Loading struct {
+	Blocks *[]Block `json:"blocks,omitempty"`
+
+	// BoxAheadOfTandemFt Box center ahead of the tandem at full back; negative behind it
+	BoxAheadOfTandemFt *float64 `json:"box_ahead_of_tandem_ft,omitempty"`
+
+	// BoxAheadOfTandemPlusMinusFt 0.2 when absent
+	BoxAheadOfTandemPlusMinusFt *float64 `json:"box_ahead_of_tandem_plus_minus_ft,omitempty"`
+	EmptyBoxLb                  *float64 `json:"empty_box_lb,omitempty"`
+
+	// EmptyBoxPlusMinusLb 120 when absent
+	EmptyBoxPlusMinusLb *float64 `json:"empty_box_plus_minus_lb,omitempty"`
+
+	// MostInBoxLb The maker's limit; none unless entered
+	MostInBoxLb    *float64 `json:"most_in_box_lb,omitempty"`
+	MostOnPanLb    *float64 `json:"most_on_pan_lb,omitempty"`
+	MostOnTandemLb *float64 `json:"most_on_tandem_lb,omitempty"`
+
+	// TandemToPanFt Tandem center to pan pin
+	TandemToPanFt *float64 `json:"tandem_to_pan_ft,omitempty"`
+
+	// TandemToPanPlusMinusFt 0.2 when absent
+	TandemToPanPlusMinusFt *float64 `json:"tandem_to_pan_plus_minus_ft,omitempty"`
 }
 
 // MeasuredRepeatability defines model for MeasuredRepeatability.
@@ -2010,6 +2611,101 @@ type Outcome struct {
 // OutcomeFelt Whether the sled pulled too soft, right or too hard for the class
 type OutcomeFelt string
 
+// PanCheck defines model for PanCheck.
+type PanCheck struct {
+	Action string `json:"action"`
+	Code   string `json:"code"`
+	Detail string `json:"detail"`
+
+	// Mend The usual mistake that explains it
+	Mend *string `json:"mend,omitempty"`
+
+	// Others Weighings that it cannot be told from, or that it disagrees with
+	Others []string `json:"others"`
+
+	// Weighing The likeliest one
+	Weighing *string `json:"weighing,omitempty"`
+}
+
+// PanCoefficient defines model for PanCoefficient.
+type PanCoefficient struct {
+	Name                PanCoefficientName `json:"name"`
+	StandardUncertainty *float64           `json:"standard_uncertainty"`
+	Unit                PanCoefficientUnit `json:"unit"`
+
+	// Value null where the weighings do not tell
+	Value *float64 `json:"value"`
+}
+
+// PanCoefficientName defines model for PanCoefficient.Name.
+type PanCoefficientName string
+
+// PanCoefficientUnit defines model for PanCoefficient.Unit.
+type PanCoefficientUnit string
+
+// PanInWords defines model for PanInWords.
+type PanInWords struct {
+	Headline string `json:"headline"`
+
+	// Lines The load at each place, in a sentence
+	Lines []string `json:"lines"`
+}
+
+// PanLoad defines model for PanLoad.
+type PanLoad struct {
+	Caution string     `json:"caution"`
+	Checks  []PanCheck `json:"checks"`
+
+	// Coefficients The pan load is A + B x + C w + D x w + q, with x the box mark in feet, w the blocks in the box and q those on the pan
+	Coefficients []PanCoefficient `json:"coefficients"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear    *Label     `json:"gear,omitempty"`
+	InBoxLb float64    `json:"in_box_lb"`
+	InWords PanInWords `json:"in_words"`
+	Name    string     `json:"name"`
+
+	// Next What is still worth weighing, the most telling first
+	Next    []WeighNext `json:"next"`
+	OnPanLb float64     `json:"on_pan_lb"`
+	Places  []PanPlace  `json:"places"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+
+	// SpreadLb Standard deviation of a weighing, the fleet's
+	SpreadLb float64 `json:"spread_lb"`
+	StartFt  float64 `json:"start_ft"`
+
+	// TopOutFt Where the gear asked for tops out; absent without one
+	TopOutFt *float64 `json:"top_out_ft,omitempty"`
+	TravelFt *float64 `json:"travel_ft"`
+
+	// Weighings How many of them count
+	Weighings int `json:"weighings"`
+}
+
+// PanPlace defines model for PanPlace.
+type PanPlace struct {
+	// AtFt Distance along the pull, where a gear was asked for
+	AtFt *float64 `json:"at_ft"`
+
+	// BoxAtFt Box mark; null where the travel is not known
+	BoxAtFt *float64 `json:"box_at_ft"`
+	Pan     *Load    `json:"pan"`
+
+	// Tandem Known where a total, or the tandem, was read
+	Tandem *Load         `json:"tandem"`
+	Where  PanPlaceWhere `json:"where"`
+}
+
+// PanPlaceWhere defines model for PanPlace.Where.
+type PanPlaceWhere string
+
 // PartOption defines model for PartOption.
 type PartOption struct {
 	AxleRatio *Ratio `json:"axle_ratio,omitempty"`
@@ -2120,8 +2816,33 @@ type Problem struct {
 
 // PullOff defines model for PullOff.
 type PullOff struct {
-	Home    HomeSetting `json:"home"`
-	Tonight Answer      `json:"tonight"`
+	// FullPull Whether the box tops out before the end of the track
+	FullPull *FullPull   `json:"full_pull,omitempty"`
+	Home     HomeSetting `json:"home"`
+	Tonight  Answer      `json:"tonight"`
+	Weight   *Weights    `json:"weight,omitempty"`
+}
+
+// RankedGear defines model for RankedGear.
+type RankedGear struct {
+	Cannot   *string `json:"cannot"`
+	FinishLb float64 `json:"finish_lb"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear Label `json:"gear"`
+
+	// HookLb What remains there
+	HookLb float64 `json:"hook_lb"`
+
+	// InBoxLb As it would be set
+	InBoxLb float64 `json:"in_box_lb"`
+
+	// MeanLb Of what remains at the hook, the top-outs and the finish, without signs
+	MeanLb   float64 `json:"mean_lb"`
+	StartFt  float64 `json:"start_ft"`
+	TopOutFt float64 `json:"top_out_ft"`
 }
 
 // Ratio defines model for Ratio.
@@ -2227,6 +2948,21 @@ type ReadingPatch struct {
 	Confirmed *bool          `json:"confirmed,omitempty"`
 	SetAside  *SetAsidePatch `json:"set_aside,omitempty"`
 }
+
+// Remainder defines model for Remainder.
+type Remainder struct {
+	AtFt         float64 `json:"at_ft"`
+	DifferenceLb float64 `json:"difference_lb"`
+	HighLb       float64 `json:"high_lb"`
+	LowLb        float64 `json:"low_lb"`
+
+	// Sled Of a top-out
+	Sled  *string        `json:"sled"`
+	Where RemainderWhere `json:"where"`
+}
+
+// RemainderWhere defines model for Remainder.Where.
+type RemainderWhere string
 
 // Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 type Repeatability struct {
@@ -2353,6 +3089,12 @@ type SettingInput struct {
 	// Example: C
 	Gear *Label `json:"gear,omitempty"`
 
+	// InBoxLb Blocks in the box that the class is pulled with
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+
+	// OnPanLb Blocks laid on the pan
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
+
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
@@ -2370,8 +3112,9 @@ type Sheet struct {
 	Caution string `json:"caution"`
 
 	// Date Example: 2026-05-09
-	Date Date   `json:"date"`
-	Name string `json:"name"`
+	Date       Date     `json:"date"`
+	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
+	Name       string   `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night    *Night     `json:"night,omitempty"`
@@ -2406,7 +3149,10 @@ type SheetRow struct {
 	//
 	// Example: farm-9500-lb
 	Class ClassIdentifier `json:"class"`
-	Home  HomeSetting     `json:"home"`
+
+	// FullPull Whether the box tops out before the end of the track
+	FullPull *FullPull   `json:"full_pull,omitempty"`
+	Home     HomeSetting `json:"home"`
 
 	// HomeSledName Empty where the class is set to a distance
 	HomeSledName string   `json:"home_sled_name"`
@@ -2415,6 +3161,7 @@ type SheetRow struct {
 	Outcome      *Outcome `json:"outcome"`
 	PullOff      *PullOff `json:"pull_off"`
 	Tonight      Answer   `json:"tonight"`
+	Weight       *Weights `json:"weight,omitempty"`
 
 	// Weights On the home sled; they mean nothing on this one
 	Weights *string `json:"weights,omitempty"`
@@ -2426,7 +3173,8 @@ type Show struct {
 	CreatedAt time.Time         `json:"created_at"`
 
 	// Date Example: 2026-05-09
-	Date Date `json:"date"`
+	Date       Date     `json:"date"`
+	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
 
 	// Id A slug made from the name and the date
 	//
@@ -2462,9 +3210,12 @@ type ShowInput struct {
 	Classes []ClassIdentifier `json:"classes"`
 
 	// Date Example: 2026-05-09
-	Date  Date    `json:"date"`
-	Name  string  `json:"name"`
-	Notes *string `json:"notes,omitempty"`
+	Date Date `json:"date"`
+
+	// FullPullFt How long the track is
+	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
+	Name       string   `json:"name"`
+	Notes      *string  `json:"notes,omitempty"`
 
 	// Over true closes the show and keeps its sheet as it stands; false opens it again; false when absent
 	Over     *bool   `json:"over,omitempty"`
@@ -2499,11 +3250,14 @@ type Sled struct {
 	// Id A slug made from the name
 	//
 	// Example: bluestem
-	Id         SledIdentifier `json:"id"`
-	Name       string         `json:"name"`
-	Notes      *string        `json:"notes,omitempty"`
-	Owner      *string        `json:"owner,omitempty"`
-	RailMarkFt float64        `json:"rail_mark_ft"`
+	Id SledIdentifier `json:"id"`
+
+	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
+	Loading    *Loading `json:"loading,omitempty"`
+	Name       string   `json:"name"`
+	Notes      *string  `json:"notes,omitempty"`
+	Owner      *string  `json:"owner,omitempty"`
+	RailMarkFt float64  `json:"rail_mark_ft"`
 
 	// Readings How many readings it has, those set aside included
 	Readings  int       `json:"readings"`
@@ -2512,17 +3266,23 @@ type Sled struct {
 	TakeUpFt  float64   `json:"take_up_ft"`
 	TravelFt  *float64  `json:"travel_ft,omitempty"`
 	UpdatedAt time.Time `json:"updated_at"`
+
+	// Weighings How many weighings it has, those set aside included; absent where it was never weighed
+	Weighings *int `json:"weighings,omitempty"`
 }
 
 // SledCorrection defines model for SledCorrection.
 type SledCorrection struct {
 	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
-	Driveline  *Driveline       `json:"driveline,omitempty"`
-	Gears      []GearCorrection `json:"gears"`
-	Name       string           `json:"name"`
-	Notes      *string          `json:"notes,omitempty"`
-	Owner      *string          `json:"owner,omitempty"`
-	RailMarkFt *float64         `json:"rail_mark_ft,omitempty"`
+	Driveline *Driveline       `json:"driveline,omitempty"`
+	Gears     []GearCorrection `json:"gears"`
+
+	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
+	Loading    *Loading `json:"loading,omitempty"`
+	Name       string   `json:"name"`
+	Notes      *string  `json:"notes,omitempty"`
+	Owner      *string  `json:"owner,omitempty"`
+	RailMarkFt *float64 `json:"rail_mark_ft,omitempty"`
 
 	// Retired false brings a retired sled back; false when absent
 	Retired  *bool    `json:"retired,omitempty"`
@@ -2540,9 +3300,12 @@ type SledInput struct {
 	// Driveline Everything optional; what is unknown is said. A ratio is input turns per output turn as power flows to the ground
 	Driveline *Driveline `json:"driveline,omitempty"`
 	Gears     []Gear     `json:"gears"`
-	Name      string     `json:"name"`
-	Notes     *string    `json:"notes,omitempty"`
-	Owner     *string    `json:"owner,omitempty"`
+
+	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
+	Loading *Loading `json:"loading,omitempty"`
+	Name    string   `json:"name"`
+	Notes   *string  `json:"notes,omitempty"`
+	Owner   *string  `json:"owner,omitempty"`
 
 	// RailMarkFt Distance between the marks on the rails; 0.5 when absent
 	RailMarkFt *float64 `json:"rail_mark_ft,omitempty"`
@@ -2723,6 +3486,184 @@ type UploadSled struct {
 	Sled SledIdentifier `json:"sled"`
 }
 
+// WeighNext defines model for WeighNext.
+type WeighNext struct {
+	BoxAtFt *float64      `json:"box_at_ft"`
+	Detail  string        `json:"detail"`
+	Loaded  bool          `json:"loaded"`
+	Mark    WeighNextMark `json:"mark"`
+}
+
+// WeighNextMark defines model for WeighNext.Mark.
+type WeighNextMark string
+
+// Weighing defines model for Weighing.
+type Weighing struct {
+	// BoxAtFt Where the box stands, from full back
+	BoxAtFt   float64   `json:"box_at_ft"`
+	By        *string   `json:"by,omitempty"`
+	CreatedAt time.Time `json:"created_at"`
+	Id        string    `json:"id"`
+
+	// InBoxLb Blocks in the box; 0 when absent
+	InBoxLb float64 `json:"in_box_lb"`
+	Note    *string `json:"note,omitempty"`
+
+	// OnPanLb Blocks laid on the pan; 0 when absent
+	OnPanLb float64 `json:"on_pan_lb"`
+
+	// PanLb Read under the pan
+	PanLb float64 `json:"pan_lb"`
+	Place *string `json:"place,omitempty"`
+
+	// Scale Which scale: sleds weighed on one share what it is off by
+	Scale       *string   `json:"scale,omitempty"`
+	ScaleStepLb *float64  `json:"scale_step_lb,omitempty"`
+	SetAside    *SetAside `json:"set_aside"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+
+	// TandemLb Read under the tandem
+	TandemLb *float64 `json:"tandem_lb,omitempty"`
+
+	// TotalLb Read of the whole sled
+	TotalLb *float64 `json:"total_lb,omitempty"`
+
+	// WeighedOn Example: 2026-05-09
+	WeighedOn Date `json:"weighed_on"`
+}
+
+// WeighingBatch defines model for WeighingBatch.
+type WeighingBatch = []BatchWeighing
+
+// WeighingInput defines model for WeighingInput.
+type WeighingInput struct {
+	// BoxAtFt Where the box stands, from full back
+	BoxAtFt float64 `json:"box_at_ft"`
+	By      *string `json:"by,omitempty"`
+
+	// InBoxLb Blocks in the box; 0 when absent
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+	Note    *string  `json:"note,omitempty"`
+
+	// OnPanLb Blocks laid on the pan; 0 when absent
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
+
+	// PanLb Read under the pan
+	PanLb float64 `json:"pan_lb"`
+	Place *string `json:"place,omitempty"`
+
+	// Scale Which scale: sleds weighed on one share what it is off by
+	Scale       *string  `json:"scale,omitempty"`
+	ScaleStepLb *float64 `json:"scale_step_lb,omitempty"`
+
+	// TandemLb Read under the tandem
+	TandemLb *float64 `json:"tandem_lb,omitempty"`
+
+	// TotalLb Read of the whole sled
+	TotalLb *float64 `json:"total_lb,omitempty"`
+
+	// WeighedOn Example: 2026-05-09
+	WeighedOn Date `json:"weighed_on"`
+}
+
+// WeighingPage defines model for WeighingPage.
+type WeighingPage struct {
+	Items []Weighing `json:"items"`
+	Next  *string    `json:"next"`
+}
+
+// WeightInWords defines model for WeightInWords.
+type WeightInWords struct {
+	Cannot    *string  `json:"cannot,omitempty"`
+	Headline  string   `json:"headline"`
+	Remaining []string `json:"remaining"`
+	Sure      string   `json:"sure"`
+}
+
+// WeightLimit defines model for WeightLimit.
+type WeightLimit struct {
+	Detail string `json:"detail"`
+
+	// MostLb null where none is on file: ask the maker
+	MostLb *float64        `json:"most_lb"`
+	Passed bool            `json:"passed"`
+	What   WeightLimitWhat `json:"what"`
+
+	// WouldBeLb At its worst place; null where it is not known
+	WouldBeLb *float64 `json:"would_be_lb"`
+}
+
+// WeightLimitWhat defines model for WeightLimit.What.
+type WeightLimitWhat string
+
+// WeightSide defines model for WeightSide.
+type WeightSide struct {
+	Gear *string `json:"gear"`
+
+	// InBoxLb Of the sled answered for: as it would be set
+	InBoxLb *float64 `json:"in_box_lb"`
+	Name    string   `json:"name"`
+	OnPanLb float64  `json:"on_pan_lb"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled     SledIdentifier `json:"sled"`
+	StartFt  float64        `json:"start_ft"`
+	TopOutFt *float64       `json:"top_out_ft"`
+}
+
+// Weights defines model for Weights.
+type Weights struct {
+	Asked WeightSide `json:"asked"`
+
+	// Blocks The blocks that takes, heaviest first
+	Blocks []Block `json:"blocks"`
+
+	// Cannot Why there is no weight, or why it cannot be set
+	Cannot *WeightsCannot `json:"cannot"`
+
+	// CannotSled The sled that the reason is about
+	CannotSled *string `json:"cannot_sled,omitempty"`
+	Caution    *string `json:"caution,omitempty"`
+	FinishFt   float64 `json:"finish_ft"`
+
+	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
+	Gears  *[]RankedGear `json:"gears,omitempty"`
+	HighLb *float64      `json:"high_lb"`
+
+	// InBoxLb Exactly; null where there is no weight
+	InBoxLb *float64 `json:"in_box_lb"`
+
+	// InFeet What remains at the finish, as feet of top-out
+	InFeet  *float64       `json:"in_feet"`
+	InWords WeightInWords  `json:"in_words"`
+	Limits  []WeightLimit  `json:"limits"`
+	LowLb   *float64       `json:"low_lb"`
+	MatchAt WeightsMatchAt `json:"match_at"`
+
+	// MeanDifferenceLb Over the whole pull
+	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
+	On               WeightSide `json:"on"`
+	OnPanLb          *float64   `json:"on_pan_lb"`
+
+	// Remaining By how much the other pan then carries more, along the pull
+	Remaining []Remainder `json:"remaining"`
+
+	// RoundedInBoxLb What the crew's blocks make; null without blocks on file
+	RoundedInBoxLb *float64 `json:"rounded_in_box_lb"`
+}
+
+// WeightsCannot Why there is no weight, or why it cannot be set
+type WeightsCannot string
+
+// WeightsMatchAt defines model for Weights.MatchAt.
+type WeightsMatchAt string
+
 // After defines model for After.
 type After = string
 
@@ -2730,6 +3671,9 @@ type After = string
 //
 // Example: C
 type AskedGear = Label
+
+// AskedInBox defines model for AskedInBox.
+type AskedInBox = LoadLb
 
 // AskedSled A slug made from the name
 //
@@ -2744,6 +3688,9 @@ type AskedStart = StartFt
 // Example: farm-9500-lb
 type ClassId = ClassIdentifier
 
+// Finish defines model for Finish.
+type Finish = float64
+
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
 
@@ -2756,17 +3703,44 @@ type IfNoneMatch = string
 // IfUnchanged defines model for IfUnchanged.
 type IfUnchanged = string
 
+// InBox defines model for InBox.
+type InBox = LoadLb
+
 // KeepUnlikely defines model for KeepUnlikely.
 type KeepUnlikely string
 
 // Limit defines model for Limit.
 type Limit = int
 
+// MatchAt defines model for MatchAt.
+type MatchAt string
+
 // OnDay defines model for OnDay.
 type OnDay = string
 
+// OnGear What is written on the lever
+//
+// Example: C
+type OnGear = Label
+
+// OnOnPan defines model for OnOnPan.
+type OnOnPan = LoadLb
+
+// OnPan defines model for OnPan.
+type OnPan = LoadLb
+
+// OnSled A slug made from the name
+//
+// Example: bluestem
+type OnSled = SledIdentifier
+
 // OnStart Feet forward of full back
 type OnStart = StartFt
+
+// PanGear What is written on the lever
+//
+// Example: C
+type PanGear = Label
 
 // SheetSled A slug made from the name
 //
@@ -3160,9 +4134,15 @@ type PutShowParams struct {
 
 // GetCandidatesParams defines parameters for GetCandidates.
 type GetCandidatesParams struct {
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetCandidatesParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetCandidatesParamsUnits defines parameters for GetCandidates.
+type GetCandidatesParamsUnits string
 
 // AddAsRunParams defines parameters for AddAsRun.
 type AddAsRunParams struct {
@@ -3391,6 +4371,58 @@ type GetDrivelineParams struct {
 // GetDrivelineParamsUnits defines parameters for GetDriveline.
 type GetDrivelineParamsUnits string
 
+// GetPanLoadParams defines parameters for GetPanLoad.
+type GetPanLoadParams struct {
+	// InBoxLb Blocks in the box; none when absent
+	InBoxLb *InBox `form:"in_box_lb,omitempty" json:"in_box_lb,omitempty"`
+
+	// OnPanLb Blocks laid on its pan; none when absent
+	OnPanLb *OnPan `form:"on_pan_lb,omitempty" json:"on_pan_lb,omitempty"`
+
+	// Gear The gear of the pull; without one the load is told by the box's marks alone
+	Gear *PanGear `form:"gear,omitempty" json:"gear,omitempty"`
+
+	// StartFt How far forward of full back the box starts on that sled; 0 when absent
+	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetPanLoadParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetPanLoadParamsUnits defines parameters for GetPanLoad.
+type GetPanLoadParamsUnits string
+
+// DrawPanLoadParams defines parameters for DrawPanLoad.
+type DrawPanLoadParams struct {
+	// InBoxLb Blocks in the box; none when absent
+	InBoxLb *InBox `form:"in_box_lb,omitempty" json:"in_box_lb,omitempty"`
+
+	// OnPanLb Blocks laid on its pan; none when absent
+	OnPanLb *OnPan `form:"on_pan_lb,omitempty" json:"on_pan_lb,omitempty"`
+
+	// Gear The gear of the pull; without one the load is told by the box's marks alone
+	Gear *PanGear `form:"gear,omitempty" json:"gear,omitempty"`
+
+	// StartFt How far forward of full back the box starts on that sled; 0 when absent
+	StartFt *AskedStart             `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+	Theme   *DrawPanLoadParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *DrawPanLoadParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawPanLoadParamsTheme defines parameters for DrawPanLoad.
+type DrawPanLoadParamsTheme string
+
+// DrawPanLoadParamsUnits defines parameters for DrawPanLoad.
+type DrawPanLoadParamsUnits string
+
 // ListReadingsParams defines parameters for ListReadings.
 type ListReadingsParams struct {
 	// After The `next` of the page before
@@ -3417,6 +4449,29 @@ type AddReadingParamsUnlikely string
 
 // GetReadingsCSVParams defines parameters for GetReadingsCSV.
 type GetReadingsCSVParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ListWeighingsParams defines parameters for ListWeighings.
+type ListWeighingsParams struct {
+	// After The `next` of the page before
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddWeighingParams defines parameters for AddWeighing.
+type AddWeighingParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// GetWeighingsCSVParams defines parameters for GetWeighingsCSV.
+type GetWeighingsCSVParams struct {
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -3465,6 +4520,149 @@ type GetTableCSVParams struct {
 // GetTableCSVParamsUnits defines parameters for GetTableCSV.
 type GetTableCSVParamsUnits string
 
+// AddWeighingsParams defines parameters for AddWeighings.
+type AddWeighingsParams struct {
+	// DryRun Check only; nothing is stored, and no write waits for it
+	DryRun *bool `form:"dry_run,omitempty" json:"dry_run,omitempty"`
+
+	// Columns CSV: of each column its name, commas between; one without a name is left out. Else the headings say it
+	Columns *string `form:"columns,omitempty" json:"columns,omitempty"`
+
+	// Unknown CSV: skip leaves out columns that are not understood; else each of them is a fault
+	Unknown *AddWeighingsParamsUnknown `form:"unknown,omitempty" json:"unknown,omitempty"`
+
+	// Dates CSV: what comes first in dates such as 5/9/2026
+	Dates *AddWeighingsParamsDates `form:"dates,omitempty" json:"dates,omitempty"`
+
+	// Units CSV: of lengths and weights whose heading names none; m is meters and kilograms
+	Units *AddWeighingsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// Sled CSV: the sled of rows that name none, by id or name
+	Sled *string `form:"sled,omitempty" json:"sled,omitempty"`
+
+	// WeighedOn CSV: the date of rows that name none
+	WeighedOn *Date `form:"weighed_on,omitempty" json:"weighed_on,omitempty"`
+
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// AddWeighingsParamsUnknown defines parameters for AddWeighings.
+type AddWeighingsParamsUnknown string
+
+// AddWeighingsParamsDates defines parameters for AddWeighings.
+type AddWeighingsParamsDates string
+
+// AddWeighingsParamsUnits defines parameters for AddWeighings.
+type AddWeighingsParamsUnits string
+
+// GetWeighingParams defines parameters for GetWeighing.
+type GetWeighingParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetWeightsParams defines parameters for GetWeights.
+type GetWeightsParams struct {
+	// Sled The sled the setting is used on
+	Sled AskedSled `form:"sled" json:"sled"`
+
+	// Gear The gear's label on that sled
+	Gear AskedGear `form:"gear" json:"gear"`
+
+	// StartFt How far forward of full back the box starts on that sled; 0 when absent
+	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// InBoxLb Blocks in the box of the sled asked about
+	InBoxLb AskedInBox `form:"in_box_lb" json:"in_box_lb"`
+
+	// OnPanLb Blocks laid on its pan; none when absent
+	OnPanLb *OnPan `form:"on_pan_lb,omitempty" json:"on_pan_lb,omitempty"`
+
+	// On The other sled
+	On OnSled `form:"on" json:"on"`
+
+	// OnGear Its gear; the one that tops out nearest when absent
+	OnGear *OnGear `form:"on_gear,omitempty" json:"on_gear,omitempty"`
+
+	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
+	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
+
+	// OnOnPanLb Blocks laid on the pan of the other sled; none when absent, and solved for with match_at=hook-and-finish
+	OnOnPanLb *OnOnPan `form:"on_on_pan_lb,omitempty" json:"on_on_pan_lb,omitempty"`
+
+	// FinishFt Where the class usually ends; the later of the two top-outs when absent
+	FinishFt *Finish `form:"finish_ft,omitempty" json:"finish_ft,omitempty"`
+
+	// MatchAt Where both pans are to carry the same: at a place, on average over the pull, overall (least mean square), or at the hook and the finish with blocks on the pan
+	MatchAt *GetWeightsParamsMatchAt `form:"match_at,omitempty" json:"match_at,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *GetWeightsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// GetWeightsParamsMatchAt defines parameters for GetWeights.
+type GetWeightsParamsMatchAt string
+
+// GetWeightsParamsUnits defines parameters for GetWeights.
+type GetWeightsParamsUnits string
+
+// DrawWeightsParams defines parameters for DrawWeights.
+type DrawWeightsParams struct {
+	// Sled The sled the setting is used on
+	Sled AskedSled `form:"sled" json:"sled"`
+
+	// Gear The gear's label on that sled
+	Gear AskedGear `form:"gear" json:"gear"`
+
+	// StartFt How far forward of full back the box starts on that sled; 0 when absent
+	StartFt *AskedStart `form:"start_ft,omitempty" json:"start_ft,omitempty"`
+
+	// InBoxLb Blocks in the box of the sled asked about
+	InBoxLb AskedInBox `form:"in_box_lb" json:"in_box_lb"`
+
+	// OnPanLb Blocks laid on its pan; none when absent
+	OnPanLb *OnPan `form:"on_pan_lb,omitempty" json:"on_pan_lb,omitempty"`
+
+	// On The other sled
+	On OnSled `form:"on" json:"on"`
+
+	// OnGear Its gear; the one that tops out nearest when absent
+	OnGear *OnGear `form:"on_gear,omitempty" json:"on_gear,omitempty"`
+
+	// OnStartFt Another start position for the sleds answered for; the same as start_ft when absent
+	OnStartFt *OnStart `form:"on_start_ft,omitempty" json:"on_start_ft,omitempty"`
+
+	// OnOnPanLb Blocks laid on the pan of the other sled; none when absent, and solved for with match_at=hook-and-finish
+	OnOnPanLb *OnOnPan `form:"on_on_pan_lb,omitempty" json:"on_on_pan_lb,omitempty"`
+
+	// FinishFt Where the class usually ends; the later of the two top-outs when absent
+	FinishFt *Finish `form:"finish_ft,omitempty" json:"finish_ft,omitempty"`
+
+	// MatchAt Where both pans are to carry the same: at a place, on average over the pull, overall (least mean square), or at the hook and the finish with blocks on the pan
+	MatchAt *DrawWeightsParamsMatchAt `form:"match_at,omitempty" json:"match_at,omitempty"`
+	Theme   *DrawWeightsParamsTheme   `form:"theme,omitempty" json:"theme,omitempty"`
+
+	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
+	Units *DrawWeightsParamsUnits `form:"units,omitempty" json:"units,omitempty"`
+
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// DrawWeightsParamsMatchAt defines parameters for DrawWeights.
+type DrawWeightsParamsMatchAt string
+
+// DrawWeightsParamsTheme defines parameters for DrawWeights.
+type DrawWeightsParamsTheme string
+
+// DrawWeightsParamsUnits defines parameters for DrawWeights.
+type DrawWeightsParamsUnits string
+
 // PatchBatchJSONRequestBody defines body for PatchBatch for application/json ContentType.
 type PatchBatchJSONRequestBody = BatchPatch
 
@@ -3512,6 +4710,15 @@ type AddChangeJSONRequestBody = ChangeInput
 
 // AddReadingJSONRequestBody defines body for AddReading for application/json ContentType.
 type AddReadingJSONRequestBody = ReadingInput
+
+// AddWeighingJSONRequestBody defines body for AddWeighing for application/json ContentType.
+type AddWeighingJSONRequestBody = WeighingInput
+
+// AddWeighingsJSONRequestBody defines body for AddWeighings for application/json ContentType.
+type AddWeighingsJSONRequestBody = WeighingBatch
+
+// SetWeighingAsideJSONRequestBody defines body for SetWeighingAside for application/json ContentType.
+type SetWeighingAsideJSONRequestBody = ReadingPatch
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
@@ -3695,6 +4902,12 @@ type ServerInterface interface {
 	// GetDriveline What the parts predict, beside what was measured
 	// (GET /v1/sleds/{sled}/driveline)
 	GetDriveline(ctx echo.Context, sled SledId, params GetDrivelineParams) error
+	// GetPanLoad What lies on the pan of a sled at the hook, halfway and at the top
+	// (GET /v1/sleds/{sled}/pan-load)
+	GetPanLoad(ctx echo.Context, sled SledId, params GetPanLoadParams) error
+	// DrawPanLoad The load on the pan along the box's travel, empty and with what is in it; with a gear along the pull
+	// (GET /v1/sleds/{sled}/pan-load.svg)
+	DrawPanLoad(ctx echo.Context, sled SledId, params DrawPanLoadParams) error
 	// ListReadings A sled's readings, newest first, those set aside included
 	// (GET /v1/sleds/{sled}/readings)
 	ListReadings(ctx echo.Context, sled SledId, params ListReadingsParams) error
@@ -3704,12 +4917,36 @@ type ServerInterface interface {
 	// GetReadingsCSV A sled's readings that count as a spreadsheet, oldest first
 	// (GET /v1/sleds/{sled}/readings.csv)
 	GetReadingsCSV(ctx echo.Context, sled SledId, params GetReadingsCSVParams) error
+	// ListWeighings A sled's weighings, newest first, those set aside included
+	// (GET /v1/sleds/{sled}/weighings)
+	ListWeighings(ctx echo.Context, sled SledId, params ListWeighingsParams) error
+	// AddWeighing Add one weighing of the pan
+	// (POST /v1/sleds/{sled}/weighings)
+	AddWeighing(ctx echo.Context, sled SledId, params AddWeighingParams) error
+	// GetWeighingsCSV A sled's weighings that count as a spreadsheet, oldest first
+	// (GET /v1/sleds/{sled}/weighings.csv)
+	GetWeighingsCSV(ctx echo.Context, sled SledId, params GetWeighingsCSVParams) error
 	// GetTable Every gear of one sled against the whole fleet
 	// (GET /v1/table)
 	GetTable(ctx echo.Context, params GetTableParams) error
 	// GetTableCSV The table as a spreadsheet, rounded
 	// (GET /v1/table.csv)
 	GetTableCSV(ctx echo.Context, params GetTableCSVParams) error
+	// AddWeighings Add many weighings, all or nothing
+	// (POST /v1/weighings)
+	AddWeighings(ctx echo.Context, params AddWeighingsParams) error
+	// GetWeighing One weighing
+	// (GET /v1/weighings/{weighing})
+	GetWeighing(ctx echo.Context, weighing string, params GetWeighingParams) error
+	// SetWeighingAside Leave a weighing out, or bring it back
+	// (PATCH /v1/weighings/{weighing})
+	SetWeighingAside(ctx echo.Context, weighing string) error
+	// GetWeights How much in the box of another sled makes its pan carry what this one's does
+	// (GET /v1/weights)
+	GetWeights(ctx echo.Context, params GetWeightsParams) error
+	// DrawWeights The load on both pans along the pull, the gap between them shaded
+	// (GET /v1/weights.svg)
+	DrawWeights(ctx echo.Context, params DrawWeightsParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -5058,6 +6295,12 @@ func (w *ServerInterfaceWrapper) GetCandidates(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params GetCandidatesParams
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
 
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
@@ -5991,6 +7234,153 @@ func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
 	return err
 }
 
+// GetPanLoad converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPanLoad(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetPanLoadParams
+	// ------------- Optional query parameter "in_box_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "in_box_lb", ctx.QueryParams(), &params.InBoxLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter in_box_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_pan_lb", ctx.QueryParams(), &params.OnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_pan_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPanLoad(ctx, sled, params)
+	return err
+}
+
+// DrawPanLoad converts echo context to params.
+func (w *ServerInterfaceWrapper) DrawPanLoad(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DrawPanLoadParams
+	// ------------- Optional query parameter "in_box_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "in_box_lb", ctx.QueryParams(), &params.InBoxLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter in_box_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_pan_lb", ctx.QueryParams(), &params.OnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_pan_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "theme" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DrawPanLoad(ctx, sled, params)
+	return err
+}
+
 // ListReadings converts echo context to params.
 func (w *ServerInterfaceWrapper) ListReadings(ctx echo.Context) error {
 	var err error
@@ -6118,6 +7508,127 @@ func (w *ServerInterfaceWrapper) GetReadingsCSV(ctx echo.Context) error {
 	return err
 }
 
+// ListWeighings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListWeighings(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListWeighingsParams
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListWeighings(ctx, sled, params)
+	return err
+}
+
+// AddWeighing converts echo context to params.
+func (w *ServerInterfaceWrapper) AddWeighing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddWeighingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddWeighing(ctx, sled, params)
+	return err
+}
+
+// GetWeighingsCSV converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWeighingsCSV(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetWeighingsCSVParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWeighingsCSV(ctx, sled, params)
+	return err
+}
+
 // GetTable converts echo context to params.
 func (w *ServerInterfaceWrapper) GetTable(ctx echo.Context) error {
 	var err error
@@ -6230,6 +7741,366 @@ func (w *ServerInterfaceWrapper) GetTableCSV(ctx echo.Context) error {
 	return err
 }
 
+// AddWeighings converts echo context to params.
+func (w *ServerInterfaceWrapper) AddWeighings(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddWeighingsParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "columns" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "columns", ctx.QueryParams(), &params.Columns, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter columns: %s", err))
+	}
+
+	// ------------- Optional query parameter "unknown" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "unknown", ctx.QueryParams(), &params.Unknown, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter unknown: %s", err))
+	}
+
+	// ------------- Optional query parameter "dates" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dates", ctx.QueryParams(), &params.Dates, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dates: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	// ------------- Optional query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Optional query parameter "weighed_on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "weighed_on", ctx.QueryParams(), &params.WeighedOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighed_on: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddWeighings(ctx, params)
+	return err
+}
+
+// GetWeighing converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWeighing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "weighing" -------------
+	var weighing string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "weighing", ctx.Param("weighing"), &weighing, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighing: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetWeighingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWeighing(ctx, weighing, params)
+	return err
+}
+
+// SetWeighingAside converts echo context to params.
+func (w *ServerInterfaceWrapper) SetWeighingAside(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "weighing" -------------
+	var weighing string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "weighing", ctx.Param("weighing"), &weighing, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighing: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SetWeighingAside(ctx, weighing)
+	return err
+}
+
+// GetWeights converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWeights(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetWeightsParams
+	// ------------- Required query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Required query parameter "gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Required query parameter "in_box_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "in_box_lb", ctx.QueryParams(), &params.InBoxLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter in_box_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_pan_lb", ctx.QueryParams(), &params.OnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_pan_lb: %s", err))
+	}
+
+	// ------------- Required query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_gear", ctx.QueryParams(), &params.OnGear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_start_ft", ctx.QueryParams(), &params.OnStartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_on_pan_lb", ctx.QueryParams(), &params.OnOnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_on_pan_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "finish_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "finish_ft", ctx.QueryParams(), &params.FinishFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter finish_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "match_at" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "match_at", ctx.QueryParams(), &params.MatchAt, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter match_at: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWeights(ctx, params)
+	return err
+}
+
+// DrawWeights converts echo context to params.
+func (w *ServerInterfaceWrapper) DrawWeights(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DrawWeightsParams
+	// ------------- Required query parameter "sled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "sled", ctx.QueryParams(), &params.Sled, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// ------------- Required query parameter "gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "gear", ctx.QueryParams(), &params.Gear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "start_ft", ctx.QueryParams(), &params.StartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter start_ft: %s", err))
+	}
+
+	// ------------- Required query parameter "in_box_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "in_box_lb", ctx.QueryParams(), &params.InBoxLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter in_box_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_pan_lb", ctx.QueryParams(), &params.OnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_pan_lb: %s", err))
+	}
+
+	// ------------- Required query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_gear" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_gear", ctx.QueryParams(), &params.OnGear, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_gear: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_start_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_start_ft", ctx.QueryParams(), &params.OnStartFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_start_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "on_on_pan_lb" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on_on_pan_lb", ctx.QueryParams(), &params.OnOnPanLb, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on_on_pan_lb: %s", err))
+	}
+
+	// ------------- Optional query parameter "finish_ft" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "finish_ft", ctx.QueryParams(), &params.FinishFt, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter finish_ft: %s", err))
+	}
+
+	// ------------- Optional query parameter "match_at" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "match_at", ctx.QueryParams(), &params.MatchAt, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter match_at: %s", err))
+	}
+
+	// ------------- Optional query parameter "theme" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "units" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "units", ctx.QueryParams(), &params.Units, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter units: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DrawWeights(ctx, params)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -6301,6 +8172,16 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/table", wrapper.GetTable, options.OperationMiddlewares["getTable"]...)
 	router.GET(options.BaseURL+"/v1/table.csv", wrapper.GetTableCSV, options.OperationMiddlewares["getTableCSV"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/advice", wrapper.GetAdvice, options.OperationMiddlewares["getAdvice"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.ListWeighings, options.OperationMiddlewares["listWeighings"]...)
+	router.POST(options.BaseURL+"/v1/sleds/:sled/weighings", wrapper.AddWeighing, options.OperationMiddlewares["addWeighing"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/weighings.csv", wrapper.GetWeighingsCSV, options.OperationMiddlewares["getWeighingsCSV"]...)
+	router.POST(options.BaseURL+"/v1/weighings", wrapper.AddWeighings, options.OperationMiddlewares["addWeighings"]...)
+	router.GET(options.BaseURL+"/v1/weighings/:weighing", wrapper.GetWeighing, options.OperationMiddlewares["getWeighing"]...)
+	router.PATCH(options.BaseURL+"/v1/weighings/:weighing", wrapper.SetWeighingAside, options.OperationMiddlewares["setWeighingAside"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load", wrapper.GetPanLoad, options.OperationMiddlewares["getPanLoad"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/pan-load.svg", wrapper.DrawPanLoad, options.OperationMiddlewares["drawPanLoad"]...)
+	router.GET(options.BaseURL+"/v1/weights", wrapper.GetWeights, options.OperationMiddlewares["getWeights"]...)
+	router.GET(options.BaseURL+"/v1/weights.svg", wrapper.DrawWeights, options.OperationMiddlewares["drawWeights"]...)
 	router.GET(options.BaseURL+"/v1/classes", wrapper.ListClasses, options.OperationMiddlewares["listClasses"]...)
 	router.POST(options.BaseURL+"/v1/classes", wrapper.AddClass, options.OperationMiddlewares["addClass"]...)
 	router.GET(options.BaseURL+"/v1/classes.csv", wrapper.GetClassesCSV, options.OperationMiddlewares["getClassesCSV"]...)

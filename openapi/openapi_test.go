@@ -79,3 +79,31 @@ func TestReadingSchemas_HaveTheFieldsOfAReading(t *testing.T) {
 	}
 	assert.ElementsMatch(t, listed, names(of(many)))
 }
+
+// Likewise those of a weighing are those of fleet.WeighingFields.
+func TestWeighingSchemas_HaveTheFieldsOfAWeighing(t *testing.T) {
+	t.Parallel()
+	doc, err := openapi3.NewLoader().LoadFromData(Document)
+	require.NoError(t, err)
+	schemas := doc.Components.Schemas
+	one, many, stored := schemas["WeighingInput"].Value, schemas["BatchWeighing"].Value, schemas["Weighing"].Value
+	for _, f := range fleet.WeighingFields() {
+		assert.Equal(t, f.Needed, slices.Contains(many.Required, f.Name), f.Name)
+		if f.Kind == fleet.SledField {
+			continue
+		}
+		assert.Equal(t, f.Needed, slices.Contains(one.Required, f.Name), f.Name)
+		for _, schema := range []*openapi3.Schema{one, many, stored} {
+			property := schema.Properties[f.Name]
+			require.NotNil(t, property, f.Name)
+			if s := property.Value; s.Type.Is(openapi3.TypeNumber) {
+				assert.Equal(t, f.Most, *s.Max, f.Name)
+			} else {
+				assert.EqualValues(t, f.Most, *s.MaxLength, f.Name)
+			}
+		}
+	}
+	assert.Len(t, many.Properties, len(fleet.WeighingFields()))
+	assert.Len(t, one.Properties, len(fleet.WeighingFields())-1)
+	assert.Len(t, stored.Properties, len(fleet.WeighingFields())+len([]string{"id", "set_aside", "created_at"}))
+}

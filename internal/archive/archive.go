@@ -10,16 +10,18 @@ const format = "evenpull-fleet-1"
 
 // The sections of the document, in their order: what stands in one rests on those before it.
 const (
-	sectionSleds    = "sleds"    // fleet.Sled with the parts before its first change
-	sectionChanges  = "changes"  // fleet.Change
-	sectionReadings = "readings" // fleet.Reading
-	sectionClasses  = "classes"  // fleet.Class
-	sectionShows    = "shows"    // fleet.ShowRecord
-	sectionHistory  = "history"  // fleet.Entry
+	sectionSleds     = "sleds"     // fleet.Sled with the parts before its first change
+	sectionChanges   = "changes"   // fleet.Change
+	sectionReadings  = "readings"  // fleet.Reading
+	sectionWeighings = "weighings" // fleet.Weighing
+	sectionClasses   = "classes"   // fleet.Class
+	sectionShows     = "shows"     // fleet.ShowRecord
+	sectionHistory   = "history"   // fleet.Entry
 )
 
 func sections() []string {
-	return []string{sectionSleds, sectionChanges, sectionReadings, sectionClasses, sectionShows, sectionHistory}
+	return []string{sectionSleds, sectionChanges, sectionReadings, sectionWeighings, sectionClasses, sectionShows,
+		sectionHistory}
 }
 
 // notExported are the kinds of history that belong to an installation and not to the fleet.

@@ -24,6 +24,7 @@ var noon = time.Date(2026, 11, 29, 12, 0, 0, 0, time.UTC)
 type memory struct {
 	timelines []fleet.Timeline
 	readings  []fleet.Reading
+	weighings []fleet.Weighing
 	classes   []fleet.Class
 	shows     []fleet.ShowRecord
 	entries   []fleet.Entry
@@ -42,6 +43,11 @@ func (m *memory) AddChange(c fleet.Change) error {
 
 func (m *memory) AddReadings(r []fleet.Reading) error {
 	m.readings = append(m.readings, r...)
+	return nil
+}
+
+func (m *memory) AddWeighings(w []fleet.Weighing) error {
+	m.weighings = append(m.weighings, w...)
 	return nil
 }
 
@@ -71,6 +77,7 @@ func each[T any](all []T, do func(T) error) error {
 
 func (m *memory) EachTimeline(do func(fleet.Timeline) error) error { return each(m.timelines, do) }
 func (m *memory) EachReading(do func(fleet.Reading) error) error   { return each(m.readings, do) }
+func (m *memory) EachWeighing(do func(fleet.Weighing) error) error { return each(m.weighings, do) }
 func (m *memory) EachClass(do func(fleet.Class) error) error       { return each(m.classes, do) }
 func (m *memory) EachShow(do func(fleet.ShowRecord) error) error   { return each(m.shows, do) }
 
@@ -109,7 +116,7 @@ func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	document, m := fleetDocument(t), new(memory)
 	count, sleds, err := Import(strings.NewReader(document), m, noon, anySheet)
 	require.NoError(t, err)
-	assert.Equal(t, Imported{Sleds: 5, Readings: 14, Classes: 3, Shows: 3}, count)
+	assert.Equal(t, Imported{Sleds: 5, Readings: 14, Weighings: 3, Classes: 3, Shows: 3}, count)
 	assert.Equal(t, []string{"bluestem", "brome", "fescue", "sedge", "timothy"}, sleds)
 	var out bytes.Buffer
 	require.NoError(t, Export(context.Background(), m, &out))

@@ -15,6 +15,7 @@ import (
 type Source interface {
 	EachTimeline(do func(fleet.Timeline) error) error
 	EachReading(do func(fleet.Reading) error) error
+	EachWeighing(do func(fleet.Weighing) error) error
 	EachClass(do func(fleet.Class) error) error
 	EachShow(do func(fleet.ShowRecord) error) error
 	EachEntry(but []string, do func(fleet.Entry) error) error // of the history, without those kinds
@@ -31,6 +32,7 @@ func Export(ctx context.Context, from Source, out io.Writer) error {
 		{sectionSleds, func() error { return from.EachTimeline(w.sled) }},
 		{sectionChanges, func() error { return from.EachTimeline(w.changes) }},
 		{sectionReadings, func() error { return from.EachReading(w.reading) }},
+		{sectionWeighings, func() error { return from.EachWeighing(func(g fleet.Weighing) error { return w.put(g) }) }},
 		{sectionClasses, func() error { return from.EachClass(w.class) }},
 		{sectionShows, func() error { return from.EachShow(w.show) }},
 		{sectionHistory, func() error {

@@ -14,13 +14,14 @@ import (
 )
 
 // Imported is how much came in.
-type Imported struct{ Sleds, Readings, Classes, Shows int }
+type Imported struct{ Sleds, Readings, Weighings, Classes, Shows int }
 
 // Fleet is where a document is taken in: an empty fleet, in a write that is undone where Import errs.
 type Fleet interface {
 	AddSled(fleet.Sled) error
 	AddChange(fleet.Change) error
 	AddReadings([]fleet.Reading) error
+	AddWeighings([]fleet.Weighing) error
 	AddClass(fleet.Class) error
 	AddShowRecord(fleet.ShowRecord) error
 	Record(...fleet.Entry) error
@@ -70,10 +71,11 @@ type importer struct {
 	readings map[string]string         // the sled of each reading's id
 	classes  map[string]bool
 	shows    map[string]bool
-	others   map[string]bool // ids of changes and of what was run
-	ready    []fleet.Reading // to be stored
-	entries  []fleet.Entry   // likewise
-	held     int             // how many bytes those are
+	others   map[string]bool  // ids of changes, of weighings and of what was run
+	ready    []fleet.Reading  // to be stored
+	weighed  []fleet.Weighing // likewise
+	entries  []fleet.Entry    // likewise
+	held     int              // how many bytes those are
 }
 
 // maxFaults is how many faults are counted: whoever has that many looks for their cause and not for each of them. An
@@ -106,6 +108,11 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 			return err
 		}
 	}
+	if section != sectionWeighings {
+		if err := i.flushWeighings(); err != nil {
+			return err
+		}
+	}
 	switch section {
 	case sectionSleds:
 		return i.sled(at, thing)
@@ -113,6 +120,8 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 		return i.change(at, thing)
 	case sectionReadings:
 		return i.reading(at, thing)
+	case sectionWeighings:
+		return i.weighing(at, thing)
 	case sectionClasses:
 		return i.class(at, thing)
 	case sectionShows:
@@ -223,7 +232,7 @@ func (i *importer) flushReadings() error {
 
 // flush stores what is still held.
 func (i *importer) flush() error {
-	if err := i.flushReadings(); err != nil {
+	if err := errors.Join(i.flushReadings(), i.flushWeighings()); err != nil {
 		return err
 	}
 	entries := i.entries

@@ -22,6 +22,8 @@ func readAll(document string) (*fleet.Faults, error) {
 			return readBack[fleet.Change](all, thing)
 		case sectionReadings:
 			return readBack[fleet.Reading](all, thing)
+		case sectionWeighings:
+			return readBack[fleet.Weighing](all, thing)
 		case sectionClasses:
 			return readBack[fleet.Class](all, thing)
 		case sectionShows:

@@ -163,15 +163,9 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	i.readings[r.ID] = r.Sled
 	i.count.Readings++
 	r.CreatedAt = i.moment(at, "created_at", r.CreatedAt)
-	if a := r.SetAside; a != nil {
-		reason, err := fleet.TidyReason(a.Reason)
-		if err != nil {
-			i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
-		}
-		r.SetAside = &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At), WithBatch: a.WithBatch}
-		if a.WithBatch && r.Batch == "" {
-			i.add(at+".set_aside.with_batch", "goes with batch")
-		}
+	r.SetAside = i.aside(at, r.SetAside)
+	if a := r.SetAside; a != nil && a.WithBatch && r.Batch == "" {
+		i.add(at+".set_aside.with_batch", "goes with batch")
 	}
 	if r.ConfirmedAt != nil {
 		confirmed := i.moment(at, "confirmed_at", *r.ConfirmedAt)

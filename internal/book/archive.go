@@ -25,9 +25,13 @@ func (w *Writer) Import(document io.Reader) (archive.Imported, error) {
 		w.failed = err // part of it may be written: the whole write is rolled back
 		return archive.Imported{}, err
 	}
-	return count, w.record(fleet.ActImported, fleet.OfFleet, "", sleds, nil, map[string]int{
+	after := map[string]int{
 		"sleds": count.Sleds, "readings": count.Readings, "classes": count.Classes, "shows": count.Shows,
-	})
+	}
+	if count.Weighings > 0 {
+		after["weighings"] = count.Weighings
+	}
+	return count, w.record(fleet.ActImported, fleet.OfFleet, "", sleds, nil, after)
 }
 
 // checkEmpty is a Conflict where there is a sled; what says what needs an empty database.

@@ -26,12 +26,12 @@ func BenchmarkArchive(b *testing.B) {
 				return err
 			}
 		}
-		_, err := w.AddReadings(func(yield func(fleet.Row) bool) {
+		_, err := w.AddReadings(func(yield func(fleet.Row[fleet.Reading]) bool) {
 			for n := range readings {
 				r := readingOf(string(rune('A'+n/sleds%5)), float64(n/500%3*2),
 					270-12*float64(n/sleds%5)+float64(n*7919%89)/20)
 				r.Sled, r.Place, r.By = fmt.Sprintf("sled-%d", n%sleds), "Little Whatnot flats", "crew notes"
-				if !yield(fleet.Row{Number: n + 1, Reading: r}) {
+				if !yield(fleet.Row[fleet.Reading]{Number: n + 1, Record: r}) {
 					return
 				}
 			}

@@ -34,20 +34,33 @@ func openEverything(t testing.TB) (*Book, *at) {
 		s := sledOf("Bluestem", ft(34.5), "A1", "B", "C")
 		s.Driveline = fleet.Driveline{SprocketTeeth: 12, ChainPitchIn: 1.75,
 			AxleRatios: map[string]float64{"low": 6.6, "high": 4.88}}
+		s.Loading = fleet.Loading{TandemToPanFt: ft(28), BoxAheadOfTandemFt: ft(-2.75), EmptyBoxLb: ft(5000),
+			Blocks: []fleet.Block{{Lb: 2000, Count: 8}}, MostInBoxLb: ft(16_000)}
 		_, err := w.CorrectSled("bluestem", whatever, Correction{Sled: s, Was: []string{"A"}})
 		return err
 	})
+	weigh(t, b, "bluestem", [3]float64{0, 0, 10_720}, [3]float64{34.5, 12_000, 1.0/3 + 27_740})
+	aside := weigh(t, b, "fescue", [3]float64{0, 0, 12_160})[0]
+	write(t, b, func(w *Writer) error { _, err := w.SetWeighingAside(aside.ID, &why); return err })
+	write(t, b, func(w *Writer) error {
+		c := classOf("Farm 9500", "bluestem", "A1", 0)
+		c.Setting.InBoxLb, c.Setting.OnPanLb, c.EndsFt = ft(12_000), ft(250), ft(290)
+		_, err := w.ReplaceClass("farm-9500", anyClass, c, false)
+		return err
+	})
+	show.FullPullFt = ft(300)
+	write(t, b, func(w *Writer) error { _, err := w.ReplaceShow(show.ID, anyShow, show); return err })
 	clock.now = clock.now.AddDate(0, 0, 20)
 	write(t, b, func(w *Writer) error {
-		_, err := w.AddChange("fescue",
-			fleet.Change{MadeOn: "2026-05-15", What: "other tires", Effect: fleet.UnknownEffect, TravelFt: ft(33.1)})
+		_, err := w.AddChange("fescue", fleet.Change{MadeOn: "2026-05-15", What: "other tires",
+			Effect: fleet.UnknownEffect, TravelFt: ft(33.1), EndsWeighings: true})
 		return err
 	})
 	write(t, b, func(w *Writer) error { _, _, err := w.RemoveSled("timothy", whatever); return err })
 	hooks := 7
 	write(t, b, func(w *Writer) error {
 		if _, err := w.AddAsRun(show.ID, "antique",
-			fleet.AsRun{Gear: "2", StartFt: 0.5, FromHook: 1, Note: "as planned"}, nil); err != nil {
+			fleet.AsRun{Gear: "2", StartFt: 0.5, FromHook: 1, InBoxLb: ft(8000), Note: "as planned"}, nil); err != nil {
 			return err
 		}
 		if _, err := w.AddAsRun(show.ID, "antique", fleet.AsRun{Gear: "3", FromHook: 4}, nil); err != nil {
@@ -91,7 +104,7 @@ func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	assert.Equal(t, document, exported(t, b), "the same fleet gives the same bytes")
 	var parsed map[string]any
 	require.NoError(t, json.Unmarshal([]byte(document), &parsed))
-	for _, section := range []string{"sleds", "changes", "readings", "classes", "shows", "history"} {
+	for _, section := range []string{"sleds", "changes", "readings", "weighings", "classes", "shows", "history"} {
 		assert.NotEmpty(t, parsed[section], section)
 	}
 	assert.NotContains(t, document, "Harvest crew", "nothing of keys")
@@ -99,7 +112,7 @@ func TestArchive_ComesBackToTheLastByte(t *testing.T) {
 	other := openEmptyAt(t, clock)
 	var got archive.Imported
 	write(t, other, func(w *Writer) (err error) { got, err = w.Import(strings.NewReader(document)); return err })
-	assert.Equal(t, archive.Imported{Sleds: 5, Readings: 14, Classes: 3, Shows: 3}, got)
+	assert.Equal(t, archive.Imported{Sleds: 5, Readings: 14, Weighings: 3, Classes: 3, Shows: 3}, got)
 	assert.Equal(t, document, exported(t, other))
 
 	ctx := context.Background()

@@ -19,7 +19,7 @@ import (
 )
 
 // sections of a document, in their order.
-var sections = []string{"sleds", "changes", "readings", "classes", "shows", "history"}
+var sections = []string{"sleds", "changes", "readings", "weighings", "classes", "shows", "history"}
 
 // changed is a document with a change made to what is in it.
 func changed(t testing.TB, document string, change func(all map[string]any)) string {
@@ -81,6 +81,27 @@ func TestArchive_NamesEveryFaultOfAnItemAtItsPlace(t *testing.T) {
 			s["NAME"] = s["name"]
 			delete(s, "name")
 		}, []string{"sleds[0].NAME", "sleds[0].name"}},
+		"a weight for a reason that nobody knows": {func(all map[string]any) {
+			closedRow(all)["weight"] = map[string]any{"At": "home", "Cannot": "no idea", "Remaining": []any{
+				map[string]any{"Where": "somewhere"}}, "Limits": []any{map[string]any{"What": "roof"}}}
+		}, []string{
+			"shows[2].closed_sheet.document.rows[0].weight.At", "shows[2].closed_sheet.document.rows[0].weight.Cannot",
+			"shows[2].closed_sheet.document.rows[0].weight.Limits[0].What",
+			"shows[2].closed_sheet.document.rows[0].weight.Remaining[0].Where",
+		}},
+		"a weighing of a sled that is not there": {func(all map[string]any) {
+			item(all, "weighings",
+				0)["sled"] = "oat"
+		},
+			[]string{"weighings[0].sled"}},
+		"a weighing past the top": {func(all map[string]any) { item(all, "weighings", 0)["box_at_ft"] = 40 },
+			[]string{"weighings[0].box_at_ft"}},
+		"a weighing twice": {func(all map[string]any) {
+			item(all, "weighings", 1)["id"] = item(all, "weighings", 0)["id"]
+		}, []string{"weighings[1].id"}},
+		"blocks that weigh nothing": {func(all map[string]any) {
+			item(all, "sleds", 0)["loading"] = map[string]any{"blocks": []any{map[string]any{"lb": 0, "count": 2}}}
+		}, []string{"sleds[0].loading.blocks[0].lb"}},
 		"a reading under another label": {func(all map[string]any) { item(all, "readings", 0)["gear"] = "Z" },
 			[]string{"readings[0].gear"}},
 		"a reading past the travel of its date": {func(all map[string]any) {

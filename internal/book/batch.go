@@ -118,7 +118,7 @@ func (w *Writer) bringBatchBack(id string, readings []fleet.Reading) error {
 			timelines[r.Sled] = t
 		}
 		if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-			return cannotRestore(err)
+			return cannotRestore("reading", err)
 		}
 	}
 	if err := w.tx.BringBatchBack(id); err != nil {

@@ -23,27 +23,19 @@ type Request struct {
 	Upload bool // ask about rows that are stored already
 }
 
-// CheckedReadings is what was found of many readings.
-type CheckedReadings struct {
-	Rows    int
-	Bad     int            // rows with a fault
-	Skipped int            // rows that are stored already and would be left out
-	Sleds   map[string]int // rows by the sled's id, of those whose sled is known
-	First   []fleet.Row    // as they would be stored
-}
-
 // CheckReadings checks many readings against the fleet as it is stored, without holding up a write: Invalid with every
 // fault of every row, in the order of the rows, or else a Conflict with everything that is asked about and not
 // answered. What it found is there with an error too.
 func (b *Book) CheckReadings(
-	ctx context.Context, rows iter.Seq[fleet.Row], request Request,
-) (found CheckedReadings, err error) {
+	ctx context.Context, rows iter.Seq[fleet.Row[fleet.Reading]], request Request,
+) (found Checked[fleet.Reading], err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		now := b.timestamp()
 		notebook := func(sled string) (calibrate.Notebook, error) { return b.notebookAt(r, sled, nil) }
 		d, skipped := newDoubts(notebook, now, request), 0
-		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row, _ *fleet.Reading) error {
-			skip, err := d.take(row.Number, row.Reading)
+		found, err = (&readingCheck{reads: r, now: now}).all(rows, func(row fleet.Row[fleet.Reading],
+			_ *fleet.Reading) error {
+			skip, err := d.take(row.Number, row.Record)
 			if skip {
 				skipped++
 			}
@@ -69,7 +61,7 @@ type Added struct {
 // AddReadings stores many readings, all or nothing. It is Invalid with every fault of every row, in the order of the
 // rows, or else a Conflict with everything that is asked about and not answered. Rows cannot name one another as
 // replaced: none has an id yet.
-func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, error) {
+func (w *Writer) AddReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (Added, error) {
 	added, err := w.addReadings(rows, request)
 	if err != nil {
 		w.failed = err // some may be written already: the whole write must not stand
@@ -78,7 +70,7 @@ func (w *Writer) AddReadings(rows iter.Seq[fleet.Row], request Request) (Added, 
 	return added, nil
 }
 
-func (w *Writer) addReadings(rows iter.Seq[fleet.Row], request Request) (added Added, err error) {
+func (w *Writer) addReadings(rows iter.Seq[fleet.Row[fleet.Reading]], request Request) (added Added, err error) {
 	in := intake{w: w, batch: w.b.newID(), doubts: newDoubts(w.notebook, w.now, request),
 		all: bulkEntry{Sleds: map[string]int{}}}
 	if _, err := w.check().all(rows, in.take); err != nil {
@@ -111,8 +103,8 @@ type intake struct {
 }
 
 // take makes one row that fits ready to be stored.
-func (in *intake) take(row fleet.Row, old *fleet.Reading) error {
-	r := row.Reading
+func (in *intake) take(row fleet.Row[fleet.Reading], old *fleet.Reading) error {
+	r := row.Record
 	in.w.stamp(&r)
 	r.Batch = in.batch
 	if skip, err := in.doubts.take(row.Number, r); err != nil || skip {

@@ -14,10 +14,13 @@ import (
 )
 
 // rowsOf numbers readings as a CSV does, whose header is row 1.
-func rowsOf(readings []fleet.Reading) iter.Seq[fleet.Row] {
-	return func(yield func(fleet.Row) bool) {
-		for i, r := range readings {
-			if !yield(fleet.Row{Number: i + 2, Reading: r}) {
+func rowsOf(readings []fleet.Reading) iter.Seq[fleet.Row[fleet.Reading]] { return rowsFrom(readings) }
+
+// rowsFrom are rows as an upload has them, the first after the headings.
+func rowsFrom[T any](records []T) iter.Seq[fleet.Row[T]] {
+	return func(yield func(fleet.Row[T]) bool) {
+		for i, r := range records {
+			if !yield(fleet.Row[T]{Number: i + 2, Record: r}) {
 				return
 			}
 		}
@@ -79,10 +82,10 @@ func TestBulk_NamesEveryBadRowAndStoresNothing(t *testing.T) {
 	rows := slices.Collect(rowsOf(readings))
 	var number fleet.Faults
 	number.Add("distance_ft", "%q is not a number", "far")
-	rows[4300].Faults, rows[4300].Reading.DistanceFt, rows[4300].Reading.StartFt = number, 0, 99
+	rows[4300].Faults, rows[4300].Record.DistanceFt, rows[4300].Record.StartFt = number, 0, 99
 	var row fleet.Faults
 	row.Add("", "has 4 cells, not 5")
-	rows[4400] = fleet.Row{Number: 4402, Faults: row}
+	rows[4400] = fleet.Row[fleet.Reading]{Number: 4402, Faults: row}
 	found, err := b.CheckReadings(context.Background(), slices.Values(rows), Request{})
 	assert.Equal(t, []int{6000, 5, 2999, 2999},
 		[]int{found.Rows, found.Bad, found.Sleds["bluestem"], found.Sleds["fescue"]})

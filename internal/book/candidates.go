@@ -27,8 +27,9 @@ type Candidate struct {
 	Sled, Name string
 	Booked     bool
 	Nearness
-	WorstClass    string   // id of the class of WorstFt; "" with no answer
-	ChanceWithin5 *float64 // chance that every class is within 5 ft; nil unless all are known
+	WorstClass    string            // id of the class of WorstFt; "" with no answer
+	ChanceWithin5 *float64          // chance that every class is within 5 ft; nil unless all are known
+	Weights       *CandidateWeights // nil where no class of the show asks for a weight
 }
 
 // Nearness is how near a sled comes to several top-outs.
@@ -87,12 +88,19 @@ func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) 
 }
 
 func (o showRecords) candidate(id string) Candidate {
-	on := o.snap.sledState(id).side()
+	state := o.snap.sledState(id)
+	on := state.side()
 	c := Candidate{Sled: id, Name: on.Sled.Name, Booked: id == o.show.Sled}
 	var chosen []match.Chosen
 	for _, class := range o.show.Classes {
 		home := o.classes[class].Setting
 		answer := o.snap.translate(home, on)
+		if w := o.snap.sheetWeight(o.classes[class], home, answer, state, o.show.FullPullFt); w != nil {
+			if c.Weights == nil {
+				c.Weights = &CandidateWeights{Weighed: state.weighed()}
+			}
+			c.Weights.add(class, *w)
+		}
 		if answer.Nearest == nil {
 			continue
 		}

@@ -73,7 +73,7 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, entryTime(old, c.MadeOn, w.now)
 	faults := c.CheckOn(old.Today(), w.now)
 	resolveGears(faults, &c, old.Base)
-	if err := w.checkFirstDay(faults, old.Base, c.MadeOn); err != nil {
+	if err := w.checkFirstDay(faults, old.Base, c); err != nil {
 		return ChangeView{}, err
 	}
 	next := fleet.Timeline{Base: old.Base, Changes: append(slices.Clone(old.Changes), c)}
@@ -174,10 +174,18 @@ func resolveGears(f *fleet.Faults, c *fleet.Change, s fleet.Sled) {
 	}
 }
 
-// checkFirstDay refuses a change that no reading was made before. A wrong date is a fault already.
-func (w *Writer) checkFirstDay(f *fleet.Faults, s fleet.Sled, madeOn string) error {
+// checkFirstDay refuses a change that no reading, nor any weighing that it ends, was made before. A wrong date is a
+// fault already.
+func (w *Writer) checkFirstDay(f *fleet.Faults, s fleet.Sled, c fleet.Change) error {
+	madeOn := c.MadeOn
 	if _, err := time.Parse(time.DateOnly, madeOn); err != nil {
 		return nil
+	}
+	if c.EndsWeighings {
+		weighed, err := w.tx.FirstWeighingOn(s.ID)
+		if err != nil || weighed != "" && weighed < madeOn {
+			return err
+		}
 	}
 	first, err := w.tx.FirstReadingOn(s.ID)
 	if err == nil && first != "" && first >= madeOn {
@@ -200,7 +208,7 @@ func checkSomethingChanged(f *fleet.Faults, c fleet.Change, before fleet.Sled) {
 		at = cmp.Or(at, "gears")
 	}
 	switch {
-	case at == "" && c.Effect == fleet.ByRatio:
+	case at == "" && c.Effect == fleet.ByRatio && !c.EndsWeighings:
 		f.Add("effect", "readings can be carried by the ratio only where the parts that were changed are given; "+
 			"otherwise the effect is unknown")
 	case at != "" && !differs:
@@ -239,6 +247,9 @@ func (w *Writer) checkTravels(f *fleet.Faults, t fleet.Timeline) error {
 		if n > 0 {
 			f.Add("travel_ft", "in %s%s the box stood at or past %s; correct or set aside %s first",
 				countReadings(n), betweenDates(from, before), fleet.FeetAndMeters(*s.TravelFt), pronoun(n))
+		}
+		if err := w.checkWeighedMarks(f, s, from, before); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -64,6 +64,8 @@ func checkClosedSheet(closed fleet.ClosedSheet) (classes []string, faults *fleet
 		if row.PullOffTonight != nil {
 			checkAnswer(faults, at+".pull_off_tonight", *row.PullOffTonight)
 		}
+		checkWeight(faults, at+".weight", row.Weight)
+		checkWeight(faults, at+".pull_off_weight", row.PullOffWeight)
 	}
 	return classes, faults
 }

@@ -55,6 +55,12 @@ func (p *player) reading(w *Writer, sled string) fleet.Reading {
 	return r
 }
 
+func (p *player) weighing(sled string) fleet.Weighing {
+	g := weighingOf(float64(p.rng.IntN(32)), 2000*float64(p.rng.IntN(7)), 9_000+8_000*p.rng.Float64())
+	g.Sled, g.WeighedOn = sled, p.clock.now.AddDate(0, 0, -p.rng.IntN(40)).Format(time.DateOnly)
+	return g
+}
+
 func (p *player) class(w *Writer, name string) fleet.Class {
 	c := classOf(name, pick(p, p.ids[fleet.OfSled]), "", 0)
 	c.Setting.Gear = p.gearOn(w, c.Setting.Sled)
@@ -80,7 +86,7 @@ func (p *player) show(name string) fleet.Show {
 // one writes once; what the book refuses is the error.
 func (p *player) one(w *Writer) error {
 	sled, show, class := pick(p, p.ids[fleet.OfSled]), pick(p, p.ids[fleet.OfShow]), pick(p, p.ids[fleet.OfClass])
-	switch p.rng.IntN(32) {
+	switch p.rng.IntN(36) {
 	case 0, 1:
 		s := sledOf(fmt.Sprint("Sled ", p.rng.IntN(8)), pick(p, []*float64{nil, ft(30), ft(34.5)}), "A", "B", "C")
 		s.Gears[0].Ratio, s.Driveline.FinalRatio, s.Driveline.AxleRatios = ft(1.3), 5.29, map[string]float64{}
@@ -135,6 +141,7 @@ func (p *player) one(w *Writer) error {
 		c := changeOn(p.clock.now.AddDate(0, 0, -p.rng.IntN(20)).Format(time.DateOnly),
 			pick(p, []fleet.Effect{fleet.ByRatio, fleet.UnknownEffect}))
 		c.Driveline.FinalRatio, c.Driveline.AxleRatios = 5+p.rng.Float64(), map[string]float64{}
+		c.EndsWeighings = p.rng.IntN(2) == 0
 		if p.rng.IntN(2) == 0 {
 			c.Gears = []fleet.Gear{{Label: p.gearOn(w, sled), Ratio: ft(1 + p.rng.Float64())}}
 		}
@@ -181,6 +188,16 @@ func (p *player) one(w *Writer) error {
 		class = pick(p, s.Classes)
 		_, err = w.PutOutcome(show, class, fleet.Outcome{Felt: pick(p, []fleet.Felt{"", fleet.Soft, fleet.Hard})})
 		return p.remember(fleet.OfOutcome, show+"/"+class, err)
+	case 32, 33:
+		g, err := w.AddWeighing(sled, p.weighing(sled))
+		return p.remember(fleet.OfWeighing, g.ID, err)
+	case 34:
+		_, err := w.AddWeighings(rowsFrom([]fleet.Weighing{p.weighing(sled), p.weighing(pick(p, p.ids[fleet.OfSled]))}))
+		return err
+	case 35:
+		reason := "brake dragged"
+		_, err := w.SetWeighingAside(pick(p, p.ids[fleet.OfWeighing]), pick(p, []*string{&reason, nil}))
+		return err
 	}
 	if p.rng.IntN(2) == 0 {
 		return w.EndKey(pick(p, p.ids[fleet.OfKey]), false)

@@ -19,10 +19,11 @@ import (
 
 // replay follows the history from its beginning.
 type replay struct {
-	state  map[string]any       // by kind and subject: what the last entry left
-	labels map[string]string    // of gears, by id: the history tells of a new label once, for the sled
-	many   map[string]int       // how many readings each sled was given
-	came   map[string]time.Time // when each batch did, by its id
+	state   map[string]any       // by kind and subject: what the last entry left
+	labels  map[string]string    // of gears, by id: the history tells of a new label once, for the sled
+	many    map[string]int       // how many readings each sled was given
+	came    map[string]time.Time // when each batch did, by its id
+	weighed map[string]int       // how many weighings each sled was given
 }
 
 // as gives gears the labels that they have by now, wherever they stand.
@@ -92,6 +93,14 @@ func (r *replay) take(t require.TestingT, e fleet.Entry) {
 		aside(many.SetAside, replaced(e.At))
 		return
 	}
+	if e.Kind == fleet.OfWeighings {
+		var many bulkEntry
+		require.NoError(t, json.Unmarshal(e.After, &many))
+		for sled, n := range many.Sleds {
+			r.weighed[sled] += n
+		}
+		return
+	}
 	at := e.Kind + " " + e.Subject
 	before := r.as(t, e.Before)
 	r.relabel(r.state[at])
@@ -110,11 +119,14 @@ func (r *replay) take(t require.TestingT, e fleet.Entry) {
 	if e.Kind == fleet.OfReading && e.Act == fleet.ActAdded {
 		r.many[e.Sleds[0]]++
 	}
+	if e.Kind == fleet.OfWeighing && e.Act == fleet.ActAdded {
+		r.weighed[e.Sleds[0]]++
+	}
 }
 
 // stored is all that there is, as the history would have left it, and how many readings each sled has.
-func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]int) {
-	state, readings = map[string]any{}, map[string]int{}
+func stored(t *testing.T, b *Book) (state map[string]any, readings, weighed map[string]int) {
+	state, readings, weighed = map[string]any{}, map[string]int{}, map[string]int{}
 	put := func(kind, id string, what any) {
 		text, err := json.Marshal(what)
 		require.NoError(t, err)
@@ -138,6 +150,12 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 			for _, one := range of {
 				put(fleet.OfReading, one.ID, one)
 			}
+			weighings, _, err := r.Weighings(s.ID, "", 10_000)
+			require.NoError(t, err)
+			for _, one := range weighings {
+				put(fleet.OfWeighing, one.ID, one)
+			}
+			weighed[s.ID] = s.Weighings
 		}
 		classes, _, err := r.Classes("", 100)
 		require.NoError(t, err)
@@ -175,7 +193,7 @@ func stored(t *testing.T, b *Book) (state map[string]any, readings map[string]in
 		}
 		return nil
 	}))
-	return state, readings
+	return state, readings, weighed
 }
 
 // Whatever was written, the history tells it without a gap: what an entry finds is what the one before it on the same
@@ -209,16 +227,17 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 		}
 	}
 	r := replay{state: map[string]any{}, labels: map[string]string{}, many: map[string]int{},
-		came: map[string]time.Time{}}
+		came: map[string]time.Time{}, weighed: map[string]int{}}
 	seen := map[string]bool{}
 	for _, e := range historyOf(t, b) {
 		r.take(t, e)
 		seen[e.Kind+" "+e.Act], seen[e.Who] = true, true
 	}
-	is, readings := stored(t, b)
+	is, readings, weighed := stored(t, b)
 	for at, value := range is {
 		// those that came many at once are only counted
-		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") {
+		if _, told := r.state[at]; told || !strings.HasPrefix(at, fleet.OfReading+" ") &&
+			!strings.HasPrefix(at, fleet.OfWeighing+" ") {
 			r.relabel(r.state[at])
 			assert.Equal(t, value, r.state[at], at)
 		}
@@ -228,13 +247,14 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	}
 	for sled, n := range readings {
 		assert.Equal(t, r.many[sled], n, "readings of %s", sled)
+		assert.Equal(t, r.weighed[sled], weighed[sled], "weighings of %s", sled)
 	}
 	for _, what := range []string{
 		"Ann", "the manager", "the program itself", "sled retired", "sled brought back", "reading brought back",
 		"readings added", "readings set aside", "readings brought back", "reading confirmed",
 		"reading no longer confirmed", "change changed",
 		"change removed", "class renewed", "show changed", "show removed", "sheet closed", "sheet opened again",
-		"as-run removed", "outcome removed", "key ended",
+		"as-run removed", "outcome removed", "key ended", "weighing brought back", "weighings added",
 	} {
 		assert.True(t, seen[what], "nothing of that kind was played: %s", what)
 	}

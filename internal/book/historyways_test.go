@@ -16,7 +16,7 @@ import (
 )
 
 // ids are those of what openShow, and openWritten on top of it, have in store.
-type ids struct{ reading, aside, change, line, key string }
+type ids struct{ reading, aside, change, line, key, weighing, weighedAside string }
 
 // openWritten has something of every kind to write on.
 func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
@@ -47,8 +47,19 @@ func openWritten(t testing.TB) (b *Book, clock *at, of ids) {
 		if _, err := w.PutOutcome("harvest-pull-2026-07-18", "antique", fleet.Outcome{Felt: fleet.Soft}); err != nil {
 			return err
 		}
+		weighing, err := w.AddWeighing("fescue", weighingOf(0, 0, 12_160))
+		if err != nil {
+			return err
+		}
+		again, err := w.AddWeighing("fescue", weighingOf(0, 0, 1_216))
+		if err != nil {
+			return err
+		}
+		if _, err := w.SetWeighingAside(again.ID, &reason); err != nil {
+			return err
+		}
 		key, _, err := w.AddKey("Bo", fleet.Operator)
-		of = ids{r.ID, second.ID, c.ID, line.ID, key.ID}
+		of = ids{r.ID, second.ID, c.ID, line.ID, key.ID, weighing.ID, again.ID}
 		return err
 	})
 	return b, clock, of
@@ -161,6 +172,30 @@ var ways = map[string][]struct {
 			"readings * added [bluestem fescue]", "readings * set aside [bluestem fescue]",
 			"readings * brought back [bluestem fescue]",
 		}},
+	},
+	"AddWeighing": {{when: "", do: func(w *Writer, _ ids) error {
+		_, err := w.AddWeighing("bluestem", weighingOf(0, 0, 10_720))
+		return err
+	}, leaves: []string{"weighing * added [bluestem]"}}},
+	"AddWeighings": {
+		{when: "", do: func(w *Writer, _ ids) error {
+			rows := []fleet.Weighing{weighingOf(0, 0, 10_720), weighingOf(31, 0, 18_240)}
+			rows[0].Sled, rows[1].Sled = "bluestem", "fescue"
+			_, err := w.AddWeighings(rowsFrom(rows))
+			return err
+		}, leaves: []string{"weighings  added [bluestem fescue]"}},
+		{when: "of none", do: func(w *Writer, _ ids) error {
+			_, err := w.AddWeighings(rowsFrom[fleet.Weighing](nil))
+			return err
+		}, nothing: "there is nothing to add"},
+	},
+	"SetWeighingAside": {
+		{when: "for a reason", do: setWeighingAside(func(of ids) string { return of.weighing }, "brake dragged"),
+			leaves: []string{"weighing * set aside [fescue]"}},
+		{when: "back", do: setWeighingAside(func(of ids) string { return of.weighedAside }, ""),
+			leaves: []string{"weighing * brought back [fescue]"}},
+		{when: "back, though it was not aside", do: setWeighingAside(func(of ids) string { return of.weighing }, ""),
+			nothing: "nothing changes"},
 	},
 	"AddChange": {{when: "", do: func(w *Writer, _ ids) error {
 		_, err := w.AddChange("fescue",
@@ -322,6 +357,17 @@ func setAside(which func(of ids) string, reason string) func(w *Writer, of ids) 
 			why = nil
 		}
 		_, err := w.SetAside(which(of), why)
+		return err
+	}
+}
+
+func setWeighingAside(which func(of ids) string, reason string) func(w *Writer, of ids) error {
+	return func(w *Writer, of ids) error {
+		why := &reason
+		if reason == "" {
+			why = nil
+		}
+		_, err := w.SetWeighingAside(which(of), why)
 		return err
 	}
 }

@@ -109,7 +109,7 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, err
 	}
 	if err := r.CheckOn(t.Until(r.MeasuredOn).Today(), w.now).Err(); err != nil {
-		return fleet.Reading{}, cannotRestore(err)
+		return fleet.Reading{}, cannotRestore("reading", err)
 	}
 	before := r
 	r.SetAside = nil
@@ -136,11 +136,11 @@ func (w *Writer) Confirm(reading string, counts bool) (fleet.Reading, error) {
 	return r, w.recordReading(act, before, r)
 }
 
-func cannotRestore(err error) error {
+func cannotRestore(what string, err error) error {
 	var e *fleet.Error
 	if !errors.As(err, &e) || e.Kind != fleet.Invalid {
 		return err
 	}
-	return fleet.Errorf(fleet.Conflict, "the reading does not go with the sled as it is noted for its date, "+
-		"so it cannot count: %s", details(e.Faults))
+	return fleet.Errorf(fleet.Conflict, "the %s does not go with the sled as it is noted for its date, "+
+		"so it cannot count: %s", what, details(e.Faults))
 }

@@ -24,8 +24,10 @@ type SheetRow struct {
 	HomeSledName   string         `json:"home_sled_name"`
 	Tonight        match.Answer   `json:"tonight"`
 	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
-	Booked         *match.Answer  `json:"-"`                          // on the booked sled, where another was asked for
-	AsRun          []fleet.AsRun  `json:"-"`                          // by hook, then as they were noted
+	Weight         *WeightAnswer  `json:"weight,omitempty"`           // nil where nobody asks for one
+	PullOffWeight  *WeightAnswer  `json:"pull_off_weight,omitempty"`
+	Booked         *match.Answer  `json:"-"` // on the booked sled, where another was asked for
+	AsRun          []fleet.AsRun  `json:"-"` // by hook, then as they were noted
 	Outcome        *fleet.Outcome `json:"-"`
 }
 

@@ -27,7 +27,7 @@ func (w *Writer) AddSled(s fleet.Sled) (fleet.Sled, error) {
 	for i := range s.Gears {
 		s.Gears[i].ID = w.b.newID()
 	}
-	s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = 0, 1, w.now, w.now
+	s.Readings, s.Weighings, s.Revision, s.CreatedAt, s.UpdatedAt = 0, 0, 1, w.now, w.now
 	if err := w.tx.AddSled(s); err != nil {
 		return fleet.Sled{}, err
 	}
@@ -63,7 +63,8 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	s.Tidy()
 	faults := s.Check()
 	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
-	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = was.ID, was.Readings, was.Revision+1, was.CreatedAt, w.now
+	s.ID, s.Readings, s.Weighings, s.Revision = was.ID, was.Readings, was.Weighings, was.Revision+1
+	s.CreatedAt, s.UpdatedAt = was.CreatedAt, w.now
 	next := correctTimeline(faults, old, s)
 	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err
@@ -222,8 +223,8 @@ func (w *Writer) checkRemovedGears(t fleet.Timeline, left []fleet.Gear) error {
 		"list it, under its new label if it has one (with \"was\")", strings.Join(uses, "; "))
 }
 
-// RemoveSled deletes a sled without readings, classes and shows, and retires one that has some. It returns the sled as
-// it was, or as it is when retired. ifMatch is as for CorrectSled.
+// RemoveSled deletes a sled without readings, weighings, classes and shows, and retires one that has some. It returns
+// the sled as it was, or as it is when retired. ifMatch is as for CorrectSled.
 func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.Sled, retired bool, err error) {
 	t, err := w.tx.Timeline(id)
 	if err != nil {
@@ -237,7 +238,7 @@ func (w *Writer) RemoveSled(id string, ifMatch func(fleet.Sled) error) (s fleet.
 	switch {
 	case err != nil:
 		return fleet.Sled{}, false, err
-	case s.Readings == 0 && !used:
+	case s.Readings == 0 && s.Weighings == 0 && !used:
 		return s, false, w.deleteSled(t)
 	case s.Retired:
 		return s, true, nil

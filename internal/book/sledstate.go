@@ -7,15 +7,20 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/panload"
 )
 
 // sledState is a sled in memory: its notebook, its share in the fleet's repeatability, and its charts.
 type sledState struct {
 	calibrate.Notebook
 	timeline  fleet.Timeline
+	weighings []fleet.Weighing
 	share     calibrate.Share
+	panShare  panload.Share // in the fleet's spread of weighings
 	charts    *chartCache
 	variances calibrate.Variances // of the snapshot that it was found in
+	panSpread panload.Spread      // likewise
+	panFits   *panFits            // likewise
 }
 
 // chart is fitted when it is first asked for.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/panload"
 )
 
 // branchingFactor is how many children a node of a sled tree has. Its two levels make 4,096 leaf nodes: about one sled
@@ -13,24 +14,27 @@ import (
 const branchingFactor = 64
 
 // sledTree is a persistent tree of sleds by the hash of their ids, with the sum of their shares in the fleet's
-// repeatability. with returns a new tree that shares the unchanged nodes, so that a write costs the same among ten
-// sleds as among ten thousand. The sum depends only on which sleds there are, not on the order of the writes: it is the
-// same to the last bit after a restart and in another process.
+// repeatability and in its spread of weighings. with returns a new tree that shares the unchanged nodes, so that a
+// write costs the same among ten sleds as among ten thousand. The sum depends only on which sleds there are, not on the
+// order of the writes: it is the same to the last bit after a restart and in another process.
 type sledTree struct {
 	children [branchingFactor]*innerNode
 	total    calibrate.Share
+	pan      panload.Share
 	ids      []string // of all sleds, ascending
 }
 
 type innerNode struct {
 	children [branchingFactor]leafNode
 	total    calibrate.Share
+	pan      panload.Share
 }
 
 // leafNode holds the sleds of one hash, by id.
 type leafNode struct {
 	sleds []sledState
 	total calibrate.Share
+	pan   panload.Share
 }
 
 // slotOf is the place of an id in the tree and in an inner node, the same in every process.
@@ -80,9 +84,11 @@ func (t *sledTree) with(changes map[string]*sledState) *sledTree {
 		next.children[i] = node
 	}
 	totals := make([]calibrate.Share, 0, branchingFactor)
+	next.pan = panload.Share{}
 	for _, node := range next.children {
 		if node != nil {
 			totals = append(totals, node.total)
+			next.pan = next.pan.Plus(node.pan)
 		}
 	}
 	next.total = calibrate.Total(totals)
@@ -116,14 +122,18 @@ func (n *innerNode) put(ids []string, changes map[string]*sledState) (resized bo
 	for j := range copied {
 		leaf := &n.children[j]
 		shares := make([]calibrate.Share, len(leaf.sleds))
+		leaf.pan = panload.Share{}
 		for i, s := range leaf.sleds {
 			shares[i] = s.share
+			leaf.pan = leaf.pan.Plus(s.panShare)
 		}
 		leaf.total = calibrate.Total(shares)
 	}
 	totals := make([]calibrate.Share, branchingFactor)
+	n.pan = panload.Share{}
 	for j := range n.children {
 		totals[j] = n.children[j].total
+		n.pan = n.pan.Plus(n.children[j].pan)
 	}
 	n.total = calibrate.Total(totals)
 	return resized

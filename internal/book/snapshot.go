@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"evenpull/internal/calibrate"
+	"evenpull/internal/panload"
 	"evenpull/internal/store"
 )
 
@@ -16,6 +17,8 @@ type snapshot struct {
 	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
+	panSpread     panload.Spread // of weighings
+	panFits       *panFits
 }
 
 // sled returns a sled, or NotFound.
@@ -29,7 +32,7 @@ func (s *snapshot) sled(id string) (sledState, error) {
 
 func (s *snapshot) lookup(id string) (sledState, bool) {
 	state, ok := s.sleds.get(id)
-	state.variances = s.variances
+	state.variances, state.panSpread, state.panFits = s.variances, s.panSpread, s.panFits
 	return state, ok
 }
 
@@ -132,11 +135,13 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	for _, n := range notes {
 		notebook := notebookOf(n.Timeline, n.Readings)
 		changes[n.Sled.ID] = &sledState{
-			Notebook: notebook, timeline: n.Timeline,
+			Notebook: notebook, timeline: n.Timeline, weighings: n.Weighings,
 			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
+			panShare: panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))),
 		}
 	}
-	next := &snapshot{revision: revision, sleds: old.sleds.with(changes)}
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits)}
+	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
 }

@@ -90,14 +90,17 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 func (s *snapshot) translateAll(
 	show fleet.Show, classes map[string]fleet.Class, sled string, withDate bool,
 ) ([]SheetRow, *Night) {
-	on, night := s.sledState(sled).onShow(show, withDate)
+	state := s.sledState(sled)
+	on, night := state.onShow(show, withDate)
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
 		home := s.sledState(c.Setting.Sled).Sled.Name
 		rows[i] = SheetRow{Class: c, HomeSledName: home, Tonight: s.translate(c.Setting, on)}
+		rows[i].Weight = s.sheetWeight(c.Class, c.Setting, rows[i].Tonight, state, show.FullPullFt)
 		if c.PullOff != nil {
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))
+			rows[i].PullOffWeight = s.sheetWeight(c.Class, *c.PullOff, *rows[i].PullOffTonight, state, show.FullPullFt)
 		}
 	}
 	return rows, night

@@ -18,11 +18,14 @@ type StoodFor struct {
 	NotedOn     string   `json:"noted_on,omitempty"`      // ISO 8601 date
 }
 
-// HomeSetting is the setting a class is used to, on the sled it is used to; or a distance that it is used to on any
-// sled, without a sled and a gear, which stands for itself. StartFt is then where the box of any sled starts.
+// HomeSetting is the setting a class is used to, on the sled it is used to, with the blocks it is pulled with, nil
+// where nobody noted them; or a distance that it is used to on any sled, without a sled and a gear, which stands for
+// itself. StartFt is then where the box of any sled starts.
 type HomeSetting struct {
 	Setting
 	StoodFor
+	InBoxLb *float64 `json:"in_box_lb,omitempty"`
+	OnPanLb *float64 `json:"on_pan_lb,omitempty"`
 }
 
 // IsDistance says whether a class is used to a distance and not to a setting on a sled.
@@ -36,6 +39,7 @@ type Class struct {
 	PullOff   *HomeSetting `json:"pull_off,omitempty"`
 	UsedBy    string       `json:"used_by,omitempty"` // which association or promoter runs it
 	Weights   string       `json:"weights,omitempty"` // on the home sled; they mean nothing on another
+	EndsFt    *float64     `json:"ends_ft,omitempty"` // where it usually ends
 	Notes     string       `json:"notes,omitempty"`
 	Revision  int64        `json:"revision"`
 	CreatedAt time.Time    `json:"created_at"`
@@ -62,8 +66,28 @@ func (c Class) Check() *Faults {
 	checkLine(f, "used_by", c.UsedBy, 0, 200)
 	checkLine(f, "weights", c.Weights, 0, 200)
 	checkText(f, "notes", c.Notes, MaxNotesLength)
+	checkGround(f, "ends_ft", c.EndsFt)
+	c.Setting.checkLoads(f, "setting")
+	if c.PullOff != nil {
+		c.PullOff.checkLoads(f, "pull_off")
+	}
 	return f
 }
+
+func (s HomeSetting) checkLoads(f *Faults, at string) {
+	checkLoad(f, at+".in_box_lb", s.InBoxLb)
+	checkLoad(f, at+".on_pan_lb", s.OnPanLb)
+}
+
+// checkGround notes a distance down the track that is none.
+func checkGround(f *Faults, at string, ft *float64) {
+	if ft != nil && !(within(*ft, 0, MaxDistanceFt) && *ft > 0) {
+		f.Add(at, "must be above 0 and at most %s, not %s", FeetAndMeters(MaxDistanceFt), FeetAndMeters(*ft))
+	}
+}
+
+// CheckGround notes a distance down the track in a question that is none.
+func CheckGround(f *Faults, at string, ft *float64) { checkGround(f, at, ft) }
 
 // CheckDistance reports what is wrong with a distance that a class is used to; at is the field it stands in, such as
 // setting.

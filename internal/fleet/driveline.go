@@ -98,15 +98,16 @@ const (
 
 // Change is one change of a sled's parts. Given parts replace, the rest stays.
 type Change struct {
-	ID        string    `json:"id"`
-	Sled      string    `json:"sled,omitempty"`
-	MadeOn    string    `json:"made_on"` // ISO 8601 date; readings of that day count as made after it
-	What      string    `json:"what,omitempty"`
-	Driveline Driveline `json:"driveline,omitzero"`
-	TravelFt  *float64  `json:"travel_ft,omitempty"`
-	Gears     []Gear    `json:"gears,omitempty"` // by ID and Label; a Ratio or Range that is given replaces
-	Effect    Effect    `json:"effect"`
-	CreatedAt time.Time `json:"created_at"`
+	ID            string    `json:"id"`
+	Sled          string    `json:"sled,omitempty"`
+	MadeOn        string    `json:"made_on"` // ISO 8601 date; readings of that day count as made after it
+	What          string    `json:"what,omitempty"`
+	Driveline     Driveline `json:"driveline,omitzero"`
+	TravelFt      *float64  `json:"travel_ft,omitempty"`
+	Gears         []Gear    `json:"gears,omitempty"` // by ID and Label; a Ratio or Range that is given replaces
+	Effect        Effect    `json:"effect"`
+	EndsWeighings bool      `json:"ends_weighings,omitempty"` // the weighings before it no longer count
+	CreatedAt     time.Time `json:"created_at"`
 }
 
 // Tidy drops space around what was typed.

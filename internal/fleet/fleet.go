@@ -46,9 +46,11 @@ type Sled struct {
 	RailMarkFt float64   `json:"rail_mark_ft"` // distance between the marks on the rails
 	Gears      []Gear    `json:"gears"`        // in the order of the lever as its owner lists them
 	Driveline  Driveline `json:"driveline,omitzero"`
+	Loading    Loading   `json:"loading,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
 	Retired    bool      `json:"retired,omitempty"`
 	Readings   int       `json:"-"`        // how many it has, those set aside included
+	Weighings  int       `json:"-"`        // likewise
 	Revision   int64     `json:"revision"` // counts the corrections of this document, not its readings
 	CreatedAt  time.Time `json:"created_at"`
 	UpdatedAt  time.Time `json:"updated_at"`

@@ -30,7 +30,7 @@ const (
 	ActAdded       = "added"
 	ActChanged     = "changed"
 	ActRemoved     = "removed"
-	ActSetAside    = "set aside"    // a reading, or all that came with one request
+	ActSetAside    = "set aside"    // a reading or a weighing, or all that came with one request
 	ActBroughtBack = "brought back" // what was set aside, a sled that was retired
 	ActConfirmed   = "confirmed"    // a reading: it counts though it stands out
 	ActUnconfirmed = "no longer confirmed"
@@ -48,15 +48,18 @@ const (
 	OfReading = "reading" // Reading
 	// many at once, under the id of their batch: how many, how many of each sled, and which others they touched
 	OfReadings = "readings"
-	OfChange   = "change"  // Change
-	OfClass    = "class"   // Class
-	OfShow     = "show"    // Show
-	OfSheet    = "sheet"   // the closed sheet of the show that is the subject: its format and its document
-	OfAsRun    = "as-run"  // AsRun
-	OfOutcome  = "outcome" // Outcome; the subject is SHOW/CLASS
-	OfKey      = "key"     // Key
-	OfFleet    = "fleet"   // how much came in
-	OfDemo     = "demo"    // the invented fleet as a whole
+	OfWeighing = "weighing" // Weighing
+	// many at once: how many, and how many of each sled
+	OfWeighings = "weighings"
+	OfChange    = "change"  // Change
+	OfClass     = "class"   // Class
+	OfShow      = "show"    // Show
+	OfSheet     = "sheet"   // the closed sheet of the show that is the subject: its format and its document
+	OfAsRun     = "as-run"  // AsRun
+	OfOutcome   = "outcome" // Outcome; the subject is SHOW/CLASS
+	OfKey       = "key"     // Key
+	OfFleet     = "fleet"   // how much came in
+	OfDemo      = "demo"    // the invented fleet as a whole
 )
 
 // kindsOfHistory says what can be done to each kind, and what a document of it is read into: nil where it counts
@@ -68,16 +71,18 @@ var kindsOfHistory = map[string]struct {
 	OfSled: {[]string{ActAdded, ActChanged, ActRetired, ActBroughtBack, ActRemoved}, func() any { return new(Sled) }},
 	OfReading: {[]string{ActAdded, ActSetAside, ActBroughtBack, ActConfirmed, ActUnconfirmed},
 		func() any { return new(Reading) }},
-	OfReadings: {[]string{ActAdded, ActSetAside, ActBroughtBack}, nil},
-	OfChange:   {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Change) }},
-	OfClass:    {[]string{ActAdded, ActChanged, ActRenewed, ActRemoved}, func() any { return new(Class) }},
-	OfShow:     {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Show) }},
-	OfSheet:    {[]string{ActClosed, ActOpenedAgain, ActRemoved}, func() any { return new(ClosedSheet) }},
-	OfAsRun:    {[]string{ActAdded, ActRemoved}, func() any { return new(AsRun) }},
-	OfOutcome:  {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Outcome) }},
-	OfKey:      {[]string{ActAdded, ActEnded}, func() any { return new(Key) }},
-	OfFleet:    {[]string{ActImported}, nil},
-	OfDemo:     {[]string{ActAdded, ActRemoved}, nil},
+	OfReadings:  {[]string{ActAdded, ActSetAside, ActBroughtBack}, nil},
+	OfWeighing:  {[]string{ActAdded, ActSetAside, ActBroughtBack}, func() any { return new(Weighing) }},
+	OfWeighings: {[]string{ActAdded}, nil},
+	OfChange:    {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Change) }},
+	OfClass:     {[]string{ActAdded, ActChanged, ActRenewed, ActRemoved}, func() any { return new(Class) }},
+	OfShow:      {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Show) }},
+	OfSheet:     {[]string{ActClosed, ActOpenedAgain, ActRemoved}, func() any { return new(ClosedSheet) }},
+	OfAsRun:     {[]string{ActAdded, ActRemoved}, func() any { return new(AsRun) }},
+	OfOutcome:   {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Outcome) }},
+	OfKey:       {[]string{ActAdded, ActEnded}, func() any { return new(Key) }},
+	OfFleet:     {[]string{ActImported}, nil},
+	OfDemo:      {[]string{ActAdded, ActRemoved}, nil},
 }
 
 // Document is what the states before and after of a kind are read into, nil where they count something in a form of
@@ -113,7 +118,7 @@ func (e Entry) Check() *Faults {
 		checkState(f, "after", e.After, false)
 		return f
 	}
-	if e.Subject == "" && e.Kind != OfReadings && e.Kind != OfFleet {
+	if e.Subject == "" && !slices.Contains([]string{OfReadings, OfWeighings, OfFleet}, e.Kind) {
 		f.Add("subject", "must be the id of the %s", e.Kind)
 	}
 	begins := e.Act == ActAdded || e.Act == ActImported || e.Act == ActClosed

@@ -1,9 +1,6 @@
 package fleet
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Ended says how a pull ended, and so what its distance is worth.
 type Ended string
@@ -52,37 +49,8 @@ type SetAside struct {
 	WithBatch bool      `json:"with_batch,omitempty"` // together with all that it came with
 }
 
-// Field is one field of a reading: what the API, a spreadsheet and a form call it, and what may stand in it.
-type Field struct {
-	Name     string               // in the API; it ends in the unit of a number
-	Label    string               // for people
-	Kind     FieldKind            // how it is read and checked
-	Needed   bool                 // there is no reading without it
-	Least    int                  // characters of a text, where there is one
-	Most     float64              // characters of a text, or the most of a number
-	At       func(r *Reading) any // where it stands: *string, *Ended, *float64, or **float64 where it may be absent
-	Headings string               // what else people write over its column: lower case, no punctuation, commas between
-}
-
-// FieldKind is how a field is read and checked.
-type FieldKind string
-
-// The kinds of field.
-const (
-	SledField   FieldKind = "sled"
-	GearField   FieldKind = "gear"
-	LengthField FieldKind = "length"
-	NumberField FieldKind = "number"
-	DateField   FieldKind = "date"
-	EndedField  FieldKind = "ended"
-	TextField   FieldKind = "text" // on one line
-	NoteField   FieldKind = "note" // on several
-)
-
-const needed, optional = true, false
-
 // readingFields is the one list of a reading's fields: tidying, rules and a spreadsheet's columns go through it.
-var readingFields = []Field{
+var readingFields = []Field[Reading]{
 	{"sled", "Sled", SledField, needed, 1, 120, func(r *Reading) any { return &r.Sled },
 		"sled name,sled id,name of sled,machine,rig"},
 	{"gear", "Gear", GearField, needed, 1, MaxLabelLength, func(r *Reading) any { return &r.Gear },
@@ -124,42 +92,4 @@ var readingFields = []Field{
 }
 
 // ReadingFields lists the fields of a reading in the order of a spreadsheet's columns. Nobody changes the list.
-func ReadingFields() []Field { return readingFields }
-
-// Unit is the unit of a field's number, as its name says it: ft, psi, mph.
-func (f Field) Unit() string {
-	if f.Kind != LengthField && f.Kind != NumberField {
-		return ""
-	}
-	return f.Name[strings.LastIndexByte(f.Name, '_')+1:]
-}
-
-// In is the name of a length's field, or of its column, in those units: start_ft, start_m.
-func (f Field) In(units Units) string {
-	if f.Kind != LengthField {
-		return f.Name
-	}
-	return strings.TrimSuffix(f.Name, string(InFeet)) + string(units)
-}
-
-// Text is what stands in a field of text, "" in one of a number.
-func (f Field) Text(r *Reading) string {
-	switch at := f.At(r).(type) {
-	case *string:
-		return *at
-	case *Ended:
-		return string(*at)
-	}
-	return ""
-}
-
-// Number is what stands in a field of a number, nil where there is none.
-func (f Field) Number(r *Reading) *float64 {
-	switch at := f.At(r).(type) {
-	case *float64:
-		return at
-	case **float64:
-		return *at
-	}
-	return nil
-}
+func ReadingFields() []Field[Reading] { return readingFields }

@@ -10,11 +10,7 @@ import (
 // Tidy drops space around what was typed and fills in defaults: topped-out, the day from the date, the
 // usual plus-or-minus of a stated figure.
 func (r *Reading) Tidy() {
-	for _, f := range readingFields {
-		if text, ok := f.At(r).(*string); ok {
-			*text = tidy(*text)
-		}
-	}
+	tidyFields(readingFields, r)
 	r.StartFt += positiveZero
 	if r.Ended == "" {
 		r.Ended = ToppedOut
@@ -50,23 +46,7 @@ func (r *Reading) check(faults *Faults, s Sled, now time.Time) {
 	if r.ConfirmedAt != nil && (r.ConfirmedAt.Year() < 1970 || r.ConfirmedAt.After(now.AddDate(0, 0, 1))) {
 		faults.Add("confirmed_at", "must be a time from 1970 until now, not %s", r.ConfirmedAt.Format(time.RFC3339))
 	}
-	for _, f := range readingFields {
-		switch at := f.At(r).(type) {
-		case *string:
-			switch {
-			case *at == "":
-			case f.Kind == TextField:
-				checkLine(faults, f.Name, *at, f.Least, int(f.Most))
-			case f.Kind == NoteField:
-				checkText(faults, f.Name, *at, int(f.Most))
-			}
-		case **float64:
-			if f.Kind == NumberField && *at != nil && !(within(**at, 0, f.Most) && **at > 0) {
-				faults.Add(f.Name, "the %s must be above 0 and at most %g %s, not %g", strings.ToLower(f.Label), f.Most,
-					f.Unit(), **at)
-			}
-		}
-	}
+	checkFields(faults, readingFields, r)
 }
 
 func (r *Reading) checkDistances(f *Faults, s Sled) {

@@ -11,18 +11,19 @@ const MaxClasses = 60
 
 // Show is one evening of pulling.
 type Show struct {
-	ID        string    `json:"id"` // slug made from the name and the date
-	Name      string    `json:"name"`
-	Date      string    `json:"date"` // ISO 8601
-	Place     string    `json:"place,omitempty"`
-	Promoter  string    `json:"promoter,omitempty"`
-	Sled      string    `json:"sled,omitempty"` // id of the sled that is booked
-	Classes   []string  `json:"classes"`        // ids in running order
-	Notes     string    `json:"notes,omitempty"`
-	Over      bool      `json:"-"` // it has a closed sheet
-	Revision  int64     `json:"revision"`
-	CreatedAt time.Time `json:"created_at"`
-	UpdatedAt time.Time `json:"updated_at"`
+	ID         string    `json:"id"` // slug made from the name and the date
+	Name       string    `json:"name"`
+	Date       string    `json:"date"` // ISO 8601
+	Place      string    `json:"place,omitempty"`
+	Promoter   string    `json:"promoter,omitempty"`
+	Sled       string    `json:"sled,omitempty"` // id of the sled that is booked
+	Classes    []string  `json:"classes"`        // ids in running order
+	FullPullFt *float64  `json:"full_pull_ft,omitempty"`
+	Notes      string    `json:"notes,omitempty"`
+	Over       bool      `json:"-"` // it has a closed sheet
+	Revision   int64     `json:"revision"`
+	CreatedAt  time.Time `json:"created_at"`
+	UpdatedAt  time.Time `json:"updated_at"`
 }
 
 // AsRun is what was really set in a class, from one hook on.
@@ -37,6 +38,8 @@ type AsRun struct {
 	FromHook  int       `json:"from_hook"`
 	PullOff   bool      `json:"pull_off,omitempty"`
 	Weights   string    `json:"weights,omitempty"`
+	InBoxLb   *float64  `json:"in_box_lb,omitempty"`
+	OnPanLb   *float64  `json:"on_pan_lb,omitempty"`
 	Note      string    `json:"note,omitempty"`
 	TopOutFt  *float64  `json:"top_out_ft,omitempty"` // what the chart said of it then
 	Changed   bool      `json:"changed,omitempty"`    // the show was changed since the sheet that the operator saw
@@ -95,6 +98,7 @@ func (s Show) Check() *Faults {
 	checkLine(f, "place", s.Place, 0, 200)
 	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
+	checkGround(f, "full_pull_ft", s.FullPullFt)
 	if s.Sled == "" {
 		f.Add("sled", "a show needs the sled that is booked")
 	}
@@ -126,6 +130,8 @@ func (a AsRun) CheckOn(sled Sled) *Faults {
 	sled.CheckGear(f, "gear", a.Gear)
 	CheckStart(f, "start_ft", a.StartFt, sled.Name, sled.TravelFt)
 	checkLine(f, "weights", a.Weights, 0, 200)
+	checkLoad(f, "in_box_lb", a.InBoxLb)
+	checkLoad(f, "on_pan_lb", a.OnPanLb)
 	checkText(f, "note", a.Note, 500)
 	return f
 }

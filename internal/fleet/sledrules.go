@@ -15,6 +15,7 @@ import (
 func (s *Sled) Tidy() {
 	s.Name, s.Owner, s.Notes = tidy(s.Name), tidy(s.Owner), tidy(s.Notes)
 	s.Driveline = s.Driveline.tidy()
+	s.Loading.tidy()
 	s.TakeUpFt += positiveZero
 	s.RailMarkFt = cmp.Or(s.RailMarkFt, DefaultRailMarkFt)
 	tidyGears(s.Gears)
@@ -47,6 +48,7 @@ func (s Sled) Check() *Faults {
 		f.Add("gears", "a sled can have up to %d gears, not %d", MaxGears, len(s.Gears))
 	}
 	s.Driveline.Check(f, "driveline")
+	s.Loading.Check(f, "loading")
 	checkRanges(f, s.Driveline, s.Gears)
 	first := map[string]int{}
 	for i, g := range s.Gears {

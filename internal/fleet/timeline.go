@@ -41,6 +41,18 @@ func (t Timeline) Until(day string) Timeline {
 	return Timeline{t.Base, t.Changes[:n:n]}
 }
 
+// WeighingsFrom is the date from which weighings count: that of the last change that ended those before it, "" without
+// one.
+func (t Timeline) WeighingsFrom() string {
+	from := ""
+	for _, c := range t.Changes {
+		if c.EndsWeighings {
+			from = max(from, c.MadeOn)
+		}
+	}
+	return from
+}
+
 // with puts a change into a sled. An axle of one speed leaves no gear in a range.
 func with(s Sled, c Change) Sled {
 	s.Driveline = c.On(s.Driveline)

@@ -10,6 +10,7 @@ const (
 	metersPerFoot = 0.3048
 	FeetPerMile   = 5280
 	InchesPerFoot = 12
+	kgPerPound    = 0.45359237
 )
 
 // Feet converts meters to feet.
@@ -30,6 +31,25 @@ func (u Units) From(feet float64) float64 {
 		return feet * metersPerFoot
 	}
 	return feet
+}
+
+// Pounds converts kilograms to pounds.
+func Pounds(kilograms float64) float64 { return kilograms / kgPerPound }
+
+// FromPounds converts pounds to the unit of weight that goes with these units.
+func (u Units) FromPounds(pounds float64) float64 {
+	if u == InMeters {
+		return pounds * kgPerPound
+	}
+	return pounds
+}
+
+// Weight is the unit of weight that goes with these units: lb or kg.
+func (u Units) Weight() string {
+	if u == InMeters {
+		return "kg"
+	}
+	return "lb"
 }
 
 // Decimals is how many decimals a distance on the ground has in these units: a tenth of a meter is a third of a foot.
@@ -60,4 +80,9 @@ func metersToTenths(feet float64) float64 {
 		return tenths
 	}
 	return meters
+}
+
+// PoundsAndKilograms is a weight as a refusal gives it, for readers who count in either: "12000 lb (5443 kg)".
+func PoundsAndKilograms(pounds float64) string {
+	return fmt.Sprintf("%.7g lb (%.7g kg)", pounds, math.Round(InMeters.FromPounds(pounds)))
 }

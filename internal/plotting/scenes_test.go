@@ -141,6 +141,13 @@ func scenes(t require.TestingT, s Style) map[string][]byte {
 		require.NoError(t, err)
 		out[name] = svg
 	}
+	for name, l := range map[string]Loads{
+		"two pans": twoPans(), "one pan": onePan(), "no pans": {}, "pans with long names": longPans(),
+	} {
+		svg, err := DrawLoads(l, s)
+		require.NoError(t, err)
+		out[name] = svg
+	}
 	for name, b := range map[string]Boxes{"two boxes": twoBoxes(), "far boxes": farBoxes(), "one box": onePull(),
 		"no boxes": {}} {
 		svg, err := DrawBoxes(b, s)

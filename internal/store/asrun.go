@@ -21,6 +21,8 @@ type asRunRow struct {
 	FromHook    int
 	PullOff     bool
 	Weights     string
+	InBoxLb     *float64
+	OnPanLb     *float64
 	Note        string
 	TopOutFt    *float64
 	ShowChanged bool
@@ -32,7 +34,8 @@ func (asRunRow) TableName() string { return "as_run" }
 func asRunRowOf(a fleet.AsRun) asRunRow {
 	return asRunRow{
 		ID: a.ID, ShowID: a.Show, ClassID: a.Class, SledID: a.Sled, GearID: a.GearID, StartFt: a.StartFt,
-		FromHook: a.FromHook, PullOff: a.PullOff, Weights: a.Weights, Note: a.Note, TopOutFt: a.TopOutFt,
+		FromHook: a.FromHook, PullOff: a.PullOff, Weights: a.Weights, InBoxLb: a.InBoxLb, OnPanLb: a.OnPanLb,
+		Note: a.Note, TopOutFt: a.TopOutFt,
 		ShowChanged: a.Changed, CreatedAt: a.CreatedAt.UnixMicro(),
 	}
 }
@@ -40,7 +43,8 @@ func asRunRowOf(a fleet.AsRun) asRunRow {
 func (r asRunRow) asRun(labels map[string]string) fleet.AsRun {
 	return fleet.AsRun{
 		ID: r.ID, Show: r.ShowID, Class: r.ClassID, Sled: r.SledID, GearID: r.GearID, Gear: labels[r.GearID],
-		StartFt: r.StartFt, FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, Note: r.Note,
+		StartFt: r.StartFt, FromHook: r.FromHook, PullOff: r.PullOff, Weights: r.Weights, InBoxLb: r.InBoxLb,
+		OnPanLb: r.OnPanLb, Note: r.Note,
 		TopOutFt: r.TopOutFt, Changed: r.ShowChanged, CreatedAt: timeOf(r.CreatedAt),
 	}
 }

@@ -10,15 +10,16 @@ import (
 )
 
 type changeRow struct {
-	ID        string `gorm:"primaryKey"`
-	SledID    string
-	MadeOn    string
-	What      string
-	Driveline string
-	TravelFt  *float64
-	Gears     string
-	Effect    string
-	CreatedAt int64 `gorm:"autoCreateTime:false"`
+	ID            string `gorm:"primaryKey"`
+	SledID        string
+	MadeOn        string
+	What          string
+	Driveline     string
+	TravelFt      *float64
+	Gears         string
+	Effect        string
+	EndsWeighings bool
+	CreatedAt     int64 `gorm:"autoCreateTime:false"`
 }
 
 func (changeRow) TableName() string { return "changes" }
@@ -31,7 +32,7 @@ func changeRowOf(c fleet.Change) (changeRow, error) {
 	gears, err := writeGears(c.Gears)
 	return changeRow{
 		ID: c.ID, SledID: c.Sled, MadeOn: c.MadeOn, What: c.What, Driveline: driveline, TravelFt: c.TravelFt,
-		Gears: gears, Effect: string(c.Effect), CreatedAt: c.CreatedAt.UnixMicro(),
+		Gears: gears, Effect: string(c.Effect), EndsWeighings: c.EndsWeighings, CreatedAt: c.CreatedAt.UnixMicro(),
 	}, err
 }
 
@@ -46,7 +47,7 @@ func (r changeRow) change(labels map[string]string) (fleet.Change, error) {
 	}
 	return fleet.Change{
 		ID: r.ID, Sled: r.SledID, MadeOn: r.MadeOn, What: r.What, Driveline: driveline, TravelFt: r.TravelFt,
-		Gears: gears, Effect: fleet.Effect(r.Effect), CreatedAt: timeOf(r.CreatedAt),
+		Gears: gears, Effect: fleet.Effect(r.Effect), EndsWeighings: r.EndsWeighings, CreatedAt: timeOf(r.CreatedAt),
 	}, nil
 }
 

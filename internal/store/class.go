@@ -14,6 +14,7 @@ type classRow struct {
 	PullOff   settingRow `gorm:"embedded;embeddedPrefix:pull_off_"`
 	UsedBy    string
 	Weights   string
+	EndsFt    *float64
 	Notes     string
 	Revision  int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
@@ -30,6 +31,8 @@ type settingRow struct {
 	StoodForFt  *float64
 	PlusMinusFt *float64
 	NotedOn     *string
+	InBoxLb     *float64
+	OnPanLb     *float64
 }
 
 func settingRowOf(s *fleet.HomeSetting) settingRow {
@@ -37,7 +40,7 @@ func settingRowOf(s *fleet.HomeSetting) settingRow {
 		return settingRow{}
 	}
 	row := settingRow{StartFt: &s.StartFt, StoodForFt: s.StoodFor.TopOutFt, PlusMinusFt: s.StoodFor.PlusMinusFt,
-		NotedOn: &s.NotedOn}
+		NotedOn: &s.NotedOn, InBoxLb: s.InBoxLb, OnPanLb: s.OnPanLb}
 	if !s.IsDistance() {
 		row.SledID, row.GearID = &s.Sled, &s.GearID
 	}
@@ -51,6 +54,7 @@ func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
 	s := &fleet.HomeSetting{
 		Setting:  fleet.Setting{StartFt: *r.StartFt},
 		StoodFor: fleet.StoodFor{TopOutFt: r.StoodForFt, PlusMinusFt: r.PlusMinusFt, NotedOn: *r.NotedOn},
+		InBoxLb:  r.InBoxLb, OnPanLb: r.OnPanLb,
 	}
 	if r.SledID != nil && r.GearID != nil {
 		s.Sled, s.GearID, s.Gear = *r.SledID, *r.GearID, labels[*r.GearID]
@@ -61,7 +65,7 @@ func (r settingRow) setting(labels map[string]string) *fleet.HomeSetting {
 func classRowOf(c fleet.Class) classRow {
 	return classRow{
 		ID: c.ID, Name: c.Name, Setting: settingRowOf(&c.Setting), PullOff: settingRowOf(c.PullOff), UsedBy: c.UsedBy,
-		Weights: c.Weights, Notes: c.Notes, Revision: c.Revision,
+		Weights: c.Weights, EndsFt: c.EndsFt, Notes: c.Notes, Revision: c.Revision,
 		CreatedAt: c.CreatedAt.UnixMicro(), UpdatedAt: c.UpdatedAt.UnixMicro(),
 	}
 }
@@ -69,7 +73,8 @@ func classRowOf(c fleet.Class) classRow {
 func (r classRow) class(labels map[string]string) fleet.Class {
 	c := fleet.Class{
 		ID: r.ID, Name: r.Name, PullOff: r.PullOff.setting(labels), UsedBy: r.UsedBy, Weights: r.Weights,
-		Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		EndsFt: r.EndsFt, Notes: r.Notes, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		UpdatedAt: timeOf(r.UpdatedAt),
 	}
 	if s := r.Setting.setting(labels); s != nil { // the schema sees to it
 		c.Setting = *s

@@ -14,10 +14,11 @@ import (
 // item. Its form may change; only cursors that were returned are accepted.
 
 const (
-	sledCursor    = "sled:"
-	readingCursor = "reading:"
-	classCursor   = "class:"
-	showCursor    = "show:"
+	sledCursor     = "sled:"
+	readingCursor  = "reading:"
+	weighingCursor = "weighing:"
+	classCursor    = "class:"
+	showCursor     = "show:"
 )
 
 func encodeCursor(kind, position string) string {
@@ -33,23 +34,24 @@ func decodeCursor(kind, cursor string) (string, error) {
 	return position, nil
 }
 
-func encodeReadingCursor(r readingRow) string {
-	return encodeCursor(readingCursor, r.MeasuredOn+":"+strconv.FormatInt(r.Seq, 10))
+// encodeDatedCursor is the cursor of a list in the order of dates, then of writing.
+func encodeDatedCursor(kind, on string, seq int64) string {
+	return encodeCursor(kind, on+":"+strconv.FormatInt(seq, 10))
 }
 
-func decodeReadingCursor(cursor string) (measuredOn string, seq int64, err error) {
-	position, err := decodeCursor(readingCursor, cursor)
+func decodeDatedCursor(kind, cursor string) (on string, seq int64, err error) {
+	position, err := decodeCursor(kind, cursor)
 	if err != nil {
 		return "", 0, err
 	}
-	measuredOn, number, _ := strings.Cut(position, ":")
-	if _, err := time.Parse(time.DateOnly, measuredOn); err != nil {
+	on, number, _ := strings.Cut(position, ":")
+	if _, err := time.Parse(time.DateOnly, on); err != nil {
 		return "", 0, badCursor()
 	}
 	if seq, err = strconv.ParseInt(number, 10, 64); err != nil || seq <= 0 || strconv.FormatInt(seq, 10) != number {
 		return "", 0, badCursor()
 	}
-	return measuredOn, seq, nil
+	return on, seq, nil
 }
 
 func decodeShowCursor(cursor string) (date, id string, err error) {

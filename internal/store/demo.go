@@ -52,8 +52,8 @@ func neverEmpty(ids []string) []string {
 	return ids
 }
 
-// DeleteBatch removes a batch with everything that belongs to it, the readings included. Its dependents must be removed
-// before.
+// DeleteBatch removes a batch with everything that belongs to it, the readings and weighings included. Its dependents
+// must be removed before.
 func (tx *Tx) DeleteBatch(t Batch) error {
 	for _, of := range []struct {
 		row   any
@@ -63,7 +63,8 @@ func (tx *Tx) DeleteBatch(t Batch) error {
 		{&asRunRow{}, "show_id IN ?", t.Shows}, {&outcomeRow{}, "show_id IN ?", t.Shows},
 		{&closedSheetRow{}, "show_id IN ?", t.Shows}, {&showClassRow{}, "show_id IN ?", t.Shows},
 		{&showRow{}, "id IN ?", t.Shows}, {&classRow{}, "id IN ?", t.Classes},
-		{&readingRow{}, "sled_id IN ?", t.Sleds}, {&changeRow{}, "sled_id IN ?", t.Sleds},
+		{&readingRow{}, "sled_id IN ?", t.Sleds}, {&weighingRow{}, "sled_id IN ?", t.Sleds},
+		{&changeRow{}, "sled_id IN ?", t.Sleds},
 		{&gearRow{}, "sled_id IN ?", t.Sleds}, {&sledRow{}, "id IN ?", t.Sleds},
 	} {
 		if err := tx.db.Where(of.where, neverEmpty(of.ids)).Delete(of.row).Error; err != nil {

@@ -40,8 +40,10 @@ func FuzzCursor(f *testing.F) {
 				t.Fatalf("%q names %q", cursor, id)
 			}
 		}
-		on, seq, err := decodeReadingCursor(cursor)
-		same(encodeReadingCursor(readingRow{MeasuredOn: on, Seq: seq}), err)
+		for _, kind := range []string{readingCursor, weighingCursor} {
+			on, seq, err := decodeDatedCursor(kind, cursor)
+			same(encodeDatedCursor(kind, on, seq), err)
+		}
 		date, id, err := decodeShowCursor(cursor)
 		same(encodeCursor(showCursor, date+":"+id), err)
 		if taken > 1 {

@@ -106,7 +106,7 @@ func (r *Reads) Reading(id string) (fleet.Reading, error) {
 func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
 	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
 	if after != "" {
-		measuredOn, seq, err := decodeReadingCursor(after)
+		measuredOn, seq, err := decodeDatedCursor(readingCursor, after)
 		if err != nil {
 			return nil, "", err
 		}
@@ -126,7 +126,7 @@ func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string
 	next := ""
 	if len(rows) > limit {
 		rows = rows[:limit]
-		next = encodeReadingCursor(rows[limit-1])
+		next = encodeDatedCursor(readingCursor, rows[limit-1].MeasuredOn, rows[limit-1].Seq)
 	}
 	readings := make([]fleet.Reading, len(rows))
 	for i, row := range rows {
@@ -148,15 +148,16 @@ func (r *Reads) labels(sled string) (map[string]string, error) {
 	return labels, nil
 }
 
-// Notes is a sled with all its readings in the order they were written.
+// Notes is a sled with all its readings and weighings in the order they were written.
 type Notes struct {
-	Sled     fleet.Sled // as it is today
-	Timeline fleet.Timeline
-	Readings []fleet.Reading
+	Sled      fleet.Sled // as it is today
+	Timeline  fleet.Timeline
+	Readings  []fleet.Reading
+	Weighings []fleet.Weighing
 }
 
-// Load returns those of the sleds that are there, by id, with all their readings: four queries for every few
-// hundred sleds.
+// Load returns those of the sleds that are there, by id, with all their readings and weighings: five queries for every
+// few hundred sleds.
 func (r *Reads) Load(ids []string) ([]Notes, error) {
 	var all []Notes
 	for len(ids) > 0 {
@@ -194,9 +195,13 @@ func (r *Reads) load(ids []string) ([]Notes, error) {
 	for _, row := range rows {
 		readings[row.SledID] = append(readings[row.SledID], row.reading(labels[row.GearID]))
 	}
-	counts := make(map[string]int, len(readings))
-	for id, of := range readings {
-		counts[id] = len(of)
+	weighings, err := r.weighingsOf(ids)
+	if err != nil {
+		return nil, err
+	}
+	counts := make(map[string]noted, len(readings))
+	for _, id := range ids {
+		counts[id] = noted{len(readings[id]), len(weighings[id])}
 	}
 	timelines, err := r.timelines(sleds, gears, counts)
 	if err != nil {
@@ -204,7 +209,7 @@ func (r *Reads) load(ids []string) ([]Notes, error) {
 	}
 	all := make([]Notes, len(sleds))
 	for i, t := range timelines {
-		all[i] = Notes{t.Today(), t, readings[t.Base.ID]}
+		all[i] = Notes{t.Today(), t, readings[t.Base.ID], weighings[t.Base.ID]}
 	}
 	return all, nil
 }
@@ -224,16 +229,21 @@ func (tx *Tx) AddReadings(readings []fleet.Reading) error {
 
 // SetAside leaves a reading out of the chart, or counts it again where aside is nil.
 func (tx *Tx) SetAside(r fleet.Reading, aside *fleet.SetAside) error {
-	values := map[string]any{"set_aside_reason": nil, "set_aside_at": nil, "with_batch": false}
-	if aside != nil {
-		values = map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro(),
-			"with_batch": aside.WithBatch}
-	}
+	values := asideValues(aside)
+	values["with_batch"] = aside != nil && aside.WithBatch
 	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Updates(values).Error; err != nil {
 		return fmt.Errorf("setting reading %s aside: %w", r.ID, err)
 	}
 	tx.touch(r.Sled)
 	return nil
+}
+
+// asideValues are the columns that say why a reading or a weighing does not count.
+func asideValues(aside *fleet.SetAside) map[string]any {
+	if aside == nil {
+		return map[string]any{"set_aside_reason": nil, "set_aside_at": nil}
+	}
+	return map[string]any{"set_aside_reason": aside.Reason, "set_aside_at": aside.At.UnixMicro()}
 }
 
 // Confirm notes of readings of a sled when somebody said that they count though they stand out, or that nobody does

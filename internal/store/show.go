@@ -18,18 +18,19 @@ type Show struct {
 }
 
 type showRow struct {
-	ID        string `gorm:"primaryKey"`
-	Name      string
-	Date      string
-	Place     string
-	Promoter  string
-	SledID    string
-	Notes     string
-	Closed    bool
-	Reopened  bool
-	Revision  int64
-	CreatedAt int64 `gorm:"autoCreateTime:false"`
-	UpdatedAt int64 `gorm:"autoUpdateTime:false"`
+	ID         string `gorm:"primaryKey"`
+	Name       string
+	Date       string
+	Place      string
+	Promoter   string
+	SledID     string
+	FullPullFt *float64
+	Notes      string
+	Closed     bool
+	Reopened   bool
+	Revision   int64
+	CreatedAt  int64 `gorm:"autoCreateTime:false"`
+	UpdatedAt  int64 `gorm:"autoUpdateTime:false"`
 }
 
 func (showRow) TableName() string { return "shows" }
@@ -44,7 +45,8 @@ func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
 	return showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled, Notes: s.Notes,
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled,
+		FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
@@ -53,7 +55,8 @@ func showRowOf(s Show) showRow {
 func (r showRow) show(classes []string) Show {
 	return Show{fleet.Show{
 		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
-		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		FullPullFt: r.FullPullFt,
+		Notes:      r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }

@@ -22,6 +22,7 @@ type sledRow struct {
 	RailMarkFt float64
 	Notes      string
 	Driveline  string
+	Loading    string
 	Retired    bool
 	Revision   int64
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
@@ -43,9 +44,13 @@ func (gearRow) TableName() string { return "gears" }
 
 func sledRowOf(s fleet.Sled) (sledRow, error) {
 	driveline, err := writeDriveline(s.Driveline)
+	if err != nil {
+		return sledRow{}, err
+	}
+	loading, err := writeLoading(s.Loading)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
-		Notes: s.Notes, Driveline: driveline, Retired: s.Retired, Revision: s.Revision,
+		Notes: s.Notes, Driveline: driveline, Loading: loading, Retired: s.Retired, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}, err
 }
@@ -59,15 +64,21 @@ func gearRowsOf(s fleet.Sled) []gearRow {
 }
 
 // base is the sled with the parts it had before its first change.
-func (r sledRow) base(gears []fleet.Gear, readings int) (fleet.Sled, error) {
+func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
 	driveline, err := readDriveline(r.Driveline)
+	if err != nil {
+		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
+	}
+	loading, err := readLoading(r.Loading)
 	if err != nil {
 		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
 	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings,
-		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Retired: r.Retired,
+		Readings:  has.readings,
+		Weighings: has.weighings,
+		Revision:  r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }
 
@@ -152,35 +163,54 @@ func (r *Reads) AnySled() (bool, error) {
 	return len(ids) > 0, nil
 }
 
-// whole adds gears, changes and the count of readings, with three queries for up to chunk sleds.
+// noted is how many readings and weighings a sled has.
+type noted struct{ readings, weighings int }
+
+// whole adds gears, changes and the counts of readings and weighings, with four queries for up to chunk sleds.
 func (r *Reads) whole(rows []sledRow) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
 	}
-	var counts []struct {
-		SledID string
-		N      int
-	}
-	err := r.db.Model(&readingRow{}).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", ids).Group("sled_id").
-		Find(&counts).Error
+	readings, err := r.countBySled(&readingRow{}, ids)
 	if err != nil {
 		return nil, fmt.Errorf("counting readings: %w", err)
 	}
-	readings := make(map[string]int, len(counts))
-	for _, c := range counts {
-		readings[c.SledID] = c.N
+	weighings, err := r.countBySled(&weighingRow{}, ids)
+	if err != nil {
+		return nil, fmt.Errorf("counting weighings: %w", err)
+	}
+	counts := make(map[string]noted, len(ids))
+	for _, id := range ids {
+		counts[id] = noted{readings[id], weighings[id]}
 	}
 	gears, err := r.gears(ids)
 	if err != nil {
 		return nil, err
 	}
-	return r.timelines(rows, gears, readings)
+	return r.timelines(rows, gears, counts)
 }
 
-// timelines puts sleds together with their gears and how many readings they have, and adds their changes.
+// countBySled counts rows of a table by the id of their sled.
+func (r *Reads) countBySled(table any, sleds []string) (map[string]int, error) {
+	var counts []struct {
+		SledID string
+		N      int
+	}
+	if err := r.db.Model(table).Select("sled_id, COUNT(*) AS n").Where("sled_id IN ?", sleds).Group("sled_id").
+		Find(&counts).Error; err != nil {
+		return nil, err
+	}
+	bySled := make(map[string]int, len(counts))
+	for _, c := range counts {
+		bySled[c.SledID] = c.N
+	}
+	return bySled, nil
+}
+
+// timelines puts sleds together with their gears and how much is noted of them, and adds their changes.
 func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
-	readings map[string]int) ([]fleet.Timeline, error) {
+	counts map[string]noted) ([]fleet.Timeline, error) {
 	ids := make([]string, len(rows))
 	for i, row := range rows {
 		ids[i] = row.ID
@@ -191,7 +221,7 @@ func (r *Reads) timelines(rows []sledRow, gears map[string][]fleet.Gear,
 	}
 	timelines := make([]fleet.Timeline, len(rows))
 	for i, row := range rows {
-		base, err := row.base(gears[row.ID], readings[row.ID])
+		base, err := row.base(gears[row.ID], counts[row.ID])
 		if err != nil {
 			return nil, err
 		}
@@ -260,7 +290,7 @@ func (tx *Tx) ReplaceSled(s fleet.Sled) error {
 	return nil
 }
 
-// DeleteSled removes a sled without readings, with its changes.
+// DeleteSled removes a sled without readings and weighings, with its changes.
 func (tx *Tx) DeleteSled(id string) error {
 	if err := tx.db.Where("sled_id = ?", id).Delete(&changeRow{}).Error; err != nil {
 		return fmt.Errorf("removing the changes of %s: %w", id, err)

@@ -68,3 +68,30 @@ func Apart(sled string, differenceFt float64, units fleet.Units) string {
 	way := later(differenceFt)
 	return fmt.Sprintf("%s tops out %s %s, so the weight comes on %s.", sled, by, way, way)
 }
+
+// Loading names a line of loads by what is in the box: "Bluestem, C: 16,000 lb in the box".
+func Loading(whose string, inBoxLb float64, units fleet.Units) string {
+	in := "empty box"
+	if inBoxLb > 0 {
+		in = Weight(inBoxLb, units) + " in the box"
+	}
+	if whose == "" {
+		return in
+	}
+	return whose + ": " + in
+}
+
+// Loads describes a drawing of loads by where each line begins and the most it reaches, in pounds.
+func Loads(labels []string, ends [][]float64, units fleet.Units) string {
+	var said []string
+	for i, label := range labels {
+		if len(ends[i]) == 2 {
+			said = append(said, fmt.Sprintf("%s, from %s to %s", label, Weight(ends[i][0], units), Weight(ends[i][1],
+				units)))
+		}
+	}
+	if len(said) == 0 {
+		return "The weighings do not tell what lies on the pan."
+	}
+	return "What lies on the pan: " + strings.Join(said, "; ") + "."
+}

@@ -47,9 +47,9 @@ func TestFaults_AreSaidInPlainWords(t *testing.T) {
 		{"unknown fields, each once", sled,
 			`{"name":"Brome","gears":[{"label":"A","lable":"B"}],"paint":"red","color":"red"}`,
 			[]string{
-				"color is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, " +
+				"color is not known here; known are: driveline, gears, loading, name, notes, owner, rail_mark_ft, " +
 					"take_up_ft, travel_ft",
-				"paint is not known here; known are: driveline, gears, name, notes, owner, rail_mark_ft, " +
+				"paint is not known here; known are: driveline, gears, loading, name, notes, owner, rail_mark_ft, " +
 					"take_up_ft, travel_ft",
 				"gears[0].lable is not known here; known are: label, range, ratio",
 			}},

@@ -54,3 +54,12 @@ func Number(v *float64) string {
 	}
 	return strconv.FormatFloat(*v, 'f', -1, 64)
 }
+
+// Weight is a weight to one pound or kilogram.
+func Weight(lb float64, units fleet.Units) string {
+	text := strconv.FormatFloat(units.FromPounds(lb), 'f', 0, 64)
+	if text == "-0" {
+		return "0"
+	}
+	return text
+}

@@ -9,15 +9,15 @@ import (
 )
 
 // Column is one column of an upload.
-type Column struct {
+type Column[T any] struct {
 	Heading string
-	Field   *fleet.Field // nil where it is left out
-	Units   fleet.Units  // of a length
-	Example string       // the first cell with anything in it
+	Field   *fleet.Field[T] // nil where it is left out
+	Units   fleet.Units     // of a length or a weight
+	Example string          // the first cell with anything in it
 }
 
 // Name is the column as the API writes it, such as start_m; "" where it is left out.
-func (c Column) Name() string {
+func (c Column[T]) Name() string {
 	if c.Field == nil {
 		return ""
 	}
@@ -25,23 +25,22 @@ func (c Column) Name() string {
 }
 
 // columnNamed finds the field, and the units, that a column's name in the API stands for.
-func columnNamed(name string) (Column, bool) {
-	fields := fleet.ReadingFields()
+func columnNamed[T any](fields []fleet.Field[T], name string) (Column[T], bool) {
 	for _, units := range []fleet.Units{fleet.InFeet, fleet.InMeters} {
-		if i := slices.IndexFunc(fields, func(f fleet.Field) bool { return f.In(units) == name }); i >= 0 {
-			return Column{Field: &fields[i], Units: units}, true
+		if i := slices.IndexFunc(fields, func(f fleet.Field[T]) bool { return f.In(units) == name }); i >= 0 {
+			return Column[T]{Field: &fields[i], Units: units}, true
 		}
 	}
-	return Column{}, false
+	return Column[T]{}, false
 }
 
 // columnNames lists what a column may be called in the API.
-func columnNames() string {
+func columnNames[T any](fields []fleet.Field[T]) string {
 	var names []string
-	for _, f := range fleet.ReadingFields() {
+	for _, f := range fields {
 		names = append(names, f.Name)
-		if f.Kind == fleet.LengthField {
-			names = append(names, f.In(fleet.InMeters))
+		if metric := f.In(fleet.InMeters); metric != f.Name {
+			names = append(names, metric)
 		}
 	}
 	return strings.Join(names, ", ")
@@ -52,7 +51,8 @@ var unitWords = map[string]string{
 	"ft": "ft", "feet": "ft", "foot": "ft", "'": "ft", "m": "m", "meters": "m", "meter": "m", "metres": "m",
 	"metre": "m",
 	"psi":   "psi", "mph": "mph", "bar": "bar", "kpa": "kpa", "km/h": "kmh", "kmh": "kmh", "in": "in", "inches": "in",
-	"cm": "cm",
+	"cm": "cm", "lb": "lb", "lbs": "lb", "pounds": "lb", "pound": "lb", "kg": "kg", "kgs": "kg", "kilos": "kg",
+	"kilograms": "kg",
 }
 
 // exactly is better than any number of words that match.
@@ -61,7 +61,7 @@ const exactly = 100
 var (
 	unitAtEnd      = regexp.MustCompile(`[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]|(?:,|\bin)\s+([a-z/]+)$|[_ ]([a-z]+)$`)
 	notLetters     = regexp.MustCompile(`[^\p{L}\p{N}]+`)
-	unitInTheName  = regexp.MustCompile(`_(ft|psi|mph)$`)
+	unitInTheName  = regexp.MustCompile(`_(ft|lb|psi|mph)$`)
 	plusMinusSigns = []string{"±", "+/-"}
 )
 
@@ -89,33 +89,52 @@ func wordsOf(heading string) (words, unit string) {
 }
 
 // sayingsOf are the headings of a field, as words.
-func sayingsOf(f *fleet.Field) []string {
+func sayingsOf[T any](f *fleet.Field[T]) []string {
 	name, _ := wordsOf(unitInTheName.ReplaceAllString(f.Name, ""))
 	return append(strings.Split(f.Headings, ","), name, strings.ToLower(f.Label))
 }
 
-// understand finds the field that a heading names best. Units are those of a length whose heading names none.
-func understand(heading string, units fleet.Units) (c Column, score int) {
+// understand finds the field that a heading names best. Units are those of a length or a weight whose heading names
+// none.
+func understand[T any](fields []fleet.Field[T], heading string, units fleet.Units) (c Column[T], score int) {
 	words, unit := wordsOf(heading)
 	c.Heading = heading
-	fields := fleet.ReadingFields()
+	if isWeight := unit == fleet.InFeet.Weight() || unit == fleet.InMeters.Weight(); isWeight && !hasWeights(fields) {
+		unit = "" // free text may have one in its heading
+	}
 	for i := range fields {
 		f := &fields[i]
-		isLength := f.Kind == fleet.LengthField
-		if unit != "" && unit != f.Unit() && !(isLength && unit == string(fleet.InMeters)) {
+		metric := metricUnit(*f)
+		if unit != "" && unit != f.Unit() && (metric == "" || unit != metric) {
 			continue
 		}
 		if s := scoreOf(words, sayingsOf(f)); s > score {
 			c.Field, c.Units, score = f, fleet.InFeet, s
 			switch {
-			case isLength && unit != "":
-				c.Units = fleet.Units(unit)
-			case isLength:
+			case metric == "":
+			case unit == metric:
+				c.Units = fleet.InMeters
+			case unit == "":
 				c.Units = units
 			}
 		}
 	}
 	return c, score
+}
+
+func hasWeights[T any](fields []fleet.Field[T]) bool {
+	return slices.ContainsFunc(fields, func(f fleet.Field[T]) bool { return f.Kind == fleet.WeightField })
+}
+
+// metricUnit is the unit of a length or a weight in meters and kilograms, "" of other fields.
+func metricUnit[T any](f fleet.Field[T]) string {
+	switch f.Kind {
+	case fleet.LengthField:
+		return string(fleet.InMeters)
+	case fleet.WeightField:
+		return fleet.InMeters.Weight()
+	}
+	return ""
 }
 
 // scoreOf says how well a heading matches: exactly, or with other words around a saying, the more words the better.
@@ -135,13 +154,15 @@ func scoreOf(words string, sayings []string) (score int) {
 
 // understandAll guesses every column. A field goes to the column that names it best, and to the first of equals; the
 // others are named in twice.
-func understandAll(headings []string, units fleet.Units) (columns []Column, twice map[int]bool) {
-	columns, twice = make([]Column, len(headings)), map[int]bool{}
+func understandAll[T any](
+	fields []fleet.Field[T], headings []string, units fleet.Units,
+) (columns []Column[T], twice map[int]bool) {
+	columns, twice = make([]Column[T], len(headings)), map[int]bool{}
 	scores := make([]int, len(headings))
 	for i, heading := range headings {
-		columns[i], scores[i] = understand(heading, units)
+		columns[i], scores[i] = understand(fields, heading, units)
 	}
-	best := map[*fleet.Field]int{}
+	best := map[*fleet.Field[T]]int{}
 	for i, c := range columns {
 		if b, ok := best[c.Field]; c.Field != nil && (!ok || scores[i] > scores[b]) {
 			best[c.Field] = i

@@ -32,49 +32,50 @@ func TestColumns_AreKnownByWhatPeopleWriteOverThem(t *testing.T) {
 		"Tire pressure (bar)": "", "Speed (km/h)": "", "Distance (cm)": "", "Distance (psi)": "", "Color": "", "": "",
 		"(ft)": "",
 	} {
-		c, _ := understand(heading, fleet.InFeet)
+		c, _ := understand(fleet.ReadingFields(), heading, fleet.InFeet)
 		assert.Equal(t, want, c.Name(), "%q", heading)
 	}
 	for _, f := range fleet.ReadingFields() {
 		for _, units := range []fleet.Units{fleet.InFeet, fleet.InMeters} {
 			name := f.In(units)
 			for _, guessedIn := range []fleet.Units{fleet.InFeet, fleet.InMeters} {
-				c, score := understand(name, guessedIn)
+				c, score := understand(fleet.ReadingFields(), name, guessedIn)
 				assert.Equal(t, name, c.Name(), "the API's own name")
 				assert.Equal(t, exactly, score, name)
 			}
-			c, known := columnNamed(name)
+			c, known := columnNamed(fleet.ReadingFields(), name)
 			assert.True(t, known)
 			assert.Equal(t, name, c.Name())
 		}
 	}
-	c, _ := understand("Distance", fleet.InMeters)
+	c, _ := understand(fleet.ReadingFields(), "Distance", fleet.InMeters)
 	assert.Equal(t, "distance_m", c.Name(), "a length that does not say its unit is in that of the sender")
 }
 
 func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 	t.Parallel()
-	names := func(columns []Column) (all []string) {
+	names := func(columns []Column[fleet.Reading]) (all []string) {
 		for _, c := range columns {
 			all = append(all, c.Name())
 		}
 		return all
 	}
-	columns, twice := understandAll([]string{"Distance to fence", "Distance", "Notes", "Remarks", "Color"},
+	columns, twice := understandAll(fleet.ReadingFields(), []string{"Distance to fence", "Distance", "Notes",
+		"Remarks", "Color"},
 		fleet.InFeet)
 	assert.Equal(t, []string{"", "distance_ft", "note", "", ""}, names(columns), "and to the first of equals")
 	assert.Equal(t, map[int]bool{0: true, 3: true}, twice)
 
 	const text = "Who;What;How far;When;;;\nBlue Stem;C;77,4;2026-05-09\n"
-	u := opened(t, text, Options{Columns: "sled,gear,distance_m,measured_on"})
+	u := opened(t, text, options{Columns: "sled,gear,distance_m,measured_on"})
 	require.NoError(t, u.Faults.Err())
 	assert.Equal(t, []string{"sled", "gear", "distance_m", "measured_on"}, names(u.Columns))
 	for row := range u.Rows() {
 		require.NoError(t, row.Faults.Err())
-		assert.InDelta(t, 77.4/0.3048, row.Reading.DistanceFt, 1e-12)
+		assert.InDelta(t, 77.4/0.3048, row.Record.DistanceFt, 1e-12)
 		assert.Equal(t, []string{"Blue Stem", "C", "77.4", "2026-05-09"}, []string{
-			u.Columns[0].Understood(&row.Reading), u.Columns[1].Understood(&row.Reading),
-			u.Columns[2].Understood(&row.Reading), u.Columns[3].Understood(&row.Reading),
+			u.Columns[0].Understood(&row.Record), u.Columns[1].Understood(&row.Record),
+			u.Columns[2].Understood(&row.Record), u.Columns[3].Understood(&row.Record),
 		})
 	}
 	assert.Equal(t, "Blue Stem", u.Columns[0].Example)
@@ -84,7 +85,7 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 		"sled,gear,distance_m,distance_ft":    "names distance_ft twice",
 		"sled,gear,distance_m,measured_on,,,": "names 7 columns",
 	} {
-		_, err := Open(whole(text), Options{Columns: named})
+		_, err := Open(whole(text), Readings(), options{Columns: named})
 		assert.ErrorContains(t, err, want, named)
 	}
 }
@@ -93,13 +94,13 @@ func TestColumns_GoToTheHeadingThatNamesThemBest(t *testing.T) {
 func TestColumns_ThatNobodyKnowsAreAFaultUnlessTheyAreSkipped(t *testing.T) {
 	t.Parallel()
 	const text = "sled,gear,distance_ft,Pulled (m),measured_on,Color,,note\nbluestem,C,255,77,2026-05-09,red,blue,x\n"
-	faults := faultsOf(t, text, Options{})
+	faults := faultsOf(t, text, options{})
 	require.Len(t, faults, 3)
 	assert.Contains(t, faults[0], "1 Pulled (m): is there twice, another column says the same")
 	assert.Contains(t, faults[1], "1 Color: is not known here; known are: sled, gear, start_ft, start_m, distance_ft,")
 	assert.Equal(t, `2 : the cell "blue" stands under no heading`, faults[2])
-	assert.Empty(t, faultsOf(t, text, Options{SkipUnknown: true}))
-	assert.Empty(t, faultsOf(t, text, Options{Columns: "sled,gear,distance_ft,,measured_on,,,note"}))
+	assert.Empty(t, faultsOf(t, text, options{SkipUnknown: true}))
+	assert.Empty(t, faultsOf(t, text, options{Columns: "sled,gear,distance_ft,,measured_on,,,note"}))
 	assert.Empty(t, faultsOf(t, strings.ReplaceAll(text, "blue,", ","),
-		Options{Columns: "sled,gear,distance_ft,,measured_on,day,,note"}))
+		options{Columns: "sled,gear,distance_ft,,measured_on,day,,note"}))
 }

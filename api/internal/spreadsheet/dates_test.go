@@ -72,11 +72,11 @@ func TestDates_AreReadInTheOrderThatTheUploadShows(t *testing.T) {
 		{"the sender says it", row("9/5/2026") + row("25/5/2026"), MonthFirst, []string{"2026-09-05", "2026-05-25"},
 			MonthFirst, ""},
 	} {
-		u := opened(t, heading+c.text, Options{Dates: c.asked})
+		u := opened(t, heading+c.text, options{Dates: c.asked})
 		var got []string
 		for row := range u.Rows() {
-			got = append(got, row.Reading.MeasuredOn)
-			assert.Equal(t, row.Reading.MeasuredOn == "", row.Faults.Any(), c.says)
+			got = append(got, row.Record.MeasuredOn)
+			assert.Equal(t, row.Record.MeasuredOn == "", row.Faults.Any(), c.says)
 		}
 		assert.Equal(t, c.want, got, c.says)
 		assert.Equal(t, c.by, u.Dates, c.says)

@@ -16,27 +16,42 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// Options say what an upload does not say itself. The zero value leaves everything to the upload.
-type Options struct {
-	Columns     string        // of each column its name in the API, commas between; one without a name is left out
-	SkipUnknown bool          // leave out the columns that are not understood; else each of them is a fault
-	Units       fleet.Units   // of lengths whose heading names none
-	Dates       DateOrder     // of dates that can be read in two ways
-	Same        fleet.Reading // the sled and the date of rows that name none
-	Encoding    Encoding      // as its sender calls it
+// Form is what an upload holds: readings or weighings.
+type Form[T any] struct {
+	Many   string           // what it holds, in words
+	Fields []fleet.Field[T] // one of them a date
 }
 
-// Upload is a CSV of readings and how it is understood. Rows are counted as a spreadsheet shows them: empty lines count
-// though they are skipped.
-type Upload struct {
+// Readings are an upload of readings.
+func Readings() Form[fleet.Reading] { return Form[fleet.Reading]{"readings", fleet.ReadingFields()} }
+
+// Weighings are an upload of weighings.
+func Weighings() Form[fleet.Weighing] {
+	return Form[fleet.Weighing]{"weighings", fleet.WeighingFields()}
+}
+
+// Options say what an upload does not say itself. The zero value leaves everything to the upload.
+type Options[T any] struct {
+	Columns     string      // of each column its name in the API, commas between; one without a name is left out
+	SkipUnknown bool        // leave out the columns that are not understood; else each of them is a fault
+	Units       fleet.Units // of lengths and weights whose heading names none
+	Dates       DateOrder   // of dates that can be read in two ways
+	Same        T           // the sled and the date of rows that name none
+	Encoding    Encoding    // as its sender calls it
+}
+
+// Upload is a CSV of readings or weighings and how it is understood. Rows are counted as a spreadsheet shows them:
+// empty lines count though they are skipped.
+type Upload[T any] struct {
 	Encoding  Encoding
 	Separator byte
-	Columns   []Column
+	Columns   []Column[T]
 	Faults    fleet.Faults // of the heading; the rows can be read all the same
 	Dates     DateOrder    // by which dates were read that can be read in two ways
 	Unclear   string       // the first date that nothing says how to read
 	open      func() io.Reader
-	options   Options
+	form      Form[T]
+	options   Options[T]
 	records   *records
 	begun     bool       // some rows were read
 	heading   int        // its row
@@ -45,9 +60,9 @@ type Upload struct {
 }
 
 // Open reads the heading. open gives the whole upload from its beginning, each time anew: dates may need a look ahead.
-func Open(open func() io.Reader, o Options) (*Upload, error) {
+func Open[T any](open func() io.Reader, form Form[T], o Options[T]) (*Upload[T], error) {
 	o.Units = cmp.Or(o.Units, fleet.InFeet)
-	u := &Upload{open: open, options: o, heading: 1}
+	u := &Upload[T]{open: open, form: form, options: o, heading: 1}
 	var err error
 	if u.Encoding, err = encodingOf(open()); err != nil {
 		return nil, fmt.Errorf("reading an upload: %w", err)
@@ -65,7 +80,7 @@ func Open(open func() io.Reader, o Options) (*Upload, error) {
 	switch {
 	case errors.Is(err, io.EOF):
 		u.heading = 1
-		return nil, u.refuse("the file is empty; the first row must name the columns: " + neededNames() +
+		return nil, u.refuse("the file is empty; the first row must name the columns: " + u.neededNames() +
 			" and any others")
 	case errors.Is(err, errQuotes):
 		return nil, u.refuse(err.Error())
@@ -81,27 +96,29 @@ func Open(open func() io.Reader, o Options) (*Upload, error) {
 	} else {
 		u.guessColumns(headings)
 	}
-	for _, f := range fleet.ReadingFields() {
+	for _, f := range form.Fields {
 		if f.Needed && f.Text(&u.options.Same) == "" && u.place(f.Name) < 0 {
 			u.missing = append(u.missing, f.Name)
-			u.Faults.AddRow(u.heading, f.Name, "is missing; the columns %s are needed", neededNames())
+			u.Faults.AddRow(u.heading, f.Name, "is missing; the columns %s are needed", u.neededNames())
 		}
 	}
 	return u, err
 }
 
-func (u *Upload) refuse(detail string) error {
+func (u *Upload[T]) refuse(detail string) error {
 	f := new(fleet.Faults)
 	f.AddRow(u.heading, "", "%s", detail)
 	return f.Err()
 }
 
 // NoRows refuses an upload with nothing under its headings.
-func (u *Upload) NoRows() error { return u.refuse("there are no readings under the headings") }
+func (u *Upload[T]) NoRows() error {
+	return u.refuse("there are no " + u.form.Many + " under the headings")
+}
 
-func neededNames() string {
+func (u *Upload[T]) neededNames() string {
 	var names []string
-	for _, f := range fleet.ReadingFields() {
+	for _, f := range u.form.Fields {
 		if f.Needed {
 			names = append(names, f.Name)
 		}
@@ -110,7 +127,7 @@ func neededNames() string {
 }
 
 // nameColumns takes the columns as the options name them.
-func (u *Upload) nameColumns(headings []string) error {
+func (u *Upload[T]) nameColumns(headings []string) error {
 	faults := new(fleet.Faults)
 	names := strings.Split(u.options.Columns, ",")
 	if len(names) != len(headings) {
@@ -118,10 +135,10 @@ func (u *Upload) nameColumns(headings []string) error {
 		return faults.Err()
 	}
 	for i, name := range names {
-		c, known := columnNamed(strings.TrimSpace(name))
+		c, known := columnNamed(u.form.Fields, strings.TrimSpace(name))
 		switch {
 		case name != "" && !known:
-			faults.Add("columns", "%s is not known here; known are: %s", fleet.Quoted(name), columnNames())
+			faults.Add("columns", "%s is not known here; known are: %s", fleet.Quoted(name), columnNames(u.form.Fields))
 		case known && u.place(c.Field.Name) >= 0:
 			faults.Add("columns", "names %s twice", c.Field.Name)
 		}
@@ -132,9 +149,9 @@ func (u *Upload) nameColumns(headings []string) error {
 }
 
 // guessColumns takes the columns as their headings name them.
-func (u *Upload) guessColumns(headings []string) {
+func (u *Upload[T]) guessColumns(headings []string) {
 	var twice map[int]bool
-	u.Columns, twice = understandAll(headings, u.options.Units)
+	u.Columns, twice = understandAll(u.form.Fields, headings, u.options.Units)
 	for i, c := range u.Columns {
 		switch {
 		case c.Field != nil || c.Heading == "" || u.options.SkipUnknown:
@@ -144,18 +161,19 @@ func (u *Upload) guessColumns(headings []string) {
 					"unknown=skip")
 		default:
 			u.Faults.AddRow(u.heading, c.Heading,
-				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip", columnNames())
+				"is not known here; known are: %s; name it in columns, or leave it out with unknown=skip",
+				columnNames(u.form.Fields))
 		}
 	}
 }
 
 // place is where the column of a field is, -1 without one.
-func (u *Upload) place(field string) int {
-	return slices.IndexFunc(u.Columns, func(c Column) bool { return c.Field != nil && c.Field.Name == field })
+func (u *Upload[T]) place(field string) int {
+	return slices.IndexFunc(u.Columns, func(c Column[T]) bool { return c.Field != nil && c.Field.Name == field })
 }
 
 // next reads the next row with anything in it.
-func (u *Upload) next() ([]string, error) {
+func (u *Upload[T]) next() ([]string, error) {
 	for {
 		cells, err := u.records.next()
 		if err != nil || slices.ContainsFunc(cells, func(cell string) bool { return cell != "" }) {
@@ -165,8 +183,8 @@ func (u *Upload) next() ([]string, error) {
 }
 
 // Rows reads the rows below the heading, each time from the first.
-func (u *Upload) Rows() iter.Seq[fleet.Row] {
-	return func(yield func(fleet.Row) bool) {
+func (u *Upload[T]) Rows() iter.Seq[fleet.Row[T]] {
+	return func(yield func(fleet.Row[T]) bool) {
 		if u.begun {
 			u.records = newRecords(u.Encoding.decoded(u.open()))
 			_, _ = u.next() // the headings: they were read before
@@ -174,7 +192,7 @@ func (u *Upload) Rows() iter.Seq[fleet.Row] {
 		u.begun = true
 		for {
 			cells, err := u.next()
-			row := fleet.Row{Number: u.records.row, AsTyped: true, Reading: u.options.Same, Unread: u.missing}
+			row := fleet.Row[T]{Number: u.records.row, AsTyped: true, Record: u.options.Same, Unread: u.missing}
 			switch {
 			case errors.Is(err, io.EOF):
 				return
@@ -195,7 +213,7 @@ func (u *Upload) Rows() iter.Seq[fleet.Row] {
 }
 
 // read reads one row; an empty cell is as if the column were not there.
-func (u *Upload) read(cells []string, row *fleet.Row) {
+func (u *Upload[T]) read(cells []string, row *fleet.Row[T]) {
 	if over := cells[min(len(cells), len(u.Columns)):]; slices.ContainsFunc(over,
 		func(cell string) bool { return cell != "" }) {
 		perhaps := ""
@@ -218,7 +236,7 @@ func (u *Upload) read(cells []string, row *fleet.Row) {
 			wrong = "the cell " + fleet.Quoted(cell) + " stands under no heading"
 		case c.Field == nil:
 		case cell != "":
-			wrong = u.readCell(c, cell, &row.Reading)
+			wrong = u.readCell(c, cell, &row.Record)
 		case c.Field.Needed && c.Field.Text(&u.options.Same) == "":
 			wrong = "is missing"
 		}
@@ -232,8 +250,8 @@ func (u *Upload) read(cells []string, row *fleet.Row) {
 	}
 }
 
-// readCell puts a cell into a reading, or says what is wrong with it.
-func (u *Upload) readCell(c *Column, cell string, r *fleet.Reading) (wrong string) {
+// readCell puts a cell into a record, or says what is wrong with it.
+func (u *Upload[T]) readCell(c *Column[T], cell string, r *T) (wrong string) {
 	switch at := c.Field.At(r).(type) {
 	case *string:
 		if c.Field.Kind == fleet.DateField {
@@ -255,8 +273,9 @@ func (u *Upload) readCell(c *Column, cell string, r *fleet.Reading) (wrong strin
 
 var fullBack = regexp.MustCompile(`(?i)^(at )?full[- ]?back$`)
 
-// number reads a number, with a comma for a point where columns are not separated by commas, and a length in its units.
-func (u *Upload) number(c *Column, cell string) (value float64, wrong string) {
+// number reads a number, with a comma for a point where columns are not separated by commas, and a length or a weight
+// in its units.
+func (u *Upload[T]) number(c *Column[T], cell string) (value float64, wrong string) {
 	if u.Separator == ';' {
 		cell = strings.ReplaceAll(cell, ",", ".")
 	}
@@ -265,6 +284,8 @@ func (u *Upload) number(c *Column, cell string) (value float64, wrong string) {
 	}
 	value, wrong = fleet.ParseDecimal(strings.Replace(cell, ",", ".", 1))
 	switch {
+	case c.Field.Kind == fleet.WeightField:
+		return weight(cell, value, wrong, c.Units)
 	case c.Field.Kind != fleet.LengthField:
 	case wrong == "" && c.Units == fleet.InMeters:
 		value = fleet.Feet(value)
@@ -278,7 +299,7 @@ func (u *Upload) number(c *Column, cell string) (value float64, wrong string) {
 
 // date reads a date. One that can be read in two ways is read as the options say or else as the other dates of the
 // upload do.
-func (u *Upload) date(cell string) (date, wrong string) {
+func (u *Upload[T]) date(cell string) (date, wrong string) {
 	order := u.options.Dates
 	if _, either := orderOf(cell); either {
 		if order == "" {
@@ -293,11 +314,11 @@ func (u *Upload) date(cell string) (date, wrong string) {
 
 // orderShown is the order that the dates of the upload have, where some of them can be read in one way only and those
 // agree.
-func (u *Upload) orderShown() DateOrder {
+func (u *Upload[T]) orderShown() DateOrder {
 	if u.order != nil {
 		return *u.order
 	}
-	place, seen := u.place("measured_on"), map[DateOrder]bool{}
+	place, seen := u.datePlace(), map[DateOrder]bool{}
 	u.order = new(DateOrder)
 	for ahead := newRecords(u.Encoding.decoded(u.open())); ; {
 		cells, err := ahead.next()
@@ -319,8 +340,31 @@ func (u *Upload) orderShown() DateOrder {
 	return *u.order
 }
 
+// datePlace is where the column of the date is, -1 without one.
+func (u *Upload[T]) datePlace() int {
+	return slices.IndexFunc(u.Columns,
+		func(c Column[T]) bool { return c.Field != nil && c.Field.Kind == fleet.DateField })
+}
+
+var withWeightUnit = regexp.MustCompile(`(?i)^(.*?)\s*(lbs?|pounds?|kgs?|kilos?|kilograms?)\.?$`)
+
+// weight is a weight in pounds: a number that was read already, or one with its own unit.
+func weight(cell string, value float64, wrong string, units fleet.Units) (float64, string) {
+	if n := withWeightUnit.FindStringSubmatch(cell); n != nil {
+		units = fleet.InFeet
+		if strings.HasPrefix(strings.ToLower(n[2]), "k") {
+			units = fleet.InMeters
+		}
+		value, wrong = fleet.ParseDecimal(strings.Replace(n[1], ",", ".", 1))
+	}
+	if wrong == "" && units == fleet.InMeters {
+		value = fleet.Pounds(value)
+	}
+	return value, wrong
+}
+
 // NameAsSent names faults by the columns that the upload has: start_m where that is what was sent.
-func (u *Upload) NameAsSent(err error) error {
+func (u *Upload[T]) NameAsSent(err error) error {
 	var invalid *fleet.Error
 	if errors.As(err, &invalid) {
 		for i, f := range invalid.Faults {
@@ -332,8 +376,8 @@ func (u *Upload) NameAsSent(err error) error {
 	return err
 }
 
-// Understood is what stands in a column of a reading, as plain text in the column's units, to 0.0001.
-func (c Column) Understood(r *fleet.Reading) string {
+// Understood is what stands in a column of a record, as plain text in the column's units, to 0.0001.
+func (c Column[T]) Understood(r *T) string {
 	if c.Field == nil {
 		return ""
 	}
@@ -342,6 +386,6 @@ func (c Column) Understood(r *fleet.Reading) string {
 		return c.Field.Text(r)
 	}
 	const finest = 1e4
-	rounded := math.Round(c.Units.From(*v)*finest) / finest
+	rounded := math.Round(c.Field.Convert(*v, c.Units)*finest) / finest
 	return Number(&rounded)
 }

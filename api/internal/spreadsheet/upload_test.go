@@ -22,20 +22,23 @@ const heading = "sled,gear,start_ft,distance_ft,measured_on\n"
 // whole is an upload of that text.
 func whole(text string) func() io.Reader { return func() io.Reader { return strings.NewReader(text) } }
 
-func opened(t *testing.T, text string, o Options) *Upload {
+// options are those of an upload of readings.
+type options = Options[fleet.Reading]
+
+func opened(t *testing.T, text string, o options) *Upload[fleet.Reading] {
 	t.Helper()
-	u, err := Open(whole(text), o)
+	u, err := Open(whole(text), Readings(), o)
 	require.NoError(t, err)
 	return u
 }
 
-func rowsOf(t *testing.T, text string) []fleet.Row {
+func rowsOf(t *testing.T, text string) []fleet.Row[fleet.Reading] {
 	t.Helper()
-	return slices.Collect(opened(t, text, Options{}).Rows())
+	return slices.Collect(opened(t, text, options{}).Rows())
 }
 
 // faultsOf are the faults of an upload as a person reads them.
-func faultsOf(t *testing.T, text string, o Options) (lines []string) {
+func faultsOf(t *testing.T, text string, o options) (lines []string) {
 	t.Helper()
 	u := opened(t, text, o)
 	all := u.Faults
@@ -87,7 +90,7 @@ func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 	assert.Equal(t, fleet.Reading{
 		Sled: "bluestem", Gear: "3 low", StartFt: 0.5, DistanceFt: 100 / 0.3048, MeasuredOn: "2025-05-10",
 		TirePSI: &psi,
-	}, rows[0].Reading)
+	}, rows[0].Record)
 	rows = rowsOf(t, "Sled;Gear;Start;Distance (m);Date;Notes\r\nTimothy;LOW 1;;81,5;9 May 2026;\"two\r\nlines; and "+
 		"\"\"quotes\"\", and commas\"\r\n;;;;;\r\n"+
 		"Timothy;'-2;;12' 6\";9 May 2026;half \"quoted\"\r\n")
@@ -98,7 +101,7 @@ func TestUpload_ReadsCellsAsTheyAreMeant(t *testing.T) {
 		{Sled: "Timothy", Gear: "-2", DistanceFt: 12.5, MeasuredOn: "2026-05-09", Note: "half \"quoted\""},
 	} {
 		require.NoError(t, rows[i].Faults.Err())
-		assert.Equal(t, want, rows[i].Reading)
+		assert.Equal(t, want, rows[i].Record)
 	}
 }
 
@@ -126,10 +129,10 @@ func TestUpload_ReadsNumbersAsPeopleWriteThem(t *testing.T) {
 	} {
 		text := strings.Join([]string{"sled", c.column, "gear"}, c.separator) + "\n" +
 			strings.Join([]string{"x", c.cell, "A"}, c.separator) + "\n"
-		u := opened(t, text, Options{})
+		u := opened(t, text, options{})
 		for row := range u.Rows() {
 			require.NoError(t, row.Faults.Err(), c.cell)
-			got := u.Columns[1].Field.Number(&row.Reading)
+			got := u.Columns[1].Field.Number(&row.Record)
 			require.NotNil(t, got, c.cell)
 			assert.InDelta(t, c.want, *got, 1e-12, "%s in %s between %q", c.cell, c.column, c.separator)
 		}
@@ -168,7 +171,7 @@ func TestUpload_NamesWhatIsWrongWithACell(t *testing.T) {
 		`11 distance_ft: must be a length like 12.5, 12' 6" or 3.81 m, not "NaN"`,
 		`11 tire_psi: must be a number, not "Inf"`,
 		`12 : the quotes do not match: a cell with a " in it is written "like ""this"" here"`,
-	}, faultsOf(t, text, Options{}))
+	}, faultsOf(t, text, options{}))
 }
 
 func TestUpload_ReadsEveryEncodingThatSpreadsheetsWrite(t *testing.T) {
@@ -179,22 +182,22 @@ func TestUpload_ReadsEveryEncodingThatSpreadsheetsWrite(t *testing.T) {
 		UTF16: {"\xff\xfe" + utf16Of(text, binary.LittleEndian), "\xfe\xff" + utf16Of(text, binary.BigEndian)},
 	} {
 		for _, file := range files {
-			u := opened(t, file, Options{})
+			u := opened(t, file, options{})
 			assert.Equal(t, want, u.Encoding)
 			for row := range u.Rows() {
 				assert.NoError(t, row.Faults.Err())
-				assert.Equal(t, "é ′ 🛷", row.Reading.Note)
+				assert.Equal(t, "é ′ 🛷", row.Record.Note)
 			}
 		}
 	}
 	// Windows-1252 has é as one byte, 0xE9, and a dash as 0x96 (WHATWG Encoding Standard, index windows-1252). It comes
 	// after more text than is looked at for the heading.
 	long := heading + strings.Repeat("bluestem,C,0,255,2026-05-09\n", 5000) + "Caf\xe9 \x96,C,0,255,2026-05-09\n"
-	u := opened(t, long, Options{})
+	u := opened(t, long, options{})
 	assert.Equal(t, Windows1252, u.Encoding)
 	rows := slices.Collect(u.Rows())
-	assert.Equal(t, "Café –", rows[len(rows)-1].Reading.Sled)
-	_, err := Open(whole(long), Options{Encoding: UTF8})
+	assert.Equal(t, "Café –", rows[len(rows)-1].Record.Sled)
+	_, err := Open(whole(long), Readings(), options{Encoding: UTF8})
 	assert.ErrorContains(t, err, "the file is not UTF-8, as its Content-Type says")
 }
 
@@ -216,7 +219,7 @@ func TestUpload_RefusesWhatIsNoSpreadsheet(t *testing.T) {
 		"PK\x03\x04\x00\x00":    "1 : the file is no text; in the spreadsheet, save it as CSV UTF-8",
 		"sled,\"gear\"s\na,b\n": `1 : the quotes do not match: a cell with a " in it is written "like ""this"" here"`,
 	} {
-		_, err := Open(whole(text), Options{})
+		_, err := Open(whole(text), Readings(), options{})
 		var e *fleet.Error
 		require.ErrorAs(t, err, &e, text)
 		assert.Equal(t, want, fmt.Sprintf("%d %s: %s", e.Faults[0].Row, e.Faults[0].At, e.Faults[0].Detail))
@@ -226,7 +229,7 @@ func TestUpload_RefusesWhatIsNoSpreadsheet(t *testing.T) {
 // A quote that never ends takes no more memory than a row may have.
 func TestUpload_HoldsNoMoreThanARow(t *testing.T) {
 	t.Parallel()
-	u := opened(t, heading+"a,\""+strings.Repeat("x", 3*mostRow), Options{})
+	u := opened(t, heading+"a,\""+strings.Repeat("x", 3*mostRow), options{})
 	rows := slices.Collect(u.Rows())
 	require.Len(t, rows, 1)
 	assert.ErrorContains(t, rows[0].Faults.Err(), "the quotes do not match")
@@ -239,19 +242,19 @@ func TestUpload_TakesOnceForAllRowsWhatNoColumnSays(t *testing.T) {
 	assert.Equal(t, []string{
 		"1 sled: is missing; the columns sled, gear, distance_ft, measured_on are needed",
 		"1 measured_on: is missing; the columns sled, gear, distance_ft, measured_on are needed",
-	}, faultsOf(t, text, Options{}), "once, and not in every row")
+	}, faultsOf(t, text, options{}), "once, and not in every row")
 	same := fleet.Reading{Sled: "bluestem", MeasuredOn: "2026-05-09"}
-	u := opened(t, text, Options{Same: same, Units: fleet.InMeters})
+	u := opened(t, text, options{Same: same, Units: fleet.InMeters})
 	require.NoError(t, u.Faults.Err())
 	for row := range u.Rows() {
 		require.NoError(t, row.Faults.Err())
 		assert.Equal(t, fleet.Reading{Sled: "bluestem", Gear: "C", DistanceFt: 255 / 0.3048, MeasuredOn: "2026-05-09"},
-			row.Reading)
+			row.Record)
 	}
 	// A row that says it itself is believed.
-	u = opened(t, "gear,distance,sled\nC,255,\nC,255,fescue\n", Options{Same: same})
+	u = opened(t, "gear,distance,sled\nC,255,\nC,255,fescue\n", options{Same: same})
 	rows := slices.Collect(u.Rows())
-	assert.Equal(t, []string{"bluestem", "fescue"}, []string{rows[0].Reading.Sled, rows[1].Reading.Sled})
+	assert.Equal(t, []string{"bluestem", "fescue"}, []string{rows[0].Record.Sled, rows[1].Record.Sled})
 	assert.False(t, rows[0].Faults.Any())
 }
 
@@ -267,7 +270,7 @@ func FuzzUpload(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := Open(whole(text), Options{})
+		s, err := Open(whole(text), Readings(), options{})
 		if err != nil {
 			return
 		}
@@ -280,7 +283,7 @@ func FuzzUpload(f *testing.F) {
 			if row.Faults.Any() {
 				continue
 			}
-			r := row.Reading
+			r := row.Record
 			if math.IsNaN(r.DistanceFt) || math.IsInf(r.DistanceFt, 0) || !utf8.ValidString(r.Sled+r.Gear+r.Note) {
 				t.Fatalf("row %d: %+v", row.Number, r)
 			}

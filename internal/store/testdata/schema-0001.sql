@@ -1,4 +1,5 @@
 -- A small fleet as the program stored it when this was its schema, written by that program itself through its API, and dumped.
+-- Its weighings and the weights of a class, a show and a line were added to the dump by hand.
 PRAGMA application_id = 1163284048;
 PRAGMA foreign_keys=OFF;
 BEGIN TRANSACTION;
@@ -12,15 +13,16 @@ CREATE TABLE sleds (
     take_up_ft   DOUBLE PRECISION NOT NULL CHECK (take_up_ft >= 0),
     rail_mark_ft DOUBLE PRECISION NOT NULL CHECK (rail_mark_ft > 0),
     driveline    TEXT NOT NULL,
+    loading      TEXT NOT NULL,
     notes        TEXT NOT NULL,
     retired      BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
 );
-INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795611311766372,1795611311983719);
-INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','',0,2,1795611311770034,1795611311986683);
-INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','',1,2,1795611311772210,1795611311996225);
+INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}','{"tandem_to_pan_ft":28,"tandem_to_pan_plus_minus_ft":0.2,"empty_box_lb":5000,"blocks":[{"lb":2000,"count":8}],"most_in_box_lb":16000}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795611311766372,1795611311983719);
+INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','{}','',0,2,1795611311770034,1795611311986683);
+INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','{}','',1,2,1795611311772210,1795611311996225);
 CREATE TABLE gears (
     id       TEXT PRIMARY KEY NOT NULL,
     sled_id  TEXT NOT NULL REFERENCES sleds (id),
@@ -39,18 +41,19 @@ INSERT INTO gears VALUES('b6kt27cc22e7ngy4','fescue',1,'2',1.3500000000000000888
 INSERT INTO gears VALUES('zwsafdrvi63oo2fg','fescue',2,'3 low',1.0500000000000000444,'low');
 INSERT INTO gears VALUES('cthf5glkboemwykf','timothys-große',0,'one',NULL,'');
 CREATE TABLE changes (
-    id         TEXT PRIMARY KEY NOT NULL,
-    sled_id    TEXT NOT NULL REFERENCES sleds (id),
-    made_on    TEXT NOT NULL,
-    what       TEXT NOT NULL,
-    driveline  TEXT NOT NULL,
-    travel_ft  DOUBLE PRECISION CHECK (travel_ft > 0),
-    gears      TEXT,
-    effect     TEXT NOT NULL CHECK (effect IN ('by-ratio', 'unknown')),
-    created_at BIGINT NOT NULL
+    id             TEXT PRIMARY KEY NOT NULL,
+    sled_id        TEXT NOT NULL REFERENCES sleds (id),
+    made_on        TEXT NOT NULL,
+    what           TEXT NOT NULL,
+    driveline      TEXT NOT NULL,
+    travel_ft      DOUBLE PRECISION CHECK (travel_ft > 0),
+    gears          TEXT,
+    effect         TEXT NOT NULL CHECK (effect IN ('by-ratio', 'unknown')),
+    ends_weighings BOOLEAN NOT NULL,
+    created_at     BIGINT NOT NULL
 );
-INSERT INTO changes VALUES('vlkj6mljlamyrfao','bluestem','2026-01-15','13 teeth in place of 12','{"sprocket_teeth":13}',NULL,'[]','by-ratio',1795611311983719);
-INSERT INTO changes VALUES('grij55v2dafmqmg5','fescue','2025-06-01','box re-railed','{}',30.499999999999999999,'[{"id":"zwsafdrvi63oo2fg","ratio":1.1}]','unknown',1795611311986683);
+INSERT INTO changes VALUES('vlkj6mljlamyrfao','bluestem','2026-01-15','13 teeth in place of 12','{"sprocket_teeth":13}',NULL,'[]','by-ratio',0,1795611311983719);
+INSERT INTO changes VALUES('grij55v2dafmqmg5','fescue','2025-06-01','box re-railed','{}',30.499999999999999999,'[{"id":"zwsafdrvi63oo2fg","ratio":1.1}]','unknown',0,1795611311986683);
 CREATE TABLE readings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -124,6 +127,32 @@ INSERT INTO readings VALUES(38,'fdj6qfc45r7vfp77','fescue','zwsafdrvi63oo2fg',4.
 INSERT INTO readings VALUES(39,'ym6wg5hzujcopw4k','fescue','b6kt27cc22e7ngy4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795611311950409,0,NULL,NULL,1795611311945735);
 INSERT INTO readings VALUES(40,'6cdov76d2yzfetek','fescue','b6kt27cc22e7ngy4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'ym6wg5hzujcopw4k',NULL,NULL,0,NULL,NULL,1795611311952309);
 INSERT INTO readings VALUES(41,'2m6vivtjv4nib46r','timothys-große','cthf5glkboemwykf',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311914207);
+CREATE TABLE weighings (
+    seq              INTEGER PRIMARY KEY NOT NULL,
+    id               TEXT NOT NULL UNIQUE,
+    sled_id          TEXT NOT NULL REFERENCES sleds (id),
+    weighed_on       TEXT NOT NULL,
+    box_at_ft        DOUBLE PRECISION NOT NULL CHECK (box_at_ft >= 0),
+    in_box_lb        DOUBLE PRECISION NOT NULL CHECK (in_box_lb >= 0),
+    on_pan_lb        DOUBLE PRECISION NOT NULL CHECK (on_pan_lb >= 0),
+    pan_lb           DOUBLE PRECISION NOT NULL CHECK (pan_lb > 0),
+    tandem_lb        DOUBLE PRECISION CHECK (tandem_lb >= 0),
+    total_lb         DOUBLE PRECISION CHECK (total_lb > 0),
+    scale            TEXT NOT NULL,
+    scale_step_lb    DOUBLE PRECISION CHECK (scale_step_lb > 0),
+    place            TEXT NOT NULL,
+    noted_by         TEXT NOT NULL,
+    note             TEXT NOT NULL,
+    set_aside_reason TEXT,
+    set_aside_at     BIGINT,
+    created_at       BIGINT NOT NULL,
+    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL))
+);
+INSERT INTO weighings VALUES(1,'weighing00000001','bluestem','2026-05-30',0.0,0.0,0.0,10720.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990001);
+INSERT INTO weighings VALUES(2,'weighing00000002','bluestem','2026-05-30',30.0,0.0,0.0,16140.0,NULL,NULL,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990002);
+INSERT INTO weighings VALUES(3,'weighing00000003','bluestem','2026-05-30',0.0,12000.0,0.0,9540.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990003);
+INSERT INTO weighings VALUES(4,'weighing00000004','bluestem','2026-05-30',30.0,12000.0,0.0,27740.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','',NULL,NULL,1795611311990004);
+INSERT INTO weighings VALUES(5,'weighing00000005','bluestem','2026-05-30',15.0,12000.0,0.0,8700.0,NULL,50000.0,'yard scale',20.0,'Hay Lane','Ann','','a digit misread',1795611311990000,1795611311990005);
 CREATE TABLE classes (
     id                     TEXT PRIMARY KEY NOT NULL,
     name                   TEXT NOT NULL,
@@ -133,14 +162,19 @@ CREATE TABLE classes (
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
     setting_noted_on       TEXT NOT NULL,
+    setting_in_box_lb      DOUBLE PRECISION CHECK (setting_in_box_lb >= 0),
+    setting_on_pan_lb      DOUBLE PRECISION CHECK (setting_on_pan_lb >= 0),
     pull_off_sled_id       TEXT,
     pull_off_gear_id       TEXT,
     pull_off_start_ft      DOUBLE PRECISION CHECK (pull_off_start_ft >= 0),
     pull_off_stood_for_ft  DOUBLE PRECISION,
     pull_off_plus_minus_ft DOUBLE PRECISION,
     pull_off_noted_on      TEXT,
+    pull_off_in_box_lb     DOUBLE PRECISION CHECK (pull_off_in_box_lb >= 0),
+    pull_off_on_pan_lb     DOUBLE PRECISION CHECK (pull_off_on_pan_lb >= 0),
     used_by                TEXT NOT NULL,
     weights                TEXT NOT NULL,
+    ends_ft                DOUBLE PRECISION CHECK (ends_ft > 0), -- where it usually ends
     notes                  TEXT NOT NULL,
     revision               BIGINT NOT NULL,
     created_at             BIGINT NOT NULL,
@@ -157,26 +191,27 @@ CREATE TABLE classes (
     FOREIGN KEY (setting_sled_id, setting_gear_id) REFERENCES gears (sled_id, id),
     FOREIGN KEY (pull_off_sled_id, pull_off_gear_id) REFERENCES gears (sled_id, id)
 );
-INSERT INTO classes VALUES('farm-9500-lb','Farm 9500 lb','bluestem','hc6r7mdedax2ev5i',0.0,255.66566603649164336,2.9738260619896266234,'2026-11-25','bluestem','i5u7znjkhji7jyxi',1.5,259.52889601656187322,3.3686301427115097339,'2026-11-25','Hay Lane Pullers','4 + 2','pull-off from the second hook',1,1795611311954114,1795611311954114);
-INSERT INTO classes VALUES('open-4x4','Open 4x4','fescue','xcy2i2x4k3ez3skn',0.0,283.09150660758996309,3.3407140973535831562,'2026-11-25',NULL,NULL,NULL,NULL,NULL,NULL,'','','',1,1795611311959174,1795611311959174);
-INSERT INTO classes VALUES('stated','Stated','timothys-große','cthf5glkboemwykf',0.0,271.3000000000000682,8.0,'2026-11-25',NULL,NULL,NULL,NULL,NULL,NULL,'','','',1,1795611311963022,1795611311963022);
+INSERT INTO classes VALUES('farm-9500-lb','Farm 9500 lb','bluestem','hc6r7mdedax2ev5i',0.0,255.66566603649164336,2.9738260619896266234,'2026-11-25',12000.0,NULL,'bluestem','i5u7znjkhji7jyxi',1.5,259.52889601656187322,3.3686301427115097339,'2026-11-25',NULL,NULL,'Hay Lane Pullers','4 + 2',290.0,'pull-off from the second hook',1,1795611311954114,1795611311954114);
+INSERT INTO classes VALUES('open-4x4','Open 4x4','fescue','xcy2i2x4k3ez3skn',0.0,283.09150660758996309,3.3407140973535831562,'2026-11-25',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'','',NULL,'',1,1795611311959174,1795611311959174);
+INSERT INTO classes VALUES('stated','Stated','timothys-große','cthf5glkboemwykf',0.0,271.3000000000000682,8.0,'2026-11-25',NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,'','',NULL,'',1,1795611311963022,1795611311963022);
 CREATE TABLE shows (
-    id         TEXT PRIMARY KEY NOT NULL,
-    name       TEXT NOT NULL,
-    date       TEXT NOT NULL,
-    place      TEXT NOT NULL,
-    promoter   TEXT NOT NULL,
-    sled_id    TEXT NOT NULL REFERENCES sleds (id),
-    notes      TEXT NOT NULL,
-    closed     BOOLEAN NOT NULL,
-    reopened   BOOLEAN NOT NULL,
-    revision   BIGINT NOT NULL,
-    created_at BIGINT NOT NULL,
-    updated_at BIGINT NOT NULL,
+    id           TEXT PRIMARY KEY NOT NULL,
+    name         TEXT NOT NULL,
+    date         TEXT NOT NULL,
+    place        TEXT NOT NULL,
+    promoter     TEXT NOT NULL,
+    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
+    notes        TEXT NOT NULL,
+    closed       BOOLEAN NOT NULL,
+    reopened     BOOLEAN NOT NULL,
+    revision     BIGINT NOT NULL,
+    created_at   BIGINT NOT NULL,
+    updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
-INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue','gate at five',1,0,1,1795611311966296,1795611311966296);
-INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem','',0,0,1,1795611311980237,1795611311980237);
+INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
+INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem',300.0,'',0,0,1,1795611311980237,1795611311980237);
 CREATE TABLE show_classes (
     show_id  TEXT NOT NULL REFERENCES shows (id),
     class_id TEXT NOT NULL REFERENCES classes (id),
@@ -199,6 +234,8 @@ CREATE TABLE as_run (
     from_hook    INTEGER NOT NULL CHECK (from_hook > 0),
     pull_off     BOOLEAN NOT NULL,
     weights      TEXT NOT NULL,
+    in_box_lb    DOUBLE PRECISION CHECK (in_box_lb >= 0),
+    on_pan_lb    DOUBLE PRECISION CHECK (on_pan_lb >= 0),
     note         TEXT NOT NULL,
     top_out_ft   DOUBLE PRECISION,
     show_changed BOOLEAN NOT NULL,
@@ -206,8 +243,8 @@ CREATE TABLE as_run (
     FOREIGN KEY (show_id, class_id) REFERENCES show_classes (show_id, class_id),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
-INSERT INTO as_run VALUES(1,'vqndbkkantngnirf','harvest-pull-2026-07-18','farm-9500-lb','fescue','b6kt27cc22e7ngy4',0.5,1,0,'4','track soft',263.18121918877636744,0,1795611311968111);
-INSERT INTO as_run VALUES(2,'pml3ajvh7zvtpucg','harvest-pull-2026-07-18','farm-9500-lb','fescue','xcy2i2x4k3ez3skn',0.0,4,1,'','',283.09150660758996309,0,1795611311976211);
+INSERT INTO as_run VALUES(1,'vqndbkkantngnirf','harvest-pull-2026-07-18','farm-9500-lb','fescue','b6kt27cc22e7ngy4',0.5,1,0,'4',8000.0,500.0,'track soft',263.18121918877636744,0,1795611311968111);
+INSERT INTO as_run VALUES(2,'pml3ajvh7zvtpucg','harvest-pull-2026-07-18','farm-9500-lb','fescue','xcy2i2x4k3ez3skn',0.0,4,1,'',NULL,NULL,'',283.09150660758996309,0,1795611311976211);
 CREATE TABLE outcomes (
     show_id    TEXT NOT NULL,
     class_id   TEXT NOT NULL,
@@ -418,6 +455,7 @@ CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
 CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
+CREATE INDEX weighings_by_date ON weighings (sled_id, weighed_on, seq);
 CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);
 CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id);
 CREATE INDEX shows_by_date ON shows (date, id);

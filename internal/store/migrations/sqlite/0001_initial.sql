@@ -1,12 +1,14 @@
 -- Ids are text. Times are microseconds since 1970-01-01 UTC: they sort as numbers, survive a copy to another database
--- to the last digit, and need no time type. Dates are ISO 8601. Distances are feet, exactly as given. Only SQLite knows
--- the application id, INTEGER PRIMARY KEY (an identity column elsewhere), randomblob and BLOB.
+-- to the last digit, and need no time type. Dates are ISO 8601. Distances are feet and weights
+-- pounds, exactly as given. Only SQLite knows the application id, INTEGER PRIMARY KEY (an identity column elsewhere),
+-- randomblob and BLOB.
 
 PRAGMA application_id = 1163284048; -- "EVNP": tells our files from those of other programs
 
 -- A sled's parts and gears stand here as they were before the first change; see changes. driveline is JSON with the
 -- parts that are known: sprocket_teeth, chain_pitch_in, box_ft_per_turn, axle_ratio, axle_ratios (by range),
--- final_ratio, other_ratio, tire_circumference_ft.
+-- final_ratio, other_ratio, tire_circumference_ft. loading is JSON with what is known of its load: lengths in feet, weights
+-- in pounds, their plus-or-minus, blocks and limits.
 CREATE TABLE sleds (
     id           TEXT PRIMARY KEY NOT NULL,
     name         TEXT NOT NULL,
@@ -15,6 +17,7 @@ CREATE TABLE sleds (
     take_up_ft   DOUBLE PRECISION NOT NULL CHECK (take_up_ft >= 0),
     rail_mark_ft DOUBLE PRECISION NOT NULL CHECK (rail_mark_ft > 0),
     driveline    TEXT NOT NULL,
+    loading      TEXT NOT NULL,
     notes        TEXT NOT NULL,
     retired      BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
@@ -36,17 +39,18 @@ CREATE TABLE gears (
 
 -- Changes of a sled's parts. driveline, travel_ft and gears hold what a change gives, the rest stays. gears is a JSON
 -- list of {"id", "ratio", "range"}, null where no gear was given. Today's parts are those of sleds and gears with every
--- change applied in the order of made_on, created_at and id.
+-- change applied in the order of made_on, created_at and id. ends_weighings: weighings before made_on no longer count.
 CREATE TABLE changes (
-    id         TEXT PRIMARY KEY NOT NULL,
-    sled_id    TEXT NOT NULL REFERENCES sleds (id),
-    made_on    TEXT NOT NULL,
-    what       TEXT NOT NULL,
-    driveline  TEXT NOT NULL,
-    travel_ft  DOUBLE PRECISION CHECK (travel_ft > 0),
-    gears      TEXT,
-    effect     TEXT NOT NULL CHECK (effect IN ('by-ratio', 'unknown')),
-    created_at BIGINT NOT NULL
+    id             TEXT PRIMARY KEY NOT NULL,
+    sled_id        TEXT NOT NULL REFERENCES sleds (id),
+    made_on        TEXT NOT NULL,
+    what           TEXT NOT NULL,
+    driveline      TEXT NOT NULL,
+    travel_ft      DOUBLE PRECISION CHECK (travel_ft > 0),
+    gears          TEXT,
+    effect         TEXT NOT NULL CHECK (effect IN ('by-ratio', 'unknown')),
+    ends_weighings BOOLEAN NOT NULL,
+    created_at     BIGINT NOT NULL
 );
 CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 
@@ -89,6 +93,31 @@ CREATE INDEX readings_by_date ON readings (sled_id, measured_on, seq);
 CREATE INDEX readings_by_gear ON readings (sled_id, gear_id);
 CREATE INDEX readings_by_batch ON readings (batch) WHERE batch IS NOT NULL;
 
+-- A weighing is what a scale under a sled's pan read with the box at a mark, and blocks in it and on the pan. seq is the order
+-- of writing. Weighings are never deleted one by one.
+CREATE TABLE weighings (
+    seq              INTEGER PRIMARY KEY NOT NULL,
+    id               TEXT NOT NULL UNIQUE,
+    sled_id          TEXT NOT NULL REFERENCES sleds (id),
+    weighed_on       TEXT NOT NULL,
+    box_at_ft        DOUBLE PRECISION NOT NULL CHECK (box_at_ft >= 0),
+    in_box_lb        DOUBLE PRECISION NOT NULL CHECK (in_box_lb >= 0),
+    on_pan_lb        DOUBLE PRECISION NOT NULL CHECK (on_pan_lb >= 0),
+    pan_lb           DOUBLE PRECISION NOT NULL CHECK (pan_lb > 0),
+    tandem_lb        DOUBLE PRECISION CHECK (tandem_lb >= 0),
+    total_lb         DOUBLE PRECISION CHECK (total_lb > 0),
+    scale            TEXT NOT NULL,
+    scale_step_lb    DOUBLE PRECISION CHECK (scale_step_lb > 0),
+    place            TEXT NOT NULL,
+    noted_by         TEXT NOT NULL,
+    note             TEXT NOT NULL,
+    set_aside_reason TEXT,
+    set_aside_at     BIGINT,
+    created_at       BIGINT NOT NULL,
+    CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL))
+);
+CREATE INDEX weighings_by_date ON weighings (sled_id, weighed_on, seq);
+
 -- A class means the top-outs its settings stood for when they were noted, whatever the charts say later.
 -- A setting without a sled and a gear is a distance.
 CREATE TABLE classes (
@@ -100,14 +129,19 @@ CREATE TABLE classes (
     setting_stood_for_ft   DOUBLE PRECISION,
     setting_plus_minus_ft  DOUBLE PRECISION,
     setting_noted_on       TEXT NOT NULL,
+    setting_in_box_lb      DOUBLE PRECISION CHECK (setting_in_box_lb >= 0),
+    setting_on_pan_lb      DOUBLE PRECISION CHECK (setting_on_pan_lb >= 0),
     pull_off_sled_id       TEXT,
     pull_off_gear_id       TEXT,
     pull_off_start_ft      DOUBLE PRECISION CHECK (pull_off_start_ft >= 0),
     pull_off_stood_for_ft  DOUBLE PRECISION,
     pull_off_plus_minus_ft DOUBLE PRECISION,
     pull_off_noted_on      TEXT,
+    pull_off_in_box_lb     DOUBLE PRECISION CHECK (pull_off_in_box_lb >= 0),
+    pull_off_on_pan_lb     DOUBLE PRECISION CHECK (pull_off_on_pan_lb >= 0),
     used_by                TEXT NOT NULL,
     weights                TEXT NOT NULL,
+    ends_ft                DOUBLE PRECISION CHECK (ends_ft > 0), -- where it usually ends
     notes                  TEXT NOT NULL,
     revision               BIGINT NOT NULL,
     created_at             BIGINT NOT NULL,
@@ -130,18 +164,19 @@ CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id)
 -- closed: its sheet is in closed_sheets. reopened: somebody opened it again after it was over, so that its date alone
 -- does not close it.
 CREATE TABLE shows (
-    id         TEXT PRIMARY KEY NOT NULL,
-    name       TEXT NOT NULL,
-    date       TEXT NOT NULL,
-    place      TEXT NOT NULL,
-    promoter   TEXT NOT NULL,
-    sled_id    TEXT NOT NULL REFERENCES sleds (id),
-    notes      TEXT NOT NULL,
-    closed     BOOLEAN NOT NULL,
-    reopened   BOOLEAN NOT NULL,
-    revision   BIGINT NOT NULL,
-    created_at BIGINT NOT NULL,
-    updated_at BIGINT NOT NULL,
+    id           TEXT PRIMARY KEY NOT NULL,
+    name         TEXT NOT NULL,
+    date         TEXT NOT NULL,
+    place        TEXT NOT NULL,
+    promoter     TEXT NOT NULL,
+    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
+    notes        TEXT NOT NULL,
+    closed       BOOLEAN NOT NULL,
+    reopened     BOOLEAN NOT NULL,
+    revision     BIGINT NOT NULL,
+    created_at   BIGINT NOT NULL,
+    updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
 CREATE INDEX shows_by_date ON shows (date, id);
@@ -168,6 +203,8 @@ CREATE TABLE as_run (
     from_hook    INTEGER NOT NULL CHECK (from_hook > 0),
     pull_off     BOOLEAN NOT NULL,
     weights      TEXT NOT NULL,
+    in_box_lb    DOUBLE PRECISION CHECK (in_box_lb >= 0),
+    on_pan_lb    DOUBLE PRECISION CHECK (on_pan_lb >= 0),
     note         TEXT NOT NULL,
     top_out_ft   DOUBLE PRECISION,
     show_changed BOOLEAN NOT NULL,
@@ -198,7 +235,7 @@ CREATE TABLE closed_sheets (
     document TEXT NOT NULL
 );
 
--- The fleet's revision when a sled, its gears, its changes or its readings were last written. A row outlives its sled,
+-- The fleet's revision when a sled, its gears, its changes, readings or weighings were last written. A row outlives its sled,
 -- so that whoever has a copy in memory sees that it is gone.
 CREATE TABLE touched (
     sled_id  TEXT PRIMARY KEY NOT NULL,

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"evenpull/api/internal/reply"
+	"evenpull/api/internal/spreadsheet"
+	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/panload"
+	"evenpull/internal/words"
+	"evenpull/openapi"
+)
+
+// GetWeights gives how much in the box of another sled makes its pan carry what this one's does.
+func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
+	found, err := s.book.Weights(c.Request().Context(), book.WeightQuestion{
+		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), InBoxLb: p.InBoxLb, OnPanLb: valueOr(p.OnPanLb, 0),
+		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: valueOr(p.OnOnPanLb, 0),
+		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
+	})
+	if err != nil {
+		return err
+	}
+	out := encodeWeights(found.Answer, unitsOf(p.Units))
+	out.Caution = new(words.LoadCaution)
+	if found.Gears != nil {
+		out.Gears = new(mapSlice(found.Gears, encodeRanked))
+	}
+	return s.cache.SendJSON(c, found.Revision, out)
+}
+
+// DrawWeights draws the load on both pans along the pull.
+func (s *server) DrawWeights(c echo.Context, p openapi.DrawWeightsParams) error {
+	question := book.WeightQuestion{
+		Sled: p.Sled, Gear: p.Gear, StartFt: valueOr(p.StartFt, 0), InBoxLb: p.InBoxLb, OnPanLb: valueOr(p.OnPanLb, 0),
+		On: p.On, OnGear: valueOr(p.OnGear, ""), OnStartFt: p.OnStartFt, OnOnPanLb: valueOr(p.OnOnPanLb, 0),
+		FinishFt: p.FinishFt, At: panload.MatchAt(valueOr(p.MatchAt, "")),
+	}
+	drawing, revision, err := s.book.DrawWeights(c.Request().Context(), question, styleOf(p.Theme, p.Units))
+	if err != nil {
+		return err
+	}
+	return s.cache.Send(c, revision, reply.Of(reply.TypeSVG, drawing))
+}
+
+func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
+	solved := len(a.Remaining) > 0
+	out := openapi.Weights{
+		Asked: encodeWeightSide(a.Asked, true), On: encodeWeightSide(a.On, solved),
+		MatchAt:  openapi.WeightsMatchAt(a.At),
+		FinishFt: a.FinishFt, InFeet: a.InFeet, Blocks: []openapi.Block{}, CannotSled: nilIfZero(a.CannotSled),
+		Cannot: nilIfZero(openapi.WeightsCannot(a.Cannot)),
+		Remaining: mapSlice(a.Remaining, func(r panload.Remainder) openapi.Remainder {
+			return openapi.Remainder{
+				Where: openapi.RemainderWhere(r.Where), Sled: nilIfZero(r.Sled), AtFt: r.AtFt, DifferenceLb: r.Lb,
+				LowLb: r.LowLb, HighLb: r.HighLb,
+			}
+		}),
+		Limits: mapSlice(a.Limits, func(l panload.Limit) openapi.WeightLimit {
+			out := openapi.WeightLimit{
+				What: openapi.WeightLimitWhat(l.What), MostLb: l.MostLb, Passed: l.Passed,
+				Detail: words.WeightLimit(l, units),
+			}
+			if l.Known {
+				out.WouldBeLb = &l.Lb
+			}
+			return out
+		}),
+	}
+	if solved {
+		out.InBoxLb, out.LowLb, out.HighLb = &a.InBox.Lb, &a.InBox.LowLb, &a.InBox.HighLb
+		out.OnPanLb, out.MeanDifferenceLb = &a.OnPanLb, &a.MeanLb
+	}
+	if a.Rounded != nil {
+		out.RoundedInBoxLb = &a.Rounded.Lb
+		out.Blocks = mapSlice(a.Rounded.Blocks, func(b panload.Block) openapi.Block {
+			return openapi.Block{Lb: b.Lb, Count: b.Count}
+		})
+	}
+	out.InWords = encodeWeightWords(a, units)
+	return out
+}
+
+func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
+	out := openapi.WeightSide{
+		Sled: s.Sled, Name: s.Name, Gear: nilIfZero(s.Gear), StartFt: s.StartFt, TopOutFt: s.TopOutFt,
+		OnPanLb: s.OnPanLb,
+	}
+	if known {
+		out.InBoxLb = &s.InBoxLb
+	}
+	return out
+}
+
+func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInWords {
+	nameOf := func(sled string) string {
+		if sled == a.Asked.Sled {
+			return a.Asked.Name
+		}
+		return a.On.Name
+	}
+	names := words.WeightNames{Asked: a.Asked.Name, On: a.On.Name, Cannot: nameOf(a.CannotSled)}
+	said := words.ToWeight(a.Answer, a.At, names, nameOf, units)
+	return openapi.WeightInWords{
+		Headline: said.Headline, Sure: said.Sure, Remaining: notNil(said.Remaining), Cannot: nilIfZero(said.Cannot),
+	}
+}
+
+func encodeRanked(g book.RankedGear) openapi.RankedGear {
+	return openapi.RankedGear{
+		Gear: g.Gear, StartFt: g.StartFt, TopOutFt: g.TopOutFt, InBoxLb: g.InBoxLb, Cannot: nilIfZero(string(g.Cannot)),
+		HookLb: g.HookLb, FinishLb: g.FinishLb, MeanLb: g.MeanAbsLb,
+	}
+}
+
+// encodeSheetWeight is nil where nobody asks for a weight.
+func encodeSheetWeight(a *book.WeightAnswer, units fleet.Units) *openapi.Weights {
+	if a == nil {
+		return nil
+	}
+	return new(encodeWeights(*a, units))
+}
+
+// encodeFullPull is nil where the length of the track is not known, or the gear is not.
+func encodeFullPull(s book.Sheet, a match.Answer, units fleet.Units) *openapi.FullPull {
+	topsOut := s.FullPull(a)
+	if topsOut == "" {
+		return nil
+	}
+	return &openapi.FullPull{
+		FullPullFt: *s.Show.FullPullFt, TopsOut: openapi.FullPullTopsOut(topsOut),
+		Detail: words.FullPull(string(topsOut), *s.Show.FullPullFt, units),
+	}
+}
+
+func encodeCandidateWeights(k book.Candidate, units fleet.Units) *openapi.CandidateWeights {
+	w := k.Weights
+	if w == nil {
+		return nil
+	}
+	return &openapi.CandidateWeights{
+		Weighed: w.Weighed, Classes: w.Classes, Solved: w.Solved, HookMeanLb: w.HookMeanLb,
+		FinishMeanLb: w.FinishMeanLb,
+		WorstLb:      w.WorstLb, WorstClass: nilIfZero(w.WorstClass),
+		Detail: words.CandidateWeights(k.Name, w.Weighed, w.Classes, w.Solved, w.HookMeanLb, w.FinishMeanLb, units),
+	}
+}
+
+// weightHeadings are the columns of a sheet that has weights.
+func weightHeadings(units fleet.Units) []string {
+	in := "_" + units.Weight()
+	return []string{"tonight_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in, "weight_remarks"}
+}
+
+func weightCells(a *book.WeightAnswer, units fleet.Units) []string {
+	if a == nil {
+		return []string{"", "", "", ""}
+	}
+	said := encodeWeightWords(*a, units)
+	remark := spreadsheet.Text(strings.ReplaceAll(valueOr(said.Cannot, ""), "\u00a0", " "))
+	n := len(a.Remaining)
+	if n == 0 {
+		return []string{"", "", "", remark}
+	}
+	return []string{
+		spreadsheet.Weight(a.On.InBoxLb, units), spreadsheet.Weight(a.Remaining[0].Lb, units),
+		spreadsheet.Weight(a.Remaining[n-1].Lb, units), remark,
+	}
+}

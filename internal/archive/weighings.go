@@ -1,0 +1,57 @@
+package archive
+
+import (
+	"encoding/json"
+
+	"evenpull/internal/fleet"
+)
+
+func (i *importer) weighing(at string, thing json.RawMessage) error {
+	w, found := read[fleet.Weighing](thing)
+	if !i.form(at, found) {
+		return nil
+	}
+	i.id(at, w.ID, i.others[w.ID])
+	i.others[w.ID] = true
+	i.count.Weighings++
+	w.CreatedAt = i.moment(at, "created_at", w.CreatedAt)
+	w.SetAside = i.aside(at, w.SetAside)
+	if a := w.SetAside; a != nil && a.WithBatch {
+		i.add(at+".set_aside.with_batch", "goes with readings only")
+	}
+	t, known := i.of(at, w.Sled)
+	if !known {
+		return nil
+	}
+	w.Tidy()
+	if w.SetAside != nil || i.doubtful[w.Sled] { // one set aside need not go with the sled as it was noted later
+		i.note(at, w.Check(i.now))
+	} else {
+		i.note(at, w.CheckOn(i.on(t, w.WeighedOn), i.now))
+	}
+	if i.weighed = append(i.weighed, w); len(i.weighed) == batch {
+		return i.flushWeighings()
+	}
+	return nil
+}
+
+// aside is why a reading or a weighing does not count, nil where it does.
+func (i *importer) aside(at string, a *fleet.SetAside) *fleet.SetAside {
+	if a == nil {
+		return nil
+	}
+	reason, err := fleet.TidyReason(a.Reason)
+	if err != nil {
+		i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
+	}
+	return &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At), WithBatch: a.WithBatch}
+}
+
+func (i *importer) flushWeighings() error {
+	if len(i.weighed) == 0 {
+		return nil
+	}
+	weighed := i.weighed
+	i.weighed = i.weighed[:0]
+	return i.store(func() error { return i.to.AddWeighings(weighed) })
+}

@@ -1,0 +1,199 @@
+package book
+
+import (
+	"context"
+	"sync"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/panload"
+)
+
+// PanQuestion asks what lies on the pan of one sled.
+type PanQuestion struct {
+	Sled             string
+	InBoxLb, OnPanLb float64 // blocks
+	Gear             string  // "" where the pull does not matter
+	StartFt          float64 // forward of full back
+}
+
+// PanLoad is what is known of the load on one sled's pan, at one revision of the fleet.
+type PanLoad struct {
+	Revision     int64
+	Sled         fleet.Sled
+	Question     PanQuestion
+	TravelFt     *float64            // the one the chart goes by; nil when unknown
+	TopOut       *calibrate.Estimate // of the gear, where one was asked for
+	Weighings    []fleet.Weighing    // that count
+	Spread       panload.Spread      // of weighings of the fleet
+	Coefficients [4]*panload.Coefficient
+	Places       []PanPlace
+	Checks       []panload.Check
+	Next         []panload.State
+}
+
+// PanPlace is one place of the box: at the hook, halfway, or at the top. A load is nil where the weighings do not tell.
+type PanPlace struct {
+	Where       string   // "hook", "middle" or "top"
+	BoxAtFt     *float64 // box mark; nil where the travel is not known
+	AtFt        *float64 // distance along the pull, where a gear was asked for and its top-out is known
+	Pan, Tandem *panload.Load
+}
+
+// PanLoad tells what lies on a sled's pan with blocks in its box and on its pan, at the hook, halfway and at the top. A
+// sled that is not there is NotFound; an unknown gear, an impossible start position and an impossible weight are
+// Invalid.
+func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
+	snap, state, err := b.currentSled(ctx, q.Sled)
+	if err != nil {
+		return PanLoad{}, err
+	}
+	if err := state.checkPan(q).Err(); err != nil {
+		return PanLoad{}, err
+	}
+	chart := state.chart()
+	out := PanLoad{
+		Revision: snap.revision, Sled: state.Sled, Question: q, TravelFt: chart.TravelFt(), Spread: state.panSpread,
+	}
+	var top *float64
+	if q.Gear != "" {
+		_, gear, _ := state.Sled.GearByLabel(q.Gear)
+		e := chart.At(gear, q.StartFt)
+		out.TopOut, top = &e, pullOutOf(e).ft
+	}
+	weighed := state.panSled()
+	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
+	fit := state.pan().fit
+	if fit != nil {
+		out.Coefficients, out.Checks = fit.Coefficients(), fit.Checks()
+	}
+	out.Places = panPlaces(fit, q, out.TravelFt, state.Sled.TakeUpFt, top)
+	return out, nil
+}
+
+// checkPan finds what is wrong with a question.
+func (s sledState) checkPan(q PanQuestion) *fleet.Faults {
+	f := new(fleet.Faults)
+	fleet.CheckLoad(f, "in_box_lb", &q.InBoxLb)
+	fleet.CheckLoad(f, "on_pan_lb", &q.OnPanLb)
+	fleet.CheckStart(f, "start_ft", q.StartFt, s.Sled.Name, s.chart().TravelFt())
+	if q.Gear != "" {
+		s.Sled.CheckGear(f, "gear", q.Gear)
+	}
+	return f
+}
+
+func panPlaces(fit *panload.Fit, q PanQuestion, travelFt *float64, takeUpFt float64, topOut *float64) []PanPlace {
+	places := []PanPlace{{Where: "hook", BoxAtFt: &q.StartFt}, {Where: "middle"}, {Where: "top"}}
+	if travelFt != nil {
+		places[1].BoxAtFt, places[2].BoxAtFt = new((q.StartFt+*travelFt)/2), travelFt
+	}
+	if topOut != nil {
+		places[0].AtFt, places[1].AtFt, places[2].AtFt = new(0.0), new((takeUpFt+*topOut)/2), topOut
+	}
+	for i := range places {
+		p := &places[i]
+		if fit == nil || p.BoxAtFt == nil {
+			continue
+		}
+		if load, ok := fit.Pan(*p.BoxAtFt, q.InBoxLb, q.OnPanLb); ok {
+			p.Pan = &load
+		}
+		if load, ok := fit.Tandem(*p.BoxAtFt, q.InBoxLb, q.OnPanLb); ok {
+			p.Tandem = &load
+		}
+	}
+	return places
+}
+
+// panSled is what the arithmetic goes by: the weighings that count, the tape, the blocks and the limits.
+func (s sledState) panSled() panload.Sled {
+	l := s.Sled.Loading
+	out := panload.Sled{
+		Weighings: panWeighings(countingWeighings(s.timeline, s.weighings)),
+		Tape: panload.Tape{
+			TandemToPanFt:    taped(l.TandemToPanFt, l.TandemToPanPlusMinusFt, fleet.DefaultTapedPlusMinusFt),
+			EmptyBoxLb:       taped(l.EmptyBoxLb, l.EmptyBoxPlusMinusLb, fleet.DefaultEmptyBoxPlusMinusLb),
+			BoxAheadTandemFt: taped(l.BoxAheadOfTandemFt, l.BoxAheadOfTandemPlusMinusFt, fleet.DefaultTapedPlusMinusFt),
+		},
+		Limits: panload.Limits{
+			MostInBoxLb: l.MostInBoxLb, MostOnPanLb: l.MostOnPanLb, MostOnTandemLb: l.MostOnTandemLb,
+		},
+	}
+	if travel := s.chart().TravelFt(); travel != nil {
+		out.TravelFt = *travel
+	} else {
+		for _, w := range out.Weighings { // the farthest mark stands for the top
+			out.TravelFt = max(out.TravelFt, w.BoxAtFt)
+		}
+	}
+	for _, b := range l.Blocks {
+		out.Blocks = append(out.Blocks, panload.Block(b))
+	}
+	return out
+}
+
+// taped is a value with its standard uncertainty, nil where it is not known. Its ± is half a 95 % interval of a normal
+// distribution (JCGM 100:2008, 4.3.4).
+func taped(v, plusMinus *float64, usual float64) *panload.Taped {
+	if v == nil {
+		return nil
+	}
+	if plusMinus != nil {
+		usual = *plusMinus
+	}
+	return &panload.Taped{Value: *v, SD: usual / normal95}
+}
+
+// normal95 is the 97.5 % quantile of the normal distribution.
+const normal95 = 1.959963984540054
+
+func panWeighings(all []fleet.Weighing) []panload.Weighing {
+	out := make([]panload.Weighing, len(all))
+	for i, g := range all {
+		out[i] = panload.Weighing{
+			ID: g.ID, On: g.WeighedOn, BoxAtFt: g.BoxAtFt, InBoxLb: g.InBoxLb, OnPanLb: g.OnPanLb, PanLb: g.PanLb,
+			TandemLb: g.TandemLb, TotalLb: g.TotalLb, Scale: g.Scale,
+		}
+	}
+	return out
+}
+
+// panFit is a sled's pan load and what its blocks make.
+type panFit struct {
+	fit   *panload.Fit // nil where it was never weighed
+	stock *panload.Stock
+}
+
+// panFits are the pan loads of the sleds of one snapshot, by id, each worked out when it is first asked for.
+type panFits struct{ bySled sync.Map }
+
+// pan is a sled's pan load.
+func (s sledState) pan() panFit {
+	work := sync.OnceValue(func() panFit {
+		sled := s.panSled()
+		fit, err := panload.FitTo(sled, s.panSpread)
+		if err != nil { // nothing was weighed
+			return panFit{}
+		}
+		return panFit{fit, panload.StockOf(sled.Blocks)}
+	})
+	found, _ := s.panFits.bySled.LoadOrStore(s.Sled.ID, work)
+	return found.(func() panFit)()
+}
+
+// weighed says whether a sled has a weighing that counts.
+func (s sledState) weighed() bool { return len(countingWeighings(s.timeline, s.weighings)) > 0 }
+
+// MarkFt is where the box stands at a mark; nil where the travel is not known.
+func (l PanLoad) MarkFt(mark panload.Mark) *float64 {
+	switch {
+	case mark == panload.Back:
+		return new(0.0)
+	case l.TravelFt == nil:
+		return nil
+	case mark == panload.Middle:
+		return new(*l.TravelFt / 2)
+	}
+	return l.TravelFt
+}

@@ -1,0 +1,293 @@
+package book
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"evenpull/internal/calibrate"
+	"evenpull/internal/fleet"
+	"evenpull/internal/match"
+	"evenpull/internal/panload"
+)
+
+// WeightQuestion asks how much in the box of one sled makes its pan carry what another's does.
+type WeightQuestion struct {
+	Sled, Gear                string // the setting that the class is used to, with the blocks it is pulled with
+	StartFt, InBoxLb, OnPanLb float64
+	On, OnGear                string   // "" for the gear that tops out nearest
+	OnStartFt                 *float64 // nil for the same start position
+	OnOnPanLb                 float64  // blocks on the pan of the other sled
+	FinishFt                  *float64 // nil for the later of the two top-outs
+	At                        panload.MatchAt
+}
+
+// Weights is one answer, at one revision of the fleet.
+type Weights struct {
+	Revision int64
+	Answer   WeightAnswer
+	Gears    []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
+}
+
+// PullSide is a sled in a gear from a start position with what is in it.
+type PullSide struct {
+	Sled, Name, Gear string
+	StartFt          float64
+	TopOutFt         *float64 // nil where it is not known
+	InBoxLb, OnPanLb float64
+}
+
+// WeightAnswer is what a sled needs in its box.
+type WeightAnswer struct {
+	Asked    PullSide
+	On       PullSide // its InBoxLb is the rounded weight, or the exact one where nothing is rounded
+	At       panload.MatchAt
+	FinishFt float64
+	panload.Answer
+	CannotSled string // id of the sled that the reason is about, where it is about one
+}
+
+// RankedGear is what one gear and start position of the other sled leave.
+type RankedGear struct {
+	Gear              string
+	StartFt, TopOutFt float64
+	InBoxLb           float64 // as it would be set
+	Cannot            panload.Cannot
+	HookLb, FinishLb  float64 // what remains
+	MeanAbsLb         float64 // of what remains at the hook, the top-outs and the finish, without signs
+}
+
+// Weights answers a question. A sled asked about that is not there is NotFound; everything else that is wrong is
+// Invalid, all of it in one error.
+func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
+	snap, err := b.current(ctx)
+	if err != nil {
+		return Weights{}, err
+	}
+	pair, err := snap.weightPair(q)
+	if err != nil {
+		return Weights{}, err
+	}
+	out := Weights{Revision: snap.revision, Answer: pair.solve()}
+	if q.OnGear == "" && outOfReach(out.Answer.Cannot) {
+		out.Gears, err = pair.ranked(ctx)
+	}
+	return out, err
+}
+
+// weightSide is one sled of a question.
+type weightSide struct {
+	state   sledState
+	gear    int // -1 where none is known
+	startFt float64
+	topOut  pullOut
+	inBoxLb float64
+	onPanLb float64
+}
+
+// pullOut is where a box tops out, with its standard uncertainty; not known where ft is nil.
+type pullOut struct {
+	ft *float64
+	sd float64
+}
+
+// averageOut is where a setting tops out over all days, which is what a class is used to.
+func averageOut(e calibrate.Estimate) pullOut {
+	if !e.Known() {
+		return pullOut{}
+	}
+	return pullOut{&e.TopOutFt, (e.HighFt - e.LowFt) / 2 / normal95}
+}
+
+// pullOutOf is where a setting tops out in one pull tonight.
+func pullOutOf(e calibrate.Estimate) pullOut {
+	if !e.Known() {
+		return pullOut{}
+	}
+	return pullOut{&e.TonightFt, (e.TonightHighFt - e.TonightLowFt) / 2 / normal95}
+}
+
+func (s weightSide) label() string {
+	if s.gear < 0 {
+		return ""
+	}
+	return s.state.Sled.Gears[s.gear].Label
+}
+
+func (s weightSide) told() PullSide {
+	return PullSide{
+		Sled: s.state.Sled.ID, Name: s.state.Sled.Name, Gear: s.label(), StartFt: s.startFt, TopOutFt: s.topOut.ft,
+		InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
+	}
+}
+
+// side is for the arithmetic, or why it cannot be.
+func (s weightSide) side(fit *panload.Fit) (panload.Side, panload.Cannot) {
+	travel := s.state.chart().TravelFt()
+	switch {
+	case fit == nil:
+		return panload.Side{}, panload.NeverWeighed
+	case s.topOut.ft == nil || !(*s.topOut.ft > s.state.Sled.TakeUpFt):
+		return panload.Side{}, panload.TopOutUnknown
+	case travel == nil || *travel <= s.startFt:
+		return panload.Side{}, panload.TravelUnknown
+	}
+	return panload.Side{
+		ID: s.state.Sled.ID, Fit: fit, InBoxLb: s.inBoxLb, OnPanLb: s.onPanLb,
+		Pull: panload.Pull{
+			StartFt: s.startFt, TopFt: *travel, TakeUpFt: s.state.Sled.TakeUpFt, TopOutFt: *s.topOut.ft,
+			TopOutSD: s.topOut.sd,
+		},
+	}, ""
+}
+
+// weightPair is a question with both sleds.
+type weightPair struct {
+	asked, on       weightSide
+	askedPan, onPan panFit
+	at              panload.MatchAt
+	finishFt        *float64
+}
+
+func newWeightPair(asked, on weightSide, at panload.MatchAt, finishFt *float64) weightPair {
+	return weightPair{asked, on, asked.state.pan(), on.state.pan(), cmp.Or(at, panload.AtFinish), finishFt}
+}
+
+func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
+	state, err := s.sled(q.Sled)
+	if err != nil {
+		return weightPair{}, err
+	}
+	faults := state.checkPan(PanQuestion{Gear: q.Gear, StartFt: q.StartFt, InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb})
+	if q.Gear == "" {
+		state.Sled.CheckGear(faults, "gear", q.Gear)
+	}
+	other, known := s.lookup(q.On)
+	if !known {
+		faults.Add("on", "there is no sled %q", q.On)
+	}
+	fleet.CheckGround(faults, "finish_ft", q.FinishFt)
+	fleet.CheckLoad(faults, "on_on_pan_lb", &q.OnOnPanLb)
+	if known && q.OnGear != "" {
+		other.Sled.CheckGear(faults, "on_gear", q.OnGear)
+	}
+	if q.OnStartFt != nil && known {
+		fleet.CheckStart(faults, "on_start_ft", *q.OnStartFt, other.Sled.Name, other.chart().TravelFt())
+	}
+	if err := faults.Err(); err != nil {
+		return weightPair{}, err
+	}
+	_, gear, _ := state.Sled.GearByLabel(q.Gear)
+	asked := weightSide{
+		state: state, gear: gear, startFt: q.StartFt, inBoxLb: q.InBoxLb, onPanLb: q.OnPanLb,
+		topOut: averageOut(state.chart().At(gear, q.StartFt)),
+	}
+	on := weightSide{state: other, gear: -1, startFt: q.StartFt, onPanLb: q.OnOnPanLb}
+	if q.OnStartFt != nil {
+		on.startFt = *q.OnStartFt
+	}
+	if q.OnGear != "" {
+		_, on.gear, _ = other.Sled.GearByLabel(q.OnGear)
+		on.topOut = pullOutOf(other.chart().At(on.gear, on.startFt))
+		return newWeightPair(asked, on, q.At, q.FinishFt), nil
+	}
+	setting := match.Setting{Side: state.side(), Gear: gear, StartFt: q.StartFt}
+	if n := match.Compare(setting, other.side(), q.OnStartFt).Nearest; n != nil {
+		_, on.gear, _ = other.Sled.GearByLabel(n.Gear)
+		on.startFt, on.topOut = n.StartFt, pullOutOf(n.Estimate)
+	}
+	return newWeightPair(asked, on, q.At, q.FinishFt), nil
+}
+
+// solve answers a pair.
+func (p weightPair) solve() WeightAnswer {
+	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at}
+	for _, of := range []weightSide{p.asked, p.on} {
+		if of.topOut.ft != nil {
+			out.FinishFt = max(out.FinishFt, *of.topOut.ft)
+		}
+	}
+	if p.finishFt != nil {
+		out.FinishFt = *p.finishFt
+	}
+	asked, cannot := p.asked.side(p.askedPan.fit)
+	if cannot != "" {
+		return out.without(cannot, p.asked.state.Sled.ID, p.on.state.Sled.Loading)
+	}
+	on, cannot := p.on.side(p.onPan.fit)
+	if cannot != "" {
+		return out.without(cannot, p.on.state.Sled.ID, p.on.state.Sled.Loading)
+	}
+	on.Stock = p.onPan.stock
+	out.Answer = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: out.FinishFt, At: p.at})
+	if len(out.Limits) == 0 {
+		return out.without(out.Cannot, "", p.on.state.Sled.Loading)
+	}
+	out.On.InBoxLb, out.On.OnPanLb = out.InBox.Lb, out.OnPanLb
+	if out.Rounded != nil {
+		out.On.InBoxLb = out.Rounded.Lb
+	}
+	return out
+}
+
+// without is no weight, for a reason, with the limits that are on file all the same.
+func (a WeightAnswer) without(cannot panload.Cannot, sled string, of fleet.Loading) WeightAnswer {
+	a.Cannot, a.CannotSled = cannot, sled
+	a.Limits = []panload.Limit{
+		{What: "box", MostLb: of.MostInBoxLb}, {What: "pan", MostLb: of.MostOnPanLb}, {What: "tandem",
+			MostLb: of.MostOnTandemLb},
+	}
+	return a
+}
+
+// outOfReach says whether another gear or start position may do where this one does not.
+func outOfReach(cannot panload.Cannot) bool {
+	switch cannot {
+	case panload.BlocksDoNothing, panload.BelowEmpty, panload.MoreThanOnHand, panload.BeyondLimit:
+		return true
+	}
+	return false
+}
+
+// ranked solves every gear of the other sled from its start position, full back and every foot that somebody moves a
+// start: those with a weight first, then by what remains.
+func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
+	starts := []float64{p.on.startFt}
+	for ft := 0.0; ft <= match.ReachableMoveFt; ft++ {
+		starts = append(starts, ft)
+	}
+	slices.Sort(starts)
+	chart := p.on.state.chart()
+	var out []RankedGear
+	for gear, g := range p.on.state.Sled.Gears {
+		for _, start := range slices.Compact(starts) {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			at := p
+			at.on.gear, at.on.startFt, at.on.topOut = gear, start, pullOutOf(chart.At(gear, start))
+			if a := at.solve(); len(a.Remaining) > 0 {
+				out = append(out, rankedOf(g.Label, a))
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b RankedGear) int {
+		if (a.Cannot == "") != (b.Cannot == "") {
+			return cmp.Compare(len(a.Cannot), len(b.Cannot))
+		}
+		return cmp.Compare(a.MeanAbsLb, b.MeanAbsLb)
+	})
+	return out, nil
+}
+
+func rankedOf(gear string, a WeightAnswer) RankedGear {
+	out := RankedGear{
+		Gear: gear, StartFt: a.On.StartFt, TopOutFt: *a.On.TopOutFt, InBoxLb: a.On.InBoxLb, Cannot: a.Cannot,
+		HookLb: a.Remaining[0].Lb, FinishLb: a.Remaining[len(a.Remaining)-1].Lb,
+	}
+	for _, r := range a.Remaining {
+		out.MeanAbsLb += math.Abs(r.Lb) / float64(len(a.Remaining))
+	}
+	return out
+}

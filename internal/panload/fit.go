@@ -1,0 +1,242 @@
+package panload
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const terms = 4 // of a pan load: 1, x, w, x w
+
+// The assumed spread of weighings: 100 lb, worth 4 degrees of freedom. An assumption of our own.
+const (
+	assumedSpreadLb = 100.0
+	assumedDF       = 4.0
+)
+
+// Spread is how far weighings of a fleet scatter about what lies on the pan.
+type Spread struct {
+	Lb float64 // standard
+	DF float64
+}
+
+// T is the 97.5 % quantile of Student's t with its degrees of freedom.
+func (s Spread) T() float64 { return distuv.StudentsT{Sigma: 1, Nu: s.DF}.Quantile(0.975) }
+
+// Share is one sled's part in the spread of a fleet: the sum of the squared residuals of its own weighings, in lb², and
+// their degrees of freedom.
+type Share struct{ SSR, DF float64 }
+
+// Plus is the sum of two shares.
+func (s Share) Plus(o Share) Share { return Share{s.SSR + o.SSR, s.DF + o.DF} }
+
+// wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before
+// they speak for the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
+const (
+	wideSpread = 2.0
+	wideLimit  = 3.3
+)
+
+// ShareOf fits a sled's weighings by themselves, without those that the others contradict.
+func ShareOf(weighings []Weighing) Share {
+	wide := Spread{Lb: wideSpread * assumedSpreadLb, DF: math.Inf(1)}
+	for {
+		f, err := FitTo(Sled{Weighings: weighings}, wide)
+		if err != nil {
+			return Share{}
+		}
+		worst := left{}
+		for _, l := range f.leftOut() {
+			if l.z > max(worst.z, wideLimit) {
+				worst = l
+			}
+		}
+		if worst.z == 0 {
+			ssr := 0.0
+			for _, w := range weighings {
+				ssr += math.Pow(w.PanLb-w.OnPanLb-f.sum(row(w.BoxAtFt, w.InBoxLb)), 2)
+			}
+			_, rank := f.basis.Dims()
+			return Share{SSR: ssr, DF: float64(len(weighings) - rank)}
+		}
+		weighings = slices.Delete(slices.Clone(weighings), worst.at, worst.at+1)
+	}
+}
+
+// Pool blends the shares of a fleet with the assumption: s² = (4·100² + Σ SSR)/(4 + Σ df).
+func Pool(shares []Share) Spread {
+	ssr, df := assumedDF*assumedSpreadLb*assumedSpreadLb, assumedDF
+	for _, s := range shares {
+		ssr, df = ssr+s.SSR, df+s.DF
+	}
+	return Spread{Lb: math.Sqrt(ssr / df), DF: df}
+}
+
+// Fit is a sled's pan load.
+type Fit struct {
+	Sled   Sled
+	Spread Spread
+	beta   *mat.VecDense // A, B, C, D of scaled terms
+	cov    *mat.SymDense // of these; of what the weighings do not determine, 0
+	basis  *mat.Dense    // columns span what they determine
+}
+
+// Steps in which the terms are counted, so that a system of feet and thousands of pounds is well conditioned.
+const (
+	scaleFt = 10.0
+	scaleLb = 10_000.0
+	// rankLimit is the least share of the largest singular value at which a term counts as determined.
+	rankLimit = 1e-6
+)
+
+var errNothing = errors.New("nothing was weighed")
+
+// row is what the four terms are multiplied by.
+func row(x, w float64) [terms]float64 { return [terms]float64{1, x, w, x * w} }
+
+func scaled(r [terms]float64) []float64 {
+	return []float64{r[0], r[1] / scaleFt, r[2] / scaleLb, r[3] / (scaleFt * scaleLb)}
+}
+
+// FitTo finds A, B, C and D by least squares on the weighings, each with the spread given, and on what was taped, each
+// with its own uncertainty: D = 1/L (u_L/L²), B − W_b D = 0 (u_W/L), C − p D = 0 (u_p/L). What they do not determine
+// stays unknown.
+func FitTo(s Sled, spread Spread) (*Fit, error) {
+	if len(s.Weighings) == 0 {
+		return nil, errNothing
+	}
+	var rows [][]float64
+	var right []float64
+	add := func(r [terms]float64, value, sd float64) {
+		of := scaled(r)
+		for i := range of {
+			of[i] /= sd
+		}
+		rows, right = append(rows, of), append(right, value/sd)
+	}
+	for _, w := range s.Weighings {
+		add(row(w.BoxAtFt, w.InBoxLb), w.PanLb-w.OnPanLb, spread.Lb)
+	}
+	if l := s.Tape.TandemToPanFt; l != nil {
+		add([terms]float64{0, 0, 0, 1}, 1/l.Value, l.SD/(l.Value*l.Value))
+		if b := s.Tape.EmptyBoxLb; b != nil {
+			add([terms]float64{0, 1, 0, -b.Value}, 0, b.SD/l.Value)
+		}
+		if p := s.Tape.BoxAheadTandemFt; p != nil {
+			add([terms]float64{0, 0, 1, -p.Value}, 0, p.SD/l.Value)
+		}
+	}
+	return solve(s, spread, rows, right)
+}
+
+func solve(s Sled, spread Spread, rows [][]float64, right []float64) (*Fit, error) {
+	x := mat.NewDense(len(rows), terms, nil)
+	for i, r := range rows {
+		x.SetRow(i, r)
+	}
+	var svd mat.SVD
+	if !svd.Factorize(x, mat.SVDThin) {
+		return nil, errNothing
+	}
+	rank := svd.Rank(rankLimit)
+	f := &Fit{Sled: s, Spread: spread, beta: new(mat.VecDense), cov: mat.NewSymDense(terms, nil)}
+	svd.SolveVecTo(f.beta, mat.NewVecDense(len(right), right), rank)
+	var v mat.Dense
+	svd.VTo(&v)
+	values := svd.Values(nil)
+	f.basis = mat.DenseCopyOf(v.Slice(0, terms, 0, rank))
+	for k := range rank {
+		f.cov.SymRankOne(f.cov, 1/(values[k]*values[k]), v.ColView(k))
+	}
+	return f, nil
+}
+
+// known says whether the weighings determine a sum of the four terms.
+func (f *Fit) known(r [terms]float64) bool {
+	of := mat.NewVecDense(terms, scaled(r))
+	var along, back mat.VecDense
+	along.MulVec(f.basis.T(), of)
+	back.MulVec(f.basis, &along)
+	back.SubVec(of, &back)
+	return mat.Norm(&back, 2) < 1e-6*mat.Norm(of, 2)
+}
+
+// sum is a sum of the four terms.
+func (f *Fit) sum(r [terms]float64) float64 {
+	return mat.Dot(mat.NewVecDense(terms, scaled(r)), f.beta)
+}
+
+// covariance of two sums of the four terms.
+func (f *Fit) covariance(a, b [terms]float64) float64 {
+	return mat.Inner(mat.NewVecDense(terms, scaled(a)), f.cov, mat.NewVecDense(terms, scaled(b)))
+}
+
+// Load is a load in pounds with its 95 % interval.
+type Load struct{ Lb, LowLb, HighLb float64 }
+
+func (f *Fit) load(lb, variance float64) Load {
+	half := f.Spread.T() * math.Sqrt(max(variance, 0))
+	return Load{lb, lb - half, lb + half}
+}
+
+// Pan is what lies on the pan with the box at a mark, in feet from full back, and blocks in the box and on the pan, in
+// pounds. False where the weighings do not tell.
+func (f *Fit) Pan(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
+	r := row(boxAtFt, inBoxLb)
+	if !f.known(r) {
+		return Load{}, false
+	}
+	return f.load(f.sum(r)+onPanLb, f.covariance(r, r)), true
+}
+
+// Tandem is what the tires carry: the total less the pan load. False where either is not known.
+func (f *Fit) Tandem(boxAtFt, inBoxLb, onPanLb float64) (Load, bool) {
+	pan, ok := f.Pan(boxAtFt, inBoxLb, onPanLb)
+	bare, weighed := f.bareTotal()
+	if !ok || !weighed {
+		return Load{}, false
+	}
+	total := bare + inBoxLb + onPanLb
+	return Load{total - pan.Lb, total - pan.HighLb, total - pan.LowLb}, true
+}
+
+// bareTotal is the weight of the sled without blocks, the mean of what was read.
+func (f *Fit) bareTotal() (float64, bool) {
+	sum, n := 0.0, 0.0
+	for _, w := range f.Sled.Weighings {
+		if total, ok := w.total(); ok {
+			sum += total - w.InBoxLb - w.OnPanLb
+			n++
+		}
+	}
+	return sum / max(n, 1), n > 0
+}
+
+// Coefficient is one of A (lb), B (lb/ft), C (1) and D (1/ft) with its standard uncertainty.
+type Coefficient struct{ Value, SD float64 }
+
+// Coefficients are A, B, C and D; nil where the weighings do not determine one.
+func (f *Fit) Coefficients() [terms]*Coefficient {
+	var out [terms]*Coefficient
+	for i := range out {
+		var unit [terms]float64
+		unit[i] = 1
+		if f.known(unit) {
+			out[i] = &Coefficient{f.sum(unit), math.Sqrt(max(f.covariance(unit, unit), 0))}
+		}
+	}
+	return out
+}
+
+// perLb is g(x) = C + D x, what a pound of blocks in the box adds on the pan, and its standard uncertainty; false where
+// the weighings do not tell.
+func (f *Fit) perLb(boxAtFt float64) (g, sd float64, ok bool) {
+	r := [terms]float64{0, 0, 1, boxAtFt}
+	return f.sum(r), math.Sqrt(max(f.covariance(r, r), 0)), f.known(r)
+}
+
+// perFt is B + D w, what a foot of the box's way adds on the pan.
+func (f *Fit) perFt(inBoxLb float64) float64 { return f.sum([terms]float64{0, 1, 0, inBoxLb}) }

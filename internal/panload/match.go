@@ -1,0 +1,387 @@
+package panload
+
+import "math"
+
+// MatchAt is where along the pull two sleds are to carry the same on the pan.
+type MatchAt string
+
+// Where loads are matched.
+const (
+	AtFinish      MatchAt = "finish"
+	AtHook        MatchAt = "hook"
+	OnAverage     MatchAt = "average" // over the pull
+	Overall       MatchAt = "overall" // least mean square over the pull
+	HookAndFinish MatchAt = "hook-and-finish"
+)
+
+// Cannot is why there is no weight.
+type Cannot string
+
+// Why there is no weight.
+const (
+	NotWeighed      Cannot = "not-weighed"       // the weighings do not tell what lies on the pan there
+	BlocksDoNothing Cannot = "blocks-do-nothing" // blocks in the box cannot change the load there
+	BelowEmpty      Cannot = "below-empty"       // less than nothing would have to be in the box, or on the pan
+	MoreThanOnHand  Cannot = "more-than-on-hand"
+	BeyondLimit     Cannot = "beyond-limit"
+	TooUncertain    Cannot = "too-uncertain"
+
+	// Of what a question has to know before it can be asked.
+	NeverWeighed  Cannot = "never-weighed"   // the sled
+	TopOutUnknown Cannot = "top-out-unknown" // of the setting
+	TravelUnknown Cannot = "travel-unknown"  // of the sled
+)
+
+// MatchesAt lists where loads can be matched.
+func MatchesAt() []MatchAt { return []MatchAt{AtFinish, AtHook, OnAverage, Overall, HookAndFinish} }
+
+// Reasons lists why there can be no weight.
+func Reasons() []Cannot {
+	return []Cannot{NotWeighed, BlocksDoNothing, BelowEmpty, MoreThanOnHand, BeyondLimit, TooUncertain, NeverWeighed,
+		TopOutUnknown,
+		TravelUnknown}
+}
+
+// Of an answer. Assumptions of our own.
+const (
+	// leastPerLb is how much of a pound in the box has to come on the pan for blocks to change the load there.
+	leastPerLb = 0.1
+	// mostHalfLb is from which ± of a weight on it says too little.
+	mostHalfLb = 3000
+	// gainSD is how far two scales differ, standard, as a share of a load.
+	gainSD = 0.005
+)
+
+// Side is a sled with its pull and what is in it.
+type Side struct {
+	ID      string
+	Fit     *Fit
+	Pull    Pull
+	InBoxLb float64
+	OnPanLb float64
+	Stock   *Stock // of the blocks of the sled; worked out where it is nil
+}
+
+// Question asks for the weight in the box of another sled at which its pan carries what the asked sled's does.
+type Question struct {
+	Asked, On Side // what is in On is asked for, but for blocks on its pan
+	FinishFt  float64
+	At        MatchAt
+}
+
+// Answer is the weight, what remains with the rounded weight, and what stands against it.
+type Answer struct {
+	InBox     Load
+	OnPanLb   float64
+	Rounded   *Rounded // nil without blocks on file
+	Remaining []Remainder
+	MeanLb    float64  // of the difference over the pull
+	InFeet    *float64 // the remainder at the finish as feet of the asked sled's top-out
+	Cannot    Cannot   // "" where there is an answer
+	Limits    []Limit
+}
+
+// Remainder is by how much the other sled's pan carries more than the asked one's at a place along the pull, with its
+// 95 % interval.
+type Remainder struct {
+	Where string // "hook", "top-out" or "finish"
+	Sled  string // of a top-out
+	AtFt  float64
+	Load
+}
+
+// Limit is one limit of the other sled against what would come on it.
+type Limit struct {
+	What   string   // "box", "pan" or "tandem"
+	MostLb *float64 // nil where none is on file
+	Lb     float64  // at its worst place
+	Known  bool     // Lb is known
+	Passed bool
+}
+
+// pair is a question under work.
+type pair struct {
+	Question
+	breaks []float64
+}
+
+// Solve answers a question. Lengths in feet, loads in pounds; method: statics, moments about the tandem, and
+// uncertainty by JCGM 100:2008, 5.1.
+func Solve(q Question) Answer {
+	if q.FinishFt <= 0 {
+		q.FinishFt = max(q.Asked.Pull.TopOutFt, q.On.Pull.TopOutFt)
+	}
+	p := pair{q, breaks(q.FinishFt, q.Asked.Pull, q.On.Pull)}
+	var out Answer
+	w, onPan, cannot := p.weight()
+	if cannot != "" {
+		out.Cannot = cannot
+		return out
+	}
+	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
+	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
+	set := w
+	stock := q.On.Stock
+	if stock == nil {
+		stock = StockOf(q.On.Fit.Sled.Blocks)
+	}
+	if rounded, ok := stock.RoundTo(w); ok {
+		out.Rounded, set = &rounded, rounded.Lb
+	}
+	out.Cannot = p.against(w, onPan, half)
+	out.Limits = p.limits(set, onPan)
+	for _, l := range out.Limits {
+		if l.Passed && out.Cannot == "" {
+			out.Cannot = BeyondLimit
+		}
+	}
+	p.On.InBoxLb, p.On.OnPanLb = set, onPan
+	out.Remaining = p.remaining()
+	out.MeanLb = mean(p.breaks, p.difference)
+	out.InFeet = p.inFeet()
+	return out
+}
+
+// asked and on are what the four terms of either sled's load are multiplied by at a distance.
+func (p pair) asked(d float64) [terms]float64 { return row(p.Asked.Pull.BoxAt(d), p.Asked.InBoxLb) }
+func (p pair) on(d, w float64) [terms]float64 { return row(p.On.Pull.BoxAt(d), w) }
+
+// askedLoad is N_A at a distance.
+func (p pair) askedLoad(d float64) float64 { return p.Asked.Fit.sum(p.asked(d)) + p.Asked.OnPanLb }
+
+// difference is N_B − N_A at a distance.
+func (p pair) difference(d float64) float64 {
+	return p.On.Fit.sum(p.on(d, p.On.InBoxLb)) + p.On.OnPanLb - p.askedLoad(d)
+}
+
+// known says whether both sleds' loads can be told at a distance, the other one's with any weight.
+func (p pair) known(d float64) bool {
+	at := p.On.Pull.BoxAt(d)
+	_, _, per := p.On.Fit.perLb(at)
+	return per && p.On.Fit.known(row(at, 0)) && p.Asked.Fit.known(p.asked(d))
+}
+
+// weight is w, and q where blocks on the pan are asked for too.
+func (p pair) weight() (w, onPan float64, cannot Cannot) {
+	onPan = p.On.OnPanLb
+	for _, d := range []float64{0, p.FinishFt} {
+		if !p.known(d) && (p.At != AtHook || d == 0) && (p.At != AtFinish || d > 0) {
+			return 0, 0, NotWeighed
+		}
+	}
+	switch p.At {
+	case AtHook:
+		w, cannot = p.at(0)
+	case OnAverage:
+		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
+		w, cannot = p.over(mean(p.breaks, p.missing), mean(p.breaks, g), p.On.Pull.boxMean(p.breaks))
+	case Overall:
+		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
+		square := mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
+		w, cannot = p.over(mean(p.breaks, func(d float64) float64 { return p.missing(d) * g(d) }), square,
+			p.On.Pull.boxMean(p.breaks))
+	case HookAndFinish:
+		return p.both()
+	default:
+		w, cannot = p.at(p.FinishFt)
+	}
+	return w, onPan, cannot
+}
+
+// missing is what the other sled lacks on the pan with nothing in its box: N_A − N_B(w = 0).
+func (p pair) missing(d float64) float64 {
+	return p.askedLoad(d) - p.On.Fit.sum(p.on(d, 0)) - p.On.OnPanLb
+}
+
+// at solves for one place.
+func (p pair) at(d float64) (float64, Cannot) {
+	x := p.On.Pull.BoxAt(d)
+	g, _, _ := p.On.Fit.perLb(x)
+	return p.over(p.missing(d), g, x)
+}
+
+// over divides what is missing by what a pound in the box adds, where that is enough to be told from nothing.
+func (p pair) over(missing, perLb, boxAtFt float64) (float64, Cannot) {
+	g, sd, _ := p.On.Fit.perLb(boxAtFt)
+	if g < leastPerLb || g < p.On.Fit.Spread.T()*sd {
+		return 0, BlocksDoNothing
+	}
+	return missing / perLb, ""
+}
+
+// both matches the hook and the finish, with blocks on the pan.
+func (p pair) both() (w, onPan float64, cannot Cannot) {
+	start, end := p.On.Pull.BoxAt(0), p.On.Pull.BoxAt(p.FinishFt)
+	f := p.On.Fit
+	b, d := f.sum([terms]float64{0, 1}), f.sum([terms]float64{0, 0, 0, 1})
+	moved := end - start
+	gain := d * moved
+	sd := math.Sqrt(max(f.covariance([terms]float64{0, 0, 0, moved}, [terms]float64{0, 0, 0, moved}), 0))
+	if gain < leastPerLb || gain < f.Spread.T()*sd {
+		return 0, 0, BlocksDoNothing
+	}
+	w = (p.askedLoad(p.FinishFt) - p.askedLoad(0) - b*moved) / gain
+	onPan = p.askedLoad(0) - f.sum(row(start, w))
+	if onPan < 0 {
+		return w, onPan, BelowEmpty
+	}
+	return w, onPan, ""
+}
+
+// boxMean is the mean box mark over the pull.
+func (p Pull) boxMean(breaks []float64) float64 { return mean(breaks, p.BoxAt) }
+
+// against is what stands against a weight.
+func (p pair) against(w, onPan, half float64) Cannot {
+	on, counted := onHand(p.On.Fit.Sled.Blocks)
+	switch {
+	case w < 0 || onPan < 0:
+		return BelowEmpty
+	case counted && w+onPan > on:
+		return MoreThanOnHand
+	case half > mostHalfLb:
+		return TooUncertain
+	}
+	return ""
+}
+
+// limits hold the other sled's limits against what would come on it, each at its worst place: the box anywhere, the pan
+// with the box at the top, the tandem at the hook.
+func (p pair) limits(w, onPan float64) []Limit {
+	of := p.On.Fit.Sled.Limits
+	box := Limit{What: "box", MostLb: of.MostInBoxLb, Lb: w, Known: true}
+	pan := Limit{What: "pan", MostLb: of.MostOnPanLb}
+	if top, ok := p.On.Fit.Pan(p.On.Pull.TopFt, w, onPan); ok {
+		pan.Lb, pan.Known = top.Lb, true
+	}
+	tandem := Limit{What: "tandem", MostLb: of.MostOnTandemLb}
+	if hook, ok := p.On.Fit.Tandem(p.On.Pull.StartFt, w, onPan); ok {
+		tandem.Lb, tandem.Known = hook.Lb, true
+	}
+	out := []Limit{box, pan, tandem}
+	for i, l := range out {
+		out[i].Passed = l.MostLb != nil && l.Known && l.Lb > *l.MostLb
+	}
+	return out
+}
+
+// remaining is the difference at the hook, where either box tops out, and at the finish.
+func (p pair) remaining() []Remainder {
+	out := []Remainder{p.remainder("hook", "", 0)}
+	for _, s := range []Side{p.Asked, p.On} {
+		if t := s.Pull.TopOutFt; t > 0 && t < p.FinishFt {
+			out = append(out, p.remainder("top-out", s.ID, t))
+		}
+	}
+	return append(out, p.remainder("finish", "", p.FinishFt))
+}
+
+func (p pair) remainder(where, sled string, d float64) Remainder {
+	variance := p.differenceVariance(p.asked(d), p.on(d, p.On.InBoxLb))
+	variance += math.Pow(p.Asked.Fit.perFt(p.Asked.InBoxLb)*p.Asked.Pull.boxSD(d), 2)
+	variance += math.Pow(p.On.Fit.perFt(p.On.InBoxLb)*p.On.Pull.boxSD(d), 2)
+	return Remainder{where, sled, d, p.On.Fit.load(p.difference(d), variance)}
+}
+
+// differenceVariance is the variance of N_B − N_A by the weighings, in lb². A sled against itself shares them; two
+// sleds share at most the scale.
+func (p pair) differenceVariance(asked, on [terms]float64) float64 {
+	a, b := p.Asked.Fit, p.On.Fit
+	if p.Asked.ID == p.On.ID {
+		var apart [terms]float64
+		for i := range apart {
+			apart[i] = on[i] - asked[i]
+		}
+		return b.covariance(apart, apart)
+	}
+	v := a.covariance(asked, asked) + b.covariance(on, on)
+	if !sameScale(a.Sled, b.Sled) {
+		v += math.Pow(gainSD*a.sum(asked), 2) + math.Pow(gainSD*b.sum(on), 2)
+	}
+	return v
+}
+
+// sameScale says whether two sleds were weighed on one scale, all of their weighings.
+func sameScale(a, b Sled) bool {
+	scale := a.Weighings[0].Scale
+	for _, w := range append(append([]Weighing(nil), a.Weighings...), b.Weighings...) {
+		if w.Scale == "" || w.Scale != scale {
+			return false
+		}
+	}
+	return true
+}
+
+// variance is u²(w) in lb²: (JCGM 100:2008, 5.1) by the weighings of both sleds, and by where either box tops out.
+func (p pair) variance(w, onPan float64) float64 {
+	asked, on, per := p.weights(w)
+	v := p.differenceVariance(asked, on) / (per * per)
+	for _, of := range []*Pull{&p.Asked.Pull, &p.On.Pull} {
+		if of.TopOutSD == 0 {
+			continue
+		}
+		const step = 0.01 // ft
+		was := of.TopOutFt
+		of.TopOutFt = was + step
+		up := p.again()
+		of.TopOutFt = was - step
+		down := p.again()
+		of.TopOutFt = was
+		v += math.Pow((up-down)/(2*step)*of.TopOutSD, 2)
+	}
+	return v
+}
+
+// again is the weight with the pulls as they are now.
+func (p pair) again() float64 {
+	p.breaks = breaks(p.FinishFt, p.Asked.Pull, p.On.Pull)
+	w, _, _ := p.weight()
+	return w
+}
+
+// weights are how w·per moves with the four terms of either sled: w = (N_A − N_B(w = 0))/g linearized at w.
+func (p pair) weights(w float64) (asked, on [terms]float64, per float64) {
+	switch p.At {
+	case AtHook:
+		g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(0))
+		return p.asked(0), p.on(0, w), g
+	case OnAverage:
+		xA, xB := p.Asked.Pull.boxMean(p.breaks), p.On.Pull.boxMean(p.breaks)
+		g, _, _ := p.On.Fit.perLb(xB)
+		return row(xA, p.Asked.InBoxLb), row(xB, w), g
+	case Overall:
+		g := func(d float64) float64 { g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(d)); return g }
+		left := func(d float64) float64 { return p.On.Fit.sum(p.on(d, w)) + p.On.OnPanLb - p.askedLoad(d) }
+		for i := range terms {
+			asked[i] = mean(p.breaks, func(d float64) float64 { return p.asked(d)[i] * g(d) })
+			on[i] = mean(p.breaks, func(d float64) float64 { return p.on(d, w)[i] * g(d) })
+		}
+		// g itself is made of C and D: what is left of the difference moves with them too.
+		on[2] += mean(p.breaks, left)
+		on[3] += mean(p.breaks, func(d float64) float64 { return left(d) * p.On.Pull.BoxAt(d) })
+		return asked, on, mean(p.breaks, func(d float64) float64 { return g(d) * g(d) })
+	case HookAndFinish:
+		start, end := p.On.Pull.BoxAt(0), p.On.Pull.BoxAt(p.FinishFt)
+		a0, a1 := p.asked(0), p.asked(p.FinishFt)
+		for i := range asked {
+			asked[i] = a1[i] - a0[i]
+		}
+		moved := end - start
+		return asked, [terms]float64{0, moved, 0, w * moved}, p.On.Fit.sum([terms]float64{0, 0, 0, 1}) * moved
+	}
+	g, _, _ := p.On.Fit.perLb(p.On.Pull.BoxAt(p.FinishFt))
+	return p.asked(p.FinishFt), p.on(p.FinishFt, w), g
+}
+
+// inFeet is the remainder at the finish over what the asked sled's pan gains in a foot of ground; nil where it gains
+// nothing.
+func (p pair) inFeet() *float64 {
+	a := p.Asked
+	way := a.Pull.TopOutFt - a.Pull.TakeUpFt
+	gain := a.Fit.sum(row(a.Pull.TopFt, a.InBoxLb)) - a.Fit.sum(row(a.Pull.StartFt, a.InBoxLb))
+	if !(way > 0) || !(gain > 0) {
+		return nil
+	}
+	ft := p.difference(p.FinishFt) / (gain / way)
+	return &ft
+}

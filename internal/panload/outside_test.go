@@ -1,0 +1,222 @@
+package panload_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"evenpull/internal/panload"
+)
+
+// A beam on two supports with a concentrated load P at a from the left and b from the right support: R₁ = P b/l, R₂ = P
+// a/l (American Institute of Steel Construction, Steel Construction Manual, Table 3-23, simple beam, concentrated load
+// at any point; from memory). The sled is that beam, its tandem the left and its pan pin the right support; frame, box
+// and blocks are the loads.
+func TestPan_AgainstABeamOnTwoSupports(t *testing.T) {
+	t.Parallel()
+	const l, frame, frameAt, box, boxAt, pan = 27.5, 21_000.0, 10.5, 5200.0, -1.5, 2800.0
+	reactions := func(x, w float64) (tandem, onPan float64) {
+		for _, load := range []struct{ p, a float64 }{{frame, frameAt}, {box, boxAt + x}, {w, boxAt + x}} {
+			tandem += load.p * (l - load.a) / l
+			onPan += load.p * load.a / l
+		}
+		return tandem, onPan + pan
+	}
+	s := panload.Sled{TravelFt: 31}
+	for _, x := range []float64{0, 31} {
+		for _, w := range []float64{0, 12_000} {
+			tandem, onPan := reactions(x, w)
+			s.Weighings = append(s.Weighings, panload.Weighing{BoxAtFt: x, InBoxLb: w, PanLb: onPan, TandemLb: &tandem})
+		}
+	}
+	f := fitted(t, s, panload.Spread{Lb: 100, DF: 4})
+	for _, x := range []float64{0, 7, 15.5, 31} {
+		for _, w := range []float64{0, 5000, 20_000} {
+			tandem, onPan := reactions(x, w)
+			got, ok := f.Pan(x, w, 500)
+			require.True(t, ok)
+			assert.InDelta(t, onPan+500, got.Lb, 1e-6)
+			tires, ok := f.Tandem(x, w, 500)
+			require.True(t, ok)
+			assert.InDelta(t, tandem, tires.Lb, 1e-6, "blocks on the pan do not come on the tires")
+		}
+	}
+	assert.Empty(t, f.Checks())
+}
+
+// The ± of a weight by JCGM 100:2008, 5.1, against a Monte Carlo by JCGM 101:2008: both sleds' coefficients and both
+// top-outs drawn from their joint normal distributions, the weight solved anew each time. 10⁶ draws with CI=true.
+func TestSolve_UncertaintyAgainstMonteCarlo(t *testing.T) {
+	t.Parallel()
+	draws, tolerance := 20_000, 0.03
+	if os.Getenv("CI") == "true" {
+		draws, tolerance = 1_000_000, 0.02
+	}
+	type coefficients [4]float64
+	draw := func(rng *rand.Rand, s panload.Sled, spread float64) func() coefficients {
+		x, y := mat.NewDense(len(s.Weighings), 4, nil), mat.NewVecDense(len(s.Weighings), nil)
+		for i, w := range s.Weighings {
+			x.SetRow(i, []float64{1, w.BoxAtFt, w.InBoxLb, w.BoxAtFt * w.InBoxLb})
+			y.SetVec(i, w.PanLb)
+		}
+		var qr mat.QR
+		qr.Factorize(x)
+		return func() coefficients {
+			var beta mat.VecDense
+			noisy := mat.VecDenseCopyOf(y)
+			for i := range noisy.Len() {
+				noisy.SetVec(i, y.AtVec(i)+spread*rng.NormFloat64())
+			}
+			if err := qr.SolveVecTo(&beta, false, noisy); err != nil {
+				panic(err)
+			}
+			return coefficients{beta.AtVec(0), beta.AtVec(1), beta.AtVec(2), beta.AtVec(3)}
+		}
+	}
+	const finish, inBox, topOutSD = 222.0, 16_000.0, 2.5
+	asked, on := sides(t)
+	asked.Pull.TopOutSD, on.Pull.TopOutSD = topOutSD, topOutSD
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: finish, At: panload.AtFinish})
+	said := (got.InBox.HighLb - got.InBox.Lb) / on.Fit.Spread.T()
+
+	rng := rand.New(rand.NewPCG(4, 4))
+	spread := on.Fit.Spread.Lb
+	drawA, drawB := draw(rng, bluestem(), spread), draw(rng, fescue(), spread)
+	weights := make([]float64, draws)
+	for i := range weights {
+		a, b := drawA(), drawB()
+		xA := 30 * math.Min(finish/(230+topOutSD*rng.NormFloat64()), 1)
+		xB := 31 * math.Min(finish/(236+topOutSD*rng.NormFloat64()), 1)
+		n := a[0] + a[1]*xA + inBox*(a[2]+a[3]*xA)
+		weights[i] = (n - b[0] - b[1]*xB) / (b[2] + b[3]*xB)
+	}
+	mean, sd := stat.MeanStdDev(weights, nil)
+	t.Logf("said %.1f lb, drawn %.1f lb about %.1f (%.1f said)", said, sd, mean, got.InBox.Lb)
+	assert.InEpsilon(t, sd, said, tolerance)
+}
+
+// A sled onto itself needs the same weight, exactly; there and back comes back; heavier asked is heavier answered.
+func TestSolve_Properties(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	for _, at := range []panload.MatchAt{panload.AtFinish, panload.OnAverage, panload.Overall, panload.HookAndFinish} {
+		self := asked
+		got := panload.Solve(panload.Question{Asked: asked, On: self, FinishFt: 300, At: at})
+		require.Empty(t, got.Cannot, at)
+		assert.InDelta(t, asked.InBoxLb, got.InBox.Lb, 1e-6, at)
+		assert.InDelta(t, 0, got.MeanLb, 1e-6, at)
+		for _, r := range got.Remaining {
+			assert.InDelta(t, 0, r.HighLb-r.LowLb, 1e-6, "the same weighings err alike")
+		}
+		last := math.Inf(-1)
+		for _, w := range []float64{12_000, 14_000, 16_000, 18_000} {
+			heavier := asked
+			heavier.InBoxLb = w
+			there := panload.Solve(panload.Question{Asked: heavier, On: on, FinishFt: 300, At: at})
+			if at == panload.HookAndFinish {
+				continue // blocks on the pan of the one stand for the box of the other
+			}
+			assert.Greater(t, there.InBox.Lb, last, at)
+			last = there.InBox.Lb
+			back := on
+			back.InBoxLb = there.InBox.Lb
+			again := panload.Solve(panload.Question{Asked: back, On: asked, FinishFt: 300, At: at})
+			if at == panload.AtFinish || at == panload.OnAverage {
+				assert.InDelta(t, w, again.InBox.Lb, 1e-6, at)
+			}
+		}
+	}
+}
+
+func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
+	t.Parallel()
+	most := 13_000.0
+	for _, c := range []struct {
+		name   string
+		change func(asked, on *panload.Side)
+		at     panload.MatchAt
+		want   panload.Cannot
+	}{
+		{"blocks do not reach the hook", func(_, _ *panload.Side) {}, panload.AtHook, panload.BlocksDoNothing},
+		{"the asked sled carries next to nothing", func(a, _ *panload.Side) { a.InBoxLb, a.OnPanLb = 0, -4000 },
+			panload.AtFinish, panload.BelowEmpty},
+		{"there are not so many blocks", func(_, b *panload.Side) {
+			b.Fit.Sled.Blocks = []panload.Block{{Lb: 2000,
+				Count: 6}}
+		},
+			panload.AtFinish, panload.MoreThanOnHand},
+		{"the box may not hold so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostInBoxLb = &most },
+			panload.AtFinish, panload.BeyondLimit},
+		{"the pan may not carry so much", func(_, b *panload.Side) { b.Fit.Sled.Limits.MostOnPanLb = &most },
+			panload.AtFinish, panload.BeyondLimit},
+		{"nobody knows where the boxes top out", func(a, b *panload.Side) {
+			a.Pull.TopOutSD, b.Pull.TopOutSD = 60, 60
+			a.Pull.TopOutFt, b.Pull.TopOutFt = 330, 336
+		}, panload.AtFinish, panload.TooUncertain},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			asked, on := sides(t)
+			c.change(&asked, &on)
+			got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: c.at})
+			assert.Equal(t, c.want, got.Cannot)
+		})
+	}
+	asked, on := sides(t)
+	on.Fit = fitted(t, panload.Sled{TravelFt: 31, Weighings: weighed([3]float64{0, 0, 12160}, [3]float64{31, 0,
+		18240})}, pooled())
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	assert.Equal(t, panload.NotWeighed, got.Cannot, "with one loading only that loading can be answered")
+	_, ok := on.Fit.Pan(15, 0, 0)
+	assert.True(t, ok)
+	_, ok = on.Fit.Pan(15, 5000, 0)
+	assert.False(t, ok)
+}
+
+func TestRoundTo_TakesTheNearestOfTheFewestBlocks(t *testing.T) {
+	t.Parallel()
+	blocks := []panload.Block{{Lb: 500, Count: 1}, {Lb: 2000, Count: 3}, {Lb: 1000, Count: 2}}
+	for want, lb := range map[float64]float64{0: -300, 500: 700, 1000: 800, 4000: 4100, 8500: 20_000, 2500: 2300} {
+		got, ok := panload.RoundTo(lb, blocks)
+		require.True(t, ok)
+		assert.Equal(t, want, got.Lb, "%g lb", lb)
+	}
+	got, _ := panload.RoundTo(4000, blocks)
+	assert.Equal(t, []panload.Block{{Lb: 2000, Count: 2}}, got.Blocks)
+	_, ok := panload.RoundTo(4000, nil)
+	assert.False(t, ok)
+}
+
+func TestNext_NamesWhatIsStillWorthWeighing(t *testing.T) {
+	t.Parallel()
+	s := panload.Sled{TravelFt: 30}
+	assert.Len(t, panload.Next(s), 6)
+	assert.Equal(t, panload.State{Mark: panload.Back}, panload.Next(s)[0])
+	assert.Empty(t, panload.Next(bluestem()))
+	s.Weighings = weighed([3]float64{0, 0, 1}, [3]float64{29.5, 12_000, 1})
+	assert.Equal(t, panload.State{Mark: panload.Top}, panload.Next(s)[0])
+}
+
+func TestChecks_HoldTheWeighingsAgainstTheTape(t *testing.T) {
+	t.Parallel()
+	s := bluestem()
+	s.Tape = panload.Tape{
+		TandemToPanFt: &panload.Taped{Value: 28.2, SD: 0.1}, EmptyBoxLb: &panload.Taped{Value: 5100, SD: 100},
+		BoxAheadTandemFt: &panload.Taped{Value: -2.7, SD: 0.1},
+	}
+	assert.Empty(t, fitted(t, s, pooled()).Checks())
+	s.Tape.TandemToPanFt.Value = 33
+	s.Tape.EmptyBoxLb.Value = 7500
+	s.Tape.BoxAheadTandemFt.Value = 2.7
+	var found []panload.CheckCode
+	for _, k := range fitted(t, s, pooled()).Checks() {
+		found = append(found, k.Code)
+	}
+	assert.ElementsMatch(t, []panload.CheckCode{panload.LengthOff, panload.BoxOff, panload.CenterOff}, found)
+}

@@ -1,0 +1,136 @@
+package panload_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"evenpull/internal/panload"
+)
+
+// weighed are weighings (box mark, in the box, pan).
+func weighed(rows ...[3]float64) []panload.Weighing {
+	out := make([]panload.Weighing, len(rows))
+	for i, r := range rows {
+		out[i] = panload.Weighing{BoxAtFt: r[0], InBoxLb: r[1], PanLb: r[2], Scale: "the club's"}
+	}
+	return out
+}
+
+// bluestem and fescue are two invented sleds. Their figures were worked out once in exact fractions, by hand from the
+// normal equations.
+func bluestem() panload.Sled {
+	return panload.Sled{TravelFt: 30, Weighings: weighed(
+		[3]float64{0, 0, 10720}, [3]float64{15, 0, 13360}, [3]float64{30, 0, 16140},
+		[3]float64{0, 12000, 9540}, [3]float64{15, 12000, 18700}, [3]float64{30, 12000, 27740},
+	)}
+}
+
+func fescue() panload.Sled {
+	return panload.Sled{TravelFt: 31, Weighings: weighed(
+		[3]float64{0, 0, 12160}, [3]float64{31, 0, 18240}, [3]float64{0, 12000, 11700}, [3]float64{15.5, 12000,
+			20720}, [3]float64{31, 12000, 29560},
+	)}
+}
+
+func fitted(t *testing.T, s panload.Sled, spread panload.Spread) *panload.Fit {
+	t.Helper()
+	f, err := panload.FitTo(s, spread)
+	require.NoError(t, err)
+	return f
+}
+
+func pooled() panload.Spread {
+	return panload.Pool([]panload.Share{panload.ShareOf(bluestem().Weighings), panload.ShareOf(fescue().Weighings)})
+}
+
+func TestFit_AgainstExactArithmetic(t *testing.T) {
+	t.Parallel()
+	a, b := panload.ShareOf(bluestem().Weighings), panload.ShareOf(fescue().Weighings)
+	assert.InEpsilon(t, 5666.666667, a.SSR, 1e-9)
+	assert.Equal(t, 2.0, a.DF)
+	assert.InEpsilon(t, 5400, b.SSR, 1e-9)
+	assert.Equal(t, 1.0, b.DF)
+	spread := pooled()
+	assert.InEpsilon(t, 85.41216597, spread.Lb, 1e-9)
+	assert.Equal(t, 7.0, spread.DF)
+	assert.InEpsilon(t, 2.364624251, spread.T(), 1e-9)
+	for _, c := range []struct {
+		name string
+		sled panload.Sled
+		want [4]float64
+	}{
+		{"six weighings", bluestem(), [4]float64{10696.666667, 180.666667, -0.0947222222, 0.0355}},
+		{"five weighings", fescue(), [4]float64{12160, 196.1290323, -0.0358333333, 0.0316666667}},
+		{"two weighings and a tape", panload.Sled{
+			Weighings: weighed([3]float64{0, 0, 10720}, [3]float64{30, 12000, 27740}),
+			Tape: panload.Tape{
+				TandemToPanFt: &panload.Taped{Value: 28, SD: 0.1}, EmptyBoxLb: &panload.Taped{Value: 5000, SD: 60},
+				BoxAheadTandemFt: &panload.Taped{Value: -2.75, SD: 0.1},
+			},
+		}, [4]float64{10715.274859, 178.457072, -0.0982996011, 0.0357092593}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			for i, got := range fitted(t, c.sled, spread).Coefficients() {
+				require.NotNil(t, got)
+				assert.InEpsilon(t, c.want[i], got.Value, 1e-8)
+			}
+		})
+	}
+}
+
+func sides(t *testing.T) (asked, on panload.Side) {
+	t.Helper()
+	spread := pooled()
+	asked = panload.Side{ID: "bluestem", Fit: fitted(t, bluestem(), spread), InBoxLb: 16000,
+		Pull: panload.Pull{TopFt: 30, TopOutFt: 230}}
+	on = panload.Side{ID: "fescue", Fit: fitted(t, fescue(), spread), Pull: panload.Pull{TopFt: 31, TopOutFt: 236}}
+	return asked, on
+}
+
+func TestSolve_AgainstExactArithmetic(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		at     panload.MatchAt
+		w, u   float64
+		cannot panload.Cannot
+	}{
+		{panload.AtHook, 0, 0, panload.BlocksDoNothing},
+		{panload.AtFinish, 14168.57562, 150.25, ""},
+		{panload.OnAverage, 12833.24731, 159.38, ""},
+		{panload.Overall, 13817.97764, 0, ""},
+	} {
+		t.Run(string(c.at), func(t *testing.T) {
+			t.Parallel()
+			asked, on := sides(t)
+			got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: c.at})
+			require.Equal(t, c.cannot, got.Cannot)
+			if c.cannot != "" {
+				return
+			}
+			assert.InEpsilon(t, c.w, got.InBox.Lb, 1e-9)
+			if c.u > 0 {
+				assert.InDelta(t, c.u, (got.InBox.HighLb-got.InBox.Lb)/on.Fit.Spread.T(), 0.005)
+			}
+		})
+	}
+	asked, on := sides(t)
+	on.Fit.Sled.Blocks = []panload.Block{{Lb: 2000, Count: 8}}
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	require.NotNil(t, got.Rounded)
+	assert.Equal(t, panload.Rounded{Lb: 14000, Blocks: []panload.Block{{Lb: 2000, Count: 7}}}, *got.Rounded)
+	require.Len(t, got.Remaining, 4)
+	for i, want := range []float64{2477.222222, -663.427495, -159.444444, -159.444444} {
+		assert.InDelta(t, want, got.Remaining[i].Lb, 1e-5)
+	}
+	assert.Equal(t, []float64{0, 230, 236, 300}, []float64{got.Remaining[0].AtFt, got.Remaining[1].AtFt,
+		got.Remaining[2].AtFt, got.Remaining[3].AtFt})
+	assert.InDelta(t, 653.044444, got.MeanLb, 1e-5)
+	require.NotNil(t, got.InFeet)
+	gain := (asked.Fit.Coefficients()[1].Value + asked.Fit.Coefficients()[3].Value*16000) * 30 / 230
+	assert.InDelta(t, -159.444444/gain, *got.InFeet, 1e-6)
+	assert.False(t, math.IsNaN(got.InBox.LowLb))
+}

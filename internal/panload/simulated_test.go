@@ -1,0 +1,196 @@
+package panload_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"evenpull/internal/panload"
+)
+
+// sims is how many sleds a simulation draws: all with CI=true.
+func sims() int {
+	if os.Getenv("CI") == "true" {
+		return 4000
+	}
+	return 400
+}
+
+// machine is a sled whose pan load is known.
+type machine struct {
+	travel, length, box, center, frame, frameCenter, pan float64
+}
+
+func drawMachine(rng *rand.Rand) machine {
+	return machine{
+		travel: 28 + 6*rng.Float64(), length: 26 + 5*rng.Float64(), box: 4000 + 2500*rng.Float64(),
+		center: -4 + 5*rng.Float64(),
+		frame:  18_000 + 6000*rng.Float64(), frameCenter: 9 + 3*rng.Float64(), pan: 2500 + 1000*rng.Float64(),
+	}
+}
+
+// load is N, by moments about the tandem.
+func (m machine) load(x, w float64) float64 {
+	return (m.frame*m.frameCenter+(m.box+w)*(m.center+x))/m.length + m.pan
+}
+
+func (m machine) total(w float64) float64 { return m.frame + m.box + m.pan + w }
+
+// weigh takes six weighings: back, middle, top, empty and with 12,000 lb, on a scale of 20 lb steps.
+func (m machine) weigh(rng *rand.Rand, spread float64, totals bool) []panload.Weighing {
+	var out []panload.Weighing
+	read := func(lb, sd float64) float64 { return 20 * math.Round((lb+sd*rng.NormFloat64())/20) }
+	for _, w := range []float64{0, 12000} {
+		for _, share := range []float64{0, 0.5, 1} {
+			x := math.Round(share*m.travel*2) / 2
+			of := panload.Weighing{
+				ID: fmt.Sprint(len(out)), BoxAtFt: x, InBoxLb: w, PanLb: read(m.load(x, w), spread),
+				Scale: "the club's",
+			}
+			if totals {
+				tandem := read(m.total(w)-m.load(x, w), spread)
+				total := of.PanLb + tandem
+				of.TandemLb, of.TotalLb = &tandem, &total
+			}
+			out = append(out, of)
+		}
+	}
+	return out
+}
+
+func (m machine) sled(weighings []panload.Weighing) panload.Sled {
+	return panload.Sled{Weighings: weighings, TravelFt: m.travel, Blocks: []panload.Block{{Lb: 2000, Count: 10}}}
+}
+
+// The interval of the matched weight holds the weight that truly matches, for crews that weigh as well as assumed,
+// better and worse.
+func TestSolve_IntervalsCover(t *testing.T) {
+	t.Parallel()
+	for _, spread := range []float64{60, 80, 100, 120, 150} {
+		rng := rand.New(rand.NewPCG(uint64(spread), 3))
+		in, all := 0, 0
+		for range sims() {
+			a, b := drawMachine(rng), drawMachine(rng)
+			wa, wb := a.weigh(rng, spread, false), b.weigh(rng, spread, false)
+			pooled := panload.Pool([]panload.Share{panload.ShareOf(wa), panload.ShareOf(wb)})
+			asked := panload.Side{ID: "a", Fit: fitted(t, a.sled(wa), pooled),
+				InBoxLb: 8000 + 1000*math.Floor(8*rng.Float64())}
+			on := panload.Side{ID: "b", Fit: fitted(t, b.sled(wb), pooled)}
+			// Where each box tops out is known as well as a chart knows it; the truth lies about that.
+			topOut := func(travel float64) (said, truth panload.Pull) {
+				p := panload.Pull{TopFt: travel, TopOutFt: 215 + 50*rng.Float64(), TopOutSD: 2}
+				truth = p
+				truth.TopOutFt += p.TopOutSD * rng.NormFloat64()
+				return p, truth
+			}
+			var trueA, trueB panload.Pull
+			asked.Pull, trueA = topOut(a.travel)
+			on.Pull, trueB = topOut(b.travel)
+			finish := 200 + 100*rng.Float64()
+			got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: finish, At: panload.AtFinish})
+			if got.Cannot == panload.BlocksDoNothing {
+				continue
+			}
+			xA, xB := trueA.BoxAt(finish), trueB.BoxAt(finish)
+			truth := (a.load(xA, asked.InBoxLb) - b.load(xB, 0)) / ((b.center + xB) / b.length)
+			all++
+			if got.InBox.LowLb <= truth && truth <= got.InBox.HighLb {
+				in++
+			}
+		}
+		covered := 100 * float64(in) / float64(all)
+		t.Logf("spread %.0f lb: %.1f %% of %d cover", spread, covered, all)
+		slack := 300 * math.Sqrt(0.05*0.95/float64(all)) // three standard deviations, in percent
+		if os.Getenv("CI") == "true" {
+			slack = 0
+		}
+		least, most := 92.0, 100.0
+		if spread == 100 || spread == 120 {
+			least, most = 93, 98
+		}
+		assert.GreaterOrEqual(t, covered+slack, least)
+		assert.LessOrEqual(t, covered-slack, most)
+	}
+}
+
+// Planted mistakes are found, and crews without any left in peace. Six weighings a sled.
+func TestChecks_FindPlantedMistakes(t *testing.T) {
+	t.Parallel()
+	other := func(rng *rand.Rand, of []panload.Weighing, i int) float64 {
+		for {
+			if x := of[rng.IntN(len(of))].BoxAtFt; x != of[i].BoxAtFt {
+				return x
+			}
+		}
+	}
+	for _, c := range []struct {
+		name        string
+		totals      bool
+		plant       func(rng *rand.Rand, of []panload.Weighing, i int) int
+		least, most float64
+	}{
+		{"nothing wrong", false, untouched, 0, 5},
+		{"nothing wrong, totals read", true, untouched, 0, 5},
+		{"the mark of another state", false, func(rng *rand.Rand, of []panload.Weighing, i int) int {
+			of[i].BoxAtFt = other(rng, of, i)
+			return i
+		}, 95, 100},
+		// Of two readings within 1,000 lb of each other the swap is hardly a mistake.
+		{"pan and tandem swapped", true, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+			for math.Abs(*of[i].TandemLb-of[i].PanLb) < 1000 {
+				i = (i + 1) % len(of)
+			}
+			tandem := *of[i].TandemLb
+			*of[i].TandemLb, of[i].PanLb = of[i].PanLb, tandem
+			return i
+		}, 95, 100},
+		{"kilograms", false, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+			of[i].PanLb = math.Round(of[i].PanLb * 0.45359237)
+			return i
+		}, 95, 100},
+		{"a block miscounted in one weighing", false, miscount, 60, 100},
+		{"a block miscounted in one weighing, totals read", true, miscount, 80, 100},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			found, named := 0, 0
+			for seed := range uint64(sims() / 4) {
+				rng := rand.New(rand.NewPCG(seed, 9))
+				m := drawMachine(rng)
+				of := m.weigh(rng, 100, c.totals)
+				i := rng.IntN(len(of))
+				i = c.plant(rng, of, i)
+				checks := fitted(t, m.sled(of), panload.Pool([]panload.Share{panload.ShareOf(of)})).Checks()
+				if len(checks) > 0 {
+					found++
+				}
+				if slices.ContainsFunc(checks, func(k panload.Check) bool { return k.Weighing == fmt.Sprint(i) }) {
+					named++
+				}
+			}
+			of := float64(sims() / 4)
+			t.Logf("%s: something found %.1f %%, this weighing named %.1f %%", c.name, 100*float64(found)/of,
+				100*float64(named)/of)
+			slack := 0.0
+			if os.Getenv("CI") != "true" {
+				slack = 300 * math.Sqrt(0.05*0.95/of)
+			}
+			assert.GreaterOrEqual(t, 100*float64(found)/of+slack, c.least)
+			assert.LessOrEqual(t, 100*float64(found)/of-slack, c.most)
+		})
+	}
+}
+
+// miscount notes a block of 2,000 lb too few in a weighing with blocks.
+func miscount(_ *rand.Rand, of []panload.Weighing, i int) int {
+	i = 3 + i%3
+	of[i].InBoxLb = 10000
+	return i
+}
+
+func untouched(_ *rand.Rand, _ []panload.Weighing, i int) int { return i }

@@ -1,0 +1,237 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+// loadingDocument is a sled's loading as stored: only what is known.
+type loadingDocument struct {
+	TandemToPanFt               *float64        `json:"tandem_to_pan_ft,omitempty"`
+	TandemToPanPlusMinusFt      *float64        `json:"tandem_to_pan_plus_minus_ft,omitempty"`
+	EmptyBoxLb                  *float64        `json:"empty_box_lb,omitempty"`
+	EmptyBoxPlusMinusLb         *float64        `json:"empty_box_plus_minus_lb,omitempty"`
+	BoxAheadOfTandemFt          *float64        `json:"box_ahead_of_tandem_ft,omitempty"`
+	BoxAheadOfTandemPlusMinusFt *float64        `json:"box_ahead_of_tandem_plus_minus_ft,omitempty"`
+	Blocks                      []blockDocument `json:"blocks,omitempty"`
+	MostInBoxLb                 *float64        `json:"most_in_box_lb,omitempty"`
+	MostOnPanLb                 *float64        `json:"most_on_pan_lb,omitempty"`
+	MostOnTandemLb              *float64        `json:"most_on_tandem_lb,omitempty"`
+}
+
+type blockDocument struct {
+	Lb    float64 `json:"lb"`
+	Count int     `json:"count"`
+}
+
+func writeLoading(l fleet.Loading) (string, error) {
+	d := loadingDocument{
+		l.TandemToPanFt, l.TandemToPanPlusMinusFt, l.EmptyBoxLb, l.EmptyBoxPlusMinusLb, l.BoxAheadOfTandemFt,
+		l.BoxAheadOfTandemPlusMinusFt, nil, l.MostInBoxLb, l.MostOnPanLb, l.MostOnTandemLb,
+	}
+	for _, b := range l.Blocks {
+		d.Blocks = append(d.Blocks, blockDocument(b))
+	}
+	document, err := json.Marshal(d)
+	if err != nil {
+		return "", fmt.Errorf("writing a loading down: %w", err)
+	}
+	return string(document), nil
+}
+
+func readLoading(document string) (fleet.Loading, error) {
+	var d loadingDocument
+	if err := json.Unmarshal([]byte(document), &d); err != nil {
+		return fleet.Loading{}, fmt.Errorf("reading a loading: %w", err)
+	}
+	l := fleet.Loading{
+		TandemToPanFt: d.TandemToPanFt, TandemToPanPlusMinusFt: d.TandemToPanPlusMinusFt, EmptyBoxLb: d.EmptyBoxLb,
+		EmptyBoxPlusMinusLb: d.EmptyBoxPlusMinusLb, BoxAheadOfTandemFt: d.BoxAheadOfTandemFt,
+		BoxAheadOfTandemPlusMinusFt: d.BoxAheadOfTandemPlusMinusFt, MostInBoxLb: d.MostInBoxLb,
+		MostOnPanLb: d.MostOnPanLb, MostOnTandemLb: d.MostOnTandemLb,
+	}
+	for _, b := range d.Blocks {
+		l.Blocks = append(l.Blocks, fleet.Block(b))
+	}
+	return l, nil
+}
+
+type weighingRow struct {
+	Seq            int64 `gorm:"primaryKey"`
+	ID             string
+	SledID         string
+	WeighedOn      string
+	BoxAtFt        float64
+	InBoxLb        float64
+	OnPanLb        float64
+	PanLb          float64
+	TandemLb       *float64
+	TotalLb        *float64
+	Scale          string
+	ScaleStepLb    *float64
+	Place          string
+	NotedBy        string
+	Note           string
+	SetAsideReason *string
+	SetAsideAt     *int64
+	CreatedAt      int64 `gorm:"autoCreateTime:false"`
+}
+
+func (weighingRow) TableName() string { return "weighings" }
+
+func weighingRowOf(w fleet.Weighing) weighingRow {
+	row := weighingRow{
+		ID: w.ID, SledID: w.Sled, WeighedOn: w.WeighedOn, BoxAtFt: w.BoxAtFt, InBoxLb: w.InBoxLb, OnPanLb: w.OnPanLb,
+		PanLb: w.PanLb, TandemLb: w.TandemLb, TotalLb: w.TotalLb, Scale: w.Scale, ScaleStepLb: w.ScaleStepLb,
+		Place: w.Place, NotedBy: w.By, Note: w.Note, CreatedAt: w.CreatedAt.UnixMicro(),
+	}
+	if w.SetAside != nil {
+		at := w.SetAside.At.UnixMicro()
+		row.SetAsideReason, row.SetAsideAt = &w.SetAside.Reason, &at
+	}
+	return row
+}
+
+func (r weighingRow) weighing() fleet.Weighing {
+	w := fleet.Weighing{
+		ID: r.ID, Sled: r.SledID, WeighedOn: r.WeighedOn, BoxAtFt: r.BoxAtFt, InBoxLb: r.InBoxLb, OnPanLb: r.OnPanLb,
+		PanLb: r.PanLb, TandemLb: r.TandemLb, TotalLb: r.TotalLb, Scale: r.Scale, ScaleStepLb: r.ScaleStepLb,
+		Place: r.Place, By: r.NotedBy, Note: r.Note, CreatedAt: timeOf(r.CreatedAt),
+	}
+	if r.SetAsideReason != nil && r.SetAsideAt != nil {
+		w.SetAside = &fleet.SetAside{Reason: *r.SetAsideReason, At: timeOf(*r.SetAsideAt)}
+	}
+	return w
+}
+
+// Weighing returns a weighing, or NotFound.
+func (r *Reads) Weighing(id string) (fleet.Weighing, error) {
+	var row weighingRow
+	err := r.db.Take(&row, "id = ?", id).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return fleet.Weighing{}, fleet.Errorf(fleet.NotFound, "there is no weighing %q", id)
+	}
+	if err != nil {
+		return fleet.Weighing{}, fmt.Errorf("reading weighing %s: %w", id, err)
+	}
+	return row.weighing(), nil
+}
+
+// Weighings lists a sled's weighings, newest first, and returns the cursor of the next part, "" at the end. A sled that
+// is not there is NotFound, a cursor of another list Invalid.
+func (r *Reads) Weighings(sled, after string, limit int) ([]fleet.Weighing, string, error) {
+	query := r.db.Where("sled_id = ?", sled).Order("weighed_on DESC, seq DESC").Limit(limit + 1)
+	if after != "" {
+		weighedOn, seq, err := decodeDatedCursor(weighingCursor, after)
+		if err != nil {
+			return nil, "", err
+		}
+		query = query.Where("(weighed_on, seq) < (?, ?)", weighedOn, seq)
+	}
+	if _, err := r.Sled(sled); err != nil {
+		return nil, "", err
+	}
+	var rows []weighingRow
+	if err := query.Find(&rows).Error; err != nil {
+		return nil, "", fmt.Errorf("listing the weighings of %s: %w", sled, err)
+	}
+	next := ""
+	if len(rows) > limit {
+		rows = rows[:limit]
+		next = encodeDatedCursor(weighingCursor, rows[limit-1].WeighedOn, rows[limit-1].Seq)
+	}
+	weighings := make([]fleet.Weighing, len(rows))
+	for i, row := range rows {
+		weighings[i] = row.weighing()
+	}
+	return weighings, next, nil
+}
+
+// weighingsOf are all weighings of some sleds, in the order they were written.
+func (r *Reads) weighingsOf(sleds []string) (map[string][]fleet.Weighing, error) {
+	var rows []weighingRow
+	if err := r.db.Where("sled_id IN ?", sleds).Order("seq").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("loading weighings: %w", err)
+	}
+	weighings := map[string][]fleet.Weighing{}
+	for _, row := range rows {
+		weighings[row.SledID] = append(weighings[row.SledID], row.weighing())
+	}
+	return weighings, nil
+}
+
+// CountWeighingsPast counts the weighings of a sled that are not set aside and whose box stood past a mark, from one
+// day on.
+func (r *Reads) CountWeighingsPast(sled, from, before string, markFt float64) (int, error) {
+	query := r.db.Model(&weighingRow{}).
+		Where("sled_id = ? AND set_aside_at IS NULL AND weighed_on >= ? AND box_at_ft > ?", sled, from, markFt)
+	if before != "" {
+		query = query.Where("weighed_on < ?", before)
+	}
+	var n int64
+	if err := query.Count(&n).Error; err != nil {
+		return 0, fmt.Errorf("counting the weighings of %s: %w", sled, err)
+	}
+	return int(n), nil
+}
+
+// FirstWeighingOn is the date of a sled's first weighing, those set aside included, "" without any.
+func (r *Reads) FirstWeighingOn(sled string) (string, error) {
+	var dates []string
+	err := r.db.Model(&weighingRow{}).Where("sled_id = ?", sled).Order("weighed_on").Limit(1).
+		Pluck("weighed_on", &dates).Error
+	if err != nil {
+		return "", fmt.Errorf("looking for the first weighing of %s: %w", sled, err)
+	}
+	return append(dates, "")[0], nil
+}
+
+// AddWeighings stores new weighings in that order.
+func (tx *Tx) AddWeighings(weighings []fleet.Weighing) error {
+	rows := make([]weighingRow, len(weighings))
+	for i, w := range weighings {
+		rows[i] = weighingRowOf(w)
+		tx.touch(w.Sled)
+	}
+	if err := tx.db.CreateInBatches(rows, chunk).Error; err != nil {
+		return fmt.Errorf("storing weighings: %w", err)
+	}
+	return nil
+}
+
+// SetWeighingAside leaves a weighing out, or counts it again where aside is nil.
+func (tx *Tx) SetWeighingAside(w fleet.Weighing, aside *fleet.SetAside) error {
+	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Updates(asideValues(aside)).Error; err != nil {
+		return fmt.Errorf("setting weighing %s aside: %w", w.ID, err)
+	}
+	tx.touch(w.Sled)
+	return nil
+}
+
+// EachWeighing goes through all weighings: sled by sled, by id, and of each in the order they were written.
+func (r *Reads) EachWeighing(do func(fleet.Weighing) error) error {
+	var sleds []string
+	if err := r.db.Model(&sledRow{}).Order("id").Pluck("id", &sleds).Error; err != nil {
+		return fmt.Errorf("listing the sleds: %w", err)
+	}
+	for some := range slices.Chunk(sleds, partSleds) {
+		weighings, err := r.weighingsOf(some)
+		if err != nil {
+			return err
+		}
+		for _, sled := range some {
+			for _, w := range weighings[sled] {
+				if err := do(w); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,164 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/panload"
+)
+
+// Weight is a weight in whole pounds or kilograms: "14,000 lb".
+func Weight(lb float64, units fleet.Units) string {
+	return weightFigure(lb, 1, units) + nbsp + units.Weight()
+}
+
+// weightFigure is the size of a weight as a number alone, to a step, with commas between thousands.
+func weightFigure(lb, step float64, units fleet.Units) string {
+	const most = 10 * fleet.MaxLoadLb // weighings that contradict each other can imply more
+	size := units.FromPounds(min(math.Abs(lb), most))
+	text := strconv.FormatFloat(math.Round(size/step)*step, 'f', 0, 64)
+	for i := len(text) - 3; i > 0; i -= 3 {
+		text = text[:i] + "," + text[i:]
+	}
+	return text
+}
+
+// weightStep is how finely a load with that ± is written: to ten where the ± is a hundred or more.
+func weightStep(plusMinusLb float64, units fleet.Units) float64 {
+	if units.FromPounds(plusMinusLb) >= 100 {
+		return 10
+	}
+	return 1
+}
+
+// loadText is a load with its ±, without a sign: "27,760 ± 150 lb".
+func loadText(l panload.Load, units fleet.Units) string {
+	half := (l.HighLb - l.LowLb) / 2
+	step := weightStep(half, units)
+	return weightFigure(l.Lb, step, units) + nbsp + plusMinusWeight(half, units)
+}
+
+// plusMinusWeight is "± 150 lb". It never reads as zero.
+func plusMinusWeight(halfLb float64, units fleet.Units) string {
+	step := weightStep(halfLb, units)
+	text := weightFigure(halfLb, step, units)
+	if text == "0" {
+		text = "1"
+	}
+	return "±" + nbsp + text + nbsp + units.Weight()
+}
+
+// Blocks are blocks in words: "7 blocks of 2,000 lb and 1 of 500 lb".
+func Blocks(blocks []panload.Block, units fleet.Units) string {
+	said := make([]string, len(blocks))
+	for i, b := range blocks {
+		what := "of "
+		if i == 0 {
+			what = "blocks of "
+			if b.Count == 1 {
+				what = "block of "
+			}
+		}
+		said[i] = fmt.Sprintf("%d%s%s%s", b.Count, nbsp, what, Weight(b.Lb, units))
+	}
+	switch n := len(said); n {
+	case 0:
+		return "no blocks"
+	case 1:
+		return said[0]
+	default:
+		return strings.Join(said[:n-1], ", ") + " and " + said[n-1]
+	}
+}
+
+// LoadCaution goes with every weight that is answered.
+const LoadCaution = "This compares what lies on the pan; it says nothing of grip, chain or track. The limits of box, " +
+	"frame, rails, axles, tires and pan are their makers', and class and sanctioning rules on weights come first: " +
+	"nothing here says that a weight is safe. Blocks are secured and placed as always. More blocks load chains, " +
+	"clutch, brakes and stops more, most of all in a fast gear."
+
+// WeighingCaution goes with what to weigh.
+const WeighingCaution = "Weigh on hard level ground with a scale within its capacity: wheels chocked, pan fully " +
+	"down, box brake set, drive locked out, engine off before anybody reads. Nobody stands under the sled, between " +
+	"the rails or in line with the box, and nothing is held by a jack alone."
+
+// Standing is what an answer compares and what it does not, with weights where sleds were weighed.
+func Standing(weighed bool) string {
+	said := "This compares where the box tops out and how fast it moves. It says nothing of weight, grip, chain " +
+		"or track."
+	if weighed {
+		said = "This compares where the box tops out, how fast it moves and what lies on the pan. " +
+			"It says nothing of grip, chain or track."
+	}
+	return said + " The sled operator, the class rules and local codes decide."
+}
+
+// PanPlace is the load at one place of the box.
+type PanPlace struct {
+	Where       string // "hook", "middle" or "top"
+	BoxAtFt     float64
+	AtFt        *float64 // along the pull; nil where that was not asked
+	Pan, Tandem *panload.Load
+}
+
+var placeNames = map[string]string{"hook": "At the hook", "middle": "Halfway", "top": "At the top"}
+
+// PanLine says what lies on the pan at a place.
+func PanLine(p PanPlace, units fleet.Units) string {
+	at := fmt.Sprintf("%s, with the box at %s", placeNames[p.Where], boxMark(p.BoxAtFt, units))
+	if p.AtFt != nil && *p.AtFt > 0 {
+		at += fmt.Sprintf(" (%s down the track)", length(*p.AtFt, units))
+	}
+	if p.Pan == nil {
+		return at + ": the weighings do not tell."
+	}
+	said := fmt.Sprintf("%s: %s on the pan", at, loadText(*p.Pan, units))
+	if p.Tandem != nil {
+		said += fmt.Sprintf(", %s on the tandem", loadText(*p.Tandem, units))
+	}
+	return said + "."
+}
+
+func boxMark(ft float64, units fleet.Units) string {
+	if ft == 0 {
+		return fullBack
+	}
+	return exactLength(ft, units)
+}
+
+// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows.
+func PanHeadline(sled string, inBoxLb float64, weighings int, top *panload.Load, units fleet.Units) string {
+	with := "With an empty box"
+	if inBoxLb > 0 {
+		with = fmt.Sprintf("With %s in the box", Weight(inBoxLb, units))
+	}
+	switch {
+	case weighings == 0:
+		return sled + " was never weighed."
+	case top == nil:
+		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled,
+			strings.ToLower(with[:1])+with[1:])
+	}
+	return fmt.Sprintf("%s the pan of %s carries %s at the top.", with, sled, loadText(*top, units))
+}
+
+// WeighNext says what is still worth weighing. boxAtFt is nil where the travel is not known.
+func WeighNext(s panload.State, boxAtFt *float64, units fleet.Units) string {
+	mark := map[panload.Mark]string{panload.Back: fullBack, panload.Middle: "the middle",
+		panload.Top: "the top"}[s.Mark]
+	if boxAtFt != nil && *boxAtFt > 0 {
+		mark += fmt.Sprintf(" (%s)", exactLength(*boxAtFt, units))
+	}
+	load := "empty"
+	if s.Loaded {
+		load = "loaded with most of its blocks"
+	}
+	why := "what lies on the pan follows from it"
+	if s.Mark == panload.Middle {
+		why = "it shows whether the others can be believed"
+	}
+	return fmt.Sprintf("Weigh the sled %s, with the box at %s: %s.", load, mark, why)
+}

@@ -1,0 +1,171 @@
+package words
+
+import (
+	"fmt"
+	"math"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/panload"
+)
+
+// WeightAnswer is how much in the box, in sentences. A sentence that there is no need of is empty.
+type WeightAnswer struct {
+	Headline  string
+	Sure      string
+	Remaining []string
+	Cannot    string
+}
+
+// WeightNames are the names of the two sleds of an answer, and the name of the one that the reason why there is
+// no weight is about.
+type WeightNames struct{ Asked, On, Cannot string }
+
+// ToWeight says what an answer comes to; nameOf is the name of a sled by its id.
+func ToWeight(
+	a panload.Answer, at panload.MatchAt, names WeightNames, nameOf func(id string) string, units fleet.Units,
+) WeightAnswer {
+	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: WeightCannot(a, names, units)}
+	if len(a.Remaining) == 0 {
+		return out
+	}
+	half := (a.InBox.HighLb - a.InBox.LowLb) / 2
+	exact := weightFigure(a.InBox.Lb, weightStep(half, units), units) + nbsp + plusMinusWeight(half, units)
+	switch {
+	case a.Cannot != "":
+	case a.Rounded != nil:
+		out.Headline = fmt.Sprintf("%s in the box of %s: %s.", Weight(a.Rounded.Lb, units), names.On,
+			Blocks(a.Rounded.Blocks, units))
+	default:
+		step := weightStep(half, units)
+		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
+			names.On)
+	}
+	if a.Cannot == "" && at == panload.HookAndFinish {
+		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
+	}
+	if a.InBox.Lb >= 0 {
+		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
+	}
+	for _, r := range a.Remaining {
+		out.Remaining = append(out.Remaining, remainder(r, names, nameOf, units))
+	}
+	if n := len(out.Remaining); a.InFeet != nil && n > 0 {
+		if ft := length(math.Abs(*a.InFeet), units); ft != length(0, units) {
+			out.Remaining[n-1] += fmt.Sprintf(" About %s of top-out do as much.", ft)
+		}
+	}
+	return out
+}
+
+// remainder is "At the hook 2,480 ± 300 lb more on the pan than on Bluestem."
+func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) string, units fleet.Units) string {
+	where := "At the hook"
+	switch r.Where {
+	case "top-out":
+		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), nameOf(r.Sled))
+	case "finish":
+		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
+	}
+	half := (r.HighLb - r.LowLb) / 2
+	step := weightStep(half, units)
+	size := weightFigure(r.Lb, step, units)
+	if size == "0" {
+		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.On, names.Asked,
+			plusMinusWeight(half, units))
+	}
+	way := "less"
+	if r.Lb > 0 {
+		way = "more"
+	}
+	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
+		plusMinusWeight(half, units), way,
+		names.On, names.Asked)
+}
+
+// WeightCannot says why there is no weight, "" where there is one.
+func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
+	switch a.Cannot {
+	case panload.NeverWeighed:
+		return names.Cannot + " was never weighed."
+	case panload.TopOutUnknown:
+		return fmt.Sprintf("It is not known where %s tops out.", names.Cannot)
+	case panload.TravelUnknown:
+		return fmt.Sprintf("The travel of %s is not known: tape it.", names.Cannot)
+	case panload.NotWeighed:
+		return "The weighings do not tell what lies on the pan there: weigh both sleds at back and top, empty and " +
+			"loaded."
+	case panload.BlocksDoNothing:
+		return fmt.Sprintf("Blocks in the box of %s hardly change the load on the pan there: that takes blocks on "+
+			"the pan "+
+			"or a moved start.", names.On)
+	case panload.BelowEmpty:
+		if a.OnPanLb < 0 {
+			return fmt.Sprintf("It cannot be matched at both places: the pan of %s carries more at the hook with "+
+				"nothing laid on it.",
+				names.On)
+		}
+		return fmt.Sprintf("With nothing in its box the pan of %s carries more already.", names.On)
+	case panload.MoreThanOnHand:
+		return fmt.Sprintf("That takes about %s in the box of %s, more than there are blocks on file.",
+			weightFigure(a.InBox.Lb, 10, units)+nbsp+units.Weight(), names.On)
+	case panload.BeyondLimit:
+		for _, l := range a.Limits {
+			if l.Passed {
+				return WeightLimit(l, units)
+			}
+		}
+		return "That passes a limit on file."
+	case panload.TooUncertain:
+		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.",
+			plusMinusWeight((a.InBox.HighLb-a.InBox.LowLb)/2, units))
+	}
+	return ""
+}
+
+var limitNames = map[string]string{"box": "In the box", "pan": "On the pan", "tandem": "On the tandem"}
+
+// WeightLimit holds a limit on file against what would come on it. It never says that a weight is safe.
+func WeightLimit(l panload.Limit, units fleet.Units) string {
+	name := limitNames[l.What]
+	switch {
+	case l.MostLb == nil:
+		return name + ": no limit on file: ask the maker."
+	case !l.Known:
+		return fmt.Sprintf("%s: at most %s on file; what would come on it is not known.", name,
+			Weight(*l.MostLb, units))
+	case l.Passed:
+		return fmt.Sprintf("%s: %s would pass the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
+	}
+	return fmt.Sprintf("%s: %s of the %s on file.", name, Weight(l.Lb, units), Weight(*l.MostLb, units))
+}
+
+// FullPull says whether the box of a sled tops out before the end of the track: "before", "after" or "too-near" to
+// tell.
+func FullPull(topsOut string, fullPullFt float64, units fleet.Units) string {
+	end := length(fullPullFt, units)
+	switch topsOut {
+	case "before":
+		return fmt.Sprintf("The box tops out before the full pull of %s.", end)
+	case "after":
+		return fmt.Sprintf("The box does not top out within the full pull of %s.", end)
+	}
+	return fmt.Sprintf("The box tops out about where the full pull of %s ends.", end)
+}
+
+// CandidateWeights says how a sled does with the weights of a show.
+func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb, finishMeanLb *float64,
+	units fleet.Units) string {
+	switch {
+	case !weighed:
+		return sled + " was never weighed."
+	case solved == 0 || hookMeanLb == nil || finishMeanLb == nil:
+		return fmt.Sprintf("No weight on %s does for any of these classes.", sled)
+	}
+	said := fmt.Sprintf("With the weights matched, %s are left at the hook and %s at the finish on average.",
+		weightFigure(*hookMeanLb, 10, units)+nbsp+units.Weight(),
+		weightFigure(*finishMeanLb, 10, units)+nbsp+units.Weight())
+	if solved < classes {
+		said += fmt.Sprintf(" %d of %d classes have no weight on it.", classes-solved, classes)
+	}
+	return said
+}
