@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"net/http"
+	"regexp"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -97,4 +98,42 @@ func TestServer_ThatCancelsStatementsIsReported(t *testing.T) {
 	assert.Positive(t, canceled.Load())
 	assert.Equal(t, stored+int(added.Load()), readingCount(t, p.program))
 	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
+}
+
+// The server is stopped with its connections open, as a machine that hangs. Whatever is asked ends with 503, long
+// before whoever asked would give up, and everything goes on when the server does.
+func TestServer_ThatIsStoppedIsReported(t *testing.T) {
+	t.Parallel()
+	v := storetest.Postgres(t, storetest.WithoutFsync)
+	p := spawn(t, v.URL(t))
+	smallFleet(t, p.program)
+	stored := readingCount(t, p.program)
+	key := addKey(t, p.program, "Crew", openapi.Operator).Key
+	goOn := v.Stop(t)
+	var all sync.WaitGroup
+	for _, r := range []request{
+		get("/readyz"), get("/v1/sleds"), get("/v1/table?reference=bluestem"), get("/v1/keys").as(testKey),
+		get("/v1/keys").as(key),
+		post("/v1/sleds/bluestem/readings", readingOf("B", 262)), post("/v1/sleds/bluestem/readings", readingOf("B", 263)),
+		post("/v1/sleds/bluestem/readings", readingOf("B", 264)).as(key), csvPost("/v1/readings", manyRows(10)),
+		post("/v1/session", map[string]any{"key": key}).nobody(),
+	} {
+		all.Go(func() {
+			got := problemOf(t, p.do(r), http.StatusServiceUnavailable) // the client of the tests waits for a minute
+			assert.Contains(t, got.Detail, "nothing was changed", "%s %s", r.method, r.path)
+		})
+	}
+	all.Wait()
+	assert.Equal(t, 200, p.do(get("/healthz")).StatusCode)
+	goOn()
+	assert.Eventually(t, func() bool { return p.do(get("/readyz")).StatusCode == 200 }, 30*time.Second,
+		50*time.Millisecond)
+	assert.Equal(t, stored, readingCount(t, p.program))
+	into[openapi.Reading](t, p.do(post("/v1/sleds/bluestem/readings", readingOf("B", 262))), 201)
+	log := p.stderr.String()
+	for _, took := range regexp.MustCompile(`path=(\S+) status=503 took=(\S+)`).FindAllStringSubmatch(log, -1) {
+		d, err := time.ParseDuration(took[2])
+		assert.NoError(t, err)
+		assert.Less(t, d, 19*time.Second, "%s: it waited for one limit, not for one after the other", took[1])
+	}
 }

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -280,6 +281,22 @@ func (v *Server) execute(statement string) error {
 	defer conn.Close(ctx)
 	_, err = conn.Exec(ctx, statement)
 	return err
+}
+
+// Stop makes the server silent without ending it, as one whose machine hangs, and returns what lets it go on.
+func (v *Server) Stop(t testing.TB) (goOn func()) {
+	t.Helper()
+	first := v.process.Process.Pid
+	signal := func(s syscall.Signal) {
+		_ = syscall.Kill(first, s) // first, so that it starts no further process meanwhile
+		for _, pid := range childrenOf(first) {
+			_ = syscall.Kill(pid, s)
+		}
+	}
+	signal(syscall.SIGSTOP)
+	once := sync.OnceFunc(func() { signal(syscall.SIGCONT) })
+	t.Cleanup(once)
+	return once
 }
 
 // Start starts the server again on the same data.
