@@ -46,7 +46,8 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 		return nil, fmt.Errorf("looking for an idempotency record: %w", err)
 	}
 	r := &IdempotencyRecord{
-		Sender: row.Sender, Status: row.Status, ContentType: row.ContentType, ETag: row.ETag, Location: row.Location, Body: row.Body,
+		Sender: row.Sender, Status: row.Status, ContentType: row.ContentType, ETag: row.ETag,
+		Location: row.Location, Body: row.Body,
 		CreatedAt: timeOf(row.CreatedAt),
 	}
 	if copy(r.Request[:], row.Digest) != len(r.Request) {
