@@ -148,7 +148,7 @@ func (w *Writer) planNewGuest(d archive.SledDocument, as string) (TakenIn, error
 		s.Tidy()
 		if err := (fleet.Sled{Name: s.Name, Gears: s.Gears, RailMarkFt: s.RailMarkFt,
 			Driveline: s.Driveline}).Check().Err(); err != nil {
-			return TakenIn{}, fleet.InvalidField("as", "must be a name of up to %d characters, with a letter or a digit",
+			return TakenIn{}, fleet.InvalidField("name", "must be a name of up to %d characters, with a letter or a digit",
 				fleet.MaxNameLength)
 		}
 	}

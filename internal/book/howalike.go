@@ -25,6 +25,7 @@ type HowAlike struct {
 // Alike is one sled.
 type Alike struct {
 	Sled, Name string
+	Guest      *fleet.Guest // nil of one's own
 	Nearness
 	WorstGear   string   // the reference's gear of WorstFt; "" with no answer
 	MeanMovedFt *float64 // the mean with a moved start where that comes nearer
@@ -87,7 +88,7 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool, gu
 }
 
 func howAlike(asked []match.Setting, on match.Side) Alike {
-	a := Alike{Sled: on.Sled.ID, Name: on.Sled.Name}
+	a := Alike{Sled: on.Sled.ID, Name: on.Sled.Name, Guest: on.Sled.Guest}
 	var moved Nearness
 	for _, s := range asked {
 		answer := match.Compare(s, on, nil)
