@@ -290,7 +290,7 @@ func (c *tally) carryOver(t *testing.T, p *program) {
 // give takes every sled that has an owner to an installation without any.
 func (c *tally) give(p, another *program) {
 	for _, s := range into[openapi.SledPage](p.t, p.do(get("/v1/sleds?limit=500")), 200).Items {
-		given := p.do(get("/v1/sleds/" + url.PathEscape(s.Id) + "/export").with("Authorization", "Bearer "+testKey))
+		given := p.do(get("/v1/sleds/"+url.PathEscape(s.Id)+"/export").with("Authorization", "Bearer "+testKey))
 		c.add("exportSled", given.StatusCode, nil)
 		if given.StatusCode != http.StatusOK {
 			continue

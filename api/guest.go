@@ -55,8 +55,8 @@ func (s *server) ImportSled(c echo.Context, p openapi.ImportSledParams) error {
 
 func encodeTakenIn(in book.TakenIn) openapi.TakenIn {
 	return openapi.TakenIn{
-		Sled: encodeSled(in.Sled), New: in.New, Corrected: in.Corrected, Readings: in.Readings, ReadingsChanged: in.Mended,
-		StillSetAside: in.StillAside, Changes: in.Changes, Weighings: in.Weighings,
+		Sled: encodeSled(in.Sled), New: in.New, Corrected: in.Corrected, Readings: in.Readings,
+		ReadingsChanged: in.Mended, StillSetAside: in.StillAside, Changes: in.Changes, Weighings: in.Weighings,
 		Detail: words.TakenIn(words.Taken{
 			Name: in.Sled.Name, Guest: *in.Sled.Guest, New: in.New, Corrected: in.Corrected, Readings: in.Readings,
 			ReadingsChanged: in.Mended, StillSetAside: in.StillAside, Changes: in.Changes, Weighings: in.Weighings,
@@ -105,7 +105,8 @@ func encodeOwnReadings(own []book.OwnReading, units fleet.Units) *[]openapi.OwnR
 	}
 	return new(mapSlice(own, func(r book.OwnReading) openapi.OwnReading {
 		out := openapi.OwnReading{
-			Reading: r.ID, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, MeasuredOn: r.MeasuredOn, Fits: r.Fits,
+			Reading: r.ID, Gear: r.Gear, StartFt: r.StartFt, DistanceFt: r.DistanceFt, MeasuredOn: r.MeasuredOn,
+			Fits:   r.Fits,
 			Detail: "The owner's chart says nothing of this pull.",
 		}
 		if e := r.Expected; e != nil {

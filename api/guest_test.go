@@ -99,8 +99,10 @@ func TestGuest_AnswersTheSameInBothInstallations(t *testing.T) {
 	named := strings.NewReplacer("ridge-bluestem", "bluestem", "ridge-fescue", "fescue", "Ridge Bluestem", "Bluestem",
 		"Ridge Fescue", "Fescue")
 	for _, c := range [][2]string{
-		{"/v1/equivalents?sled=bluestem&gear=C&on=fescue", "/v1/equivalents?sled=ridge-bluestem&gear=C&on=ridge-fescue"},
-		{"/v1/equivalents?sled=bluestem&gear=B&on=fescue&start_ft=2", "/v1/equivalents?sled=ridge-bluestem&gear=B&on=ridge-fescue&start_ft=2"},
+		{"/v1/equivalents?sled=bluestem&gear=C&on=fescue",
+			"/v1/equivalents?sled=ridge-bluestem&gear=C&on=ridge-fescue"},
+		{"/v1/equivalents?sled=bluestem&gear=B&on=fescue&start_ft=2",
+			"/v1/equivalents?sled=ridge-bluestem&gear=B&on=ridge-fescue&start_ft=2"},
 		{"/v1/equivalents?top_out_ft=255&on=fescue", "/v1/equivalents?top_out_ft=255&on=ridge-fescue"},
 		{"/v1/sleds/fescue/driveline", "/v1/sleds/ridge-fescue/driveline"},
 		{"/v1/sleds/bluestem/pan-load?in_box_lb=8000", "/v1/sleds/ridge-bluestem/pan-load?in_box_lb=8000"},
@@ -139,14 +141,15 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	assert.Equal(t, "The Ridge Crew", *chart.Repeatability.Of)
 	assert.Nil(t, chart.OwnReadings)
 	label := chart.Gears[0].Label
-	require.Equal(t, http.StatusCreated,
-		here.do(post("/v1/sleds/timothy/readings", readingOf(label, math.Round(*chart.Gears[0].TopOuts[0].TopOutFt)))).StatusCode)
+	own := readingOf(label, math.Round(*chart.Gears[0].TopOuts[0].TopOutFt))
+	require.Equal(t, http.StatusCreated, here.do(post("/v1/sleds/timothy/readings", own)).StatusCode)
 	chart = into[openapi.Chart](t, here.do(get("/v1/sleds/timothy/chart")), http.StatusOK)
 	require.NotNil(t, chart.OwnReadings)
 	assert.True(t, (*chart.OwnReadings)[0].Fits)
 	assert.Contains(t, (*chart.OwnReadings)[0].Detail, "the owner's chart expects")
 
-	assert.NotContains(t, string(here.do(get("/v1/fleet/how-alike?reference=bluestem&guests=leave-out")).body), "timothy")
+	alike := here.do(get("/v1/fleet/how-alike?reference=bluestem&guests=leave-out"))
+	assert.NotContains(t, string(alike.body), "timothy")
 	assert.Equal(t, 0, into[openapi.Season](t, here.do(get("/v1/season?guests=leave-out")), http.StatusOK).Shows)
 	assert.Equal(t, 1, into[openapi.Season](t, here.do(get("/v1/season")), http.StatusOK).Shows)
 	with, without := here.do(get("/v1/fleet/ladders.svg")), here.do(get("/v1/fleet/ladders.svg?guests=leave-out"))
@@ -165,10 +168,11 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 	}{
 		"half a document": {post("/v1/sleds/import", document[:len(document)/2]), 400, "breaks off"},
 		"a whole fleet":   {post("/v1/sleds/import", owner.export()), 400, "not a sled that another crew gave away"},
-		"a newer version": {post("/v1/sleds/import", strings.Replace(document, "sled-1", "sled-2", 1)), 400, "newer program"},
-		"one's own":       {get("/v1/sleds/none/export").as(testKey), 404, "no sled"},
-		"a wrong reading": {post("/v1/sleds/import", strings.Replace(document, `"distance_ft":`, `"distance_ft":-`, 1)), 422,
-			"readings[0].distance_ft"},
+		"a newer version": {post("/v1/sleds/import", strings.Replace(document, "sled-1", "sled-2", 1)), 400,
+			"newer program"},
+		"one's own": {get("/v1/sleds/none/export").as(testKey), 404, "no sled"},
+		"a wrong reading": {post("/v1/sleds/import", strings.Replace(document, `"distance_ft":`, `"distance_ft":-`, 1)),
+			422, "readings[0].distance_ft"},
 		"without a key": {post("/v1/sleds/import", document).as(""), 401, ""},
 	} {
 		got := here.do(c.request)

@@ -32,7 +32,8 @@ func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error 
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {
 	return openapi.AlikeSled{
-		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest), Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest),
+		Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstGear:   nilIfZero(k.WorstGear),
 		MeanMovedFt: k.MeanMovedFt,
 		Gears: mapSlice(k.Gears, func(g book.AlikeGear) openapi.AlikeGear {

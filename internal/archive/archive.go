@@ -1,6 +1,6 @@
-// Package archive is the whole fleet, or one sled, as a document: how it is written, how it is read again, and the rules
-// that a document has to keep to. It knows no database: a fleet that it writes and takes in comes through Source and
-// Fleet.
+// Package archive is the whole fleet, or one sled, as a document: how it is written, how it is read again, and the
+// rules that a document has to keep to. It knows no database: a fleet that it writes and takes in comes through Source
+// and Fleet.
 package archive
 
 import "evenpull/internal/fleet"

@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/fleet"
 )
 
-// sledFormat names how one sled is written as a document for another crew. As for format, a change that an older program
-// cannot read needs a new number.
+// sledFormat names how one sled is written as a document for another crew. As for format, a change that an older
+// program cannot read needs a new number.
 const sledFormat = "evenpull-sled-1"
 
 // sectionGiven is the section of such a document that says whose the sled is: one fleet.Guest.
@@ -29,8 +29,8 @@ const (
 	mostWeighings = 5_000
 )
 
-// SledDocument is one sled for another crew: whose it is and of which moment, how repeatable its crew measures, and what
-// is noted of it.
+// SledDocument is one sled for another crew: whose it is and of which moment, how repeatable its crew measures, and
+// what is noted of it.
 type SledDocument struct {
 	Guest     fleet.Guest
 	Timeline  fleet.Timeline
@@ -38,8 +38,8 @@ type SledDocument struct {
 	Weighings []fleet.Weighing // likewise
 }
 
-// ExportSled writes one sled as a document. It holds nothing of shows, classes, keys and history, nor which readings came
-// with one request. The same sled gives the same bytes.
+// ExportSled writes one sled as a document. It holds nothing of shows, classes, keys and history, nor which readings
+// came with one request. The same sled gives the same bytes.
 func ExportSled(ctx context.Context, d SledDocument, out io.Writer) error {
 	w := newWriter(ctx, out, sledFormat)
 	w.section(sectionGiven)

@@ -79,7 +79,8 @@ func oneSled(more string) string {
 func TestSledDocument_IsRefusedWhole(t *testing.T) {
 	t.Parallel()
 	reading := func(id int, more string) string {
-		return fmt.Sprintf(`{"id":"r%d","sled":"fescue","gear_id":"g1","start_ft":0,"distance_ft":300,"ended":"topped-out",`+
+		return fmt.Sprintf(`{"id":"r%d","sled":"fescue","gear_id":"g1","start_ft":0,"distance_ft":300,`+
+			`"ended":"topped-out",`+
 			`"measured_on":"2026-05-09","day":"2026-05-09","created_at":"2026-05-09T00:00:00Z"%s}`, id, more)
 	}
 	many := func(n int) string {
@@ -97,8 +98,10 @@ func TestSledDocument_IsRefusedWhole(t *testing.T) {
 		kind     fleet.Kind
 		says     string
 	}{
-		"a newer version":   {strings.Replace(whole, "sled-1", "sled-2", 1), fleet.Unreadable, "a newer program wrote it"},
-		"a whole fleet":     {head + `"sleds": []}`, fleet.Unreadable, "this is not a sled that another crew gave away"},
+		"a newer version": {strings.Replace(whole, "sled-1", "sled-2", 1), fleet.Unreadable,
+			"a newer program wrote it"},
+		"a whole fleet": {head + `"sleds": []}`, fleet.Unreadable,
+			"this is not a sled that another crew gave away"},
 		"cut short":         {whole[:len(whole)-4], fleet.Unreadable, "breaks off before its end"},
 		"cut in the middle": {whole[:len(whole)/2], fleet.Unreadable, "breaks off before its end"},
 		"nobody's":          {`{"format": "evenpull-sled-1"}`, fleet.Unreadable, "must say whose the sled is"},
@@ -117,8 +120,10 @@ func TestSledDocument_IsRefusedWhole(t *testing.T) {
 		"no owner":        {strings.Replace(whole, `"The Ridge Crew"`, `" "`, 1), fleet.Invalid, "given[0].owner"},
 		"a document of next year": {strings.Replace(whole, "2026-11-28T", "2027-11-28T", 1), fleet.Invalid,
 			"given[0].as_of"},
-		"days that do not differ":  {strings.Replace(whole, `"day_pct":0.9`, `"day_pct":0`, 1), fleet.Invalid, "given[0].day_pct"},
-		"half a degree of freedom": {strings.Replace(whole, `"day_df":9`, `"day_df":0.5`, 1), fleet.Invalid, "given[0].day_df"},
+		"days that do not differ": {strings.Replace(whole, `"day_pct":0.9`, `"day_pct":0`, 1), fleet.Invalid,
+			"given[0].day_pct"},
+		"half a degree of freedom": {strings.Replace(whole, `"day_df":9`, `"day_df":0.5`, 1), fleet.Invalid,
+			"given[0].day_df"},
 		"a guest of that crew": {strings.Replace(oneSled(""), `"revision":1`, `"guest":{"owner":"C",`+
 			`"as_of":"2026-01-01T00:00:00Z","day_pct":1,"reading_pct":1,"assumed_reading_pct":1,"weighing_lb":1,`+
 			`"weighing_df":1},"revision":1`, 1), fleet.Invalid, "sleds[0].guest"},
@@ -126,7 +131,8 @@ func TestSledDocument_IsRefusedWhole(t *testing.T) {
 			fleet.Invalid, "readings[0]"},
 		"a reading with a batch": {oneSled(`,"readings":[` + reading(1, `,"batch":"b1"`) + `]`), fleet.Invalid,
 			"readings[0]"},
-		"an unknown field": {oneSled(`,"readings":[` + reading(1, `,"key":"b1"`) + `]`), fleet.Invalid, "readings[0].key"},
+		"an unknown field": {oneSled(`,"readings":[` + reading(1, `,"key":"b1"`) + `]`), fleet.Invalid,
+			"readings[0].key"},
 		"a gear of another sled": {oneSled(`,"readings":[` + strings.Replace(reading(1, ""), "g1", "g2", 1) + `]`),
 			fleet.Invalid, "readings[0].gear_id"},
 	} {

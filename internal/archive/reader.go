@@ -109,7 +109,8 @@ func (r *reader) open() error {
 	number, ours := strings.CutPrefix(given, strings.TrimRight(format, "0123456789"))
 	switch {
 	case name != "format" || !ours:
-		return fleet.Errorf(fleet.Unreadable, "this is not %s: it must begin with \"format\": %q", r.layout.what, format)
+		return fleet.Errorf(fleet.Unreadable, "this is not %s: it must begin with \"format\": %q", r.layout.what,
+			format)
 	case given != format:
 		return fleet.Errorf(fleet.Unreadable,
 			"a newer program wrote it: its format has the number %s, and this program reads %s only",

@@ -14,7 +14,8 @@ import (
 // readAll reads a document as an import does, as far as that goes without a database.
 func readAll(document string) (*fleet.Faults, error) {
 	all := new(fleet.Faults)
-	err := newReader(strings.NewReader(document), fleetLayout()).read(func(section, _ string, thing json.RawMessage) error {
+	r := newReader(strings.NewReader(document), fleetLayout())
+	err := r.read(func(section, _ string, thing json.RawMessage) error {
 		switch section {
 		case sectionSleds:
 			return readBack[fleet.Sled](all, thing)

@@ -76,8 +76,8 @@ func (b *Book) CheckSled(ctx context.Context, document io.Reader, as string) (fo
 
 // TakeSled takes in a document of another crew's sled, as a guest: a new one, under the name as where one is given, or
 // what is new of one that is here. What was set aside here stays so. A document that cannot be read is Unreadable, one
-// that breaks a rule Invalid. It is a Conflict where the name is taken, with the code NameTaken; where the sled is one's
-// own; where a newer document of it is here; and where it lacks a gear that is in use here.
+// that breaks a rule Invalid. It is a Conflict where the name is taken, with the code NameTaken; where the sled is
+// one's own; where a newer document of it is here; and where it lacks a gear that is in use here.
 func (w *Writer) TakeSled(document io.Reader, as string) (TakenIn, error) {
 	in, err := w.planGuest(document, as)
 	if err != nil {
@@ -148,8 +148,8 @@ func (w *Writer) planNewGuest(d archive.SledDocument, as string) (TakenIn, error
 		s.Tidy()
 		if err := (fleet.Sled{Name: s.Name, Gears: s.Gears, RailMarkFt: s.RailMarkFt,
 			Driveline: s.Driveline}).Check().Err(); err != nil {
-			return TakenIn{}, fleet.InvalidField("name", "must be a name of up to %d characters, with a letter or a digit",
-				fleet.MaxNameLength)
+			return TakenIn{}, fleet.InvalidField("name",
+				"must be a name of up to %d characters, with a letter or a digit", fleet.MaxNameLength)
 		}
 	}
 	id := fleet.Slug(s.Name)
@@ -203,10 +203,12 @@ func (w *Writer) planKnownGuest(d archive.SledDocument, id string) (TakenIn, err
 	was := old.Base
 	switch {
 	case was.Guest == nil:
-		return TakenIn{}, fleet.Errorf(fleet.Conflict, "%s is no guest here but this crew's own: it stays as it is", was.Name)
+		return TakenIn{}, fleet.Errorf(fleet.Conflict, "%s is no guest here but this crew's own: it stays as it is",
+			was.Name)
 	case d.Guest.AsOf.Before(was.Guest.AsOf):
-		return TakenIn{}, fleet.Errorf(fleet.Conflict, "this document of %s is of %s, and the one that is here is newer, of %s",
-			was.Name, d.Guest.AsOf.Format("2006-01-02 15:04"), was.Guest.AsOf.Format("2006-01-02 15:04"))
+		return TakenIn{}, fleet.Errorf(fleet.Conflict,
+			"this document of %s is of %s, and the one that is here is newer, of %s", was.Name,
+			d.Guest.AsOf.Format("2006-01-02 15:04"), was.Guest.AsOf.Format("2006-01-02 15:04"))
 	}
 	s := d.Timeline.Base
 	s.ID, s.Name, s.Retired, s.Revision = was.ID, was.Name, was.Retired, was.Revision
@@ -468,7 +470,8 @@ func valueOrNil[T any](list []T) []T {
 // checkOwnReading is a Conflict where a reading came in its owner's document.
 func checkOwnReading(r fleet.Reading) error {
 	if r.FromOwner {
-		return fleet.Errorf(fleet.Conflict, "the sled's owner noted this reading: it can be set aside here, and nothing else")
+		return fleet.Errorf(fleet.Conflict,
+			"the sled's owner noted this reading: it can be set aside here, and nothing else")
 	}
 	return nil
 }
@@ -526,7 +529,8 @@ type OwnReading struct {
 // of our own.
 const mostOwnReadings = 200
 
-// ownReadings are this crew's readings of a guest that topped out and are not set aside, in the order they were written.
+// ownReadings are this crew's readings of a guest that topped out and are not set aside, in the order of
+// writing.
 func (s sledState) ownReadings() (out []OwnReading) {
 	chart := s.chart()
 	for _, r := range s.ours[max(0, len(s.ours)-mostOwnReadings):] {

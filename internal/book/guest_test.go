@@ -267,8 +267,14 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 			return err
 		},
 		"a change taken back": func(w *Writer) error { return w.RemoveChange(changes[0].ID) },
-		"a weighing":          func(w *Writer) error { _, err := w.AddWeighing("fescue", weighingOf(0, 0, 12_000)); return err },
-		"a weighing aside":    func(w *Writer) error { _, err := w.SetWeighingAside(weighings[0].ID, &why); return err },
+		"a weighing": func(w *Writer) error {
+			_, err := w.AddWeighing("fescue", weighingOf(0, 0, 12_000))
+			return err
+		},
+		"a weighing aside": func(w *Writer) error {
+			_, err := w.SetWeighingAside(weighings[0].ID, &why)
+			return err
+		},
 		"given on": func(w *Writer) error {
 			return here.ExportSled(ctx, "fescue", new(bytes.Buffer))
 		},
@@ -320,7 +326,10 @@ func TestGuest_AsksAboutANameThatIsTaken(t *testing.T) {
 	mine := addSled(t, here, sledOf("Fescue", ft(30), "X"))
 	document := given(t, owner, "fescue")
 	for _, as := range []string{"", "FESCUE"} {
-		e := refused(t, here, func(w *Writer) error { _, err := w.TakeSled(strings.NewReader(document), as); return err })
+		e := refused(t, here, func(w *Writer) error {
+			_, err := w.TakeSled(strings.NewReader(document), as)
+			return err
+		})
 		assert.Equal(t, fleet.Conflict, e.Kind)
 		assert.Equal(t, []fleet.FaultCode{fleet.NameTaken}, e.Codes)
 	}

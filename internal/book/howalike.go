@@ -40,8 +40,11 @@ type AlikeGear struct {
 }
 
 // HowAlike ranks the other sleds that are not retired by how near they come to the reference's gears. With usedOnly
-// only the gears count that a class is used to, unless there is none; guests can be left out. A sled that is not there is NotFound.
-func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool, guests Guests) (HowAlike, error) {
+// only the gears count that a class is used to, unless there is none; guests can be left out. A sled that
+// is not there is NotFound.
+func (b *Book) HowAlike(
+	ctx context.Context, reference string, usedOnly bool, guests Guests,
+) (HowAlike, error) {
 	var snap *snapshot
 	var classes map[string][]string
 	err := b.withSnapshot(ctx, func(at *snapshot, r *store.Reads) (err error) {
@@ -117,7 +120,9 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 // DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first,
 // and returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is
 // NotFound.
-func (b *Book) DrawLadders(ctx context.Context, reference string, guests Guests, style plotting.Style) ([]byte, int64, error) {
+func (b *Book) DrawLadders(
+	ctx context.Context, reference string, guests Guests, style plotting.Style,
+) ([]byte, int64, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err

@@ -105,7 +105,8 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return r, nil
 	}
 	if r.FromOwner && !r.SetAsideHere() {
-		return fleet.Reading{}, fleet.Errorf(fleet.Conflict, "the sled's owner set this reading aside, and can bring it back")
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict,
+			"the sled's owner set this reading aside, and can bring it back")
 	}
 	t, err := w.tx.Timeline(r.Sled)
 	if err != nil {

@@ -49,7 +49,8 @@ func readGuest(document *string) (*fleet.Guest, error) {
 	}
 	return &fleet.Guest{
 		Owner: d.Owner, AsOf: time.UnixMicro(d.AsOf).UTC(), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
-		ReadingDF: d.ReadingDF, AssumedReadingPct: d.AssumedReadingPct, WeighingLb: d.WeighingLb, WeighingDF: d.WeighingDF,
+		ReadingDF: d.ReadingDF, AssumedReadingPct: d.AssumedReadingPct, WeighingLb: d.WeighingLb,
+		WeighingDF: d.WeighingDF,
 	}, nil
 }
 
@@ -109,7 +110,8 @@ func (r *Reads) AllWeighings(sled string) ([]fleet.Weighing, error) {
 // ReplaceReading stores a reading of a guest as a newer document of its owner has it.
 func (tx *Tx) ReplaceReading(r fleet.Reading) error {
 	row := readingRowOf(r)
-	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Select("*").Omit("seq", "id").Updates(&row).Error; err != nil {
+	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Select("*").Omit("seq", "id").
+		Updates(&row).Error; err != nil {
 		return fmt.Errorf("storing reading %s: %w", r.ID, err)
 	}
 	tx.touch(r.Sled)
