@@ -192,6 +192,7 @@ func (e Ended) Valid() bool {
 // Defines values for FaultCode.
 const (
 	AlreadySent FaultCode = "already-sent"
+	NameTaken   FaultCode = "name-taken"
 	Repeated    FaultCode = "repeated"
 	Unlikely    FaultCode = "unlikely"
 )
@@ -200,6 +201,8 @@ const (
 func (e FaultCode) Valid() bool {
 	switch e {
 	case AlreadySent:
+		return true
+	case NameTaken:
 		return true
 	case Repeated:
 		return true
@@ -432,6 +435,21 @@ func (e Role) Valid() bool {
 	}
 }
 
+// Defines values for SledDocumentFormat.
+const (
+	EvenpullSled1 SledDocumentFormat = "evenpull-sled-1"
+)
+
+// Valid indicates whether the value is a known member of the SledDocumentFormat enum.
+func (e SledDocumentFormat) Valid() bool {
+	switch e {
+	case EvenpullSled1:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for TableCellComparedAt.
 const (
 	TableCellComparedAtAskedStart TableCellComparedAt = "asked-start"
@@ -621,6 +639,21 @@ func (e WeightsMatchAt) Valid() bool {
 	}
 }
 
+// Defines values for Guests.
+const (
+	GuestsLeaveOut Guests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the Guests enum.
+func (e Guests) Valid() bool {
+	switch e {
+	case GuestsLeaveOut:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for KeepUnlikely.
 const (
 	KeepUnlikelyKeep KeepUnlikely = "keep"
@@ -798,6 +831,21 @@ func (e DrawEquivalentsParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetHowAlikeParamsGuests.
+const (
+	GetHowAlikeParamsGuestsLeaveOut GetHowAlikeParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the GetHowAlikeParamsGuests enum.
+func (e GetHowAlikeParamsGuests) Valid() bool {
+	switch e {
+	case GetHowAlikeParamsGuestsLeaveOut:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawLaddersParamsTheme.
 const (
 	DrawLaddersParamsThemeDark  DrawLaddersParamsTheme = "dark"
@@ -810,6 +858,21 @@ func (e DrawLaddersParamsTheme) Valid() bool {
 	case DrawLaddersParamsThemeDark:
 		return true
 	case DrawLaddersParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawLaddersParamsGuests.
+const (
+	DrawLaddersParamsGuestsLeaveOut DrawLaddersParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the DrawLaddersParamsGuests enum.
+func (e DrawLaddersParamsGuests) Valid() bool {
+	switch e {
+	case DrawLaddersParamsGuestsLeaveOut:
 		return true
 	default:
 		return false
@@ -912,6 +975,21 @@ func (e AddReadingsParamsRepeated) Valid() bool {
 	case AddReadingsParamsRepeatedKeep:
 		return true
 	case AddReadingsParamsRepeatedSkip:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetSeasonParamsGuests.
+const (
+	GetSeasonParamsGuestsLeaveOut GetSeasonParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the GetSeasonParamsGuests enum.
+func (e GetSeasonParamsGuests) Valid() bool {
+	switch e {
+	case GetSeasonParamsGuestsLeaveOut:
 		return true
 	default:
 		return false
@@ -1460,9 +1538,12 @@ type AlikeGear struct {
 
 // AlikeSled defines model for AlikeSled.
 type AlikeSled struct {
-	Gears  []AlikeGear `json:"gears"`
-	Known  int         `json:"known"`
-	MeanFt *float64    `json:"mean_ft"`
+	Gears []AlikeGear `json:"gears"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest  *Guest   `json:"guest,omitempty"`
+	Known  int      `json:"known"`
+	MeanFt *float64 `json:"mean_ft"`
 
 	// MeanMovedFt The same with a moved start where that comes nearer
 	MeanMovedFt *float64 `json:"mean_moved_ft"`
@@ -1483,6 +1564,9 @@ type Answer struct {
 
 	// Gears Every gear of which something is known, slowest first
 	Gears []AnswerGear `json:"gears"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
 
 	// InWords The answer in sentences, in answers of /v1/equivalents
 	InWords    *InWords    `json:"in_words,omitempty"`
@@ -1598,7 +1682,10 @@ type Asked struct {
 	BoxSpeedLow  *float64 `json:"box_speed_low"`
 
 	// Gear Absent where a distance is asked about
-	Gear   *string  `json:"gear,omitempty"`
+	Gear *string `json:"gear,omitempty"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest  *Guest   `json:"guest,omitempty"`
 	HighFt *float64 `json:"high_ft"`
 	LowFt  *float64 `json:"low_ft"`
 
@@ -1732,6 +1819,9 @@ type Candidate struct {
 	// ChanceWithin5Ft Chance that every class is within 5 ft; null unless all are known
 	ChanceWithin5Ft *float64 `json:"chance_within_5_ft"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// Known For how many of the classes it has an answer
 	Known int `json:"known"`
 
@@ -1848,11 +1938,17 @@ type Chart struct {
 	Checks []Check     `json:"checks"`
 	Gears  []ChartGear `json:"gears"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// ImpliedTravel The travel that the readings themselves imply, where they say anything of it
 	ImpliedTravel *ImpliedTravel `json:"implied_travel"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night *Night `json:"night,omitempty"`
+
+	// OwnReadings Of a guest, this crew's own readings of it, which the chart does not rest on; the last 200, absent without any
+	OwnReadings *[]OwnReading `json:"own_readings,omitempty"`
 
 	// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 	Repeatability Repeatability `json:"repeatability"`
@@ -2092,8 +2188,8 @@ type Fault struct {
 	At string `json:"at"`
 
 	// Code What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-	// repeated is a row that is stored already. already-sent asks nothing: somebody else has sent the same request with the same
-	// Idempotency-Key, and it is stored
+	// repeated is a row that is stored already; name-taken is the name of a sled that is taken in from another crew. already-sent
+	// asks nothing: somebody else has sent the same request with the same Idempotency-Key, and it is stored
 	Code   *FaultCode `json:"code,omitempty"`
 	Detail string     `json:"detail"`
 
@@ -2102,8 +2198,8 @@ type Fault struct {
 }
 
 // FaultCode What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-// repeated is a row that is stored already. already-sent asks nothing: somebody else has sent the same request with the same
-// Idempotency-Key, and it is stored
+// repeated is a row that is stored already; name-taken is the name of a sled that is taken in from another crew. already-sent
+// asks nothing: somebody else has sent the same request with the same Idempotency-Key, and it is stored
 type FaultCode string
 
 // FleetDocument A fleet, as /v1/export wrote it. Its format has a number, and later programs read earlier ones.
@@ -2184,6 +2280,18 @@ type GearedGear struct {
 
 	// Missing The parts that would have to be known
 	Missing []string `json:"missing"`
+}
+
+// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+type Guest struct {
+	// AsOf Example: 2026-05-09
+	AsOf Date `json:"as_of"`
+
+	// Detail Both in a sentence
+	//
+	// Example: Fescue is a guest of The Ridge Crew; its numbers are theirs, of 2026-11-28.
+	Detail string `json:"detail"`
+	Owner  string `json:"owner"`
 }
 
 // HistoryEntry defines model for HistoryEntry.
@@ -2611,6 +2719,28 @@ type Outcome struct {
 // OutcomeFelt Whether the sled pulled too soft, right or too hard for the class
 type OutcomeFelt string
 
+// OwnReading A reading that this crew took of a guest, beside what its owner's chart says of that pull
+type OwnReading struct {
+	Detail     string   `json:"detail"`
+	DistanceFt float64  `json:"distance_ft"`
+	ExpectedFt *float64 `json:"expected_ft"`
+	Fits       bool     `json:"fits"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear   Label    `json:"gear"`
+	HighFt *float64 `json:"high_ft"`
+
+	// LowFt 95 % interval of one more pull
+	LowFt *float64 `json:"low_ft"`
+
+	// MeasuredOn Example: 2026-05-09
+	MeasuredOn Date    `json:"measured_on"`
+	Reading    string  `json:"reading"`
+	StartFt    float64 `json:"start_ft"`
+}
+
 // PanCheck defines model for PanCheck.
 type PanCheck struct {
 	Action string `json:"action"`
@@ -2662,7 +2792,10 @@ type PanLoad struct {
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear    *Label     `json:"gear,omitempty"`
+	Gear *Label `json:"gear,omitempty"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest   *Guest     `json:"guest,omitempty"`
 	InBoxLb float64    `json:"in_box_lb"`
 	InWords PanInWords `json:"in_words"`
 	Name    string     `json:"name"`
@@ -2862,6 +2995,9 @@ type Reading struct {
 	EndFt       *float64   `json:"end_ft,omitempty"`
 	Ended       Ended      `json:"ended"`
 
+	// FromOwner Of a guest: it came in its owner's document
+	FromOwner *bool `json:"from_owner,omitempty"`
+
 	// Gear What is written on the lever
 	//
 	// Example: C
@@ -2870,12 +3006,15 @@ type Reading struct {
 	MarkedBy *string `json:"marked_by,omitempty"`
 
 	// MeasuredOn Example: 2026-05-09
-	MeasuredOn  Date      `json:"measured_on"`
-	Note        *string   `json:"note,omitempty"`
-	Place       *string   `json:"place,omitempty"`
-	PlusMinusFt *float64  `json:"plus_minus_ft,omitempty"`
-	Replaces    *string   `json:"replaces,omitempty"`
-	SetAside    *SetAside `json:"set_aside"`
+	MeasuredOn Date    `json:"measured_on"`
+	Note       *string `json:"note,omitempty"`
+
+	// OwnerSetAside Why its owner set it aside; set_aside is the reason of this crew, where there is one
+	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"`
+	Place         *string   `json:"place,omitempty"`
+	PlusMinusFt   *float64  `json:"plus_minus_ft,omitempty"`
+	Replaces      *string   `json:"replaces,omitempty"`
+	SetAside      *SetAside `json:"set_aside"`
 
 	// Sled A slug made from the name
 	//
@@ -2974,6 +3113,9 @@ type Repeatability struct {
 
 	// Measured By everything nobody set aside, without judging it
 	Measured *MeasuredRepeatability `json:"measured"`
+
+	// Of Whose it is where the sled is a guest: its own crew's; absent where it is this fleet's
+	Of *string `json:"of,omitempty"`
 
 	// Pooled What is left without the readings and days that a notebook itself contradicts; null where nothing says anything
 	Pooled *PooledRepeatability `json:"pooled"`
@@ -3114,7 +3256,10 @@ type Sheet struct {
 	// Date Example: 2026-05-09
 	Date       Date     `json:"date"`
 	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
-	Name       string   `json:"name"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+	Name  string `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night    *Night     `json:"night,omitempty"`
@@ -3247,6 +3392,9 @@ type Sled struct {
 	Driveline *Driveline `json:"driveline,omitempty"`
 	Gears     []Gear     `json:"gears"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// Id A slug made from the name
 	//
 	// Example: bluestem
@@ -3289,6 +3437,14 @@ type SledCorrection struct {
 	TakeUpFt *float64 `json:"take_up_ft,omitempty"`
 	TravelFt *float64 `json:"travel_ft,omitempty"`
 }
+
+// SledDocument A sled, as /v1/sleds/{sled}/export wrote it. Its format has a number, and later programs read earlier ones.
+type SledDocument struct {
+	Format SledDocumentFormat `json:"format"`
+}
+
+// SledDocumentFormat defines model for SledDocument.Format.
+type SledDocumentFormat string
 
 // SledIdentifier A slug made from the name
 //
@@ -3339,6 +3495,9 @@ type StartFt = float64
 // Table defines model for Table.
 type Table struct {
 	Caution string `json:"caution"`
+
+	// Guests Those of the sleds that are guests, by their ids; absent without any
+	Guests *map[string]Guest `json:"guests,omitempty"`
 
 	// Nights With a day, those sleds that have readings of it, by their ids
 	Nights *map[string]Night `json:"nights,omitempty"`
@@ -3399,6 +3558,34 @@ type TableRow struct {
 	// TonightLowFt 95 % interval of the next pull on the night asked about
 	TonightLowFt *float64 `json:"tonight_low_ft"`
 	TopOutFt     *float64 `json:"top_out_ft"`
+}
+
+// TakenIn defines model for TakenIn.
+type TakenIn struct {
+	// Changes Changes of parts that are new, different or gone
+	Changes int `json:"changes"`
+
+	// Corrected What its owner notes of the sled itself reads differently
+	Corrected bool `json:"corrected"`
+
+	// Detail All of it in a sentence or two
+	Detail string `json:"detail"`
+
+	// New It was not here before
+	New bool `json:"new"`
+
+	// Readings Readings that are new
+	Readings int `json:"readings"`
+
+	// ReadingsChanged Readings that were here and read differently, or that the owner set aside or brought back
+	ReadingsChanged int  `json:"readings_changed"`
+	Sled            Sled `json:"sled"`
+
+	// StillSetAside The owner's readings that were set aside here, and stay so
+	StillSetAside int `json:"still_set_aside"`
+
+	// Weighings Weighings that are new or read differently
+	Weighings int `json:"weighings"`
 }
 
 // TopOut defines model for TopOut.
@@ -3604,6 +3791,9 @@ type WeightLimitWhat string
 type WeightSide struct {
 	Gear *string `json:"gear"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// InBoxLb Of the sled answered for: as it would be set
 	InBoxLb *float64 `json:"in_box_lb"`
 	Name    string   `json:"name"`
@@ -3690,6 +3880,9 @@ type ClassId = ClassIdentifier
 
 // Finish defines model for Finish.
 type Finish = float64
+
+// Guests defines model for Guests.
+type Guests string
 
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
@@ -3935,15 +4128,24 @@ type GetHowAlikeParams struct {
 	// UsedOnly Only the reference's gears that classes use; all of them when absent, or when no class uses any
 	UsedOnly *bool `form:"used_only,omitempty" json:"used_only,omitempty"`
 
+	// Guests Leaves out sleds of other crews
+	Guests *GetHowAlikeParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetHowAlikeParamsGuests defines parameters for GetHowAlike.
+type GetHowAlikeParamsGuests string
 
 // DrawLaddersParams defines parameters for DrawLadders.
 type DrawLaddersParams struct {
 	// Reference The sled that stands first and whose rungs are carried on across the others; without it, the first by id
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
+
+	// Guests Leaves out sleds of other crews
+	Guests *DrawLaddersParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
 
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
@@ -3954,6 +4156,9 @@ type DrawLaddersParams struct {
 
 // DrawLaddersParamsTheme defines parameters for DrawLadders.
 type DrawLaddersParamsTheme string
+
+// DrawLaddersParamsGuests defines parameters for DrawLadders.
+type DrawLaddersParamsGuests string
 
 // DrawLaddersParamsUnits defines parameters for DrawLadders.
 type DrawLaddersParamsUnits string
@@ -4087,12 +4292,18 @@ type GetSeasonParams struct {
 	// Until Last date; the newest show's when absent
 	Until *Date `form:"until,omitempty" json:"until,omitempty"`
 
+	// Guests Leaves out sleds of other crews
+	Guests *GetSeasonParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
+
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSeasonParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetSeasonParamsGuests defines parameters for GetSeason.
+type GetSeasonParamsGuests string
 
 // GetSeasonParamsUnits defines parameters for GetSeason.
 type GetSeasonParamsUnits string
@@ -4220,6 +4431,15 @@ type AddSledParams struct {
 	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
 	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// ImportSledParams defines parameters for ImportSled.
+type ImportSledParams struct {
+	// DryRun Says what would change; nothing is stored, and no write waits for it
+	DryRun *bool `form:"dry_run,omitempty" json:"dry_run,omitempty"`
+
+	// Name The name of the sled here, where it is new
+	Name *string `form:"name,omitempty" json:"name,omitempty"`
 }
 
 // DeleteSledParams defines parameters for DeleteSled.
@@ -4702,6 +4922,9 @@ type PutOutcomeJSONRequestBody = Outcome
 // AddSledJSONRequestBody defines body for AddSled for application/json ContentType.
 type AddSledJSONRequestBody = SledInput
 
+// ImportSledJSONRequestBody defines body for ImportSled for application/json ContentType.
+type ImportSledJSONRequestBody = SledDocument
+
 // PutSledJSONRequestBody defines body for PutSled for application/json ContentType.
 type PutSledJSONRequestBody = SledCorrection
 
@@ -4866,6 +5089,9 @@ type ServerInterface interface {
 	// AddSled Add a sled
 	// (POST /v1/sleds)
 	AddSled(ctx echo.Context, params AddSledParams) error
+	// ImportSled Take in a sled of another crew, as a guest
+	// (POST /v1/sleds/import)
+	ImportSled(ctx echo.Context, params ImportSledParams) error
 	// DeleteSled Delete a sled without readings, classes and shows; retire one that has some
 	// (DELETE /v1/sleds/{sled})
 	DeleteSled(ctx echo.Context, sled SledId, params DeleteSledParams) error
@@ -4902,6 +5128,9 @@ type ServerInterface interface {
 	// GetDriveline What the parts predict, beside what was measured
 	// (GET /v1/sleds/{sled}/driveline)
 	GetDriveline(ctx echo.Context, sled SledId, params GetDrivelineParams) error
+	// ExportSled One sled as a document for another crew
+	// (GET /v1/sleds/{sled}/export)
+	ExportSled(ctx echo.Context, sled SledId) error
 	// GetPanLoad What lies on the pan of a sled at the hook, halfway and at the top
 	// (GET /v1/sleds/{sled}/pan-load)
 	GetPanLoad(ctx echo.Context, sled SledId, params GetPanLoadParams) error
@@ -5570,6 +5799,13 @@ func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter used_only: %s", err))
 	}
 
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -5610,6 +5846,13 @@ func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -6045,6 +6288,13 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
+	}
+
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -6683,6 +6933,31 @@ func (w *ServerInterfaceWrapper) AddSled(ctx echo.Context) error {
 	return err
 }
 
+// ImportSled converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportSled(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportSledParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "name" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "name", ctx.QueryParams(), &params.Name, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportSled(ctx, params)
+	return err
+}
+
 // DeleteSled converts echo context to params.
 func (w *ServerInterfaceWrapper) DeleteSled(ctx echo.Context) error {
 	var err error
@@ -7231,6 +7506,22 @@ func (w *ServerInterfaceWrapper) GetDriveline(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetDriveline(ctx, sled, params)
+	return err
+}
+
+// ExportSled converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportSled(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportSled(ctx, sled)
 	return err
 }
 
@@ -8157,6 +8448,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.DELETE(options.BaseURL+"/v1/sleds/:sled", wrapper.DeleteSled, options.OperationMiddlewares["deleteSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled", wrapper.GetSled, options.OperationMiddlewares["getSled"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/export", wrapper.ExportSled, options.OperationMiddlewares["exportSled"]...)
+	router.POST(options.BaseURL+"/v1/sleds/import", wrapper.ImportSled, options.OperationMiddlewares["importSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)

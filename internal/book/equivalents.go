@@ -24,8 +24,9 @@ type Equivalents struct {
 	Revision int64
 	Asked    match.Asked
 	Answers  []match.Answer
-	Names    map[string]string // of all those sleds, by id
-	Nights   map[string]*Night // by id, of those sleds that have readings of the day asked about
+	Names    map[string]string       // of all those sleds, by id
+	Guests   map[string]*fleet.Guest // by id; nil of those that are none
+	Nights   map[string]*Night       // by id, of those sleds that have readings of the day asked about
 }
 
 // Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
@@ -41,11 +42,12 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 	}
 	e := Equivalents{
 		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
-		Nights: map[string]*Night{},
+		Nights: map[string]*Night{}, Guests: map[string]*fleet.Guest{},
 	}
 	compare := func(other match.Side) match.Answer { return match.Compare(asked, other, q.OnStartFt) }
 	if q.TopOutFt == nil {
 		e.Asked, e.Names[asked.Sled.ID] = match.Look(asked), asked.Sled.Name
+		e.Guests[asked.Sled.ID] = asked.Sled.Guest
 	} else {
 		target := match.Target{TopOutFt: *q.TopOutFt, StartFt: q.StartFt, OnePull: q.OnePull}
 		e.Asked = match.LookAt(target)
@@ -56,7 +58,7 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 			return Equivalents{}, err
 		}
 		other, night := snap.sledState(id).onDay(q.Day)
-		e.Answers[i], e.Names[id] = compare(other), other.Sled.Name
+		e.Answers[i], e.Names[id], e.Guests[id] = compare(other), other.Sled.Name, other.Sled.Guest
 		if night != nil {
 			e.Nights[id] = night
 		}

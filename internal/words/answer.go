@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -20,7 +21,10 @@ type Answer struct {
 }
 
 // Names are the names of the two sleds of an answer.
-type Names struct{ Asked, On string }
+type Names struct {
+	Asked, On string
+	Guests    []string // the sentences of Guest of those that are guests
+}
 
 // ToAnswer says what an answer to a question comes to.
 func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
@@ -29,7 +33,9 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	t := answerText{asked: asked, answer: a, names: names, units: units}
 	n := a.Nearest
 	if n == nil {
-		return t.unknown()
+		out := t.unknown()
+		out.Rests, out.ForPullers.Rests = names.Guests, strings.Join(names.Guests, " ")
+		return out
 	}
 	var out Answer
 	switch {
@@ -40,7 +46,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	default:
 		out = t.inReach(*n)
 	}
-	out.Rests = t.basisLines(*n)
+	out.Rests = append(t.basisLines(*n), names.Guests...)
 	if m := a.MovedStart; m != nil && m.WorthIt {
 		out.MovedStart = t.movedStart(*m)
 	}
