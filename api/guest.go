@@ -37,15 +37,19 @@ func (s *server) ImportSled(c echo.Context, p openapi.ImportSledParams) error {
 		return err
 	}
 	defer body.Close()
+	given, err := s.book.ReadSled(body.Reader())
+	if err != nil {
+		return err
+	}
 	if valueOr(p.DryRun, false) {
-		found, err := s.book.CheckSled(c.Request().Context(), body.Reader(), valueOr(p.Name, ""))
+		found, err := s.book.CheckSled(c.Request().Context(), given, valueOr(p.Name, ""))
 		if err != nil {
 			return err
 		}
 		return reply.SendJSON(c, http.StatusOK, encodeTakenIn(found))
 	}
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		in, err := w.TakeSled(body.Reader(), valueOr(p.Name, ""))
+		in, err := w.TakeSled(given, valueOr(p.Name, ""))
 		if err != nil {
 			return reply.Answer{}, err
 		}

@@ -2,9 +2,11 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -161,6 +163,7 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 	t.Parallel()
 	owner, here := owned(t, "timothy"), start(t)
 	document := owner.given("timothy")
+	turns := metric(t, here, "evenpull_write_duration_seconds_count")
 	for what, c := range map[string]struct {
 		request request
 		status  int
@@ -173,6 +176,8 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 		"one's own": {get("/v1/sleds/none/export").as(testKey), 404, "no sled"},
 		"a wrong reading": {post("/v1/sleds/import", strings.Replace(document, `"distance_ft":`, `"distance_ft":-`, 1)),
 			422, "readings[0].distance_ft"},
+		"a name that reads backwards": {post("/v1/sleds/import", strings.Replace(document, `"The Ridge Crew"`,
+			`"The \u202eRidge Crew"`, 1)), 422, "U+202E, which changes the direction of the text, as character 5"},
 		"without a key": {post("/v1/sleds/import", document).as(""), 401, ""},
 	} {
 		got := here.do(c.request)
@@ -180,10 +185,36 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 		assert.Contains(t, string(got.body), c.says, what)
 	}
 	assert.Empty(t, into[openapi.SledPage](t, here.do(get("/v1/sleds")), 200).Items)
+	assert.Equal(t, turns, metric(t, here, "evenpull_write_duration_seconds_count"), "none of them took a turn to write")
+	named := problemOf(t, here.do(post("/v1/sleds/import?name=A%E2%80%AEB", document)), 422)
+	assert.Equal(t, []string{"name"}, faultsAt(named))
+	assert.Contains(t, (*named.Errors)[0].Detail, "U+202E, which changes the direction of the text, as character 2")
 	assert.Equal(t, http.StatusUnauthorized, owner.do(get("/v1/sleds/timothy/export").as("")).StatusCode)
 	require.Equal(t, http.StatusCreated, owner.do(post("/v1/sleds", map[string]any{"name": "Nameless",
 		"gears": []any{map[string]any{"label": "A"}}})).StatusCode)
 	problemOf(t, owner.do(get("/v1/sleds/nameless/export").as(testKey)), http.StatusConflict)
+}
+
+// A reading is set aside as it was read: not as a newer document of its owner has it.
+func TestGuest_ReadingHasAnotherETagAfterANewerDocument(t *testing.T) {
+	t.Parallel()
+	owner, here := owned(t, "timothy"), start(t)
+	document := owner.given("timothy")
+	into[openapi.TakenIn](t, here.do(post("/v1/sleds/import", document)), http.StatusOK)
+	reading := "/v1/readings/" + readingsOf(t, here, "timothy")[0].Id
+	was := here.do(get(reading))
+	distance := regexp.MustCompile(`"distance_ft":([0-9.]+)`)
+	var r map[string]any
+	require.NoError(t, json.Unmarshal(was.body, &r))
+	line := regexp.MustCompile(`\{"id":"` + r["id"].(string) + `".*`)
+	newer := line.ReplaceAllStringFunc(document, func(of string) string {
+		return distance.ReplaceAllString(of, fmt.Sprintf(`"distance_ft":%g`, r["distance_ft"].(float64)+0.5))
+	})
+	require.NotEqual(t, document, newer)
+	assert.Equal(t, 1, into[openapi.TakenIn](t, here.do(post("/v1/sleds/import", newer)), 200).ReadingsChanged)
+	aside := patch(reading, map[string]any{"set_aside": map[string]any{"reason": "it slipped"}})
+	problemOf(t, here.do(aside.with("If-Match", was.Header.Get("ETag"))), http.StatusPreconditionFailed)
+	into[openapi.Reading](t, here.do(aside.with("If-Match", here.do(get(reading)).Header.Get("ETag"))), 200)
 }
 
 // A sled may be called as an address is.

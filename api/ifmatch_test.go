@@ -28,6 +28,8 @@ func TestIfMatch_IsHonoredByEveryChange(t *testing.T) {
 		"distance_ft":250,"measured_on":"2025-05-10"},{"sled":"bluestem","gear":"C","distance_ft":251,
 		"measured_on":"2025-05-10"}]`)), 201).Batch
 
+	weighing := p.do(post("/v1/sleds/bluestem/weighings", weighingOf(0, 0, 10_720)))
+
 	aside := map[string]any{"set_aside": map[string]any{"reason": "the flag had blown over"}}
 	for _, c := range []struct {
 		what string
@@ -37,6 +39,7 @@ func TestIfMatch_IsHonoredByEveryChange(t *testing.T) {
 	}{
 		{"a reading", stored.Header.Get("ETag"), patch(reading, aside), 200},
 		{"a batch", p.do(get(batch)).Header.Get("ETag"), patch(batch, aside), 200},
+		{"a weighing", weighing.Header.Get("ETag"), patch(weighing.Header.Get("Location"), aside), 200},
 		{"an outcome", outcome.Header.Get("ETag"), put(outcomeAt, map[string]any{"felt": "hard"}), 200},
 		{"a line", line.Header.Get("ETag"), remove(lineAt), 204},
 		{"a change of parts", change.Header.Get("ETag"), remove(change.Header.Get("Location")), 204},
@@ -57,7 +60,7 @@ func TestIfMatch_IsHonoredByEveryChange(t *testing.T) {
 		assert.Equal(t, c.ok, p.do(c.do.with("If-Match", "*")).StatusCode, c.what)
 		assert.Equal(t, c.ok, p.do(c.do).StatusCode, c.what)
 	}
-	for _, at := range []string{reading, batch} {
+	for _, at := range []string{reading, batch, weighing.Header.Get("Location")} {
 		read := p.do(get(at))
 		assert.Equal(t, 304, p.do(get(at).with("If-None-Match", read.Header.Get("ETag"))).StatusCode)
 		into[map[string]any](t, p.do(patch(at, map[string]any{"set_aside": nil}).with("If-Match",

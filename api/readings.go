@@ -1,6 +1,9 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/url"
 
@@ -41,7 +44,17 @@ func readingState(r fleet.Reading) (name, state string) {
 	if r.ConfirmedAt != nil {
 		state += reply.StateOf(2, *r.ConfirmedAt)
 	}
+	if r.FromOwner { // a newer document of its owner may bring anything of it anew
+		state += digestOf(r)
+	}
 	return "the reading", state
+}
+
+// digestOf tells one reading from what else it may have been.
+func digestOf(r fleet.Reading) string {
+	text, _ := json.Marshal(r) // numbers that were stored, and text
+	sum := sha256.Sum256(text)
+	return fmt.Sprintf("-%x", sum[:6])
 }
 
 func readingAnswer(status int, r fleet.Reading) (reply.Answer, error) {

@@ -4783,6 +4783,12 @@ type GetWeighingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// SetWeighingAsideParams defines parameters for SetWeighingAside.
+type SetWeighingAsideParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
 // GetWeightsParams defines parameters for GetWeights.
 type GetWeightsParams struct {
 	// Sled The sled the setting is used on
@@ -5169,7 +5175,7 @@ type ServerInterface interface {
 	GetWeighing(ctx echo.Context, weighing string, params GetWeighingParams) error
 	// SetWeighingAside Leave a weighing out, or bring it back
 	// (PATCH /v1/weighings/{weighing})
-	SetWeighingAside(ctx echo.Context, weighing string) error
+	SetWeighingAside(ctx echo.Context, weighing string, params SetWeighingAsideParams) error
 	// GetWeights How much in the box of another sled makes its pan carry what this one's does
 	// (GET /v1/weights)
 	GetWeights(ctx echo.Context, params GetWeightsParams) error
@@ -8156,8 +8162,28 @@ func (w *ServerInterfaceWrapper) SetWeighingAside(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighing: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SetWeighingAsideParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.SetWeighingAside(ctx, weighing)
+	err = w.Handler.SetWeighingAside(ctx, weighing, params)
 	return err
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -144,6 +145,41 @@ func TestSledDocument_IsRefusedWhole(t *testing.T) {
 		}
 		assert.Zero(t, d, "%s", what)
 	}
+}
+
+// What a stranger wrote keeps to the rules for names as what is typed here: every text of the document in turn has a
+// character in it, behind the first, that nobody sees.
+func TestSledDocument_HoldsNoCharacterThatNobodySees(t *testing.T) {
+	t.Parallel()
+	whole := strings.NewReplacer(`"confirmed_at"`, `"place":"Hay Lane","surface":"clay","by":"Bo","marked_by":"Ann",`+
+		`"taken_with":"tape","confirmed_at"`, `"name":"Bluestem"`, `"name":"Bluestem","owner":"The Ridge Crew",`+
+		`"notes":"repainted"`, `"label":"C"`, `"label":"C","ratio":1,"range":"high"`).Replace(sledDocument(t))
+	_, err := ImportSled(strings.NewReader(whole), noon)
+	require.NoError(t, err, "what the rows begin from")
+	texts := regexp.MustCompile(`"(\w+)":"([^"])[^"]`)
+	refused := map[string]bool{}
+	for _, char := range []string{"\u202e", "\u200b", "\u2028"} {
+		for _, at := range texts.FindAllStringSubmatchIndex(whole, -1) {
+			field := whole[at[2]:at[3]]
+			_, err := ImportSled(strings.NewReader(whole[:at[5]]+char+whole[at[5]:]), noon)
+			if field == "note" || field == "notes" { // of several lines
+				assert.NoError(t, err, "%s", field)
+				continue
+			}
+			assert.Error(t, err, "%s", whole[at[0]:at[1]])
+			refused[field] = true
+		}
+		for _, name := range []string{`"high"`, `"low"`} {
+			_, err := ImportSled(strings.NewReader(strings.ReplaceAll(whole, name, name[:2]+char+name[2:])), noon)
+			assert.ErrorContains(t, err, fmt.Sprintf("U+%04X", []rune(char)[0]), "the range %s", name)
+		}
+	}
+	for _, field := range []string{"owner", "name", "label", "range", "what", "place", "by", "surface", "marked_by",
+		"taken_with", "scale", "day", "reason", "id", "gear"} {
+		assert.True(t, refused[field], "%s is in the document", field)
+	}
+	_, err = ImportSled(strings.NewReader(strings.Replace(whole, "The Ridge Crew", `A\ud800`, 1)), noon)
+	assert.ErrorContains(t, err, "given[0].owner: holds half a character")
 }
 
 func TestImport_KeepsTheMarkOfAGuestToItsReadings(t *testing.T) {

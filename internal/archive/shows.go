@@ -5,10 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/strictjson"
@@ -160,17 +157,8 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 	if slices.Contains(notExported(), e.Kind) {
 		i.add(at+".kind", "the history of a %s stays where it is", e.Kind)
 	}
-	for _, text := range []struct {
-		field, value string
-		least, most  int
-	}{
-		{"key", e.KeyID, 0, mostID}, {"subject", e.Subject, 0, mostShowSlug + 1 + mostSlug},
-	} {
-		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most ||
-			strings.ContainsFunc(text.value, unicode.IsControl) {
-			i.add(at+"."+text.field, "must be %d to %d characters on one line", text.least, text.most)
-		}
-	}
+	i.line(at+".key", e.KeyID, mostID)
+	i.line(at+".subject", e.Subject, mostShowSlug+1+mostSlug)
 	for n, id := range e.Sleds {
 		if !isSlug(id, mostSlug) || n > 0 && id <= e.Sleds[n-1] {
 			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s",

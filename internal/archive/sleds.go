@@ -5,9 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 )
@@ -54,9 +51,7 @@ func withoutRanges(s fleet.Sled) fleet.Sled {
 
 // line checks text on one line for which fleet has no check of its own.
 func (i *importer) line(at, text string, most int) {
-	if utf8.RuneCountInString(text) > most || strings.ContainsFunc(text, unicode.IsControl) {
-		i.add(at, "must be up to %d characters on one line", most)
-	}
+	i.note(at, fleet.CheckLine(text, 0, most))
 }
 
 // mostRevision leaves room to count on.

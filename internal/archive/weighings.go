@@ -2,6 +2,7 @@ package archive
 
 import (
 	"encoding/json"
+	"errors"
 
 	"evenpull/internal/fleet"
 )
@@ -48,8 +49,9 @@ func (i *importer) asideIn(at, field string, a *fleet.SetAside) *fleet.SetAside 
 		return nil
 	}
 	reason, err := fleet.TidyReason(a.Reason)
-	if err != nil {
-		i.add(at+"."+field+".reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
+	var wrong *fleet.Error
+	if errors.As(err, &wrong) {
+		i.add(at+"."+field+".reason", "%s", wrong.Faults[0].Detail)
 	}
 	return &fleet.SetAside{Reason: reason, At: i.moment(at, field+".at", a.At), WithBatch: a.WithBatch}
 }

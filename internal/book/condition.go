@@ -15,6 +15,12 @@ func (w *Writer) MatchReading(id string, ifMatch func(fleet.Reading) error) erro
 	return err
 }
 
+// MatchWeighing is for a weighing.
+func (w *Writer) MatchWeighing(id string, ifMatch func(fleet.Weighing) error) error {
+	_, err := matching(w.tx.Weighing, id, ifMatch)
+	return err
+}
+
 // MatchBatch is for the readings that came with one request.
 func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
 	readings, err := w.tx.Batch(id)

@@ -64,22 +64,31 @@ type TakenIn struct {
 	putWeighings [][2]fleet.Weighing
 }
 
+// GivenSled is a document of another crew's sled that was read and keeps to the rules.
+type GivenSled = archive.SledDocument
+
+// ReadSled reads a document of another crew's sled. One that cannot be read is Unreadable, one that breaks a rule
+// Invalid. It is read before a turn to write: however long a stranger's document is, nobody waits for it.
+func (b *Book) ReadSled(document io.Reader) (GivenSled, error) {
+	return archive.ImportSled(document, b.timestamp())
+}
+
 // CheckSled says what taking a document in would change, and writes nothing. Its errors are those of TakeSled.
-func (b *Book) CheckSled(ctx context.Context, document io.Reader, as string) (found TakenIn, err error) {
+func (b *Book) CheckSled(ctx context.Context, d GivenSled, as string) (found TakenIn, err error) {
 	err = b.store.Read(ctx, func(r *store.Reads) error {
 		w := Writer{tx: &store.Tx{Reads: *r}, b: b, now: b.timestamp()} // which only reads
-		found, err = w.planGuest(document, as)
+		found, err = w.planGuest(d, as)
 		return err
 	})
 	return found, err
 }
 
 // TakeSled takes in a document of another crew's sled, as a guest: a new one, under the name as where one is given, or
-// what is new of one that is here. What was set aside here stays so. A document that cannot be read is Unreadable, one
-// that breaks a rule Invalid. It is a Conflict where the name is taken, with the code NameTaken; where the sled is
-// one's own; where a newer document of it is here; and where it lacks a gear that is in use here.
-func (w *Writer) TakeSled(document io.Reader, as string) (TakenIn, error) {
-	in, err := w.planGuest(document, as)
+// what is new of one that is here. What was set aside here stays so. A name that breaks a rule is Invalid. It is a
+// Conflict where the name is taken, with the code NameTaken; where the sled is one's own; where a newer document of it
+// is here; and where it lacks a gear that is in use here.
+func (w *Writer) TakeSled(d GivenSled, as string) (TakenIn, error) {
+	in, err := w.planGuest(d, as)
 	if err != nil {
 		return TakenIn{}, err
 	}
@@ -91,11 +100,7 @@ func (w *Writer) TakeSled(document io.Reader, as string) (TakenIn, error) {
 }
 
 // planGuest works out what a document changes.
-func (w *Writer) planGuest(document io.Reader, as string) (TakenIn, error) {
-	d, err := archive.ImportSled(document, w.now)
-	if err != nil {
-		return TakenIn{}, err
-	}
+func (w *Writer) planGuest(d GivenSled, as string) (TakenIn, error) {
 	id, err := w.sledOfDocument(d)
 	if err != nil {
 		return TakenIn{}, err
@@ -108,7 +113,7 @@ func (w *Writer) planGuest(document io.Reader, as string) (TakenIn, error) {
 
 // sledOfDocument is the id of the guest here that a document is of, told by the ids of its gears; "" where it is not
 // here yet. The sled is a Conflict where it is one's own, or where parts of it are here under another one.
-func (w *Writer) sledOfDocument(d archive.SledDocument) (string, error) {
+func (w *Writer) sledOfDocument(d GivenSled) (string, error) {
 	id, err := w.tx.SledOfGears(idsOf(d.Timeline.Base.Gears, func(g fleet.Gear) string { return g.ID }))
 	if err != nil {
 		return "", err
@@ -141,15 +146,13 @@ func idsOf[T any](all []T, id func(T) string) []string {
 	return ids
 }
 
-func (w *Writer) planNewGuest(d archive.SledDocument, as string) (TakenIn, error) {
+func (w *Writer) planNewGuest(d GivenSled, as string) (TakenIn, error) {
 	s := d.Timeline.Base
 	if as != "" {
 		s.Name = as
 		s.Tidy()
-		if err := (fleet.Sled{Name: s.Name, Gears: s.Gears, RailMarkFt: s.RailMarkFt,
-			Driveline: s.Driveline}).Check().Err(); err != nil {
-			return TakenIn{}, fleet.InvalidField("name",
-				"must be a name of up to %d characters, with a letter or a digit", fleet.MaxNameLength)
+		if err := fleet.CheckName(s.Name).Err(); err != nil {
+			return TakenIn{}, err
 		}
 	}
 	id := fleet.Slug(s.Name)
@@ -171,7 +174,7 @@ func (w *Writer) planNewGuest(d archive.SledDocument, as string) (TakenIn, error
 }
 
 // asGuest is the timeline of a document as that of the guest s.
-func asGuest(d archive.SledDocument, s fleet.Sled) fleet.Timeline {
+func asGuest(d GivenSled, s fleet.Sled) fleet.Timeline {
 	s.Guest, s.Owner = &d.Guest, d.Guest.Owner
 	t := fleet.Timeline{Base: s, Changes: slices.Clone(d.Timeline.Changes)}
 	for i := range t.Changes {
@@ -195,7 +198,7 @@ func (in *TakenIn) count(sled string) {
 	in.Sled.Weighings += len(in.addWeighings)
 }
 
-func (w *Writer) planKnownGuest(d archive.SledDocument, id string) (TakenIn, error) {
+func (w *Writer) planKnownGuest(d GivenSled, id string) (TakenIn, error) {
 	old, err := w.tx.Timeline(id)
 	if err != nil {
 		return TakenIn{}, err

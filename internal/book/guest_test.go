@@ -58,10 +58,19 @@ func given(t testing.TB, b *Book, sled string) string {
 	return out.String()
 }
 
+// takeSled reads a document and takes it in.
+func takeSled(w *Writer, document, as string) (TakenIn, error) {
+	d, err := w.b.ReadSled(strings.NewReader(document))
+	if err != nil {
+		return TakenIn{}, err
+	}
+	return w.TakeSled(d, as)
+}
+
 func takeIn(t testing.TB, b *Book, document, as string) (in TakenIn) {
 	t.Helper()
 	write(t, b, func(w *Writer) (err error) {
-		in, err = w.TakeSled(strings.NewReader(document), as)
+		in, err = takeSled(w, document, as)
 		return err
 	})
 	return in
@@ -191,7 +200,9 @@ func TestGuest_OfANewerDocumentBringsWhatIsNewAndTakesNothingBack(t *testing.T) 
 		return err
 	})
 	second := given(t, owner, "fescue")
-	dry, err := here.CheckSled(ctx, strings.NewReader(second), "")
+	d, err := here.ReadSled(strings.NewReader(second))
+	require.NoError(t, err)
+	dry, err := here.CheckSled(ctx, d, "")
 	require.NoError(t, err)
 	in := takeIn(t, here, second, "")
 	assert.Equal(t, []int{1, 2, 2, 0, 0}, []int{in.Readings, in.Mended, in.StillAside, in.Changes, in.Weighings})
@@ -225,7 +236,7 @@ func TestGuest_OfANewerDocumentBringsWhatIsNewAndTakesNothingBack(t *testing.T) 
 	in = takeIn(t, here, given(t, owner, "fescue"), "")
 	assert.Equal(t, 1, in.Changes, "one is gone")
 	assert.Equal(t, map[string]string{both: theirWhy}, reasons(), "what its owner brings back counts again")
-	e = refused(t, here, func(w *Writer) error { _, err := w.TakeSled(strings.NewReader(first), ""); return err })
+	e = refused(t, here, func(w *Writer) error { _, err := takeSled(w, first, ""); return err })
 	assert.Contains(t, e.Detail, "is newer")
 	found, err := here.Check(ctx)
 	require.NoError(t, err)
@@ -327,13 +338,13 @@ func TestGuest_AsksAboutANameThatIsTaken(t *testing.T) {
 	document := given(t, owner, "fescue")
 	for _, as := range []string{"", "FESCUE"} {
 		e := refused(t, here, func(w *Writer) error {
-			_, err := w.TakeSled(strings.NewReader(document), as)
+			_, err := takeSled(w, document, as)
 			return err
 		})
 		assert.Equal(t, fleet.Conflict, e.Kind)
 		assert.Equal(t, []fleet.FaultCode{fleet.NameTaken}, e.Codes)
 	}
-	e := refused(t, here, func(w *Writer) error { _, err := w.TakeSled(strings.NewReader(document), " –"); return err })
+	e := refused(t, here, func(w *Writer) error { _, err := takeSled(w, document, " –"); return err })
 	assert.Equal(t, fleet.Invalid, e.Kind)
 	in := takeIn(t, here, document, "Ridge Fescue")
 	assert.Equal(t, "ridge-fescue", in.Sled.ID)
@@ -342,7 +353,7 @@ func TestGuest_AsksAboutANameThatIsTaken(t *testing.T) {
 	assert.Equal(t, mine, stays)
 	in = takeIn(t, here, document, "")
 	assert.Equal(t, "ridge-fescue", in.Sled.ID, "it is known again under its name here")
-	e = refused(t, owner, func(w *Writer) error { _, err := w.TakeSled(strings.NewReader(document), ""); return err })
+	e = refused(t, owner, func(w *Writer) error { _, err := takeSled(w, document, ""); return err })
 	assert.Contains(t, e.Detail, "this crew's own")
 	half := strings.Replace(document, `"id":"fescue"`, `"id":"fescue-2"`, 1)
 	gears, err := owner.Sled(context.Background(), "fescue")
@@ -351,7 +362,7 @@ func TestGuest_AsksAboutANameThatIsTaken(t *testing.T) {
 		half = strings.ReplaceAll(half, g.ID, "x"+g.ID)
 	}
 	half = strings.ReplaceAll(half, `"sled":"fescue"`, `"sled":"fescue-2"`)
-	e = refused(t, here, func(w *Writer) error { _, err := w.TakeSled(strings.NewReader(half), "Half"); return err })
+	e = refused(t, here, func(w *Writer) error { _, err := takeSled(w, half, "Half"); return err })
 	assert.Contains(t, e.Detail, "which is another sled")
 }
 
@@ -367,11 +378,19 @@ func TestGuest_NeedsAnOwner(t *testing.T) {
 func TestGuest_ComesThroughTheArchiveOfTheFleet(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	owner, _ := openCrew(t)
+	owner, theirs := openCrew(t)
 	here, clock := openBook(t)
 	clock.now = clock.now.AddDate(1, 0, 0)
 	in := takeIn(t, here, given(t, owner, "fescue"), "")
 	why := "we saw it slip"
+	write(t, owner, func(w *Writer) error {
+		_, err := w.SetAside(in.addReadings[4].ID, &why)
+		_, err2 := w.SetWeighingAside(in.addWeighings[0].ID, &why)
+		return errors.Join(err, err2)
+	})
+	theirs.now = theirs.now.AddDate(0, 0, 1)
+	newer := takeIn(t, here, given(t, owner, "fescue"), "")
+	require.Equal(t, []int{1, 1}, []int{newer.Mended, newer.Weighings}, "which are in the history as changed")
 	write(t, here, func(w *Writer) error { _, err := w.SetAside(in.addReadings[3].ID, &why); return err })
 	addReading(t, here, "fescue", readingOf("A", 0, 299))
 	document := exported(t, here)
@@ -385,18 +404,16 @@ func TestGuest_ComesThroughTheArchiveOfTheFleet(t *testing.T) {
 	assert.Equal(t, want.Sled.Guest, got.Sled.Guest)
 	near(t, want.Gears, got.Gears)
 	assert.Equal(t, want.Own, got.Own)
+	assert.Equal(t, document, exported(t, next))
 }
 
 func TestGuest_CanBeLeftOut(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	owner, _ := openCrew(t)
-	here, _, _ := openShow(t)
-	write(t, here, func(w *Writer) error {
-		w.now = w.now.AddDate(1, 0, 0)
-		_, err := w.TakeSled(strings.NewReader(given(t, owner, "fescue")), "Ridge")
-		return err
-	})
+	here, clock, _ := openShow(t)
+	document := strings.Replace(given(t, owner, "fescue"), "2026-06-09", clock.now.Format(time.DateOnly), 1)
+	takeIn(t, here, document, "Ridge")
 	count := func(g Guests) int {
 		h, err := here.HowAlike(ctx, "bluestem", false, g)
 		require.NoError(t, err)

@@ -307,6 +307,9 @@ var ways = map[string][]struct {
 	"MatchReading": {{do: func(w *Writer, of ids) error {
 		return w.MatchReading(of.reading, func(fleet.Reading) error { return nil })
 	}, nothing: "it reads"}},
+	"MatchWeighing": {{do: func(w *Writer, of ids) error {
+		return w.MatchWeighing(of.weighing, func(fleet.Weighing) error { return nil })
+	}, nothing: "it reads"}},
 	"MatchBatch": {{do: func(w *Writer, _ ids) error {
 		err := w.MatchBatch("none", func(Batch) error { return nil })
 		if isKind(err, fleet.NotFound) {
@@ -357,7 +360,7 @@ func takeGuest(notes string) func(w *Writer, _ ids) error {
 		if notes != "" {
 			given = strings.Replace(given, `"revision":2`, `"notes":"`+notes+`","revision":2`, 1)
 		}
-		_, err = w.TakeSled(strings.NewReader(given), "Ridge")
+		_, err = takeSled(w, given, "Ridge")
 		return err
 	}
 }

@@ -13,8 +13,8 @@ func Guest(name string, g *fleet.Guest) string {
 	if g == nil {
 		return ""
 	}
-	return fmt.Sprintf("%s is a guest of %s; its numbers are theirs, of %s.", name, g.Owner,
-		g.AsOf.Format(time.DateOnly))
+	return fmt.Sprintf("%s is a guest of %s; its numbers are theirs, of %s.", isolated(name),
+		isolated(g.Owner), g.AsOf.Format(time.DateOnly))
 }
 
 // Taken is how much a document of a guest brings.

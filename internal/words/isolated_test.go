@@ -38,6 +38,9 @@ func TestWords_IsolateNamesWrittenFromRightToLeft(t *testing.T) {
 		"an odd gear":       StandsOut(labelFromRight, 3),
 		"advice":            Advice(labelFromRight, calibrate.Advice{}, fleet.InFeet),
 		"a mend":            Mend(&fleet.Mend{Kind: fleet.AnotherGear, Gear: labelFromRight}, fleet.InFeet),
+		"a guest":           Guest(fromRight, &fleet.Guest{Owner: "The Ridge Crew"}),
+		"whose a guest is":  Guest("Bluestem", &fleet.Guest{Owner: fromRight}),
+		"a sled taken in":   TakenIn(Taken{Name: fromRight, Guest: fleet.Guest{Owner: "The Ridge Crew"}}),
 		"why there is none": Because(match.Because{Reason: match.Unknown, Sled: fromRight}, fleet.InFeet),
 	} {
 		assert.Regexp(t, label+"|"+name, text, what)
