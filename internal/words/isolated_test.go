@@ -8,6 +8,7 @@ import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/panload"
 )
 
 // A name in Hebrew letters, of which a screen shows the last first, and a label in Arabic ones.
@@ -29,15 +30,19 @@ func TestWords_IsolateNamesWrittenFromRightToLeft(t *testing.T) {
 	detail, action := Check(fleet.Check{Code: fleet.ReadingsDisagree, Gear: labelFromRight}, fleet.InFeet)
 	for what, text := range map[string]string{
 		"a check": detail, "what to do": action,
-		"a drawing":         Pull(fromRight, labelFromRight, calibrate.Estimate{}, fleet.InFeet),
-		"a title":           ChartTitle(fromRight),
-		"a ladder":          Ladder(fromRight, nil, nil, fleet.InFeet),
-		"a chart":           Chart(fromRight, nil, nil, fleet.InFeet),
-		"boxes":             Apart(fromRight, 2, fleet.InFeet),
-		"drift":             Drift(fromRight, calibrate.Drift{From: "2025-05-10"}),
-		"an odd gear":       StandsOut(labelFromRight, 3),
-		"advice":            Advice(labelFromRight, calibrate.Advice{}, fleet.InFeet),
-		"a mend":            Mend(&fleet.Mend{Kind: fleet.AnotherGear, Gear: labelFromRight}, fleet.InFeet),
+		"a drawing":   Pull(fromRight, labelFromRight, calibrate.Estimate{}, fleet.InFeet),
+		"a title":     ChartTitle(fromRight),
+		"a ladder":    Ladder(fromRight, nil, nil, fleet.InFeet),
+		"a chart":     Chart(fromRight, nil, nil, fleet.InFeet),
+		"boxes":       Apart(fromRight, 2, fleet.InFeet),
+		"drift":       Drift(fromRight, calibrate.Drift{From: "2025-05-10"}),
+		"an odd gear": StandsOut(labelFromRight, 3),
+		"advice":      Advice(labelFromRight, calibrate.Advice{}, fleet.InFeet),
+		"a mend":      Mend(&fleet.Mend{Kind: fleet.AnotherGear, Gear: labelFromRight}, fleet.InFeet),
+		"a weight": ToWeight(panload.Answer{}, panload.AtFinish, WeightNames{On: fromRight}, nil,
+			fleet.InFeet).Headline,
+		"a sled's weights":  CandidateWeights(fromRight, false, 0, 0, nil, nil, fleet.InFeet),
+		"a pan":             PanHeadline(fromRight, 0, 0, nil, fleet.InFeet),
 		"a guest":           Guest(fromRight, &fleet.Guest{Owner: "The Ridge Crew"}),
 		"whose a guest is":  Guest("Bluestem", &fleet.Guest{Owner: fromRight}),
 		"a sled taken in":   TakenIn(Taken{Name: fromRight, Guest: fleet.Guest{Owner: "The Ridge Crew"}}),
