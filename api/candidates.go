@@ -25,7 +25,8 @@ func (s *server) GetCandidates(c echo.Context, show string, p openapi.GetCandida
 
 func encodeCandidate(k book.Candidate, units fleet.Units) openapi.Candidate {
 	return openapi.Candidate{
-		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest),
+		Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstClass: nilIfZero(k.WorstClass), ChanceWithin5Ft: k.ChanceWithin5,
 		Weights: encodeCandidateWeights(k, units),
 	}

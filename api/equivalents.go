@@ -26,12 +26,16 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out := encodeAnswer(a, units)
 		out.Gears = new(mapSlice(a.Gears, encodeAnswerGear))
 		out.Night = encodeNight(found.Nights[a.Sled], units)
-		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
+		out.Guest = encodeGuest(found.Names[a.Sled], found.Guests[a.Sled])
+		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled],
+			Guests: guestsOf(found, found.Asked.Sled, a.Sled)}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
+	asked := encodeAsked(found.Asked)
+	asked.Guest = encodeGuest(found.Names[found.Asked.Sled], found.Guests[found.Asked.Sled])
 	return s.cache.SendJSON(c, found.Revision,
-		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+		openapi.Equivalents{Asked: asked, Answers: answers, Caution: caution})
 }
 
 // DrawEquivalents draws both boxes along the pull.

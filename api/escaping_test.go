@@ -39,11 +39,11 @@ type fleetOf struct {
 	class, show, noted string
 }
 
-// cut is as much of text as a field holds. Lines break only in notes: elsewhere that is refused, which is tested where
-// the rules are.
+// cut is as much of text as a field holds. Only notes hold what breaks a line or cannot be seen: elsewhere that is
+// refused, which is tested where the rules are.
 func cut(text string, most int) string {
 	runes := []rune(strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
+		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
 			return ' '
 		}
 		return r

@@ -10,7 +10,7 @@ import (
 
 // GetHowAlike gives how near every other sled's ladder comes to one sled's.
 func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error {
-	found, err := s.book.HowAlike(c.Request().Context(), p.Reference, valueOr(p.UsedOnly, false))
+	found, err := s.book.HowAlike(c.Request().Context(), p.Reference, valueOr(p.UsedOnly, false), guests(p.Guests))
 	if err != nil {
 		return err
 	}
@@ -22,7 +22,7 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 
 // DrawLadders draws every sled's ladder side by side, the reference first.
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
-	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""),
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), guests(p.Guests),
 		styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
@@ -32,7 +32,8 @@ func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error 
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {
 	return openapi.AlikeSled{
-		Sled: k.Sled, Name: k.Name, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest),
+		Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstGear:   nilIfZero(k.WorstGear),
 		MeanMovedFt: k.MeanMovedFt,
 		Gears: mapSlice(k.Gears, func(g book.AlikeGear) openapi.AlikeGear {

@@ -69,7 +69,7 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	// An address in a header (X-Forwarded-For) can be made up by whoever sends it; the connection's cannot.
 	e.IPExtractor = echo.ExtractIPDirect()
 	e.HTTPErrorHandler = reply.Problems(log, metrics.Failed)
-	e.Use(observe.NewWatch(log, metrics, guard.ActorOf).Requests, observe.Recovered, site.Secured(o.Secure))
+	e.Use(observe.NewWatch(log, metrics, guard.ActorOf, now).Requests, observe.Recovered, site.Secured(o.Secure))
 	t := routeTable{e: e, contract: k, rights: rights,
 		rates: guard.NewRates(o.ReadRate, o.WriteRate, metrics.Slowed, now)}
 	t.operations(s)

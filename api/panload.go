@@ -41,7 +41,8 @@ func (s *server) DrawPanLoad(c echo.Context, sled string, p openapi.DrawPanLoadP
 func encodePanLoad(l book.PanLoad, units fleet.Units) openapi.PanLoad {
 	q := l.Question
 	out := openapi.PanLoad{
-		Sled: l.Sled.ID, Name: l.Sled.Name, Weighings: len(l.Weighings), InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb,
+		Sled: l.Sled.ID, Name: l.Sled.Name, Guest: encodeGuest(l.Sled.Name, l.Sled.Guest),
+		Weighings: len(l.Weighings), InBoxLb: q.InBoxLb, OnPanLb: q.OnPanLb,
 		Gear: nilIfZero(q.Gear), StartFt: q.StartFt, TravelFt: l.TravelFt, SpreadLb: l.Spread.Lb,
 		Coefficients: encodeCoefficients(l.Coefficients),
 		Places: mapSlice(l.Places, func(p book.PanPlace) openapi.PanPlace {

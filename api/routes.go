@@ -35,6 +35,9 @@ func (t *routeTable) operations(s *server) {
 	t.write("PUT", "/v1/sleds/:sled", h.PutSled)
 	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled)
 
+	t.get("/v1/sleds/:sled/export", h.ExportSled)
+	t.write("POST", "/v1/sleds/import", h.ImportSled)
+
 	t.get("/v1/sleds/:sled/readings", h.ListReadings)
 	t.get("/v1/sleds/:sled/readings.csv", h.GetReadingsCSV)
 	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading)

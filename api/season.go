@@ -11,7 +11,7 @@ import (
 
 // GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
 func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
-	season, err := s.book.Season(c.Request().Context(), valueOr(p.Since, ""), valueOr(p.Until, ""))
+	season, err := s.book.Season(c.Request().Context(), valueOr(p.Since, ""), valueOr(p.Until, ""), guests(p.Guests))
 	if err != nil {
 		return err
 	}

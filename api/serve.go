@@ -11,6 +11,7 @@ import (
 	"syscall"
 	"time"
 
+	"evenpull/api/internal/reply"
 	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
@@ -18,7 +19,7 @@ import (
 )
 
 // How long a program that was told to end waits for what is under way.
-const graceAtEnd = 30 * time.Second
+const graceAtEnd = 10 * time.Second
 
 // serve opens the database, serves, and ends in good order when ctx ends. The address is taken before the
 // database is touched, so that a start that cannot succeed leaves no trace.
@@ -114,9 +115,14 @@ func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer
 	return nil
 }
 
-// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way.
+// errCut is of a program that was told to end and has cut what was still under way.
+var errCut = fmt.Errorf("told to end; what was still under way after %s was cut", graceAtEnd)
+
+// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way. What takes longer than
+// graceAtEnd is cut, which is an error.
 func serveUntil(ctx context.Context, server *http.Server, listener net.Listener) error {
 	failed := make(chan error, 1)
+	listener = reply.Listener(listener)
 	go func() {
 		if server.TLSConfig != nil {
 			failed <- server.ServeTLS(listener, "", "")
@@ -132,7 +138,7 @@ func serveUntil(ctx context.Context, server *http.Server, listener net.Listener)
 	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceAtEnd)
 	defer cancel()
 	if err := server.Shutdown(grace); err != nil {
-		server.Close()
+		return errors.Join(errCut, server.Close())
 	}
 	return nil
 }

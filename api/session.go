@@ -35,7 +35,7 @@ func (s *server) SignIn(c echo.Context) error {
 	ctx := c.Request().Context()
 	signedIn := &guard.Holder{Actor: who, ByCookie: true}
 	var token string
-	err = s.timed(ctx, who, func(w *book.Writer) (err error) {
+	err = s.timed(ctx, who, s.book.Write, func(w *book.Writer) (err error) {
 		token, signedIn.Expires, err = w.OpenSession(who, s.keys.MarkOf(who))
 		return err
 	})

@@ -36,6 +36,7 @@ func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 			return out
 		}),
 	}
+	out.Guests = encodeGuests(append([]fleet.Sled{t.Reference}, t.Sleds...))
 	if len(t.Nights) > 0 {
 		nights := make(map[string]openapi.Night, len(t.Nights))
 		for sled, night := range t.Nights {

@@ -31,7 +31,20 @@ func (s *server) GetWeighing(c echo.Context, id string, _ openapi.GetWeighingPar
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, encodeWeighing(w))
+	return sendDocument(c, w, weighingAnswer)
+}
+
+func weighingState(w fleet.Weighing) (name, state string) {
+	state = reply.StateOf(0, w.CreatedAt)
+	if w.SetAside != nil {
+		state += reply.StateOf(1, w.SetAside.At)
+	}
+	return "the weighing", state
+}
+
+func weighingAnswer(status int, w fleet.Weighing) (reply.Answer, error) {
+	_, state := weighingState(w)
+	return reply.Document(status, encodeWeighing(w), state)
 }
 
 // AddWeighing adds one weighing.
@@ -41,7 +54,7 @@ func (s *server) AddWeighing(c echo.Context, sled string, _ openapi.AddWeighingP
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		a, err := reply.JSON(http.StatusCreated, encodeWeighing(g))
+		a, err := weighingAnswer(http.StatusCreated, g)
 		a.Location = "/v1/weighings/" + url.PathEscape(g.ID)
 		return a, err
 	})
@@ -68,8 +81,15 @@ func (s *server) AddWeighings(c echo.Context, p openapi.AddWeighingsParams) erro
 }
 
 // SetWeighingAside leaves a weighing out, or brings it back.
-func (s *server) SetWeighingAside(c echo.Context, id string) error {
+func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighingAsideParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, weighingState)
+	if err != nil {
+		return err
+	}
 	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
+		if err := w.MatchWeighing(id, match); err != nil {
+			return reply.Answer{}, err
+		}
 		var reason *string
 		if in.SetAside != nil {
 			reason = &in.SetAside.Reason
@@ -78,7 +98,7 @@ func (s *server) SetWeighingAside(c echo.Context, id string) error {
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.JSON(http.StatusOK, encodeWeighing(g))
+		return weighingAnswer(http.StatusOK, g)
 	})
 }
 

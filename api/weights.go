@@ -26,6 +26,8 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 		return err
 	}
 	out := encodeWeights(found.Answer, unitsOf(p.Units))
+	out.Asked.Guest = encodeGuest(found.Answer.Asked.Name, found.AskedGuest)
+	out.On.Guest = encodeGuest(found.Answer.On.Name, found.OnGuest)
 	out.Caution = new(words.LoadCaution)
 	if found.Gears != nil {
 		out.Gears = new(mapSlice(found.Gears, encodeRanked))

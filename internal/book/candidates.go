@@ -25,6 +25,7 @@ type Candidates struct {
 // Candidate is one sled for a whole show.
 type Candidate struct {
 	Sled, Name string
+	Guest      *fleet.Guest // nil of one's own
 	Booked     bool
 	Nearness
 	WorstClass    string            // id of the class of WorstFt; "" with no answer
@@ -90,7 +91,7 @@ func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) 
 func (o showRecords) candidate(id string) Candidate {
 	state := o.snap.sledState(id)
 	on := state.side()
-	c := Candidate{Sled: id, Name: on.Sled.Name, Booked: id == o.show.Sled}
+	c := Candidate{Sled: id, Name: on.Sled.Name, Guest: on.Sled.Guest, Booked: id == o.show.Sled}
 	var chosen []match.Chosen
 	for _, class := range o.show.Classes {
 		home := o.classes[class].Setting

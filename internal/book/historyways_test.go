@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"errors"
+	"os"
 	"reflect"
 	"slices"
 	"strings"
@@ -111,6 +112,14 @@ var ways = map[string][]struct {
 			return correct("fescue", func(s *fleet.Sled) { s.TravelFt = ft(32.5) })(w, of)
 		}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]", "sled fescue changed [fescue]",
 			"change * changed [fescue]"}},
+	},
+	"TakeSled": {
+		{when: "it is new", do: takeGuest(""), leaves: []string{"sled ridge added [ridge]", "change * added [ridge]",
+			"readings  added [ridge]", "weighings  added [ridge]"}},
+		{when: "its document is newer", do: func(w *Writer, of ids) error {
+			return errors.Join(takeGuest("")(w, of), takeGuest("new marks")(w, of))
+		}, leaves: []string{"sled ridge added [ridge]", "change * added [ridge]", "readings  added [ridge]",
+			"weighings  added [ridge]", "sled ridge changed [ridge]"}},
 	},
 	"RemoveSled": {
 		{when: "it was never used", do: removeSled("sedge"),
@@ -324,6 +333,28 @@ var ways = map[string][]struct {
 		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
 	}, nothing: "it only looks"}},
+	"MatchReading": {{do: func(w *Writer, of ids) error {
+		return w.MatchReading(of.reading, func(fleet.Reading) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchWeighing": {{do: func(w *Writer, of ids) error {
+		return w.MatchWeighing(of.weighing, func(fleet.Weighing) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchBatch": {{do: func(w *Writer, _ ids) error {
+		err := w.MatchBatch("none", func(Batch) error { return nil })
+		if isKind(err, fleet.NotFound) {
+			return nil
+		}
+		return err
+	}, nothing: "it reads"}},
+	"MatchChange": {{do: func(w *Writer, of ids) error {
+		return w.MatchChange(of.change, func(fleet.Change) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchAsRun": {{do: func(w *Writer, of ids) error {
+		return w.MatchAsRun(pull, "antique", of.line, func(fleet.AsRun) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchOutcome": {{do: func(w *Writer, _ ids) error {
+		return w.MatchOutcome(pull, "antique", func(fleet.Outcome) error { return nil })
+	}, nothing: "it reads"}},
 	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },
 		nothing: "it only looks"}},
 	"AddIdempotencyRecord": {{do: func(w *Writer,
@@ -343,6 +374,22 @@ func correct(id string, as func(s *fleet.Sled)) func(w *Writer, _ ids) error {
 		}
 		as(&s)
 		_, err = w.CorrectSled(id, whatever, Correction{Sled: s})
+		return err
+	}
+}
+
+// takeGuest takes a sled of another crew in, with notes of its owner.
+func takeGuest(notes string) func(w *Writer, _ ids) error {
+	return func(w *Writer, _ ids) error {
+		document, err := os.ReadFile("../archive/testdata/evenpull-sled-1.json")
+		if err != nil {
+			return err
+		}
+		given := strings.Replace(string(document), "2026-11-28", "2026-05-09", 1)
+		if notes != "" {
+			given = strings.Replace(given, `"revision":2`, `"notes":"`+notes+`","revision":2`, 1)
+		}
+		_, err = takeSled(w, given, "Ridge")
 		return err
 	}
 }

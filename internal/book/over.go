@@ -59,7 +59,7 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 		return err
 	}
 	rows, night := snap.translateAll(show, classes, show.Sled, false)
-	sheet, err := encodeClosedSheet(closedSheet{snap.sledState(show.Sled).Sled.Name, night, rows})
+	sheet, err := encodeClosedSheet(closedSheetOn(snap.sledState(show.Sled).Sled, night, rows))
 	if err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 type Sheet struct {
 	Revision int64
 	Show     fleet.Show
-	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID and Name, as they were then
+	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID, Name and Guest, as they were then
 	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
 	Rows     []SheetRow // in running order
 }
@@ -58,7 +58,7 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 		}
 	case o.show.Over:
 		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
-			Name: booked.SledName}, booked.Rows, booked.Night
+			Name: booked.SledName, Guest: booked.Guest}, booked.Rows, booked.Night
 	default:
 		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}
@@ -118,7 +118,7 @@ func (rec records) plan(s store.Show, withDate bool) (closedSheet, error) {
 		return decodeClosedSheet(rec.sheets[s.ID])
 	}
 	rows, night := rec.snap.translateAll(s.Show, rec.classes, s.Sled, withDate)
-	return closedSheet{rec.snap.sledState(s.Sled).Sled.Name, night, rows}, nil
+	return closedSheetOn(rec.snap.sledState(s.Sled).Sled, night, rows), nil
 }
 
 // showRecords is one show with its records.

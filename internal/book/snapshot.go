@@ -32,7 +32,7 @@ func (s *snapshot) sled(id string) (sledState, error) {
 
 func (s *snapshot) lookup(id string) (sledState, bool) {
 	state, ok := s.sleds.get(id)
-	state.variances, state.panSpread, state.panFits = s.variances, s.panSpread, s.panFits
+	state.measuredBy(s)
 	return state, ok
 }
 
@@ -133,12 +133,7 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 		changes[id] = nil // those that are still there follow
 	}
 	for _, n := range notes {
-		notebook := notebookOf(n.Timeline, n.Readings)
-		changes[n.Sled.ID] = &sledState{
-			Notebook: notebook, timeline: n.Timeline, weighings: n.Weighings,
-			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
-			panShare: panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))),
-		}
+		changes[n.Sled.ID] = newSledState(n, b.assumed)
 	}
 	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits)}
 	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})

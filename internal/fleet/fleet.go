@@ -48,6 +48,7 @@ type Sled struct {
 	Driveline  Driveline `json:"driveline,omitzero"`
 	Loading    Loading   `json:"loading,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
+	Guest      *Guest    `json:"guest,omitempty"` // of a sled that belongs to another crew
 	Retired    bool      `json:"retired,omitempty"`
 	Readings   int       `json:"-"`        // how many it has, those set aside included
 	Weighings  int       `json:"-"`        // likewise

@@ -94,6 +94,20 @@ func checkName(f *Faults, name string) {
 	}
 }
 
+// CheckName reports everything wrong with a tidied name that an id is made from.
+func CheckName(name string) *Faults {
+	f := new(Faults)
+	checkName(f, name)
+	return f
+}
+
+// CheckLine reports everything wrong with text on one line, least to most characters long, of which no field is known.
+func CheckLine(s string, least, most int) *Faults {
+	f := new(Faults)
+	checkLine(f, "", s, least, most)
+	return f
+}
+
 // checkLine checks text that stands on one line.
 func checkLine(f *Faults, at, s string, least, most int) {
 	checkText(f, at, s, most)
@@ -102,6 +116,8 @@ func checkLine(f *Faults, at, s string, least, most int) {
 	}
 	if strings.ContainsFunc(s, unicode.IsControl) {
 		f.Add(at, "must stand on one line, without control characters")
+	} else if which, found := hidden(s); found {
+		f.Add(at, "holds %s; leave it out", which)
 	}
 }
 

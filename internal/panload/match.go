@@ -118,7 +118,7 @@ func Solve(q Question) Answer {
 		out.Cannot = cannot
 		return out
 	}
-	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
+	half := max(q.On.Fit.Spread.T(), q.Asked.Fit.Spread.T()) * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
 	set := w
 	stock := q.On.Stock

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -20,14 +21,21 @@ type Answer struct {
 }
 
 // Names are the names of the two sleds of an answer.
-type Names struct{ Asked, On string }
+type Names struct {
+	Asked, On string
+	Guests    []string // the sentences of Guest of those that are guests
+}
 
 // ToAnswer says what an answer to a question comes to.
 func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
+	asked.Gear, a = isolated(asked.Gear), withIsolated(a)
+	names.Asked, names.On = isolated(names.Asked), isolated(names.On)
 	t := answerText{asked: asked, answer: a, names: names, units: units}
 	n := a.Nearest
 	if n == nil {
-		return t.unknown()
+		out := t.unknown()
+		out.Rests, out.ForPullers.Rests = names.Guests, strings.Join(names.Guests, " ")
+		return out
 	}
 	var out Answer
 	switch {
@@ -38,7 +46,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	default:
 		out = t.inReach(*n)
 	}
-	out.Rests = t.basisLines(*n)
+	out.Rests = append(t.basisLines(*n), names.Guests...)
 	if m := a.MovedStart; m != nil && m.WorthIt {
 		out.MovedStart = t.movedStart(*m)
 	}
@@ -263,6 +271,7 @@ func (t answerText) movedStart(m match.MovedStart) string {
 
 // Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.
 func Because(b match.Because, units fleet.Units) string {
+	b.Sled, b.Gear = isolated(b.Sled), isolated(b.Gear)
 	switch b.Reason {
 	case match.AskedUnknown:
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", b.Gear, b.Sled, Position(b.StartFt, units))

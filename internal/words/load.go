@@ -131,6 +131,7 @@ func boxMark(ft float64, units fleet.Units) string {
 
 // PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows.
 func PanHeadline(sled string, inBoxLb float64, weighings int, top *panload.Load, units fleet.Units) string {
+	sled = isolated(sled)
 	with := "With an empty box"
 	if inBoxLb > 0 {
 		with = fmt.Sprintf("With %s in the box", Weight(inBoxLb, units))

@@ -76,5 +76,5 @@ func (t answerText) caveats(n match.Nearest) string {
 	if t.asked.Basis != fleet.Measured && !t.byDistance() {
 		said = append(said, fmt.Sprintf("%s is %s.", t.setting(), Basis(t.asked.Basis, t.asked.StatedBy)))
 	}
-	return strings.Join(said, " ")
+	return strings.Join(append(said, t.names.Guests...), " ")
 }

@@ -20,11 +20,17 @@ type WeightAnswer struct {
 // no weight is about.
 type WeightNames struct{ Asked, On, Cannot string }
 
+func (n WeightNames) isolated() WeightNames {
+	return WeightNames{Asked: isolated(n.Asked), On: isolated(n.On), Cannot: isolated(n.Cannot)}
+}
+
 // ToWeight says what an answer comes to; nameOf is the name of a sled by its id.
 func ToWeight(
 	a panload.Answer, at panload.MatchAt, names WeightNames, nameOf func(id string) string, units fleet.Units,
 ) WeightAnswer {
-	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: WeightCannot(a, names, units)}
+	names, ofID := names.isolated(), nameOf
+	nameOf = func(id string) string { return isolated(ofID(id)) }
+	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: weightCannot(a, names, units)}
 	if len(a.Remaining) == 0 {
 		return out
 	}
@@ -82,8 +88,8 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 		names.On, names.Asked)
 }
 
-// WeightCannot says why there is no weight, "" where there is one.
-func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
+// weightCannot says why there is no weight, "" where there is one.
+func weightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
 	switch a.Cannot {
 	case panload.NeverWeighed:
 		return names.Cannot + " was never weighed."
@@ -155,6 +161,7 @@ func FullPull(topsOut string, fullPullFt float64, units fleet.Units) string {
 // CandidateWeights says how a sled does with the weights of a show.
 func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb, finishMeanLb *float64,
 	units fleet.Units) string {
+	sled = isolated(sled)
 	switch {
 	case !weighed:
 		return sled + " was never weighed."

@@ -92,7 +92,7 @@ func TestWeightCannot_HasASentenceForEveryReason(t *testing.T) {
 		panload.TooUncertain:    "The weighings leave ± 360 lb: too much to set a sled by.",
 	} {
 		a.Cannot = reason
-		got := plain(WeightCannot(a, pans, fleet.InFeet))
+		got := plain(weightCannot(a, pans, fleet.InFeet))
 		assert.Contains(t, got, want, reason)
 		assert.Equal(t, reason == "", got == "", reason)
 		said := ToWeight(a, panload.AtFinish, pans, nameOf, fleet.InFeet)

@@ -8,7 +8,7 @@ import { momentWords } from '../lib/dates.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, control, el } from '../lib/dom.js';
 import { attempt, onSubmit, throwFaults } from '../lib/forms.js';
-import { capitalized, counted } from '../lib/text.js';
+import { capitalized, counted, isolated } from '../lib/text.js';
 
 /** @import { Role } from '../account/session.js' */
 /** @import { Fault } from '../lib/api.js' */
@@ -66,7 +66,7 @@ export class Keys {
       el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`),
         el('p', { class: 'about' }, about)),
       key.ended_at === null && el('button', {
-        type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => attempt(problem, () => this.#end(key)),
+        type: 'button', 'aria-label': `End the key of ${isolated(key.name)}`, onclick: () => attempt(problem, () => this.#end(key)),
       }, 'End'),
       problem);
   }
@@ -121,7 +121,7 @@ export class Keys {
   /** @param {Key} key */
   async #end(key) {
     const sure = await askYes({
-      title: `End the key of ${key.name}?`,
+      title: `End the key of ${isolated(key.name)}?`,
       explain: 'At once nothing can be changed with it any more, and every browser signed in with it is signed out, ' +
         'yours too if it is your own. What was done with it stays. It cannot be brought back; a new one can be made.',
       confirm: 'End it',

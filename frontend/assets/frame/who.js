@@ -5,6 +5,7 @@
 import { askSession, session, signOut } from '../account/session.js';
 import { messageOf } from '../lib/api.js';
 import { el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 
 /** @import { Session } from '../account/session.js' */
 
@@ -23,7 +24,7 @@ export function startWho() {
     const hadFocus = document.activeElement === signOutButton;
     if (now.role) document.documentElement.dataset.role = now.role;
     else delete document.documentElement.dataset.role;
-    status.textContent = now.signed_in ? `Signed in as ${now.name}, ${now.role}.` : '';
+    status.textContent = now.signed_in ? `Signed in as ${isolated(now.name)}, ${now.role}.` : '';
     adminLink.hidden = now.role !== 'manager';
     signInButton.hidden = now.signed_in;
     signOutButton.hidden = !now.signed_in;
@@ -43,7 +44,7 @@ export function startWho() {
 async function ask() {
   const now = session();
   const { askToSignIn } = await import('../account/signin.js');
-  return askToSignIn(now?.signed_in ? `You are signed in as ${now.name}, ${now.role}. Give the key to go on with.` : undefined);
+  return askToSignIn(now?.signed_in ? `You are signed in as ${isolated(now.name)}, ${now.role}. Give the key to go on with.` : undefined);
 }
 
 /** @param {HTMLElement} status */

@@ -2,7 +2,7 @@
 // Classes, settings and outcomes in words. Pure functions of the API's answers.
 
 import { dayWords } from '../lib/dates.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { about, noted, weightWords, withPlusMinus } from '../lib/units.js';
 import { againstTonight, basisWords, startWords, SURE, topOutTonight } from './words.js';
 
@@ -97,7 +97,8 @@ export function against({ nearest }, units) {
 
 /** The two gears of a toss-up; empty otherwise. @param {Answer} answer */
 export function tossUp({ nearest, runner_up: next }) {
-  return nearest && next && nearest.confidence === 'toss-up' && !nearest.out_of_reach ? `toss-up: ${nearest.gear} or ${next.gear}` : '';
+  if (!nearest || !next || nearest.confidence !== 'toss-up' || nearest.out_of_reach) return '';
+  return `toss-up: ${isolated(nearest.gear)} or ${isolated(next.gear)}`;
 }
 
 /** The confidence of an answer in words. @param {Answer} answer */

@@ -2,6 +2,7 @@
 // The entries of this visit: the reading, how it fits, and the undo button.
 
 import { el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
 import { needsKey } from '../offline/queue.js';
 import { mendWords } from '../model/words.js';
@@ -68,7 +69,8 @@ function whatWords({ sled, body }, units) {
   const start = body.start_ft === 0 ? '' : ` from ${noted(body.start_ft, units)}`;
   const end = body.end_ft === undefined ? '' : ` at ${noted(body.end_ft, units)}`;
   const plusMinusWords = body.plus_minus_ft === undefined ? '' : ` ± ${noted(body.plus_minus_ft, units)}`;
-  return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
+  const what = `${isolated(sled.name)} ${isolated(body.gear)}`;
+  return `${what}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
 }
 
 /** The text for screen readers. @param {Entry} entry @param {Units} units */

@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll } from '../lib/api.js';
 import { dateWords } from '../lib/dates.js';
 import { byId, el, putInLink, putParts, putText } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { mountQueue } from '../offline/queueview.js';
 import { Charts } from './charts.js';
@@ -120,10 +121,10 @@ function showChoice(sleds, chosen, fixed) {
 function showSled(sled) {
   choice.querySelector('option[value=""]')?.remove();
   choice.value = sled.id;
-  setTitle(`Note readings of ${sled.name}`);
+  setTitle(`Note readings of ${isolated(sled.name)}`);
   const link = byId('sled-link', HTMLAnchorElement);
   link.href = address('/fleet', { sled: sled.id });
-  link.textContent = `${sled.name}’s chart and readings`;
+  link.textContent = `${isolated(sled.name)}’s chart and readings`;
   link.hidden = false;
   putInLink({ sled: sled.id });
   byId('whole-page', HTMLParagraphElement).hidden = true;
@@ -133,7 +134,7 @@ function showSled(sled) {
 function showCorrecting(reading) {
   byId('correcting', HTMLDivElement).hidden = false;
   byId('correcting-about', HTMLParagraphElement).textContent =
-    `This corrects ${reading.gear}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. ` +
+    `This corrects ${isolated(reading.gear)}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. ` +
     'The earlier reading is set aside and stays in the list.';
   byId('correcting-leave', HTMLAnchorElement).href = `${address('/fleet', { sled: reading.sled })}#readings`;
 }

@@ -4,6 +4,7 @@
 
 import { mendReading, patchReading } from '../account/readings.js';
 import { getAll, Problem } from '../lib/api.js';
+import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
@@ -91,7 +92,7 @@ export class Visit {
 
   /** @param {{id: string, name: string}} sled @param {Body} body */
   add(sled, body) {
-    const label = `${sled.name}: ${body.gear}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
+    const label = `${isolated(sled.name)}: ${isolated(body.gear)}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
     const known = this.#charts.of(sled.id).prediction(body.start_ft);
     const earlier = this.#entries.find((one) =>
       one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&

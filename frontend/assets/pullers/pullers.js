@@ -7,7 +7,7 @@ import { today } from '../lib/dates.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
 import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
-import { nameOf } from '../lib/text.js';
+import { isolated, nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED, offerSleds } from '../model/sleds.js';
 import { levelOf } from '../model/words.js';
@@ -216,20 +216,20 @@ async function answer() {
   controller = new AbortController();
   const { signal } = controller;
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
-  setTitle(`${sheet.sled_name} tonight`);
+  setTitle(`${isolated(sheet.sled_name)} tonight`);
   if (ran.sled === NO_SLED && ran.topOut < 1) {
-    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${names.on}’s gears.` });
+    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${isolated(names.on)}’s gears.` });
     return;
   }
   if (ran.sled !== NO_SLED && (!ran.sled || !ran.gear)) {
     say({ headline: 'What is your gear tonight?',
-      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${isolated(names.on)}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
     putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
     return;
   }
   if (ran.sled === sheet.sled) {
-    say({ gear: `${ran.gear} on ${names.on}.`, headline: 'It is the same sled tonight.' });
+    say({ gear: `${isolated(ran.gear)} on ${isolated(names.on)}.`, headline: 'It is the same sled tonight.' });
     return;
   }
   byId('answer', HTMLElement).setAttribute('aria-busy', 'true');

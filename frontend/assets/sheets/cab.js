@@ -3,7 +3,7 @@
 
 import { dateTimeWords } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
+import { isolated, sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
 import { noLimits, pullOffWeight, weightToSet } from '../model/weights.js';
@@ -24,7 +24,8 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).classList.toggle('weighed', weighed);
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
-    ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
+    ...paperTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`, HEADS,
+      sheet.rows.map((row) => rowOf(row, notes, units))));
   byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
   byId('as-of', HTMLParagraphElement).textContent =
     `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
@@ -93,7 +94,7 @@ function weight(weights, notes, units) {
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */
 function movedStart({ nearest, moved_start: moved }, notes, units) {
   if (!moved?.worth_it) return null;
-  const gear = moved.gear === nearest?.gear ? '' : `${moved.gear} from `;
+  const gear = moved.gear === nearest?.gear ? '' : `${isolated(moved.gear)} from `;
   return el('span', { class: 'moved' }, ` or ${gear}${noted(moved.rounded_start_ft, units)}`,
     notes.mark('A moved start: only where class rules allow it. It changes the load at the hook and is harder to repeat than the stop'));
 }

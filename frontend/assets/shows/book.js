@@ -5,7 +5,7 @@ import { get, messageOf, onlyLatest, Problem } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
 import { byId, el, row } from '../lib/dom.js';
-import { counted, nameOf } from '../lib/text.js';
+import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { against, outcomeWords, sureWords, tonightWords } from '../model/showwords.js';
 import { chanceWords, startWords, SURE } from '../model/words.js';
@@ -75,7 +75,7 @@ export class BookSection {
       el('td', {}, it.chance_within_5_ft === null ? 'not known' : chanceWords(it.chance_within_5_ft)),
       el('td', {}, it.weights?.detail ?? ''),
       el('td', {}, !it.booked && !show.over && el('button', {
-        type: 'button', 'aria-label': `Compare ${it.name} with what is booked`, onclick: () => this.#compare(it.sled, it.name),
+        type: 'button', 'aria-label': `Compare ${isolated(it.name)} with what is booked`, onclick: () => this.#compare(it.sled, it.name),
       }, 'Compare'))));
     const within = this.#units === 'm' ? `within ${fixed(fromFeet(5, 'm'), 1)}\u00a0m` : 'within 5\u00a0ft';
     return cardTable('Every sled, nearest first',
@@ -136,14 +136,14 @@ export class BookSection {
     const rows = sheet.rows.map((row) => el('tr', {}, el('th', { scope: 'row' }, row.name),
       this.#side(row.booked ?? row.tonight), this.#side(row.tonight), el('td', {}, nearer(row.booked, row.tonight))));
     const run = sheet.rows.some((row) => row.as_run.length > 0);
-    const button = el('button', { type: 'button', class: 'primary', 'data-needs': 'promoter' }, `Book ${sheet.sled_name}`);
+    const button = el('button', { type: 'button', class: 'primary', 'data-needs': 'promoter' }, `Book ${isolated(sheet.sled_name)}`);
     const status = el('div', { role: 'status' });
     button.addEventListener('click', () => this.#book(button, status));
     this.#changes.hidden = false;
     this.#changes.replaceChildren(
-      el('h3', { id: 'changes-heading' }, `${sheet.sled_name} instead of ${booked}`),
-      cardTable(`What would change on ${sheet.sled_name}`,
-        ['Class', `On ${booked}, booked now`, `On ${sheet.sled_name}`, 'So it is'], rows),
+      el('h3', { id: 'changes-heading' }, `${isolated(sheet.sled_name)} instead of ${booked}`),
+      cardTable(`What would change on ${isolated(sheet.sled_name)}`,
+        ['Class', `On ${booked}, booked now`, `On ${isolated(sheet.sled_name)}`, 'So it is'], rows),
       el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), status,
       el('div', { class: 'actions' }, button, el('button', { type: 'button', onclick: () => this.#close() }, `Leave ${booked} booked`)));
   }
@@ -173,7 +173,7 @@ export class BookSection {
     } catch (error) {
       button.disabled = false;
       if (error instanceof Problem && error.status === 412) {
-        const reload = el('button', { type: 'button' }, `Load what is there now and keep ${sheet.sled_name} chosen`);
+        const reload = el('button', { type: 'button' }, `Load what is there now and keep ${isolated(sheet.sled_name)} chosen`);
         reload.addEventListener('click', () => this.#reload(reload, status));
         status.replaceChildren(el('p', { class: 'notice' }, `${error.message} Nothing was booked.`), el('p', {}, reload));
         reload.focus();

@@ -7,6 +7,7 @@ import { saveOrReload } from '../lib/conflict.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, el } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
+import { isolated } from '../lib/text.js';
 import { ShowFields, TEXTS } from './form.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -110,11 +111,11 @@ export class EditSection {
     const base = /** @type {Show} */ (this.#base);
     const question = base.over
       ? {
-        title: `Open ${base.name} again?`, confirm: 'Open it again',
+        title: `Open ${isolated(base.name)} again?`, confirm: 'Open it again',
         explain: 'It lets go of the sheet it was run with and follows today’s charts. What was noted as run stays.',
       }
       : {
-        title: `Is ${base.name} over?`, confirm: 'It is over',
+        title: `Is ${isolated(base.name)} over?`, confirm: 'It is over',
         explain: 'It keeps the sheet as it stands now. What was run can still be noted.',
       };
     if (await askYes(question)) await this.#attempt(() => this.#callbacks.put({ over: !base.over }));
@@ -123,7 +124,7 @@ export class EditSection {
   async #delete() {
     const base = /** @type {Show} */ (this.#base);
     const explain = 'Only a show of which nothing was noted as run can go.';
-    if (!await askYes({ title: `Delete ${base.name}?`, explain, confirm: 'Delete it' })) return;
+    if (!await askYes({ title: `Delete ${isolated(base.name)}?`, explain, confirm: 'Delete it' })) return;
     await this.#attempt(async () => {
       await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag }));
       location.assign('/shows');

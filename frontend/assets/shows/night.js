@@ -7,7 +7,7 @@ import { byId, control, el, putParts, putText } from '../lib/dom.js';
 import { attempt, onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { StartField } from '../lib/lengthfield.js';
 import { fillQuantity, readQuantity, switchFields } from '../lib/quantities.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { sendPull } from './reading.js';
@@ -95,7 +95,7 @@ export class NightSection {
     if (start === null) faults.push({ at: 'start_ft', detail: this.#start.fault });
     if (!gear) faults.push({ at: 'gear', detail: 'Tap the gear.' });
     throwFaults(faults);
-    const label = `${sheet.sled_name} ${settingWords(gear, start ?? 0, this.#units)}, ${noted(distance ?? 0, this.#units)}`;
+    const label = `${isolated(sheet.sled_name)} ${settingWords(gear, start ?? 0, this.#units)}, ${noted(distance ?? 0, this.#units)}`;
     const outcome = await sendPull(this.#callbacks.send, {
       sheet, sled: sheet.sled, label, place: this.#status,
       pull: { gear, start_ft: start ?? 0, distance_ft: distance, ended: 'topped-out' },

@@ -7,7 +7,7 @@ import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, putInLink } from '../lib/dom.js';
-import { nameOf } from '../lib/text.js';
+import { isolated, nameOf } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { anyWeighed } from '../model/weights.js';
@@ -145,8 +145,8 @@ export class ShowPage {
     byId('as-run', HTMLElement).hidden = none;
     byId('sheet-csv', HTMLButtonElement).hidden = none;
     byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over
-      ? `The sheet it was run with, on ${sheet.sled_name}`
-      : `Tonight on ${sheet.sled_name}`;
+      ? `The sheet it was run with, on ${isolated(sheet.sled_name)}`
+      : `Tonight on ${isolated(sheet.sled_name)}`;
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);

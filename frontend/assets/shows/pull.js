@@ -4,6 +4,7 @@
 import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
+import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { settingWords } from '../model/showwords.js';
 import { endedWords } from '../model/words.js';
@@ -87,7 +88,7 @@ export class PullForm {
 
   #describe() {
     const it = this.#setting;
-    if (it) this.#about.textContent = `${it.name}, gear ${settingWords(it.gear, it.start_ft, this.#units)}.`;
+    if (it) this.#about.textContent = `${isolated(it.name)}, gear ${settingWords(it.gear, it.start_ft, this.#units)}.`;
   }
 
   #close() {
@@ -121,7 +122,8 @@ export class PullForm {
     const distance = ended ? feet('distance_ft', 'How far was the sled pulled?') : undefined;
     const end = ended === 'stopped-short' ? feet('end_ft', 'At which mark did the box stop?') : undefined;
     throwFaults(faults);
-    const words = `${it.gear} on ${it.name}, ${noted(distance ?? 0, this.#units)}, ${endedWords(/** @type {Ended} */ (ended))}`;
+    const words = `${isolated(it.gear)} on ${isolated(it.name)}, ${noted(distance ?? 0, this.#units)}, ` +
+      endedWords(/** @type {Ended} */ (ended));
     const outcome = await sendPull(this.#callbacks.send, {
       sheet, sled: it.sled, label: words, place: this.#status,
       pull: { gear: it.gear, start_ft: it.start_ft, distance_ft: distance, ended, end_ft: end, note: row.name },
@@ -137,7 +139,8 @@ export class PullForm {
     this.#showFields();
     this.#close();
     this.#status.replaceChildren(el('p', { class: 'notice' }, outcome.status === 'waiting'
-      ? `Kept on this phone: ${words}. It is sent once there is signal.` : `Kept: ${words}. It is among the readings of ${it.name}.`));
+      ? `Kept on this phone: ${words}. It is sent once there is signal.`
+      : `Kept: ${words}. It is among the readings of ${isolated(it.name)}.`));
     // The reading changes the chart and with it the sheet.
     if (outcome.status === 'sent') await this.#callbacks.reload();
   }

@@ -4,6 +4,7 @@
 import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
 import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
 import { StartField } from '../lib/lengthfield.js';
+import { isolated } from '../lib/text.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
 import { settingWords } from '../model/showwords.js';
 import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
@@ -149,7 +150,7 @@ export class RunForm {
       sheet_revision: sheet.show_revision,
     };
     const outcome = await this.#callbacks.send({ path: this.#path, body,
-      label: `${row.name}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
+      label: `${isolated(row.name)}, from hook ${hook}: ${settingWords(gear, start ?? 0, this.#units)}` });
     if (outcome.status === 'refused') {
       showFaults(this.element, outcome.problem);
       this.#status.replaceChildren(this.#reloadButton());

@@ -6,7 +6,7 @@ import { request } from '../lib/api.js';
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
-import { nameOf, sentence } from '../lib/text.js';
+import { isolated, nameOf, sentence } from '../lib/text.js';
 import { blocksWords, settingWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
 import { hookWords, inForce, nowInForce } from './hooks.js';
 import { OutcomeForm } from './outcome.js';
@@ -73,8 +73,10 @@ export class RunPanel {
     const sled = sleds.find(({ id }) => id === sheet.sled);
     const pullOff = row.pull_off && tonightWords(row.pull_off.tonight, this.#units);
     this.#plan.replaceChildren(
-      planned ? `Planned on ${sheet.sled_name}: ${planned}, tops out at ${topsOut(row.tonight, this.#units)}, ${sureWords(row.tonight)}.`
-        : `Nothing planned on ${sheet.sled_name}. ${row.tonight.detail ?? ''}`,
+      planned
+        ? `Planned on ${isolated(sheet.sled_name)}: ${planned}, tops out at ${topsOut(row.tonight, this.#units)}, ` +
+          `${sureWords(row.tonight)}.`
+        : `Nothing planned on ${isolated(sheet.sled_name)}. ${row.tonight.detail ?? ''}`,
       pullOff ? ` Pull-off: ${pullOff}.` : '');
     const spans = inForce(row.as_run);
     this.#lines.replaceChildren(...(spans.length > 0 ? spans.map((span) => this.#line(span)) : [this.#nothingSet()]));
@@ -96,7 +98,7 @@ export class RunPanel {
   #pullButton(setting, which) {
     const { row, sleds } = /** @type {{row: SheetRow, sleds: Sled[]}} */ (this.#now);
     return el('button', {
-      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`,
+      type: 'button', 'aria-label': `Make a pull a reading: ${isolated(row.name)}, ${which}`,
       onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
     }, 'Make a pull a reading');
   }
@@ -114,7 +116,7 @@ export class RunPanel {
       el('div', { class: 'actions', 'data-needs': 'operator' },
         !span.replaced && this.#pullButton({ sled: line.sled, gear: line.gear, start_ft: line.start_ft }, hookWords(span)),
         el('button', {
-          type: 'button', 'aria-label': `Take back: ${row.name}, ${words}`,
+          type: 'button', 'aria-label': `Take back: ${isolated(row.name)}, ${words}`,
           onclick: () => attempt(this.#problem, () => this.#takeBack(line.id, words)),
         }, 'Take back')));
   }

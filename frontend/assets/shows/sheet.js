@@ -3,6 +3,7 @@
 
 import { cardTable } from '../lib/cardtable.js';
 import { el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { against, homeWords, outcomeWords, remarks, stoodForWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
 import { noLimits, pullOffWeight, remainders, weightToSet } from '../model/weights.js';
 import { startWords } from '../model/words.js';
@@ -23,8 +24,8 @@ export function sheetTable(sheet, units) {
     el('td', {}, row.tonight.nearest ? sureWords(row.tonight) : ''),
     pullOffCell(row, units),
     el('td', {}, ...happened(row, units))));
-  return cardTable(`Every class of ${sheet.name} on ${sheet.sled_name}`,
-    ['Class', 'Used to', `On ${sheet.sled_name}`, 'Tops out', 'In the box', 'How sure', 'Pull-off', 'What happened'], rows);
+  return cardTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`,
+    ['Class', 'Used to', `On ${isolated(sheet.sled_name)}`, 'Tops out', 'In the box', 'How sure', 'Pull-off', 'What happened'], rows);
 }
 
 /** @param {string|undefined|false} text */
@@ -68,7 +69,7 @@ function pullOffCell({ pull_off: pullOff }, units) {
 function happened(row, units) {
   return [
     ...inForce(row.as_run).filter(({ replaced }) => !replaced).map((span) =>
-      el('small', {}, `${hookWords(span)}: ${span.line.gear} from ${startWords(span.line.start_ft, units)}`)),
+      el('small', {}, `${hookWords(span)}: ${isolated(span.line.gear)} from ${startWords(span.line.start_ft, units)}`)),
     small(outcomeWords(row.outcome, units)),
   ].filter((part) => part instanceof Node);
 }

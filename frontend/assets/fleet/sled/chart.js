@@ -3,6 +3,7 @@
 
 import { byId, el, row, table } from '../../lib/dom.js';
 import { picture } from '../../lib/picture.js';
+import { isolated } from '../../lib/text.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from '../../lib/units.js';
 import { basisWords, repeatabilityWords, startWords } from '../../model/words.js';
 
@@ -44,7 +45,7 @@ export function showChart(sled, chart, drawing, units, list) {
   }
   body.replaceChildren(
     picture(drawing, { units },
-      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`,
+      `Top-out distance of each gear of ${isolated(sled.name)} against the start position; the table below has the same numbers.`,
       { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) }), // their sentences have units
     numbers(sled, chart, units),
     el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
@@ -67,7 +68,7 @@ function numbers(sled, chart, units) {
       ], { class: place === 0 ? 'first' : '' });
     }));
   const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
-  return table(`Where the gears of ${sled.name} top out`,
+  return table(`Where the gears of ${isolated(sled.name)} top out`,
     ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Basis', 'Readings', per], rows);
 }
 

@@ -8,6 +8,7 @@ import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
 import { attempt, onSubmit, throwFaults } from '../../lib/forms.js';
 import { fillQuantity, quantityIn, readQuantity, switchFields } from '../../lib/quantities.js';
+import { isolated } from '../../lib/text.js';
 import { sledInput } from '../../model/sleds.js';
 
 /** @import { Fault } from '../../lib/api.js' */
@@ -167,10 +168,10 @@ export class CorrectForm {
     const retiring = sled.readings > 0;
     const sure = await askYes(retiring
       ? {
-        title: `Retire ${sled.name}?`, confirm: 'Retire it',
+        title: `Retire ${isolated(sled.name)}?`, confirm: 'Retire it',
         explain: 'It keeps its readings and its chart, and no longer stands among the sleds to choose from. It can be brought back.',
       }
-      : { title: `Remove ${sled.name}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
+      : { title: `Remove ${isolated(sled.name)}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
     if (!sure) return;
     const { data, etag } = /** @type {{data: Sled|undefined, etag: string}} */ (
       await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag })));

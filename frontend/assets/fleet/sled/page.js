@@ -6,7 +6,7 @@ import { setTitle } from '../../frame/frame.js';
 import { address, get, onlyLatest, request } from '../../lib/api.js';
 import { startSaving } from '../../lib/csv.js';
 import { byId, el } from '../../lib/dom.js';
-import { counted } from '../../lib/text.js';
+import { counted, isolated } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { onChange, waiting } from '../../offline/queue.js';
 import { mountQueue } from '../../offline/queueview.js';
@@ -125,13 +125,13 @@ export class SledPage {
     if (!sled) return;
     setTitle(sled.name);
     byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
-    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
+    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${isolated(sled.name)}`;
     for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
     for (const page of ['parts', 'weights']) {
       byId(`${page}-link`, HTMLAnchorElement).href = `/${page}?sled=${encodeURIComponent(sled.id)}`;
     }
     byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
-    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
+    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${isolated(sled.name)} (retired)` : sled.name;
     const facts = [
       sled.owner,
       sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,

@@ -8,7 +8,7 @@ import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
 import { attempt } from '../../lib/forms.js';
-import { sentence } from '../../lib/text.js';
+import { isolated, sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { FIELDS, fieldWords } from '../../model/fields.js';
 import { endedWords, mendWords, startWords } from '../../model/words.js';
@@ -130,7 +130,7 @@ export class ReadingList {
     const aside = reading.set_aside;
     const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
-    const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
+    const about = `${isolated(reading.gear)}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
       el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
     const check = this.#checks.find((one) => one.reading === reading.id && one.counts === false);
