@@ -110,9 +110,12 @@ func CheckLine(s string, least, most int) *Faults {
 
 // checkLine checks text that stands on one line.
 func checkLine(f *Faults, at, s string, least, most int) {
-	checkText(f, at, s, most)
+	isText := checkText(f, at, s, most)
 	if utf8.RuneCountInString(s) < least {
 		f.Add(at, "must not be empty")
+	}
+	if !isText {
+		return
 	}
 	if strings.ContainsFunc(s, unicode.IsControl) {
 		f.Add(at, "must stand on one line, without control characters")
@@ -121,11 +124,14 @@ func checkLine(f *Faults, at, s string, least, most int) {
 	}
 }
 
-func checkText(f *Faults, at, s string, most int) {
+// checkText says whether it is text at all.
+func checkText(f *Faults, at, s string, most int) bool {
 	if n := utf8.RuneCountInString(s); n > most {
 		f.Add(at, "can be up to %d characters long, not %d", most, n)
 	}
 	if !utf8.ValidString(s) || strings.ContainsRune(s, 0) {
 		f.Add(at, "holds bytes that are not text (UTF-8)")
+		return false
 	}
+	return true
 }
