@@ -114,7 +114,7 @@ func checkLine(f *Faults, at, s string, least, most int) {
 	if utf8.RuneCountInString(s) < least {
 		f.Add(at, "must not be empty")
 	}
-	if strings.ContainsFunc(s, unicode.IsControl) {
+	if strings.ContainsFunc(s, func(r rune) bool { return r != 0 && unicode.IsControl(r) }) { // 0 is said already
 		f.Add(at, "must stand on one line, without control characters")
 	} else if which, found := hidden(s); found {
 		f.Add(at, "holds %s; leave it out", which)
