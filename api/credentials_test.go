@@ -37,6 +37,7 @@ func writes() []request {
 		post("/v1/sleds/bluestem/inspections", signedOn("2026-05-09", "some", true)), remove("/v1/inspections/some"),
 		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"), post("/v1/import",
 			`{"format":"evenpull-fleet-1"}`),
+		post("/v1/sleds/import", `{"format":"evenpull-sled-1"}`),
 		post("/v1/demo", nil), remove("/v1/demo"),
 	}
 }

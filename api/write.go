@@ -113,7 +113,8 @@ func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, erro
 	return reply.Send(c, a)
 }
 
-// timed carries out a write of the book for who, and measures how long it waited for those before it and how long it then took.
+// timed carries out a write of the book for who, and measures how long it waited for those before it and how long it
+// then took.
 func (s *server) timed(ctx context.Context, who fleet.Actor,
 	write func(context.Context, fleet.Actor, func(*book.Writer) error) error, do func(*book.Writer) error) error {
 	came := time.Now()
