@@ -1,8 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
+	"io"
 	"net/http"
 	"time"
 
@@ -16,17 +16,13 @@ import (
 	"evenpull/openapi"
 )
 
-// ExportSled writes one sled as a document for another crew.
+// ExportSled writes one sled as a document for another crew, as it is read.
 func (s *server) ExportSled(c echo.Context, sled string) error {
-	var out bytes.Buffer // of one sled: it is in memory as it is
-	if err := s.book.ExportSled(c.Request().Context(), sled, &out); err != nil {
-		return err
-	}
-	h := c.Response().Header()
-	h.Set("Content-Disposition", fmt.Sprintf(`attachment; filename="evenpull-sled-%s.json"`,
-		s.now().UTC().Format(time.DateOnly)))
-	h.Set(echo.HeaderCacheControl, "no-store")
-	return c.Blob(http.StatusOK, reply.TypeJSON, out.Bytes())
+	name := fmt.Sprintf("evenpull-sled-%s.json", s.now().UTC().Format(time.DateOnly))
+	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, Head: func(h http.Header) {
+		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
+		h.Set(echo.HeaderCacheControl, "no-store")
+	}}, func(out io.Writer) error { return s.book.ExportSled(c.Request().Context(), sled, out) }, s.brokeOff(c))
 }
 
 // ImportSled takes in such a document as a guest, or says what that would change.

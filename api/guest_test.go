@@ -195,6 +195,24 @@ func TestGuest_SaysInWordsWhatItRefuses(t *testing.T) {
 	problemOf(t, owner.do(get("/v1/sleds/nameless/export").as(testKey)), http.StatusConflict)
 }
 
+// A sled with more readings than anybody could take in is not given, and its owner is told why before it is sent.
+func TestGuest_IsNotGivenWhereNobodyCouldTakeItIn(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	require.Equal(t, http.StatusCreated, p.do(post("/v1/sleds", map[string]any{"name": "Long", "owner": "Us",
+		"gears": []any{map[string]any{"label": "A"}}})).StatusCode)
+	var rows strings.Builder
+	rows.WriteString("sled,gear,start_ft,distance_ft,ended,by,measured_on\n")
+	for i := range 20_001 {
+		fmt.Fprintf(&rows, "long,A,0,%d,stated,Bo,2026-05-09\n", 280+i%9)
+	}
+	got := p.do(post("/v1/readings?repeated=keep", rows.String()).with("Content-Type", "text/csv"))
+	require.Equal(t, http.StatusCreated, got.StatusCode, "%.300s", got.body)
+	problem := problemOf(t, p.do(get("/v1/sleds/long/export").as(testKey)), http.StatusConflict)
+	assert.Contains(t, problem.Detail, "Long has 20001 readings")
+	assert.Contains(t, problem.Detail, "whole fleet")
+}
+
 // A reading is set aside as it was read: not as a newer document of its owner has it.
 func TestGuest_ReadingHasAnotherETagAfterANewerDocument(t *testing.T) {
 	t.Parallel()

@@ -29,6 +29,20 @@ const (
 	mostWeighings = 5_000
 )
 
+// CheckSize is a Conflict where so much is noted of a sled that no crew could take it in.
+func CheckSize(s fleet.Sled) error {
+	for _, of := range []struct {
+		what       string
+		many, most int
+	}{{"readings", s.Readings, mostReadings}, {"weighings", s.Weighings, mostWeighings}} {
+		if of.many > of.most {
+			return fleet.Errorf(fleet.Conflict, "%s has %d %s, those set aside included, and a document of one sled "+
+				"holds up to %d: it can only go with the whole fleet", s.Name, of.many, of.what, of.most)
+		}
+	}
+	return nil
+}
+
 // SledDocument is one sled for another crew: whose it is and of which moment, how repeatable its crew measures, and
 // what is noted of it.
 type SledDocument struct {

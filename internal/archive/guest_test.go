@@ -53,6 +53,19 @@ func TestSledDocument_ComesBackToTheLastByte(t *testing.T) {
 	assert.Equal(t, document, out.String())
 }
 
+// What could not be taken in is not given either.
+func TestCheckSize_RefusesWhatNobodyCouldTakeIn(t *testing.T) {
+	t.Parallel()
+	most := fleet.Sled{Name: "Bluestem", Readings: mostReadings, Weighings: mostWeighings}
+	require.NoError(t, CheckSize(most))
+	for says, s := range map[string]fleet.Sled{
+		"Bluestem has 20001 readings, those set aside included": {Name: "Bluestem", Readings: mostReadings + 1},
+		"Bluestem has 5001 weighings":                           {Name: "Bluestem", Weighings: mostWeighings + 1},
+	} {
+		require.ErrorContains(t, CheckSize(s), says)
+	}
+}
+
 func TestSledDocument_HoldsNothingOfItsInstallation(t *testing.T) {
 	t.Parallel()
 	d, err := ImportSled(strings.NewReader(sledDocument(t)), noon)
