@@ -138,6 +138,12 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	}
 	assert.Contains(t, string(here.do(get("/v1/equivalents?sled=bluestem&gear=B&on=timothy")).body),
 		"Timothy is a guest of The Ridge Crew; its numbers are theirs, of ")
+	for _, path := range []string{
+		"/v1/sleds/timothy/chart.svg", "/v1/equivalents.svg?sled=bluestem&gear=B&on=timothy",
+		"/v1/fleet/ladders.svg", "/v1/sleds/timothy/pan-load.svg",
+	} {
+		assert.Contains(t, string(here.do(get(path)).body), "a guest of The Ridge Crew", path)
+	}
 	chart := into[openapi.Chart](t, here.do(get("/v1/sleds/timothy/chart")), http.StatusOK)
 	require.NotNil(t, chart.Repeatability.Of)
 	assert.Equal(t, "The Ridge Crew", *chart.Repeatability.Of)

@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"evenpull/internal/calibrate"
@@ -101,6 +102,7 @@ func addPull(
 	if !e.Known() {
 		return "", said
 	}
+	said = join(said, words.Guest(side.Sled.Name, side.Sled.Guest))
 	pull := plotting.BoxPull{
 		Label: side.Sled.Name + ", " + label, TopOutFt: e.TonightFt, LowFt: e.TonightLowFt,
 		HighFt: e.TonightHighFt,
@@ -117,5 +119,7 @@ func addPull(
 	return said, ""
 }
 
-// join joins two sentences, either of which may be empty.
-func join(a, b string) string { return strings.TrimSpace(a + " " + b) }
+// join joins sentences, each of which may be empty.
+func join(said ...string) string {
+	return strings.Join(slices.DeleteFunc(said, func(s string) bool { return s == "" }), " ")
+}

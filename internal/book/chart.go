@@ -167,7 +167,7 @@ func (s sledState) drawing(day string, units fleet.Units) plotting.Chart {
 		}
 		drawing.Gears[i] = of
 	}
-	drawing.Description = words.Chart(sled.Name, sled.Labels(), first, units)
+	drawing.Description = join(words.Chart(sled.Name, sled.Labels(), first, units), words.Guest(sled.Name, sled.Guest))
 	if night != nil {
 		said := words.Night(night.Pulls, night.LaterFt, len(night.Strays), units)
 		drawing.Description = join(said, drawing.Description)

@@ -157,7 +157,8 @@ func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 			}
 			of.Gears = append(of.Gears, rung)
 		}
-		out.Description = join(out.Description, words.Ladder(sled.Name, sled.Labels(), from, units))
+		out.Description = join(out.Description, words.Ladder(sled.Name, sled.Labels(), from, units),
+			words.Guest(sled.Name, sled.Guest))
 		out.Sleds = append(out.Sleds, of)
 	}
 	if len(ids) == 0 {

@@ -35,7 +35,8 @@ func (b *Book) DrawPanLoad(ctx context.Context, q PanQuestion, style plotting.St
 		drawing = plotting.Loads{AlongPull: true, Lines: side.lines(state.pan().fit, 0, style.Units)}
 	}
 	drawing.Title = fmt.Sprintf("The load on the pan of %s", state.Sled.Name)
-	drawing.Description = words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units)
+	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
+		words.Guest(state.Sled.Name, state.Sled.Guest))
 	svg, err := plotting.DrawLoads(drawing, style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the pan load of %s: %w", q.Sled, err)
@@ -107,7 +108,9 @@ func (b *Book) DrawWeights(ctx context.Context, q WeightQuestion, style plotting
 	if len(answer.Remaining) > 0 {
 		drawing.Lines = append(drawing.Lines, p.on.lines(p.onPan.fit, answer.FinishFt, style.Units)...)
 	}
-	drawing.Description = words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units)
+	asked, on := p.asked.state.Sled, p.on.state.Sled
+	drawing.Description = join(words.Loads(labelsOf(drawing.Lines), endsOf(drawing.Lines), style.Units),
+		words.Guest(asked.Name, asked.Guest), words.Guest(on.Name, on.Guest))
 	svg, err := plotting.DrawLoads(drawing, style)
 	if err != nil {
 		return nil, 0, fmt.Errorf("drawing the loads of %s and %s: %w", q.Sled, q.On, err)

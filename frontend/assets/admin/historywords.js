@@ -4,7 +4,7 @@
 import { dateWords, momentWords } from '../lib/dates.js';
 import { quantityWords } from '../lib/quantities.js';
 import { counted, isolated, sentence } from '../lib/text.js';
-import { noted } from '../lib/units.js';
+import { noted, weightWords } from '../lib/units.js';
 import { foundWords, oftenWords } from '../model/inspection.js';
 import { endedWords, startWords } from '../model/words.js';
 
@@ -44,7 +44,14 @@ const VERBS = {
  * @param {Units} units
  */
 export function entrySentence(entry, names, units) {
-  return sentence(`${entry.who} ${VERBS[`${entry.act} ${entry.kind}`] ?? entry.act} ${thing(entry, names, units)}`);
+  return sentence(`${entry.who} ${verb(entry)} ${thing(entry, names, units)}`);
+}
+
+/** @param {Entry} entry */
+function verb({ act, kind, before, after }) {
+  const of = kind === 'sled' && after?.guest?.as_of;
+  if (of && before?.guest?.as_of !== of) return before ? 'took in a newer file of' : 'took in';
+  return VERBS[`${act} ${kind}`] ?? act;
 }
 
 /** @param {Entry} entry @param {Names} names @param {Units} units */
@@ -54,10 +61,13 @@ function thing(entry, names, units) {
   const pulled = nameIn(names.classes, it.class ?? entry.subject.split('/')[1] ?? '');
   const evening = nameIn(names.shows, at);
   switch (entry.kind) {
-    case 'sled': return `the sled ${it.name ?? nameIn(names.sleds, entry.subject)}`;
+    case 'sled': return `the sled ${it.name ?? nameIn(names.sleds, entry.subject)}` +
+      (it.guest ? `, a guest of ${isolated(it.guest.owner)}` : '');
     case 'class': return `the class ${it.name ?? nameIn(names.classes, entry.subject)}`;
     case 'show': return `the show ${it.name ?? nameIn(names.shows, entry.subject)}${it.date ? `, ${dateWords(it.date)}` : ''}`;
     case 'reading': return `a reading ${onSleds(entry, names, 'of')}${readingWords(it, units)}`;
+    case 'weighing': return `a weighing ${onSleds(entry, names, 'of')}${weighingWords(it, units)}`;
+    case 'weighings': return `${counted(it.rows ?? 0, 'weighing')} at once ${onSleds(entry, names, 'of')}`;
     case 'readings': return `${counted(it.rows ?? 0, 'reading')} at once ${onSleds(entry, names, 'of')}`;
     case 'change':
       return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}` +
@@ -101,13 +111,20 @@ function readingWords(reading, units) {
   return `: ${reading.gear ?? '?'}, ${noted(reading.distance_ft, units)} from ${startWords(reading.start_ft ?? 0, units)}`;
 }
 
+/** @param {Document} weighing @param {Units} units */
+function weighingWords({ pan_lb: pan, box_at_ft: at = 0 }, units) {
+  if (pan === undefined) return '';
+  return `: ${weightWords(pan, units)} on the pan, the box ${at === 0 ? 'full back' : `at ${noted(at, units)}`}`;
+}
+
 /** @param {any} value @returns {value is Document} */
 function isDocument(value) {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 // Fields that the server sets, or that say nothing to a person.
-const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash', 'batch']);
+const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at', 'noted_on', 'at', 'hash', 'batch', 'day_df',
+  'reading_df', 'weighing_df', 'weighing_lb', 'assumed_reading_pct', 'from_owner']);
 
 /** @type {Record<string, string>} */
 const LABELS = {
@@ -119,6 +136,8 @@ const LABELS = {
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
   chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tire_circumference_ft: 'tire circumference',
   changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
+  guest: 'of another crew', as_of: 'its numbers are of', day_pct: 'one day from another, percent',
+  reading_pct: 'repeats on one day, percent', owner_set_aside: 'set aside by its owner',
 };
 
 /**
@@ -129,7 +148,7 @@ const LABELS = {
  * @returns {Field[]}
  */
 export function changedFields({ kind, before, after }, names, units) {
-  if (kind === 'readings') return manyFields(after ?? {}, names);
+  if (kind === 'readings' || kind === 'weighings') return manyFields(after ?? {}, names, kind.slice(0, -1));
   if (kind === 'fleet' || kind === 'sheet') return [];
   const fieldsBefore = flattened(before);
   const fieldsAfter = flattened(after);
@@ -140,10 +159,10 @@ export function changedFields({ kind, before, after }, names, units) {
     .filter((field) => field.before !== field.after);
 }
 
-/** The counts of an import, by sled. @param {Document} many @param {Names} names @returns {Field[]} */
-function manyFields(many, names) {
+/** The counts of an import, by sled. @param {Document} many @param {Names} names @param {string} what @returns {Field[]} */
+function manyFields(many, names, what) {
   const of = Object.entries(many.sleds ?? {})
-    .map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, 'reading') }));
+    .map(([id, count]) => ({ label: nameIn(names.sleds, id), before: '', after: counted(count, what) }));
   if (many.reason) return [{ label: 'why', before: '', after: many.reason }];
   const aside = many.set_aside?.length ?? 0;
   return aside === 0 ? of : [...of, { label: 'corrected, and set aside', before: '', after: counted(aside, 'earlier reading') }];
@@ -167,7 +186,7 @@ function flattened(document) {
 /** "driveline.axle_ratios.low" as "axle ratios, low". @param {string} path */
 function labelOf(path) {
   return path.replace(/^driveline\./, '').split('.')
-    .map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct)$/, '').replaceAll('_', ' ')).join(', ');
+    .map((name) => LABELS[name] ?? name.replace(/_(ft|in|pct|lb)$/, '').replaceAll('_', ' ')).join(', ');
 }
 
 /** @param {string} path @param {any} value @param {Names} names @param {Units} units @returns {string} */
@@ -184,7 +203,7 @@ function valueWords(path, value, names, units) {
   if (name === 'show') return nameIn(names.shows, value);
   if (path === 'ended') return endedWords(value);
   if (name === 'effect') return value === 'by-ratio' ? 'carried by the ratio' : 'no longer count';
-  if (name.endsWith('_at')) return momentWords(value);
+  if (name.endsWith('_at') || name === 'as_of') return momentWords(value);
   if (name === 'replaces') return 'yes';
   return ['date', 'made_on', 'measured_on'].includes(name) || (name === 'day' && /^\d{4}-\d{2}-\d{2}$/.test(value))
     ? dateWords(value)
@@ -194,6 +213,7 @@ function valueWords(path, value, names, units) {
 /** @param {string} name @param {number} value @param {Units} units */
 function numberWords(name, value, units) {
   if (name.endsWith('_ft')) return noted(value, units);
+  if (name.endsWith('_lb')) return weightWords(value, units);
   if (name.endsWith('_psi')) return quantityWords('pressure', value, units);
   if (name.endsWith('_mph')) return quantityWords('speed', value, units);
   const plain = String(Number(value.toPrecision(12)));

@@ -4,13 +4,15 @@
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll } from '../lib/api.js';
 import { cardTable } from '../lib/cardtable.js';
-import { byId, el, row, table } from '../lib/dom.js';
+import { byId, chooseIn, el, row, table } from '../lib/dom.js';
 import { submitting } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
 import { isolated } from '../lib/text.js';
 import { finely, fixed, fromFeet } from '../lib/units.js';
+import { leftOut, offerToLeaveOut } from '../model/guest.js';
 import { differenceWords } from '../model/words.js';
 
+/** @import { Guest } from '../model/guest.js' */
 /** @import { Sled } from '../model/types.js' */
 
 /** @typedef {{reference_gear: string, gear: string, difference_ft: number, plus_minus_ft: number}} AlikeGear */
@@ -19,6 +21,7 @@ import { differenceWords } from '../model/words.js';
  * @typedef {object} AlikeSled
  * @property {string} sled
  * @property {string} name
+ * @property {Guest} [guest]
  * @property {number} known
  * @property {number|null} mean_ft
  * @property {number|null} worst_ft
@@ -59,7 +62,8 @@ async function start() {
     return;
   }
   choice.value = offered.find(({ id }) => id === link.get('reference'))?.id ?? offered[0].id;
-  for (const input of form.querySelectorAll('input')) input.checked = input.value === String(link.get('used_only') === 'true');
+  chooseIn(form, String(link.get('used_only') === 'true'));
+  offerToLeaveOut(form, sleds, link);
   await load();
 }
 
@@ -71,11 +75,12 @@ function say(text) {
 async function load() {
   const reference = choice.value;
   const usedOnly = new FormData(form).get('used_only') === 'true';
+  const guests = leftOut(form);
   const mine = ++asked;
-  const answer = /** @type {HowAlike} */ (await get('/v1/fleet/how-alike', { query: { reference, used_only: usedOnly } }));
+  const answer = /** @type {HowAlike} */ (await get('/v1/fleet/how-alike', { query: { reference, used_only: usedOnly, guests } }));
   if (mine !== asked) return; // another reference was chosen meanwhile
   found = answer;
-  history.replaceState(null, '', address('/alike', { reference, used_only: usedOnly ? 'true' : undefined, units }));
+  history.replaceState(null, '', address('/alike', { reference, used_only: usedOnly ? 'true' : undefined, guests, units }));
   show();
 }
 
@@ -92,7 +97,8 @@ function show() {
     `For each gear of ${name}: the gear that tops out nearest on every other sled, and how much later or earlier that is.`;
   byId('gears', HTMLDivElement).replaceChildren(byGear(gears, items, name));
   byId('ladder-section', HTMLElement).hidden = false;
-  byId('ladders', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units, reference },
+  const guests = leftOut(form);
+  byId('ladders', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units, reference, ...(guests && { guests }) },
     `Where every gear of every sled tops out from full back, sled beside sled, beginning with ${name}. ` +
     'The table above has the differences.'));
   const place = byId('caution', HTMLParagraphElement);
@@ -115,6 +121,7 @@ function ranking(items, gears, name) {
   const heads = ['Sled', 'Off on average', 'At worst', 'With a moved start', 'Which parts'];
   return cardTable(`Sleds by how near they come to ${name}`, heads, items.map((item, place) => {
     const head = el('th', { scope: 'row' }, item.mean_ft === null ? item.name : `${place + 1}. ${isolated(item.name)}`,
+      item.guest && el('small', {}, item.guest.detail),
       item.known > 0 && item.known < gears.length && el('small', {}, `an answer for ${item.known} of ${gears.length} gears`));
     if (item.mean_ft === null) return el('tr', {}, head, el('td', {}, 'nothing is known of it'), el('td', {}), el('td', {}), el('td', {}));
     return el('tr', {}, head,

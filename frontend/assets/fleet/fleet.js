@@ -27,7 +27,10 @@ async function allSleds() {
     adding(chosen);
   };
   const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
-  startUpload(async () => { list = await showSleds(currentUnits()); });
+  const { startTakingIn } = await import('./takein.js');
+  const again = async () => { list = await showSleds(currentUnits()); };
+  startUpload(again);
+  startTakingIn(again);
 }
 
 /** @param {string} sled */

@@ -6,6 +6,7 @@ import { address, getAll } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
 import { counted } from '../lib/text.js';
 import { noted } from '../lib/units.js';
+import { guestLines } from '../model/guest.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
@@ -41,8 +42,8 @@ function item(sled, units) {
     sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, units)}`,
     sled.readings === 0 ? 'no readings yet' : counted(sled.readings, 'reading'),
   ];
-  if (sled.owner) facts.unshift(sled.owner);
+  if (sled.owner && !sled.guest) facts.unshift(sled.owner);
   return el('li', {},
     el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
-    el('p', {}, facts.join('\u00a0· ')));
+    ...guestLines(sled.guest), el('p', {}, facts.join('\u00a0· ')));
 }

@@ -58,6 +58,7 @@ export function messageOf(error) {
  * @property {string} [ifMatch]
  * @property {string} [idempotencyKey]
  * @property {AbortSignal} [signal]
+ * @property {boolean} [text]             the answer as it came, though it is JSON
  */
 
 /** @type {(() => Promise<boolean>)|undefined} */
@@ -108,7 +109,7 @@ async function requestOnce(method, path, options) {
     });
     if (!response.ok) throw await problemFrom(response);
     if (method === 'GET') reportStored(path, response);
-    return { data: await bodyOf(response), etag: response.headers.get('ETag') ?? '' };
+    return { data: await (options.text ? response.text() : bodyOf(response)), etag: response.headers.get('ETag') ?? '' };
   } catch (error) {
     if (error instanceof Problem || (error instanceof DOMException && error.name === 'AbortError')) throw error;
     throw new Problem(0, 'No connection', 'The server could not be reached. Nothing you typed is lost: try again when there is signal.');

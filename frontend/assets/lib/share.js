@@ -1,5 +1,5 @@
 // @ts-check
-// Shares a link: by the device's share dialog, else the clipboard, else a field to copy from.
+// Shares a link: by the device's share dialog, else the clipboard, else a field to copy from. Shares a file by that dialog.
 
 import { el } from './dom.js';
 
@@ -41,5 +41,22 @@ async function copyLink(link) {
     return true;
   } catch {
     return false; // no HTTPS, or not allowed
+  }
+}
+
+/** Whether the device's share dialog takes a file. @param {File} file */
+export function canShare(file) {
+  return typeof navigator.share === 'function' && navigator.canShare?.({ files: [file] }) === true;
+}
+
+/** @param {File} file @returns {Promise<'sent'|'canceled'|'too-late'|'failed'>} */
+export async function shareFile(file) {
+  try {
+    await navigator.share({ files: [file] });
+    return 'sent';
+  } catch (error) {
+    const name = error instanceof DOMException ? error.name : '';
+    if (name === 'AbortError') return 'canceled';
+    return name === 'NotAllowedError' && !navigator.userActivation?.isActive ? 'too-late' : 'failed';
   }
 }

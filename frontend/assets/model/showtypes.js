@@ -3,6 +3,8 @@
 
 /** @import { Answer, Night, Weights } from './types.js' */
 
+/** @import { Guest } from './guest.js' */
+
 /** @typedef {{tops_out: 'before'|'after'|'too-near', detail: string}} FullPull */
 
 /**
@@ -108,6 +110,7 @@
  * @property {string} sled
  * @property {string} day  the test day of readings that are entered from the show
  * @property {string} sled_name
+ * @property {Guest} [guest]  absent where the sled is one's own
  * @property {boolean} over
  * @property {number} show_revision
  * @property {Night} [night]  where readings were made of it
@@ -119,6 +122,7 @@
  * @typedef {object} Candidate
  * @property {string} sled
  * @property {string} name
+ * @property {Guest} [guest]
  * @property {boolean} booked
  * @property {number} known
  * @property {number|null} mean_ft

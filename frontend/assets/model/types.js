@@ -2,6 +2,8 @@
 // JSDoc types of the API's answers; openapi.yaml is the source. Distances are in feet, weights in pounds, unrounded.
 
 /** @typedef {'measured'|'interpolated'|'extended'|'stated'|'carried'|'geared'|'given'|'none'} Basis */
+/** @import { Guest } from './guest.js' */
+
 /** @typedef {'topped-out'|'stopped-short'|'past-top'|'stated'} Ended */
 /** @typedef {'clear'|'close'|'toss-up'} Confidence */
 /** @typedef {'same-start'|'asked-start'|'full-back'} ComparedAt */
@@ -20,6 +22,7 @@
  * @property {number} readings  including those set aside
  * @property {number} [weighings]  including those set aside; absent where it was never weighed
  * @property {Loading} [loading]
+ * @property {Guest} [guest]  absent of one's own
  * @property {number} revision
  * @property {string} created_at
  * @property {string} updated_at
@@ -86,7 +89,14 @@
  * @property {{reason: string, at: string, with_batch?: boolean}|null} set_aside
  * @property {string} [confirmed_at]
  * @property {string} [batch]
+ * @property {boolean} [from_owner]  of a guest
+ * @property {{reason: string, at: string}} [owner_set_aside]
  * @property {string} created_at
+ */
+
+/**
+ * A reading that this crew took of a guest, with how it fits its owner's chart.
+ * @typedef {{gear: string, start_ft: number, distance_ft: number, measured_on: string, fits: boolean, detail: string}} OwnReading
  */
 
 /**
@@ -136,6 +146,7 @@
  * @property {{day_pct: number, reading_pct: number, left_out: number}|null} pooled  without what a notebook itself contradicts
  * @property {{day_pct: number, reading_pct: number, df: number}} assumed
  * @property {{day_pct: number, reading_pct: number}} used
+ * @property {string} [of]  a guest's own crew
  */
 
 /**
@@ -148,6 +159,8 @@
  * @property {Repeatability} repeatability
  * @property {{label: string, box_speed: number|null, box_speed_low: number|null, box_speed_high: number|null, top_outs: TopOut[]}[]} gears
  * @property {Check[]} checks
+ * @property {Guest} [guest]
+ * @property {OwnReading[]} [own_readings]
  */
 
 /**
@@ -272,6 +285,7 @@
  * @property {number} start_ft
  * @property {string[]} sleds
  * @property {TableRow[]} rows
+ * @property {Record<string, Guest>} [guests]  by sled
  * @property {string} caution
  */
 

@@ -1,7 +1,7 @@
 // @ts-check
 // The words of the trade for the codes and numbers of the API, as labels and cells need them. Sentences come from the API itself.
 
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -95,9 +95,10 @@ export function levelOf({ nearest }) {
 }
 
 /** The repeatability in words. @param {Repeatability} repeatability */
-export function repeatabilityWords({ pooled, assumed, used }) {
+export function repeatabilityWords({ pooled, assumed, used, of }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;
   const now = `Repeats on one day are taken to differ by ${pct(used.reading_pct)}, and one day from another by ${pct(used.day_pct)}.`;
+  if (of) return `${now} That is how well ${isolated(of)} measures, whose sled it is.`;
   const ours = `our own assumption of ${pct(assumed.reading_pct)} and ${pct(assumed.day_pct)}, ` +
     `which counts as much as ${fixed(assumed.df, 0)} spare readings`;
   if (!pooled) return `${now} So far that is ${ours}: the fleet has no repeats to measure it from.`;

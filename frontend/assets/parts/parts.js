@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem, request } from '../lib/api.js';
 import { byId, scrollToHash } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
+import { markGuest } from '../model/guest.js';
 import { AsOf } from './asof.js';
 import { ChangeForm } from './changes.js';
 import { CutoffForm } from './cutoff.js';
@@ -69,6 +70,7 @@ async function load() {
 function show() {
   if (!known) return;
   const { sled } = known;
+  markGuest(sled);
   setTitle(`Parts of ${isolated(sled.name)}`);
   byId('heading', HTMLHeadingElement).textContent = `Parts of ${isolated(sled.name)}${sled.retired ? ' (retired)' : ''}`;
   const back = byId('back', HTMLAnchorElement);

@@ -76,7 +76,7 @@ function changeItem(change, sled, units, { changed, asOf }) {
     event.preventDefault();
     asOf(before);
   });
-  const button = el('button', { type: 'button', 'data-needs': 'manager' }, 'Take this change back');
+  const button = el('button', { type: 'button', 'data-needs': 'manager', 'data-owner-only': true }, 'Take this change back');
   button.addEventListener('click', async () => {
     button.disabled = true;
     await attempt(problem, () => takeBack(change, changed));

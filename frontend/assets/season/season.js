@@ -9,6 +9,7 @@ import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
 import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
+import { leftOut, offerToLeaveOut } from '../model/guest.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
 
 /** @import { Season, SeasonClass, SeasonLine, Show } from '../model/showtypes.js' */
@@ -34,12 +35,14 @@ onSubmit(form, async () => {
   const { since, until } = span();
   throwFaults(since && until && since > until ? [{ at: 'since', detail: 'The first day lies after the last.' }] : []);
   await load();
-  history.replaceState(null, '', address('/season', { since: since || undefined, until: until || undefined, units }));
+  const guests = leftOut(form);
+  history.replaceState(null, '', address('/season', { since: since || undefined, until: until || undefined, guests, units }));
 });
 start();
 
 function start() {
   const link = new URLSearchParams(location.search);
+  offerToLeaveOut(form, [], link);
   for (const name of ['since', 'until']) control(form, name).value = link.get(name) ?? '';
   load(!link.has('since') && !link.has('until')).catch((error) => {
     if (error instanceof Problem && error.faults.length > 0) {
@@ -58,6 +61,7 @@ function span() {
 async function load(soFar = false) {
   const [shows, sleds] = await Promise.all([
     /** @type {Promise<Show[]>} */ (getAll('/v1/shows')), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
+  offerToLeaveOut(form, sleds, new URLSearchParams({ guests: leftOut(form) ?? '' }));
   const last = shows.find(({ over }) => over)?.date;
   if (soFar && last) {
     control(form, 'since').value = `${last.slice(0, 4)}-01-01`;
@@ -73,7 +77,7 @@ async function load(soFar = false) {
 
 /** @param {string|null} since @param {string|null} until @returns {Promise<Season>} */
 function getSeason(since, until) {
-  return get('/v1/season', { query: { since: since || undefined, until: until || undefined, units } });
+  return get('/v1/season', { query: { since: since || undefined, until: until || undefined, guests: leftOut(form), units } });
 }
 
 function show() {

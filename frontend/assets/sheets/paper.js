@@ -50,6 +50,7 @@ export async function startPaper(title, render, loadMore) {
     byId('name', HTMLHeadingElement).textContent = sheet.name;
     byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
+    putText('guest', sheet.guest?.detail ?? '');
     putText('night', sheet.night?.detail ?? '');
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;

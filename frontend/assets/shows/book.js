@@ -7,6 +7,7 @@ import { dayWords } from '../lib/dates.js';
 import { byId, el, row } from '../lib/dom.js';
 import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
+import { guestLines } from '../model/guest.js';
 import { against, outcomeWords, sureWords, tonightWords } from '../model/showwords.js';
 import { chanceWords, startWords, SURE } from '../model/words.js';
 
@@ -68,7 +69,7 @@ export class BookSection {
   #ranking(candidates, show) {
     const name = (/** @type {string|null} */ id) => candidates.last_time.find((one) => one.class === id)?.name ?? id ?? '';
     const rows = candidates.items.map((it) => el('tr', { class: it.booked ? 'chosen' : '', 'data-sled': it.sled },
-      el('th', { scope: 'row' }, it.name, it.booked && el('small', {}, 'booked'),
+      el('th', { scope: 'row' }, it.name, it.booked && el('small', {}, 'booked'), it.guest && el('small', {}, it.guest.detail),
         it.known < show.classes.length && el('small', {}, `answers ${it.known} of ${counted(show.classes.length, 'class', 'classes')}`)),
       el('td', {}, it.mean_ft === null ? 'nothing known' : this.#off(it.mean_ft)),
       el('td', {}, it.worst_ft === null ? '' : this.#off(it.worst_ft), it.worst_class && el('small', {}, name(it.worst_class))),
@@ -142,6 +143,7 @@ export class BookSection {
     this.#changes.hidden = false;
     this.#changes.replaceChildren(
       el('h3', { id: 'changes-heading' }, `${isolated(sheet.sled_name)} instead of ${booked}`),
+      ...guestLines(sheet.guest),
       cardTable(`What would change on ${isolated(sheet.sled_name)}`,
         ['Class', `On ${booked}, booked now`, `On ${isolated(sheet.sled_name)}`, 'So it is'], rows),
       el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), status,

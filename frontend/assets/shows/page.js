@@ -8,6 +8,7 @@ import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, putInLink } from '../lib/dom.js';
 import { isolated, nameOf } from '../lib/text.js';
+import { guestLines } from '../model/guest.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
 import { anyWeighed } from '../model/weights.js';
@@ -147,7 +148,8 @@ export class ShowPage {
     byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over
       ? `The sheet it was run with, on ${isolated(sheet.sled_name)}`
       : `Tonight on ${isolated(sheet.sled_name)}`;
-    byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
+    byId('sheet-body', HTMLDivElement).replaceChildren(...guestLines(sheet.guest),
+      ...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);
     this.#run.show(sheet, this.#sleds);

@@ -4,6 +4,7 @@
 import { startSaving } from '../lib/csv.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
+import { guestLines } from '../model/guest.js';
 import { basisWords, differenceWords, startWords, SURE, topOutTonight } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -35,7 +36,7 @@ export function showTable(fleet, question, sleds, units) {
   });
   byId('fleet-table-body', HTMLDivElement).replaceChildren(
     table(`${reference} against the fleet`, [`${reference}`, 'Tops out at', ...fleet.sleds.map((id) => nameOf(id, sleds))], rows),
-    el('p', { class: 'caution' }, fleet.caution));
+    ...guestLines(...Object.values(fleet.guests ?? {})), el('p', { class: 'caution' }, fleet.caution));
   byId('fleet-table', HTMLElement).hidden = false;
 }
 

@@ -57,7 +57,7 @@ export class WeighingList {
       el('td', {}, one.on_pan_lb === 0 ? '' : weight(one.on_pan_lb)),
       el('td', { class: 'read' }, weight(one.pan_lb)), el('td', {}, weight(one.tandem_lb)), el('td', {}, weight(one.total_lb)),
       el('td', {}, one.scale ?? '', step && el('small', {}, step)),
-      el('td', {}, el('div', { class: 'actions', 'data-needs': 'operator' }, one.set_aside
+      el('td', {}, el('div', { class: 'actions', 'data-needs': 'operator', 'data-owner-only': true }, one.set_aside
         ? el('button', { type: 'button', 'aria-label': `Bring back: ${this.#about(one)}`, onclick: () => this.#patch(one.id, null) },
           'Bring back')
         : this.asideButton(one.id, this.#about(one)))));
@@ -70,7 +70,8 @@ export class WeighingList {
 
   /** @param {string} id @param {string} about */
   asideButton(id, about) {
-    return el('button', { type: 'button', 'data-needs': 'operator', 'aria-label': `Set aside: ${about}`, onclick: async () => {
+    const attributes = { type: 'button', 'data-needs': 'operator', 'data-owner-only': true, 'aria-label': `Set aside: ${about}` };
+    return el('button', { ...attributes, onclick: async () => {
       const reason = await askText({
         title: 'Set this weighing aside', label: 'Why?', confirm: 'Set aside',
         explain: `${sentence(about)} It stays in the list and no longer counts.`,

@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, getAll, Problem, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, scrollToHash } from '../lib/dom.js';
+import { markGuest } from '../model/guest.js';
 import { LoadSection } from './load.js';
 import { LoadingForm } from './loading.js';
 import { WeighForm } from './weigh.js';
@@ -46,6 +47,7 @@ async function load() {
   back.href = address('/fleet', { sled: id });
   back.textContent = `${sled.name}: chart and readings`;
   byId('weigh', HTMLElement).hidden = sled.retired;
+  markGuest(sled);
   list.show(weighings);
   loading.show(sled, etag);
   await onPan.show(sled, weighings);

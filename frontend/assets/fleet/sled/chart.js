@@ -36,7 +36,7 @@ export function showChart(sled, chart, drawing, units, list) {
   const body = byId('chart-body', HTMLDivElement);
   const checks = byId('checks', HTMLDivElement);
   const known = chart.gears.some(({ top_outs: topOuts }) => topOuts.some(({ top_out_ft: topOut }) => topOut !== null));
-  list.setChecks(chart.checks);
+  list.setChecks(chart.checks, chart.guest !== undefined);
   checks.replaceChildren(...checkList(chart.checks, list));
   if (!known) {
     body.replaceChildren(el('p', { class: 'notice' },

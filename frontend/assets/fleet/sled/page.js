@@ -8,11 +8,14 @@ import { startSaving } from '../../lib/csv.js';
 import { byId, el } from '../../lib/dom.js';
 import { counted, isolated } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
+import { markGuest } from '../../model/guest.js';
 import { onChange, waiting } from '../../offline/queue.js';
 import { mountQueue } from '../../offline/queueview.js';
 import { showChart } from './chart.js';
 import { CorrectForm } from './correct.js';
+import { startGiving } from './give.js';
 import { showInspection } from './inspection.js';
+import { showOwn } from './own.js';
 import { ReadingList } from './readings.js';
 
 /** @import { Units } from '../../lib/units.js' */
@@ -45,6 +48,7 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
+    startGiving(id);
     onCrewChange(() => showInspection(id));
     const status = byId('readings-csv-status', HTMLSpanElement);
     // All readings that count, as an upload accepts them.
@@ -124,6 +128,7 @@ export class SledPage {
     const sled = this.#sled;
     if (!sled) return;
     setTitle(sled.name);
+    markGuest(sled);
     byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
     byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${isolated(sled.name)}`;
     for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
@@ -133,7 +138,7 @@ export class SledPage {
     byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${isolated(sled.name)} (retired)` : sled.name;
     const facts = [
-      sled.owner,
+      !sled.guest && sled.owner,
       sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
       sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)}`,
       `a rail mark every ${noted(sled.rail_mark_ft, this.#units)}`,
@@ -149,6 +154,7 @@ export class SledPage {
     if (!this.#sled || !this.#known) return;
     const { chart, advice } = this.#known;
     showChart(this.#sled, chart, `${this.#path}/chart.svg`, this.#units, this.#list);
+    showOwn(this.#sled, chart, this.#units);
     byId('advice', HTMLElement).hidden = advice.length === 0;
     byId('advice-list', HTMLOListElement).replaceChildren(...advice.map(({ detail }) => el('li', {}, detail)));
   }

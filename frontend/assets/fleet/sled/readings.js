@@ -28,6 +28,8 @@ export class ReadingList {
   #next = null;
   /** What the chart's checks say of readings. @type {Check[]} */
   #checks = [];
+  /** Whether the sled is another crew's. */
+  #isGuest = false;
   #list = byId('readings-list', HTMLDivElement);
   #more = byId('readings-more', HTMLButtonElement);
 
@@ -58,9 +60,10 @@ export class ReadingList {
     this.#show();
   }
 
-  /** @param {Check[]} checks */
-  setChecks(checks) {
+  /** @param {Check[]} checks @param {boolean} isGuest */
+  setChecks(checks, isGuest) {
     this.#checks = checks;
+    this.#isGuest = isGuest;
     this.#show();
   }
 
@@ -72,7 +75,7 @@ export class ReadingList {
   answers({ reading: id = '', detail, counts, mend }, problem) {
     if (counts !== false) return [];
     const button = (/** @type {string} */ text, /** @type {() => Promise<void>} */ onclick) =>
-      el('button', { type: 'button', 'aria-label': `${text}: ${detail}`, onclick }, text);
+      el('button', { type: 'button', 'aria-label': `${text}: ${detail}`, 'data-owner-only': text !== 'Set aside', onclick }, text);
     return [
       mend && button(mendWords(mend, this.#units), () => this.#after(problem, () => mendReading(id, mend))),
       button('Set aside', () => this.#setAside(id, detail, problem)),
@@ -133,22 +136,33 @@ export class ReadingList {
     const about = `${isolated(reading.gear)}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
       el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
+    const whose = this.#whose(reading);
     const check = this.#checks.find((one) => one.reading === reading.id && one.counts === false);
-    const buttons = aside
+    const buttons = whose.setAside ? [] : aside
       ? [button('Bring back', () => this.#patch(reading.id, { set_aside: null }, problem))]
       : [...(check ? this.answers(check, problem)
         : [button('Set aside', () => this.#setAside(reading.id, about, problem))]),
-        reading.confirmed_at && button('Leave it to the checks', () => this.#patch(reading.id, { confirmed: false }, problem)),
-        button('Correct', () => this.#callbacks.correct(reading))];
+        reading.confirmed_at && !reading.from_owner &&
+          button('Leave it to the checks', () => this.#patch(reading.id, { confirmed: false }, problem)),
+        !reading.from_owner && button('Correct', () => this.#callbacks.correct(reading))];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : check ? 'hollow' : '' },
       el('div', {},
         el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
         own.length > 0 && el('p', { class: 'about' }, own.join('\u00a0· ')),
         reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
+        whose.words && el('p', { class: 'about' }, whose.words),
         check && el('p', { class: 'why' }, 'Does not count: ', check.detail),
         reading.confirmed_at && !aside && el('p', { class: 'about' }, 'Confirmed: it counts whatever the checks say.'),
-        aside && el('p', { class: 'why' }, `Set aside: ${sentence(aside.reason)}`)),
+        aside && el('p', { class: 'why' }, `Set aside${whose.setAside ? ' by its owner' : ''}: ${sentence(aside.reason)}`)),
       el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
+  }
+
+  /** Of a sled of another crew: whether this crew noted the reading, and whether its owner set it aside. @param {Reading} reading */
+  #whose({ from_owner: fromOwner, owner_set_aside: theirs, set_aside: aside }) {
+    return {
+      words: this.#isGuest && !fromOwner ? 'Our own: its owner’s chart does not rest on it.' : '',
+      setAside: !!theirs && theirs.at === aside?.at && theirs.reason === aside.reason,
+    };
   }
 
   /** @param {Reading} reading */
