@@ -13,7 +13,7 @@ const PAGE_CACHE = 'evenpull-pages-';
 const STATE_CACHE = 'evenpull-state';
 const ANSWER_CACHE = 'evenpull-answers';
 // The session, and what only managers may read.
-const NEVER_STORED = ['/v1/session', '/v1/keys', '/v1/history', '/v1/export'];
+const NEVER_STORED = /^\/v1\/(?:session|keys|history|(?:sleds\/[^/]+\/)?export)$/;
 // What only the crew may read: it does not outlast a sign-in.
 const CREW_ONLY = /^\/v1\/sleds\/[^/]+\/(?:due|inspections|inspection-list)$/;
 const STORED_AT = 'Evenpull-Stored-At'; // header of an offline copy: when it was stored
@@ -64,7 +64,7 @@ worker.addEventListener('message', (event) => {
 
 /** JSON and drawings are stored, CSV is not. @param {string} path */
 function isStorable(path) {
-  return path.startsWith('/v1/') && !path.endsWith('.csv') && !NEVER_STORED.includes(path);
+  return path.startsWith('/v1/') && !path.endsWith('.csv') && !NEVER_STORED.test(path);
 }
 
 /** @param {FetchEvent} event */
