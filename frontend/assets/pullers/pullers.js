@@ -250,6 +250,7 @@ async function answer() {
 function showSheet() {
   if (!sheet) return;
   byId('show', HTMLParagraphElement).replaceChildren(...showWords(sheet));
+  putText('guest', sheet.guest?.detail ?? '');
   byId('classes-list', HTMLOListElement).replaceChildren(...sheet.rows.map((row) => classItem(row, units)));
 }
 

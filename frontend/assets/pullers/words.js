@@ -15,7 +15,6 @@ export function showWords(sheet) {
   return [
     el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'),
     el('span', {}, `${isolated(sheet.name)}, ${dateWords(sheet.date)}`),
-    ...(sheet.guest ? [el('br'), el('span', {}, sheet.guest.detail)] : []),
     ...(sheet.night?.detail ? [el('br'), el('span', {}, sheet.night.detail)] : []),
     ...(sheet.over ? [el('br'), el('span', {}, 'This show is over; below is the sheet it was run with.')] : []),
   ];

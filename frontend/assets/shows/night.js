@@ -60,7 +60,8 @@ export class NightSection {
     const { night, over, date, rows } = sheet;
     const others = night?.others ?? 0;
     const isTonight = !over && date <= today();
-    byId('night', HTMLElement).hidden = !isTonight && !night;
+    // A guest answers as its owner's readings say, whatever tonight's pulls are.
+    byId('night', HTMLElement).hidden = sheet.guest !== undefined || !isTonight && !night;
     this.#form.hidden = !isTonight;
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
     putText('night-says', night?.detail ?? '');

@@ -93,7 +93,7 @@ function checkList(checks, list) {
         reading && el('button', { type: 'button', class: 'plain', onclick: () => list.goTo(reading) }, text);
       return el('li', { class: check.counts === false ? 'hollow' : '' },
         el('p', {}, check.detail),
-        check.action && el('p', { class: 'action' }, check.action),
+        check.action && el('p', { class: 'action', 'data-owner-only': true }, check.action),
         answers.length > 0 && el('div', { class: 'actions', 'data-needs': 'operator' }, ...answers),
         show(check.reading, check.other_reading ? 'Show the one' : 'Show the reading'), show(check.other_reading, 'Show the other'),
         problem);
