@@ -4,12 +4,15 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/contract"
 	"evenpull/api/internal/reply"
+	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/words"
@@ -94,6 +97,18 @@ func guestsOf(found book.Equivalents, asked, on string) (said []string) {
 		}
 	}
 	return said
+}
+
+// cautionCell is the last cell of every row of an answer as CSV: what it compares, and whose those of its sleds are that
+// are guests.
+func cautionCell(standing string, sleds ...fleet.Sled) string {
+	said := []string{standing}
+	for _, s := range sleds {
+		if s.Guest != nil {
+			said = append(said, spreadsheet.TextWithin(words.Guest(s.Name, s.Guest)))
+		}
+	}
+	return strings.Join(slices.Compact(said), " ")
 }
 
 // guests says whether sleds of other crews count.

@@ -144,6 +144,19 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	} {
 		assert.Contains(t, string(here.do(get(path)).body), "a guest of The Ridge Crew", path)
 	}
+	for _, path := range []string{"/v1/table.csv?reference=bluestem", "/v1/shows/pull-2026-12-05/sheet.csv"} {
+		assert.Contains(t, string(here.do(get(path)).body),
+			"Timothy is a guest of The Ridge Crew; its numbers are theirs, of ", path)
+	}
+	home := map[string]any{"name": "Hired", "setting": map[string]any{"sled": "timothy", "gear": "low 2"}}
+	require.Equal(t, http.StatusCreated, here.do(post("/v1/classes", home)).StatusCode)
+	show = map[string]any{"name": "Away", "date": "2026-12-06", "sled": "bluestem", "classes": []string{"hired"}}
+	require.Equal(t, http.StatusCreated, here.do(post("/v1/shows", show)).StatusCode)
+	away := into[openapi.Sheet](t, here.do(get("/v1/shows/away-2026-12-06/sheet")), http.StatusOK)
+	assert.Nil(t, away.Guest)
+	require.NotNil(t, away.Rows[0].HomeGuest)
+	assert.Equal(t, "The Ridge Crew", away.Rows[0].HomeGuest.Owner)
+	assert.Contains(t, string(here.do(get("/v1/shows/away-2026-12-06/sheet.csv")).body), "a guest of The Ridge Crew")
 	chart := into[openapi.Chart](t, here.do(get("/v1/sleds/timothy/chart")), http.StatusOK)
 	require.NotNil(t, chart.Repeatability.Of)
 	assert.Equal(t, "The Ridge Crew", *chart.Repeatability.Of)
@@ -158,8 +171,8 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 
 	alike := here.do(get("/v1/fleet/how-alike?reference=bluestem&guests=leave-out"))
 	assert.NotContains(t, string(alike.body), "timothy")
-	assert.Equal(t, 0, into[openapi.Season](t, here.do(get("/v1/season?guests=leave-out")), http.StatusOK).Shows)
-	assert.Equal(t, 1, into[openapi.Season](t, here.do(get("/v1/season")), http.StatusOK).Shows)
+	assert.Equal(t, 1, into[openapi.Season](t, here.do(get("/v1/season?guests=leave-out")), http.StatusOK).Shows)
+	assert.Equal(t, 2, into[openapi.Season](t, here.do(get("/v1/season")), http.StatusOK).Shows)
 	with, without := here.do(get("/v1/fleet/ladders.svg")), here.do(get("/v1/fleet/ladders.svg?guests=leave-out"))
 	assert.Contains(t, string(with.body), "Timothy")
 	assert.NotContains(t, string(without.body), "Timothy")

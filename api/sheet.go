@@ -34,7 +34,8 @@ func encodeSheetRow(s book.Sheet, r book.SheetRow, units fleet.Units) openapi.Sh
 	out := openapi.SheetRow{
 		Class: r.Class.ID, Name: r.Class.Name, Home: encodeHome(r.Class.Setting,
 			r.Class.TodayFt), HomeSledName: r.HomeSledName,
-		Weights: nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
+		HomeGuest: encodeGuest(r.HomeSledName, r.HomeGuest),
+		Weights:   nilIfZero(r.Class.Weights), Notes: nilIfZero(r.Class.Notes), Tonight: encodeAnswer(r.Tonight, units),
 		AsRun: mapSlice(r.AsRun, encodeAsRun), Outcome: encodeOutcome(r.Outcome),
 		Weight: encodeSheetWeight(r.Weight, units), FullPull: encodeFullPull(s, r.Tonight, units),
 	}

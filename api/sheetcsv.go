@@ -58,7 +58,8 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		if weights {
 			row = append(row, weightCells(r.Weight, units)...)
 		}
-		rows = append(rows, append(row, words.Standing(weights)))
+		homeSled := fleet.Sled{Name: r.HomeSledName, Guest: r.HomeGuest}
+		rows = append(rows, append(row, cautionCell(words.Standing(weights), s.Sled, homeSled)))
 	}
 	return rows
 }

@@ -3459,6 +3459,9 @@ type SheetRow struct {
 	FullPull *FullPull   `json:"full_pull,omitempty"`
 	Home     HomeSetting `json:"home"`
 
+	// HomeGuest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	HomeGuest *Guest `json:"home_guest,omitempty"`
+
 	// HomeSledName Empty where the class is set to a distance
 	HomeSledName string   `json:"home_sled_name"`
 	Name         string   `json:"name"`

@@ -203,6 +203,10 @@ func TestGuest_SaysWhoseItIsOnEveryPage(t *testing.T) {
 	here.call("POST", "/v1/sleds/melick/readings", map[string]any{"gear": "1", "distance_ft": 268,
 		"measured_on": "2026-06-01"}, nil)
 	show := here.evening("Harvest pull", 10, "melick")
+	var hired struct{ ID string }
+	here.call("POST", "/v1/classes", map[string]any{"name": "Hired",
+		"setting": map[string]any{"sled": "melick", "gear": "1"}}, &hired)
+	away := here.evening("Away", 11, "bluestem", hired.ID)
 	whose := "Melick is a guest of " + crew + "; its numbers are theirs, of "
 	axe := ""
 	t.Run("axe-core is there", func(t *testing.T) { axe = axeScript(t) })
@@ -213,6 +217,7 @@ func TestGuest_SaysWhoseItIsOnEveryPage(t *testing.T) {
 		{"/parts?sled=melick", "#guest"}, {"/weights?sled=melick", "#guest"},
 		{"/shows?show=" + show, "#sheet-body"}, {"/shows?show=" + show, "#candidates"},
 		{"/sheet?show=" + show, "#guest"}, {"/fence?show=" + show, "#guest"},
+		{"/sheet?show=" + away, "#guest"}, {"/fence?show=" + away, "#guest"}, {"/shows?show=" + away, "#sheet-body"},
 		{"/pullers?show=" + show, "#guest"},
 		{"/pullers?show=" + show + "&sled=bluestem&gear=C", "#why"},
 		{"/alike?reference=bluestem", "#ranking"},

@@ -65,6 +65,9 @@ func checkClosedSheet(closed fleet.ClosedSheet) (classes []string, faults *fleet
 	for n, row := range sheet.Rows {
 		classes = append(classes, row.Class.ID)
 		at := fmt.Sprintf("document.rows[%d]", n)
+		if g := row.HomeGuest; g != nil {
+			faults.AddIn(at+".home_guest", g.Check(g.AsOf))
+		}
 		if (row.Class.PullOff == nil) != (row.PullOffTonight == nil) {
 			faults.Add(at+".pull_off_tonight", "goes with class.pull_off, and that with it")
 		}

@@ -22,6 +22,7 @@ type Sheet struct {
 type SheetRow struct {
 	Class          ClassView      `json:"class"`
 	HomeSledName   string         `json:"home_sled_name"`
+	HomeGuest      *fleet.Guest   `json:"home_guest,omitempty"` // nil where the home sled is one's own
 	Tonight        match.Answer   `json:"tonight"`
 	PullOffTonight *match.Answer  `json:"pull_off_tonight,omitempty"` // nil where the class has no setting for it
 	Weight         *WeightAnswer  `json:"weight,omitempty"`           // nil where nobody asks for one

@@ -95,8 +95,9 @@ func (s *snapshot) translateAll(
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])
-		home := s.sledState(c.Setting.Sled).Sled.Name
-		rows[i] = SheetRow{Class: c, HomeSledName: home, Tonight: s.translate(c.Setting, on)}
+		home := s.sledState(c.Setting.Sled).Sled
+		rows[i] = SheetRow{Class: c, HomeSledName: home.Name, HomeGuest: home.Guest,
+			Tonight: s.translate(c.Setting, on)}
 		rows[i].Weight = s.sheetWeight(c.Class, c.Setting, rows[i].Tonight, state, show.FullPullFt)
 		if c.PullOff != nil {
 			rows[i].PullOffTonight = new(s.translate(*c.PullOff, on))

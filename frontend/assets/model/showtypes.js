@@ -89,6 +89,7 @@
  * @property {string} name
  * @property {Home} home
  * @property {string} home_sled_name
+ * @property {Guest} [home_guest]
  * @property {string} [weights]
  * @property {string} [notes]
  * @property {Answer} tonight

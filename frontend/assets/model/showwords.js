@@ -7,7 +7,7 @@ import { about, noted, weightWords, withPlusMinus } from '../lib/units.js';
 import { againstTonight, basisWords, startWords, SURE, topOutTonight } from './words.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Home, Outcome, Show } from './showtypes.js' */
+/** @import { Home, Outcome, Sheet, Show } from './showtypes.js' */
 /** @import { Answer, Confidence } from './types.js' */
 
 // A smaller change of the chart reads the same in whole feet.
@@ -78,6 +78,11 @@ function dateOf(home) {
 /** "Sat, Jul 18, 2026 · Alder Fairground · River Valley". @param {{date: string, place?: string, promoter?: string}} show */
 export function whenAndWhere({ date, place, promoter }) {
   return [dayWords(date), place, promoter].filter(Boolean).join('\u00a0· ');
+}
+
+/** Whose the sleds of a sheet are that are guests: that of tonight first. @param {Sheet} sheet */
+export function sheetGuests({ guest, rows }) {
+  return [...new Set([guest, ...rows.map(({ home_guest: home }) => home)].map((of) => of?.detail).filter((said) => said !== undefined))];
 }
 
 /** The setting of an answer; null without one. @param {Answer} answer @param {Units} units */

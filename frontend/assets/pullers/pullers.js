@@ -10,6 +10,7 @@ import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfiel
 import { isolated, nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED, offerSleds } from '../model/sleds.js';
+import { sheetGuests } from '../model/showwords.js';
 import { levelOf } from '../model/words.js';
 import { classItem, showWords } from './words.js';
 
@@ -250,7 +251,7 @@ async function answer() {
 function showSheet() {
   if (!sheet) return;
   byId('show', HTMLParagraphElement).replaceChildren(...showWords(sheet));
-  putText('guest', sheet.guest?.detail ?? '');
+  putText('guest', sheetGuests(sheet).join(' '));
   byId('classes-list', HTMLOListElement).replaceChildren(...sheet.rows.map((row) => classItem(row, units)));
 }
 

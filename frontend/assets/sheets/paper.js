@@ -5,7 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
 import { byId, el, putText } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
-import { whenAndWhere } from '../model/showwords.js';
+import { sheetGuests, whenAndWhere } from '../model/showwords.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sheet, Show } from '../model/showtypes.js' */
@@ -50,7 +50,7 @@ export async function startPaper(title, render, loadMore) {
     byId('name', HTMLHeadingElement).textContent = sheet.name;
     byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
-    putText('guest', sheet.guest?.detail ?? '');
+    putText('guest', sheetGuests(sheet).join(' '));
     putText('night', sheet.night?.detail ?? '');
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;

@@ -7,8 +7,7 @@ import { dayWords } from '../lib/dates.js';
 import { byId, el, row } from '../lib/dom.js';
 import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
-import { guestLines } from '../model/guest.js';
-import { against, outcomeWords, sureWords, tonightWords } from '../model/showwords.js';
+import { against, outcomeWords, sheetGuests, sureWords, tonightWords } from '../model/showwords.js';
 import { chanceWords, startWords, SURE } from '../model/words.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -143,7 +142,7 @@ export class BookSection {
     this.#changes.hidden = false;
     this.#changes.replaceChildren(
       el('h3', { id: 'changes-heading' }, `${isolated(sheet.sled_name)} instead of ${booked}`),
-      ...guestLines(sheet.guest),
+      ...sheetGuests(sheet).map((said) => el('p', {}, said)),
       cardTable(`What would change on ${isolated(sheet.sled_name)}`,
         ['Class', `On ${booked}, booked now`, `On ${isolated(sheet.sled_name)}`, 'So it is'], rows),
       el('p', { class: 'hint', hidden: !run }, `What was noted as run so far stays noted, on ${booked}.`), status,

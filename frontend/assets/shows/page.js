@@ -6,11 +6,10 @@ import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { byId, putInLink } from '../lib/dom.js';
+import { byId, el, putInLink } from '../lib/dom.js';
 import { isolated, nameOf } from '../lib/text.js';
-import { guestLines } from '../model/guest.js';
 import { showCode } from '../model/qr.js';
-import { showInput, whenAndWhere } from '../model/showwords.js';
+import { sheetGuests, showInput, whenAndWhere } from '../model/showwords.js';
 import { anyWeighed } from '../model/weights.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
@@ -148,7 +147,7 @@ export class ShowPage {
     byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over
       ? `The sheet it was run with, on ${isolated(sheet.sled_name)}`
       : `Tonight on ${isolated(sheet.sled_name)}`;
-    byId('sheet-body', HTMLDivElement).replaceChildren(...guestLines(sheet.guest),
+    byId('sheet-body', HTMLDivElement).replaceChildren(...sheetGuests(sheet).map((said) => el('p', {}, said)),
       ...(none ? [] : [sheetTable(sheet, this.#units)]));
     byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);
