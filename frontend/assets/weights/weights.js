@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, getAll, Problem, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, scrollToHash } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { LoadSection } from './load.js';
 import { LoadingForm } from './loading.js';
 import { WeighForm } from './weigh.js';
@@ -40,11 +41,11 @@ async function load() {
     /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', path)),
     /** @type {Promise<Weighing[]>} */ (getAll(`${path}/weighings`)),
   ]);
-  setTitle(`Weights of ${sled.name}`);
-  byId('heading', HTMLHeadingElement).textContent = `Weights of ${sled.name}${sled.retired ? ' (retired)' : ''}`;
+  setTitle(`Weights of ${isolated(sled.name)}`);
+  byId('heading', HTMLHeadingElement).textContent = `Weights of ${isolated(sled.name)}${sled.retired ? ' (retired)' : ''}`;
   const back = byId('back', HTMLAnchorElement);
   back.href = address('/fleet', { sled: id });
-  back.textContent = `${sled.name}: chart and readings`;
+  back.textContent = `${isolated(sled.name)}: chart and readings`;
   byId('weigh', HTMLElement).hidden = sled.retired;
   list.show(weighings);
   loading.show(sled, etag);
