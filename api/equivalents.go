@@ -64,7 +64,7 @@ func encodeAsked(a match.Asked) openapi.Asked {
 
 func encodeWords(a words.Answer) *openapi.InWords {
 	out := &openapi.InWords{
-		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
+		Asked: a.Asked, Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
 		Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers

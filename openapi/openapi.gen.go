@@ -1764,6 +1764,11 @@ type Imported struct {
 
 // InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
 type InWords struct {
+	// Asked The question
+	//
+	// Example: C on Bluestem, from full back. Nearest on Fescue:
+	Asked string `json:"asked"`
+
 	// ForPullers The same in fewer words
 	ForPullers struct {
 		Headline string `json:"headline"`

@@ -11,6 +11,7 @@ import (
 
 // Answer is an answer in sentences. A sentence that there is no need of is empty.
 type Answer struct {
+	Asked      string   // the question
 	Headline   string   // which gear
 	Meaning    string   // what that does to the pull
 	Sure       string   // how sure it is the nearest
@@ -27,7 +28,9 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	t := answerText{asked: asked, answer: a, names: names, units: units}
 	n := a.Nearest
 	if n == nil {
-		return t.unknown()
+		out := t.unknown()
+		out.Asked = t.question()
+		return out
 	}
 	var out Answer
 	switch {
@@ -38,6 +41,7 @@ func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units)
 	default:
 		out = t.inReach(*n)
 	}
+	out.Asked = t.question()
 	out.Rests = t.basisLines(*n)
 	if m := a.MovedStart; m != nil && m.WorthIt {
 		out.MovedStart = t.movedStart(*m)
@@ -60,6 +64,15 @@ func (t answerText) setting() string {
 		return exactLength(t.asked.TopOutFt, t.units)
 	}
 	return t.asked.Gear + " on " + t.names.Asked
+}
+
+// question is what was asked: "C on Bluestem, from full back. Nearest on Fescue:".
+func (t answerText) question() string {
+	from := Position(t.asked.StartFt, t.units)
+	if t.byDistance() {
+		return fmt.Sprintf("%s. Nearest on %s, from %s:", t.setting(), t.names.On, from)
+	}
+	return fmt.Sprintf("%s, from %s. Nearest on %s:", t.setting(), from, t.names.On)
 }
 
 // byDistance says whether a distance is asked about, and no setting.

@@ -4,7 +4,7 @@
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
-import { byId, el, putParts, putText } from '../lib/dom.js';
+import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
 import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
 import { nameOf } from '../lib/text.js';
@@ -46,6 +46,7 @@ let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
 let timer;
 
+const answerBox = byId('answer', HTMLElement);
 const form = byId('ran', HTMLFormElement);
 const gearSelect = byId('ran-gear', HTMLSelectElement);
 const sledSelect = byId('ran-sled', HTMLSelectElement);
@@ -57,7 +58,7 @@ const farField = new LengthField(farInput, units);
 start();
 
 async function start() {
-  say({ headline: 'Looking it up…' });
+  if (!isFromServer(answerBox)) say({ headline: 'Looking it up…' });
   try {
     if (!ran.show) ran.show = await showOfTheDay();
     if (!ran.show) {
@@ -66,7 +67,8 @@ async function start() {
     }
     [sheet, sleds] = await Promise.all([getSheet(), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   } catch (error) {
-    failed(error, start);
+    if (isFromServer(answerBox) && error instanceof Problem && error.isTemporary) offerAgain(start);
+    else failed(error, start);
     return;
   }
   history.replaceState(null, '', linkTo(ran));
@@ -164,7 +166,7 @@ function gearButton(label) {
     ran.gear = label;
     fill();
     asked(false);
-    byId('answer', HTMLElement).focus({ preventScroll: true });
+    answerBox.focus({ preventScroll: true });
   } }, label);
 }
 
@@ -232,7 +234,7 @@ async function answer() {
     say({ gear: `${ran.gear} on ${names.on}.`, headline: 'It is the same sled tonight.' });
     return;
   }
-  byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
+  if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
   try {
     const { sled, gear, start: start_ft, topOut: top_out_ft } = ran;
     const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
@@ -255,9 +257,9 @@ function showSheet() {
 
 /** @param {{gear?: string, headline: string, sure?: string, why?: string, level?: string}} words */
 function say({ gear = '', headline, sure = '', why = '', level = '' }) {
-  const section = byId('answer', HTMLElement);
-  section.dataset.level = level;
-  section.setAttribute('aria-busy', 'false');
+  answerBox.dataset.level = level;
+  delete answerBox.dataset.fromServer;
+  answerBox.setAttribute('aria-busy', 'false');
   byId('headline', HTMLElement).replaceChildren(gear && el('span', { class: 'gear' }, gear), gear && ' ', headline);
   putText('sure', sure);
   putText('why', why);
@@ -282,7 +284,11 @@ function failed(error, again) {
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
   say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  putParts('next-step', problem.isTemporary
-    ? el('button', { type: 'button', onclick: again }, 'Try again')
-    : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  if (problem.isTemporary) offerAgain(again);
+  else putParts('next-step', el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+}
+
+/** @param {() => void} again */
+function offerAgain(again) {
+  putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }

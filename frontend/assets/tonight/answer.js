@@ -7,7 +7,7 @@ import { picture } from '../lib/picture.js';
 import { nameOf } from '../lib/text.js';
 import { noted, speedWords } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
-import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
+import { againstTonight, basisWords, chancePercent, levelOf, topOutTonight } from '../model/words.js';
 import { queryOf } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -23,11 +23,8 @@ import { queryOf } from './question.js';
  */
 export function showAnswer({ asked, answers: [answer], caution }, question, sleds, units) {
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
-  const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
-  const from = startWords(question.start, units);
-  const byDistance = question.sled === NO_SLED;
-  const setting = byDistance ? noted(question.topOut, units) : `${question.gear} on ${names.asked}`;
-  const about = byDistance ? `${setting}. Nearest on ${names.on}, from ${from}:` : `${setting}, from ${from}. Nearest on ${names.on}:`;
+  const { asked: about, headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
+  const setting = question.sled === NO_SLED ? noted(question.topOut, units) : `${question.gear} on ${names.asked}`;
   say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
@@ -52,6 +49,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
 export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {
   const section = byId('answer', HTMLElement);
   section.dataset.level = level;
+  delete section.dataset.fromServer;
   section.setAttribute('aria-busy', 'false');
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
   putParts('next-step');
