@@ -31,11 +31,11 @@ func (p Pages) Tonight(reader Reader) echo.HandlerFunc {
 		of := c.QueryParams()
 		on, start := once(of, "on"), startOf(of)
 		asked, ok := asPagesAsk(of, "start_ft="+start)
-		if !ok || !plainWords.MatchString(on) || !plainStart.MatchString(start) || once(of, "sled") == on {
+		if !ok || !isWord(on) || !plainStart.MatchString(start) || once(of, "sled") == on {
 			return p.send(c, "index.html")
 		}
 		address := asked.on(on, unitsOfPage(c))
-		if asked.plain {
+		if asked.plain && plainWords.MatchString(on) {
 			fetchAhead(c, address, everySled)
 		}
 		return p.answered(c, "index.html", address, reader)
@@ -49,21 +49,23 @@ func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		of := c.QueryParams()
 		id := once(of, "show")
-		if !plainWords.MatchString(id) {
+		if !isWord(id) {
 			return p.send(c, "pullers.html")
 		}
 		sled, day, ok := reader.Booked(c, id)
 		if !ok {
 			return p.send(c, "pullers.html")
 		}
-		units := unitsOfPage(c)
-		fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
+		units, plain := unitsOfPage(c), plainWords.MatchString(id)
+		if plain {
+			fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
+		}
 		asked, ok := asPagesAsk(of, "one_pull=true")
-		if !ok || !plainWords.MatchString(sled) || once(of, "sled") == sled {
+		if !ok || sled == "" || once(of, "sled") == sled {
 			return p.send(c, "pullers.html")
 		}
 		address := asked.on(sled, units) + "&day=" + asBrowsersWrite(day)
-		if asked.plain {
+		if plain && asked.plain && plainWords.MatchString(sled) {
 			fetchAhead(c, address)
 		}
 		return p.answered(c, "pullers.html", address, reader)
@@ -76,7 +78,7 @@ func (p Pages) answered(c echo.Context, name, address string, reader Reader) err
 	if !ok {
 		return p.send(c, name)
 	}
-	return p.sendWith(c, name, words)
+	return p.sendWith(c, name, answer{words, c.QueryParams().Has("top_out")})
 }
 
 // fetchAhead has the browser fetch addresses before the page asks for them.
@@ -129,14 +131,17 @@ func asPagesAsk(of url.Values, beside string) (question, bool) {
 		return question{query: "top_out_ft=" + far + "&" + beside, plain: true}, plainFar.MatchString(far)
 	}
 	sled, gear, start := once(of, "sled"), once(of, "gear"), startOf(of)
-	if !plainWords.MatchString(sled) || gear == "" || !utf8.ValidString(gear) || !plainStart.MatchString(start) {
+	if !isWord(sled) || !isWord(gear) || !plainStart.MatchString(start) {
 		return question{}, false
 	}
 	return question{
 		query: fmt.Sprintf("sled=%s&gear=%s&start_ft=%s", asBrowsersWrite(sled), asBrowsersWrite(gear), start),
-		plain: plainWords.MatchString(gear),
+		plain: plainWords.MatchString(sled) && plainWords.MatchString(gear),
 	}, true
 }
+
+// isWord says whether a browser sends a word on as it came.
+func isWord(word string) bool { return word != "" && utf8.ValidString(word) }
 
 // startOf is where the box starts, as it is written in a page's address.
 func startOf(of url.Values) string {

@@ -86,10 +86,16 @@ func Read(files fs.FS) (Pages, error) {
 	return p, nil
 }
 
-// document is a page with the words of an answer, or bare where they are nil.
-func (p Pages) document(name string, words *openapi.InWords) ([]byte, error) {
+// answer is what a document of a question is filled with.
+type answer struct {
+	*openapi.InWords
+	ByDistance bool // the question is about a distance, and no setting
+}
+
+// document is a page with an answer, or bare where that is nil.
+func (p Pages) document(name string, with *answer) ([]byte, error) {
 	var filled bytes.Buffer
-	if err := p.documents.ExecuteTemplate(&filled, name, words); err != nil {
+	if err := p.documents.ExecuteTemplate(&filled, name, with); err != nil {
 		return nil, err
 	}
 	return bytes.Replace(filled.Bytes(), headEnds, append(bytes.Clone(p.preloads[name]), headEnds...), 1), nil
@@ -111,14 +117,14 @@ func (p Pages) send(c echo.Context, name string) error {
 	return reply.Send(c, found.fitFor(c.Request()))
 }
 
-// sendWith sends a page with the words of an answer. It is for the one who asked, now: nobody stores it.
-func (p Pages) sendWith(c echo.Context, name string, words *openapi.InWords) error {
-	body, err := p.document(name, words)
+// sendWith sends a page with an answer. It is for the one who asked, now: nobody stores it.
+func (p Pages) sendWith(c echo.Context, name string, with answer) error {
+	body, err := p.document(name, &with)
 	if err != nil {
 		return fmt.Errorf("filling %s: %w", name, err)
 	}
-	answer := fileOf(contentTypes[".html"], body).fitFor(c.Request())
-	answer.ETag = ""
+	page := fileOf(contentTypes[".html"], body).fitFor(c.Request())
+	page.ETag = ""
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
-	return reply.Send(c, answer)
+	return reply.Send(c, page)
 }
