@@ -50,8 +50,10 @@ func TestFetchAhead_OfThePullersPageNamesItsAnswer(t *testing.T) {
 			ahead("/v1/shows/" + harvest + "/sheet?units=m"), sleds,
 			ahead("/v1/equivalents?sled=bluestem&gear=C&start_ft=1.5&on=fescue&units=m&day=" + harvest),
 		},
-		"?show=" + harvest + "&sled=bluestem":                      {sheet, sleds},
-		"?show=" + harvest + "&sled=fescue&gear=2":                 {sheet, sleds}, // the same sled: nothing is asked
+		"?show=" + harvest + "&sled=bluestem": {sheet, sleds},
+		"?show=" + harvest + "&sled=fescue&gear=2": {
+			sheet, sleds, ahead("/v1/equivalents?sled=fescue&gear=2&start_ft=0&on=fescue&units=ft&day=" + harvest),
+		},
 		"?show=" + harvest + "&show=" + harvest + "&sled=bluestem": nil,
 		"?show=nobody-2099-01-01&sled=bluestem&gear=C":             nil,
 		"?show=..%2F..%2Fetc&sled=bluestem&gear=C":                 nil,

@@ -61,7 +61,7 @@ func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 			fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
 		}
 		asked, ok := asPagesAsk(of, "one_pull=true")
-		if !ok || sled == "" || once(of, "sled") == sled {
+		if !ok || sled == "" {
 			return p.send(c, "pullers.html")
 		}
 		address := asked.on(sled, units) + "&day=" + asBrowsersWrite(day)

@@ -195,6 +195,7 @@
 /**
  * The sentences of an answer, in the units that were asked for.
  * @typedef {object} InWords
+ * @property {'unknown'|'out-of-reach'|'toss-up'|'close'|'clear'} level
  * @property {string} asked
  * @property {string} headline
  * @property {string} meaning

@@ -7,10 +7,8 @@ import { today } from '../lib/dates.js';
 import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
 import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
-import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED, offerSleds } from '../model/sleds.js';
-import { levelOf } from '../model/words.js';
 import { classItem, showWords } from './words.js';
 
 /** @import { Sheet, Show } from '../model/showtypes.js' */
@@ -217,21 +215,16 @@ async function answer() {
   if (!sheet) return;
   controller = new AbortController();
   const { signal } = controller;
-  const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
   setTitle(`${sheet.sled_name} tonight`);
   if (ran.sled === NO_SLED && ran.topOut < 1) {
-    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${names.on}’s gears.` });
+    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${sheet.sled_name}’s gears.` });
     return;
   }
   if (ran.sled !== NO_SLED && (!ran.sled || !ran.gear)) {
     say({ headline: 'What is your gear tonight?',
-      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${sheet.sled_name}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
     putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
-    return;
-  }
-  if (ran.sled === sheet.sled) {
-    say({ gear: `${ran.gear} on ${names.on}.`, headline: 'It is the same sled tonight.' });
     return;
   }
   if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
@@ -240,8 +233,8 @@ async function answer() {
     const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
     const query = { ...what, on: sheet.sled, units, day: sheet.day };
     const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
-    const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
-    say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });
+    const { level, sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
+    say({ gear: headline, headline: meaning, sure, why: rests, level });
     setTitle(line);
     putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
   } catch (error) {
