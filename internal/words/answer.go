@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -218,11 +219,12 @@ func (t answerText) differenceOf(d match.Difference) string {
 // differenceOfBoth says how far two gears are off: "8 ft either way", "8 ft later or 12 ft earlier".
 func differenceOfBoth(one, two match.Candidate, units fleet.Units) string {
 	first, second := sizeText(one.DifferenceFt, units), sizeText(two.DifferenceFt, units)
+	size, same := strings.CutSuffix(first, " "+later(one.DifferenceFt))
 	switch {
-	case math.Abs(one.DifferenceFt+two.DifferenceFt) < negligibleFt && math.Abs(one.DifferenceFt) > negligibleFt:
-		return length((math.Abs(one.DifferenceFt)+math.Abs(two.DifferenceFt))/2, units) + " either way"
 	case first == second:
 		return first + " with both"
+	case same && second == size+" "+later(two.DifferenceFt):
+		return size + " either way"
 	}
 	return first + " or " + second
 }

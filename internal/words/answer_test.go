@@ -128,6 +128,11 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 			"8 ft either way", later + "high 1: 8 ± 6 ft earlier (on one more pull tonight).",
 			"about 284 ft or 268 ft: 8 ft either way (± 6 ft)",
 		},
+		"nearly as far off either way": {
+			candidate("high 1", 0, -7.4, 6.1), nil,
+			"8 ft later or 7 ft earlier", later + "high 1: 7 ± 6 ft earlier (on one more pull tonight).",
+			"about 284 ft or 269 ft: 8 ft later or 7 ft earlier (± 6 ft)",
+		},
 		"nearer one way than the other": {
 			candidate("high 1", 0, -12.2, 6.1), nil,
 			"8 ft later or 12 ft earlier", later + "high 1: 12 ± 6 ft earlier (on one more pull tonight).",
