@@ -96,7 +96,9 @@ type times []float64
 
 func (t times) median() float64 { return t[len(t)/2] }
 
-func (t times) String() string { return fmt.Sprintf("%.0f ms (%.0f to %.0f)", t.median(), t[0], t[len(t)-1]) }
+func (t times) String() string {
+	return fmt.Sprintf("%.0f ms (%.0f to %.0f)", t.median(), t[0], t[len(t)-1])
+}
 
 // overAPoorLine visits a page a few times, each on a device that has nothing of it yet: how long until something is
 // painted, and until its answer is.
