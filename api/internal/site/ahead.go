@@ -36,7 +36,7 @@ func (p Pages) Tonight(reader Reader) echo.HandlerFunc {
 		}
 		address := asked.on(on, unitsOfPage(c))
 		if asked.plain && plainWords.MatchString(on) {
-			fetchAhead(c, address, everySled)
+			p.fetchAhead(c, "index.html", address, everySled)
 		}
 		return p.answered(c, "index.html", address, reader)
 	}
@@ -58,7 +58,8 @@ func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 		}
 		units, plain := unitsOfPage(c), plainWords.MatchString(id)
 		if plain {
-			fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
+			p.fetchAhead(c, "pullers.html", fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units),
+				everySled)
 		}
 		asked, ok := asPagesAsk(of, "one_pull=true")
 		if !ok || sled == "" {
@@ -66,7 +67,7 @@ func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 		}
 		address := asked.on(sled, units) + "&day=" + asBrowsersWrite(day)
 		if plain && asked.plain && plainWords.MatchString(sled) {
-			fetchAhead(c, address)
+			p.fetchAhead(c, "pullers.html", address)
 		}
 		return p.answered(c, "pullers.html", address, reader)
 	}
@@ -81,10 +82,17 @@ func (p Pages) answered(c echo.Context, name, address string, reader Reader) err
 	return p.sendWith(c, name, answer{words, c.QueryParams().Has("top_out")})
 }
 
-// fetchAhead has the browser fetch addresses before the page asks for them.
-func fetchAhead(c echo.Context, addresses ...string) {
+// fetchAhead has the browser fetch addresses before the page asks for them. The page's style sheets come first: nothing
+// is painted before them, while the answer is in the page already.
+func (p Pages) fetchAhead(c echo.Context, name string, addresses ...string) {
+	header := c.Response().Header()
+	if header.Get("Link") == "" {
+		for _, at := range p.styles[name] {
+			header.Add("Link", "<"+at+">; rel=preload; as=style")
+		}
+	}
 	for _, at := range addresses {
-		c.Response().Header().Add("Link", "<"+at+">; rel=preload; as=fetch; crossorigin")
+		header.Add("Link", "<"+at+">; rel=preload; as=fetch; crossorigin")
 	}
 }
 

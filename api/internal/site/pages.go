@@ -21,7 +21,8 @@ import (
 type Pages struct {
 	files     map[string]file
 	documents *template.Template
-	preloads  map[string][]byte // what goes into the head of a document, by its name
+	preloads  map[string][]byte   // what goes into the head of a document, by its name
+	styles    map[string][]string // the addresses of a document's style sheets, by its name
 }
 
 type file struct{ plain, zipped reply.Answer }
@@ -56,7 +57,8 @@ func Read(files fs.FS) (Pages, error) {
 	if err != nil {
 		return Pages{}, fmt.Errorf("reading the pages: %w", err)
 	}
-	p := Pages{files: map[string]file{}, documents: documents, preloads: map[string][]byte{}}
+	p := Pages{files: map[string]file{}, documents: documents, preloads: map[string][]byte{},
+		styles: map[string][]string{}}
 	err = fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
@@ -75,6 +77,9 @@ func Read(files fs.FS) (Pages, error) {
 			}
 			if body, err = p.document(name, nil); err != nil {
 				return err
+			}
+			for _, link := range styleSheet.FindAllSubmatch(body, -1) {
+				p.styles[name] = append(p.styles[name], string(link[1]))
 			}
 		}
 		p.files[name] = fileOf(contentType, body)
