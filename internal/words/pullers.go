@@ -8,8 +8,8 @@ import (
 	"evenpull/internal/match"
 )
 
-// ForPullers is an answer as the pullers' page says it, large and in few words. Meaning goes on where Headline ends, and
-// always says where the box tops out.
+// ForPullers is an answer as the pullers' page says it, large and in few words. Meaning goes on where Headline ends,
+// and always says where the box tops out.
 type ForPullers struct {
 	Headline string // the gear
 	Meaning  string // where it tops out, and what that means for the pull
@@ -28,8 +28,8 @@ func (t answerText) forPullers(n match.Nearest) ForPullers {
 		end, _ := t.ladderEnd(n)
 		p.Headline = fmt.Sprintf("Out of reach on %s.", t.names.On)
 		p.Meaning = fmt.Sprintf("Its %s gear, %s, tops out %s: %s.", end, n.Gear, at, way)
-		p.Line = fmt.Sprintf("%s is out of reach on %s: %s, its %s gear, tops out %s: %s", t.pullersSetting(), t.names.On,
-			n.Gear, end, at, way)
+		p.Line = fmt.Sprintf("%s is out of reach on %s: %s, its %s gear, tops out %s: %s", t.pullersSetting(),
+			t.names.On, n.Gear, end, at, way)
 		return p
 	case TossUp:
 		other := t.runnerUp(n)
