@@ -33,7 +33,8 @@ func TestFetchAhead_OfTheAnswerPageNamesItsAnswer(t *testing.T) {
 		assert.Empty(t, got.Header.Get("Set-Cookie"), query)
 		if link != "" {
 			assert.Contains(t, got.Header.Values("Link"), ahead("/v1/sleds?limit=500"), query)
-			assert.Equal(t, "</assets/frame/base.css>; rel=preload; as=style", got.Header.Get("Link"), "before all data")
+			assert.Equal(t, "</assets/frame/base.css>; rel=preload; as=style", got.Header.Get("Link"),
+				"before all data")
 			assert.Contains(t, got.Header.Values("Link"), "</assets/tonight/tonight.css>; rel=preload; as=style")
 		}
 	}

@@ -274,8 +274,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		"2 on Fescue, from full back: 280 ± 7 ft on one more pull tonight, stated by the builder.",
 	}, plains(got.Rests))
 	assert.Equal(t, "Compared at full back. 2 on Fescue is stated by the builder.", plain(got.ForPullers.Rests))
-	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, so lighter "+
-		"on the way",
+	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, "+
+		"so lighter on the way",
 		plain(got.ForPullers.Line))
 }
 

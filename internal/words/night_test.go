@@ -54,7 +54,8 @@ func TestAnswer_ToADistanceNamesIt(t *testing.T) {
 	names := Names{On: "Fescue"}
 	got := ToAnswer(asked, match.Answer{Nearest: n}, names, fleet.InFeet)
 	assert.Equal(t, "Asked: 276.4 ft.", plain(got.Rests[0]))
-	assert.Equal(t, "276.4 ft is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, so lighter on the way", plain(got.ForPullers.Line))
+	assert.Equal(t, "276.4 ft is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, so lighter on the way",
+		plain(got.ForPullers.Line))
 	assert.Empty(t, got.ForPullers.Rests)
 	asked.OnePull = true
 	got = ToAnswer(asked, match.Answer{Nearest: n}, names, fleet.InMeters)
