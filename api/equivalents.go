@@ -68,8 +68,8 @@ func encodeAsked(a match.Asked) openapi.Asked {
 
 func encodeWords(a words.Answer) *openapi.InWords {
 	out := &openapi.InWords{
-		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
-		Rests: notNil(a.Rests),
+		Level: openapi.InWordsLevel(a.Level), Asked: a.Asked, Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure,
+		MovedStart: nilIfZero(a.MovedStart), Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
 	out.ForPullers.Headline, out.ForPullers.Meaning = p.Headline, p.Meaning

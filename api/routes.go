@@ -122,11 +122,12 @@ func (t *routeTable) operations(s *server) {
 
 // pages are the addresses of the pages and of what watches over the program.
 func (t *routeTable) pages(s *server, p site.Pages) {
-	t.file("/", p.Tonight)
+	reader := t.pageReader(s)
+	t.file("/", p.Tonight(reader))
 	t.file("/shows", p.Page("shows.html"))
 	t.file("/sheet", p.Page("sheet.html"))
 	t.file("/fence", p.Page("fence.html"))
-	t.file("/pullers", p.Pullers(s.bookedAt()))
+	t.file("/pullers", p.Pullers(reader))
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
 	t.file("/note", p.Page("note.html"))

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"net/http"
 	"net/url"
 	"strings"
@@ -83,18 +82,6 @@ func showState(s fleet.Show) (name, state string) {
 func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 	_, state := showState(show)
 	return reply.Document(status, s.encodeShow(show), state)
-}
-
-// bookedAt tells which sled a show has booked and the name of its test day. It is nil in a private installation, which
-// tells strangers nothing of its shows.
-func (s *server) bookedAt() func(ctx context.Context, id string) (sled, day string, err error) {
-	if s.private {
-		return nil
-	}
-	return func(ctx context.Context, id string) (sled, day string, err error) {
-		show, err := s.book.Show(ctx, id)
-		return show.Sled, show.Day(), err
-	}
 }
 
 func decodeShow(in openapi.ShowInput) fleet.Show {

@@ -107,19 +107,19 @@ func (e ChartShape) Valid() bool {
 
 // Defines values for Confidence.
 const (
-	Clear  Confidence = "clear"
-	Close  Confidence = "close"
-	TossUp Confidence = "toss-up"
+	ConfidenceClear  Confidence = "clear"
+	ConfidenceClose  Confidence = "close"
+	ConfidenceTossUp Confidence = "toss-up"
 )
 
 // Valid indicates whether the value is a known member of the Confidence enum.
 func (e Confidence) Valid() bool {
 	switch e {
-	case Clear:
+	case ConfidenceClear:
 		return true
-	case Close:
+	case ConfidenceClose:
 		return true
-	case TossUp:
+	case ConfidenceTossUp:
 		return true
 	default:
 		return false
@@ -243,6 +243,33 @@ func (e FullPullTopsOut) Valid() bool {
 	case FullPullTopsOutBefore:
 		return true
 	case FullPullTopsOutTooNear:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for InWordsLevel.
+const (
+	InWordsLevelClear      InWordsLevel = "clear"
+	InWordsLevelClose      InWordsLevel = "close"
+	InWordsLevelOutOfReach InWordsLevel = "out-of-reach"
+	InWordsLevelTossUp     InWordsLevel = "toss-up"
+	InWordsLevelUnknown    InWordsLevel = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the InWordsLevel enum.
+func (e InWordsLevel) Valid() bool {
+	switch e {
+	case InWordsLevelClear:
+		return true
+	case InWordsLevelClose:
+		return true
+	case InWordsLevelOutOfReach:
+		return true
+	case InWordsLevelTossUp:
+		return true
+	case InWordsLevelUnknown:
 		return true
 	default:
 		return false
@@ -2442,22 +2469,33 @@ type Imported struct {
 
 // InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
 type InWords struct {
+	// Asked The question
+	//
+	// Example: C on Bluestem, from full back. Nearest on Fescue:
+	Asked string `json:"asked"`
+
 	// ForPullers The same in fewer words
 	ForPullers struct {
+		// Headline Which gear; both of a toss-up
 		Headline string `json:"headline"`
 
 		// Line All of it in a line, for a message
-		Line    string `json:"line"`
+		Line string `json:"line"`
+
+		// Meaning Where that tops out and what it means for the pull; goes on from the headline
 		Meaning string `json:"meaning"`
 
 		// Rests Empty where both numbers were measured
 		Rests string `json:"rests"`
 	} `json:"for_pullers"`
 
-	// Headline Which gear; both of a toss-up
+	// Headline Which gear; both of a toss-up, and how far they are off
 	//
 	// Example: 2 on Fescue.
 	Headline string `json:"headline"`
+
+	// Level What the answer comes to
+	Level InWordsLevel `json:"level"`
 
 	// Meaning What that does to the pull
 	Meaning string `json:"meaning"`
@@ -2468,9 +2506,12 @@ type InWords struct {
 	// Rests What the two numbers are and rest on
 	Rests []string `json:"rests"`
 
-	// Sure How sure it is the nearest
+	// Sure How sure it is the nearest; empty of the very setting asked about
 	Sure string `json:"sure"`
 }
+
+// InWordsLevel What the answer comes to
+type InWordsLevel string
 
 // Inspection defines model for Inspection.
 type Inspection struct {

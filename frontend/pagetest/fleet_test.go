@@ -63,6 +63,67 @@ func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
 	other.says("#headline", "Y on Foxtail.")
 }
 
+// Gears with nothing but spaces between are so many gears, or one with spaces in its label: somebody has to say. A
+// travel is typed as the tape reads.
+func TestFleetPage_AsksOnceWhetherGearsAreOneOrMany(t *testing.T) {
+	t.Parallel()
+	s := serve(t)
+	b := s.open(phone, "/fleet")
+	b.signIn(managerKey)
+	b.expectRefusals()
+	labels := func(sled string) (found []string) {
+		var got struct {
+			Gears  []struct{ Label string }
+			Travel float64 `json:"travel_ft"`
+		}
+		s.call("GET", "/v1/sleds/"+sled, nil, &got)
+		assert.InDelta(t, 32.5, got.Travel, 1e-9)
+		for _, gear := range got.Gears {
+			found = append(found, gear.Label)
+		}
+		return found
+	}
+	for _, typed := range []struct {
+		name, gears, pressed string
+		want                 []string
+	}{
+		{"each", "1 2 3 4 5", "each", []string{"1", "2", "3", "4", "5"}},
+		{"one", "3 low", "one", []string{"3 low"}},
+		{"commas", "3 low, 3 high", "", []string{"3 low", "3 high"}},
+		{"lines", "3 low\n3 high", "", []string{"3 low", "3 high"}},
+		{"single", " D ", "", []string{"D"}},
+	} {
+		b.goTo("/fleet")
+		b.until("document.querySelector('#add-form')?.checkVisibility()")
+		b.write("#add-name", typed.name)
+		b.write("#add-gears", typed.gears)
+		b.write("#add-travel", `32' 6"`)
+		b.press("#add-form button[type=submit]")
+		if typed.pressed != "" {
+			b.says("dialog[open]", "gears, or one?")
+			b.press("dialog[open] button:not([value])") // Cancel
+			b.says("#add-form .fault", "Write commas between the gears, or one on each line.")
+			b.press("#add-form button[type=submit]")
+			b.press("dialog[open] button[value=" + typed.pressed + "]")
+		}
+		b.until("location.search === '?sled=" + typed.name + "'")
+		assert.Equal(t, typed.want, labels(typed.name), typed.gears)
+	}
+
+	// The form that corrects a sled asks the same of a new gear, and of none that it had.
+	b.goTo("/fleet?sled=one")
+	b.press("#correct-fold summary")
+	b.press("#correct-add-gear")
+	b.write("#correct-gears li:last-child input", "4 5")
+	b.press("#correct-form button[type=submit]")
+	b.press("dialog[open] button:not([value])")
+	b.says("#correct-form .fault", "Write commas between the gears, or one on each line.")
+	b.press("#correct-form button[type=submit]")
+	b.press("dialog[open] button[value=each]")
+	b.says("#correct-changed", "Saved.")
+	assert.Equal(t, []string{"3 low", "4", "5"}, labels("one"))
+}
+
 func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")

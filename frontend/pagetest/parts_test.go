@@ -68,7 +68,7 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 
 	b.unfold("#noted-fold")
 	b.write("#parts-sprocket_teeth", "twelve")
-	b.write("#parts-chain_pitch_in", "1.75")
+	b.write("#parts-chain_pitch_in", `1 3/4"`)
 	b.write("#parts-axle-ratio", "4.1")
 	b.write("#parts-final_ratio", "5.29")
 	b.write("#parts-tire_revs_per_mile", "500")

@@ -191,6 +191,8 @@ func (b *tab) goTo(path string) {
 	}))
 	wait[bool](b, "document.readyState === 'complete' || new Promise((resolve) => addEventListener('load', () => "+
 		"resolve(true)))", path+" is loaded")
+	// what came with it has given way to what its scripts know
+	b.until("document.querySelector('[data-from-server]') === null")
 }
 
 // eval evaluates an expression on the page.

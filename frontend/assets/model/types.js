@@ -233,6 +233,8 @@
 /**
  * The sentences of an answer, in the units that were asked for.
  * @typedef {object} InWords
+ * @property {'unknown'|'out-of-reach'|'toss-up'|'close'|'clear'} level
+ * @property {string} asked
  * @property {string} headline
  * @property {string} meaning
  * @property {string} sure

@@ -3,7 +3,7 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
-import { byId, el, putParts } from '../lib/dom.js';
+import { byId, el, isFromServer, putParts } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
@@ -48,14 +48,15 @@ start();
 
 async function start() {
   if (isWhole(question)) {
-    say({ headline: 'Looking it up…', meaning: '' });
+    if (!isFromServer(answerBox)) say({ headline: 'Looking it up…', meaning: '' });
     prefetched = { asked: question, units, equivalents: equivalentsTo(question) };
     prefetched.equivalents.catch(() => {}); // reported where it is awaited
   }
   try {
     sleds = await getAll('/v1/sleds');
   } catch (error) {
-    failed(error, start);
+    if (isFromServer(answerBox) && error instanceof Problem && error.isTemporary) offerAgain(start);
+    else failed(error, start);
     return;
   }
   const inUse = sleds.filter(({ retired }) => !retired);
@@ -111,7 +112,7 @@ async function answer(asked) {
     prompt(asked);
     revealForm();
   } else {
-    answerBox.setAttribute('aria-busy', 'true');
+    if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
     try {
       const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
       prefetched = undefined;
@@ -215,7 +216,12 @@ function failed(error, again) {
     meaning: faults || problem.message,
     level: 'unknown',
   });
-  if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
+  if (problem.isTemporary) offerAgain(again);
+}
+
+/** @param {() => void} again */
+function offerAgain(again) {
+  putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
 /** Shows the first steps when there is nothing to compare. */
