@@ -31,7 +31,7 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		return out
 	})
 	return s.cache.SendJSON(c, found.Revision,
-		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: words.Standing(found.Weighed)})
 }
 
 // DrawEquivalents draws both boxes along the pull.

@@ -43,6 +43,10 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		headings = append(headings, weightHeadings(units)...)
 	}
 	rows := [][]string{append(headings, "caution")}
+	caution := words.Standing(weights)
+	if weights {
+		caution += " " + words.LoadCaution
+	}
 	for _, r := range s.Rows {
 		home := r.Class.Setting
 		row := []string{spreadsheet.Text(r.Class.Name), spreadsheet.Text(r.HomeSledName), spreadsheet.Text(home.Gear),
@@ -58,7 +62,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		if weights {
 			row = append(row, weightCells(r.Weight, units)...)
 		}
-		rows = append(rows, append(row, words.Standing(weights)))
+		rows = append(rows, append(row, caution))
 	}
 	return rows
 }

@@ -62,7 +62,7 @@ func TestSheetCSV_IsTheSheet(t *testing.T) {
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1),
 					got["difference_"+units])
 				assert.Equal(t, valueOr(row.Weights, ""), got["weights_on_home_sled"])
-				assert.Equal(t, sheet.Caution, got["caution"])
+				assert.Equal(t, strings.TrimSpace(sheet.Caution+" "+valueOr(sheet.LoadCaution, "")), got["caution"])
 				if row.PullOff == nil {
 					assert.Empty(t, got["pull_off_gear"])
 				} else {

@@ -26,7 +26,7 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 		return err
 	}
 	out := encodeWeights(found.Answer, unitsOf(p.Units))
-	out.Caution = new(words.LoadCaution)
+	out.Caution, out.LoadCaution = new(words.Standing(true)), new(words.LoadCaution)
 	if found.Gears != nil {
 		out.Gears = new(mapSlice(found.Gears, encodeRanked))
 	}

@@ -3269,7 +3269,10 @@ type Sheet struct {
 	// Day The test day of readings that are entered from the show, by its name
 	Day        string   `json:"day"`
 	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
-	Name       string   `json:"name"`
+
+	// LoadCaution Absent where no class has a weight
+	LoadCaution *string `json:"load_caution,omitempty"`
+	Name        string  `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night    *Night     `json:"night,omitempty"`
@@ -3784,8 +3787,10 @@ type Weights struct {
 
 	// CannotSled The sled that the reason is about
 	CannotSled *string `json:"cannot_sled,omitempty"`
-	Caution    *string `json:"caution,omitempty"`
-	FinishFt   float64 `json:"finish_ft"`
+
+	// Caution Absent on a sheet, which has it once
+	Caution  *string `json:"caution,omitempty"`
+	FinishFt float64 `json:"finish_ft"`
 
 	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
 	Gears  *[]RankedGear `json:"gears,omitempty"`
@@ -3795,11 +3800,14 @@ type Weights struct {
 	InBoxLb *float64 `json:"in_box_lb"`
 
 	// InFeet What remains at the finish, as feet of top-out
-	InFeet  *float64       `json:"in_feet"`
-	InWords WeightInWords  `json:"in_words"`
-	Limits  []WeightLimit  `json:"limits"`
-	LowLb   *float64       `json:"low_lb"`
-	MatchAt WeightsMatchAt `json:"match_at"`
+	InFeet  *float64      `json:"in_feet"`
+	InWords WeightInWords `json:"in_words"`
+	Limits  []WeightLimit `json:"limits"`
+
+	// LoadCaution Absent on a sheet, which has it once
+	LoadCaution *string        `json:"load_caution,omitempty"`
+	LowLb       *float64       `json:"low_lb"`
+	MatchAt     WeightsMatchAt `json:"match_at"`
 
 	// MeanDifferenceLb Over the whole pull
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`

@@ -258,10 +258,11 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 		starts = append(starts, ft)
 	}
 	slices.Sort(starts)
+	starts = slices.Compact(starts)
 	chart := p.on.state.chart()
 	var out []RankedGear
 	for gear, g := range p.on.state.Sled.Gears {
-		for _, start := range slices.Compact(starts) {
+		for _, start := range starts {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}

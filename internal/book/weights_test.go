@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strconv"
 	"testing"
@@ -134,9 +135,12 @@ func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	got := askWeights(t, b, func(q *WeightQuestion) { q.OnGear, q.InBoxLb = "", 22_000 })
 	assert.Equal(t, panload.MoreThanOnHand, got.Answer.Cannot)
 	require.NotEmpty(t, got.Gears)
-	gears := map[string]bool{}
+	gears, settings := map[string]bool{}, map[string]bool{}
 	for i, g := range got.Gears {
 		gears[g.Gear] = true
+		setting := fmt.Sprintf("%s from %g ft", g.Gear, g.StartFt)
+		assert.False(t, settings[setting], "%s is there twice", setting)
+		settings[setting] = true
 		if i > 0 && (got.Gears[i-1].Cannot == "") == (g.Cannot == "") {
 			assert.GreaterOrEqual(t, g.MeanAbsLb, got.Gears[i-1].MeanAbsLb)
 		}

@@ -153,7 +153,8 @@ func TestPanCheck_HasSentencesForEveryCodeAndMistake(t *testing.T) {
 
 func TestStanding_SaysWhatIsCompared(t *testing.T) {
 	t.Parallel()
-	assert.Contains(t, Standing(true), "what lies on the pan. It says nothing of grip, chain or track.")
+	assert.Contains(t, Standing(true), "where sleds were weighed, what lies on the pan. It says nothing of grip, "+
+		"chain or track.")
 	assert.Contains(t, Standing(false), "It says nothing of weight, grip, chain or track.")
 	assert.NotContains(t, Standing(false), "pan")
 }

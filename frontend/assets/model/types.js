@@ -56,7 +56,7 @@
  * @property {{most_lb: number|null, detail: string, passed: boolean}[]} limits  most is null where none is on file
  * @property {RankedGear[]} [gears]
  * @property {{headline: string, sure: string, remaining: string[], cannot?: string}} in_words
- * @property {string} [caution]
+ * @property {string} [load_caution]  but on a sheet, which has it once
  */
 
 /** @typedef {{gear: string, start_ft: number, in_box_lb: number, cannot: string|null, hook_lb: number, finish_lb: number}} RankedGear */

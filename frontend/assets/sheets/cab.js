@@ -2,7 +2,7 @@
 // The cab sheet: one page, legible at arm's length, with space for a check mark, tonight's weights and a note.
 
 import { dateTimeWords } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putText } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
@@ -19,9 +19,8 @@ const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Wei
 
 startPaper('Cab sheet', (sheet, _show, units) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
-  const weighed = sheet.rows.some((row) => row.weight);
-  byId('load-caution', HTMLParagraphElement).hidden = !weighed;
-  byId('body', HTMLDivElement).classList.toggle('weighed', weighed);
+  putText('load-caution', sheet.load_caution ?? '');
+  byId('body', HTMLDivElement).classList.toggle('weighed', sheet.load_caution !== undefined);
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));

@@ -6,7 +6,7 @@ import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { byId, putInLink } from '../lib/dom.js';
+import { byId, putInLink, putText } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
@@ -148,8 +148,8 @@ export class ShowPage {
       ? `The sheet it was run with, on ${sheet.sled_name}`
       : `Tonight on ${sheet.sled_name}`;
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
-    byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
-    byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);
+    putText('sheet-caution', sheet.caution);
+    putText('load-caution', sheet.load_caution ?? '');
     this.#run.show(sheet, this.#sleds);
     this.#night.show(sheet, this.#sleds.find(({ id }) => id === sheet.sled));
   }

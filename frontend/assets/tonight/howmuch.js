@@ -103,7 +103,7 @@ export class HowMuch {
       weights.in_words.remaining.length > 0 && picture('/v1/weights.svg', query, alt, weights),
       weights.gears && this.#ranking(names.on, weights.gears),
       el('ul', { class: 'limits' }, ...weights.limits.map(({ detail, passed }) => el('li', { class: passed ? 'passed' : '' }, detail))),
-      weights.caution && el('p', { class: 'caution' }, weights.caution),
+      weights.load_caution && el('p', { class: 'caution' }, weights.load_caution),
     ].filter((part) => part instanceof Node);
   }
 
