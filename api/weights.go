@@ -53,7 +53,8 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 		Asked: encodeWeightSide(a.Asked, true), On: encodeWeightSide(a.On, solved),
 		MatchAt:  openapi.WeightsMatchAt(a.At),
 		FinishFt: a.FinishFt, InFeet: a.InFeet, Blocks: []openapi.Block{}, CannotSled: nilIfZero(a.CannotSled),
-		Cannot: nilIfZero(openapi.WeightsCannot(a.Cannot)),
+		OwnSetting: nilIfZero(a.OwnSetting),
+		Cannot:     nilIfZero(openapi.WeightsCannot(a.Cannot)),
 		Remaining: mapSlice(a.Remaining, func(r panload.Remainder) openapi.Remainder {
 			return openapi.Remainder{
 				Where: openapi.RemainderWhere(r.Where), Sled: nilIfZero(r.Sled), AtFt: r.AtFt, DifferenceLb: r.Lb,
@@ -97,14 +98,23 @@ func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
 }
 
 func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInWords {
-	nameOf := func(sled string) string {
-		if sled == a.Asked.Sled {
-			return a.Asked.Name
-		}
-		return a.On.Name
+	names := words.WeightNames{
+		On: a.On.Name, AskedSetting: a.Asked.Name, OnSetting: a.On.Name, Cannot: a.On.Name, OwnSetting: a.OwnSetting,
 	}
-	names := words.WeightNames{Asked: a.Asked.Name, On: a.On.Name, Cannot: nameOf(a.CannotSled)}
-	said := words.ToWeight(a.Answer, a.At, names, nameOf, units)
+	if a.Asked.Sled == a.On.Sled {
+		names.AskedSetting = words.OneSledApart(a.Asked.Name, a.Asked.Gear, a.On.Gear, a.Asked.StartFt, units)
+		names.OnSetting = words.OneSledApart(a.On.Name, a.On.Gear, a.Asked.Gear, a.On.StartFt, units)
+	}
+	names.TopsOut = func(r panload.Remainder) string {
+		if r.Sled == a.Asked.Sled && (a.Asked.Sled != a.On.Sled || r.AtFt == valueOr(a.Asked.TopOutFt, 0)) {
+			return names.AskedSetting
+		}
+		return names.OnSetting
+	}
+	if a.CannotSled == a.Asked.Sled {
+		names.Cannot = a.Asked.Name
+	}
+	said := words.ToWeight(a.Answer, a.At, names, units)
 	return openapi.WeightInWords{
 		Headline: said.Headline, Sure: said.Sure, Remaining: notNil(said.Remaining), Cannot: nilIfZero(said.Cannot),
 	}

@@ -3814,6 +3814,9 @@ type Weights struct {
 	On               WeightSide `json:"on"`
 	OnPanLb          *float64   `json:"on_pan_lb"`
 
+	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
+	OwnSetting *bool `json:"own_setting,omitempty"`
+
 	// Remaining By how much the other pan then carries more, along the pull
 	Remaining []Remainder `json:"remaining"`
 

@@ -129,6 +129,28 @@ func TestWeights_Properties(t *testing.T) {
 	}
 }
 
+// A setting onto itself keeps its weight, whatever the blocks on file make and wherever it is matched.
+func TestWeights_OfTheSettingItselfAreTheSame(t *testing.T) {
+	t.Parallel()
+	b, _ := openWeighed(t)
+	for _, at := range panload.MatchesAt() {
+		got := askWeights(t, b, func(q *WeightQuestion) {
+			q.Sled, q.Gear, q.On, q.OnGear, q.InBoxLb, q.At, q.FinishFt = "fescue", "1", "fescue", "1", 11_500, at, ft(200)
+		}).Answer
+		assert.True(t, got.OwnSetting)
+		assert.Equal(t, panload.Load{Lb: 11_500, LowLb: 11_500, HighLb: 11_500}, got.InBox)
+		assert.Nil(t, got.Rounded, "blocks of 2,000 lb do not make it")
+		assert.Empty(t, got.Cannot)
+		for _, r := range got.Remaining {
+			assert.InDelta(t, 0, r.HighLb-r.LowLb+math.Abs(r.Lb), toSixDigits)
+		}
+	}
+	moved := askWeights(t, b, func(q *WeightQuestion) {
+		q.Sled, q.Gear, q.On, q.OnGear = "fescue", "1", "fescue", "2"
+	}).Answer
+	assert.False(t, moved.OwnSetting)
+}
+
 func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	t.Parallel()
 	b, _ := openWeighed(t)

@@ -16,14 +16,27 @@ type WeightAnswer struct {
 	Cannot    string
 }
 
-// WeightNames are the names of the two sleds of an answer, and the name of the one that the reason why there is
-// no weight is about.
-type WeightNames struct{ Asked, On, Cannot string }
+// WeightNames are the names of an answer. The settings are the names of the sleds, or say how the two differ where both
+// are of one sled.
+type WeightNames struct {
+	On                      string // the sled that the weight is for
+	AskedSetting, OnSetting string
+	TopsOut                 func(panload.Remainder) string // the setting that tops out there
+	Cannot                  string                         // the sled that the reason why there is no weight is about
+	OwnSetting              bool                           // the very setting asked about: nothing changes
+}
 
-// ToWeight says what an answer comes to; nameOf is the name of a sled by its id.
-func ToWeight(
-	a panload.Answer, at panload.MatchAt, names WeightNames, nameOf func(id string) string, units fleet.Units,
-) WeightAnswer {
+// OneSledApart names a setting of a sled beside another setting of the same sled: "Bluestem in C", or "Bluestem from
+// 2 ft forward" where the gear is the same.
+func OneSledApart(sled, gear, otherGear string, startFt float64, units fleet.Units) string {
+	if gear != otherGear {
+		return fmt.Sprintf("%s in %s", sled, gear)
+	}
+	return fmt.Sprintf("%s from %s", sled, Position(startFt, units))
+}
+
+// ToWeight says what an answer comes to.
+func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fleet.Units) WeightAnswer {
 	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: WeightCannot(a, names, units)}
 	if len(a.Remaining) == 0 {
 		return out
@@ -43,11 +56,15 @@ func ToWeight(
 	if a.Cannot == "" && at == panload.HookAndFinish {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
 	}
+	if names.OwnSetting {
+		out.Sure = "It is the very setting that was asked about, with the same in the box."
+		return out
+	}
 	if a.InBox.Lb >= 0 {
 		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
 	}
 	for _, r := range a.Remaining {
-		out.Remaining = append(out.Remaining, remainder(r, names, nameOf, units))
+		out.Remaining = append(out.Remaining, remainder(r, names, units))
 	}
 	if n := len(out.Remaining); a.InFeet != nil && n > 0 {
 		if ft := length(math.Abs(*a.InFeet), units); ft != length(0, units) {
@@ -58,11 +75,11 @@ func ToWeight(
 }
 
 // remainder is "At the hook 2,480 ± 300 lb more on the pan than on Bluestem."
-func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) string, units fleet.Units) string {
+func remainder(r panload.Remainder, names WeightNames, units fleet.Units) string {
 	where := "At the hook"
 	switch r.Where {
 	case "top-out":
-		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), nameOf(r.Sled))
+		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), names.TopsOut(r))
 	case "finish":
 		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
 	}
@@ -70,7 +87,7 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 	step := weightStep(half, units)
 	size := weightFigure(r.Lb, step, units)
 	if size == "0" {
-		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.On, names.Asked,
+		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.OnSetting, names.AskedSetting,
 			plusMinusWeight(half, units))
 	}
 	way := "less"
@@ -79,7 +96,7 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 	}
 	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
 		plusMinusWeight(half, units), way,
-		names.On, names.Asked)
+		names.OnSetting, names.AskedSetting)
 }
 
 // WeightCannot says why there is no weight, "" where there is one.
