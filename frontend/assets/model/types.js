@@ -51,7 +51,8 @@
  * @property {number|null} rounded_in_box_lb
  * @property {number|null} on_pan_lb
  * @property {Block[]} blocks
- * @property {{where: 'hook'|'top-out'|'finish'}[]} remaining  one for each of its sentences
+ * @property {boolean} [own_setting]  the very setting asked about, of which no sentence says what remains
+ * @property {{where: 'hook'|'top-out'|'finish', difference_lb: number, low_lb: number, high_lb: number}[]} remaining
  * @property {string|null} cannot
  * @property {{most_lb: number|null, detail: string, passed: boolean}[]} limits  most is null where none is on file
  * @property {RankedGear[]} [gears]

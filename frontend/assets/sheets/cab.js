@@ -6,7 +6,7 @@ import { byId, el, putText } from '../lib/dom.js';
 import { sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
-import { noLimits, pullOffWeight, weightToSet } from '../model/weights.js';
+import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../model/weights.js';
 import { basisWords, startWords } from '../model/words.js';
 import { showDue } from './due.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
@@ -85,8 +85,10 @@ function weight(weights, notes, units) {
   if (!weights) return [];
   const set = weightToSet(weights, units);
   if (!set) return [el('small', { class: 'doubt' }, weights.in_words.cannot ?? '')];
-  const unknown = noLimits(weights).join(' ');
-  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks)];
+  const unknown = noLimits(weights);
+  const rests = remains(weights, units).map(({ short }) => short).join(', ');
+  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks),
+    el('small', {}, rests, rests && notes.mark(REMAINS))];
 }
 
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */

@@ -7,7 +7,7 @@ import { onSubmit, throwFaults } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
 import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { weightWords } from '../lib/units.js';
-import { weightAnswer } from '../model/weights.js';
+import { signedWeight, weightAnswer } from '../model/weights.js';
 import { startWords } from '../model/words.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -110,11 +110,10 @@ export class HowMuch {
   /** @param {string} sled @param {NonNullable<Weights['gears']>} gears */
   #ranking(sled, gears) {
     const units = this.#units;
-    const signed = (/** @type {number} */ lb) => `${lb < 0 ? '−' : '+'}${weightWords(Math.abs(lb), units, 100)}`;
     return el('div', {}, el('h3', {}, `The gears of ${sled} nearest in weight`),
       table(`The gears of ${sled} nearest in weight`, ['Gear', 'Start', 'In the box', 'Remains at the hook', 'At the finish'],
         gears.slice(0, RANKED).map((one) => row(one.gear, [startWords(one.start_ft, units), weightWords(one.in_box_lb, units),
-          signed(one.hook_lb), signed(one.finish_lb)]))));
+          signedWeight(one.hook_lb, units), signedWeight(one.finish_lb, units)]))));
   }
 }
 
