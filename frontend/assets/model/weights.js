@@ -45,7 +45,8 @@ export function signedWeight(lb, units, plusMinusLb = 100) {
 }
 
 /** What the sheets say once of what remains in each row. */
-export const REMAINS = 'Hook and finish: how much more (+) or less (−) tonight’s pan then carries than that of the sled the class is used to.';
+export const REMAINS = 'Hook and finish: how much more (+) or less (−) tonight’s pan then carries than that of the sled the class ' +
+  'is used to.';
 
 /**
  * What remains at the hook and at the finish, each in a few words; nothing for a setting onto itself.
@@ -55,6 +56,7 @@ export const REMAINS = 'Hook and finish: how much more (+) or less (−) tonight
 export function remains({ own_setting: own, remaining }, units) {
   return remaining.filter(({ where }) => where !== 'top-out' && !own).map(({ where, difference_lb: lb, low_lb: low, high_lb: high }) => {
     const half = (high - low) / 2;
-    return { short: `${where} ${signedWeight(lb, units, half)}`, exact: `${where} ${signedWeight(lb, units, half)} ± ${weightWords(half, units, half)}` };
+    const short = `${where} ${signedWeight(lb, units, half)}`;
+    return { short, exact: `${short} ± ${weightWords(half, units, half)}` };
   });
 }

@@ -32,6 +32,8 @@ async function start() {
   await load();
   byId('view', HTMLDivElement).hidden = false;
   scrollToHash();
+  const { startWeighingUpload } = await import('./upload.js'); // not needed to see the weights
+  startWeighingUpload(id, load);
 }
 
 /** Loads the sled, its weighings and what follows from them. */
