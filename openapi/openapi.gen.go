@@ -2839,6 +2839,9 @@ type PanLoad struct {
 
 	// Weighings How many of them count
 	Weighings int `json:"weighings"`
+
+	// WeighingsFrom Those before it no longer count, since a change of parts ended them; absent without such a change
+	WeighingsFrom *Date `json:"weighings_from,omitempty"`
 }
 
 // PanPlace defines model for PanPlace.

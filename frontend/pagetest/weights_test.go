@@ -57,7 +57,7 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 
 			b.goTo("/fleet?sled=timothy")
 			b.press("#weights-link")
-			b.says("#load-headline", "Timothy was never weighed.")
+			b.says("#load-headline", "Timothy is not weighed.")
 			b.says("#next-list", "Weigh the sled empty, with the box at full back")
 			b.press("#weigh-form .primary")
 			b.says("#weigh-form", "What did the scale read?")
@@ -110,7 +110,7 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 			show := s.evening("Harvest pull", 10, "timothy", "farm-9500-lb")
 			b.goTo("/shows?show=" + show)
 			b.says("#sheet-body", plain(weight(*api.Rounded)))
-			b.says("#candidates", "Brome was never weighed.")
+			b.says("#candidates", "Brome is not weighed.")
 			b.says("#load-caution", words.LoadCaution)
 			b.goTo("/sheet?show=" + show)
 			b.says(".weights .lb", plain(weight(*api.Rounded)))

@@ -128,15 +128,20 @@ func boxMark(ft float64, units fleet.Units) string {
 	return exactLength(ft, units)
 }
 
-// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows.
-func PanHeadline(sled string, inBoxLb float64, weighings int, top *panload.Load, units fleet.Units) string {
+// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows. from is the date of the
+// change of parts that ended the weighings before it, "" without one.
+func PanHeadline(
+	sled string, inBoxLb float64, weighings int, from string, top *panload.Load, units fleet.Units,
+) string {
 	with := "With an empty box"
 	if inBoxLb > 0 {
 		with = fmt.Sprintf("With %s in the box", Weight(inBoxLb, units))
 	}
 	switch {
+	case weighings == 0 && from != "":
+		return fmt.Sprintf("%s has not been weighed since the change of parts on %s.", sled, date(from))
 	case weighings == 0:
-		return sled + " was never weighed."
+		return sled + " is not weighed."
 	case top == nil:
 		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled,
 			strings.ToLower(with[:1])+with[1:])

@@ -103,7 +103,7 @@ func remainder(r panload.Remainder, names WeightNames, units fleet.Units) string
 func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
 	switch a.Cannot {
 	case panload.NeverWeighed:
-		return names.Cannot + " was never weighed."
+		return names.Cannot + " is not weighed."
 	case panload.TopOutUnknown:
 		return fmt.Sprintf("It is not known where %s tops out.", names.Cannot)
 	case panload.TravelUnknown:
@@ -174,7 +174,7 @@ func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb
 	units fleet.Units) string {
 	switch {
 	case !weighed:
-		return sled + " was never weighed."
+		return sled + " is not weighed."
 	case solved == 0 || hookMeanLb == nil || finishMeanLb == nil:
 		return fmt.Sprintf("No weight on %s does for any of these classes.", sled)
 	}

@@ -84,7 +84,7 @@ func TestWeightCannot_HasASentenceForEveryReason(t *testing.T) {
 	a.Limits = []panload.Limit{{What: "box", MostLb: &most, Lb: 14_000, Known: true, Passed: true}}
 	for reason, want := range map[panload.Cannot]string{
 		"":                      "",
-		panload.NeverWeighed:    "Fescue was never weighed.",
+		panload.NeverWeighed:    "Fescue is not weighed.",
 		panload.TopOutUnknown:   "It is not known where Fescue tops out.",
 		panload.TravelUnknown:   "The travel of Fescue is not known: tape it.",
 		panload.NotWeighed:      "weigh both sleds at back and top",
@@ -185,4 +185,20 @@ func TestToWeight_OnTheSledItselfNamesTheSettings(t *testing.T) {
 	said = ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
 	assert.Equal(t, "It is the very setting that was asked about, with the same in the box.", said.Sure)
 	assert.Empty(t, said.Remaining)
+}
+
+func TestPanHeadline_SaysWhyNothingIsKnown(t *testing.T) {
+	t.Parallel()
+	top := &panload.Load{Lb: 29_890, LowLb: 29_720, HighLb: 30_060}
+	for want, said := range map[string]string{
+		"Fescue is not weighed.": PanHeadline("Fescue", 0, 0, "", nil, fleet.InFeet),
+		"Fescue has not been weighed since the change of parts on Jun 1, 2026.": PanHeadline("Fescue", 0, 0,
+			"2026-06-01", nil, fleet.InFeet),
+		"The weighings of Fescue do not tell yet what lies on its pan at the top with an empty box.": PanHeadline(
+			"Fescue", 0, 1, "", nil, fleet.InFeet),
+		"With 12,000 lb in the box the pan of Fescue carries 29,890 ± 170 lb at the top.": PanHeadline("Fescue",
+			12_000, 6, "2026-06-01", top, fleet.InFeet),
+	} {
+		assert.Equal(t, want, plain(said))
+	}
 }

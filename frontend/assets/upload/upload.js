@@ -1,6 +1,6 @@
 // @ts-check
-// Upload of a CSV file of readings or weighings: dropped or chosen, checked by the server in a dry run, which says how it understands the file, then
-// stored, all or nothing.
+// Upload of a CSV file of readings or weighings: dropped or chosen, checked by the server in a dry run, which says how it understands
+// the file, then stored, all or nothing.
 
 import { withKey } from '../account/key.js';
 import { address, getAll, Problem, randomKey } from '../lib/api.js';
@@ -179,7 +179,8 @@ class UploadView {
       el('div', { id: 'import-faults' }, !fits && !asks && rows > 0 && faultRows(this.#kind, it)),
       ...missing,
       el('details', { class: 'fold', open: unsure },
-        el('summary', {}, 'What each column is'), columnChoices(this.#kind, understood, (columns) => again({ columns: columns.join(',') }))),
+        el('summary', {}, 'What each column is'),
+        columnChoices(this.#kind, understood, (columns) => again({ columns: columns.join(',') }))),
       firstRows(this.#kind, understood, it.sleds),
       el('div', { class: 'actions', id: 'import-next' }, el('button', {
         id: 'import-store', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),

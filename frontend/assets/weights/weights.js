@@ -48,7 +48,7 @@ async function load() {
   back.href = address('/fleet', { sled: id });
   back.textContent = `${sled.name}: chart and readings`;
   byId('weigh', HTMLElement).hidden = sled.retired;
-  list.show(weighings);
   loading.show(sled, etag);
-  await onPan.show(sled, weighings);
+  const { weighings_from: from } = await onPan.show(sled, weighings);
+  list.show(weighings, from);
 }
