@@ -2980,7 +2980,10 @@ type PullOff struct {
 
 // RankedGear defines model for RankedGear.
 type RankedGear struct {
-	Cannot   *string `json:"cannot"`
+	Cannot *string `json:"cannot"`
+
+	// Detail The reason in a few words; absent without one
+	Detail   *string `json:"detail,omitempty"`
 	FinishLb float64 `json:"finish_lb"`
 
 	// Gear What is written on the lever

@@ -231,7 +231,7 @@ func (p weightPair) solve() WeightAnswer {
 	if len(out.Limits) == 0 {
 		return out.without(out.Cannot, "", p.on.state.Sled.Loading)
 	}
-	out.On.InBoxLb, out.On.OnPanLb = out.InBox.Lb, out.OnPanLb
+	out.On.InBoxLb, out.On.OnPanLb = max(out.InBox.Lb, 0), out.OnPanLb
 	if out.Rounded != nil {
 		out.On.InBoxLb = out.Rounded.Lb
 	}

@@ -124,7 +124,7 @@ func Solve(q Question) Answer {
 	}
 	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
-	set := w
+	set := max(w, 0)
 	if rounded, ok := p.stock().RoundTo(w); ok {
 		out.Rounded, set = &rounded, rounded.Lb
 	}

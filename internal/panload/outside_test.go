@@ -190,6 +190,20 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 	assert.False(t, ok)
 }
 
+// Where less than nothing is wanted and no blocks are on file, what remains is that of an empty box.
+func TestSolve_LeavesABoxEmptyAtLeast(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	asked.InBoxLb, asked.OnPanLb, on.Stock, on.Fit.Sled.Blocks = 0, -4000, nil, nil
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	require.Equal(t, panload.BelowEmpty, got.Cannot)
+	empty, ok := on.Fit.Pan(31, 0, 0)
+	require.True(t, ok)
+	top, ok := asked.Fit.Pan(30, 0, -4000)
+	require.True(t, ok)
+	assert.InDelta(t, empty.Lb-top.Lb, got.Remaining[len(got.Remaining)-1].Lb, 1e-6)
+}
+
 func TestRoundTo_TakesTheNearestOfTheFewestBlocks(t *testing.T) {
 	t.Parallel()
 	blocks := []panload.Block{{Lb: 500, Count: 1}, {Lb: 2000, Count: 3}, {Lb: 1000, Count: 2}}

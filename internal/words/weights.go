@@ -139,6 +139,21 @@ func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string
 	return ""
 }
 
+// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
+func Shortfall(cannot panload.Cannot) string {
+	switch cannot {
+	case panload.BelowEmpty:
+		return "too heavy when empty"
+	case panload.MoreThanOnHand:
+		return "too few blocks"
+	case panload.BeyondLimit:
+		return "past a limit on file"
+	case panload.TooUncertain:
+		return "too uncertain"
+	}
+	return ""
+}
+
 var limitNames = map[string]string{"box": "In the box", "pan": "On the pan", "tandem": "On the tandem"}
 
 // WeightLimit holds a limit on file against what would come on it. It never says that a weight is safe.

@@ -60,7 +60,7 @@
  * @property {string} [load_caution]  but on a sheet, which has it once
  */
 
-/** @typedef {{gear: string, start_ft: number, in_box_lb: number, cannot: string|null, hook_lb: number, finish_lb: number}} RankedGear */
+/** @typedef {{gear: string, start_ft: number, in_box_lb: number, detail?: string, hook_lb: number, finish_lb: number}} RankedGear */
 
 /**
  * @typedef {object} Reading

@@ -110,10 +110,13 @@ export class HowMuch {
   /** @param {string} sled @param {NonNullable<Weights['gears']>} gears */
   #ranking(sled, gears) {
     const units = this.#units;
-    return el('div', {}, el('h3', {}, `The gears of ${sled} nearest in weight`),
-      table(`The gears of ${sled} nearest in weight`, ['Gear', 'Start', 'In the box', 'Remains at the hook', 'At the finish'],
-        gears.slice(0, RANKED).map((one) => row(one.gear, [startWords(one.start_ft, units), weightWords(one.in_box_lb, units),
-          signedWeight(one.hook_lb, units), signedWeight(one.finish_lb, units)]))));
+    const title = `The gears of ${sled} nearest in weight`;
+    return el('div', {}, el('h3', {}, title), table(title, ['Gear', 'Weight', 'Remains'],
+      gears.slice(0, RANKED).map((one) => row(
+        el('span', { class: 'cell' }, one.gear, el('small', {}, startWords(one.start_ft, units))),
+        [el('span', { class: 'cell' }, weightWords(one.in_box_lb, units), one.detail && el('small', {}, one.detail)),
+          el('small', {}, `hook ${signedWeight(one.hook_lb, units)}`, el('br', {}), `finish ${signedWeight(one.finish_lb, units)}`)]))),
+    el('p', { class: 'hint' }, 'What remains: how much more (+) or less (−) then lies on the pan than on that of the sled you know.'));
   }
 }
 
