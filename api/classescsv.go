@@ -30,10 +30,11 @@ func classesRows(classes []book.ClassView) [][]string {
 		"weights_on_home_sled", "notes",
 	}
 	weights := slices.ContainsFunc(classes, func(c book.ClassView) bool {
-		return c.Setting.InBoxLb != nil || c.Setting.OnPanLb != nil || c.EndsFt != nil
+		pullOff := c.PullOff != nil && (c.PullOff.InBoxLb != nil || c.PullOff.OnPanLb != nil)
+		return c.Setting.InBoxLb != nil || c.Setting.OnPanLb != nil || c.EndsFt != nil || pullOff
 	})
 	if weights {
-		headings = append(headings, "in_box_lb", "on_pan_lb", "ends_ft")
+		headings = append(headings, "in_box_lb", "on_pan_lb", "pull_off_in_box_lb", "pull_off_on_pan_lb", "ends_ft")
 	}
 	rows := [][]string{headings}
 	for _, c := range classes {
@@ -48,8 +49,9 @@ func classesRows(classes []book.ClassView) [][]string {
 		}
 		row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights), spreadsheet.Text(c.Notes))
 		if weights {
+			pullOff := valueOr(c.PullOff, fleet.HomeSetting{})
 			row = append(row, spreadsheet.Number(c.Setting.InBoxLb), spreadsheet.Number(c.Setting.OnPanLb),
-				spreadsheet.Number(c.EndsFt))
+				spreadsheet.Number(pullOff.InBoxLb), spreadsheet.Number(pullOff.OnPanLb), spreadsheet.Number(c.EndsFt))
 		}
 		rows = append(rows, row)
 	}

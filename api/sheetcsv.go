@@ -60,7 +60,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
 		row = append(row, outcomeCells(r.Outcome, units)...)
 		if weights {
-			row = append(row, weightCells(r.Weight, units)...)
+			row = append(row, weightCells(r.Weight, r.PullOffWeight, units)...)
 		}
 		rows = append(rows, append(row, caution))
 	}

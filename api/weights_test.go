@@ -169,7 +169,7 @@ func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	assert.Equal(t, words.Standing(true), sheet.Caution)
 	assert.Equal(t, words.LoadCaution, *sheet.LoadCaution)
 	csv := string(p.do(get("/v1/shows/" + id + "/sheet.csv")).body)
-	assert.Contains(t, csv, "tonight_in_box_lb,remains_at_hook_lb,remains_at_finish_lb")
+	assert.Contains(t, csv, "tonight_in_box_lb,pull_off_in_box_lb,remains_at_hook_lb,remains_at_finish_lb")
 	assert.Contains(t, csv, words.LoadCaution)
 	candidates := into[openapi.Candidates](t, p.do(get("/v1/shows/"+id+"/candidates")), 200)
 	for _, k := range candidates.Items {

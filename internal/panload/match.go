@@ -119,7 +119,7 @@ func Solve(q Question) Answer {
 	var out Answer
 	w, onPan, cannot := p.weight()
 	if cannot != "" {
-		out.Cannot = cannot
+		out.Cannot, out.OnPanLb = cannot, onPan
 		return out
 	}
 	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
