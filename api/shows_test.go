@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -119,7 +120,8 @@ func TestSheet_TranslatesEveryClass(t *testing.T) {
 	sheet := sheetOf(t, p, harvest)
 	require.Len(t, sheet.Rows, 2)
 	assert.Equal(t, "Fescue", sheet.SledName)
-	assert.Equal(t, caution, sheet.Caution)
+	assert.Equal(t, words.Standing(false), sheet.Caution)
+	assert.Nil(t, sheet.LoadCaution)
 	for i, want := range []struct{ class, gear string }{{"open-4x4", "B"}, {"farm-9500-lb", "A"}} {
 		row := sheet.Rows[i]
 		assert.Equal(t, want.class, row.Class)

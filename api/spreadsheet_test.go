@@ -62,7 +62,7 @@ func TestSheetCSV_IsTheSheet(t *testing.T) {
 				assert.Equal(t, strings.Replace(fmt.Sprintf("%.1f", n.DifferenceFt*scale), "-0.0", "0.0", 1),
 					got["difference_"+units])
 				assert.Equal(t, valueOr(row.Weights, ""), got["weights_on_home_sled"])
-				assert.Equal(t, sheet.Caution, got["caution"])
+				assert.Equal(t, strings.TrimSpace(sheet.Caution+" "+valueOr(sheet.LoadCaution, "")), got["caution"])
 				if row.PullOff == nil {
 					assert.Empty(t, got["pull_off_gear"])
 				} else {
@@ -93,6 +93,14 @@ func TestClassesCSV_IsTheClasses(t *testing.T) {
 		assert.Equal(t, fmt.Sprintf("%.1f", *c.Setting.StoodForFt), rows[i]["stood_for_ft"])
 		assert.Equal(t, c.PullOff != nil, rows[i]["pull_off_gear"] != "")
 		assert.Equal(t, valueOr(c.Weights, ""), rows[i]["weights_on_home_sled"])
+		inBox := func(s *openapi.HomeSetting) string {
+			if s == nil || s.InBoxLb == nil {
+				return ""
+			}
+			return fmt.Sprint(*s.InBoxLb)
+		}
+		assert.Equal(t, []string{inBox(&c.Setting), inBox(c.PullOff)},
+			[]string{rows[i]["in_box_lb"], rows[i]["pull_off_in_box_lb"]})
 	}
 }
 

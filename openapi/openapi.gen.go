@@ -3018,6 +3018,9 @@ type PanLoad struct {
 
 	// Weighings How many of them count
 	Weighings int `json:"weighings"`
+
+	// WeighingsFrom Those before it no longer count, since a change of parts ended them; absent without such a change
+	WeighingsFrom *Date `json:"weighings_from,omitempty"`
 }
 
 // PanPlace defines model for PanPlace.
@@ -3156,7 +3159,10 @@ type PullOff struct {
 
 // RankedGear defines model for RankedGear.
 type RankedGear struct {
-	Cannot   *string `json:"cannot"`
+	Cannot *string `json:"cannot"`
+
+	// Detail The reason in a few words; absent without one
+	Detail   *string `json:"detail,omitempty"`
 	FinishLb float64 `json:"finish_lb"`
 
 	// Gear What is written on the lever
@@ -3460,7 +3466,10 @@ type Sheet struct {
 
 	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
 	Guest *Guest `json:"guest,omitempty"`
-	Name  string `json:"name"`
+
+	// LoadCaution Absent where no class has a weight
+	LoadCaution *string `json:"load_caution,omitempty"`
+	Name        string  `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night    *Night     `json:"night,omitempty"`
@@ -4020,8 +4029,10 @@ type Weights struct {
 
 	// CannotSled The sled that the reason is about
 	CannotSled *string `json:"cannot_sled,omitempty"`
-	Caution    *string `json:"caution,omitempty"`
-	FinishFt   float64 `json:"finish_ft"`
+
+	// Caution Absent on a sheet, which has it once
+	Caution  *string `json:"caution,omitempty"`
+	FinishFt float64 `json:"finish_ft"`
 
 	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
 	Gears  *[]RankedGear `json:"gears,omitempty"`
@@ -4031,16 +4042,22 @@ type Weights struct {
 	InBoxLb *float64 `json:"in_box_lb"`
 
 	// InFeet What remains at the finish, as feet of top-out
-	InFeet  *float64       `json:"in_feet"`
-	InWords WeightInWords  `json:"in_words"`
-	Limits  []WeightLimit  `json:"limits"`
-	LowLb   *float64       `json:"low_lb"`
-	MatchAt WeightsMatchAt `json:"match_at"`
+	InFeet  *float64      `json:"in_feet"`
+	InWords WeightInWords `json:"in_words"`
+	Limits  []WeightLimit `json:"limits"`
+
+	// LoadCaution Absent on a sheet, which has it once
+	LoadCaution *string        `json:"load_caution,omitempty"`
+	LowLb       *float64       `json:"low_lb"`
+	MatchAt     WeightsMatchAt `json:"match_at"`
 
 	// MeanDifferenceLb Over the whole pull
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
 	On               WeightSide `json:"on"`
 	OnPanLb          *float64   `json:"on_pan_lb"`
+
+	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
+	OwnSetting *bool `json:"own_setting,omitempty"`
 
 	// Remaining By how much the other pan then carries more, along the pull
 	Remaining []Remainder `json:"remaining"`

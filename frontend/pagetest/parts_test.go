@@ -212,6 +212,31 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	assert.Equal(t, before, s.chart("fescue"))
 }
 
+// A change may end the weighings before it. Who never weighed is not asked.
+func TestPartsPage_EndsTheWeighingsBeforeAChange(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	b := s.open(phone, "/parts?sled=timothy")
+	b.unfold("#change-fold")
+	assert.False(t, eval[bool](b, "document.querySelector('#change-weighings').checkVisibility()"))
+	b.goTo("/parts?sled=fescue")
+	b.unfold("#change-fold")
+	b.write("#what", "Another pan")
+	eval[bool](b, "(document.querySelector('#made_on').value = '2026-06-01', true)")
+	b.press("#change-form input[value=by-ratio]")
+	b.press("#change-form input[name=ends_weighings]")
+	b.fits(phone)
+	b.press("#change-form .primary")
+	b.giveKey(managerKey)
+	b.says("#change-status", "It ended the weighings before it.")
+	b.says("#timeline .change", "It ended the weighings before it.")
+	b.goTo("/weights?sled=fescue")
+	b.says("#weighings-list", "No longer counts: a change of parts on Jun 1, 2026 ended it.")
+	b.says("#load-headline", "Fescue has not been weighed since the change of parts on Jun 1, 2026.")
+	b.says("#next-list", "Weigh the sled empty, with the box at full back")
+	b.fits(phone)
+}
+
 func TestPartsPage_ShowsTheChartAsOfTheDayOfItsLink(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)

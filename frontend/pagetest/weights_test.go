@@ -16,6 +16,7 @@ import (
 
 	"evenpull/frontend"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 )
 
 // weightsAnswer is what the API says of how much in the box.
@@ -56,7 +57,7 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 
 			b.goTo("/fleet?sled=timothy")
 			b.press("#weights-link")
-			b.says("#load-headline", "Timothy was never weighed.")
+			b.says("#load-headline", "Timothy is not weighed.")
 			b.says("#next-list", "Weigh the sled empty, with the box at full back")
 			b.press("#weigh-form .primary")
 			b.says("#weigh-form", "What did the scale read?")
@@ -109,8 +110,8 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 			show := s.evening("Harvest pull", 10, "timothy", "farm-9500-lb")
 			b.goTo("/shows?show=" + show)
 			b.says("#sheet-body", plain(weight(*api.Rounded)))
-			b.says("#candidates", "Brome was never weighed.")
-			b.says("#load-caution", "makers’ limits")
+			b.says("#candidates", "Brome is not weighed.")
+			b.says("#load-caution", words.LoadCaution)
 			b.goTo("/sheet?show=" + show)
 			b.says(".weights .lb", plain(weight(*api.Rounded)))
 			b.says(".weights .blocks", fmt.Sprintf("%.0f × 2,000 lb", *api.Rounded/2000))
@@ -267,6 +268,39 @@ func TestWeights_OfClassesShowsAndRunsAreStored(t *testing.T) {
 	b.write(".run .set [name=in_box_lb]", "8000")
 	b.press(".run .set .primary")
 	b.says(".run .lines", "8,000 lb in the box")
+}
+
+// Weighings come in as a spreadsheet does that has readings: understood first, in the units of its headings, all or
+// nothing. Rows that name no sled are of the one whose page it is.
+func TestWeightsPage_TakesASpreadsheet(t *testing.T) {
+	t.Parallel()
+	for _, on := range []screen{phone, desk} {
+		t.Run(on.String(), func(t *testing.T) {
+			t.Parallel()
+			s := serve(t, "--demo")
+			b := s.open(on, "/worked-out")
+			b.signIn(managerKey)
+			b.goTo("/weights?sled=timothy")
+			b.until("document.querySelector('#import-file').checkVisibility()")
+			b.quiet()
+			b.expectRefusals()
+			b.choose("scale.csv", "Box mark (m),Blocks (kg),Scale reads (kg)\n0,0,0\n")
+			b.says("#import-faults", "Pan load")
+			b.says("#import-result", "No column says the date. Every row was weighed on")
+			b.choose("scale.csv", "Weighed,Box mark (m),Blocks (kg),Scale reads (kg)\n2026-04-20,0,0,5280\n"+
+				"2026-04-20,9,5443,13250\n")
+			b.says("#import-count", "2 rows, and all fit.")
+			assert.Equal(t, "timothy", eval[string](b, "document.querySelector('#import-sled').value"))
+			b.says("#import-result table", "13250 kg")
+			b.fits(on)
+			b.press("#import-store")
+			b.says("#import-stored", "2 weighings of scale.csv stored.")
+			b.says("#import-stored", "Timothy 2 weighings")
+			b.says("#weighings-list", "29,211 lb") // 13,250 kg; 1 lb is 0.45359237 kg exactly: NIST SP 811, Appendix B
+			b.press("input[name=frame-units][value=m]")
+			b.says("#weighings-list", "13,250 kg")
+		})
+	}
 }
 
 func TestWeighingPage_PrintsOnTwoSheetsAndItsFormHasFieldsOfAWeighing(t *testing.T) {

@@ -22,6 +22,7 @@ type Question struct {
 // Equivalents is one answer for each sled asked for, at one revision of the fleet.
 type Equivalents struct {
 	Revision int64
+	Weighed  bool // whether any sled of the fleet was
 	Asked    match.Asked
 	Answers  []match.Answer
 	Names    map[string]string       // of all those sleds, by id
@@ -41,8 +42,8 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		return Equivalents{}, err
 	}
 	e := Equivalents{
-		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
-		Nights: map[string]*Night{}, Guests: map[string]*fleet.Guest{},
+		Revision: snap.revision, Weighed: snap.weighed(), Answers: make([]match.Answer, len(on)),
+		Names: map[string]string{}, Nights: map[string]*Night{}, Guests: map[string]*fleet.Guest{},
 	}
 	var compare func(match.Side) match.Answer
 	e.Asked, compare = q.compare(asked)

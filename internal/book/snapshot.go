@@ -36,6 +36,9 @@ func (s *snapshot) lookup(id string) (sledState, bool) {
 	return state, ok
 }
 
+// weighed says whether any sled was.
+func (s *snapshot) weighed() bool { return s.sleds != nil && s.sleds.pan.Weighed }
+
 // sledState returns a sled that is known to be there.
 func (s *snapshot) sledState(id string) sledState {
 	state, _ := s.lookup(id)

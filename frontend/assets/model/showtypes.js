@@ -113,6 +113,7 @@
  * @property {Night} [night]  where readings were made of it
  * @property {SheetRow[]} rows
  * @property {string} caution
+ * @property {string} [load_caution]  where a class has a weight
  */
 
 /**

@@ -13,6 +13,11 @@ export function sledInput(sled) {
   return input;
 }
 
+/** Whether any sled was weighed: without one nothing is shown of weights. @param {Sled[]} sleds */
+export function anyWeighed(sleds) {
+  return sleds.some(({ weighings }) => weighings !== undefined);
+}
+
 /** Stands in a select for no sled: a distance in place of a sled and its gear. */
 export const NO_SLED = '-';
 

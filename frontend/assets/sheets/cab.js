@@ -2,11 +2,11 @@
 // The cab sheet: one page, legible at arm's length, with space for a check mark, tonight's weights and a note.
 
 import { dateTimeWords } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
+import { byId, el, putText } from '../lib/dom.js';
 import { isolated, sentence } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
-import { noLimits, pullOffWeight, weightToSet } from '../model/weights.js';
+import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../model/weights.js';
 import { basisWords, startWords } from '../model/words.js';
 import { showDue } from './due.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
@@ -19,9 +19,8 @@ const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Wei
 
 startPaper('Cab sheet', (sheet, _show, units) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
-  const weighed = sheet.rows.some((row) => row.weight);
-  byId('load-caution', HTMLParagraphElement).hidden = !weighed;
-  byId('body', HTMLDivElement).classList.toggle('weighed', weighed);
+  putText('load-caution', sheet.load_caution ?? '');
+  byId('body', HTMLDivElement).classList.toggle('weighed', sheet.load_caution !== undefined);
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`, HEADS,
@@ -87,8 +86,10 @@ function weight(weights, notes, units) {
   if (!weights) return [];
   const set = weightToSet(weights, units);
   if (!set) return [el('small', { class: 'doubt' }, weights.in_words.cannot ?? '')];
-  const unknown = noLimits(weights).join(' ');
-  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks)];
+  const unknown = noLimits(weights);
+  const rests = remains(weights, units).map(({ short }) => short).join(', ');
+  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks),
+    el('small', {}, rests, rests && notes.mark(REMAINS))];
 }
 
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */

@@ -51,7 +51,7 @@ export async function startPaper(title, render, loadMore) {
     byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
     putText('night', sheet.night?.detail ?? '');
-    byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+    putText('caution', sheet.caution);
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
     render(sheet, show, units);
     await loadMore?.(sheet);

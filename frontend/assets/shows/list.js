@@ -9,7 +9,7 @@ import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
-import { anyWeighed } from '../model/weights.js';
+import { anyWeighed } from '../model/sleds.js';
 import { ClassForm } from './classform.js';
 import { ClassList } from './classlist.js';
 import { ShowFields } from './form.js';

@@ -6,11 +6,11 @@ import { withKey } from '../account/key.js';
 import { setTitle } from '../frame/frame.js';
 import { address, get, getAll, onlyLatest, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
-import { byId, putInLink } from '../lib/dom.js';
+import { byId, putInLink, putText } from '../lib/dom.js';
 import { isolated, nameOf } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { showInput, whenAndWhere } from '../model/showwords.js';
-import { anyWeighed } from '../model/weights.js';
+import { anyWeighed } from '../model/sleds.js';
 import { BookSection } from './book.js';
 import { EditSection } from './edit.js';
 import { showInspection } from './inspection.js';
@@ -31,6 +31,8 @@ export class ShowPage {
   #etag = '';
   /** @type {Sheet|undefined} */
   #sheet;
+  /** How much in the box, where a class has a weight. @type {typeof import('./inbox.js')|undefined} */
+  #inBox;
   #latest = onlyLatest();
   /** @type {Sled[]} */
   #sleds = [];
@@ -97,9 +99,10 @@ export class ShowPage {
     return { units: this.#units, with_date: this.#night.withDate ? 'true' : undefined };
   }
 
-  /** @returns {Promise<Sheet>} */
-  #getSheet() {
-    return get(`${this.#path}/sheet`, { query: this.#query });
+  async #getSheet() {
+    const sheet = /** @type {Sheet} */ (await get(`${this.#path}/sheet`, { query: this.#query }));
+    this.#inBox = sheet.load_caution ? await import('./inbox.js') : undefined;
+    return sheet;
   }
 
   /** @returns {Promise<Candidates>} */
@@ -147,9 +150,9 @@ export class ShowPage {
     byId('sheet-heading', HTMLHeadingElement).textContent = sheet.over
       ? `The sheet it was run with, on ${isolated(sheet.sled_name)}`
       : `Tonight on ${isolated(sheet.sled_name)}`;
-    byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units)]));
-    byId('sheet-caution', HTMLParagraphElement).textContent = sheet.caution;
-    byId('load-caution', HTMLParagraphElement).hidden = !sheet.rows.some((row) => row.weight);
+    byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, this.#units, this.#inBox)]));
+    putText('sheet-caution', sheet.caution);
+    putText('load-caution', this.#inBox?.weightNotes(sheet) ?? '');
     this.#run.show(sheet, this.#sleds);
     this.#night.show(sheet, this.#sleds.find(({ id }) => id === sheet.sled));
   }

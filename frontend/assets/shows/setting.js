@@ -5,9 +5,8 @@ import { el, field } from '../lib/dom.js';
 import { StartField } from '../lib/lengthfield.js';
 import { fillQuantity, quantityIn, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
-import { NO_SLED, offerSleds } from '../model/sleds.js';
+import { anyWeighed, NO_SLED, offerSleds } from '../model/sleds.js';
 import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
-import { anyWeighed } from '../model/weights.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */

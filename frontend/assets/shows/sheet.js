@@ -5,7 +5,6 @@ import { cardTable } from '../lib/cardtable.js';
 import { el } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
 import { against, homeWords, outcomeWords, remarks, stoodForWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
-import { noLimits, pullOffWeight, remainders, weightToSet } from '../model/weights.js';
 import { startWords } from '../model/words.js';
 import { hookWords, inForce } from './hooks.js';
 
@@ -13,16 +12,16 @@ import { hookWords, inForce } from './hooks.js';
 /** @import { Sheet, SheetRow } from '../model/showtypes.js' */
 /** @import { Answer } from '../model/types.js' */
 
-/** @param {Sheet} sheet @param {Units} units */
-export function sheetTable(sheet, units) {
+/** @param {Sheet} sheet @param {Units} units @param {typeof import('./inbox.js')} [inBox]  where a class has a weight */
+export function sheetTable(sheet, units, inBox) {
   const rows = sheet.rows.map((row) => el('tr', { class: row.tonight.nearest?.out_of_reach ? 'out' : '' },
     el('th', { scope: 'row' }, row.name, small(row.notes)),
     el('td', {}, homeWords(row.home, row.home_sled_name, units), small(stoodForWords(row.home, units))),
     answerCell(row.tonight, row.home.start_ft, units),
     el('td', {}, topsOut(row.tonight, units), small(against(row.tonight, units)), small(row.full_pull?.detail)),
-    el('td', {}, ...weightCell(row, units)),
+    el('td', {}, ...(inBox?.inTheBox(row.weight, units) ?? [])),
     el('td', {}, row.tonight.nearest ? sureWords(row.tonight) : ''),
-    pullOffCell(row, units),
+    pullOffCell(row, units, inBox),
     el('td', {}, ...happened(row, units))));
   return cardTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`,
     ['Class', 'Used to', `On ${isolated(sheet.sled_name)}`, 'Tops out', 'In the box', 'How sure', 'Pull-off', 'What happened'], rows);
@@ -46,23 +45,14 @@ export function answerCell(answer, homeStartFt, units) {
     small(remarks(answer, homeStartFt, units).join('; ')));
 }
 
-/** The weight in large print with what then remains, or why there is none. @param {SheetRow} row @param {Units} units */
-function weightCell({ weight: weights, tonight }, units) {
-  if (!weights) return [];
-  const set = weightToSet(weights, units);
-  return [el('strong', {}, set?.weight ?? 'no weight'), small(set ? set.blocks : weights.in_words.cannot),
-    ...(set && !tonight.nearest?.own_setting ? remainders(weights).map(small) : []),
-    ...noLimits(weights).map(small)].filter((part) => part instanceof Node);
-}
-
-/** @param {SheetRow} row @param {Units} units */
-function pullOffCell({ pull_off: pullOff }, units) {
+/** @param {SheetRow} row @param {Units} units @param {typeof import('./inbox.js')} [inBox] */
+function pullOffCell({ pull_off: pullOff }, units, inBox) {
   if (!pullOff) return el('td', {});
   const { tonight } = pullOff;
   if (!tonight.nearest) return el('td', {}, 'not known', small(tonight.detail));
   return el('td', {}, tonightWords(tonight, units),
     small([topsOut(tonight, units), against(tonight, units), sureWords(tonight)].join('; ')),
-    small(pullOffWeight(pullOff, units)), small(pullOff.weight?.in_words.cannot));
+    ...(inBox?.inPullOff(pullOff, units) ?? []));
 }
 
 /** @param {SheetRow} row @param {Units} units */

@@ -33,6 +33,8 @@ async function start() {
   await load();
   byId('view', HTMLDivElement).hidden = false;
   scrollToHash();
+  const { startWeighingUpload } = await import('./upload.js'); // not needed to see the weights
+  startWeighingUpload(id, load);
 }
 
 /** Loads the sled, its weighings and what follows from them. */
@@ -47,7 +49,7 @@ async function load() {
   back.href = address('/fleet', { sled: id });
   back.textContent = `${isolated(sled.name)}: chart and readings`;
   byId('weigh', HTMLElement).hidden = sled.retired;
-  list.show(weighings);
   loading.show(sled, etag);
-  await onPan.show(sled, weighings);
+  const { weighings_from: from } = await onPan.show(sled, weighings);
+  list.show(weighings, from);
 }

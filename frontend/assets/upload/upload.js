@@ -1,38 +1,49 @@
 // @ts-check
-// Upload of a CSV file of readings: dropped or chosen, checked by the server in a dry run, which says how it understands the file, then
-// stored, all or nothing.
+// Upload of a CSV file of readings or weighings: dropped or chosen, checked by the server in a dry run, which says how it understands
+// the file, then stored, all or nothing.
 
-import { withKey } from '../../account/key.js';
-import { address, getAll, Problem, randomKey } from '../../lib/api.js';
-import { today } from '../../lib/dates.js';
-import { byId, download, el, field } from '../../lib/dom.js';
-import { counted } from '../../lib/text.js';
-import { currentUnits } from '../../lib/units.js';
-import { upload } from '../../lib/upload.js';
-import { columnChoices, faultRows, firstRows } from './preview.js';
+import { withKey } from '../account/key.js';
+import { address, getAll, Problem, randomKey } from '../lib/api.js';
+import { today } from '../lib/dates.js';
+import { byId, download, el, field } from '../lib/dom.js';
+import { counted } from '../lib/text.js';
+import { currentUnits } from '../lib/units.js';
+import { upload } from '../lib/upload.js';
+import { columnChoices, faultRows, firstRows, inMetric } from './preview.js';
 import { questions, storedNotice } from './questions.js';
 
-/** @import { Sled } from '../../model/types.js' */
+/** @import { Field } from '../model/fields.js' */
+/** @import { Sled } from '../model/types.js' */
 /** @import { Checked, Understood } from './preview.js' */
 
 /**
+ * What the rows of a file are.
+ * @typedef {object} Kind
+ * @property {string} one  a row: "reading"
+ * @property {string} path  of the API
+ * @property {Field[]} fields
+ * @property {string[]} columns  of the empty template: those of the form to fill in by hand
+ * @property {'measured_on'|'weighed_on'} date  the field
+ * @property {string} page  of one sled
+ * @property {string} [sled]  the id of that of rows which name none
+ */
+
+/**
  * What the user has said of a file, as the API takes it. The columns are by their names, commas between.
- * @typedef {{units: string, columns?: string, dates?: string, sled?: string, measured_on?: string, repeated?: string,
- *   unlikely?: string}} Settings
+ * @typedef {{units: string, columns?: string, dates?: string, sled?: string, measured_on?: string, weighed_on?: string,
+ *   repeated?: string, unlikely?: string}} Settings
  */
 
 /**
  * `codes` is what was asked about its rows, before and now.
- * @typedef {{file: File, sleds: Sled[], settings: Settings, unclear: string, codes: string[], key: string} & Checked} Upload
+ * @typedef {{kind: Kind, file: File, sleds: Sled[], settings: Settings, unclear: string, codes: string[], key: string} & Checked} Upload
  */
 
 const MAX_BYTES = 64 * 1024 * 1024; // the API's limit
-// The columns of the blank form on the Measuring page.
-const COLUMNS = ['sled', 'gear', 'start_ft', 'distance_ft', 'ended', 'end_ft', 'measured_on', 'day', 'taken_with', 'by', 'note'];
 
-/** @param {() => void} stored  called when readings were stored */
-export function startUpload(stored) {
-  const view = new UploadView(stored);
+/** @param {Kind} kind @param {() => void} stored  called when rows were stored */
+export function startUpload(kind, stored) {
+  const view = new UploadView(kind, stored);
   const choice = byId('import-file', HTMLInputElement);
   choice.addEventListener('change', () => {
     const file = choice.files?.[0];
@@ -40,8 +51,11 @@ export function startUpload(stored) {
     if (file) view.take(file);
   });
   byId('import-template', HTMLButtonElement).addEventListener('click', () => {
-    const columns = currentUnits() === 'm' ? COLUMNS.map((name) => name.replace(/_ft$/, '_m')) : COLUMNS;
-    download('readings.csv', `${columns.join(',')}\n`, 'text/csv');
+    const columns = kind.columns.map((name) => {
+      const field = kind.fields.find((one) => one.name === name);
+      return field && currentUnits() === 'm' ? inMetric(field) : name;
+    });
+    download(`${kind.one}s.csv`, `${columns.join(',')}\n`, 'text/csv');
   });
   takeDrops((file) => view.take(file));
   byId('import-form', HTMLDivElement).hidden = false;
@@ -67,6 +81,7 @@ function takeDrops(take) {
 }
 
 class UploadView {
+  #kind;
   #stored;
   #status = byId('import-status', HTMLDivElement);
   #bar = byId('import-progress', HTMLDivElement);
@@ -75,8 +90,9 @@ class UploadView {
   /** The sleds, and what was said of the file before. @type {Pick<Upload, 'sleds'|'unclear'|'codes'>} */
   #before = { sleds: [], unclear: '', codes: [] };
 
-  /** @param {() => void} stored */
-  constructor(stored) {
+  /** @param {Kind} kind @param {() => void} stored */
+  constructor(kind, stored) {
+    this.#kind = kind;
     this.#stored = stored;
   }
 
@@ -85,7 +101,7 @@ class UploadView {
     byId('import', HTMLElement).scrollIntoView({ block: 'start' });
     this.#result.replaceChildren();
     this.#before = { sleds: [], unclear: '', codes: [] };
-    await this.#check(file, { units: currentUnits() });
+    await this.#check(file, { units: currentUnits(), sled: this.#kind.sled });
   }
 
   /** Lets the server check the file, with what the user has said of it. @param {File} file @param {Settings} settings */
@@ -101,7 +117,7 @@ class UploadView {
       signal.throwIfAborted();
       this.#before.unclear ||= checked.understood.unclear_date ?? '';
       this.#before.codes = [...new Set([...this.#before.codes, ...checked.asks])];
-      this.#show({ file, settings, key: randomKey(), ...checked, ...this.#before });
+      this.#show({ kind: this.#kind, file, settings, key: randomKey(), ...checked, ...this.#before });
       if (focused) document.getElementById(focused)?.focus();
     } catch (error) {
       this.#failed(error, signal, file, () => this.#check(file, settings));
@@ -133,7 +149,7 @@ class UploadView {
   #send(file, settings, { dry_run, key }, signal) {
     const [sending, sent] = dry_run
       ? ['Sending it to be checked …', 'The server looks through it …'] : ['Sending …', 'The server stores it …'];
-    return withKey(() => upload(address('/v1/readings', { ...settings, unknown: 'skip', dry_run }), file, {
+    return withKey(() => upload(address(this.#kind.path, { ...settings, unknown: 'skip', dry_run }), file, {
       type: 'text/csv', idempotencyKey: key, signal,
       progress: (share) => this.#progress(share < 1 ? sending : sent, share < 1 ? share : undefined),
       unreached: `The server could not be reached${dry_run ? '' : ', or its answer did not come back'}. ` +
@@ -148,7 +164,7 @@ class UploadView {
     const again = (/** @type {Partial<Settings>} */ said) => this.#check(it.file, { ...settings, ...said });
     const asks = understood.unclear_date !== undefined;
     const fits = faults.length === 0;
-    const words = countWords(rows, bad, fits, asks, asked.length > 0) +
+    const words = countWords(this.#kind, rows, bad, fits, asks, asked.length > 0) +
       (fits && accepted < rows ? ` ${counted(rows - accepted, 'is', 'are')} left out, stored already.` : '');
     const missing = this.#missing(it, again);
     const unsure = !fits && asked.length === 0 || missing.length > 0 || understood.columns.some(({ name }) => name === null);
@@ -160,14 +176,15 @@ class UploadView {
         'The file is not in UTF-8; it was read as Windows-1252. Look whether its letters are right below.')] : []),
       ...(it.unclear ? [dateQuestion(it, (dates) => again({ dates }))] : []),
       ...questions(it, again),
-      el('div', { id: 'import-faults' }, !fits && !asks && rows > 0 && faultRows(it)),
+      el('div', { id: 'import-faults' }, !fits && !asks && rows > 0 && faultRows(this.#kind, it)),
       ...missing,
       el('details', { class: 'fold', open: unsure },
-        el('summary', {}, 'What each column is'), columnChoices(understood, (columns) => again({ columns: columns.join(',') }))),
-      firstRows(understood, it.sleds),
+        el('summary', {}, 'What each column is'),
+        columnChoices(this.#kind, understood, (columns) => again({ columns: columns.join(',') }))),
+      firstRows(this.#kind, understood, it.sleds),
       el('div', { class: 'actions', id: 'import-next' }, el('button', {
         id: 'import-store', class: 'primary', type: 'button', disabled: !fits, onclick: () => this.#store(it),
-      }, `Store ${counted(accepted, 'reading')}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
+      }, `Store ${counted(accepted, this.#kind.one)}`), el('span', { class: 'hint' }, 'Nothing is stored yet.')));
     this.#announce(words);
   }
 
@@ -181,12 +198,13 @@ class UploadView {
         ...sleds.map(({ id, name }) => el('option', { value: id, selected: settings.sled === id }, name)));
       shown.push(field('No column says the sled. Every row is of', list));
     }
-    if (lacks('measured_on')) {
+    const { date: on } = this.#kind;
+    if (lacks(on)) {
       const date = el('input', {
-        id: 'import-date', type: 'date', max: today(), value: settings.measured_on ?? '',
-        onchange: () => again({ measured_on: date.value || undefined }),
+        id: 'import-date', type: 'date', max: today(), value: settings[on] ?? '',
+        onchange: () => again({ [on]: date.value || undefined }),
       });
-      shown.push(field('No column says the date. Every row was measured on', date));
+      shown.push(field(`No column says the date. Every row was ${on.replace('_', ' ')}`, date));
     }
     return shown;
   }
@@ -200,11 +218,13 @@ class UploadView {
       const stored = await this.#send(it.file, it.settings, { key: it.key }, signal);
       this.#result.replaceChildren(storedNotice(it, stored, this.#stored));
       byId('import-stored', HTMLDivElement).focus();
-      this.#announce(`${counted(stored.accepted, 'reading')} stored.`);
+      this.#announce(`${counted(stored.accepted, this.#kind.one)} stored.`);
       this.#stored();
     } catch (error) {
       controls.forEach((control) => control.removeAttribute('disabled'));
-      if (error instanceof Problem && error.faults.length > 0) byId('import-faults', HTMLDivElement).replaceChildren(faultRows(error));
+      if (error instanceof Problem && error.faults.length > 0) {
+        byId('import-faults', HTMLDivElement).replaceChildren(faultRows(this.#kind, error));
+      }
       this.#failed(error, signal, it.file);
     } finally {
       if (!signal.aborted) this.#bar.hidden = true;
@@ -256,9 +276,16 @@ function dateQuestion({ unclear, settings }, said) {
       el('div', { class: 'choices' }, choice('month'), choice('day'))));
 }
 
-/** @param {number} rows @param {number} bad @param {boolean} fits @param {boolean} asks @param {boolean} asked */
-function countWords(rows, bad, fits, asks, asked) {
-  if (rows === 0) return 'There are no readings under the headings.';
+/**
+ * @param {Kind} kind
+ * @param {number} rows
+ * @param {number} bad
+ * @param {boolean} fits
+ * @param {boolean} asks
+ * @param {boolean} asked
+ */
+function countWords({ one }, rows, bad, fits, asks, asked) {
+  if (rows === 0) return `There are no ${one}s under the headings.`;
   if (asks) return `${counted(rows, 'row')}. Say first how the dates are meant.`;
   if (asked) return `${counted(rows, 'row')}, and something is asked about them.`;
   if (fits) return rows === 1 ? '1 row, and it fits.' : `${rows} rows, and all fit.`;

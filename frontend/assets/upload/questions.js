@@ -1,11 +1,11 @@
 // @ts-check
 // What is asked about an upload before it is stored, and taking it back as one afterwards.
 
-import { withKey } from '../../account/key.js';
-import { request } from '../../lib/api.js';
-import { chosenIn, el, radios } from '../../lib/dom.js';
-import { attempt } from '../../lib/forms.js';
-import { counted } from '../../lib/text.js';
+import { withKey } from '../account/key.js';
+import { request } from '../lib/api.js';
+import { chosenIn, el, radios } from '../lib/dom.js';
+import { attempt } from '../lib/forms.js';
+import { counted } from '../lib/text.js';
 import { sledLinks } from './preview.js';
 
 /** @import { Settings, Upload } from './upload.js' */
@@ -38,7 +38,7 @@ export function questions({ codes, settings }, again) {
  * @param {() => void} changed
  */
 export function storedNotice(it, { accepted, batch }, changed) {
-  const rows = counted(accepted, 'reading');
+  const rows = counted(accepted, it.kind.one);
   const words = el('strong', { role: 'status' });
   const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
   let isBack = false;
@@ -55,5 +55,5 @@ export function storedNotice(it, { accepted, batch }, changed) {
   };
   show();
   return el('div', { class: 'notice', id: 'import-stored', tabindex: '-1' },
-    el('p', {}, words), sledLinks(it.understood, it.sleds), batch && el('p', {}, button), problem);
+    el('p', {}, words), sledLinks(it.kind, it.understood, it.sleds), batch && el('p', {}, button), problem);
 }

@@ -1,0 +1,33 @@
+// @ts-check
+// How much in the box on the sheet of a show. Loaded only where a class has a weight.
+
+import { el } from '../lib/dom.js';
+import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../model/weights.js';
+
+/** @import { Units } from '../lib/units.js' */
+/** @import { Sheet, SheetRow } from '../model/showtypes.js' */
+/** @import { Weights } from '../model/types.js' */
+
+/** The weight in large print with what then remains, or why there is none. @param {Weights|undefined} weights @param {Units} units */
+export function inTheBox(weights, units) {
+  if (!weights) return [];
+  const set = weightToSet(weights, units);
+  const about = set ? [set.blocks, ...remains(weights, units).map(({ exact }) => exact)] : [weights.in_words.cannot ?? ''];
+  return [el('strong', {}, set?.weight ?? 'no weight'), ...smalls(about)];
+}
+
+/** The same of a pull-off. @param {NonNullable<SheetRow['pull_off']>} pullOff @param {Units} units */
+export function inPullOff(pullOff, units) {
+  return smalls([pullOffWeight(pullOff, units), pullOff.weight?.in_words.cannot ?? '']);
+}
+
+/** What is said once below the sheet: what remains, what is not on file of the sled, the caution. @param {Sheet} sheet */
+export function weightNotes({ rows, load_caution: caution }) {
+  const weights = rows.flatMap(({ weight, pull_off: pullOff }) => [weight, pullOff?.weight]).find((one) => one !== undefined);
+  return [REMAINS, weights && noLimits(weights), caution].filter(Boolean).join(' ');
+}
+
+/** @param {string[]} texts */
+function smalls(texts) {
+  return texts.filter((text) => text !== '').map((text) => el('small', {}, text));
+}
