@@ -115,6 +115,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/pullers", p.Pullers(s.bookedAt()))
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
+	t.file("/lever", p.Page("lever.html"))
 	t.file("/note", p.Page("note.html"))
 	t.file("/inspection", p.Page("inspection.html"))
 	t.file("/parts", p.Page("parts.html"))

@@ -37,6 +37,7 @@ func looks() []look {
 		{"/fleet", "document.querySelector('#sleds li')"},
 		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
 		{"/fleet?sled=ryegrass&units=m", "document.querySelector('#chart-body tbody')"},
+		{"/lever?sled=fescue", "document.querySelector('#body tbody tr')"},
 		{"/parts?sled=brome", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/parts?sled=fescue&units=m", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},

@@ -91,6 +91,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 			named("surface"), named("weights"), named("reason"), asLabel}},
 		{"/fleet?sled=" + other, []string{named("stated by")}},
 		{"/note?sled=" + sled, []string{named("sled"), asLabel, formula}},
+		{"/lever?sled=" + sled, []string{named("sled"), named("change"), named("other sled"), asLabel}},
 		{"/parts?sled=" + sled, []string{named("sled"), named("change")}},
 		{"/alike?reference=" + sled, []string{named("other sled")}},
 		{"/shows", []string{named("show"), named("class"), named("class note"), named("used by"),

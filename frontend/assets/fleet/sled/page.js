@@ -127,6 +127,7 @@ export class SledPage {
     byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
     byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
     for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
+    byId('lever-link', HTMLAnchorElement).href = address('/lever', { sled: sled.id });
     byId('parts-link', HTMLAnchorElement).href = `/parts?sled=${encodeURIComponent(sled.id)}`;
     byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
