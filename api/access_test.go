@@ -28,7 +28,7 @@ type route struct {
 // way.
 var files = []string{
 	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/alike", "/worked-out", "/measuring",
-	"/admin", "/lever", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
+	"/admin", "/sign-in", "/lever", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in

@@ -2276,6 +2276,15 @@ type PullOff struct {
 	Tonight Answer      `json:"tonight"`
 }
 
+// QRCode defines model for QRCode.
+type QRCode struct {
+	// Modules The width and height of the code, its white margin included
+	Modules int `json:"modules"`
+
+	// Path The dark modules as the data of an SVG path, one unit a module
+	Path string `json:"path"`
+}
+
 // Ratio defines model for Ratio.
 type Ratio = float64
 
@@ -2638,9 +2647,22 @@ type ShowPage struct {
 	Next  *string `json:"next"`
 }
 
-// SignIn defines model for SignIn.
+// SignIn Either a key or a link
 type SignIn struct {
-	Key string `json:"key"`
+	Key *string `json:"key,omitempty"`
+
+	// Link The secret of a sign-in link: what stands behind its #
+	Link *string `json:"link,omitempty"`
+}
+
+// SignInLink defines model for SignInLink.
+type SignInLink struct {
+	// ExpiresAt Ten minutes after it was made
+	ExpiresAt time.Time `json:"expires_at"`
+
+	// Link Signs one browser in, once. Its secret is in the fragment, which browsers do not send
+	Link string `json:"link"`
+	Qr   QRCode `json:"qr"`
 }
 
 // Sled defines model for Sled.
@@ -3778,6 +3800,9 @@ type ServerInterface interface {
 	// EndKey End a key at once, and every browser signed in with it
 	// (DELETE /v1/keys/{key})
 	EndKey(ctx echo.Context, key string) error
+	// AddSignInLink Make a link that signs a phone in
+	// (POST /v1/keys/{key}/link)
+	AddSignInLink(ctx echo.Context, key string) error
 	// GetPartOptions Which parts at hand would make one sled like another
 	// (GET /v1/part-options)
 	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
@@ -3799,7 +3824,7 @@ type ServerInterface interface {
 	// GetSession Who this browser is signed in as, or whose key this is
 	// (GET /v1/session)
 	GetSession(ctx echo.Context) error
-	// SignIn Sign a browser in with a key
+	// SignIn Sign a browser in with a key or a sign-in link
 	// (POST /v1/session)
 	SignIn(ctx echo.Context) error
 	// ListShows All shows, newest date first
@@ -4720,6 +4745,22 @@ func (w *ServerInterfaceWrapper) EndKey(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndKey(ctx, key)
+	return err
+}
+
+// AddSignInLink converts echo context to params.
+func (w *ServerInterfaceWrapper) AddSignInLink(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddSignInLink(ctx, key)
 	return err
 }
 
@@ -6712,6 +6753,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)

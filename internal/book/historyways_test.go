@@ -298,6 +298,10 @@ var ways = map[string][]struct {
 		nothing: "an answer tells of a write, and that has its own entry"}},
 	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err },
 		nothing: "signing in changes nothing of the fleet"}},
+	"NewSignInLink": {{do: func(w *Writer, of ids) error { _, _, err := w.NewSignInLink(of.key); return err },
+		nothing: "a link is a way to sign in"}},
+	"SpendSignInLink": {{do: func(w *Writer, _ ids) error { _, _, err := w.SpendSignInLink("no link"); return err },
+		nothing: "signing in changes nothing of the fleet"}},
 }
 
 func correct(id string, as func(s *fleet.Sled)) func(w *Writer, _ ids) error {

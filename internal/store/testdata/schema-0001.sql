@@ -258,6 +258,13 @@ CREATE TABLE sessions (
     CHECK ((key_id IS NULL) <> (fingerprint IS NULL))
 );
 INSERT INTO sessions VALUES(X'4e0b031510c29ec6747c1ef55b7f942d1ff87fc5be0fbc6db99ef950c3a5a69e','jqrjg675bbk2bein',NULL,1795873293054464,1798465293054464);
+CREATE TABLE sign_in_links (
+    key_id     TEXT PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BLOB NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
+INSERT INTO sign_in_links VALUES('jqrjg675bbk2bein',X'0b9d7f6c1d2f4f0f8a35c0a3c1f6b7d2e4a5968778695a4b3c2d1e0f00112233',1795877423143683,1795878023143683);
 CREATE TABLE idempotency_records (
     key          TEXT PRIMARY KEY NOT NULL,
     digest       BLOB NOT NULL,
