@@ -495,6 +495,21 @@ func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	}
 }
 
+// Defines values for RemoveDemoParamsDependents.
+const (
+	Remove RemoveDemoParamsDependents = "remove"
+)
+
+// Valid indicates whether the value is a known member of the RemoveDemoParamsDependents enum.
+func (e RemoveDemoParamsDependents) Valid() bool {
+	switch e {
+	case Remove:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetEquivalentsParamsUnits.
 const (
 	GetEquivalentsParamsUnitsFt GetEquivalentsParamsUnits = "ft"
@@ -2676,11 +2691,14 @@ type Sled struct {
 	// Id A slug made from the name
 	//
 	// Example: bluestem
-	Id         SledIdentifier `json:"id"`
-	Name       string         `json:"name"`
-	Notes      *string        `json:"notes,omitempty"`
-	Owner      *string        `json:"owner,omitempty"`
-	RailMarkFt float64        `json:"rail_mark_ft"`
+	Id SledIdentifier `json:"id"`
+
+	// Invented True of a sled of the demo: nothing of it was ever measured. Absent of any other
+	Invented   *bool   `json:"invented,omitempty"`
+	Name       string  `json:"name"`
+	Notes      *string `json:"notes,omitempty"`
+	Owner      *string `json:"owner,omitempty"`
+	RailMarkFt float64 `json:"rail_mark_ft"`
 
 	// Readings How many readings it has, those set aside included
 	Readings  int       `json:"readings"`
@@ -3051,6 +3069,15 @@ type PutClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
+
+// RemoveDemoParams defines parameters for RemoveDemo.
+type RemoveDemoParams struct {
+	// Dependents What becomes of classes and shows that rest on the demo
+	Dependents *RemoveDemoParamsDependents `form:"dependents,omitempty" json:"dependents,omitempty"`
+}
+
+// RemoveDemoParamsDependents defines parameters for RemoveDemo.
+type RemoveDemoParamsDependents string
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
@@ -3760,7 +3787,7 @@ type ServerInterface interface {
 	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
-	RemoveDemo(ctx echo.Context) error
+	RemoveDemo(ctx echo.Context, params RemoveDemoParams) error
 	// GetDemo Whether the invented demo fleet is in this database
 	// (GET /v1/demo)
 	GetDemo(ctx echo.Context) error
@@ -4301,8 +4328,17 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RemoveDemoParams
+	// ------------- Optional query parameter "dependents" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dependents", ctx.QueryParams(), &params.Dependents, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dependents: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RemoveDemo(ctx)
+	err = w.Handler.RemoveDemo(ctx, params)
 	return err
 }
 

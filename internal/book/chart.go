@@ -61,9 +61,10 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf, d
 	if len(starts) == 0 {
 		starts = []float64{0}
 	}
+	repeatability, _ := snap.pool(state.Sled)
 	c := Chart{
 		Revision: snap.revision, Sled: state.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
-		Implied: chart.ImpliedTravel(), Repeatability: snap.repeatability, Checks: chart.Checks(end),
+		Implied: chart.ImpliedTravel(), Repeatability: repeatability, Checks: chart.Checks(end),
 		Gears: make([]ChartGear, len(state.Sled.Gears)), Night: night,
 	}
 	for i, g := range state.Sled.Gears {

@@ -283,8 +283,15 @@ var ways = map[string][]struct {
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() },
 		leaves: []string{"demo  added []"}, empty: true}},
-	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
-		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
+	"RemoveDemo": {{when: "with a class", do: func(w *Writer, _ ids) error {
+		invented := sledOf("Sedge", nil, "1")
+		invented.Invented = true
+		noted := w.NoteDemo()
+		_, sled := w.AddSled(invented)
+		_, class := w.AddClass(classOf("Antique", "sedge", "1", 0))
+		return errors.Join(noted, sled, class, w.RemoveDemo(true))
+	}, leaves: []string{"demo  added []", "sled sedge added [sedge]", "class antique added [sedge]",
+		"demo  removed [sedge]"}, empty: true}},
 	"View": {{do: func(w *Writer, _ ids) error {
 		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err

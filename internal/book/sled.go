@@ -64,6 +64,7 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	faults := s.Check()
 	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
 	s.ID, s.Readings, s.Revision, s.CreatedAt, s.UpdatedAt = was.ID, was.Readings, was.Revision+1, was.CreatedAt, w.now
+	s.Invented = was.Invented
 	next := correctTimeline(faults, old, s)
 	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err

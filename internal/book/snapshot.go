@@ -16,6 +16,7 @@ type snapshot struct {
 	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
+	demo          demoPool
 }
 
 // sled returns a sled, or NotFound.
@@ -29,7 +30,7 @@ func (s *snapshot) sled(id string) (sledState, error) {
 
 func (s *snapshot) lookup(id string) (sledState, bool) {
 	state, ok := s.sleds.get(id)
-	state.variances = s.variances
+	_, state.variances = s.pool(state.Sled)
 	return state, ok
 }
 
@@ -136,7 +137,8 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
 		}
 	}
-	next := &snapshot{revision: revision, sleds: old.sleds.with(changes)}
+	demo := old.demo.with(changes, b.assumed)
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), demo: demo}
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
 }

@@ -48,8 +48,9 @@ type Sled struct {
 	Driveline  Driveline `json:"driveline,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
 	Retired    bool      `json:"retired,omitempty"`
-	Readings   int       `json:"-"`        // how many it has, those set aside included
-	Revision   int64     `json:"revision"` // counts the corrections of this document, not its readings
+	Invented   bool      `json:"invented,omitempty"` // for the demo: nothing of it was ever measured
+	Readings   int       `json:"-"`                  // how many it has, those set aside included
+	Revision   int64     `json:"revision"`           // counts the corrections of this document, not its readings
 	CreatedAt  time.Time `json:"created_at"`
 	UpdatedAt  time.Time `json:"updated_at"`
 }

@@ -23,6 +23,7 @@ type sledRow struct {
 	Notes      string
 	Driveline  string
 	Retired    bool
+	Invented   bool
 	Revision   int64
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
 	UpdatedAt  int64 `gorm:"autoUpdateTime:false"`
@@ -45,8 +46,8 @@ func sledRowOf(s fleet.Sled) (sledRow, error) {
 	driveline, err := writeDriveline(s.Driveline)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
-		Notes: s.Notes, Driveline: driveline, Retired: s.Retired, Revision: s.Revision,
-		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
+		Notes: s.Notes, Driveline: driveline, Retired: s.Retired, Invented: s.Invented,
+		Revision: s.Revision, CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}, err
 }
 
@@ -66,7 +67,7 @@ func (r sledRow) base(gears []fleet.Gear, readings int) (fleet.Sled, error) {
 	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Readings: readings,
+		Gears: gears, Driveline: driveline, Notes: r.Notes, Retired: r.Retired, Invented: r.Invented, Readings: readings,
 		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }

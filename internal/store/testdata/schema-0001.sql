@@ -14,13 +14,14 @@ CREATE TABLE sleds (
     driveline    TEXT NOT NULL,
     notes        TEXT NOT NULL,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
 );
-INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795611311766372,1795611311983719);
-INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','',0,2,1795611311770034,1795611311986683);
-INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','',1,2,1795611311772210,1795611311996225);
+INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,0,2,1795611311766372,1795611311983719);
+INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','',0,0,2,1795611311770034,1795611311986683);
+INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','',1,0,2,1795611311772210,1795611311996225);
 CREATE TABLE gears (
     id       TEXT PRIMARY KEY NOT NULL,
     sled_id  TEXT NOT NULL REFERENCES sleds (id),

@@ -14,6 +14,7 @@ CREATE TABLE sleds (
     driveline    TEXT COLLATE "C" NOT NULL,
     notes        TEXT COLLATE "C" NOT NULL,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL

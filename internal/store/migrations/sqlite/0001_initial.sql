@@ -17,6 +17,7 @@ CREATE TABLE sleds (
     driveline    TEXT NOT NULL,
     notes        TEXT NOT NULL,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
