@@ -30,8 +30,9 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	return s.cache.SendJSON(c, found.Revision,
-		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{
+		Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution + words.Invented(found.Sleds...),
+	})
 }
 
 // DrawEquivalents draws both boxes along the pull.

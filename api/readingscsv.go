@@ -3,11 +3,13 @@ package main
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -18,6 +20,15 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 	})
 	if err != nil {
 		return err
+	}
+	of, err := s.book.Sled(c.Request().Context(), sled)
+	if err != nil {
+		return err
+	}
+	if of.Invented {
+		for i := range all {
+			all[i].Note = strings.TrimSpace(all[i].Note + words.Invented(of))
+		}
 	}
 	return sendSpreadsheet(c, readingsRows(all))
 }

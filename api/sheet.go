@@ -5,6 +5,7 @@ import (
 
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -22,7 +23,7 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
-		Caution: caution, Night: encodeNight(s.Night, units),
+		Caution: caution + words.Invented(s.Sled), Night: encodeNight(s.Night, units),
 		Rows: mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(r, units) }),
 	}
 }

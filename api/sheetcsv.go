@@ -10,6 +10,7 @@ import (
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -48,7 +49,7 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 			pullOff = []string{spreadsheet.Text(n.Gear), spreadsheet.Position(n.StartFt, units)}
 		}
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
-		rows = append(rows, append(append(row, outcomeCells(r.Outcome, units)...), caution))
+		rows = append(rows, append(append(row, outcomeCells(r.Outcome, units)...), caution+words.Invented(s.Sled)))
 	}
 	return rows
 }

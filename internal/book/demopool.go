@@ -1,17 +1,14 @@
 package book
 
 import (
-	"maps"
-	"slices"
-
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
 )
 
-// demoPool is what the invented sleds of the demo say of their own repeatability. They have no share in that of a crew's
-// own sleds. The zero value is of none.
+// demoPool is what the invented sleds of the demo say of their own repeatability. They have no share in that of a
+// crew's own sleds. The zero value is of none.
 type demoPool struct {
-	shares        map[string]calibrate.Share // by sled; never changed
+	sleds         *sledTree
 	repeatability calibrate.Repeatability
 	variances     calibrate.Variances
 }
@@ -19,25 +16,20 @@ type demoPool struct {
 // with is the pool after these sleds were put in or replaced, by id; nil removes one. It takes the shares of those that
 // are invented out of the changes.
 func (p demoPool) with(changes map[string]*sledState, a calibrate.Assumption) demoPool {
-	next := maps.Clone(p.shares)
+	own := make(map[string]*sledState, len(changes))
+	some := p.sleds != nil && len(p.sleds.ids) > 0
 	for id, state := range changes {
-		delete(next, id)
+		own[id] = nil // no sled of the demo any more, or never one
 		if state != nil && state.Sled.Invented {
-			if next == nil {
-				next = map[string]calibrate.Share{}
-			}
-			next[id], state.share = state.share, calibrate.Share{}
+			invented := *state
+			own[id], state.share, some = &invented, calibrate.Share{}, true
 		}
 	}
-	if len(next) == 0 {
+	if !some {
 		return demoPool{}
 	}
-	shares := make([]calibrate.Share, 0, len(next)) // in one order, so that their sum is the same to the last bit
-	for _, id := range slices.Sorted(maps.Keys(next)) {
-		shares = append(shares, next[id])
-	}
-	pool := demoPool{shares: next}
-	pool.repeatability, pool.variances = calibrate.Pool(calibrate.Total(shares), a)
+	pool := demoPool{sleds: p.sleds.with(own)}
+	pool.repeatability, pool.variances = calibrate.Pool(pool.sleds.total, a)
 	return pool
 }
 

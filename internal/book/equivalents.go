@@ -25,6 +25,7 @@ type Equivalents struct {
 	Asked    match.Asked
 	Answers  []match.Answer
 	Names    map[string]string // of all those sleds, by id
+	Sleds    []fleet.Sled      // the same
 	Nights   map[string]*Night // by id, of those sleds that have readings of the day asked about
 }
 
@@ -46,7 +47,7 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 	var compare func(match.Side) match.Answer
 	e.Asked, compare = q.compare(asked)
 	if q.TopOutFt == nil {
-		e.Names[asked.Sled.ID] = asked.Sled.Name
+		e.Names[asked.Sled.ID], e.Sleds = asked.Sled.Name, append(e.Sleds, asked.Sled)
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
@@ -54,6 +55,9 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		}
 		other, night := snap.sledState(id).onDay(q.Day)
 		e.Answers[i], e.Names[id] = compare(other), other.Sled.Name
+		if id != asked.Sled.ID {
+			e.Sleds = append(e.Sleds, other.Sled)
+		}
 		if night != nil {
 			e.Nights[id] = night
 		}

@@ -7,7 +7,7 @@ import { el } from '../lib/dom.js';
 
 /** A sled as the API accepts it: without the fields that the server sets. @param {Sled} sled */
 export function sledInput(sled) {
-  const { id, readings, revision, created_at: made, updated_at: changed, ...input } = sled;
+  const { id, readings, invented, revision, created_at: made, updated_at: changed, ...input } = sled;
   return input;
 }
 

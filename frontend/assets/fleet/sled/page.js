@@ -145,6 +145,7 @@ export class SledPage {
     byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
     byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
     const facts = [
+      sled.invented && 'Invented for the demo, never measured',
       sled.owner,
       sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
       sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)}`,
