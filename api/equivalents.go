@@ -34,8 +34,8 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 	})
 	asked := encodeAsked(found.Asked)
 	asked.Guest = encodeGuest(found.Names[found.Asked.Sled], found.Guests[found.Asked.Sled])
-	return s.cache.SendJSON(c, found.Revision,
-		openapi.Equivalents{Asked: asked, Answers: answers, Caution: words.Standing(found.Weighed)})
+	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: asked, Answers: answers,
+		Caution: words.Standing(found.Weighed) + words.Invented(found.Sleds...)})
 }
 
 // DrawEquivalents draws both boxes along the pull.

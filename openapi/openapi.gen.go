@@ -804,6 +804,21 @@ func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	}
 }
 
+// Defines values for RemoveDemoParamsDependents.
+const (
+	Remove RemoveDemoParamsDependents = "remove"
+)
+
+// Valid indicates whether the value is a known member of the RemoveDemoParamsDependents enum.
+func (e RemoveDemoParamsDependents) Valid() bool {
+	switch e {
+	case Remove:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetEquivalentsParamsUnits.
 const (
 	GetEquivalentsParamsUnitsFt GetEquivalentsParamsUnits = "ft"
@@ -3157,6 +3172,15 @@ type PullOff struct {
 	Weight   *Weights    `json:"weight,omitempty"`
 }
 
+// QRCode defines model for QRCode.
+type QRCode struct {
+	// Modules The width and height of the code, its white margin included
+	Modules int `json:"modules"`
+
+	// Path The dark modules as the data of an SVG path, one unit a module
+	Path string `json:"path"`
+}
+
 // RankedGear defines model for RankedGear.
 type RankedGear struct {
 	Cannot *string `json:"cannot"`
@@ -3589,9 +3613,22 @@ type ShowPage struct {
 	Next  *string `json:"next"`
 }
 
-// SignIn defines model for SignIn.
+// SignIn Either a key or a link
 type SignIn struct {
-	Key string `json:"key"`
+	Key *string `json:"key,omitempty"`
+
+	// Link The secret of a sign-in link: what stands behind its #
+	Link *string `json:"link,omitempty"`
+}
+
+// SignInLink defines model for SignInLink.
+type SignInLink struct {
+	// ExpiresAt Ten minutes after it was made
+	ExpiresAt time.Time `json:"expires_at"`
+
+	// Link Signs one browser in, once. Its secret is in the fragment, which browsers do not send
+	Link string `json:"link"`
+	Qr   QRCode `json:"qr"`
 }
 
 // Sled defines model for Sled.
@@ -3609,6 +3646,9 @@ type Sled struct {
 	//
 	// Example: bluestem
 	Id SledIdentifier `json:"id"`
+
+	// Invented True of a sled of the demo: nothing of it was ever measured. Absent of any other
+	Invented *bool `json:"invented,omitempty"`
 
 	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
 	Loading    *Loading `json:"loading,omitempty"`
@@ -4285,6 +4325,15 @@ type PutClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
+
+// RemoveDemoParams defines parameters for RemoveDemo.
+type RemoveDemoParams struct {
+	// Dependents What becomes of classes and shows that rest on the demo
+	Dependents *RemoveDemoParamsDependents `form:"dependents,omitempty" json:"dependents,omitempty"`
+}
+
+// RemoveDemoParamsDependents defines parameters for RemoveDemo.
+type RemoveDemoParamsDependents string
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
@@ -5295,7 +5344,7 @@ type ServerInterface interface {
 	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
-	RemoveDemo(ctx echo.Context) error
+	RemoveDemo(ctx echo.Context, params RemoveDemoParams) error
 	// GetDemo Whether the invented demo fleet is in this database
 	// (GET /v1/demo)
 	GetDemo(ctx echo.Context) error
@@ -5335,6 +5384,9 @@ type ServerInterface interface {
 	// EndKey End a key at once, and every browser signed in with it
 	// (DELETE /v1/keys/{key})
 	EndKey(ctx echo.Context, key string) error
+	// AddSignInLink Make a link that signs a phone in
+	// (POST /v1/keys/{key}/link)
+	AddSignInLink(ctx echo.Context, key string) error
 	// GetPartOptions Which parts at hand would make one sled like another
 	// (GET /v1/part-options)
 	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
@@ -5356,7 +5408,7 @@ type ServerInterface interface {
 	// GetSession Who this browser is signed in as, or whose key this is
 	// (GET /v1/session)
 	GetSession(ctx echo.Context) error
-	// SignIn Sign a browser in with a key
+	// SignIn Sign a browser in with a key or a sign-in link
 	// (POST /v1/session)
 	SignIn(ctx echo.Context) error
 	// ListShows All shows, newest date first
@@ -5909,8 +5961,17 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RemoveDemoParams
+	// ------------- Optional query parameter "dependents" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dependents", ctx.QueryParams(), &params.Dependents, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dependents: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RemoveDemo(ctx)
+	err = w.Handler.RemoveDemo(ctx, params)
 	return err
 }
 
@@ -6387,6 +6448,22 @@ func (w *ServerInterfaceWrapper) EndKey(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndKey(ctx, key)
+	return err
+}
+
+// AddSignInLink converts echo context to params.
+func (w *ServerInterfaceWrapper) AddSignInLink(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddSignInLink(ctx, key)
 	return err
 }
 
@@ -9153,6 +9230,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)

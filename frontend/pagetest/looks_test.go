@@ -39,6 +39,7 @@ func looks() []look {
 		{"/fleet", "document.querySelector('#sleds li')"},
 		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
 		{"/fleet?sled=ryegrass&units=m", "document.querySelector('#chart-body tbody')"},
+		{"/lever?sled=fescue", "document.querySelector('#body tbody tr')"},
 		{"/parts?sled=brome", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/parts?sled=fescue&units=m", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/weights?sled=fescue", "document.querySelector('#weighings-list tbody')"},
@@ -49,6 +50,7 @@ func looks() []look {
 		{"/weighing", drawn},
 		{"/admin", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
 			"li').length > 2"},
+		{"/sign-in", "document.querySelector('#doors button')"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
 		{"/inspection?sled=timothy", "document.querySelector('#strangers')?.checkVisibility() || " +

@@ -94,6 +94,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 			named("surface"), named("weights"), named("reason"), asLabel}},
 		{"/fleet?sled=" + other, []string{named("stated by")}},
 		{"/note?sled=" + sled, []string{named("sled"), asLabel, formula}},
+		{"/lever?sled=" + sled, []string{named("sled"), named("change"), named("other sled"), asLabel}},
 		{"/parts?sled=" + sled, []string{named("sled"), named("change")}},
 		{"/weights?sled=" + sled, []string{named("sled"), named("scale"), named("weighed at"), named("weighed by"),
 			named("weighing note")}},

@@ -260,7 +260,8 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	b.expectRefusals()
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
-		"/note", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
+		"/note", "/lever?sled=bluestem", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows",
+		"/shows?show=" + show,
 		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers",
 		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/admin"} {
 		b.goTo(page)

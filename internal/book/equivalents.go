@@ -26,6 +26,7 @@ type Equivalents struct {
 	Asked    match.Asked
 	Answers  []match.Answer
 	Names    map[string]string       // of all those sleds, by id
+	Sleds    []fleet.Sled            // the same
 	Guests   map[string]*fleet.Guest // by id; nil of those that are none
 	Nights   map[string]*Night       // by id, of those sleds that have readings of the day asked about
 }
@@ -49,6 +50,7 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 	e.Asked, compare = q.compare(asked)
 	if q.TopOutFt == nil {
 		e.Names[asked.Sled.ID], e.Guests[asked.Sled.ID] = asked.Sled.Name, asked.Sled.Guest
+		e.Sleds = append(e.Sleds, asked.Sled)
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
@@ -56,6 +58,9 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		}
 		other, night := snap.sledState(id).onDay(q.Day)
 		e.Answers[i], e.Names[id], e.Guests[id] = compare(other), other.Sled.Name, other.Sled.Guest
+		if id != asked.Sled.ID {
+			e.Sleds = append(e.Sleds, other.Sled)
+		}
 		if night != nil {
 			e.Nights[id] = night
 		}

@@ -501,9 +501,13 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	return state
 }
 
-// measuredBy gives a state the variances of whoever measures: of its own crew where the sled is a guest.
+// measuredBy gives a state the variances of whoever measures: of its own crew where the sled is a guest, of the other
+// sleds of the demo where it is invented.
 func (s *sledState) measuredBy(snap *snapshot) {
 	s.variances, s.panSpread, s.panFits = snap.variances, snap.panSpread, snap.panFits
+	if s.Sled.Invented {
+		s.variances, s.panSpread = snap.demo.variances, snap.demo.panSpread
+	}
 	if g := s.Sled.Guest; g != nil {
 		s.variances = calibrate.VariancesOf(*g)
 		s.panSpread = panload.Spread{Lb: g.WeighingLb, DF: g.WeighingDF}
@@ -513,7 +517,10 @@ func (s *sledState) measuredBy(snap *snapshot) {
 // repeatability is that of whoever measures.
 func (s sledState) repeatability(snap *snapshot) calibrate.Repeatability {
 	g := s.Sled.Guest
-	if g == nil {
+	switch {
+	case g == nil && s.Sled.Invented:
+		return snap.demo.repeatability
+	case g == nil:
 		return snap.repeatability
 	}
 	return calibrate.Repeatability{

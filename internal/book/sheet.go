@@ -13,7 +13,7 @@ import (
 type Sheet struct {
 	Revision int64
 	Show     fleet.Show
-	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID, Name and Guest, as they were then
+	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID, Name and Guest, as they were then, and Invented
 	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
 	Rows     []SheetRow // in running order
 }
@@ -57,8 +57,8 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
-			Name: booked.SledName, Guest: booked.Guest}, booked.Rows, booked.Night
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
+			Invented: o.snap.sledState(o.show.Sled).Sled.Invented}, booked.Rows, booked.Night
 	default:
 		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}

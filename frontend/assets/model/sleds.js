@@ -9,7 +9,7 @@ import { weightWords } from '../lib/units.js';
 
 /** A sled as the API accepts it: without the fields that the server sets. @param {Sled} sled */
 export function sledInput(sled) {
-  const { id, readings, weighings, revision, created_at: made, updated_at: changed, ...input } = sled;
+  const { id, readings, weighings, invented, revision, created_at: made, updated_at: changed, ...input } = sled;
   return input;
 }
 

@@ -17,6 +17,7 @@
  * @property {{label: string, ratio?: number}[]} gears
  * @property {string} [notes]
  * @property {boolean} retired
+ * @property {boolean} [invented]  for the demo
  * @property {number} readings  including those set aside
  * @property {number} [weighings]  including those set aside; absent where it was never weighed
  * @property {Loading} [loading]

@@ -3,12 +3,13 @@
 
 import { dateTimeWords } from '../lib/dates.js';
 import { byId, el, putText } from '../lib/dom.js';
-import { isolated, sentence } from '../lib/text.js';
+import { isolated } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
 import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../model/weights.js';
 import { basisWords, startWords } from '../model/words.js';
 import { showDue } from './due.js';
+import { Footnotes } from './footnotes.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -25,22 +26,10 @@ startPaper('Cab sheet', (sheet, _show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
     ...paperTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`, HEADS,
       sheet.rows.map((row) => rowOf(row, notes, units))));
-  byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
+  notes.show();
   byId('as-of', HTMLParagraphElement).textContent =
     `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 }, showDue);
-
-/** Footnotes: each text once, for any number of rows. */
-class Footnotes {
-  /** @type {string[]} */
-  texts = [];
-
-  /** The mark of a footnote. @param {string} text */
-  mark(text) {
-    if (!this.texts.includes(text)) this.texts.push(text);
-    return el('sup', { 'aria-label': `note ${this.texts.indexOf(text) + 1}` }, String(this.texts.indexOf(text) + 1));
-  }
-}
 
 /** @param {SheetRow} row @param {Footnotes} notes @param {Units} units */
 function rowOf(row, notes, units) {

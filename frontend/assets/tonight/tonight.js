@@ -60,7 +60,8 @@ async function start() {
     return;
   }
   const inUse = sleds.filter(({ retired }) => !retired);
-  if (sleds.length < 2 || inUse.length === 0) {
+  const measured = sleds.filter(({ readings }) => readings > 0);
+  if (sleds.length < 2 || inUse.length === 0 || (measured.length < 2 && !isWhole(question))) {
     await welcome();
     return;
   }
@@ -230,7 +231,7 @@ async function welcome() {
   const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({
-    headline: none ? 'No sleds yet.' : 'One sled is not enough.',
+    headline: none ? 'No sleds yet.' : sleds.length === 1 ? 'One sled is not enough.' : 'Nothing to compare yet.',
     meaning: none
       ? 'This page says which gear on one sled tops out nearest to a gear on another. Three steps lead there.'
       : 'Three steps lead to the first answer.',
