@@ -68,10 +68,12 @@ export class Keys {
         el('p', { class: 'about' }, about)),
       key.ended_at === null && el('div', { class: 'actions' },
         el('button', {
-          type: 'button', 'aria-label': `Sign a phone in as ${isolated(key.name)}`, onclick: () => attempt(problem, () => this.#showCode(key)),
+          type: 'button', 'aria-label': `Sign a phone in as ${isolated(key.name)}`,
+          onclick: () => attempt(problem, () => this.#showCode(key)),
         }, 'Sign a phone in'),
         el('button', {
-          type: 'button', 'aria-label': `End the key of ${isolated(key.name)}`, onclick: () => attempt(problem, () => this.#end(key)),
+          type: 'button', 'aria-label': `End the key of ${isolated(key.name)}`,
+          onclick: () => attempt(problem, () => this.#end(key)),
         }, 'End')),
       problem);
   }
