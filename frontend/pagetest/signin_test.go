@@ -250,8 +250,9 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
 	phone := s.device(phone)
-	b := phone.at("/", true)
+	b := phone.tab()
 	b.expectRefusals()
+	b.goTo("/")
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
 		"/note", "/parts?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
