@@ -256,8 +256,9 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
 	phone := s.device(phone)
-	b := phone.at("/", true)
+	b := phone.tab()
 	b.expectRefusals()
+	b.goTo("/")
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
 		"/note", "/lever?sled=bluestem", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows",
