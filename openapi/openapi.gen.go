@@ -1492,10 +1492,8 @@ type Answer struct {
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled Null on the sheet of a show that has no sled
+	Sled *SledIdentifier `json:"sled"`
 
 	// UsualGear Which gear comes nearest on average over days, where the pulls of the night have changed it
 	UsualGear *string `json:"usual_gear,omitempty"`
@@ -1729,6 +1727,9 @@ type Candidate struct {
 	// ChanceWithin5Ft Chance that every class is within 5 ft; null unless all are known
 	ChanceWithin5Ft *float64 `json:"chance_within_5_ft"`
 
+	// InWords How near it comes to the classes
+	InWords string `json:"in_words"`
+
 	// Known For how many of the classes it has an answer
 	Known int `json:"known"`
 
@@ -1739,10 +1740,13 @@ type Candidate struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled       SledIdentifier    `json:"sled"`
-	Weights    *CandidateWeights `json:"weights,omitempty"`
-	WorstClass *string           `json:"worst_class"`
-	WorstFt    *float64          `json:"worst_ft"`
+	Sled    SledIdentifier    `json:"sled"`
+	Weights *CandidateWeights `json:"weights,omitempty"`
+
+	// Within5Ft For how many of the classes it has a gear within 5 ft
+	Within5Ft  int      `json:"within_5_ft"`
+	WorstClass *string  `json:"worst_class"`
+	WorstFt    *float64 `json:"worst_ft"`
 }
 
 // CandidateWeights defines model for CandidateWeights.
@@ -3199,10 +3203,8 @@ type SeasonLine struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that was booked; null where none was
+	Sled *SledIdentifier `json:"sled"`
 }
 
 // Session defines model for Session.
@@ -3286,11 +3288,11 @@ type Sheet struct {
 	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
 	ShowRevision int `json:"show_revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	SledName string         `json:"sled_name"`
+	// Sled The sled that is booked, or the one that was asked for; null where there is neither
+	Sled *SledIdentifier `json:"sled"`
+
+	// SledName Empty where there is no sled
+	SledName string `json:"sled_name"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3347,11 +3349,9 @@ type Show struct {
 	PullersUrl *string `json:"pullers_url"`
 	Revision   int     `json:"revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled      SledIdentifier `json:"sled"`
-	UpdatedAt time.Time      `json:"updated_at"`
+	// Sled The sled that is booked; null while none is
+	Sled      *SledIdentifier `json:"sled"`
+	UpdatedAt time.Time       `json:"updated_at"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3377,10 +3377,8 @@ type ShowInput struct {
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that is booked; null or absent while none is
+	Sled *SledIdentifier `json:"sled,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.

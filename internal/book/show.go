@@ -100,9 +100,9 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 		return fleet.Show{}, err
 	}
 	if old == nil {
-		err = w.record(fleet.ActAdded, fleet.OfShow, id, []string{s.Sled}, nil, s.Show)
+		err = w.record(fleet.ActAdded, fleet.OfShow, id, bookedBy(s.Show), nil, s.Show)
 	} else {
-		err = w.record(fleet.ActChanged, fleet.OfShow, id, []string{old.Sled, s.Sled}, *old, s.Show)
+		err = w.record(fleet.ActChanged, fleet.OfShow, id, bookedBy(*old, s.Show), *old, s.Show)
 	}
 	if err != nil {
 		return fleet.Show{}, err
@@ -140,7 +140,17 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.tx.DeleteShow(id); err != nil {
 		return err
 	}
-	return w.record(fleet.ActRemoved, fleet.OfShow, id, []string{s.Sled}, stored.Show, nil)
+	return w.record(fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
+}
+
+// bookedBy lists the sleds that shows have booked.
+func bookedBy(shows ...fleet.Show) (sleds []string) {
+	for _, s := range shows {
+		if s.Sled != "" && !slices.Contains(sleds, s.Sled) {
+			sleds = append(sleds, s.Sled)
+		}
+	}
+	return sleds
 }
 
 // prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled

@@ -17,7 +17,7 @@ type Show struct {
 	Date       string    `json:"date"` // ISO 8601
 	Place      string    `json:"place,omitempty"`
 	Promoter   string    `json:"promoter,omitempty"`
-	Sled       string    `json:"sled,omitempty"` // id of the sled that is booked
+	Sled       string    `json:"sled,omitempty"` // id of the sled that is booked; "" while none is
 	Classes    []string  `json:"classes"`        // ids in running order
 	FullPullFt *float64  `json:"full_pull_ft,omitempty"`
 	Notes      string    `json:"notes,omitempty"`
@@ -110,9 +110,6 @@ func (s Show) Check() *Faults {
 	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	checkGround(f, "full_pull_ft", s.FullPullFt)
-	if s.Sled == "" {
-		f.Add("sled", "a show needs the sled that is booked")
-	}
 	if len(s.Classes) > MaxClasses {
 		f.Add("classes", "a show can have up to %d classes, not %d", MaxClasses, len(s.Classes))
 	}

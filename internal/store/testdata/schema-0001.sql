@@ -200,7 +200,7 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
