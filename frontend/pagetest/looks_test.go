@@ -27,6 +27,9 @@ func looks() []look {
 		{"/shows", "document.querySelector('#shows-ahead li') && document.querySelector('#classes-list li')"},
 		{"/shows?show=" + id, "document.querySelector('#sheet-body tr')"},
 		{"/shows?units=m&show=" + id, "document.querySelector('#sheet-body tr')"},
+		{"/shows?part=run&show=" + id, "document.querySelector('.run[open]')"},
+		{"/shows?part=book&show=" + id, "document.querySelector('#candidates tr')"},
+		{"/shows?part=settings&show=" + id, "document.querySelector('#qr img')"},
 		{"/sheet?show=" + id, "document.querySelector('#body tr')"},
 		{"/fence?show=" + id, "document.querySelector('#body tr')"},
 		{"/pullers?show=" + id, "document.querySelector('#classes-list li') && document.querySelector('#next-step " +

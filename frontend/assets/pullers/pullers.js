@@ -216,7 +216,11 @@ async function answer() {
   controller = new AbortController();
   const { signal } = controller;
   const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
-  setTitle(`${sheet.sled_name} tonight`);
+  setTitle(sheet.sled === null ? sheet.name : `${sheet.sled_name} tonight`);
+  if (sheet.sled === null) {
+    say({ headline: 'Which sled pulls is not known yet.', why: 'Once it is, this page says what your gear is on it.' });
+    return;
+  }
   if (ran.sled === NO_SLED && ran.topOut < 1) {
     say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${names.on}’s gears.` });
     return;
