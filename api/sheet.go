@@ -22,7 +22,7 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 	return openapi.Sheet{
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
-		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
+		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Replaces: nilIfZero(s.Replaces()), Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
 		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()),
 		Night: encodeNight(s.Night, units),
 		Rows:  mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),

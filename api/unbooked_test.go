@@ -33,6 +33,7 @@ func TestShow_NeedsNoSled(t *testing.T) {
 		assert.Equal(t, "No sled is booked yet.", *row.Tonight.Detail)
 		assert.Equal(t, "Bluestem", row.HomeSledName)
 	}
+	assert.Equal(t, "Bluestem", *book("fescue"), "and back again")
 	other := into[openapi.Sheet](t, p.do(get(spring+"/sheet?sled=fescue")), 200)
 	assert.Equal(t, "Fescue", other.SledName)
 	assert.NotNil(t, other.Rows[0].Tonight.Nearest)
@@ -61,4 +62,32 @@ func TestShow_NeedsNoSled(t *testing.T) {
 	assert.NotNil(t, sheetOf(t, p, made.Id).Rows[0].Tonight.Nearest)
 	unbooked["sled"] = nil
 	assert.Nil(t, into[openapi.Show](t, p.do(put(spring, unbooked).with("If-Match", "*")), 200).Sled)
+}
+
+// After a swap the sheet says which sled's sheets are out of date, until that one is booked again.
+func TestSheet_SaysWhatItReplacesAfterASwap(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	smallSeason(t, p)
+	book := func(sled any) *string {
+		show := showOn("Harvest Pull", "2099-07-18", "fescue", "open-4x4", "farm-9500-lb")
+		show["sled"] = sled
+		into[openapi.Show](t, p.do(put("/v1/shows/"+harvest, show).with("If-Match", "*")), 200)
+		return sheetOf(t, p, harvest).Replaces
+	}
+	assert.Nil(t, sheetOf(t, p, harvest).Replaces)
+	assert.Equal(t, "Fescue", *book("bluestem"))
+	assert.Equal(t, "Fescue", *book("bluestem"), "another change of the show swaps nothing")
+	other := into[openapi.Sheet](t, p.do(get("/v1/shows/"+harvest+"/sheet?sled=bluestem")), 200)
+	assert.Nil(t, other.Replaces, "it is booked for nothing")
+	assert.Equal(t, "Fescue", *book(nil))
+	assert.Equal(t, "Fescue", *book("bluestem"), "with none booked in between")
+	assert.Equal(t, "Bluestem", *book(nil))
+	assert.Nil(t, book("bluestem"), "the same sled again replaces nothing")
+
+	assert.Equal(t, "Bluestem", *book("fescue"))
+	copied := start(t)
+	into[openapi.Imported](t, copied.do(post("/v1/import", p.export())), 200)
+	assert.Equal(t, "Bluestem", *sheetOf(t, copied, harvest).Replaces)
 }

@@ -3274,10 +3274,13 @@ type Sheet struct {
 	Name       string   `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
-	Night    *Night     `json:"night,omitempty"`
-	Over     bool       `json:"over"`
-	Place    *string    `json:"place,omitempty"`
-	Promoter *string    `json:"promoter,omitempty"`
+	Night    *Night  `json:"night,omitempty"`
+	Over     bool    `json:"over"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// Replaces The name of the sled that was booked before; what was printed for it is out of date
+	Replaces *string    `json:"replaces,omitempty"`
 	Rows     []SheetRow `json:"rows"`
 
 	// Show A slug made from the name and the date

@@ -18,6 +18,14 @@ type Sheet struct {
 	Rows     []SheetRow // in running order
 }
 
+// Replaces is the name of the sled that was booked before the one that the sheet is for; "" where none was.
+func (s Sheet) Replaces() string {
+	if s.Sled.ID != s.Show.Sled {
+		return ""
+	}
+	return s.Show.Replaces
+}
+
 // SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
 	Class          ClassView      `json:"class"`

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -74,6 +75,9 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		return fleet.Show{}, err
 	}
 	s.ID, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
+	if s.Replaces, err = w.inPlaceOf(s.Sled, old.Show); err != nil {
+		return fleet.Show{}, err
+	}
 	closes := s.Over && !old.Over
 	past := s.Date <= lastOverDate(w.b.now())
 	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
@@ -90,6 +94,31 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		return fleet.Show{}, err
 	}
 	return w.stored(id, &old.Show, closes)
+}
+
+// inPlaceOf is the name of the sled that a show had booked before the one it books now: sheets that were printed for
+// it are out of date. It is "" where there was none, or where it is the same again.
+func (w *Writer) inPlaceOf(sled string, old fleet.Show) (string, error) {
+	name := func(id string) (string, error) {
+		if id == "" {
+			return "", nil
+		}
+		s, err := w.tx.Sled(id)
+		return s.Name, err
+	}
+	if sled == old.Sled {
+		return old.Replaces, nil
+	}
+	before, err := name(old.Sled)
+	if err != nil {
+		return "", err
+	}
+	now, err := name(sled)
+	before = cmp.Or(before, old.Replaces)
+	if before == now {
+		before = ""
+	}
+	return before, err
 }
 
 // stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then

@@ -24,6 +24,7 @@ type showRow struct {
 	Place      string
 	Promoter   string
 	SledID     *string // nil while none is booked
+	Replaces   string
 	FullPullFt *float64
 	Notes      string
 	Closed     bool
@@ -45,7 +46,7 @@ func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
 	row := showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter,
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, Replaces: s.Replaces,
 		FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
@@ -62,7 +63,8 @@ func (r showRow) show(classes []string) Show {
 		sled = *r.SledID
 	}
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: sled, Classes: classes,
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: sled,
+		Replaces: r.Replaces, Classes: classes,
 		FullPullFt: r.FullPullFt,
 		Notes:      r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),

@@ -108,6 +108,7 @@
  * @property {string|null} sled  null while none is booked
  * @property {string} day  the test day of readings that are entered from the show
  * @property {string} sled_name
+ * @property {string} [replaces]  name of the sled that was booked before
  * @property {boolean} over
  * @property {number} show_revision
  * @property {Night} [night]  where readings were made of it

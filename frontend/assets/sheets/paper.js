@@ -49,6 +49,8 @@ export async function startPaper(title, render, loadMore) {
     byId('name', HTMLHeadingElement).textContent = sheet.name;
     byId('sled', HTMLParagraphElement).textContent = sheet.sled_name || 'No sled yet';
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
+    putText('replaces', sheet.replaces
+      ? `In place of ${sheet.replaces}: a sheet that names ${sheet.replaces} is out of date.` : '');
     putText('night', sheet.night?.detail ?? '');
     byId('caution', HTMLParagraphElement).textContent = sheet.caution;
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;

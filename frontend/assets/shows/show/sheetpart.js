@@ -64,6 +64,7 @@ export class SheetPart {
     byId('sheet-unbooked', HTMLElement).hidden = sheet.sled !== null || sheet.over;
     for (const part of ['sheet-doors', 'sheet-end']) byId(part, HTMLElement).hidden = none || sheet.sled === null;
     byId('sheet-heading', HTMLHeadingElement).textContent = headingOf(sheet);
+    putText('sheet-replaces', sheet.replaces ? `In place of ${sheet.replaces}: what was printed for it is out of date.` : '');
     byId('sheet-body', HTMLDivElement).replaceChildren(...(none ? [] : [sheetTable(sheet, units)]));
     putParts('sheet-once', ...saidOnce(sheet).map((text) => el('p', {}, text)));
     putText('sheet-caution', sheet.caution);
