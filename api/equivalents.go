@@ -80,7 +80,7 @@ func encodeWords(a words.Answer) *openapi.InWords {
 // encodeAnswer encodes an answer without its list of gears, which a sheet of many classes has no room for.
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
+		Sled: nilIfZero(a.Sled), Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{

@@ -1621,10 +1621,8 @@ type Answer struct {
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled Null on the sheet of a show that has no sled
+	Sled *SledIdentifier `json:"sled"`
 
 	// UsualGear Which gear comes nearest on average over days, where the pulls of the night have changed it
 	UsualGear *string `json:"usual_gear,omitempty"`
@@ -1864,6 +1862,9 @@ type Candidate struct {
 	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
 	Guest *Guest `json:"guest,omitempty"`
 
+	// InWords How near it comes to the classes
+	InWords string `json:"in_words"`
+
 	// Known For how many of the classes it has an answer
 	Known int `json:"known"`
 
@@ -1874,10 +1875,13 @@ type Candidate struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled       SledIdentifier    `json:"sled"`
-	Weights    *CandidateWeights `json:"weights,omitempty"`
-	WorstClass *string           `json:"worst_class"`
-	WorstFt    *float64          `json:"worst_ft"`
+	Sled    SledIdentifier    `json:"sled"`
+	Weights *CandidateWeights `json:"weights,omitempty"`
+
+	// Within5Ft For how many of the classes it has a gear within 5 ft
+	Within5Ft  int      `json:"within_5_ft"`
+	WorstClass *string  `json:"worst_class"`
+	WorstFt    *float64 `json:"worst_ft"`
 }
 
 // CandidateWeights defines model for CandidateWeights.
@@ -3417,10 +3421,8 @@ type SeasonLine struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that was booked; null where none was
+	Sled *SledIdentifier `json:"sled"`
 }
 
 // Session defines model for Session.
@@ -3496,10 +3498,13 @@ type Sheet struct {
 	Name        string  `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
-	Night    *Night     `json:"night,omitempty"`
-	Over     bool       `json:"over"`
-	Place    *string    `json:"place,omitempty"`
-	Promoter *string    `json:"promoter,omitempty"`
+	Night    *Night  `json:"night,omitempty"`
+	Over     bool    `json:"over"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// Replaces The name of the sled that was booked before; what was printed for it is out of date
+	Replaces *string    `json:"replaces,omitempty"`
 	Rows     []SheetRow `json:"rows"`
 
 	// Show A slug made from the name and the date
@@ -3510,11 +3515,11 @@ type Sheet struct {
 	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
 	ShowRevision int `json:"show_revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	SledName string         `json:"sled_name"`
+	// Sled The sled that is booked, or the one that was asked for; null where there is neither
+	Sled *SledIdentifier `json:"sled"`
+
+	// SledName Empty where there is no sled
+	SledName string `json:"sled_name"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3571,11 +3576,9 @@ type Show struct {
 	PullersUrl *string `json:"pullers_url"`
 	Revision   int     `json:"revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled      SledIdentifier `json:"sled"`
-	UpdatedAt time.Time      `json:"updated_at"`
+	// Sled The sled that is booked; null while none is
+	Sled      *SledIdentifier `json:"sled"`
+	UpdatedAt time.Time       `json:"updated_at"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3601,10 +3604,8 @@ type ShowInput struct {
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that is booked; null or absent while none is
+	Sled *SledIdentifier `json:"sled,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.

@@ -130,8 +130,8 @@ func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	var list readingList
 	s.call("GET", "/v1/sleds/brome/readings", nil, &list)
 	b := s.open(desk, "/fleet?sled=brome")
-	b.until("document.querySelector('#chart-body tbody')")
-	before := b.text("#chart-body tbody")
+	b.until("document.querySelector('#chart-numbers tbody')")
+	before := b.text("#chart-numbers tbody")
 	drawn := eval[string](b, "document.querySelector('#chart-body img').src")
 
 	item := "#reading-" + list.Items[0].ID
@@ -139,14 +139,14 @@ func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	b.reply("the lever stood between two gears")
 	b.giveKey(managerKey)
 	b.says(item, "Set aside: The lever stood between two gears.")
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q",
+	b.until(fmt.Sprintf("document.querySelector('#chart-numbers tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q",
 		before))
 	assert.NotEqual(t, drawn, eval[string](b, "document.querySelector('#chart-body img').src"),
 		"the drawing must be fetched again")
 
 	b.press(item + " button")
 	b.until(fmt.Sprintf("!document.querySelector(%q).classList.contains('aside')", item))
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q",
+	b.until(fmt.Sprintf("document.querySelector('#chart-numbers tbody').innerText.replace(/\\s+/g, ' ').trim() === %q",
 		before))
 }
 
@@ -174,8 +174,8 @@ func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 	assert.Equal(t, "Somebody Else", eval[string](b, "document.querySelector('#correct-owner').value"))
 	b.press("#correct-form button.primary")
 	b.says("#correct-changed", "Saved.")
-	b.says("#chart-body tbody", "A1")
-	assert.Contains(t, b.text("#chart-body tbody tr"), "A1 full back", "a renamed gear keeps its readings")
+	b.says("#chart-numbers tbody", "A1")
+	assert.Contains(t, b.text("#chart-numbers tbody tr"), "A1 full back", "a renamed gear keeps its readings")
 }
 
 func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
@@ -218,7 +218,7 @@ func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.open(desk, "/fleet?sled=brome")
-	b.until("document.querySelector('#chart-body tbody')")
+	b.until("document.querySelector('#chart-numbers tbody')")
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text;
 		}); return 'data:,'; }, true)`)
 	b.press("#readings-csv")

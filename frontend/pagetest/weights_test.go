@@ -110,8 +110,9 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 			show := s.evening("Harvest pull", 10, "timothy", "farm-9500-lb")
 			b.goTo("/shows?show=" + show)
 			b.says("#sheet-body", plain(weight(*api.Rounded)))
-			b.says("#candidates", "Brome is not weighed.")
 			b.says("#load-caution", words.LoadCaution)
+			b.goTo("/shows?part=book&show=" + show)
+			b.says("#candidates", "Brome is not weighed.")
 			b.goTo("/sheet?show=" + show)
 			b.says(".weights .lb", plain(weight(*api.Rounded)))
 			b.says(".weights .blocks", fmt.Sprintf("%.0f × 2,000 lb", *api.Rounded/2000))
@@ -148,6 +149,9 @@ func TestWeights_OfACrewWithoutAScaleAreNowhere(t *testing.T) {
 			"document.querySelector('#asked')?.checkVisibility()"},
 		{"/shows", "document.querySelector('#classes-list li')"},
 		{"/shows?show=" + show, "document.querySelector('#sheet-body tr')"},
+		{"/shows?part=run&show=" + show, "document.querySelector('.run')"},
+		{"/shows?part=book&show=" + show, "document.querySelector('#candidates tr')"},
+		{"/shows?part=settings&show=" + show, "document.querySelector('#edit-name')?.value"},
 		{"/sheet?show=" + show, "document.querySelector('#body tr')"},
 		{"/fence?show=" + show, "document.querySelector('#body tr')"},
 		{"/pullers?show=" + show, "document.querySelector('#classes-list li')"},
@@ -258,11 +262,14 @@ func TestWeights_OfClassesShowsAndRunsAreStored(t *testing.T) {
 	assert.InDelta(t, 295, class.EndsFt, 0)
 
 	show := s.evening("Harvest pull", 10, "fescue", "open-4x4")
-	b.goTo("/shows?show=" + show)
+	b.goTo("/shows?part=settings&show=" + show)
 	b.write("#edit-full_pull_ft", "230")
 	b.press("#edit-form .primary")
+	b.says("#edit-note", "Saved.")
+	b.press("#show-parts [data-part=sheet]")
 	b.says("#sheet-body", "The box does not top out within the full pull of 230 ft.")
-	b.press(".run > summary")
+	b.press("#show-parts [data-part=run]")
+	b.until("document.querySelector('.run[open]')")
 	b.pick(".run .set input[type=radio][value='3']", "3")
 	eval[bool](b, "(document.querySelector('.run .set details').open = true)")
 	b.write(".run .set [name=in_box_lb]", "8000")

@@ -18,6 +18,14 @@ type Sheet struct {
 	Rows     []SheetRow // in running order
 }
 
+// Replaces is the name of the sled that was booked before the one that the sheet is for; "" where none was.
+func (s Sheet) Replaces() string {
+	if s.Sled.ID != s.Show.Sled {
+		return ""
+	}
+	return s.Show.Replaces
+}
+
 // SheetRow is one class. Of a show that is over, Class is as it was then.
 type SheetRow struct {
 	Class          ClassView      `json:"class"`
@@ -31,7 +39,7 @@ type SheetRow struct {
 	Outcome        *fleet.Outcome `json:"-"`
 }
 
-// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as it
+// Sheet translates a show's classes to a sled, "" for the one that is booked; without any, its rows have no settings. A show that is over keeps its sheet as it
 // stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move
 // its top-outs, and withDate those of its date that were not too, on a sheet that is not kept. A show that is not there
 // is NotFound, an unknown sled Invalid.
@@ -54,6 +62,9 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 		sheet.Sled = state.Sled
 		sheet.Rows, sheet.Night = o.snap.translateAll(o.show.Show, o.classes, sled, withDate)
 		for i := range sheet.Rows {
+			if o.show.Sled == "" {
+				break
+			}
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:

@@ -344,6 +344,8 @@ func Because(b match.Because, units fleet.Units) string {
 			b.Sled, Position(b.StartFt, units), fullBack)
 	case match.SettingNotThere:
 		return "The setting it is used to is no longer there."
+	case match.NoSled:
+		return "No sled is booked yet."
 	}
 	return ""
 }

@@ -222,7 +222,7 @@
 
 /**
  * @typedef {object} Answer
- * @property {string} sled
+ * @property {string|null} sled  null on the sheet of a show that has none
  * @property {Nearest|null} nearest
  * @property {{gear: string, chance_nearest: number}|null} runner_up
  * @property {MovedStart|null} moved_start

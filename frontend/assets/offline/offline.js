@@ -72,7 +72,7 @@ function showNotice() {
   }
   if (!notice) {
     notice = el('p', { id: 'offline-notice', class: 'notice offline', role: 'status' });
-    document.querySelector('main')?.before(notice);
+    (document.getElementById('offline-place') ?? document.querySelector('main'))?.before(notice);
   }
   const copies = [...stored.values()];
   const oldest = new Date(Math.min(...copies.map(({ at }) => Number(at))));

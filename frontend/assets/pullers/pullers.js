@@ -217,7 +217,11 @@ async function answer() {
   controller = new AbortController();
   const { signal } = controller;
   const on = isolated(sheet.sled_name);
-  setTitle(`${on} tonight`);
+  setTitle(sheet.sled === null ? isolated(sheet.name) : `${on} tonight`);
+  if (sheet.sled === null) {
+    say({ headline: 'Which sled pulls is not known yet.', why: 'Once it is, this page says what your gear is on it.' });
+    return;
+  }
   if (ran.sled === NO_SLED && ran.topOut < 1) {
     say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${on}’s gears.` });
     return;

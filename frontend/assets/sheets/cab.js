@@ -58,6 +58,7 @@ function rowOf(row, notes, units) {
  */
 function setting(answer, notes, units) {
   const { nearest } = answer;
+  if (answer.sled === null) return []; // room for a pen
   if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, answer.detail ?? '')];
   const doubt = nearest.out_of_reach ? 'out of reach' : tossUp(answer);
   return [el('div', { class: 'setting-now' }, el('strong', { class: 'gear' }, nearest.gear),

@@ -207,7 +207,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -217,8 +218,8 @@ CREATE TABLE shows (
     updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
-INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
-INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem',300.0,'',0,0,1,1795611311980237,1795611311980237);
+INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue','',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
+INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem','',300.0,'',0,0,1,1795611311980237,1795611311980237);
 CREATE TABLE show_classes (
     show_id  TEXT NOT NULL REFERENCES shows (id),
     class_id TEXT NOT NULL REFERENCES classes (id),

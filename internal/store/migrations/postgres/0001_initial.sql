@@ -174,7 +174,8 @@ CREATE TABLE shows (
     date         TEXT COLLATE "C" NOT NULL,
     place        TEXT COLLATE "C" NOT NULL,
     promoter     TEXT COLLATE "C" NOT NULL,
-    sled_id      TEXT COLLATE "C" NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT COLLATE "C" REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT COLLATE "C" NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT COLLATE "C" NOT NULL,
     closed       BOOLEAN NOT NULL,

@@ -178,7 +178,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,

@@ -1,22 +1,22 @@
 // @ts-check
 // Tonight's own pulls: what they say, and the form for the first hooks, a tap each.
 
-import { patchReading } from '../account/readings.js';
-import { today } from '../lib/dates.js';
-import { byId, control, el, putParts, putText } from '../lib/dom.js';
-import { attempt, onSubmit, showFaults, throwFaults } from '../lib/forms.js';
-import { StartField } from '../lib/lengthfield.js';
-import { fillQuantity, readQuantity, switchFields } from '../lib/quantities.js';
-import { counted, isolated } from '../lib/text.js';
-import { noted } from '../lib/units.js';
-import { settingWords } from '../model/showwords.js';
+import { patchReading } from '../../account/readings.js';
+import { today } from '../../lib/dates.js';
+import { byId, control, el, putParts, putText } from '../../lib/dom.js';
+import { attempt, onSubmit, showFaults, throwFaults } from '../../lib/forms.js';
+import { StartField } from '../../lib/lengthfield.js';
+import { fillQuantity, readQuantity, switchFields } from '../../lib/quantities.js';
+import { counted, isolated } from '../../lib/text.js';
+import { noted } from '../../lib/units.js';
+import { settingWords } from '../../model/showwords.js';
 import { sendPull } from './reading.js';
 
-/** @import { Fault } from '../lib/api.js' */
-/** @import { Units } from '../lib/units.js' */
-/** @import { Sheet } from '../model/showtypes.js' */
-/** @import { Sled } from '../model/types.js' */
-/** @import { RunCallbacks } from './run.js' */
+/** @import { Fault } from '../../lib/api.js' */
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Sheet } from '../../model/showtypes.js' */
+/** @import { Sled } from '../../model/types.js' */
+/** @import { SendCallbacks } from './sending.js' */
 
 export class NightSection {
   #units;
@@ -27,18 +27,15 @@ export class NightSection {
   #start;
   /** @type {Sheet|undefined} */
   #sheet;
-  /** Whether readings of the date that were not entered from the show join. */
-  withDate = new URLSearchParams(location.search).has('with_date');
 
-  /** @param {Units} units @param {Pick<RunCallbacks, 'send'|'reload'>} callbacks @param {() => void} dateTicked */
+  /** @param {Units} units @param {SendCallbacks} callbacks @param {(withDate: boolean) => void} dateTicked */
   constructor(units, callbacks, dateTicked) {
     this.#units = units;
     this.#callbacks = callbacks;
     this.#start = new StartField(control(this.#form, 'start_ft'), units);
     switchFields(this.#form, units, units);
     byId('night-date', HTMLInputElement).addEventListener('change', (event) => {
-      this.withDate = /** @type {HTMLInputElement} */ (event.target).checked;
-      dateTicked();
+      dateTicked(/** @type {HTMLInputElement} */ (event.target).checked);
     });
     this.#form.addEventListener('submit', (event) => {
       const button = event.submitter; // one a gear; onSubmit does not say which
@@ -54,13 +51,13 @@ export class NightSection {
     this.#units = units;
   }
 
-  /** @param {Sheet} sheet @param {Sled|undefined} sled */
-  show(sheet, sled) {
+  /** @param {Sheet} sheet @param {boolean} withDate  readings of the date that were not entered from the show join @param {Sled} [sled] */
+  show(sheet, withDate, sled) {
     this.#sheet = sheet;
     const { night, over, date, rows } = sheet;
     const others = night?.others ?? 0;
     const isTonight = !over && date <= today();
-    byId('night', HTMLElement).hidden = !isTonight && !night;
+    byId('night', HTMLElement).hidden = !sled || (!isTonight && !night);
     this.#form.hidden = !isTonight;
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
     putText('night-says', night?.detail ?? '');
@@ -73,7 +70,7 @@ export class NightSection {
       for (const id of strays) await patchReading(id, { confirmed: true });
       await this.#callbacks.reload();
     }) }, strays.length === 1 ? 'Use it' : 'Use them'), problem]));
-    byId('night-date', HTMLInputElement).checked = this.withDate;
+    byId('night-date', HTMLInputElement).checked = withDate;
     byId('night-others', HTMLElement).hidden = over || others === 0;
     byId('night-others-words', HTMLElement).textContent =
       `Take in ${counted(others, 'reading')} of this date that ${others === 1 ? 'was' : 'were'} not entered from here`;
@@ -85,7 +82,7 @@ export class NightSection {
 
   /** @param {string} gear */
   async #send(gear) {
-    const sheet = /** @type {Sheet} */ (this.#sheet);
+    const sheet = /** @type {Sheet & {sled: string}} */ (this.#sheet);
     /** @type {Fault[]} */
     const faults = [];
     const field = control(this.#form, 'distance_ft');

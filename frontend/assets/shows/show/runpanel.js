@@ -1,23 +1,23 @@
 // @ts-check
 // One class as run: the plan, the lines of settings, and the forms.
 
-import { withKey } from '../account/key.js';
-import { request } from '../lib/api.js';
-import { askYes } from '../lib/dialogs.js';
-import { el } from '../lib/dom.js';
-import { attempt } from '../lib/forms.js';
-import { isolated, nameOf, sentence } from '../lib/text.js';
-import { blocksWords, settingWords, sureWords, tonightWords, topsOut } from '../model/showwords.js';
+import { withKey } from '../../account/key.js';
+import { request } from '../../lib/api.js';
+import { askYes } from '../../lib/dialogs.js';
+import { el } from '../../lib/dom.js';
+import { attempt } from '../../lib/forms.js';
+import { isolated, nameOf, sentence } from '../../lib/text.js';
+import { blocksWords, settingWords, sureWords, tonightWords, topsOut } from '../../model/showwords.js';
 import { hookWords, inForce, nowInForce } from './hooks.js';
 import { OutcomeForm } from './outcome.js';
 import { PullForm } from './pull.js';
 import { RunForm } from './runform.js';
 
-/** @import { Units } from '../lib/units.js' */
-/** @import { Sheet, SheetRow } from '../model/showtypes.js' */
-/** @import { Sled } from '../model/types.js' */
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Sheet, SheetRow } from '../../model/showtypes.js' */
+/** @import { Sled } from '../../model/types.js' */
 /** @import { InForce } from './hooks.js' */
-/** @import { RunCallbacks } from './run.js' */
+/** @import { RunCallbacks } from './runpart.js' */
 
 export class RunPanel {
   #path;
@@ -26,6 +26,7 @@ export class RunPanel {
   /** @type {{row: SheetRow, sheet: Sheet, sleds: Sled[]}|undefined} */
   #now;
   #title = el('span', { class: 'name' });
+  #on = el('span', { class: 'now', hidden: true }, 'On now');
   #state = el('span', { class: 'state' });
   #plan = el('p', { class: 'plan' });
   #lines = el('ul', { class: 'lines' });
@@ -49,9 +50,15 @@ export class RunPanel {
     this.#pull = new PullForm(units, callbacks);
     this.#outcome = new OutcomeForm(`${this.#path}/outcome`, units, callbacks.reload);
     this.element = el('details', { class: 'run', id: `run-${id}`, 'data-class': id },
-      el('summary', {}, this.#title, this.#state),
+      el('summary', {}, this.#title, this.#on, this.#state),
       el('div', { class: 'run-body' }, this.#plan, this.#lines, this.#problem, this.#pull.element, this.#run.element,
         this.#outcome.element));
+  }
+
+  /** Marks the class that is on. @param {boolean} on */
+  setOn(on) {
+    this.#on.hidden = !on;
+    this.element.classList.toggle('on', on);
   }
 
   /** @param {Units} units */

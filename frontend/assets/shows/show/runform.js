@@ -1,21 +1,21 @@
 // @ts-check
 // The form that notes a setting as run: first hook, gear, start position, reason. Large targets, for gloves.
 
-import { chooseIn, chosenIn, el, field, radios } from '../lib/dom.js';
-import { onSubmit, showFaults, submitting, throwFaults } from '../lib/forms.js';
-import { StartField } from '../lib/lengthfield.js';
-import { isolated } from '../lib/text.js';
-import { chosenGear, gearChoices } from '../model/gears.js';
-import { settingWords } from '../model/showwords.js';
-import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
+import { chooseIn, chosenIn, el, field, radios } from '../../lib/dom.js';
+import { onSubmit, showFaults, submitting, throwFaults } from '../../lib/forms.js';
+import { StartField } from '../../lib/lengthfield.js';
+import { isolated } from '../../lib/text.js';
+import { chosenGear, gearChoices } from '../../model/gears.js';
+import { settingWords } from '../../model/showwords.js';
+import { BLOCKS, WeighedFields } from '../../model/weighedfields.js';
 import { nowInForce } from './hooks.js';
-import { startStepper } from './setting.js';
+import { startStepper } from '../stepper.js';
 
-/** @import { Fault } from '../lib/api.js' */
-/** @import { Units } from '../lib/units.js' */
-/** @import { AsRun, Sheet, SheetRow } from '../model/showtypes.js' */
-/** @import { Sled } from '../model/types.js' */
-/** @import { RunCallbacks } from './run.js' */
+/** @import { Fault } from '../../lib/api.js' */
+/** @import { Units } from '../../lib/units.js' */
+/** @import { AsRun, Sheet, SheetRow } from '../../model/showtypes.js' */
+/** @import { Sled } from '../../model/types.js' */
+/** @import { RunCallbacks } from './runpart.js' */
 
 const PULL_OFF = 'Pull-off';
 const REASONS = ['As planned', 'Test pull went full', PULL_OFF, 'Track changed', 'Other'];
@@ -77,6 +77,7 @@ export class RunForm {
   /** @param {SheetRow} row @param {Sheet} sheet @param {Sled|undefined} sled */
   show(row, sheet, sled) {
     this.#now = { row, sheet, sled };
+    this.element.hidden = sheet.sled === null;
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
     this.#blocks.weighed = sled?.weighings !== undefined;
     const set = nowInForce(row.as_run);

@@ -1,20 +1,20 @@
 // @ts-check
 // The form that makes a pull of the show a reading. It only shows the fields that the ending needs.
 
-import { chooseIn, chosenIn, control, el } from '../lib/dom.js';
-import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
-import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
-import { isolated } from '../lib/text.js';
-import { noted } from '../lib/units.js';
-import { settingWords } from '../model/showwords.js';
-import { endedWords } from '../model/words.js';
+import { chooseIn, chosenIn, control, el } from '../../lib/dom.js';
+import { onSubmit, showFaults, throwFaults } from '../../lib/forms.js';
+import { fillQuantity, quantityInput, readQuantity, switchFields } from '../../lib/quantities.js';
+import { isolated } from '../../lib/text.js';
+import { noted } from '../../lib/units.js';
+import { settingWords } from '../../model/showwords.js';
+import { endedWords } from '../../model/words.js';
 import { sendPull } from './reading.js';
 
-/** @import { Fault } from '../lib/api.js' */
-/** @import { Units } from '../lib/units.js' */
-/** @import { Sheet, SheetRow } from '../model/showtypes.js' */
-/** @import { Ended } from '../model/types.js' */
-/** @import { RunCallbacks } from './run.js' */
+/** @import { Fault } from '../../lib/api.js' */
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Sheet, SheetRow } from '../../model/showtypes.js' */
+/** @import { Ended } from '../../model/types.js' */
+/** @import { SendCallbacks } from './sending.js' */
 
 /** @type {{value: Ended, label: string, hint: string, distance: string}[]} */
 const ENDS = [
@@ -45,7 +45,7 @@ export class PullForm {
   #setting;
   element;
 
-  /** @param {Units} units @param {Pick<RunCallbacks, 'send'|'reload'>} callbacks */
+  /** @param {Units} units @param {SendCallbacks} callbacks */
   constructor(units, callbacks) {
     this.#units = units;
     this.#callbacks = callbacks;

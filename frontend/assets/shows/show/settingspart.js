@@ -1,23 +1,24 @@
 // @ts-check
-// The form that changes a show, and the buttons that close, reopen or delete it.
+// The settings of a show: the form that changes it, the code for pullers, and the buttons that close, reopen or delete it.
 
-import { withKey } from '../account/key.js';
-import { messageOf, Problem, request } from '../lib/api.js';
-import { saveOrReload } from '../lib/conflict.js';
-import { askYes } from '../lib/dialogs.js';
-import { byId, el } from '../lib/dom.js';
-import { onSubmit, throwFaults } from '../lib/forms.js';
-import { isolated } from '../lib/text.js';
-import { ShowFields, TEXTS } from './form.js';
+import { withKey } from '../../account/key.js';
+import { getAll, messageOf, Problem, request } from '../../lib/api.js';
+import { saveOrReload } from '../../lib/conflict.js';
+import { askYes } from '../../lib/dialogs.js';
+import { byId, el } from '../../lib/dom.js';
+import { onSubmit, throwFaults } from '../../lib/forms.js';
+import { isolated } from '../../lib/text.js';
+import { showCode } from '../../model/qr.js';
+import { anyWeighed } from '../../model/sleds.js';
+import { ShowFields, TEXTS } from '../form.js';
 
-/** @import { Fault } from '../lib/api.js' */
-/** @import { Units } from '../lib/units.js' */
-/** @import { PullingClass, Show } from '../model/showtypes.js' */
+/** @import { Fault } from '../../lib/api.js' */
+/** @import { PullingClass, Show } from '../../model/showtypes.js' */
+/** @import { Part, ShowPage } from './page.js' */
 
-export class EditSection {
-  #path;
-  #units;
-  #callbacks;
+/** @implements {Part} */
+export class SettingsPart {
+  #page;
   #form = byId('edit-form', HTMLFormElement);
   #note = byId('edit-note', HTMLDivElement);
   #problem = byId('over-problem', HTMLDivElement);
@@ -25,40 +26,41 @@ export class EditSection {
   #fields;
   /** The show when the form was filled. @type {Show|undefined} */
   #base;
-  #etag = '';
+  /** Names of the typed values that the last load() left. @type {string[]} */
+  #preserved = [];
 
-  /**
-   * @param {string} path  of the show
-   * @param {Units} units
-   * @param {{put: (change: Partial<Show>) => Promise<void>, reload: () => Promise<void>}} callbacks  put changes fields of the show
-   */
-  constructor(path, units, callbacks) {
-    this.#path = path;
-    this.#units = units;
-    this.#callbacks = callbacks;
+  /** @param {ShowPage} page */
+  constructor(page) {
+    this.#page = page;
     onSubmit(this.#form, () => this.#save());
     byId('over', HTMLButtonElement).addEventListener('click', () => this.#closeOrOpen());
     byId('delete', HTMLButtonElement).addEventListener('click', () => this.#delete());
   }
 
-  /** @param {Units} units */
-  setUnits(units) {
-    this.#units = units;
-    this.#fields?.track.setUnits(units);
+  async load() {
+    const classes = /** @type {PullingClass[]} */ (await getAll('/v1/classes'));
+    return () => {
+      const { show, sleds } = this.#page;
+      showCode(show, 'On the fence sheet, too. It leads to ');
+      this.#preserved = this.#show(show, classes, anyWeighed(sleds));
+    };
+  }
+
+  unitsChanged() {
+    this.#fields?.track.setUnits(this.#page.units);
   }
 
   /**
    * Shows the show. Typed values stay; other fields are filled again.
    * @param {Show} show
-   * @param {string} etag
    * @param {PullingClass[]} classes
    * @param {boolean} weighed  whether a sled was
    * @returns {string[]} names of the typed values that stay
    */
-  show(show, etag, classes, weighed) {
+  #show(show, classes, weighed) {
     const before = this.#base;
     if (!this.#fields || !before) {
-      this.#fields = new ShowFields(this.#form, 'edit', classes, this.#units, weighed);
+      this.#fields = new ShowFields(this.#form, 'edit', classes, this.#page.units, weighed);
       this.#fields.show(show);
     }
     const fields = this.#fields;
@@ -76,7 +78,6 @@ export class EditSection {
     }
     fields.fixed = show.over;
     this.#base = show;
-    this.#etag = etag;
     byId('edit-over', HTMLParagraphElement).hidden = !show.over;
     byId('over', HTMLButtonElement).textContent = show.over ? 'Open the show again' : 'The show is over';
     byId('over-about', HTMLParagraphElement).textContent = show.over
@@ -92,19 +93,12 @@ export class EditSection {
     throwFaults(faults);
     this.#note.replaceChildren();
     await saveOrReload(this.#form, this.#note, async () => {
-      await this.#callbacks.put(typed);
+      await this.#page.put(typed);
       this.#note.replaceChildren(el('p', { class: 'notice' }, 'Saved.'));
-    }, () => this.#rebase());
-  }
-
-  async #rebase() {
-    const before = /** @type {Show} */ (this.#base);
-    const fields = /** @type {ShowFields} */ (this.#fields);
-    const preserved = TEXTS.filter((name) => fields.text(name) !== (before[name] ?? '')).map(String);
-    if (fields.track.differ(before)) preserved.push('full pull');
-    if (!sameOrder(fields.order, before.classes)) preserved.push('running order');
-    await this.#callbacks.reload();
-    return preserved;
+    }, async () => {
+      await this.#page.load();
+      return this.#preserved;
+    });
   }
 
   async #closeOrOpen() {
@@ -118,7 +112,7 @@ export class EditSection {
         title: `Is ${isolated(base.name)} over?`, confirm: 'It is over',
         explain: 'It keeps the sheet as it stands now. What was run can still be noted.',
       };
-    if (await askYes(question)) await this.#attempt(() => this.#callbacks.put({ over: !base.over }));
+    if (await askYes(question)) await this.#attempt(() => this.#page.put({ over: !base.over }));
   }
 
   async #delete() {
@@ -126,7 +120,7 @@ export class EditSection {
     const explain = 'Only a show of which nothing was noted as run can go.';
     if (!await askYes({ title: `Delete ${isolated(base.name)}?`, explain, confirm: 'Delete it' })) return;
     await this.#attempt(async () => {
-      await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag }));
+      await withKey(() => request('DELETE', this.#page.path, { ifMatch: this.#page.etag }));
       location.assign('/shows');
     });
   }
@@ -140,7 +134,7 @@ export class EditSection {
       this.#problem.replaceChildren(el('p', { class: 'fault' }, messageOf(error)));
       if (error instanceof Problem && error.status === 412) {
         const button = el('button', { type: 'button' }, 'Load what is there now');
-        button.addEventListener('click', () => this.#attempt(() => this.#callbacks.reload()));
+        button.addEventListener('click', () => this.#attempt(() => this.#page.load()));
         this.#problem.append(button);
       }
     }

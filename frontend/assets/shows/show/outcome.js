@@ -1,16 +1,16 @@
 // @ts-check
 // The form for the outcome of a class: hooks, full pulls, longest pull, and how the sled felt.
 
-import { withKey } from '../account/key.js';
-import { request } from '../lib/api.js';
-import { chooseIn, chosenIn, control, el, field, radios } from '../lib/dom.js';
-import { onSubmit, throwFaults } from '../lib/forms.js';
-import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
-import { outcomeWords } from '../model/showwords.js';
+import { withKey } from '../../account/key.js';
+import { request } from '../../lib/api.js';
+import { chooseIn, chosenIn, control, el, field, radios } from '../../lib/dom.js';
+import { onSubmit, throwFaults } from '../../lib/forms.js';
+import { fillQuantity, quantityInput, readQuantity, switchFields } from '../../lib/quantities.js';
+import { outcomeWords } from '../../model/showwords.js';
 
-/** @import { Fault } from '../lib/api.js' */
-/** @import { Units } from '../lib/units.js' */
-/** @import { Outcome } from '../model/showtypes.js' */
+/** @import { Fault } from '../../lib/api.js' */
+/** @import { Units } from '../../lib/units.js' */
+/** @import { Outcome } from '../../model/showtypes.js' */
 
 const FELT = [{ value: 'soft', label: 'Too soft' }, { value: 'right', label: 'Right' }, { value: 'hard', label: 'Too hard' }];
 const COUNTS = /** @type {const} */ (['hooks', 'full_pulls']);

@@ -1,12 +1,12 @@
 // @ts-check
 // A pull of the show as a reading: its test day is the show, so that it moves tonight's sheet.
 
-import { address } from '../lib/api.js';
-import { el } from '../lib/dom.js';
+import { address } from '../../lib/api.js';
+import { el } from '../../lib/dom.js';
 
-/** @import { Outcome, send } from '../offline/queue.js' */
-/** @import { Sheet } from '../model/showtypes.js' */
-/** @import { Ended } from '../model/types.js' */
+/** @import { Outcome, send } from '../../offline/queue.js' */
+/** @import { Sheet } from '../../model/showtypes.js' */
+/** @import { Ended } from '../../model/types.js' */
 
 /** @typedef {{gear: string, start_ft: number, distance_ft: number|undefined, ended: Ended|'', end_ft?: number, note?: string}} Pull */
 

@@ -1,7 +1,7 @@
 // @ts-check
 // The range of hooks for which each setting was in force, from lines that only have a first hook.
 
-/** @import { AsRun } from '../model/showtypes.js' */
+/** @import { AsRun } from '../../model/showtypes.js' */
 
 /**
  * The hooks of a line. `to` is null for the last line; `replaced` when a later line starts at the same hook, so that this one never
