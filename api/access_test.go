@@ -28,7 +28,7 @@ type route struct {
 // way.
 var files = []string{
 	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/weights", "/alike", "/worked-out",
-	"/measuring", "/weighing", "/admin", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
+	"/measuring", "/weighing", "/admin", "/sign-in", "/lever", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in

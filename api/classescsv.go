@@ -25,7 +25,7 @@ func (s *server) GetClassesCSV(c echo.Context, _ openapi.GetClassesCSVParams) er
 		"weights_on_home_sled", "notes",
 	}
 	if weights {
-		heading = append(heading, "in_box_lb", "on_pan_lb", "ends_ft")
+		heading = append(heading, "in_box_lb", "on_pan_lb", "pull_off_in_box_lb", "pull_off_on_pan_lb", "ends_ft")
 	}
 	return sendSpreadsheet(s, c, spreadsheetOf[book.ClassView]{
 		heading: heading,
@@ -49,8 +49,9 @@ func classRow(c book.ClassView, weights bool) []string {
 	}
 	row = append(row, spreadsheet.Text(c.UsedBy), spreadsheet.Text(c.Weights), spreadsheet.Text(c.Notes))
 	if weights {
+		pullOff := valueOr(c.PullOff, fleet.HomeSetting{})
 		row = append(row, spreadsheet.Number(c.Setting.InBoxLb), spreadsheet.Number(c.Setting.OnPanLb),
-			spreadsheet.Number(c.EndsFt))
+			spreadsheet.Number(pullOff.InBoxLb), spreadsheet.Number(pullOff.OnPanLb), spreadsheet.Number(c.EndsFt))
 	}
 	return row
 }

@@ -15,6 +15,7 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/api/internal/guard"
 	"evenpull/api/internal/observe"
+	"evenpull/api/internal/site"
 )
 
 // A generated client makes arguments of parameters, and Python takes no argument named by a keyword.
@@ -78,7 +79,7 @@ func routesOf(t *testing.T, doc *openapi3.T, e *echo.Echo) error {
 	s := &server{contract: k, keys: keys, metrics: observe.NewMetrics()}
 	routes := routeTable{e: e, contract: k, rights: rights, rates: guard.NewRates(0, 0, nil, time.Now)}
 	routes.operations(s)
-	routes.pages(s, nil)
+	routes.pages(s, site.Pages{})
 	return routes.err
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -16,7 +17,7 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.HowAlike{
 		Reference: found.Reference.ID, Gears: notNil(found.Gears),
-		Items: mapSlice(found.Items, encodeAlike), Caution: caution,
+		Items: mapSlice(found.Items, encodeAlike), Caution: words.Standing(found.Weighed),
 	})
 }
 

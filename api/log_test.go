@@ -21,11 +21,12 @@ import (
 func TestLog_ShowsNoKey(t *testing.T) {
 	storetest.OnFileOnly(t)
 	t.Parallel()
-	p := serving(t, nil)
+	p := serving(t, func(o *serverOptions) { o.PublicURL = pagesSeenAt })
 	stored := addKey(t, p, "Office", openapi.Manager)
 	cookie := signIn(t, p, stored.Key)
 	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem()).as(testKey)), 201)
-	secrets := []string{testKey, stored.Key, cookie.Value}
+	link := signInLink(t, p, stored.Id)
+	secrets := []string{testKey, stored.Key, cookie.Value, link}
 	nearly := stored.Key[:len(stored.Key)-1] + "0" // typed wrongly
 	for _, s := range append(secrets, nearly) {
 		in := url.PathEscape(s)
@@ -37,6 +38,7 @@ func TestLog_ShowsNoKey(t *testing.T) {
 				"=1").as(testKey), get("/v1/equivalents?sled=" + in + "&gear=A"),
 			post("/v1/session", map[string]any{"key": s}).nobody(), post("/v1/session",
 				map[string]any{"key": s, s: s}).nobody(),
+			byLink(s), post("/v1/keys/"+in+"/link", nil).as(testKey), post("/v1/keys/x/link?"+in, nil).as(testKey),
 			post("/v1/session", `{"key":"`+s+`"`).nobody(), post("/v1/session", s).nobody(), post("/v1/session?key="+in,
 				"{}").nobody(),
 			post("/v1/keys", map[string]any{"name": s, "role": s}).as(testKey), post("/v1/keys",

@@ -55,6 +55,7 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 		private: o.Private, publicURL: o.PublicURL, now: now, log: log,
 		keys: guard.NewCredentials(guard.Options{
 			SetKey: o.ManagerKey, SlowHash: b.SlowHash, Stored: b.KnowsKey, Session: b.Session,
+			Link:   b.KnowsSignInLink,
 			Cookie: guard.Cookie{Secure: o.Secure}, Now: now, WrongKey: metrics.WrongKey, SlowedDown: metrics.Slowed,
 		}),
 	}

@@ -3,11 +3,13 @@ package main
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -16,6 +18,10 @@ import (
 // reading replaces is not in it: among other readings that id says nothing.
 func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadingsCSVParams) error {
 	fields := notebookFields()
+	of, err := s.book.Sled(c.Request().Context(), sled)
+	if err != nil {
+		return err
+	}
 	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Reading]{
 		heading: headings(fields),
 		part: func(after string, limit int) ([]fleet.Reading, string, error) {
@@ -25,6 +31,7 @@ func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadin
 			if r.SetAside != nil {
 				return nil
 			}
+			r.Note = strings.TrimSpace(r.Note + words.Invented(of))
 			return cells(fields, r)
 		},
 	})

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -62,7 +63,7 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 			return fmt.Errorf("loading the demo fleet: %w", err)
 		}
 	}
-	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
+	if err := announceKey(ctx, b, set, pageAddress(listener.Addr(), own != nil), stdout); err != nil {
 		return err
 	}
 	options := serverOptions{
@@ -100,17 +101,20 @@ func alongside(ctx context.Context, do func(context.Context)) (end func()) {
 	}
 }
 
-// announceKey prints the first manager key, once, where nothing else gives a right to write.
-func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer) error {
-	if set != "" {
+// announceKey prints the first manager key and a link that signs a browser in with it, once, where nothing else gives a
+// right to write. The link is under the address that pages are seen at from outside, else under the local one.
+func announceKey(ctx context.Context, b *book.Book, set settings, local string, stdout io.Writer) error {
+	if set.ManagerKey != "" {
 		return nil
 	}
-	key, err := b.FirstKey(ctx)
+	key, link, err := b.FirstKey(ctx)
 	if err != nil {
 		return fmt.Errorf("making the first manager key: %w", err)
 	}
 	if key != "" {
 		fmt.Fprintf(stdout, "The manager key, shown this once, is %s\n", key)
+		fmt.Fprintf(stdout, "This link signs a browser in with it, once, within ten minutes: %s\n",
+			signInURL(cmp.Or(set.PublicURL, local), link))
 	}
 	return nil
 }

@@ -107,19 +107,19 @@ func (e ChartShape) Valid() bool {
 
 // Defines values for Confidence.
 const (
-	Clear  Confidence = "clear"
-	Close  Confidence = "close"
-	TossUp Confidence = "toss-up"
+	ConfidenceClear  Confidence = "clear"
+	ConfidenceClose  Confidence = "close"
+	ConfidenceTossUp Confidence = "toss-up"
 )
 
 // Valid indicates whether the value is a known member of the Confidence enum.
 func (e Confidence) Valid() bool {
 	switch e {
-	case Clear:
+	case ConfidenceClear:
 		return true
-	case Close:
+	case ConfidenceClose:
 		return true
-	case TossUp:
+	case ConfidenceTossUp:
 		return true
 	default:
 		return false
@@ -243,6 +243,33 @@ func (e FullPullTopsOut) Valid() bool {
 	case FullPullTopsOutBefore:
 		return true
 	case FullPullTopsOutTooNear:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for InWordsLevel.
+const (
+	InWordsLevelClear      InWordsLevel = "clear"
+	InWordsLevelClose      InWordsLevel = "close"
+	InWordsLevelOutOfReach InWordsLevel = "out-of-reach"
+	InWordsLevelTossUp     InWordsLevel = "toss-up"
+	InWordsLevelUnknown    InWordsLevel = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the InWordsLevel enum.
+func (e InWordsLevel) Valid() bool {
+	switch e {
+	case InWordsLevelClear:
+		return true
+	case InWordsLevelClose:
+		return true
+	case InWordsLevelOutOfReach:
+		return true
+	case InWordsLevelTossUp:
+		return true
+	case InWordsLevelUnknown:
 		return true
 	default:
 		return false
@@ -771,6 +798,21 @@ const (
 func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	switch e {
 	case GetReady200JSONResponseBodyStatusOk:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RemoveDemoParamsDependents.
+const (
+	Remove RemoveDemoParamsDependents = "remove"
+)
+
+// Valid indicates whether the value is a known member of the RemoveDemoParamsDependents enum.
+func (e RemoveDemoParamsDependents) Valid() bool {
+	switch e {
+	case Remove:
 		return true
 	default:
 		return false
@@ -1579,10 +1621,8 @@ type Answer struct {
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled Null on the sheet of a show that has no sled
+	Sled *SledIdentifier `json:"sled"`
 
 	// UsualGear Which gear comes nearest on average over days, where the pulls of the night have changed it
 	UsualGear *string `json:"usual_gear,omitempty"`
@@ -1822,6 +1862,9 @@ type Candidate struct {
 	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
 	Guest *Guest `json:"guest,omitempty"`
 
+	// InWords How near it comes to the classes
+	InWords string `json:"in_words"`
+
 	// Known For how many of the classes it has an answer
 	Known int `json:"known"`
 
@@ -1832,10 +1875,13 @@ type Candidate struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled       SledIdentifier    `json:"sled"`
-	Weights    *CandidateWeights `json:"weights,omitempty"`
-	WorstClass *string           `json:"worst_class"`
-	WorstFt    *float64          `json:"worst_ft"`
+	Sled    SledIdentifier    `json:"sled"`
+	Weights *CandidateWeights `json:"weights,omitempty"`
+
+	// Within5Ft For how many of the classes it has a gear within 5 ft
+	Within5Ft  int      `json:"within_5_ft"`
+	WorstClass *string  `json:"worst_class"`
+	WorstFt    *float64 `json:"worst_ft"`
 }
 
 // CandidateWeights defines model for CandidateWeights.
@@ -2442,22 +2488,33 @@ type Imported struct {
 
 // InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
 type InWords struct {
+	// Asked The question
+	//
+	// Example: C on Bluestem, from full back. Nearest on Fescue:
+	Asked string `json:"asked"`
+
 	// ForPullers The same in fewer words
 	ForPullers struct {
+		// Headline Which gear; both of a toss-up
 		Headline string `json:"headline"`
 
 		// Line All of it in a line, for a message
-		Line    string `json:"line"`
+		Line string `json:"line"`
+
+		// Meaning Where that tops out and what it means for the pull; goes on from the headline
 		Meaning string `json:"meaning"`
 
 		// Rests Empty where both numbers were measured
 		Rests string `json:"rests"`
 	} `json:"for_pullers"`
 
-	// Headline Which gear; both of a toss-up
+	// Headline Which gear; both of a toss-up, and how far they are off
 	//
 	// Example: 2 on Fescue.
 	Headline string `json:"headline"`
+
+	// Level What the answer comes to
+	Level InWordsLevel `json:"level"`
 
 	// Meaning What that does to the pull
 	Meaning string `json:"meaning"`
@@ -2468,9 +2525,12 @@ type InWords struct {
 	// Rests What the two numbers are and rest on
 	Rests []string `json:"rests"`
 
-	// Sure How sure it is the nearest
+	// Sure How sure it is the nearest; empty of the very setting asked about
 	Sure string `json:"sure"`
 }
+
+// InWordsLevel What the answer comes to
+type InWordsLevel string
 
 // Inspection defines model for Inspection.
 type Inspection struct {
@@ -2977,6 +3037,9 @@ type PanLoad struct {
 
 	// Weighings How many of them count
 	Weighings int `json:"weighings"`
+
+	// WeighingsFrom Those before it no longer count, since a change of parts ended them; absent without such a change
+	WeighingsFrom *Date `json:"weighings_from,omitempty"`
 }
 
 // PanPlace defines model for PanPlace.
@@ -3113,9 +3176,21 @@ type PullOff struct {
 	Weight   *Weights    `json:"weight,omitempty"`
 }
 
+// QRCode defines model for QRCode.
+type QRCode struct {
+	// Modules The width and height of the code, its white margin included
+	Modules int `json:"modules"`
+
+	// Path The dark modules as the data of an SVG path, one unit a module
+	Path string `json:"path"`
+}
+
 // RankedGear defines model for RankedGear.
 type RankedGear struct {
-	Cannot   *string `json:"cannot"`
+	Cannot *string `json:"cannot"`
+
+	// Detail The reason in a few words; absent without one
+	Detail   *string `json:"detail,omitempty"`
 	FinishLb float64 `json:"finish_lb"`
 
 	// Gear What is written on the lever
@@ -3346,10 +3421,8 @@ type SeasonLine struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that was booked; null where none was
+	Sled *SledIdentifier `json:"sled"`
 }
 
 // Session defines model for Session.
@@ -3419,13 +3492,19 @@ type Sheet struct {
 
 	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
 	Guest *Guest `json:"guest,omitempty"`
-	Name  string `json:"name"`
+
+	// LoadCaution Absent where no class has a weight
+	LoadCaution *string `json:"load_caution,omitempty"`
+	Name        string  `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
-	Night    *Night     `json:"night,omitempty"`
-	Over     bool       `json:"over"`
-	Place    *string    `json:"place,omitempty"`
-	Promoter *string    `json:"promoter,omitempty"`
+	Night    *Night  `json:"night,omitempty"`
+	Over     bool    `json:"over"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// Replaces The name of the sled that was booked before; what was printed for it is out of date
+	Replaces *string    `json:"replaces,omitempty"`
 	Rows     []SheetRow `json:"rows"`
 
 	// Show A slug made from the name and the date
@@ -3436,11 +3515,11 @@ type Sheet struct {
 	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
 	ShowRevision int `json:"show_revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	SledName string         `json:"sled_name"`
+	// Sled The sled that is booked, or the one that was asked for; null where there is neither
+	Sled *SledIdentifier `json:"sled"`
+
+	// SledName Empty where there is no sled
+	SledName string `json:"sled_name"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3500,11 +3579,9 @@ type Show struct {
 	PullersUrl *string `json:"pullers_url"`
 	Revision   int     `json:"revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled      SledIdentifier `json:"sled"`
-	UpdatedAt time.Time      `json:"updated_at"`
+	// Sled The sled that is booked; null while none is
+	Sled      *SledIdentifier `json:"sled"`
+	UpdatedAt time.Time       `json:"updated_at"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3530,10 +3607,8 @@ type ShowInput struct {
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that is booked; null or absent while none is
+	Sled *SledIdentifier `json:"sled,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.
@@ -3542,9 +3617,22 @@ type ShowPage struct {
 	Next  *string `json:"next"`
 }
 
-// SignIn defines model for SignIn.
+// SignIn Either a key or a link
 type SignIn struct {
-	Key string `json:"key"`
+	Key *string `json:"key,omitempty"`
+
+	// Link The secret of a sign-in link: what stands behind its #
+	Link *string `json:"link,omitempty"`
+}
+
+// SignInLink defines model for SignInLink.
+type SignInLink struct {
+	// ExpiresAt Ten minutes after it was made
+	ExpiresAt time.Time `json:"expires_at"`
+
+	// Link Signs one browser in, once. Its secret is in the fragment, which browsers do not send
+	Link string `json:"link"`
+	Qr   QRCode `json:"qr"`
 }
 
 // Sled defines model for Sled.
@@ -3562,6 +3650,9 @@ type Sled struct {
 	//
 	// Example: bluestem
 	Id SledIdentifier `json:"id"`
+
+	// Invented True of a sled of the demo: nothing of it was ever measured. Absent of any other
+	Invented *bool `json:"invented,omitempty"`
 
 	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
 	Loading    *Loading `json:"loading,omitempty"`
@@ -3982,8 +4073,10 @@ type Weights struct {
 
 	// CannotSled The sled that the reason is about
 	CannotSled *string `json:"cannot_sled,omitempty"`
-	Caution    *string `json:"caution,omitempty"`
-	FinishFt   float64 `json:"finish_ft"`
+
+	// Caution Absent on a sheet, which has it once
+	Caution  *string `json:"caution,omitempty"`
+	FinishFt float64 `json:"finish_ft"`
 
 	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
 	Gears  *[]RankedGear `json:"gears,omitempty"`
@@ -3993,16 +4086,22 @@ type Weights struct {
 	InBoxLb *float64 `json:"in_box_lb"`
 
 	// InFeet What remains at the finish, as feet of top-out
-	InFeet  *float64       `json:"in_feet"`
-	InWords WeightInWords  `json:"in_words"`
-	Limits  []WeightLimit  `json:"limits"`
-	LowLb   *float64       `json:"low_lb"`
-	MatchAt WeightsMatchAt `json:"match_at"`
+	InFeet  *float64      `json:"in_feet"`
+	InWords WeightInWords `json:"in_words"`
+	Limits  []WeightLimit `json:"limits"`
+
+	// LoadCaution Absent on a sheet, which has it once
+	LoadCaution *string        `json:"load_caution,omitempty"`
+	LowLb       *float64       `json:"low_lb"`
+	MatchAt     WeightsMatchAt `json:"match_at"`
 
 	// MeanDifferenceLb Over the whole pull
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
 	On               WeightSide `json:"on"`
 	OnPanLb          *float64   `json:"on_pan_lb"`
+
+	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
+	OwnSetting *bool `json:"own_setting,omitempty"`
 
 	// Remaining By how much the other pan then carries more, along the pull
 	Remaining []Remainder `json:"remaining"`
@@ -4230,6 +4329,15 @@ type PutClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
+
+// RemoveDemoParams defines parameters for RemoveDemo.
+type RemoveDemoParams struct {
+	// Dependents What becomes of classes and shows that rest on the demo
+	Dependents *RemoveDemoParamsDependents `form:"dependents,omitempty" json:"dependents,omitempty"`
+}
+
+// RemoveDemoParamsDependents defines parameters for RemoveDemo.
+type RemoveDemoParamsDependents string
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
@@ -5240,7 +5348,7 @@ type ServerInterface interface {
 	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
-	RemoveDemo(ctx echo.Context) error
+	RemoveDemo(ctx echo.Context, params RemoveDemoParams) error
 	// GetDemo Whether the invented demo fleet is in this database
 	// (GET /v1/demo)
 	GetDemo(ctx echo.Context) error
@@ -5280,6 +5388,9 @@ type ServerInterface interface {
 	// EndKey End a key at once, and every browser signed in with it
 	// (DELETE /v1/keys/{key})
 	EndKey(ctx echo.Context, key string) error
+	// AddSignInLink Make a link that signs a phone in
+	// (POST /v1/keys/{key}/link)
+	AddSignInLink(ctx echo.Context, key string) error
 	// GetPartOptions Which parts at hand would make one sled like another
 	// (GET /v1/part-options)
 	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
@@ -5301,7 +5412,7 @@ type ServerInterface interface {
 	// GetSession Who this browser is signed in as, or whose key this is
 	// (GET /v1/session)
 	GetSession(ctx echo.Context) error
-	// SignIn Sign a browser in with a key
+	// SignIn Sign a browser in with a key or a sign-in link
 	// (POST /v1/session)
 	SignIn(ctx echo.Context) error
 	// ListShows All shows, newest date first
@@ -5854,8 +5965,17 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RemoveDemoParams
+	// ------------- Optional query parameter "dependents" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dependents", ctx.QueryParams(), &params.Dependents, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dependents: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RemoveDemo(ctx)
+	err = w.Handler.RemoveDemo(ctx, params)
 	return err
 }
 
@@ -6332,6 +6452,22 @@ func (w *ServerInterfaceWrapper) EndKey(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndKey(ctx, key)
+	return err
+}
+
+// AddSignInLink converts echo context to params.
+func (w *ServerInterfaceWrapper) AddSignInLink(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddSignInLink(ctx, key)
 	return err
 }
 
@@ -9098,6 +9234,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)

@@ -129,7 +129,7 @@ func TestQueue_StoresOnceWhatArrivedUnanswered(t *testing.T) {
 	before, _ := s.recorded(show)
 	w := &wire{}
 	b := s.over(w).open(phone, "/fleet?sled=bluestem")
-	b.until("document.querySelector('#chart-body tbody')")
+	b.until("document.querySelector('#chart-numbers tbody')")
 	b.expectNoSignal()
 	b.signIn(managerKey)
 	w.mu.Lock()

@@ -72,7 +72,9 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 	s.CreatedAt, s.UpdatedAt = i.moment(at, "created_at", s.CreatedAt), i.moment(at, "updated_at", s.UpdatedAt)
 	s.Tidy()
 	i.note(at, s.Check())
-	i.of(at, s.Sled)
+	if s.Sled != "" {
+		i.of(at, s.Sled)
+	}
 	for n, class := range s.Classes {
 		if !i.classes[class] {
 			i.add(fmt.Sprintf("%s.classes[%d]", at, n), "there is no class %s in the document", fleet.Quoted(class))

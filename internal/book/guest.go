@@ -34,9 +34,10 @@ func (b *Book) ExportSled(ctx context.Context, id string, out io.Writer) error {
 		if err := archive.CheckSize(s); err != nil {
 			return err
 		}
-		d.Guest = fleet.Guest{Owner: s.Owner, AsOf: b.timestamp(), WeighingLb: snap.panSpread.Lb,
-			WeighingDF: snap.panSpread.DF}
-		calibrate.MarkOf(snap.variances, &d.Guest)
+		state := snap.sledState(id)
+		d.Guest = fleet.Guest{Owner: s.Owner, AsOf: b.timestamp(), WeighingLb: state.panSpread.Lb,
+			WeighingDF: state.panSpread.DF}
+		calibrate.MarkOf(state.variances, &d.Guest)
 		if d.Readings, err = r.AllReadings(id); err != nil {
 			return err
 		}
@@ -451,7 +452,7 @@ func checkGuestCorrection(was, s fleet.Sled) error {
 	if was.Guest == nil {
 		return nil
 	}
-	s.Name, s.Retired, s.Guest = was.Name, was.Retired, was.Guest
+	s.Name, s.Retired, s.Guest, s.Invented = was.Name, was.Retired, was.Guest, was.Invented
 	s.ID, s.Readings, s.Weighings, s.Revision = was.ID, was.Readings, was.Weighings, was.Revision
 	s.CreatedAt, s.UpdatedAt, s.Loading.Blocks = was.CreatedAt, was.UpdatedAt, valueOrNil(s.Loading.Blocks)
 	s.Gears = slices.Clone(s.Gears)
@@ -505,9 +506,13 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 	return state
 }
 
-// measuredBy gives a state the variances of whoever measures: of its own crew where the sled is a guest.
+// measuredBy gives a state the variances of whoever measures: of its own crew where the sled is a guest, of the other
+// sleds of the demo where it is invented.
 func (s *sledState) measuredBy(snap *snapshot) {
 	s.variances, s.panSpread, s.panFits = snap.variances, snap.panSpread, snap.panFits
+	if s.Sled.Invented {
+		s.variances, s.panSpread = snap.demo.variances, snap.demo.panSpread
+	}
 	if g := s.Sled.Guest; g != nil {
 		s.variances = calibrate.VariancesOf(*g)
 		s.panSpread = panload.Spread{Lb: g.WeighingLb, DF: g.WeighingDF}
@@ -517,7 +522,10 @@ func (s *sledState) measuredBy(snap *snapshot) {
 // repeatability is that of whoever measures.
 func (s sledState) repeatability(snap *snapshot) calibrate.Repeatability {
 	g := s.Sled.Guest
-	if g == nil {
+	switch {
+	case g == nil && s.Sled.Invented:
+		return snap.demo.repeatability
+	case g == nil:
 		return snap.repeatability
 	}
 	return calibrate.Repeatability{

@@ -327,8 +327,15 @@ var ways = map[string][]struct {
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() },
 		leaves: []string{"demo  added []"}, empty: true}},
-	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
-		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
+	"RemoveDemo": {{when: "with a class", do: func(w *Writer, _ ids) error {
+		invented := sledOf("Sedge", nil, "1")
+		invented.Invented = true
+		noted := w.NoteDemo()
+		_, sled := w.AddSled(invented)
+		_, class := w.AddClass(classOf("Antique", "sedge", "1", 0))
+		return errors.Join(noted, sled, class, w.RemoveDemo(true))
+	}, leaves: []string{"demo  added []", "sled sedge added [sedge]", "class antique added [sedge]",
+		"demo  removed [sedge]"}, empty: true}},
 	"View": {{do: func(w *Writer, _ ids) error {
 		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
@@ -363,6 +370,10 @@ var ways = map[string][]struct {
 	},
 		nothing: "an answer tells of a write, and that has its own entry"}},
 	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err },
+		nothing: "signing in changes nothing of the fleet"}},
+	"NewSignInLink": {{do: func(w *Writer, of ids) error { _, _, err := w.NewSignInLink(of.key); return err },
+		nothing: "a link is a way to sign in"}},
+	"SpendSignInLink": {{do: func(w *Writer, _ ids) error { _, _, err := w.SpendSignInLink("no link"); return err },
 		nothing: "signing in changes nothing of the fleet"}},
 }
 

@@ -17,6 +17,7 @@ import (
 // HowAlike is how near every other sled's ladder comes to one sled's, from full back, at one revision of the fleet.
 type HowAlike struct {
 	Revision  int64
+	Weighed   bool // whether any sled of the fleet was
 	Reference fleet.Sled
 	Gears     []string // the reference's gears that count, in the order of the lever
 	Items     []Alike  // most alike first
@@ -73,7 +74,7 @@ func (b *Book) HowAlike(
 	if len(used) > 0 {
 		asked = used
 	}
-	out := HowAlike{Revision: snap.revision, Reference: state.Sled}
+	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled}
 	for _, s := range asked {
 		out.Gears = append(out.Gears, state.Sled.Gears[s.Gear].Label)
 	}

@@ -66,5 +66,5 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 	if err := w.tx.AddClosedSheet(show.ID, sheet); err != nil {
 		return err
 	}
-	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, sheet)
+	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, bookedBy(show), nil, sheet)
 }

@@ -144,8 +144,8 @@ func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) 
 // AnyClassWeight says whether a class has a weight, or where it usually ends.
 func (r *Reads) AnyClassWeight() (bool, error) {
 	var ids []string
-	if err := r.db.Model(&classRow{}).Where("setting_in_box_lb IS NOT NULL OR setting_on_pan_lb IS NOT NULL OR "+
-		"ends_ft IS NOT NULL").Limit(1).Pluck("id", &ids).Error; err != nil {
+	if err := r.db.Model(&classRow{}).Where("COALESCE(setting_in_box_lb, setting_on_pan_lb, pull_off_in_box_lb, "+
+		"pull_off_on_pan_lb, ends_ft) IS NOT NULL").Limit(1).Pluck("id", &ids).Error; err != nil {
 		return false, fmt.Errorf("looking for a class with a weight: %w", err)
 	}
 	return len(ids) > 0, nil

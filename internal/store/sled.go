@@ -25,6 +25,7 @@ type sledRow struct {
 	Loading    string
 	Guest      *string
 	Retired    bool
+	Invented   bool
 	Revision   int64
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
 	UpdatedAt  int64 `gorm:"autoUpdateTime:false"`
@@ -55,8 +56,8 @@ func sledRowOf(s fleet.Sled) (sledRow, error) {
 	guest, err := writeGuest(s.Guest)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
-		Notes: s.Notes, Driveline: driveline, Loading: loading, Guest: guest, Retired: s.Retired, Revision: s.Revision,
-		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
+		Notes: s.Notes, Driveline: driveline, Loading: loading, Guest: guest, Retired: s.Retired, Invented: s.Invented,
+		Revision: s.Revision, CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}, err
 }
 
@@ -85,9 +86,8 @@ func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
 		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Guest: guest, Retired: r.Retired,
-		Readings:  has.readings,
-		Weighings: has.weighings,
-		Revision:  r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Invented: r.Invented, Readings: has.readings, Weighings: has.weighings,
+		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }
 

@@ -26,10 +26,10 @@ async function allSleds() {
     list(chosen);
     adding(chosen);
   };
-  const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
-  const { startTakingIn } = await import('./takein.js');
   const again = async () => { list = await showSleds(currentUnits()); };
-  startUpload(again);
+  const { startReadingUpload } = await import('./upload.js'); // not needed for one sled
+  startReadingUpload(again);
+  const { startTakingIn } = await import('./takein.js');
   startTakingIn(again);
 }
 

@@ -36,7 +36,7 @@ export function startWho() {
   document.addEventListener('click', (event) => {
     if (!(event.target instanceof Element) || !event.target.closest('a[href="#who"]')) return;
     event.preventDefault();
-    ask();
+    askFor(event.target);
   });
   askSession().then(show); // cached if the page has asked already
 }
@@ -45,6 +45,19 @@ async function ask() {
   const now = session();
   const { askToSignIn } = await import('../account/signin.js');
   return askToSignIn(now?.signed_in ? `You are signed in as ${isolated(now.name)}, ${now.role}. Give the key to go on with.` : undefined);
+}
+
+/**
+ * Asks to sign in for what a note says is missing, and goes on where that now is: the note is gone then.
+ * @param {Element} note
+ */
+async function askFor(note) {
+  const section = note.closest('section, main');
+  if (!await ask() || note.checkVisibility()) return;
+  const allowed = [...section?.querySelectorAll('[data-needs]') ?? []].filter((part) => part.checkVisibility());
+  const next = allowed.flatMap((part) => [part, ...part.querySelectorAll('a[href], button, input, select, textarea, summary')])
+    .find((part) => part.matches('a[href], button, input, select, textarea, summary') && part.checkVisibility());
+  if (next instanceof HTMLElement) next.focus();
 }
 
 /** @param {HTMLElement} status */

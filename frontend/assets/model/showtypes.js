@@ -45,7 +45,7 @@
  * @property {string} date
  * @property {string} [place]
  * @property {string} [promoter]
- * @property {string} sled
+ * @property {string|null} sled  null while none is booked
  * @property {string[]} classes
  * @property {number} [full_pull_ft]
  * @property {string} [notes]
@@ -108,15 +108,17 @@
  * @property {string} date
  * @property {string} [place]
  * @property {string} [promoter]
- * @property {string} sled
+ * @property {string|null} sled  null while none is booked
  * @property {string} day  the test day of readings that are entered from the show
  * @property {string} sled_name
  * @property {Guest} [guest]  absent where the sled is one's own
+ * @property {string} [replaces]  name of the sled that was booked before
  * @property {boolean} over
  * @property {number} show_revision
  * @property {Night} [night]  where readings were made of it
  * @property {SheetRow[]} rows
  * @property {string} caution
+ * @property {string} [load_caution]  where a class has a weight
  */
 
 /**
@@ -126,6 +128,7 @@
  * @property {Guest} [guest]
  * @property {boolean} booked
  * @property {number} known
+ * @property {string} in_words
  * @property {number|null} mean_ft
  * @property {number|null} worst_ft
  * @property {string|null} worst_class
@@ -155,7 +158,7 @@
  * @typedef {object} SeasonLine
  * @property {string} show
  * @property {string} date
- * @property {string} sled
+ * @property {string|null} sled
  * @property {string|null} planned_gear
  * @property {number|null} planned_start_ft
  * @property {number|null} planned_ft

@@ -51,10 +51,11 @@ export function stoodForWords(home, units) {
   return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)} on average`;
 }
 
-/** Whether today's chart differs from what the class stands for. @param {Home|null} home */
+/** Whether today's chart lies beyond the ± of what the class stands for. @param {Home|null} home */
 export function hasMoved(home) {
   if (!home || home.today_ft === null || home.top_out_ft !== undefined) return false;
-  return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
+  if (home.stood_for_ft === null) return true;
+  return Math.abs(home.today_ft - home.stood_for_ft) > Math.max(home.plus_minus_ft ?? 0, MIN_MOVED_FT);
 }
 
 /** How the chart has changed since; empty when it has not. @param {Home} home @param {Units} units */

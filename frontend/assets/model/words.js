@@ -88,12 +88,6 @@ export function mendWords({ kind, gear, start_ft: start, distance_ft: distance }
   return `Make it ${kind === 'other-end' ? startWords(start, units) : noted(distance, units)}`;
 }
 
-/** What an answer comes to, for its look. @param {Answer} answer */
-export function levelOf({ nearest }) {
-  if (!nearest) return 'unknown';
-  return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence ?? 'clear';
-}
-
 /** The repeatability in words. @param {Repeatability} repeatability */
 export function repeatabilityWords({ pooled, assumed, used, of }) {
   const pct = (/** @type {number} */ v) => `${fixed(v, 1)}\u00a0%`;

@@ -25,6 +25,7 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
  * @property {'fits'|'off'|'first'|'unknown'} kind
  * @property {string} words
  * @property {string} more  what it was compared with
+ * @property {string} [gear]  another gear that it fits
  */
 
 // 95 % of a normal distribution lie within this many standard deviations.
@@ -157,7 +158,7 @@ function toppedOut(reading, topOut, prediction, more, units) {
   const better = nearest(reading, topOut, prediction);
   if (!better) return { kind: 'off', words: `${head}, and no other gear fits.`, more: `${more} Look at the mark, the gear and the start.` };
   const rest = differenceWords(topOut.far - better.topOut, Math.hypot(better.tolerance, topOut.tolerance), units);
-  return { kind: 'off', words: `${head}: ${isolated(better.label)} would fit better (${rest}).`, more };
+  return { kind: 'off', words: `${head}: ${isolated(better.label)} would fit better (${rest}).`, more, gear: better.label };
 }
 
 /**

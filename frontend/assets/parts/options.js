@@ -4,7 +4,7 @@
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
-import { parseLength } from '../lib/lengths.js';
+import { lengthHelp, parseLengths } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { fromFeet, parseNumber } from '../lib/units.js';
 import { showRanking } from './ranking.js';
@@ -53,7 +53,7 @@ export class OptionsForm {
   /** @param {Units} units */
   setUnits(units) {
     const field = control(this.#form, 'tire_circumference_ft');
-    const given = listed(field.value).map((one) => parseLength(one, this.#units));
+    const given = parseLengths(field.value, this.#units).map(({ feet }) => feet);
     if (!given.includes(null)) field.value = given.map((feet) => rounded(fromFeet(feet ?? 0, units))).join(', ');
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
     this.#units = units;
@@ -107,11 +107,14 @@ export class OptionsForm {
     const query = {};
     if (!reference) faults.push({ at: 'reference', detail: 'Which sled should it be like?' });
     for (const name of LISTS) {
-      const given = listed(control(this.#form, name).value);
-      const read = (/** @type {string} */ one) => (name === 'tire_circumference_ft' ? parseLength(one, this.#units) : parseNumber(one));
-      const wrong = given.find((one) => read(one) === null);
-      if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
-      query[name] = given.map((one) => String(read(one)));
+      const typed = control(this.#form, name).value;
+      const lengths = name === 'tire_circumference_ft';
+      const given = lengths ? parseLengths(typed, this.#units).map(({ text, feet }) => ({ text, value: feet }))
+        : listed(typed).map((text) => ({ text, value: parseNumber(text) }));
+      const wrong = given.find(({ value }) => value === null)?.text;
+      if (wrong !== undefined) faults.push({ at: name, detail: lengths ? `“${wrong}” is no length. ${lengthHelp(this.#units)}`
+        : `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
+      query[name] = given.map(({ value }) => String(value));
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -13,7 +13,7 @@ import { basisWords, startWords, topOutTonight } from '../model/words.js';
 /** The sled and the show. @param {Sheet} sheet @returns {Node[]} */
 export function showWords(sheet) {
   return [
-    el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'),
+    el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name || 'not known yet')), el('br'),
     el('span', {}, `${isolated(sheet.name)}, ${dateWords(sheet.date)}`),
     ...(sheet.night?.detail ? [el('br'), el('span', {}, sheet.night.detail)] : []),
     ...(sheet.over ? [el('br'), el('span', {}, 'This show is over; below is the sheet it was run with.')] : []),
@@ -24,6 +24,7 @@ export function showWords(sheet) {
 export function classItem(row, units) {
   const name = el('p', { class: 'class' }, row.name);
   const { nearest, detail } = row.tonight;
+  if (row.tonight.sled === null) return el('li', {}, name);
   if (!nearest) return el('li', {}, name, el('p', {}, `Gear not known. ${detail ?? ''}`.trim()));
   return el('li', {}, name,
     el('p', { class: 'setting' }, el('strong', {}, nearest.gear), ` from ${startWords(nearest.start_ft, units)}, tops out about `,

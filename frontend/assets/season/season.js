@@ -115,7 +115,7 @@ function line(it) {
   const name = shows.find(({ id }) => id === it.show)?.name ?? it.show;
   return el('tr', {},
     el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name),
-      el('small', {}, `${dayWords(it.date)}, ${nameOf(it.sled, sleds)}`)),
+      el('small', {}, `${dayWords(it.date)}, ${it.sled === null ? 'no sled booked' : nameOf(it.sled, sleds)}`)),
     setting(it.planned_gear, it.planned_start_ft, it.planned_ft, 'no answer'),
     setting(it.set_gear, it.set_start_ft, it.set_ft, 'not noted'),
     el('td', {}, it.moved_ft === null ? '' : Math.abs(it.moved_ft) < 0.05 ? 'not at all' : movedBy(it.moved_ft)),

@@ -48,14 +48,16 @@ export async function startPaper(title, render, loadMore) {
     setTitle(`${title}, ${isolated(sheet.name)}`);
     byId('back', HTMLAnchorElement).href = address('/shows', { show: id });
     byId('name', HTMLHeadingElement).textContent = sheet.name;
-    byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
+    byId('sled', HTMLParagraphElement).textContent = sheet.sled_name || 'No sled yet';
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
     putText('guest', sheetGuests(sheet).join(' '));
+    putText('replaces', sheet.replaces
+      ? `In place of ${sheet.replaces}: a sheet that names ${sheet.replaces} is out of date.` : '');
     putText('night', sheet.night?.detail ?? '');
-    byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+    putText('caution', sheet.caution);
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
     render(sheet, show, units);
-    await loadMore?.(sheet);
+    if (sheet.sled !== null) await loadMore?.(sheet);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {
     showPageProblem(error);

@@ -7,7 +7,7 @@ import { picture } from '../lib/picture.js';
 import { isolated, nameOf } from '../lib/text.js';
 import { noted, speedWords } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
-import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
+import { againstTonight, basisWords, chancePercent, topOutTonight } from '../model/words.js';
 import { queryOf } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -23,13 +23,9 @@ import { queryOf } from './question.js';
  */
 export function showAnswer({ asked, answers: [answer], caution }, question, sleds, units) {
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
-  const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
-  const from = startWords(question.start, units);
-  const byDistance = question.sled === NO_SLED;
-  const setting = byDistance ? noted(question.topOut, units) : `${isolated(question.gear)} on ${isolated(names.asked)}`;
-  const on = isolated(names.on);
-  const about = byDistance ? `${setting}. Nearest on ${on}, from ${from}:` : `${setting}, from ${from}. Nearest on ${on}:`;
-  say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
+  const { level, asked: about, headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
+  const setting = question.sled === NO_SLED ? noted(question.topOut, units) : `${isolated(question.gear)} on ${isolated(names.asked)}`;
+  say({ asked: about, headline, meaning, sure, rests, level, caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
     const href = address('/fleet', { sled: unknown, units });
@@ -43,7 +39,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
     movedStart && movedStartPart(movedStart),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part instanceof Node) : []));
-  return { title: `${headline.replace(/\.$/, '')} for ${setting}`, line: `${headline} ${meaning}` };
+  return { title: `${setting}: ${headline.replace(/\.$/, '')}`, line: `${headline} ${meaning}` };
 }
 
 /**
@@ -53,6 +49,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
 export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {
   const section = byId('answer', HTMLElement);
   section.dataset.level = level;
+  delete section.dataset.fromServer;
   section.setAttribute('aria-busy', 'false');
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
   putParts('next-step');

@@ -17,13 +17,14 @@ CREATE TABLE sleds (
     notes        TEXT NOT NULL,
     guest        TEXT,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
 );
-INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}','{"tandem_to_pan_ft":28,"tandem_to_pan_plus_minus_ft":0.2,"empty_box_lb":5000,"blocks":[{"lb":2000,"count":8}],"most_in_box_lb":16000}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),NULL,0,2,1795611311766372,1795611311983719);
-INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','{}','',NULL,0,2,1795611311770034,1795611311986683);
-INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','{}','','{"owner":"The Ridge Crew","as_of":1795611311000000,"day_pct":0.9,"reading_pct":0.6,"day_df":9,"reading_df":31,"assumed_reading_pct":0.7,"weighing_lb":100,"weighing_df":4}',1,2,1795611311772210,1795611311996225);
+INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}','{"tandem_to_pan_ft":28,"tandem_to_pan_plus_minus_ft":0.2,"empty_box_lb":5000,"blocks":[{"lb":2000,"count":8}],"most_in_box_lb":16000}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),NULL,0,0,2,1795611311766372,1795611311983719);
+INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','{}','',NULL,0,0,2,1795611311770034,1795611311986683);
+INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','{}','','{"owner":"The Ridge Crew","as_of":1795611311000000,"day_pct":0.9,"reading_pct":0.6,"day_df":9,"reading_df":31,"assumed_reading_pct":0.7,"weighing_lb":100,"weighing_df":4}',1,0,2,1795611311772210,1795611311996225);
 CREATE TABLE gears (
     id       TEXT PRIMARY KEY NOT NULL,
     sled_id  TEXT NOT NULL REFERENCES sleds (id),
@@ -206,7 +207,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -216,8 +218,8 @@ CREATE TABLE shows (
     updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
-INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
-INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem',300.0,'',0,0,1,1795611311980237,1795611311980237);
+INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue','',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
+INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem','',300.0,'',0,0,1,1795611311980237,1795611311980237);
 CREATE TABLE show_classes (
     show_id  TEXT NOT NULL REFERENCES shows (id),
     class_id TEXT NOT NULL REFERENCES classes (id),
@@ -301,6 +303,13 @@ CREATE TABLE sessions (
     CHECK ((key_id IS NULL) <> (fingerprint IS NULL))
 );
 INSERT INTO sessions VALUES(X'4e0b031510c29ec6747c1ef55b7f942d1ff87fc5be0fbc6db99ef950c3a5a69e','jqrjg675bbk2bein',NULL,1795873293054464,1798465293054464);
+CREATE TABLE sign_in_links (
+    key_id     TEXT PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BLOB NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
+INSERT INTO sign_in_links VALUES('jqrjg675bbk2bein',X'0b9d7f6c1d2f4f0f8a35c0a3c1f6b7d2e4a5968778695a4b3c2d1e0f00112233',1795877423143683,1795878023143683);
 CREATE TABLE idempotency_records (
     key          TEXT PRIMARY KEY NOT NULL,
     digest       BLOB NOT NULL,

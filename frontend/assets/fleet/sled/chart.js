@@ -34,19 +34,25 @@ function shapeWords(chart) {
  */
 export function showChart(sled, chart, drawing, units, list) {
   const body = byId('chart-body', HTMLDivElement);
-  const checks = byId('checks', HTMLDivElement);
+  const about = byId('chart-numbers', HTMLDivElement);
+  const fold = byId('chart-fold', HTMLDetailsElement);
   const known = chart.gears.some(({ top_outs: topOuts }) => topOuts.some(({ top_out_ft: topOut }) => topOut !== null));
   list.setChecks(chart.checks, chart.guest !== undefined);
-  checks.replaceChildren(...checkList(chart.checks, list));
+  byId('checks-section', HTMLElement).hidden = chart.checks.length === 0;
+  byId('checks', HTMLDivElement).replaceChildren(...checkList(chart.checks, list));
+  if (fold.hidden) fold.open = matchMedia('(min-width: 52rem)').matches; // on a phone the drawing says enough
+  fold.hidden = !known;
   if (!known) {
     body.replaceChildren(el('p', { class: 'notice' },
       'No chart yet. Two marked top-outs of each gear from full back make a good one; begin with the slowest and the fastest gear.'));
+    about.replaceChildren();
     return;
   }
   body.replaceChildren(
     picture(drawing, { units },
       `Top-out distance of each gear of ${isolated(sled.name)} against the start position; the table below has the same numbers.`,
-      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) }), // their sentences have units
+      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) })); // their sentences have units
+  about.replaceChildren(
     numbers(sled, chart, units),
     el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
     el('p', {}, repeatabilityWords(chart.repeatability)),
@@ -85,7 +91,6 @@ function impliedTravel(chart, units) {
 function checkList(checks, list) {
   if (checks.length === 0) return [];
   return [
-    el('h3', {}, 'Worth a look'),
     el('ul', { class: 'checks' }, ...checks.map((check) => {
       const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
       const answers = list.answers(check, problem);

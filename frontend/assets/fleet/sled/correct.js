@@ -10,6 +10,7 @@ import { attempt, onSubmit, throwFaults } from '../../lib/forms.js';
 import { fillQuantity, quantityIn, readQuantity, switchFields } from '../../lib/quantities.js';
 import { isolated } from '../../lib/text.js';
 import { sledInput } from '../../model/sleds.js';
+import { askLabels, UNCLEAR_LABELS } from '../gearlabels.js';
 
 /** @import { Fault } from '../../lib/api.js' */
 /** @import { Units } from '../../lib/units.js' */
@@ -94,11 +95,23 @@ export class CorrectForm {
     return [...this.#rows.querySelectorAll('input')].map((input) => ({ label: input.value.trim(), was: input.dataset.was ?? '' }));
   }
 
+  /** Several new gears typed into one row get a row each. False where it is left open whether they are several. */
+  async #oneRowEach() {
+    for (const item of this.#rows.querySelectorAll('li:has(input[data-was=""])')) {
+      const labels = await askLabels(item.querySelector('input')?.value ?? '');
+      if (labels === null) return false;
+      if (labels.length > 1) item.replaceWith(...labels.map((label) => this.#gearRow(label, '')));
+    }
+    return true;
+  }
+
   async #save() {
     const base = /** @type {Sled} */ (this.#base);
     /** @type {Fault[]} */
     const faults = [];
+    const clear = await this.#oneRowEach();
     this.#rows.querySelectorAll('input').forEach((input, place) => input.setAttribute('data-at', `gears[${place}].label`));
+    if (!clear) faults.push({ at: 'gears', detail: UNCLEAR_LABELS });
     const correction = this.#correction(base, faults);
     throwFaults(faults);
     await saveOrReload(this.#form, this.#note, async () => {

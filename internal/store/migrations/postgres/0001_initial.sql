@@ -18,6 +18,7 @@ CREATE TABLE sleds (
     notes        TEXT COLLATE "C" NOT NULL,
     guest        TEXT COLLATE "C",
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
@@ -173,7 +174,8 @@ CREATE TABLE shows (
     date         TEXT COLLATE "C" NOT NULL,
     place        TEXT COLLATE "C" NOT NULL,
     promoter     TEXT COLLATE "C" NOT NULL,
-    sled_id      TEXT COLLATE "C" NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT COLLATE "C" REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT COLLATE "C" NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT COLLATE "C" NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -309,6 +311,14 @@ CREATE TABLE sessions (
 );
 CREATE INDEX sessions_by_key ON sessions (key_id);
 CREATE INDEX sessions_by_expiry ON sessions (expires_at);
+
+-- A link that signs one browser in with a key, once. Of its secret only the hash is stored.
+CREATE TABLE sign_in_links (
+    key_id     TEXT COLLATE "C" PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BYTEA NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
 
 -- First answers to requests that carried an idempotency key. digest is the hash of the request; sender is the id of the
 -- key it came with, or what the program calls who has none in the database.

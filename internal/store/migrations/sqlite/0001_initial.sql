@@ -22,6 +22,7 @@ CREATE TABLE sleds (
     notes        TEXT NOT NULL,
     guest        TEXT,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
@@ -177,7 +178,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -311,6 +313,14 @@ CREATE TABLE sessions (
 );
 CREATE INDEX sessions_by_key ON sessions (key_id);
 CREATE INDEX sessions_by_expiry ON sessions (expires_at);
+
+-- A link that signs one browser in with a key, once. Of its secret only the hash is stored.
+CREATE TABLE sign_in_links (
+    key_id     TEXT PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BLOB NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
 
 -- First answers to requests that carried an idempotency key. digest is the hash of the request; sender is the id of the
 -- key it came with, or what the program calls who has none in the database.
