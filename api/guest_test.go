@@ -24,7 +24,8 @@ func owned(t *testing.T, sleds ...string) *program {
 		got := p.do(get("/v1/sleds/" + id))
 		var doc map[string]any
 		require.NoError(t, json.Unmarshal(got.body, &doc))
-		for _, field := range []string{"id", "readings", "weighings", "revision", "created_at", "updated_at"} {
+		for _, field := range []string{"id", "readings", "weighings", "revision", "created_at", "updated_at",
+			"invented"} {
 			delete(doc, field)
 		}
 		doc["owner"] = "The Ridge Crew"

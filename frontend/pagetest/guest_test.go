@@ -268,7 +268,8 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 	b.says("#own-about", "Of 2 readings, 1 fits what Nonesuch Pulling Crew measured.")
 	b.says("#own-list tbody tr:nth-child(1)", "Does not fit: ")
 	b.says("#own-list tbody tr:nth-child(2)", "Fits: the owner's chart expects one pull at ")
-	b.says("#chart-body", "That is how well Nonesuch Pulling Crew measures, whose sled it is.")
+	b.unfoldAll(look{path: "/fleet"})
+	b.says("#chart-numbers", "That is how well Nonesuch Pulling Crew measures, whose sled it is.")
 	b.until("document.querySelectorAll('#readings-list li').length > 10")
 	buttons := eval[[]string](b, "[...document.querySelectorAll('#readings-list li')].map((item) => "+
 		"[...item.querySelectorAll('button')].filter((one) => one.checkVisibility()).map((one) => "+
@@ -280,12 +281,11 @@ func TestGuest_IsNotEditedHere(t *testing.T) {
 	for _, gone := range []string{"#give", "#advice", "#correct-gears", "#correct-owner"} {
 		assert.False(t, eval[bool](b, fmt.Sprintf("document.querySelector(%q).checkVisibility()", gone)), gone)
 	}
-	b.press("#readings-list section:nth-of-type(3) li button") // the owner's
+	b.press("#readings-list details:nth-of-type(3) li button") // the owner's
 	b.reply("the wheel slipped")
 	b.says("#readings-list", "Set aside: The wheel slipped.")
 	b.until("document.activeElement.matches('#readings-list li')") // the keyboard goes back there
 
-	b.press("#correct-fold summary")
 	b.write("#correct-name", "Ridge Bluestem")
 	b.press("#correct-form [type=submit]")
 	b.says("#sled-name", "Ridge Bluestem")
