@@ -27,7 +27,7 @@ type route struct {
 // files are the addresses of the pages' own files. They are listed here once more, so that nobody opens another by the
 // way.
 var files = []string{
-	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/weights", "/alike", "/worked-out",
+	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/weights", "/alike", "/help", "/worked-out",
 	"/measuring", "/weighing", "/admin", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
 }
 

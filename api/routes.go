@@ -132,6 +132,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/weights", p.Page("weights.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))
+	t.file("/help", p.Page("help.html"))
 	t.file("/worked-out", p.Page("worked-out.html"))
 	t.file("/measuring", p.Page("measuring.html"))
 	t.file("/weighing", p.Page("weighing.html"))

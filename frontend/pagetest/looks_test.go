@@ -44,6 +44,7 @@ func looks() []look {
 		{"/weights?sled=fescue", "document.querySelector('#weighings-list tbody')"},
 		{"/weights?sled=timothy&units=m", "document.querySelector('#next-list li')"},
 		{"/alike?reference=bluestem", "document.querySelectorAll('#ranking tr').length > 1"},
+		{"/help", drawn},
 		{"/worked-out", drawn},
 		{"/measuring", drawn},
 		{"/weighing", drawn},

@@ -44,5 +44,7 @@ function item(sled, units) {
   if (sled.owner) facts.unshift(sled.owner);
   return el('li', {},
     el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
-    el('p', {}, facts.join('\u00a0· ')));
+    el('p', {}, facts.join('\u00a0· ')),
+    el('ul', { class: 'doors', 'aria-label': sled.name }, ...[['/note', 'Note readings'], ['/parts', 'Parts'], ['/weights', 'Weights']]
+      .map(([path, words]) => el('li', {}, el('a', { href: address(path, { sled: sled.id }) }, words)))));
 }
