@@ -61,6 +61,7 @@ func (t *routeTable) operations(s *server) {
 	t.get("/v1/sleds/:sled/cutoff", h.GetCutoff, cached)
 	t.get("/v1/part-options", h.GetPartOptions, cached)
 	t.get("/v1/fleet/how-alike", h.GetHowAlike, cached)
+	t.get("/v1/fleet/ladders", h.GetLadders, cached)
 	t.get("/v1/fleet/ladders.svg", h.DrawLadders, cached)
 
 	t.get("/v1/sleds/:sled/weighings", h.ListWeighings)

@@ -2503,6 +2503,25 @@ type KeyList struct {
 // Example: C
 type Label = string
 
+// Ladder defines model for Ladder.
+type Ladder struct {
+	Name string `json:"name"`
+
+	// Rungs Its gears from full back, the slowest first; those of which nothing is known come last
+	Rungs []Rung `json:"rungs"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
+// Ladders defines model for Ladders.
+type Ladders struct {
+	Caution string   `json:"caution"`
+	Items   []Ladder `json:"items"`
+}
+
 // LastRun defines model for LastRun.
 type LastRun struct {
 	// Date Example: 2026-05-09
@@ -3139,6 +3158,24 @@ type Repeatability struct {
 
 // Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 type Role string
+
+// Rung defines model for Rung.
+type Rung struct {
+	// Basis given is a distance that was asked about
+	Basis Basis `json:"basis"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear          Label    `json:"gear"`
+	HighFt        *float64 `json:"high_ft"`
+	LowFt         *float64 `json:"low_ft"`
+	TonightHighFt *float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of one more pull tonight
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
+}
 
 // RunnerUp defines model for RunnerUp.
 type RunnerUp struct {
@@ -4104,6 +4141,12 @@ type GetHowAlikeParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// GetLaddersParams defines parameters for GetLadders.
+type GetLaddersParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // DrawLaddersParams defines parameters for DrawLadders.
 type DrawLaddersParams struct {
 	// Reference The sled that stands first and whose rungs are carried on across the others; without it, the first by id
@@ -4972,6 +5015,9 @@ type ServerInterface interface {
 	// GetHowAlike How near every other sled's ladder comes to one sled's
 	// (GET /v1/fleet/how-alike)
 	GetHowAlike(ctx echo.Context, params GetHowAlikeParams) error
+	// GetLadders Where every gear of every sled tops out from full back
+	// (GET /v1/fleet/ladders)
+	GetLadders(ctx echo.Context, params GetLaddersParams) error
 	// DrawLadders Every sled's full-back ladder side by side
 	// (GET /v1/fleet/ladders.svg)
 	DrawLadders(ctx echo.Context, params DrawLaddersParams) error
@@ -5781,6 +5827,35 @@ func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetHowAlike(ctx, params)
+	return err
+}
+
+// GetLadders converts echo context to params.
+func (w *ServerInterfaceWrapper) GetLadders(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetLaddersParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetLadders(ctx, params)
 	return err
 }
 
@@ -8594,6 +8669,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/sleds/:sled/cutoff", wrapper.GetCutoff, options.OperationMiddlewares["getCutoff"]...)
 	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
 	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
+	router.GET(options.BaseURL+"/v1/fleet/ladders", wrapper.GetLadders, options.OperationMiddlewares["getLadders"]...)
 	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
 	router.DELETE(options.BaseURL+"/v1/session", wrapper.SignOut, options.OperationMiddlewares["signOut"]...)
 	router.GET(options.BaseURL+"/v1/session", wrapper.GetSession, options.OperationMiddlewares["getSession"]...)

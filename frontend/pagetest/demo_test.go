@@ -21,10 +21,10 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 
 	b.goTo("/fleet")
 	b.says("#demo", "This is the invented demo fleet")
-	b.until("document.querySelectorAll('#sleds li').length === 6")
+	b.until("document.querySelectorAll('#sleds > li').length === 6")
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Ours", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b.press("#demo button")
-	b.until("document.querySelectorAll('#sleds li').length === 1")
+	b.until("document.querySelectorAll('#sleds > li').length === 1")
 	b.says("#sleds", "Ours")
 	assert.True(t, eval[bool](b, "document.querySelector('#demo').hidden"))
 

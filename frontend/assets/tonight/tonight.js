@@ -36,6 +36,8 @@ let timer;
  * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
  */
 let prefetched;
+/** Shows what stands here before anything is asked, once loaded. @type {Promise<(units: Units) => void>|undefined} */
+let first;
 /** The question of the weight, once two weighed sleds were asked about. @type {HowMuch|undefined} */
 let howMuch;
 /** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
@@ -107,9 +109,11 @@ async function answer(asked) {
   controller?.abort();
   controller = new AbortController();
   const { signal } = controller;
+  byId('main', HTMLElement).classList.toggle('first', !isWhole(asked));
   if (!isWhole(asked)) {
     prompt(asked);
     revealForm();
+    showFirst();
   } else {
     answerBox.setAttribute('aria-busy', 'true');
     try {
@@ -150,6 +154,17 @@ async function weightFor(asked, signal) {
     apply({ ...question, weight }, false);
   });
   return () => howMuch?.show(asked, { asked: nameOf(asked.sled, sleds), on: nameOf(asked.on, sleds) }, weights, units);
+}
+
+/** Shows the next show and the ladders. The question does not wait for them. */
+async function showFirst() {
+  first ??= import('./first.js').then((part) => part.showFirst(sleds, units));
+  try {
+    (await first)(units);
+  } catch {
+    first = undefined; // next time; until then there is the question
+    byId('next-show', HTMLElement).hidden = true;
+  }
 }
 
 /** Shows the form, once the answer above it is there and it does not move. */
@@ -221,6 +236,7 @@ function failed(error, again) {
 /** Shows the first steps when there is nothing to compare. */
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
+  byId('next-show', HTMLElement).hidden = true;
   const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({
