@@ -181,9 +181,9 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 		"what was typed stays")
 	eval[bool](b, "(document.querySelector('#made_on').value = '2026-10-01', true)")
 	b.press("#change-form .primary")
-	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
+	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are moved with it.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
-	b.says("#timeline .change ~ li", "From before the change: carried")
+	b.says("#timeline .change ~ li", "From before the change: moved by the ratio")
 	b.says("#geared-table", "from before the change")
 	assert.Equal(t, "1.5", eval[string](b, "document.querySelector('#parts-other_ratio').value"),
 		"nothing typed elsewhere is lost")

@@ -109,7 +109,7 @@ export class Keys {
     this.#made.replaceChildren(
       el('h3', {}, `The key of ${name}, ${role}`), shown,
       el('p', {}, el('strong', {}, 'It is shown this once. '),
-        'Copy it now and hand it over by a way you trust: whoever has it may do all that it may. ' +
+        'Copy it now and hand it over safely: anybody who has it can sign in with it. ' +
         'Lost, it cannot be found again; end it then and make another.'),
       el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'),
         el('button', { type: 'button', onclick: done }, 'I have it'), status));

@@ -106,7 +106,7 @@ function aboutWords(name, gears, all) {
     ? `${usedOnly ? 'those that classes use and a chart knows' : 'those a chart knows'}: ${gears.join(', ')}`
     : usedOnly ? 'all of them: classes use every one, or none' : 'all of them';
   return `From full back, over the gears of ${name} (${which}): how far the nearest gear of each other sled is off on average, ` +
-    'most alike first. Smaller needs less translating; zero would need none. Every figure is an average over nights.';
+    'most alike first. The smaller, the less there is to get used to. Averages over nights.';
 }
 
 /** @param {AlikeSled[]} items @param {string[]} gears @param {string} name */

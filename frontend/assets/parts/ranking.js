@@ -36,16 +36,16 @@ export function showRanking(found, sled, reference, units) {
       `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
     ranking(found, sled, reference, units),
     el('p', { class: 'hint' },
-      'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. ' +
-      'Of combinations as good as each other the one with the fewest changed parts comes first. ' +
-      'Each difference is an average over nights, good to the ± beside it: combinations that lie closer together than that can ' +
+      'Off: how far the nearest gear of this sled would top out from each of the other’s, later or earlier. ' +
+      'Where two do as well, the one with fewer changed parts comes first. ' +
+      'Each difference is an average over nights, good to the ± beside it: what lies closer together than that can ' +
       'hardly be told apart.'),
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),
     el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, ' +
-      'and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back ' +
-      'turns the last shaft or comes in ahead of the final ratio: both are given.'),
+      'and coasts about twice as many percent further. How fast it comes back depends on what drives it back: whether that ' +
+      'turns the last shaft, or comes in ahead of the final ratio. Both are given.'),
   ];
 }
 
@@ -85,10 +85,10 @@ function boxWords(pct) {
   return Number(text) === 0 ? 'as fast as now' : `${text}\u00a0% ${pct > 0 ? 'faster' : 'slower'}`;
 }
 
-/** "returns 4.2 % faster", or a range. @param {Option} option */
+/** "comes back 4.2 % faster"; where it depends on what drives it back, both. @param {Option} option */
 function returnWords({ return_speed_low_pct: low, return_speed_high_pct: high }) {
   const [least, most] = [boxWords(low), boxWords(high)];
-  return least === most ? `returns ${most}` : `returns ${least} to ${most}`;
+  return least === most ? `comes back ${most}` : `comes back ${least}, or ${most}`;
 }
 
 /** "17 ft earlier", or "level". @param {OptionGear} gear @param {Units} units */
@@ -108,7 +108,7 @@ function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, 
     known.sprocket_teeth !== undefined && `a sprocket of ${fixed(known.sprocket_teeth / factor, 2)} teeth`,
   ].filter(Boolean);
   const by = ways.length > 0 ? `, by ${ways.join(', or ')}` : '';
-  return 'Whether anybody makes it or not: best would be to top out ' +
+  return 'Best of all, made or not, would be to top out ' +
     `${fixed(Math.abs(off), 1)}\u00a0% ${off > 0 ? 'later' : 'earlier'} in every gear${by}. ` +
     `That would leave ${finely(left, units)} off ${reference} on average, against ${finely(now.mean_ft, units)} now, ` +
     `and make the box ${boxWords(100 * (1 / factor - 1))}.`;
@@ -121,7 +121,7 @@ function mendWords(found, reference, units) {
   if (gears.length === 0) return `With it every gear of ${reference} would be met within ${near}.`;
   const which = `${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')}`;
   return `Whatever one ratio is changed, ${which} of ${reference} would stay more than ${near} off: ` +
-    `the gears are spaced otherwise, and only another set of gears can mend that. ${setWords(found, units)}`;
+    `the gears are spaced differently, and only another set of gears changes that. ${setWords(found, units)}`;
 }
 
 /** Whether one of the gear sets meets the gears that no single ratio can. @param {Options} found @param {Units} units */

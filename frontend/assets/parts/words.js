@@ -12,8 +12,8 @@ import { fixed, noted } from '../lib/units.js';
 export function movedWords(change, units) {
   const travel = change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, units)} since.`;
   if (change.effect === 'unknown') return `Nobody knows what it did to the top-outs: earlier readings no longer count.${travel}`;
-  if (change.moves_pct === null) return `Gears were moved by different ratios; earlier readings are carried, each by its own.${travel}`;
-  return `It moved every top-out by ${signed(change.moves_pct)}; earlier readings are carried.${travel}`;
+  if (change.moves_pct === null) return `Gears were moved by different ratios; earlier readings are moved, each by its own.${travel}`;
+  return `It moved every top-out by ${signed(change.moves_pct)}; earlier readings are moved with it.${travel}`;
 }
 
 /** "+3.4 % (later)". @param {number} pct */

@@ -96,9 +96,9 @@ export class RunPanel {
   #pullButton(setting, which) {
     const { row, sleds } = /** @type {{row: SheetRow, sleds: Sled[]}} */ (this.#now);
     return el('button', {
-      type: 'button', 'aria-label': `Make a pull a reading: ${row.name}, ${which}`,
+      type: 'button', 'aria-label': `Note a pull as a reading: ${row.name}, ${which}`,
       onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
-    }, 'Make a pull a reading');
+    }, 'Note a pull as a reading');
   }
 
   /** @param {InForce} span */

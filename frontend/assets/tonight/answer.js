@@ -100,7 +100,7 @@ function gearTable(answer, names, units) {
   });
   return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
     table(`Every gear of ${names.on}, slowest first`,
-      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Known from'], rows));
 }
 
 /** @param {string} said */

@@ -3,7 +3,7 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
-import { byId, el, putParts } from '../lib/dom.js';
+import { byId, el, putParts, putText } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
@@ -191,6 +191,7 @@ async function tableFor(asked, signal) {
     }
     const { showTable } = await import('./table.js');
     showTable(table.fleet, asked, sleds, units);
+    if (!isWhole(asked)) putText('caution', table.fleet.caution); // an answer has its own
   } catch (error) {
     if (!signal.aborted) byId('fleet-table', HTMLElement).hidden = true;
   }
