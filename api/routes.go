@@ -130,6 +130,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/note", p.Page("note.html"))
 	t.file("/inspection", p.Page("inspection.html"))
 	t.file("/parts", p.Page("parts.html"))
+	t.file("/what-if", p.Page("what-if.html"))
 	t.file("/weights", p.Page("weights.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))

@@ -2903,7 +2903,10 @@ type PartOption struct {
 	ReturnSpeedLowPct   float64  `json:"return_speed_low_pct"`
 	SprocketTeeth       *int     `json:"sprocket_teeth,omitempty"`
 	TireCircumferenceFt *float64 `json:"tire_circumference_ft,omitempty"`
-	WorstFt             float64  `json:"worst_ft"`
+
+	// TopOuts Where each of the sled's own gears would top out from full back, in the order of the lever
+	TopOuts []PartTopOut `json:"top_outs"`
+	WorstFt float64      `json:"worst_ft"`
 }
 
 // PartOptionGear defines model for PartOptionGear.
@@ -2935,7 +2938,10 @@ type PartOptions struct {
 	// ExactMeanFt The mean difference that would be left
 	ExactMeanFt float64      `json:"exact_mean_ft"`
 	Items       []PartOption `json:"items"`
-	Now         PartOption   `json:"now"`
+
+	// LeftOut The sled's gears of which nothing is known
+	LeftOut []Label    `json:"left_out"`
+	Now     PartOption `json:"now"`
 
 	// Reference A slug made from the name
 	//
@@ -2946,6 +2952,15 @@ type PartOptions struct {
 	//
 	// Example: bluestem
 	Sled SledIdentifier `json:"sled"`
+}
+
+// PartTopOut defines model for PartTopOut.
+type PartTopOut struct {
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear     Label   `json:"gear"`
+	TopOutFt float64 `json:"top_out_ft"`
 }
 
 // PooledRepeatability defines model for PooledRepeatability.
@@ -4210,6 +4225,18 @@ type GetPartOptionsParams struct {
 
 	// GearSet Ratios in the order of the sled's gears, with commas between
 	GearSet *[]string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
+
+	// FinalRatioNow The final ratio on the sled, where it is not noted
+	FinalRatioNow *Ratio `form:"final_ratio_now,omitempty" json:"final_ratio_now,omitempty"`
+
+	// AxleRatioNow The ratio of its one-speed axle, where it is not noted
+	AxleRatioNow *Ratio `form:"axle_ratio_now,omitempty" json:"axle_ratio_now,omitempty"`
+
+	// SprocketTeethNow The teeth of its sprocket, where they are not noted
+	SprocketTeethNow *int `form:"sprocket_teeth_now,omitempty" json:"sprocket_teeth_now,omitempty"`
+
+	// TireCircumferenceFtNow The rolling circumference of its tires, where it is not noted
+	TireCircumferenceFtNow *float64 `form:"tire_circumference_ft_now,omitempty" json:"tire_circumference_ft_now,omitempty"`
 
 	// Most How many combinations to name
 	Most *int `form:"most,omitempty" json:"most,omitempty"`
@@ -6096,6 +6123,34 @@ func (w *ServerInterfaceWrapper) GetPartOptions(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear_set", ctx.QueryParams(), &params.GearSet, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear_set: %s", err))
+	}
+
+	// ------------- Optional query parameter "final_ratio_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "final_ratio_now", ctx.QueryParams(), &params.FinalRatioNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter final_ratio_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "axle_ratio_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "axle_ratio_now", ctx.QueryParams(), &params.AxleRatioNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter axle_ratio_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "sprocket_teeth_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sprocket_teeth_now", ctx.QueryParams(), &params.SprocketTeethNow, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sprocket_teeth_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "tire_circumference_ft_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "tire_circumference_ft_now", ctx.QueryParams(), &params.TireCircumferenceFtNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tire_circumference_ft_now: %s", err))
 	}
 
 	// ------------- Optional query parameter "most" -------------

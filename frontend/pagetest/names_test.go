@@ -95,6 +95,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/fleet?sled=" + other, []string{named("stated by")}},
 		{"/note?sled=" + sled, []string{named("sled"), asLabel, formula}},
 		{"/parts?sled=" + sled, []string{named("sled"), named("change")}},
+		{"/what-if?sled=" + sled, []string{named("sled")}},
 		{"/weights?sled=" + sled, []string{named("sled"), named("scale"), named("weighed at"), named("weighed by"),
 			named("weighing note")}},
 		{"/alike?reference=" + sled, []string{named("other sled")}},

@@ -120,8 +120,8 @@ function ranking(items, gears, name) {
       el('td', {}, el('strong', { class: 'far' }, finely(item.mean_ft, units)), el('small', {}, `each ±\u00a0${typical(item)}`)),
       el('td', {}, `${finely(item.worst_ft ?? 0, units)}, for ${item.worst_gear ?? ''}`),
       el('td', {}, movedWords(item)),
-      el('td', { class: 'shop' }, el('a', { href: `${address('/parts', { sled: item.sled, reference: found?.reference })}#options` },
-        `Part options for ${item.name}`)));
+      el('td', { class: 'shop' }, el('a', { href: address('/what-if', { sled: item.sled, reference: found?.reference }) },
+        `What if, on ${item.name}`)));
   }));
 }
 

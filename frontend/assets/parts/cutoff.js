@@ -2,7 +2,7 @@
 // The room that the box needs past the cut-off point. It certifies nothing, and the page says so.
 
 import { get } from '../lib/api.js';
-import { byId, el, row, table } from '../lib/dom.js';
+import { byId, el, putText, row, table } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { quantityWords, readQuantity, switchFields, unitName } from '../lib/quantities.js';
 import { fixed, fromFeet } from '../lib/units.js';
@@ -46,13 +46,6 @@ export class CutoffForm {
     this.#show();
   }
 
-  /** The sled has changed: the result is out of date. */
-  outdated() {
-    if (!this.#found) return;
-    this.#found = undefined;
-    byId('cutoff-result', HTMLDivElement).replaceChildren(el('p', { class: 'hint' }, 'The sled has changed since. Work it out again.'));
-  }
-
   async #ask() {
     /** @type {Fault[]} */
     const faults = [];
@@ -77,8 +70,9 @@ export class CutoffForm {
       (brake === undefined
         ? 'no measured deceleration, so nobody knows how far the box then coasts.'
         : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
+    putText('caution', answer.caution);
     byId('cutoff-result', HTMLDivElement).replaceChildren(
-      el('p', { class: 'caution' }, answer.caution), el('p', {}, given),
+      el('p', {}, given),
       table('The room each gear’s box needs past the point where its drive is cut off',
         ['Gear', 'Box speed', 'Driven on', 'Then coasts', 'Room it needs', 'Box speed is'],
         answer.gears.map((gear) => row(gear.label, [

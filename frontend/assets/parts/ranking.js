@@ -3,7 +3,7 @@
 
 import { cardTable } from '../lib/cardtable.js';
 import { dateWords, today } from '../lib/dates.js';
-import { el } from '../lib/dom.js';
+import { el, row, table } from '../lib/dom.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { counted } from '../lib/text.js';
 import { finely, fixed, rounded } from '../lib/units.js';
@@ -14,6 +14,7 @@ import { notedWords } from './words.js';
 
 // More gears do not fit side by side on paper.
 const MAX_COLUMNS = 7;
+const MAX_BESIDE = 3; // options beside what is on the sled
 const NEAR_FT = 5; // the API's limit
 
 /**
@@ -28,13 +29,15 @@ export function showRanking(found, sled, reference, units) {
   const far = (/** @type {number} */ ft) => finely(ft, units);
   const shown = items.length < found.combinations ? `, the best ${items.length} shown` : '';
   return [
-    el('p', { class: 'caution' }, found.caution),
     el('h3', {}, `Parts that would make ${sled.name} like ${reference}`),
     el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${sled.name} now: ${notedWords(sled, units)}.`),
     el('p', {}, `As it is, ${sled.name}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
       `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
       `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
+    found.left_out.length > 0 && el('p', {},
+      `Left out, because nothing is known of where they top out: ${found.left_out.join(', ')} of ${sled.name}.`),
     ranking(found, sled, reference, units),
+    topOuts(found, sled, units),
     el('p', { class: 'hint' },
       'Off: how far the nearest gear of this sled would top out from each of the other’s, later or earlier. ' +
       'Where two do as well, the one with fewer changed parts comes first. ' +
@@ -46,7 +49,25 @@ export function showRanking(found, sled, reference, units) {
     el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, ' +
       'and coasts about twice as many percent further. How fast it comes back depends on what drives it back: whether that ' +
       'turns the last shaft, or comes in ahead of the final ratio. Both are given.'),
-  ];
+  ].filter((part) => part instanceof Node);
+}
+
+/**
+ * Where each gear of the sled would top out, now and with the best options.
+ * @param {Options} found
+ * @param {PartsSled} sled
+ * @param {Units} units
+ */
+function topOuts({ now, items }, sled, units) {
+  const others = items.filter(({ changed }) => changed > 0).slice(0, MAX_BESIDE);
+  if (others.length === 0) return null;
+  const at = (/** @type {Option} */ option, /** @type {string} */ gear) => {
+    const feet = option.top_outs.find((one) => one.gear === gear)?.top_out_ft;
+    return feet === undefined ? 'not known' : finely(feet, units);
+  };
+  return el('section', {}, el('h3', {}, `Where each gear of ${sled.name} would top out`),
+    table(`Gears of ${sled.name} with other parts`, ['Gear', 'As it is', ...others.map((option) => partsWords(option, now, units))],
+      now.top_outs.map(({ gear }) => row(gear, [now, ...others].map((option) => at(option, gear))))));
 }
 
 /** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
@@ -60,7 +81,7 @@ function ranking({ now, items }, sled, reference, units) {
     el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
     el('td', {}, finely(option.worst_ft, units)),
     el('td', {}, String(option.changed)),
-    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), el('small', {}, returnWords(option))),
+    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), option.changed > 0 && el('small', {}, returnWords(option))),
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
       : [el('td', { class: 'wrap' },
@@ -98,14 +119,14 @@ function missWords({ difference_ft: feet }, units) {
 }
 
 /** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
-function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, driveline: known = {} }, reference, units) {
+function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name }, reference, units) {
   const off = 100 * (factor - 1);
   if (Math.abs(off) < 0.05) return `No other ratio would do better than the one on ${name} now: ${finely(left, units)} off on average.`;
   // The top-out is proportional to the final ratio and the tire, and inversely to the axle ratio and the sprocket.
   const ways = [
-    known.final_ratio !== undefined && `a final ratio of ${fixed(known.final_ratio * factor, 3)}`,
-    known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,
-    known.sprocket_teeth !== undefined && `a sprocket of ${fixed(known.sprocket_teeth / factor, 2)} teeth`,
+    now.final_ratio !== undefined && `a final ratio of ${fixed(now.final_ratio * factor, 3)}`,
+    now.axle_ratio !== undefined && `an axle ratio of ${fixed(now.axle_ratio / factor, 3)}`,
+    now.sprocket_teeth !== undefined && `a sprocket of ${fixed(now.sprocket_teeth / factor, 2)} teeth`,
   ].filter(Boolean);
   const by = ways.length > 0 ? `, by ${ways.join(', or ')}` : '';
   return 'Best of all, made or not, would be to top out ' +
