@@ -2,7 +2,7 @@
 // The room that the box needs past the cut-off point. It certifies nothing, and the page says so.
 
 import { get } from '../lib/api.js';
-import { byId, el, putText, row, table } from '../lib/dom.js';
+import { byId, el, row, table } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { quantityWords, readQuantity, switchFields, unitName } from '../lib/quantities.js';
 import { fixed, fromFeet } from '../lib/units.js';
@@ -70,7 +70,6 @@ export class CutoffForm {
       (brake === undefined
         ? 'no measured deceleration, so nobody knows how far the box then coasts.'
         : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
-    putText('caution', answer.caution);
     byId('cutoff-result', HTMLDivElement).replaceChildren(
       el('p', {}, given),
       table('The room each gear’s box needs past the point where its drive is cut off',

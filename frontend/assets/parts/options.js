@@ -2,7 +2,7 @@
 // The form for part options: which of the available parts would make one sled like another.
 
 import { address, get, Problem } from '../lib/api.js';
-import { byId, control, el, putText } from '../lib/dom.js';
+import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
 import { parseLength } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
@@ -135,7 +135,6 @@ export class OptionsForm {
   #show() {
     if (!this.#found || !this.#sled) return;
     this.#result.replaceChildren(...showRanking(this.#found.answer, this.#sled, this.#found.reference, this.#units));
-    putText('caution', this.#found.answer.caution);
     byId('print-options', HTMLButtonElement).hidden = false;
   }
 }

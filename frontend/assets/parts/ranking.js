@@ -75,7 +75,8 @@ function ranking({ now, items }, sled, reference, units) {
   const apart = now.gears.length <= MAX_COLUMNS;
   const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',
     ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
-  return cardTable(`Parts that would make ${sled.name} like ${reference}, best first`, heads,
+  const name = `Parts that would make ${sled.name} like ${reference}, best first`;
+  return el('div', { class: 'scroll', role: 'region', tabindex: '0', 'aria-label': name }, cardTable(name, heads,
     items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
     el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
     el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
@@ -85,7 +86,7 @@ function ranking({ now, items }, sled, reference, units) {
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
       : [el('td', { class: 'wrap' },
-        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))]))));
+        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))])))));
 }
 
 /** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */
