@@ -44,7 +44,7 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
   const off = 100 * (factor - 1);
   const says = `The sled tops out at ${fixed(factor, 3)} ± ${fixed(Math.max(0.001, plusMinus(low, high)), 3)} times what its parts say`;
   const meaning = low < 1 && high > 1
-    ? 'that is what the parts say, as far as measuring can tell.'
+    ? 'the same as far as measuring can tell.'
     : `${fixed(Math.abs(off), 1)} % ${off > 0 ? 'later' : 'earlier'}: the real rolling radius, and slip.`;
   return `${says}, ${meaning}${varies ? ' It changes evenly from the slow gears to the fast; this is the middle.' : ''}`;
 }
