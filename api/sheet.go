@@ -22,7 +22,7 @@ func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 	out := openapi.Sheet{
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
-		Sled: nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Guest: encodeGuest(s.Sled.Name, s.Sled.Guest),
+		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Guest: encodeGuest(s.Sled.Name, s.Sled.Guest),
 		Replaces: nilIfZero(s.Replaces()), Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
 		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()) + words.Invented(s.Sled),
 		Night: encodeNight(s.Night, units),

@@ -73,6 +73,7 @@ export function linkTo(question, units) {
  * The parameters of a question, of its answer and of its drawing alike.
  * @param {Question} question
  * @param {Units} units
+ * @returns {Record<string, string|number>}
  */
 export function queryOf({ sled, gear, topOut, start, on }, units) {
   const wanted = sled === NO_SLED ? { top_out_ft: topOut } : { sled, gear };

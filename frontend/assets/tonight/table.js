@@ -34,8 +34,7 @@ export function showTable(fleet, question, sleds, units) {
     return row(each.gear, [known, ...cells], { class: each.gear === question.gear ? 'chosen' : '' });
   });
   byId('fleet-table-body', HTMLDivElement).replaceChildren(
-    table(`${reference} against the fleet`, [`${reference}`, 'Tops out at', ...fleet.sleds.map((id) => nameOf(id, sleds))], rows),
-    el('p', { class: 'caution' }, fleet.caution));
+    table(`${reference} against the fleet`, [`${reference}`, 'Tops out at', ...fleet.sleds.map((id) => nameOf(id, sleds))], rows));
   byId('fleet-table', HTMLElement).hidden = false;
 }
 

@@ -40,7 +40,7 @@ export function saidOnce({ rows }) {
   return first !== undefined && alike ? [first] : [];
 }
 
-/** @param {string|undefined|false} text */
+/** @param {string|undefined|null|false} text */
 function small(text) {
   return text && el('small', {}, text);
 }
