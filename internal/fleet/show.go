@@ -17,9 +17,9 @@ type Show struct {
 	Date       string    `json:"date"` // ISO 8601
 	Place      string    `json:"place,omitempty"`
 	Promoter   string    `json:"promoter,omitempty"`
-	Sled       string    `json:"sled,omitempty"` // id of the sled that is booked; "" while none is
+	Sled       string    `json:"sled,omitempty"`     // id of the sled that is booked; "" while none is
 	Replaces   string    `json:"replaces,omitempty"` // name of the sled that was booked before, "" where none was
-	Classes    []string  `json:"classes"`        // ids in running order
+	Classes    []string  `json:"classes"`            // ids in running order
 	FullPullFt *float64  `json:"full_pull_ft,omitempty"`
 	Notes      string    `json:"notes,omitempty"`
 	Over       bool      `json:"-"` // it has a closed sheet

@@ -27,7 +27,9 @@ export function keepInSight(latest, top, endings) {
   new ResizeObserver(reserve).observe(latest);
   narrow.addEventListener('change', reserve);
   // The notice that there is no signal comes later.
-  new MutationObserver(() => { if (Math.abs(top.getBoundingClientRect().top) < innerHeight / 3) stand(); }).observe(/** @type {HTMLElement} */ (top.parentElement), { childList: true });
+  new MutationObserver(() => {
+    if (Math.abs(top.getBoundingClientRect().top) < innerHeight / 3) stand();
+  }).observe(/** @type {HTMLElement} */ (top.parentElement), { childList: true });
   // Only when the next reading begins, so that manual scrolling is not undone.
   document.addEventListener('focusin', ({ target }) => {
     if (target instanceof HTMLElement && target.id === 'note-distance') stand();

@@ -80,9 +80,9 @@ function pullOffCell({ pull_off: pullOff }, units) {
 function more({ notes, home, home_sled_name: name, tonight, weight: weights, pull_off: pullOff }, units) {
   const left = weights && !tonight.nearest?.own_setting ? remainders(weights) : [];
   const pulledOff = pullOff?.tonight.nearest && `Pull-off: ${against(pullOff.tonight, units)}; ${sureWords(pullOff.tonight)}.`;
+  const usedTo = `Used to ${homeWords(home, name, units)}: ${stoodForWords(home, units)}.`;
   return el('details', {}, el('summary', {}, 'More'),
-    ...[`Used to ${homeWords(home, name, units)}: ${stoodForWords(home, units)}.`, notes, ...left, pulledOff, pullOff?.weight?.in_words.cannot].map(small)
-      .filter((part) => part instanceof Node));
+    ...[usedTo, notes, ...left, pulledOff, pullOff?.weight?.in_words.cannot].map(small).filter((part) => part instanceof Node));
 }
 
 /** @param {SheetRow} row @param {Units} units */
