@@ -1,10 +1,14 @@
 package main
 
 import (
+	"cmp"
+	"slices"
+
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/internal/words"
 	"evenpull/openapi"
 )
@@ -19,6 +23,29 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 		Reference: found.Reference.ID, Gears: notNil(found.Gears),
 		Items: mapSlice(found.Items, encodeAlike), Caution: words.Standing(found.Weighed),
 	})
+}
+
+// GetLadders gives where every gear of every sled tops out from full back, the slowest first.
+func (s *server) GetLadders(c echo.Context, _ openapi.GetLaddersParams) error {
+	found, revision, err := s.book.Ladders(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	sleds := mapSlice(found, func(l book.Ladder) fleet.Sled { return l.Sled })
+	return s.cache.SendJSON(c, revision, openapi.Ladders{Items: mapSlice(found, encodeLadder),
+		Caution: words.Standing(false) + words.Invented(sleds...)})
+}
+
+func encodeLadder(l book.Ladder) openapi.Ladder {
+	out := openapi.Ladder{Sled: l.Sled.ID, Name: l.Sled.Name, Rungs: make([]openapi.Rung, len(l.Rungs))}
+	for i, e := range l.Rungs {
+		n := numbers(e)
+		out.Rungs[i] = openapi.Rung{Gear: l.Sled.Gears[i].Label, TopOutFt: n.expected, LowFt: n.low, HighFt: n.high,
+			TonightLowFt: n.tonightLow, TonightHighFt: n.tonightHigh, Basis: basis(e)}
+	}
+	slowest := func(r openapi.Rung) float64 { return -valueOr(r.TopOutFt, 0) }
+	slices.SortStableFunc(out.Rungs, func(a, b openapi.Rung) int { return cmp.Compare(slowest(a), slowest(b)) })
+	return out
 }
 
 // DrawLadders draws every sled's ladder side by side, the reference first.

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -65,6 +67,33 @@ func TestHowAlike_CanCountOnlyTheGearsThatClassesUse(t *testing.T) {
 	assert.Equal(t, []string{"A", "B", "C"}, alikeTo(t, p, "bluestem&used_only=false").Gears)
 	into[openapi.Class](t, p.do(post("/v1/classes", classOn("Antique", "bluestem", "C"))), 201)
 	assert.Equal(t, []string{"A", "B", "C"}, alikeTo(t, p, "bluestem&used_only=true").Gears, "a class was added")
+}
+
+func TestLadders_SayWhatTheChartsSay(t *testing.T) {
+	t.Parallel()
+	p := demo(t)
+	ladders := into[openapi.Ladders](t, p.do(get("/v1/fleet/ladders")), 200)
+	require.Len(t, ladders.Items, 6)
+	for _, l := range ladders.Items {
+		chart := into[openapi.Chart](t, p.do(get("/v1/sleds/"+l.Sled+"/chart?start_ft=0")), 200)
+		require.Len(t, l.Rungs, len(chart.Gears), l.Name)
+		above := math.Inf(1)
+		for _, rung := range l.Rungs {
+			i := slices.IndexFunc(chart.Gears, func(g openapi.ChartGear) bool { return g.Label == rung.Gear })
+			want := chart.Gears[i].TopOuts[0]
+			assert.Equal(t, []any{want.TopOutFt, want.LowFt, want.HighFt, want.TonightLowFt, want.TonightHighFt, want.Basis},
+				[]any{rung.TopOutFt, rung.LowFt, rung.HighFt, rung.TonightLowFt, rung.TonightHighFt, rung.Basis},
+				"%s %s", l.Name, rung.Gear)
+			at := 0.0 // nothing known comes last
+			if rung.TopOutFt != nil {
+				at = *rung.TopOutFt
+			}
+			assert.LessOrEqual(t, at, above, "%s %s: slowest first", l.Name, rung.Gear)
+			above = at
+		}
+	}
+	assert.NotEmpty(t, ladders.Caution)
+	assert.Empty(t, into[openapi.Ladders](t, start(t).do(get("/v1/fleet/ladders")), 200).Items)
 }
 
 func TestLadders_AreDrawn(t *testing.T) {

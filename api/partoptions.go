@@ -21,6 +21,10 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 	sets := gearSets(valueOr(p.GearSet, nil), &faults)
 	found, err := s.book.PartOptions(c.Request().Context(), book.PartQuestion{
 		Sled: p.Sled, Reference: p.Reference, Limit: valueOr(p.Most, usualOptions),
+		Now: driveline.Parts{
+			SprocketTeeth: valueOr(p.SprocketTeethNow, 0), AxleRatio: valueOr(p.AxleRatioNow, 0),
+			FinalRatio: valueOr(p.FinalRatioNow, 0), TireCircumferenceFt: valueOr(p.TireCircumferenceFtNow, 0),
+		},
 		Choices: driveline.Choices{
 			SprocketTeeth: valueOr(p.SprocketTeeth, nil), AxleRatio: valueOr(p.AxleRatio,
 				nil), FinalRatio: valueOr(p.FinalRatio, nil),
@@ -35,7 +39,7 @@ func (s *server) GetPartOptions(c echo.Context, p openapi.GetPartOptionsParams) 
 		Sled: found.Sled.ID, Reference: found.Reference.ID, Now: encode(found.Now), Items: mapSlice(found.Items,
 			encode),
 		Combinations: found.Combinations, ExactFactor: found.ExactFactor, ExactMeanFt: found.ExactMeanFt,
-		CannotBeMended: notNil(found.CannotBeMended), Caution: partsCaution,
+		CannotBeMended: notNil(found.CannotBeMended), LeftOut: notNil(found.LeftOut), Caution: partsCaution,
 	})
 }
 
@@ -75,6 +79,9 @@ func encodeOption(o book.PartOption, sets []string) openapi.PartOption {
 		Gears: mapSlice(o.Gears, func(g book.PartGear) openapi.PartOptionGear {
 			return openapi.PartOptionGear{ReferenceGear: g.ReferenceGear, Gear: g.Gear, TopOutFt: g.TopOutFt,
 				DifferenceFt: g.DifferenceFt}
+		}),
+		TopOuts: mapSlice(o.TopOuts, func(g book.PartTopOut) openapi.PartTopOut {
+			return openapi.PartTopOut{Gear: g.Gear, TopOutFt: g.TopOutFt}
 		}),
 	}
 	if o.GearSet >= 0 && o.GearSet < len(sets) {

@@ -100,23 +100,13 @@ func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
 }
 
 func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInWords {
-	names := words.WeightNames{
-		On: a.On.Name, AskedSetting: a.Asked.Name, OnSetting: a.On.Name, Cannot: a.On.Name, OwnSetting: a.OwnSetting,
+	side := func(s book.PullSide) words.WeightSide {
+		return words.WeightSide{ID: s.Sled, Name: s.Name, Gear: s.Gear, StartFt: s.StartFt, TopOutFt: s.TopOutFt}
 	}
-	if a.Asked.Sled == a.On.Sled {
-		names.AskedSetting = words.OneSledApart(a.Asked.Name, a.Asked.Gear, a.On.Gear, a.Asked.StartFt, units)
-		names.OnSetting = words.OneSledApart(a.On.Name, a.On.Gear, a.Asked.Gear, a.On.StartFt, units)
+	sides := words.WeightSides{
+		Asked: side(a.Asked), On: side(a.On), OwnSetting: a.OwnSetting, CannotSled: a.CannotSled,
 	}
-	names.TopsOut = func(r panload.Remainder) string {
-		if r.Sled == a.Asked.Sled && (a.Asked.Sled != a.On.Sled || r.AtFt == valueOr(a.Asked.TopOutFt, 0)) {
-			return names.AskedSetting
-		}
-		return names.OnSetting
-	}
-	if a.CannotSled == a.Asked.Sled {
-		names.Cannot = a.Asked.Name
-	}
-	said := words.ToWeight(a.Answer, a.At, names, units)
+	said := words.ToWeight(a.Answer, a.At, sides, units)
 	return openapi.WeightInWords{
 		Headline: said.Headline, Sure: said.Sure, Remaining: notNil(said.Remaining), Cannot: nilIfZero(said.Cannot),
 	}

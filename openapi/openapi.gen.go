@@ -2676,6 +2676,25 @@ type KeyList struct {
 // Example: C
 type Label = string
 
+// Ladder defines model for Ladder.
+type Ladder struct {
+	Name string `json:"name"`
+
+	// Rungs Its gears from full back, the slowest first; those of which nothing is known come last
+	Rungs []Rung `json:"rungs"`
+
+	// Sled A slug made from the name
+	//
+	// Example: bluestem
+	Sled SledIdentifier `json:"sled"`
+}
+
+// Ladders defines model for Ladders.
+type Ladders struct {
+	Caution string   `json:"caution"`
+	Items   []Ladder `json:"items"`
+}
+
 // LastRun defines model for LastRun.
 type LastRun struct {
 	// Date Example: 2026-05-09
@@ -3085,7 +3104,10 @@ type PartOption struct {
 	ReturnSpeedLowPct   float64  `json:"return_speed_low_pct"`
 	SprocketTeeth       *int     `json:"sprocket_teeth,omitempty"`
 	TireCircumferenceFt *float64 `json:"tire_circumference_ft,omitempty"`
-	WorstFt             float64  `json:"worst_ft"`
+
+	// TopOuts Where each of the sled's own gears would top out from full back, in the order of the lever
+	TopOuts []PartTopOut `json:"top_outs"`
+	WorstFt float64      `json:"worst_ft"`
 }
 
 // PartOptionGear defines model for PartOptionGear.
@@ -3117,7 +3139,10 @@ type PartOptions struct {
 	// ExactMeanFt The mean difference that would be left
 	ExactMeanFt float64      `json:"exact_mean_ft"`
 	Items       []PartOption `json:"items"`
-	Now         PartOption   `json:"now"`
+
+	// LeftOut The sled's gears of which nothing is known
+	LeftOut []Label    `json:"left_out"`
+	Now     PartOption `json:"now"`
 
 	// Reference A slug made from the name
 	//
@@ -3128,6 +3153,15 @@ type PartOptions struct {
 	//
 	// Example: bluestem
 	Sled SledIdentifier `json:"sled"`
+}
+
+// PartTopOut defines model for PartTopOut.
+type PartTopOut struct {
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear     Label   `json:"gear"`
+	TopOutFt float64 `json:"top_out_ft"`
 }
 
 // PooledRepeatability defines model for PooledRepeatability.
@@ -3361,6 +3395,24 @@ type Repeatability struct {
 
 // Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 type Role string
+
+// Rung defines model for Rung.
+type Rung struct {
+	// Basis given is a distance that was asked about
+	Basis Basis `json:"basis"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear          Label    `json:"gear"`
+	HighFt        *float64 `json:"high_ft"`
+	LowFt         *float64 `json:"low_ft"`
+	TonightHighFt *float64 `json:"tonight_high_ft"`
+
+	// TonightLowFt 95 % interval of one more pull tonight
+	TonightLowFt *float64 `json:"tonight_low_ft"`
+	TopOutFt     *float64 `json:"top_out_ft"`
+}
 
 // RunnerUp defines model for RunnerUp.
 type RunnerUp struct {
@@ -4435,6 +4487,12 @@ type GetHowAlikeParams struct {
 // GetHowAlikeParamsGuests defines parameters for GetHowAlike.
 type GetHowAlikeParamsGuests string
 
+// GetLaddersParams defines parameters for GetLadders.
+type GetLaddersParams struct {
+	// IfNoneMatch ETags already at hand; 304 when one still holds
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // DrawLaddersParams defines parameters for DrawLadders.
 type DrawLaddersParams struct {
 	// Reference The sled that stands first and whose rungs are carried on across the others; without it, the first by id
@@ -4511,6 +4569,18 @@ type GetPartOptionsParams struct {
 
 	// GearSet Ratios in the order of the sled's gears, with commas between
 	GearSet *[]string `form:"gear_set,omitempty" json:"gear_set,omitempty"`
+
+	// FinalRatioNow The final ratio on the sled, where it is not noted
+	FinalRatioNow *Ratio `form:"final_ratio_now,omitempty" json:"final_ratio_now,omitempty"`
+
+	// AxleRatioNow The ratio of its one-speed axle, where it is not noted
+	AxleRatioNow *Ratio `form:"axle_ratio_now,omitempty" json:"axle_ratio_now,omitempty"`
+
+	// SprocketTeethNow The teeth of its sprocket, where they are not noted
+	SprocketTeethNow *int `form:"sprocket_teeth_now,omitempty" json:"sprocket_teeth_now,omitempty"`
+
+	// TireCircumferenceFtNow The rolling circumference of its tires, where it is not noted
+	TireCircumferenceFtNow *float64 `form:"tire_circumference_ft_now,omitempty" json:"tire_circumference_ft_now,omitempty"`
 
 	// Most How many combinations to name
 	Most *int `form:"most,omitempty" json:"most,omitempty"`
@@ -5367,6 +5437,9 @@ type ServerInterface interface {
 	// GetHowAlike How near every other sled's ladder comes to one sled's
 	// (GET /v1/fleet/how-alike)
 	GetHowAlike(ctx echo.Context, params GetHowAlikeParams) error
+	// GetLadders Where every gear of every sled tops out from full back
+	// (GET /v1/fleet/ladders)
+	GetLadders(ctx echo.Context, params GetLaddersParams) error
 	// DrawLadders Every sled's full-back ladder side by side
 	// (GET /v1/fleet/ladders.svg)
 	DrawLadders(ctx echo.Context, params DrawLaddersParams) error
@@ -6244,6 +6317,35 @@ func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
 	return err
 }
 
+// GetLadders converts echo context to params.
+func (w *ServerInterfaceWrapper) GetLadders(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetLaddersParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetLadders(ctx, params)
+	return err
+}
+
 // DrawLadders converts echo context to params.
 func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
 	var err error
@@ -6524,6 +6626,34 @@ func (w *ServerInterfaceWrapper) GetPartOptions(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "gear_set", ctx.QueryParams(), &params.GearSet, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gear_set: %s", err))
+	}
+
+	// ------------- Optional query parameter "final_ratio_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "final_ratio_now", ctx.QueryParams(), &params.FinalRatioNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter final_ratio_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "axle_ratio_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "axle_ratio_now", ctx.QueryParams(), &params.AxleRatioNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter axle_ratio_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "sprocket_teeth_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sprocket_teeth_now", ctx.QueryParams(), &params.SprocketTeethNow, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sprocket_teeth_now: %s", err))
+	}
+
+	// ------------- Optional query parameter "tire_circumference_ft_now" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "tire_circumference_ft_now", ctx.QueryParams(), &params.TireCircumferenceFtNow, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter tire_circumference_ft_now: %s", err))
 	}
 
 	// ------------- Optional query parameter "most" -------------
@@ -9227,6 +9357,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/sleds/:sled/cutoff", wrapper.GetCutoff, options.OperationMiddlewares["getCutoff"]...)
 	router.GET(options.BaseURL+"/v1/part-options", wrapper.GetPartOptions, options.OperationMiddlewares["getPartOptions"]...)
 	router.GET(options.BaseURL+"/v1/fleet/how-alike", wrapper.GetHowAlike, options.OperationMiddlewares["getHowAlike"]...)
+	router.GET(options.BaseURL+"/v1/fleet/ladders", wrapper.GetLadders, options.OperationMiddlewares["getLadders"]...)
 	router.GET(options.BaseURL+"/v1/fleet/ladders.svg", wrapper.DrawLadders, options.OperationMiddlewares["drawLadders"]...)
 	router.DELETE(options.BaseURL+"/v1/session", wrapper.SignOut, options.OperationMiddlewares["signOut"]...)
 	router.GET(options.BaseURL+"/v1/session", wrapper.GetSession, options.OperationMiddlewares["getSession"]...)

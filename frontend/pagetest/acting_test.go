@@ -32,6 +32,13 @@ func (b *tab) write(selector, text string) {
 	b.do(chromedp.KeyEvent(text))
 }
 
+// signOut signs out by the menu behind the name in the header.
+func (b *tab) signOut() {
+	b.t.Helper()
+	b.press("#who summary")
+	b.press("#who details button")
+}
+
 // press presses a button, a link or what folds.
 func (b *tab) press(selector string) {
 	b.t.Helper()

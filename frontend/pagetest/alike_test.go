@@ -51,7 +51,7 @@ func TestAlikePage_RanksTheSledsAsTheAPIDoes(t *testing.T) {
 		assert.LessOrEqual(t, b.pages(paper), 2, name)
 	}
 	b.press("#ranking tbody tr:first-child a")
-	b.until("location.pathname === '/parts' && document.querySelector('#reference')?.value === 'fescue'")
+	b.until("location.pathname === '/what-if' && document.querySelector('#reference')?.value === 'fescue'")
 }
 
 // Twelve sleds are too many for a phone: their ladders are shown with letters as large as in any drawing, and scroll by

@@ -39,15 +39,15 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 		"what was planned is filled in")
 
 	b.set(panel, "1", "2", "As planned")
-	b.says(panel+" .lines", "Hooks 1 on: gear 2 from full back")
+	b.says(panel+" .lines", "From hook 1 on: gear 2 from full back")
 	b.set(panel, "15", "3", "Test pull went full")
 	b.says(panel+" .lines", "Hooks 1 to 14: gear 2 from full back")
-	b.says(panel+" .lines", "Hooks 15 on: gear 3 from full back")
+	b.says(panel+" .lines", "From hook 15 on: gear 3 from full back")
 	assert.Contains(t, b.text(panel+" .lines"), "“Test pull went full”")
 	assert.Contains(t, b.text(panel+" .state"), "set: 3 from full back")
 	b.set(panel, "21", "4", "Pull-off")
 	b.says(panel+" .lines", "Hooks 15 to 20: gear 3 from full back")
-	b.says(panel+" .lines", "Pull-off, hooks 21 on: gear 4 from full back")
+	b.says(panel+" .lines", "Pull-off, from hook 21 on: gear 4 from full back")
 	b.press("#show-parts [data-part=sheet]")
 	b.says("#sheet-body tbody tr", "hooks 1 to 14: 2 from full back")
 	b.press("#show-parts [data-part=run]")
@@ -130,7 +130,7 @@ func TestShowPage_MakesAPullAReading(t *testing.T) {
 
 	for _, pull := range []struct{ ended, distance, end string }{{"topped-out", "262", ""},
 		{"stopped-short", "180", "20.5"}, {"past-top", "301", ""}} {
-		b.press(panel + " .lines [aria-label^='Make a pull a reading']")
+		b.press(panel + " .lines [aria-label^='Note a pull as a reading']")
 		assert.False(t, eval[bool](b, "[...document.querySelectorAll('"+panel+" .pull input[type=radio]')].some((i) "+
 			"=> i.checked)"), "how a pull ended is never guessed")
 		b.pick(panel+" .pull input[value="+pull.ended+"]", pull.ended)

@@ -26,7 +26,7 @@ func TestClasses_SayWhenTheChartHasMovedAndTakeTodaysFigureWhenAsked(t *testing.
 
 	b := s.open(phone, "/shows")
 	item := "#class-farm-stock-9-500-lb"
-	b.says(item+" .moved", "Stood for 255 ± 2 ft when noted on")
+	b.says(item+" .moved", "That was 255 ± 2 ft when noted on")
 	assert.Regexp(t, `today’s chart says 2\d\d ft\. The class still means 255 ft\.$`, b.text(item+" .moved"))
 	b.press(item + " .actions button")
 	b.press("dialog[open] .primary")

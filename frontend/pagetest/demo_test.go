@@ -21,7 +21,7 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 
 	b.goTo("/fleet")
 	b.says("#demo", "This is the invented demo fleet")
-	b.until("document.querySelectorAll('#sleds li').length === 6")
+	b.until("document.querySelectorAll('#sleds > li').length === 6")
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Ours", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	assert.Contains(t, b.text("#sleds li:first-child"), "Invented for the demo")
 	b.goTo("/?sled=bluestem&gear=C&start=0&on=fescue")
@@ -39,7 +39,7 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 	b.says("#demo", "Our stock class: set on a sled or a class of the demo")
 	b.press("#demo button")
 	b.press("dialog[open] .primary")
-	b.until("document.querySelectorAll('#sleds li').length === 1")
+	b.until("document.querySelectorAll('#sleds > li').length === 1")
 	b.says("#sleds", "Ours")
 	assert.True(t, eval[bool](b, "document.querySelector('#demo').hidden"))
 

@@ -96,6 +96,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/note?sled=" + sled, []string{named("sled"), asLabel, formula}},
 		{"/lever?sled=" + sled, []string{named("sled"), named("change"), named("other sled"), asLabel}},
 		{"/parts?sled=" + sled, []string{named("sled"), named("change")}},
+		{"/what-if?sled=" + sled, []string{named("sled")}},
 		{"/weights?sled=" + sled, []string{named("sled"), named("scale"), named("weighed at"), named("weighed by"),
 			named("weighing note")}},
 		{"/alike?reference=" + sled, []string{named("other sled")}},
@@ -113,7 +114,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), []string{named("class"), named("show")}},
 		{"/admin", []string{named("key"), named("sled"), named("class"), named("show"), named("change"),
 			named("reason")}},
-		{"/docs", nil}, {"/measuring", nil}, {"/weighing", nil}, {"/worked-out", nil},
+		{"/docs", nil}, {"/help", nil}, {"/measuring", nil}, {"/weighing", nil}, {"/worked-out", nil},
 	}
 	own, _ := s.newKey(named("manager"), "manager")
 	for _, on := range inPart([]screen{phone, desk}, 1) {
@@ -122,9 +123,7 @@ func TestEveryPage_ShowsANameThatLooksLikeMarkupAsText(t *testing.T) {
 		for _, look := range pages {
 			b.goTo(look.path)
 			b.until("[...document.querySelectorAll('h1')].some((h) => h.checkVisibility() && h.textContent)")
-			if look.path != "/worked-out" {
-				b.says("#who", "Signed in as "+named("manager")+", manager.")
-			}
+			b.says("#who", "Signed in as "+named("manager")+", manager.")
 			// What is folded away or filled in is on the page too.
 			b.until("(document.body.textContent + [...document.querySelectorAll('input, textarea')].map((f) => " +
 				"f.value).join(' ')).length > 500")

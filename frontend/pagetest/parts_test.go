@@ -181,9 +181,9 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 		"what was typed stays")
 	eval[bool](b, "(document.querySelector('#made_on').value = '2026-10-01', true)")
 	b.press("#change-form .primary")
-	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are carried.")
+	b.says("#change-status", "Noted. It moved every top-out by +10.0 % (later); earlier readings are moved with it.")
 	b.says("#timeline .change", "New: final ratio 6.127.")
-	b.says("#timeline .change ~ li", "From before the change: carried")
+	b.says("#timeline .change ~ li", "From before the change: moved by the ratio")
 	b.says("#geared-table", "from before the change")
 	assert.Equal(t, "1.5", eval[string](b, "document.querySelector('#parts-other_ratio').value"),
 		"nothing typed elsewhere is lost")
@@ -281,13 +281,13 @@ func TestPartsPage_ShowsTheDaysWithTheirLimits(t *testing.T) {
 func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
-	b := s.open(phone, "/parts?sled=bluestem")
+	b := s.open(phone, "/what-if?sled=bluestem")
 	b.press("#cutoff-form .primary")
 	b.says("#cutoff-form", "Without a measured time there is no answer.")
 	b.write("#cutoff-speed", "15")
 	b.write("#cutoff-release", "0.3")
 	b.press("#cutoff-form .primary")
-	b.says("#cutoff-result .caution", "certifies nothing")
+	b.says("#caution", "certifies nothing")
 	cells := func() []string {
 		return eval[[]string](b, "[...document.querySelectorAll('#cutoff-result tbody tr:first-child > *')].map((c) "+
 			"=> c.innerText.replace(/\\s+/g, ' '))")
@@ -331,18 +331,19 @@ func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
 	require.Equal(t, 24, api.Combinations)
 	require.Equal(t, []string{"E"}, api.CannotBeMended)
 
-	b := s.open(desk, "/parts?sled=brome")
+	b := s.open(desk, "/what-if?sled=brome")
 	b.write("#try-final_ratio", "four")
 	b.press("#options-form .primary")
 	b.says("#options-form", "Which sled should it be like?")
 	b.says("#options-form", "“four” is not a number.")
 	b.pick("#reference", "bluestem")
 	b.write("#try-final_ratio", "5,1; 5,5; 6,1")
+	b.unfold("#more-options")
 	b.write("#try-sprocket_teeth", "12, 14")
 	b.write("#try-gear_set", "1.05, 1, 0.95, 0.84")
 	b.press("#options-form .primary")
 	b.says("#options-result", "24 combinations were tried, the best 20 shown.")
-	b.says("#options-result .caution", "qualified check")
+	b.says("#caution", "qualified check")
 	b.says("#options-result", "gear E of Bluestem would stay more than 5 ft off")
 	for i, item := range api.Items {
 		row := fmt.Sprintf("#options-result tbody tr:nth-child(%d)", i+1)
@@ -370,6 +371,25 @@ func TestPartsPage_RanksOptionsAndPrintsThemForTheGearShop(t *testing.T) {
 	other.write("#try-axle_ratio", "-1")
 	other.press("#options-form .primary")
 	other.says("#options-form", "Must be above 0")
-	other.goTo("/parts?sled=bluestem&reference=brome&final_ratio=5.5")
-	other.says("#options-form", "The final ratio of Bluestem is not noted, and has to be known.")
+	// What is on a sled and not noted is asked for, and nothing but what would change.
+	other.goTo("/what-if?sled=bluestem&reference=brome&final_ratio=5.57")
+	other.says("#options-form", "What is on it now? Only what would change has to be known.")
+	other.write("#now-final_ratio", "6.17")
+	other.press("#options-form .primary")
+	other.says("#options-result", "Where each gear of Bluestem would top out")
+	assert.Contains(t, eval[string](other, "location.search"), "final_ratio_now=6.17")
+	var answer struct {
+		Now struct {
+			TopOuts []struct {
+				Gear     string
+				TopOutFt float64 `json:"top_out_ft"`
+			} `json:"top_outs"`
+		}
+	}
+	s.call("GET", "/v1/part-options?sled=bluestem&reference=brome&final_ratio=5.57&final_ratio_now=6.17", nil, &answer)
+	for i, at := range answer.Now.TopOuts { // by hand: what changes is the ratio, everything else cancels
+		row := fmt.Sprintf("#options-result section tbody tr:nth-child(%d)", i+1)
+		assert.Contains(t, other.text(row), fmt.Sprintf("%.1f ft", at.TopOutFt))
+		assert.Contains(t, other.text(row), fmt.Sprintf("%.1f ft", at.TopOutFt*5.57/6.17))
+	}
 }

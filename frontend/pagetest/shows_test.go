@@ -170,7 +170,7 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 		b.until(fmt.Sprintf("document.querySelectorAll('#classes-list > li').length === %d && "+
 			"document.querySelector('#new-class input[name=name]').value === ''", known+i+1))
 	}
-	assert.Contains(t, b.text("#class-farm-stock-9-500-lb"), "C on Bluestem, from full back: stands for 255 ± 2 ft")
+	assert.Contains(t, b.text("#class-farm-stock-9-500-lb"), "C on Bluestem, from full back: that is 255 ± 2 ft")
 
 	b.press("#to-new-show")
 	b.write("#new-show-name", "Harvest pull")

@@ -63,8 +63,8 @@ func TestAnswerPage_AnswersInWords(t *testing.T) {
 	assert.Equal(t, "?sled=bluestem&gear=C&start=0&on=fescue&units=ft", eval[string](b, "location.search"))
 	b.says("#fleet-table thead", "Timothy")
 
-	b.until(`[...document.querySelectorAll('picture img')].every((i) => i.complete && i.naturalWidth > 0)`)
-	assert.Contains(t, eval[string](b, "document.querySelector('picture img').alt"), "C on Bluestem tops out at")
+	b.until(`[...document.querySelectorAll('#details picture img')].every((i) => i.complete && i.naturalWidth > 0)`)
+	assert.Contains(t, eval[string](b, "document.querySelector('#details picture img').alt"), "C on Bluestem tops out at")
 }
 
 func TestAnswerPage_RestoresTheQuestionFromALinkAndGoingBack(t *testing.T) {

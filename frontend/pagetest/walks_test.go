@@ -130,7 +130,7 @@ func TestWalk_FromAnEmptyInstallationToTheFirstAnswer(t *testing.T) {
 			w.sees()
 		}
 		w.arrives(".first-steps [aria-current] a", formReady)
-		w.until(fmt.Sprintf("document.querySelectorAll('#sleds li').length === %d", i))
+		w.until(fmt.Sprintf("document.querySelectorAll('#sleds > li').length === %d", i))
 		w.types("#add-name", sled.name)
 		w.types("#add-gears", sled.gears)
 		if i == 0 {

@@ -336,3 +336,28 @@ func TestWeighingPage_PrintsOnTwoSheetsAndItsFormHasFieldsOfAWeighing(t *testing
 	b.do(chromedp.Reload())
 	b.says("#form", "box_at_m")
 }
+
+// A long night is one page with weights, too.
+func TestCabSheet_WithWeightsIsOnePageUpToTwentyClasses(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	var classes []string
+	for i := range 20 {
+		var class struct{ ID string }
+		setting := map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": 9000 + 500*i}
+		s.call("POST", "/v1/classes", map[string]any{
+			"name": fmt.Sprintf("Super Farm class number %d", i+1), "setting": setting, "pull_off": setting,
+			"weights": "6 blocks and two on the pan",
+		}, &class)
+		classes = append(classes, class.ID)
+	}
+	b := s.open(desk, "/worked-out")
+	for i, rows := range []int{8, 14, 20} {
+		show := s.evening(fmt.Sprintf("Night of %d", rows), 10+i, "fescue", classes[:rows]...)
+		b.goTo("/sheet?show=" + show)
+		b.says(".weights .lb", "lb")
+		for name, paper := range papers {
+			assert.Equal(t, 1, b.pages(paper), "%d classes on %s", rows, name)
+		}
+	}
+}

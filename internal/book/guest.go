@@ -503,6 +503,9 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 		}
 	}
 	state.Notebook = notebookOf(n.Timeline, owners)
+	// What is compared in this fleet is what lies on the pan, too, where only a guest was weighed.
+	weighed := panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))).Weighed
+	state.panShare = panload.Share{Weighed: weighed}
 	return state
 }
 

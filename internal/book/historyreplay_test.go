@@ -214,7 +214,7 @@ func TestHistory_ReplayedIsTheFleet(t *testing.T) {
 	b, clock := openBook(t)
 	made := 0
 	b.newID = func() string { made++; return fmt.Sprintf("id-%05d", made) } // the same play every time
-	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 6)), ids: map[string][]string{},
+	p := &player{Book: b, clock: clock, rng: rand.New(rand.NewPCG(6, 7)), ids: map[string][]string{},
 		who: []fleet.Actor{historian(t, b), manager}}
 	for range 1500 {
 		clock.now = clock.now.Add(time.Duration(p.rng.IntN(5))*time.Hour + time.Microsecond)

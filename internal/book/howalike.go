@@ -118,6 +118,34 @@ func howAlike(asked []match.Setting, on match.Side) Alike {
 	return a
 }
 
+// Ladder is where a sled's gears top out from full back.
+type Ladder struct {
+	Sled  fleet.Sled
+	Rungs []calibrate.Estimate // in the order of the lever; some may not be known
+}
+
+// Ladders are the ladders of every sled that is not retired, by id, at one revision of the fleet.
+func (b *Book) Ladders(ctx context.Context) ([]Ladder, int64, error) {
+	snap, err := b.current(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	var out []Ladder
+	for _, id := range snap.inUse("") {
+		out = append(out, snap.ladder(id))
+	}
+	return out, snap.revision, nil
+}
+
+func (s *snapshot) ladder(id string) Ladder {
+	state := s.sledState(id)
+	out := Ladder{Sled: state.Sled, Rungs: make([]calibrate.Estimate, len(state.Sled.Gears))}
+	for i := range out.Rungs {
+		out.Rungs[i] = state.chart().At(i, 0)
+	}
+	return out
+}
+
 // DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first,
 // and returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is
 // NotFound.
@@ -146,20 +174,18 @@ func (b *Book) DrawLadders(
 func (s *snapshot) ladders(ids []string, units fleet.Units) plotting.Ladders {
 	out := plotting.Ladders{Title: words.LaddersTitle}
 	for _, id := range ids {
-		state := s.sledState(id)
-		sled := state.Sled
-		of := plotting.Ladder{Name: sled.Name}
-		from := make([]calibrate.Estimate, len(sled.Gears))
-		for i, g := range sled.Gears {
+		l := s.ladder(id)
+		of := plotting.Ladder{Name: l.Sled.Name}
+		for i, g := range l.Sled.Gears {
 			rung := plotting.Rung{Label: g.Label}
-			if from[i] = state.chart().At(i, 0); from[i].Known() {
-				rung.TopOutFt, rung.LowFt, rung.HighFt = from[i].TopOutFt, from[i].LowFt, from[i].HighFt
-				rung.Guess = !isMeasured(from[i].Basis)
+			if from := l.Rungs[i]; from.Known() {
+				rung.TopOutFt, rung.LowFt, rung.HighFt = from.TopOutFt, from.LowFt, from.HighFt
+				rung.Guess = !isMeasured(from.Basis)
 			}
 			of.Gears = append(of.Gears, rung)
 		}
-		out.Description = join(out.Description, words.Ladder(sled.Name, sled.Labels(), from, units),
-			words.Guest(sled.Name, sled.Guest))
+		out.Description = join(out.Description, words.Ladder(l.Sled.Name, l.Sled.Labels(), l.Rungs, units),
+			words.Guest(l.Sled.Name, l.Sled.Guest))
 		out.Sleds = append(out.Sleds, of)
 	}
 	if len(ids) == 0 {

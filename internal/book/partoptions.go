@@ -27,7 +27,8 @@ const (
 
 // PartQuestion asks which parts at hand would make a sled like another.
 type PartQuestion struct {
-	Sled, Reference string // ids
+	Sled, Reference string          // ids
+	Now             driveline.Parts // what is on the sled, of parts that are not noted of it
 	Choices         driveline.Choices
 	Limit           int // how many combinations to name
 }
@@ -43,6 +44,7 @@ type PartOptions struct {
 	ExactFactor     float64      // what one ratio, made or not, would best multiply the way to the top by
 	ExactMeanFt     float64      // the mean difference that would be left
 	CannotBeMended  []string     // the reference's gears that then stay more than 5 ft off: the spacing differs
+	LeftOut         []string     // the sled's gears of which nothing is known
 }
 
 // PartOption is one combination. Of what it leaves as it is it says what is on the sled; the miss of each gear is in
@@ -54,6 +56,13 @@ type PartOption struct {
 	// By how much it returns faster than now, at the least and at the most: see driveline.ReturnSpeed.
 	ReturnLowPct, ReturnHighPct float64
 	Gears                       []PartGear
+	TopOuts                     []PartTopOut // in the order of the lever
+}
+
+// PartTopOut is where a gear of the sled would top out from full back; those of which nothing is known are left out.
+type PartTopOut struct {
+	Gear     string
+	TopOutFt float64
 }
 
 // PartGear is the gear that would come nearest to one of the reference's; positive tops out later.
@@ -63,8 +72,9 @@ type PartGear struct {
 }
 
 // PartOptions tries every combination of the parts at hand. Each gear keeps what its readings say beside its ratio;
-// those of another gear set get the sled's factor. A sled that is not there is NotFound. Parts of the sled that would
-// have to be known, choices for a part that is not, and more combinations than can be tried are Invalid.
+// those of another gear set get the sled's factor. Of a gear that was measured only the parts that change have to be
+// known, noted or given with the question. A sled that is not there is NotFound. A part of the sled that has to be
+// known and is not, and more combinations than can be tried, are Invalid.
 func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
@@ -79,10 +89,10 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 		return PartOptions{}, err
 	}
 	want := targetGears(reference)
-	if err := checkPartQuestion(&q, state, reference, want); err != nil {
+	w := newOptionEvaluator(state, want)
+	if err := w.check(&q, reference); err != nil {
 		return PartOptions{}, err
 	}
-	w := newOptionEvaluator(state, want)
 	out := PartOptions{
 		Revision: snap.revision, Sled: state.Sled, Reference: reference.Sled, Combinations: q.Choices.Combinations(),
 	}
@@ -102,7 +112,8 @@ func (b *Book) PartOptions(ctx context.Context, q PartQuestion) (PartOptions, er
 			out.Items = append(out.Items, option)
 		}
 	}
-	tops := w.ladder()
+	tops, leftOut := w.ladder()
+	out.LeftOut = leftOut
 	out.ExactFactor, out.ExactMeanFt = driveline.BestFactor(tops, feet, w.sled.TakeUpFt)
 	if math.IsNaN(out.ExactMeanFt) { // the reference tops out before this sled's box moves at all
 		out.ExactFactor, out.ExactMeanFt = 1, out.Now.MeanFt
@@ -132,6 +143,9 @@ func (o PartOption) finite() bool {
 	for _, g := range o.Gears {
 		figures = append(figures, g.TopOutFt, g.DifferenceFt)
 	}
+	for _, g := range o.TopOuts {
+		figures = append(figures, g.TopOutFt)
+	}
 	return !slices.ContainsFunc(figures, func(x float64) bool { return math.IsInf(x, 0) || math.IsNaN(x) })
 }
 
@@ -153,55 +167,27 @@ func targetGears(reference sledState) (out []targetGear) {
 	return out
 }
 
-// checkPartQuestion finds all that keeps a question from being answered, and drops choices that are on the sled
-// already.
-func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targetGear) error {
+// check finds all that keeps a question from being answered, takes what it says of the sled's parts, and drops choices
+// that are on the sled already.
+func (w *optionEvaluator) check(q *PartQuestion, reference sledState) error {
 	var f fleet.Faults
-	s, parts := state.Sled, partsOf(state.Sled)
+	s := w.Sled
 	switch {
 	case q.Sled == q.Reference:
 		f.Add("reference", "%s is as like itself as can be; name another sled", s.Name)
-	case len(want) == 0:
+	case len(w.targets) == 0:
 		f.Add("reference", "nothing is known about where %s tops out from %s",
 			reference.Sled.Name, words.Position(0, fleet.InFeet))
 	}
-	missing := map[driveline.Part][]string{}
-	var order []driveline.Part
-	note := func(part driveline.Part, gear string) {
-		if missing[part] == nil {
-			order = append(order, part)
-		}
-		missing[part] = append(missing[part], gear)
-	}
-	for _, g := range s.Gears {
-		for _, part := range parts.Missing(gearOf(g)) {
-			note(part, g.Label)
-		}
-	}
-	if state.chart().TravelFt() == nil {
-		note(driveline.Travel, "")
-	}
-	for i, g := range s.Gears {
-		if _, ok := state.boxPerGroundByParts(i); !ok && len(order) == 0 {
-			f.Add("sled", "the parts noted for gear %s on %s cannot be: "+
-				"they would move its box at no speed any box runs at", g.Label, s.Name)
-		}
-	}
-	for _, part := range order {
-		if part == driveline.GearRatio || part == driveline.Axle && len(missing[part]) < len(s.Gears) {
-			f.Add("sled", "the %s of gear %s on %s is not noted, and has to be known",
-				words.Part(part), strings.Join(missing[part], ", "), s.Name)
-		} else {
-			f.Add("sled", "the %s of %s is not noted, and has to be known", words.Part(part), s.Name)
-		}
-	}
-	c, on := &q.Choices, s.Driveline
+	w.takeParts(&f, q.Now)
+	w.checkKnown(&f, len(q.Choices.GearSets) > 0)
+	c, on := &q.Choices, w.sled.Parts
 	c.SprocketTeeth = distinctChoices(&f, s, "sprocket_teeth", "sprocket", c.SprocketTeeth, on.SprocketTeeth)
 	c.FinalRatio = distinctChoices(&f, s, "final_ratio", words.Part(driveline.Final), c.FinalRatio, on.FinalRatio)
 	c.TireCircumferenceFt = distinctChoices(&f, s, "tire_circumference_ft", words.Part(driveline.TireCircumference),
 		c.TireCircumferenceFt, on.TireCircumferenceFt)
 	if len(on.AxleRatios) > 0 && len(c.AxleRatio) > 0 {
-		f.Add("axle_ratio", "%s has an axle with a ratio for each range, and one ratio cannot stand for them", s.Name)
+		f.Add("axle_ratio", "the axle of %s has two speeds, and one ratio cannot replace both", s.Name)
 	} else {
 		c.AxleRatio = distinctChoices(&f, s, "axle_ratio", words.Part(driveline.Axle), c.AxleRatio, on.AxleRatio)
 	}
@@ -223,6 +209,80 @@ func checkPartQuestion(q *PartQuestion, state, reference sledState, want []targe
 			n, maxCombinations)
 	}
 	return f.Err()
+}
+
+// takeParts takes what a question says is on the sled where that is not noted.
+func (w *optionEvaluator) takeParts(f *fleet.Faults, now driveline.Parts) {
+	s, on := w.Sled, &w.sled.Parts
+	takePart(f, s, "sprocket_teeth_now", "sprocket", &on.SprocketTeeth, now.SprocketTeeth)
+	takePart(f, s, "final_ratio_now", words.Part(driveline.Final), &on.FinalRatio, now.FinalRatio)
+	takePart(f, s, "tire_circumference_ft_now", words.Part(driveline.TireCircumference),
+		&on.TireCircumferenceFt, now.TireCircumferenceFt)
+	if len(on.AxleRatios) > 0 && now.AxleRatio != 0 {
+		f.Add("axle_ratio_now", "the axle of %s has two speeds, which are noted", s.Name)
+		return
+	}
+	takePart(f, s, "axle_ratio_now", words.Part(driveline.Axle), &on.AxleRatio, now.AxleRatio)
+}
+
+func takePart[T int | float64](f *fleet.Faults, s fleet.Sled, at, part string, on *T, now T) {
+	switch {
+	case now == 0:
+	case !(now > 0) || math.IsInf(float64(now), 1):
+		f.Add(at, "must be above 0, not %v", now)
+	case *on != 0 && *on != now:
+		f.Add(at, "the %s of %s is noted as %v: correct it among its parts, or leave it out here", part, s.Name, *on)
+	default:
+		*on = now
+	}
+}
+
+// checkKnown finds what has to be known of a sled and is not. Where some gear was measured that is nothing, unless
+// other gear sets are asked about.
+func (w *optionEvaluator) checkKnown(f *fleet.Faults, gearSets bool) {
+	s, parts := w.Sled, w.sled.Parts
+	for i, g := range s.Gears {
+		r, ok := parts.BoxPerGround(gearOf(g))
+		possible := ok && math.Abs(math.Log(r)) < maxLogBoxPerGround
+		if math.IsNaN(w.sled.WayLog[i]) && len(parts.Missing(gearOf(g))) == 0 && !possible {
+			f.Add("sled", "the parts noted for gear %s on %s cannot be: "+
+				"they would move its box at no speed any box runs at", g.Label, s.Name)
+		}
+	}
+	if _, leftOut := w.ladder(); len(leftOut) < len(s.Gears) && !gearSets {
+		return
+	}
+	missing := map[driveline.Part][]string{}
+	var order []driveline.Part
+	note := func(part driveline.Part, gear string) {
+		if missing[part] == nil {
+			order = append(order, part)
+		}
+		missing[part] = append(missing[part], gear)
+	}
+	for i, g := range s.Gears {
+		if gear := gearOf(g); !math.IsNaN(w.sled.WayLog[i]) {
+			others := parts.Missing(driveline.Gear{Ratio: 1, Range: gear.Range})
+			if gear.Ratio == 0 && (len(others) > 0 || w.sled.TravelFt == 0) {
+				note(driveline.GearRatio, g.Label)
+			}
+			continue
+		}
+		for _, part := range parts.Missing(gearOf(g)) {
+			note(part, g.Label)
+		}
+		if w.sled.TravelFt == 0 && len(missing[driveline.Travel]) == 0 {
+			note(driveline.Travel, "")
+		}
+	}
+	for _, part := range order {
+		if part == driveline.GearRatio || part == driveline.Axle && len(missing[part]) < len(s.Gears) {
+			f.Add("sled", "the %s of gear %s on %s is not noted, and has to be known",
+				words.Part(part), strings.Join(missing[part], ", "), s.Name)
+		} else {
+			f.Add("sled", "the %s of %s is not noted, and has to be known", words.Part(part), s.Name)
+		}
+	}
 }
 
 // distinctChoices are the choices for a part, each once, without the one that is on the sled. One that is not noted
@@ -256,33 +316,39 @@ type optionEvaluator struct {
 func newOptionEvaluator(state sledState, want []targetGear) optionEvaluator {
 	s, chart := state.Sled, state.chart()
 	w := optionEvaluator{
-		sledState: state, targets: want,
-		sled: driveline.Sled{Parts: partsOf(s), TravelFt: *chart.TravelFt(), TakeUpFt: chart.TakeUpFt()},
+		sledState: state, targets: want, sled: driveline.Sled{Parts: partsOf(s), TakeUpFt: chart.TakeUpFt()},
+	}
+	if travel := chart.TravelFt(); travel != nil {
+		w.sled.TravelFt = *travel
 	}
 	if w.factor, _, w.fitted = state.factor(); w.fitted {
 		w.sled.LogFactor, w.sled.Slope, w.sled.Center = w.factor.Log, w.factor.Slope, w.factor.Center
 	}
 	for i, g := range s.Gears {
-		own := math.NaN()
-		at, known := chart.Predict(i, 0)
-		if geared, ok := state.gearedLog(i); ok && known {
-			own = at.Log - geared
+		way := math.NaN()
+		if at, known := chart.Predict(i, 0); known {
+			way = at.Log
 		}
-		w.sled.Gears, w.sled.OwnLog = append(w.sled.Gears, gearOf(g)), append(w.sled.OwnLog, own)
+		w.sled.Gears, w.sled.WayLog = append(w.sled.Gears, gearOf(g)), append(w.sled.WayLog, way)
 	}
 	return w
 }
 
-// ladder is where the sled's gears top out from full back as it is, in feet.
-func (w optionEvaluator) ladder() []float64 {
-	tops := make([]float64, 0, len(w.sled.Gears))
+// asItIs is the combination that changes nothing.
+func (w optionEvaluator) asItIs() driveline.Option {
+	return driveline.Option{Parts: w.sled.Parts, GearSet: -1}
+}
+
+// ladder is where the sled's gears top out from full back as it is, in feet, and the gears of which that is not known.
+func (w optionEvaluator) ladder() (tops []float64, leftOut []string) {
 	for i, g := range w.sled.Gears {
-		if r, ok := w.sled.BoxPerGround(g); ok {
-			r *= math.Exp(-w.sled.LogFactorOf(i, true, r))
-			tops = append(tops, driveline.TopOut(r, w.sled.TravelFt, 0, w.sled.TakeUpFt))
+		if way, _, ok := w.sled.Way(w.asItIs(), i, g); ok {
+			tops = append(tops, w.sled.TakeUpFt+math.Exp(way))
+		} else {
+			leftOut = append(leftOut, w.Sled.Gears[i].Label)
 		}
 	}
-	return tops
+	return tops, leftOut
 }
 
 // option adds to a combination how sure it is and what it does to the box.
@@ -294,12 +360,17 @@ func (w optionEvaluator) option(o driveline.Option, c driveline.Choices) PartOpt
 		out.Gears = append(out.Gears, PartGear{t.label, labels[m.Gear], m.TopOutFt, m.DifferenceFt})
 		out.PlusMinusFt += w.halfWidth(o, c, m, t) / float64(len(o.Nearest))
 	}
-	slower := 0.0
+	slower, known := 0.0, 0.0
 	for i, g := range w.sled.Gears {
-		shift, _ := driveline.Shift(w.sled.Parts, g, o.Parts, gearOfOption(o, c, i, g))
-		slower += shift / float64(len(w.sled.Gears))
+		other := gearOfOption(o, c, i, g)
+		if shift, missing := driveline.Shift(w.sled.Parts, g, o.Parts, other); len(missing) == 0 {
+			slower, known = slower+shift, known+1
+		}
+		if way, _, ok := w.sled.Way(o, i, other); ok {
+			out.TopOuts = append(out.TopOuts, PartTopOut{labels[i], w.sled.TakeUpFt + math.Exp(way)})
+		}
 	}
-	out.BoxSpeedChangePct = 100 * math.Expm1(-slower)
+	out.BoxSpeedChangePct = 100 * math.Expm1(-slower/max(known, 1))
 	if low, high, ok := driveline.ReturnSpeed(w.sled.Parts, o.Parts); ok {
 		out.ReturnLowPct, out.ReturnHighPct = 100*(low-1), 100*(high-1)
 	}
@@ -318,12 +389,14 @@ func gearOfOption(o driveline.Option, c driveline.Choices, place int, g drivelin
 // ratio and the sled's factor say, and of the change.
 func (w optionEvaluator) halfWidth(o driveline.Option, c driveline.Choices, m driveline.Miss, t targetGear) float64 {
 	chart := w.chart()
-	at, known := chart.Predict(m.Gear, 0)
+	at, _ := chart.Predict(m.Gear, 0)
 	spread := at.Spread
+	gear := gearOfOption(o, c, m.Gear, w.sled.Gears[m.Gear])
+	_, own, _ := w.sled.Way(o, m.Gear, gear)
 	switch {
-	case o.GearSet < 0 && known:
+	case own:
 	case w.fitted:
-		r, _ := o.Parts.BoxPerGround(gearOfOption(o, c, m.Gear, w.sled.Gears[m.Gear]))
+		r, _ := o.Parts.BoxPerGround(gear)
 		_, variance := w.factor.At(math.Log(r))
 		spread = calibrate.Spread{Other: variance}
 	default:

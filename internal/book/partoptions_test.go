@@ -208,6 +208,56 @@ func TestPartOptions_RefuseAQuestionThatCannotBeAnswered(t *testing.T) {
 	assert.Len(t, got.Items, 1)
 }
 
+// Of a sled that was measured only the ratio that changes has to be known: everything else cancels. By hand: 5.57 in
+// place of 6.17 brings every top-out to 5.57/6.17 of its way, and the box runs 6.17/5.57 as fast.
+func TestPartOptions_NeedAChartAndTheOneRatioThatChanges(t *testing.T) {
+	t.Parallel()
+	b := openFuture(t)
+	addNoiseFree(t, b, "Bluestem", 1, ordinary, ratios...)
+	noted, bare := sledOf("Sedge", nil, "A", "B", "C"), sledOf("Brome", nil, "A", "B", "C")
+	noted.Driveline.FinalRatio = 6.17
+	for _, s := range []fleet.Sled{noted, bare} {
+		s = addSled(t, b, s)
+		for gear, feet := range map[string]float64{"A": 300, "B": 270} { // nothing of C, no travel, no other part
+			addReading(t, b, s.ID, readingOn("2026-05-01", gear, 0, feet))
+		}
+	}
+	ask := func(sled string, now float64) (PartOptions, error) {
+		return b.PartOptions(context.Background(), PartQuestion{Sled: sled, Reference: "bluestem",
+			Now: driveline.Parts{FinalRatio: now}, Choices: driveline.Choices{FinalRatio: []float64{5.57}}, Limit: 5})
+	}
+	_, err := ask("brome", 0)
+	var e *fleet.Error
+	require.ErrorAs(t, err, &e)
+	assert.Equal(t, []string{"final_ratio"}, places(e), "that one has to be said, and nothing else")
+	_, err = ask("sedge", 5.9)
+	require.ErrorAs(t, err, &e)
+	assert.Equal(t, []string{"final_ratio_now"}, places(e), "another is noted")
+	for sled, now := range map[string]float64{"sedge": 0, "brome": 6.17} {
+		got, err := ask(sled, now)
+		require.NoError(t, err, sled)
+		assert.Equal(t, []string{"C"}, got.LeftOut)
+		assert.Equal(t, 6.17, got.Now.FinalRatio)
+		chart, err := b.Chart(context.Background(), sled, []float64{0}, "", "")
+		require.NoError(t, err)
+		changed := got.Items[slices.IndexFunc(got.Items, func(o PartOption) bool { return o.FinalRatio == 5.57 })]
+		require.Len(t, changed.TopOuts, 2)
+		for i, at := range changed.TopOuts {
+			was := chart.Gears[i].TopOuts[0].TopOutFt
+			assert.Equal(t, chart.Gears[i].Label, at.Gear)
+			assert.InDelta(t, was, got.Now.TopOuts[i].TopOutFt, 1e-9)
+			assert.InDelta(t, was*5.57/6.17, at.TopOutFt, 1e-9)
+		}
+		assert.InDelta(t, 100*(6.17/5.57-1), changed.BoxSpeedChangePct, 1e-9)
+		assert.InDelta(t, 0, changed.ReturnLowPct, 1e-9, "driven at the last shaft")
+		assert.InDelta(t, 100*(6.17/5.57-1), changed.ReturnHighPct, 1e-9, "driven ahead of the final ratio")
+		assert.Positive(t, changed.PlusMinusFt)
+	}
+	_, err = b.PartOptions(context.Background(), PartQuestion{Sled: "sedge", Reference: "bluestem",
+		Choices: driveline.Choices{GearSets: [][]float64{{1.3, 1.1, 0.9}}}, Limit: 5})
+	assert.ErrorContains(t, err, "the gear ratio of gear A, B, C on Sedge is not noted", "another question needs more")
+}
+
 // Parts at the ends of what is believed, each of which would be taken: together they may be beyond any number. Such a
 // combination is not named, and the others are, with every figure a number.
 func TestPartOptions_LeaveOutInfiniteCombinations(t *testing.T) {

@@ -26,7 +26,7 @@ func TestOptions_KeepWhatWasMeasuredOfAGear(t *testing.T) {
 	parts := driveline.Parts{BoxFtPerTurn: 1.75, AxleRatio: 4.1, FinalRatio: 5.29, TireCircumferenceFt: 10.5}
 	s := driveline.Sled{
 		Parts: parts, Gears: []driveline.Gear{{Ratio: 1.2}, {Ratio: 1}}, TravelFt: 30,
-		LogFactor: 0.01, OwnLog: []float64{0.03, math.NaN()},
+		LogFactor: 0.01, WayLog: []float64{math.Log(topOutOf(t, parts, 1.2, 30, 0.03)), math.NaN()},
 	}
 	first := func(c driveline.Choices, reference float64) driveline.Option {
 		options := driveline.Options(s, c, []float64{reference}, 1)

@@ -6,27 +6,38 @@ import (
 	"slices"
 )
 
-// Sled is what part options are calculated for.
+// Sled is what part options are calculated for. What stays as it is cancels where a gear was measured: of the parts
+// only those have to be known that are changed.
 type Sled struct {
 	Parts
 	Gears     []Gear
-	TravelFt  float64
+	TravelFt  float64 // 0 is unknown
 	TakeUpFt  float64
-	LogFactor float64 // logarithm of measured over geared at the gear speed Center; it holds for other parts as well
-	Slope     float64 // LogFactor + Slope·(ln r − Center) is the logarithm at another speed
+	WayLog    []float64 // logarithm of each gear's way to the top in feet, as the sled is; NaN, or no list, if unknown
+	LogFactor float64   // logarithm of measured over geared at the gear speed Center; it holds for other parts as well
+	Slope     float64   // LogFactor + Slope·(ln r − Center) is the logarithm at another speed
 	Center    float64
-	OwnLog    []float64 // measured of each gear on the sled, in place of that; NaN, or no list, where it was not
 }
 
-// LogFactorOf is the logarithm of measured over geared of the gear at a place.
-func (s Sled) LogFactorOf(place int, own bool, boxPerGround float64) float64 {
-	if own && place < len(s.OwnLog) && !math.IsNaN(s.OwnLog[place]) {
-		return s.OwnLog[place]
+// Way is the logarithm of a gear's way to the top in feet with the parts of an option, which gives the gear at a place
+// its ratio. It is the gear's own, moved by what was changed, or, for a gear of another set and for one that was not
+// measured, what the parts and the sled's factor say. False where neither is known.
+func (s Sled) Way(o Option, place int, g Gear) (log float64, own, ok bool) {
+	measured := place < len(s.WayLog) && !math.IsNaN(s.WayLog[place])
+	if !measured || o.GearSet >= 0 {
+		if r, known := o.BoxPerGround(g); known && s.TravelFt > 0 {
+			log = math.Log(s.TravelFt/r) + s.LogFactor
+			if s.Slope != 0 {
+				log += s.Slope * (math.Log(r) - s.Center)
+			}
+			return log, false, true
+		}
 	}
-	if s.Slope == 0 {
-		return s.LogFactor
+	if !measured {
+		return 0, false, false
 	}
-	return s.LogFactor + s.Slope*(math.Log(boxPerGround)-s.Center)
+	shift, missing := Shift(s.Parts, s.Gears[place], o.Parts, g)
+	return s.WayLog[place] + shift, true, len(missing) == 0
 }
 
 // Choices are the parts at hand. Every combination is tried, each with the part that is on the sled as well.
@@ -121,12 +132,12 @@ func withCurrent[T comparable](now T, others []T) []T {
 	return out
 }
 
-// topOuts fills tops with the full-back top-outs, NaN where a part is unknown.
+// topOuts fills tops with the full-back top-outs, NaN where one is unknown.
 func (o Option) topOuts(s Sled, gears []Gear, tops []float64) {
 	for i, g := range gears {
 		tops[i] = math.NaN()
-		if r, ok := o.BoxPerGround(g); ok {
-			tops[i] = TopOut(r*math.Exp(-s.LogFactorOf(i, o.GearSet < 0, r)), s.TravelFt, 0, s.TakeUpFt)
+		if way, _, ok := s.Way(o, i, g); ok {
+			tops[i] = s.TakeUpFt + math.Exp(way)
 		}
 	}
 }
@@ -201,14 +212,19 @@ func BestFactor(tops, reference []float64, takeUpFt float64) (factor, meanFt flo
 // ReturnSpeed bounds the factor on the box's return speed when parts are changed. The return drive does not pass
 // through the tires, the axle or the gears. It either turns the last shaft, where only the box's move in one turn
 // counts, or comes in ahead of the final ratio. Which of the two is not noted, so they bound it. Common practice, no
-// source. False where a part that it takes is unknown.
+// source. What stays as it is cancels; false where a part that was changed is unknown.
 func ReturnSpeed(was, is Parts) (low, high float64, ok bool) {
-	before, known := was.FtPerTurn()
-	after, alsoKnown := is.FtPerTurn()
-	if !known || !alsoKnown || was.FinalRatio <= 0 || is.FinalRatio <= 0 {
-		return 0, 0, false
+	atTheShaft, final := 1.0, 1.0
+	if before, after, changed := feetPerTurn(was, is); changed {
+		atTheShaft = after / before
 	}
-	atTheShaft := after / before
-	aheadOfFinal := atTheShaft * was.FinalRatio / is.FinalRatio
-	return min(atTheShaft, aheadOfFinal), max(atTheShaft, aheadOfFinal), true
+	if was.FinalRatio != is.FinalRatio {
+		final = was.FinalRatio / is.FinalRatio
+	}
+	for _, factor := range []float64{atTheShaft, final} {
+		if !(factor > 0) || math.IsInf(factor, 1) {
+			return 0, 0, false
+		}
+	}
+	return min(atTheShaft, atTheShaft*final), max(atTheShaft, atTheShaft*final), true
 }

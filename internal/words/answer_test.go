@@ -378,7 +378,7 @@ func TestAnswer_TellsAPullerWhatItMeansForThePull(t *testing.T) {
 func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 	t.Parallel()
 	all := codes(t, "../match", "Reason")
-	require.Len(t, all, 5)
+	require.Len(t, all, 6)
 	said := map[string]string{}
 	for _, reason := range all {
 		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4},
@@ -391,6 +391,7 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at " +
 			"full back.",
 		"setting-not-there": "The setting it is used to is no longer there.",
+		"no-sled":           "No sled is booked yet.",
 	}, said)
 	assert.Empty(t, Because(match.Because{}, fleet.InFeet))
 }

@@ -16,38 +16,57 @@ type WeightAnswer struct {
 	Cannot    string
 }
 
-// WeightNames are the names of an answer. The settings are the names of the sleds, or say how the two differ where both
-// are of one sled.
-type WeightNames struct {
-	On                      string // the sled that the weight is for
-	AskedSetting, OnSetting string
-	TopsOut                 func(panload.Remainder) string // the setting that tops out there
-	Cannot                  string                         // the sled that the reason why there is no weight is about
-	OwnSetting              bool                           // the very setting asked about: nothing changes
+// WeightSide is a sled of an answer in a gear from a start position.
+type WeightSide struct {
+	ID, Name, Gear string
+	StartFt        float64
+	TopOutFt       *float64
 }
 
-func (n WeightNames) isolated() WeightNames {
-	n.On, n.AskedSetting, n.OnSetting = isolated(n.On), isolated(n.AskedSetting), isolated(n.OnSetting)
-	n.Cannot = isolated(n.Cannot)
-	if of := n.TopsOut; of != nil {
-		n.TopsOut = func(r panload.Remainder) string { return isolated(of(r)) }
+// WeightSides are what a weight is asked about and asked for.
+type WeightSides struct {
+	Asked, On  WeightSide
+	OwnSetting bool   // the very setting asked about: nothing changes
+	CannotSled string // id of the sled that the reason why there is no weight is about, where it is about one
+}
+
+// weightNames are what the sides are called: the settings by the names of the sleds and, where both are of one sled, by
+// how the two differ.
+type weightNames struct{ on, askedSetting, onSetting, cannot string }
+
+func (s WeightSides) names(units fleet.Units) weightNames {
+	n := weightNames{on: isolated(s.On.Name), askedSetting: isolated(s.Asked.Name), onSetting: isolated(s.On.Name)}
+	n.cannot = n.on
+	if s.CannotSled == s.Asked.ID {
+		n.cannot = n.askedSetting
+	}
+	if s.Asked.ID == s.On.ID {
+		n.askedSetting, n.onSetting = s.Asked.apart(s.On, units), s.On.apart(s.Asked, units)
 	}
 	return n
 }
 
-// OneSledApart names a setting of a sled beside another setting of the same sled: "Bluestem in C", or "Bluestem from
-// 2 ft forward" where the gear is the same.
-func OneSledApart(sled, gear, otherGear string, startFt float64, units fleet.Units) string {
-	if gear != otherGear {
-		return fmt.Sprintf("%s in %s", isolated(sled), isolated(gear))
+// apart names a setting beside another one of its sled: "Bluestem in C", or "Bluestem from 2 ft forward" where the gear
+// is the same.
+func (s WeightSide) apart(other WeightSide, units fleet.Units) string {
+	if s.Gear != other.Gear {
+		return fmt.Sprintf("%s in %s", isolated(s.Name), isolated(s.Gear))
 	}
-	return fmt.Sprintf("%s from %s", isolated(sled), Position(startFt, units))
+	return fmt.Sprintf("%s from %s", isolated(s.Name), Position(s.StartFt, units))
+}
+
+// topsOut is the setting that tops out where a remainder is.
+func (s WeightSides) topsOut(r panload.Remainder, names weightNames) string {
+	if r.Sled == s.Asked.ID && (s.Asked.ID != s.On.ID || s.Asked.TopOutFt != nil && r.AtFt == *s.Asked.TopOutFt) {
+		return names.askedSetting
+	}
+	return names.onSetting
 }
 
 // ToWeight says what an answer comes to.
-func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fleet.Units) WeightAnswer {
-	names = names.isolated()
-	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: weightCannot(a, names, units)}
+func ToWeight(a panload.Answer, at panload.MatchAt, sides WeightSides, units fleet.Units) WeightAnswer {
+	names := sides.names(units)
+	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.on), Cannot: weightCannot(a, names, units)}
 	if len(a.Remaining) == 0 {
 		return out
 	}
@@ -56,17 +75,17 @@ func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fle
 	switch {
 	case a.Cannot != "":
 	case a.Rounded != nil:
-		out.Headline = fmt.Sprintf("%s in the box of %s: %s.", Weight(a.Rounded.Lb, units), names.On,
+		out.Headline = fmt.Sprintf("%s in the box of %s: %s.", Weight(a.Rounded.Lb, units), names.on,
 			Blocks(a.Rounded.Blocks, units))
 	default:
 		step := weightStep(half, units)
 		out.Headline = fmt.Sprintf("%s in the box of %s.", weightFigure(a.InBox.Lb, step, units)+nbsp+units.Weight(),
-			names.On)
+			names.on)
 	}
 	if a.Cannot == "" && at == panload.HookAndFinish {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
 	}
-	if names.OwnSetting {
+	if sides.OwnSetting {
 		out.Sure = "It is the very setting that was asked about, with the same in the box."
 		return out
 	}
@@ -74,7 +93,7 @@ func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fle
 		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
 	}
 	for _, r := range a.Remaining {
-		out.Remaining = append(out.Remaining, remainder(r, names, units))
+		out.Remaining = append(out.Remaining, remainder(r, sides.topsOut(r, names), names, units))
 	}
 	if n := len(out.Remaining); a.InFeet != nil && n > 0 {
 		if ft := length(math.Abs(*a.InFeet), units); ft != length(0, units) {
@@ -85,11 +104,11 @@ func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fle
 }
 
 // remainder is "At the hook 2,480 ± 300 lb more on the pan than on Bluestem."
-func remainder(r panload.Remainder, names WeightNames, units fleet.Units) string {
+func remainder(r panload.Remainder, topsOut string, names weightNames, units fleet.Units) string {
 	where := "At the hook"
 	switch r.Where {
 	case "top-out":
-		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), names.TopsOut(r))
+		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), topsOut)
 	case "finish":
 		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
 	}
@@ -97,44 +116,43 @@ func remainder(r panload.Remainder, names WeightNames, units fleet.Units) string
 	step := weightStep(half, units)
 	size := weightFigure(r.Lb, step, units)
 	if size == "0" {
-		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.OnSetting, names.AskedSetting,
-			plusMinusWeight(half, units))
+		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.onSetting,
+			names.askedSetting, plusMinusWeight(half, units))
 	}
 	way := "less"
 	if r.Lb > 0 {
 		way = "more"
 	}
 	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
-		plusMinusWeight(half, units), way,
-		names.OnSetting, names.AskedSetting)
+		plusMinusWeight(half, units), way, names.onSetting, names.askedSetting)
 }
 
 // weightCannot says why there is no weight, "" where there is one.
-func weightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
+func weightCannot(a panload.Answer, names weightNames, units fleet.Units) string {
 	switch a.Cannot {
 	case panload.NeverWeighed:
-		return names.Cannot + " is not weighed."
+		return names.cannot + " is not weighed."
 	case panload.TopOutUnknown:
-		return fmt.Sprintf("It is not known where %s tops out.", names.Cannot)
+		return fmt.Sprintf("It is not known where %s tops out.", names.cannot)
 	case panload.TravelUnknown:
-		return fmt.Sprintf("The travel of %s is not known: tape it.", names.Cannot)
+		return fmt.Sprintf("The travel of %s is not known: tape it.", names.cannot)
 	case panload.NotWeighed:
 		return "The weighings do not tell what lies on the pan there: weigh both sleds at back and top, empty and " +
 			"loaded."
 	case panload.BlocksDoNothing:
 		return fmt.Sprintf("Blocks in the box of %s hardly change the load on the pan there: that takes blocks on "+
 			"the pan "+
-			"or a moved start.", names.On)
+			"or a moved start.", names.on)
 	case panload.BelowEmpty:
 		if a.OnPanLb < 0 {
 			return fmt.Sprintf("It cannot be matched at both places: the pan of %s carries more at the hook with "+
 				"nothing laid on it.",
-				names.On)
+				names.on)
 		}
-		return fmt.Sprintf("With nothing in its box the pan of %s carries more already.", names.On)
+		return fmt.Sprintf("With nothing in its box the pan of %s carries more already.", names.on)
 	case panload.MoreThanOnHand:
 		return fmt.Sprintf("That takes about %s in the box of %s, more than there are blocks on file.",
-			weightFigure(a.InBox.Lb, 10, units)+nbsp+units.Weight(), names.On)
+			weightFigure(a.InBox.Lb, 10, units)+nbsp+units.Weight(), names.on)
 	case panload.BeyondLimit:
 		for _, l := range a.Limits {
 			if l.Passed {

@@ -31,13 +31,9 @@ func TestWeight_IsWrittenAsPeopleReadIt(t *testing.T) {
 	assert.Equal(t, "no blocks", Blocks(nil, fleet.InFeet))
 }
 
-var pans = WeightNames{
-	On: "Fescue", AskedSetting: "Bluestem", OnSetting: "Fescue", Cannot: "Fescue",
-	TopsOut: func(r panload.Remainder) string { return nameOf(r.Sled) },
-}
-
-func nameOf(sled string) string {
-	return map[string]string{"bluestem": "Bluestem", "fescue": "Fescue"}[sled]
+var pans = WeightSides{
+	Asked: WeightSide{ID: "bluestem", Name: "Bluestem", Gear: "A"},
+	On:    WeightSide{ID: "fescue", Name: "Fescue", Gear: "1"},
 }
 
 func answered() panload.Answer {
@@ -95,7 +91,7 @@ func TestWeightCannot_HasASentenceForEveryReason(t *testing.T) {
 		panload.TooUncertain:    "The weighings leave ± 360 lb: too much to set a sled by.",
 	} {
 		a.Cannot = reason
-		got := plain(weightCannot(a, pans, fleet.InFeet))
+		got := plain(weightCannot(a, pans.names(fleet.InFeet), fleet.InFeet))
 		assert.Contains(t, got, want, reason)
 		assert.Equal(t, reason == "", got == "", reason)
 		said := ToWeight(a, panload.AtFinish, pans, fleet.InFeet)
@@ -174,13 +170,14 @@ func TestWeighNext_SaysWhereTheBoxGoesAndWhy(t *testing.T) {
 // Of one sled the settings are named; of one setting nothing remains to be said.
 func TestToWeight_OnTheSledItselfNamesTheSettings(t *testing.T) {
 	t.Parallel()
-	one := pans
-	one.AskedSetting = OneSledApart("Fescue", "4", "3", 0, fleet.InFeet)
-	one.OnSetting = OneSledApart("Fescue", "3", "4", 0, fleet.InFeet)
+	four := WeightSide{ID: "fescue", Name: "Fescue", Gear: "4"}
+	one := WeightSides{Asked: four, On: WeightSide{ID: "fescue", Name: "Fescue", Gear: "3"}}
 	said := ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
 	assert.Equal(t, "At the hook 2,480 ± 280 lb more on the pan of Fescue in 3 than on that of Fescue in 4.",
 		plain(said.Remaining[0]))
-	assert.Equal(t, "Fescue from 2 ft forward", plain(OneSledApart("Fescue", "4", "4", 2, fleet.InFeet)))
+	moved := four
+	moved.StartFt = 2
+	assert.Equal(t, "Fescue from 2 ft forward", plain(moved.apart(four, fleet.InFeet)))
 	one.OwnSetting = true
 	said = ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
 	assert.Equal(t, "It is the very setting that was asked about, with the same in the box.", said.Sure)

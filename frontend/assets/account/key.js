@@ -57,5 +57,5 @@ export function isForbidden(problem) {
 export function forbiddenWords(problem) {
   const who = session();
   if (!who) refreshSession();
-  return `${who?.signed_in ? `You are signed in as ${isolated(who.name)}, ${who.role}. ` : ''}${sentence(problem.message)}`;
+  return `${who?.signed_in ? `You are signed in as ${isolated(who.name ?? '')}, ${who.role}. ` : ''}${sentence(problem.message)}`;
 }

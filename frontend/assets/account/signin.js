@@ -33,7 +33,7 @@ function ask(reason) {
     el('h2', { id: 'sign-in-title' }, 'Sign in'), el('p', {}, reason),
     el('div', { class: 'field' }, el('label', { for: 'sign-in-key' }, 'Key'), key, fault, el('div', {}, show)),
     el('p', { class: 'hint' },
-      'The browser stays signed in for 30 days, or until you sign out at the foot of a page. The key itself is not kept on this device.'),
+      'The browser stays signed in for 30 days, or until you sign out. The key itself is not kept on this device.'),
     el('div', { class: 'actions' }, submit, cancel));
   const dialog = el('dialog', { class: 'sign-in', 'aria-labelledby': 'sign-in-title' }, form);
   document.body.append(dialog);

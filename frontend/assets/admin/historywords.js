@@ -128,11 +128,12 @@ const LEFT_OUT = new Set(['id', 'gear_id', 'revision', 'created_at', 'updated_at
 
 /** @type {Record<string, string>} */
 const LABELS = {
-  travel_ft: 'travel of the box', take_up_ft: 'take-up', rail_mark_ft: 'rail mark to rail mark', start_ft: 'box started at',
+  travel_ft: 'travel of the box', take_up_ft: 'take-up, the slack before the box moves',
+  rail_mark_ft: 'rail mark to rail mark', start_ft: 'box started at',
   distance_ft: 'how far it was pulled', ended: 'how it ended', end_ft: 'box stopped at', plus_minus_ft: 'give or take', measured_on: 'date',
   day: 'test day', by: 'noted or stated by', tire_psi: 'tire pressure', speed_mph: 'ground speed', replaces: 'corrects another',
   set_aside: 'set aside', made_on: 'made on', what: 'what was done', effect: 'earlier readings', setting: 'used to', pull_off: 'pull-off',
-  top_out_ft: 'stands for', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
+  top_out_ft: 'top-out it is used to', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
   chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tire_circumference_ft: 'tire circumference',
   changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',

@@ -118,7 +118,7 @@ export class Keys {
       el('h3', {}, `The key of ${name}, ${role}`), ...code,
       el('p', {}, 'For a computer, or a program that uses the API, the key itself:'), shown,
       el('p', {}, el('strong', {}, 'It is shown this once. '),
-        `Hand it over by a way you trust: it opens everything that ${name} may do. ` +
+        'Hand it over safely: anybody who has it can sign in with it. ' +
         'Lost, it cannot be found again; end it then and make another.'),
       el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'),
         this.#doneButton('I have it'), status));

@@ -113,7 +113,7 @@ function aboutWords(name, gears, all) {
     ? `${usedOnly ? 'those that classes use and a chart knows' : 'those a chart knows'}: ${gears.join(', ')}`
     : usedOnly ? 'all of them: classes use every one, or none' : 'all of them';
   return `From full back, over the gears of ${name} (${which}): how far the nearest gear of each other sled is off on average, ` +
-    'most alike first. Smaller needs less translating; zero would need none. Every figure is an average over nights.';
+    'most alike first. The smaller, the less there is to get used to. Averages over nights.';
 }
 
 /** @param {AlikeSled[]} items @param {string[]} gears @param {string} name */
@@ -128,8 +128,8 @@ function ranking(items, gears, name) {
       el('td', {}, el('strong', { class: 'far' }, finely(item.mean_ft, units)), el('small', {}, `each ±\u00a0${typical(item)}`)),
       el('td', {}, `${finely(item.worst_ft ?? 0, units)}, for ${item.worst_gear ?? ''}`),
       el('td', {}, movedWords(item)),
-      el('td', { class: 'shop' }, el('a', { href: `${address('/parts', { sled: item.sled, reference: found?.reference })}#options` },
-        `Part options for ${isolated(item.name)}`)));
+      el('td', { class: 'shop' }, el('a', { href: address('/what-if', { sled: item.sled, reference: found?.reference }) },
+        `What if, on ${isolated(item.name)}`)));
   }));
 }
 

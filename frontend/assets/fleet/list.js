@@ -35,6 +35,9 @@ export async function showSleds(units) {
   return show;
 }
 
+// The pages of a sled beside its own.
+const DOORS = [['/note', 'Note'], ['/parts', 'Parts'], ['/what-if', 'What if'], ['/weights', 'Weights']];
+
 /** @param {Sled} sled @param {Units} units */
 function item(sled, units) {
   const facts = [
@@ -46,5 +49,7 @@ function item(sled, units) {
   if (sled.invented) facts.unshift('Invented for the demo');
   return el('li', {},
     el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
-    ...guestLines(sled.guest), el('p', {}, facts.join('\u00a0· ')));
+    ...guestLines(sled.guest), el('p', {}, facts.join('\u00a0· ')),
+    el('ul', { class: 'doors', 'aria-label': sled.name },
+      ...DOORS.map(([path, words]) => el('li', {}, el('a', { href: address(path, { sled: sled.id }) }, words)))));
 }

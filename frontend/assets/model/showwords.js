@@ -44,14 +44,14 @@ export function homeWords(home, sledName, units) {
   return `${usedTo(home, sledName, units)}, from ${startWords(home.start_ft, units)}`;
 }
 
-/** The top-out a class stands for. @param {Home} home @param {Units} units */
+/** The top-out a class is used to. @param {Home} home @param {Units} units */
 export function stoodForWords(home, units) {
   if (home.top_out_ft !== undefined) return 'a distance, whatever the sled';
   if (home.stood_for_ft === null) return 'the chart knew nothing of it then';
-  return `stands for ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)} on average`;
+  return `that is ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)} on average`;
 }
 
-/** Whether today's chart lies beyond the ± of what the class stands for. @param {Home|null} home */
+/** Whether today's chart lies beyond the ± of what the class is used to. @param {Home|null} home */
 export function hasMoved(home) {
   if (!home || home.today_ft === null || home.top_out_ft !== undefined) return false;
   if (home.stood_for_ft === null) return true;
@@ -67,7 +67,7 @@ export function movedWords(home, units) {
       'The class still means nothing to compare with.';
   }
   const then = withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units);
-  return `Stood for ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. ` +
+  return `That was ${then} when noted on ${dateOf(home)}; today’s chart says ${today}. ` +
     `The class still means ${about(home.stood_for_ft, units)}.`;
 }
 

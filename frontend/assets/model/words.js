@@ -5,7 +5,7 @@ import { counted, isolated } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
+/** @import { AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
 
 /** The basis of a number. @param {Basis} basis @param {string} [statedBy] */
 export function basisWords(basis, statedBy) {

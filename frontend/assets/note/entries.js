@@ -41,7 +41,7 @@ export function showEntry(place, entry, units, callbacks) {
   place.dataset.state = entry.state;
   const chart = !isBack && !question && chartWords(entry, fit, units);
   const what = whatWords(entry, units);
-  const button = (/** @type {keyof callbacks} */ does, /** @type {string} */ text) => el('button', {
+  const button = (/** @type {keyof typeof callbacks} */ does, /** @type {string} */ text) => el('button', {
     type: 'button', 'data-does': does, disabled: entry.busy, 'aria-label': `${text}: ${what}`, onclick: () => callbacks[does](entry),
   }, entry.busy ? 'Working …' : text);
   const undo = button('undo', isBack ? 'Bring back' : 'Undo');

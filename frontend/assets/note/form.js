@@ -191,7 +191,8 @@ export class NoteForm {
     const at = (/** @type {number} */ feet) => noted(feet, this.#units);
     if (distance !== undefined && (distance <= takeUp || distance < MIN_DISTANCE_FT)) {
       const detail = distance <= 0 ? 'The distance has to be more than nothing.'
-        : distance < MIN_DISTANCE_FT ? `No box tops out within ${at(MIN_DISTANCE_FT)}.` : `The take-up alone is ${at(takeUp)}.`;
+        : distance < MIN_DISTANCE_FT ? `No box tops out within ${at(MIN_DISTANCE_FT)}.`
+          : `The slack before the box moves (take-up) is already ${at(takeUp)}.`;
       faults.push({ at: 'distance_ft', detail });
     }
     if (travel === undefined) return;

@@ -77,11 +77,11 @@ export class AsOf {
     this.#place.replaceChildren(...(rows.length === 0
       ? [el('p', {}, `Nothing was known of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}.`)]
       : [
-        el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, with what is known today of how repeatable measuring is.`),
+        el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, and the ± as it is known today.`),
         picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day },
           `The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}. The table has the same numbers.`),
         table(`The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}, beside today’s`,
-          ['Gear', 'Start', `On ${dateWords(day)}`, 'Basis then', 'Today', 'Basis today'], rows),
+          ['Gear', 'Start', `On ${dateWords(day)}`, 'Known then from', 'Today', 'Known today from'], rows),
       ]));
   }
 

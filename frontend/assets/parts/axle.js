@@ -3,11 +3,15 @@
 
 import { el } from '../lib/dom.js';
 import { parseNumber } from '../lib/units.js';
+import { axleWords } from './words.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Driveline } from './types.js' */
 
 /** @typedef {'same'|'one'|'two'} Mode */
+
+const TWO_SPEEDS = 'On the plate of an axle the lower number is the high range. Under a sled the wheels turn it, and the ' +
+  'lower number gives the slower box: name the ranges as your crew does.';
 
 export class PartsAxle {
   #id;
@@ -45,7 +49,7 @@ export class PartsAxle {
       el('p', { class: 'hint' }),
       el('div', { class: 'field', 'data-mode': 'one' }, el('label', { for: oneId }, 'Axle ratio'),
         el('div', { class: 'with-unit' }, this.#one)),
-      el('div', { 'data-mode': 'two' }, this.#rows));
+      el('div', { 'data-mode': 'two' }, el('p', { class: 'hint' }, TWO_SPEEDS), this.#rows));
     this.#fillRows([]);
     this.#rows.addEventListener('input', rangesChanged);
     this.#showMode();
@@ -107,8 +111,7 @@ export class PartsAxle {
     this.#noted = ranges.map(([name]) => name);
     const hint = this.element.querySelector('.hint');
     if (this.#change && hint) {
-      const now = ranges.map(([name, ratio]) => `${name} ${ratio}`).join(', ');
-      hint.textContent = `Now ${now || (known.axle_ratio ?? 'not known')}.`;
+      hint.textContent = `Now ${known.axle_ratios ? axleWords(known.axle_ratios) : known.axle_ratio ?? 'not known'}.`;
     }
     if (!typed && !this.#change) {
       this.#choose(ranges.length > 0 ? 'two' : 'one');

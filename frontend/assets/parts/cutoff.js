@@ -46,13 +46,6 @@ export class CutoffForm {
     this.#show();
   }
 
-  /** The sled has changed: the result is out of date. */
-  outdated() {
-    if (!this.#found) return;
-    this.#found = undefined;
-    byId('cutoff-result', HTMLDivElement).replaceChildren(el('p', { class: 'hint' }, 'The sled has changed since. Work it out again.'));
-  }
-
   async #ask() {
     /** @type {Fault[]} */
     const faults = [];
@@ -78,7 +71,7 @@ export class CutoffForm {
         ? 'no measured deceleration, so nobody knows how far the box then coasts.'
         : `the box braked at ${fixed(fromFeet(brake, units), 1)}\u00a0${unitName('deceleration', units)}.`);
     byId('cutoff-result', HTMLDivElement).replaceChildren(
-      el('p', { class: 'caution' }, answer.caution), el('p', {}, given),
+      el('p', {}, given),
       table('The room each gear’s box needs past the point where its drive is cut off',
         ['Gear', 'Box speed', 'Driven on', 'Then coasts', 'Room it needs', 'Box speed is'],
         answer.gears.map((gear) => row(gear.label, [

@@ -28,7 +28,7 @@ export function showGeared({ sled, geared, chart }, units) {
     if (missing) cells.push(el('div', { class: 'missing' }, gear.missing.join(', ')));
     return row(gear.label, cells, { class: odd.has(gear.label) ? 'chosen' : '' });
   });
-  const heads = ['Gear', 'By the parts alone', 'Measured', 'Basis', 'Measured over geared'];
+  const heads = ['Gear', 'By the parts alone', 'By the tape', 'Known from', 'Tape over parts'];
   if (missing) heads.push('Not known yet');
   byId('geared-table', HTMLDivElement).replaceChildren(
     table(`${isolated(sled.name)} from full back: by its parts, and measured`, heads, rows));
@@ -46,9 +46,9 @@ function factorWords({ gears, factor, factor_low: low, factor_high: high, varies
   const off = 100 * (factor - 1);
   const says = `The sled tops out at ${fixed(factor, 3)} ± ${fixed(Math.max(0.001, plusMinus(low, high)), 3)} times what its parts say`;
   const meaning = low < 1 && high > 1
-    ? 'that is as geared, as far as measuring can tell.'
+    ? 'the same as far as measuring can tell.'
     : `${fixed(Math.abs(off), 1)} % ${off > 0 ? 'later' : 'earlier'}: the real rolling radius, and slip.`;
-  return `${says}, ${meaning}${varies ? ' It runs evenly with gear speed; this is the figure at the middle of the gears.' : ''}`;
+  return `${says}, ${meaning}${varies ? ' It changes evenly from the slow gears to the fast; this is the middle.' : ''}`;
 }
 
 /**

@@ -4,10 +4,11 @@
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
-import { lengthHelp, parseLengths } from '../lib/lengths.js';
+import { lengthHelp, parseLength, parseLengths } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { fromFeet, parseNumber } from '../lib/units.js';
 import { showRanking } from './ranking.js';
+import { axleWords } from './words.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -46,43 +47,49 @@ export class OptionsForm {
       control(this.#form, name).value =
         given.map((value) => (name === 'tire_circumference_ft' ? rounded(fromFeet(value, this.#units)) : value)).join(', ');
     }
+    for (const name of LISTS) {
+      const now = Number(link.get(`${name}_now`) || NaN);
+      const shown = name === 'tire_circumference_ft' ? rounded(fromFeet(now, this.#units)) : now;
+      if (now > 0) control(this.#form, `${name}_now`).value = String(shown);
+    }
     control(this.#form, 'gear_set').value = link.getAll('gear_set').join('\n');
+    byId('more-options', HTMLDetailsElement).open = [...LISTS.slice(1), 'gear_set'].some((name) => link.has(name));
     if (choice.value && [...LISTS, 'gear_set'].some((name) => link.has(name))) submitting(this.#form, () => this.#ask());
   }
 
   /** @param {Units} units */
   setUnits(units) {
-    const field = control(this.#form, 'tire_circumference_ft');
-    const given = parseLengths(field.value, this.#units).map(({ feet }) => feet);
-    if (!given.includes(null)) field.value = given.map((feet) => rounded(fromFeet(feet ?? 0, units))).join(', ');
+    for (const name of ['tire_circumference_ft', 'tire_circumference_ft_now']) {
+      const field = control(this.#form, name);
+      const given = parseLengths(field.value, this.#units).map(({ feet }) => feet);
+      if (!given.includes(null)) field.value = given.map((feet) => rounded(fromFeet(feet ?? 0, units))).join(', ');
+    }
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
     this.#units = units;
     this.#showNow();
     this.#show();
   }
 
-  /** Shows the sled. A ranking for its earlier state is removed. @param {PartsSled} sled */
+  /** @param {PartsSled} sled */
   show(sled) {
-    const changed = this.#sled !== undefined && this.#sled.revision !== sled.revision;
     this.#sled = sled;
     this.#showNow();
-    if (!changed || !this.#found) return;
-    this.#found = undefined;
-    byId('print-options', HTMLButtonElement).hidden = true;
-    this.#result.replaceChildren(el('p', { class: 'hint' }, 'The sled has changed since. Rank the parts again.'));
   }
 
+  /** What is on the sled; what is not noted of it can be said here. */
   #showNow() {
     const known = this.#sled?.driveline ?? {};
     const { tire_circumference_ft: feet, axle_ratios: ratios } = known;
-    const now = (/** @type {string} */ name) => {
-      if (name === 'tire_circumference_ft') return feet && finelyNoted(feet, this.#units);
-      if (name === 'axle_ratio' && ratios) {
-        return `two speeds (${Object.entries(ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')})`;
-      }
-      return known[/** @type {'final_ratio'} */ (name)];
-    };
-    for (const name of LISTS) byId(`try-${name}-hint`, HTMLParagraphElement).textContent = `On it now: ${now(name) ?? 'not known'}.`;
+    for (const name of LISTS) {
+      const noted = name === 'tire_circumference_ft' ? feet && finelyNoted(feet, this.#units) : known[name];
+      const twoSpeeds = name === 'axle_ratio' && ratios !== undefined;
+      const now = this.#form.querySelector(`[data-now="${name}"]`);
+      now?.toggleAttribute('hidden', noted !== undefined || twoSpeeds);
+      control(this.#form, name).hidden = twoSpeeds;
+      byId(`try-${name}-hint`, HTMLParagraphElement).textContent = twoSpeeds
+        ? `Two speeds: ${axleWords(ratios)}. One number cannot replace both.`
+        : noted === undefined ? '' : `On it now: ${noted}.`;
+    }
     const labels = this.#sled?.gears.map(({ label }) => label) ?? [];
     byId('try-gear_set-hint', HTMLParagraphElement).textContent =
       `One set on each line, a ratio for each gear in the order of the lever: ${labels.join(', ')}.`;
@@ -95,7 +102,7 @@ export class OptionsForm {
     const query = { sled: sled.id, reference, ...this.#lists(reference) };
     const answer = await ask(query);
     this.#found = { answer, reference: byId('reference', HTMLSelectElement).selectedOptions[0]?.textContent ?? reference };
-    history.replaceState(null, '', `${address('/parts', { ...query, units: this.#units })}#options`);
+    history.replaceState(null, '', `${address('/what-if', { ...query, units: this.#units })}#options`);
     this.#show();
   }
 
@@ -115,6 +122,15 @@ export class OptionsForm {
       if (wrong !== undefined) faults.push({ at: name, detail: lengths ? `“${wrong}” is no length. ${lengthHelp(this.#units)}`
         : `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
       query[name] = given.map(({ value }) => String(value));
+      const now = control(this.#form, `${name}_now`);
+      if (given.length === 0 || now.closest('[data-now]')?.hasAttribute('hidden')) continue; // or it is noted
+      const text = now.value.trim();
+      const value = lengths ? parseLength(text, this.#units) : parseNumber(text);
+      if (text === '') faults.push({ at: now.name, detail: 'What is on it now? Only what would change has to be known.' });
+      else if (value === null) {
+        const help = lengths ? `is no length. ${lengthHelp(this.#units)}` : 'is not a number.';
+        faults.push({ at: now.name, detail: `“${text}” ${help}` });
+      } else query[now.name] = [String(value)];
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -1,5 +1,5 @@
 // @ts-check
-// The Parts page of one sled: its parts, what they predict, their changes, its test days, cut-off and part options.
+// The Parts page of one sled: its parts, what they predict, their changes, its test days.
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem, request } from '../lib/api.js';
@@ -8,11 +8,9 @@ import { isolated } from '../lib/text.js';
 import { markGuest } from '../model/guest.js';
 import { AsOf } from './asof.js';
 import { ChangeForm } from './changes.js';
-import { CutoffForm } from './cutoff.js';
 import { showDays } from './days.js';
 import { PartsForm } from './form.js';
 import { showGeared } from './geared.js';
-import { OptionsForm } from './options.js';
 import { showTimeline } from './timeline.js';
 
 /** @import { Reading } from '../model/types.js' */
@@ -25,22 +23,19 @@ const path = `/v1/sleds/${encodeURIComponent(id)}`;
 let known;
 let units = startFrame((chosen) => {
   units = chosen;
-  for (const part of [form, change, asOf, cutoff, options]) part.setUnits(chosen);
+  for (const part of [form, change, asOf]) part.setUnits(chosen);
   show();
 });
 
 const form = new PartsForm(path, units, load);
 const change = new ChangeForm(path, units, load);
 const asOf = new AsOf(path, units);
-const cutoff = new CutoffForm(path, units);
-const options = new OptionsForm(units);
 start().catch(showPageProblem);
 
 async function start() {
   setTitle('Parts');
   if (!id) throw new Problem(404, 'No sled', 'Which sled? Open this page from a sled under Fleet.');
-  const [sleds] = await Promise.all([/** @type {Promise<PartsSled[]>} */ (getAll('/v1/sleds')), load()]);
-  options.offer(sleds.filter((sled) => sled.id !== id && !sled.retired), link);
+  await load();
   const day = link.get('as_of');
   if (day) await asOf.ask(day);
   else scrollToHash();
@@ -56,11 +51,9 @@ async function load() {
     /** @type {Promise<{items: PartsData['changes']}>} */ (get(`${path}/changes`)),
     /** @type {Promise<Reading[]>} */ (getAll(`${path}/readings`)),
   ]);
-  if (known && known.sled.revision !== sled.revision) cutoff.outdated();
   known = { sled, etag, geared, chart, days, changes: changes.items, readings };
   form.show(sled, etag);
   change.show(sled);
-  options.show(sled);
   show();
   byId('view', HTMLDivElement).hidden = false;
   await asOf.renew(sled);
@@ -76,6 +69,7 @@ function show() {
   const back = byId('back', HTMLAnchorElement);
   back.href = address('/fleet', { sled: id });
   back.textContent = `${isolated(sled.name)}: chart and readings`;
+  byId('to-what-if', HTMLAnchorElement).href = address('/what-if', { sled: id, units });
   showGeared(known, units);
   showDays(known, units);
   showTimeline(known, units, { path, changed: load, asOf: (day) => { asOf.ask(day); } });

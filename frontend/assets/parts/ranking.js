@@ -3,7 +3,7 @@
 
 import { cardTable } from '../lib/cardtable.js';
 import { dateWords, today } from '../lib/dates.js';
-import { el } from '../lib/dom.js';
+import { el, row, table } from '../lib/dom.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { counted, isolated } from '../lib/text.js';
 import { finely, fixed, rounded } from '../lib/units.js';
@@ -14,6 +14,7 @@ import { notedWords } from './words.js';
 
 // More gears do not fit side by side on paper.
 const MAX_COLUMNS = 7;
+const MAX_BESIDE = 3; // options beside what is on the sled
 const NEAR_FT = 5; // the API's limit
 
 /**
@@ -28,25 +29,45 @@ export function showRanking(found, sled, reference, units) {
   const far = (/** @type {number} */ ft) => finely(ft, units);
   const shown = items.length < found.combinations ? `, the best ${items.length} shown` : '';
   return [
-    el('p', { class: 'caution' }, found.caution),
     el('h3', {}, `Parts that would make ${isolated(sled.name)} like ${reference}`),
     el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${isolated(sled.name)} now: ${notedWords(sled, units)}.`),
     el('p', {}, `As it is, ${isolated(sled.name)}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
       `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
       `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
+    found.left_out.length > 0 && el('p', {},
+      `Left out, because nothing is known of where they top out: ${found.left_out.join(', ')} of ${isolated(sled.name)}.`),
     ranking(found, sled, reference, units),
+    topOuts(found, sled, units),
     el('p', { class: 'hint' },
-      'Off: how far the nearest gear of this sled would top out from each of the other’s, signs left out. ' +
-      'Of combinations as good as each other the one with the fewest changed parts comes first. ' +
-      'Each difference is an average over nights, good to the ± beside it: combinations that lie closer together than that can ' +
+      'Off: how far the nearest gear of this sled would top out from each of the other’s, later or earlier. ' +
+      'Where two do as well, the one with fewer changed parts comes first. ' +
+      'Each difference is an average over nights, good to the ± beside it: what lies closer together than that can ' +
       'hardly be told apart.'),
     el('h3', {}, 'The exact ratio'),
     el('p', {}, exactWords(found, sled, reference, units)),
     el('p', {}, mendWords(found, reference, units)),
     el('p', {}, 'Where the box gets faster, it is driven on at the cut-off by as many percent further, ' +
-      'and coasts about twice as many percent further. How much faster it returns depends on whether what drives it back ' +
-      'turns the last shaft or comes in ahead of the final ratio: both are given.'),
-  ];
+      'and coasts about twice as many percent further. How fast it comes back depends on what drives it back: whether that ' +
+      'turns the last shaft, or comes in ahead of the final ratio. Both are given.'),
+  ].filter((part) => part instanceof Node);
+}
+
+/**
+ * Where each gear of the sled would top out, now and with the best options.
+ * @param {Options} found
+ * @param {PartsSled} sled
+ * @param {Units} units
+ */
+function topOuts({ now, items }, sled, units) {
+  const others = items.filter(({ changed }) => changed > 0).slice(0, MAX_BESIDE);
+  if (others.length === 0) return null;
+  const at = (/** @type {Option} */ option, /** @type {string} */ gear) => {
+    const feet = option.top_outs.find((one) => one.gear === gear)?.top_out_ft;
+    return feet === undefined ? 'not known' : finely(feet, units);
+  };
+  return el('section', {}, el('h3', {}, `Where each gear of ${sled.name} would top out`),
+    table(`Gears of ${sled.name} with other parts`, ['Gear', 'As it is', ...others.map((option) => partsWords(option, now, units))],
+      now.top_outs.map(({ gear }) => row(gear, [now, ...others].map((option) => at(option, gear))))));
 }
 
 /** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
@@ -54,17 +75,18 @@ function ranking({ now, items }, sled, reference, units) {
   const apart = now.gears.length <= MAX_COLUMNS;
   const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',
     ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
-  return cardTable(`Parts that would make ${isolated(sled.name)} like ${reference}, best first`, heads,
+  const name = `Parts that would make ${isolated(sled.name)} like ${reference}, best first`;
+  return el('div', { class: 'scroll', role: 'region', tabindex: '0', 'aria-label': name }, cardTable(name, heads,
     items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
     el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
     el('td', {}, finely(option.mean_ft, units), el('small', {}, `each ±\u00a0${coarsely(option.plus_minus_ft, units)}`)),
     el('td', {}, finely(option.worst_ft, units)),
     el('td', {}, String(option.changed)),
-    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), el('small', {}, returnWords(option))),
+    el('td', { class: 'box' }, boxWords(option.box_speed_change_pct), option.changed > 0 && el('small', {}, returnWords(option))),
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
       : [el('td', { class: 'wrap' },
-        option.gears.map((gear) => `${isolated(gear.reference_gear)}: ${isolated(gear.gear)} ${missWords(gear, units)}`).join('; '))]))));
+        option.gears.map((gear) => `${isolated(gear.reference_gear)}: ${isolated(gear.gear)} ${missWords(gear, units)}`).join('; '))])))));
 }
 
 /** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */
@@ -85,10 +107,10 @@ function boxWords(pct) {
   return Number(text) === 0 ? 'as fast as now' : `${text}\u00a0% ${pct > 0 ? 'faster' : 'slower'}`;
 }
 
-/** "returns 4.2 % faster", or a range. @param {Option} option */
+/** "comes back 4.2 % faster"; where it depends on what drives it back, both. @param {Option} option */
 function returnWords({ return_speed_low_pct: low, return_speed_high_pct: high }) {
   const [least, most] = [boxWords(low), boxWords(high)];
-  return least === most ? `returns ${most}` : `returns ${least} to ${most}`;
+  return least === most ? `comes back ${most}` : `comes back ${least}, or ${most}`;
 }
 
 /** "17 ft earlier", or "level". @param {OptionGear} gear @param {Units} units */
@@ -98,17 +120,17 @@ function missWords({ difference_ft: feet }, units) {
 }
 
 /** @param {Options} found @param {PartsSled} sled @param {string} reference @param {Units} units */
-function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name, driveline: known = {} }, reference, units) {
+function exactWords({ exact_factor: factor, exact_mean_ft: left, now }, { name }, reference, units) {
   const off = 100 * (factor - 1);
   if (Math.abs(off) < 0.05) return `No other ratio would do better than the one on ${name} now: ${finely(left, units)} off on average.`;
   // The top-out is proportional to the final ratio and the tire, and inversely to the axle ratio and the sprocket.
   const ways = [
-    known.final_ratio !== undefined && `a final ratio of ${fixed(known.final_ratio * factor, 3)}`,
-    known.axle_ratio !== undefined && `an axle ratio of ${fixed(known.axle_ratio / factor, 3)}`,
-    known.sprocket_teeth !== undefined && `a sprocket of ${fixed(known.sprocket_teeth / factor, 2)} teeth`,
+    now.final_ratio !== undefined && `a final ratio of ${fixed(now.final_ratio * factor, 3)}`,
+    now.axle_ratio !== undefined && `an axle ratio of ${fixed(now.axle_ratio / factor, 3)}`,
+    now.sprocket_teeth !== undefined && `a sprocket of ${fixed(now.sprocket_teeth / factor, 2)} teeth`,
   ].filter(Boolean);
   const by = ways.length > 0 ? `, by ${ways.join(', or ')}` : '';
-  return 'Whether anybody makes it or not: best would be to top out ' +
+  return 'Best of all, made or not, would be to top out ' +
     `${fixed(Math.abs(off), 1)}\u00a0% ${off > 0 ? 'later' : 'earlier'} in every gear${by}. ` +
     `That would leave ${finely(left, units)} off ${reference} on average, against ${finely(now.mean_ft, units)} now, ` +
     `and make the box ${boxWords(100 * (1 / factor - 1))}.`;
@@ -121,7 +143,7 @@ function mendWords(found, reference, units) {
   if (gears.length === 0) return `With it every gear of ${reference} would be met within ${near}.`;
   const which = `${gears.length === 1 ? 'gear' : 'gears'} ${gears.join(', ')}`;
   return `Whatever one ratio is changed, ${which} of ${reference} would stay more than ${near} off: ` +
-    `the gears are spaced otherwise, and only another set of gears can mend that. ${setWords(found, units)}`;
+    `the gears are spaced differently, and only another set of gears changes that. ${setWords(found, units)}`;
 }
 
 /** Whether one of the gear sets meets the gears that no single ratio can. @param {Options} found @param {Units} units */

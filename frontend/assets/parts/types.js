@@ -100,6 +100,7 @@
  * @property {number} return_speed_low_pct
  * @property {number} return_speed_high_pct
  * @property {OptionGear[]} gears
+ * @property {{gear: string, top_out_ft: number}[]} top_outs
  */
 
 /**
@@ -112,6 +113,7 @@
  * @property {number} exact_factor
  * @property {number} exact_mean_ft
  * @property {string[]} cannot_be_mended
+ * @property {string[]} left_out  the sled's gears of which nothing is known
  * @property {string} caution
  */
 

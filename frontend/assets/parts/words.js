@@ -13,8 +13,8 @@ export function movedWords(change, units) {
   const travel = (change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, units)} since.`) +
     (change.ends_weighings ? ' It ended the weighings before it.' : '');
   if (change.effect === 'unknown') return `Nobody knows what it did to the top-outs: earlier readings no longer count.${travel}`;
-  if (change.moves_pct === null) return `Gears were moved by different ratios; earlier readings are carried, each by its own.${travel}`;
-  return `It moved every top-out by ${signed(change.moves_pct)}; earlier readings are carried.${travel}`;
+  if (change.moves_pct === null) return `Gears were moved by different ratios; earlier readings are moved, each by its own.${travel}`;
+  return `It moved every top-out by ${signed(change.moves_pct)}; earlier readings are moved with it.${travel}`;
 }
 
 /** "+3.4 % (later)". @param {number} pct */
@@ -31,11 +31,16 @@ export const PARTS = {
   tire_revs_per_mile: 'tire turns a mile',
 };
 
+/** "high 4.88, low 6.65", as on the plate of the axle. @param {Record<string, number>} ratios  by range */
+export function axleWords(ratios) {
+  return Object.entries(ratios).sort((a, b) => a[1] - b[1]).map(([range, ratio]) => `${range} ${ratio}`).join(', ');
+}
+
 /** The new parts of a change. @param {Change} change @param {Units} units */
 export function newParts({ driveline, gears }, units) {
   const parts = [];
   for (const [name, value] of Object.entries(driveline ?? {})) {
-    if (typeof value !== 'number') parts.push(`axle ${Object.entries(value).map(([range, ratio]) => `${range} ${ratio}`).join(', ')}`);
+    if (typeof value !== 'number') parts.push(`axle ${axleWords(value)}`);
     else parts.push(`${PARTS[name] ?? name} ${name.endsWith('_ft') || name === 'box_ft_per_turn' ? finelyNoted(value, units) : value}`);
   }
   for (const { label, ratio, range } of gears ?? []) {
@@ -52,7 +57,7 @@ export function notedWords({ driveline: known = {}, gears: noted, travel_ft: tra
     known.chain_pitch_in !== undefined && `chain pitch ${known.chain_pitch_in} in`,
     known.box_ft_per_turn !== undefined && `box ${finelyNoted(known.box_ft_per_turn, units)} in one turn`,
     known.axle_ratio !== undefined && `axle ${known.axle_ratio}`,
-    known.axle_ratios && `axle ${Object.entries(known.axle_ratios).map(([range, ratio]) => `${range} ${ratio}`).join(', ')}`,
+    known.axle_ratios && `axle ${axleWords(known.axle_ratios)}`,
     known.final_ratio !== undefined && `final ${known.final_ratio}`,
     known.other_ratio !== undefined && `other ${known.other_ratio}`,
     known.tire_circumference_ft !== undefined && `tire circumference ${finelyNoted(known.tire_circumference_ft, units)}`,

@@ -45,7 +45,7 @@ function rowOf(row, notes, units) {
       ? [...setting({ ...row.pull_off.tonight, moved_start: null }, notes, units),
         ...topsOut(row.pull_off.tonight, row.pull_off.home, notes, units), el('small', {}, pullOffWeight(row.pull_off, units))] : [])),
     el('td', { class: 'weights' }, ...weight(row.weight, notes, units),
-      row.weights && el('small', {}, home && `on ${home}: `, row.weights), ' ',
+      row.weights && el('small', { class: 'home' }, home && `on ${home}: `, row.weights), ' ',
       el('span', { class: 'box wide' }, 'tonight')),
     el('td', { class: 'room' }));
 }

@@ -14,7 +14,6 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
 import { Footnotes } from './footnotes.js';
 import { nameClass, paperTable } from './paper.js';
 
-/** @import { Units } from '../lib/units.js' */
 /** @import { Chart, FleetTable, Sled, TableCell, TopOut } from '../model/types.js' */
 
 /**

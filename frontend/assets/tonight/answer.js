@@ -52,6 +52,7 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
   delete section.dataset.fromServer;
   section.setAttribute('aria-busy', 'false');
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
+  if (sure) byId('sure', HTMLParagraphElement).append(' ', el('a', { href: '/worked-out#how-sure' }, 'How sure?'));
   putParts('next-step');
   putParts('rests', ...rests.map((text) => el('li', {}, text)));
 }
@@ -79,7 +80,7 @@ function drawing(asked, answer, question, names, sleds, units) {
     ? `The box along the pull. ${there} tops out at ${topOutTonight(nearest, units)}. ` +
       `The distance asked about is ${noted(question.topOut, units)}.`
     : 'Both boxes along the pull. ' +
-      `${isolated(asked.gear)} on ${isolated(names.asked)} tops out at ${topOutTonight(asked, units)}, ` +
+      `${isolated(asked.gear ?? '')} on ${isolated(names.asked)} tops out at ${topOutTonight(asked, units)}, ` +
       `${there} at ${topOutTonight(nearest, units)}.`;
   return picture('/v1/equivalents.svg', queryOf(question, units), alt);
 }
@@ -98,7 +99,7 @@ function gearTable(answer, names, units) {
   });
   return el('section', {}, el('h2', {}, `Every gear of ${isolated(names.on)}`),
     table(`Every gear of ${isolated(names.on)}, slowest first`,
-      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Basis'], rows));
+      ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Known from'], rows));
 }
 
 /** @param {string} said */
@@ -118,7 +119,7 @@ function boxSpeeds(asked, { nearest }, names, units) {
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
     el('dl', { class: 'pairs' },
       ...(asked.gear ? [
-        el('dt', {}, `${isolated(asked.gear)} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
+        el('dt', {}, `${isolated(asked.gear ?? '')} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
       el('dt', {}, `${isolated(nearest.gear)} on ${isolated(names.on)}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
     asked.gear && el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }

@@ -36,7 +36,7 @@ export function showTable(fleet, question, sleds, units) {
   });
   byId('fleet-table-body', HTMLDivElement).replaceChildren(
     table(`${reference} against the fleet`, [`${reference}`, 'Tops out at', ...fleet.sleds.map((id) => nameOf(id, sleds))], rows),
-    ...guestLines(...Object.values(fleet.guests ?? {})), el('p', { class: 'caution' }, fleet.caution));
+    ...guestLines(...Object.values(fleet.guests ?? {})));
   byId('fleet-table', HTMLElement).hidden = false;
 }
 

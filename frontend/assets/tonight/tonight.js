@@ -3,7 +3,7 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
-import { byId, el, isFromServer, putParts } from '../lib/dom.js';
+import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
@@ -36,6 +36,8 @@ let timer;
  * @type {{asked: Question, units: Units, equivalents: Promise<Equivalents>}|undefined}
  */
 let prefetched;
+/** Shows what stands here before anything is asked, once loaded. @type {Promise<(units: Units) => void>|undefined} */
+let first;
 /** The question of the weight, once two weighed sleds were asked about. @type {HowMuch|undefined} */
 let howMuch;
 /** The last table and its parameters. @type {{about: string, fleet: FleetTable}|undefined} */
@@ -109,9 +111,11 @@ async function answer(asked) {
   controller?.abort();
   controller = new AbortController();
   const { signal } = controller;
+  byId('main', HTMLElement).classList.toggle('first', !isWhole(asked));
   if (!isWhole(asked)) {
     prompt(asked);
     revealForm();
+    showFirst();
   } else {
     if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
     try {
@@ -154,6 +158,17 @@ async function weightFor(asked, signal) {
   return () => howMuch?.show(asked, { asked: nameOf(asked.sled, sleds), on: nameOf(asked.on, sleds) }, weights, units);
 }
 
+/** Shows the next show and the ladders. The question does not wait for them. */
+async function showFirst() {
+  first ??= import('./first.js').then((part) => part.showFirst(sleds, units));
+  try {
+    (await first)(units);
+  } catch {
+    first = undefined; // next time; until then there is the question
+    byId('next-show', HTMLElement).hidden = true;
+  }
+}
+
 /** Shows the form, once the answer above it is there and it does not move. */
 function revealForm() {
   byId('question', HTMLFormElement).classList.remove('waiting');
@@ -178,6 +193,7 @@ async function tableFor(asked, signal) {
     }
     const { showTable } = await import('./table.js');
     showTable(table.fleet, asked, sleds, units);
+    if (!isWhole(asked)) putText('caution', table.fleet.caution); // an answer has its own
   } catch (error) {
     if (!signal.aborted) byId('fleet-table', HTMLElement).hidden = true;
   }
@@ -228,6 +244,7 @@ function offerAgain(again) {
 /** Shows the first steps when there is nothing to compare. */
 async function welcome() {
   byId('question', HTMLFormElement).hidden = true;
+  byId('next-show', HTMLElement).hidden = true;
   const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({

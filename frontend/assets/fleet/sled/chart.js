@@ -75,7 +75,7 @@ function numbers(sled, chart, units) {
     }));
   const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
   return table(`Where the gears of ${isolated(sled.name)} top out`,
-    ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Basis', 'Readings', per], rows);
+    ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Known from', 'Readings', per], rows);
 }
 
 /** @param {Chart} chart @param {Units} units @returns {string[]} */

@@ -155,7 +155,7 @@ export class SledPage {
       sled.invented && 'Invented for the demo, never measured',
       !sled.guest && sled.owner,
       sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
-      sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)}`,
+      sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)} (slack before the box moves)`,
       `a rail mark every ${noted(sled.rail_mark_ft, this.#units)}`,
       counted(sled.readings, 'reading'),
     ].filter(Boolean);

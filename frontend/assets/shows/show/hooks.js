@@ -37,10 +37,10 @@ export function nowInForce(lines) {
   return spans(lines.filter((line) => !line.pull_off)).at(-1)?.line;
 }
 
-/** "hooks 1 to 14", "hook 3", "hooks 15 on", with a prefix "pull-off, " for a pull-off. @param {InForce} span */
+/** "hooks 1 to 14", "hook 3", "from hook 15 on", with a prefix "pull-off, " for a pull-off. @param {InForce} span */
 export function hookWords({ line, from, to, replaced }) {
   const hooks = replaced ? `hook ${from}, set again before it pulled`
-    : to === null ? `hooks ${from} on`
+    : to === null ? `from hook ${from} on`
       : from === to ? `hook ${from}` : `hooks ${from} to ${to}`;
   return line.pull_off ? `pull-off, ${hooks}` : hooks;
 }

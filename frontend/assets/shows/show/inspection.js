@@ -32,9 +32,9 @@ export async function showInspection(show) {
   byId('before-hook-body', HTMLDivElement).replaceChildren(...notWellNotice(due),
     el('p', {}, `On ${due.sled_name}${show.over ? '' : `, ${countWords(due)}`}. `,
       items.length === 0 && 'Nobody has signed anything for this show.'),
-    items.length > 0 && el('details', { class: 'fold', open: items.length <= MAX_OPEN }, el('summary', {}, 'Signed for this show'),
+    items.length > 0 ? el('details', { class: 'fold', open: items.length <= MAX_OPEN }, el('summary', {}, 'Signed for this show'),
       el('ul', {}, ...items.map((one) => el('li', {}, el('strong', {}, one.what), `: ${foundWords(one)} `,
-        el('small', {}, signedWords(one)))))),
+        el('small', {}, signedWords(one)))))) : '',
     el('p', { class: 'caution' }, due.caution),
     el('p', {}, el('a', { class: 'button', href: address('/inspection', { sled: show.sled, show: show.id }) }, 'Look it over')));
 }

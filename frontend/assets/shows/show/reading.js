@@ -4,7 +4,7 @@
 import { address } from '../../lib/api.js';
 import { el } from '../../lib/dom.js';
 
-/** @import { Outcome, send } from '../../offline/queue.js' */
+/** @import { Outcome } from '../../offline/queue.js' */
 /** @import { Sheet } from '../../model/showtypes.js' */
 /** @import { Ended } from '../../model/types.js' */
 
@@ -12,7 +12,7 @@ import { el } from '../../lib/dom.js';
 
 /**
  * Sends a pull. What the server finds unlikely is asked about in a place first; without an outcome it is to be corrected.
- * @param {typeof send} send
+ * @param {typeof import('../../offline/queue.js').send} send
  * @param {{sheet: Sheet, sled: string, pull: Pull, label: string, place: HTMLElement}} what
  * @returns {Promise<Outcome|undefined>}
  */

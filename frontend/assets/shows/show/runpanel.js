@@ -97,7 +97,7 @@ export class RunPanel {
     const { row, sheet } = /** @type {{row: SheetRow, sheet: Sheet}} */ (this.#now);
     const { nearest } = row.tonight;
     return el('li', {}, el('p', {}, 'Nothing noted yet.'),
-      nearest && el('div', { class: 'actions', 'data-needs': 'operator' },
+      nearest && sheet.sled !== null && el('div', { class: 'actions', 'data-needs': 'operator' },
         this.#pullButton({ sled: sheet.sled, gear: nearest.gear, start_ft: nearest.start_ft }, 'as planned')));
   }
 
@@ -105,9 +105,9 @@ export class RunPanel {
   #pullButton(setting, which) {
     const { row, sleds } = /** @type {{row: SheetRow, sleds: Sled[]}} */ (this.#now);
     return el('button', {
-      type: 'button', 'aria-label': `Make a pull a reading: ${isolated(row.name)}, ${which}`,
+      type: 'button', 'aria-label': `Note a pull as a reading: ${isolated(row.name)}, ${which}`,
       onclick: () => this.#pull.open(setting, nameOf(setting.sled, sleds)),
-    }, 'Make a pull a reading');
+    }, 'Note a pull as a reading');
   }
 
   /** @param {InForce} span */

@@ -40,7 +40,7 @@ export function saidOnce({ rows }) {
   return first !== undefined && alike ? [first] : [];
 }
 
-/** @param {string|undefined|false} text */
+/** @param {string|undefined|null|false} text */
 function small(text) {
   return text && el('small', {}, text);
 }
@@ -73,9 +73,9 @@ function pullOffCell({ pull_off: pullOff }, units, inBox) {
 function more(row, units, inBox) {
   const { notes, home, home_sled_name: name, pull_off: pullOff } = row;
   const pulledOff = pullOff?.tonight.nearest && `Pull-off: ${against(pullOff.tonight, units)}; ${sureWords(pullOff.tonight)}.`;
+  const usedTo = `Used to ${homeWords(home, name, units)}: ${stoodForWords(home, units)}.`;
   return el('details', {}, el('summary', {}, 'More'),
-    ...[`Used to ${homeWords(home, name, units)}: ${stoodForWords(home, units)}.`, notes, pulledOff,
-      ...(inBox?.aboutWeights(row, units) ?? [])].map(small).filter((part) => part instanceof Node));
+    ...[usedTo, notes, pulledOff, ...(inBox?.aboutWeights(row, units) ?? [])].map(small).filter((part) => part instanceof Node));
 }
 
 /** @param {SheetRow} row @param {Units} units */
