@@ -28,7 +28,8 @@ type route struct {
 // way.
 var files = []string{
 	"/", "/shows", "/sheet", "/fence", "/pullers", "/season", "/fleet", "/parts", "/what-if", "/weights", "/alike", "/help",
-	"/worked-out", "/measuring", "/weighing", "/admin", "/note", "/inspection", "/docs", "/assets/*", "/sw.js",
+	"/worked-out", "/measuring", "/weighing", "/admin", "/sign-in", "/lever", "/note", "/inspection", "/docs", "/assets/*",
+	"/sw.js",
 }
 
 // allRoutes is every route that the program has, with the rule that the contract gives for it. One that is neither in

@@ -218,6 +218,9 @@ func (a *anything) mended(k *known, schema, path string, body any) any {
 		delete(doc, "full_pulls")
 	case "SignIn":
 		doc["key"] = a.key(k)
+		if delete(doc, "link"); a.chance(0.3) {
+			doc = map[string]any{"link": one(a, names)}
+		}
 	case "KeyInput":
 		doc["name"] = one(a, names)
 	}

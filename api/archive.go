@@ -1,10 +1,8 @@
 package main
 
 import (
-	"compress/gzip"
 	"fmt"
 	"io"
-	"log/slog"
 	"net/http"
 	"time"
 
@@ -16,61 +14,14 @@ import (
 	"evenpull/openapi"
 )
 
-// ExportFleet writes the whole fleet as one document, as it is read: it is never all in memory. What goes wrong once it
-// has begun breaks the connection off, so that half a document is not taken for a whole one.
+// ExportFleet writes the whole fleet as one document, as it is read.
 func (s *server) ExportFleet(c echo.Context) error {
 	s.longer(c)
-	r := c.Response()
 	name := fmt.Sprintf("evenpull-%s.json", s.now().UTC().Format(time.DateOnly))
-	begun := &begins{do: func() {
-		h := r.Header()
-		h.Set("Content-Type", reply.TypeJSON)
+	return s.streams.Send(c, reply.Body{ContentType: reply.TypeJSON, Long: true, Head: func(h http.Header) {
 		h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
 		h.Set(echo.HeaderCacheControl, "no-store")
-		h.Set("Vary", "Accept-Encoding")
-		if reply.TakesGzip(c.Request().Header) {
-			h.Set("Content-Encoding", "gzip")
-		}
-		r.WriteHeader(http.StatusOK)
-	}, Writer: r}
-	if c.Request().Method == http.MethodHead { // as a GET would begin, without going through the fleet for nothing
-		begun.do()
-		return nil
-	}
-	var out io.Writer = begun
-	var zip *gzip.Writer
-	if reply.TakesGzip(c.Request().Header) {
-		zip, _ = gzip.NewWriterLevel(begun, gzip.BestSpeed) // a level that there is
-		out = zip
-	}
-	err := s.book.Export(c.Request().Context(), out)
-	if err == nil && zip != nil {
-		err = zip.Close()
-	}
-	if err != nil && begun.yes {
-		ctx, level := c.Request().Context(), slog.LevelError
-		if ctx.Err() != nil { // whoever asked has gone away
-			level = slog.LevelInfo
-		}
-		s.log.Log(ctx, level, "an export broke off", "error", err)
-		panic(http.ErrAbortHandler)
-	}
-	return err
-}
-
-// begins does something before the first byte is written.
-type begins struct {
-	io.Writer
-	do  func()
-	yes bool
-}
-
-func (b *begins) Write(p []byte) (int, error) {
-	if !b.yes {
-		b.yes = true
-		b.do()
-	}
-	return b.Writer.Write(p)
+	}}, func(out io.Writer) error { return s.book.Export(c.Request().Context(), out) }, s.brokeOff(c))
 }
 
 // ImportFleet fills an empty database from such a document.

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
@@ -19,27 +22,55 @@ func (s *server) AddAsRun(c echo.Context, show, class string, _ openapi.AddAsRun
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.Done(http.StatusCreated, encodeAsRun(line)) // a line is read on its sheet, not by itself
+		_, state := asRunState(line)
+		return reply.Document(http.StatusCreated, encodeAsRun(line), state) // a line is read on its sheet
 	})
 }
 
 // DeleteAsRun takes back a line noted by mistake.
-func (s *server) DeleteAsRun(c echo.Context, show, class, line string) error {
+func (s *server) DeleteAsRun(c echo.Context, show, class, line string, p openapi.DeleteAsRunParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, asRunState)
+	if err != nil {
+		return err
+	}
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		return reply.NoContent(),
-			w.RemoveAsRun(show, class, line)
+		if err := w.MatchAsRun(show, class, line, match); err != nil {
+			return reply.Answer{}, err
+		}
+		return reply.NoContent(), w.RemoveAsRun(show, class, line)
 	})
 }
 
+// asRunState is of a line, which is noted and taken back, and never another in between.
+func asRunState(a fleet.AsRun) (name, state string) { return "the line", reply.StateOf(0, a.CreatedAt) }
+
 // PutOutcome notes how a class went.
-func (s *server) PutOutcome(c echo.Context, show, class string) error {
+func (s *server) PutOutcome(c echo.Context, show, class string, p openapi.PutOutcomeParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, outcomeState)
+	if err != nil {
+		return err
+	}
 	return change(s, c, func(w *book.Writer, in openapi.Outcome) (reply.Answer, error) {
+		if err := w.MatchOutcome(show, class, match); err != nil {
+			return reply.Answer{}, err
+		}
 		outcome, err := w.PutOutcome(show, class, decodeOutcome(in))
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.Done(http.StatusOK, encodeOutcome(&outcome)) // it is read on its sheet, not by itself
+		_, state := outcomeState(outcome)
+		return reply.Document(http.StatusOK, encodeOutcome(&outcome), state) // it is read on its sheet
 	})
+}
+
+// outcomeState is what an outcome says.
+func outcomeState(o fleet.Outcome) (name, state string) {
+	text, err := json.Marshal(o)
+	if err != nil { // numbers that were checked, and text: it cannot
+		return "the outcome", ""
+	}
+	sum := sha256.Sum256(text)
+	return "the outcome", hex.EncodeToString(sum[:8])
 }
 
 // decodeAsRun gives a line, and the revision of the show on the sheet that the operator saw.

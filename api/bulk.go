@@ -91,6 +91,9 @@ var errNoRows = errors.New("no rows")
 func (b bulk[T]) addRows(
 	c echo.Context, digest [sha256.Size]byte, rows iter.Seq[fleet.Row[T]], upload bool,
 ) error {
+	if err := b.checkBeforeTurn(c, rows, upload); err != nil {
+		return err
+	}
 	return b.server.once(c, digest, func(w *book.Writer) (reply.Answer, error) {
 		added, err := b.add(w, rows, upload)
 		if err == nil && added.Accepted+added.Skipped == 0 { // of an upload; a list in JSON was counted before
@@ -103,6 +106,22 @@ func (b bulk[T]) addRows(
 			Accepted: added.Accepted, Skipped: nilIfZero(added.Skipped), Batch: nilIfZero(added.Batch),
 		})
 	})
+}
+
+// checkBeforeTurn refuses what would be refused in its turn to write, so that it holds up nobody else: the more rows,
+// the longer checking takes. What passes is checked again in its turn, as the fleet may be another one by then. A
+// request that was carried out before is left to its turn.
+func (b bulk[T]) checkBeforeTurn(c echo.Context, rows iter.Seq[fleet.Row[T]], upload bool) error {
+	if key := c.Request().Header.Get("Idempotency-Key"); key != "" {
+		if was, err := b.server.book.AnyIdempotencyRecord(c.Request().Context(), key); was || err != nil {
+			return err
+		}
+	}
+	found, err := b.check(rows, upload)
+	if err == nil && found.Rows == 0 {
+		err = errNoRows
+	}
+	return err
 }
 
 // takeList adds the items of a JSON list, or checks them. The first is row 1.

@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -75,24 +76,54 @@ func BenchmarkBulk(b *testing.B) {
 		}
 		b.ReportMetric(float64(readings)*float64(b.N)/took.Seconds(), "readings/s")
 		b.ReportMetric(most/1e6, "peak-MB")
-		if shell := shellExport(b, filled, dir); shell > 0 {
+		if shell := shellExport(b, dir, "readings.json", "-json", filled, "SELECT * FROM readings"); shell > 0 {
+			b.ReportMetric(took.Seconds()/float64(b.N)/shell.Seconds(), "ratio")
+		}
+	})
+	b.Run("lists", func(b *testing.B) {
+		address := benchProgram(b, filled)
+		var took time.Duration
+		most := 0.0
+		for b.Loop() {
+			peak := watchHeap()
+			began := time.Now()
+			for sled := range sleds {
+				response, err := client.Get(fmt.Sprintf("%s/v1/sleds/sled-%d/readings.csv", address, sled+1))
+				require.NoError(b, err)
+				_, err = io.Copy(io.Discard, response.Body)
+				require.NoError(b, err)
+				require.NoError(b, response.Body.Close())
+				require.Equal(b, http.StatusOK, response.StatusCode)
+			}
+			took += time.Since(began)
+			most = max(most, peak())
+		}
+		b.ReportMetric(float64(readings)*float64(b.N)/took.Seconds(), "readings/s")
+		b.ReportMetric(most/1e6, "peak-MB")
+		var lists strings.Builder
+		for sled := range sleds {
+			fmt.Fprintf(&lists, "SELECT start_ft, distance_ft, ended, end_ft, plus_minus_ft, measured_on, day, place, noted_by, "+
+				"note, marked_by, taken_with, surface, weights, tire_psi, speed_mph, g.label FROM readings r JOIN gears g ON "+
+				"g.id = r.gear_id WHERE r.sled_id = 'sled-%d' AND set_aside_at IS NULL ORDER BY measured_on, seq;\n", sled+1)
+		}
+		if shell := shellExport(b, dir, "lists.csv", "-csv", filled, lists.String()); shell > 0 {
 			b.ReportMetric(took.Seconds()/float64(b.N)/shell.Seconds(), "ratio")
 		}
 	})
 }
 
-// shellExport lets the sqlite3 shell write the readings as JSON. It is 0 where the shell is not installed.
-func shellExport(b *testing.B, filled, dir string) time.Duration {
+// shellExport lets the sqlite3 shell write to a file. It is 0 where the shell is not installed.
+func shellExport(b *testing.B, dir, name string, arguments ...string) time.Duration {
 	b.Helper()
 	shell, err := exec.LookPath("sqlite3")
 	if err != nil {
 		b.Log("the sqlite3 shell is not installed (package sqlite3): no ratio")
 		return 0
 	}
-	file, err := os.Create(filepath.Join(dir, "readings.json"))
+	file, err := os.Create(filepath.Join(dir, name))
 	require.NoError(b, err)
 	defer file.Close()
-	command := exec.Command(shell, "-json", filled, "SELECT * FROM readings")
+	command := exec.Command(shell, arguments...)
 	command.Stdout = file
 	began := time.Now()
 	require.NoError(b, command.Run())

@@ -17,16 +17,18 @@ func (s *server) GetCandidates(c echo.Context, show string, p openapi.GetCandida
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.Candidates{
 		Show: found.Show.ID, Items: mapSlice(found.Items, func(k book.Candidate) openapi.Candidate {
-			return encodeCandidate(k, unitsOf(p.Units))
+			return encodeCandidate(k, len(found.Show.Classes), unitsOf(p.Units))
 		}), LastTime: mapSlice(found.LastTime,
 			encodeLastTime), Caution: words.Standing(found.HasWeights()),
 	})
 }
 
-func encodeCandidate(k book.Candidate, units fleet.Units) openapi.Candidate {
+func encodeCandidate(k book.Candidate, classes int, units fleet.Units) openapi.Candidate {
 	return openapi.Candidate{
-		Sled: k.Sled, Name: k.Name, Booked: k.Booked, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest), Booked: k.Booked, Known: k.Known,
+		Within5Ft: k.Near, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstClass: nilIfZero(k.WorstClass), ChanceWithin5Ft: k.ChanceWithin5,
+		InWords: words.Candidate(classes, k.Known, k.Near, book.NearFt, k.WorstFt, k.WorstName, units),
 		Weights: encodeCandidateWeights(k, units),
 	}
 }

@@ -28,15 +28,30 @@ func (s *server) AddChange(c echo.Context, sled string, _ openapi.AddChangeParam
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		a, err := reply.Done(http.StatusCreated, encodeChange(change))
+		_, state := changeState(change.Change)
+		a, err := reply.Document(http.StatusCreated, encodeChange(change), state)
 		a.Location = "/v1/changes/" + url.PathEscape(change.ID)
 		return a, err
 	})
 }
 
 // DeleteChange takes a change back.
-func (s *server) DeleteChange(c echo.Context, change string) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveChange(change) })
+func (s *server) DeleteChange(c echo.Context, change string, p openapi.DeleteChangeParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, changeState)
+	if err != nil {
+		return err
+	}
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		if err := w.MatchChange(change, match); err != nil {
+			return reply.Answer{}, err
+		}
+		return reply.NoContent(), w.RemoveChange(change)
+	})
+}
+
+// changeState is of a change of parts, which is noted and taken back, and never another in between.
+func changeState(c fleet.Change) (name, state string) {
+	return "the change of parts", reply.StateOf(0, c.CreatedAt)
 }
 
 func addChange(w *book.Writer, sled string, in openapi.ChangeInput) (book.ChangeView, error) {

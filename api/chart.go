@@ -50,6 +50,10 @@ func encodeChart(c book.Chart, units fleet.Units) openapi.Chart {
 		}),
 	}
 	out.Night = encodeNight(c.Night, units)
+	if g := c.Sled.Guest; g != nil {
+		out.Guest, out.Repeatability.Of = encodeGuest(c.Sled.Name, g), &g.Owner
+		out.OwnReadings = encodeOwnReadings(c.Own, units)
+	}
 	if t := c.Implied; t != nil {
 		out.ImpliedTravel = &openapi.ImpliedTravel{TravelFt: t.TravelFt, LowFt: t.LowFt, HighFt: t.HighFt, Used: t.Used}
 	}

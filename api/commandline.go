@@ -127,8 +127,8 @@ func usage(of task) string {
 		b.WriteByte('\n')
 	})
 	if of.name == "" {
-		fmt.Fprintf(&b, "\n  EVENPULL_MANAGER_KEY\n      a manager key of %d to %d printable characters, valid as "+
-			"long as it is set\n", minKeyLength, maxKeyLength)
+		fmt.Fprintf(&b, "\n  EVENPULL_MANAGER_KEY\n      a manager key of %d to %d printable characters, at least "+
+			"%d of them different, valid as long as it is set\n", minKeyLength, maxKeyLength, minKeyVariety)
 	}
 	return b.String()
 }

@@ -37,6 +37,7 @@ func writes() []request {
 		post("/v1/sleds/bluestem/inspections", signedOn("2026-05-09", "some", true)), remove("/v1/inspections/some"),
 		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"), post("/v1/import",
 			`{"format":"evenpull-fleet-1"}`),
+		post("/v1/sleds/import", `{"format":"evenpull-sled-1"}`),
 		post("/v1/demo", nil), remove("/v1/demo"),
 	}
 }
@@ -136,17 +137,21 @@ func TestFirstKey_IsPrintedOnceAndWorksAfterwards(t *testing.T) {
 
 func TestManagerKey_MustBeOneThatCannotBeGuessed(t *testing.T) {
 	t.Parallel()
+	const ten = "0123456789"
 	for _, c := range []struct {
 		what, key string
 		good      bool
 	}{
-		{"19 characters", strings.Repeat("k", 19), false},
-		{"20 characters", strings.Repeat("k", 20), true},
-		{"200 characters", strings.Repeat("ä", 200), true},
-		{"201 characters", strings.Repeat("k", 201), false},
-		{"a line end", strings.Repeat("k", 20) + "\n", false},
-		{"space around it", " " + strings.Repeat("k", 20), false},
-		{"bytes that are no text", strings.Repeat("\xff", 20), false},
+		{"19 characters", ten + ten[:9], false},
+		{"20 characters", ten + ten, true},
+		{"200 characters", strings.Repeat("äbcdefghij", 20), true},
+		{"201 characters", strings.Repeat(ten, 20) + "k", false},
+		{"a line end", ten + ten + "\n", false},
+		{"space around it", " " + ten + ten, false},
+		{"bytes that are no text", ten + ten + "\xff", false},
+		{"20 times the same character", strings.Repeat("k", 20), false},
+		{"9 different characters", strings.Repeat(ten[:9], 4), false},
+		{"9 different characters of two bytes", strings.Repeat("äöüßéèêëñ", 4), false},
 	} {
 		err := checkManagerKey(c.key)
 		assert.Equal(t, c.good, err == nil, c.what)
@@ -154,12 +159,14 @@ func TestManagerKey_MustBeOneThatCannotBeGuessed(t *testing.T) {
 			assert.NotContains(t, err.Error(), c.key, "the key must not be shown")
 		}
 	}
-	stdout, stderr := new(output), new(output)
-	env := map[string]string{"EVENPULL_MANAGER_KEY": "short"}
-	db := filepath.Join(t.TempDir(), "fleet.db")
-	code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db},
-		func(n string) string { return env[n] }, stdout, stderr)
-	assert.Equal(t, exitFailed, code)
-	assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must be [^\n]+\n$`, stderr.String())
-	assert.NoFileExists(t, db)
+	for _, key := range []string{"short", strings.Repeat("password", 3)} {
+		stdout, stderr := new(output), new(output)
+		env := map[string]string{"EVENPULL_MANAGER_KEY": key}
+		db := filepath.Join(t.TempDir(), "fleet.db")
+		code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db},
+			func(n string) string { return env[n] }, stdout, stderr)
+		assert.Equal(t, exitFailed, code)
+		assert.Regexp(t, `^evenpull: EVENPULL_MANAGER_KEY must (be|have) [^\n]+\n$`, stderr.String())
+		assert.NoFileExists(t, db)
+	}
 }

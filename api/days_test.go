@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -26,7 +27,7 @@ func TestDays_AreComparedWithEachOther(t *testing.T) {
 	assert.NotNil(t, empty.Items, "a list, though an empty one")
 	assert.Nil(t, empty.Gear)
 	assert.Nil(t, empty.Drift)
-	assert.Equal(t, caution, empty.Caution)
+	assert.Equal(t, words.Standing(false), empty.Caution)
 
 	measure(t, p, "sedge", "2025-06-14", 293.76, 269.28, 244.8)
 	alone := daysOf(t, p, "sedge/days")

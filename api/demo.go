@@ -48,8 +48,10 @@ func (s *server) LoadDemo(c echo.Context) error {
 }
 
 // RemoveDemo takes it out again.
-func (s *server) RemoveDemo(c echo.Context) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) { return reply.NoContent(), w.RemoveDemo() })
+func (s *server) RemoveDemo(c echo.Context, p openapi.RemoveDemoParams) error {
+	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		return reply.NoContent(), w.RemoveDemo(p.Dependents != nil)
+	})
 }
 
 // loadDemo loads the invented fleet with its changes of parts, classes and shows into an empty database. The files are
@@ -84,7 +86,7 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 			return err
 		}
 		for _, input := range sleds {
-			if _, err := addSled(w, input); err != nil {
+			if err := addDemoSled(w, input); err != nil {
 				return fmt.Errorf("sled %s: %w", input.Name, err)
 			}
 		}
@@ -111,6 +113,14 @@ func loadDemo(ctx context.Context, b *book.Book, who fleet.Actor, files fs.FS, n
 		}
 		return nil
 	})
+}
+
+func addDemoSled(w *book.Writer, input openapi.SledInput) error {
+	var faults fleet.Faults
+	sled := decodeSled(input, &faults)
+	sled.Invented = true
+	_, err := w.AddSled(sled)
+	return faults.Join(err)
 }
 
 // addDemoReadings adds them one by one, because what is set aside is named by the ids they get.

@@ -20,9 +20,9 @@ func TestDemo_AnswersAsTheReadmeSays(t *testing.T) {
 	}
 	clear := ask("C", "fescue")
 	assert.Equal(t, "2", clear.Gear)
-	assert.Equal(t, openapi.Clear, *clear.Confidence)
+	assert.Equal(t, openapi.ConfidenceClear, *clear.Confidence)
 	assert.InDelta(t, 4, clear.DifferenceFt, 2, "a few feet later")
-	assert.Equal(t, openapi.TossUp, *ask("C", "timothy").Confidence)
+	assert.Equal(t, openapi.ConfidenceTossUp, *ask("C", "timothy").Confidence)
 	assert.True(t, *ask("A", "fescue").OutOfReach)
 	assert.NotEqual(t, "C", ask("C", "brome").Gear)
 	assert.Equal(t, openapi.BasisStated, ask("C", "ryegrass").Basis)

@@ -3,12 +3,8 @@ package main
 import (
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
-	"evenpull/internal/words"
 	"evenpull/openapi"
 )
-
-// caution goes with every answer that says nothing of weights.
-var caution = words.Standing(false)
 
 // valueOr is what pointer points to, or the value that stands where nothing was given.
 func valueOr[T any](pointer *T, absent T) T {

@@ -26,12 +26,16 @@ func (s *server) GetEquivalents(c echo.Context, p openapi.GetEquivalentsParams) 
 		out := encodeAnswer(a, units)
 		out.Gears = new(mapSlice(a.Gears, encodeAnswerGear))
 		out.Night = encodeNight(found.Nights[a.Sled], units)
-		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled]}
+		out.Guest = encodeGuest(found.Names[a.Sled], found.Guests[a.Sled])
+		names := words.Names{Asked: found.Names[found.Asked.Sled], On: found.Names[a.Sled],
+			Guests: guestsOf(found, found.Asked.Sled, a.Sled)}
 		out.InWords = encodeWords(words.ToAnswer(found.Asked, a, names, units))
 		return out
 	})
-	return s.cache.SendJSON(c, found.Revision,
-		openapi.Equivalents{Asked: encodeAsked(found.Asked), Answers: answers, Caution: caution})
+	asked := encodeAsked(found.Asked)
+	asked.Guest = encodeGuest(found.Names[found.Asked.Sled], found.Guests[found.Asked.Sled])
+	return s.cache.SendJSON(c, found.Revision, openapi.Equivalents{Asked: asked, Answers: answers,
+		Caution: words.Standing(found.Weighed) + words.Invented(found.Sleds...)})
 }
 
 // DrawEquivalents draws both boxes along the pull.
@@ -64,8 +68,8 @@ func encodeAsked(a match.Asked) openapi.Asked {
 
 func encodeWords(a words.Answer) *openapi.InWords {
 	out := &openapi.InWords{
-		Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure, MovedStart: nilIfZero(a.MovedStart),
-		Rests: notNil(a.Rests),
+		Level: openapi.InWordsLevel(a.Level), Asked: a.Asked, Headline: a.Headline, Meaning: a.Meaning, Sure: a.Sure,
+		MovedStart: nilIfZero(a.MovedStart), Rests: notNil(a.Rests),
 	}
 	p := a.ForPullers
 	out.ForPullers.Headline, out.ForPullers.Meaning = p.Headline, p.Meaning
@@ -76,7 +80,7 @@ func encodeWords(a words.Answer) *openapi.InWords {
 // encodeAnswer encodes an answer without its list of gears, which a sheet of many classes has no room for.
 func encodeAnswer(a match.Answer, units fleet.Units) openapi.Answer {
 	out := openapi.Answer{
-		Sled: a.Sled, Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
+		Sled: nilIfZero(a.Sled), Detail: nilIfZero(words.Because(a.Because, units)), UsualGear: nilIfZero(a.UsualGear),
 	}
 	if n := a.Nearest; n != nil {
 		out.Nearest = &openapi.Nearest{

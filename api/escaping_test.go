@@ -39,11 +39,11 @@ type fleetOf struct {
 	class, show, noted string
 }
 
-// cut is as much of text as a field holds. Lines break only in notes: elsewhere that is refused, which is tested where
-// the rules are.
+// cut is as much of text as a field holds. Only notes hold what breaks a line or cannot be seen: elsewhere that is
+// refused, which is tested where the rules are.
 func cut(text string, most int) string {
 	runes := []rune(strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
+		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
 			return ' '
 		}
 		return r
@@ -143,13 +143,15 @@ func TestEscaping_ShowsANameAsTextEverywhere(t *testing.T) {
 	t.Parallel()
 	tame := newShapes()
 	p := serving(t, func(o *serverOptions) { o.PublicURL = publicURL })
-	_, drawn, _ := makeFleetOf(t, p, "Bluestem").questions()
+	tameFleet := makeFleetOf(t, p, "Bluestem")
+	_, drawn, _ := tameFleet.questions()
 	for _, path := range drawn {
 		got := p.do(get(path))
 		require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)
 		tame.add(t, path, got.body)
 	}
 	require.Greater(t, len(tame), 10)
+	tags := tagsOfPages(t, p, tameFleet)
 	for _, text := range nasty {
 		t.Run(fmt.Sprintf("%q", text), func(t *testing.T) {
 			t.Parallel()
@@ -177,6 +179,7 @@ func TestEscaping_ShowsANameAsTextEverywhere(t *testing.T) {
 					assert.Contains(t, tame, shape, "%s: a name became part of the drawing", path)
 				}
 			}
+			assert.Equal(t, tags, tagsOfPages(t, p, f), "a name became part of a page")
 			for _, path := range sheets {
 				got := p.do(get(path).as(testKey))
 				require.Equal(t, 200, got.StatusCode, "%s: %s", path, got.body)

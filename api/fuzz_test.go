@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 	"unicode/utf8"
@@ -69,7 +70,11 @@ func FuzzReading(f *testing.F) {
 // sameReadingsAgain writes readings out and reads them again.
 func sameReadingsAgain(t *testing.T, readings []fleet.Reading) {
 	t.Helper()
-	a, err := spreadsheet.Encode(readingsRows(readings))
+	rows := [][]string{headings(notebookFields())}
+	for _, r := range slices.Backward(readings) {
+		rows = append(rows, cells(notebookFields(), r))
+	}
+	a, err := spreadsheet.Encode(rows)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,18 +8,20 @@ import (
 
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
 // GetHowAlike gives how near every other sled's ladder comes to one sled's.
 func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error {
-	found, err := s.book.HowAlike(c.Request().Context(), p.Reference, valueOr(p.UsedOnly, false))
+	found, err := s.book.HowAlike(c.Request().Context(), p.Reference, valueOr(p.UsedOnly, false), guests(p.Guests))
 	if err != nil {
 		return err
 	}
 	return s.cache.SendJSON(c, found.Revision, openapi.HowAlike{
 		Reference: found.Reference.ID, Gears: notNil(found.Gears),
-		Items: mapSlice(found.Items, encodeAlike), Caution: caution,
+		Items: mapSlice(found.Items, encodeAlike), Caution: words.Standing(found.Weighed),
 	})
 }
 
@@ -29,7 +31,9 @@ func (s *server) GetLadders(c echo.Context, _ openapi.GetLaddersParams) error {
 	if err != nil {
 		return err
 	}
-	return s.cache.SendJSON(c, revision, openapi.Ladders{Items: mapSlice(found, encodeLadder), Caution: caution})
+	sleds := mapSlice(found, func(l book.Ladder) fleet.Sled { return l.Sled })
+	return s.cache.SendJSON(c, revision, openapi.Ladders{Items: mapSlice(found, encodeLadder),
+		Caution: words.Standing(false) + words.Invented(sleds...)})
 }
 
 func encodeLadder(l book.Ladder) openapi.Ladder {
@@ -46,7 +50,7 @@ func encodeLadder(l book.Ladder) openapi.Ladder {
 
 // DrawLadders draws every sled's ladder side by side, the reference first.
 func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error {
-	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""),
+	drawing, revision, err := s.book.DrawLadders(c.Request().Context(), valueOr(p.Reference, ""), guests(p.Guests),
 		styleOf(p.Theme, p.Units))
 	if err != nil {
 		return err
@@ -56,7 +60,8 @@ func (s *server) DrawLadders(c echo.Context, p openapi.DrawLaddersParams) error 
 
 func encodeAlike(k book.Alike) openapi.AlikeSled {
 	return openapi.AlikeSled{
-		Sled: k.Sled, Name: k.Name, Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
+		Sled: k.Sled, Name: k.Name, Guest: encodeGuest(k.Name, k.Guest),
+		Known: k.Known, MeanFt: k.MeanFt, WorstFt: k.WorstFt,
 		WorstGear:   nilIfZero(k.WorstGear),
 		MeanMovedFt: k.MeanMovedFt,
 		Gears: mapSlice(k.Gears, func(g book.AlikeGear) openapi.AlikeGear {

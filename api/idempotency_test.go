@@ -1,12 +1,15 @@
 package main
 
 import (
+	"os"
+	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/store/storetest"
 	"evenpull/openapi"
 )
 
@@ -61,6 +64,55 @@ func TestIdempotency_KeyGoesWithOneRequestOnly(t *testing.T) {
 		assert.Equal(t, []string{"Idempotency-Key"}, faultsAt(got), what)
 	}
 	assert.Equal(t, before, everything(t, p))
+}
+
+// Another sender with the same key and body, such as the next to use a phone whose answer was lost, learns that it is
+// stored, and nothing more.
+func TestIdempotency_TellsAnotherSenderThatItWasSent(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	ann, bo := addKey(t, p, "Ann", openapi.Operator).Key, addKey(t, p, "Bo", openapi.Operator).Key
+	reading := post("/v1/sleds/bluestem/readings", readingOf("A", 280)).with("Idempotency-Key", "lost on the way")
+	first := into[openapi.Reading](t, p.do(reading.as(ann)), 201)
+	before := everything(t, p)
+	for _, r := range []request{reading.as(bo), reading.signedIn(signIn(t, p, bo)), reading.as(testKey)} {
+		got := p.do(r)
+		problem := problemOf(t, got, 409)
+		assert.Equal(t, []openapi.FaultCode{openapi.AlreadySent}, *problem.Codes)
+		assert.NotContains(t, string(got.body), first.Id, "not the first answer")
+	}
+	assert.Equal(t, []string{"Idempotency-Key"},
+		faultsAt(problemOf(t, p.do(post("/v1/sleds/bluestem/readings", readingOf("A", 281)).
+			with("Idempotency-Key", "lost on the way").as(bo)), 422)), "another request")
+	assert.Equal(t, before, everything(t, p))
+	for _, r := range []request{reading.as(ann), reading.signedIn(signIn(t, p, ann))} {
+		assert.Equal(t, first, into[openapi.Reading](t, p.do(r), 201))
+	}
+}
+
+// A repeated request for a key gets the same id. The key itself is stored nowhere.
+func TestIdempotency_NeverShowsAKeyTwice(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	r := post("/v1/keys", map[string]any{"name": "Crew", "role": "operator"}).with("Idempotency-Key", "a key")
+	first := p.do(r)
+	made := into[openapi.NewKey](t, first, 201)
+	require.NotNil(t, made.Key)
+	for range 2 {
+		got := p.do(r)
+		again := into[openapi.NewKey](t, got, 201)
+		assert.Equal(t, openapi.NewKey{Id: made.Id, Name: "Crew", Role: openapi.Operator}, again)
+		assert.Equal(t, first.Header.Get("Location"), got.Header.Get("Location"))
+		assert.Equal(t, "no-store", got.Header.Get("Cache-Control"))
+	}
+	assert.Len(t, into[openapi.KeyList](t, p.do(get("/v1/keys").as(testKey)), 200).Items, 1)
+	if !storetest.OnServer() {
+		require.Equal(t, exitWell, p.stop())
+		file, err := os.ReadFile(p.db)
+		require.NoError(t, err)
+		assert.NotContains(t, string(file), strings.TrimPrefix(*made.Key, "evenpull-"))
+	}
 }
 
 func TestIdempotency_DoesNotRecordAFailure(t *testing.T) {

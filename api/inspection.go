@@ -2,7 +2,6 @@ package main
 
 import (
 	"net/http"
-	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -78,30 +77,24 @@ func (s *server) GetDue(c echo.Context, sled string, p openapi.GetDueParams) err
 	return reply.SendJSON(c, http.StatusOK, encodeDue(due))
 }
 
-// GetInspectionsCSV gives all inspections of a sled as a spreadsheet.
+// GetInspectionsCSV gives all inspections of a sled as a spreadsheet, oldest first.
 func (s *server) GetInspectionsCSV(c echo.Context, sled string, _ openapi.GetInspectionsCSVParams) error {
-	all, err := allPages(func(after string) ([]fleet.Inspection, string, error) {
-		return s.book.Inspections(c.Request().Context(), sled, "", after, mostLimit)
+	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Inspection]{
+		heading: []string{"on", "show", "what", "well", "note", "done", "by", "signed_by", "written_at"},
+		part: func(after string, limit int) ([]fleet.Inspection, string, error) {
+			return s.book.InspectionsOldestFirst(c.Request().Context(), sled, after, limit)
+		},
+		row: inspectionRow,
 	})
-	if err != nil {
-		return err
-	}
-	return sendSpreadsheet(c, inspectionsRows(all))
 }
 
-// inspectionsRows is inspections, newest first, as CSV, oldest first.
-func inspectionsRows(all []fleet.Inspection) [][]string {
-	rows := [][]string{{"on", "show", "what", "well", "note", "done", "by", "signed_by", "written_at"}}
-	for _, i := range slices.Backward(all) {
-		well := "no"
-		if i.Well {
-			well = "yes"
-		}
-		rows = append(rows, []string{i.On, i.Show, spreadsheet.Text(i.What), well, spreadsheet.Text(i.Note),
-			spreadsheet.Text(i.Done), spreadsheet.Text(i.By), spreadsheet.Text(i.SignedBy),
-			i.CreatedAt.Format("2006-01-02 15:04:05Z07:00")})
+func inspectionRow(i fleet.Inspection) []string {
+	well := "no"
+	if i.Well {
+		well = "yes"
 	}
-	return rows
+	return []string{i.On, i.Show, spreadsheet.Text(i.What), well, spreadsheet.Text(i.Note), spreadsheet.Text(i.Done),
+		spreadsheet.Text(i.By), spreadsheet.Text(i.SignedBy), i.CreatedAt.Format("2006-01-02 15:04:05Z07:00")}
 }
 
 func inspectionListState(l fleet.InspectionList) (name, state string) {

@@ -6,6 +6,8 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"evenpull/api/internal/contract"
+	"evenpull/api/internal/guard"
 	"evenpull/api/internal/reply"
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
@@ -21,27 +23,38 @@ func (s *server) ListKeys(c echo.Context, _ openapi.ListKeysParams) error {
 	return reply.SendJSON(c, http.StatusOK, openapi.KeyList{Items: mapSlice(keys, encodeKey)})
 }
 
-// AddKey makes a key. The answer is the only one that ever shows it, so nobody may keep it on the way.
-func (s *server) AddKey(c echo.Context) error {
+// AddKey makes a key. The answer is the only one that ever shows it, so nobody may keep it on the way; the one to a
+// repeated request does not have it.
+func (s *server) AddKey(c echo.Context, _ openapi.AddKeyParams) error {
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
-	return change(s, c, func(w *book.Writer, in openapi.KeyInput) (reply.Answer, error) {
+	in, err := contract.Decode[openapi.KeyInput](c)
+	if err != nil {
+		return err
+	}
+	return s.onceRecording(c, contract.Digest(c), func(w *book.Writer) (a, recorded reply.Answer, err error) {
 		made, key, err := w.AddKey(in.Name, fleet.Role(in.Role))
 		if err != nil {
-			return reply.Answer{}, err
+			return a, recorded, err
 		}
-		a, err := reply.Done(http.StatusCreated,
-			openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role), Key: key})
+		answer := openapi.NewKey{Id: made.ID, Name: made.Name, Role: openapi.Role(made.Role)}
+		if recorded, err = reply.Done(http.StatusCreated, answer); err != nil {
+			return a, recorded, err
+		}
+		answer.Key = &key
+		a, err = reply.Done(http.StatusCreated, answer)
 		a.Location = "/v1/keys/" + url.PathEscape(made.ID)
-		return a, err
+		recorded.Location = a.Location
+		return a, recorded, err
 	})
 }
 
 // EndKey ends a key, and every session that was opened with it.
 func (s *server) EndKey(c echo.Context, id string) error {
-	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
-		return reply.NoContent(),
-			w.EndKey(id, s.keys.HasSetKey())
-	})
+	end := func(w *book.Writer) error { return w.EndKey(id, s.keys.HasSetKey()) }
+	if err := s.timed(c.Request().Context(), guard.ActorOf(c), s.book.WriteFromReserve, end); err != nil {
+		return err
+	}
+	return reply.Send(c, reply.NoContent())
 }
 
 func encodeKey(k fleet.Key) openapi.Key {

@@ -17,7 +17,7 @@ func TestKeys_AreMadeListedAndEnded(t *testing.T) {
 	keys := func() []openapi.Key { return into[openapi.KeyList](t, p.do(get("/v1/keys").as(testKey)), 200).Items }
 	assert.Empty(t, keys(), "the one that is set at the start is none of the database")
 	answer := p.do(post("/v1/keys", map[string]any{"name": " Gate ", "role": "operator"}).as(testKey))
-	gate := into[openapi.NewKey](t, answer, 201)
+	gate := into[newKey](t, answer, 201)
 	assert.Equal(t, "no-store", answer.Header.Get("Cache-Control"))
 	assert.Empty(t, answer.Header.Get("ETag"))
 	assert.Equal(t, "/v1/keys/"+gate.Id, answer.Header.Get("Location"))

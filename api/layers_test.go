@@ -22,7 +22,7 @@ var below = map[string][]string{
 	"api/internal/guard":               {"api/internal/reply", "internal/fleet"},
 	"api/internal/observe":             {"internal/fleet"},
 	"api/internal/reply":               {"internal/fleet", "openapi"},
-	"api/internal/site":                {"api/internal/reply", "internal/fleet"},
+	"api/internal/site":                {"api/internal/reply", "internal/fleet", "openapi"},
 	"api/internal/spreadsheet":         {"api/internal/reply", "internal/fleet"},
 	"internal/archive":                 {"internal/fleet", "internal/strictjson"},
 	"internal/calibrate":               {"internal/driveline", "internal/fleet", "internal/jointnormal"},

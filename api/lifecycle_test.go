@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"database/sql"
@@ -11,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -214,13 +216,8 @@ func TestLifecycle_TerminationFinishesWhatIsUnderWay(t *testing.T) {
 	require.NoError(t, err)
 
 	require.NoError(t, p.cmd.Process.Signal(syscall.SIGTERM))
-	require.Eventually(t, func() bool { // it takes nothing new
-		conn, err := net.Dial("tcp", strings.TrimPrefix(p.address, "http://"))
-		if err == nil {
-			conn.Close()
-		}
-		return err != nil
-	}, 10*time.Second, 5*time.Millisecond)
+	require.Eventually(t, func() bool { return !answers(p.address) }, 10*time.Second, 5*time.Millisecond,
+		"it takes nothing new")
 	require.NoError(t, p.cmd.Process.Signal(syscall.Signal(0)), "it ended under a request")
 
 	_, err = io.WriteString(send, "bluestem,C,0,250,2025-05-10\n")
@@ -240,6 +237,95 @@ func TestLifecycle_TerminationFinishesWhatIsUnderWay(t *testing.T) {
 	assert.Equal(t, 2, into[openapi.Sled](t, again.do(get("/v1/sleds/bluestem")), 200).Readings)
 	assert.Equal(t, exitWell, again.end(syscall.SIGINT))
 	again.stop = func() int { return exitWell }
+}
+
+// uploadThatStays sends the beginning of an upload and leaves it under way. It returns once the program reads it.
+func uploadThatStays(t *testing.T, p *process) {
+	t.Helper()
+	conn, err := net.Dial("tcp", strings.TrimPrefix(p.address, "http://"))
+	require.NoError(t, err)
+	t.Cleanup(func() { conn.Close() })
+	_, err = fmt.Fprintf(conn, "POST /v1/readings HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer %s\r\n"+
+		"Content-Type: text/csv\r\nContent-Length: 1000000\r\nExpect: 100-continue\r\n\r\n", testKey)
+	require.NoError(t, err)
+	said, err := bufio.NewReader(conn).ReadString('\n')
+	require.NoError(t, err)
+	require.Contains(t, said, "100 Continue")
+	_, err = io.WriteString(conn, heading)
+	require.NoError(t, err)
+}
+
+// What does not come to an end after SIGTERM is cut, and the exit code says so.
+func TestLifecycle_TerminationCutsWhatStaysUnderWay(t *testing.T) {
+	t.Parallel()
+	db := storetest.DB(t)
+	p := spawn(t, db)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	uploadThatStays(t, p)
+	assert.Equal(t, exitFailed, p.stop())
+	assert.Equal(t, "evenpull: "+errCut.Error()+"\n", lastLine(p.stderr.String()))
+
+	again := spawn(t, db)
+	assert.Zero(t, into[openapi.Sled](t, again.do(get("/v1/sleds/bluestem")), 200).Readings)
+	assert.Equal(t, exitWell, again.stop(), "%s", again.stderr)
+}
+
+func TestLifecycle_SecondSignalEndsAtOnce(t *testing.T) {
+	t.Parallel()
+	db := storetest.DB(t)
+	p := spawn(t, db)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	uploadThatStays(t, p)
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGTERM))
+	require.Eventually(t, func() bool { return !answers(p.address) }, 10*time.Second, 5*time.Millisecond)
+	assert.Equal(t, exitFailed, p.end(syscall.SIGTERM))
+	p.stop = func() int { return exitFailed }
+	assert.Contains(t, lastLine(p.stderr.String()), "told twice to end")
+
+	again := spawn(t, db)
+	assert.Equal(t, 200, again.do(get("/v1/sleds/bluestem")).StatusCode)
+	assert.Equal(t, exitWell, again.stop(), "%s", again.stderr)
+}
+
+// A connection that was made before SIGTERM and sends its upload after it gets no answer, and nothing is stored.
+func TestLifecycle_TerminationTakesNoNewUpload(t *testing.T) {
+	t.Parallel()
+	db := storetest.DB(t)
+	p := spawn(t, db)
+	into[openapi.Sled](t, p.do(post("/v1/sleds", bluestem())), 201)
+	uploadThatStays(t, p)
+	conn, err := net.Dial("tcp", strings.TrimPrefix(p.address, "http://"))
+	require.NoError(t, err)
+	defer conn.Close()
+	_, err = io.WriteString(conn, "POST /v1/readings HTTP/1.1\r\nHost: x\r\n") // so that it is no idle connection
+	require.NoError(t, err)
+	require.NoError(t, p.cmd.Process.Signal(syscall.SIGTERM))
+	require.Eventually(t, func() bool { return !answers(p.address) }, 10*time.Second, 5*time.Millisecond)
+	body := heading + "bluestem,B,0,262,2025-05-10\n"
+	_, err = fmt.Fprintf(conn, "Authorization: Bearer %s\r\nContent-Type: text/csv\r\nContent-Length: %d\r\n\r\n%s",
+		testKey, len(body), body)
+	if err == nil {
+		said, _ := io.ReadAll(conn)
+		assert.Empty(t, said)
+	}
+	assert.Equal(t, exitFailed, p.stop(), "the upload that was under way is cut")
+	again := spawn(t, db)
+	assert.Zero(t, into[openapi.Sled](t, again.do(get("/v1/sleds/bluestem")), 200).Readings)
+}
+
+// answers says whether somebody listens at an address.
+func answers(address string) bool {
+	conn, err := net.Dial("tcp", strings.TrimPrefix(address, "http://"))
+	if err == nil {
+		conn.Close()
+	}
+	return err == nil
+}
+
+// lastLine is the last line of a text, with its end.
+func lastLine(text string) string {
+	lines := strings.SplitAfter(text, "\n")
+	return lines[max(0, len(lines)-2)]
 }
 
 func (r request) withBody(body any) request {
@@ -341,6 +427,58 @@ func TestLifecycle_AddressInUseIsOneClearLine(t *testing.T) {
 	line := fails(t, db, "--addr", taken.Addr().String())
 	assert.Contains(t, line, taken.Addr().String()+" is in use")
 	assert.NoFileExists(t, db)
+}
+
+// A time zone that is not known is not taken for UTC.
+func TestStart_RefusesATimeZoneThatIsNotKnown(t *testing.T) {
+	t.Parallel()
+	noZone := filepath.Join(t.TempDir(), "zone")
+	write(t, noZone, []byte("no time zone"))
+	for _, zone := range []string{"Nowhere/Atall", "CET-1CEST,M3.5.0,M10.5.0/3", ":Nowhere", noZone, "/no/such/file",
+		"../etc"} {
+		stderr := new(output)
+		db := filepath.Join(t.TempDir(), "fleet.db")
+		env := map[string]string{"TZ": zone}
+		code := runProgram(context.Background(), []string{"--addr", "127.0.0.1:0", "--db", db},
+			func(name string) string { return env[name] }, new(output), stderr)
+		assert.Equal(t, exitFailed, code, zone)
+		assert.Regexp(t, `^evenpull: TZ [^\n]+ no time zone[^\n]*\n$`, stderr.String())
+		assert.NoFileExists(t, db)
+	}
+	for _, zone := range []string{"", "UTC", ":Pacific/Kiritimati", "America/Chicago", "EST5EDT"} {
+		assert.NoError(t, checkTimeZone(zone), zone)
+	}
+}
+
+// Where the machine has no time zones, as in an image with nothing but the program, those that it carries hold: here
+// Go is kept from finding any other, by a mount of nothing over each place where it looks.
+func TestStart_CarriesItsTimeZones(t *testing.T) {
+	t.Parallel()
+	if os.Geteuid() != 0 {
+		t.Skip("it hides the time zones of the machine from one process, which takes the right to mount")
+	}
+	self, err := os.Executable()
+	require.NoError(t, err)
+	const hide = `for place in /usr/share/zoneinfo /usr/share/lib/zoneinfo /usr/lib/locale/TZ /etc/zoneinfo "$GOTIME"; do
+		if [ -d "$place" ]; then mount -t tmpfs none "$place" || exit 9; fi; done; exec "$0" "$@"`
+	said := new(output)
+	db := filepath.Join(t.TempDir(), "fleet.db")
+	cmd := exec.Command("sh", "-c", hide, self, "--addr", "127.0.0.1:0", "--db", db)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Unshareflags: syscall.CLONE_NEWNS}
+	cmd.Env = append(os.Environ(), asProgram+"=1", "EVENPULL_MANAGER_KEY="+testKey, "TZ=Pacific/Kiritimati",
+		"GOTIME="+filepath.Join(runtime.GOROOT(), "lib", "time"))
+	cmd.Stdout, cmd.Stderr = said, said
+	require.NoError(t, cmd.Start())
+	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
+	require.Eventually(t, func() bool {
+		return startLine.MatchString(said.String()) || strings.Contains(said.String(), "evenpull: ")
+	}, 30*time.Second, 5*time.Millisecond)
+	require.Regexp(t, startLine, said.String())
+	address := startLine.FindStringSubmatch(said.String())[1]
+	_, err = client.Get(address + "/no-such-page") // so that it logs a line with the time
+	require.NoError(t, err)
+	require.Eventually(t, func() bool { return strings.Contains(said.String(), "+14:00") }, 10*time.Second,
+		5*time.Millisecond, "%s", said)
 }
 
 // A program that is told to end before it has begun ends well.

@@ -2,11 +2,12 @@ package main
 
 import (
 	"context"
+	"encoding/csv"
+	"io"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
-	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/fleet"
 )
 
@@ -44,11 +45,52 @@ func (s *server) count(ctx context.Context) (sleds, readings int, err error) {
 	return len(all), readings, err
 }
 
-// sendSpreadsheet sends rows as CSV.
-func sendSpreadsheet(c echo.Context, rows [][]string) error {
-	a, err := spreadsheet.Encode(rows)
+// rowsAtATime is how many rows of a spreadsheet are in memory at once: a reading takes 2 kB there.
+const rowsAtATime = 100
+
+// spreadsheetOf is a list as it goes out as CSV (RFC 4180).
+type spreadsheetOf[T any] struct {
+	heading []string
+	part    func(after string, limit int) ([]T, string, error) // a part of the list and the cursor of the next
+	row     func(T) []string                                   // nil where it is left out
+	moment  string                                             // what the rows depend on besides the fleet
+}
+
+// sendSpreadsheet sends a list as it is read, a part at a time: a reader, however slow, takes up the memory of one part
+// and holds no transaction. Each row is as it stood when its part was read. The ETag names the fleet before the first of
+// them, so that whoever asks again after a write gets the list again.
+func sendSpreadsheet[T any](s *server, c echo.Context, list spreadsheetOf[T]) error {
+	stamp, err := s.book.Stamp(c.Request().Context())
 	if err != nil {
 		return err
 	}
-	return reply.Send(c, a)
+	items, next, err := list.part("", rowsAtATime)
+	if err != nil {
+		return err
+	}
+	body := reply.Body{ContentType: reply.TypeCSV + "; charset=utf-8",
+		ETag: reply.Of("", []byte(c.Request().URL.Path+stamp+list.moment)).ETag}
+	return s.streams.Send(c, body, func(out io.Writer) error {
+		w := csv.NewWriter(out)
+		w.UseCRLF = true
+		if err := w.Write(list.heading); err != nil {
+			return err
+		}
+		for {
+			for _, item := range items {
+				if row := list.row(item); row != nil {
+					if err := w.Write(row); err != nil {
+						return err
+					}
+				}
+			}
+			if next == "" {
+				w.Flush()
+				return w.Error()
+			}
+			if items, next, err = list.part(next, rowsAtATime); err != nil {
+				return err
+			}
+		}
+	}, s.brokeOff(c))
 }

@@ -51,9 +51,11 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	log, metrics := observe.Redacting(o.Log, o.ManagerKey), observe.NewMetrics(guard.SlowedBecause()...)
 	s := &server{
 		book: b, cache: reply.NewCache(cacheBytes, b.Revision, now, metrics.Cached), contract: k, metrics: metrics,
+		streams: reply.NewStreams(readerPatience, compressedAtOnce),
 		private: o.Private, publicURL: o.PublicURL, now: now, log: log,
 		keys: guard.NewCredentials(guard.Options{
 			SetKey: o.ManagerKey, SlowHash: b.SlowHash, Stored: b.KnowsKey, Session: b.Session,
+			Link:   b.KnowsSignInLink,
 			Cookie: guard.Cookie{Secure: o.Secure}, Now: now, WrongKey: metrics.WrongKey, SlowedDown: metrics.Slowed,
 		}),
 	}
@@ -68,7 +70,7 @@ func newServer(b *book.Book, o serverOptions) (http.Handler, error) {
 	// An address in a header (X-Forwarded-For) can be made up by whoever sends it; the connection's cannot.
 	e.IPExtractor = echo.ExtractIPDirect()
 	e.HTTPErrorHandler = reply.Problems(log, metrics.Failed)
-	e.Use(observe.NewWatch(log, metrics, guard.ActorOf).Requests, observe.Recovered, site.Secured(o.Secure))
+	e.Use(observe.NewWatch(log, metrics, guard.ActorOf, now).Requests, observe.Recovered, site.Secured(o.Secure))
 	t := routeTable{e: e, contract: k, rights: rights,
 		rates: guard.NewRates(o.ReadRate, o.WriteRate, metrics.Slowed, now)}
 	t.operations(s)

@@ -17,12 +17,17 @@ func (s *server) DrawQR(c echo.Context, id string, _ openapi.DrawQRParams) error
 	}
 	link := s.pullersURL(show.ID)
 	if link == nil {
-		return fleet.Errorf(fleet.Conflict,
-			"nobody has said at which address these pages are seen from outside; start with --public-url")
+		return errNoPublicURL()
 	}
 	drawing, err := plotting.DrawQR(*link, "Tonight's settings at "+show.Name)
 	if err != nil {
 		return err
 	}
 	return reply.Send(c, reply.Of(reply.TypeSVG, drawing))
+}
+
+// errNoPublicURL refuses to make a link for phones where nobody can know what they are to open.
+func errNoPublicURL() error {
+	return fleet.Errorf(fleet.Conflict,
+		"nobody has said at which address these pages are seen from outside; start with --public-url")
 }

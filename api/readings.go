@@ -1,6 +1,9 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/url"
 
@@ -30,7 +33,33 @@ func (s *server) GetReading(c echo.Context, id string, _ openapi.GetReadingParam
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, encodeReading(r))
+	return sendDocument(c, r, readingAnswer)
+}
+
+func readingState(r fleet.Reading) (name, state string) {
+	state = reply.StateOf(0, r.CreatedAt)
+	if r.SetAside != nil {
+		state += reply.StateOf(1, r.SetAside.At)
+	}
+	if r.ConfirmedAt != nil {
+		state += reply.StateOf(2, *r.ConfirmedAt)
+	}
+	if r.FromOwner { // a newer document of its owner may bring anything of it anew
+		state += digestOf(r)
+	}
+	return "the reading", state
+}
+
+// digestOf tells one reading from what else it may have been.
+func digestOf(r fleet.Reading) string {
+	text, _ := json.Marshal(r) // numbers that were stored, and text
+	sum := sha256.Sum256(text)
+	return fmt.Sprintf("-%x", sum[:6])
+}
+
+func readingAnswer(status int, r fleet.Reading) (reply.Answer, error) {
+	_, state := readingState(r)
+	return reply.Document(status, encodeReading(r), state)
 }
 
 // AddReading adds one reading.
@@ -40,14 +69,18 @@ func (s *server) AddReading(c echo.Context, sled string, p openapi.AddReadingPar
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		a, err := reply.JSON(http.StatusCreated, encodeReading(r))
+		a, err := readingAnswer(http.StatusCreated, r)
 		a.Location = "/v1/readings/" + url.PathEscape(r.ID)
 		return a, err
 	})
 }
 
 // PatchReading leaves a reading out of the chart, brings it back, or says that it counts though it stands out.
-func (s *server) PatchReading(c echo.Context, id string) error {
+func (s *server) PatchReading(c echo.Context, id string, p openapi.PatchReadingParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, readingState)
+	if err != nil {
+		return err
+	}
 	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
 		var r fleet.Reading
 		var err error
@@ -56,6 +89,9 @@ func (s *server) PatchReading(c echo.Context, id string) error {
 			var f fleet.Faults
 			f.Add("", "give set_aside, or confirmed")
 			return reply.Answer{}, f.Err()
+		}
+		if err := w.MatchReading(id, match); err != nil {
+			return reply.Answer{}, err
 		}
 		if asides {
 			r, err = w.SetAside(id, reasonOf(in.SetAside))
@@ -66,7 +102,7 @@ func (s *server) PatchReading(c echo.Context, id string) error {
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.JSON(http.StatusOK, encodeReading(r))
+		return readingAnswer(http.StatusOK, r)
 	})
 }
 

@@ -3,38 +3,43 @@ package main
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/spreadsheet"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
-// GetReadingsCSV gives the readings of a sled that count as a spreadsheet.
+// GetReadingsCSV gives the readings of a sled that count as a spreadsheet, in the form that an import takes and in the
+// order that a notebook is written, so that an import lists them in the same order again. Numbers are exact. What a
+// reading replaces is not in it: among other readings that id says nothing.
 func (s *server) GetReadingsCSV(c echo.Context, sled string, _ openapi.GetReadingsCSVParams) error {
-	all, err := allPages(func(after string) ([]fleet.Reading, string, error) {
-		return s.book.Readings(c.Request().Context(), sled, after, mostLimit)
-	})
+	fields := notebookFields()
+	of, err := s.book.Sled(c.Request().Context(), sled)
 	if err != nil {
 		return err
 	}
-	return sendSpreadsheet(c, readingsRows(all))
+	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Reading]{
+		heading: headings(fields),
+		part: func(after string, limit int) ([]fleet.Reading, string, error) {
+			return s.book.ReadingsOldestFirst(c.Request().Context(), sled, after, limit)
+		},
+		row: func(r fleet.Reading) []string {
+			if r.SetAside != nil {
+				return nil
+			}
+			r.Note = strings.TrimSpace(r.Note + words.Invented(of))
+			return cells(fields, r)
+		},
+	})
 }
 
-// readingsRows is a sled's readings in the form that an import takes, those set aside left out. They come newest first
-// and go out oldest first, as a notebook is written, so that an import lists them in the same order again. Numbers are
-// exact. What a reading replaces is not in it: among other readings that id says nothing.
-func readingsRows(readings []fleet.Reading) [][]string {
-	replaces := func(f fleet.Field[fleet.Reading]) bool { return f.Name == "replaces" }
-	fields := slices.DeleteFunc(slices.Clone(fleet.ReadingFields()), replaces)
-	rows := [][]string{headings(fields)}
-	for _, r := range slices.Backward(readings) {
-		if r.SetAside == nil {
-			rows = append(rows, cells(fields, r))
-		}
-	}
-	return rows
+func notebookFields() []fleet.Field[fleet.Reading] {
+	return slices.DeleteFunc(slices.Clone(fleet.ReadingFields()),
+		func(f fleet.Field[fleet.Reading]) bool { return f.Name == "replaces" })
 }
 
 // headings are the names of the fields, and cells what stands in them.

@@ -35,6 +35,9 @@ func (t *routeTable) operations(s *server) {
 	t.write("PUT", "/v1/sleds/:sled", h.PutSled)
 	t.write("DELETE", "/v1/sleds/:sled", h.DeleteSled)
 
+	t.get("/v1/sleds/:sled/export", h.ExportSled)
+	t.write("POST", "/v1/sleds/import", h.ImportSled)
+
 	t.get("/v1/sleds/:sled/readings", h.ListReadings)
 	t.get("/v1/sleds/:sled/readings.csv", h.GetReadingsCSV)
 	t.write("POST", "/v1/sleds/:sled/readings", h.AddReading)
@@ -110,6 +113,7 @@ func (t *routeTable) operations(s *server) {
 	t.get("/v1/keys", h.ListKeys)
 	t.write("POST", "/v1/keys", h.AddKey)
 	t.write("DELETE", "/v1/keys/:key", h.EndKey)
+	t.write("POST", "/v1/keys/:key/link", h.AddSignInLink)
 	t.get("/v1/history", h.ListHistory)
 	t.get("/v1/demo", h.GetDemo)
 	t.write("POST", "/v1/demo", h.LoadDemo)
@@ -120,13 +124,15 @@ func (t *routeTable) operations(s *server) {
 
 // pages are the addresses of the pages and of what watches over the program.
 func (t *routeTable) pages(s *server, p site.Pages) {
-	t.file("/", p.Tonight)
+	reader := t.pageReader(s)
+	t.file("/", p.Tonight(reader))
 	t.file("/shows", p.Page("shows.html"))
 	t.file("/sheet", p.Page("sheet.html"))
 	t.file("/fence", p.Page("fence.html"))
-	t.file("/pullers", p.Pullers(s.bookedAt()))
+	t.file("/pullers", p.Pullers(reader))
 	t.file("/season", p.Page("season.html"))
 	t.file("/fleet", p.Page("fleet.html"))
+	t.file("/lever", p.Page("lever.html"))
 	t.file("/note", p.Page("note.html"))
 	t.file("/inspection", p.Page("inspection.html"))
 	t.file("/parts", p.Page("parts.html"))
@@ -134,6 +140,7 @@ func (t *routeTable) pages(s *server, p site.Pages) {
 	t.file("/weights", p.Page("weights.html"))
 	t.file("/alike", p.Page("alike.html"))
 	t.file("/admin", p.Page("admin.html"))
+	t.file("/sign-in", p.Page("sign-in.html"))
 	t.file("/help", p.Page("help.html"))
 	t.file("/worked-out", p.Page("worked-out.html"))
 	t.file("/measuring", p.Page("measuring.html"))

@@ -11,7 +11,7 @@ import (
 
 // GetSeason gives planned, set and happened by class, and which classes keep being moved in one direction.
 func (s *server) GetSeason(c echo.Context, p openapi.GetSeasonParams) error {
-	season, err := s.book.Season(c.Request().Context(), valueOr(p.Since, ""), valueOr(p.Until, ""))
+	season, err := s.book.Season(c.Request().Context(), valueOr(p.Since, ""), valueOr(p.Until, ""), guests(p.Guests))
 	if err != nil {
 		return err
 	}
@@ -35,7 +35,7 @@ func encodeSeasonClass(k book.SeasonClass, units fleet.Units) openapi.SeasonClas
 }
 
 func encodeSeasonLine(l book.SeasonLine) openapi.SeasonLine {
-	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: l.Sled, MovedFt: l.MovedFt,
+	out := openapi.SeasonLine{Show: l.Show, Date: l.Date, Sled: nilIfZero(l.Sled), MovedFt: l.MovedFt,
 		Outcome: encodeOutcome(l.Outcome)}
 	if p := l.Planned; p != nil {
 		out.PlannedGear, out.PlannedStartFt, out.PlannedFt = &p.Gear, &p.StartFt, p.TopOutFt

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"syscall"
 	"time"
 
+	"evenpull/api/internal/reply"
 	"evenpull/frontend"
 	"evenpull/internal/book"
 	"evenpull/internal/store"
@@ -18,7 +20,7 @@ import (
 )
 
 // How long a program that was told to end waits for what is under way.
-const graceAtEnd = 30 * time.Second
+const graceAtEnd = 10 * time.Second
 
 // serve opens the database, serves, and ends in good order when ctx ends. The address is taken before the
 // database is touched, so that a start that cannot succeed leaves no trace.
@@ -61,7 +63,7 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 			return fmt.Errorf("loading the demo fleet: %w", err)
 		}
 	}
-	if err := announceKey(ctx, b, set.ManagerKey, stdout); err != nil {
+	if err := announceKey(ctx, b, set, pageAddress(listener.Addr(), own != nil), stdout); err != nil {
 		return err
 	}
 	options := serverOptions{
@@ -99,24 +101,32 @@ func alongside(ctx context.Context, do func(context.Context)) (end func()) {
 	}
 }
 
-// announceKey prints the first manager key, once, where nothing else gives a right to write.
-func announceKey(ctx context.Context, b *book.Book, set string, stdout io.Writer) error {
-	if set != "" {
+// announceKey prints the first manager key and a link that signs a browser in with it, once, where nothing else gives a
+// right to write. The link is under the address that pages are seen at from outside, else under the local one.
+func announceKey(ctx context.Context, b *book.Book, set settings, local string, stdout io.Writer) error {
+	if set.ManagerKey != "" {
 		return nil
 	}
-	key, err := b.FirstKey(ctx)
+	key, link, err := b.FirstKey(ctx)
 	if err != nil {
 		return fmt.Errorf("making the first manager key: %w", err)
 	}
 	if key != "" {
 		fmt.Fprintf(stdout, "The manager key, shown this once, is %s\n", key)
+		fmt.Fprintf(stdout, "This link signs a browser in with it, once, within ten minutes: %s\n",
+			signInURL(cmp.Or(set.PublicURL, local), link))
 	}
 	return nil
 }
 
-// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way.
+// errCut is of a program that was told to end and has cut what was still under way.
+var errCut = fmt.Errorf("told to end; what was still under way after %s was cut", graceAtEnd)
+
+// serveUntil serves until ctx ends, then takes nothing new and finishes what is under way. What takes longer than
+// graceAtEnd is cut, which is an error.
 func serveUntil(ctx context.Context, server *http.Server, listener net.Listener) error {
 	failed := make(chan error, 1)
+	listener = reply.Listener(listener)
 	go func() {
 		if server.TLSConfig != nil {
 			failed <- server.ServeTLS(listener, "", "")
@@ -132,7 +142,7 @@ func serveUntil(ctx context.Context, server *http.Server, listener net.Listener)
 	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceAtEnd)
 	defer cancel()
 	if err := server.Shutdown(grace); err != nil {
-		server.Close()
+		return errors.Join(errCut, server.Close())
 	}
 	return nil
 }

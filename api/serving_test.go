@@ -59,10 +59,16 @@ func (r request) nobody() request {
 	return r
 }
 
+// newKey is the answer to the first request for a key, which shows it.
+type newKey struct {
+	Id, Name, Key string // as the contract has them
+	Role          openapi.Role
+}
+
 // addKey makes a key of a role.
-func addKey(t *testing.T, p *program, name string, role openapi.Role) openapi.NewKey {
+func addKey(t *testing.T, p *program, name string, role openapi.Role) newKey {
 	t.Helper()
-	return into[openapi.NewKey](t, p.do(post("/v1/keys", map[string]any{"name": name, "role": role}).as(p.key)), 201)
+	return into[newKey](t, p.do(post("/v1/keys", map[string]any{"name": name, "role": role}).as(p.key)), 201)
 }
 
 // signIn signs a browser in with a key and returns its cookie.

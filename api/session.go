@@ -10,6 +10,7 @@ import (
 	"evenpull/api/internal/contract"
 	"evenpull/api/internal/guard"
 	"evenpull/internal/book"
+	"evenpull/internal/fleet"
 	"evenpull/openapi"
 )
 
@@ -22,20 +23,28 @@ func (s *server) GetSession(c echo.Context) error {
 	return s.sendSession(c, who)
 }
 
-// SignIn gives a browser a cookie in place of a key.
+// SignIn gives a browser a cookie in place of a key, or of a sign-in link, which is spent with it.
 func (s *server) SignIn(c echo.Context) error {
 	input, err := contract.Decode[openapi.SignIn](c)
 	if err != nil {
 		return err
 	}
-	who, err := s.keys.OfKey(c, strings.TrimSpace(input.Key))
+	if (input.Key == nil) == (input.Link == nil) {
+		faults := new(fleet.Faults)
+		faults.Add("key", "send either a key or the secret of a sign-in link")
+		return faults.Err()
+	}
+	who, spend, err := s.credentialOf(c, input)
 	if err != nil {
 		return err
 	}
 	ctx := c.Request().Context()
 	signedIn := &guard.Holder{Actor: who, ByCookie: true}
 	var token string
-	err = s.timed(ctx, who, func(w *book.Writer) (err error) {
+	err = s.timed(ctx, who, s.book.Write, func(w *book.Writer) (err error) {
+		if err := spend(w); err != nil {
+			return err
+		}
 		token, signedIn.Expires, err = w.OpenSession(who, s.keys.MarkOf(who))
 		return err
 	})
@@ -49,6 +58,25 @@ func (s *server) SignIn(c echo.Context) error {
 	}
 	s.keys.Cookie.Set(c, token, signedIn.Expires.Sub(s.now()))
 	return s.sendSession(c, signedIn)
+}
+
+// credentialOf finds who signs in, and what has to be done for it in the transaction that opens the session: a link is
+// spent there, so that of two browsers that come at once with the same one gets in.
+func (s *server) credentialOf(c echo.Context, input openapi.SignIn) (
+	who fleet.Actor, spend func(*book.Writer) error, err error,
+) {
+	if input.Key != nil {
+		who, err = s.keys.OfKey(c, strings.TrimSpace(*input.Key))
+		return who, func(*book.Writer) error { return nil }, err
+	}
+	who, err = s.keys.OfLink(c, *input.Link)
+	return who, func(w *book.Writer) error {
+		_, ok, err := w.SpendSignInLink(*input.Link)
+		if err == nil && !ok {
+			err = s.keys.WrongLink(c)
+		}
+		return err
+	}, err
 }
 
 // SignOut ends the session and takes the cookie back.

@@ -63,6 +63,9 @@ var usualAssumption = calibrate.Assumption{DayPct: 1.0, ReadingPct: 0.7, DF: 2}
 const (
 	minKeyLength = 20
 	maxKeyLength = 200
+	// minKeyVariety is how many different characters it takes, so that nobody sets a row of one letter. Our own choice:
+	// 32 random hexadecimal digits have fewer once in about 10,000 times.
+	minKeyVariety = 10
 )
 
 // flags names every flag of s and gives the defaults.
@@ -183,6 +186,14 @@ func checkManagerKey(key string) error {
 	if n < minKeyLength || n > maxKeyLength || strings.ContainsFunc(key, unprintable) || strings.TrimSpace(key) != key {
 		return fmt.Errorf("EVENPULL_MANAGER_KEY must be %d to %d printable characters, without space around them",
 			minKeyLength, maxKeyLength)
+	}
+	different := map[rune]struct{}{}
+	for _, r := range key {
+		different[r] = struct{}{}
+	}
+	if len(different) < minKeyVariety {
+		return fmt.Errorf("EVENPULL_MANAGER_KEY must have at least %d different characters, not %d: a key like this "+
+			"one is soon guessed", minKeyVariety, len(different))
 	}
 	return nil
 }

@@ -19,14 +19,19 @@ func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams)
 }
 
 func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
-	return openapi.Sheet{
+	out := openapi.Sheet{
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
 		Promoter: nilIfZero(s.Show.Promoter),
-		Sled:     s.Sled.ID, SledName: s.Sled.Name, Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
-		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()),
+		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Guest: encodeGuest(s.Sled.Name, s.Sled.Guest),
+		Replaces: nilIfZero(s.Replaces()), Over: s.Show.Over, ShowRevision: int(s.Show.Revision),
+		FullPullFt: s.Show.FullPullFt, Caution: words.Standing(s.HasWeights()) + words.Invented(s.Sled),
 		Night: encodeNight(s.Night, units),
 		Rows:  mapSlice(s.Rows, func(r book.SheetRow) openapi.SheetRow { return encodeSheetRow(s, r, units) }),
 	}
+	if s.HasWeights() {
+		out.LoadCaution = new(words.LoadCaution)
+	}
+	return out
 }
 
 func encodeSheetRow(s book.Sheet, r book.SheetRow, units fleet.Units) openapi.SheetRow {

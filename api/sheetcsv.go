@@ -43,6 +43,10 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		headings = append(headings, weightHeadings(units)...)
 	}
 	rows := [][]string{append(headings, "caution")}
+	caution := words.Standing(weights) + words.Invented(s.Sled)
+	if weights {
+		caution += " " + words.LoadCaution
+	}
 	for _, r := range s.Rows {
 		home := r.Class.Setting
 		row := []string{spreadsheet.Text(r.Class.Name), spreadsheet.Text(r.HomeSledName), spreadsheet.Text(home.Gear),
@@ -56,9 +60,9 @@ func sheetRows(s book.Sheet, units fleet.Units) [][]string {
 		row = append(append(row, pullOff...), spreadsheet.Text(r.Class.Weights), asRunCell(r.AsRun, units))
 		row = append(row, outcomeCells(r.Outcome, units)...)
 		if weights {
-			row = append(row, weightCells(r.Weight, units)...)
+			row = append(row, weightCells(r.Weight, r.PullOffWeight, units)...)
 		}
-		rows = append(rows, append(row, words.Standing(weights)))
+		rows = append(rows, append(row, caution))
 	}
 	return rows
 }

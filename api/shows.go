@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"net/http"
 	"net/url"
 	"strings"
@@ -85,22 +84,10 @@ func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 	return reply.Document(status, s.encodeShow(show), state)
 }
 
-// bookedAt tells which sled a show has booked and the name of its test day. It is nil in a private installation, which
-// tells strangers nothing of its shows.
-func (s *server) bookedAt() func(ctx context.Context, id string) (sled, day string, err error) {
-	if s.private {
-		return nil
-	}
-	return func(ctx context.Context, id string) (sled, day string, err error) {
-		show, err := s.book.Show(ctx, id)
-		return show.Sled, show.Day(), err
-	}
-}
-
 func decodeShow(in openapi.ShowInput) fleet.Show {
 	return fleet.Show{
 		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter,
-			""), Sled: in.Sled, Classes: in.Classes,
+			""), Sled: valueOr(in.Sled, ""), Classes: in.Classes,
 		FullPullFt: in.FullPullFt, Notes: valueOr(in.Notes, ""), Over: valueOr(in.Over, false),
 	}
 }
@@ -108,7 +95,7 @@ func decodeShow(in openapi.ShowInput) fleet.Show {
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
 		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
-		Sled: show.Sled, Classes: notNil(show.Classes), FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
+		Sled: nilIfZero(show.Sled), Classes: notNil(show.Classes), FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
 		Over:       show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt,
 		UpdatedAt: show.UpdatedAt,

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -119,7 +120,8 @@ func TestSheet_TranslatesEveryClass(t *testing.T) {
 	sheet := sheetOf(t, p, harvest)
 	require.Len(t, sheet.Rows, 2)
 	assert.Equal(t, "Fescue", sheet.SledName)
-	assert.Equal(t, caution, sheet.Caution)
+	assert.Equal(t, words.Standing(false), sheet.Caution)
+	assert.Nil(t, sheet.LoadCaution)
 	for i, want := range []struct{ class, gear string }{{"open-4x4", "B"}, {"farm-9500-lb", "A"}} {
 		row := sheet.Rows[i]
 		assert.Equal(t, want.class, row.Class)
@@ -147,7 +149,7 @@ func TestSheet_OfAnotherSledTranslatesEveryClassAgain(t *testing.T) {
 	smallSeason(t, p)
 	before := sheetOf(t, p, harvest)
 	asked := into[openapi.Sheet](t, p.do(get("/v1/shows/"+harvest+"/sheet?sled=bluestem")), 200)
-	assert.Equal(t, "bluestem", asked.Sled)
+	assert.Equal(t, "bluestem", *asked.Sled)
 	for i, row := range asked.Rows {
 		require.NotNil(t, row.Booked)
 		assert.Equal(t, before.Rows[i].Tonight, *row.Booked)
@@ -159,7 +161,7 @@ func TestSheet_OfAnotherSledTranslatesEveryClassAgain(t *testing.T) {
 	swapped := showOn("Harvest Pull", "2099-07-18", "bluestem", "open-4x4", "farm-9500-lb")
 	into[openapi.Show](t, p.do(put("/v1/shows/"+harvest, swapped).with("If-Match", "*")), 200)
 	after := sheetOf(t, p, harvest)
-	assert.Equal(t, "bluestem", after.Sled)
+	assert.Equal(t, "bluestem", *after.Sled)
 	assert.Equal(t, 2, after.ShowRevision)
 	for i, row := range after.Rows {
 		assert.Equal(t, asked.Rows[i].Tonight, row.Tonight)

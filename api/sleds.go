@@ -118,7 +118,8 @@ func decodeCorrection(in openapi.SledCorrection, faults *fleet.Faults) book.Corr
 func encodeSled(s fleet.Sled) openapi.Sled {
 	return openapi.Sled{
 		Id: s.ID, Name: s.Name, Owner: nilIfZero(s.Owner), TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt,
-		RailMarkFt: s.RailMarkFt, Notes: nilIfZero(s.Notes), Retired: s.Retired, Readings: s.Readings,
+		RailMarkFt: s.RailMarkFt, Notes: nilIfZero(s.Notes), Guest: encodeGuest(s.Name, s.Guest),
+		Retired: s.Retired, Invented: nilIfZero(s.Invented), Readings: s.Readings,
 		Gears: mapSlice(s.Gears, func(g fleet.Gear) openapi.Gear {
 			return openapi.Gear{Label: g.Label, Ratio: g.Ratio, Range: nilIfZero(g.Range)}
 		}),

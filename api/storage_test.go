@@ -46,9 +46,9 @@ func diskOf(t *testing.T, mib int) (folder string, grow func(mib int), ok bool) 
 
 // fullDisk makes a disk of memory for a test that has no other way. Where mounting is not allowed, the test is left
 // out, or fails with CI=true.
-func fullDisk(t *testing.T, mib int) (folder string) {
+func fullDisk(t *testing.T, mib int) (folder string, grow func(mib int)) {
 	t.Helper()
-	folder, _, ok := diskOf(t, mib)
+	folder, grow, ok := diskOf(t, mib)
 	if !ok {
 		const missing = "a disk that can be filled is made of memory: run this test as a user that may mount file " +
 			"systems"
@@ -57,7 +57,7 @@ func fullDisk(t *testing.T, mib int) (folder string) {
 		}
 		t.Skip(missing)
 	}
-	return folder
+	return folder, grow
 }
 
 // fill leaves so many bytes free on the disk of a folder, and returns what gives the others back.
@@ -188,6 +188,47 @@ func fillsUp(t *testing.T, p *process, giveRoom func()) {
 	assert.NotContains(t, p.stderr.String(), "panic")
 }
 
+// A key that somebody has lost cannot wait until there is room.
+func TestStorage_ThatIsFullLetsKeysEndAndBrowsersSignOut(t *testing.T) {
+	t.Parallel()
+	storetest.OnFileOnly(t)
+	folder, _ := fullDisk(t, smallMiB)
+	p := spawn(t, filepath.Join(folder, "fleet.db"))
+	smallFleet(t, p.program)
+	var keys []newKey
+	var cookies []*http.Cookie
+	for range 5 {
+		keys = append(keys, addKey(t, p.program, "Crew", openapi.Operator))
+		cookies = append(cookies, signIn(t, p.program, keys[len(keys)-1].Key), signIn(t, p.program, testKey))
+	}
+	filling(t, p)
+	giveRoom := fill(t, folder, 0)
+	isSignedIn := func(cookie *http.Cookie) bool {
+		return into[openapi.Session](t, p.do(get("/v1/session").signedIn(cookie)), 200).SignedIn
+	}
+	for n, key := range keys {
+		for _, cookie := range cookies[2*n : 2*n+2] {
+			require.True(t, isSignedIn(cookie))
+			require.Equal(t, 204, p.do(remove("/v1/session").signedIn(cookie)).StatusCode, "%s", p.stderr)
+			require.False(t, isSignedIn(cookie))
+		}
+		got := p.do(remove("/v1/keys/" + key.Id))
+		require.Equal(t, 204, got.StatusCode, "%s", got.body)
+		requireFull(t, p.do(csvPost("/v1/readings?repeated=keep", manyRows(20_000))))
+	}
+	p.kill()
+	if giveRoom(); !startsOn(t, p.db) {
+		t.Fatal("it does not start with room")
+	}
+	p = spawn(t, p.db)
+	for n, key := range keys {
+		problemOf(t, p.do(remove("/v1/sleds/none").as(key.Key)), http.StatusUnauthorized)
+		assert.False(t, isSignedIn(cookies[2*n+1]))
+	}
+	require.Equal(t, exitWell, p.stop(), "%s", p.stderr)
+	assert.Contains(t, does(t, "check", "--db", p.db), "is whole")
+}
+
 // Killed while the disk is full, the program may not come up again on it; with room it does, with everything it
 // acknowledged.
 func TestStorage_ThatIsFullLosesNothingByAKill(t *testing.T) {
@@ -221,7 +262,7 @@ func TestStorage_ThatIsFullLosesNothingByAKill(t *testing.T) {
 func TestStart_ReadsOnAFullDisk(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	folder := fullDisk(t, smallMiB)
+	folder, _ := fullDisk(t, smallMiB)
 	db := filepath.Join(folder, "fleet.db")
 	p := spawn(t, db, "--demo")
 	was := wholeFleet(t, p.program)
@@ -268,7 +309,7 @@ func TestStart_ReadsOnAFullDisk(t *testing.T) {
 func TestAnswers_NeedNoTemporaryFile(t *testing.T) {
 	t.Parallel()
 	storetest.OnFileOnly(t)
-	folder := fullDisk(t, 40)
+	folder, _ := fullDisk(t, 40)
 	db := filepath.Join(folder, "fleet.db")
 	p := spawn(t, db, "--demo")
 	for range 10 {

@@ -6,6 +6,7 @@ import (
 	"evenpull/internal/book"
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -20,7 +21,7 @@ func (s *server) GetTable(c echo.Context, p openapi.GetTableParams) error {
 
 func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 	out := openapi.Table{
-		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: caution,
+		Reference: t.Reference.ID, StartFt: t.StartFt, Caution: cautionOf(t),
 		Sleds: mapSlice(t.Sleds, func(s fleet.Sled) string { return s.ID }),
 		Rows: mapSlice(t.Rows, func(r book.TableRow) openapi.TableRow {
 			out := openapi.TableRow{Gear: r.Asked.Gear, Basis: basis(r.Asked.Estimate),
@@ -36,6 +37,7 @@ func encodeTable(t book.Table, units fleet.Units) openapi.Table {
 			return out
 		}),
 	}
+	out.Guests = encodeGuests(append([]fleet.Sled{t.Reference}, t.Sleds...))
 	if len(t.Nights) > 0 {
 		nights := make(map[string]openapi.Night, len(t.Nights))
 		for sled, night := range t.Nights {
@@ -54,6 +56,11 @@ func encodeCell(n match.Nearest) openapi.TableCell {
 		ComparedAt: openapi.TableCellComparedAt(n.ComparedAt), Basis: basis(n.Estimate),
 		StatedBy: nilIfZero(n.StatedBy),
 	}
+}
+
+// cautionOf is the caution of a table, with the names of sleds that are invented.
+func cautionOf(t book.Table) string {
+	return words.Standing(t.Weighed) + words.Invented(append([]fleet.Sled{t.Reference}, t.Sleds...)...)
 }
 
 // plusMinusTonight is half the width of the 95 % interval of one more pull tonight, ft.

@@ -47,7 +47,7 @@ func tableRows(t book.Table, units fleet.Units) [][]string {
 		for _, s := range t.Sleds {
 			row = append(row, answerCells(r.On[s.ID], units)...)
 		}
-		rows = append(rows, append(row, caution))
+		rows = append(rows, append(row, cautionOf(t)))
 	}
 	return rows
 }

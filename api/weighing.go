@@ -4,7 +4,6 @@ import (
 	"iter"
 	"net/http"
 	"net/url"
-	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -32,7 +31,20 @@ func (s *server) GetWeighing(c echo.Context, id string, _ openapi.GetWeighingPar
 	if err != nil {
 		return err
 	}
-	return reply.SendJSON(c, http.StatusOK, encodeWeighing(w))
+	return sendDocument(c, w, weighingAnswer)
+}
+
+func weighingState(w fleet.Weighing) (name, state string) {
+	state = reply.StateOf(0, w.CreatedAt)
+	if w.SetAside != nil {
+		state += reply.StateOf(1, w.SetAside.At)
+	}
+	return "the weighing", state
+}
+
+func weighingAnswer(status int, w fleet.Weighing) (reply.Answer, error) {
+	_, state := weighingState(w)
+	return reply.Document(status, encodeWeighing(w), state)
 }
 
 // AddWeighing adds one weighing.
@@ -42,7 +54,7 @@ func (s *server) AddWeighing(c echo.Context, sled string, _ openapi.AddWeighingP
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		a, err := reply.JSON(http.StatusCreated, encodeWeighing(g))
+		a, err := weighingAnswer(http.StatusCreated, g)
 		a.Location = "/v1/weighings/" + url.PathEscape(g.ID)
 		return a, err
 	})
@@ -69,8 +81,15 @@ func (s *server) AddWeighings(c echo.Context, p openapi.AddWeighingsParams) erro
 }
 
 // SetWeighingAside leaves a weighing out, or brings it back.
-func (s *server) SetWeighingAside(c echo.Context, id string) error {
+func (s *server) SetWeighingAside(c echo.Context, id string, p openapi.SetWeighingAsideParams) error {
+	match, err := reply.IfMatchGiven(p.IfMatch, weighingState)
+	if err != nil {
+		return err
+	}
 	return change(s, c, func(w *book.Writer, in openapi.ReadingPatch) (reply.Answer, error) {
+		if err := w.MatchWeighing(id, match); err != nil {
+			return reply.Answer{}, err
+		}
 		var reason *string
 		if in.SetAside != nil {
 			reason = &in.SetAside.Reason
@@ -79,26 +98,25 @@ func (s *server) SetWeighingAside(c echo.Context, id string) error {
 		if err != nil {
 			return reply.Answer{}, err
 		}
-		return reply.JSON(http.StatusOK, encodeWeighing(g))
+		return weighingAnswer(http.StatusOK, g)
 	})
 }
 
 // GetWeighingsCSV gives the weighings of a sled that count as a spreadsheet, oldest first.
 func (s *server) GetWeighingsCSV(c echo.Context, sled string, _ openapi.GetWeighingsCSVParams) error {
-	all, err := allPages(func(after string) ([]fleet.Weighing, string, error) {
-		return s.book.Weighings(c.Request().Context(), sled, after, mostLimit)
-	})
-	if err != nil {
-		return err
-	}
 	fields := fleet.WeighingFields()
-	rows := [][]string{headings(fields)}
-	for _, w := range slices.Backward(all) {
-		if w.SetAside == nil {
-			rows = append(rows, cells(fields, w))
-		}
-	}
-	return sendSpreadsheet(c, rows)
+	return sendSpreadsheet(s, c, spreadsheetOf[fleet.Weighing]{
+		heading: headings(fields),
+		part: func(after string, limit int) ([]fleet.Weighing, string, error) {
+			return s.book.WeighingsOldestFirst(c.Request().Context(), sled, after, limit)
+		},
+		row: func(w fleet.Weighing) []string {
+			if w.SetAside != nil {
+				return nil
+			}
+			return cells(fields, w)
+		},
+	})
 }
 
 // weighing is a weighing as the contract has it. The names in JSON are those of fleet.Weighing.

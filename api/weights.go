@@ -26,7 +26,9 @@ func (s *server) GetWeights(c echo.Context, p openapi.GetWeightsParams) error {
 		return err
 	}
 	out := encodeWeights(found.Answer, unitsOf(p.Units))
-	out.Caution = new(words.LoadCaution)
+	out.Asked.Guest = encodeGuest(found.Answer.Asked.Name, found.AskedGuest)
+	out.On.Guest = encodeGuest(found.Answer.On.Name, found.OnGuest)
+	out.Caution, out.LoadCaution = new(words.Standing(true)), new(words.LoadCaution)
 	if found.Gears != nil {
 		out.Gears = new(mapSlice(found.Gears, encodeRanked))
 	}
@@ -53,7 +55,8 @@ func encodeWeights(a book.WeightAnswer, units fleet.Units) openapi.Weights {
 		Asked: encodeWeightSide(a.Asked, true), On: encodeWeightSide(a.On, solved),
 		MatchAt:  openapi.WeightsMatchAt(a.At),
 		FinishFt: a.FinishFt, InFeet: a.InFeet, Blocks: []openapi.Block{}, CannotSled: nilIfZero(a.CannotSled),
-		Cannot: nilIfZero(openapi.WeightsCannot(a.Cannot)),
+		OwnSetting: nilIfZero(a.OwnSetting),
+		Cannot:     nilIfZero(openapi.WeightsCannot(a.Cannot)),
 		Remaining: mapSlice(a.Remaining, func(r panload.Remainder) openapi.Remainder {
 			return openapi.Remainder{
 				Where: openapi.RemainderWhere(r.Where), Sled: nilIfZero(r.Sled), AtFt: r.AtFt, DifferenceLb: r.Lb,
@@ -97,14 +100,23 @@ func encodeWeightSide(s book.PullSide, known bool) openapi.WeightSide {
 }
 
 func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInWords {
-	nameOf := func(sled string) string {
-		if sled == a.Asked.Sled {
-			return a.Asked.Name
-		}
-		return a.On.Name
+	names := words.WeightNames{
+		On: a.On.Name, AskedSetting: a.Asked.Name, OnSetting: a.On.Name, Cannot: a.On.Name, OwnSetting: a.OwnSetting,
 	}
-	names := words.WeightNames{Asked: a.Asked.Name, On: a.On.Name, Cannot: nameOf(a.CannotSled)}
-	said := words.ToWeight(a.Answer, a.At, names, nameOf, units)
+	if a.Asked.Sled == a.On.Sled {
+		names.AskedSetting = words.OneSledApart(a.Asked.Name, a.Asked.Gear, a.On.Gear, a.Asked.StartFt, units)
+		names.OnSetting = words.OneSledApart(a.On.Name, a.On.Gear, a.Asked.Gear, a.On.StartFt, units)
+	}
+	names.TopsOut = func(r panload.Remainder) string {
+		if r.Sled == a.Asked.Sled && (a.Asked.Sled != a.On.Sled || r.AtFt == valueOr(a.Asked.TopOutFt, 0)) {
+			return names.AskedSetting
+		}
+		return names.OnSetting
+	}
+	if a.CannotSled == a.Asked.Sled {
+		names.Cannot = a.Asked.Name
+	}
+	said := words.ToWeight(a.Answer, a.At, names, units)
 	return openapi.WeightInWords{
 		Headline: said.Headline, Sure: said.Sure, Remaining: notNil(said.Remaining), Cannot: nilIfZero(said.Cannot),
 	}
@@ -113,6 +125,7 @@ func encodeWeightWords(a book.WeightAnswer, units fleet.Units) openapi.WeightInW
 func encodeRanked(g book.RankedGear) openapi.RankedGear {
 	return openapi.RankedGear{
 		Gear: g.Gear, StartFt: g.StartFt, TopOutFt: g.TopOutFt, InBoxLb: g.InBoxLb, Cannot: nilIfZero(string(g.Cannot)),
+		Detail: nilIfZero(words.Shortfall(g.Cannot)),
 		HookLb: g.HookLb, FinishLb: g.FinishLb, MeanLb: g.MeanAbsLb,
 	}
 }
@@ -153,21 +166,22 @@ func encodeCandidateWeights(k book.Candidate, units fleet.Units) *openapi.Candid
 // weightHeadings are the columns of a sheet that has weights.
 func weightHeadings(units fleet.Units) []string {
 	in := "_" + units.Weight()
-	return []string{"tonight_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in, "weight_remarks"}
+	return []string{"tonight_in_box" + in, "pull_off_in_box" + in, "remains_at_hook" + in, "remains_at_finish" + in, "weight_remarks"}
 }
 
-func weightCells(a *book.WeightAnswer, units fleet.Units) []string {
+// weightCells are the weights of a class and of its pull-off; what remains, and why there is no weight, are the class's.
+func weightCells(a, pullOff *book.WeightAnswer, units fleet.Units) []string {
+	cells := []string{"", "", "", "", ""}
+	if pullOff != nil && pullOff.Cannot == "" {
+		cells[1] = spreadsheet.Weight(pullOff.On.InBoxLb, units)
+	}
 	if a == nil {
-		return []string{"", "", "", ""}
+		return cells
 	}
-	said := encodeWeightWords(*a, units)
-	remark := spreadsheet.Text(strings.ReplaceAll(valueOr(said.Cannot, ""), "\u00a0", " "))
-	n := len(a.Remaining)
-	if n == 0 {
-		return []string{"", "", "", remark}
+	cells[4] = spreadsheet.Text(strings.ReplaceAll(valueOr(encodeWeightWords(*a, units).Cannot, ""), "\u00a0", " "))
+	if n := len(a.Remaining); n > 0 && a.Cannot == "" {
+		cells[0] = spreadsheet.Weight(a.On.InBoxLb, units)
+		cells[2], cells[3] = spreadsheet.Weight(a.Remaining[0].Lb, units), spreadsheet.Weight(a.Remaining[n-1].Lb, units)
 	}
-	return []string{
-		spreadsheet.Weight(a.On.InBoxLb, units), spreadsheet.Weight(a.Remaining[0].Lb, units),
-		spreadsheet.Weight(a.Remaining[n-1].Lb, units), remark,
-	}
+	return cells
 }

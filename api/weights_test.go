@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -76,7 +77,8 @@ func TestWeights_AreAnsweredInNumbersAndWords(t *testing.T) {
 	assert.NotNil(t, got.InFeet)
 	assert.Contains(t, got.InWords.Headline, "in the box of Fescue")
 	assert.Len(t, got.InWords.Remaining, len(got.Remaining))
-	assert.Contains(t, *got.Caution, "nothing here says that a weight is safe")
+	assert.Equal(t, words.Standing(true), *got.Caution)
+	assert.Equal(t, words.LoadCaution, *got.LoadCaution)
 	kilograms := into[openapi.Weights](t, p.do(get(askWeights+"&units=m")), 200)
 	assert.Contains(t, kilograms.InWords.Headline, "\u00a0kg")
 	assert.Equal(t, *got.InBoxLb, *kilograms.InBoxLb, "numbers stay in pounds")
@@ -164,9 +166,11 @@ func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	assert.Equal(t, row.Tonight.Nearest.Gear, *row.Weight.On.Gear)
 	require.NotNil(t, row.FullPull)
 	assert.Equal(t, "before", string(row.FullPull.TopsOut))
-	assert.Contains(t, sheet.Caution, "what lies on the pan")
+	assert.Equal(t, words.Standing(true), sheet.Caution)
+	assert.Equal(t, words.LoadCaution, *sheet.LoadCaution)
 	csv := string(p.do(get("/v1/shows/" + id + "/sheet.csv")).body)
-	assert.Contains(t, csv, "tonight_in_box_lb,remains_at_hook_lb,remains_at_finish_lb")
+	assert.Contains(t, csv, "tonight_in_box_lb,pull_off_in_box_lb,remains_at_hook_lb,remains_at_finish_lb")
+	assert.Contains(t, csv, words.LoadCaution)
 	candidates := into[openapi.Candidates](t, p.do(get("/v1/shows/"+id+"/candidates")), 200)
 	for _, k := range candidates.Items {
 		require.NotNil(t, k.Weights, k.Sled)
@@ -179,4 +183,24 @@ func TestSheet_HasTheWeightForTonight(t *testing.T) {
 	line["in_box_lb"] = -1
 	problem := problemOf(t, p.do(post("/v1/shows/"+id+"/classes/super-stock/as-run", line)), 422)
 	assert.Equal(t, "in_box_lb", (*problem.Errors)[0].At)
+}
+
+// What an answer compares is said as it is in this fleet: what lies on the pan as well, once a sled was weighed.
+func TestCaution_NamesThePanOnceASledWasWeighed(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	paths := []string{
+		"/v1/equivalents?sled=bluestem&gear=A", "/v1/table?reference=bluestem", "/v1/sleds/bluestem/days",
+		"/v1/fleet/how-alike?reference=bluestem",
+	}
+	for weighed := range 2 {
+		for _, path := range paths {
+			said := into[struct{ Caution string }](t, p.do(get(path)), 200)
+			assert.Equal(t, words.Standing(weighed == 1), said.Caution, path)
+		}
+		if weighed == 0 {
+			weighSmallFleet(t, p)
+		}
+	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"fmt"
@@ -37,26 +38,37 @@ func change[In any](s *server, c echo.Context, do func(*book.Writer, In) (reply.
 // transaction, and the same request gets it again without being carried out again. A failure is not recorded: it
 // changed nothing, and the same request may succeed another time.
 func (s *server) once(c echo.Context, bodyDigest [sha256.Size]byte, do func(*book.Writer) (reply.Answer, error)) error {
+	return s.onceRecording(c, bodyDigest, func(w *book.Writer) (a, recorded reply.Answer, err error) {
+		a, err = do(w)
+		return a, a, err
+	})
+}
+
+// onceRecording is once for an answer that is not recorded as it is sent.
+func (s *server) onceRecording(c echo.Context, bodyDigest [sha256.Size]byte,
+	do func(*book.Writer) (a, recorded reply.Answer, err error)) error {
 	key := c.Request().Header.Get("Idempotency-Key")
-	if key == "" {
-		return s.write(c, do)
-	}
-	digest := requestDigest(c, bodyDigest)
+	digest, who := requestDigest(c, bodyDigest), guard.ActorOf(c)
+	sender := cmp.Or(who.KeyID, who.Name)
 	return s.write(c, func(w *book.Writer) (reply.Answer, error) {
+		if key == "" {
+			a, _, err := do(w)
+			return a, err
+		}
 		first, err := w.IdempotencyRecord(key)
 		if err != nil {
 			return reply.Answer{}, err
 		}
 		if first != nil {
-			return again(*first, digest)
+			return again(*first, digest, sender)
 		}
-		a, err := do(w)
+		a, recorded, err := do(w)
 		if err != nil {
 			return reply.Answer{}, err
 		}
 		return a, w.AddIdempotencyRecord(key, book.IdempotencyRecord{
-			Request: digest, Status: a.Status, ContentType: a.ContentType, ETag: a.ETag, Location: a.Location,
-			Body: a.Body,
+			Request: digest, Sender: sender, Status: recorded.Status, ContentType: recorded.ContentType,
+			ETag: recorded.ETag, Location: recorded.Location, Body: recorded.Body,
 		})
 	})
 }
@@ -67,11 +79,20 @@ func requestDigest(c echo.Context, bodyDigest [sha256.Size]byte) [sha256.Size]by
 	return sha256.Sum256(fmt.Appendf(nil, "%s %s?%s %x", r.Method, r.URL.EscapedPath(), r.URL.RawQuery, bodyDigest))
 }
 
-func again(first book.IdempotencyRecord, digest [sha256.Size]byte) (reply.Answer, error) {
-	if first.Request != digest {
-		faults := new(fleet.Faults)
-		faults.Add("Idempotency-Key", "was used before, for another request; a new request needs a new key")
-		return reply.Answer{}, faults.Err()
+// again is the first answer, for the same request of the same sender. Another sender learns that it was carried out and
+// not what came of it.
+func again(first book.IdempotencyRecord, digest [sha256.Size]byte, sender string) (reply.Answer, error) {
+	switch {
+	case first.Request != digest:
+		return reply.Answer{}, fleet.InvalidField("Idempotency-Key",
+			"was used before, for another request; a new request needs a new key")
+	case first.Sender != sender:
+		return reply.Answer{}, &fleet.Error{
+			Kind: fleet.Conflict, Codes: []fleet.FaultCode{fleet.AlreadySent},
+			Detail: "the same was sent before with another key, and is stored; nothing was changed now",
+			Faults: []fleet.Fault{{At: "Idempotency-Key", Code: fleet.AlreadySent,
+				Detail: "came before, with the same request, from somebody else"}},
+		}
 	}
 	return reply.Answer{
 		Status: first.Status, ContentType: first.ContentType, ETag: first.ETag, Location: first.Location,
@@ -82,7 +103,7 @@ func again(first book.IdempotencyRecord, digest [sha256.Size]byte) (reply.Answer
 // write carries out a write in one transaction and sends its answer.
 func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, error)) error {
 	var a reply.Answer
-	err := s.timed(c.Request().Context(), guard.ActorOf(c), func(w *book.Writer) (err error) {
+	err := s.timed(c.Request().Context(), guard.ActorOf(c), s.book.Write, func(w *book.Writer) (err error) {
 		a, err = do(w)
 		return err
 	})
@@ -92,11 +113,13 @@ func (s *server) write(c echo.Context, do func(*book.Writer) (reply.Answer, erro
 	return reply.Send(c, a)
 }
 
-// timed carries out a write for who, and measures how long it waited for those before it and how long it then took.
-func (s *server) timed(ctx context.Context, who fleet.Actor, do func(*book.Writer) error) error {
+// timed carries out a write of the book for who, and measures how long it waited for those before it and how long it
+// then took.
+func (s *server) timed(ctx context.Context, who fleet.Actor,
+	write func(context.Context, fleet.Actor, func(*book.Writer) error) error, do func(*book.Writer) error) error {
 	came := time.Now()
 	var began time.Time
-	err := s.book.Write(ctx, who, func(w *book.Writer) error {
+	err := write(ctx, who, func(w *book.Writer) error {
 		began = time.Now()
 		return do(w)
 	})

@@ -107,19 +107,19 @@ func (e ChartShape) Valid() bool {
 
 // Defines values for Confidence.
 const (
-	Clear  Confidence = "clear"
-	Close  Confidence = "close"
-	TossUp Confidence = "toss-up"
+	ConfidenceClear  Confidence = "clear"
+	ConfidenceClose  Confidence = "close"
+	ConfidenceTossUp Confidence = "toss-up"
 )
 
 // Valid indicates whether the value is a known member of the Confidence enum.
 func (e Confidence) Valid() bool {
 	switch e {
-	case Clear:
+	case ConfidenceClear:
 		return true
-	case Close:
+	case ConfidenceClose:
 		return true
-	case TossUp:
+	case ConfidenceTossUp:
 		return true
 	default:
 		return false
@@ -191,13 +191,19 @@ func (e Ended) Valid() bool {
 
 // Defines values for FaultCode.
 const (
-	Repeated FaultCode = "repeated"
-	Unlikely FaultCode = "unlikely"
+	AlreadySent FaultCode = "already-sent"
+	NameTaken   FaultCode = "name-taken"
+	Repeated    FaultCode = "repeated"
+	Unlikely    FaultCode = "unlikely"
 )
 
 // Valid indicates whether the value is a known member of the FaultCode enum.
 func (e FaultCode) Valid() bool {
 	switch e {
+	case AlreadySent:
+		return true
+	case NameTaken:
+		return true
 	case Repeated:
 		return true
 	case Unlikely:
@@ -237,6 +243,33 @@ func (e FullPullTopsOut) Valid() bool {
 	case FullPullTopsOutBefore:
 		return true
 	case FullPullTopsOutTooNear:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for InWordsLevel.
+const (
+	InWordsLevelClear      InWordsLevel = "clear"
+	InWordsLevelClose      InWordsLevel = "close"
+	InWordsLevelOutOfReach InWordsLevel = "out-of-reach"
+	InWordsLevelTossUp     InWordsLevel = "toss-up"
+	InWordsLevelUnknown    InWordsLevel = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the InWordsLevel enum.
+func (e InWordsLevel) Valid() bool {
+	switch e {
+	case InWordsLevelClear:
+		return true
+	case InWordsLevelClose:
+		return true
+	case InWordsLevelOutOfReach:
+		return true
+	case InWordsLevelTossUp:
+		return true
+	case InWordsLevelUnknown:
 		return true
 	default:
 		return false
@@ -423,6 +456,21 @@ func (e Role) Valid() bool {
 	case Operator:
 		return true
 	case Promoter:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for SledDocumentFormat.
+const (
+	EvenpullSled1 SledDocumentFormat = "evenpull-sled-1"
+)
+
+// Valid indicates whether the value is a known member of the SledDocumentFormat enum.
+func (e SledDocumentFormat) Valid() bool {
+	switch e {
+	case EvenpullSled1:
 		return true
 	default:
 		return false
@@ -618,6 +666,21 @@ func (e WeightsMatchAt) Valid() bool {
 	}
 }
 
+// Defines values for Guests.
+const (
+	GuestsLeaveOut Guests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the Guests enum.
+func (e Guests) Valid() bool {
+	switch e {
+	case GuestsLeaveOut:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for KeepUnlikely.
 const (
 	KeepUnlikelyKeep KeepUnlikely = "keep"
@@ -741,6 +804,21 @@ func (e GetReady200JSONResponseBodyStatus) Valid() bool {
 	}
 }
 
+// Defines values for RemoveDemoParamsDependents.
+const (
+	Remove RemoveDemoParamsDependents = "remove"
+)
+
+// Valid indicates whether the value is a known member of the RemoveDemoParamsDependents enum.
+func (e RemoveDemoParamsDependents) Valid() bool {
+	switch e {
+	case Remove:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for GetEquivalentsParamsUnits.
 const (
 	GetEquivalentsParamsUnitsFt GetEquivalentsParamsUnits = "ft"
@@ -795,6 +873,21 @@ func (e DrawEquivalentsParamsUnits) Valid() bool {
 	}
 }
 
+// Defines values for GetHowAlikeParamsGuests.
+const (
+	GetHowAlikeParamsGuestsLeaveOut GetHowAlikeParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the GetHowAlikeParamsGuests enum.
+func (e GetHowAlikeParamsGuests) Valid() bool {
+	switch e {
+	case GetHowAlikeParamsGuestsLeaveOut:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DrawLaddersParamsTheme.
 const (
 	DrawLaddersParamsThemeDark  DrawLaddersParamsTheme = "dark"
@@ -807,6 +900,21 @@ func (e DrawLaddersParamsTheme) Valid() bool {
 	case DrawLaddersParamsThemeDark:
 		return true
 	case DrawLaddersParamsThemeLight:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DrawLaddersParamsGuests.
+const (
+	DrawLaddersParamsGuestsLeaveOut DrawLaddersParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the DrawLaddersParamsGuests enum.
+func (e DrawLaddersParamsGuests) Valid() bool {
+	switch e {
+	case DrawLaddersParamsGuestsLeaveOut:
 		return true
 	default:
 		return false
@@ -909,6 +1017,21 @@ func (e AddReadingsParamsRepeated) Valid() bool {
 	case AddReadingsParamsRepeatedKeep:
 		return true
 	case AddReadingsParamsRepeatedSkip:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for GetSeasonParamsGuests.
+const (
+	GetSeasonParamsGuestsLeaveOut GetSeasonParamsGuests = "leave-out"
+)
+
+// Valid indicates whether the value is a known member of the GetSeasonParamsGuests enum.
+func (e GetSeasonParamsGuests) Valid() bool {
+	switch e {
+	case GetSeasonParamsGuestsLeaveOut:
 		return true
 	default:
 		return false
@@ -1457,9 +1580,12 @@ type AlikeGear struct {
 
 // AlikeSled defines model for AlikeSled.
 type AlikeSled struct {
-	Gears  []AlikeGear `json:"gears"`
-	Known  int         `json:"known"`
-	MeanFt *float64    `json:"mean_ft"`
+	Gears []AlikeGear `json:"gears"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest  *Guest   `json:"guest,omitempty"`
+	Known  int      `json:"known"`
+	MeanFt *float64 `json:"mean_ft"`
 
 	// MeanMovedFt The same with a moved start where that comes nearer
 	MeanMovedFt *float64 `json:"mean_moved_ft"`
@@ -1481,6 +1607,9 @@ type Answer struct {
 	// Gears In answers of /v1/equivalents, every gear of which something is known, slowest first
 	Gears *[]AnswerGear `json:"gears,omitempty"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// InWords The answer in sentences, in answers of /v1/equivalents
 	InWords    *InWords    `json:"in_words,omitempty"`
 	MovedStart *MovedStart `json:"moved_start"`
@@ -1492,10 +1621,8 @@ type Answer struct {
 	// RunnerUp The gear that is next likeliest to be nearest
 	RunnerUp *RunnerUp `json:"runner_up"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled Null on the sheet of a show that has no sled
+	Sled *SledIdentifier `json:"sled"`
 
 	// UsualGear Which gear comes nearest on average over days, where the pulls of the night have changed it
 	UsualGear *string `json:"usual_gear,omitempty"`
@@ -1595,7 +1722,10 @@ type Asked struct {
 	BoxSpeedLow  *float64 `json:"box_speed_low"`
 
 	// Gear Absent where a distance is asked about
-	Gear   *string  `json:"gear,omitempty"`
+	Gear *string `json:"gear,omitempty"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest  *Guest   `json:"guest,omitempty"`
 	HighFt *float64 `json:"high_ft"`
 	LowFt  *float64 `json:"low_ft"`
 
@@ -1729,6 +1859,12 @@ type Candidate struct {
 	// ChanceWithin5Ft Chance that every class is within 5 ft; null unless all are known
 	ChanceWithin5Ft *float64 `json:"chance_within_5_ft"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
+	// InWords How near it comes to the classes
+	InWords string `json:"in_words"`
+
 	// Known For how many of the classes it has an answer
 	Known int `json:"known"`
 
@@ -1739,10 +1875,13 @@ type Candidate struct {
 	// Sled A slug made from the name
 	//
 	// Example: bluestem
-	Sled       SledIdentifier    `json:"sled"`
-	Weights    *CandidateWeights `json:"weights,omitempty"`
-	WorstClass *string           `json:"worst_class"`
-	WorstFt    *float64          `json:"worst_ft"`
+	Sled    SledIdentifier    `json:"sled"`
+	Weights *CandidateWeights `json:"weights,omitempty"`
+
+	// Within5Ft For how many of the classes it has a gear within 5 ft
+	Within5Ft  int      `json:"within_5_ft"`
+	WorstClass *string  `json:"worst_class"`
+	WorstFt    *float64 `json:"worst_ft"`
 }
 
 // CandidateWeights defines model for CandidateWeights.
@@ -1845,11 +1984,17 @@ type Chart struct {
 	Checks []Check     `json:"checks"`
 	Gears  []ChartGear `json:"gears"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// ImpliedTravel The travel that the readings themselves imply, where they say anything of it
 	ImpliedTravel *ImpliedTravel `json:"implied_travel"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
 	Night *Night `json:"night,omitempty"`
+
+	// OwnReadings Of a guest, this crew's own readings of it, which the chart does not rest on; the last 200, absent without any
+	OwnReadings *[]OwnReading `json:"own_readings,omitempty"`
 
 	// Repeatability How repeatable measuring is in this fleet; percent is 100 times the sd of the logarithm
 	Repeatability Repeatability `json:"repeatability"`
@@ -2135,7 +2280,8 @@ type Fault struct {
 	At string `json:"at"`
 
 	// Code What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-	// repeated is a row that is stored already
+	// repeated is a row that is stored already; name-taken is the name of a sled that is taken in from another crew. already-sent
+	// asks nothing: somebody else has sent the same request with the same Idempotency-Key, and it is stored
 	Code   *FaultCode `json:"code,omitempty"`
 	Detail string     `json:"detail"`
 
@@ -2144,7 +2290,8 @@ type Fault struct {
 }
 
 // FaultCode What is asked about: unlikely is a distance beyond belief, or a date that makes a day of its own far from all others;
-// repeated is a row that is stored already
+// repeated is a row that is stored already; name-taken is the name of a sled that is taken in from another crew. already-sent
+// asks nothing: somebody else has sent the same request with the same Idempotency-Key, and it is stored
 type FaultCode string
 
 // FleetDocument A fleet, as /v1/export wrote it. Its format has a number, and later programs read earlier ones.
@@ -2225,6 +2372,18 @@ type GearedGear struct {
 
 	// Missing The parts that would have to be known
 	Missing []string `json:"missing"`
+}
+
+// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+type Guest struct {
+	// AsOf Example: 2026-05-09
+	AsOf Date `json:"as_of"`
+
+	// Detail Both in a sentence
+	//
+	// Example: Fescue is a guest of The Ridge Crew; its numbers are theirs, of 2026-11-28.
+	Detail string `json:"detail"`
+	Owner  string `json:"owner"`
 }
 
 // HistoryEntry defines model for HistoryEntry.
@@ -2329,22 +2488,33 @@ type Imported struct {
 
 // InWords The sentences that the pages show. A number stays with its ± and its unit, joined by spaces that do not break
 type InWords struct {
+	// Asked The question
+	//
+	// Example: C on Bluestem, from full back. Nearest on Fescue:
+	Asked string `json:"asked"`
+
 	// ForPullers The same in fewer words
 	ForPullers struct {
+		// Headline Which gear; both of a toss-up
 		Headline string `json:"headline"`
 
 		// Line All of it in a line, for a message
-		Line    string `json:"line"`
+		Line string `json:"line"`
+
+		// Meaning Where that tops out and what it means for the pull; goes on from the headline
 		Meaning string `json:"meaning"`
 
 		// Rests Empty where both numbers were measured
 		Rests string `json:"rests"`
 	} `json:"for_pullers"`
 
-	// Headline Which gear; both of a toss-up
+	// Headline Which gear; both of a toss-up, and how far they are off
 	//
 	// Example: 2 on Fescue.
 	Headline string `json:"headline"`
+
+	// Level What the answer comes to
+	Level InWordsLevel `json:"level"`
 
 	// Meaning What that does to the pull
 	Meaning string `json:"meaning"`
@@ -2355,9 +2525,12 @@ type InWords struct {
 	// Rests What the two numbers are and rest on
 	Rests []string `json:"rests"`
 
-	// Sure How sure it is the nearest
+	// Sure How sure it is the nearest; empty of the very setting asked about
 	Sure string `json:"sure"`
 }
+
+// InWordsLevel What the answer comes to
+type InWordsLevel string
 
 // Inspection defines model for Inspection.
 type Inspection struct {
@@ -2725,9 +2898,9 @@ type NearestComparedAt string
 type NewKey struct {
 	Id string `json:"id"`
 
-	// Key Shown this once
-	Key  string `json:"key"`
-	Name string `json:"name"`
+	// Key Shown this once; absent where the request is a repeated one
+	Key  *string `json:"key,omitempty"`
+	Name string  `json:"name"`
 
 	// Role manager: everything; operator: readings, what a show was run with and inspections; promoter: classes and shows
 	Role Role `json:"role"`
@@ -2782,6 +2955,28 @@ type Outcome struct {
 // OutcomeFelt Whether the sled pulled too soft, right or too hard for the class
 type OutcomeFelt string
 
+// OwnReading A reading that this crew took of a guest, beside what its owner's chart says of that pull
+type OwnReading struct {
+	Detail     string   `json:"detail"`
+	DistanceFt float64  `json:"distance_ft"`
+	ExpectedFt *float64 `json:"expected_ft"`
+	Fits       bool     `json:"fits"`
+
+	// Gear What is written on the lever
+	//
+	// Example: C
+	Gear   Label    `json:"gear"`
+	HighFt *float64 `json:"high_ft"`
+
+	// LowFt 95 % interval of one more pull
+	LowFt *float64 `json:"low_ft"`
+
+	// MeasuredOn Example: 2026-05-09
+	MeasuredOn Date    `json:"measured_on"`
+	Reading    string  `json:"reading"`
+	StartFt    float64 `json:"start_ft"`
+}
+
 // PanCheck defines model for PanCheck.
 type PanCheck struct {
 	Action string `json:"action"`
@@ -2833,7 +3028,10 @@ type PanLoad struct {
 	// Gear What is written on the lever
 	//
 	// Example: C
-	Gear    *Label     `json:"gear,omitempty"`
+	Gear *Label `json:"gear,omitempty"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest   *Guest     `json:"guest,omitempty"`
 	InBoxLb float64    `json:"in_box_lb"`
 	InWords PanInWords `json:"in_words"`
 	Name    string     `json:"name"`
@@ -2858,6 +3056,9 @@ type PanLoad struct {
 
 	// Weighings How many of them count
 	Weighings int `json:"weighings"`
+
+	// WeighingsFrom Those before it no longer count, since a change of parts ended them; absent without such a change
+	WeighingsFrom *Date `json:"weighings_from,omitempty"`
 }
 
 // PanPlace defines model for PanPlace.
@@ -2976,7 +3177,7 @@ type PooledRepeatability struct {
 
 // Problem defines model for Problem.
 type Problem struct {
-	// Codes Of a 409 that asks about readings, every code among its faults; each can be answered by the parameter of its name
+	// Codes Every code among the faults; one that asks about readings can be answered by the parameter of its name
 	Codes  *[]FaultCode `json:"codes,omitempty"`
 	Detail string       `json:"detail"`
 
@@ -3009,9 +3210,21 @@ type PullOff struct {
 	Weight   *Weights    `json:"weight,omitempty"`
 }
 
+// QRCode defines model for QRCode.
+type QRCode struct {
+	// Modules The width and height of the code, its white margin included
+	Modules int `json:"modules"`
+
+	// Path The dark modules as the data of an SVG path, one unit a module
+	Path string `json:"path"`
+}
+
 // RankedGear defines model for RankedGear.
 type RankedGear struct {
-	Cannot   *string `json:"cannot"`
+	Cannot *string `json:"cannot"`
+
+	// Detail The reason in a few words; absent without one
+	Detail   *string `json:"detail,omitempty"`
 	FinishLb float64 `json:"finish_lb"`
 
 	// Gear What is written on the lever
@@ -3048,6 +3261,9 @@ type Reading struct {
 	EndFt       *float64   `json:"end_ft,omitempty"`
 	Ended       Ended      `json:"ended"`
 
+	// FromOwner Of a guest: it came in its owner's document
+	FromOwner *bool `json:"from_owner,omitempty"`
+
 	// Gear What is written on the lever
 	//
 	// Example: C
@@ -3056,12 +3272,15 @@ type Reading struct {
 	MarkedBy *string `json:"marked_by,omitempty"`
 
 	// MeasuredOn Example: 2026-05-09
-	MeasuredOn  Date      `json:"measured_on"`
-	Note        *string   `json:"note,omitempty"`
-	Place       *string   `json:"place,omitempty"`
-	PlusMinusFt *float64  `json:"plus_minus_ft,omitempty"`
-	Replaces    *string   `json:"replaces,omitempty"`
-	SetAside    *SetAside `json:"set_aside"`
+	MeasuredOn Date    `json:"measured_on"`
+	Note       *string `json:"note,omitempty"`
+
+	// OwnerSetAside Why its owner set it aside; set_aside is the reason of this crew, where there is one
+	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"`
+	Place         *string   `json:"place,omitempty"`
+	PlusMinusFt   *float64  `json:"plus_minus_ft,omitempty"`
+	Replaces      *string   `json:"replaces,omitempty"`
+	SetAside      *SetAside `json:"set_aside"`
 
 	// Sled A slug made from the name
 	//
@@ -3161,6 +3380,9 @@ type Repeatability struct {
 	// Measured By everything nobody set aside, without judging it
 	Measured *MeasuredRepeatability `json:"measured"`
 
+	// Of Whose it is where the sled is a guest: its own crew's; absent where it is this fleet's
+	Of *string `json:"of,omitempty"`
+
 	// Pooled What is left without the readings and days that a notebook itself contradicts; null where nothing says anything
 	Pooled *PooledRepeatability `json:"pooled"`
 
@@ -3251,10 +3473,8 @@ type SeasonLine struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Show ShowIdentifier `json:"show"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that was booked; null where none was
+	Sled *SledIdentifier `json:"sled"`
 }
 
 // Session defines model for Session.
@@ -3321,13 +3541,22 @@ type Sheet struct {
 	// Day The test day of readings that are entered from the show, by its name
 	Day        string   `json:"day"`
 	FullPullFt *float64 `json:"full_pull_ft,omitempty"`
-	Name       string   `json:"name"`
+
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
+	// LoadCaution Absent where no class has a weight
+	LoadCaution *string `json:"load_caution,omitempty"`
+	Name        string  `json:"name"`
 
 	// Night What the readings of the day asked about say of it; absent where no day is asked about
-	Night    *Night     `json:"night,omitempty"`
-	Over     bool       `json:"over"`
-	Place    *string    `json:"place,omitempty"`
-	Promoter *string    `json:"promoter,omitempty"`
+	Night    *Night  `json:"night,omitempty"`
+	Over     bool    `json:"over"`
+	Place    *string `json:"place,omitempty"`
+	Promoter *string `json:"promoter,omitempty"`
+
+	// Replaces The name of the sled that was booked before; what was printed for it is out of date
+	Replaces *string    `json:"replaces,omitempty"`
 	Rows     []SheetRow `json:"rows"`
 
 	// Show A slug made from the name and the date
@@ -3338,11 +3567,11 @@ type Sheet struct {
 	// ShowRevision To send along with what was run, so that the operator hears when the show was changed
 	ShowRevision int `json:"show_revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled     SledIdentifier `json:"sled"`
-	SledName string         `json:"sled_name"`
+	// Sled The sled that is booked, or the one that was asked for; null where there is neither
+	Sled *SledIdentifier `json:"sled"`
+
+	// SledName Empty where there is no sled
+	SledName string `json:"sled_name"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3399,11 +3628,9 @@ type Show struct {
 	PullersUrl *string `json:"pullers_url"`
 	Revision   int     `json:"revision"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled      SledIdentifier `json:"sled"`
-	UpdatedAt time.Time      `json:"updated_at"`
+	// Sled The sled that is booked; null while none is
+	Sled      *SledIdentifier `json:"sled"`
+	UpdatedAt time.Time       `json:"updated_at"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3429,10 +3656,8 @@ type ShowInput struct {
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
 
-	// Sled A slug made from the name
-	//
-	// Example: bluestem
-	Sled SledIdentifier `json:"sled"`
+	// Sled The sled that is booked; null or absent while none is
+	Sled *SledIdentifier `json:"sled,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.
@@ -3441,9 +3666,22 @@ type ShowPage struct {
 	Next  *string `json:"next"`
 }
 
-// SignIn defines model for SignIn.
+// SignIn Either a key or a link
 type SignIn struct {
-	Key string `json:"key"`
+	Key *string `json:"key,omitempty"`
+
+	// Link The secret of a sign-in link: what stands behind its #
+	Link *string `json:"link,omitempty"`
+}
+
+// SignInLink defines model for SignInLink.
+type SignInLink struct {
+	// ExpiresAt Ten minutes after it was made
+	ExpiresAt time.Time `json:"expires_at"`
+
+	// Link Signs one browser in, once. Its secret is in the fragment, which browsers do not send
+	Link string `json:"link"`
+	Qr   QRCode `json:"qr"`
 }
 
 // Sled defines model for Sled.
@@ -3454,10 +3692,16 @@ type Sled struct {
 	Driveline *Driveline `json:"driveline,omitempty"`
 	Gears     []Gear     `json:"gears"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// Id A slug made from the name
 	//
 	// Example: bluestem
 	Id SledIdentifier `json:"id"`
+
+	// Invented True of a sled of the demo: nothing of it was ever measured. Absent of any other
+	Invented *bool `json:"invented,omitempty"`
 
 	// Loading What is known of the load besides weighings. Each plus-or-minus is half a 95 % interval and goes with its value
 	Loading    *Loading `json:"loading,omitempty"`
@@ -3496,6 +3740,14 @@ type SledCorrection struct {
 	TakeUpFt *float64 `json:"take_up_ft,omitempty"`
 	TravelFt *float64 `json:"travel_ft,omitempty"`
 }
+
+// SledDocument A sled, as /v1/sleds/{sled}/export wrote it. Its format has a number, and later programs read earlier ones.
+type SledDocument struct {
+	Format SledDocumentFormat `json:"format"`
+}
+
+// SledDocumentFormat defines model for SledDocument.Format.
+type SledDocumentFormat string
 
 // SledIdentifier A slug made from the name
 //
@@ -3546,6 +3798,9 @@ type StartFt = float64
 // Table defines model for Table.
 type Table struct {
 	Caution string `json:"caution"`
+
+	// Guests Those of the sleds that are guests, by their ids; absent without any
+	Guests *map[string]Guest `json:"guests,omitempty"`
 
 	// Nights With a day, those sleds that have readings of it, by their ids
 	Nights *map[string]Night `json:"nights,omitempty"`
@@ -3606,6 +3861,34 @@ type TableRow struct {
 	// TonightLowFt 95 % interval of the next pull on the night asked about
 	TonightLowFt *float64 `json:"tonight_low_ft"`
 	TopOutFt     *float64 `json:"top_out_ft"`
+}
+
+// TakenIn defines model for TakenIn.
+type TakenIn struct {
+	// Changes Changes of parts that are new, different or gone
+	Changes int `json:"changes"`
+
+	// Corrected What its owner notes of the sled itself reads differently
+	Corrected bool `json:"corrected"`
+
+	// Detail All of it in a sentence or two
+	Detail string `json:"detail"`
+
+	// New It was not here before
+	New bool `json:"new"`
+
+	// Readings Readings that are new
+	Readings int `json:"readings"`
+
+	// ReadingsChanged Readings that were here and read differently, or that the owner set aside or brought back
+	ReadingsChanged int  `json:"readings_changed"`
+	Sled            Sled `json:"sled"`
+
+	// StillSetAside The owner's readings that were set aside here, and stay so
+	StillSetAside int `json:"still_set_aside"`
+
+	// Weighings Weighings that are new or read differently
+	Weighings int `json:"weighings"`
 }
 
 // TopOut defines model for TopOut.
@@ -3811,6 +4094,9 @@ type WeightLimitWhat string
 type WeightSide struct {
 	Gear *string `json:"gear"`
 
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+
 	// InBoxLb Of the sled answered for: as it would be set
 	InBoxLb *float64 `json:"in_box_lb"`
 	Name    string   `json:"name"`
@@ -3836,8 +4122,10 @@ type Weights struct {
 
 	// CannotSled The sled that the reason is about
 	CannotSled *string `json:"cannot_sled,omitempty"`
-	Caution    *string `json:"caution,omitempty"`
-	FinishFt   float64 `json:"finish_ft"`
+
+	// Caution Absent on a sheet, which has it once
+	Caution  *string `json:"caution,omitempty"`
+	FinishFt float64 `json:"finish_ft"`
 
 	// Gears Every gear and start position of the other sled by what remains, where the weight is out of reach and no gear was named
 	Gears  *[]RankedGear `json:"gears,omitempty"`
@@ -3847,16 +4135,22 @@ type Weights struct {
 	InBoxLb *float64 `json:"in_box_lb"`
 
 	// InFeet What remains at the finish, as feet of top-out
-	InFeet  *float64       `json:"in_feet"`
-	InWords WeightInWords  `json:"in_words"`
-	Limits  []WeightLimit  `json:"limits"`
-	LowLb   *float64       `json:"low_lb"`
-	MatchAt WeightsMatchAt `json:"match_at"`
+	InFeet  *float64      `json:"in_feet"`
+	InWords WeightInWords `json:"in_words"`
+	Limits  []WeightLimit `json:"limits"`
+
+	// LoadCaution Absent on a sheet, which has it once
+	LoadCaution *string        `json:"load_caution,omitempty"`
+	LowLb       *float64       `json:"low_lb"`
+	MatchAt     WeightsMatchAt `json:"match_at"`
 
 	// MeanDifferenceLb Over the whole pull
 	MeanDifferenceLb *float64   `json:"mean_difference_lb"`
 	On               WeightSide `json:"on"`
 	OnPanLb          *float64   `json:"on_pan_lb"`
+
+	// OwnSetting It is the very setting asked about: the same weight, which the blocks on file need not make
+	OwnSetting *bool `json:"own_setting,omitempty"`
 
 	// Remaining By how much the other pan then carries more, along the pull
 	Remaining []Remainder `json:"remaining"`
@@ -3901,6 +4195,9 @@ type ClassId = ClassIdentifier
 // Finish defines model for Finish.
 type Finish = float64
 
+// Guests defines model for Guests.
+type Guests string
+
 // HomeGear What is written on the lever
 //
 // Example: C
@@ -3919,6 +4216,9 @@ type IfMatch = string
 
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
+
+// IfUnchanged defines model for IfUnchanged.
+type IfUnchanged = string
 
 // InBox defines model for InBox.
 type InBox = LoadLb
@@ -4026,6 +4326,18 @@ type GetBatchParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// PatchBatchParams defines parameters for PatchBatch.
+type PatchBatchParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
+// DeleteChangeParams defines parameters for DeleteChange.
+type DeleteChangeParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
 // ListClassesParams defines parameters for ListClasses.
 type ListClassesParams struct {
 	// After The `next` of the page before
@@ -4038,7 +4350,8 @@ type ListClassesParams struct {
 
 // AddClassParams defines parameters for AddClass.
 type AddClassParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4065,6 +4378,15 @@ type PutClassParams struct {
 	// IfMatch The ETag of the document as it was read; 428 without, 412 when it has changed meanwhile
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
+
+// RemoveDemoParams defines parameters for RemoveDemo.
+type RemoveDemoParams struct {
+	// Dependents What becomes of classes and shows that rest on the demo
+	Dependents *RemoveDemoParamsDependents `form:"dependents,omitempty" json:"dependents,omitempty"`
+}
+
+// RemoveDemoParamsDependents defines parameters for RemoveDemo.
+type RemoveDemoParamsDependents string
 
 // GetEquivalentsParams defines parameters for GetEquivalents.
 type GetEquivalentsParams struct {
@@ -4152,9 +4474,15 @@ type GetHowAlikeParams struct {
 	// UsedOnly Only the reference's gears that classes use; all of them when absent, or when no class uses any
 	UsedOnly *bool `form:"used_only,omitempty" json:"used_only,omitempty"`
 
+	// Guests Leaves out sleds of other crews
+	Guests *GetHowAlikeParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
+
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetHowAlikeParamsGuests defines parameters for GetHowAlike.
+type GetHowAlikeParamsGuests string
 
 // GetLaddersParams defines parameters for GetLadders.
 type GetLaddersParams struct {
@@ -4168,6 +4496,9 @@ type DrawLaddersParams struct {
 	Reference *SledIdentifier         `form:"reference,omitempty" json:"reference,omitempty"`
 	Theme     *DrawLaddersParamsTheme `form:"theme,omitempty" json:"theme,omitempty"`
 
+	// Guests Leaves out sleds of other crews
+	Guests *DrawLaddersParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
+
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *DrawLaddersParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
@@ -4177,6 +4508,9 @@ type DrawLaddersParams struct {
 
 // DrawLaddersParamsTheme defines parameters for DrawLadders.
 type DrawLaddersParamsTheme string
+
+// DrawLaddersParamsGuests defines parameters for DrawLadders.
+type DrawLaddersParamsGuests string
 
 // DrawLaddersParamsUnits defines parameters for DrawLadders.
 type DrawLaddersParamsUnits string
@@ -4201,6 +4535,13 @@ type ListHistoryParams struct {
 type ListKeysParams struct {
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// AddKeyParams defines parameters for AddKey.
+type AddKeyParams struct {
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
+	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
 // GetPartOptionsParams defines parameters for GetPartOptions.
@@ -4275,7 +4616,8 @@ type AddReadingsParams struct {
 	// Repeated CSV: what becomes of rows that are stored already; without it such rows are refused with 409
 	Repeated *AddReadingsParamsRepeated `form:"repeated,omitempty" json:"repeated,omitempty"`
 
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4300,6 +4642,12 @@ type GetReadingParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// PatchReadingParams defines parameters for PatchReading.
+type PatchReadingParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
 // GetSeasonParams defines parameters for GetSeason.
 type GetSeasonParams struct {
 	// Since First date; the first of January of the newest show's year when absent
@@ -4308,12 +4656,18 @@ type GetSeasonParams struct {
 	// Until Last date; the newest show's when absent
 	Until *Date `form:"until,omitempty" json:"until,omitempty"`
 
+	// Guests Leaves out sleds of other crews
+	Guests *GetSeasonParamsGuests `form:"guests,omitempty" json:"guests,omitempty"`
+
 	// Units Units of sentences, drawings and spreadsheets. Numbers in JSON are in the unit of their name whatever is asked for
 	Units *GetSeasonParamsUnits `form:"units,omitempty" json:"units,omitempty"`
 
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// GetSeasonParamsGuests defines parameters for GetSeason.
+type GetSeasonParamsGuests string
 
 // GetSeasonParamsUnits defines parameters for GetSeason.
 type GetSeasonParamsUnits string
@@ -4330,7 +4684,8 @@ type ListShowsParams struct {
 
 // AddShowParams defines parameters for AddShow.
 type AddShowParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4366,8 +4721,21 @@ type GetCandidatesParamsUnits string
 
 // AddAsRunParams defines parameters for AddAsRun.
 type AddAsRunParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// DeleteAsRunParams defines parameters for DeleteAsRun.
+type DeleteAsRunParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
+}
+
+// PutOutcomeParams defines parameters for PutOutcome.
+type PutOutcomeParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
 }
 
 // DrawQRParams defines parameters for DrawQR.
@@ -4424,8 +4792,18 @@ type ListSledsParams struct {
 
 // AddSledParams defines parameters for AddSled.
 type AddSledParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
+}
+
+// ImportSledParams defines parameters for ImportSled.
+type ImportSledParams struct {
+	// DryRun Says what would change; nothing is stored, and no write waits for it
+	DryRun *bool `form:"dry_run,omitempty" json:"dry_run,omitempty"`
+
+	// Name The name of the sled here, where it is new
+	Name *string `form:"name,omitempty" json:"name,omitempty"`
 }
 
 // DeleteSledParams defines parameters for DeleteSled.
@@ -4472,7 +4850,8 @@ type ListChangesParams struct {
 
 // AddChangeParams defines parameters for AddChange.
 type AddChangeParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4618,7 +4997,8 @@ type ListInspectionsParams struct {
 
 // AddInspectionsParams defines parameters for AddInspections.
 type AddInspectionsParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4696,7 +5076,8 @@ type AddReadingParams struct {
 	// what is known of its gear, or a date that makes a day of its own far from all others
 	Unlikely *AddReadingParamsUnlikely `form:"unlikely,omitempty" json:"unlikely,omitempty"`
 
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4721,7 +5102,8 @@ type ListWeighingsParams struct {
 
 // AddWeighingParams defines parameters for AddWeighing.
 type AddWeighingParams struct {
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4798,7 +5180,8 @@ type AddWeighingsParams struct {
 	// WeighedOn CSV: the date of rows that name none
 	WeighedOn *Date `form:"weighed_on,omitempty" json:"weighed_on,omitempty"`
 
-	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again
+	// IdempotencyKey Sent again with the same key, the same request is carried out once and gets the first answer again; from another sender
+	// it gets 409 with the code already-sent
 	IdempotencyKey *IdempotencyKey `json:"Idempotency-Key,omitempty"`
 }
 
@@ -4815,6 +5198,12 @@ type AddWeighingsParamsUnits string
 type GetWeighingParams struct {
 	// IfNoneMatch ETags already at hand; 304 when one still holds
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// SetWeighingAsideParams defines parameters for SetWeighingAside.
+type SetWeighingAsideParams struct {
+	// IfMatch The ETag as it came with the last answer; 412 when it has changed meanwhile. Without it the change is made in any case
+	IfMatch *IfUnchanged `json:"If-Match,omitempty"`
 }
 
 // GetWeightsParams defines parameters for GetWeights.
@@ -4956,6 +5345,9 @@ type PutOutcomeJSONRequestBody = Outcome
 // AddSledJSONRequestBody defines body for AddSled for application/json ContentType.
 type AddSledJSONRequestBody = SledInput
 
+// ImportSledJSONRequestBody defines body for ImportSled for application/json ContentType.
+type ImportSledJSONRequestBody = SledDocument
+
 // PutSledJSONRequestBody defines body for PutSled for application/json ContentType.
 type PutSledJSONRequestBody = SledCorrection
 
@@ -4999,10 +5391,10 @@ type ServerInterface interface {
 	GetBatch(ctx echo.Context, batch string, params GetBatchParams) error
 	// PatchBatch Take back the readings that came with one request, or bring them back
 	// (PATCH /v1/batches/{batch})
-	PatchBatch(ctx echo.Context, batch string) error
+	PatchBatch(ctx echo.Context, batch string, params PatchBatchParams) error
 	// DeleteChange Take a change back; everything is as if it had never been noted
 	// (DELETE /v1/changes/{change})
-	DeleteChange(ctx echo.Context, change string) error
+	DeleteChange(ctx echo.Context, change string, params DeleteChangeParams) error
 	// ListClasses All classes by id
 	// (GET /v1/classes)
 	ListClasses(ctx echo.Context, params ListClassesParams) error
@@ -5023,7 +5415,7 @@ type ServerInterface interface {
 	PutClass(ctx echo.Context, classId ClassId, params PutClassParams) error
 	// RemoveDemo Take the demo fleet out again
 	// (DELETE /v1/demo)
-	RemoveDemo(ctx echo.Context) error
+	RemoveDemo(ctx echo.Context, params RemoveDemoParams) error
 	// GetDemo Whether the invented demo fleet is in this database
 	// (GET /v1/demo)
 	GetDemo(ctx echo.Context) error
@@ -5062,10 +5454,13 @@ type ServerInterface interface {
 	ListKeys(ctx echo.Context, params ListKeysParams) error
 	// AddKey Make a key
 	// (POST /v1/keys)
-	AddKey(ctx echo.Context) error
+	AddKey(ctx echo.Context, params AddKeyParams) error
 	// EndKey End a key at once, and every browser signed in with it
 	// (DELETE /v1/keys/{key})
 	EndKey(ctx echo.Context, key string) error
+	// AddSignInLink Make a link that signs a phone in
+	// (POST /v1/keys/{key}/link)
+	AddSignInLink(ctx echo.Context, key string) error
 	// GetPartOptions Which parts at hand would make one sled like another
 	// (GET /v1/part-options)
 	GetPartOptions(ctx echo.Context, params GetPartOptionsParams) error
@@ -5077,7 +5472,7 @@ type ServerInterface interface {
 	GetReading(ctx echo.Context, reading string, params GetReadingParams) error
 	// PatchReading Leave a reading out of the chart, bring it back, or say that it counts though it stands out
 	// (PATCH /v1/readings/{reading})
-	PatchReading(ctx echo.Context, reading string) error
+	PatchReading(ctx echo.Context, reading string, params PatchReadingParams) error
 	// GetSeason Planned, set, happened; and the classes that keep being moved in one direction
 	// (GET /v1/season)
 	GetSeason(ctx echo.Context, params GetSeasonParams) error
@@ -5087,7 +5482,7 @@ type ServerInterface interface {
 	// GetSession Who this browser is signed in as, or whose key this is
 	// (GET /v1/session)
 	GetSession(ctx echo.Context) error
-	// SignIn Sign a browser in with a key
+	// SignIn Sign a browser in with a key or a sign-in link
 	// (POST /v1/session)
 	SignIn(ctx echo.Context) error
 	// ListShows All shows, newest date first
@@ -5113,10 +5508,10 @@ type ServerInterface interface {
 	AddAsRun(ctx echo.Context, show ShowId, classId ClassId, params AddAsRunParams) error
 	// DeleteAsRun Take back a line noted by mistake
 	// (DELETE /v1/shows/{show}/classes/{class_id}/as-run/{line})
-	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string) error
+	DeleteAsRun(ctx echo.Context, show ShowId, classId ClassId, line string, params DeleteAsRunParams) error
 	// PutOutcome Note how the class went
 	// (PUT /v1/shows/{show}/classes/{class_id}/outcome)
-	PutOutcome(ctx echo.Context, show ShowId, classId ClassId) error
+	PutOutcome(ctx echo.Context, show ShowId, classId ClassId, params PutOutcomeParams) error
 	// DrawQR The pullers' link as a QR code (ISO/IEC 18004); 409 without a public URL
 	// (GET /v1/shows/{show}/qr.svg)
 	DrawQR(ctx echo.Context, show ShowId, params DrawQRParams) error
@@ -5132,6 +5527,9 @@ type ServerInterface interface {
 	// AddSled Add a sled
 	// (POST /v1/sleds)
 	AddSled(ctx echo.Context, params AddSledParams) error
+	// ImportSled Take in a sled of another crew, as a guest
+	// (POST /v1/sleds/import)
+	ImportSled(ctx echo.Context, params ImportSledParams) error
 	// DeleteSled Delete a sled without readings, classes and shows; retire one that has some
 	// (DELETE /v1/sleds/{sled})
 	DeleteSled(ctx echo.Context, sled SledId, params DeleteSledParams) error
@@ -5171,6 +5569,9 @@ type ServerInterface interface {
 	// GetDue What is due on a sled, for a show or about a day
 	// (GET /v1/sleds/{sled}/due)
 	GetDue(ctx echo.Context, sled SledId, params GetDueParams) error
+	// ExportSled One sled as a document for another crew
+	// (GET /v1/sleds/{sled}/export)
+	ExportSled(ctx echo.Context, sled SledId) error
 	// GetInspectionList What the crew looks at on a sled, and how often
 	// (GET /v1/sleds/{sled}/inspection-list)
 	GetInspectionList(ctx echo.Context, sled SledId, params GetInspectionListParams) error
@@ -5224,7 +5625,7 @@ type ServerInterface interface {
 	GetWeighing(ctx echo.Context, weighing string, params GetWeighingParams) error
 	// SetWeighingAside Leave a weighing out, or bring it back
 	// (PATCH /v1/weighings/{weighing})
-	SetWeighingAside(ctx echo.Context, weighing string) error
+	SetWeighingAside(ctx echo.Context, weighing string, params SetWeighingAsideParams) error
 	// GetWeights How much in the box of another sled makes its pan carry what this one's does
 	// (GET /v1/weights)
 	GetWeights(ctx echo.Context, params GetWeightsParams) error
@@ -5361,8 +5762,28 @@ func (w *ServerInterfaceWrapper) PatchBatch(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter batch: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchBatchParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PatchBatch(ctx, batch)
+	err = w.Handler.PatchBatch(ctx, batch, params)
 	return err
 }
 
@@ -5377,8 +5798,28 @@ func (w *ServerInterfaceWrapper) DeleteChange(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter change: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteChangeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteChange(ctx, change)
+	err = w.Handler.DeleteChange(ctx, change, params)
 	return err
 }
 
@@ -5594,8 +6035,17 @@ func (w *ServerInterfaceWrapper) PutClass(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) RemoveDemo(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RemoveDemoParams
+	// ------------- Optional query parameter "dependents" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dependents", ctx.QueryParams(), &params.Dependents, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dependents: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RemoveDemo(ctx)
+	err = w.Handler.RemoveDemo(ctx, params)
 	return err
 }
 
@@ -5835,6 +6285,13 @@ func (w *ServerInterfaceWrapper) GetHowAlike(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter used_only: %s", err))
 	}
 
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
+	}
+
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
@@ -5904,6 +6361,13 @@ func (w *ServerInterfaceWrapper) DrawLadders(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "theme", ctx.QueryParams(), &params.Theme, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter theme: %s", err))
+	}
+
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -6049,8 +6513,28 @@ func (w *ServerInterfaceWrapper) ListKeys(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) AddKey(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddKeyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = &IdempotencyKey
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddKey(ctx)
+	err = w.Handler.AddKey(ctx, params)
 	return err
 }
 
@@ -6067,6 +6551,22 @@ func (w *ServerInterfaceWrapper) EndKey(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndKey(ctx, key)
+	return err
+}
+
+// AddSignInLink converts echo context to params.
+func (w *ServerInterfaceWrapper) AddSignInLink(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "key" -------------
+	var key string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "key", ctx.Param("key"), &key, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter key: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddSignInLink(ctx, key)
 	return err
 }
 
@@ -6320,8 +6820,28 @@ func (w *ServerInterfaceWrapper) PatchReading(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter reading: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PatchReadingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PatchReading(ctx, reading)
+	err = w.Handler.PatchReading(ctx, reading, params)
 	return err
 }
 
@@ -6343,6 +6863,13 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
+	}
+
+	// ------------- Optional query parameter "guests" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "guests", ctx.QueryParams(), &params.Guests, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter guests: %s", err))
 	}
 
 	// ------------- Optional query parameter "units" -------------
@@ -6693,8 +7220,28 @@ func (w *ServerInterfaceWrapper) DeleteAsRun(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter line: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DeleteAsRunParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.DeleteAsRun(ctx, show, classId, line)
+	err = w.Handler.DeleteAsRun(ctx, show, classId, line, params)
 	return err
 }
 
@@ -6717,8 +7264,28 @@ func (w *ServerInterfaceWrapper) PutOutcome(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter class_id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutOutcomeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutOutcome(ctx, show, classId)
+	err = w.Handler.PutOutcome(ctx, show, classId, params)
 	return err
 }
 
@@ -6938,6 +7505,31 @@ func (w *ServerInterfaceWrapper) AddSled(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddSled(ctx, params)
+	return err
+}
+
+// ImportSled converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportSled(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportSledParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "name" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "name", ctx.QueryParams(), &params.Name, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportSled(ctx, params)
 	return err
 }
 
@@ -7545,6 +8137,22 @@ func (w *ServerInterfaceWrapper) GetDue(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetDue(ctx, sled, params)
+	return err
+}
+
+// ExportSled converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportSled(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "sled" -------------
+	var sled SledId
+
+	err = runtime.BindStyledParameterWithOptions("simple", "sled", ctx.Param("sled"), &sled, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sled: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportSled(ctx, sled)
 	return err
 }
 
@@ -8379,8 +8987,28 @@ func (w *ServerInterfaceWrapper) SetWeighingAside(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighing: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SetWeighingAsideParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfUnchanged
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.SetWeighingAside(ctx, weighing)
+	err = w.Handler.SetWeighingAside(ctx, weighing, params)
 	return err
 }
 
@@ -8671,6 +9299,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.DELETE(options.BaseURL+"/v1/sleds/:sled", wrapper.DeleteSled, options.OperationMiddlewares["deleteSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled", wrapper.GetSled, options.OperationMiddlewares["getSled"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled", wrapper.PutSled, options.OperationMiddlewares["putSled"]...)
+	router.GET(options.BaseURL+"/v1/sleds/:sled/export", wrapper.ExportSled, options.OperationMiddlewares["exportSled"]...)
+	router.POST(options.BaseURL+"/v1/sleds/import", wrapper.ImportSled, options.OperationMiddlewares["importSled"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.ListReadings, options.OperationMiddlewares["listReadings"]...)
 	router.POST(options.BaseURL+"/v1/sleds/:sled/readings", wrapper.AddReading, options.OperationMiddlewares["addReading"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/readings.csv", wrapper.GetReadingsCSV, options.OperationMiddlewares["getReadingsCSV"]...)
@@ -8732,6 +9362,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys, options.OperationMiddlewares["listKeys"]...)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.AddKey, options.OperationMiddlewares["addKey"]...)
 	router.DELETE(options.BaseURL+"/v1/keys/:key", wrapper.EndKey, options.OperationMiddlewares["endKey"]...)
+	router.POST(options.BaseURL+"/v1/keys/:key/link", wrapper.AddSignInLink, options.OperationMiddlewares["addSignInLink"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.GetInspectionList, options.OperationMiddlewares["getInspectionList"]...)
 	router.PUT(options.BaseURL+"/v1/sleds/:sled/inspection-list", wrapper.PutInspectionList, options.OperationMiddlewares["putInspectionList"]...)
 	router.GET(options.BaseURL+"/v1/sleds/:sled/inspections", wrapper.ListInspections, options.OperationMiddlewares["listInspections"]...)

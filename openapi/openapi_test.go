@@ -58,7 +58,8 @@ func TestReadingSchemas_HaveTheFieldsOfAReading(t *testing.T) {
 	assert.Equal(t, of(one), of(many, "sled"))
 	assert.ElementsMatch(t, append(slices.Clone(one.Required), "sled"), many.Required)
 	names := func(fields map[string]string) []string { return slices.Sorted(maps.Keys(fields)) }
-	assert.Equal(t, names(of(many)), names(of(stored, "id", "set_aside", "confirmed_at", "batch", "created_at")))
+	assert.Equal(t, names(of(many)), names(of(stored, "id", "set_aside", "confirmed_at", "batch", "created_at",
+		"from_owner", "owner_set_aside")))
 	var listed []string
 	for _, f := range fleet.ReadingFields() {
 		listed = append(listed, f.Name)

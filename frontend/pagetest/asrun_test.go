@@ -30,10 +30,10 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "D")
 	id := s.evening("Harvest pull", 10, "fescue", class)
-	b := s.open(phone, "/shows?show="+id)
+	b := s.open(phone, "/shows?part=run&show="+id)
 	b.expectRefusals()
 	panel := "#run-" + class
-	b.press(panel + " summary")
+	b.until("document.querySelector('" + panel + "').open") // the class that is on
 	assert.Equal(t, "1", eval[string](b, "document.querySelector('"+panel+" input[name=from_hook]').value"))
 	assert.Equal(t, "2", eval[string](b, "document.querySelector('"+panel+" .set [data-at=gear] input:checked').value"),
 		"what was planned is filled in")
@@ -48,7 +48,10 @@ func TestShowPage_TakesWhatWasSetAndHowItWent(t *testing.T) {
 	b.set(panel, "21", "4", "Pull-off")
 	b.says(panel+" .lines", "Hooks 15 to 20: gear 3 from full back")
 	b.says(panel+" .lines", "Pull-off, from hook 21 on: gear 4 from full back")
-	assert.Contains(t, b.text("#sheet-body tbody tr"), "hooks 1 to 14: 2 from full back")
+	b.press("#show-parts [data-part=sheet]")
+	b.says("#sheet-body tbody tr", "hooks 1 to 14: 2 from full back")
+	b.press("#show-parts [data-part=run]")
+	b.until("document.querySelector('" + panel + "')?.open")
 
 	// What is wrong stays in the form with the reason beside it.
 	b.write(panel+" input[name=from_hook]", "fifteen")
@@ -93,10 +96,10 @@ func TestShowPage_TellsTheOperatorThatTheShowWasChanged(t *testing.T) {
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Harvest pull", 10, "fescue", class)
-	b := s.open(phone, "/shows?show="+id)
+	b := s.open(phone, "/shows?part=run&show="+id)
 	b.expectRefusals()
 	panel := "#run-" + class
-	b.press(panel + " summary")
+	b.until("document.querySelector('" + panel + "').open") // the class that is on
 	s.change(id, map[string]any{"promoter": "Somebody Else"})
 	b.set(panel, "1", "2", "As planned")
 	b.says(panel, "The show was changed since you opened the sheet: look again.")
@@ -120,9 +123,9 @@ func TestShowPage_MakesAPullAReading(t *testing.T) {
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
 	id := s.evening("Spring pull", -3, "fescue", class)
-	b := s.open(phone, "/shows?show="+id)
+	b := s.open(phone, "/shows?part=run&show="+id)
 	panel := "#run-" + class
-	b.press(panel + " summary")
+	b.press(panel + " summary") // of a show that is over none is on
 	b.set(panel, "1", "2", "As planned")
 
 	for _, pull := range []struct{ ended, distance, end string }{{"topped-out", "262", ""},

@@ -23,7 +23,22 @@ func TestDemo_IsOneTapAwayAndGoesAgain(t *testing.T) {
 	b.says("#demo", "This is the invented demo fleet")
 	b.until("document.querySelectorAll('#sleds > li').length === 6")
 	s.call("POST", "/v1/sleds", map[string]any{"name": "Ours", "gears": []any{map[string]any{"label": "A"}}}, nil)
+	assert.Contains(t, b.text("#sleds li:first-child"), "Invented for the demo")
+	b.goTo("/?sled=bluestem&gear=C&start=0&on=fescue")
+	b.says("#caution", "Invented for the demo, never measured: Bluestem, Fescue.")
+	b.goTo("/lever?sled=timothy")
+	b.says("#caution", "Invented for the demo, never measured: Timothy")
+
+	// A class of one's own rests on it by now: it is named, and goes along when one says so.
+	s.call("POST", "/v1/classes", map[string]any{"name": "Our stock class", "setting": map[string]any{"sled": "fescue",
+		"gear": "2"}}, nil)
+	b.goTo("/fleet")
 	b.press("#demo button")
+	b.says("dialog[open]", "cannot stay without it: Our stock class. ")
+	b.press("dialog[open] button[type=button]")
+	b.says("#demo", "Our stock class: set on a sled or a class of the demo")
+	b.press("#demo button")
+	b.press("dialog[open] .primary")
 	b.until("document.querySelectorAll('#sleds > li').length === 1")
 	b.says("#sleds", "Ours")
 	assert.True(t, eval[bool](b, "document.querySelector('#demo').hidden"))

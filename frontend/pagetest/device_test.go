@@ -116,7 +116,7 @@ func (d device) signal(b *tab, on bool) {
 		b.expectNoSignal()
 	}
 	d.wire.cut.Store(!on)
-	b.do(lineOf(!on, 0, -1))
+	b.do(networkOf(on))
 	if on && b.hasPage() {
 		// The browser answers before its network does so. The page must not hear of it earlier.
 		b.eventually("fetch('/healthz', {cache: 'no-store'}).then(() => true, () => false)")
@@ -128,12 +128,10 @@ func (d device) signal(b *tab, on bool) {
 	}))
 }
 
-// lineOf sets the network of a tab: none, or one with ms there and back and bytes a second, -1 for as many as there can
-// be.
-func lineOf(offline bool, ms, bytes float64) chromedp.Action[chromedp.Void] {
+// networkOf puts the network of a tab on or off.
+func networkOf(on bool) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		conditions := []*network.Conditions{{Offline: offline, Latency: ms, DownloadThroughput: bytes,
-			UploadThroughput: bytes}}
+		conditions := []*network.Conditions{{Offline: !on, DownloadThroughput: -1, UploadThroughput: -1}}
 		_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule,
 			network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: conditions})
 		return err
@@ -199,7 +197,7 @@ func (w *window) use(listen func(event any)) { w.events.Store(&listen) }
 func (p *windowPool) giveBack(w *window) {
 	ctx, cancel := context.WithTimeout(w.ctx, patience)
 	defer cancel()
-	err := chromedp.Do(ctx, lineOf(false, 0, -1), speedOf(1),
+	err := chromedp.Do(ctx, networkOf(true), speedOf(1),
 		chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 			for _, script := range w.scripts {
 				if _, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument,

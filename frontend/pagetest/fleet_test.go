@@ -63,14 +63,75 @@ func TestFleetPage_AddsASledAndItsReadingsMoveTheAnswer(t *testing.T) {
 	other.says("#headline", "Y on Foxtail.")
 }
 
+// Gears with nothing but spaces between are so many gears, or one with spaces in its label: somebody has to say. A
+// travel is typed as the tape reads.
+func TestFleetPage_AsksOnceWhetherGearsAreOneOrMany(t *testing.T) {
+	t.Parallel()
+	s := serve(t)
+	b := s.open(phone, "/fleet")
+	b.signIn(managerKey)
+	b.expectRefusals()
+	labels := func(sled string) (found []string) {
+		var got struct {
+			Gears  []struct{ Label string }
+			Travel float64 `json:"travel_ft"`
+		}
+		s.call("GET", "/v1/sleds/"+sled, nil, &got)
+		assert.InDelta(t, 32.5, got.Travel, 1e-9)
+		for _, gear := range got.Gears {
+			found = append(found, gear.Label)
+		}
+		return found
+	}
+	for _, typed := range []struct {
+		name, gears, pressed string
+		want                 []string
+	}{
+		{"each", "1 2 3 4 5", "each", []string{"1", "2", "3", "4", "5"}},
+		{"one", "3 low", "one", []string{"3 low"}},
+		{"commas", "3 low, 3 high", "", []string{"3 low", "3 high"}},
+		{"lines", "3 low\n3 high", "", []string{"3 low", "3 high"}},
+		{"single", " D ", "", []string{"D"}},
+	} {
+		b.goTo("/fleet")
+		b.until("document.querySelector('#add-form')?.checkVisibility()")
+		b.write("#add-name", typed.name)
+		b.write("#add-gears", typed.gears)
+		b.write("#add-travel", `32' 6"`)
+		b.press("#add-form button[type=submit]")
+		if typed.pressed != "" {
+			b.says("dialog[open]", "gears, or one?")
+			b.press("dialog[open] button:not([value])") // Cancel
+			b.says("#add-form .fault", "Write commas between the gears, or one on each line.")
+			b.press("#add-form button[type=submit]")
+			b.press("dialog[open] button[value=" + typed.pressed + "]")
+		}
+		b.until("location.search === '?sled=" + typed.name + "'")
+		assert.Equal(t, typed.want, labels(typed.name), typed.gears)
+	}
+
+	// The form that corrects a sled asks the same of a new gear, and of none that it had.
+	b.goTo("/fleet?sled=one")
+	b.press("#correct-fold summary")
+	b.press("#correct-add-gear")
+	b.write("#correct-gears li:last-child input", "4 5")
+	b.press("#correct-form button[type=submit]")
+	b.press("dialog[open] button:not([value])")
+	b.says("#correct-form .fault", "Write commas between the gears, or one on each line.")
+	b.press("#correct-form button[type=submit]")
+	b.press("dialog[open] button[value=each]")
+	b.says("#correct-changed", "Saved.")
+	assert.Equal(t, []string{"3 low", "4", "5"}, labels("one"))
+}
+
 func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	var list readingList
 	s.call("GET", "/v1/sleds/brome/readings", nil, &list)
 	b := s.open(desk, "/fleet?sled=brome")
-	b.until("document.querySelector('#chart-body tbody')")
-	before := b.text("#chart-body tbody")
+	b.until("document.querySelector('#chart-numbers tbody')")
+	before := b.text("#chart-numbers tbody")
 	drawn := eval[string](b, "document.querySelector('#chart-body img').src")
 
 	item := "#reading-" + list.Items[0].ID
@@ -78,14 +139,14 @@ func TestSledPage_SetsAReadingAsideAndBringsItBack(t *testing.T) {
 	b.reply("the lever stood between two gears")
 	b.giveKey(managerKey)
 	b.says(item, "Set aside: The lever stood between two gears.")
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q",
+	b.until(fmt.Sprintf("document.querySelector('#chart-numbers tbody').innerText.replace(/\\s+/g, ' ').trim() !== %q",
 		before))
 	assert.NotEqual(t, drawn, eval[string](b, "document.querySelector('#chart-body img').src"),
 		"the drawing must be fetched again")
 
 	b.press(item + " button")
 	b.until(fmt.Sprintf("!document.querySelector(%q).classList.contains('aside')", item))
-	b.until(fmt.Sprintf("document.querySelector('#chart-body tbody').innerText.replace(/\\s+/g, ' ').trim() === %q",
+	b.until(fmt.Sprintf("document.querySelector('#chart-numbers tbody').innerText.replace(/\\s+/g, ' ').trim() === %q",
 		before))
 }
 
@@ -113,8 +174,8 @@ func TestSledPage_OverwritesNoCorrectionMadeMeanwhile(t *testing.T) {
 	assert.Equal(t, "Somebody Else", eval[string](b, "document.querySelector('#correct-owner').value"))
 	b.press("#correct-form button.primary")
 	b.says("#correct-changed", "Saved.")
-	b.says("#chart-body tbody", "A1")
-	assert.Contains(t, b.text("#chart-body tbody tr"), "A1 full back", "a renamed gear keeps its readings")
+	b.says("#chart-numbers tbody", "A1")
+	assert.Contains(t, b.text("#chart-numbers tbody tr"), "A1 full back", "a renamed gear keeps its readings")
 }
 
 func TestNotePage_SendsInFeetWhatIsTypedInMeters(t *testing.T) {
@@ -157,7 +218,7 @@ func TestSledPage_SavesReadingsAsASpreadsheet(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.open(desk, "/fleet?sled=brome")
-	b.until("document.querySelector('#chart-body tbody')")
+	b.until("document.querySelector('#chart-numbers tbody')")
 	eval[bool](b, `(URL.createObjectURL = (file) => { file.text().then((text) => { document.body.dataset.saved = text;
 		}); return 'data:,'; }, true)`)
 	b.press("#readings-csv")

@@ -203,7 +203,7 @@ func TestImport_MatchesColumnsLooselyAndLetsThemBeChosen(t *testing.T) {
 	assert.InDelta(t, 12.5, s.reading("fescue", 45.1/0.3048).StartFt, 1e-9)
 }
 
-// The pages and the server have one list of a reading's fields each, and they are the same.
+// The pages and the server have one list each of the fields of a reading and of a weighing, and they are the same.
 func TestFields_AreThoseOfTheServer(t *testing.T) {
 	t.Parallel()
 	b := sharedDemo(t).open(phone, "/fleet")
@@ -213,6 +213,11 @@ func TestFields_AreThoseOfTheServer(t *testing.T) {
 		want = append(want, field{f.Name, f.Label, string(f.Kind)})
 	}
 	assert.Equal(t, want, await[[]field](b, "import('/assets/model/fields.js').then(({FIELDS}) => FIELDS)"))
+	want = nil
+	for _, f := range fleet.WeighingFields() {
+		want = append(want, field{f.Name, f.Label, string(f.Kind)})
+	}
+	assert.Equal(t, want, await[[]field](b, "import('/assets/weights/upload.js').then(({FIELDS}) => FIELDS)"))
 }
 
 // A length that does not say its unit is in that of the page.

@@ -27,6 +27,9 @@ func looks() []look {
 		{"/shows", "document.querySelector('#shows-ahead li') && document.querySelector('#classes-list li')"},
 		{"/shows?show=" + id, "document.querySelector('#sheet-body tr')"},
 		{"/shows?units=m&show=" + id, "document.querySelector('#sheet-body tr')"},
+		{"/shows?part=run&show=" + id, "document.querySelector('.run[open]')"},
+		{"/shows?part=book&show=" + id, "document.querySelector('#candidates tr')"},
+		{"/shows?part=settings&show=" + id, "document.querySelector('#qr img')"},
 		{"/sheet?show=" + id, "document.querySelector('#body tr')"},
 		{"/fence?show=" + id, "document.querySelector('#body tr')"},
 		{"/pullers?show=" + id, "document.querySelector('#classes-list li') && document.querySelector('#next-step " +
@@ -37,8 +40,9 @@ func looks() []look {
 			"document.querySelector('#sure')?.checkVisibility()"},
 		{"/season?since=" + inDays(0) + "&until=" + inDays(20), "document.querySelector('#other-classes tr')"},
 		{"/fleet", "document.querySelector('#sleds li')"},
-		{"/fleet?sled=fescue", "document.querySelector('#chart-body tbody')"},
-		{"/fleet?sled=ryegrass&units=m", "document.querySelector('#chart-body tbody')"},
+		{"/fleet?sled=fescue", "document.querySelector('#chart-numbers tbody')"},
+		{"/fleet?sled=ryegrass&units=m", "document.querySelector('#chart-numbers tbody')"},
+		{"/lever?sled=fescue", "document.querySelector('#body tbody tr')"},
 		{"/parts?sled=brome", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/parts?sled=fescue&units=m", "document.querySelectorAll('#days-table tr').length > 1"},
 		{"/what-if?sled=brome&reference=bluestem&final_ratio=5.5&sprocket_teeth=12",
@@ -53,6 +57,7 @@ func looks() []look {
 		{"/weighing", drawn},
 		{"/admin", "document.querySelector('#not-manager button') || document.querySelectorAll('#history-list " +
 			"li').length > 2"},
+		{"/sign-in", "document.querySelector('#doors button')"},
 		{"/note?sled=bluestem", "document.querySelector('#note-gears label')"},
 		{"/note?sled=ryegrass&units=m", "document.querySelector('#note-gears label')"},
 		{"/inspection?sled=timothy", "document.querySelector('#strangers')?.checkVisibility() || " +

@@ -3,7 +3,6 @@ package pagetest
 import (
 	"fmt"
 	"math"
-	"os"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -344,23 +343,6 @@ func TestNotePage_AsksForWhatTheEndingNeeds(t *testing.T) {
 	b.state("sent")
 	r = s.readings("bluestem")[0]
 	assert.Equal(t, []string{"stated", "the driver"}, []string{r.Ended, r.By})
-}
-
-// The pages read lengths as the server does: the same table holds both (internal/fleet).
-func TestLengths_AreReadAsTheTableSays(t *testing.T) {
-	t.Parallel()
-	b := sharedDemo(t).open(phone, "/note")
-	table, err := os.ReadFile("../../testdata/lengths.json")
-	require.NoError(t, err)
-	wrong := await[[]string](b, fmt.Sprintf(`import('/assets/lib/lengths.js').then(({parseLength}) => {
-		const table = %s;
-		const wrong = table.lengths.filter(({text, units = 'ft', ft, m}) => !(Math.abs(parseLength(text,
-			units) - (ft ?? m / 0.3048)) < 1e-12));
-		const read = [...table.no_lengths, ...table.read_in_two_ways].filter((text) => parseLength(text,
-			'ft') !== null);
-		return [...wrong.map(({text}) => text), ...read, ...(table.lengths.length > 50 ? [] : ['the table is empty'])];
-	})`, table))
-	assert.Empty(t, wrong)
 }
 
 func TestNotePage_SwitchesToMetersAndLosesNothing(t *testing.T) {

@@ -16,7 +16,7 @@ func TestOffline_ShowsTheLastAnswerAndSaysFromWhen(t *testing.T) {
 	for _, page := range []struct{ path, selector, says string }{
 		{"/pullers?show=" + show + "&sled=bluestem&gear=D&units=ft", "#headline", "on Fescue"},
 		{"/?sled=bluestem&gear=C&start=0&on=fescue&units=ft", "#headline", "on Fescue."},
-		{"/fleet?sled=brome", "#chart-body", "measured"},
+		{"/fleet?sled=brome", "#chart-fold", "In numbers"},
 	} {
 		first := phone.at(page.path, true)
 		first.says(page.selector, page.says)

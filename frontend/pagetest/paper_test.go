@@ -27,24 +27,28 @@ func TestMeasuringPage_PrintsOnTwoSheets(t *testing.T) {
 	}
 }
 
-func TestMeasuringPage_FormHasTheColumnsOfTheTemplate(t *testing.T) {
+func TestForms_HaveTheColumnsOfTheTemplate(t *testing.T) {
 	t.Parallel()
 	read := func(name string) string {
 		text, err := fs.ReadFile(frontend.Files(), name)
 		require.NoError(t, err)
 		return string(text)
 	}
-	_, form, found := strings.Cut(read("measuring.html"), `id="form"`)
-	require.True(t, found)
-	var columns []string
-	for _, head := range regexp.MustCompile(`<th [^>]*>([a-z_]+)</th>`).FindAllStringSubmatch(form, -1) {
-		columns = append(columns, head[1])
+	for page, script := range map[string]string{
+		"measuring.html": "assets/fleet/upload.js", "weighing.html": "assets/weights/upload.js",
+	} {
+		_, form, found := strings.Cut(read(page), `id="form"`)
+		require.True(t, found)
+		var columns []string
+		for _, head := range regexp.MustCompile(`<th [^>]*>([a-z_]+)</th>`).FindAllStringSubmatch(form, -1) {
+			columns = append(columns, head[1])
+		}
+		list := regexp.MustCompile(`COLUMNS = (\[[^\]]+\])`).FindStringSubmatch(read(script))
+		require.NotNil(t, list)
+		var template []string
+		require.NoError(t, json.Unmarshal([]byte(strings.ReplaceAll(list[1], "'", `"`)), &template))
+		assert.Equal(t, columns, template, page)
 	}
-	list := regexp.MustCompile(`COLUMNS = (\[[^\]]+\])`).FindStringSubmatch(read("assets/fleet/upload/upload.js"))
-	require.NotNil(t, list)
-	var template []string
-	require.NoError(t, json.Unmarshal([]byte(strings.ReplaceAll(list[1], "'", `"`)), &template))
-	assert.Equal(t, columns, template)
 }
 
 // The page "How it is worked out" follows one example by hand. The program must come to the same.

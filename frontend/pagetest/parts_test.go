@@ -68,7 +68,7 @@ func TestPartsPage_TakesTheDrivelineOfASled(t *testing.T) {
 
 	b.unfold("#noted-fold")
 	b.write("#parts-sprocket_teeth", "twelve")
-	b.write("#parts-chain_pitch_in", "1.75")
+	b.write("#parts-chain_pitch_in", `1 3/4"`)
 	b.write("#parts-axle-ratio", "4.1")
 	b.write("#parts-final_ratio", "5.29")
 	b.write("#parts-tire_revs_per_mile", "500")
@@ -210,6 +210,31 @@ func TestPartsPage_NotesAChangeAndTakesItBack(t *testing.T) {
 	b.press("dialog[open] .primary")
 	b.says("#changes", "No change is noted.")
 	assert.Equal(t, before, s.chart("fescue"))
+}
+
+// A change may end the weighings before it. Who never weighed is not asked.
+func TestPartsPage_EndsTheWeighingsBeforeAChange(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	b := s.open(phone, "/parts?sled=timothy")
+	b.unfold("#change-fold")
+	assert.False(t, eval[bool](b, "document.querySelector('#change-weighings').checkVisibility()"))
+	b.goTo("/parts?sled=fescue")
+	b.unfold("#change-fold")
+	b.write("#what", "Another pan")
+	eval[bool](b, "(document.querySelector('#made_on').value = '2026-06-01', true)")
+	b.press("#change-form input[value=by-ratio]")
+	b.press("#change-form input[name=ends_weighings]")
+	b.fits(phone)
+	b.press("#change-form .primary")
+	b.giveKey(managerKey)
+	b.says("#change-status", "It ended the weighings before it.")
+	b.says("#timeline .change", "It ended the weighings before it.")
+	b.goTo("/weights?sled=fescue")
+	b.says("#weighings-list", "No longer counts: a change of parts on Jun 1, 2026 ended it.")
+	b.says("#load-headline", "Fescue has not been weighed since the change of parts on Jun 1, 2026.")
+	b.says("#next-list", "Weigh the sled empty, with the box at full back")
+	b.fits(phone)
 }
 
 func TestPartsPage_ShowsTheChartAsOfTheDayOfItsLink(t *testing.T) {

@@ -71,11 +71,12 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 		if math.Round(math.Abs(near.DifferenceFt)) == 0 {
 			way = "level"
 		}
-		want := fmt.Sprintf("%s on Fescue %.0f ± %.0f ft %s, so %s on the way.", near.Gear, math.Abs(near.DifferenceFt),
-			(near.DifferenceHigh-near.DifferenceLowFt)/2, way, weight)
+		want := fmt.Sprintf("%s on Fescue tops out about %.0f ft: ", near.Gear, near.TopOutFt)
+		half := (near.DifferenceHigh - near.DifferenceLowFt) / 2
 		if way == "level" {
-			want = fmt.Sprintf("%s on Fescue level, ± %.0f ft, so the same on the way.", near.Gear,
-				(near.DifferenceHigh-near.DifferenceLowFt)/2)
+			want += fmt.Sprintf("level, ± %.0f ft, so the same on the way.", half)
+		} else {
+			want += fmt.Sprintf("%.0f ± %.0f ft %s, so %s on the way.", math.Abs(near.DifferenceFt), half, way, weight)
 		}
 		b.says("#headline", want)
 		assert.Equal(t, want, b.text("#headline"))
@@ -90,6 +91,34 @@ func TestPullersPage_SaysWhatTheAPISays(t *testing.T) {
 		return other.text("#headline")
 	}())
 	b.says("#next-step", "Send this answer as a link")
+}
+
+// On the sled that the puller ran there is nothing to translate, and feet to be told.
+func TestPullersPage_GivesFeetOnTheSameSledToo(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	b := s.open(phone, "/pullers?show="+demo.harvest+"&sled=fescue&gear=3")
+	var api answers
+	s.call("GET", "/v1/equivalents?sled=fescue&gear=3&on=fescue", nil, &api)
+	want := fmt.Sprintf("3 on Fescue tops out about %.0f ft. It is the same sled tonight.",
+		api.Answers[0].Nearest.TopOutFt)
+	b.until("document.querySelector('#next-step button')")
+	assert.Equal(t, want, b.text("#headline"))
+	assert.Empty(t, b.text("#sure"))
+	b.pick("#ran-gear", "2")
+	b.says("#headline", "2 on Fescue tops out about")
+}
+
+// A toss-up is two gears, both in large type, and fits the screen with how far each is off and how sure it is.
+func TestPullersPage_ShowsATossUpOnAPhoneWithoutScrolling(t *testing.T) {
+	t.Parallel()
+	s := sharedDemo(t)
+	want := s.worded("sled=bluestem&gear=C&on=timothy").ForPullers
+	b := s.open(phone, "/pullers?show="+demo.evening+"&sled=bluestem&gear=C")
+	b.until("document.querySelector('#answer').dataset.level === 'toss-up'")
+	b.says("#headline", plain(want.Headline+" "+want.Meaning))
+	assert.Contains(t, b.text("#headline .gear"), " or ")
+	assert.LessOrEqual(t, eval[float64](b, "document.querySelector('#sure').getBoundingClientRect().bottom"), 640.0)
 }
 
 func TestPullersPage_ShowsTheNextShowWithoutALink(t *testing.T) {

@@ -129,7 +129,7 @@ func TestQueue_StoresOnceWhatArrivedUnanswered(t *testing.T) {
 	before, _ := s.recorded(show)
 	w := &wire{}
 	b := s.over(w).open(phone, "/fleet?sled=bluestem")
-	b.until("document.querySelector('#chart-body tbody')")
+	b.until("document.querySelector('#chart-numbers tbody')")
 	b.expectNoSignal()
 	b.signIn(managerKey)
 	w.mu.Lock()
@@ -168,4 +168,40 @@ func TestQueue_KeepsWhatWaitsOverAWrongKey(t *testing.T) {
 	assert.Empty(t, b.waiting())
 	stored, _ := s.recorded(show)
 	assert.Equal(t, before+1, stored)
+}
+
+// The answer to what Ann has sent is lost, and Bo signs in on the same phone. What comes again is stored already: the
+// queue counts it as sent.
+func TestQueue_CountsAsSentWhatSomebodyElseSentBefore(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	var ann, bo struct{ Key string }
+	s.call("POST", "/v1/keys", map[string]any{"name": "Ann", "role": "operator"}, &ann)
+	s.call("POST", "/v1/keys", map[string]any{"name": "Bo", "role": "operator"}, &bo)
+	var before readingList
+	s.call("GET", "/v1/sleds/bluestem/readings?limit=500", nil, &before)
+	b := s.open(phone, "/worked-out")
+	b.expectRefusals()
+	b.signIn(bo.Key)
+	b.goTo("/note?sled=bluestem")
+	b.noted()
+	// The same key, path and body as Ann's, which the phone has sent and has no answer of.
+	body := `{"gear":"C","distance_ft":254,"measured_on":"2026-05-09"}`
+	sent := await[int](b, fmt.Sprintf(`fetch('/v1/sleds/bluestem/readings', {method: 'POST', body: %q, credentials: 'omit',
+		headers: {'Content-Type': 'application/json', 'Idempotency-Key': 'of-the-phone', Authorization: 'Bearer %s'}})
+		.then(({status}) => status)`, body, ann.Key))
+	require.Equal(t, 201, sent)
+	status := await[string](b, fmt.Sprintf(`(async () => {
+		const keys = crypto.randomUUID;
+		crypto.randomUUID = () => 'of-the-phone';
+		const {send} = await import('/assets/offline/queue.js');
+		const outcome = await send({path: '/v1/sleds/bluestem/readings', body: JSON.parse(%q), label: 'C'});
+		crypto.randomUUID = keys;
+		return outcome.status;
+	})()`, body))
+	assert.Equal(t, "sent", status)
+	assert.Empty(t, b.waiting())
+	var after readingList
+	s.call("GET", "/v1/sleds/bluestem/readings?limit=500", nil, &after)
+	assert.Len(t, after.Items, len(before.Items)+1, "once")
 }

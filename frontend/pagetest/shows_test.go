@@ -53,6 +53,7 @@ type (
 			Sled, Name string
 			Booked     bool
 			MeanFt     float64 `json:"mean_ft"`
+			InWords    string  `json:"in_words"`
 		}
 	}
 )
@@ -173,12 +174,12 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 
 	b.press("#to-new-show")
 	b.write("#new-show-name", "Harvest pull")
-	b.pick("#new-show-date", inDays(10))
 	b.write("#new-show-place", "Alder Fairground")
 	b.press("#new-show button[type=submit]")
-	b.says("#new-show-form", "A show needs the sled that is booked.")
+	b.says("#new-show-form", "Give the date.")
 	assert.Equal(t, "Harvest pull", eval[string](b, "document.querySelector('#new-show-name').value"),
 		"nothing typed is lost")
+	b.pick("#new-show-date", inDays(10))
 	b.pick("#new-show-sled", "fescue")
 	// One by one puts a class first, and all the rest behind it.
 	b.pick("#new-show select[aria-label='Class to add']", "farm-stock-9-500-lb")
@@ -201,16 +202,22 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 
 	id := "harvest-pull-" + inDays(10)
 	b.until("location.search === '?show=" + id + "' && document.querySelectorAll('#sheet-body tbody tr').length === 8")
+	b.press("#show-parts [data-part=book]")
+	b.until("document.querySelectorAll('#candidates tbody tr').length > 0")
 	var ranked candidates
 	s.call("GET", "/v1/shows/"+id+"/candidates", nil, &ranked)
 	names := eval[[]string](b, "[...document.querySelectorAll('#candidates tbody tr')].map((r) => r.dataset.sled)")
 	var want []string
 	for _, c := range ranked.Items {
 		want = append(want, c.Sled)
+		assert.Contains(t, b.text("#candidates [data-sled="+c.Sled+"]"), plain(c.InWords))
+		assert.Regexp(t, `^Within 5 ft for (\d of|all) 8 classes`, plain(c.InWords))
 	}
 	assert.Equal(t, want, names)
 	assert.Contains(t, b.text("#candidates tr.chosen"), "Fescue booked")
-	assert.Contains(t, b.text("#last-time"), "no earlier show")
+	assert.NotContains(t, b.text("#candidates"), "in 100")
+	b.press("#last-fold summary")
+	assert.Contains(t, b.text("#last-time"), "No earlier show: ")
 
 	// Another sled: every line that would change is shown before anything is booked.
 	var other showSheet
@@ -227,12 +234,15 @@ func TestShowPage_FromTheFirstClassToBothSheets(t *testing.T) {
 	assert.Equal(t, "Fescue is booked.", b.text("#show-sled"))
 	b.press("#changes .primary")
 	b.says("#show-sled", "Timothy is booked.")
+	b.until("document.activeElement.id === 'book'")
+	b.press("#show-parts [data-part=sheet]")
 	b.says("#sheet-heading", "Tonight on Timothy")
 	for i, row := range other.Rows {
 		assert.Contains(t, b.text(fmt.Sprintf("#sheet-body tbody tr:nth-child(%d)", i+1)),
 			row.Tonight.Nearest.Gear+" from full back")
 	}
-	b.until("document.querySelector('#qr img').complete && document.querySelector('#qr img').naturalWidth > 0")
+	b.press("#show-parts [data-part=settings]")
+	b.until("document.querySelector('#qr img')?.complete && document.querySelector('#qr img').naturalWidth > 0")
 	assert.Contains(t, b.text("#qr"), "https://sleds.example/pullers?show="+id)
 
 	for _, page := range []string{"/sheet", "/fence"} {
@@ -283,11 +293,10 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
-	b := s.open(desk, "/shows?show="+id)
+	b := s.open(desk, "/shows?part=book&show="+id)
 	b.expectRefusals()
 	b.press("#candidates [data-sled=timothy] button")
 	b.says("#changes", "Timothy instead of Fescue")
-	b.write("#edit-notes", "Scales open at four.")
 
 	s.change(id, map[string]any{"sled": "brome", "place": "Maple Park"})
 
@@ -297,44 +306,50 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 	b.press("#changes [role=status] button")
 	b.says("#changes", "Timothy instead of Brome")
 	b.says("#show-sled", "Brome is booked.")
-	assert.Equal(t, "Scales open at four.", eval[string](b, "document.querySelector('#edit-notes').value"),
-		"what was typed elsewhere on the page stays")
-	assert.Equal(t, "Maple Park", eval[string](b, "document.querySelector('#edit-place').value"),
-		"what nobody touched is filled in anew")
 	b.press("#changes .primary")
 	b.says("#show-sled", "Timothy is booked.")
 
 	// The same with the form: two people change a show at once.
-	s.change(id, map[string]any{"promoter": "Somebody Else"})
+	b.press("#show-parts [data-part=settings]")
+	b.until("document.querySelector('#edit-place')?.value === 'Maple Park'")
+	b.write("#edit-notes", "Scales open at four.")
+	s.change(id, map[string]any{"promoter": "Somebody Else", "place": "Alder Fairground"})
 	b.press("#edit-form .order li:first-child button[data-move='1']")
 	b.press("#edit-form button[type=submit]")
 	b.says("#edit-note", "what you typed is still here")
 	b.press("#edit-note button")
 	b.says("#edit-note", "Kept as you typed them: notes, running order.")
+	assert.Equal(t, "Alder Fairground", eval[string](b, "document.querySelector('#edit-place').value"),
+		"what nobody touched is filled in anew")
 	b.press("#edit-form button[type=submit]")
 	b.says("#edit-note", "Saved.")
 	var show struct{ Sled, Promoter, Notes string }
 	s.call("GET", "/v1/shows/"+id, nil, &show)
 	assert.Equal(t, struct{ Sled, Promoter, Notes string }{"timothy", "Somebody Else", "Scales open at four."}, show)
-	assert.Equal(t, "Farm stock 12,000 lb", b.text("#sheet-body tbody tr:first-child th"))
+	b.press("#show-parts [data-part=sheet]")
+	b.says("#sheet-body tbody tr:first-child th", "Farm stock 12,000 lb")
 }
 
 func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	id := s.evening("Harvest pull", 10, "fescue")
-	b := s.open(desk, "/shows?show="+id)
+	b := s.open(desk, "/shows?part=settings&show="+id)
 	b.press("#over")
 	b.press("dialog[open] .primary")
 	b.giveKey(managerKey)
 	b.until("document.querySelector('#show-over').checkVisibility()")
+	assert.True(t, eval[bool](b, "document.querySelector('#edit-form fieldset').disabled"))
+	b.press("#show-parts [data-part=book]")
+	b.until("document.querySelectorAll('#candidates tbody tr').length > 0")
 	assert.Zero(t, eval[int](b, "document.querySelectorAll('#candidates button').length"),
 		"no other sled is booked for a show that is over")
-	assert.True(t, eval[bool](b, "document.querySelector('#edit-form fieldset').disabled"))
+	b.press("#show-parts [data-part=settings]")
 	b.press("#over")
 	b.press("dialog[open] .primary")
-	b.until("!document.querySelector('#show-over').checkVisibility() && document.querySelectorAll('#candidates " +
-		"button').length > 0")
+	b.until("!document.querySelector('#show-over').checkVisibility()")
+	b.press("#show-parts [data-part=book]")
+	b.until("document.querySelectorAll('#candidates button').length > 0")
 }
 
 func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
@@ -345,7 +360,8 @@ func TestShowPage_ShowsWhatEachClassRanOnLastTime(t *testing.T) {
 	at := "/v1/shows/" + before + "/classes/" + classes[0]
 	s.call("POST", at+"/as-run", map[string]any{"from_hook": 1, "gear": "high 1"}, nil)
 	s.call("PUT", at+"/outcome", map[string]any{"hooks": 14, "full_pulls": 3, "longest_ft": 312.5, "felt": "soft"}, nil)
-	b := s.open(desk, "/shows?show="+s.evening("Harvest pull", 10, "fescue", classes...))
+	b := s.open(desk, "/shows?part=book&show="+s.evening("Harvest pull", 10, "fescue", classes...))
+	b.press("#last-fold summary")
 	b.says("#last-time tbody tr", "high 1 on Timothy, from full back")
 	for _, part := range []string{"3 of 14", "longest 312.5 ft", "felt too soft", "here", "Spring pull"} {
 		assert.Contains(t, b.text("#last-time tbody tr"), part)
@@ -395,9 +411,11 @@ func TestShowPages_ShowNamesAsText(t *testing.T) {
 	s.call("PUT", at+"/outcome", map[string]any{"note": markup}, nil)
 	b := s.open(phone, "/shows")
 	for page, places := range map[string][]string{
-		"/shows": {"#shows-past", "#class-" + class.ID},
-		"/shows?show=" + show.ID: {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body", "#candidates tr.chosen",
-			".run summary", ".lines", ".went summary"},
+		"/shows":                                              {"#shows-past", "#class-" + class.ID},
+		"/shows?show=" + show.ID:                              {"h1#show-name", "#show-facts", "#show-notes", "#sheet-body"},
+		"/shows?part=run&show=" + show.ID:                     {".run summary", ".lines", ".went summary"},
+		"/shows?part=book&show=" + show.ID:                    {"#candidates tr.chosen"},
+		"/shows?part=settings&show=" + show.ID:                {"#show-name", ".order .name"},
 		"/sheet?show=" + show.ID:                              {"#name", "#sled", "#when", "#body"},
 		"/fence?show=" + show.ID:                              {"#name", "#sled", "#when", "#body"},
 		"/season?since=" + inDays(-5) + "&until=" + inDays(0): {"#other-classes h3", "#other-classes tbody"},

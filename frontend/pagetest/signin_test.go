@@ -101,7 +101,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
 	class := s.class("Farm stock 9,500 lb", "C", "")
-	show := "/shows?show=" + s.evening("Harvest pull", 10, "fescue", class)
+	show := s.evening("Harvest pull", 10, "fescue", class)
+	run, settings := "/shows?part=run&show="+show, "/shows?part=settings&show="+show
 	const sled, note, parts = "/fleet?sled=bluestem", "/note?sled=bluestem", "/parts?sled=bluestem"
 	const weights = "/weights?sled=bluestem"
 	for role, pages := range map[string][]struct {
@@ -117,7 +118,7 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{parts, []string{"#noted-fold", "#change-fold"}, nil, ""},
 			{weights, []string{"#weigh-form", "#loading-fold", "#weighings-list button"}, nil, ""},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
-			{show, []string{"#edit-form", ".run .set", ".run .went"}, nil, ""},
+			{run, []string{".run .set", ".run .went"}, nil, ""}, {settings, []string{"#edit-form"}, nil, ""},
 			{"/admin", []string{"#keys-list", "#key-form"}, nil, ""},
 		},
 		"operator": {
@@ -129,7 +130,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 				"needs a manager’s key"},
 			{"/shows", nil, []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"},
 				"needs a promoter’s or a manager’s key"},
-			{show, []string{".run .set", ".run .went"}, []string{"#edit-form", "#over"}, ""},
+			{run, []string{".run .set", ".run .went"}, nil, ""},
+			{settings, nil, []string{"#edit-form", "#over"}, "needs a promoter’s or a manager’s key"},
 			{"/admin", nil, []string{"#view"}, "need a manager’s key"},
 		},
 		"promoter": {
@@ -139,8 +141,8 @@ func TestSignIn_ShowsARoleWhatItMayDoAndWhyNotTheRest(t *testing.T) {
 			{weights, nil, []string{"#weigh-form", "#loading-fold", "#weighings-list button"},
 				"needs an operator’s or a manager’s key"},
 			{"/shows", []string{"#new-show-fold", "#new-class-fold", "#classes-list .actions"}, nil, ""},
-			{show, []string{"#edit-form", ".run .went"}, []string{".run .set"},
-				"needs an operator’s or a manager’s key"},
+			{run, []string{".run .went"}, []string{".run .set"}, "needs an operator’s or a manager’s key"},
+			{settings, []string{"#edit-form"}, nil, ""},
 			{"/admin", nil, []string{"#view"}, "need a manager’s key"},
 		},
 	} {
@@ -256,11 +258,13 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	operator, _ := s.newKey("Harvest crew", "operator")
 	show := harvestPull(s)
 	phone := s.device(phone)
-	b := phone.at("/", true)
+	b := phone.tab()
 	b.expectRefusals()
+	b.goTo("/")
 	const notice = "This installation is private. Sign in to see it."
 	for _, page := range []string{"/", "/?sled=bluestem&gear=C&start=0&on=fescue", "/fleet", "/fleet?sled=bluestem",
-		"/note", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows", "/shows?show=" + show,
+		"/note", "/lever?sled=bluestem", "/parts?sled=bluestem", "/weights?sled=bluestem", "/alike", "/shows",
+		"/shows?show=" + show,
 		"/sheet?show=" + show, "/fence?show=" + show, "/season", "/pullers",
 		"/pullers?show=" + show + "&sled=bluestem&gear=C", "/admin"} {
 		b.goTo(page)

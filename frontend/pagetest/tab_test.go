@@ -178,6 +178,13 @@ func (b *tab) do(actions ...chromedp.Action[chromedp.Void]) {
 	require.NoError(b.t, chromedp.Do(ctx, actions...))
 }
 
+// loadedScript waits until the page is loaded, and what came with it has given way to what its scripts know.
+const loadedScript = `(async () => {
+	if (document.readyState !== 'complete') await new Promise((resolve) => addEventListener('load', resolve));
+	while (document.querySelector('[data-from-server]')) await new Promise((resolve) => setTimeout(resolve, 20));
+	return true;
+})()`
+
 // goTo goes to a path of the site and waits until the page is loaded. (The library's own waiting goes by what the
 // browser tells of the frame, and misses the end where the page before was still on its way somewhere.)
 func (b *tab) goTo(path string) {
@@ -189,8 +196,7 @@ func (b *tab) goTo(path string) {
 		}
 		return err
 	}))
-	wait[bool](b, "document.readyState === 'complete' || new Promise((resolve) => addEventListener('load', () => "+
-		"resolve(true)))", path+" is loaded")
+	wait[bool](b, loadedScript, path+" is loaded")
 }
 
 // eval evaluates an expression on the page.

@@ -18,6 +18,7 @@ type (
 		Answers []struct {
 			Nearest *struct {
 				Gear            string
+				TopOutFt        float64 `json:"top_out_ft"`
 				DifferenceFt    float64 `json:"difference_ft"`
 				DifferenceLowFt float64 `json:"difference_tonight_low_ft"`
 				DifferenceHigh  float64 `json:"difference_tonight_high_ft"`

@@ -16,6 +16,7 @@ import (
 
 	"evenpull/frontend"
 	"evenpull/internal/fleet"
+	"evenpull/internal/words"
 )
 
 // weightsAnswer is what the API says of how much in the box.
@@ -56,7 +57,7 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 
 			b.goTo("/fleet?sled=timothy")
 			b.press("#weights-link")
-			b.says("#load-headline", "Timothy was never weighed.")
+			b.says("#load-headline", "Timothy is not weighed.")
 			b.says("#next-list", "Weigh the sled empty, with the box at full back")
 			b.press("#weigh-form .primary")
 			b.says("#weigh-form", "What did the scale read?")
@@ -109,8 +110,9 @@ func TestWeights_FromTheScaleToTheCabSheet(t *testing.T) {
 			show := s.evening("Harvest pull", 10, "timothy", "farm-9500-lb")
 			b.goTo("/shows?show=" + show)
 			b.says("#sheet-body", plain(weight(*api.Rounded)))
-			b.says("#candidates", "Brome was never weighed.")
-			b.says("#load-caution", "makers’ limits")
+			b.says("#load-caution", words.LoadCaution)
+			b.goTo("/shows?part=book&show=" + show)
+			b.says("#candidates", "Brome is not weighed.")
 			b.goTo("/sheet?show=" + show)
 			b.says(".weights .lb", plain(weight(*api.Rounded)))
 			b.says(".weights .blocks", fmt.Sprintf("%.0f × 2,000 lb", *api.Rounded/2000))
@@ -147,6 +149,9 @@ func TestWeights_OfACrewWithoutAScaleAreNowhere(t *testing.T) {
 			"document.querySelector('#asked')?.checkVisibility()"},
 		{"/shows", "document.querySelector('#classes-list li')"},
 		{"/shows?show=" + show, "document.querySelector('#sheet-body tr')"},
+		{"/shows?part=run&show=" + show, "document.querySelector('.run')"},
+		{"/shows?part=book&show=" + show, "document.querySelector('#candidates tr')"},
+		{"/shows?part=settings&show=" + show, "document.querySelector('#edit-name')?.value"},
 		{"/sheet?show=" + show, "document.querySelector('#body tr')"},
 		{"/fence?show=" + show, "document.querySelector('#body tr')"},
 		{"/pullers?show=" + show, "document.querySelector('#classes-list li')"},
@@ -257,16 +262,52 @@ func TestWeights_OfClassesShowsAndRunsAreStored(t *testing.T) {
 	assert.InDelta(t, 295, class.EndsFt, 0)
 
 	show := s.evening("Harvest pull", 10, "fescue", "open-4x4")
-	b.goTo("/shows?show=" + show)
+	b.goTo("/shows?part=settings&show=" + show)
 	b.write("#edit-full_pull_ft", "230")
 	b.press("#edit-form .primary")
+	b.says("#edit-note", "Saved.")
+	b.press("#show-parts [data-part=sheet]")
 	b.says("#sheet-body", "The box does not top out within the full pull of 230 ft.")
-	b.press(".run > summary")
+	b.press("#show-parts [data-part=run]")
+	b.until("document.querySelector('.run[open]')")
 	b.pick(".run .set input[type=radio][value='3']", "3")
 	eval[bool](b, "(document.querySelector('.run .set details').open = true)")
 	b.write(".run .set [name=in_box_lb]", "8000")
 	b.press(".run .set .primary")
 	b.says(".run .lines", "8,000 lb in the box")
+}
+
+// Weighings come in as a spreadsheet does that has readings: understood first, in the units of its headings, all or
+// nothing. Rows that name no sled are of the one whose page it is.
+func TestWeightsPage_TakesASpreadsheet(t *testing.T) {
+	t.Parallel()
+	for _, on := range []screen{phone, desk} {
+		t.Run(on.String(), func(t *testing.T) {
+			t.Parallel()
+			s := serve(t, "--demo")
+			b := s.open(on, "/worked-out")
+			b.signIn(managerKey)
+			b.goTo("/weights?sled=timothy")
+			b.until("document.querySelector('#import-file').checkVisibility()")
+			b.quiet()
+			b.expectRefusals()
+			b.choose("scale.csv", "Box mark (m),Blocks (kg),Scale reads (kg)\n0,0,0\n")
+			b.says("#import-faults", "Pan load")
+			b.says("#import-result", "No column says the date. Every row was weighed on")
+			b.choose("scale.csv", "Weighed,Box mark (m),Blocks (kg),Scale reads (kg)\n2026-04-20,0,0,5280\n"+
+				"2026-04-20,9,5443,13250\n")
+			b.says("#import-count", "2 rows, and all fit.")
+			assert.Equal(t, "timothy", eval[string](b, "document.querySelector('#import-sled').value"))
+			b.says("#import-result table", "13250 kg")
+			b.fits(on)
+			b.press("#import-store")
+			b.says("#import-stored", "2 weighings of scale.csv stored.")
+			b.says("#import-stored", "Timothy 2 weighings")
+			b.says("#weighings-list", "29,211 lb") // 13,250 kg; 1 lb is 0.45359237 kg exactly: NIST SP 811, Appendix B
+			b.press("input[name=frame-units][value=m]")
+			b.says("#weighings-list", "13,250 kg")
+		})
+	}
 }
 
 func TestWeighingPage_PrintsOnTwoSheetsAndItsFormHasFieldsOfAWeighing(t *testing.T) {

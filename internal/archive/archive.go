@@ -1,5 +1,6 @@
-// Package archive is the whole fleet as one document: how it is written, how it is read again, and the rules that a
-// document has to keep to. It knows no database: what it writes and what it takes in comes through Source and Fleet.
+// Package archive is the whole fleet, or one sled, as a document: how it is written, how it is read again, and the
+// rules that a document has to keep to. It knows no database: a fleet that it writes and takes in comes through Source
+// and Fleet.
 package archive
 
 import "evenpull/internal/fleet"
@@ -22,9 +23,16 @@ const (
 	sectionInspections     = "inspections"      // fleet.Inspection; likewise
 )
 
-func sections() []string {
-	return []string{sectionSleds, sectionChanges, sectionReadings, sectionWeighings, sectionClasses, sectionShows,
-		sectionInspectionLists, sectionInspections, sectionHistory}
+// layout is what a document of one kind begins with and consists of.
+type layout struct {
+	format   string // its name with the number of the version at its end
+	what     string // what such a document is
+	sections []string
+}
+
+func fleetLayout() layout {
+	return layout{format, "a fleet that was exported", []string{sectionSleds, sectionChanges, sectionReadings,
+		sectionWeighings, sectionClasses, sectionShows, sectionInspectionLists, sectionInspections, sectionHistory}}
 }
 
 // notExported are the kinds of history that belong to an installation and not to the fleet.

@@ -26,7 +26,7 @@ type Source interface {
 // Export writes the whole fleet as one JSON document: all but keys, what happened to them, and idempotency records. The
 // same fleet gives the same bytes. What has been written when it errs is no whole document.
 func Export(ctx context.Context, from Source, out io.Writer) error {
-	w := newWriter(ctx, out)
+	w := newWriter(ctx, out, format)
 	for _, section := range []struct {
 		name string
 		each func() error
@@ -67,10 +67,11 @@ func (w *writer) changes(t fleet.Timeline) error {
 type writer struct {
 	ctx   context.Context
 	out   *bufio.Writer
+	begun bool // with a section
 	first bool // of its section
 }
 
-func newWriter(ctx context.Context, out io.Writer) *writer {
+func newWriter(ctx context.Context, out io.Writer, format string) *writer {
 	w := &writer{ctx: ctx, out: bufio.NewWriterSize(out, 1<<16)}
 	fmt.Fprintf(w.out, "{\"format\": %q", format)
 	return w
@@ -78,20 +79,21 @@ func newWriter(ctx context.Context, out io.Writer) *writer {
 
 // section begins a section and ends the one before. What fails here is told by end.
 func (w *writer) section(name string) {
-	if name != sectionSleds {
+	if w.begun {
 		w.out.WriteString("\n]")
 	}
+	w.begun = true
 	fmt.Fprintf(w.out, ",\n%q: [", name)
 	w.first = true
 }
 
 func (w *writer) put(thing any) error {
 	if err := w.ctx.Err(); err != nil {
-		return fmt.Errorf("writing the fleet out: %w", err)
+		return fmt.Errorf("writing a document: %w", err)
 	}
 	text, err := json.Marshal(thing)
 	if err != nil {
-		return fmt.Errorf("writing the fleet out: %w", err)
+		return fmt.Errorf("writing a document: %w", err)
 	}
 	if !w.first {
 		w.out.WriteByte(',')
@@ -99,7 +101,7 @@ func (w *writer) put(thing any) error {
 	w.first = false
 	w.out.WriteByte('\n')
 	if _, err := w.out.Write(text); err != nil {
-		return fmt.Errorf("writing the fleet out: %w", err)
+		return fmt.Errorf("writing a document: %w", err)
 	}
 	return nil
 }
@@ -107,7 +109,7 @@ func (w *writer) put(thing any) error {
 func (w *writer) end() error {
 	w.out.WriteString("\n]}\n")
 	if err := w.out.Flush(); err != nil {
-		return fmt.Errorf("writing the fleet out: %w", err)
+		return fmt.Errorf("writing a document: %w", err)
 	}
 	return nil
 }

@@ -37,24 +37,32 @@ type CheckClosedSheet func(fleet.ClosedSheet) (classes []string, faults *fleet.F
 // none or of another format, and Invalid with every fault of everything in it: what comes in keeps to the rules as if
 // it had been entered here.
 func Import(document io.Reader, into Fleet, now time.Time, check CheckClosedSheet) (Imported, []string, error) {
-	i := &importer{
-		to: into, now: now, checkSheet: check, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
-		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
-		shows:  map[string]bool{},
-		others: map[string]bool{},
-		lists:  map[string]bool{},
+	i := newImporter(into, now)
+	i.checkSheet = check
+	if err := i.read(newReader(document, fleetLayout())); err != nil {
+		return Imported{}, nil, err
 	}
-	err := newReader(document).read(i.take)
+	return i.count, slices.Sorted(maps.Keys(i.sleds)), nil
+}
+
+func newImporter(into Fleet, now time.Time) *importer {
+	return &importer{
+		to: into, now: now, sleds: map[string]fleet.Timeline{}, gears: map[string]string{},
+		readings: map[string]string{}, doubtful: map[string]bool{}, classes: map[string]bool{},
+		shows: map[string]bool{}, others: map[string]bool{}, lists: map[string]bool{},
+	}
+}
+
+// read takes everything in and says what is wrong with it.
+func (i *importer) read(from *reader) error {
+	err := from.read(i.take)
 	if err == nil {
 		err = i.flush()
 	}
 	if err == nil || errors.Is(err, errTooManyFaults) {
 		err = i.wrong(err)
 	}
-	if err != nil {
-		return Imported{}, nil, err
-	}
-	return i.count, slices.Sorted(maps.Keys(i.sleds)), nil
+	return err
 }
 
 // importer takes a document in, thing by thing, and remembers what later things may refer to.
@@ -62,6 +70,7 @@ type importer struct {
 	to         Fleet
 	now        time.Time // of the write that takes it in
 	checkSheet CheckClosedSheet
+	one        *SledDocument // of one sled; nil of a fleet
 
 	faults   fleet.Faults
 	found    int             // how many those are
@@ -118,6 +127,8 @@ func (i *importer) take(section, at string, thing json.RawMessage) error {
 		}
 	}
 	switch section {
+	case sectionGiven:
+		return i.given(at, thing)
 	case sectionSleds:
 		return i.sled(at, thing)
 	case sectionChanges:

@@ -24,15 +24,16 @@ const (
 // reader reads a document a thing at a time, and never holds more than one of them in memory. It checks form only: that
 // it is JSON, in sections that follow one another as they should, without anything that this program does not know.
 type reader struct {
-	in   *json.Decoder
-	from *bounded
+	in     *json.Decoder
+	from   *bounded
+	layout layout
 }
 
-func newReader(document io.Reader) *reader {
+func newReader(document io.Reader, of layout) *reader {
 	from := &bounded{from: document, until: mostThing}
 	in := json.NewDecoder(from)
 	in.UseNumber() // one that is too large is then found where numbers are read, and is no error of the reader's own
-	return &reader{in: in, from: from}
+	return &reader{in: in, from: from, layout: of}
 }
 
 // bounded reads no farther than a place, so that nobody can make the decoder take in more than that.
@@ -56,7 +57,7 @@ func (b *bounded) Read(p []byte) (int, error) {
 // read gives every thing to the section it stands in, with its place. A document that cannot be read to its end is
 // Unreadable.
 func (r *reader) read(each func(section, at string, thing json.RawMessage) error) error {
-	sections := sections()
+	sections := r.layout.sections
 	if err := r.open(); err != nil {
 		return err
 	}
@@ -104,10 +105,11 @@ func (r *reader) open() error {
 		return r.unreadable(err)
 	}
 	given, _ := token.(string)
+	format := r.layout.format
 	number, ours := strings.CutPrefix(given, strings.TrimRight(format, "0123456789"))
 	switch {
 	case name != "format" || !ours:
-		return fleet.Errorf(fleet.Unreadable, "this is no fleet that was exported: it must begin with \"format\": %q",
+		return fleet.Errorf(fleet.Unreadable, "this is not %s: it must begin with \"format\": %q", r.layout.what,
 			format)
 	case given != format:
 		return fleet.Errorf(fleet.Unreadable,

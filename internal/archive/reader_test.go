@@ -14,7 +14,8 @@ import (
 // readAll reads a document as an import does, as far as that goes without a database.
 func readAll(document string) (*fleet.Faults, error) {
 	all := new(fleet.Faults)
-	err := newReader(strings.NewReader(document)).read(func(section, _ string, thing json.RawMessage) error {
+	r := newReader(strings.NewReader(document), fleetLayout())
+	err := r.read(func(section, _ string, thing json.RawMessage) error {
 		switch section {
 		case sectionSleds:
 			return readBack[fleet.Sled](all, thing)
@@ -55,7 +56,7 @@ func readBack[T any](all *fleet.Faults, thing json.RawMessage) error {
 func FuzzRead(f *testing.F) {
 	lines := strings.Split(fleetDocument(f), "\n")
 	for i, line := range lines { // each thing by itself, so that there is little to go through
-		for _, section := range sections() {
+		for _, section := range fleetLayout().sections {
 			if strings.HasPrefix(line, `"`+section+`"`) && i+1 < len(lines) && len(lines[i+1]) < 5000 {
 				f.Add(head + `"` + section + `": [` + strings.TrimSuffix(lines[i+1], ",") + `]}`)
 			}

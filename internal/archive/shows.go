@@ -5,10 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/strictjson"
@@ -75,7 +72,9 @@ func (i *importer) show(at string, thing json.RawMessage) error {
 	s.CreatedAt, s.UpdatedAt = i.moment(at, "created_at", s.CreatedAt), i.moment(at, "updated_at", s.UpdatedAt)
 	s.Tidy()
 	i.note(at, s.Check())
-	i.of(at, s.Sled)
+	if s.Sled != "" {
+		i.of(at, s.Sled)
+	}
 	for n, class := range s.Classes {
 		if !i.classes[class] {
 			i.add(fmt.Sprintf("%s.classes[%d]", at, n), "there is no class %s in the document", fleet.Quoted(class))
@@ -156,39 +155,37 @@ func (i *importer) entry(at string, thing json.RawMessage) error {
 	if e.At.After(i.now.AddDate(0, 0, 1)) {
 		i.add(at+".at", "lies in the future")
 	}
-	switch e.Role {
-	case fleet.Manager, fleet.Operator, fleet.Promoter:
-	default:
-		i.add(at+".role", "must be manager, operator or promoter, not %s", fleet.Quoted(string(e.Role)))
-	}
+	i.note(at, e.Check())
 	if slices.Contains(notExported(), e.Kind) {
 		i.add(at+".kind", "the history of a %s stays where it is", e.Kind)
 	}
-	for _, text := range []struct {
-		field, value string
-		least, most  int
-	}{
-		{"key", e.KeyID, 0, mostID}, {"who", e.Who, 1, fleet.MaxNameLength}, {"act", e.Act, 1, mostID}, {"kind", e.Kind,
-			1, mostID},
-		{"subject", e.Subject, 0, mostShowSlug + 1 + mostSlug},
-	} {
-		if n := utf8.RuneCountInString(text.value); n < text.least || n > text.most ||
-			strings.ContainsFunc(text.value, unicode.IsControl) {
-			i.add(at+"."+text.field, "must be %d to %d characters on one line", text.least, text.most)
-		}
-	}
+	i.line(at+".key", e.KeyID, mostID)
+	i.line(at+".subject", e.Subject, mostShowSlug+1+mostSlug)
 	for n, id := range e.Sleds {
 		if !isSlug(id, mostSlug) || n > 0 && id <= e.Sleds[n-1] {
 			i.add(fmt.Sprintf("%s.sleds[%d]", at, n), "must be the id of a sled, each once and in order, not %s",
 				fleet.Quoted(id))
 		}
 	}
-	e.Before, e.After = i.document(at+".before", e.Before), i.document(at+".after", e.After)
+	e.Before, e.After = i.state(at+".before", e, e.Before), i.state(at+".after", e, e.After)
 	i.entries = append(i.entries, e)
 	if i.held += len(thing); len(i.entries) == batch || i.held > mostThing {
 		return i.flush()
 	}
 	return nil
+}
+
+// state is a state before or after in the history, which must be a document of its kind.
+func (i *importer) state(at string, e fleet.Entry, text json.RawMessage) json.RawMessage {
+	plain := i.document(at, text)
+	switch of := e.Document(); {
+	case len(plain) == 0:
+	case plain[0] != '{':
+		i.add(at, "must be an object")
+	case of != nil:
+		i.note(at, strictjson.Unmarshal(plain, of, "document"))
+	}
+	return plain
 }
 
 // document is JSON that the history or a closed sheet holds, as it is written here.

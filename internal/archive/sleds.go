@@ -5,9 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"evenpull/internal/fleet"
 )
@@ -20,6 +17,7 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 	}
 	s.Tidy()
 	i.note(at, withoutRanges(s).Check())
+	i.guest(at, s.Guest)
 	_, taken := i.sleds[s.ID]
 	i.slug(at, s.ID, mostSlug, taken)
 	for n, g := range s.Gears[:min(len(s.Gears), fleet.MaxGears)] {
@@ -33,6 +31,9 @@ func (i *importer) sled(at string, thing json.RawMessage) error {
 	s.CreatedAt, s.UpdatedAt = i.moment(at, "created_at", s.CreatedAt), i.moment(at, "updated_at", s.UpdatedAt)
 	if i.count.Sleds++; i.count.Sleds > mostSleds {
 		return fleet.Errorf(fleet.Unreadable, "the document has more than %d sleds", mostSleds)
+	}
+	if i.one != nil && i.count.Sleds > 1 {
+		return fleet.Errorf(fleet.Unreadable, "the document has more than one sled")
 	}
 	i.sleds[s.ID], i.doubtful[s.ID] = fleet.Timeline{Base: s}, i.found > before
 	return i.store(func() error { return i.to.AddSled(s) })
@@ -50,9 +51,7 @@ func withoutRanges(s fleet.Sled) fleet.Sled {
 
 // line checks text on one line for which fleet has no check of its own.
 func (i *importer) line(at, text string, most int) {
-	if utf8.RuneCountInString(text) > most || strings.ContainsFunc(text, unicode.IsControl) {
-		i.add(at, "must be up to %d characters on one line", most)
-	}
+	i.note(at, fleet.CheckLine(text, 0, most))
 }
 
 // mostRevision leaves room to count on.
@@ -161,7 +160,9 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 		i.add(at+".replaces", "there is no reading %s of this sled before it", fleet.Quoted(r.Replaces))
 	}
 	i.readings[r.ID] = r.Sled
-	i.count.Readings++
+	if i.count.Readings++; i.one != nil && i.count.Readings > mostReadings {
+		return fleet.Errorf(fleet.Unreadable, "the document has more than %d readings", mostReadings)
+	}
 	r.CreatedAt = i.moment(at, "created_at", r.CreatedAt)
 	r.SetAside = i.aside(at, r.SetAside)
 	if a := r.SetAside; a != nil && a.WithBatch && r.Batch == "" {
@@ -174,6 +175,7 @@ func (i *importer) reading(at string, thing json.RawMessage) error {
 	if r.Batch != "" {
 		i.idAt(at+".batch", r.Batch)
 	}
+	i.fromOwner(at, &r, t)
 	if !known {
 		return nil
 	}

@@ -2,6 +2,7 @@ package archive
 
 import (
 	"encoding/json"
+	"errors"
 
 	"evenpull/internal/fleet"
 )
@@ -13,7 +14,9 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 	}
 	i.id(at, w.ID, i.others[w.ID])
 	i.others[w.ID] = true
-	i.count.Weighings++
+	if i.count.Weighings++; i.one != nil && i.count.Weighings > mostWeighings {
+		return fleet.Errorf(fleet.Unreadable, "the document has more than %d weighings", mostWeighings)
+	}
 	w.CreatedAt = i.moment(at, "created_at", w.CreatedAt)
 	w.SetAside = i.aside(at, w.SetAside)
 	if a := w.SetAside; a != nil && a.WithBatch {
@@ -37,14 +40,20 @@ func (i *importer) weighing(at string, thing json.RawMessage) error {
 
 // aside is why a reading or a weighing does not count, nil where it does.
 func (i *importer) aside(at string, a *fleet.SetAside) *fleet.SetAside {
+	return i.asideIn(at, "set_aside", a)
+}
+
+// asideIn is aside for any field.
+func (i *importer) asideIn(at, field string, a *fleet.SetAside) *fleet.SetAside {
 	if a == nil {
 		return nil
 	}
 	reason, err := fleet.TidyReason(a.Reason)
-	if err != nil {
-		i.add(at+".set_aside.reason", "must be a few words, up to %d characters", fleet.MaxReasonLength)
+	var wrong *fleet.Error
+	if errors.As(err, &wrong) {
+		i.add(at+"."+field+".reason", "%s", wrong.Faults[0].Detail)
 	}
-	return &fleet.SetAside{Reason: reason, At: i.moment(at, "set_aside.at", a.At), WithBatch: a.WithBatch}
+	return &fleet.SetAside{Reason: reason, At: i.moment(at, field+".at", a.At), WithBatch: a.WithBatch}
 }
 
 func (i *importer) flushWeighings() error {

@@ -38,7 +38,7 @@ func (b *Book) Advice(ctx context.Context, sled, show string, limit int) (Advice
 	}
 	return Advice{
 		Revision: o.snap.revision, Sled: state.Sled,
-		Items: calibrate.Advise(state.Notebook, o.snap.variances, o.questions(state.Sled), limit),
+		Items: calibrate.Advise(state.Notebook, state.variances, o.questions(state.Sled), limit),
 	}, nil
 }
 

@@ -19,6 +19,9 @@ func (w *Writer) AddAsRun(show, class string, a fleet.AsRun, sheetRevision *int6
 	if err != nil {
 		return fleet.AsRun{}, err
 	}
+	if s.Sled == "" {
+		return fleet.AsRun{}, fleet.Errorf(fleet.Conflict, "no sled is booked for %s; book the one that pulls first", s.Name)
+	}
 	state := snap.sledState(s.Sled)
 	a.Tidy()
 	a.Changed = sheetRevision != nil && *sheetRevision < s.Revision

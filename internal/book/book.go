@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
+	"fmt"
 	"log/slog"
 	"strings"
 	"sync/atomic"
@@ -64,6 +65,15 @@ func (b *Book) Ready(ctx context.Context) error { return b.store.Ping(ctx) }
 // Revision is the fleet's revision: it moves with every write of a sled, a reading, a class or a show.
 func (b *Book) Revision(ctx context.Context) (int64, error) { return b.store.Revision(ctx) }
 
+// Stamp names the state of the fleet: every write moves it. Unlike a revision it is not reached a second time after an
+// older copy was restored.
+func (b *Book) Stamp(ctx context.Context) (string, error) {
+	return read(ctx, b, func(r *store.Reads) (string, error) {
+		number, at, err := r.NewestEntry()
+		return fmt.Sprintf("%x-%x", number, at.UnixMicro()), err
+	})
+}
+
 // Empty says whether there is no sled.
 func (b *Book) Empty(ctx context.Context) (bool, error) {
 	found, err := read(ctx, b, (*store.Reads).AnySled)
@@ -85,6 +95,13 @@ func (b *Book) Sled(ctx context.Context, id string) (fleet.Sled, error) {
 // the next part, "" for the last. A sled that is not there is NotFound, a wrong cursor Invalid.
 func (b *Book) Readings(ctx context.Context, sled, after string, limit int) ([]fleet.Reading, string, error) {
 	return list(ctx, b, func(r *store.Reads) ([]fleet.Reading, string, error) { return r.Readings(sled, after, limit) })
+}
+
+// ReadingsOldestFirst is Readings as a notebook is written.
+func (b *Book) ReadingsOldestFirst(ctx context.Context, sled, after string, limit int) ([]fleet.Reading, string, error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Reading, string, error) {
+		return r.ReadingsOldestFirst(sled, after, limit)
+	})
 }
 
 // Reading returns a reading, or NotFound.

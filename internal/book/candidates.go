@@ -11,8 +11,8 @@ import (
 	"evenpull/internal/store"
 )
 
-// nearFt is how near every class must come for a sled to be a good one to book: what the season's work is judged by.
-const nearFt = 5
+// NearFt is how near every class must come for a sled to be a good one to book: what the season's work is judged by.
+const NearFt = 5
 
 // Candidates is which sled to book for a show, and what its classes ran on last time, at one revision of the fleet.
 type Candidates struct {
@@ -25,9 +25,11 @@ type Candidates struct {
 // Candidate is one sled for a whole show.
 type Candidate struct {
 	Sled, Name string
+	Guest      *fleet.Guest // nil of one's own
 	Booked     bool
 	Nearness
 	WorstClass    string            // id of the class of WorstFt; "" with no answer
+	WorstName     string            // its name
 	ChanceWithin5 *float64          // chance that every class is within 5 ft; nil unless all are known
 	Weights       *CandidateWeights // nil where no class of the show asks for a weight
 }
@@ -35,6 +37,7 @@ type Candidate struct {
 // Nearness is how near a sled comes to several top-outs.
 type Nearness struct {
 	Known   int      // to how many of them it has an answer
+	Near    int      // and to how many one within 5 ft
 	MeanFt  *float64 // mean of the differences without their signs; nil with no answer
 	WorstFt *float64 // the largest of them, without its sign; nil with no answer
 	sumFt   float64
@@ -44,6 +47,9 @@ type Nearness struct {
 func (n *Nearness) add(differenceFt float64) (worst bool) {
 	miss := math.Abs(differenceFt)
 	n.Known++
+	if miss <= NearFt {
+		n.Near++
+	}
 	n.sumFt += miss
 	n.MeanFt = new(n.sumFt / float64(n.Known))
 	if worst = n.WorstFt == nil || miss > *n.WorstFt; worst {
@@ -90,7 +96,7 @@ func (b *Book) Candidates(ctx context.Context, show string) (Candidates, error) 
 func (o showRecords) candidate(id string) Candidate {
 	state := o.snap.sledState(id)
 	on := state.side()
-	c := Candidate{Sled: id, Name: on.Sled.Name, Booked: id == o.show.Sled}
+	c := Candidate{Sled: id, Name: on.Sled.Name, Guest: on.Sled.Guest, Booked: id == o.show.Sled}
 	var chosen []match.Chosen
 	for _, class := range o.show.Classes {
 		home := o.classes[class].Setting
@@ -105,7 +111,7 @@ func (o showRecords) candidate(id string) Candidate {
 			continue
 		}
 		if c.add(answer.Nearest.DifferenceFt) {
-			c.WorstClass = class
+			c.WorstClass, c.WorstName = class, o.classes[class].Name
 		}
 		// Two classes that mean the same are one question.
 		if q, asks := o.snap.chosen(home, on, *answer.Nearest); asks && !slices.Contains(chosen, q) {
@@ -113,7 +119,7 @@ func (o showRecords) candidate(id string) Candidate {
 		}
 	}
 	if c.Known > 0 && c.Known == len(o.show.Classes) {
-		c.ChanceWithin5 = new(match.Within(nearFt, chosen, on))
+		c.ChanceWithin5 = new(match.Within(NearFt, chosen, on))
 	}
 	return c
 }

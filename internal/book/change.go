@@ -68,6 +68,9 @@ func (w *Writer) AddChange(sled string, c fleet.Change) (ChangeView, error) {
 	if err != nil {
 		return ChangeView{}, err
 	}
+	if err := checkOwn(old.Base); err != nil {
+		return ChangeView{}, err
+	}
 	c.Gears = slices.Clone(c.Gears)
 	c.Tidy()
 	c.ID, c.Sled, c.CreatedAt = w.b.newID(), sled, entryTime(old, c.MadeOn, w.now)
@@ -124,6 +127,9 @@ func (w *Writer) RemoveChange(id string) error {
 	}
 	old, err := w.tx.Timeline(sled)
 	if err != nil {
+		return err
+	}
+	if err := checkOwn(old.Base); err != nil {
 		return err
 	}
 	place := indexOfChange(old, id)

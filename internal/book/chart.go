@@ -19,10 +19,11 @@ type Chart struct {
 	Shape         fleet.Shape
 	TravelFt      *float64 // the one the chart goes by; nil when unknown
 	Implied       *calibrate.ImpliedTravel
-	Repeatability calibrate.Repeatability // the fleet's
+	Repeatability calibrate.Repeatability // the fleet's; of a guest its own crew's
 	Gears         []ChartGear             // in the order of the lever
 	Checks        []fleet.Check
-	Night         *Night // of the day asked about; nil where it has no readings
+	Night         *Night       // of the day asked about; nil where it has no readings
+	Own           []OwnReading // of a guest, as it is today
 }
 
 // ChartGear is one gear's top-outs from each start position, in the order asked.
@@ -63,8 +64,11 @@ func (b *Book) Chart(ctx context.Context, sled string, starts []float64, asOf, d
 	}
 	c := Chart{
 		Revision: snap.revision, Sled: state.Sled, Shape: chart.Shape(), TravelFt: chart.TravelFt(),
-		Implied: chart.ImpliedTravel(), Repeatability: snap.repeatability, Checks: chart.Checks(end),
+		Implied: chart.ImpliedTravel(), Repeatability: state.repeatability(snap), Checks: chart.Checks(end),
 		Gears: make([]ChartGear, len(state.Sled.Gears)), Night: night,
+	}
+	if asOf == "" {
+		c.Own = state.ownReadings()
 	}
 	for i, g := range state.Sled.Gears {
 		of := ChartGear{Label: g.Label, TopOuts: make([]calibrate.Estimate, len(starts))}

@@ -31,6 +31,11 @@ func (b *Book) Classes(ctx context.Context, after string, limit int) (views []Cl
 	return views, next, err
 }
 
+// AnyClassWeight says whether a class has a weight, or where it usually ends.
+func (b *Book) AnyClassWeight(ctx context.Context) (bool, error) {
+	return read(ctx, b, (*store.Reads).AnyClassWeight)
+}
+
 // Class returns a class, or NotFound.
 func (b *Book) Class(ctx context.Context, id string) (v ClassView, err error) {
 	err = b.withSnapshot(ctx, func(snap *snapshot, r *store.Reads) error {

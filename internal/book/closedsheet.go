@@ -18,9 +18,14 @@ const closedSheetFormat = 1
 // closedSheet is the document of a closed sheet. It does not hold what was run and how it went: both may still be noted
 // afterward.
 type closedSheet struct {
-	SledName string     `json:"sled_name"`
-	Night    *Night     `json:"night,omitempty"`
-	Rows     []SheetRow `json:"rows"`
+	SledName string       `json:"sled_name"`
+	Guest    *fleet.Guest `json:"guest,omitempty"` // as it was then
+	Night    *Night       `json:"night,omitempty"`
+	Rows     []SheetRow   `json:"rows"`
+}
+
+func closedSheetOn(s fleet.Sled, night *Night, rows []SheetRow) closedSheet {
+	return closedSheet{s.Name, s.Guest, night, rows}
 }
 
 func encodeClosedSheet(sheet closedSheet) (fleet.ClosedSheet, error) {
@@ -53,6 +58,9 @@ func checkClosedSheet(closed fleet.ClosedSheet) (classes []string, faults *fleet
 	faults.AddIn("document", strictjson.Unmarshal(closed.Document, &sheet))
 	if faults.Any() {
 		return nil, faults
+	}
+	if g := sheet.Guest; g != nil {
+		faults.AddIn("document.guest", g.Check(g.AsOf))
 	}
 	for n, row := range sheet.Rows {
 		classes = append(classes, row.Class.ID)

@@ -28,6 +28,7 @@ const (
 // logarithm.
 type Days struct {
 	Revision int64
+	Weighed  bool // whether any sled of the fleet was
 	Sled     fleet.Sled
 	Gear     string // the gear that feet are for; "" where none is known
 	Items    []Day
@@ -63,7 +64,7 @@ func (b *Book) Days(ctx context.Context, sled, gear string) (Days, error) {
 		}
 		_, place, _ = s.GearByLabel(gear)
 	}
-	d := Days{Revision: snap.revision, Sled: s, Drift: chart.Drift()}
+	d := Days{Revision: snap.revision, Weighed: snap.weighed(), Sled: s, Drift: chart.Drift()}
 	if place >= 0 {
 		d.Gear = s.Gears[place].Label
 		if at, ok := chart.Predict(place, 0); ok {

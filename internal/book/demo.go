@@ -2,8 +2,8 @@ package book
 
 import (
 	"context"
+	"slices"
 	"strings"
-	"time"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
@@ -20,46 +20,75 @@ func (w *Writer) NoteDemo() error {
 
 // Demo says whether the demo fleet is in the database.
 func (b *Book) Demo(ctx context.Context) (bool, error) {
-	return read(ctx, b, func(r *store.Reads) (bool, error) {
-		_, loaded, err := demoLoaded(r)
-		return loaded, err
-	})
-}
-
-func demoLoaded(r *store.Reads) (at time.Time, loaded bool, err error) {
-	e, err := r.LastEntry(fleet.OfDemo)
-	if err != nil || e == nil {
-		return time.Time{}, false, err
-	}
-	return e.At, e.Act == fleet.ActAdded, nil
+	demo, err := read(ctx, b, (*store.Reads).Invented)
+	return len(demo.Sleds) > 0, err
 }
 
 // RemoveDemo takes the demo fleet out, with all that was noted of its sleds since. It is NotFound where there is none,
-// and a Conflict where classes or shows of one's own rest on it.
-func (w *Writer) RemoveDemo() error {
-	at, loaded, err := demoLoaded(&w.tx.Reads)
+// and a Conflict where classes or shows of one's own rest on it, unless these are to go with it.
+func (w *Writer) RemoveDemo(withDependents bool) error {
+	demo, err := w.tx.Invented()
 	if err != nil {
 		return err
 	}
-	if !loaded {
+	if len(demo.Sleds) == 0 {
 		return fleet.Errorf(fleet.NotFound, "the demo fleet is not in this database")
 	}
-	demo, err := w.tx.BatchAt(at)
+	classes, shows, err := w.restingOn(demo)
 	if err != nil {
 		return err
 	}
-	leaning, err := w.tx.Dependents(demo)
-	if err != nil {
-		return err
+	var names []string
+	for _, s := range shows { // before their classes, which they list
+		demo.Shows, names = append(demo.Shows, s.ID), append(names, s.Name)
+		if err := w.recordClosedSheetGone(fleet.ActRemoved, s); err != nil {
+			return err
+		}
+		if err := w.record(fleet.ActRemoved, fleet.OfShow, s.ID, []string{s.Sled}, s, nil); err != nil {
+			return err
+		}
 	}
-	if len(leaning) > 0 {
+	for _, c := range classes {
+		demo.Classes, names = append(demo.Classes, c.ID), append(names, c.Name)
+		if err := w.record(fleet.ActRemoved, fleet.OfClass, c.ID, sledsOf(c), c, nil); err != nil {
+			return err
+		}
+	}
+	if len(names) > 0 && !withDependents {
+		slices.Sort(names)
 		return fleet.Errorf(fleet.Conflict, "%s: set on a sled or a class of the demo; change or delete %s first",
-			strings.Join(leaning, ", "), pronoun(len(leaning)))
+			strings.Join(names, ", "), pronoun(len(names)))
 	}
 	if err := w.tx.DeleteBatch(demo); err != nil {
 		return err
 	}
 	return w.record(fleet.ActRemoved, fleet.OfDemo, "", demo.Sleds, nil, nil)
+}
+
+// restingOn lists the classes and shows that are not in t and refer to something that is, or to one another so that
+// they do.
+func (w *Writer) restingOn(t store.Batch) (classes []fleet.Class, shows []fleet.Show, err error) {
+	for {
+		more, err := w.tx.Dependents(t)
+		if err != nil || len(more.Classes)+len(more.Shows) == 0 {
+			return classes, shows, err
+		}
+		for _, id := range more.Classes {
+			c, err := w.tx.Class(id)
+			if err != nil {
+				return nil, nil, err
+			}
+			classes = append(classes, c)
+		}
+		for _, id := range more.Shows {
+			s, err := w.tx.Show(id)
+			if err != nil {
+				return nil, nil, err
+			}
+			shows = append(shows, w.b.show(s))
+		}
+		t.Classes, t.Shows = slices.Concat(t.Classes, more.Classes), slices.Concat(t.Shows, more.Shows)
+	}
 }
 
 func pronoun(n int) string {

@@ -212,7 +212,9 @@ func (b *Book) notebookAt(r *store.Reads, sled string, mine []string) (calibrate
 			return calibrate.Notebook{}, err
 		}
 		if p, there := latest.lookup(sled); there && !slices.Contains(touched, sled) {
-			return p.Notebook, nil
+			n := p.Notebook
+			n.Readings = slices.Concat(n.Readings, p.ours)
+			return n, nil
 		}
 	}
 	notes, err := r.Load([]string{sled})

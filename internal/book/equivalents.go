@@ -22,10 +22,13 @@ type Question struct {
 // Equivalents is one answer for each sled asked for, at one revision of the fleet.
 type Equivalents struct {
 	Revision int64
+	Weighed  bool // whether any sled of the fleet was
 	Asked    match.Asked
 	Answers  []match.Answer
-	Names    map[string]string // of all those sleds, by id
-	Nights   map[string]*Night // by id, of those sleds that have readings of the day asked about
+	Names    map[string]string       // of all those sleds, by id
+	Sleds    []fleet.Sled            // the same
+	Guests   map[string]*fleet.Guest // by id; nil of those that are none
+	Nights   map[string]*Night       // by id, of those sleds that have readings of the day asked about
 }
 
 // Equivalents answers a question. A sled asked about that is not there is NotFound; an unknown gear, an unknown sled to
@@ -40,20 +43,24 @@ func (b *Book) Equivalents(ctx context.Context, q Question) (Equivalents, error)
 		return Equivalents{}, err
 	}
 	e := Equivalents{
-		Revision: snap.revision, Answers: make([]match.Answer, len(on)), Names: map[string]string{},
-		Nights: map[string]*Night{},
+		Revision: snap.revision, Weighed: snap.weighed(), Answers: make([]match.Answer, len(on)),
+		Names: map[string]string{}, Nights: map[string]*Night{}, Guests: map[string]*fleet.Guest{},
 	}
 	var compare func(match.Side) match.Answer
 	e.Asked, compare = q.compare(asked)
 	if q.TopOutFt == nil {
-		e.Names[asked.Sled.ID] = asked.Sled.Name
+		e.Names[asked.Sled.ID], e.Guests[asked.Sled.ID] = asked.Sled.Name, asked.Sled.Guest
+		e.Sleds = append(e.Sleds, asked.Sled)
 	}
 	for i, id := range on {
 		if err := ctx.Err(); err != nil {
 			return Equivalents{}, err
 		}
 		other, night := snap.sledState(id).onDay(q.Day)
-		e.Answers[i], e.Names[id] = compare(other), other.Sled.Name
+		e.Answers[i], e.Names[id], e.Guests[id] = compare(other), other.Sled.Name, other.Sled.Guest
+		if id != asked.Sled.ID {
+			e.Sleds = append(e.Sleds, other.Sled)
+		}
 		if night != nil {
 			e.Nights[id] = night
 		}

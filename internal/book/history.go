@@ -104,5 +104,5 @@ func (w *Writer) recordClosedSheetGone(act string, show fleet.Show) error {
 	if !closed {
 		return nil
 	}
-	return w.record(act, fleet.OfSheet, show.ID, []string{show.Sled}, sheet, nil)
+	return w.record(act, fleet.OfSheet, show.ID, bookedBy(show), sheet, nil)
 }

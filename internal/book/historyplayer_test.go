@@ -212,7 +212,8 @@ func (p *player) one(w *Writer) error {
 		return err
 	case 38:
 		reason := "brake dragged"
-		_, err := w.SetWeighingAside(pick(p, p.ids[fleet.OfWeighing]), pick(p, []*string{&reason, nil}))
+		all := p.ids[fleet.OfWeighing] // of the first few, so that one of them comes back
+		_, err := w.SetWeighingAside(pick(p, all[:min(3, len(all))]), pick(p, []*string{&reason, nil}))
 		return err
 	}
 	if p.rng.IntN(2) == 0 {

@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"errors"
+	"os"
 	"reflect"
 	"slices"
 	"strings"
@@ -111,6 +112,14 @@ var ways = map[string][]struct {
 			return correct("fescue", func(s *fleet.Sled) { s.TravelFt = ft(32.5) })(w, of)
 		}, leaves: []string{"sled fescue changed [fescue]", "change * added [fescue]", "sled fescue changed [fescue]",
 			"change * changed [fescue]"}},
+	},
+	"TakeSled": {
+		{when: "it is new", do: takeGuest(""), leaves: []string{"sled ridge added [ridge]", "change * added [ridge]",
+			"readings  added [ridge]", "weighings  added [ridge]"}},
+		{when: "its document is newer", do: func(w *Writer, of ids) error {
+			return errors.Join(takeGuest("")(w, of), takeGuest("new marks")(w, of))
+		}, leaves: []string{"sled ridge added [ridge]", "change * added [ridge]", "readings  added [ridge]",
+			"weighings  added [ridge]", "sled ridge changed [ridge]"}},
 	},
 	"RemoveSled": {
 		{when: "it was never used", do: removeSled("sedge"),
@@ -318,12 +327,41 @@ var ways = map[string][]struct {
 	}, leaves: []string{"fleet  imported []"}, empty: true}},
 	"NoteDemo": {{when: "", do: func(w *Writer, _ ids) error { return w.NoteDemo() },
 		leaves: []string{"demo  added []"}, empty: true}},
-	"RemoveDemo": {{when: "", do: func(w *Writer, _ ids) error { return errors.Join(w.NoteDemo(), w.RemoveDemo()) },
-		leaves: []string{"demo  added []", "demo  removed []"}, empty: true}},
+	"RemoveDemo": {{when: "with a class", do: func(w *Writer, _ ids) error {
+		invented := sledOf("Sedge", nil, "1")
+		invented.Invented = true
+		noted := w.NoteDemo()
+		_, sled := w.AddSled(invented)
+		_, class := w.AddClass(classOf("Antique", "sedge", "1", 0))
+		return errors.Join(noted, sled, class, w.RemoveDemo(true))
+	}, leaves: []string{"demo  added []", "sled sedge added [sedge]", "class antique added [sedge]",
+		"demo  removed [sedge]"}, empty: true}},
 	"View": {{do: func(w *Writer, _ ids) error {
 		_, err := w.View(classOf("Antique", "bluestem", "C", 0))
 		return err
 	}, nothing: "it only looks"}},
+	"MatchReading": {{do: func(w *Writer, of ids) error {
+		return w.MatchReading(of.reading, func(fleet.Reading) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchWeighing": {{do: func(w *Writer, of ids) error {
+		return w.MatchWeighing(of.weighing, func(fleet.Weighing) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchBatch": {{do: func(w *Writer, _ ids) error {
+		err := w.MatchBatch("none", func(Batch) error { return nil })
+		if isKind(err, fleet.NotFound) {
+			return nil
+		}
+		return err
+	}, nothing: "it reads"}},
+	"MatchChange": {{do: func(w *Writer, of ids) error {
+		return w.MatchChange(of.change, func(fleet.Change) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchAsRun": {{do: func(w *Writer, of ids) error {
+		return w.MatchAsRun(pull, "antique", of.line, func(fleet.AsRun) error { return nil })
+	}, nothing: "it reads"}},
+	"MatchOutcome": {{do: func(w *Writer, _ ids) error {
+		return w.MatchOutcome(pull, "antique", func(fleet.Outcome) error { return nil })
+	}, nothing: "it reads"}},
 	"IdempotencyRecord": {{do: func(w *Writer, _ ids) error { _, err := w.IdempotencyRecord("k"); return err },
 		nothing: "it only looks"}},
 	"AddIdempotencyRecord": {{do: func(w *Writer,
@@ -332,6 +370,10 @@ var ways = map[string][]struct {
 	},
 		nothing: "an answer tells of a write, and that has its own entry"}},
 	"OpenSession": {{do: func(w *Writer, of ids) error { _, _, err := w.OpenSession(w.who, nil); return err },
+		nothing: "signing in changes nothing of the fleet"}},
+	"NewSignInLink": {{do: func(w *Writer, of ids) error { _, _, err := w.NewSignInLink(of.key); return err },
+		nothing: "a link is a way to sign in"}},
+	"SpendSignInLink": {{do: func(w *Writer, _ ids) error { _, _, err := w.SpendSignInLink("no link"); return err },
 		nothing: "signing in changes nothing of the fleet"}},
 }
 
@@ -343,6 +385,22 @@ func correct(id string, as func(s *fleet.Sled)) func(w *Writer, _ ids) error {
 		}
 		as(&s)
 		_, err = w.CorrectSled(id, whatever, Correction{Sled: s})
+		return err
+	}
+}
+
+// takeGuest takes a sled of another crew in, with notes of its owner.
+func takeGuest(notes string) func(w *Writer, _ ids) error {
+	return func(w *Writer, _ ids) error {
+		document, err := os.ReadFile("../archive/testdata/evenpull-sled-1.json")
+		if err != nil {
+			return err
+		}
+		given := strings.Replace(string(document), "2026-11-28", "2026-05-09", 1)
+		if notes != "" {
+			given = strings.Replace(given, `"revision":2`, `"notes":"`+notes+`","revision":2`, 1)
+		}
+		_, err = takeSled(w, given, "Ridge")
 		return err
 	}
 }

@@ -17,6 +17,7 @@ import (
 // HowAlike is how near every other sled's ladder comes to one sled's, from full back, at one revision of the fleet.
 type HowAlike struct {
 	Revision  int64
+	Weighed   bool // whether any sled of the fleet was
 	Reference fleet.Sled
 	Gears     []string // the reference's gears that count, in the order of the lever
 	Items     []Alike  // most alike first
@@ -25,6 +26,7 @@ type HowAlike struct {
 // Alike is one sled.
 type Alike struct {
 	Sled, Name string
+	Guest      *fleet.Guest // nil of one's own
 	Nearness
 	WorstGear   string   // the reference's gear of WorstFt; "" with no answer
 	MeanMovedFt *float64 // the mean with a moved start where that comes nearer
@@ -39,8 +41,11 @@ type AlikeGear struct {
 }
 
 // HowAlike ranks the other sleds that are not retired by how near they come to the reference's gears. With usedOnly
-// only the gears count that a class is used to, unless there is none. A sled that is not there is NotFound.
-func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (HowAlike, error) {
+// only the gears count that a class is used to, unless there is none; guests can be left out. A sled that
+// is not there is NotFound.
+func (b *Book) HowAlike(
+	ctx context.Context, reference string, usedOnly bool, guests Guests,
+) (HowAlike, error) {
 	var snap *snapshot
 	var classes map[string][]string
 	err := b.withSnapshot(ctx, func(at *snapshot, r *store.Reads) (err error) {
@@ -69,13 +74,16 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 	if len(used) > 0 {
 		asked = used
 	}
-	out := HowAlike{Revision: snap.revision, Reference: state.Sled}
+	out := HowAlike{Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled}
 	for _, s := range asked {
 		out.Gears = append(out.Gears, state.Sled.Gears[s.Gear].Label)
 	}
 	for _, id := range snap.inUse(reference) {
 		if err := ctx.Err(); err != nil {
 			return HowAlike{}, err
+		}
+		if guests.leavesOut(snap, id) {
+			continue
 		}
 		out.Items = append(out.Items, howAlike(asked, snap.sledState(id).side()))
 	}
@@ -84,7 +92,7 @@ func (b *Book) HowAlike(ctx context.Context, reference string, usedOnly bool) (H
 }
 
 func howAlike(asked []match.Setting, on match.Side) Alike {
-	a := Alike{Sled: on.Sled.ID, Name: on.Sled.Name}
+	a := Alike{Sled: on.Sled.ID, Name: on.Sled.Name, Guest: on.Sled.Guest}
 	var moved Nearness
 	for _, s := range asked {
 		answer := match.Compare(s, on, nil)
@@ -141,12 +149,14 @@ func (s *snapshot) ladder(id string) Ladder {
 // DrawLadders draws the ladder of every sled that is not retired, from full back, side by side, the reference first,
 // and returns the revision it shows. With reference "" it begins with the first by id. A sled that is not there is
 // NotFound.
-func (b *Book) DrawLadders(ctx context.Context, reference string, style plotting.Style) ([]byte, int64, error) {
+func (b *Book) DrawLadders(
+	ctx context.Context, reference string, guests Guests, style plotting.Style,
+) ([]byte, int64, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	ids := snap.inUse(reference)
+	ids := slices.DeleteFunc(snap.inUse(reference), func(id string) bool { return guests.leavesOut(snap, id) })
 	if reference != "" {
 		if _, err := snap.sled(reference); err != nil {
 			return nil, 0, err

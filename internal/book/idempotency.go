@@ -1,12 +1,19 @@
 package book
 
 import (
+	"context"
+
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
 )
 
 // IdempotencyRecord is the first answer to a request that carried an idempotency key. It is stored for 30 days.
 type IdempotencyRecord = store.IdempotencyRecord
+
+// AnyIdempotencyRecord says, without holding up a write, whether there may be a record of an idempotency key.
+func (b *Book) AnyIdempotencyRecord(ctx context.Context, key string) (bool, error) {
+	return read(ctx, b, func(r *store.Reads) (bool, error) { return r.AnyIdempotencyRecord(key) })
+}
 
 // IdempotencyRecord returns the record of an idempotency key, or nil.
 func (w *Writer) IdempotencyRecord(key string) (*IdempotencyRecord, error) {

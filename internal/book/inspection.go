@@ -36,6 +36,17 @@ func (b *Book) Inspections(ctx context.Context, sled, show, after string, limit 
 	})
 }
 
+// InspectionsOldestFirst is a part of all inspections of a sled, in the order they were written.
+func (b *Book) InspectionsOldestFirst(ctx context.Context, sled, after string, limit int) ([]fleet.Inspection, string,
+	error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Inspection, string, error) {
+		if _, err := r.Sled(sled); err != nil {
+			return nil, "", err
+		}
+		return r.InspectionsOldestFirst(sled, after, limit)
+	})
+}
+
 // DueView is what of a sled's list is due on a day.
 type DueView struct {
 	Sled  fleet.Sled

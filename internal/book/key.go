@@ -77,25 +77,34 @@ func (w *Writer) EndKey(id string, setFromOutside bool) error {
 	if err := w.tx.EndSessionsOf(id); err != nil {
 		return err
 	}
+	if err := w.tx.EndSignInLinkOf(id); err != nil {
+		return err
+	}
 	ended := key.Key
 	ended.EndedAt = &w.now
 	return w.record(fleet.ActEnded, fleet.OfKey, id, nil, key.Key, ended)
 }
 
-// FirstKey makes and stores a manager key when the database has none that holds, and returns it this once; otherwise
-// "".
-func (b *Book) FirstKey(ctx context.Context) (key string, err error) {
+// FirstKey makes and stores a manager key when the database has none that holds, and returns it this once, with the
+// secret of a link that signs one browser in with it; otherwise "".
+func (b *Book) FirstKey(ctx context.Context) (key, link string, err error) {
 	err = b.store.Write(ctx, func(tx *store.Tx) error {
 		if found, err := tx.AnyKey(); found || err != nil {
 			return err
 		}
-		_, key, err = b.writer(tx, fleet.TheProgram()).AddKey("first key", fleet.Manager)
+		w := b.writer(tx, fleet.TheProgram())
+		made, secret, err := w.AddKey("first key", fleet.Manager)
+		if err != nil {
+			return err
+		}
+		key = secret
+		link, _, err = w.NewSignInLink(made.ID)
 		return err
 	})
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
-	return key, nil
+	return key, link, nil
 }
 
 // NewManagerKey makes a manager key for whoever asks for one on the machine itself, and returns it this once. It is

@@ -36,17 +36,21 @@ func TestKey_TheFirstIsMadeOnce(t *testing.T) {
 	b, clock := openBook(t)
 	ctx := context.Background()
 	addKey(t, b, "Gate", fleet.Operator) // can make no other
-	key, err := b.FirstKey(ctx)
+	key, link, err := b.FirstKey(ctx)
 	require.NoError(t, err)
 	require.Regexp(t, "^evenpull-[a-z2-7]{52}$", key) // 52 × 5 bits hold 256
-	again, err := b.FirstKey(ctx)
+	again, noLink, err := b.FirstKey(ctx)
 	require.NoError(t, err)
 	assert.Empty(t, again)
+	assert.Empty(t, noLink)
 
 	who, ok := knows(t, b, key)
 	assert.True(t, ok)
 	assert.Equal(t, fleet.Manager, who.Role)
 	assert.Equal(t, "first key", who.Name)
+	signedIn, ok := spend(t, b, link)
+	assert.True(t, ok)
+	assert.Equal(t, who, signedIn, "the link is of the same key")
 	for _, wrong := range []string{"", "evenpull-", key[:len(key)-1], key + "a", "x" + key} {
 		_, ok := knows(t, b, wrong)
 		assert.False(t, ok, wrong)
@@ -85,7 +89,7 @@ func TestKey_OfALostManagerIsReplaced(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
-	first, err := b.FirstKey(ctx)
+	first, _, err := b.FirstKey(ctx)
 	require.NoError(t, err)
 	who, _ := knows(t, b, first)
 	made, err := b.NewManagerKey(ctx, " The office ")
@@ -96,7 +100,7 @@ func TestKey_OfALostManagerIsReplaced(t *testing.T) {
 	for _, id := range []string{who.KeyID, office.KeyID} {
 		write(t, b, func(w *Writer) error { return w.EndKey(id, true) })
 	}
-	next, err := b.FirstKey(ctx)
+	next, _, err := b.FirstKey(ctx)
 	require.NoError(t, err)
 	assert.NotEmpty(t, next)
 	_, err = b.NewManagerKey(ctx, " ")

@@ -59,12 +59,12 @@ func (w *Writer) closeShow(show fleet.Show, who fleet.Actor) error {
 		return err
 	}
 	rows, night := snap.translateAll(show, classes, show.Sled, false)
-	sheet, err := encodeClosedSheet(closedSheet{snap.sledState(show.Sled).Sled.Name, night, rows})
+	sheet, err := encodeClosedSheet(closedSheetOn(snap.sledState(show.Sled).Sled, night, rows))
 	if err != nil {
 		return err
 	}
 	if err := w.tx.AddClosedSheet(show.ID, sheet); err != nil {
 		return err
 	}
-	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, []string{show.Sled}, nil, sheet)
+	return w.recordFor(who, fleet.ActClosed, fleet.OfSheet, show.ID, bookedBy(show), nil, sheet)
 }

@@ -25,6 +25,7 @@ type PanLoad struct {
 	TravelFt     *float64            // the one the chart goes by; nil when unknown
 	TopOut       *calibrate.Estimate // of the gear, where one was asked for
 	Weighings    []fleet.Weighing    // that count
+	From         string              // date of the change of parts that ended those before it; "" without one
 	Spread       panload.Spread      // of weighings of the fleet
 	Coefficients [4]*panload.Coefficient
 	Places       []PanPlace
@@ -63,6 +64,7 @@ func (b *Book) PanLoad(ctx context.Context, q PanQuestion) (PanLoad, error) {
 	}
 	weighed := state.panSled()
 	out.Weighings, out.Next = countingWeighings(state.timeline, state.weighings), panload.Next(weighed)
+	out.From = state.timeline.WeighingsFrom()
 	fit := state.pan().fit
 	if fit != nil {
 		out.Coefficients, out.Checks = fit.Coefficients(), fit.Checks()

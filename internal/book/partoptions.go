@@ -17,7 +17,7 @@ const (
 	// maxCombinations is how many are tried for one question.
 	maxCombinations = 50_000
 	// mendedFt is how near one ratio must bring a gear for it to count as mended.
-	mendedFt = nearFt
+	mendedFt = NearFt
 	// unmeasuredSD is how far, as a logarithm, the parts of a sled without any measured gear may be off, standard:
 	// rolling radius and slip. An assumption of our own.
 	unmeasuredSD = 0.02

@@ -104,6 +104,10 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 	if r.SetAside == nil {
 		return r, nil
 	}
+	if r.FromOwner && !r.SetAsideHere() {
+		return fleet.Reading{}, fleet.Errorf(fleet.Conflict,
+			"the sled's owner set this reading aside, and can bring it back")
+	}
 	t, err := w.tx.Timeline(r.Sled)
 	if err != nil {
 		return fleet.Reading{}, err
@@ -112,8 +116,8 @@ func (w *Writer) SetAside(reading string, reason *string) (fleet.Reading, error)
 		return fleet.Reading{}, cannotRestore("reading", err)
 	}
 	before := r
-	r.SetAside = nil
-	if err := w.tx.SetAside(r, nil); err != nil {
+	r.SetAside = r.OwnerSetAside
+	if err := w.tx.SetAside(r, r.SetAside); err != nil {
 		return fleet.Reading{}, err
 	}
 	return r, w.recordReading(fleet.ActBroughtBack, before, r)
@@ -125,6 +129,9 @@ func (w *Writer) Confirm(reading string, counts bool) (fleet.Reading, error) {
 	r, err := w.tx.Reading(reading)
 	if err != nil || counts == (r.ConfirmedAt != nil) {
 		return r, err
+	}
+	if err := checkOwnReading(r); err != nil {
+		return fleet.Reading{}, err
 	}
 	before, act := r, fleet.ActUnconfirmed
 	if r.ConfirmedAt = nil; counts {

@@ -62,6 +62,8 @@ func (c *readingCheck) reading(r *fleet.Reading, t fleet.Timeline, typed bool) (
 		return nil, nil, err
 	case other.Sled != s.ID:
 		faults.Add("replaces", "reading %q is of another sled, %s", r.Replaces, other.Sled)
+	case other.FromOwner:
+		faults.Add("replaces", "the owner of %s noted that reading, and corrects it", s.Name)
 	default:
 		return faults, &other, nil
 	}

@@ -46,8 +46,8 @@ type SeasonSetting struct {
 }
 
 // Season tells of the shows from one date to another: "" for the first of January of the newest show's year, and for
-// the newest show's date. What is no date is Invalid.
-func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
+// the newest show's date, with or without those that a guest is booked for. What is no date is Invalid.
+func (b *Book) Season(ctx context.Context, from, to string, guests Guests) (Season, error) {
 	var season Season
 	var shows []store.Show
 	var rec records
@@ -63,6 +63,7 @@ func (b *Book) Season(ctx context.Context, from, to string) (Season, error) {
 		if shows, err = r.ShowsBetween(season.From, season.To); err != nil {
 			return err
 		}
+		shows = slices.DeleteFunc(shows, func(s store.Show) bool { return guests.leavesOut(snap, s.Sled) })
 		rec, err = recordsOf(snap, r, shows)
 		return err
 	})

@@ -14,7 +14,7 @@ func TestSeason_Dates(t *testing.T) {
 	t.Parallel()
 	b, _ := openBook(t)
 	ctx := context.Background()
-	none, err := b.Season(ctx, "", "")
+	none, err := b.Season(ctx, "", "", WithGuests)
 	require.NoError(t, err)
 	assert.Equal(t, Season{Revision: none.Revision}, none)
 	addSled(t, b, sledOf("Bluestem", ft(34.5), "A"))
@@ -32,17 +32,17 @@ func TestSeason_Dates(t *testing.T) {
 		"between two":          {"2025-01-01", "2025-12-31", "2025-01-01", "2025-12-31", 1},
 		"before the first day": {"", "2024-01-01", "2026-01-01", "2024-01-01", 0},
 	} {
-		got, err := b.Season(ctx, c.from, c.to)
+		got, err := b.Season(ctx, c.from, c.to, WithGuests)
 		require.NoError(t, err, says)
 		assert.Equal(t, c.wantFrom, got.From, says)
 		assert.Equal(t, c.wantTo, got.To, says)
 		assert.Equal(t, c.shows, got.Shows, says)
 	}
-	_, err = b.Season(ctx, "may", "2026-13-01")
+	_, err = b.Season(ctx, "may", "2026-13-01", WithGuests)
 	var e *fleet.Error
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"since", "until"}, places(e))
-	_, err = b.Season(ctx, "2026-02-01", "2026-01-01")
+	_, err = b.Season(ctx, "2026-02-01", "2026-01-01", WithGuests)
 	require.ErrorAs(t, err, &e)
 	assert.Equal(t, []string{"since"}, places(e))
 }
@@ -58,7 +58,7 @@ func TestSeason_WhatCountsAsMoved(t *testing.T) {
 	s.Sled = "bluestem"
 	write(t, b, func(w *Writer) error { _, err := w.ReplaceShow(s.ID, anyShow, s); return err })
 	line := func(class string) SeasonLine {
-		season, err := b.Season(ctx, "", "")
+		season, err := b.Season(ctx, "", "", WithGuests)
 		require.NoError(t, err)
 		for _, c := range season.Classes {
 			if c.ID == class {

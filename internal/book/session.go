@@ -61,7 +61,7 @@ func (b *Book) Session(
 	return fleet.Actor{}, time.Time{}, false, nil
 }
 
-// EndSession signs out the browser with that token. One that is not signed in stays so.
+// EndSession signs out the browser with that token, on a full disk too. One that is not signed in stays so.
 func (b *Book) EndSession(ctx context.Context, token string) error {
-	return b.store.Write(ctx, func(tx *store.Tx) error { return tx.EndSession(b.hash(token)) })
+	return b.store.WriteFromReserve(ctx, func(tx *store.Tx) error { return tx.EndSession(b.hash(token)) })
 }

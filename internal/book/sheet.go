@@ -13,9 +13,17 @@ import (
 type Sheet struct {
 	Revision int64
 	Show     fleet.Show
-	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID and Name, as they were then
+	Sled     fleet.Sled // of a show that is over, on its booked sled: only ID, Name and Guest, as they were then, and Invented
 	Night    *Night     // what the sled's own pulls of the night say; nil where there are none
 	Rows     []SheetRow // in running order
+}
+
+// Replaces is the name of the sled that was booked before the one that the sheet is for; "" where none was.
+func (s Sheet) Replaces() string {
+	if s.Sled.ID != s.Show.Sled {
+		return ""
+	}
+	return s.Show.Replaces
 }
 
 // SheetRow is one class. Of a show that is over, Class is as it was then.
@@ -31,7 +39,7 @@ type SheetRow struct {
 	Outcome        *fleet.Outcome `json:"-"`
 }
 
-// Sheet translates a show's classes to a sled, "" for the one that is booked. A show that is over keeps its sheet as it
+// Sheet translates a show's classes to a sled, "" for the one that is booked; without any, its rows have no settings. A show that is over keeps its sheet as it
 // stood; what was run and how it went are always as noted now. The sled's pulls that were entered from the show move
 // its top-outs, and withDate those of its date that were not too, on a sheet that is not kept. A show that is not there
 // is NotFound, an unknown sled Invalid.
@@ -54,11 +62,14 @@ func (b *Book) Sheet(ctx context.Context, show, sled string, withDate bool) (She
 		sheet.Sled = state.Sled
 		sheet.Rows, sheet.Night = o.snap.translateAll(o.show.Show, o.classes, sled, withDate)
 		for i := range sheet.Rows {
+			if o.show.Sled == "" {
+				break
+			}
 			sheet.Rows[i].Booked = &booked.Rows[i].Tonight
 		}
 	case o.show.Over:
-		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled,
-			Name: booked.SledName}, booked.Rows, booked.Night
+		sheet.Sled, sheet.Rows, sheet.Night = fleet.Sled{ID: o.show.Sled, Name: booked.SledName, Guest: booked.Guest,
+			Invented: o.snap.sledState(o.show.Sled).Sled.Invented}, booked.Rows, booked.Night
 	default:
 		sheet.Sled, sheet.Rows, sheet.Night = o.snap.sledState(o.show.Sled).Sled, booked.Rows, booked.Night
 	}
@@ -118,7 +129,7 @@ func (rec records) plan(s store.Show, withDate bool) (closedSheet, error) {
 		return decodeClosedSheet(rec.sheets[s.ID])
 	}
 	rows, night := rec.snap.translateAll(s.Show, rec.classes, s.Sled, withDate)
-	return closedSheet{rec.snap.sledState(s.Sled).Sled.Name, night, rows}, nil
+	return closedSheetOn(rec.snap.sledState(s.Sled).Sled, night, rows), nil
 }
 
 // showRecords is one show with its records.

@@ -35,7 +35,9 @@ func (s *snapshot) sheetWeight(c fleet.Class, home fleet.HomeSetting, tonight ma
 	if finish == nil {
 		finish = fullPullFt
 	}
-	answer := newWeightPair(asked, other, panload.AtFinish, finish).solve()
+	pair := newWeightPair(asked, other, panload.AtFinish, finish)
+	pair.own = n.OwnSetting
+	answer := pair.solve()
 	return &answer
 }
 

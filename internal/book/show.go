@@ -1,6 +1,7 @@
 package book
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -74,6 +75,9 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		return fleet.Show{}, err
 	}
 	s.ID, s.Revision, s.CreatedAt, s.UpdatedAt = old.ID, old.Revision+1, old.CreatedAt, w.now
+	if s.Replaces, err = w.inPlaceOf(s.Sled, old.Show); err != nil {
+		return fleet.Show{}, err
+	}
 	closes := s.Over && !old.Over
 	past := s.Date <= lastOverDate(w.b.now())
 	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
@@ -92,6 +96,31 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 	return w.stored(id, &old.Show, closes)
 }
 
+// inPlaceOf is the name of the sled that a show had booked before the one it books now: sheets that were printed for
+// it are out of date. It is "" where there was none, or where it is the same again.
+func (w *Writer) inPlaceOf(sled string, old fleet.Show) (string, error) {
+	name := func(id string) (string, error) {
+		if id == "" {
+			return "", nil
+		}
+		s, err := w.tx.Sled(id)
+		return s.Name, err
+	}
+	if sled == old.Sled {
+		return old.Replaces, nil
+	}
+	before, err := name(old.Sled)
+	if err != nil {
+		return "", err
+	}
+	now, err := name(sled)
+	before = cmp.Or(before, old.Replaces)
+	if before == now {
+		before = ""
+	}
+	return before, err
+}
+
 // stored records what became of a show, of old where there was one, closes it if it is to be, and returns it as it then
 // is.
 func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, error) {
@@ -100,9 +129,9 @@ func (w *Writer) stored(id string, old *fleet.Show, closes bool) (fleet.Show, er
 		return fleet.Show{}, err
 	}
 	if old == nil {
-		err = w.record(fleet.ActAdded, fleet.OfShow, id, []string{s.Sled}, nil, s.Show)
+		err = w.record(fleet.ActAdded, fleet.OfShow, id, bookedBy(s.Show), nil, s.Show)
 	} else {
-		err = w.record(fleet.ActChanged, fleet.OfShow, id, []string{old.Sled, s.Sled}, *old, s.Show)
+		err = w.record(fleet.ActChanged, fleet.OfShow, id, bookedBy(*old, s.Show), *old, s.Show)
 	}
 	if err != nil {
 		return fleet.Show{}, err
@@ -140,7 +169,17 @@ func (w *Writer) RemoveShow(id string, ifMatch func(fleet.Show) error) error {
 	if err := w.tx.DeleteShow(id); err != nil {
 		return err
 	}
-	return w.record(fleet.ActRemoved, fleet.OfShow, id, []string{s.Sled}, stored.Show, nil)
+	return w.record(fleet.ActRemoved, fleet.OfShow, id, bookedBy(s), stored.Show, nil)
+}
+
+// bookedBy lists the sleds that shows have booked.
+func bookedBy(shows ...fleet.Show) (sleds []string) {
+	for _, s := range shows {
+		if s.Sled != "" && !slices.Contains(sleds, s.Sled) {
+			sleds = append(sleds, s.Sled)
+		}
+	}
+	return sleds
 }
 
 // prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled

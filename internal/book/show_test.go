@@ -66,7 +66,6 @@ func TestShow_IsRefusedWithEveryFault(t *testing.T) {
 		at   []string
 		says string
 	}{
-		"no sled": {fleet.Show{Name: "Pull", Date: "2026-07-19"}, []string{"sled"}, "needs the sled"},
 		"an unknown sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "redtop"}, []string{"sled"},
 			`no sled "redtop"`},
 		"a retired sled": {fleet.Show{Name: "Pull", Date: "2026-07-19", Sled: "timothy"}, []string{"sled"},

@@ -132,7 +132,7 @@ func (s *season) settingFor(sled fleet.Sled, ft float64) (gear string, start flo
 
 func (s *season) pointedOut(t testing.TB, until string) (ids []string, found Season) {
 	t.Helper()
-	found, err := s.Season(context.Background(), "", until)
+	found, err := s.Season(context.Background(), "", until, WithGuests)
 	require.NoError(t, err)
 	for _, c := range found.Classes {
 		if c.Moved.OneWay {
@@ -219,7 +219,7 @@ func TestShow_SwapOfTheSledChangesOnlyWhatItShould(t *testing.T) {
 		}
 		classes, _, err := s.Classes(ctx, "", 100)
 		require.NoError(t, err)
-		season, err = s.Season(ctx, "", "")
+		season, err = s.Season(ctx, "", "", WithGuests)
 		require.NoError(t, err)
 		season.Revision = 0
 		return sheets, classes, season

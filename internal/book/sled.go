@@ -61,10 +61,14 @@ func (w *Writer) CorrectSled(id string, ifMatch func(fleet.Sled) error, c Correc
 	s := c.Sled
 	s.Gears = slices.Clone(s.Gears)
 	s.Tidy()
+	if err := checkGuestCorrection(was, s); err != nil {
+		return fleet.Sled{}, err
+	}
+	s.Guest = was.Guest
 	faults := s.Check()
 	left := w.keepGears(faults, was.Gears, s.Gears, c.Was)
 	s.ID, s.Readings, s.Weighings, s.Revision = was.ID, was.Readings, was.Weighings, was.Revision+1
-	s.CreatedAt, s.UpdatedAt = was.CreatedAt, w.now
+	s.Invented, s.CreatedAt, s.UpdatedAt = was.Invented, was.CreatedAt, w.now
 	next := correctTimeline(faults, old, s)
 	if err := w.checkAgainstReadings(faults, next); err != nil {
 		return fleet.Sled{}, err

@@ -19,6 +19,7 @@ type snapshot struct {
 	variances     calibrate.Variances
 	panSpread     panload.Spread // of weighings
 	panFits       *panFits
+	demo          demoPool
 }
 
 // sled returns a sled, or NotFound.
@@ -32,8 +33,13 @@ func (s *snapshot) sled(id string) (sledState, error) {
 
 func (s *snapshot) lookup(id string) (sledState, bool) {
 	state, ok := s.sleds.get(id)
-	state.variances, state.panSpread, state.panFits = s.variances, s.panSpread, s.panFits
+	state.measuredBy(s)
 	return state, ok
+}
+
+// weighed says whether any sled was.
+func (s *snapshot) weighed() bool {
+	return s.sleds != nil && s.sleds.pan.Weighed || s.demo.sleds != nil && s.demo.sleds.pan.Weighed
 }
 
 // sledState returns a sled that is known to be there.
@@ -133,14 +139,10 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 		changes[id] = nil // those that are still there follow
 	}
 	for _, n := range notes {
-		notebook := notebookOf(n.Timeline, n.Readings)
-		changes[n.Sled.ID] = &sledState{
-			Notebook: notebook, timeline: n.Timeline, weighings: n.Weighings,
-			share: calibrate.ShareOf(notebook, b.assumed), charts: &chartCache{},
-			panShare: panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings))),
-		}
+		changes[n.Sled.ID] = newSledState(n, b.assumed)
 	}
-	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits)}
+	demo := old.demo.with(changes, b.assumed)
+	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits), demo: demo}
 	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil

@@ -12,6 +12,7 @@ import (
 // Table is every gear of one sled against the whole fleet, at one revision of it.
 type Table struct {
 	Revision  int64
+	Weighed   bool // whether any sled of the fleet was
 	Reference fleet.Sled
 	StartFt   float64
 	Sleds     []fleet.Sled      // the other sleds that are not retired, by id
@@ -40,7 +41,7 @@ func (b *Book) Table(ctx context.Context, reference string, startFt float64, day
 	}
 	others := snap.inUse(reference)
 	t := Table{
-		Revision: snap.revision, Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
+		Revision: snap.revision, Weighed: snap.weighed(), Reference: state.Sled, StartFt: startFt, Sleds: make([]fleet.Sled, len(others)),
 		Nights: map[string]*Night{},
 	}
 	sides := make([]match.Side, len(others))

@@ -75,6 +75,9 @@ func (s *snapshot) stillMeans(home fleet.HomeSetting, on string) bool {
 
 // translate finds what a class sets on a sled for the top-out that its setting stood for.
 func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer {
+	if on.Sled.ID == "" {
+		return match.Answer{Because: match.Because{Reason: match.NoSled}}
+	}
 	if s.stillMeans(home, on.Sled.ID) {
 		setting, ok := s.setting(home)
 		if !ok {
@@ -86,12 +89,17 @@ func (s *snapshot) translate(home fleet.HomeSetting, on match.Side) match.Answer
 }
 
 // translateAll makes the rows of a show's sheet on a sled, without what was noted of it, and says what the sled's pulls
-// of the night say: those entered from the show, and withDate the others of its date too.
+// of the night say: those entered from the show, and withDate the others of its date too. A show without a sled, "",
+// has rows without settings.
 func (s *snapshot) translateAll(
 	show fleet.Show, classes map[string]fleet.Class, sled string, withDate bool,
 ) ([]SheetRow, *Night) {
 	state := s.sledState(sled)
-	on, night := state.onShow(show, withDate)
+	var on match.Side
+	var night *Night
+	if sled != "" {
+		on, night = state.onShow(show, withDate)
+	}
 	rows := make([]SheetRow, len(show.Classes))
 	for i, id := range show.Classes {
 		c := s.classView(classes[id])

@@ -16,8 +16,15 @@ import (
 // the next part, "" for the last. A sled that is not there is NotFound, a wrong cursor Invalid.
 func (b *Book) Weighings(ctx context.Context, sled, after string, limit int) ([]fleet.Weighing, string, error) {
 	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) {
-		return r.Weighings(sled, after,
-			limit)
+		return r.Weighings(sled, after, limit)
+	})
+}
+
+// WeighingsOldestFirst is Weighings as they were weighed.
+func (b *Book) WeighingsOldestFirst(ctx context.Context, sled, after string, limit int) ([]fleet.Weighing, string,
+	error) {
+	return list(ctx, b, func(r *store.Reads) ([]fleet.Weighing, string, error) {
+		return r.WeighingsOldestFirst(sled, after, limit)
 	})
 }
 
@@ -50,7 +57,11 @@ func (w *Writer) AddWeighing(sled string, g fleet.Weighing) (fleet.Weighing, err
 func (w *Writer) judge(g *fleet.Weighing, t fleet.Timeline) *fleet.Faults {
 	g.Tidy()
 	g.Sled = t.Base.ID
-	return g.CheckOn(t.Until(g.WeighedOn).Today(), w.now)
+	f := g.CheckOn(t.Until(g.WeighedOn).Today(), w.now)
+	if err := checkOwn(t.Base); err != nil {
+		f.Add("sled", "%s", err)
+	}
+	return f
 }
 
 func (w *Writer) stampWeighing(g *fleet.Weighing) {
@@ -118,6 +129,13 @@ func (w *Writer) AddWeighings(rows iter.Seq[fleet.Row[fleet.Weighing]]) (count i
 // was on its date cannot come back: a Conflict.
 func (w *Writer) SetWeighingAside(id string, reason *string) (fleet.Weighing, error) {
 	before, err := w.tx.Weighing(id)
+	if err != nil {
+		return fleet.Weighing{}, err
+	}
+	of, err := w.tx.Sled(before.Sled)
+	if err == nil {
+		err = checkOwn(of)
+	}
 	if err != nil {
 		return fleet.Weighing{}, err
 	}

@@ -144,6 +144,7 @@ func TestChange_EndsTheWeighingsBeforeItWhereItSaysSo(t *testing.T) {
 	after, err := b.PanLoad(ctx, PanQuestion{Sled: "bluestem", InBoxLb: 12_000})
 	require.NoError(t, err)
 	assert.Empty(t, after.Weighings)
+	assert.Equal(t, "2026-05-09", after.From)
 	assert.Nil(t, after.Places[2].Pan)
 	chart, err := b.Chart(ctx, "bluestem", nil, "", "")
 	require.NoError(t, err)

@@ -25,9 +25,10 @@ type WeightQuestion struct {
 
 // Weights is one answer, at one revision of the fleet.
 type Weights struct {
-	Revision int64
-	Answer   WeightAnswer
-	Gears    []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
+	Revision            int64
+	Answer              WeightAnswer
+	AskedGuest, OnGuest *fleet.Guest // nil of one's own
+	Gears               []RankedGear // best first; nil unless the weight is out of reach and the gear was left open
 }
 
 // PullSide is a sled in a gear from a start position with what is in it.
@@ -45,6 +46,7 @@ type WeightAnswer struct {
 	At       panload.MatchAt
 	FinishFt float64
 	panload.Answer
+	OwnSetting bool   // the very setting asked about: nothing changes
 	CannotSled string // id of the sled that the reason is about, where it is about one
 }
 
@@ -69,7 +71,8 @@ func (b *Book) Weights(ctx context.Context, q WeightQuestion) (Weights, error) {
 	if err != nil {
 		return Weights{}, err
 	}
-	out := Weights{Revision: snap.revision, Answer: pair.solve()}
+	out := Weights{Revision: snap.revision, Answer: pair.solve(),
+		AskedGuest: pair.asked.state.Sled.Guest, OnGuest: pair.on.state.Sled.Guest}
 	if q.OnGear == "" && outOfReach(out.Answer.Cannot) {
 		out.Gears, err = pair.ranked(ctx)
 	}
@@ -148,10 +151,16 @@ type weightPair struct {
 	askedPan, onPan panFit
 	at              panload.MatchAt
 	finishFt        *float64
+	own             bool // both are one setting
 }
 
 func newWeightPair(asked, on weightSide, at panload.MatchAt, finishFt *float64) weightPair {
-	return weightPair{asked, on, asked.state.pan(), on.state.pan(), cmp.Or(at, panload.AtFinish), finishFt}
+	return weightPair{
+		asked: asked, on: on, askedPan: asked.state.pan(), onPan: on.state.pan(), at: cmp.Or(at, panload.AtFinish),
+		finishFt: finishFt,
+		own: asked.state.Sled.ID == on.state.Sled.ID && asked.gear == on.gear && asked.startFt == on.startFt &&
+			asked.onPanLb == on.onPanLb,
+	}
 }
 
 func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
@@ -202,7 +211,7 @@ func (s *snapshot) weightPair(q WeightQuestion) (weightPair, error) {
 
 // solve answers a pair.
 func (p weightPair) solve() WeightAnswer {
-	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at}
+	out := WeightAnswer{Asked: p.asked.told(), On: p.on.told(), At: p.at, OwnSetting: p.own}
 	for _, of := range []weightSide{p.asked, p.on} {
 		if of.topOut.ft != nil {
 			out.FinishFt = max(out.FinishFt, *of.topOut.ft)
@@ -220,11 +229,11 @@ func (p weightPair) solve() WeightAnswer {
 		return out.without(cannot, p.on.state.Sled.ID, p.on.state.Sled.Loading)
 	}
 	on.Stock = p.onPan.stock
-	out.Answer = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: out.FinishFt, At: p.at})
+	out.Answer = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: out.FinishFt, At: p.at, Same: p.own})
 	if len(out.Limits) == 0 {
 		return out.without(out.Cannot, "", p.on.state.Sled.Loading)
 	}
-	out.On.InBoxLb, out.On.OnPanLb = out.InBox.Lb, out.OnPanLb
+	out.On.InBoxLb, out.On.OnPanLb = max(out.InBox.Lb, 0), out.OnPanLb
 	if out.Rounded != nil {
 		out.On.InBoxLb = out.Rounded.Lb
 	}
@@ -258,15 +267,17 @@ func (p weightPair) ranked(ctx context.Context) ([]RankedGear, error) {
 		starts = append(starts, ft)
 	}
 	slices.Sort(starts)
+	starts = slices.Compact(starts)
 	chart := p.on.state.chart()
 	var out []RankedGear
 	for gear, g := range p.on.state.Sled.Gears {
-		for _, start := range slices.Compact(starts) {
+		for _, start := range starts {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			at := p
-			at.on.gear, at.on.startFt, at.on.topOut = gear, start, pullOutOf(chart.At(gear, start))
+			on := p.on
+			on.gear, on.startFt, on.topOut = gear, start, pullOutOf(chart.At(gear, start))
+			at := newWeightPair(p.asked, on, p.at, p.finishFt)
 			if a := at.solve(); len(a.Remaining) > 0 {
 				out = append(out, rankedOf(g.Label, a))
 			}

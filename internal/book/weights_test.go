@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strconv"
 	"testing"
@@ -128,15 +129,40 @@ func TestWeights_Properties(t *testing.T) {
 	}
 }
 
+// A setting onto itself keeps its weight, whatever the blocks on file make and wherever it is matched.
+func TestWeights_OfTheSettingItselfAreTheSame(t *testing.T) {
+	t.Parallel()
+	b, _ := openWeighed(t)
+	for _, at := range panload.MatchesAt() {
+		got := askWeights(t, b, func(q *WeightQuestion) {
+			q.Sled, q.Gear, q.On, q.OnGear, q.InBoxLb, q.At, q.FinishFt = "fescue", "1", "fescue", "1", 11_500, at, ft(200)
+		}).Answer
+		assert.True(t, got.OwnSetting)
+		assert.Equal(t, panload.Load{Lb: 11_500, LowLb: 11_500, HighLb: 11_500}, got.InBox)
+		assert.Nil(t, got.Rounded, "blocks of 2,000 lb do not make it")
+		assert.Empty(t, got.Cannot)
+		for _, r := range got.Remaining {
+			assert.InDelta(t, 0, r.HighLb-r.LowLb+math.Abs(r.Lb), toSixDigits)
+		}
+	}
+	moved := askWeights(t, b, func(q *WeightQuestion) {
+		q.Sled, q.Gear, q.On, q.OnGear = "fescue", "1", "fescue", "2"
+	}).Answer
+	assert.False(t, moved.OwnSetting)
+}
+
 func TestWeights_OutOfReachRanksEveryGearAndStart(t *testing.T) {
 	t.Parallel()
 	b, _ := openWeighed(t)
 	got := askWeights(t, b, func(q *WeightQuestion) { q.OnGear, q.InBoxLb = "", 22_000 })
 	assert.Equal(t, panload.MoreThanOnHand, got.Answer.Cannot)
 	require.NotEmpty(t, got.Gears)
-	gears := map[string]bool{}
+	gears, settings := map[string]bool{}, map[string]bool{}
 	for i, g := range got.Gears {
 		gears[g.Gear] = true
+		setting := fmt.Sprintf("%s from %g ft", g.Gear, g.StartFt)
+		assert.False(t, settings[setting], "%s is there twice", setting)
+		settings[setting] = true
 		if i > 0 && (got.Gears[i-1].Cannot == "") == (g.Cannot == "") {
 			assert.GreaterOrEqual(t, g.MeanAbsLb, got.Gears[i-1].MeanAbsLb)
 		}

@@ -2,6 +2,7 @@ package book
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"evenpull/internal/fleet"
@@ -23,9 +24,20 @@ type Writer struct {
 // not wait for anything outside. Before it, shows that are over by now are closed. Everything that do changes has an
 // entry in the history, in the same transaction. A key that has ended since who was found is a Conflict.
 func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
+	return b.write(ctx, who, b.store.Write, do)
+}
+
+// WriteFromReserve is Write for what must succeed on a full disk; there do may be called twice.
+func (b *Book) WriteFromReserve(ctx context.Context, who fleet.Actor, do func(w *Writer) error) error {
+	return b.write(ctx, who, b.store.WriteFromReserve, do)
+}
+
+func (b *Book) write(ctx context.Context, who fleet.Actor,
+	transact func(context.Context, func(*store.Tx) error) error, do func(w *Writer) error) error {
 	var next *snapshot
 	var touched []string
-	err := b.store.Write(ctx, func(tx *store.Tx) error {
+	err := transact(ctx, func(tx *store.Tx) (err error) {
+		next, touched = nil, nil // of a try before this one
 		w := b.writer(tx, who)
 		if err := w.checkKeyValid(who); err != nil {
 			return err
@@ -36,7 +48,9 @@ func (b *Book) Write(ctx context.Context, who fleet.Actor, do func(w *Writer) er
 		if err := do(w); err != nil {
 			return err
 		}
-		next, touched = w.resultingSnapshot()
+		if next, touched, err = w.resultingSnapshot(); err != nil {
+			return err
+		}
 		return w.failed
 	})
 	if err != nil || next == nil {
@@ -72,21 +86,22 @@ func (w *Writer) checkKeyValid(who fleet.Actor) error {
 const maxEagerFits = 20
 
 // resultingSnapshot is the fleet after this write, to be published once it is committed, and the sleds that it touched.
-// It is nil where the write changed nothing or touched too much, and where nobody has read the fleet yet.
-func (w *Writer) resultingSnapshot() (*snapshot, []string) {
+// It is nil where the write changed nothing or touched too much, and where nobody has read the fleet yet. An error fails
+// the write: a server does not carry out anything else in a transaction in which it could not read.
+func (w *Writer) resultingSnapshot() (*snapshot, []string, error) {
 	moves, revision := w.tx.Moves()
 	touched, _ := w.tx.Touching()
 	unread := w.latest == nil && w.b.latest.Load().sleds == nil
 	if !moves || len(touched) > maxEagerFits || w.failed != nil || unread {
-		return nil, nil
+		return nil, nil, nil
 	}
 	snap, err := w.snapshot()
-	if err != nil { // the next reader finds out
-		return nil, nil
+	if err != nil {
+		return nil, nil, fmt.Errorf("reading what the write touched: %w", err)
 	}
 	next := *snap
 	next.revision = revision
-	return &next, touched
+	return &next, touched, nil
 }
 
 // snapshot is the fleet with what this write has written so far. Nobody else sees it if the write fails.

@@ -48,10 +48,12 @@ type Sled struct {
 	Driveline  Driveline `json:"driveline,omitzero"`
 	Loading    Loading   `json:"loading,omitzero"`
 	Notes      string    `json:"notes,omitempty"`
+	Guest      *Guest    `json:"guest,omitempty"` // of a sled that belongs to another crew
 	Retired    bool      `json:"retired,omitempty"`
-	Readings   int       `json:"-"`        // how many it has, those set aside included
-	Weighings  int       `json:"-"`        // likewise
-	Revision   int64     `json:"revision"` // counts the corrections of this document, not its readings
+	Invented   bool      `json:"invented,omitempty"` // for the demo: nothing of it was ever measured
+	Readings   int       `json:"-"`                  // how many it has, those set aside included
+	Weighings  int       `json:"-"`                  // likewise
+	Revision   int64     `json:"revision"`           // counts the corrections of this document, not its readings
 	CreatedAt  time.Time `json:"created_at"`
 	UpdatedAt  time.Time `json:"updated_at"`
 }

@@ -2,6 +2,9 @@ package fleet
 
 import (
 	"encoding/json"
+	"maps"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -58,3 +61,83 @@ const (
 	OfFleet     = "fleet"   // how much came in
 	OfDemo      = "demo"    // the invented fleet as a whole
 )
+
+// kindsOfHistory says what can be done to each kind, and what a document of it is read into: nil where it counts
+// something, in a form of its own.
+var kindsOfHistory = map[string]struct {
+	acts     []string
+	document func() any
+}{
+	OfSled: {[]string{ActAdded, ActChanged, ActRetired, ActBroughtBack, ActRemoved}, func() any { return new(Sled) }},
+	// One that is changed is a guest's, by a newer document of its owner; so is a weighing.
+	OfReading: {[]string{ActAdded, ActChanged, ActSetAside, ActBroughtBack, ActConfirmed, ActUnconfirmed},
+		func() any { return new(Reading) }},
+	OfReadings:       {[]string{ActAdded, ActSetAside, ActBroughtBack}, nil},
+	OfWeighing:       {[]string{ActAdded, ActChanged, ActSetAside, ActBroughtBack}, func() any { return new(Weighing) }},
+	OfWeighings:      {[]string{ActAdded}, nil},
+	OfChange:         {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Change) }},
+	OfClass:          {[]string{ActAdded, ActChanged, ActRenewed, ActRemoved}, func() any { return new(Class) }},
+	OfShow:           {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Show) }},
+	OfSheet:          {[]string{ActClosed, ActOpenedAgain, ActRemoved}, func() any { return new(ClosedSheet) }},
+	OfAsRun:          {[]string{ActAdded, ActRemoved}, func() any { return new(AsRun) }},
+	OfOutcome:        {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(Outcome) }},
+	OfKey:            {[]string{ActAdded, ActEnded}, func() any { return new(Key) }},
+	OfInspectionList: {[]string{ActAdded, ActChanged, ActRemoved}, func() any { return new(InspectionList) }},
+	OfInspection:     {[]string{ActAdded, ActRemoved}, func() any { return new(Inspection) }},
+	OfFleet:          {[]string{ActImported}, nil},
+	OfDemo:           {[]string{ActAdded, ActRemoved}, nil},
+}
+
+// Document is what the states before and after of a kind are read into, nil where they count something in a form of
+// their own.
+func (e Entry) Document() any {
+	if of := kindsOfHistory[e.Kind].document; of != nil {
+		return of()
+	}
+	return nil
+}
+
+// Check reports everything that the program would not have written so: who, what was done to what, and whether there is
+// a state before and one after.
+func (e Entry) Check() *Faults {
+	f := new(Faults)
+	checkLine(f, "who", e.Who, 1, MaxNameLength)
+	switch e.Role {
+	case Manager, Operator, Promoter:
+	default:
+		f.Add("role", "must be manager, operator or promoter, not %s", Quoted(string(e.Role)))
+	}
+	kind, known := kindsOfHistory[e.Kind]
+	switch {
+	case !known:
+		f.Add("kind", "must be one of %s, not %s", strings.Join(slices.Sorted(maps.Keys(kindsOfHistory)), ", "),
+			Quoted(e.Kind))
+		return f
+	case !slices.Contains(kind.acts, e.Act):
+		f.Add("act", "what is done to a %s is one of %s, not %s", e.Kind, strings.Join(kind.acts, ", "), Quoted(e.Act))
+		return f
+	case e.Kind == OfDemo:
+		checkState(f, "before", e.Before, false)
+		checkState(f, "after", e.After, false)
+		return f
+	}
+	if e.Subject == "" && !slices.Contains([]string{OfReadings, OfWeighings, OfFleet}, e.Kind) {
+		f.Add("subject", "must be the id of the %s", e.Kind)
+	}
+	begins := e.Act == ActAdded || e.Act == ActImported || e.Act == ActClosed
+	ends := e.Act == ActRemoved || e.Act == ActOpenedAgain
+	checkState(f, "before", e.Before, !begins)
+	checkState(f, "after", e.After, !ends)
+	return f
+}
+
+// checkState checks whether there is a state exactly where one belongs.
+func checkState(f *Faults, at string, state json.RawMessage, belongs bool) {
+	there := len(state) > 0 && string(state) != "null"
+	switch {
+	case there && !belongs:
+		f.Add(at, "must not be there: nothing is of that time")
+	case !there && belongs:
+		f.Add(at, "is missing")
+	}
+}

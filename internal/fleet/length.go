@@ -13,6 +13,7 @@ var perFoot = map[string]float64{
 	"m":      metersPerFoot, "meter": metersPerFoot, "meters": metersPerFoot, "metre": metersPerFoot,
 	"metres": metersPerFoot,
 	"cm":     100 * metersPerFoot,
+	"mm":     1000 * metersPerFoot,
 }
 
 // oneMark folds the marks that keyboards and word processors put for feet, inches and fractions.

@@ -12,7 +12,12 @@ type FaultCode string
 const (
 	Unlikely FaultCode = "unlikely" // a distance beyond belief, or a date far from all others
 	Repeated FaultCode = "repeated" // a row that is stored already
+	// the name of a sled that is taken in from another crew
+	NameTaken FaultCode = "name-taken"
 )
+
+// AlreadySent names what nobody has to answer: somebody else has sent the same under the same idempotency key.
+const AlreadySent FaultCode = "already-sent"
 
 // Questions collects what is asked about one request that keeps to the rules: nothing is stored before it is answered.
 // The zero value is ready to use.

@@ -40,6 +40,10 @@ type Reading struct {
 	ConfirmedAt *time.Time `json:"confirmed_at,omitempty"` // when somebody said that it counts though it stands out
 	Batch       string     `json:"batch,omitempty"`        // the request it came with, where that brought many
 	CreatedAt   time.Time  `json:"created_at"`
+	// Of a guest: whether it came in its owner's document, and why its owner set it aside. SetAside is that of this
+	// crew, where there is one, else that of the owner.
+	FromOwner     bool      `json:"from_owner,omitempty"`
+	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"`
 }
 
 // SetAside is why a reading does not count.

@@ -111,6 +111,6 @@ func TidyReason(reason string) (string, error) {
 	if reason == "" {
 		f.Add("set_aside.reason", "say in a few words why it should not count")
 	}
-	checkText(f, "set_aside.reason", reason, MaxReasonLength)
+	checkLine(f, "set_aside.reason", reason, 0, MaxReasonLength)
 	return reason, f.Err()
 }

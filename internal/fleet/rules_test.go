@@ -136,7 +136,7 @@ func TestShow_RulesNameTheField(t *testing.T) {
 	show := fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
 		Classes: []string{"open", "farm", "open"}}
 	assert.Equal(t, []string{"classes[2]"}, at(show.Check()))
-	assert.Equal(t, []string{"name", "date", "sled"}, at(fleet.Show{Date: "soon"}.Check()))
+	assert.Equal(t, []string{"name", "date"}, at(fleet.Show{Date: "soon"}.Check()), "no sled need be booked")
 	a := fleet.AsRun{FromHook: 0, Gear: "Z", StartFt: 40}
 	assert.Equal(t, []string{"from_hook", "gear", "start_ft"}, at(a.CheckOn(bluestem())))
 	o := fleet.Outcome{Hooks: new(9), FullPulls: new(10), Felt: "heavy"}
@@ -182,4 +182,47 @@ func TestFaults_AreCountedBeyondTheList(t *testing.T) {
 	assert.Equal(t, 1000, e.Faults[999].Row)
 	assert.Contains(t, e.Error(), "and 1497 more")
 	assert.NoError(t, new(fleet.Faults).Err())
+}
+
+// Nobody sees these, and with them two gears look alike or a number reads backwards.
+func TestText_OnOneLineHoldsNoCharacterThatNobodySees(t *testing.T) {
+	t.Parallel()
+	for char, says := range map[string]string{
+		"\u202e": "holds U+202E, which changes the direction of the text, as character 2; leave it out",
+		"\u2066": "U+2066, which changes the direction", "\u200f": "U+200F, which changes the direction",
+		"\u061c": "U+061C, which changes the direction",
+		"\u200b": "U+200B, which cannot be seen", "\u200d": "U+200D, which cannot be seen",
+		"\ufeff": "U+FEFF, which cannot be seen", "\u00ad": "U+00AD, which cannot be seen",
+		"\u034f": "U+034F, which cannot be seen", "\u3164": "U+3164, which cannot be seen",
+		"\ufe0e": "U+FE0E, which cannot be seen", "\ufe0f": "U+FE0F, which cannot be seen",
+		"\U000e0041": "U+E0041, which cannot be seen",
+		"\u2028":     "U+2028, which breaks the line", "\u2029": "U+2029, which breaks the line",
+	} {
+		text := "4" + char + "a"
+		reading := fleet.Reading{Gear: "A", DistanceFt: 280, MeasuredOn: "2026-05-09"}
+		for _, change := range []func(*fleet.Sled){
+			func(s *fleet.Sled) { s.Name = text }, func(s *fleet.Sled) { s.Owner = text },
+			func(s *fleet.Sled) { s.Gears[0].Label = text },
+		} {
+			sled := bluestem()
+			change(&sled)
+			sled.Tidy()
+			faults := sled.Check().List()
+			require.Len(t, faults, 1, "%q", text)
+			assert.Contains(t, faults[0].Detail, says)
+		}
+		reading.Place, reading.By, reading.Day = text, text, text
+		reading.Tidy()
+		assert.ElementsMatch(t, []string{"place", "by", "day"}, at(reading.CheckOn(bluestem(), today)), "%q", text)
+		reading.Place, reading.By, reading.Day, reading.Note = "", "", "", text // of several lines
+		reading.Tidy()
+		assert.Empty(t, at(reading.CheckOn(bluestem(), today)), "%q", text)
+	}
+	for _, fine := range []string{"\u05e9\u05dc\u05d5\u05dd", "\u0628 4", "e\u0301", "4\u00a0low", "\u2764\ufe0f",
+		"\U0001F69C"} {
+		sled := bluestem()
+		sled.Gears[0].Label = fine
+		sled.Tidy()
+		assert.Empty(t, at(sled.Check()), "%q", fine)
+	}
 }

@@ -17,8 +17,9 @@ type Show struct {
 	Date       string    `json:"date"` // ISO 8601
 	Place      string    `json:"place,omitempty"`
 	Promoter   string    `json:"promoter,omitempty"`
-	Sled       string    `json:"sled,omitempty"` // id of the sled that is booked
-	Classes    []string  `json:"classes"`        // ids in running order
+	Sled       string    `json:"sled,omitempty"`     // id of the sled that is booked; "" while none is
+	Replaces   string    `json:"replaces,omitempty"` // name of the sled that was booked before, "" where none was
+	Classes    []string  `json:"classes"`            // ids in running order
 	FullPullFt *float64  `json:"full_pull_ft,omitempty"`
 	Notes      string    `json:"notes,omitempty"`
 	Over       bool      `json:"-"` // it has a closed sheet
@@ -94,7 +95,7 @@ type ShowRecord struct {
 
 // Tidy drops space around what was typed and folds Unicode to one form.
 func (s *Show) Tidy() {
-	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Promoter, &s.Sled, &s.Notes} {
+	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Promoter, &s.Sled, &s.Replaces, &s.Notes} {
 		*t = tidy(*t)
 	}
 }
@@ -110,9 +111,7 @@ func (s Show) Check() *Faults {
 	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	checkGround(f, "full_pull_ft", s.FullPullFt)
-	if s.Sled == "" {
-		f.Add("sled", "a show needs the sled that is booked")
-	}
+	checkLine(f, "replaces", s.Replaces, 0, MaxNameLength)
 	if len(s.Classes) > MaxClasses {
 		f.Add("classes", "a show can have up to %d classes, not %d", MaxClasses, len(s.Classes))
 	}

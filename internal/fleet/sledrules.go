@@ -94,22 +94,44 @@ func checkName(f *Faults, name string) {
 	}
 }
 
+// CheckName reports everything wrong with a tidied name that an id is made from.
+func CheckName(name string) *Faults {
+	f := new(Faults)
+	checkName(f, name)
+	return f
+}
+
+// CheckLine reports everything wrong with text on one line, least to most characters long, of which no field is known.
+func CheckLine(s string, least, most int) *Faults {
+	f := new(Faults)
+	checkLine(f, "", s, least, most)
+	return f
+}
+
 // checkLine checks text that stands on one line.
 func checkLine(f *Faults, at, s string, least, most int) {
-	checkText(f, at, s, most)
+	isText := checkText(f, at, s, most)
 	if utf8.RuneCountInString(s) < least {
 		f.Add(at, "must not be empty")
 	}
+	if !isText {
+		return
+	}
 	if strings.ContainsFunc(s, unicode.IsControl) {
 		f.Add(at, "must stand on one line, without control characters")
+	} else if which, found := hidden(s); found {
+		f.Add(at, "holds %s; leave it out", which)
 	}
 }
 
-func checkText(f *Faults, at, s string, most int) {
+// checkText says whether it is text at all.
+func checkText(f *Faults, at, s string, most int) bool {
 	if n := utf8.RuneCountInString(s); n > most {
 		f.Add(at, "can be up to %d characters long, not %d", most, n)
 	}
 	if !utf8.ValidString(s) || strings.ContainsRune(s, 0) {
 		f.Add(at, "holds bytes that are not text (UTF-8)")
+		return false
 	}
+	return true
 }

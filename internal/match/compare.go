@@ -163,9 +163,18 @@ func (c *comparison) ownSetting(t topOut) bool {
 	return c.sameSled() && t.gear == c.want.gear && c.start == c.want.StartFt && c.on.Chart.Night().Pulls == 0
 }
 
+// variances are those of the two sleds' crews, for what rests on both charts.
+func (c *comparison) variances() calibrate.Variances {
+	v := c.on.Chart.Variances()
+	if c.asked.Chart != nil { // a distance by itself has none
+		v = v.Both(c.asked.Chart.Variances())
+	}
+	return v
+}
+
 // difference of a top-out from the one asked for; more is a further variance in ft².
 func (c *comparison) difference(t topOut, more calibrate.Spread) Difference {
-	v := c.on.Chart.Variances()
+	v := c.variances()
 	usual := t.onAverage()
 	d, dTonight := usual.ft-c.want.ft, t.ft-c.want.ft
 	half, halfTonight := v.HalfWidth(c.apart(average, usual, usual.Spread).Plus(more)), v.HalfWidth(c.apart(tonight, t,

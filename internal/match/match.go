@@ -53,6 +53,7 @@ const (
 	UnknownFromThere Reason = "unknown-from-there" // nothing is known of it from that start position
 	ComparedFullBack Reason = "compared-full-back" // likewise, and both are compared at full back
 	SettingNotThere  Reason = "setting-not-there"  // the sled or the gear asked about is no longer there
+	NoSled           Reason = "no-sled"            // there is no sled to answer for
 )
 
 // Because is a reason with what it is about: of the setting asked about Sled, Gear and StartFt, of the sled answered

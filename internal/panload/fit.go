@@ -26,12 +26,15 @@ type Spread struct {
 // T is the 97.5 % quantile of Student's t with its degrees of freedom.
 func (s Spread) T() float64 { return distuv.StudentsT{Sigma: 1, Nu: s.DF}.Quantile(0.975) }
 
-// Share is one sled's part in the spread of a fleet: the sum of the squared residuals of its own weighings, in lb², and
-// their degrees of freedom.
-type Share struct{ SSR, DF float64 }
+// Share is one sled's part in the spread of a fleet: the sum of the squared residuals of its own weighings, in lb²,
+// their degrees of freedom, and whether there are any.
+type Share struct {
+	SSR, DF float64
+	Weighed bool
+}
 
 // Plus is the sum of two shares.
-func (s Share) Plus(o Share) Share { return Share{s.SSR + o.SSR, s.DF + o.DF} }
+func (s Share) Plus(o Share) Share { return Share{s.SSR + o.SSR, s.DF + o.DF, s.Weighed || o.Weighed} }
 
 // wideSpread is the spread, in assumed ones, at which a sled's own weighings are asked which of them is mistaken before
 // they speak for the fleet, and wideLimit from how many of it on one is. Assumptions of our own.
@@ -60,7 +63,7 @@ func ShareOf(weighings []Weighing) Share {
 				ssr += math.Pow(w.PanLb-w.OnPanLb-f.sum(row(w.BoxAtFt, w.InBoxLb)), 2)
 			}
 			_, rank := f.basis.Dims()
-			return Share{SSR: ssr, DF: float64(len(weighings) - rank)}
+			return Share{SSR: ssr, DF: float64(len(weighings) - rank), Weighed: true}
 		}
 		weighings = slices.Delete(slices.Clone(weighings), worst.at, worst.at+1)
 	}

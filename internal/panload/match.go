@@ -67,6 +67,7 @@ type Question struct {
 	Asked, On Side // what is in On is asked for, but for blocks on its pan
 	FinishFt  float64
 	At        MatchAt
+	Same      bool // both are one setting of one sled: the weight is the one asked with
 }
 
 // Answer is the weight, what remains with the rounded weight, and what stands against it.
@@ -112,34 +113,59 @@ func Solve(q Question) Answer {
 		q.FinishFt = max(q.Asked.Pull.TopOutFt, q.On.Pull.TopOutFt)
 	}
 	p := pair{q, breaks(q.FinishFt, q.Asked.Pull, q.On.Pull)}
+	if q.Same {
+		return p.same()
+	}
 	var out Answer
 	w, onPan, cannot := p.weight()
 	if cannot != "" {
-		out.Cannot = cannot
+		out.Cannot, out.OnPanLb = cannot, onPan
 		return out
 	}
-	half := q.On.Fit.Spread.T() * math.Sqrt(max(p.variance(w, onPan), 0))
+	half := max(q.On.Fit.Spread.T(), q.Asked.Fit.Spread.T()) * math.Sqrt(max(p.variance(w, onPan), 0))
 	out.InBox, out.OnPanLb = Load{w, w - half, w + half}, onPan
-	set := w
-	stock := q.On.Stock
-	if stock == nil {
-		stock = StockOf(q.On.Fit.Sled.Blocks)
-	}
-	if rounded, ok := stock.RoundTo(w); ok {
+	set := max(w, 0)
+	if rounded, ok := p.stock().RoundTo(w); ok {
 		out.Rounded, set = &rounded, rounded.Lb
 	}
-	out.Cannot = p.against(w, onPan, half)
-	out.Limits = p.limits(set, onPan)
-	for _, l := range out.Limits {
-		if l.Passed && out.Cannot == "" {
-			out.Cannot = BeyondLimit
-		}
-	}
+	p.hold(&out, w, set, half)
 	p.On.InBoxLb, p.On.OnPanLb = set, onPan
 	out.Remaining = p.remaining()
 	out.MeanLb = mean(p.breaks, p.difference)
 	out.InFeet = p.inFeet()
 	return out
+}
+
+// same is the weight that was asked with, which the blocks on file need not make.
+func (p pair) same() Answer {
+	w := p.Asked.InBoxLb
+	p.Asked.Pull.TopOutSD = 0 // one pull: it errs alike
+	p.On.InBoxLb, p.On.OnPanLb, p.On.Pull = w, p.Asked.OnPanLb, p.Asked.Pull
+	out := Answer{InBox: Load{w, w, w}, OnPanLb: p.Asked.OnPanLb, Remaining: p.remaining()}
+	if rounded, ok := p.stock().RoundTo(w); ok && rounded.Lb == w {
+		out.Rounded = &rounded
+	}
+	p.hold(&out, w, w, 0)
+	return out
+}
+
+// stock is what the blocks of the other sled make.
+func (p pair) stock() *Stock {
+	if p.On.Stock != nil {
+		return p.On.Stock
+	}
+	return StockOf(p.On.Fit.Sled.Blocks)
+}
+
+// hold notes in an answer what stands against its weight, and against that as it would be set.
+func (p pair) hold(a *Answer, w, set, half float64) {
+	a.Cannot = p.against(w, a.OnPanLb, half)
+	a.Limits = p.limits(set, a.OnPanLb)
+	for _, l := range a.Limits {
+		if l.Passed && a.Cannot == "" {
+			a.Cannot = BeyondLimit
+		}
+	}
 }
 
 // asked and on are what the four terms of either sled's load are multiplied by at a distance.

@@ -82,23 +82,34 @@ func TestSolve_UncertaintyAgainstMonteCarlo(t *testing.T) {
 	const finish, inBox, topOutSD = 222.0, 16_000.0, 2.5
 	asked, on := sides(t)
 	asked.Pull.TopOutSD, on.Pull.TopOutSD = topOutSD, topOutSD
-	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: finish, At: panload.AtFinish})
-	said := (got.InBox.HighLb - got.InBox.Lb) / on.Fit.Spread.T()
-
 	rng := rand.New(rand.NewPCG(4, 4))
 	spread := on.Fit.Spread.Lb
 	drawA, drawB := draw(rng, bluestem(), spread), draw(rng, fescue(), spread)
-	weights := make([]float64, draws)
-	for i := range weights {
+	weights := map[panload.MatchAt][]float64{}
+	for range draws {
 		a, b := drawA(), drawB()
+		// Marks at the finish; before that both boxes move evenly, so that the middle of the pull is the middle of the
+		// way and Simpson's rule is exact.
 		xA := 30 * math.Min(finish/(230+topOutSD*rng.NormFloat64()), 1)
 		xB := 31 * math.Min(finish/(236+topOutSD*rng.NormFloat64()), 1)
-		n := a[0] + a[1]*xA + inBox*(a[2]+a[3]*xA)
-		weights[i] = (n - b[0] - b[1]*xB) / (b[2] + b[3]*xB)
+		missing := func(share float64) float64 {
+			return a[0] + a[1]*xA*share + inBox*(a[2]+a[3]*xA*share) - b[0] - b[1]*xB*share
+		}
+		g := func(share float64) float64 { return b[2] + b[3]*xB*share }
+		simpson := func(of func(share float64) float64) float64 { return (of(0) + 4*of(0.5) + of(1)) / 6 }
+		weights[panload.AtFinish] = append(weights[panload.AtFinish], missing(1)/g(1))
+		weights[panload.OnAverage] = append(weights[panload.OnAverage], simpson(missing)/simpson(g))
+		weights[panload.Overall] = append(weights[panload.Overall],
+			simpson(func(d float64) float64 { return missing(d) * g(d) })/
+				simpson(func(d float64) float64 { return g(d) * g(d) }))
 	}
-	mean, sd := stat.MeanStdDev(weights, nil)
-	t.Logf("said %.1f lb, drawn %.1f lb about %.1f (%.1f said)", said, sd, mean, got.InBox.Lb)
-	assert.InEpsilon(t, sd, said, tolerance)
+	for at, drawn := range weights {
+		got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: finish, At: at})
+		said := (got.InBox.HighLb - got.InBox.Lb) / on.Fit.Spread.T()
+		mean, sd := stat.MeanStdDev(drawn, nil)
+		t.Logf("%s: said %.1f lb, drawn %.1f lb about %.1f (%.1f said)", at, said, sd, mean, got.InBox.Lb)
+		assert.InEpsilon(t, sd, said, tolerance, at)
+	}
 }
 
 // A sled onto itself needs the same weight, exactly; there and back comes back; heavier asked is heavier answered.
@@ -177,6 +188,20 @@ func TestSolve_SaysWhyThereIsNoWeight(t *testing.T) {
 	assert.True(t, ok)
 	_, ok = on.Fit.Pan(15, 5000, 0)
 	assert.False(t, ok)
+}
+
+// Where less than nothing is wanted and no blocks are on file, what remains is that of an empty box.
+func TestSolve_LeavesABoxEmptyAtLeast(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	asked.InBoxLb, asked.OnPanLb, on.Stock, on.Fit.Sled.Blocks = 0, -4000, nil, nil
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.AtFinish})
+	require.Equal(t, panload.BelowEmpty, got.Cannot)
+	empty, ok := on.Fit.Pan(31, 0, 0)
+	require.True(t, ok)
+	top, ok := asked.Fit.Pan(30, 0, -4000)
+	require.True(t, ok)
+	assert.InDelta(t, empty.Lb-top.Lb, got.Remaining[len(got.Remaining)-1].Lb, 1e-6)
 }
 
 func TestRoundTo_TakesTheNearestOfTheFewestBlocks(t *testing.T) {

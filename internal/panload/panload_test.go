@@ -134,3 +134,24 @@ func TestSolve_AgainstExactArithmetic(t *testing.T) {
 	assert.InDelta(t, -159.444444/gain, *got.InFeet, 1e-6)
 	assert.False(t, math.IsNaN(got.InBox.LowLb))
 }
+
+// At hook and finish together, with blocks on the pan: w = [ΔN − B (X − t)]/[D (X − t)] and q = N_hook − A − B t −
+// w (C + D t), by exact arithmetic with 4,000 lb on the pan of the sled asked about.
+func TestSolve_MatchesHookAndFinishWithBlocksOnThePan(t *testing.T) {
+	t.Parallel()
+	asked, on := sides(t)
+	asked.OnPanLb = 4000
+	got := panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.HookAndFinish})
+	require.Empty(t, got.Cannot)
+	assert.InDelta(t, 16380/0.98166666667, got.InBox.Lb, 1e-3)
+	assert.InDelta(t, 1021.111111+0.03583333333*16380/0.98166666667, got.OnPanLb, 1e-3)
+	for _, r := range got.Remaining {
+		if r.Where != "top-out" {
+			assert.InDelta(t, 0, r.Lb, 1e-6, r.Where)
+		}
+	}
+	asked.OnPanLb = 0 // there is more on the other pan at the hook already
+	got = panload.Solve(panload.Question{Asked: asked, On: on, FinishFt: 300, At: panload.HookAndFinish})
+	assert.Equal(t, panload.BelowEmpty, got.Cannot)
+	assert.Less(t, got.OnPanLb, 0.0)
+}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"evenpull/internal/calibrate/calibratetest"
 	"evenpull/internal/panload"
 )
 
@@ -71,9 +72,10 @@ func (m machine) sled(weighings []panload.Weighing) panload.Sled {
 // better and worse.
 func TestSolve_IntervalsCover(t *testing.T) {
 	t.Parallel()
+	rows := [][]string{{"spread in lb", "questions", "it held", "± lb"}}
 	for _, spread := range []float64{60, 80, 100, 120, 150} {
 		rng := rand.New(rand.NewPCG(uint64(spread), 3))
-		in, all := 0, 0
+		in, all, half := 0, 0, 0.0
 		for range sims() {
 			a, b := drawMachine(rng), drawMachine(rng)
 			wa, wb := a.weigh(rng, spread, false), b.weigh(rng, spread, false)
@@ -99,12 +101,14 @@ func TestSolve_IntervalsCover(t *testing.T) {
 			xA, xB := trueA.BoxAt(finish), trueB.BoxAt(finish)
 			truth := (a.load(xA, asked.InBoxLb) - b.load(xB, 0)) / ((b.center + xB) / b.length)
 			all++
+			half += got.InBox.HighLb - got.InBox.Lb
 			if got.InBox.LowLb <= truth && truth <= got.InBox.HighLb {
 				in++
 			}
 		}
 		covered := 100 * float64(in) / float64(all)
-		t.Logf("spread %.0f lb: %.1f %% of %d cover", spread, covered, all)
+		rows = append(rows, []string{fmt.Sprint(spread), fmt.Sprint(all), fmt.Sprintf("%.1f", covered),
+			fmt.Sprintf("%.0f", half/float64(all))})
 		slack := 300 * math.Sqrt(0.05*0.95/float64(all)) // three standard deviations, in percent
 		if os.Getenv("CI") == "true" {
 			slack = 0
@@ -116,6 +120,7 @@ func TestSolve_IntervalsCover(t *testing.T) {
 		assert.GreaterOrEqual(t, covered+slack, least)
 		assert.LessOrEqual(t, covered-slack, most)
 	}
+	calibratetest.HoldTable(t, "weights", rows)
 }
 
 // Planted mistakes are found, and crews without any left in peace. Six weighings a sled.
@@ -128,14 +133,14 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 			}
 		}
 	}
-	for _, c := range []struct {
+	cases := []struct {
 		name        string
 		totals      bool
 		plant       func(rng *rand.Rand, of []panload.Weighing, i int) int
 		least, most float64
 	}{
-		{"nothing wrong", false, untouched, 0, 5},
-		{"nothing wrong, totals read", true, untouched, 0, 5},
+		{"nothing", false, untouched, 0, 5},
+		{"nothing", true, untouched, 0, 5},
 		{"the mark of another state", false, func(rng *rand.Rand, of []panload.Weighing, i int) int {
 			of[i].BoxAtFt = other(rng, of, i)
 			return i
@@ -154,9 +159,29 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 			return i
 		}, 95, 100},
 		{"a block miscounted in one weighing", false, miscount, 60, 100},
-		{"a block miscounted in one weighing, totals read", true, miscount, 80, 100},
-	} {
-		t.Run(c.name, func(t *testing.T) {
+		{"a block miscounted in one weighing", true, miscount, 80, 100},
+		// What nothing but a tape or a total can tell; it is said where weighing is explained.
+		{"a block miscounted in all of them", false, func(rng *rand.Rand, of []panload.Weighing, i int) int {
+			for k := range 3 {
+				miscount(rng, of, k)
+			}
+			return i
+		}, 0, 10},
+		{"every mark 1 ft off", false, func(_ *rand.Rand, of []panload.Weighing, i int) int {
+			for k := range of {
+				of[k].BoxAtFt++
+			}
+			return i
+		}, 0, 10},
+	}
+	rows := make([][]string, len(cases))
+	t.Cleanup(func() {
+		heads := []string{"mistake", "totals read", "something found", "this weighing named"}
+		calibratetest.HoldTable(t, "weighing-mistakes", append([][]string{heads}, rows...))
+	})
+	for at, c := range cases {
+		totals := map[bool]string{true: "yes", false: "no"}[c.totals]
+		t.Run(c.name+", totals read: "+totals, func(t *testing.T) {
 			t.Parallel()
 			found, named := 0, 0
 			for seed := range uint64(sims() / 4) {
@@ -174,8 +199,8 @@ func TestChecks_FindPlantedMistakes(t *testing.T) {
 				}
 			}
 			of := float64(sims() / 4)
-			t.Logf("%s: something found %.1f %%, this weighing named %.1f %%", c.name, 100*float64(found)/of,
-				100*float64(named)/of)
+			rows[at] = []string{c.name, totals, fmt.Sprintf("%.1f", 100*float64(found)/of),
+				fmt.Sprintf("%.1f", 100*float64(named)/of)}
 			slack := 0.0
 			if os.Getenv("CI") != "true" {
 				slack = 300 * math.Sqrt(0.05*0.95/of)

@@ -2,10 +2,7 @@ package store
 
 import (
 	"context"
-	"errors"
 	"os"
-
-	"evenpull/internal/fleet"
 )
 
 // largestLog is the length in bytes that the write-ahead log may keep. SQLite starts it again from its beginning every
@@ -14,11 +11,9 @@ import (
 const largestLog = 16 << 20
 
 // truncateLog runs after every write, before the next may begin. It truncates a log that has grown past largestLog,
-// and, after a write for which there was no room, a log of any length, because its pages may fit into the file and
-// leave room for the next write. It does not wait for readers: then a later write truncates the log.
-func (s *Store) truncateLog(ctx context.Context, wrote error) {
-	var failed *fleet.Error
-	full := errors.As(wrote, &failed) && failed.Kind == fleet.Full
+// and, where there is no room, a log of any length, because its pages may fit into the file and leave room for the next
+// write. It does not wait for readers: then a later write truncates the log.
+func (s *Store) truncateLog(ctx context.Context, full bool) {
 	if about, err := os.Stat(s.path + "-wal"); err != nil || !full && about.Size() <= largestLog {
 		return
 	}

@@ -141,6 +141,16 @@ func (r *Reads) Classes(after string, limit int) ([]fleet.Class, string, error) 
 	return classes, next, err
 }
 
+// AnyClassWeight says whether a class has a weight, or where it usually ends.
+func (r *Reads) AnyClassWeight() (bool, error) {
+	var ids []string
+	if err := r.db.Model(&classRow{}).Where("COALESCE(setting_in_box_lb, setting_on_pan_lb, pull_off_in_box_lb, "+
+		"pull_off_on_pan_lb, ends_ft) IS NOT NULL").Limit(1).Pluck("id", &ids).Error; err != nil {
+		return false, fmt.Errorf("looking for a class with a weight: %w", err)
+	}
+	return len(ids) > 0, nil
+}
+
 // labeled gives the settings of classes the labels their gears have today.
 func (r *Reads) labeled(rows []classRow) ([]fleet.Class, error) {
 	var gears []string

@@ -7,6 +7,8 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"gorm.io/gorm"
+
 	"evenpull/internal/fleet"
 )
 
@@ -70,4 +72,30 @@ func badCursor() error {
 	var f fleet.Faults
 	f.Add("after", "is not the next of a page of this list; leave it out to begin at the first page")
 	return f.Err()
+}
+
+// order is the direction of a list by date.
+type order int
+
+const (
+	newestFirst order = iota
+	oldestFirst
+)
+
+// datedPart narrows a query to the part of a list in the order of a date column, then of writing, that follows a cursor,
+// and to one row more than limit.
+func datedPart(query *gorm.DB, kind, column, after string, limit int, in order) (*gorm.DB, error) {
+	direction, beyond := " DESC", "<"
+	if in == oldestFirst {
+		direction, beyond = "", ">"
+	}
+	query = query.Order(column + direction + ", seq" + direction).Limit(limit + 1)
+	if after == "" {
+		return query, nil
+	}
+	on, seq, err := decodeDatedCursor(kind, after)
+	if err != nil {
+		return nil, err
+	}
+	return query.Where("("+column+", seq) "+beyond+" (?, ?)", on, seq), nil
 }

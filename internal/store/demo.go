@@ -1,47 +1,44 @@
 package store
 
-import (
-	"fmt"
-	"time"
+import "fmt"
 
-	"evenpull/internal/fleet"
-)
-
-// Batch is what was stored in one write.
+// Batch is what came and goes together.
 type Batch struct{ Sleds, Classes, Shows []string }
 
-// BatchAt lists the sleds, classes and shows that were stored by the write at that time.
-func (r *Reads) BatchAt(at time.Time) (t Batch, err error) {
+// Invented lists the sleds of the demo, and the classes and shows that were stored by the same write.
+func (r *Reads) Invented() (t Batch, err error) {
+	const together = "created_at IN (SELECT created_at FROM sleds WHERE invented)"
 	for _, of := range []struct {
-		row any
-		ids *[]string
-	}{{&sledRow{}, &t.Sleds}, {&classRow{}, &t.Classes}, {&showRow{}, &t.Shows}} {
-		if err := r.db.Model(of.row).Where("created_at = ?", at.UnixMicro()).Order("id").
-			Pluck("id", of.ids).Error; err != nil {
-			return Batch{}, fmt.Errorf("looking for what came together: %w", err)
+		row   any
+		where string
+		ids   *[]string
+	}{
+		{&sledRow{}, "invented", &t.Sleds}, {&classRow{}, together, &t.Classes}, {&showRow{}, together, &t.Shows},
+	} {
+		if err := r.db.Model(of.row).Where(of.where).Order("id").Pluck("id", of.ids).Error; err != nil {
+			return Batch{}, fmt.Errorf("looking for what is invented: %w", err)
 		}
 	}
 	return t, nil
 }
 
-// Dependents lists the names of classes and shows that are not in t and refer to something that is.
-func (r *Reads) Dependents(t Batch) (names []string, err error) {
-	var classes, shows []string
+// Dependents lists the classes and shows that are not in t and refer to something that is.
+func (r *Reads) Dependents(t Batch) (dependents Batch, err error) {
 	err = r.db.Model(&classRow{}).Where("id NOT IN ? AND (setting_sled_id IN ? OR pull_off_sled_id IN ?)",
 		neverEmpty(t.Classes), neverEmpty(t.Sleds), neverEmpty(t.Sleds)).
-		Order("id").Pluck("name", &classes).Error
+		Order("id").Pluck("id", &dependents.Classes).Error
 	if err != nil {
-		return nil, fmt.Errorf("looking for classes that would be left without a sled: %w", err)
+		return Batch{}, fmt.Errorf("looking for classes that would be left without a sled: %w", err)
 	}
 	listed := r.db.Model(&showClassRow{}).Select("show_id").Where("class_id IN ?", neverEmpty(t.Classes))
 	run := r.db.Model(&asRunRow{}).Select("show_id").Where("sled_id IN ?", neverEmpty(t.Sleds))
 	err = r.db.Model(&showRow{}).Where("id NOT IN ? AND (sled_id IN ? OR id IN (?) OR id IN (?))", neverEmpty(t.Shows),
 		neverEmpty(t.Sleds), listed, run).
-		Order("id").Pluck("name", &shows).Error
+		Order("id").Pluck("id", &dependents.Shows).Error
 	if err != nil {
-		return nil, fmt.Errorf("looking for shows that would be left without a sled: %w", err)
+		return Batch{}, fmt.Errorf("looking for shows that would be left without a sled: %w", err)
 	}
-	return append(classes, shows...), nil
+	return dependents, nil
 }
 
 // neverEmpty replaces an empty list, which SQL does not allow in IN (). No id is "".
@@ -82,17 +79,4 @@ func (tx *Tx) DeleteBatch(t Batch) error {
 	}
 	tx.move()
 	return nil
-}
-
-// LastEntry is the newest entry of a kind, or nil.
-func (r *Reads) LastEntry(kind string) (*fleet.Entry, error) {
-	var rows []historyRow
-	if err := r.db.Where("kind = ?", kind).Order("seq DESC").Limit(1).Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("looking for the last entry about a %s: %w", kind, err)
-	}
-	if len(rows) == 0 {
-		return nil, nil
-	}
-	e := rows[0].entry()
-	return &e, nil
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"evenpull/internal/fleet"
@@ -23,12 +24,16 @@ func explainServer(err error) error {
 	case errors.As(err, &said):
 	case isLost(err):
 		return noAnswer(err)
+	case errors.Is(err, pgx.ErrTxCommitRollback):
+		return unavailable("the database server undid this; nothing was changed", err)
 	default:
 		return err
 	}
 	switch said.Code {
 	case "53100": // disk_full
 		return full(err)
+	case "57014": // query_canceled, by the keeper of the server or by a time limit that it has
+		return unavailable("the database server gave this up; nothing was changed", err)
 	case "25006": // read_only_sql_transaction
 		return unavailable("the database can only be read just now; nothing was changed", err)
 	case "40001", "40P01", "55P03": // serialization_failure, deadlock_detected, lock_not_available

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"evenpull/internal/fleet"
 )
@@ -64,6 +65,16 @@ func document(of json.RawMessage) *string {
 	}
 	text := string(of)
 	return &text
+}
+
+// NewestEntry is the number of the newest entry and when it was written, zero where there is none. No two writes have
+// both in common, not even those on two copies of one database.
+func (r *Reads) NewestEntry() (number int64, at time.Time, err error) {
+	var row historyRow
+	if err := r.db.Select("seq", "at").Order("seq DESC").Limit(1).Find(&row).Error; err != nil {
+		return 0, time.Time{}, fmt.Errorf("reading the newest entry of the history: %w", err)
+	}
+	return row.Seq, timeOf(row.At), nil
 }
 
 // Record adds entries to the history, in that order. Nothing changes or removes one.

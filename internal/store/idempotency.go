@@ -14,6 +14,7 @@ const idempotencyRetention = 30 * 24 * time.Hour
 // IdempotencyRecord is the first answer to a request that carried an idempotency key.
 type IdempotencyRecord struct {
 	Request                     [32]byte // fingerprint of what was asked
+	Sender                      string   // whoever asked
 	Status                      int
 	ContentType, ETag, Location string
 	Body                        []byte
@@ -23,6 +24,7 @@ type IdempotencyRecord struct {
 type idempotencyRow struct {
 	Key         string `gorm:"primaryKey"`
 	Digest      []byte
+	Sender      string
 	Status      int
 	ContentType string
 	ETag        string `gorm:"column:etag"`
@@ -44,13 +46,23 @@ func (tx *Tx) IdempotencyRecord(key string) (*IdempotencyRecord, error) {
 		return nil, fmt.Errorf("looking for an idempotency record: %w", err)
 	}
 	r := &IdempotencyRecord{
-		Status: row.Status, ContentType: row.ContentType, ETag: row.ETag, Location: row.Location, Body: row.Body,
+		Sender: row.Sender, Status: row.Status, ContentType: row.ContentType, ETag: row.ETag,
+		Location: row.Location, Body: row.Body,
 		CreatedAt: timeOf(row.CreatedAt),
 	}
 	if copy(r.Request[:], row.Digest) != len(r.Request) {
 		return nil, fmt.Errorf("the fingerprint stored under %q has %d bytes", key, len(row.Digest))
 	}
 	return r, nil
+}
+
+// AnyIdempotencyRecord says whether there is a record of a key, however old.
+func (r *Reads) AnyIdempotencyRecord(key string) (bool, error) {
+	var n int64
+	if err := r.db.Model(&idempotencyRow{}).Where("key = ?", key).Count(&n).Error; err != nil {
+		return false, fmt.Errorf("looking for an idempotency record: %w", err)
+	}
+	return n > 0, nil
 }
 
 // AddIdempotencyRecord stores the record of a key, and deletes those that are too old.
@@ -63,7 +75,7 @@ func (tx *Tx) AddIdempotencyRecord(key string, r IdempotencyRecord) error {
 		body = []byte{} // an answer without a body, not an unknown one
 	}
 	row := idempotencyRow{
-		Key: key, Digest: r.Request[:], Status: r.Status, ContentType: r.ContentType, ETag: r.ETag,
+		Key: key, Digest: r.Request[:], Sender: r.Sender, Status: r.Status, ContentType: r.ContentType, ETag: r.ETag,
 		Location: r.Location,
 		Body:     body, CreatedAt: r.CreatedAt.UnixMicro(),
 	}

@@ -136,7 +136,20 @@ func inspectionsOf(rows []inspectionRow) []fleet.Inspection {
 // Inspections lists the inspections of a sled, for one show or for all of them where show is "", newest first, and
 // returns the cursor of the next part, "" at the end. A cursor of another list is Invalid.
 func (r *Reads) Inspections(sled, show, after string, limit int) ([]fleet.Inspection, string, error) {
-	query := r.db.Where("sled_id = ?", sled).Order("seq DESC").Limit(limit + 1)
+	return r.inspections(sled, show, after, limit, newestFirst)
+}
+
+// InspectionsOldestFirst lists those for all shows as they were written. Its cursors are its own.
+func (r *Reads) InspectionsOldestFirst(sled, after string, limit int) ([]fleet.Inspection, string, error) {
+	return r.inspections(sled, "", after, limit, oldestFirst)
+}
+
+func (r *Reads) inspections(sled, show, after string, limit int, in order) ([]fleet.Inspection, string, error) {
+	direction, beyond := "seq DESC", "seq < ?"
+	if in == oldestFirst {
+		direction, beyond = "seq", "seq > ?"
+	}
+	query := r.db.Where("sled_id = ?", sled).Order(direction).Limit(limit + 1)
 	if show != "" {
 		query = query.Where("show_id = ?", show)
 	}
@@ -149,7 +162,7 @@ func (r *Reads) Inspections(sled, show, after string, limit int) ([]fleet.Inspec
 		if err != nil || seq <= 0 {
 			return nil, "", badCursor()
 		}
-		query = query.Where("seq < ?", seq)
+		query = query.Where(beyond, seq)
 	}
 	var rows []inspectionRow
 	if err := query.Find(&rows).Error; err != nil {

@@ -12,33 +12,36 @@ import (
 )
 
 type readingRow struct {
-	Seq            int64 `gorm:"primaryKey"`
-	ID             string
-	SledID         string
-	GearID         string
-	StartFt        float64
-	DistanceFt     float64
-	Ended          string
-	EndFt          *float64
-	PlusMinusFt    *float64
-	MeasuredOn     string
-	Day            string
-	Place          string
-	NotedBy        string
-	Note           string
-	MarkedBy       string
-	TakenWith      string
-	Surface        string
-	Weights        string
-	TirePSI        *float64
-	SpeedMPH       *float64
-	Replaces       *string
-	SetAsideReason *string
-	SetAsideAt     *int64
-	WithBatch      bool
-	ConfirmedAt    *int64
-	Batch          *string
-	CreatedAt      int64 `gorm:"autoCreateTime:false"`
+	Seq                 int64 `gorm:"primaryKey"`
+	ID                  string
+	SledID              string
+	GearID              string
+	StartFt             float64
+	DistanceFt          float64
+	Ended               string
+	EndFt               *float64
+	PlusMinusFt         *float64
+	MeasuredOn          string
+	Day                 string
+	Place               string
+	NotedBy             string
+	Note                string
+	MarkedBy            string
+	TakenWith           string
+	Surface             string
+	Weights             string
+	TirePSI             *float64
+	SpeedMPH            *float64
+	Replaces            *string
+	SetAsideReason      *string
+	SetAsideAt          *int64
+	WithBatch           bool
+	ConfirmedAt         *int64
+	Batch               *string
+	CreatedAt           int64 `gorm:"autoCreateTime:false"`
+	FromOwner           bool
+	OwnerSetAsideReason *string
+	OwnerSetAsideAt     *int64
 }
 
 func (readingRow) TableName() string { return "readings" }
@@ -49,7 +52,7 @@ func readingRowOf(r fleet.Reading) readingRow {
 		Ended: string(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, NotedBy: r.By, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: microsOf(r.ConfirmedAt),
-		CreatedAt: r.CreatedAt.UnixMicro(),
+		CreatedAt: r.CreatedAt.UnixMicro(), FromOwner: r.FromOwner,
 	}
 	if r.Replaces != "" {
 		row.Replaces = &r.Replaces
@@ -61,6 +64,10 @@ func readingRowOf(r fleet.Reading) readingRow {
 	if r.Batch != "" {
 		row.Batch = &r.Batch
 	}
+	if r.OwnerSetAside != nil {
+		at := r.OwnerSetAside.At.UnixMicro()
+		row.OwnerSetAsideReason, row.OwnerSetAsideAt = &r.OwnerSetAside.Reason, &at
+	}
 	return row
 }
 
@@ -70,7 +77,7 @@ func (r readingRow) reading(gear string) fleet.Reading {
 		Ended: fleet.Ended(r.Ended), EndFt: r.EndFt, PlusMinusFt: r.PlusMinusFt, MeasuredOn: r.MeasuredOn, Day: r.Day,
 		Place: r.Place, By: r.NotedBy, Note: r.Note, MarkedBy: r.MarkedBy, TakenWith: r.TakenWith, Surface: r.Surface,
 		Weights: r.Weights, TirePSI: r.TirePSI, SpeedMPH: r.SpeedMPH, ConfirmedAt: momentOf(r.ConfirmedAt),
-		CreatedAt: timeOf(r.CreatedAt),
+		CreatedAt: timeOf(r.CreatedAt), FromOwner: r.FromOwner,
 	}
 	if r.Replaces != nil {
 		reading.Replaces = *r.Replaces
@@ -80,6 +87,9 @@ func (r readingRow) reading(gear string) fleet.Reading {
 	}
 	if r.Batch != nil {
 		reading.Batch = *r.Batch
+	}
+	if r.OwnerSetAsideReason != nil && r.OwnerSetAsideAt != nil {
+		reading.OwnerSetAside = &fleet.SetAside{Reason: *r.OwnerSetAsideReason, At: timeOf(*r.OwnerSetAsideAt)}
 	}
 	return reading
 }
@@ -104,13 +114,18 @@ func (r *Reads) Reading(id string) (fleet.Reading, error) {
 // Readings lists a sled's readings, newest first, and returns the cursor of the next part, "" at the end. A sled that
 // is not there is NotFound, a cursor of another list Invalid.
 func (r *Reads) Readings(sled, after string, limit int) ([]fleet.Reading, string, error) {
-	query := r.db.Where("sled_id = ?", sled).Order("measured_on DESC, seq DESC").Limit(limit + 1)
-	if after != "" {
-		measuredOn, seq, err := decodeDatedCursor(readingCursor, after)
-		if err != nil {
-			return nil, "", err
-		}
-		query = query.Where("(measured_on, seq) < (?, ?)", measuredOn, seq)
+	return r.readings(sled, after, limit, newestFirst)
+}
+
+// ReadingsOldestFirst lists them as a notebook is written. Its cursors are its own.
+func (r *Reads) ReadingsOldestFirst(sled, after string, limit int) ([]fleet.Reading, string, error) {
+	return r.readings(sled, after, limit, oldestFirst)
+}
+
+func (r *Reads) readings(sled, after string, limit int, in order) ([]fleet.Reading, string, error) {
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), readingCursor, "measured_on", after, limit, in)
+	if err != nil {
+		return nil, "", err
 	}
 	labels, err := r.labels(sled)
 	if err != nil {

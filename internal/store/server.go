@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -31,7 +32,7 @@ const revisionTimeout = 10 * time.Second
 var connectionDefaults = map[string]string{
 	"application_name":                    "evenpull",
 	"idle_in_transaction_session_timeout": "60s",
-	"lock_timeout":                        "30s",
+	"lock_timeout":                        "8s",
 }
 
 // server is a database on a PostgreSQL server, shared with whatever other processes use it.
@@ -39,6 +40,10 @@ type server struct {
 	config *pgx.ConnConfig
 	newest string // the last migration that this program knows
 	reads  coalescedReads
+
+	mostSilence time.Duration
+	open        atomic.Bool // bringing the schema up to date may take longer
+	silent      atomic.Bool // it was silent for so long when it was last waited for
 }
 
 // OnServer says whether a database is named by the URL of a PostgreSQL server, and not by a file.
@@ -92,7 +97,7 @@ func (s *Store) useServer(db string) error {
 	if err != nil {
 		return err
 	}
-	s.path, s.server = Name(db), &server{config: config, newest: s.schema.newest()}
+	s.path, s.server = Name(db), &server{config: config, newest: s.schema.newest(), mostSilence: mostSilence}
 	return nil
 }
 
@@ -113,12 +118,25 @@ func (s *Store) openServer(ctx context.Context, db string) (err error) {
 	if s.reader, err = s.server.connect(serverReadPool); err != nil {
 		return err
 	}
-	return s.readState(ctx)
+	if err := s.readState(ctx); err != nil {
+		return err
+	}
+	s.server.open.Store(true)
+	return nil
 }
 
 // connect makes a pool; a connection is made when it is first needed, and again after it was lost.
 func (v *server) connect(most int) (*gorm.DB, error) {
-	pool := stdlib.OpenDB(*v.config, stdlib.OptionAfterConnect(ensureDurable),
+	config := *v.config
+	dial := config.DialFunc
+	config.DialFunc = func(ctx context.Context, network, address string) (net.Conn, error) {
+		conn, err := dial(ctx, network, address)
+		if err != nil {
+			return nil, err
+		}
+		return &listening{Conn: conn, of: v}, nil
+	}
+	pool := stdlib.OpenDB(config, stdlib.OptionAfterConnect(ensureDurable),
 		stdlib.OptionResetSession(checkConnection))
 	db, err := pooled(postgres.New(postgres.Config{Conn: pool}), most)
 	if err != nil {

@@ -185,7 +185,7 @@ func TestServer_IsFoundAgainAfterItsConnectionsEnd(t *testing.T) {
 func TestServer_ConnectionsAreSetForSafety(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ given, setting, want string }{
-		{"", "lock_timeout", "30s"},
+		{"", "lock_timeout", "8s"},
 		{"", "idle_in_transaction_session_timeout", "1min"},
 		{"", "application_name", "evenpull"},
 		{"&application_name=north", "application_name", "north"},

@@ -23,7 +23,8 @@ type showRow struct {
 	Date       string
 	Place      string
 	Promoter   string
-	SledID     string
+	SledID     *string // nil while none is booked
+	Replaces   string
 	FullPullFt *float64
 	Notes      string
 	Closed     bool
@@ -44,17 +45,26 @@ type showClassRow struct {
 func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
-	return showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, SledID: s.Sled,
+	row := showRow{
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, Replaces: s.Replaces,
 		FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}
+	if s.Sled != "" {
+		row.SledID = &s.Sled
+	}
+	return row
 }
 
 func (r showRow) show(classes []string) Show {
+	sled := ""
+	if r.SledID != nil {
+		sled = *r.SledID
+	}
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: r.SledID, Classes: classes,
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: sled,
+		Replaces: r.Replaces, Classes: classes,
 		FullPullFt: r.FullPullFt,
 		Notes:      r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),

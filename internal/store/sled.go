@@ -23,7 +23,9 @@ type sledRow struct {
 	Notes      string
 	Driveline  string
 	Loading    string
+	Guest      *string
 	Retired    bool
+	Invented   bool
 	Revision   int64
 	CreatedAt  int64 `gorm:"autoCreateTime:false"`
 	UpdatedAt  int64 `gorm:"autoUpdateTime:false"`
@@ -48,10 +50,14 @@ func sledRowOf(s fleet.Sled) (sledRow, error) {
 		return sledRow{}, err
 	}
 	loading, err := writeLoading(s.Loading)
+	if err != nil {
+		return sledRow{}, err
+	}
+	guest, err := writeGuest(s.Guest)
 	return sledRow{
 		ID: s.ID, Name: s.Name, Owner: s.Owner, TravelFt: s.TravelFt, TakeUpFt: s.TakeUpFt, RailMarkFt: s.RailMarkFt,
-		Notes: s.Notes, Driveline: driveline, Loading: loading, Retired: s.Retired, Revision: s.Revision,
-		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
+		Notes: s.Notes, Driveline: driveline, Loading: loading, Guest: guest, Retired: s.Retired, Invented: s.Invented,
+		Revision: s.Revision, CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
 	}, err
 }
 
@@ -73,12 +79,15 @@ func (r sledRow) base(gears []fleet.Gear, has noted) (fleet.Sled, error) {
 	if err != nil {
 		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
 	}
+	guest, err := readGuest(r.Guest)
+	if err != nil {
+		return fleet.Sled{}, fmt.Errorf("sled %s: %w", r.ID, err)
+	}
 	return fleet.Sled{
 		ID: r.ID, Name: r.Name, Owner: r.Owner, TravelFt: r.TravelFt, TakeUpFt: r.TakeUpFt, RailMarkFt: r.RailMarkFt,
-		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Retired: r.Retired,
-		Readings:  has.readings,
-		Weighings: has.weighings,
-		Revision:  r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
+		Gears: gears, Driveline: driveline, Loading: loading, Notes: r.Notes, Guest: guest, Retired: r.Retired,
+		Invented: r.Invented, Readings: has.readings, Weighings: has.weighings,
+		Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt), UpdatedAt: timeOf(r.UpdatedAt),
 	}, nil
 }
 

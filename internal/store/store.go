@@ -45,6 +45,7 @@ type Store struct {
 	schema   schema
 	lock     *lock    // of a file that this process owns
 	identity identity // of that file
+	reserve  reserve  // beside that file
 	vfs      string   // how SQLite gets at it, "" as usual
 	writer   *gorm.DB
 	reader   *gorm.DB
@@ -117,6 +118,10 @@ func (s *Store) openFile(ctx context.Context, path string) (err error) {
 		if err = errors.Join(s.disconnect(), s.connectFile(ctx)); err == nil {
 			os.Remove(s.path + "-shm") // as far as there was room for it; nobody else has the file open now
 		}
+	}
+	if err == nil {
+		s.reserve.in = s.lock.name
+		s.reserve.fill()
 	}
 	return openError(s.path, err)
 }

@@ -2,9 +2,11 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
+	"time"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -30,27 +32,70 @@ func (s *Store) Read(ctx context.Context, do func(*Reads) error) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	look := func(db *gorm.DB) error { return do(&Reads{db}) }
-	return explain(s.reader.WithContext(ctx).Transaction(look, s.server.readTxOptions()...))
+	look := func(db *gorm.DB) error {
+		return db.Transaction(func(tx *gorm.DB) error { return do(&Reads{tx}) }, s.server.readTxOptions()...)
+	}
+	if s.server != nil {
+		return explain(s.server.onConnection(ctx, s.reader, look))
+	}
+	return explain(look(s.reader.WithContext(ctx)))
 }
 
 // Write runs do as a whole or not at all: an error or a panic of do undoes everything. It waits for the write before
 // it, as long as ctx allows. If do has changed the fleet, the revision increases by one.
 func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
+	return s.write(ctx, func(ctx context.Context) error { return s.transact(ctx, do) })
+}
+
+// write waits for the write before it, and runs carryOut while no other can begin.
+func (s *Store) write(ctx context.Context, carryOut func(context.Context) error) error {
 	if s.isClosed() {
 		return errClosed()
 	}
-	select {
-	case <-s.writing:
-	case <-s.closed:
-		return errClosed()
-	case <-ctx.Done():
-		return fmt.Errorf("waiting for another write to end: %w", context.Cause(ctx))
+	waited, err := s.waitForTurn(ctx)
+	if err != nil {
+		return err
 	}
 	defer func() { s.writing <- struct{}{} }()
+	if waited && s.server != nil && s.server.silent.Load() {
+		return noAnswer(errors.New("the write before this one has waited for the server in vain"))
+	}
 	if err := s.identity.checkWritable(); err != nil {
 		return err
 	}
+	err = carryOut(ctx)
+	if err == nil {
+		s.reserve.fill()
+	}
+	return err
+}
+
+// waitForTurn waits for the write before this one, with a server no longer than that may be silent, and says whether
+// there was one.
+func (s *Store) waitForTurn(ctx context.Context) (waited bool, err error) {
+	select {
+	case <-s.writing:
+		return false, nil
+	default:
+	}
+	var late <-chan time.Time // never, with a file
+	if s.server != nil {
+		late = time.After(s.server.mostSilence)
+	}
+	select {
+	case <-s.writing:
+		return true, nil
+	case <-late:
+		return true, unavailable("other writes take too long just now; nothing was changed, try again", nil)
+	case <-s.closed:
+		return true, errClosed()
+	case <-ctx.Done():
+		return true, fmt.Errorf("waiting for another write to end: %w", context.Cause(ctx))
+	}
+}
+
+// transact is one transaction that writes.
+func (s *Store) transact(ctx context.Context, do func(*Tx) error) error {
 	revision, whole := s.revision.Load(), false
 	err := s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
 		if s.server != nil {
@@ -81,7 +126,7 @@ func (s *Store) Write(ctx context.Context, do func(*Tx) error) error {
 	}
 	err = explain(err)
 	if s.lock != nil {
-		s.truncateLog(ctx, err)
+		s.truncateLog(ctx, isFull(err))
 	}
 	if err != nil {
 		return err
@@ -96,7 +141,13 @@ func (s *Store) Revision(ctx context.Context) (int64, error) {
 		return 0, errClosed()
 	}
 	if s.server != nil {
-		return s.server.reads.revision(ctx, s.askRevision)
+		waiting, done := context.WithTimeout(ctx, s.server.mostSilence)
+		defer done()
+		revision, err := s.server.reads.revision(waiting, s.askRevision)
+		if err != nil && waiting.Err() != nil && ctx.Err() == nil { // it waited for another question first
+			return 0, noAnswer(err)
+		}
+		return revision, err
 	}
 	return s.revision.Load(), ctx.Err()
 }

@@ -126,13 +126,18 @@ func (r *Reads) Weighing(id string) (fleet.Weighing, error) {
 // Weighings lists a sled's weighings, newest first, and returns the cursor of the next part, "" at the end. A sled that
 // is not there is NotFound, a cursor of another list Invalid.
 func (r *Reads) Weighings(sled, after string, limit int) ([]fleet.Weighing, string, error) {
-	query := r.db.Where("sled_id = ?", sled).Order("weighed_on DESC, seq DESC").Limit(limit + 1)
-	if after != "" {
-		weighedOn, seq, err := decodeDatedCursor(weighingCursor, after)
-		if err != nil {
-			return nil, "", err
-		}
-		query = query.Where("(weighed_on, seq) < (?, ?)", weighedOn, seq)
+	return r.weighings(sled, after, limit, newestFirst)
+}
+
+// WeighingsOldestFirst lists them as they were weighed. Its cursors are its own.
+func (r *Reads) WeighingsOldestFirst(sled, after string, limit int) ([]fleet.Weighing, string, error) {
+	return r.weighings(sled, after, limit, oldestFirst)
+}
+
+func (r *Reads) weighings(sled, after string, limit int, in order) ([]fleet.Weighing, string, error) {
+	query, err := datedPart(r.db.Where("sled_id = ?", sled), weighingCursor, "weighed_on", after, limit, in)
+	if err != nil {
+		return nil, "", err
 	}
 	if _, err := r.Sled(sled); err != nil {
 		return nil, "", err

@@ -2,7 +2,7 @@
 // it stands at.
 //
 // Beyond what JSON itself forbids (RFC 8259), a field must not be given twice, a number must fit a float64, text must
-// be UTF-8, and nothing may be nested deeper than maxDepth.
+// be UTF-8 and of whole characters, and nothing may be nested deeper than maxDepth.
 package strictjson
 
 import (
@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"evenpull/internal/fleet"
@@ -31,7 +32,7 @@ func Read(text []byte, verbatim ...string) (value any, faults *fleet.Faults, err
 	if !utf8.Valid(text) {
 		return nil, nil, fleet.Errorf(fleet.Unreadable, "the JSON holds bytes that are not text (UTF-8)")
 	}
-	r := reader{d: json.NewDecoder(bytes.NewReader(text)), verbatim: verbatim}
+	r := reader{text: text, d: json.NewDecoder(bytes.NewReader(text)), verbatim: verbatim}
 	r.d.UseNumber()
 	value, err = r.value()
 	if err == nil {
@@ -80,6 +81,7 @@ func unreadable(text []byte, err error) error {
 }
 
 type reader struct {
+	text     []byte
 	d        *json.Decoder
 	verbatim []string
 	at       path
@@ -88,11 +90,14 @@ type reader struct {
 
 // value reads the next value.
 func (r *reader) value() (any, error) {
+	began := r.d.InputOffset()
 	token, err := r.d.Token()
 	if err != nil {
 		return nil, err
 	}
 	switch t := token.(type) {
+	case string:
+		r.checkWhole(t, began)
 	case json.Delim:
 		switch {
 		case len(r.at) >= maxDepth:
@@ -110,6 +115,47 @@ func (r *reader) value() (any, error) {
 		return number, nil
 	}
 	return token, nil
+}
+
+// checkWhole notes half a character (\ud800), which JSON can write and text cannot hold: a Decoder puts U+FFFD in its
+// place. The token that holds text began at that offset, or later.
+func (r *reader) checkWhole(text string, began int64) {
+	if !strings.ContainsRune(text, utf8.RuneError) {
+		return
+	}
+	if half := loneSurrogate(r.text[began:r.d.InputOffset()]); half != "" {
+		r.faults.Add(r.at.String(), "holds half a character, %s, which is no text", half)
+	}
+}
+
+// loneSurrogate is the first escape in JSON that stands for half of a character without the other half, "" for none.
+func loneSurrogate(raw []byte) string {
+	unit := func(i int) (code uint64, ok bool) {
+		if i+6 > len(raw) || raw[i] != '\\' || raw[i+1] != 'u' {
+			return 0, false
+		}
+		code, err := strconv.ParseUint(string(raw[i+2:i+6]), 16, 16)
+		return code, err == nil
+	}
+	for i := 0; i < len(raw); i++ {
+		if raw[i] != '\\' {
+			continue
+		}
+		code, is := unit(i)
+		switch {
+		case !is:
+			i++ // another escape
+		case utf16.IsSurrogate(rune(code)):
+			low, paired := unit(i + 6)
+			if !paired || utf16.DecodeRune(rune(code), rune(low)) == utf8.RuneError {
+				return string(raw[i : i+6])
+			}
+			i += 11
+		default:
+			i += 5
+		}
+	}
+	return ""
 }
 
 func (r *reader) list() (any, error) {
@@ -130,12 +176,14 @@ func (r *reader) list() (any, error) {
 func (r *reader) object() (any, error) {
 	fields := map[string]any{}
 	for r.d.More() {
+		began := r.d.InputOffset()
 		token, err := r.d.Token()
 		if err != nil {
 			return nil, err
 		}
 		name, _ := token.(string) // a name, or Token had failed
 		r.at = append(r.at, step{name: name, index: -1})
+		r.checkWhole(name, began)
 		if _, twice := fields[name]; twice {
 			r.faults.Add(r.at.String(), "is given twice")
 		}

@@ -137,8 +137,15 @@ func TestFill_NamesWhatIsNotKnownOrOfAnotherKind(t *testing.T) {
 		`{"id":"x","label":"A","label":"B"}`:      {"label: is given twice"},
 		`{"id":"x","label":"A","lab\u0065l":"B"}`: {"label: is given twice"},
 		`{"id":null,"label":"A"}`:                 {"id: must be text, not null"},
-		`[]`:                                      {": must be an object, not a list"},
-		`null`:                                    {": must be an object, not null"},
+		`{"id":"x","label":"\ud800"}`:             {`label: holds half a character, \ud800, which is no text`},
+		`{"id":"\udc00\ud800","label":"A"}`:       {`id: holds half a character, \udc00, which is no text`},
+		`{"id":"\\\ud83d","label":"A"}`:           {`id: holds half a character, \ud83d, which is no text`},
+		`{"id":"\ud83d\ude9c","label":"\\ud800"}`: nil,
+		`{"id":"\ufffd","label":"�"}`:             nil,
+		`{"id":"x","label":"A","a\udfff":1}`: {"a\ufffd: holds half a character, \\udfff, which is no text",
+			"a\ufffd: is not known here"},
+		`[]`:   {": must be an object, not a list"},
+		`null`: {": must be an object, not null"},
 	} {
 		value, faults, err := Read([]byte(text))
 		require.NoError(t, err)

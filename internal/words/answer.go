@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -11,7 +12,9 @@ import (
 
 // Answer is an answer in sentences. A sentence that there is no need of is empty.
 type Answer struct {
-	Headline   string   // which gear
+	Level      Level
+	Asked      string   // the question
+	Headline   string   // which gear; both of a toss-up, and how far they are off
 	Meaning    string   // what that does to the pull
 	Sure       string   // how sure it is the nearest
 	Rests      []string // what the two numbers rest on
@@ -19,35 +22,70 @@ type Answer struct {
 	ForPullers ForPullers
 }
 
+// Level is what an answer comes to, in one word.
+type Level string
+
+const (
+	Unknown    Level = "unknown"
+	OutOfReach Level = "out-of-reach"
+	TossUp           = Level(match.TossUp)
+	Close            = Level(match.Close)
+	Clear            = Level(match.Clear)
+)
+
+// levelOf is the level of an answer. A gear that is the very setting asked about is clear.
+func levelOf(a match.Answer) Level {
+	n := a.Nearest
+	switch {
+	case n == nil:
+		return Unknown
+	case n.OutOfReach != nil && *n.OutOfReach:
+		return OutOfReach
+	case n.OwnSetting, n.Confidence == match.TossUp && a.RunnerUp == nil:
+		return Clear
+	}
+	return Level(n.Confidence)
+}
+
 // Names are the names of the two sleds of an answer.
-type Names struct{ Asked, On string }
+type Names struct {
+	Asked, On string
+	Guests    []string // the sentences of Guest of those that are guests
+}
 
 // ToAnswer says what an answer to a question comes to.
 func ToAnswer(asked match.Asked, a match.Answer, names Names, units fleet.Units) Answer {
-	t := answerText{asked: asked, answer: a, names: names, units: units}
-	n := a.Nearest
-	if n == nil {
-		return t.unknown()
-	}
-	var out Answer
-	switch {
-	case n.OutOfReach != nil && *n.OutOfReach:
+	level := levelOf(a)
+	asked.Gear, a = isolated(asked.Gear), withIsolated(a)
+	names.Asked, names.On = isolated(names.Asked), isolated(names.On)
+	t := answerText{level: level, asked: asked, answer: a, names: names, units: units}
+	out, n := Answer{}, a.Nearest
+	switch t.level {
+	case Unknown:
+		out = t.unknown()
+	case OutOfReach:
 		out = t.outOfReach(*n)
-	case n.Confidence == match.TossUp && a.RunnerUp != nil && !n.OwnSetting:
+	case TossUp:
 		out = t.tossUp(*n)
 	default:
 		out = t.inReach(*n)
 	}
-	out.Rests = t.basisLines(*n)
+	out.Level, out.Asked = t.level, t.question()
+	if n == nil {
+		out.Rests, out.ForPullers.Rests = names.Guests, strings.Join(names.Guests, " ")
+		return out
+	}
+	out.Rests = append(t.basisLines(*n), names.Guests...)
 	if m := a.MovedStart; m != nil && m.WorthIt {
 		out.MovedStart = t.movedStart(*m)
 	}
-	out.ForPullers = t.forPullers(*n, out)
+	out.ForPullers = t.forPullers(*n)
 	return out
 }
 
 // answerText makes the sentences of one answer.
 type answerText struct {
+	level  Level
 	asked  match.Asked
 	answer match.Answer
 	names  Names
@@ -60,6 +98,15 @@ func (t answerText) setting() string {
 		return exactLength(t.asked.TopOutFt, t.units)
 	}
 	return t.asked.Gear + " on " + t.names.Asked
+}
+
+// question is what was asked: "C on Bluestem, from full back. Nearest on Fescue:".
+func (t answerText) question() string {
+	from := Position(t.asked.StartFt, t.units)
+	if t.byDistance() {
+		return fmt.Sprintf("%s. Nearest on %s, from %s:", t.setting(), t.names.On, from)
+	}
+	return fmt.Sprintf("%s, from %s. Nearest on %s:", t.setting(), from, t.names.On)
 }
 
 // byDistance says whether a distance is asked about, and no setting.
@@ -111,8 +158,7 @@ func (t answerText) inReach(n match.Nearest) Answer {
 	out := Answer{Headline: fmt.Sprintf("%s on %s.", n.Gear, t.names.On), Meaning: t.meaning(n)}
 	next := t.answer.RunnerUp
 	switch {
-	case n.OwnSetting:
-		out.Sure = "It is the very setting that was asked about."
+	case n.OwnSetting: // nothing to be unsure of
 	case next == nil:
 		out.Sure = fmt.Sprintf("%s is the only gear known on %s.", n.Gear, t.names.On)
 	case n.Confidence == match.Close:
@@ -138,43 +184,65 @@ func (t answerText) meaning(n match.Nearest) string {
 	return said
 }
 
-// tossUp names both gears: neither is the answer.
+// tossUp names both gears and how far they are off: neither is the answer.
 func (t answerText) tossUp(n match.Nearest) Answer {
-	next := *t.answer.RunnerUp
+	other := t.runnerUp(n)
+	said := differenceOfBoth(n.Candidate, other, t.units)
 	out := Answer{
-		Headline: fmt.Sprintf("%s or %s on %s.", n.Gear, next.Gear, t.names.On),
-		Meaning:  t.bothGears(n, next.Gear) + ".",
-		Sure: fmt.Sprintf("A toss-up between %s and %s: %s for %s, %s for %s.",
-			n.Gear, next.Gear, chance(n.ChanceNearest), n.Gear, chance(next.ChanceNearest), next.Gear),
+		Headline: fmt.Sprintf("%s or %s on %s: %s.", n.Gear, other.Gear, t.names.On, said),
+		Meaning: fmt.Sprintf("%s: %s; %s: %s (%s).", n.Gear, t.differenceOf(n.Difference), other.Gear,
+			t.differenceOf(other.Difference), onePull),
+		Sure: fmt.Sprintf("A toss-up between %s and %s: %s for %s, %s for %s.", n.Gear, other.Gear,
+			chance(n.ChanceNearest), n.Gear, chance(t.answer.RunnerUp.ChanceNearest), other.Gear),
 	}
 	if m := t.answer.MovedStart; m != nil && m.WorthIt {
-		off := t.off(m.Difference)
-		out.Meaning += fmt.Sprintf(" Where the rules allow, %s from %s comes within %s (%s).",
-			m.Gear, Position(m.RoundedStartFt, t.units), lengthRoundedUp(m.DifferenceFt, t.units), off.plusMinusText())
+		out.Headline = fmt.Sprintf("%s or %s on %s: %s; %s.", n.Gear, other.Gear, t.names.On, said, t.comesWithin(*m))
+		out.Meaning += fmt.Sprintf(" A moved start (%s) only where class rules allow.",
+			t.off(m.Difference).plusMinusText())
 	}
 	return out
 }
 
-// bothGears says how far the two gears of a toss-up are off: "8 ft either way (± 6 ft): low 2 later, high 1 earlier".
-func (t answerText) bothGears(n match.Nearest, other string) string {
-	next := n.Candidate
+// comesWithin is "low 2 from 1 ft forward comes within 1 ft".
+func (t answerText) comesWithin(m match.MovedStart) string {
+	return fmt.Sprintf("%s from %s comes within %s", m.Gear, Position(m.RoundedStartFt, t.units),
+		lengthRoundedUp(m.DifferenceFt, t.units))
+}
+
+// runnerUp is the other gear of a toss-up.
+func (t answerText) runnerUp(n match.Nearest) match.Candidate {
 	for _, c := range t.answer.Gears {
-		if c.Gear == other {
-			next = c
+		if c.Gear == t.answer.RunnerUp.Gear {
+			return c
 		}
 	}
-	if math.Abs(n.DifferenceFt+next.DifferenceFt) < negligibleFt && math.Abs(n.DifferenceFt) > negligibleFt {
-		size := (math.Abs(n.DifferenceFt) + math.Abs(next.DifferenceFt)) / 2
-		half := max(n.DifferenceTonightHighFt-n.DifferenceTonightLowFt,
-			next.DifferenceTonightHighFt-next.DifferenceTonightLowFt) / 2
-		off := withPlusMinus(size, half, t.units)
-		return fmt.Sprintf("%s either way (%s %s): %s %s, %s %s",
-			off.valueText(), off.plusMinusText(), onePull, n.Gear, later(n.DifferenceFt), next.Gear,
-			later(next.DifferenceFt))
+	return n.Candidate
+}
+
+func (t answerText) differenceOf(d match.Difference) string {
+	return differenceText(d.DifferenceFt, t.off(d))
+}
+
+// differenceOfBoth says how far two gears are off: "8 ft either way", "8 ft later or 12 ft earlier".
+func differenceOfBoth(one, two match.Candidate, units fleet.Units) string {
+	first, second := sizeText(one.DifferenceFt, units), sizeText(two.DifferenceFt, units)
+	size, same := strings.CutSuffix(first, " "+later(one.DifferenceFt))
+	switch {
+	case first == second:
+		return first + " with both"
+	case same && second == size+" "+later(two.DifferenceFt):
+		return size + " either way"
 	}
-	one, two := t.off(n.Difference), t.off(next.Difference)
-	return fmt.Sprintf("%s tops out %s; %s tops out %s",
-		n.Gear, differenceText(n.DifferenceFt, one), next.Gear, differenceText(next.DifferenceFt, two))
+	return first + " or " + second
+}
+
+// sizeText is a difference without its ±: "4 ft later", or "level" where it rounds to nothing.
+func sizeText(differenceFt float64, units fleet.Units) string {
+	size := math.Abs(differenceFt)
+	if isZero(figure(size, units.Decimals(), units)) {
+		return "level"
+	}
+	return length(size, units) + " " + later(differenceFt)
 }
 
 func (t answerText) outOfReach(n match.Nearest) Answer {
@@ -263,6 +331,7 @@ func (t answerText) movedStart(m match.MovedStart) string {
 
 // Because says why there is no answer, or why it is for another start position than asked; "" where neither holds.
 func Because(b match.Because, units fleet.Units) string {
+	b.Sled, b.Gear = isolated(b.Sled), isolated(b.Gear)
 	switch b.Reason {
 	case match.AskedUnknown:
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", b.Gear, b.Sled, Position(b.StartFt, units))
@@ -275,6 +344,8 @@ func Because(b match.Because, units fleet.Units) string {
 			b.Sled, Position(b.StartFt, units), fullBack)
 	case match.SettingNotThere:
 		return "The setting it is used to is no longer there."
+	case match.NoSled:
+		return "No sled is booked yet."
 	}
 	return ""
 }

@@ -2,7 +2,6 @@ package words
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -114,41 +113,53 @@ func TestAnswer_ReadsAloudInBothUnits(t *testing.T) {
 	}
 }
 
-// A toss-up names both gears: neither stands alone in large type.
+// A toss-up names both gears and how far they are off: neither stands alone in large type.
 func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 	t.Parallel()
+	const later = "low 2: 8 ± 5 ft later; "
 	for what, c := range map[string]struct {
-		other   match.Candidate
-		moved   *match.MovedStart
-		meaning string
-		pullers string
+		other             match.Candidate
+		moved             *match.MovedStart
+		headline, meaning string
+		pullers           string
 	}{
 		"as far off either way": {
 			candidate("high 1", 0, -8.2, 6.1), nil,
-			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
-			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
+			"8 ft either way", later + "high 1: 8 ± 6 ft earlier (on one more pull tonight).",
+			"about 284 ft or 268 ft: 8 ft either way (± 6 ft)",
+		},
+		"nearly as far off either way": {
+			candidate("high 1", 0, -7.4, 6.1), nil,
+			"8 ft later or 7 ft earlier", later + "high 1: 7 ± 6 ft earlier (on one more pull tonight).",
+			"about 284 ft or 269 ft: 8 ft later or 7 ft earlier (± 6 ft)",
 		},
 		"nearer one way than the other": {
 			candidate("high 1", 0, -12.2, 6.1), nil,
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out 12 ± 6 ft earlier.",
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out 12 ± 6 ft earlier.",
+			"8 ft later or 12 ft earlier", later + "high 1: 12 ± 6 ft earlier (on one more pull tonight).",
+			"about 284 ft or 264 ft: 8 ft later or 12 ft earlier (± 6 ft)",
 		},
 		"both later": {
 			candidate("high 1", 0, 7.9, 6.1), nil,
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out 8 ± 6 ft later.",
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out 8 ± 6 ft later.",
+			"8 ft later with both", later + "high 1: 8 ± 6 ft later (on one more pull tonight).",
+			"about 284 ft or 284 ft: 8 ft later with both (± 6 ft)",
 		},
 		"one of them level": {
 			candidate("high 1", 0, 0.2, 6.1), nil,
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out level, ± 6 ft.",
-			"low 2 tops out 8 ± 5 ft later; high 1 tops out level, ± 6 ft.",
+			"8 ft later or level", later + "high 1: level, ± 6 ft (on one more pull tonight).",
+			"about 284 ft or 277 ft: 8 ft later or level (± 6 ft)",
 		},
 		"with a moved start that is worth it": {
 			candidate("high 1", 0, -8.2, 6.1),
 			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, Difference: off(0.6, 5.6), WorthIt: true},
-			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier. Where the rules allow, " +
-				"low 2 from 1 ft forward comes within 1 ft (± 6 ft).",
-			"8 ft either way (± 6 ft on one more pull tonight): low 2 later, high 1 earlier.",
+			"8 ft either way; low 2 from 1 ft forward comes within 1 ft", later + "high 1: 8 ± 6 ft earlier " +
+				"(on one more pull tonight). A moved start (± 6 ft) only where class rules allow.",
+			"about 284 ft or 268 ft: 8 ft either way (± 6 ft); low 2 from 1 ft forward comes within 1 ft",
+		},
+		"with a moved start that is not": {
+			candidate("high 1", 0, -8.2, 6.1),
+			&match.MovedStart{Gear: "low 2", RoundedStartFt: 1, Difference: off(0.6, 5.6)},
+			"8 ft either way", later + "high 1: 8 ± 6 ft earlier (on one more pull tonight).",
+			"about 284 ft or 268 ft: 8 ft either way (± 6 ft)",
 		},
 	} {
 		n := nearest(candidate("low 2", 0, 7.9, 5.2), 0.55, match.TossUp)
@@ -157,15 +168,52 @@ func TestAnswer_NamesBothGearsOfATossUp(t *testing.T) {
 		answer.Gears = []match.Candidate{n.Candidate, c.other}
 		answer.MovedStart = c.moved
 		got := ToAnswer(asked, answer, names, fleet.InFeet)
-		assert.Equal(t, "low 2 or high 1 on Fescue.", got.Headline)
+		assert.Equal(t, TossUp, got.Level)
+		assert.Equal(t, "low 2 or high 1 on Fescue: "+c.headline+".", plain(got.Headline), what)
 		assert.Equal(t, c.meaning, plain(got.Meaning), what)
 		assert.Equal(t, "A toss-up between low 2 and high 1: about 55 in 100 for low 2, about 45 in 100 for high 1.",
 			plain(got.Sure))
 		assert.Equal(t, "low 2 or high 1 on Fescue", got.ForPullers.Headline)
-		assert.Equal(t, c.pullers, plain(got.ForPullers.Meaning), what)
-		assert.Equal(t, "C on Bluestem is low 2 or high 1 on Fescue: "+strings.TrimSuffix(c.pullers, "."),
+		assert.Equal(t, "tops out "+c.pullers+".", plain(got.ForPullers.Meaning), what)
+		assert.Equal(t, "C on Bluestem is low 2 or high 1 on Fescue, which tops out "+c.pullers,
 			plain(got.ForPullers.Line))
 	}
+}
+
+// On the very sled that a puller ran there is nothing to translate: it is said where the gear tops out tonight.
+func TestAnswer_TellsAPullerWhereTheSameSledTopsOut(t *testing.T) {
+	t.Parallel()
+	own := candidate("C", 0, 0, 3.1)
+	n := nearest(own, 0.6, match.TossUp)
+	n.OwnSetting = true
+	asked, answer := question(0, n)
+	answer.Sled, answer.Gears = "bluestem", []match.Candidate{candidate("D", 0, -20, 3), own}
+	answer.RunnerUp = &match.RunnerUp{Gear: "D", ChanceNearest: 0.1}
+	same := Names{Asked: "Bluestem", On: "Bluestem"}
+	got := ToAnswer(asked, answer, same, fleet.InFeet)
+	assert.Equal(t, Clear, got.Level)
+	assert.Equal(t, ForPullers{
+		Headline: "C on Bluestem", Meaning: "tops out about 276 ft. It is the same sled tonight.",
+		Line: "C on Bluestem: tops out about 276 ft; it is the same sled tonight",
+	}, plainPullers(got.ForPullers))
+	assert.Equal(t, "tops out about 84.2 m. It is the same sled tonight.",
+		plain(ToAnswer(asked, answer, same, fleet.InMeters).ForPullers.Meaning))
+
+	// its own pulls have moved it, until another gear comes nearer to what it usually is
+	own.TonightFt += 8
+	own.Basis, own.StatedBy = fleet.StatedBasis, "the builder"
+	answer.Gears[1], asked.StartFt, answer.Nearest.StartFt = own, 3, 3
+	answer.Nearest = nearest(candidate("D", 3, -2, 3), 0.9, match.Close)
+	assert.Equal(t, ForPullers{
+		Headline: "C on Bluestem", Meaning: "tops out about 284 ft. It is the same sled tonight. That is 8 ft later " +
+			"than usual, by tonight's own pulls.",
+		Rests: "The box starts 3 ft forward. It is stated by the builder.",
+		Line:  "C on Bluestem, from 3 ft forward: tops out about 284 ft; it is the same sled tonight",
+	}, plainPullers(ToAnswer(asked, answer, same, fleet.InFeet).ForPullers))
+}
+
+func plainPullers(p ForPullers) ForPullers {
+	return ForPullers{plain(p.Headline), plain(p.Meaning), plain(p.Rests), plain(p.Line)}
 }
 
 func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
@@ -179,13 +227,13 @@ func TestAnswer_SaysWhatIsOutOfReach(t *testing.T) {
 			-19.6, "The slowest gear, 1, tops out 20 ± 5 ft earlier, so the weight comes on earlier than the class " +
 				"is used to.",
 			"No other gear on Fescue comes nearer, and a moved start only makes it earlier.",
-			"Its slowest gear, 1, is 20 ± 5 ft earlier, so heavier on the way.",
+			"Its slowest gear, 1, tops out about 257 ft: 20 ± 5 ft earlier, so heavier on the way.",
 		},
 		{
 			19.6, "The fastest gear, 1, tops out 20 ± 5 ft later, so the weight comes on later than the class is " +
 				"used to.",
 			"No other gear on Fescue comes nearer, nor does a start moved up to 6 ft forward.",
-			"Its fastest gear, 1, is 20 ± 5 ft later, so lighter on the way.",
+			"Its fastest gear, 1, tops out about 296 ft: 20 ± 5 ft later, so lighter on the way.",
 		},
 	} {
 		n := nearest(candidate("1", 0, c.difference, 5.2), 0.9, match.Close)
@@ -226,7 +274,8 @@ func TestAnswer_SaysWhatTheTwoNumbersRestOn(t *testing.T) {
 		"2 on Fescue, from full back: 280 ± 7 ft on one more pull tonight, stated by the builder.",
 	}, plains(got.Rests))
 	assert.Equal(t, "Compared at full back. 2 on Fescue is stated by the builder.", plain(got.ForPullers.Rests))
-	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue: 4 ± 3 ft later, so lighter on the way",
+	assert.Equal(t, "C on Bluestem, from 4 ft forward is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, "+
+		"so lighter on the way",
 		plain(got.ForPullers.Line))
 }
 
@@ -314,10 +363,10 @@ func TestAnswer_TellsAPullerWhatItMeansForThePull(t *testing.T) {
 		difference, plusMinus float64
 		want                  string
 	}{
-		{3.6, 3.1, "4 ± 3 ft later, so lighter on the way."},
-		{-3.6, 3.1, "4 ± 3 ft earlier, so heavier on the way."},
-		{3.6, 5.1, "4 ± 5 ft later, so if anything lighter on the way."},
-		{-0.2, 5.1, "level, ± 5 ft, so the same on the way."},
+		{3.6, 3.1, "tops out about 280 ft: 4 ± 3 ft later, so lighter on the way."},
+		{-3.6, 3.1, "tops out about 273 ft: 4 ± 3 ft earlier, so heavier on the way."},
+		{3.6, 5.1, "tops out about 280 ft: 4 ± 5 ft later, so if anything lighter on the way."},
+		{-0.2, 5.1, "tops out about 276 ft: level, ± 5 ft, so the same on the way."},
 	} {
 		got := ToAnswer(question1(0, nearest(candidate("2", 0, c.difference, c.plusMinus), 0.97, match.Clear)))
 		assert.Equal(t, "2 on Fescue", got.ForPullers.Headline)
@@ -329,7 +378,7 @@ func TestAnswer_TellsAPullerWhatItMeansForThePull(t *testing.T) {
 func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 	t.Parallel()
 	all := codes(t, "../match", "Reason")
-	require.Len(t, all, 5)
+	require.Len(t, all, 6)
 	said := map[string]string{}
 	for _, reason := range all {
 		said[reason] = plain(Because(match.Because{Reason: match.Reason(reason), Sled: "Fescue", Gear: "2", StartFt: 4},
@@ -342,6 +391,7 @@ func TestBecause_HasASentenceForEveryReason(t *testing.T) {
 		"compared-full-back": "Nothing is known about Fescue from 1.22 m forward, so both sleds are compared at " +
 			"full back.",
 		"setting-not-there": "The setting it is used to is no longer there.",
+		"no-sled":           "No sled is booked yet.",
 	}, said)
 	assert.Empty(t, Because(match.Because{}, fleet.InFeet))
 }

@@ -8,6 +8,7 @@ import (
 
 // Check says what a check found and what to do about it.
 func Check(k fleet.Check, units fleet.Units) (detail, action string) {
+	k.Gear, k.OtherGear = isolated(k.Gear), isolated(k.OtherGear)
 	switch k.Code {
 	case fleet.ReadingOutOfLine, fleet.ReadingFitsAnotherGear:
 		return outOfLine(k, units)
@@ -101,9 +102,9 @@ func Mend(m *fleet.Mend, units fleet.Units) string {
 	}
 	switch m.Kind {
 	case fleet.AnotherGear:
-		return fmt.Sprintf("it fits gear %s", m.Gear)
+		return fmt.Sprintf("it fits gear %s", isolated(m.Gear))
 	case fleet.LabelsSwapped:
-		return fmt.Sprintf("it fits gear %s, as if the two labels were swapped that day", m.Gear)
+		return fmt.Sprintf("it fits gear %s, as if the two labels were swapped that day", isolated(m.Gear))
 	case fleet.SwappedDigits:
 		return fmt.Sprintf("swapped digits would give %s", exactLength(m.DistanceFt, units))
 	case fleet.MetersAsFeet:

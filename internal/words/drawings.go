@@ -10,16 +10,17 @@ import (
 )
 
 // ChartTitle is the title of the drawing of a sled's chart.
-func ChartTitle(sled string) string { return "Where " + sled + " tops out" }
+func ChartTitle(sled string) string { return "Where " + isolated(sled) + " tops out" }
 
 // Chart describes the drawing of a sled's chart by where its known gears top out, each from its first known start
 // position.
 func Chart(sled string, gears []string, first []calibrate.Estimate, units fleet.Units) string {
+	sled = isolated(sled)
 	var known []string
 	for i, e := range first {
 		if e.Known() {
 			known = append(known, fmt.Sprintf("gear %s at %s from %s",
-				gears[i], length(e.TopOutFt, units), Position(e.StartFt, units)))
+				isolated(gears[i]), length(e.TopOutFt, units), Position(e.StartFt, units)))
 		}
 	}
 	if len(known) == 0 {
@@ -34,10 +35,11 @@ const LaddersTitle = "Where every gear of the fleet tops out, from " + fullBack
 
 // Ladder describes one sled of that drawing: the estimates are from full back, in the order of its gears.
 func Ladder(sled string, gears []string, from []calibrate.Estimate, units fleet.Units) string {
+	sled = isolated(sled)
 	var known []string
 	for i, e := range from {
 		if e.Known() {
-			known = append(known, gears[i]+" at "+length(e.TopOutFt, units))
+			known = append(known, isolated(gears[i])+" at "+length(e.TopOutFt, units))
 		}
 	}
 	if len(known) == 0 {
@@ -48,6 +50,7 @@ func Ladder(sled string, gears []string, from []calibrate.Estimate, units fleet.
 
 // Pull describes a box along the pull tonight.
 func Pull(sled, gear string, e calibrate.Estimate, units fleet.Units) string {
+	sled, gear = isolated(sled), isolated(gear)
 	if !e.Known() {
 		return fmt.Sprintf("Nothing is known about gear %s on %s from %s.", gear, sled, Position(e.StartFt, units))
 	}
@@ -63,6 +66,7 @@ func BoxTitle(sled string) string { return "The box of " + sled + " along the pu
 
 // Apart says where the box of a sled tops out against another: positive is later.
 func Apart(sled string, differenceFt float64, units fleet.Units) string {
+	sled = isolated(sled)
 	by := length(math.Abs(differenceFt), units)
 	if by == length(0, units) {
 		return fmt.Sprintf("%s tops out at the same place.", sled)

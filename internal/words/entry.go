@@ -30,13 +30,13 @@ func Unlikely(r fleet.Reading, in calibrate.Range) string {
 			near(in.ExpectedFt))
 	case r.Ended == fleet.PastTop:
 		return fmt.Sprintf("%s? Gear %s tops out near %s%s; a pull that went past the top ended farther on.",
-			noted, r.Gear, near(in.ExpectedFt), from)
+			noted, isolated(r.Gear), near(in.ExpectedFt), from)
 	case r.DistanceFt > in.SlowestFt:
 		return fmt.Sprintf("%s? This sled's slowest gear tops out near %s%s.", noted, near(in.SlowestFt), from)
 	case r.DistanceFt < in.FastestFt:
 		return fmt.Sprintf("%s? This sled's fastest gear tops out near %s%s.", noted, near(in.FastestFt), from)
 	}
-	return fmt.Sprintf("%s? Gear %s tops out near %s%s.", noted, r.Gear, near(in.ExpectedFt), from)
+	return fmt.Sprintf("%s? Gear %s tops out near %s%s.", noted, isolated(r.Gear), near(in.ExpectedFt), from)
 }
 
 // OddDate asks about a reading whose date makes a day of its own far from all others.

@@ -74,24 +74,23 @@ func Blocks(blocks []panload.Block, units fleet.Units) string {
 	}
 }
 
-// LoadCaution goes with every weight that is answered.
-const LoadCaution = "This compares what lies on the pan; it says nothing of grip, chain or track. The limits of box, " +
-	"frame, rails, axles, tires and pan are their makers', and class and sanctioning rules on weights come first: " +
-	"nothing here says that a weight is safe. Blocks are secured and placed as always. More blocks load chains, " +
-	"clutch, brakes and stops more, most of all in a fast gear."
+// LoadCaution goes with every weight that is answered, beside the standing sentence.
+const LoadCaution = "The limits of box, frame, rails, axles, tires and pan are their makers', and class and " +
+	"sanctioning rules on weights come first: nothing here says that a weight is safe. Blocks are secured and placed " +
+	"as always. More blocks load chains, clutch, brakes and stops more, most of all in a fast gear."
 
 // WeighingCaution goes with what to weigh.
 const WeighingCaution = "Weigh on hard level ground with a scale within its capacity: wheels chocked, pan fully " +
 	"down, box brake set, drive locked out, engine off before anybody reads. Nobody stands under the sled, between " +
 	"the rails or in line with the box, and nothing is held by a jack alone."
 
-// Standing is what an answer compares and what it does not, with weights where sleds were weighed.
+// Standing is what an answer compares and what it does not, in a fleet where sleds were weighed, or none was.
 func Standing(weighed bool) string {
 	said := "This compares where the box tops out and how fast it moves. It says nothing of weight, grip, chain " +
 		"or track."
 	if weighed {
-		said = "This compares where the box tops out, how fast it moves and what lies on the pan. " +
-			"It says nothing of grip, chain or track."
+		said = "This compares where the box tops out, how fast it moves and, where sleds were weighed, what lies on " +
+			"the pan. It says nothing of grip, chain or track."
 	}
 	return said + " The sled operator, the class rules and local codes decide."
 }
@@ -129,15 +128,21 @@ func boxMark(ft float64, units fleet.Units) string {
 	return exactLength(ft, units)
 }
 
-// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows.
-func PanHeadline(sled string, inBoxLb float64, weighings int, top *panload.Load, units fleet.Units) string {
+// PanHeadline says what a sled carries at the top with so much in its box, or that nobody knows. from is the date of the
+// change of parts that ended the weighings before it, "" without one.
+func PanHeadline(
+	sled string, inBoxLb float64, weighings int, from string, top *panload.Load, units fleet.Units,
+) string {
+	sled = isolated(sled)
 	with := "With an empty box"
 	if inBoxLb > 0 {
 		with = fmt.Sprintf("With %s in the box", Weight(inBoxLb, units))
 	}
 	switch {
+	case weighings == 0 && from != "":
+		return fmt.Sprintf("%s has not been weighed since the change of parts on %s.", sled, date(from))
 	case weighings == 0:
-		return sled + " was never weighed."
+		return sled + " is not weighed."
 	case top == nil:
 		return fmt.Sprintf("The weighings of %s do not tell yet what lies on its pan at the top %s.", sled,
 			strings.ToLower(with[:1])+with[1:])

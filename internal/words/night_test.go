@@ -54,7 +54,8 @@ func TestAnswer_ToADistanceNamesIt(t *testing.T) {
 	names := Names{On: "Fescue"}
 	got := ToAnswer(asked, match.Answer{Nearest: n}, names, fleet.InFeet)
 	assert.Equal(t, "Asked: 276.4 ft.", plain(got.Rests[0]))
-	assert.Equal(t, "276.4 ft is 2 on Fescue: 4 ± 3 ft later, so lighter on the way", plain(got.ForPullers.Line))
+	assert.Equal(t, "276.4 ft is 2 on Fescue, which tops out about 280 ft: 4 ± 3 ft later, so lighter on the way",
+		plain(got.ForPullers.Line))
 	assert.Empty(t, got.ForPullers.Rests)
 	asked.OnePull = true
 	got = ToAnswer(asked, match.Answer{Nearest: n}, names, fleet.InMeters)
@@ -64,14 +65,14 @@ func TestAnswer_ToADistanceNamesIt(t *testing.T) {
 	assert.Equal(t, "Nothing is known about Fescue yet.", nothing.Meaning)
 }
 
-func TestAnswer_OfTheVerySettingSaysSo(t *testing.T) {
+func TestAnswer_OfTheVerySettingIsBeyondDoubt(t *testing.T) {
 	t.Parallel()
 	n := nearest(candidate("C", 0, 0, 3.1), 0.6, match.TossUp)
 	n.OwnSetting = true
 	asked, _, names, units := question1(0, n)
 	got := ToAnswer(asked, match.Answer{Nearest: n, RunnerUp: &match.RunnerUp{Gear: "D", ChanceNearest: 0.4}}, names,
 		units)
-	assert.Equal(t, "It is the very setting that was asked about.", got.Sure)
+	assert.Empty(t, got.Sure, "it is the very setting that was asked about")
 	assert.NotContains(t, got.Headline, " or ")
 }
 

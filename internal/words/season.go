@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/match"
@@ -17,6 +18,7 @@ type Suspect struct {
 // Moved compares how a class was set over a season of so many shows with what was planned, and says what may be wrong
 // where it is moved one way again and again.
 func Moved(m match.Moved, shows int, of Suspect, units fleet.Units) string {
+	of.Sled = isolated(of.Sled)
 	switch {
 	case m.Shows == 0:
 		return "What was set was not noted at any of its shows."
@@ -45,9 +47,13 @@ func movedOneWay(m match.Moved, units fleet.Units) string {
 		later(m.MeanFt), m.Times, m.Shows, nonzeroLength(m.MeanFt, units))
 }
 
+// counted is a number of things: "1 reading", "2 changes of parts".
 func counted(n int, one string) string {
 	if n == 1 {
 		return "1 " + one
+	}
+	if thing, rest, found := strings.Cut(one, " of "); found {
+		return fmt.Sprintf("%d %ss of %s", n, thing, rest)
 	}
 	return fmt.Sprintf("%d %ss", n, one)
 }

@@ -16,15 +16,38 @@ type WeightAnswer struct {
 	Cannot    string
 }
 
-// WeightNames are the names of the two sleds of an answer, and the name of the one that the reason why there is
-// no weight is about.
-type WeightNames struct{ Asked, On, Cannot string }
+// WeightNames are the names of an answer. The settings are the names of the sleds, or say how the two differ where both
+// are of one sled.
+type WeightNames struct {
+	On                      string // the sled that the weight is for
+	AskedSetting, OnSetting string
+	TopsOut                 func(panload.Remainder) string // the setting that tops out there
+	Cannot                  string                         // the sled that the reason why there is no weight is about
+	OwnSetting              bool                           // the very setting asked about: nothing changes
+}
 
-// ToWeight says what an answer comes to; nameOf is the name of a sled by its id.
-func ToWeight(
-	a panload.Answer, at panload.MatchAt, names WeightNames, nameOf func(id string) string, units fleet.Units,
-) WeightAnswer {
-	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: WeightCannot(a, names, units)}
+func (n WeightNames) isolated() WeightNames {
+	n.On, n.AskedSetting, n.OnSetting = isolated(n.On), isolated(n.AskedSetting), isolated(n.OnSetting)
+	n.Cannot = isolated(n.Cannot)
+	if of := n.TopsOut; of != nil {
+		n.TopsOut = func(r panload.Remainder) string { return isolated(of(r)) }
+	}
+	return n
+}
+
+// OneSledApart names a setting of a sled beside another setting of the same sled: "Bluestem in C", or "Bluestem from
+// 2 ft forward" where the gear is the same.
+func OneSledApart(sled, gear, otherGear string, startFt float64, units fleet.Units) string {
+	if gear != otherGear {
+		return fmt.Sprintf("%s in %s", isolated(sled), isolated(gear))
+	}
+	return fmt.Sprintf("%s from %s", isolated(sled), Position(startFt, units))
+}
+
+// ToWeight says what an answer comes to.
+func ToWeight(a panload.Answer, at panload.MatchAt, names WeightNames, units fleet.Units) WeightAnswer {
+	names = names.isolated()
+	out := WeightAnswer{Headline: fmt.Sprintf("No weight for %s.", names.On), Cannot: weightCannot(a, names, units)}
 	if len(a.Remaining) == 0 {
 		return out
 	}
@@ -43,11 +66,15 @@ func ToWeight(
 	if a.Cannot == "" && at == panload.HookAndFinish {
 		out.Headline = fmt.Sprintf("%s And %s on its pan.", out.Headline, Weight(a.OnPanLb, units))
 	}
+	if names.OwnSetting {
+		out.Sure = "It is the very setting that was asked about, with the same in the box."
+		return out
+	}
 	if a.InBox.Lb >= 0 {
 		out.Sure = fmt.Sprintf("Exactly it would be %s.", exact)
 	}
 	for _, r := range a.Remaining {
-		out.Remaining = append(out.Remaining, remainder(r, names, nameOf, units))
+		out.Remaining = append(out.Remaining, remainder(r, names, units))
 	}
 	if n := len(out.Remaining); a.InFeet != nil && n > 0 {
 		if ft := length(math.Abs(*a.InFeet), units); ft != length(0, units) {
@@ -58,11 +85,11 @@ func ToWeight(
 }
 
 // remainder is "At the hook 2,480 ± 300 lb more on the pan than on Bluestem."
-func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) string, units fleet.Units) string {
+func remainder(r panload.Remainder, names WeightNames, units fleet.Units) string {
 	where := "At the hook"
 	switch r.Where {
 	case "top-out":
-		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), nameOf(r.Sled))
+		where = fmt.Sprintf("At %s, where %s tops out,", length(r.AtFt, units), names.TopsOut(r))
 	case "finish":
 		where = fmt.Sprintf("At the finish (%s)", length(r.AtFt, units))
 	}
@@ -70,7 +97,7 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 	step := weightStep(half, units)
 	size := weightFigure(r.Lb, step, units)
 	if size == "0" {
-		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.On, names.Asked,
+		return fmt.Sprintf("%s as much on the pan of %s as on that of %s, %s.", where, names.OnSetting, names.AskedSetting,
 			plusMinusWeight(half, units))
 	}
 	way := "less"
@@ -79,14 +106,14 @@ func remainder(r panload.Remainder, names WeightNames, nameOf func(id string) st
 	}
 	return fmt.Sprintf("%s %s%s%s %s on the pan of %s than on that of %s.", where, size, nbsp,
 		plusMinusWeight(half, units), way,
-		names.On, names.Asked)
+		names.OnSetting, names.AskedSetting)
 }
 
-// WeightCannot says why there is no weight, "" where there is one.
-func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
+// weightCannot says why there is no weight, "" where there is one.
+func weightCannot(a panload.Answer, names WeightNames, units fleet.Units) string {
 	switch a.Cannot {
 	case panload.NeverWeighed:
-		return names.Cannot + " was never weighed."
+		return names.Cannot + " is not weighed."
 	case panload.TopOutUnknown:
 		return fmt.Sprintf("It is not known where %s tops out.", names.Cannot)
 	case panload.TravelUnknown:
@@ -118,6 +145,21 @@ func WeightCannot(a panload.Answer, names WeightNames, units fleet.Units) string
 	case panload.TooUncertain:
 		return fmt.Sprintf("The weighings leave %s: too much to set a sled by. Weigh more.",
 			plusMinusWeight((a.InBox.HighLb-a.InBox.LowLb)/2, units))
+	}
+	return ""
+}
+
+// Shortfall is why a gear of a ranking cannot be set to what is wanted, in a few words; "" where it can.
+func Shortfall(cannot panload.Cannot) string {
+	switch cannot {
+	case panload.BelowEmpty:
+		return "too heavy when empty"
+	case panload.MoreThanOnHand:
+		return "too few blocks"
+	case panload.BeyondLimit:
+		return "past a limit on file"
+	case panload.TooUncertain:
+		return "too uncertain"
 	}
 	return ""
 }
@@ -155,9 +197,10 @@ func FullPull(topsOut string, fullPullFt float64, units fleet.Units) string {
 // CandidateWeights says how a sled does with the weights of a show.
 func CandidateWeights(sled string, weighed bool, classes, solved int, hookMeanLb, finishMeanLb *float64,
 	units fleet.Units) string {
+	sled = isolated(sled)
 	switch {
 	case !weighed:
-		return sled + " was never weighed."
+		return sled + " is not weighed."
 	case solved == 0 || hookMeanLb == nil || finishMeanLb == nil:
 		return fmt.Sprintf("No weight on %s does for any of these classes.", sled)
 	}

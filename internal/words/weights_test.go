@@ -31,7 +31,10 @@ func TestWeight_IsWrittenAsPeopleReadIt(t *testing.T) {
 	assert.Equal(t, "no blocks", Blocks(nil, fleet.InFeet))
 }
 
-var pans = WeightNames{Asked: "Bluestem", On: "Fescue", Cannot: "Fescue"}
+var pans = WeightNames{
+	On: "Fescue", AskedSetting: "Bluestem", OnSetting: "Fescue", Cannot: "Fescue",
+	TopsOut: func(r panload.Remainder) string { return nameOf(r.Sled) },
+}
 
 func nameOf(sled string) string {
 	return map[string]string{"bluestem": "Bluestem", "fescue": "Fescue"}[sled]
@@ -52,7 +55,7 @@ func answered() panload.Answer {
 
 func TestToWeight_SaysWhatIsSetAndWhatRemains(t *testing.T) {
 	t.Parallel()
-	said := ToWeight(answered(), panload.AtFinish, pans, nameOf, fleet.InFeet)
+	said := ToWeight(answered(), panload.AtFinish, pans, fleet.InFeet)
 	assert.Equal(t, "14,000 lb in the box of Fescue: 7 blocks of 2,000 lb.", plain(said.Headline))
 	assert.Equal(t, "Exactly it would be 14,170 ± 360 lb.", plain(said.Sure))
 	assert.Empty(t, said.Cannot)
@@ -65,12 +68,12 @@ func TestToWeight_SaysWhatIsSetAndWhatRemains(t *testing.T) {
 	for i, line := range said.Remaining {
 		assert.Equal(t, want[i], plain(line))
 	}
-	metric := ToWeight(answered(), panload.AtFinish, pans, nameOf, fleet.InMeters)
+	metric := ToWeight(answered(), panload.AtFinish, pans, fleet.InMeters)
 	assert.Equal(t, "6,350 kg in the box of Fescue: 7 blocks of 907 kg.", plain(metric.Headline))
 	assert.Contains(t, plain(metric.Remaining[1]), "At 70.1 m, where Bluestem tops out, 300 ± 130 kg less")
 	bare := answered()
 	bare.Rounded, bare.OnPanLb = nil, 500
-	both := ToWeight(bare, panload.HookAndFinish, pans, nameOf, fleet.InFeet)
+	both := ToWeight(bare, panload.HookAndFinish, pans, fleet.InFeet)
 	assert.Equal(t, "14,170 lb in the box of Fescue. And 500 lb on its pan.", plain(both.Headline))
 }
 
@@ -81,7 +84,7 @@ func TestWeightCannot_HasASentenceForEveryReason(t *testing.T) {
 	a.Limits = []panload.Limit{{What: "box", MostLb: &most, Lb: 14_000, Known: true, Passed: true}}
 	for reason, want := range map[panload.Cannot]string{
 		"":                      "",
-		panload.NeverWeighed:    "Fescue was never weighed.",
+		panload.NeverWeighed:    "Fescue is not weighed.",
 		panload.TopOutUnknown:   "It is not known where Fescue tops out.",
 		panload.TravelUnknown:   "The travel of Fescue is not known: tape it.",
 		panload.NotWeighed:      "weigh both sleds at back and top",
@@ -92,10 +95,10 @@ func TestWeightCannot_HasASentenceForEveryReason(t *testing.T) {
 		panload.TooUncertain:    "The weighings leave ± 360 lb: too much to set a sled by.",
 	} {
 		a.Cannot = reason
-		got := plain(WeightCannot(a, pans, fleet.InFeet))
+		got := plain(weightCannot(a, pans, fleet.InFeet))
 		assert.Contains(t, got, want, reason)
 		assert.Equal(t, reason == "", got == "", reason)
-		said := ToWeight(a, panload.AtFinish, pans, nameOf, fleet.InFeet)
+		said := ToWeight(a, panload.AtFinish, pans, fleet.InFeet)
 		assert.Equal(t, reason != "", said.Headline == "No weight for Fescue.", reason)
 	}
 }
@@ -153,7 +156,8 @@ func TestPanCheck_HasSentencesForEveryCodeAndMistake(t *testing.T) {
 
 func TestStanding_SaysWhatIsCompared(t *testing.T) {
 	t.Parallel()
-	assert.Contains(t, Standing(true), "what lies on the pan. It says nothing of grip, chain or track.")
+	assert.Contains(t, Standing(true), "where sleds were weighed, what lies on the pan. It says nothing of grip, "+
+		"chain or track.")
 	assert.Contains(t, Standing(false), "It says nothing of weight, grip, chain or track.")
 	assert.NotContains(t, Standing(false), "pan")
 }
@@ -165,4 +169,36 @@ func TestWeighNext_SaysWhereTheBoxGoesAndWhy(t *testing.T) {
 	assert.Equal(t, "Weigh the sled loaded with most of its blocks, with the box at the middle (15.5 ft): "+
 		"it shows whether the others can be believed.",
 		plain(WeighNext(panload.State{Mark: panload.Middle, Loaded: true}, new(15.5), fleet.InFeet)))
+}
+
+// Of one sled the settings are named; of one setting nothing remains to be said.
+func TestToWeight_OnTheSledItselfNamesTheSettings(t *testing.T) {
+	t.Parallel()
+	one := pans
+	one.AskedSetting = OneSledApart("Fescue", "4", "3", 0, fleet.InFeet)
+	one.OnSetting = OneSledApart("Fescue", "3", "4", 0, fleet.InFeet)
+	said := ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
+	assert.Equal(t, "At the hook 2,480 ± 280 lb more on the pan of Fescue in 3 than on that of Fescue in 4.",
+		plain(said.Remaining[0]))
+	assert.Equal(t, "Fescue from 2 ft forward", plain(OneSledApart("Fescue", "4", "4", 2, fleet.InFeet)))
+	one.OwnSetting = true
+	said = ToWeight(answered(), panload.AtFinish, one, fleet.InFeet)
+	assert.Equal(t, "It is the very setting that was asked about, with the same in the box.", said.Sure)
+	assert.Empty(t, said.Remaining)
+}
+
+func TestPanHeadline_SaysWhyNothingIsKnown(t *testing.T) {
+	t.Parallel()
+	top := &panload.Load{Lb: 29_890, LowLb: 29_720, HighLb: 30_060}
+	for want, said := range map[string]string{
+		"Fescue is not weighed.": PanHeadline("Fescue", 0, 0, "", nil, fleet.InFeet),
+		"Fescue has not been weighed since the change of parts on Jun 1, 2026.": PanHeadline("Fescue", 0, 0,
+			"2026-06-01", nil, fleet.InFeet),
+		"The weighings of Fescue do not tell yet what lies on its pan at the top with an empty box.": PanHeadline(
+			"Fescue", 0, 1, "", nil, fleet.InFeet),
+		"With 12,000 lb in the box the pan of Fescue carries 29,890 ± 170 lb at the top.": PanHeadline("Fescue",
+			12_000, 6, "2026-06-01", top, fleet.InFeet),
+	} {
+		assert.Equal(t, want, plain(said))
+	}
 }

@@ -25,6 +25,10 @@ const (
 	mostArchive = 512 << 20 // a whole fleet as one document
 )
 
+// readBeyond is how much of a body is read beyond its limit before it is refused: a browser that is still sending when
+// the connection ends shows no answer.
+const readBeyond = 16 << 20
+
 const bodyKey = "body"
 
 // body is the JSON body of a request that was checked.
@@ -71,9 +75,13 @@ func (o Operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 		most = mostCSV
 	}
 	if r.ContentLength > most {
+		// Who asks before sending (Expect) has not sent anything yet, and of more than that the rest would be cut anyway.
+		if r.ContentLength <= most+readBeyond && r.Header.Get("Expect") == "" {
+			_, _ = io.Copy(io.Discard, r.Body)
+		}
 		return &http.MaxBytesError{Limit: most}
 	}
-	r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
+	r.Body = &limitedBody{ReadCloser: http.MaxBytesReader(c.Response(), r.Body, most), rest: r.Body}
 	if media == reply.TypeCSV || o.streamed() {
 		return nil
 	}
@@ -98,6 +106,23 @@ func (o Operation) checkBody(c echo.Context, faults *fleet.Faults) error {
 	}
 	addTo(faults, all)
 	return nil
+}
+
+// limitedBody reads on for a while where the limit is passed, so that whoever sends comes to an end.
+type limitedBody struct {
+	io.ReadCloser
+	rest io.Reader // nil once it was read
+}
+
+// Read implements io.Reader.
+func (b *limitedBody) Read(p []byte) (int, error) {
+	n, err := b.ReadCloser.Read(p)
+	var large *http.MaxBytesError
+	if b.rest != nil && errors.As(err, &large) {
+		_, _ = io.CopyN(io.Discard, b.rest, readBeyond)
+		b.rest = nil
+	}
+	return n, err
 }
 
 // streamed says whether the body is a document that the handler reads bit by bit, as it may be larger than memory

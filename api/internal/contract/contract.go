@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -97,10 +98,15 @@ func (o Operation) Roles() ([]fleet.Role, error) {
 		}
 		roles = append(roles, role)
 	}
-	if secured := o.Security != nil && len(*o.Security) > 0; secured != (len(roles) > 0) {
+	if secured := o.Security != nil && len(*o.Security) > 0 && !o.open(); secured != (len(roles) > 0) {
 		return nil, errors.New("in the contract, security and x-roles have to come together")
 	}
 	return roles, nil
+}
+
+// open says whether the contract lets it be used without a key, besides with one: a private installation takes one.
+func (o Operation) open() bool {
+	return slices.ContainsFunc(*o.Security, func(r openapi3.SecurityRequirement) bool { return len(r) == 0 })
 }
 
 // Check lets a request pass that keeps to the contract, and refuses any other with every fault of its form. The body of
@@ -112,6 +118,9 @@ func (o Operation) Check(next echo.HandlerFunc) echo.HandlerFunc {
 			return err
 		}
 		if err := o.checkQuery(c.Request().URL.RawQuery, faults); err != nil {
+			return err
+		}
+		if err := o.checkIfMatch(c.Request()); err != nil {
 			return err
 		}
 		o.checkHeaders(c.Request().Header, faults)

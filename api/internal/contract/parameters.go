@@ -137,6 +137,17 @@ func (o Operation) checkHeaders(header http.Header, faults *fleet.Faults) {
 	}
 }
 
+// checkIfMatch refuses a write under a condition that cannot hold: nothing that it changes has a strong ETag (RFC 9110,
+// section 13.1.1).
+func (o Operation) checkIfMatch(r *http.Request) error {
+	given := strings.TrimSpace(strings.Join(r.Header.Values("If-Match"), ", "))
+	named := slices.ContainsFunc(o.headers, func(p *openapi3.Parameter) bool { return p.Name == "If-Match" })
+	if named || given == "" || given == "*" || r.Method == http.MethodGet || r.Method == http.MethodHead {
+		return nil
+	}
+	return fleet.Errorf(fleet.Changed, "nothing that is changed here has an ETag for If-Match; leave the header out")
+}
+
 func printableASCII(s string) bool {
 	return !strings.ContainsFunc(s, func(r rune) bool { return r < ' ' || r > '~' })
 }

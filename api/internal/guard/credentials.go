@@ -35,6 +35,8 @@ type Options struct {
 	Stored  func(ctx context.Context, key string) (who fleet.Actor, ok bool, err error)
 	Session func(ctx context.Context, token string, fingerprint []byte) (who fleet.Actor, expires time.Time, ok bool,
 		err error)
+	// Link finds whose key a sign-in link is of, and spends nothing.
+	Link   func(ctx context.Context, secret string) (who fleet.Actor, ok bool, err error)
 	Cookie Cookie
 	Now    func() time.Time
 	// WrongKey is told of every key that is not valid, SlowedDown of every request that is refused for a while, and
@@ -141,6 +143,23 @@ func (k *Credentials) OfKey(c echo.Context, key string) (fleet.Actor, error) {
 	return who, nil
 }
 
+// OfLink finds whose key a sign-in link is of, and slows whoever tries wrong ones as wrong keys. It spends nothing.
+func (k *Credentials) OfLink(c echo.Context, secret string) (fleet.Actor, error) {
+	who, ok, err := k.Link(c.Request().Context(), secret)
+	if err != nil {
+		return fleet.Actor{}, err
+	}
+	if !ok {
+		return fleet.Actor{}, k.WrongLink(c)
+	}
+	return who, nil
+}
+
+// WrongLink refuses a sign-in link, and counts it as a wrong key.
+func (k *Credentials) WrongLink(c echo.Context) error {
+	return k.wrongOne(c, "this sign-in link was used before or its time is over; ask for a new one")
+}
+
 // MarkOf is what a session is to be remembered by besides its key of the database, nil for those that have one.
 func (k *Credentials) MarkOf(who fleet.Actor) []byte {
 	if who.KeyID != "" {
@@ -149,13 +168,15 @@ func (k *Credentials) MarkOf(who fleet.Actor) []byte {
 	return k.set.mark()
 }
 
-func (k *Credentials) wrongKey(c echo.Context) error {
+func (k *Credentials) wrongKey(c echo.Context) error { return k.wrongOne(c, "this key is not valid") }
+
+func (k *Credentials) wrongOne(c echo.Context, detail string) error {
 	k.WrongKey()
 	if wait := k.wrong.another(c.RealIP()); wait > 0 {
 		k.SlowedDown(slowedWrongKeys)
 		return slowed(wait, "too many wrong keys came from your address; try again in a minute")
 	}
-	return unauthorized(challenge+`, error="invalid_token"`, "this key is not valid")
+	return unauthorized(challenge+`, error="invalid_token"`, detail)
 }
 
 // slowed refuses for a while.

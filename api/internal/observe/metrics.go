@@ -21,6 +21,7 @@ type Metrics struct {
 	cacheMisses prometheus.Counter
 	failures    *prometheus.CounterVec
 	wrongKeys   prometheus.Counter
+	unlogged    prometheus.Counter
 	slowed      *prometheus.CounterVec
 	writeWait   prometheus.Histogram
 	writeTook   prometheus.Histogram
@@ -52,6 +53,10 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 		wrongKeys: prometheus.NewCounter(prometheus.CounterOpts{
 			Name: "evenpull_wrong_keys_total", Help: "Keys that came and are not valid.",
 		}),
+		unlogged: prometheus.NewCounter(prometheus.CounterOpts{
+			Name: "evenpull_unlogged_refusals_total",
+			Help: "Refused requests of strangers that the log leaves out, as it has samples of such only.",
+		}),
 		slowed: prometheus.NewCounterVec(prometheus.CounterOpts{
 			Name: "evenpull_slowed_total", Help: "Requests refused with 429, by why.",
 		}, []string{"why"}),
@@ -70,8 +75,8 @@ func NewMetrics(slowedBecause ...string) *Metrics {
 	for _, why := range slowedBecause {
 		m.slowed.WithLabelValues(why)
 	}
-	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.slowed, m.writeWait,
-		m.writeTook,
+	m.registry.MustRegister(m.requests, m.duration, m.inFlight, cache, m.failures, m.wrongKeys, m.unlogged, m.slowed,
+		m.writeWait, m.writeTook,
 		buildInfo(), collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	return m
 }

@@ -13,23 +13,54 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
+	"golang.org/x/time/rate"
 
 	"evenpull/internal/fleet"
 )
 
 // Watch counts every request, and logs those that write or fail. What is read without trouble is only counted, and so
-// is what was refused for coming too often: a flood of it must not fill the log.
+// is what was refused for coming too often: a flood of it must not fill the log. Of what strangers are refused the log
+// has samples, each with the number of those left out before it.
 type Watch struct {
 	*Metrics
-	log    *slog.Logger
-	who    func(echo.Context) fleet.Actor
-	start  string // makes request ids differ from one start to the next
-	number atomic.Uint64
+	log     *slog.Logger
+	who     func(echo.Context) fleet.Actor
+	start   string // makes request ids differ from one start to the next
+	number  atomic.Uint64
+	refused sampler
 }
 
+// How many refusals of strangers the log has: so many at once, and so many a second after that. Our own choice: half a
+// megabyte an hour at most, whatever comes.
+const (
+	refusalsAtOnce  = 100
+	refusalsASecond = 1
+
+	// of what strangers make up, in characters
+	longestPathInLog   = 200
+	longestMethodInLog = 20
+)
+
 // NewWatch makes a watch; who tells who sent a request, once that is known.
-func NewWatch(log *slog.Logger, m *Metrics, who func(echo.Context) fleet.Actor) *Watch {
-	return &Watch{Metrics: m, log: log, who: who, start: rand.Text()[:6]}
+func NewWatch(log *slog.Logger, m *Metrics, who func(echo.Context) fleet.Actor, now func() time.Time) *Watch {
+	return &Watch{Metrics: m, log: log, who: who, start: rand.Text()[:6],
+		refused: sampler{limit: rate.NewLimiter(refusalsASecond, refusalsAtOnce), now: now}}
+}
+
+// sampler lets so many pass, and counts the rest.
+type sampler struct {
+	limit   *rate.Limiter
+	now     func() time.Time
+	skipped atomic.Int64
+}
+
+// pass says whether this one passes, and how many have not since the last that has.
+func (s *sampler) pass() (ok bool, skipped int64) {
+	if !s.limit.AllowN(s.now(), 1) {
+		s.skipped.Add(1)
+		return false, 0
+	}
+	return true, s.skipped.Swap(0)
 }
 
 // Requests gives each request an id, answers its error, and counts and logs it.
@@ -54,7 +85,19 @@ func (w *Watch) Requests(next echo.HandlerFunc) echo.HandlerFunc {
 			status == http.StatusTooManyRequests {
 			return nil
 		}
-		entry := []any{"method", r.Method, "path", r.URL.Path, "status", status, "took", took, "from", c.RealIP()}
+		var skipped int64
+		if status < http.StatusInternalServerError && status >= http.StatusBadRequest && w.who(c) == (fleet.Actor{}) {
+			var ok bool
+			if ok, skipped = w.refused.pass(); !ok {
+				w.unlogged.Inc()
+				return nil
+			}
+		}
+		entry := []any{"method", fleet.Shortened(r.Method, longestMethodInLog), "path",
+			fleet.Shortened(r.URL.Path, longestPathInLog), "status", status, "took", took, "from", c.RealIP()}
+		if skipped > 0 {
+			entry = append(entry, "not_logged_before", skipped)
+		}
 		if err != nil && status < http.StatusInternalServerError { // others are logged where they are answered
 			entry = append(entry, "error", err)
 		}

@@ -93,6 +93,14 @@ func IfMatch[T any](header *string, state func(T) (name, state string)) (func(T)
 		return nil, fleet.Errorf(fleet.NoCondition,
 			"send If-Match with the ETag as you read it, so that nobody's change is overwritten unseen")
 	}
+	return IfMatchGiven(header, state)
+}
+
+// IfMatchGiven is IfMatch for a change that may be made without the header: then the check lets everything pass.
+func IfMatchGiven[T any](header *string, state func(T) (name, state string)) (func(T) error, error) {
+	if header == nil || *header == "" {
+		return func(T) error { return nil }, nil
+	}
 	c, ok := parseCondition(*header)
 	if !ok {
 		faults := new(fleet.Faults)

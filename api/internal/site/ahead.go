@@ -1,59 +1,105 @@
 package site
 
 import (
-	"context"
 	"fmt"
 	"net/url"
 	"regexp"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/internal/fleet"
+	"evenpull/openapi"
 )
 
 // everySled is the request for the sleds that both pages of answers make.
 const everySled = "/v1/sleds?limit=500"
 
-// Tonight serves the page of answers. One that comes with its question is told to fetch the answer, and the sleds, at
-// once: over a poor line that would else begin only after all scripts have come.
-func (p Pages) Tonight(c echo.Context) error {
-	of := c.QueryParams()
-	if question, ok := asPagesAsk(of, once(of, "on"), unitsOfPage(c)); ok {
-		fetchAhead(c, question, everySled)
+// Reader asks the API on behalf of whoever opens a page. Both functions say false where that reader is told nothing.
+type Reader struct {
+	// Answer is the answer to one question, by its address under /v1/equivalents, in words.
+	Answer func(c echo.Context, address string) (*openapi.InWords, bool)
+	// Booked says which sled a show has booked, and the name of its test day.
+	Booked func(c echo.Context, show string) (sled, day string, ok bool)
+}
+
+// Tonight serves the page of answers. One that comes with its question holds the answer in words, and is told to fetch
+// all of it, and the sleds, at once: over a poor line both would else begin only after all scripts have come.
+func (p Pages) Tonight(reader Reader) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		of := c.QueryParams()
+		on, start := once(of, "on"), startOf(of)
+		asked, ok := asPagesAsk(of, "start_ft="+start)
+		if !ok || !isWord(on) || !plainStart.MatchString(start) || once(of, "sled") == on {
+			return p.send(c, "index.html")
+		}
+		address := asked.on(on, unitsOfPage(c))
+		if asked.plain && plainWords.MatchString(on) {
+			p.fetchAhead(c, "index.html", address, everySled)
+		}
+		return p.answered(c, "index.html", address, reader)
 	}
-	return p.send(c, "index.html")
 }
 
 // Pullers serves the page for pullers. One that comes with a show, as from the code at the fence, is told to fetch its
-// sheet and the sleds at once, and with a gear that somebody ran on another sled the answer too: the page itself learns
-// which sled the show has only from the sheet. bookedAt says which sled a show has booked and the name of its test day;
-// it is nil where strangers are told nothing of shows, in this way neither.
-func (p Pages) Pullers(bookedAt func(ctx context.Context, show string) (sled, day string, err error)) echo.HandlerFunc {
+// sheet and the sleds at once; with what somebody ran it holds the answer in words as well: the page itself learns
+// which sled the show has only from the sheet.
+func (p Pages) Pullers(reader Reader) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		of := c.QueryParams()
-		if id := once(of, "show"); bookedAt != nil && plainWords.MatchString(id) {
-			if sled, day, err := bookedAt(c.Request().Context(), id); err == nil {
-				units := unitsOfPage(c)
-				fetchAhead(c, fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units), everySled)
-				if question, ok := asPagesAsk(of, sled, units); ok && once(of, "sled") != sled {
-					fetchAhead(c, question+"&day="+url.QueryEscape(day))
-				}
-			}
+		id := once(of, "show")
+		if !isWord(id) {
+			return p.send(c, "pullers.html")
 		}
-		return p.send(c, "pullers.html")
+		sled, day, ok := reader.Booked(c, id)
+		if !ok {
+			return p.send(c, "pullers.html")
+		}
+		units, plain := unitsOfPage(c), plainWords.MatchString(id)
+		if plain {
+			p.fetchAhead(c, "pullers.html", fmt.Sprintf("/v1/shows/%s/sheet?units=%s", url.PathEscape(id), units),
+				everySled)
+		}
+		asked, ok := asPagesAsk(of, "one_pull=true")
+		if !ok || sled == "" {
+			return p.send(c, "pullers.html")
+		}
+		address := asked.on(sled, units) + "&day=" + asBrowsersWrite(day)
+		if plain && asked.plain && plainWords.MatchString(sled) {
+			p.fetchAhead(c, "pullers.html", address)
+		}
+		return p.answered(c, "pullers.html", address, reader)
 	}
 }
 
-// fetchAhead has the browser fetch addresses before the page asks for them.
-func fetchAhead(c echo.Context, addresses ...string) {
+// answered serves a page with the answer to its question, or bare where its reader gets none.
+func (p Pages) answered(c echo.Context, name, address string, reader Reader) error {
+	words, ok := reader.Answer(c, address)
+	if !ok {
+		return p.send(c, name)
+	}
+	return p.sendWith(c, name, answer{words, c.QueryParams().Has("top_out")})
+}
+
+// fetchAhead has the browser fetch addresses before the page asks for them. The page's style sheets come first: nothing
+// is painted before them, while the answer is in the page already.
+func (p Pages) fetchAhead(c echo.Context, name string, addresses ...string) {
+	header := c.Response().Header()
+	if header.Get("Link") == "" {
+		for _, at := range p.styles[name] {
+			header.Add("Link", "<"+at+">; rel=preload; as=style")
+		}
+	}
 	for _, at := range addresses {
-		c.Response().Header().Add("Link", "<"+at+">; rel=preload; as=fetch; crossorigin")
+		header.Add("Link", "<"+at+">; rel=preload; as=fetch; crossorigin")
 	}
 }
 
 var (
 	plainWords = regexp.MustCompile(`^[A-Za-z0-9 ._-]{1,64}$`) // which every browser writes alike in a query
-	plainStart = regexp.MustCompile(`^(0|[1-9][0-9]?[0-9]?)(\.[0-9]{0,3}[1-9])?$`)
+	plainStart = regexp.MustCompile(`^(0|[1-9][0-9]{0,2})(\.[0-9]{0,3}[1-9])?$`)
+	plainFar   = regexp.MustCompile(`^[1-9][0-9]{0,4}(\.[0-9]{0,3}[1-9])?$`)
 )
 
 // unitsCookie is where units.js remembers the units that somebody has chosen.
@@ -74,24 +120,48 @@ func unitsOfPage(c echo.Context) fleet.Units {
 	return fleet.InFeet
 }
 
-// asPagesAsk is the request that tonight.js and pullers.js make for a question in their own address, on a sled and in
-// these units, letter by letter, as a browser takes no other; false where the question is not whole or could be written
-// in another way.
-func asPagesAsk(of url.Values, on string, units fleet.Units) (string, bool) {
-	sled, gear, start := once(of, "sled"), once(of, "gear"), of.Get("start")
-	if start == "" {
-		start = "0"
+// question is what a page will ask of the API.
+type question struct {
+	query string // what is asked about, the first parameters
+	plain bool   // every browser will write it in just this way
+}
+
+// on is the address of the answer for one sled, in these units.
+func (q question) on(sled string, units fleet.Units) string {
+	return fmt.Sprintf("/v1/equivalents?%s&on=%s&units=%s", q.query, asBrowsersWrite(sled), units)
+}
+
+// asPagesAsk is what tonight.js and pullers.js make of the question in their own address: a gear on a sled from some
+// start, or in place of those a distance, to which beside is added; false where the question is not whole.
+func asPagesAsk(of url.Values, beside string) (question, bool) {
+	if of.Has("top_out") {
+		far := once(of, "top_out")
+		return question{query: "top_out_ft=" + far + "&" + beside, plain: true}, plainFar.MatchString(far)
 	}
-	for _, word := range []string{sled, gear, on} {
-		if !plainWords.MatchString(word) {
-			return "", false
-		}
+	sled, gear, start := once(of, "sled"), once(of, "gear"), startOf(of)
+	if !isWord(sled) || !isWord(gear) || !plainStart.MatchString(start) {
+		return question{}, false
 	}
-	if !plainStart.MatchString(start) {
-		return "", false
+	return question{
+		query: fmt.Sprintf("sled=%s&gear=%s&start_ft=%s", asBrowsersWrite(sled), asBrowsersWrite(gear), start),
+		plain: plainWords.MatchString(sled) && plainWords.MatchString(gear),
+	}, true
+}
+
+// isWord says whether a browser sends a word on as it came.
+func isWord(word string) bool { return word != "" && utf8.ValidString(word) }
+
+// startOf is where the box starts, as it is written in a page's address.
+func startOf(of url.Values) string {
+	if start := of.Get("start"); start != "" {
+		return start
 	}
-	return fmt.Sprintf("/v1/equivalents?sled=%s&gear=%s&start_ft=%s&on=%s&units=%s",
-		url.QueryEscape(sled), url.QueryEscape(gear), start, url.QueryEscape(on), units), true
+	return "0"
+}
+
+// asBrowsersWrite is a word in a query as URLSearchParams writes it (URL Standard, section 5.2).
+func asBrowsersWrite(word string) string {
+	return strings.NewReplacer("%2A", "*", "~", "%7E").Replace(url.QueryEscape(word))
 }
 
 // once is a parameter that is given once; "" for any other.

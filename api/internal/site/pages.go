@@ -7,17 +7,38 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"net/http"
 	"path"
 
 	"github.com/labstack/echo/v4"
 
 	"evenpull/api/internal/reply"
+	"evenpull/openapi"
 )
 
-// Pages are the files of the front end by their path, each as it is sent and, where that is shorter, compressed.
-type Pages map[string]file
+// Pages are the front end: its files by their path, each as it is sent and, where that is shorter, compressed, and the
+// documents, to be filled with an answer.
+type Pages struct {
+	files     map[string]file
+	documents *template.Template
+	preloads  map[string][]byte   // what goes into the head of a document, by its name
+	styles    map[string][]string // the addresses of a document's style sheets, by its name
+}
 
 type file struct{ plain, zipped reply.Answer }
+
+func fileOf(contentType string, body []byte) file {
+	plain := reply.Of(contentType, body)
+	return file{plain, plain.Zipped()}
+}
+
+// fitFor is what is sent to whoever asks.
+func (f file) fitFor(r *http.Request) reply.Answer {
+	if reply.TakesGzip(r.Header) && len(f.zipped.Body) < len(f.plain.Body) {
+		return f.zipped
+	}
+	return f.plain
+}
 
 // contentTypes are fixed here, because what Go finds by itself depends on the machine.
 var contentTypes = map[string]string{
@@ -34,9 +55,10 @@ const sharedParts = "frame.tmpl"
 func Read(files fs.FS) (Pages, error) {
 	documents, err := template.ParseFS(files, sharedParts, "*.html")
 	if err != nil {
-		return nil, fmt.Errorf("reading the pages: %w", err)
+		return Pages{}, fmt.Errorf("reading the pages: %w", err)
 	}
-	all := Pages{}
+	p := Pages{files: map[string]file{}, documents: documents, preloads: map[string][]byte{},
+		styles: map[string][]string{}}
 	err = fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
@@ -50,22 +72,38 @@ func Read(files fs.FS) (Pages, error) {
 			return err
 		}
 		if path.Ext(name) == ".html" {
-			var filled bytes.Buffer
-			if err := documents.ExecuteTemplate(&filled, name, nil); err != nil {
+			if p.preloads[name], err = preloads(files, body); err != nil {
 				return err
 			}
-			if body, err = preloaded(files, filled.Bytes()); err != nil {
+			if body, err = p.document(name, nil); err != nil {
 				return err
+			}
+			for _, link := range styleSheet.FindAllSubmatch(body, -1) {
+				p.styles[name] = append(p.styles[name], string(link[1]))
 			}
 		}
-		plain := reply.Of(contentType, body)
-		all[name] = file{plain, plain.Zipped()}
+		p.files[name] = fileOf(contentType, body)
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("reading the pages: %w", err)
+		return Pages{}, fmt.Errorf("reading the pages: %w", err)
 	}
-	return all, nil
+	return p, nil
+}
+
+// answer is what a document of a question is filled with.
+type answer struct {
+	*openapi.InWords
+	ByDistance bool // the question is about a distance, and no setting
+}
+
+// document is a page with an answer, or bare where that is nil.
+func (p Pages) document(name string, with *answer) ([]byte, error) {
+	var filled bytes.Buffer
+	if err := p.documents.ExecuteTemplate(&filled, name, with); err != nil {
+		return nil, err
+	}
+	return bytes.Replace(filled.Bytes(), headEnds, append(bytes.Clone(p.preloads[name]), headEnds...), 1), nil
 }
 
 // Page serves one page.
@@ -77,12 +115,21 @@ func (p Pages) Page(name string) echo.HandlerFunc {
 func (p Pages) Asset(c echo.Context) error { return p.send(c, "assets/"+c.Param("*")) }
 
 func (p Pages) send(c echo.Context, name string) error {
-	found, ok := p[name]
+	found, ok := p.files[name]
 	if !ok {
 		return echo.ErrNotFound
 	}
-	if reply.TakesGzip(c.Request().Header) && len(found.zipped.Body) < len(found.plain.Body) {
-		return reply.Send(c, found.zipped)
+	return reply.Send(c, found.fitFor(c.Request()))
+}
+
+// sendWith sends a page with an answer. It is for the one who asked, now: nobody stores it.
+func (p Pages) sendWith(c echo.Context, name string, with answer) error {
+	body, err := p.document(name, &with)
+	if err != nil {
+		return fmt.Errorf("filling %s: %w", name, err)
 	}
-	return reply.Send(c, found.plain)
+	page := fileOf(contentTypes[".html"], body).fitFor(c.Request())
+	page.ETag = ""
+	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
+	return reply.Send(c, page)
 }

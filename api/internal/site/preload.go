@@ -11,29 +11,27 @@ import (
 
 var (
 	moduleScript = regexp.MustCompile(`<script type="module" src="/(assets/[^"]+)">`)
+	styleSheet   = regexp.MustCompile(`<link rel="stylesheet" href="(/assets/[^"]+)">`)
 	staticImport = regexp.MustCompile(`(?m)^(?:import|export)\s(?:[^'"]*?\sfrom\s*)?'(\.{1,2}/[\w./]+)';?$`)
 	headEnds     = []byte("</head>")
 )
 
-// preloaded names in a page's head every module that the page's scripts come to import. A browser finds imports only in
-// what it has loaded, one floor after the other, and over a poor line each costs a journey there and back; named here,
-// they are all asked for at once.
-func preloaded(files fs.FS, html []byte) ([]byte, error) {
+// preloads are links for a page's head that name every module that the page's scripts come to import. A browser finds
+// imports only in what it has loaded, one floor after the other, and over a poor line each costs a journey there and
+// back; named here, they are all asked for at once.
+func preloads(files fs.FS, html []byte) ([]byte, error) {
 	var found []string
 	for _, script := range moduleScript.FindAllSubmatch(html, -1) {
 		if err := imports(files, string(script[1]), &found); err != nil {
 			return nil, err
 		}
 	}
-	if len(found) == 0 {
-		return html, nil
-	}
 	slices.Sort(found)
 	var links bytes.Buffer
 	for _, name := range found {
 		fmt.Fprintf(&links, "  <link rel=\"modulepreload\" href=\"/%s\">\n", name)
 	}
-	return bytes.Replace(html, headEnds, append(links.Bytes(), headEnds...), 1), nil
+	return links.Bytes(), nil
 }
 
 // imports adds what a module imports, directly or not, to those found so far.

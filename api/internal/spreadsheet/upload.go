@@ -53,6 +53,7 @@ type Upload[T any] struct {
 	form      Form[T]
 	options   Options[T]
 	records   *records
+	begun     bool       // some rows were read
 	heading   int        // its row
 	missing   []string   // needed fields without a column, a fault of the heading
 	order     *DateOrder // that the dates show, once it was looked for
@@ -181,9 +182,14 @@ func (u *Upload[T]) next() ([]string, error) {
 	}
 }
 
-// Rows reads the rows below the heading. It can be gone through once.
+// Rows reads the rows below the heading, each time from the first.
 func (u *Upload[T]) Rows() iter.Seq[fleet.Row[T]] {
 	return func(yield func(fleet.Row[T]) bool) {
+		if u.begun {
+			u.records = newRecords(u.Encoding.decoded(u.open()))
+			_, _ = u.next() // the headings: they were read before
+		}
+		u.begun = true
 		for {
 			cells, err := u.next()
 			row := fleet.Row[T]{Number: u.records.row, AsTyped: true, Record: u.options.Same, Unread: u.missing}

@@ -2,7 +2,7 @@
 // Sends requests that need a key. Asks for a sign-in when nobody is signed in or the role does not suffice, then sends again.
 
 import { Problem } from '../lib/api.js';
-import { sentence } from '../lib/text.js';
+import { isolated, sentence } from '../lib/text.js';
 import { askSession, refreshSession, session, sessionEnded } from './session.js';
 import { askToSignIn } from './signin.js';
 
@@ -57,5 +57,5 @@ export function isForbidden(problem) {
 export function forbiddenWords(problem) {
   const who = session();
   if (!who) refreshSession();
-  return `${who?.signed_in ? `You are signed in as ${who.name}, ${who.role}. ` : ''}${sentence(problem.message)}`;
+  return `${who?.signed_in ? `You are signed in as ${isolated(who.name ?? '')}, ${who.role}. ` : ''}${sentence(problem.message)}`;
 }

@@ -48,11 +48,22 @@ async function load() {
 }
 
 /** Signs in. The key is sent and not stored. @param {string} key @throws {Problem} when the key is not accepted */
-export async function signIn(key) {
-  const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body: { key } }));
+export function signIn(key) {
+  return signInWith({ key });
+}
+
+/** Signs in by a one-time link. @param {string} link  its secret @throws {Problem} when it was used before or its time is over */
+export function signInByLink(link) {
+  return signInWith({ link });
+}
+
+/** @param {{key: string}|{link: string}} body @returns {Promise<Session>} */
+async function signInWith(body) {
+  const { data } = /** @type {{data: Session}} */ (await request('POST', PATH, { body }));
   changes++;
   await setSession(data);
   channel?.postMessage(null);
+  return data;
 }
 
 /** @throws {Problem} when the server is not reached; the session then stays */

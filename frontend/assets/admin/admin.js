@@ -5,6 +5,7 @@ import { askSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
 import { startFrame } from '../frame/frame.js';
 import { byId, el, scrollToHash } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { Copies } from './copies.js';
 import { History } from './history.js';
 import { Keys } from './keys.js';
@@ -47,7 +48,7 @@ function notManager(session) {
   }
   return [
     el('p', {}, session.signed_in
-      ? `You are signed in as ${session.name}, ${session.role}. Keys, history and copies need a manager’s key.`
+      ? `You are signed in as ${isolated(session.name ?? '')}, ${session.role}. Keys, history and copies need a manager’s key.`
       : 'Keys, history and copies are the manager’s: they need a manager’s key.'),
     el('p', {}, el('button', { type: 'button', class: 'primary', onclick: signedIn },
       session.signed_in ? 'Sign in with another key' : 'Sign in')),

@@ -3,7 +3,7 @@
 
 import { dateWords, momentWords } from '../lib/dates.js';
 import { quantityWords } from '../lib/quantities.js';
-import { counted, sentence } from '../lib/text.js';
+import { counted, isolated, sentence } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { foundWords, oftenWords } from '../model/inspection.js';
 import { endedWords, startWords } from '../model/words.js';
@@ -63,7 +63,8 @@ function thing(entry, names, units) {
       return `a change of parts ${onSleds(entry, names, 'on')}${it.what ? `: ${it.what}` : ''}` +
         (it.made_on ? `, made ${dateWords(it.made_on)}` : '');
     case 'as-run':
-      return `what was set for ${pulled} at ${evening}${it.gear ? `: ${it.gear} from ${startWords(it.start_ft ?? 0, units)}` : ''}` +
+      return `what was set for ${pulled} at ${evening}` +
+        (it.gear ? `: ${isolated(it.gear)} from ${startWords(it.start_ft ?? 0, units)}` : '') +
         (it.from_hook ? `, hook ${it.from_hook} on` : '');
     case 'outcome': return `how ${pulled} went at ${evening}`;
     case 'sheet': return `the sheet of ${nameIn(names.shows, at)}`;

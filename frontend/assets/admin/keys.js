@@ -3,12 +3,13 @@
 
 import { withKey } from '../account/key.js';
 import { refreshSession } from '../account/session.js';
-import { get, request } from '../lib/api.js';
+import { get, messageOf, request } from '../lib/api.js';
 import { momentWords } from '../lib/dates.js';
 import { askYes } from '../lib/dialogs.js';
 import { byId, control, el } from '../lib/dom.js';
 import { attempt, onSubmit, throwFaults } from '../lib/forms.js';
-import { capitalized, counted } from '../lib/text.js';
+import { capitalized, counted, isolated } from '../lib/text.js';
+import { phoneCode } from './phonecode.js';
 
 /** @import { Role } from '../account/session.js' */
 /** @import { Fault } from '../lib/api.js' */
@@ -65,9 +66,15 @@ export class Keys {
     return el('li', {},
       el('div', {}, el('p', { class: 'name' }, key.name), el('p', {}, `${capitalized(key.role)}: ${MAY[key.role]}`),
         el('p', { class: 'about' }, about)),
-      key.ended_at === null && el('button', {
-        type: 'button', 'aria-label': `End the key of ${key.name}`, onclick: () => attempt(problem, () => this.#end(key)),
-      }, 'End'),
+      key.ended_at === null && el('div', { class: 'actions' },
+        el('button', {
+          type: 'button', 'aria-label': `Sign a phone in as ${isolated(key.name)}`,
+          onclick: () => attempt(problem, () => this.#showCode(key)),
+        }, 'Sign a phone in'),
+        el('button', {
+          type: 'button', 'aria-label': `End the key of ${isolated(key.name)}`,
+          onclick: () => attempt(problem, () => this.#end(key)),
+        }, 'End')),
       problem);
   }
 
@@ -80,16 +87,22 @@ export class Keys {
     if (!name) faults.push({ at: 'name', detail: 'Say whose key it is.' });
     if (!role) faults.push({ at: 'role', detail: 'Pick what it may do.' });
     throwFaults(faults);
-    const { data } = /** @type {{data: {name: string, role: Role, key: string}}} */ (await withKey(() =>
+    const { data } = /** @type {{data: {id: string, name: string, role: Role, key: string}}} */ (await withKey(() =>
       request('POST', '/v1/keys', { body: { name, role } })));
     form.reset();
     byId('make-fold', HTMLDetailsElement).open = false;
-    this.#showMade(data);
+    this.#showMade(data, await phoneCode(data).catch((error) => [messageOf(error)])); // the key is there and must be seen
     await Promise.all([this.load(), this.#callbacks.changed()]);
   }
 
-  /** @param {{name: string, role: Role, key: string}} made */
-  #showMade({ name, role, key }) {
+  /** Shows a code for a phone. @param {Key} key */
+  async #showCode(key) {
+    this.#showBox(el('h3', {}, `Sign a phone in as ${key.name}, ${key.role}`), ...await phoneCode(key),
+      el('div', { class: 'actions' }, this.#doneButton('Done')));
+  }
+
+  /** @param {{name: string, role: Role, key: string}} made @param {(Node|string)[]} code  for a phone */
+  #showMade({ name, role, key }, code) {
     const status = el('span', { role: 'status' });
     const shown = el('output', { 'aria-label': 'The key' }, key);
     const copy = async () => {
@@ -101,18 +114,29 @@ export class Keys {
         status.textContent = 'This browser does not copy by itself: the key is marked, copy it from there.';
       }
     };
+    this.#showBox(
+      el('h3', {}, `The key of ${name}, ${role}`), ...code,
+      el('p', {}, 'For a computer, or a program that uses the API, the key itself:'), shown,
+      el('p', {}, el('strong', {}, 'It is shown this once. '),
+        'Hand it over safely: anybody who has it can sign in with it. ' +
+        'Lost, it cannot be found again; end it then and make another.'),
+      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'),
+        this.#doneButton('I have it'), status));
+  }
+
+  /** @param {string} text */
+  #doneButton(text) {
     const done = () => {
       this.#made.hidden = true;
       this.#made.replaceChildren(); // not in the document any more
       byId('keys', HTMLElement).focus();
     };
-    this.#made.replaceChildren(
-      el('h3', {}, `The key of ${name}, ${role}`), shown,
-      el('p', {}, el('strong', {}, 'It is shown this once. '),
-        'Copy it now and hand it over safely: anybody who has it can sign in with it. ' +
-        'Lost, it cannot be found again; end it then and make another.'),
-      el('div', { class: 'actions' }, el('button', { type: 'button', class: 'primary', onclick: copy }, 'Copy the key'),
-        el('button', { type: 'button', onclick: done }, 'I have it'), status));
+    return el('button', { type: 'button', onclick: done }, text);
+  }
+
+  /** @param {...(Node|string)} parts */
+  #showBox(...parts) {
+    this.#made.replaceChildren(...parts);
     this.#made.hidden = false;
     this.#made.focus();
     this.#made.scrollIntoView({ block: 'nearest' });
@@ -121,7 +145,7 @@ export class Keys {
   /** @param {Key} key */
   async #end(key) {
     const sure = await askYes({
-      title: `End the key of ${key.name}?`,
+      title: `End the key of ${isolated(key.name)}?`,
       explain: 'At once nothing can be changed with it any more, and every browser signed in with it is signed out, ' +
         'yours too if it is your own. What was done with it stays. It cannot be brought back; a new one can be made.',
       confirm: 'End it',

@@ -7,6 +7,7 @@ import { cardTable } from '../lib/cardtable.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { submitting } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
+import { isolated } from '../lib/text.js';
 import { finely, fixed, fromFeet } from '../lib/units.js';
 import { differenceWords } from '../model/words.js';
 
@@ -113,7 +114,7 @@ function aboutWords(name, gears, all) {
 function ranking(items, gears, name) {
   const heads = ['Sled', 'Off on average', 'At worst', 'With a moved start', 'Which parts'];
   return cardTable(`Sleds by how near they come to ${name}`, heads, items.map((item, place) => {
-    const head = el('th', { scope: 'row' }, item.mean_ft === null ? item.name : `${place + 1}. ${item.name}`,
+    const head = el('th', { scope: 'row' }, item.mean_ft === null ? item.name : `${place + 1}. ${isolated(item.name)}`,
       item.known > 0 && item.known < gears.length && el('small', {}, `an answer for ${item.known} of ${gears.length} gears`));
     if (item.mean_ft === null) return el('tr', {}, head, el('td', {}, 'nothing is known of it'), el('td', {}), el('td', {}), el('td', {}));
     return el('tr', {}, head,
@@ -121,7 +122,7 @@ function ranking(items, gears, name) {
       el('td', {}, `${finely(item.worst_ft ?? 0, units)}, for ${item.worst_gear ?? ''}`),
       el('td', {}, movedWords(item)),
       el('td', { class: 'shop' }, el('a', { href: address('/what-if', { sled: item.sled, reference: found?.reference }) },
-        `What if, on ${item.name}`)));
+        `What if, on ${isolated(item.name)}`)));
   }));
 }
 

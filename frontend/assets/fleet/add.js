@@ -6,15 +6,11 @@ import { address, request, Sending } from '../lib/api.js';
 import { byId, control } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { readQuantity, switchFields } from '../lib/quantities.js';
+import { askLabels, UNCLEAR_LABELS } from './gearlabels.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
 /** @import { Sled } from '../model/types.js' */
-
-/** Gear labels as typed, separated by commas, semicolons or line breaks. @param {string} text */
-export function labelsIn(text) {
-  return text.split(/[,;\n]/).map((label) => label.trim()).filter((label) => label !== '');
-}
 
 /** Wires the form. The result switches its units. @param {Units} units @returns {(units: Units) => void} */
 export function startAddForm(units) {
@@ -23,7 +19,7 @@ export function startAddForm(units) {
   let current = units;
   switchFields(form, units, units);
   onSubmit(form, async () => {
-    const sled = sledIn(form, current);
+    const sled = await sledIn(form, current);
     const { data } = /** @type {{data: Sled}} */ (await withKey(() =>
       request('POST', '/v1/sleds', { body: sled, idempotencyKey: sending.keyFor(JSON.stringify(sled)) })));
     sending.finished();
@@ -36,20 +32,21 @@ export function startAddForm(units) {
 }
 
 /** @param {HTMLFormElement} form @param {Units} units */
-function sledIn(form, units) {
+async function sledIn(form, units) {
   /** @type {Fault[]} */
   const faults = [];
   const text = (/** @type {string} */ name) => control(form, name).value.trim() || undefined;
-  const labels = labelsIn(control(form, 'gears').value);
+  const labels = await askLabels(control(form, 'gears').value);
   if (!text('name')) faults.push({ at: 'name', detail: 'A sled needs a name.' });
-  if (labels.length === 0) faults.push({ at: 'gears', detail: 'A sled needs at least one gear.' });
+  if (labels === null) faults.push({ at: 'gears', detail: UNCLEAR_LABELS });
+  else if (labels.length === 0) faults.push({ at: 'gears', detail: 'A sled needs at least one gear.' });
   const sled = {
     name: text('name'),
     owner: text('owner'),
     travel_ft: readQuantity(control(form, 'travel_ft'), units, faults),
     take_up_ft: readQuantity(control(form, 'take_up_ft'), units, faults),
     rail_mark_ft: readQuantity(control(form, 'rail_mark_ft'), units, faults),
-    gears: labels.map((label) => ({ label })),
+    gears: labels?.map((label) => ({ label })),
     notes: text('notes'),
   };
   throwFaults(faults);

@@ -26,8 +26,8 @@ async function allSleds() {
     list(chosen);
     adding(chosen);
   };
-  const { startUpload } = await import('./upload/upload.js'); // not needed for one sled
-  startUpload(async () => { list = await showSleds(currentUnits()); });
+  const { startReadingUpload } = await import('./upload.js'); // not needed for one sled
+  startReadingUpload(async () => { list = await showSleds(currentUnits()); });
 }
 
 /** @param {string} sled */

@@ -45,6 +45,7 @@ function item(sled, units) {
     sled.readings === 0 ? 'no readings yet' : counted(sled.readings, 'reading'),
   ];
   if (sled.owner) facts.unshift(sled.owner);
+  if (sled.invented) facts.unshift('Invented for the demo');
   return el('li', {},
     el('a', { href: address('/fleet', { sled: sled.id }) }, sled.name), ' ', el('code', {}, sled.id),
     el('p', {}, facts.join('\u00a0· ')),

@@ -2,7 +2,8 @@
 // Loading and removing the invented demo fleet.
 
 import { withKey } from '../account/key.js';
-import { get, messageOf, request } from '../lib/api.js';
+import { get, messageOf, Problem, request } from '../lib/api.js';
+import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 
 /** A button that loads the demo. @param {() => void} loaded */
@@ -21,10 +22,27 @@ export async function demoNotice(place, removed) {
   if (!loaded) return;
   const status = el('p', { class: 'hint', role: 'status' });
   const button = el('button', { type: 'button' }, 'Take the demo out');
-  button.addEventListener('click', () => run(button, status, () => request('DELETE', '/v1/demo'), removed));
+  button.addEventListener('click', () => run(button, status, takeOut, removed));
   const about = 'This is the invented demo fleet. Nothing in it was ever measured. ' +
     'Taking it out leaves what you entered of sleds of your own.';
   place.replaceChildren(el('p', {}, about), button, status);
+}
+
+/** Takes the demo out. What rests on it is named, and goes with it where the person says so. */
+async function takeOut() {
+  try {
+    await request('DELETE', '/v1/demo');
+  } catch (error) {
+    if (!(error instanceof Problem) || error.status !== 409) throw error;
+    const names = error.message.split(': set on ')[0];
+    const sure = await askYes({
+      title: 'Take these out as well?',
+      explain: `They rest on the demo, and cannot stay without it: ${names}. What was noted of these shows goes too.`,
+      confirm: 'Take all of it out',
+    });
+    if (!sure) throw error;
+    await request('DELETE', '/v1/demo', { query: { dependents: 'remove' } });
+  }
 }
 
 /** @param {HTMLButtonElement} button @param {HTMLElement} status @param {() => Promise<unknown>} send @param {() => void} done */

@@ -9,7 +9,7 @@ import { el } from '../lib/dom.js';
 /** @import { Session } from '../account/session.js' */
 
 // They hold nothing of the fleet.
-const OPEN_PAGES = ['/docs', '/help', '/measuring', '/weighing', '/worked-out'];
+const OPEN_PAGES = ['/docs', '/help', '/measuring', '/sign-in', '/weighing', '/worked-out'];
 
 /** @type {HTMLElement|undefined} */
 let notice;

@@ -5,6 +5,7 @@
 import { askSession, session, signOut } from '../account/session.js';
 import { messageOf } from '../lib/api.js';
 import { byId, el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 
 /** @import { Session } from '../account/session.js' */
 
@@ -28,7 +29,7 @@ export function startWho() {
     if (now.role) document.documentElement.dataset.role = now.role;
     else delete document.documentElement.dataset.role;
     name.textContent = now.name ?? '';
-    about.textContent = status.textContent = now.signed_in ? `Signed in as ${now.name}, ${now.role}.` : '';
+    about.textContent = status.textContent = now.signed_in ? `Signed in as ${isolated(now.name ?? '')}, ${now.role}.` : '';
     adminLink.hidden = now.role !== 'manager';
     signInButton.hidden = now.signed_in;
     menu.hidden = !now.signed_in;
@@ -41,7 +42,7 @@ export function startWho() {
   document.addEventListener('click', (event) => {
     if (!(event.target instanceof Element) || !event.target.closest('a[href="#who"]')) return;
     event.preventDefault();
-    ask();
+    askFor(event.target);
   });
   askSession().then(show); // cached if the page has asked already
 }
@@ -60,7 +61,21 @@ function closeByItself(menu, summary) {
 async function ask() {
   const now = session();
   const { askToSignIn } = await import('../account/signin.js');
-  return askToSignIn(now?.signed_in ? `You are signed in as ${now.name}, ${now.role}. Give the key to go on with.` : undefined);
+  return askToSignIn(now?.signed_in
+    ? `You are signed in as ${isolated(now.name ?? '')}, ${now.role}. Give the key to go on with.` : undefined);
+}
+
+/**
+ * Asks to sign in for what a note says is missing, and goes on where that now is: the note is gone then.
+ * @param {Element} note
+ */
+async function askFor(note) {
+  const section = note.closest('section, main');
+  if (!await ask() || note.checkVisibility()) return;
+  const allowed = [...section?.querySelectorAll('[data-needs]') ?? []].filter((part) => part.checkVisibility());
+  const next = allowed.flatMap((part) => [part, ...part.querySelectorAll('a[href], button, input, select, textarea, summary')])
+    .find((part) => part.matches('a[href], button, input, select, textarea, summary') && part.checkVisibility());
+  if (next instanceof HTMLElement) next.focus();
 }
 
 /** @param {HTMLElement} status */

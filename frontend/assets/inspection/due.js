@@ -7,6 +7,7 @@ import { address, messageOf, request } from '../lib/api.js';
 import { dateWords, isToday, today } from '../lib/dates.js';
 import { askText } from '../lib/dialogs.js';
 import { byId, el, putParts, putText } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { forShowWords, foundWords, oftenWords, signedWords } from '../model/inspection.js';
 import { discard, send, waiting } from '../offline/queue.js';
 
@@ -54,7 +55,7 @@ export class DueView {
     const due = /** @type {Due} */ (this.#due);
     const shows = due.show && !due.shows.some(({ id }) => id === due.show?.id) ? [due.show, ...due.shows] : due.shows;
     this.#shows.replaceChildren(...shows.map((one) =>
-      el('option', { value: one.id, selected: one.id === due.show?.id }, `${one.name}, ${dateWords(one.date)}`)));
+      el('option', { value: one.id, selected: one.id === due.show?.id }, `${isolated(one.name)}, ${dateWords(one.date)}`)));
     if (!due.show) this.#shows.replaceChildren(el('option', { value: '' }, `${dateWords(due.on)}, no show is booked`));
     const items = due.items.map((item) => this.#withQueued(item));
     const open = items.flatMap((item) => item.not_well.map((found) => ({ item, found })));
@@ -148,7 +149,7 @@ export class DueView {
   async #sign(item, found) {
     const due = /** @type {Due} */ (this.#due);
     const words = found.done ? `done: ${found.done}` : found.well ? 'looked at, well' : `not well: ${found.note}`;
-    const label = `${due.sled_name}, ${item.what}: ${words}`;
+    const label = `${isolated(due.sled_name)}, ${isolated(item.what)}: ${words}`;
     const body = { on: today(), by: this.#options.signer() || undefined, show: due.show?.id, items: [{ item: item.id, ...found }] };
     this.#staying.add(item.id);
     await this.#change(item, async () => {

@@ -7,6 +7,7 @@ import { get, getAll, onlyLatest, Problem, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, el, putInLink, putText } from '../lib/dom.js';
 import { load, save } from '../lib/storage.js';
+import { isolated } from '../lib/text.js';
 import { foundWords, signedWords } from '../model/inspection.js';
 import { onChange } from '../offline/queue.js';
 import { mountQueue } from '../offline/queueview.js';
@@ -97,7 +98,7 @@ async function refresh() {
   }), ([due, found, document]) => {
     putText('whole-page', '');
     byId('due', HTMLElement).hidden = false;
-    setTitle(`${due.sled_name}: before the first hook`);
+    setTitle(`${isolated(due.sled_name)}: before the first hook`);
     byId('caution', HTMLParagraphElement).textContent = due.caution;
     view.show(due);
     showFound(/** @type {{items: Inspection[]}|undefined} */ (found)?.items ?? []);

@@ -5,7 +5,7 @@ import { sentence } from './text.js';
 
 /**
  * A fault in a field; `row` is the row of an upload. One with a code is a question, which the parameter of that name answers.
- * @typedef {{at: string, row?: number, code?: 'unlikely'|'repeated', detail: string}} Fault
+ * @typedef {{at: string, row?: number, code?: 'unlikely'|'repeated'|'already-sent', detail: string}} Fault
  */
 
 const PROGRESS_AFTER_MS = 300;
@@ -14,7 +14,7 @@ const PROGRESS_AFTER_MS = 300;
 export class Problem extends Error {
   /** How the server understands an upload that does not fit. @type {any} */
   upload;
-  /** What is asked about readings, by the codes of all faults. @type {string[]} */
+  /** The codes of all faults. @type {string[]} */
   codes = [];
 
   /**

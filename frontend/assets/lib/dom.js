@@ -36,6 +36,11 @@ export function byId(id, kind) {
   return element;
 }
 
+/** Whether an element still says what the server wrote into it. @param {HTMLElement} element */
+export function isFromServer(element) {
+  return 'fromServer' in element.dataset;
+}
+
 /**
  * The control with a name. The form must have it.
  * @param {HTMLFormElement} form

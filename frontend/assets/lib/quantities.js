@@ -9,7 +9,10 @@ import { fromFeet, KG_PER_POUND, METERS_PER_FOOT, parseNumber } from './units.js
 /** @import { Fault } from './api.js' */
 /** @import { Units } from './units.js' */
 
-/** @typedef {'distance'|'length'|'weight'|'speed'|'deceleration'|'pressure'} Kind  a length is of a part, a distance coarser */
+/**
+ * A length is of a part, a distance coarser, a pitch in inches.
+ * @typedef {'distance'|'length'|'pitch'|'weight'|'speed'|'deceleration'|'pressure'} Kind
+ */
 
 // Exact: NIST Special Publication 811, Appendix B.8: a mile is 5280 ft of 0.3048 m.
 const KM_PER_MILE = 5280 * METERS_PER_FOOT / 1000;
@@ -24,6 +27,7 @@ const KINDS = {
   distance: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 2 },
   length: { ft: 'ft', m: 'm', inMetric: METERS_PER_FOOT, decimals: 4 },
   weight: { ft: 'lb', m: 'kg', inMetric: KG_PER_POUND, decimals: 1 },
+  pitch: { ft: 'in', m: 'in', inMetric: 1, decimals: 4 }, // chains are made by the inch everywhere
   speed: { ft: 'mph', m: 'km/h', inMetric: KM_PER_MILE, decimals: 4 },
   deceleration: { ft: 'ft/s²', m: 'm/s²', inMetric: METERS_PER_FOOT, decimals: 4 },
   pressure: { ft: 'psi', m: 'bar', inMetric: BAR_PER_PSI, decimals: 4 },
@@ -128,8 +132,20 @@ export function quantityIn(input, units) {
   if (input.value.trim() === '') return undefined;
   if (isLength(input)) return signedLength(input, units);
   if (kindOf(input) === 'weight') return parseWeight(input.value, units);
+  if (kindOf(input) === 'pitch') return inches(parseLength(input.value, 'in'));
   const number = parseNumber(input.value);
   return number === null ? null : number / scaleOf(input, units);
+}
+
+/** How to write what a field takes; empty where it is a plain number. @param {Kind|undefined} kind @param {Units} units */
+function helpFor(kind, units) {
+  if (kind === 'pitch') return 'Write it like 1.75, 1 3/4 or 44.45 mm.';
+  return kind === 'distance' || kind === 'length' ? lengthHelp(units) : '';
+}
+
+/** @param {number|null} feet */
+function inches(feet) {
+  return feet && Number((feet * 12).toPrecision(12));
 }
 
 /**
@@ -142,7 +158,8 @@ export function readQuantity(input, units, faults) {
   const value = quantityIn(input, units);
   if (value !== null) return value;
   const text = input.value.trim();
-  faults.push({ at: input.name, detail: isLength(input) ? `“${text}” is no length. ${lengthHelp(units)}` : `“${text}” is not a number.` });
+  const help = helpFor(kindOf(input), units);
+  faults.push({ at: input.name, detail: help ? `“${text}” is no length. ${help}` : `“${text}” is not a number.` });
   return undefined;
 }
 

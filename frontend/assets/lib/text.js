@@ -25,3 +25,14 @@ export function counted(count, one, many = `${one}s`) {
 export function nameOf(id, items) {
   return items.find((item) => item.id === id)?.name ?? id;
 }
+
+/** Letters that are written from right to left (Hebrew, Arabic and their neighbors in Unicode). */
+const RIGHT_TO_LEFT = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff\u{10800}-\u{10fff}\u{1e800}-\u{1efff}]/u;
+
+/**
+ * What somebody typed, for use within a sentence: the numbers around a name that is written from right to left stay in their order.
+ * @param {string} text
+ */
+export function isolated(text) {
+  return RIGHT_TO_LEFT.test(text) ? `\u2068${text}\u2069` : text;
+}

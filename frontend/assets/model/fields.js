@@ -10,7 +10,7 @@ import { quantityWords } from '../lib/quantities.js';
  * @typedef {object} Field
  * @property {string} name   in the API
  * @property {string} label
- * @property {'sled'|'gear'|'length'|'number'|'date'|'ended'|'text'|'note'} kind
+ * @property {'sled'|'gear'|'length'|'weight'|'number'|'date'|'ended'|'text'|'note'} kind
  * @property {'pressure'|'speed'} [quantity]  of a number
  * @property {'day'|'sled'} [stays]  for the next reading, or for the next of the same sled: the form asks for it once
  * @property {string} [ask]  the label in the form, where it differs
@@ -45,9 +45,9 @@ export const FIELDS = [
   { name: 'replaces', label: 'Corrects the reading', kind: 'text', said: () => 'corrects an earlier one' },
 ];
 
-/** The field of a name in the API, or of a column in meters. @param {string} name @returns {Field|undefined} */
+/** The field of a name in the API. @param {string} name */
 export function fieldNamed(name) {
-  return FIELDS.find((field) => field.name === name || (field.kind === 'length' && field.name.replace(/_ft$/, '_m') === name));
+  return FIELDS.find((field) => field.name === name);
 }
 
 /**

@@ -3,7 +3,7 @@
 
 import { dateWords, momentWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 
 /** How often: one of the two. @typedef {{what: string, every_shows?: number, every_days?: number, calibration: boolean}} ItemWords */
 /** @typedef {ItemWords & {id: string}} InspectionItem */
@@ -64,7 +64,7 @@ export function signedWords({ by, signed_by: key, created_at: at }) {
 
 /** "for Harvest Pull, Jul 18, 2026". @param {DueShow|null} show */
 export function forShowWords(show) {
-  return show ? `for ${show.name}, ${dateWords(show.date)}` : '';
+  return show ? `for ${isolated(show.name)}, ${dateWords(show.date)}` : '';
 }
 
 /** What is not well, oldest first. @param {Due} due @returns {Inspection[]} */
@@ -77,7 +77,7 @@ export function notWellNotice(due) {
   const found = notWell(due);
   if (found.length === 0) return [];
   return [el('div', { class: 'not-well' },
-    el('p', {}, el('strong', {}, `Not well on ${due.sled_name}`), ', and nobody has written what was done:'),
+    el('p', {}, el('strong', {}, `Not well on ${isolated(due.sled_name)}`), ', and nobody has written what was done:'),
     el('ul', {}, ...found.map((one) => el('li', {}, el('strong', {}, one.what), `: ${one.note} `, el('small', {}, signedWords(one))))))];
 }
 

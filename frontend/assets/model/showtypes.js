@@ -43,7 +43,7 @@
  * @property {string} date
  * @property {string} [place]
  * @property {string} [promoter]
- * @property {string} sled
+ * @property {string|null} sled  null while none is booked
  * @property {string[]} classes
  * @property {number} [full_pull_ft]
  * @property {string} [notes]
@@ -105,14 +105,16 @@
  * @property {string} date
  * @property {string} [place]
  * @property {string} [promoter]
- * @property {string} sled
+ * @property {string|null} sled  null while none is booked
  * @property {string} day  the test day of readings that are entered from the show
  * @property {string} sled_name
+ * @property {string} [replaces]  name of the sled that was booked before
  * @property {boolean} over
  * @property {number} show_revision
  * @property {Night} [night]  where readings were made of it
  * @property {SheetRow[]} rows
  * @property {string} caution
+ * @property {string} [load_caution]  where a class has a weight
  */
 
 /**
@@ -121,6 +123,7 @@
  * @property {string} name
  * @property {boolean} booked
  * @property {number} known
+ * @property {string} in_words
  * @property {number|null} mean_ft
  * @property {number|null} worst_ft
  * @property {string|null} worst_class
@@ -150,7 +153,7 @@
  * @typedef {object} SeasonLine
  * @property {string} show
  * @property {string} date
- * @property {string} sled
+ * @property {string|null} sled
  * @property {string|null} planned_gear
  * @property {number|null} planned_start_ft
  * @property {number|null} planned_ft

@@ -2,7 +2,7 @@
 // Classes, settings and outcomes in words. Pure functions of the API's answers.
 
 import { dayWords } from '../lib/dates.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { about, noted, weightWords, withPlusMinus } from '../lib/units.js';
 import { againstTonight, basisWords, startWords, SURE, topOutTonight } from './words.js';
 
@@ -51,10 +51,11 @@ export function stoodForWords(home, units) {
   return `that is ${withPlusMinus(home.stood_for_ft, home.plus_minus_ft ?? 0, units)} on average`;
 }
 
-/** Whether today's chart differs from what the class is used to. @param {Home|null} home */
+/** Whether today's chart lies beyond the ± of what the class is used to. @param {Home|null} home */
 export function hasMoved(home) {
   if (!home || home.today_ft === null || home.top_out_ft !== undefined) return false;
-  return home.stood_for_ft === null || Math.abs(home.today_ft - home.stood_for_ft) >= MIN_MOVED_FT;
+  if (home.stood_for_ft === null) return true;
+  return Math.abs(home.today_ft - home.stood_for_ft) > Math.max(home.plus_minus_ft ?? 0, MIN_MOVED_FT);
 }
 
 /** How the chart has changed since; empty when it has not. @param {Home} home @param {Units} units */
@@ -97,7 +98,8 @@ export function against({ nearest }, units) {
 
 /** The two gears of a toss-up; empty otherwise. @param {Answer} answer */
 export function tossUp({ nearest, runner_up: next }) {
-  return nearest && next && nearest.confidence === 'toss-up' && !nearest.out_of_reach ? `toss-up: ${nearest.gear} or ${next.gear}` : '';
+  if (!nearest || !next || nearest.confidence !== 'toss-up' || nearest.out_of_reach) return '';
+  return `toss-up: ${isolated(nearest.gear)} or ${isolated(next.gear)}`;
 }
 
 /** The confidence of an answer in words. @param {Answer} answer */

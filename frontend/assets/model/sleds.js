@@ -9,8 +9,13 @@ import { weightWords } from '../lib/units.js';
 
 /** A sled as the API accepts it: without the fields that the server sets. @param {Sled} sled */
 export function sledInput(sled) {
-  const { id, readings, weighings, revision, created_at: made, updated_at: changed, ...input } = sled;
+  const { id, readings, weighings, invented, revision, created_at: made, updated_at: changed, ...input } = sled;
   return input;
+}
+
+/** Whether any sled was weighed: without one nothing is shown of weights. @param {Sled[]} sleds */
+export function anyWeighed(sleds) {
+  return sleds.some(({ weighings }) => weighings !== undefined);
 }
 
 /** Stands in a select for no sled: a distance in place of a sled and its gear. */

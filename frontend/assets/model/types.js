@@ -17,6 +17,7 @@
  * @property {{label: string, ratio?: number}[]} gears
  * @property {string} [notes]
  * @property {boolean} retired
+ * @property {boolean} [invented]  for the demo
  * @property {number} readings  including those set aside
  * @property {number} [weighings]  including those set aside; absent where it was never weighed
  * @property {Loading} [loading]
@@ -51,15 +52,16 @@
  * @property {number|null} rounded_in_box_lb
  * @property {number|null} on_pan_lb
  * @property {Block[]} blocks
- * @property {{where: 'hook'|'top-out'|'finish'}[]} remaining  one for each of its sentences
+ * @property {boolean} [own_setting]  the very setting asked about, of which no sentence says what remains
+ * @property {{where: 'hook'|'top-out'|'finish', difference_lb: number, low_lb: number, high_lb: number}[]} remaining
  * @property {string|null} cannot
  * @property {{most_lb: number|null, detail: string, passed: boolean}[]} limits  most is null where none is on file
  * @property {RankedGear[]} [gears]
  * @property {{headline: string, sure: string, remaining: string[], cannot?: string}} in_words
- * @property {string} [caution]
+ * @property {string} [load_caution]  but on a sheet, which has it once
  */
 
-/** @typedef {{gear: string, start_ft: number, in_box_lb: number, cannot: string|null, hook_lb: number, finish_lb: number}} RankedGear */
+/** @typedef {{gear: string, start_ft: number, in_box_lb: number, detail?: string, hook_lb: number, finish_lb: number}} RankedGear */
 
 /**
  * @typedef {object} Reading
@@ -220,7 +222,7 @@
 
 /**
  * @typedef {object} Answer
- * @property {string} sled
+ * @property {string|null} sled  null on the sheet of a show that has none
  * @property {Nearest|null} nearest
  * @property {{gear: string, chance_nearest: number}|null} runner_up
  * @property {MovedStart|null} moved_start
@@ -233,6 +235,8 @@
 /**
  * The sentences of an answer, in the units that were asked for.
  * @typedef {object} InWords
+ * @property {'unknown'|'out-of-reach'|'toss-up'|'close'|'clear'} level
+ * @property {string} asked
  * @property {string} headline
  * @property {string} meaning
  * @property {string} sure

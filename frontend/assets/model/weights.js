@@ -6,12 +6,7 @@ import { weightWords } from '../lib/units.js';
 import { blockWords } from './sleds.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Sled, Weights } from './types.js' */
-
-/** Whether any sled was weighed: without one nothing is shown of weights. @param {Sled[]} sleds */
-export function anyWeighed(sleds) {
-  return sleds.some(({ weighings }) => weighings !== undefined);
-}
+/** @import { Weights } from './types.js' */
 
 /** The sentences of an answer, the weight in large print. @param {Weights} weights */
 export function weightAnswer({ in_words: words }) {
@@ -39,12 +34,29 @@ export function pullOffWeight({ weight: weights }, units) {
   return set ? `${set.weight} in the box` : weights ? 'no weight' : '';
 }
 
-/** Where nothing is on file of what a sled bears. @param {Weights} weights */
+/** What is not on file of what a sled bears, in a line; empty where all of it is. @param {Weights} weights */
 export function noLimits({ limits }) {
-  return limits.filter(({ most_lb: most }) => most === null).map(({ detail }) => detail);
+  return limits.filter(({ most_lb: most }) => most === null).map(({ detail }) => detail).join(' ');
 }
 
-/** The sentences of what remains at the hook and at the finish. @param {Weights} weights */
-export function remainders({ remaining, in_words: words }) {
-  return words.remaining.filter((_, place) => remaining[place].where !== 'top-out');
+/** "+2,330 lb". @param {number} lb @param {Units} units @param {number} [plusMinusLb]  what it is rounded by */
+export function signedWeight(lb, units, plusMinusLb = 100) {
+  return `${lb < 0 ? '−' : '+'}${weightWords(Math.abs(lb), units, plusMinusLb)}`;
+}
+
+/** What the sheets say once of what remains in each row. */
+export const REMAINS = 'Hook and finish: how much more (+) or less (−) tonight’s pan then carries than that of the sled the class ' +
+  'is used to.';
+
+/**
+ * What remains at the hook and at the finish, each in a few words; nothing for a setting onto itself.
+ * @param {Weights} weights
+ * @param {Units} units
+ */
+export function remains({ own_setting: own, remaining }, units) {
+  return remaining.filter(({ where }) => where !== 'top-out' && !own).map(({ where, difference_lb: lb, low_lb: low, high_lb: high }) => {
+    const half = (high - low) / 2;
+    const short = `${where} ${signedWeight(lb, units, half)}`;
+    return { short, exact: `${short} ± ${weightWords(half, units, half)}` };
+  });
 }

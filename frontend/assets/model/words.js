@@ -5,7 +5,7 @@ import { counted } from '../lib/text.js';
 import { fixed, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
-/** @import { Answer, AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
+/** @import { AnswerGear, Basis, Confidence, Ended, Mend, Nearest, Repeatability, TableRow, TopOut } from './types.js' */
 
 /** The basis of a number. @param {Basis} basis @param {string} [statedBy] */
 export function basisWords(basis, statedBy) {
@@ -86,12 +86,6 @@ export const SURE = { clear: 'very likely nearest', close: 'probably nearest', '
 export function mendWords({ kind, gear, start_ft: start, distance_ft: distance }, units) {
   if (kind === 'another-gear' || kind === 'labels-swapped') return `Make it gear ${gear}`;
   return `Make it ${kind === 'other-end' ? startWords(start, units) : noted(distance, units)}`;
-}
-
-/** What an answer comes to, for its look. @param {Answer} answer */
-export function levelOf({ nearest }) {
-  if (!nearest) return 'unknown';
-  return nearest.out_of_reach ? 'out-of-reach' : nearest.confidence ?? 'clear';
 }
 
 /** The repeatability in words. @param {Repeatability} repeatability */

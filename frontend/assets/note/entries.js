@@ -2,6 +2,7 @@
 // The entries of this visit: the reading, how it fits, and the undo button.
 
 import { el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { noted, plusMinus, withPlusMinus } from '../lib/units.js';
 import { needsKey } from '../offline/queue.js';
 import { mendWords } from '../model/words.js';
@@ -27,7 +28,7 @@ const STATES = {
  * @param {HTMLElement} place
  * @param {Entry} entry
  * @param {Units} units
- * @param {Record<'undo'|'withdraw'|'keep'|'mend'|'use', (entry: Entry) => void>} callbacks
+ * @param {Record<'undo'|'withdraw'|'keep'|'mend'|'use'|'regear', (entry: Entry) => void>} callbacks
  */
 export function showEntry(place, entry, units, callbacks) {
   const active = document.activeElement;
@@ -40,24 +41,44 @@ export function showEntry(place, entry, units, callbacks) {
   place.dataset.state = entry.state;
   const chart = !isBack && !question && chartWords(entry, fit, units);
   const what = whatWords(entry, units);
-  const button = (/** @type {keyof callbacks} */ does, /** @type {string} */ text) => el('button', {
+  const button = (/** @type {keyof typeof callbacks} */ does, /** @type {string} */ text) => el('button', {
     type: 'button', 'data-does': does, disabled: entry.busy, 'aria-label': `${text}: ${what}`, onclick: () => callbacks[does](entry),
   }, entry.busy ? 'Working …' : text);
   const undo = button('undo', isBack ? 'Bring back' : 'Undo');
+  const sign = signOf(entry, asks ? 'off' : fit.kind, isBack);
+  place.dataset.sign = sign;
+  const other = !isBack && entry.state !== 'refused' && entry.state !== 'sending' && fit.gear;
+  const doing = question ? [button('withdraw', 'Correct'), button('keep', 'Keep it'), undo]
+    : check ? [check.mend && button('mend', mendWords(check.mend, units)), button('use', 'Use it'), undo]
+      : [entry.state === 'refused' && button('withdraw', 'Put it right'), other && button('regear', `Make it gear ${other}`), undo];
   place.replaceChildren(
-    el('div', {},
+    el('p', { class: 'sign' }, SIGNS[sign]),
+    el('div', { class: 'says' },
       el('p', { class: 'what' }, what),
       el('p', { class: 'fit' }, asks || (isBack || entry.state === 'refused' ? stateWords(entry) : fit.words)),
       chart && el('p', { class: 'more' }, chart),
       !isBack && entry.state !== 'refused' && stateWords(entry) && el('p', { class: 'state' }, stateWords(entry)),
       ...(entry.faults ?? []).map((text) => el('p', { class: 'fault', role: 'alert' }, text))),
-    el('div', { class: 'does' }, ...(question ? [button('withdraw', 'Correct'), button('keep', 'Keep it'), undo]
-      : check ? [check.mend && button('mend', mendWords(check.mend, units)), button('use', 'Use it'), undo]
-        : [entry.state === 'refused' && button('withdraw', 'Put it right'), undo]).filter((part) => part instanceof Node)));
+    el('div', { class: 'does' }, ...doing.filter((part) => part instanceof Node)));
   if (focused) {
     const again = place.querySelector(`button[data-does="${focused}"]`);
     if (again instanceof HTMLButtonElement) again.focus();
   }
+}
+
+/**
+ * What a card says at arm's length, in one word; its shape and its color are in the style sheet.
+ * @typedef {'ok'|'look'|'new'|'back'} Sign
+ */
+
+/** @type {Record<Sign, string>} */
+const SIGNS = { ok: 'OK', look: 'Look', new: 'New', back: 'Off' };
+
+/** @param {Entry} entry @param {Fit['kind']} kind @param {boolean|undefined} isBack @returns {Sign} */
+function signOf(entry, kind, isBack) {
+  if (isBack) return 'back';
+  if (entry.state === 'refused' || kind === 'off') return 'look';
+  return kind === 'fits' ? 'ok' : 'new';
 }
 
 /** @type {Record<Ended, string>} */
@@ -68,7 +89,8 @@ function whatWords({ sled, body }, units) {
   const start = body.start_ft === 0 ? '' : ` from ${noted(body.start_ft, units)}`;
   const end = body.end_ft === undefined ? '' : ` at ${noted(body.end_ft, units)}`;
   const plusMinusWords = body.plus_minus_ft === undefined ? '' : ` ± ${noted(body.plus_minus_ft, units)}`;
-  return `${sled.name} ${body.gear}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
+  const what = `${isolated(sled.name)} ${isolated(body.gear)}`;
+  return `${what}, ${noted(body.distance_ft, units)}${plusMinusWords}${start}, ${ENDED[body.ended]}${end}`;
 }
 
 /** The text for screen readers. @param {Entry} entry @param {Units} units */

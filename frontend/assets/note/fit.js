@@ -1,6 +1,7 @@
 // @ts-check
 // How a reading fits the chart's prediction, in words. Pure functions.
 
+import { isolated } from '../lib/text.js';
 import { about, noted, plusMinus, rounded, withPlusMinus } from '../lib/units.js';
 import { basisWords, differenceWords, startWords } from '../model/words.js';
 
@@ -24,6 +25,7 @@ import { basisWords, differenceWords, startWords } from '../model/words.js';
  * @property {'fits'|'off'|'first'|'unknown'} kind
  * @property {string} words
  * @property {string} more  what it was compared with
+ * @property {string} [gear]  another gear that it fits
  */
 
 // 95 % of a normal distribution lie within this many standard deviations.
@@ -95,7 +97,7 @@ export function questionOf(reading, prediction, units) {
   const far = reading.distance_ft;
   if (far >= low && (far <= high || reading.ended === 'past-top')) return '';
   const says = far > slowest ? ['This sled’s slowest gear', slowest] : far < fastest ? ['This sled’s fastest gear', fastest]
-    : [`Gear ${reading.gear}`, own?.topOut ?? far];
+    : [`Gear ${isolated(reading.gear)}`, own?.topOut ?? far];
   return `${noted(far, units)}? ${says[0]} tops out near ${about(Number(says[1]), units)}.`;
 }
 
@@ -130,7 +132,8 @@ function first(reading, known, prediction, units) {
     return { kind: Math.abs(off) <= tolerance ? 'fits' : 'off', words: `${Math.abs(off) <= tolerance ? 'Fits: ' : ''}${by}.`, more: '' };
   }
   const same = reading.ended === 'topped-out' ? nearest(reading, { far: reading.distance_ft, tolerance: 0 }, prediction) : undefined;
-  return { kind: 'first', words, more: same ? `${same.label} tops out there too: ${withPlusMinus(same.topOut, same.chart, units)}.` : '' };
+  const more = same ? `${isolated(same.label)} tops out there too: ${withPlusMinus(same.topOut, same.chart, units)}.` : '';
+  return { kind: 'first', words, more };
 }
 
 /**
@@ -155,7 +158,7 @@ function toppedOut(reading, topOut, prediction, more, units) {
   const better = nearest(reading, topOut, prediction);
   if (!better) return { kind: 'off', words: `${head}, and no other gear fits.`, more: `${more} Look at the mark, the gear and the start.` };
   const rest = differenceWords(topOut.far - better.topOut, Math.hypot(better.tolerance, topOut.tolerance), units);
-  return { kind: 'off', words: `${head}: ${better.label} would fit better (${rest}).`, more };
+  return { kind: 'off', words: `${head}: ${isolated(better.label)} would fit better (${rest}).`, more, gear: better.label };
 }
 
 /**

@@ -5,10 +5,12 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll } from '../lib/api.js';
 import { dateWords } from '../lib/dates.js';
 import { byId, el, putInLink, putParts, putText } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { mountQueue } from '../offline/queueview.js';
 import { Charts } from './charts.js';
 import { announcement, showEntry } from './entries.js';
+import { fitOf } from './fit.js';
 import { NoteForm } from './form.js';
 import { loadDraft, loadLast } from './saved.js';
 import { keepInSight } from './sight.js';
@@ -16,7 +18,7 @@ import { Visit } from './visit.js';
 
 /** @import { Units } from '../lib/units.js' */
 /** @import { Reading, Sled } from '../model/types.js' */
-/** @import { Entry } from './visit.js' */
+/** @import { Body, Entry } from './visit.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};
@@ -34,7 +36,7 @@ const choice = byId('note-sled', HTMLSelectElement);
 const charts = new Charts();
 const visit = new Visit(charts, units, showVisit);
 mountQueue(byId('note-queue', HTMLDivElement));
-keepInSight(latest, byId('note-endings', HTMLDivElement));
+const stand = keepInSight(latest, byId('note-stand', HTMLDivElement), byId('note-endings', HTMLDivElement));
 showVisit(undefined);
 start().catch(showPageProblem);
 
@@ -69,6 +71,7 @@ async function start() {
     submitted: (body) => {
       if (!sled) return;
       visit.add(sled, replaces ? { ...body, replaces } : body);
+      byId('correcting', HTMLDivElement).hidden = true;
       if (!replaces) return;
       // The page returns to new readings and the earlier draft.
       corrected = undefined;
@@ -93,17 +96,25 @@ async function start() {
     const known = inUse.find(({ id }) => id === its.id);
     if (known && known !== sled) use(known);
     replaces = body.replaces ?? '';
+    showTakenBack(body);
     form.fill(body);
+    stand();
   };
   choice.addEventListener('change', () => {
     const chosen = inUse.find(({ id }) => id === choice.value);
-    if (chosen) use(chosen);
+    if (!chosen) return;
+    use(chosen);
+    stand();
   });
   if (!known) return;
   use(known);
-  if (!corrected) return;
+  if (!corrected) {
+    stand();
+    return;
+  }
   showCorrecting(corrected);
   if (!loadDraft(corrects)?.values.distance_ft) form.fill(corrected);
+  stand();
   charts.of(known.id).load(form.startFt);
 }
 
@@ -120,10 +131,10 @@ function showChoice(sleds, chosen, fixed) {
 function showSled(sled) {
   choice.querySelector('option[value=""]')?.remove();
   choice.value = sled.id;
-  setTitle(`Note readings of ${sled.name}`);
+  setTitle(`Note readings of ${isolated(sled.name)}`);
   const link = byId('sled-link', HTMLAnchorElement);
   link.href = address('/fleet', { sled: sled.id });
-  link.textContent = `${sled.name}’s chart and readings`;
+  link.textContent = `${isolated(sled.name)}’s chart and readings`;
   link.hidden = false;
   putInLink({ sled: sled.id });
   byId('whole-page', HTMLParagraphElement).hidden = true;
@@ -133,9 +144,18 @@ function showSled(sled) {
 function showCorrecting(reading) {
   byId('correcting', HTMLDivElement).hidden = false;
   byId('correcting-about', HTMLParagraphElement).textContent =
-    `This corrects ${reading.gear}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. ` +
+    `You are correcting ${isolated(reading.gear)}, ${noted(reading.distance_ft, units)}, of ${dateWords(reading.measured_on)}. ` +
     'The earlier reading is set aside and stays in the list.';
+  byId('correcting-leave', HTMLAnchorElement).hidden = false;
   byId('correcting-leave', HTMLAnchorElement).href = `${address('/fleet', { sled: reading.sled })}#readings`;
+}
+
+/** Says that what is in the form was noted, and is not yet kept. @param {Body} body */
+function showTakenBack(body) {
+  byId('correcting', HTMLDivElement).hidden = false;
+  byId('correcting-about', HTMLParagraphElement).textContent =
+    `You are correcting ${body.gear}, ${noted(body.distance_ft, units)}: put it right, then tap how it ended.`;
+  byId('correcting-leave', HTMLAnchorElement).hidden = true;
 }
 
 function stopCorrecting() {
@@ -154,6 +174,7 @@ function showVisit(changed) {
     },
     keep: (/** @type {Entry} */ entry) => { visit.keep(entry); },
     mend: (/** @type {Entry} */ entry) => { visit.settle(entry, true); },
+    regear: (/** @type {Entry} */ entry) => { visit.regear(entry, fitOf(entry.body, entry.prediction, units).gear ?? entry.body.gear); },
     use: (/** @type {Entry} */ entry) => { visit.settle(entry, false); },
   };
   const [first, ...earlier] = visit.entries;

@@ -1,21 +1,38 @@
 // @ts-check
-// On a phone, keeps the buttons that end a reading in sight above the last entry, which is sticky at the bottom of the screen.
+// On a phone the page stands where nothing has to be scrolled while noting: gears, number pad and endings in sight above the last entry,
+// which is sticky at the bottom of the screen.
 
 const NARROW = '(max-width: 61.99rem)'; // side by side when wider, see note.css
 
-/** @param {HTMLElement} latest  the sticky entry @param {HTMLElement} endings  the buttons */
-export function keepInSight(latest, endings) {
+/**
+ * @param {HTMLElement} latest   the sticky entry
+ * @param {HTMLElement} top      where the page stands: what is above need not be seen while noting
+ * @param {HTMLElement} endings  the buttons that end a reading
+ * @returns {() => void} makes the page stand there, once it is laid out
+ */
+export function keepInSight(latest, top, endings) {
   const narrow = matchMedia(NARROW);
-  /** Makes scrolling stop above the entry. @returns {boolean} whether the entry covers the page */
+  /** Makes scrolling stop above the entry. @returns {number} how much of the screen the entry covers, px */
   const reserve = () => {
     const covers = narrow.matches && !latest.hidden && getComputedStyle(latest).position === 'sticky';
     document.documentElement.style.scrollPaddingBottom = covers ? `${latest.offsetHeight + 4}px` : '';
-    return covers;
+    return covers ? latest.offsetHeight : 0;
   };
+  const stand = () => requestAnimationFrame(() => {
+    if (!narrow.matches) return;
+    const above = top.getBoundingClientRect().top, below = endings.getBoundingClientRect().bottom;
+    if (above >= 0 && below <= innerHeight - reserve()) return;
+    top.scrollIntoView({ block: 'start' });
+  });
   new ResizeObserver(reserve).observe(latest);
   narrow.addEventListener('change', reserve);
+  // The notice that there is no signal comes later.
+  new MutationObserver(() => {
+    if (Math.abs(top.getBoundingClientRect().top) < innerHeight / 3) stand();
+  }).observe(/** @type {HTMLElement} */ (top.parentElement), { childList: true });
   // Only when the next reading begins, so that manual scrolling is not undone.
   document.addEventListener('focusin', ({ target }) => {
-    if (target instanceof HTMLElement && target.id === 'note-distance' && reserve()) endings.scrollIntoView({ block: 'nearest' });
+    if (target instanceof HTMLElement && target.id === 'note-distance') stand();
   });
+  return stand;
 }

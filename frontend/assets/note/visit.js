@@ -4,6 +4,7 @@
 
 import { mendReading, patchReading } from '../account/readings.js';
 import { getAll, Problem } from '../lib/api.js';
+import { isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { fieldNamed } from '../model/fields.js';
 import { endedWords } from '../model/words.js';
@@ -91,7 +92,7 @@ export class Visit {
 
   /** @param {{id: string, name: string}} sled @param {Body} body */
   add(sled, body) {
-    const label = `${sled.name}: ${body.gear}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
+    const label = this.#labelOf(sled, body);
     const known = this.#charts.of(sled.id).prediction(body.start_ft);
     const earlier = this.#entries.find((one) =>
       one.sled.id === sled.id && one.body.gear === body.gear && one.body.start_ft === body.start_ft &&
@@ -102,6 +103,11 @@ export class Visit {
     this.#entries.unshift(entry);
     this.#entries.splice(MAX_ENTRIES);
     this.#send(entry);
+  }
+
+  /** What the queue calls it. @param {{name: string}} sled @param {Body} body */
+  #labelOf(sled, body) {
+    return `${isolated(sled.name)}: ${isolated(body.gear)}, ${noted(body.distance_ft, this.#units)}, ${endedWords(body.ended)}`;
   }
 
   /** @param {Entry} entry */
@@ -185,6 +191,26 @@ export class Visit {
       } else await patchReading(id, { confirmed: true });
       this.#put(entry, { busy: false, check: undefined });
       await this.#reloadChart(entry);
+    } catch (error) {
+      this.#put(entry, { busy: false, faults: faultWords(error) });
+    }
+  }
+
+  /** Makes it a reading of another gear: the wrong one was tapped. @param {Entry} entry @param {string} gear */
+  async regear(entry, gear) {
+    const { id, body, queued } = entry;
+    this.#put(entry, { busy: true, faults: undefined });
+    try {
+      if (id) {
+        const { start_ft, distance_ft } = body;
+        const mended = await mendReading(id, { gear, start_ft, distance_ft });
+        this.#put(entry, { id: mended, body: { ...body, gear, replaces: id }, busy: false });
+        await this.#reloadChart(entry);
+        return;
+      }
+      if (queued) await discard(queued);
+      this.#put(entry, { busy: false, body: { ...body, gear }, label: this.#labelOf(entry.sled, { ...body, gear }) });
+      await this.#send(entry);
     } catch (error) {
       this.#put(entry, { busy: false, faults: faultWords(error) });
     }

@@ -6,8 +6,8 @@ import { el } from '../lib/dom.js';
 
 // The crew needs all of them beside the track; a puller needs one.
 const CREW_PAGES = [
-  '/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/note', '/inspection', '/parts', '/what-if', '/weights', '/alike',
-  '/admin', '/docs', '/help', '/measuring', '/weighing', '/worked-out',
+  '/', '/shows', '/sheet', '/fence', '/pullers', '/season', '/fleet', '/lever', '/note', '/inspection', '/parts', '/what-if', '/weights',
+  '/alike', '/admin', '/docs', '/help', '/measuring', '/weighing', '/worked-out',
 ];
 
 /** The offline copies on this page by path: when they were stored, and their units if not those of the page. @type {Map<string, Stored>} */
@@ -72,7 +72,7 @@ function showNotice() {
   }
   if (!notice) {
     notice = el('p', { id: 'offline-notice', class: 'notice offline', role: 'status' });
-    document.querySelector('main')?.before(notice);
+    (document.getElementById('offline-place') ?? document.querySelector('main'))?.before(notice);
   }
   const copies = [...stored.values()];
   const oldest = new Date(Math.min(...copies.map(({ at }) => Number(at))));

@@ -184,6 +184,11 @@ async function sendOne(item) {
     return true;
   } catch (error) {
     const problem = error instanceof Problem ? error : new Problem(0, 'Not sent', String(error));
+    if (problem.codes.includes('already-sent')) { // by somebody else who had this phone
+      await store.remove(item.order);
+      notify(item.key, { status: 'sent', id: String(item.order), answer: undefined });
+      return true;
+    }
     const isTemporary = problem.status === 0 || problem.status >= 500 || problem.status === 429 || problem.status === 401;
     await store.change(item.order, { status: isTemporary ? 'waiting' : 'refused', problem: storedProblem(problem) });
     if (problem.status === 401) {

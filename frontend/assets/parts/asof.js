@@ -6,6 +6,7 @@ import { dateWords } from '../lib/dates.js';
 import { byId, control, el, row, table } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
+import { isolated } from '../lib/text.js';
 import { plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords, startWords } from '../model/words.js';
 
@@ -74,12 +75,12 @@ export class AsOf {
       ], { class: place === 0 ? 'first' : '' }));
     });
     this.#place.replaceChildren(...(rows.length === 0
-      ? [el('p', {}, `Nothing was known of ${this.#sled.name} at the end of ${dateWords(day)}.`)]
+      ? [el('p', {}, `Nothing was known of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}.`)]
       : [
         el('p', {}, `From readings and parts up to the end of ${dateWords(day)}, and the ± as it is known today.`),
         picture(`${this.#path}/chart.svg`, { units: this.#units, as_of: day },
-          `The chart of ${this.#sled.name} at the end of ${dateWords(day)}. The table has the same numbers.`),
-        table(`The chart of ${this.#sled.name} at the end of ${dateWords(day)}, beside today’s`,
+          `The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}. The table has the same numbers.`),
+        table(`The chart of ${isolated(this.#sled.name)} at the end of ${dateWords(day)}, beside today’s`,
           ['Gear', 'Start', `On ${dateWords(day)}`, 'Known then from', 'Today', 'Known today from'], rows),
       ]));
   }

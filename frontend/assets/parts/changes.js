@@ -23,6 +23,7 @@ export class ChangeForm {
   #status = byId('change-status', HTMLDivElement);
   #fields;
   #travel = numberField('change-travel', 'travel_ft', { label: 'Travel of the box, if it changed', kind: 'length', hint: ' ' });
+  #endsWeighings = /** @type {HTMLInputElement} */ (control(this.#form, 'ends_weighings'));
   #sending = new Sending();
   /** @type {PartsSled|undefined} */
   #sled;
@@ -59,6 +60,7 @@ export class ChangeForm {
   show(sled) {
     this.#sled = sled;
     this.#fields.show(sled);
+    byId('change-weighings', HTMLFieldSetElement).hidden = sled.weighings === undefined;
     this.#showTravel();
   }
 
@@ -91,13 +93,15 @@ export class ChangeForm {
     const { driveline, gears } = this.#fields.read(faults);
     const travel = isEdited(this.#travel.input) ? readQuantity(this.#travel.input, this.#units, faults) : undefined;
     throwFaults(faults);
-    return { made_on: madeOn, what, driveline, gears: gears.length > 0 ? gears : undefined, travel_ft: travel, effect };
+    return { made_on: madeOn, what, driveline, gears: gears.length > 0 ? gears : undefined, travel_ft: travel, effect,
+      ends_weighings: this.#endsWeighings.checked || undefined };
   }
 
   #clear() {
     this.#fields.clear();
     this.#travel.input.value = '';
     control(this.#form, 'what').value = '';
+    this.#endsWeighings.checked = false;
     for (const choice of this.#form.querySelectorAll('input[name="effect"]')) /** @type {HTMLInputElement} */ (choice).checked = false;
   }
 }

@@ -4,7 +4,7 @@
 import { dateWords } from '../lib/dates.js';
 import { byId, el, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { fixed, fromFeet } from '../lib/units.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -33,9 +33,9 @@ export function showDays({ sled, days }, units) {
     (value === null ? 'not known' : say(fromFeet(value, units), units));
   place.replaceChildren(
     picture(`/v1/sleds/${encodeURIComponent(sled.id)}/days.svg`, { units },
-      `How far each of ${counted(items.length, 'test day')} of ${sled.name} lies from what its other days say. ` +
+      `How far each of ${counted(items.length, 'test day')} of ${isolated(sled.name)} lies from what its other days say. ` +
       'The table below has the same numbers.', days),
-    table(`The test days of ${sled.name}`,
+    table(`The test days of ${isolated(sled.name)}`,
       ['Day', 'Readings', 'Off by', 'Limit', ...(gear === null ? [] : [`In gear ${gear}`, 'Limit']), 'Verdict'],
       items.map((day) => row(headOf(day), [
         String(day.readings), signed(day.offset_pct, '%'), day.limit_pct === null ? 'none' : limit(day.limit_pct, '%'),

@@ -18,7 +18,7 @@ const FEET_PER_MILE = 5280;
 /** @type {Spec[]} */
 const CHAIN = [
   { name: 'sprocket_teeth', label: 'Sprocket', unit: 'teeth', hint: 'The one that drives the chain of the box.' },
-  { name: 'chain_pitch_in', label: 'Chain pitch', unit: 'in', hint: 'From pin to pin: 1.75 in for No. 140 chain.' },
+  { name: 'chain_pitch_in', label: 'Chain pitch', kind: 'pitch', hint: 'From pin to pin: 1.75 in for No. 140 chain.' },
   { name: 'box_ft_per_turn', label: 'Or measured: box in one turn', kind: 'length',
     hint: 'How far one turn of the last shaft moves the box. Where it is measured, it counts instead of teeth and pitch.' },
 ];

@@ -2,6 +2,7 @@
 // Top-outs computed from the parts, beside the measured ones.
 
 import { byId, el, row, table } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { about, fixed, plusMinus, withPlusMinus } from '../lib/units.js';
 import { basisWords } from '../model/words.js';
 
@@ -29,7 +30,8 @@ export function showGeared({ sled, geared, chart }, units) {
   });
   const heads = ['Gear', 'By the parts alone', 'By the tape', 'Known from', 'Tape over parts'];
   if (missing) heads.push('Not known yet');
-  byId('geared-table', HTMLDivElement).replaceChildren(table(`${sled.name} from full back: by its parts, and measured`, heads, rows));
+  byId('geared-table', HTMLDivElement).replaceChildren(
+    table(`${isolated(sled.name)} from full back: by its parts, and measured`, heads, rows));
 }
 
 /** @param {Geared} geared */

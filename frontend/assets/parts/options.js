@@ -4,7 +4,7 @@
 import { address, get, Problem } from '../lib/api.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, submitting, throwFaults } from '../lib/forms.js';
-import { parseLength } from '../lib/lengths.js';
+import { lengthHelp, parseLength, parseLengths } from '../lib/lengths.js';
 import { finelyNoted } from '../lib/quantities.js';
 import { fromFeet, parseNumber } from '../lib/units.js';
 import { showRanking } from './ranking.js';
@@ -61,7 +61,7 @@ export class OptionsForm {
   setUnits(units) {
     for (const name of ['tire_circumference_ft', 'tire_circumference_ft_now']) {
       const field = control(this.#form, name);
-      const given = listed(field.value).map((one) => parseLength(one, this.#units));
+      const given = parseLengths(field.value, this.#units).map(({ feet }) => feet);
       if (!given.includes(null)) field.value = given.map((feet) => rounded(fromFeet(feet ?? 0, units))).join(', ');
     }
     this.#form.querySelectorAll('[data-length]').forEach((unit) => { unit.textContent = units; });
@@ -114,18 +114,23 @@ export class OptionsForm {
     const query = {};
     if (!reference) faults.push({ at: 'reference', detail: 'Which sled should it be like?' });
     for (const name of LISTS) {
-      const given = listed(control(this.#form, name).value);
-      const read = (/** @type {string} */ one) => (name === 'tire_circumference_ft' ? parseLength(one, this.#units) : parseNumber(one));
-      const wrong = given.find((one) => read(one) === null);
-      if (wrong !== undefined) faults.push({ at: name, detail: `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
-      query[name] = given.map((one) => String(read(one)));
+      const typed = control(this.#form, name).value;
+      const lengths = name === 'tire_circumference_ft';
+      const given = lengths ? parseLengths(typed, this.#units).map(({ text, feet }) => ({ text, value: feet }))
+        : listed(typed).map((text) => ({ text, value: parseNumber(text) }));
+      const wrong = given.find(({ value }) => value === null)?.text;
+      if (wrong !== undefined) faults.push({ at: name, detail: lengths ? `“${wrong}” is no length. ${lengthHelp(this.#units)}`
+        : `“${wrong}” is not a number. Write them with commas between: 5.1, 5.5.` });
+      query[name] = given.map(({ value }) => String(value));
       const now = control(this.#form, `${name}_now`);
       if (given.length === 0 || now.closest('[data-now]')?.hasAttribute('hidden')) continue; // or it is noted
       const text = now.value.trim();
-      const value = read(text);
+      const value = lengths ? parseLength(text, this.#units) : parseNumber(text);
       if (text === '') faults.push({ at: now.name, detail: 'What is on it now? Only what would change has to be known.' });
-      else if (value === null) faults.push({ at: now.name, detail: `“${text}” is not a number.` });
-      else query[now.name] = [String(value)];
+      else if (value === null) {
+        const help = lengths ? `is no length. ${lengthHelp(this.#units)}` : 'is not a number.';
+        faults.push({ at: now.name, detail: `“${text}” ${help}` });
+      } else query[now.name] = [String(value)];
     }
     query.gear_set = control(this.#form, 'gear_set').value.split('\n').map((line) => listed(line).join(',')).filter(Boolean);
     throwFaults(faults);

@@ -4,6 +4,7 @@
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem, request } from '../lib/api.js';
 import { byId, scrollToHash } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { AsOf } from './asof.js';
 import { ChangeForm } from './changes.js';
 import { showDays } from './days.js';
@@ -61,11 +62,11 @@ async function load() {
 function show() {
   if (!known) return;
   const { sled } = known;
-  setTitle(`Parts of ${sled.name}`);
-  byId('heading', HTMLHeadingElement).textContent = `Parts of ${sled.name}${sled.retired ? ' (retired)' : ''}`;
+  setTitle(`Parts of ${isolated(sled.name)}`);
+  byId('heading', HTMLHeadingElement).textContent = `Parts of ${isolated(sled.name)}${sled.retired ? ' (retired)' : ''}`;
   const back = byId('back', HTMLAnchorElement);
   back.href = address('/fleet', { sled: id });
-  back.textContent = `${sled.name}: chart and readings`;
+  back.textContent = `${isolated(sled.name)}: chart and readings`;
   byId('to-what-if', HTMLAnchorElement).href = address('/what-if', { sled: id, units });
   showGeared(known, units);
   showDays(known, units);

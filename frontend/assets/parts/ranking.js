@@ -5,7 +5,7 @@ import { cardTable } from '../lib/cardtable.js';
 import { dateWords, today } from '../lib/dates.js';
 import { el, row, table } from '../lib/dom.js';
 import { finelyNoted } from '../lib/quantities.js';
-import { counted } from '../lib/text.js';
+import { counted, isolated } from '../lib/text.js';
 import { finely, fixed, rounded } from '../lib/units.js';
 import { notedWords } from './words.js';
 
@@ -29,13 +29,13 @@ export function showRanking(found, sled, reference, units) {
   const far = (/** @type {number} */ ft) => finely(ft, units);
   const shown = items.length < found.combinations ? `, the best ${items.length} shown` : '';
   return [
-    el('h3', {}, `Parts that would make ${sled.name} like ${reference}`),
-    el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${sled.name} now: ${notedWords(sled, units)}.`),
-    el('p', {}, `As it is, ${sled.name}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
+    el('h3', {}, `Parts that would make ${isolated(sled.name)} like ${reference}`),
+    el('p', { class: 'on-paper-only' }, `${dateWords(today())}. On ${isolated(sled.name)} now: ${notedWords(sled, units)}.`),
+    el('p', {}, `As it is, ${isolated(sled.name)}’s nearest gears are ${far(now.mean_ft)} off ${reference}’s on average ` +
       `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
       `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
     found.left_out.length > 0 && el('p', {},
-      `Left out, because nothing is known of where they top out: ${found.left_out.join(', ')} of ${sled.name}.`),
+      `Left out, because nothing is known of where they top out: ${found.left_out.join(', ')} of ${isolated(sled.name)}.`),
     ranking(found, sled, reference, units),
     topOuts(found, sled, units),
     el('p', { class: 'hint' },
@@ -75,7 +75,7 @@ function ranking({ now, items }, sled, reference, units) {
   const apart = now.gears.length <= MAX_COLUMNS;
   const heads = ['Parts', 'Off on average', 'Off at worst', 'Parts changed', 'Box',
     ...(apart ? now.gears.map(({ reference_gear: gear }) => `For ${gear}`) : ['Gear by gear'])];
-  const name = `Parts that would make ${sled.name} like ${reference}, best first`;
+  const name = `Parts that would make ${isolated(sled.name)} like ${reference}, best first`;
   return el('div', { class: 'scroll', role: 'region', tabindex: '0', 'aria-label': name }, cardTable(name, heads,
     items.map((option, place) => el('tr', { class: option.changed === 0 ? 'chosen' : '' },
     el('th', { scope: 'row' }, `${place + 1}. `, partsWords(option, now, units)),
@@ -86,7 +86,7 @@ function ranking({ now, items }, sled, reference, units) {
     ...(apart
       ? option.gears.map((gear) => el('td', { class: 'miss' }, el('strong', {}, gear.gear), ' ', el('small', {}, missWords(gear, units))))
       : [el('td', { class: 'wrap' },
-        option.gears.map((gear) => `${gear.reference_gear}: ${gear.gear} ${missWords(gear, units)}`).join('; '))])))));
+        option.gears.map((gear) => `${isolated(gear.reference_gear)}: ${isolated(gear.gear)} ${missWords(gear, units)}`).join('; '))])))));
 }
 
 /** The parts that an option changes. @param {Option} option @param {Option} now @param {Units} units */

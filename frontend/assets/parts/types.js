@@ -69,6 +69,7 @@
  * @property {'by-ratio'|'unknown'} effect
  * @property {number|null} moves_pct
  * @property {number} [travel_ft]
+ * @property {boolean} [ends_weighings]
  */
 
 /**

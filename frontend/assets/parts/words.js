@@ -10,7 +10,8 @@ import { fixed, noted } from '../lib/units.js';
 
 /** The effect of a change on earlier readings. @param {Change} change @param {Units} units */
 export function movedWords(change, units) {
-  const travel = change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, units)} since.`;
+  const travel = (change.travel_ft === undefined ? '' : ` The travel is ${noted(change.travel_ft, units)} since.`) +
+    (change.ends_weighings ? ' It ended the weighings before it.' : '');
   if (change.effect === 'unknown') return `Nobody knows what it did to the top-outs: earlier readings no longer count.${travel}`;
   if (change.moves_pct === null) return `Gears were moved by different ratios; earlier readings are moved, each by its own.${travel}`;
   return `It moved every top-out by ${signed(change.moves_pct)}; earlier readings are moved with it.${travel}`;

@@ -4,13 +4,12 @@
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, onlyLatest, Problem } from '../lib/api.js';
 import { today } from '../lib/dates.js';
-import { byId, el, putParts, putText } from '../lib/dom.js';
+import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { shareButton } from '../lib/share.js';
 import { LengthField, StartField, startIn, startInLink } from '../lib/lengthfield.js';
-import { nameOf } from '../lib/text.js';
+import { isolated } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED, offerSleds } from '../model/sleds.js';
-import { levelOf } from '../model/words.js';
 import { classItem, showWords } from './words.js';
 
 /** @import { Sheet, Show } from '../model/showtypes.js' */
@@ -46,6 +45,7 @@ let controller;
 /** @type {ReturnType<typeof setTimeout>|undefined} */
 let timer;
 
+const answerBox = byId('answer', HTMLElement);
 const form = byId('ran', HTMLFormElement);
 const gearSelect = byId('ran-gear', HTMLSelectElement);
 const sledSelect = byId('ran-sled', HTMLSelectElement);
@@ -57,7 +57,7 @@ const farField = new LengthField(farInput, units);
 start();
 
 async function start() {
-  say({ headline: 'Looking it up…' });
+  if (!isFromServer(answerBox)) say({ headline: 'Looking it up…' });
   try {
     if (!ran.show) ran.show = await showOfTheDay();
     if (!ran.show) {
@@ -66,7 +66,8 @@ async function start() {
     }
     [sheet, sleds] = await Promise.all([getSheet(), /** @type {Promise<Sled[]>} */ (getAll('/v1/sleds'))]);
   } catch (error) {
-    failed(error, start);
+    if (isFromServer(answerBox) && error instanceof Problem && error.isTemporary) offerAgain(start);
+    else failed(error, start);
     return;
   }
   history.replaceState(null, '', linkTo(ran));
@@ -164,7 +165,7 @@ function gearButton(label) {
     ran.gear = label;
     fill();
     asked(false);
-    byId('answer', HTMLElement).focus({ preventScroll: true });
+    answerBox.focus({ preventScroll: true });
   } }, label);
 }
 
@@ -215,31 +216,31 @@ async function answer() {
   if (!sheet) return;
   controller = new AbortController();
   const { signal } = controller;
-  const names = { asked: nameOf(ran.sled, sleds), on: sheet.sled_name };
-  setTitle(`${sheet.sled_name} tonight`);
+  const on = isolated(sheet.sled_name);
+  setTitle(sheet.sled === null ? isolated(sheet.name) : `${on} tonight`);
+  if (sheet.sled === null) {
+    say({ headline: 'Which sled pulls is not known yet.', why: 'Once it is, this page says what your gear is on it.' });
+    return;
+  }
   if (ran.sled === NO_SLED && ran.topOut < 1) {
-    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${names.on}’s gears.` });
+    say({ headline: 'Where did your box top out?', why: `Not where you stopped. It is then said in ${on}’s gears.` });
     return;
   }
   if (ran.sled !== NO_SLED && (!ran.sled || !ran.gear)) {
     say({ headline: 'What is your gear tonight?',
-      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${names.on}’s gears.` });
+      why: `Pick the gear you ran${ran.sled ? '' : ' and the sled you ran it on'}. It is then said in ${on}’s gears.` });
     const gears = sleds.find(({ id }) => id === ran.sled)?.gears ?? [];
     putParts('next-step', ...gears.map(({ label }) => gearButton(label)));
     return;
   }
-  if (ran.sled === sheet.sled) {
-    say({ gear: `${ran.gear} on ${names.on}.`, headline: 'It is the same sled tonight.' });
-    return;
-  }
-  byId('answer', HTMLElement).setAttribute('aria-busy', 'true');
+  if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
   try {
     const { sled, gear, start: start_ft, topOut: top_out_ft } = ran;
     const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
     const query = { ...what, on: sheet.sled, units, day: sheet.day };
     const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
-    const { sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
-    say({ gear: headline, headline: meaning, sure, why: rests, level: levelOf(found) });
+    const { level, sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
+    say({ gear: headline, headline: meaning, sure, why: rests, level });
     setTitle(line);
     putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
   } catch (error) {
@@ -255,9 +256,9 @@ function showSheet() {
 
 /** @param {{gear?: string, headline: string, sure?: string, why?: string, level?: string}} words */
 function say({ gear = '', headline, sure = '', why = '', level = '' }) {
-  const section = byId('answer', HTMLElement);
-  section.dataset.level = level;
-  section.setAttribute('aria-busy', 'false');
+  answerBox.dataset.level = level;
+  delete answerBox.dataset.fromServer;
+  answerBox.setAttribute('aria-busy', 'false');
   byId('headline', HTMLElement).replaceChildren(gear && el('span', { class: 'gear' }, gear), gear && ' ', headline);
   putText('sure', sure);
   putText('why', why);
@@ -282,7 +283,11 @@ function failed(error, again) {
   const why = problem.faults.map(({ detail }) => detail).join(' ') || problem.message;
   nothingToPick();
   say({ headline: problem.isTemporary ? 'No answer just now.' : 'That cannot be answered.', why, level: 'unknown' });
-  putParts('next-step', problem.isTemporary
-    ? el('button', { type: 'button', onclick: again }, 'Try again')
-    : el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+  if (problem.isTemporary) offerAgain(again);
+  else putParts('next-step', el('a', { class: 'button', href: '/pullers' }, 'The next show'));
+}
+
+/** @param {() => void} again */
+function offerAgain(again) {
+  putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }

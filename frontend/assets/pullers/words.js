@@ -3,7 +3,7 @@
 
 import { dateWords } from '../lib/dates.js';
 import { el } from '../lib/dom.js';
-import { capitalized } from '../lib/text.js';
+import { capitalized, isolated } from '../lib/text.js';
 import { noted } from '../lib/units.js';
 import { basisWords, startWords, topOutTonight } from '../model/words.js';
 
@@ -13,7 +13,8 @@ import { basisWords, startWords, topOutTonight } from '../model/words.js';
 /** The sled and the show. @param {Sheet} sheet @returns {Node[]} */
 export function showWords(sheet) {
   return [
-    el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name)), el('br'), el('span', {}, `${sheet.name}, ${dateWords(sheet.date)}`),
+    el('span', {}, 'Sled: ', el('strong', {}, sheet.sled_name || 'not known yet')), el('br'),
+    el('span', {}, `${isolated(sheet.name)}, ${dateWords(sheet.date)}`),
     ...(sheet.night?.detail ? [el('br'), el('span', {}, sheet.night.detail)] : []),
     ...(sheet.over ? [el('br'), el('span', {}, 'This show is over; below is the sheet it was run with.')] : []),
   ];
@@ -23,6 +24,7 @@ export function showWords(sheet) {
 export function classItem(row, units) {
   const name = el('p', { class: 'class' }, row.name);
   const { nearest, detail } = row.tonight;
+  if (row.tonight.sled === null) return el('li', {}, name);
   if (!nearest) return el('li', {}, name, el('p', {}, `Gear not known. ${detail ?? ''}`.trim()));
   return el('li', {}, name,
     el('p', { class: 'setting' }, el('strong', {}, nearest.gear), ` from ${startWords(nearest.start_ft, units)}, tops out about `,
@@ -35,12 +37,12 @@ function remarks({ tonight, as_run: asRun }, units) {
   const { nearest, runner_up: runnerUp } = tonight;
   if (!nearest) return [];
   const said = [];
-  if (nearest.confidence === 'toss-up' && runnerUp) said.push(`A toss-up with ${runnerUp.gear}: the operator decides.`);
+  if (nearest.confidence === 'toss-up' && runnerUp) said.push(`A toss-up with ${isolated(runnerUp.gear)}: the operator decides.`);
   if (nearest.out_of_reach) said.push('Out of reach: this is the nearest there is.');
   if (nearest.basis !== 'measured') said.push(`${capitalized(basisWords(nearest.basis, nearest.stated_by))}.`);
   for (const line of asRun) {
     const start = line.start_ft === 0 ? '' : ` from ${noted(line.start_ft, units)} forward`;
-    said.push(`Set: ${line.gear}${start}, from ${line.pull_off ? 'the pull-off, ' : ''}hook ${line.from_hook} on.`);
+    said.push(`Set: ${isolated(line.gear)}${start}, from ${line.pull_off ? 'the pull-off, ' : ''}hook ${line.from_hook} on.`);
   }
   return said;
 }

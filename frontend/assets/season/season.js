@@ -7,7 +7,7 @@ import { cardTable } from '../lib/cardtable.js';
 import { dayWords } from '../lib/dates.js';
 import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, showFaults, throwFaults } from '../lib/forms.js';
-import { counted, nameOf } from '../lib/text.js';
+import { counted, isolated, nameOf } from '../lib/text.js';
 import { about, fixed, fromFeet } from '../lib/units.js';
 import { outcomeWords, settingWords } from '../model/showwords.js';
 
@@ -97,7 +97,7 @@ function show() {
 function section(it) {
   return el('section', { class: it.moved_one_way ? 'class moved-one-way' : 'class' }, el('h3', {}, it.name),
     el('p', { class: 'says' }, it.detail),
-    cardTable(`${it.name}, show by show`, ['Show', 'Planned', 'Set', 'So it was moved', 'What happened'], it.lines.map(line)));
+    cardTable(`${isolated(it.name)}, show by show`, ['Show', 'Planned', 'Set', 'So it was moved', 'What happened'], it.lines.map(line)));
 }
 
 /** "3.2 ft later". @param {number} feet */
@@ -111,7 +111,7 @@ function line(it) {
   const name = shows.find(({ id }) => id === it.show)?.name ?? it.show;
   return el('tr', {},
     el('th', { scope: 'row' }, el('a', { href: address('/shows', { show: it.show }) }, name),
-      el('small', {}, `${dayWords(it.date)}, ${nameOf(it.sled, sleds)}`)),
+      el('small', {}, `${dayWords(it.date)}, ${it.sled === null ? 'no sled booked' : nameOf(it.sled, sleds)}`)),
     setting(it.planned_gear, it.planned_start_ft, it.planned_ft, 'no answer'),
     setting(it.set_gear, it.set_start_ft, it.set_ft, 'not noted'),
     el('td', {}, it.moved_ft === null ? '' : Math.abs(it.moved_ft) < 0.05 ? 'not at all' : movedBy(it.moved_ft)),

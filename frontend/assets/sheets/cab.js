@@ -2,13 +2,14 @@
 // The cab sheet: one page, legible at arm's length, with space for a check mark, tonight's weights and a note.
 
 import { dateTimeWords } from '../lib/dates.js';
-import { byId, el } from '../lib/dom.js';
-import { sentence } from '../lib/text.js';
+import { byId, el, putText } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { noted, plusMinus, rounded } from '../lib/units.js';
 import { against, tossUp, usedTo } from '../model/showwords.js';
-import { noLimits, pullOffWeight, weightToSet } from '../model/weights.js';
+import { noLimits, pullOffWeight, REMAINS, remains, weightToSet } from '../model/weights.js';
 import { basisWords, startWords } from '../model/words.js';
 import { showDue } from './due.js';
+import { Footnotes } from './footnotes.js';
 import { nameClass, paperTable, startPaper } from './paper.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -19,28 +20,16 @@ const HEADS = ['Done', 'Class, used to', 'Tonight', 'Tops out', 'Pull-off', 'Wei
 
 startPaper('Cab sheet', (sheet, _show, units) => {
   byId('over', HTMLParagraphElement).hidden = !sheet.over;
-  const weighed = sheet.rows.some((row) => row.weight);
-  byId('load-caution', HTMLParagraphElement).hidden = !weighed;
-  byId('body', HTMLDivElement).classList.toggle('weighed', weighed);
+  putText('load-caution', sheet.load_caution ?? '');
+  byId('body', HTMLDivElement).classList.toggle('weighed', sheet.load_caution !== undefined);
   const notes = new Footnotes();
   byId('body', HTMLDivElement).replaceChildren(
-    ...paperTable(`Every class of ${sheet.name} on ${sheet.sled_name}`, HEADS, sheet.rows.map((row) => rowOf(row, notes, units))));
-  byId('footnotes', HTMLOListElement).replaceChildren(...notes.texts.map((text) => el('li', {}, sentence(text))));
+    ...paperTable(`Every class of ${isolated(sheet.name)} on ${isolated(sheet.sled_name)}`, HEADS,
+      sheet.rows.map((row) => rowOf(row, notes, units))));
+  notes.show();
   byId('as-of', HTMLParagraphElement).textContent =
     `As of ${dateTimeWords(new Date())}. If the sled or the classes change after that, this sheet is out of date.`;
 }, showDue);
-
-/** Footnotes: each text once, for any number of rows. */
-class Footnotes {
-  /** @type {string[]} */
-  texts = [];
-
-  /** The mark of a footnote. @param {string} text */
-  mark(text) {
-    if (!this.texts.includes(text)) this.texts.push(text);
-    return el('sup', { 'aria-label': `note ${this.texts.indexOf(text) + 1}` }, String(this.texts.indexOf(text) + 1));
-  }
-}
 
 /** @param {SheetRow} row @param {Footnotes} notes @param {Units} units */
 function rowOf(row, notes, units) {
@@ -69,6 +58,7 @@ function rowOf(row, notes, units) {
  */
 function setting(answer, notes, units) {
   const { nearest } = answer;
+  if (answer.sled === null) return []; // room for a pen
   if (!nearest) return [el('strong', {}, 'not known'), el('small', {}, answer.detail ?? '')];
   const doubt = nearest.out_of_reach ? 'out of reach' : tossUp(answer);
   return [el('div', { class: 'setting-now' }, el('strong', { class: 'gear' }, nearest.gear),
@@ -86,14 +76,16 @@ function weight(weights, notes, units) {
   if (!weights) return [];
   const set = weightToSet(weights, units);
   if (!set) return [el('small', { class: 'doubt' }, weights.in_words.cannot ?? '')];
-  const unknown = noLimits(weights).join(' ');
-  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks)];
+  const unknown = noLimits(weights);
+  const rests = remains(weights, units).map(({ short }) => short).join(', ');
+  return [el('strong', { class: 'lb' }, set.weight, unknown && notes.mark(unknown)), el('small', { class: 'blocks' }, set.blocks),
+    el('small', {}, rests, rests && notes.mark(REMAINS))];
 }
 
 /** @param {Answer} answer @param {Footnotes} notes @param {Units} units */
 function movedStart({ nearest, moved_start: moved }, notes, units) {
   if (!moved?.worth_it) return null;
-  const gear = moved.gear === nearest?.gear ? '' : `${moved.gear} from `;
+  const gear = moved.gear === nearest?.gear ? '' : `${isolated(moved.gear)} from `;
   return el('span', { class: 'moved' }, ` or ${gear}${noted(moved.rounded_start_ft, units)}`,
     notes.mark('A moved start: only where class rules allow it. It changes the load at the hook and is harder to repeat than the stop'));
 }

@@ -16,7 +16,7 @@ const COLUMNS = 3; // as in the style sheet
 /** @param {Sheet} sheet */
 export async function showDue(sheet) {
   const due = /** @type {Due|undefined} */ (
-    await getForCrew(`/v1/sleds/${encodeURIComponent(sheet.sled)}/due`, { show: sheet.show }));
+    await getForCrew(`/v1/sleds/${encodeURIComponent(sheet.sled ?? '')}/due`, { show: sheet.show }));
   const lines = due && !sheet.over ? due.items.filter((item) => item.due) : [];
   const bad = due ? notWell(due).length : 0;
   const place = byId('before-hook', HTMLElement);

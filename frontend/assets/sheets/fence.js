@@ -2,6 +2,7 @@
 // The fence sheet: tonight's settings in large print, with a link for phones.
 
 import { byId, el } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { showCode } from '../model/qr.js';
 import { topsOut, tossUp } from '../model/showwords.js';
 import { startWords } from '../model/words.js';
@@ -12,7 +13,7 @@ import { nameClass, paperTable, startPaper } from './paper.js';
 
 startPaper('Fence sheet', (sheet, show, units) => {
   byId('body', HTMLDivElement).replaceChildren(
-    ...paperTable(`Tonight’s settings on ${sheet.sled_name}`, ['Class', 'Gear', 'Start', 'Tops out about'],
+    ...paperTable(`Tonight’s settings on ${isolated(sheet.sled_name)}`, ['Class', 'Gear', 'Start', 'Tops out about'],
       sheet.rows.map((row) => rowOf(row, units))));
   showCode(show, el('strong', {}, 'Used to another sled? '), 'Point your phone here and ask what your gear is tonight: ');
 });

@@ -4,6 +4,7 @@
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, onlyLatest, Problem, request } from '../lib/api.js';
 import { byId, el, putText } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -44,16 +45,18 @@ export async function startPaper(title, render, loadMore) {
     const [sheet, { data: show }] = await Promise.all([
       getSheet(), /** @type {Promise<{data: Show, etag: string}>} */ (request('GET', path))]);
     now = { sheet, show };
-    setTitle(`${title}, ${sheet.name}`);
+    setTitle(`${title}, ${isolated(sheet.name)}`);
     byId('back', HTMLAnchorElement).href = address('/shows', { show: id });
     byId('name', HTMLHeadingElement).textContent = sheet.name;
-    byId('sled', HTMLParagraphElement).textContent = sheet.sled_name;
+    byId('sled', HTMLParagraphElement).textContent = sheet.sled_name || 'No sled yet';
     byId('when', HTMLParagraphElement).textContent = whenAndWhere(sheet);
+    putText('replaces', sheet.replaces
+      ? `In place of ${sheet.replaces}: a sheet that names ${sheet.replaces} is out of date.` : '');
     putText('night', sheet.night?.detail ?? '');
-    byId('caution', HTMLParagraphElement).textContent = sheet.caution;
+    putText('caution', sheet.caution);
     byId('none', HTMLParagraphElement).hidden = sheet.rows.length > 0;
     render(sheet, show, units);
-    await loadMore?.(sheet);
+    if (sheet.sled !== null) await loadMore?.(sheet);
     byId('view', HTMLDivElement).hidden = false;
   } catch (error) {
     showPageProblem(error);

@@ -6,8 +6,8 @@ import { request, Sending } from '../lib/api.js';
 import { saveOrReload } from '../lib/conflict.js';
 import { el, field } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
+import { anyWeighed } from '../model/sleds.js';
 import { WeighedFields } from '../model/weighedfields.js';
-import { anyWeighed } from '../model/weights.js';
 import { SettingField } from './setting.js';
 
 /** @import { Fault } from '../lib/api.js' */

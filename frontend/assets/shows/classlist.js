@@ -6,7 +6,7 @@ import { request } from '../lib/api.js';
 import { askYes } from '../lib/dialogs.js';
 import { el } from '../lib/dom.js';
 import { attempt } from '../lib/forms.js';
-import { nameOf } from '../lib/text.js';
+import { isolated, nameOf } from '../lib/text.js';
 import { about, noted } from '../lib/units.js';
 import { blocksWords, hasMoved, homeWords, movedWords, stoodForWords } from '../model/showwords.js';
 import { ClassForm, classPath } from './classform.js';
@@ -69,9 +69,9 @@ export class ClassList {
       ...moved.filter(Boolean).map((text, place) => el('p', { class: 'moved' }, moved[0] && place === 0 ? text : `Pull-off: ${text}`)),
       el('div', { class: 'actions', 'data-needs': 'promoter' },
         (hasMoved(it.setting) || hasMoved(it.pull_off)) &&
-          button('Take today’s figure', `Take today’s figure for ${it.name}`, () => this.#renew(it)),
-        button('Change', `Change ${it.name}`, () => this.#edit(it)),
-        button('Delete', `Delete ${it.name}`, () => this.#remove(it))),
+          button('Take today’s figure', `Take today’s figure for ${isolated(it.name)}`, () => this.#renew(it)),
+        button('Change', `Change ${isolated(it.name)}`, () => this.#edit(it)),
+        button('Delete', `Delete ${isolated(it.name)}`, () => this.#remove(it))),
       problem);
     return item;
   }
@@ -133,7 +133,7 @@ export class ClassList {
     const means = (/** @type {Home} */ home) => (home.today_ft === null ? 'nothing' : about(home.today_ft, this.#units));
     const pullOff = data.pull_off ? `, and its pull-off ${means(data.pull_off)}` : '';
     const sure = await askYes({
-      title: `Take today’s figure for ${data.name}?`,
+      title: `Take today’s figure for ${isolated(data.name)}?`,
       explain: `From now on it means ${means(data.setting)}${pullOff}. Sheets of shows that are over stay as they were.`,
       confirm: 'Take it',
     });
@@ -148,7 +148,8 @@ export class ClassList {
   /** @param {PullingClass} it */
   async #remove(it) {
     const { etag } = await this.#now(it.id);
-    if (!await askYes({ title: `Delete ${it.name}?`, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
+    const title = `Delete ${isolated(it.name)}?`;
+    if (!await askYes({ title, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
     await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
     await this.#changed();
   }

@@ -9,7 +9,7 @@ import { byId, control, el } from '../lib/dom.js';
 import { onSubmit, throwFaults } from '../lib/forms.js';
 import { counted, nameOf } from '../lib/text.js';
 import { whenAndWhere } from '../model/showwords.js';
-import { anyWeighed } from '../model/weights.js';
+import { anyWeighed } from '../model/sleds.js';
 import { ClassForm } from './classform.js';
 import { ClassList } from './classlist.js';
 import { ShowFields } from './form.js';
@@ -96,7 +96,7 @@ function item(show, sleds, near) {
     near && el('p', { class: 'near' }, near),
     el('a', { href: address('/shows', { show: show.id }) }, show.name),
     el('p', {}, whenAndWhere(show)),
-    el('p', {}, `${nameOf(show.sled, sleds)} · ${classes}`));
+    el('p', {}, `${show.sled === null ? 'no sled yet' : nameOf(show.sled, sleds)} · ${classes}`));
 }
 
 /** @param {Show[]} shows @param {PullingClass[]} classes @param {Sled[]} sleds @param {Units} units */
@@ -105,7 +105,7 @@ function startNewShow(shows, classes, sleds, units) {
   const fields = new ShowFields(form, 'new-show', classes, units, anyWeighed(sleds));
   const sending = new Sending();
   const sled = control(form, 'sled');
-  sled.append(el('option', { value: '' }, 'Pick a sled'),
+  sled.append(el('option', { value: '' }, 'None yet'),
     ...sleds.filter(({ retired }) => !retired).map(({ id, name }) => el('option', { value: id }, name)));
   const like = byId('new-show-like', HTMLSelectElement);
   like.append(...shows.map(({ id, name, date }) => el('option', { value: id }, `${name}, ${date}`)));
@@ -120,8 +120,7 @@ function startNewShow(shows, classes, sleds, units) {
   onSubmit(form, async () => {
     /** @type {Fault[]} */
     const faults = [];
-    const show = { ...fields.read(faults), sled: sled.value };
-    if (!show.sled) faults.push({ at: 'sled', detail: 'A show needs the sled that is booked. Another can be booked later.' });
+    const show = { ...fields.read(faults), sled: sled.value || null };
     throwFaults(faults);
     const { data } = /** @type {{data: Show}} */ (await withKey(() =>
       request('POST', '/v1/shows', { body: show, idempotencyKey: sending.keyFor(JSON.stringify(show)) })));

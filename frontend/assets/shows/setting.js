@@ -5,9 +5,9 @@ import { el, field } from '../lib/dom.js';
 import { StartField } from '../lib/lengthfield.js';
 import { fillQuantity, quantityIn, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { chosenGear, gearChoices } from '../model/gears.js';
-import { NO_SLED, offerSleds } from '../model/sleds.js';
+import { anyWeighed, NO_SLED, offerSleds } from '../model/sleds.js';
 import { BLOCKS, WeighedFields } from '../model/weighedfields.js';
-import { anyWeighed } from '../model/weights.js';
+import { startStepper } from './stepper.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
@@ -21,24 +21,6 @@ import { anyWeighed } from '../model/weights.js';
 const SETTING = /** @type {const} */ (['sled', 'gear', 'top_out_ft', 'start_ft']);
 
 let count = 0;
-
-/**
- * A stepper for a start position, with a label.
- * @param {string} id
- * @param {string} name
- * @param {string} label
- */
-export function startStepper(id, name, label) {
-  const input = el('input', { id, name, inputmode: 'decimal', autocomplete: 'off', value: '0' });
-  const stepper = el('div', { class: 'field' },
-    el('label', { for: id }, label),
-    el('div', { class: 'stepper' },
-      el('button', { type: 'button', 'data-step': '-1', 'aria-label': 'Further back' }, '−'), input,
-      el('button', { type: 'button', 'data-step': '1', 'aria-label': 'Further forward' }, '+'),
-      el('span', { 'data-unit': true }, 'ft')),
-    el('p', { class: 'hint' }, 'Forward of full back; 0 is full back.'));
-  return { stepper, input };
-}
 
 export class SettingField {
   #at;

@@ -3,10 +3,9 @@
 
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { byId, scrollToHash } from '../lib/dom.js';
-import { showShows } from './list.js';
-import { ShowPage } from './page.js';
 
 /** @import { Units } from '../lib/units.js' */
+/** @import { Part, ShowPage } from './show/page.js' */
 
 /** @type {(units: Units) => void} */
 let unitsChanged = () => {};
@@ -15,11 +14,24 @@ let units = startFrame((chosen) => {
   unitsChanged(chosen);
 });
 
-const id = new URLSearchParams(location.search).get('show');
+/**
+ * The parts of one show's page; each loads its own modules only.
+ * @type {Record<string, () => Promise<new (page: ShowPage) => Part>>}
+ */
+const PARTS = {
+  sheet: async () => (await import('./show/sheetpart.js')).SheetPart,
+  run: async () => (await import('./show/runpart.js')).RunPart,
+  book: async () => (await import('./show/bookpart.js')).BookPart,
+  settings: async () => (await import('./show/settingspart.js')).SettingsPart,
+};
+
+const here = new URLSearchParams(location.search);
+const id = here.get('show');
 (id ? oneShow(id) : allShows()).then(scrollToHash, showPageProblem);
 
 async function allShows() {
   setTitle('Shows');
+  const { showShows } = await import('./list.js');
   const list = await showShows(units);
   byId('list-view', HTMLDivElement).hidden = false;
   unitsChanged = list;
@@ -27,7 +39,10 @@ async function allShows() {
 
 /** @param {string} show */
 async function oneShow(show) {
-  const page = new ShowPage(show, units);
+  const part = here.get('part') ?? '';
+  const name = Object.hasOwn(PARTS, part) ? part : 'sheet';
+  const [{ ShowPage }, Part] = await Promise.all([import('./show/page.js'), PARTS[name]()]);
+  const page = new ShowPage(show, units, name, Part);
   await page.load();
   byId('show-view', HTMLDivElement).hidden = false;
   unitsChanged = (chosen) => page.setUnits(chosen);

@@ -4,10 +4,10 @@
 import { address } from '../lib/api.js';
 import { byId, el, putParts, putText, row, table } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
-import { nameOf } from '../lib/text.js';
+import { isolated, nameOf } from '../lib/text.js';
 import { noted, speedWords } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
-import { againstTonight, basisWords, chancePercent, levelOf, startWords, topOutTonight } from '../model/words.js';
+import { againstTonight, basisWords, chancePercent, topOutTonight } from '../model/words.js';
 import { queryOf } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
@@ -23,12 +23,9 @@ import { queryOf } from './question.js';
  */
 export function showAnswer({ asked, answers: [answer], caution }, question, sleds, units) {
   const names = { asked: nameOf(question.sled, sleds), on: nameOf(question.on, sleds) };
-  const { headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
-  const from = startWords(question.start, units);
-  const byDistance = question.sled === NO_SLED;
-  const setting = byDistance ? noted(question.topOut, units) : `${question.gear} on ${names.asked}`;
-  const about = byDistance ? `${setting}. Nearest on ${names.on}, from ${from}:` : `${setting}, from ${from}. Nearest on ${names.on}:`;
-  say({ asked: about, headline, meaning, sure, rests, level: levelOf(answer), caution });
+  const { level, asked: about, headline, meaning, sure, rests, moved_start: movedStart } = /** @type {InWords} */ (answer.in_words);
+  const setting = question.sled === NO_SLED ? noted(question.topOut, units) : `${isolated(question.gear)} on ${isolated(names.asked)}`;
+  say({ asked: about, headline, meaning, sure, rests, level, caution });
   if (!answer.nearest) {
     const unknown = asked.top_out_ft === null ? question.sled : question.on;
     const href = address('/fleet', { sled: unknown, units });
@@ -42,7 +39,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
     movedStart && movedStartPart(movedStart),
     boxSpeeds(asked, answer, names, units),
   ].filter((part) => part instanceof Node) : []));
-  return { title: `${headline.replace(/\.$/, '')} for ${setting}`, line: `${headline} ${meaning}` };
+  return { title: `${setting}: ${headline.replace(/\.$/, '')}`, line: `${headline} ${meaning}` };
 }
 
 /**
@@ -52,6 +49,7 @@ export function showAnswer({ asked, answers: [answer], caution }, question, sled
 export function say({ asked = '', headline, meaning, sure = '', level = '', rests = [], caution = '' }) {
   const section = byId('answer', HTMLElement);
   section.dataset.level = level;
+  delete section.dataset.fromServer;
   section.setAttribute('aria-busy', 'false');
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
   byId('how-sure', HTMLParagraphElement).hidden = sure === '';
@@ -77,11 +75,12 @@ function drawing(asked, answer, question, names, sleds, units) {
     return el('p', { class: 'hint' }, `No drawing of the boxes: the travel of ${whose} has not been taped.`);
   }
   const { nearest } = answer;
-  const there = `${nearest.gear} on ${names.on}`;
+  const there = `${isolated(nearest.gear)} on ${isolated(names.on)}`;
   const alt = byDistance
     ? `The box along the pull. ${there} tops out at ${topOutTonight(nearest, units)}. ` +
       `The distance asked about is ${noted(question.topOut, units)}.`
-    : `Both boxes along the pull. ${asked.gear} on ${names.asked} tops out at ${topOutTonight(asked, units)}, ` +
+    : 'Both boxes along the pull. ' +
+      `${isolated(asked.gear ?? '')} on ${isolated(names.asked)} tops out at ${topOutTonight(asked, units)}, ` +
       `${there} at ${topOutTonight(nearest, units)}.`;
   return picture('/v1/equivalents.svg', queryOf(question, units), alt);
 }
@@ -91,15 +90,15 @@ function gearTable(answer, names, units) {
   const { nearest } = answer;
   const rows = (answer.gears ?? []).map((gear) => {
     const isNearest = gear.gear === nearest?.gear;
-    return row(isNearest ? `${gear.gear} (nearest)` : gear.gear, [
+    return row(isNearest ? `${isolated(gear.gear)} (nearest)` : gear.gear, [
       topOutTonight(gear, units),
       againstTonight(gear, units),
       chancePercent(gear.chance_nearest),
       basisWords(gear.basis, gear.stated_by),
     ], { class: isNearest ? 'chosen' : '' });
   });
-  return el('section', {}, el('h2', {}, `Every gear of ${names.on}`),
-    table(`Every gear of ${names.on}, slowest first`,
+  return el('section', {}, el('h2', {}, `Every gear of ${isolated(names.on)}`),
+    table(`Every gear of ${isolated(names.on)}, slowest first`,
       ['Gear', 'Tonight', 'Against what is asked', 'Chance of being nearest', 'Known from'], rows));
 }
 
@@ -119,7 +118,8 @@ function boxSpeeds(asked, { nearest }, names, units) {
   const unknown = 'not known: it needs the travel';
   return el('section', {}, el('h2', {}, 'How fast the box moves'),
     el('dl', { class: 'pairs' },
-      ...(asked.gear ? [el('dt', {}, `${asked.gear} on ${names.asked}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
-      el('dt', {}, `${nearest.gear} on ${names.on}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
+      ...(asked.gear ? [
+        el('dt', {}, `${isolated(asked.gear ?? '')} on ${isolated(names.asked)}`), el('dd', {}, one ? `${one} ${per}` : unknown)] : []),
+      el('dt', {}, `${isolated(nearest.gear)} on ${isolated(names.on)}`), el('dd', {}, two ? `${two} ${per}` : unknown)),
     asked.gear && el('p', { class: 'hint' }, 'With unequal travels, topping out at the same foot is not the same speed.'));
 }

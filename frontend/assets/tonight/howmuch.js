@@ -7,7 +7,7 @@ import { onSubmit, throwFaults } from '../lib/forms.js';
 import { picture } from '../lib/picture.js';
 import { fillQuantity, quantityInput, readQuantity, switchFields } from '../lib/quantities.js';
 import { weightWords } from '../lib/units.js';
-import { weightAnswer } from '../model/weights.js';
+import { signedWeight, weightAnswer } from '../model/weights.js';
 import { startWords } from '../model/words.js';
 
 /** @import { Fault } from '../lib/api.js' */
@@ -103,18 +103,20 @@ export class HowMuch {
       weights.in_words.remaining.length > 0 && picture('/v1/weights.svg', query, alt, weights),
       weights.gears && this.#ranking(names.on, weights.gears),
       el('ul', { class: 'limits' }, ...weights.limits.map(({ detail, passed }) => el('li', { class: passed ? 'passed' : '' }, detail))),
-      weights.caution && el('p', { class: 'caution' }, weights.caution),
+      weights.load_caution && el('p', { class: 'caution' }, weights.load_caution),
     ].filter((part) => part instanceof Node);
   }
 
   /** @param {string} sled @param {NonNullable<Weights['gears']>} gears */
   #ranking(sled, gears) {
     const units = this.#units;
-    const signed = (/** @type {number} */ lb) => `${lb < 0 ? '−' : '+'}${weightWords(Math.abs(lb), units, 100)}`;
-    return el('div', {}, el('h3', {}, `The gears of ${sled} nearest in weight`),
-      table(`The gears of ${sled} nearest in weight`, ['Gear', 'Start', 'In the box', 'Remains at the hook', 'At the finish'],
-        gears.slice(0, RANKED).map((one) => row(one.gear, [startWords(one.start_ft, units), weightWords(one.in_box_lb, units),
-          signed(one.hook_lb), signed(one.finish_lb)]))));
+    const title = `The gears of ${sled} nearest in weight`;
+    return el('div', {}, el('h3', {}, title), table(title, ['Gear', 'Weight', 'Remains'],
+      gears.slice(0, RANKED).map((one) => row(
+        el('span', { class: 'cell' }, one.gear, el('small', {}, startWords(one.start_ft, units))),
+        [el('span', { class: 'cell' }, weightWords(one.in_box_lb, units), one.detail && el('small', {}, one.detail)),
+          el('small', {}, `hook ${signedWeight(one.hook_lb, units)}`, el('br', {}), `finish ${signedWeight(one.finish_lb, units)}`)]))),
+    el('p', { class: 'hint' }, 'What remains: how much more (+) or less (−) then lies on the pan than on that of the sled you know.'));
   }
 }
 

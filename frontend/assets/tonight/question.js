@@ -73,10 +73,10 @@ export function linkTo(question, units) {
  * The parameters of a question, of its answer and of its drawing alike.
  * @param {Question} question
  * @param {Units} units
+ * @returns {Record<string, string|number>}
  */
 export function queryOf({ sled, gear, topOut, start, on }, units) {
-  const wanted = sled === NO_SLED ? { top_out_ft: topOut } : { sled, gear };
-  return { ...wanted, start_ft: start, on, units };
+  return sled === NO_SLED ? { top_out_ft: topOut, start_ft: start, on, units } : { sled, gear, start_ft: start, on, units };
 }
 
 /** @param {Question} question */

@@ -3,7 +3,7 @@
 
 import { setTitle, showUnits, startFrame } from '../frame/frame.js';
 import { get, getAll, Problem } from '../lib/api.js';
-import { byId, el, putParts, putText } from '../lib/dom.js';
+import { byId, el, isFromServer, putParts, putText } from '../lib/dom.js';
 import { nameOf } from '../lib/text.js';
 import { currentUnits } from '../lib/units.js';
 import { NO_SLED } from '../model/sleds.js';
@@ -50,18 +50,20 @@ start();
 
 async function start() {
   if (isWhole(question)) {
-    say({ headline: 'Looking it up…', meaning: '' });
+    if (!isFromServer(answerBox)) say({ headline: 'Looking it up…', meaning: '' });
     prefetched = { asked: question, units, equivalents: equivalentsTo(question) };
     prefetched.equivalents.catch(() => {}); // reported where it is awaited
   }
   try {
     sleds = await getAll('/v1/sleds');
   } catch (error) {
-    failed(error, start);
+    if (isFromServer(answerBox) && error instanceof Problem && error.isTemporary) offerAgain(start);
+    else failed(error, start);
     return;
   }
   const inUse = sleds.filter(({ retired }) => !retired);
-  if (sleds.length < 2 || inUse.length === 0) {
+  const measured = sleds.filter(({ readings }) => readings > 0);
+  if (sleds.length < 2 || inUse.length === 0 || (measured.length < 2 && !isWhole(question))) {
     await welcome();
     return;
   }
@@ -115,7 +117,7 @@ async function answer(asked) {
     revealForm();
     showFirst();
   } else {
-    answerBox.setAttribute('aria-busy', 'true');
+    if (!isFromServer(answerBox)) answerBox.setAttribute('aria-busy', 'true');
     try {
       const known = prefetched?.asked === asked && prefetched.units === units ? prefetched.equivalents : equivalentsTo(asked, signal);
       prefetched = undefined;
@@ -231,7 +233,12 @@ function failed(error, again) {
     meaning: faults || problem.message,
     level: 'unknown',
   });
-  if (problem.isTemporary) putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
+  if (problem.isTemporary) offerAgain(again);
+}
+
+/** @param {() => void} again */
+function offerAgain(again) {
+  putParts('next-step', el('button', { type: 'button', onclick: again }, 'Try again'));
 }
 
 /** Shows the first steps when there is nothing to compare. */
@@ -241,7 +248,7 @@ async function welcome() {
   const { firstSteps } = await import('./firststeps.js'); // text and steps appear together
   const none = sleds.length === 0;
   say({
-    headline: none ? 'No sleds yet.' : 'One sled is not enough.',
+    headline: none ? 'No sleds yet.' : sleds.length === 1 ? 'One sled is not enough.' : 'Nothing to compare yet.',
     meaning: none
       ? 'This page says which gear on one sled tops out nearest to a gear on another. Three steps lead there.'
       : 'Three steps lead to the first answer.',

@@ -56,7 +56,9 @@ export class LoadSection {
       this.#gear.replaceChildren(el('option', { value: '' }, 'the box’s travel'),
         ...sled.gears.map(({ label }) => el('option', { value: label }, `a pull in ${label}`)));
     }
-    this.#render(await this.#get());
+    const load = await this.#get();
+    this.#render(load);
+    return load;
   }
 
   /** @returns {Promise<PanLoad>} */

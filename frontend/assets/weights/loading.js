@@ -12,7 +12,7 @@ import { blockWords, sledInput } from '../model/sleds.js';
 
 /** @import { Fault } from '../lib/api.js' */
 /** @import { Units } from '../lib/units.js' */
-/** @import { Block, Loading, Sled } from '../model/types.js' */
+/** @import { Block, Sled } from '../model/types.js' */
 
 const QUANTITIES = /** @type {const} */ (['tandem_to_pan_ft', 'tandem_to_pan_plus_minus_ft', 'empty_box_lb', 'empty_box_plus_minus_lb',
   'box_ahead_of_tandem_ft', 'box_ahead_of_tandem_plus_minus_ft', 'most_in_box_lb', 'most_on_pan_lb', 'most_on_tandem_lb']);

@@ -25,6 +25,7 @@
  * @typedef {object} PanLoad
  * @property {string} name
  * @property {number} weighings  how many count
+ * @property {string} [weighings_from]  date of the change of parts that ended those before it
  * @property {{pan: object|null}[]} places
  * @property {PanCheck[]} checks
  * @property {{detail: string}[]} next

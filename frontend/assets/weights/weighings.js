@@ -19,6 +19,8 @@ export class WeighingList {
   #changed;
   /** @type {Weighing[]} */
   #weighings = [];
+  /** @type {string|undefined} */
+  #from;
 
   /** @param {Units} units @param {() => Promise<void>} changed  loads everything again */
   constructor(units, changed) {
@@ -29,12 +31,13 @@ export class WeighingList {
   /** @param {Units} units */
   setUnits(units) {
     this.#units = units;
-    this.show(this.#weighings);
+    this.show(this.#weighings, this.#from);
   }
 
-  /** @param {Weighing[]} weighings */
-  show(weighings) {
+  /** @param {Weighing[]} weighings @param {string} [from]  those before it were ended by a change of parts */
+  show(weighings, from) {
     this.#weighings = weighings;
+    this.#from = from;
     const none = weighings.length === 0;
     byId('weighings-about', HTMLParagraphElement).textContent = none
       ? 'None yet.' : 'Newest first. A weighing is never deleted: set aside, it stays here and does not count.';
@@ -49,9 +52,11 @@ export class WeighingList {
     const weight = (/** @type {number|undefined} */ lb) => (lb === undefined ? '' : weightWords(lb, this.#units));
     const about = [one.place, one.by && `by ${one.by}`, one.note && `“${one.note}”`].filter(Boolean).join('\u00a0· ');
     const step = one.scale_step_lb === undefined ? '' : `steps of ${weight(one.scale_step_lb)}`;
-    return el('tr', { id: `weighing-${one.id}`, tabindex: '-1', class: one.set_aside ? 'aside' : '' },
+    const ended = this.#from !== undefined && one.weighed_on < this.#from;
+    return el('tr', { id: `weighing-${one.id}`, tabindex: '-1', class: one.set_aside || ended ? 'aside' : '' },
       el('th', { scope: 'row' }, dateWords(one.weighed_on), about && el('small', {}, about),
-        one.set_aside && el('small', {}, `Set aside: ${sentence(one.set_aside.reason)}`)),
+        one.set_aside && el('small', {}, `Set aside: ${sentence(one.set_aside.reason)}`),
+        ended && el('small', {}, `No longer counts: a change of parts on ${dateWords(this.#from ?? '')} ended it.`)),
       el('td', {}, one.box_at_ft === 0 ? 'full back' : noted(one.box_at_ft, this.#units)),
       el('td', {}, one.in_box_lb === 0 ? 'empty' : weight(one.in_box_lb)),
       el('td', {}, one.on_pan_lb === 0 ? '' : weight(one.on_pan_lb)),

@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, getAll, Problem, request } from '../lib/api.js';
 import { startSaving } from '../lib/csv.js';
 import { byId, scrollToHash } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { LoadSection } from './load.js';
 import { LoadingForm } from './loading.js';
 import { WeighForm } from './weigh.js';
@@ -32,6 +33,8 @@ async function start() {
   await load();
   byId('view', HTMLDivElement).hidden = false;
   scrollToHash();
+  const { startWeighingUpload } = await import('./upload.js'); // not needed to see the weights
+  startWeighingUpload(id, load);
 }
 
 /** Loads the sled, its weighings and what follows from them. */
@@ -40,13 +43,13 @@ async function load() {
     /** @type {Promise<{data: Sled, etag: string}>} */ (request('GET', path)),
     /** @type {Promise<Weighing[]>} */ (getAll(`${path}/weighings`)),
   ]);
-  setTitle(`Weights of ${sled.name}`);
-  byId('heading', HTMLHeadingElement).textContent = `Weights of ${sled.name}${sled.retired ? ' (retired)' : ''}`;
+  setTitle(`Weights of ${isolated(sled.name)}`);
+  byId('heading', HTMLHeadingElement).textContent = `Weights of ${isolated(sled.name)}${sled.retired ? ' (retired)' : ''}`;
   const back = byId('back', HTMLAnchorElement);
   back.href = address('/fleet', { sled: id });
-  back.textContent = `${sled.name}: chart and readings`;
+  back.textContent = `${isolated(sled.name)}: chart and readings`;
   byId('weigh', HTMLElement).hidden = sled.retired;
-  list.show(weighings);
   loading.show(sled, etag);
-  await onPan.show(sled, weighings);
+  const { weighings_from: from } = await onPan.show(sled, weighings);
+  list.show(weighings, from);
 }

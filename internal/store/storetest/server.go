@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -217,6 +218,33 @@ func (v *Server) URL(t testing.TB) string {
 	return v.url(name)
 }
 
+// URLOn is URL for a database whose tables are in a folder, such as a small disk.
+func (v *Server) URLOn(t testing.TB, folder string) string {
+	t.Helper()
+	if v.as != nil {
+		if err := os.Chown(folder, int(v.as.Uid), int(v.as.Gid)); err != nil {
+			t.Fatalf("giving %s away: %v", folder, err)
+		}
+		if err := os.Chmod(filepath.Dir(folder), 0o755); err != nil { // a test's own folder is closed to others
+			t.Fatalf("opening the way to %s: %v", folder, err)
+		}
+	}
+	name := fmt.Sprintf("test%d", v.made.Add(1))
+	for _, statement := range []string{
+		fmt.Sprintf("CREATE TABLESPACE %s LOCATION '%s'", name, folder),
+		fmt.Sprintf("CREATE DATABASE %s TABLESPACE %s", name, name),
+	} {
+		if err := v.execute(statement); err != nil {
+			t.Fatalf("making a database in %s: %v", folder, err)
+		}
+	}
+	t.Cleanup(func() {
+		_ = v.execute("DROP DATABASE " + name + " WITH (FORCE)")
+		_ = v.execute("DROP TABLESPACE " + name)
+	})
+	return v.url(name)
+}
+
 // part makes an empty schema and returns the URL of its database with it as the place of tables.
 func (v *Server) part(t testing.TB) string {
 	t.Helper()
@@ -253,6 +281,22 @@ func (v *Server) execute(statement string) error {
 	defer conn.Close(ctx)
 	_, err = conn.Exec(ctx, statement)
 	return err
+}
+
+// Stop makes the server silent without ending it, as one whose machine hangs, and returns what lets it go on.
+func (v *Server) Stop(t testing.TB) (goOn func()) {
+	t.Helper()
+	first := v.process.Process.Pid
+	signal := func(s syscall.Signal) {
+		_ = syscall.Kill(first, s) // first, so that it starts no further process meanwhile
+		for _, pid := range childrenOf(first) {
+			_ = syscall.Kill(pid, s)
+		}
+	}
+	signal(syscall.SIGSTOP)
+	once := sync.OnceFunc(func() { signal(syscall.SIGCONT) })
+	t.Cleanup(once)
+	return once
 }
 
 // Start starts the server again on the same data.

@@ -1,5 +1,5 @@
 -- A small fleet as the program stored it when this was its schema, written by that program itself through its API, and dumped.
--- Its weighings and the weights of a class, a show and a line were added to the dump by hand.
+-- Its weighings, the weights of a class, a show and a line, and the mark of a guest were added to the dump by hand.
 PRAGMA application_id = 1163284048;
 PRAGMA foreign_keys=OFF;
 BEGIN TRANSACTION;
@@ -15,14 +15,16 @@ CREATE TABLE sleds (
     driveline    TEXT NOT NULL,
     loading      TEXT NOT NULL,
     notes        TEXT NOT NULL,
+    guest        TEXT,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
 );
-INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}','{"tandem_to_pan_ft":28,"tandem_to_pan_plus_minus_ft":0.2,"empty_box_lb":5000,"blocks":[{"lb":2000,"count":8}],"most_in_box_lb":16000}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),0,2,1795611311766372,1795611311983719);
-INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','{}','',0,2,1795611311770034,1795611311986683);
-INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','{}','',1,2,1795611311772210,1795611311996225);
+INSERT INTO sleds VALUES('bluestem','Bluestem','The Crew',34.5,0.25,0.5,'{"sprocket_teeth":12,"chain_pitch_in":2,"axle_ratio":4.88,"final_ratio":5.29,"tire_circumference_ft":10.2}','{"tandem_to_pan_ft":28,"tandem_to_pan_plus_minus_ft":0.2,"empty_box_lb":5000,"blocks":[{"lb":2000,"count":8}],"most_in_box_lb":16000}',replace('brake relined;\nmarks repainted – 0,5 ft','\n',char(10)),NULL,0,0,2,1795611311766372,1795611311983719);
+INSERT INTO sleds VALUES('fescue','Fescue','',31.0,0.0,0.5,'{"box_ft_per_turn":2.1,"axle_ratios":{"high":4.88,"low":6.6},"final_ratio":5.5,"tire_circumference_ft":10.2}','{}','',NULL,0,0,2,1795611311770034,1795611311986683);
+INSERT INTO sleds VALUES('timothys-große','Timothy''s Größe','',NULL,0.0,0.5,'{}','{}','','{"owner":"The Ridge Crew","as_of":1795611311000000,"day_pct":0.9,"reading_pct":0.6,"day_df":9,"reading_df":31,"assumed_reading_pct":0.7,"weighing_lb":100,"weighing_df":4}',1,0,2,1795611311772210,1795611311996225);
 CREATE TABLE gears (
     id       TEXT PRIMARY KEY NOT NULL,
     sled_id  TEXT NOT NULL REFERENCES sleds (id),
@@ -82,51 +84,56 @@ CREATE TABLE readings (
     confirmed_at     BIGINT,
     batch            TEXT,
     created_at       BIGINT NOT NULL,
+    from_owner       BOOLEAN NOT NULL,
+    owner_set_aside_reason TEXT,
+    owner_set_aside_at     BIGINT,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK ((owner_set_aside_reason IS NULL) = (owner_set_aside_at IS NULL)),
+    CHECK (owner_set_aside_at IS NULL OR (from_owner AND set_aside_at IS NOT NULL)),
     CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
-INSERT INTO readings VALUES(1,'5adtndcztqlkjp4y','bluestem','wl63s2kagh3qb3mu',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311775565);
-INSERT INTO readings VALUES(2,'bg3zdgqpitdl26jq','bluestem','wl63s2kagh3qb3mu',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311777578);
-INSERT INTO readings VALUES(3,'fnhpnutphh5hl7vm','bluestem','i5u7znjkhji7jyxi',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311781710);
-INSERT INTO readings VALUES(4,'lvq3muhlr4i5gfsl','bluestem','i5u7znjkhji7jyxi',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311795463);
-INSERT INTO readings VALUES(5,'mzilf4wggxjcuopv','bluestem','hc6r7mdedax2ev5i',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311798868);
-INSERT INTO readings VALUES(6,'6udtekwdxppgngxq','bluestem','hc6r7mdedax2ev5i',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311801450);
-INSERT INTO readings VALUES(7,'w6winl42owfbkmgj','bluestem','wl63s2kagh3qb3mu',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311835985);
-INSERT INTO readings VALUES(8,'olmhigf6cfyc4um3','bluestem','wl63s2kagh3qb3mu',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311837913);
-INSERT INTO readings VALUES(9,'5wxi4j5n6lv22hli','bluestem','i5u7znjkhji7jyxi',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311839770);
-INSERT INTO readings VALUES(10,'v4y7ocggn233cutp','bluestem','i5u7znjkhji7jyxi',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311841744);
-INSERT INTO readings VALUES(11,'w7khpwzhsdauzwca','bluestem','hc6r7mdedax2ev5i',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311843680);
-INSERT INTO readings VALUES(12,'4akzp2dkgssr7f2l','bluestem','hc6r7mdedax2ev5i',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311845644);
-INSERT INTO readings VALUES(13,'iek7ez64zylwppuh','bluestem','wl63s2kagh3qb3mu',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311856835);
-INSERT INTO readings VALUES(14,'ytawy4h6mcpzsfpr','bluestem','wl63s2kagh3qb3mu',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311858261);
-INSERT INTO readings VALUES(15,'7j3df4y462gleimc','bluestem','i5u7znjkhji7jyxi',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311859710);
-INSERT INTO readings VALUES(16,'2yrzj4cgugzl47vb','bluestem','i5u7znjkhji7jyxi',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311861250);
-INSERT INTO readings VALUES(17,'k6lcdtouj3oi4dd4','bluestem','hc6r7mdedax2ev5i',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311862853);
-INSERT INTO readings VALUES(18,'4k46lj6xmtolug7f','bluestem','hc6r7mdedax2ev5i',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311867461);
-INSERT INTO readings VALUES(19,'g6pkakmvpwnawy7y','bluestem','hc6r7mdedax2ev5i',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311897736);
-INSERT INTO readings VALUES(20,'4k5gzawiilgodgqo','bluestem','wl63s2kagh3qb3mu',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311909736);
-INSERT INTO readings VALUES(21,'apym5dso6iwr2l2q','fescue','xcy2i2x4k3ez3skn',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311816853);
-INSERT INTO readings VALUES(22,'vbejau7akwnfgzz4','fescue','xcy2i2x4k3ez3skn',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311826078);
-INSERT INTO readings VALUES(23,'ds7u4kytjrhku2pe','fescue','b6kt27cc22e7ngy4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311828003);
-INSERT INTO readings VALUES(24,'55v7drn3zezvj4xr','fescue','b6kt27cc22e7ngy4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311830098);
-INSERT INTO readings VALUES(25,'slzwx7s4dbczkuxg','fescue','zwsafdrvi63oo2fg',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311832193);
-INSERT INTO readings VALUES(26,'lcrjjik7m7lh72ux','fescue','zwsafdrvi63oo2fg',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311834108);
-INSERT INTO readings VALUES(27,'thkzgsybwrmal4jf','fescue','xcy2i2x4k3ez3skn',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311847447);
-INSERT INTO readings VALUES(28,'lzni6xyy7666obby','fescue','xcy2i2x4k3ez3skn',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311849300);
-INSERT INTO readings VALUES(29,'ald4ck62vwapwb5c','fescue','b6kt27cc22e7ngy4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311850920);
-INSERT INTO readings VALUES(30,'ssez5bjw4mznt3v6','fescue','b6kt27cc22e7ngy4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311852350);
-INSERT INTO readings VALUES(31,'blbi2n6syv2n6xsw','fescue','zwsafdrvi63oo2fg',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311853933);
-INSERT INTO readings VALUES(32,'qlavktk656etgsae','fescue','zwsafdrvi63oo2fg',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311855313);
-INSERT INTO readings VALUES(33,'iikbw5tgsm6mwkxt','fescue','xcy2i2x4k3ez3skn',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311869084);
-INSERT INTO readings VALUES(34,'2q63iqtgc2jzkbye','fescue','xcy2i2x4k3ez3skn',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311870742);
-INSERT INTO readings VALUES(35,'7kirwkruvxjul6j4','fescue','b6kt27cc22e7ngy4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311872991);
-INSERT INTO readings VALUES(36,'qya272k3su2kyp7j','fescue','b6kt27cc22e7ngy4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311874869);
-INSERT INTO readings VALUES(37,'c42egqmpxnqnnkfk','fescue','zwsafdrvi63oo2fg',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311877760);
-INSERT INTO readings VALUES(38,'fdj6qfc45r7vfp77','fescue','zwsafdrvi63oo2fg',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311881409);
-INSERT INTO readings VALUES(39,'ym6wg5hzujcopw4k','fescue','b6kt27cc22e7ngy4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795611311950409,0,NULL,NULL,1795611311945735);
-INSERT INTO readings VALUES(40,'6cdov76d2yzfetek','fescue','b6kt27cc22e7ngy4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'ym6wg5hzujcopw4k',NULL,NULL,0,NULL,NULL,1795611311952309);
-INSERT INTO readings VALUES(41,'2m6vivtjv4nib46r','timothys-große','cthf5glkboemwykf',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311914207);
+INSERT INTO readings VALUES(1,'5adtndcztqlkjp4y','bluestem','wl63s2kagh3qb3mu',0.0,282.66680000000002337,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311775565,0,NULL,NULL);
+INSERT INTO readings VALUES(2,'bg3zdgqpitdl26jq','bluestem','wl63s2kagh3qb3mu',4.0,252.92898550724640927,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311777578,0,NULL,NULL);
+INSERT INTO readings VALUES(3,'fnhpnutphh5hl7vm','bluestem','i5u7znjkhji7jyxi',0.0,274.04959999999999808,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311781710,0,NULL,NULL);
+INSERT INTO readings VALUES(4,'lvq3muhlr4i5gfsl','bluestem','i5u7znjkhji7jyxi',4.0,237.96648115942031153,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311795463,0,NULL,NULL);
+INSERT INTO readings VALUES(5,'mzilf4wggxjcuopv','bluestem','hc6r7mdedax2ev5i',0.0,257.03300000000001545,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311798868,0,NULL,NULL);
+INSERT INTO readings VALUES(6,'6udtekwdxppgngxq','bluestem','hc6r7mdedax2ev5i',4.0,223.16628985507250605,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311801450,0,NULL,NULL);
+INSERT INTO readings VALUES(7,'w6winl42owfbkmgj','bluestem','wl63s2kagh3qb3mu',0.0,289.53320000000002209,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311835985,0,NULL,NULL);
+INSERT INTO readings VALUES(8,'olmhigf6cfyc4um3','bluestem','wl63s2kagh3qb3mu',4.0,251.41141159420291727,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311837913,0,NULL,NULL);
+INSERT INTO readings VALUES(9,'5wxi4j5n6lv22hli','bluestem','i5u7znjkhji7jyxi',0.0,272.42480000000000473,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311839770,0,NULL,NULL);
+INSERT INTO readings VALUES(10,'v4y7ocggn233cutp','bluestem','i5u7znjkhji7jyxi',4.0,236.53006376811597987,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311841744,0,NULL,NULL);
+INSERT INTO readings VALUES(11,'w7khpwzhsdauzwca','bluestem','hc6r7mdedax2ev5i',0.0,255.50000000000002841,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311843680,0,NULL,NULL);
+INSERT INTO readings VALUES(12,'4akzp2dkgssr7f2l','bluestem','hc6r7mdedax2ev5i',4.0,228.5873333333333619,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311845644,0,NULL,NULL);
+INSERT INTO readings VALUES(13,'iek7ez64zylwppuh','bluestem','wl63s2kagh3qb3mu',0.0,287.81660000000005085,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311856835,0,NULL,NULL);
+INSERT INTO readings VALUES(14,'ytawy4h6mcpzsfpr','bluestem','wl63s2kagh3qb3mu',4.0,249.89383768115945372,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311858261,0,NULL,NULL);
+INSERT INTO readings VALUES(15,'7j3df4y462gleimc','bluestem','i5u7znjkhji7jyxi',0.0,270.80000000000001136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311859710,0,NULL,NULL);
+INSERT INTO readings VALUES(16,'2yrzj4cgugzl47vb','bluestem','i5u7znjkhji7jyxi',4.0,242.27573333333336336,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311861250,0,NULL,NULL);
+INSERT INTO readings VALUES(17,'k6lcdtouj3oi4dd4','bluestem','hc6r7mdedax2ev5i',0.0,253.96700000000001296,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311862853,0,NULL,NULL);
+INSERT INTO readings VALUES(18,'4k46lj6xmtolug7f','bluestem','hc6r7mdedax2ev5i',4.0,227.23207246376816216,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311867461,0,NULL,NULL);
+INSERT INTO readings VALUES(19,'g6pkakmvpwnawy7y','bluestem','hc6r7mdedax2ev5i',2.5,180.69999999999998862,'stopped-short',27.249999999999999999,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311897736,0,NULL,NULL);
+INSERT INTO readings VALUES(20,'4k5gzawiilgodgqo','bluestem','wl63s2kagh3qb3mu',0.0,301.0,'past-top',NULL,NULL,'2026-05-09','evening run','','','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311909736,0,NULL,NULL);
+INSERT INTO readings VALUES(21,'apym5dso6iwr2l2q','fescue','xcy2i2x4k3ez3skn',0.0,283.10000000000002273,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311816853,0,NULL,NULL);
+INSERT INTO readings VALUES(22,'vbejau7akwnfgzz4','fescue','xcy2i2x4k3ez3skn',4.0,249.52981935483873599,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311826078,0,NULL,NULL);
+INSERT INTO readings VALUES(23,'ds7u4kytjrhku2pe','fescue','b6kt27cc22e7ngy4',0.0,266.19319999999999026,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311828003,0,NULL,NULL);
+INSERT INTO readings VALUES(24,'55v7drn3zezvj4xr','fescue','b6kt27cc22e7ngy4',4.0,234.64463225806451874,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311830098,0,NULL,NULL);
+INSERT INTO readings VALUES(25,'slzwx7s4dbczkuxg','fescue','zwsafdrvi63oo2fg',0.0,249.47000000000002727,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311832193,0,NULL,NULL);
+INSERT INTO readings VALUES(26,'lcrjjik7m7lh72ux','fescue','zwsafdrvi63oo2fg',4.0,219.91935483870969391,'topped-out',NULL,NULL,'2025-05-10','2025-05-10','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311834108,0,NULL,NULL);
+INSERT INTO readings VALUES(27,'thkzgsybwrmal4jf','fescue','xcy2i2x4k3ez3skn',0.0,281.40140000000002373,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311847447,0,NULL,NULL);
+INSERT INTO readings VALUES(28,'lzni6xyy7666obby','fescue','xcy2i2x4k3ez3skn',4.0,248.05039354838712029,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311849300,0,NULL,NULL);
+INSERT INTO readings VALUES(29,'ald4ck62vwapwb5c','fescue','b6kt27cc22e7ngy4',0.0,264.58640000000002601,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311850920,0,NULL,NULL);
+INSERT INTO readings VALUES(30,'ssez5bjw4mznt3v6','fescue','b6kt27cc22e7ngy4',4.0,233.24516129032258505,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311852350,0,NULL,NULL);
+INSERT INTO readings VALUES(31,'blbi2n6syv2n6xsw','fescue','zwsafdrvi63oo2fg',0.0,255.53000000000002955,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311853933,0,NULL,NULL);
+INSERT INTO readings VALUES(32,'qlavktk656etgsae','fescue','zwsafdrvi63oo2fg',4.0,218.59983870967744222,'topped-out',NULL,NULL,'2025-06-14','2025-06-14','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311855313,0,NULL,NULL);
+INSERT INTO readings VALUES(33,'iikbw5tgsm6mwkxt','fescue','xcy2i2x4k3ez3skn',0.0,279.70280000000002473,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311869084,0,NULL,NULL);
+INSERT INTO readings VALUES(34,'2q63iqtgc2jzkbye','fescue','xcy2i2x4k3ez3skn',4.0,246.57096774193550459,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311870742,0,NULL,NULL);
+INSERT INTO readings VALUES(35,'7kirwkruvxjul6j4','fescue','b6kt27cc22e7ngy4',0.0,271.01359999999999673,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','“crosswind” & dust; ''tail'' marked <late>','second person','tape','dry clay','3 + 2',32.5,11.30000000000000071,NULL,NULL,NULL,0,NULL,NULL,1795611311872991,0,NULL,NULL);
+INSERT INTO readings VALUES(36,'qya272k3su2kyp7j','fescue','b6kt27cc22e7ngy4',4.0,231.84569032258065136,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311874869,0,NULL,NULL);
+INSERT INTO readings VALUES(37,'c42egqmpxnqnnkfk','fescue','zwsafdrvi63oo2fg',0.0,254.0150000000000432,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311877760,0,NULL,NULL);
+INSERT INTO readings VALUES(38,'fdj6qfc45r7vfp77','fescue','zwsafdrvi63oo2fg',4.0,217.28032258064516213,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','Hay Lane','','','second person','tape','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311881409,0,NULL,NULL);
+INSERT INTO readings VALUES(39,'ym6wg5hzujcopw4k','fescue','b6kt27cc22e7ngy4',0.0,627.10000000000002272,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,NULL,'digits swapped',1795611311950409,0,NULL,NULL,1795611311945735,0,NULL,NULL);
+INSERT INTO readings VALUES(40,'6cdov76d2yzfetek','fescue','b6kt27cc22e7ngy4',0.0,267.10000000000002273,'topped-out',NULL,NULL,'2026-05-09','2026-05-09','','','','','','','',NULL,NULL,'ym6wg5hzujcopw4k',NULL,NULL,0,NULL,NULL,1795611311952309,0,NULL,NULL);
+INSERT INTO readings VALUES(41,'2m6vivtjv4nib46r','timothys-große','cthf5glkboemwykf',0.0,271.30000000000001137,'stated',NULL,8.0,'2026-05-10','2026-05-10','','its owner','','','','','',NULL,NULL,NULL,NULL,NULL,0,NULL,NULL,1795611311914207,1,NULL,NULL);
 CREATE TABLE weighings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -200,7 +207,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -210,8 +218,8 @@ CREATE TABLE shows (
     updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
-INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
-INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem',300.0,'',0,0,1,1795611311980237,1795611311980237);
+INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue','',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
+INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem','',300.0,'',0,0,1,1795611311980237,1795611311980237);
 CREATE TABLE show_classes (
     show_id  TEXT NOT NULL REFERENCES shows (id),
     class_id TEXT NOT NULL REFERENCES classes (id),
@@ -295,9 +303,17 @@ CREATE TABLE sessions (
     CHECK ((key_id IS NULL) <> (fingerprint IS NULL))
 );
 INSERT INTO sessions VALUES(X'4e0b031510c29ec6747c1ef55b7f942d1ff87fc5be0fbc6db99ef950c3a5a69e','jqrjg675bbk2bein',NULL,1795873293054464,1798465293054464);
+CREATE TABLE sign_in_links (
+    key_id     TEXT PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BLOB NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
+INSERT INTO sign_in_links VALUES('jqrjg675bbk2bein',X'0b9d7f6c1d2f4f0f8a35c0a3c1f6b7d2e4a5968778695a4b3c2d1e0f00112233',1795877423143683,1795878023143683);
 CREATE TABLE idempotency_records (
     key          TEXT PRIMARY KEY NOT NULL,
     digest       BLOB NOT NULL,
+    sender       TEXT NOT NULL,
     status       INTEGER NOT NULL,
     content_type TEXT NOT NULL,
     etag         TEXT NOT NULL,
@@ -305,7 +321,7 @@ CREATE TABLE idempotency_records (
     body         BLOB NOT NULL,
     created_at   BIGINT NOT NULL
 );
-INSERT INTO idempotency_records VALUES('the-first-time',X'264b5337208cc2fe5ead3f5073cf6e9d649fdc6abf784a5658aa67f48bd21f9e',201,'application/json','"1-6615655aaf0a6.rbuaCrXo"','/v1/shows/called-off-2099-08-01',X'7b22636c6173736573223a5b5d2c22637265617465645f6174223a22323032362d31312d32385431333a34313a33322e36313137355a222c2264617465223a22323039392d30382d3031222c226964223a2263616c6c65642d6f66662d323039392d30382d3031222c226e616d65223a2243616c6c6564206f6666222c226f766572223a66616c73652c2270756c6c6572735f75726c223a6e756c6c2c227265766973696f6e223a312c22736c6564223a22666573637565222c22757064617465645f6174223a22323032362d31312d32385431333a34313a33322e36313137355a227d',1795873292611750);
+INSERT INTO idempotency_records VALUES('the-first-time',X'264b5337208cc2fe5ead3f5073cf6e9d649fdc6abf784a5658aa67f48bd21f9e','the key set at the start',201,'application/json','"1-6615655aaf0a6.rbuaCrXo"','/v1/shows/called-off-2099-08-01',X'7b22636c6173736573223a5b5d2c22637265617465645f6174223a22323032362d31312d32385431333a34313a33322e36313137355a222c2264617465223a22323039392d30382d3031222c226964223a2263616c6c65642d6f66662d323039392d30382d3031222c226e616d65223a2243616c6c6564206f6666222c226f766572223a66616c73652c2270756c6c6572735f75726c223a6e756c6c2c227265766973696f6e223a312c22736c6564223a22666573637565222c22757064617465645f6174223a22323032362d31312d32385431333a34313a33322e36313137355a227d',1795873292611750);
 CREATE TABLE history (
     seq     INTEGER PRIMARY KEY NOT NULL CHECK (seq > 0),
     at      BIGINT NOT NULL,

@@ -3,6 +3,7 @@
 
 import { byId, el, row, table } from '../../lib/dom.js';
 import { picture } from '../../lib/picture.js';
+import { isolated } from '../../lib/text.js';
 import { noted, plusMinus, range, speedWords, withPlusMinus } from '../../lib/units.js';
 import { basisWords, repeatabilityWords, startWords } from '../../model/words.js';
 
@@ -33,19 +34,25 @@ function shapeWords(chart) {
  */
 export function showChart(sled, chart, drawing, units, list) {
   const body = byId('chart-body', HTMLDivElement);
-  const checks = byId('checks', HTMLDivElement);
+  const about = byId('chart-numbers', HTMLDivElement);
+  const fold = byId('chart-fold', HTMLDetailsElement);
   const known = chart.gears.some(({ top_outs: topOuts }) => topOuts.some(({ top_out_ft: topOut }) => topOut !== null));
   list.setChecks(chart.checks);
-  checks.replaceChildren(...checkList(chart.checks, list));
+  byId('checks-section', HTMLElement).hidden = chart.checks.length === 0;
+  byId('checks', HTMLDivElement).replaceChildren(...checkList(chart.checks, list));
+  if (fold.hidden) fold.open = matchMedia('(min-width: 52rem)').matches; // on a phone the drawing says enough
+  fold.hidden = !known;
   if (!known) {
     body.replaceChildren(el('p', { class: 'notice' },
       'No chart yet. Two marked top-outs of each gear from full back make a good one; begin with the slowest and the fastest gear.'));
+    about.replaceChildren();
     return;
   }
   body.replaceChildren(
     picture(drawing, { units },
-      `Top-out distance of each gear of ${sled.name} against the start position; the table below has the same numbers.`,
-      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) }), // their sentences have units
+      `Top-out distance of each gear of ${isolated(sled.name)} against the start position; the table below has the same numbers.`,
+      { ...chart, checks: chart.checks.map(({ code, reading }) => [code, reading]) })); // their sentences have units
+  about.replaceChildren(
     numbers(sled, chart, units),
     el('p', {}, shapeWords(chart), ...impliedTravel(chart, units)),
     el('p', {}, repeatabilityWords(chart.repeatability)),
@@ -67,7 +74,7 @@ function numbers(sled, chart, units) {
       ], { class: place === 0 ? 'first' : '' });
     }));
   const per = units === 'm' ? 'Box meters per 100 m' : 'Box feet per 100 ft';
-  return table(`Where the gears of ${sled.name} top out`,
+  return table(`Where the gears of ${isolated(sled.name)} top out`,
     ['Gear', 'Start', 'On average over nights', 'One more pull tonight', 'Known from', 'Readings', per], rows);
 }
 
@@ -84,7 +91,6 @@ function impliedTravel(chart, units) {
 function checkList(checks, list) {
   if (checks.length === 0) return [];
   return [
-    el('h3', {}, 'Worth a look'),
     el('ul', { class: 'checks' }, ...checks.map((check) => {
       const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
       const answers = list.answers(check, problem);

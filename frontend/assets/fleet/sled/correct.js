@@ -8,7 +8,9 @@ import { askYes } from '../../lib/dialogs.js';
 import { byId, control, el } from '../../lib/dom.js';
 import { attempt, onSubmit, throwFaults } from '../../lib/forms.js';
 import { fillQuantity, quantityIn, readQuantity, switchFields } from '../../lib/quantities.js';
+import { isolated } from '../../lib/text.js';
 import { sledInput } from '../../model/sleds.js';
+import { askLabels, UNCLEAR_LABELS } from '../gearlabels.js';
 
 /** @import { Fault } from '../../lib/api.js' */
 /** @import { Units } from '../../lib/units.js' */
@@ -93,11 +95,23 @@ export class CorrectForm {
     return [...this.#rows.querySelectorAll('input')].map((input) => ({ label: input.value.trim(), was: input.dataset.was ?? '' }));
   }
 
+  /** Several new gears typed into one row get a row each. False where it is left open whether they are several. */
+  async #oneRowEach() {
+    for (const item of this.#rows.querySelectorAll('li:has(input[data-was=""])')) {
+      const labels = await askLabels(item.querySelector('input')?.value ?? '');
+      if (labels === null) return false;
+      if (labels.length > 1) item.replaceWith(...labels.map((label) => this.#gearRow(label, '')));
+    }
+    return true;
+  }
+
   async #save() {
     const base = /** @type {Sled} */ (this.#base);
     /** @type {Fault[]} */
     const faults = [];
+    const clear = await this.#oneRowEach();
     this.#rows.querySelectorAll('input').forEach((input, place) => input.setAttribute('data-at', `gears[${place}].label`));
+    if (!clear) faults.push({ at: 'gears', detail: UNCLEAR_LABELS });
     const correction = this.#correction(base, faults);
     throwFaults(faults);
     await saveOrReload(this.#form, this.#note, async () => {
@@ -167,10 +181,10 @@ export class CorrectForm {
     const retiring = sled.readings > 0;
     const sure = await askYes(retiring
       ? {
-        title: `Retire ${sled.name}?`, confirm: 'Retire it',
+        title: `Retire ${isolated(sled.name)}?`, confirm: 'Retire it',
         explain: 'It keeps its readings and its chart, and no longer stands among the sleds to choose from. It can be brought back.',
       }
-      : { title: `Remove ${sled.name}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
+      : { title: `Remove ${isolated(sled.name)}?`, explain: 'It has no readings, so it is removed altogether.', confirm: 'Remove it' });
     if (!sure) return;
     const { data, etag } = /** @type {{data: Sled|undefined, etag: string}} */ (
       await withKey(() => request('DELETE', this.#path, { ifMatch: this.#etag })));

@@ -6,7 +6,7 @@ import { setTitle } from '../../frame/frame.js';
 import { address, get, onlyLatest, request } from '../../lib/api.js';
 import { startSaving } from '../../lib/csv.js';
 import { byId, el } from '../../lib/dom.js';
-import { counted } from '../../lib/text.js';
+import { counted, isolated } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { onChange, waiting } from '../../offline/queue.js';
 import { mountQueue } from '../../offline/queueview.js';
@@ -17,6 +17,7 @@ import { ReadingList } from './readings.js';
 
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Advice, Chart, Sled } from '../../model/types.js' */
+/** @import { KnownChart } from './known.js' */
 
 const MAX_ADVICE = 5;
 
@@ -31,6 +32,8 @@ export class SledPage {
   #latest = onlyLatest();
   #list;
   #correct;
+  /** @type {Promise<KnownChart>|undefined} */
+  #grid;
 
   /** @param {string} id @param {Units} units */
   constructor(id, units) {
@@ -45,6 +48,7 @@ export class SledPage {
     this.#correct = new CorrectForm(this.#path, units, (sled, etag) => this.#corrected(sled, etag));
     mountQueue(byId('enter-queue', HTMLDivElement));
     this.#watchQueue();
+    byId('known', HTMLDetailsElement).addEventListener('toggle', () => this.#openGrid());
     onCrewChange(() => showInspection(id));
     const status = byId('readings-csv-status', HTMLSpanElement);
     // All readings that count, as an upload accepts them.
@@ -60,6 +64,14 @@ export class SledPage {
     ]);
     this.#known = known;
     this.#show(data, etag);
+    if (location.hash === '#known') byId('known', HTMLDetailsElement).open = true;
+  }
+
+  /** Loads the grid for a known chart when it is opened. */
+  #openGrid() {
+    const sled = this.#sled;
+    if (!sled) return;
+    this.#grid ??= import('./known.js').then(({ KnownChart }) => new KnownChart(sled, () => this.#reload()));
   }
 
   /** @param {Units} units */
@@ -67,6 +79,7 @@ export class SledPage {
     this.#units = units;
     this.#list.setUnits(units);
     this.#correct.setUnits(units);
+    this.#grid?.then((grid) => grid.setUnits(units));
     this.#showFacts();
     this.#showChart();
     this.#latest(this.#getKnown(), (known) => {
@@ -125,14 +138,16 @@ export class SledPage {
     if (!sled) return;
     setTitle(sled.name);
     byId('enter-link', HTMLAnchorElement).href = address('/note', { sled: sled.id });
-    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${sled.name}`;
+    byId('enter-link', HTMLAnchorElement).textContent = `Note readings of ${isolated(sled.name)}`;
     for (const part of document.querySelectorAll('#enter, .jumps a[href="#enter"]')) part.toggleAttribute('hidden', sled.retired);
+    byId('lever-link', HTMLAnchorElement).href = address('/lever', { sled: sled.id });
     for (const page of ['parts', 'weights']) {
       byId(`${page}-link`, HTMLAnchorElement).href = `/${page}?sled=${encodeURIComponent(sled.id)}`;
     }
     byId('history-link', HTMLAnchorElement).href = `/admin?sled=${encodeURIComponent(sled.id)}#history`;
-    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${sled.name} (retired)` : sled.name;
+    byId('sled-name', HTMLHeadingElement).textContent = sled.retired ? `${isolated(sled.name)} (retired)` : sled.name;
     const facts = [
+      sled.invented && 'Invented for the demo, never measured',
       sled.owner,
       sled.travel_ft === undefined ? 'travel not taped' : `travel ${noted(sled.travel_ft, this.#units)}`,
       sled.take_up_ft > 0 && `take-up ${noted(sled.take_up_ft, this.#units)} (slack before the box moves)`,

@@ -8,7 +8,7 @@ import { dateWords } from '../../lib/dates.js';
 import { askText } from '../../lib/dialogs.js';
 import { byId, el } from '../../lib/dom.js';
 import { attempt } from '../../lib/forms.js';
-import { sentence } from '../../lib/text.js';
+import { counted, isolated, sentence } from '../../lib/text.js';
 import { noted } from '../../lib/units.js';
 import { FIELDS, fieldWords } from '../../model/fields.js';
 import { endedWords, mendWords, startWords } from '../../model/words.js';
@@ -16,7 +16,7 @@ import { endedWords, mendWords, startWords } from '../../model/words.js';
 /** @import { Units } from '../../lib/units.js' */
 /** @import { Check, Reading } from '../../model/types.js' */
 
-const PAGE = 30;
+const PAGE = 60;
 
 export class ReadingList {
   #path;
@@ -28,6 +28,8 @@ export class ReadingList {
   #next = null;
   /** What the chart's checks say of readings. @type {Check[]} */
   #checks = [];
+  /** The days that are open: the last one, and those that somebody opened. @type {Map<string, boolean>} */
+  #open = new Map();
   #list = byId('readings-list', HTMLDivElement);
   #more = byId('readings-more', HTMLButtonElement);
 
@@ -83,9 +85,16 @@ export class ReadingList {
   /** Scrolls to a reading. Fetches older ones until it is found. @param {string} id */
   async goTo(id) {
     while (!this.#readings.some((reading) => reading.id === id) && this.#next) await this.#older();
+    this.#reveal(id)?.scrollIntoView({ block: 'center' });
+  }
+
+  /** Opens the day of a reading and puts the focus on the reading. @param {string} id */
+  #reveal(id) {
     const item = document.getElementById(`reading-${id}`);
+    const day = item?.closest('details');
+    if (day) day.open = true;
     item?.focus();
-    item?.scrollIntoView({ block: 'center' });
+    return item;
   }
 
   async #older() {
@@ -112,15 +121,23 @@ export class ReadingList {
       ? 'None yet.'
       : 'Newest first. A reading is never deleted: set aside, it stays here and does not count.';
     this.#more.hidden = !this.#next;
-    this.#list.replaceChildren(...byDay(this.#readings).map((readings) => this.#day(readings)));
+    this.#list.replaceChildren(...byDay(this.#readings).map((readings, place) => this.#day(readings, place === 0)));
   }
 
-  /** The readings of one day, at least one. @param {Reading[]} readings */
-  #day(readings) {
+  /** The readings of one day, at least one. @param {Reading[]} readings @param {boolean} isLast */
+  #day(readings, isLast) {
     const [first] = readings;
+    const key = `${first.measured_on} ${first.day}`;
+    const notCounted = this.#checks.filter((check) => check.counts === false && readings.some(({ id }) => id === check.reading)).length;
     const shared = facts(first, this.#units).filter((fact) => readings.every((reading) => facts(reading, this.#units).includes(fact)));
-    return el('section', {},
-      el('h3', {}, dateWords(first.measured_on), first.day !== first.measured_on && ` · ${first.day}`),
+    const allEnded = readings.every(({ ended }) => ended === first.ended);
+    if (allEnded) shared.unshift(endedWords(first.ended));
+    return el('details', {
+      open: this.#open.get(key) ?? isLast,
+      ontoggle: (/** @type {Event} */ { target }) => this.#open.set(key, /** @type {HTMLDetailsElement} */ (target).open),
+    },
+      el('summary', {}, el('h3', {}, dateWords(first.measured_on), first.day !== first.measured_on && ` · ${first.day}`),
+        el('span', { class: 'about' }, [gearsOf(readings), notCounted > 0 && `${notCounted} to answer`].filter(Boolean).join('\u00a0· '))),
       shared.length > 0 && el('p', { class: 'about' }, shared.join('\u00a0· ')),
       el('ol', { reversed: true }, ...readings.map((reading) => this.#item(reading, shared))));
   }
@@ -130,7 +147,7 @@ export class ReadingList {
     const aside = reading.set_aside;
     const own = facts(reading, this.#units).filter((fact) => !shared.includes(fact));
     const problem = el('p', { class: 'fault', role: 'alert', hidden: true });
-    const about = `${reading.gear}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
+    const about = `${isolated(reading.gear)}, ${noted(reading.distance_ft, this.#units)}, ${dateWords(reading.measured_on)}`;
     const button = (/** @type {string} */ text, /** @type {() => void} */ onclick) =>
       el('button', { type: 'button', 'aria-label': `${text}: ${about}`, onclick }, text);
     const check = this.#checks.find((one) => one.reading === reading.id && one.counts === false);
@@ -142,7 +159,7 @@ export class ReadingList {
         button('Correct', () => this.#callbacks.correct(reading))];
     return el('li', { id: `reading-${reading.id}`, tabindex: '-1', class: aside ? 'aside' : check ? 'hollow' : '' },
       el('div', {},
-        el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading)),
+        el('p', { class: 'what' }, el('strong', {}, reading.gear), ' ', this.#distance(reading, shared)),
         own.length > 0 && el('p', { class: 'about' }, own.join('\u00a0· ')),
         reading.note && el('p', { class: 'about' }, `“${reading.note}”`),
         check && el('p', { class: 'why' }, 'Does not count: ', check.detail),
@@ -151,12 +168,13 @@ export class ReadingList {
       el('div', { class: 'actions', 'data-needs': 'operator' }, ...buttons), problem);
   }
 
-  /** @param {Reading} reading */
-  #distance(reading) {
+  /** @param {Reading} reading @param {string[]} shared */
+  #distance(reading, shared) {
     const give = reading.plus_minus_ft === undefined ? '' : ` ± ${noted(reading.plus_minus_ft, this.#units)}`;
     const end = reading.end_ft === undefined ? '' : ` with the box at ${noted(reading.end_ft, this.#units)}`;
     const start = startWords(reading.start_ft, this.#units);
-    return `${noted(reading.distance_ft, this.#units)}${give} from ${start}, ${endedWords(reading.ended)}${end}`;
+    const ended = shared.includes(endedWords(reading.ended)) ? '' : `, ${endedWords(reading.ended)}`;
+    return `${noted(reading.distance_ft, this.#units)}${give} from ${start}${ended}${end}`;
   }
 
   /** @param {string} id @param {string} about @param {HTMLElement} problem */
@@ -181,7 +199,7 @@ export class ReadingList {
     await attempt(problem, async () => {
       const id = await work();
       await this.#callbacks.changed();
-      document.getElementById(`reading-${id}`)?.focus();
+      this.#reveal(id);
     });
   }
 }
@@ -196,6 +214,12 @@ function byDay(readings) {
     else days.push([reading]);
   }
   return days;
+}
+
+/** "5 readings of A, B" or "1 reading of C". @param {Reading[]} readings */
+function gearsOf(readings) {
+  const gears = [...new Set(readings.map(({ gear }) => gear))].reverse();
+  return `${counted(readings.length, 'reading')} of ${gears.join(', ')}`;
 }
 
 /** The other fields of a reading, in words. @param {Reading} reading @param {Units} units */

@@ -8,7 +8,8 @@ PRAGMA application_id = 1163284048; -- "EVNP": tells our files from those of oth
 -- A sled's parts and gears stand here as they were before the first change; see changes. driveline is JSON with the
 -- parts that are known: sprocket_teeth, chain_pitch_in, box_ft_per_turn, axle_ratio, axle_ratios (by range),
 -- final_ratio, other_ratio, tire_circumference_ft. loading is JSON with what is known of its load: lengths in feet, weights
--- in pounds, their plus-or-minus, blocks and limits.
+-- in pounds, their plus-or-minus, blocks and limits. guest is JSON: whose the
+-- sled is, of which moment, and how repeatable its crew measures; null for a sled of one's own.
 CREATE TABLE sleds (
     id           TEXT PRIMARY KEY NOT NULL,
     name         TEXT NOT NULL,
@@ -19,7 +20,9 @@ CREATE TABLE sleds (
     driveline    TEXT NOT NULL,
     loading      TEXT NOT NULL,
     notes        TEXT NOT NULL,
+    guest        TEXT,
     retired      BOOLEAN NOT NULL,
+    invented     BOOLEAN NOT NULL,
     revision     BIGINT NOT NULL,
     created_at   BIGINT NOT NULL,
     updated_at   BIGINT NOT NULL
@@ -56,7 +59,8 @@ CREATE INDEX changes_in_order ON changes (sled_id, made_on, created_at, id);
 
 -- seq is the order of writing. Readings are never deleted one by one. confirmed_at is when somebody said that a reading
 -- counts although it stands out. batch is the request that a reading came with, where that brought many; with_batch says
--- that it was set aside together with all of them.
+-- that it was set aside together with all of them. Of a guest, from_owner says that its owner's document brought
+-- it, and the owner's reason stands beside that of this crew, which set_aside_reason holds where there is one.
 CREATE TABLE readings (
     seq              INTEGER PRIMARY KEY NOT NULL,
     id               TEXT NOT NULL UNIQUE,
@@ -85,7 +89,12 @@ CREATE TABLE readings (
     confirmed_at     BIGINT,
     batch            TEXT,
     created_at       BIGINT NOT NULL,
+    from_owner       BOOLEAN NOT NULL,
+    owner_set_aside_reason TEXT,
+    owner_set_aside_at     BIGINT,
     CHECK ((set_aside_reason IS NULL) = (set_aside_at IS NULL)),
+    CHECK ((owner_set_aside_reason IS NULL) = (owner_set_aside_at IS NULL)),
+    CHECK (owner_set_aside_at IS NULL OR (from_owner AND set_aside_at IS NOT NULL)),
     CHECK (NOT with_batch OR (set_aside_at IS NOT NULL AND batch IS NOT NULL)),
     FOREIGN KEY (sled_id, gear_id) REFERENCES gears (sled_id, id)
 );
@@ -169,7 +178,8 @@ CREATE TABLE shows (
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
     promoter     TEXT NOT NULL,
-    sled_id      TEXT NOT NULL REFERENCES sleds (id),
+    sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
+    replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
     full_pull_ft DOUBLE PRECISION CHECK (full_pull_ft > 0),
     notes        TEXT NOT NULL,
     closed       BOOLEAN NOT NULL,
@@ -304,10 +314,20 @@ CREATE TABLE sessions (
 CREATE INDEX sessions_by_key ON sessions (key_id);
 CREATE INDEX sessions_by_expiry ON sessions (expires_at);
 
--- First answers to requests that carried an idempotency key. digest is the hash of the request.
+-- A link that signs one browser in with a key, once. Of its secret only the hash is stored.
+CREATE TABLE sign_in_links (
+    key_id     TEXT PRIMARY KEY NOT NULL REFERENCES keys (id),
+    hash       BLOB NOT NULL,
+    created_at BIGINT NOT NULL,
+    expires_at BIGINT NOT NULL
+);
+
+-- First answers to requests that carried an idempotency key. digest is the hash of the request; sender is the id of the
+-- key it came with, or what the program calls who has none in the database.
 CREATE TABLE idempotency_records (
     key          TEXT PRIMARY KEY NOT NULL,
     digest       BLOB NOT NULL,
+    sender       TEXT NOT NULL,
     status       INTEGER NOT NULL,
     content_type TEXT NOT NULL,
     etag         TEXT NOT NULL,

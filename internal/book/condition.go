@@ -1,0 +1,70 @@
+package book
+
+import (
+	"slices"
+
+	"evenpull/internal/fleet"
+	"evenpull/internal/store"
+)
+
+// What a change is made for: each of these gives ifMatch what is stored under an id and returns its error, or NotFound.
+
+// MatchReading is for a reading.
+func (w *Writer) MatchReading(id string, ifMatch func(fleet.Reading) error) error {
+	_, err := matching(w.tx.Reading, id, ifMatch)
+	return err
+}
+
+// MatchWeighing is for a weighing.
+func (w *Writer) MatchWeighing(id string, ifMatch func(fleet.Weighing) error) error {
+	_, err := matching(w.tx.Weighing, id, ifMatch)
+	return err
+}
+
+// MatchBatch is for the readings that came with one request.
+func (w *Writer) MatchBatch(id string, ifMatch func(Batch) error) error {
+	readings, err := w.tx.Batch(id)
+	if err != nil {
+		return err
+	}
+	b, err := batchOf(id, readings)
+	if err != nil {
+		return err
+	}
+	return ifMatch(b)
+}
+
+// MatchChange is for a change of parts.
+func (w *Writer) MatchChange(id string, ifMatch func(fleet.Change) error) error {
+	sled, err := w.tx.SledOfChange(id)
+	if err != nil {
+		return err
+	}
+	t, err := w.tx.Timeline(sled)
+	if err != nil {
+		return err
+	}
+	return ifMatch(t.Changes[indexOfChange(t, id)])
+}
+
+// MatchAsRun is for a line of what was set at a show. One that is not there is left to whatever changes it.
+func (w *Writer) MatchAsRun(show, class, id string, ifMatch func(fleet.AsRun) error) error {
+	lines, err := w.tx.AsRun([]string{show})
+	if err != nil {
+		return err
+	}
+	of := lines[store.ShowClass{Show: show, Class: class}]
+	if i := slices.IndexFunc(of, func(a fleet.AsRun) bool { return a.ID == id }); i >= 0 {
+		return ifMatch(of[i])
+	}
+	return nil
+}
+
+// MatchOutcome is for how a class went at a show, the empty outcome while nobody has noted it.
+func (w *Writer) MatchOutcome(show, class string, ifMatch func(fleet.Outcome) error) error {
+	outcomes, err := w.tx.Outcomes([]string{show})
+	if err != nil {
+		return err
+	}
+	return ifMatch(outcomes[store.ShowClass{Show: show, Class: class}])
+}

@@ -1,0 +1,130 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"gorm.io/gorm"
+
+	"evenpull/internal/fleet"
+)
+
+// guestDocument is the mark of a guest as stored: only what is known.
+type guestDocument struct {
+	Owner             string  `json:"owner"`
+	AsOf              int64   `json:"as_of"` // µs since 1970
+	DayPct            float64 `json:"day_pct"`
+	ReadingPct        float64 `json:"reading_pct"`
+	DayDF             float64 `json:"day_df,omitempty"`
+	ReadingDF         float64 `json:"reading_df,omitempty"`
+	AssumedReadingPct float64 `json:"assumed_reading_pct"`
+	WeighingLb        float64 `json:"weighing_lb"`
+	WeighingDF        float64 `json:"weighing_df"`
+}
+
+func writeGuest(g *fleet.Guest) (*string, error) {
+	if g == nil {
+		return nil, nil
+	}
+	document, err := json.Marshal(guestDocument{
+		g.Owner, g.AsOf.UnixMicro(), g.DayPct, g.ReadingPct, g.DayDF, g.ReadingDF, g.AssumedReadingPct, g.WeighingLb,
+		g.WeighingDF,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("writing a guest down: %w", err)
+	}
+	return new(string(document)), nil
+}
+
+func readGuest(document *string) (*fleet.Guest, error) {
+	if document == nil {
+		return nil, nil
+	}
+	var d guestDocument
+	if err := json.Unmarshal([]byte(*document), &d); err != nil {
+		return nil, fmt.Errorf("reading a guest: %w", err)
+	}
+	return &fleet.Guest{
+		Owner: d.Owner, AsOf: time.UnixMicro(d.AsOf).UTC(), DayPct: d.DayPct, ReadingPct: d.ReadingPct, DayDF: d.DayDF,
+		ReadingDF: d.ReadingDF, AssumedReadingPct: d.AssumedReadingPct, WeighingLb: d.WeighingLb,
+		WeighingDF: d.WeighingDF,
+	}, nil
+}
+
+// SledOfGears is the id of a sled that has any of these gears, "" where none has.
+func (r *Reads) SledOfGears(ids []string) (string, error) {
+	return r.sledHaving(&gearRow{}, "gears", ids)
+}
+
+// SledOfReadings is the id of a sled that has any of these readings, "" where none has.
+func (r *Reads) SledOfReadings(ids []string) (string, error) {
+	return r.sledHaving(&readingRow{}, "readings", ids)
+}
+
+// SledOfWeighings is the id of a sled that has any of these weighings, "" where none has.
+func (r *Reads) SledOfWeighings(ids []string) (string, error) {
+	return r.sledHaving(&weighingRow{}, "weighings", ids)
+}
+
+// SledOfChanges is the id of a sled that has any of these changes, "" where none has.
+func (r *Reads) SledOfChanges(ids []string) (string, error) {
+	return r.sledHaving(&changeRow{}, "changes", ids)
+}
+
+func (r *Reads) sledHaving(table any, what string, ids []string) (string, error) {
+	for some := range slices.Chunk(ids, chunk) {
+		var sleds []string
+		err := r.db.Model(table).Where("id IN ?", some).Order("id").Limit(1).Pluck("sled_id", &sleds).Error
+		if err != nil && !errors.Is(err, gorm.ErrRecordNotFound) {
+			return "", fmt.Errorf("looking for %s: %w", what, err)
+		}
+		if len(sleds) > 0 {
+			return sleds[0], nil
+		}
+	}
+	return "", nil
+}
+
+// AllReadings are all readings of a sled in the order they were written.
+func (r *Reads) AllReadings(sled string) (all []fleet.Reading, err error) {
+	labels, err := r.labels(sled)
+	if err != nil {
+		return nil, err
+	}
+	err = r.eachReadingOf(sled, labels, func(reading fleet.Reading) error {
+		all = append(all, reading)
+		return nil
+	})
+	return all, err
+}
+
+// AllWeighings are all weighings of a sled in the order they were written.
+func (r *Reads) AllWeighings(sled string) ([]fleet.Weighing, error) {
+	weighings, err := r.weighingsOf([]string{sled})
+	return weighings[sled], err
+}
+
+// ReplaceReading stores a reading of a guest as a newer document of its owner has it.
+func (tx *Tx) ReplaceReading(r fleet.Reading) error {
+	row := readingRowOf(r)
+	if err := tx.db.Model(&readingRow{}).Where("id = ?", r.ID).Select("*").Omit("seq", "id").
+		Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing reading %s: %w", r.ID, err)
+	}
+	tx.touch(r.Sled)
+	return nil
+}
+
+// ReplaceWeighing stores a weighing of a guest likewise.
+func (tx *Tx) ReplaceWeighing(w fleet.Weighing) error {
+	row := weighingRowOf(w)
+	if err := tx.db.Model(&weighingRow{}).Where("id = ?", w.ID).Select("*").Omit("seq", "id").
+		Updates(&row).Error; err != nil {
+		return fmt.Errorf("storing weighing %s: %w", w.ID, err)
+	}
+	tx.touch(w.Sled)
+	return nil
+}
