@@ -27,13 +27,14 @@ func (s *server) GetHowAlike(c echo.Context, p openapi.GetHowAlikeParams) error 
 
 // GetLadders gives where every gear of every sled tops out from full back, the slowest first.
 func (s *server) GetLadders(c echo.Context, _ openapi.GetLaddersParams) error {
-	found, revision, err := s.book.Ladders(c.Request().Context())
+	found, err := s.book.Ladders(c.Request().Context())
 	if err != nil {
 		return err
 	}
-	sleds := mapSlice(found, func(l book.Ladder) fleet.Sled { return l.Sled })
-	return s.cache.SendJSON(c, revision, openapi.Ladders{Items: mapSlice(found, encodeLadder),
-		Caution: words.Standing(false) + words.Invented(sleds...)})
+	sleds := mapSlice(found.Items, func(l book.Ladder) fleet.Sled { return l.Sled })
+	return s.cache.SendJSON(c, found.Revision, openapi.Ladders{
+		Items: mapSlice(found.Items, encodeLadder), Caution: words.Standing(found.Weighed) + words.Invented(sleds...),
+	})
 }
 
 func encodeLadder(l book.Ladder) openapi.Ladder {

@@ -40,14 +40,17 @@ func TestFirstPage_ShowsTheNextShowAndTheLadders(t *testing.T) {
 func TestFirstPage_WithoutShowsSaysWhatToDoNext(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
-	for _, name := range []string{"Ours", "Theirs"} {
+	for _, name := range []string{"Ours", "Theirs", "Third"} {
 		s.call("POST", "/v1/sleds", map[string]any{"name": name, "gears": []map[string]any{{"label": "A"}}}, nil)
 	}
-	s.call("POST", "/v1/sleds/ours/readings", map[string]any{"gear": "A", "distance_ft": 240, "measured_on": "2026-05-09"}, nil)
+	for _, sled := range []string{"ours", "theirs"} {
+		s.call("POST", "/v1/sleds/"+sled+"/readings",
+			map[string]any{"gear": "A", "distance_ft": 240, "measured_on": "2026-05-09"}, nil)
+	}
 	b := s.open(desk, "/")
-	b.says("#next-show", "Theirs has no readings yet.")
+	b.says("#next-show", "Third has no readings yet.")
 	b.says("#ladders-list", "Ours")
-	assert.NotContains(t, b.text("#ladders-list"), "Theirs", "nothing is known of it")
+	assert.NotContains(t, b.text("#ladders-list"), "Third", "nothing is known of it")
 	b.press("#ladders-list li a")
 	b.says("#meaning", "Still to pick: tonight’s sled.")
 	assert.Equal(t, "ours", eval[string](b, "document.querySelector('#sled').value"))

@@ -47,7 +47,7 @@ func TestNavigation_HowSureLeadsToItsPlace(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
 	b := s.open(phone, "/?sled=bluestem&gear=C&start=0&on=fescue")
-	b.press("#sure a")
+	b.press("#how-sure a")
 	b.until("location.pathname === '/worked-out' && location.hash === '#how-sure'")
 	b.says(":target", "How sure?")
 	assert.Less(t, eval[float64](b, "document.querySelector('#statistics').getBoundingClientRect().top - "+

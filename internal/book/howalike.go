@@ -125,16 +125,23 @@ type Ladder struct {
 }
 
 // Ladders are the ladders of every sled that is not retired, by id, at one revision of the fleet.
-func (b *Book) Ladders(ctx context.Context) ([]Ladder, int64, error) {
+type Ladders struct {
+	Revision int64
+	Weighed  bool // whether any sled of the fleet was
+	Items    []Ladder
+}
+
+// Ladders gives them all.
+func (b *Book) Ladders(ctx context.Context) (Ladders, error) {
 	snap, err := b.current(ctx)
 	if err != nil {
-		return nil, 0, err
+		return Ladders{}, err
 	}
-	var out []Ladder
+	out := Ladders{Revision: snap.revision, Weighed: snap.weighed()}
 	for _, id := range snap.inUse("") {
-		out = append(out, snap.ladder(id))
+		out.Items = append(out.Items, snap.ladder(id))
 	}
-	return out, snap.revision, nil
+	return out, nil
 }
 
 func (s *snapshot) ladder(id string) Ladder {

@@ -35,7 +35,7 @@ export function showRanking(found, sled, reference, units) {
       `and ${far(now.worst_ft)} at worst, each ±\u00a0${coarsely(now.plus_minus_ft, units)}. ` +
       `${counted(found.combinations, 'combination was', 'combinations were')} tried${shown}.`),
     found.left_out.length > 0 && el('p', {},
-      `Left out, because nothing is known of where they top out: ${found.left_out.join(', ')} of ${isolated(sled.name)}.`),
+      `Left out, because nothing is known of where they top out: ${found.left_out.map(isolated).join(', ')} of ${isolated(sled.name)}.`),
     ranking(found, sled, reference, units),
     topOuts(found, sled, units),
     el('p', { class: 'hint' },
@@ -65,8 +65,9 @@ function topOuts({ now, items }, sled, units) {
     const feet = option.top_outs.find((one) => one.gear === gear)?.top_out_ft;
     return feet === undefined ? 'not known' : finely(feet, units);
   };
-  return el('section', {}, el('h3', {}, `Where each gear of ${sled.name} would top out`),
-    table(`Gears of ${sled.name} with other parts`, ['Gear', 'As it is', ...others.map((option) => partsWords(option, now, units))],
+  return el('section', {}, el('h3', {}, `Where each gear of ${isolated(sled.name)} would top out`),
+    table(`Gears of ${isolated(sled.name)} with other parts`,
+      ['Gear', 'As it is', ...others.map((option) => partsWords(option, now, units))],
       now.top_outs.map(({ gear }) => row(gear, [now, ...others].map((option) => at(option, gear))))));
 }
 

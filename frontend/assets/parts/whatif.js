@@ -4,6 +4,7 @@
 import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem } from '../lib/api.js';
 import { byId, putText, scrollToHash } from '../lib/dom.js';
+import { isolated } from '../lib/text.js';
 import { CutoffForm } from './cutoff.js';
 import { OptionsForm } from './options.js';
 
@@ -29,11 +30,11 @@ async function start() {
   ]);
   const sled = /** @type {PartsSled} */ (sleds.find((one) => one.id === id));
   putText('caution', caution);
-  setTitle(`What if: ${sled.name}`);
-  byId('heading', HTMLHeadingElement).textContent = `What if, on ${sled.name}?`;
+  setTitle(`What if: ${isolated(sled.name)}`);
+  byId('heading', HTMLHeadingElement).textContent = `What if, on ${isolated(sled.name)}?`;
   const back = byId('back', HTMLAnchorElement);
   back.href = address('/fleet', { sled: id });
-  back.textContent = `${sled.name}: chart and readings`;
+  back.textContent = `${isolated(sled.name)}: chart and readings`;
   byId('to-parts', HTMLAnchorElement).href = address('/parts', { sled: id });
   options.show(sled);
   options.offer(sleds.filter((one) => one.id !== id && !one.retired), link);

@@ -52,7 +52,7 @@ export function say({ asked = '', headline, meaning, sure = '', level = '', rest
   delete section.dataset.fromServer;
   section.setAttribute('aria-busy', 'false');
   for (const [id, text] of Object.entries({ asked, headline, meaning, sure, caution })) putText(id, text);
-  if (sure) byId('sure', HTMLParagraphElement).append(' ', el('a', { href: '/worked-out#how-sure' }, 'How sure?'));
+  byId('how-sure', HTMLParagraphElement).hidden = sure === '';
   putParts('next-step');
   putParts('rests', ...rests.map((text) => el('li', {}, text)));
 }
