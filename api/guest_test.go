@@ -131,6 +131,7 @@ func TestGuest_SaysWhoseItIsOnEveryAnswer(t *testing.T) {
 	for _, path := range []string{
 		"/v1/sleds", "/v1/sleds/timothy", "/v1/sleds/timothy/chart", "/v1/equivalents?sled=bluestem&gear=B",
 		"/v1/table?reference=bluestem", "/v1/sleds/timothy/pan-load", "/v1/fleet/how-alike?reference=bluestem",
+		"/v1/fleet/ladders",
 		"/v1/shows/pull-2026-12-05/sheet", "/v1/shows/pull-2026-12-05/candidates",
 	} {
 		got := here.do(get(path))

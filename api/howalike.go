@@ -38,7 +38,8 @@ func (s *server) GetLadders(c echo.Context, _ openapi.GetLaddersParams) error {
 }
 
 func encodeLadder(l book.Ladder) openapi.Ladder {
-	out := openapi.Ladder{Sled: l.Sled.ID, Name: l.Sled.Name, Rungs: make([]openapi.Rung, len(l.Rungs))}
+	out := openapi.Ladder{Sled: l.Sled.ID, Name: l.Sled.Name, Guest: encodeGuest(l.Sled.Name, l.Sled.Guest),
+		Rungs: make([]openapi.Rung, len(l.Rungs))}
 	for i, e := range l.Rungs {
 		n := numbers(e)
 		out.Rungs[i] = openapi.Rung{Gear: l.Sled.Gears[i].Label, TopOutFt: n.expected, LowFt: n.low, HighFt: n.high,

@@ -2678,7 +2678,9 @@ type Label = string
 
 // Ladder defines model for Ladder.
 type Ladder struct {
-	Name string `json:"name"`
+	// Guest Whose a sled of another crew is, and of which date its numbers are; absent of one's own
+	Guest *Guest `json:"guest,omitempty"`
+	Name  string `json:"name"`
 
 	// Rungs Its gears from full back, the slowest first; those of which nothing is known come last
 	Rungs []Rung `json:"rungs"`

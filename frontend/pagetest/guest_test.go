@@ -214,7 +214,7 @@ func TestGuest_SaysWhoseItIsOnEveryPage(t *testing.T) {
 		{"/?sled=bluestem&gear=C&start=0&on=melick", "#rests"},
 		{"/?sled=bluestem&gear=C&start=0&on=melick", "#fleet-table-body"},
 		{"/fleet", "#sleds"}, {"/fleet?sled=melick", "#guest"},
-		{"/parts?sled=melick", "#guest"}, {"/weights?sled=melick", "#guest"},
+		{"/", "#ladders-list"}, {"/what-if?sled=melick", "#guest"}, {"/parts?sled=melick", "#guest"}, {"/weights?sled=melick", "#guest"},
 		{"/shows?show=" + show, "#sheet-once"}, {"/shows?part=book&show=" + show, "#candidates"},
 		{"/sheet?show=" + show, "#guest"}, {"/fence?show=" + show, "#guest"},
 		{"/sheet?show=" + away, "#guest"}, {"/fence?show=" + away, "#guest"}, {"/shows?show=" + away, "#sheet-once"},

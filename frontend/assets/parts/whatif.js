@@ -5,6 +5,7 @@ import { setTitle, showPageProblem, startFrame } from '../frame/frame.js';
 import { address, get, getAll, Problem } from '../lib/api.js';
 import { byId, putText, scrollToHash } from '../lib/dom.js';
 import { isolated } from '../lib/text.js';
+import { markGuest } from '../model/guest.js';
 import { CutoffForm } from './cutoff.js';
 import { OptionsForm } from './options.js';
 
@@ -30,6 +31,7 @@ async function start() {
   ]);
   const sled = /** @type {PartsSled} */ (sleds.find((one) => one.id === id));
   putText('caution', caution);
+  markGuest(sled);
   setTitle(`What if: ${isolated(sled.name)}`);
   byId('heading', HTMLHeadingElement).textContent = `What if, on ${isolated(sled.name)}?`;
   const back = byId('back', HTMLAnchorElement);

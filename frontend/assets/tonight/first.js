@@ -6,15 +6,17 @@ import { dayWords, today } from '../lib/dates.js';
 import { byId, el } from '../lib/dom.js';
 import { picture } from '../lib/picture.js';
 import { counted, nameOf } from '../lib/text.js';
+import { guestLines } from '../model/guest.js';
 import { topOutTonight } from '../model/words.js';
 import { linkTo } from './question.js';
 
 /** @import { Units } from '../lib/units.js' */
+/** @import { Guest } from '../model/guest.js' */
 /** @import { Show } from '../model/showtypes.js' */
 /** @import { Sled, TableRow } from '../model/types.js' */
 
 /** @typedef {Pick<TableRow, 'gear'|'top_out_ft'|'tonight_low_ft'|'tonight_high_ft'>} Rung */
-/** @typedef {{items: {sled: string, name: string, rungs: Rung[]}[], caution: string}} Ladders */
+/** @typedef {{items: {sled: string, name: string, guest?: Guest, rungs: Rung[]}[], caution: string}} Ladders */
 
 // More do not stand side by side on a screen; the page How alike shows them all.
 const MAX_LADDERS = 12;
@@ -84,8 +86,8 @@ function showLadders({ items, caution }, booked, units) {
   byId('ladders', HTMLElement).hidden = known.length === 0;
   byId('ladders-drawing', HTMLDivElement).replaceChildren(picture('/v1/fleet/ladders.svg', { units },
     'Where every gear of every sled tops out from full back, sled beside sled. The list beside it has the same numbers.', known));
-  byId('ladders-list', HTMLDivElement).replaceChildren(...known.map(({ sled, name, rungs }) => el('section', { class: 'ladder' },
-    el('h3', {}, el('a', { href: address('/fleet', { sled, units }) }, name)),
+  byId('ladders-list', HTMLDivElement).replaceChildren(...known.map(({ sled, name, guest, rungs }) => el('section', { class: 'ladder' },
+    el('h3', {}, el('a', { href: address('/fleet', { sled, units }) }, name)), ...guestLines(guest),
     el('ul', {}, ...rungs.filter(({ top_out_ft: at }) => at !== null).map((rung) => {
       const asked = { sled, gear: rung.gear, topOut: 0, start: 0, on: booked === sled ? '' : booked };
       return el('li', {}, el('a', { href: linkTo(asked, units) },
