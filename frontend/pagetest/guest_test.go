@@ -105,7 +105,7 @@ func TestGuest_IsGivenTakenInAndAnswersTheSame(t *testing.T) {
 	assert.Equal(t, []string{"fescue"}, here.sleds(), "it was only looked at")
 	ours.press("#take-in-go")
 	ours.says("#take-in-status", "It is here: Bluestem")
-	ours.until("document.querySelectorAll('#sleds li').length === 2")
+	ours.until("document.querySelectorAll('#sleds > li').length === 2")
 	ours.says("#sleds", "Bluestem is a guest of Nonesuch Pulling Crew")
 
 	ours.chooseSled(shared[1])
