@@ -35,8 +35,8 @@ func writes() []request {
 		post("/v1/sleds/bluestem/changes", finalChange("2025-06-01", 5.86)), remove("/v1/changes/some"),
 		put("/v1/sleds/bluestem/inspection-list", `{"items":[]}`),
 		post("/v1/sleds/bluestem/inspections", signedOn("2026-05-09", "some", true)), remove("/v1/inspections/some"),
-		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"), post("/v1/import",
-			`{"format":"evenpull-fleet-1"}`),
+		post("/v1/keys", `{"name":"Gate","role":"operator"}`), remove("/v1/keys/some"),
+		post("/v1/keys/some/link", nil), post("/v1/import", `{"format":"evenpull-fleet-1"}`),
 		post("/v1/sleds/import", `{"format":"evenpull-sled-1"}`),
 		post("/v1/demo", nil), remove("/v1/demo"),
 	}

@@ -72,7 +72,7 @@ func TestInWords_EverySentenceIsInTheUnitsAskedFor(t *testing.T) {
 		"getSeason":      {address: "/v1/season?since=2025-01-01"},
 		"getPanLoad":     {address: "/v1/sleds/bluestem/pan-load?in_box_lb=12000&gear=A"},
 		"getWeights":     {address: "/v1/weights?sled=bluestem&gear=A&in_box_lb=12000&on=fescue"},
-		"getCandidates":  {"/v1/shows/" + show.Id + "/candidates?", noDistance},
+		"getCandidates":  {address: "/v1/shows/" + show.Id + "/candidates?"},
 		"getDriveline":   {"/v1/sleds/bluestem/driveline?", noDistance},
 		"getDays":        {"/v1/sleds/bluestem/days?", noDistance},
 	}

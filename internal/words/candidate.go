@@ -30,5 +30,5 @@ func Candidate(classes, known, near int, nearFt float64, worstFt *float64, worst
 	if *worstFt == 0 {
 		return said + "."
 	}
-	return said + "; worst " + lengthRoundedUp(*worstFt, units) + ", " + worst + "."
+	return said + "; worst " + lengthRoundedUp(*worstFt, units) + ", " + isolated(worst) + "."
 }
