@@ -2216,6 +2216,9 @@ type DueShow struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Id   ShowIdentifier `json:"id"`
 	Name string         `json:"name"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // Ended defines model for Ended.
@@ -3441,6 +3444,9 @@ type Sheet struct {
 	// Example: bluestem
 	Sled     SledIdentifier `json:"sled"`
 	SledName string         `json:"sled_name"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3488,7 +3494,7 @@ type Show struct {
 	Name  string         `json:"name"`
 	Notes *string        `json:"notes,omitempty"`
 
-	// Over Its sheet is kept as it stood; a show is over when somebody says so, or from noon of the day after its date by the clock of the server
+	// Over Its sheet is kept as it stood; a show is over when somebody says so, or from noon of the day after its date by the clock of its place
 	Over     bool    `json:"over"`
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
@@ -3502,6 +3508,9 @@ type Show struct {
 	// Example: bluestem
 	Sled      SledIdentifier `json:"sled"`
 	UpdatedAt time.Time      `json:"updated_at"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3531,6 +3540,9 @@ type ShowInput struct {
 	//
 	// Example: bluestem
 	Sled SledIdentifier `json:"sled"`
+
+	// Zone The time zone of the place, by its name in the IANA time zone database, such as America/Chicago. When absent, a new show has that of the server, and a show that is replaced keeps its own
+	Zone *string `json:"zone,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.

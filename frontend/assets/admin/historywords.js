@@ -118,7 +118,7 @@ const LABELS = {
   top_out_ft: 'stands for', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
   chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tire_circumference_ft: 'tire circumference',
-  changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
+  zone: 'time zone', changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
 };
 
 /**

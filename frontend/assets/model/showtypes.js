@@ -41,6 +41,7 @@
  * @property {string} id
  * @property {string} name
  * @property {string} date
+ * @property {string} zone  of the place, an IANA name
  * @property {string} [place]
  * @property {string} [promoter]
  * @property {string} sled
@@ -103,6 +104,7 @@
  * @property {string} show
  * @property {string} name
  * @property {string} date
+ * @property {string} zone  of the place, an IANA name
  * @property {string} [place]
  * @property {string} [promoter]
  * @property {string} sled

@@ -57,9 +57,9 @@ export class NightSection {
   /** @param {Sheet} sheet @param {Sled|undefined} sled */
   show(sheet, sled) {
     this.#sheet = sheet;
-    const { night, over, date, rows } = sheet;
+    const { night, over, date, zone, rows } = sheet;
     const others = night?.others ?? 0;
-    const isTonight = !over && date <= today();
+    const isTonight = !over && date <= today(zone);
     byId('night', HTMLElement).hidden = !isTonight && !night;
     this.#form.hidden = !isTonight;
     this.#start.railMarkFt = sled?.rail_mark_ft || 0.5;
