@@ -2349,11 +2349,11 @@ type HistoryEntry struct {
 	Act string `json:"act"`
 
 	// After As it is since; null where there is none
-	After interface{} `json:"after"`
-	At    time.Time   `json:"at"`
+	After any       `json:"after"`
+	At    time.Time `json:"at"`
 
 	// Before As it was; null where there was none
-	Before interface{} `json:"before"`
+	Before any `json:"before"`
 
 	// Key The id of the key; absent where it was none of the database
 	Key *string `json:"key,omitempty"`
@@ -3188,7 +3188,7 @@ type Reading struct {
 	Weights   *string        `json:"weights,omitempty"`
 }
 
-// ReadingBatch defines model for ReadingBatch.
+// ReadingBatch What fits into 1 MiB. More at once, up to 64 MiB, come as CSV
 type ReadingBatch = []BatchReading
 
 // ReadingInput defines model for ReadingInput.
@@ -3895,7 +3895,7 @@ type Weighing struct {
 	WeighedOn Date `json:"weighed_on"`
 }
 
-// WeighingBatch defines model for WeighingBatch.
+// WeighingBatch What fits into 1 MiB. More at once, up to 64 MiB, come as CSV
 type WeighingBatch = []BatchWeighing
 
 // WeighingInput defines model for WeighingInput.
@@ -6478,7 +6478,7 @@ func (w *ServerInterfaceWrapper) AddReadings(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "measured_on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "measured_on", ctx.QueryParams(), &params.MeasuredOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "measured_on", ctx.QueryParams(), &params.MeasuredOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measured_on: %s", err))
 	}
@@ -6599,14 +6599,14 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 	var params GetSeasonParams
 	// ------------- Optional query parameter "since" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter since: %s", err))
 	}
 
 	// ------------- Optional query parameter "until" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
 	}
@@ -7537,7 +7537,7 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "as_of" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
@@ -7593,7 +7593,7 @@ func (w *ServerInterfaceWrapper) DrawChart(ctx echo.Context) error {
 	var params DrawChartParams
 	// ------------- Optional query parameter "as_of" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
@@ -7859,7 +7859,7 @@ func (w *ServerInterfaceWrapper) GetDue(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
 	}
@@ -8659,7 +8659,7 @@ func (w *ServerInterfaceWrapper) AddWeighings(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "weighed_on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "weighed_on", ctx.QueryParams(), &params.WeighedOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "weighed_on", ctx.QueryParams(), &params.WeighedOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighed_on: %s", err))
 	}
