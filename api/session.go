@@ -51,7 +51,8 @@ func (s *server) SignIn(c echo.Context) error {
 	return s.sendSession(c, signedIn)
 }
 
-// SignOut ends the session and takes the cookie back.
+// SignOut ends the session and takes the cookie back. A private installation has the browser forget the answers that it
+// keeps, too, from which Back would show them again (W3C Clear Site Data, for HTTPS and this machine alone).
 func (s *server) SignOut(c echo.Context) error {
 	if token := s.keys.Cookie.Read(c.Request()); token != "" {
 		if err := s.book.EndSession(c.Request().Context(), token); err != nil {
@@ -59,6 +60,9 @@ func (s *server) SignOut(c echo.Context) error {
 		}
 	}
 	s.keys.Cookie.Set(c, "", 0)
+	if s.private {
+		c.Response().Header().Set("Clear-Site-Data", `"cache"`)
+	}
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
 	return c.NoContent(http.StatusNoContent)
 }
