@@ -221,7 +221,8 @@ func TestReadings_AsJSONAreAsManyAsTheContractSays(t *testing.T) {
 	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
 	require.NoError(t, err)
 	most := int(*doc.Components.Schemas["ReadingBatch"].Value.MaxItems)
-	row := map[string]any{"sled": "bluestem", "gear": "B", "start_ft": 0, "distance_ft": 297.5, "measured_on": "2026-05-09"}
+	row := map[string]any{"sled": "bluestem", "gear": "B", "start_ft": 0, "distance_ft": 297.5,
+		"measured_on": "2026-05-09"}
 	rows := slices.Repeat([]any{row}, most)
 	into[openapi.Accepted](t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", rows)), 200)
 	refused := problemOf(t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", append(rows, row))), 422)

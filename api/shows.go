@@ -108,7 +108,8 @@ func decodeShow(in openapi.ShowInput) fleet.Show {
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
 		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Zone: show.Zone,
-		Promoter: nilIfZero(show.Promoter), Sled: show.Sled, Classes: notNil(show.Classes), FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
+		Promoter: nilIfZero(show.Promoter), Sled: show.Sled, Classes: notNil(show.Classes),
+		FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
 		Over:       show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt,
 		UpdatedAt: show.UpdatedAt,

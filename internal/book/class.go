@@ -131,8 +131,8 @@ func (w *Writer) View(c fleet.Class) (ClassView, error) {
 	return snap.classView(c), nil
 }
 
-// prepareClass tidies a class, checks it and sets what its settings stand for, from the date at its shows. old is the class so far, empty for a new
-// one.
+// prepareClass tidies a class, checks it and sets what its settings stand for, from the date at its shows. old is the
+// class so far, empty for a new one.
 func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error {
 	if c.PullOff != nil {
 		c.PullOff = new(*c.PullOff) // not the caller's
