@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -211,6 +212,22 @@ func TestReadings_ADryRunSaysHowAnUploadIsUnderstood(t *testing.T) {
 	require.GreaterOrEqual(t, i, 0)
 	assert.InDelta(t, 45.1/0.3048, added[i].DistanceFt, 1e-9) // NIST Special Publication 811, Appendix B
 	assert.Equal(t, []any{"2", 12.5}, []any{added[i].Gear, added[i].StartFt})
+}
+
+// The contract promises a number of readings, and a body of 1 MiB holds as many.
+func TestReadings_AsJSONAreAsManyAsTheContractSays(t *testing.T) {
+	t.Parallel()
+	p := start(t)
+	smallFleet(t, p)
+	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
+	require.NoError(t, err)
+	most := int(*doc.Components.Schemas["ReadingBatch"].Value.MaxItems)
+	row := map[string]any{"sled": "bluestem", "gear": "B", "start_ft": 0, "distance_ft": 297.5,
+		"measured_on": "2026-05-09"}
+	rows := slices.Repeat([]any{row}, most)
+	into[openapi.Accepted](t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", rows)), 200)
+	refused := problemOf(t, p.do(post("/v1/readings?dry_run=true&unlikely=keep", append(rows, row))), 422)
+	assert.Contains(t, (*refused.Errors)[0].Detail, "can have up to 10000 entries, not 10001")
 }
 
 // Large uploads are gone through as they are small ones: the first faults are listed, the others counted.

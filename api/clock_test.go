@@ -57,15 +57,27 @@ func serveBook(t *testing.T, b *book.Book, now func() time.Time) *program {
 	return &program{t: t, address: server.URL, key: testKey, stdout: new(output), stderr: new(output)}
 }
 
+// zone is a time zone by its IANA name.
+func zone(t *testing.T, name string) *time.Location {
+	t.Helper()
+	zone, err := time.LoadLocation(name)
+	require.NoError(t, err)
+	return zone
+}
+
 // A show gets to be over by the clock, though nobody writes: what was kept of it says so too, and whoever still saw it
 // open does not open it again unawares.
 func TestShow_IsOverByTheClock(t *testing.T) {
 	t.Parallel()
-	west := time.FixedZone("three and a half hours behind", -int(3.5*3600))
+	west := zone(t, "America/St_Johns")
 	clock := &at{now: time.Date(2099, 7, 19, 11, 59, 0, 0, west)}
 	p, _ := startAt(t, clock)
 	smallFleet(t, p)
 	smallSeason(t, p)
+	there := showOn("Harvest Pull", "2099-07-18", "fescue", "open-4x4", "farm-9500-lb")
+	there["zone"] = west.String()
+	into[openapi.Show](t, p.do(put("/v1/shows/"+harvest, there).with("If-Match",
+		p.do(get("/v1/shows/"+harvest)).Header.Get("ETag"))), 200)
 	question := get("/v1/shows/" + harvest + "/sheet")
 	assert.False(t, into[openapi.Sheet](t, p.do(question), 200).Over)
 	etag := p.do(get("/v1/shows/" + harvest)).Header.Get("ETag")

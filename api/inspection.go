@@ -151,7 +151,7 @@ func encodeDue(v book.DueView) openapi.Due {
 }
 
 func encodeDueShow(s fleet.Show) openapi.DueShow {
-	return openapi.DueShow{Id: s.ID, Name: s.Name, Date: s.Date}
+	return openapi.DueShow{Id: s.ID, Name: s.Name, Date: s.Date, Zone: s.Zone}
 }
 
 func encodeDueItem(d fleet.DueItem) openapi.DueItem {

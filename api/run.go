@@ -7,10 +7,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
-	"os"
-	"path/filepath"
 	"strings"
-	"time"
 
 	"evenpull/api/internal/observe"
 )
@@ -51,27 +48,6 @@ func runProgram(ctx context.Context, args []string, getenv func(string) string, 
 		return exitFailed
 	}
 	return exitWell
-}
-
-// checkTimeZone refuses what TZ may be set to and Go does not know: it would take it for UTC without a word, and days
-// would begin and shows be over at the wrong hour.
-func checkTimeZone(tz string) error {
-	name := strings.TrimPrefix(tz, ":")
-	if filepath.IsAbs(name) { // a file, as time.Local reads it
-		text, err := os.ReadFile(name)
-		if err == nil {
-			_, err = time.LoadLocationFromTZData(name, text)
-		}
-		if err != nil {
-			return fmt.Errorf("TZ names the file %q, which is no time zone: %w", name, err)
-		}
-		return nil
-	}
-	if _, err := time.LoadLocation(name); err != nil {
-		return fmt.Errorf("TZ is set to %q, which is no time zone that is known here; it must be a name like "+
-			"America/Chicago", tz)
-	}
-	return nil
 }
 
 // errInterrupted is of a command that was told to end before it was through.

@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"path/filepath"
 	"syscall"
 	"time"
 
@@ -57,9 +58,11 @@ func serve(ctx context.Context, set settings, stdout io.Writer, log *slog.Logger
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log})
+	link, _ := filepath.EvalSymlinks("/etc/localtime") // without it there is no name
+	zone := serverZone(time.Local.String(), link, log)
+	b := book.New(st, book.Options{Assumed: set.Assumed, Log: log, Zone: zone})
 	if set.Demo {
-		if err := startWithDemo(ctx, b, testdata.Demo(), time.Now()); err != nil {
+		if err := startWithDemo(ctx, b, testdata.Demo(), time.Now().In(zone)); err != nil {
 			return fmt.Errorf("loading the demo fleet: %w", err)
 		}
 	}

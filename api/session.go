@@ -79,7 +79,8 @@ func (s *server) credentialOf(c echo.Context, input openapi.SignIn) (
 	}, err
 }
 
-// SignOut ends the session and takes the cookie back.
+// SignOut ends the session and takes the cookie back. A private installation has the browser forget the answers that it
+// keeps, too, from which Back would show them again (W3C Clear Site Data, for HTTPS and this machine alone).
 func (s *server) SignOut(c echo.Context) error {
 	if token := s.keys.Cookie.Read(c.Request()); token != "" {
 		if err := s.book.EndSession(c.Request().Context(), token); err != nil {
@@ -87,6 +88,9 @@ func (s *server) SignOut(c echo.Context) error {
 		}
 	}
 	s.keys.Cookie.Set(c, "", 0)
+	if s.private {
+		c.Response().Header().Set("Clear-Site-Data", `"cache"`)
+	}
 	c.Response().Header().Set(echo.HeaderCacheControl, "no-store")
 	return c.NoContent(http.StatusNoContent)
 }

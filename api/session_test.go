@@ -174,3 +174,18 @@ func TestSession_NamesTheFaultsOfARequest(t *testing.T) {
 		assert.Empty(t, got.Cookies())
 	}
 }
+
+// What a browser keeps of the answers of a private installation goes with the sign-out.
+func TestSession_TakesWhatABrowserKeepsAlong(t *testing.T) {
+	t.Parallel()
+	for _, private := range []bool{false, true} {
+		p := serving(t, func(o *serverOptions) { o.Private = private })
+		signedIn := p.do(post("/v1/session", map[string]any{"key": testKey}).nobody())
+		require.Len(t, signedIn.Cookies(), 1)
+		want := ""
+		if private {
+			want = `"cache"` // W3C Clear Site Data, section 3.1
+		}
+		assert.Equal(t, want, p.do(remove("/v1/session").signedIn(signedIn.Cookies()[0])).Header.Get("Clear-Site-Data"))
+	}
+}

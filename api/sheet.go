@@ -21,6 +21,7 @@ func (s *server) GetSheet(c echo.Context, show string, p openapi.GetSheetParams)
 func encodeSheet(s book.Sheet, units fleet.Units) openapi.Sheet {
 	out := openapi.Sheet{
 		Show: s.Show.ID, Name: s.Show.Name, Date: s.Show.Date, Day: s.Show.Day(), Place: nilIfZero(s.Show.Place),
+		Zone:     s.Show.Zone,
 		Promoter: nilIfZero(s.Show.Promoter),
 		Sled:     nilIfZero(s.Sled.ID), SledName: s.Sled.Name, Guest: encodeGuest(s.Sled.Name, s.Sled.Guest),
 		Replaces: nilIfZero(s.Replaces()), Over: s.Show.Over, ShowRevision: int(s.Show.Revision),

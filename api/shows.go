@@ -86,16 +86,17 @@ func (s *server) showAnswer(status int, show fleet.Show) (reply.Answer, error) {
 
 func decodeShow(in openapi.ShowInput) fleet.Show {
 	return fleet.Show{
-		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Promoter: valueOr(in.Promoter,
-			""), Sled: valueOr(in.Sled, ""), Classes: in.Classes,
+		Name: in.Name, Date: in.Date, Place: valueOr(in.Place, ""), Zone: valueOr(in.Zone, ""),
+		Promoter: valueOr(in.Promoter, ""), Sled: valueOr(in.Sled, ""), Classes: in.Classes,
 		FullPullFt: in.FullPullFt, Notes: valueOr(in.Notes, ""), Over: valueOr(in.Over, false),
 	}
 }
 
 func (s *server) encodeShow(show fleet.Show) openapi.Show {
 	return openapi.Show{
-		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Promoter: nilIfZero(show.Promoter),
-		Sled: nilIfZero(show.Sled), Classes: notNil(show.Classes), FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
+		Id: show.ID, Name: show.Name, Date: show.Date, Place: nilIfZero(show.Place), Zone: show.Zone,
+		Promoter: nilIfZero(show.Promoter), Sled: nilIfZero(show.Sled), Classes: notNil(show.Classes),
+		FullPullFt: show.FullPullFt, Notes: nilIfZero(show.Notes),
 		Over:       show.Over,
 		PullersUrl: s.pullersURL(show.ID), Revision: int(show.Revision), CreatedAt: show.CreatedAt,
 		UpdatedAt: show.UpdatedAt,

@@ -2262,6 +2262,9 @@ type DueShow struct {
 	// Example: nonesuch-summer-show-2026-07-18
 	Id   ShowIdentifier `json:"id"`
 	Name string         `json:"name"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // Ended defines model for Ended.
@@ -2392,11 +2395,11 @@ type HistoryEntry struct {
 	Act string `json:"act"`
 
 	// After As it is since; null where there is none
-	After interface{} `json:"after"`
-	At    time.Time   `json:"at"`
+	After any       `json:"after"`
+	At    time.Time `json:"at"`
 
 	// Before As it was; null where there was none
-	Before interface{} `json:"before"`
+	Before any `json:"before"`
 
 	// Key The id of the key; absent where it was none of the database
 	Key *string `json:"key,omitempty"`
@@ -3296,7 +3299,7 @@ type Reading struct {
 	Weights   *string        `json:"weights,omitempty"`
 }
 
-// ReadingBatch defines model for ReadingBatch.
+// ReadingBatch What fits into 1 MiB. More at once, up to 64 MiB, come as CSV
 type ReadingBatch = []BatchReading
 
 // ReadingInput defines model for ReadingInput.
@@ -3574,6 +3577,9 @@ type Sheet struct {
 
 	// SledName Empty where there is no sled
 	SledName string `json:"sled_name"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // SheetRow defines model for SheetRow.
@@ -3624,7 +3630,7 @@ type Show struct {
 	Name  string         `json:"name"`
 	Notes *string        `json:"notes,omitempty"`
 
-	// Over Its sheet is kept as it stood; a show is over when somebody says so, or from noon of the day after its date by the clock of the server
+	// Over Its sheet is kept as it stood; a show is over when somebody says so, or from noon of the day after its date by the clock of its place
 	Over     bool    `json:"over"`
 	Place    *string `json:"place,omitempty"`
 	Promoter *string `json:"promoter,omitempty"`
@@ -3636,6 +3642,9 @@ type Show struct {
 	// Sled The sled that is booked; null while none is
 	Sled      *SledIdentifier `json:"sled"`
 	UpdatedAt time.Time       `json:"updated_at"`
+
+	// Zone The time zone of the place, an IANA name
+	Zone string `json:"zone"`
 }
 
 // ShowIdentifier A slug made from the name and the date
@@ -3663,6 +3672,9 @@ type ShowInput struct {
 
 	// Sled The sled that is booked; null or absent while none is
 	Sled *SledIdentifier `json:"sled,omitempty"`
+
+	// Zone The time zone of the place, by its name in the IANA time zone database, such as America/Chicago. When absent, a new show has that of the server, and a show that is replaced keeps its own
+	Zone *string `json:"zone,omitempty"`
 }
 
 // ShowPage defines model for ShowPage.
@@ -4031,7 +4043,7 @@ type Weighing struct {
 	WeighedOn Date `json:"weighed_on"`
 }
 
-// WeighingBatch defines model for WeighingBatch.
+// WeighingBatch What fits into 1 MiB. More at once, up to 64 MiB, come as CSV
 type WeighingBatch = []BatchWeighing
 
 // WeighingInput defines model for WeighingInput.
@@ -6737,7 +6749,7 @@ func (w *ServerInterfaceWrapper) AddReadings(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "measured_on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "measured_on", ctx.QueryParams(), &params.MeasuredOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "measured_on", ctx.QueryParams(), &params.MeasuredOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter measured_on: %s", err))
 	}
@@ -6858,14 +6870,14 @@ func (w *ServerInterfaceWrapper) GetSeason(ctx echo.Context) error {
 	var params GetSeasonParams
 	// ------------- Optional query parameter "since" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "since", ctx.QueryParams(), &params.Since, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter since: %s", err))
 	}
 
 	// ------------- Optional query parameter "until" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "until", ctx.QueryParams(), &params.Until, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter until: %s", err))
 	}
@@ -7796,7 +7808,7 @@ func (w *ServerInterfaceWrapper) GetChart(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "as_of" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
@@ -7852,7 +7864,7 @@ func (w *ServerInterfaceWrapper) DrawChart(ctx echo.Context) error {
 	var params DrawChartParams
 	// ------------- Optional query parameter "as_of" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
 	}
@@ -8118,7 +8130,7 @@ func (w *ServerInterfaceWrapper) GetDue(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
 	}
@@ -8918,7 +8930,7 @@ func (w *ServerInterfaceWrapper) AddWeighings(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "weighed_on" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "weighed_on", ctx.QueryParams(), &params.WeighedOn, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "weighed_on", ctx.QueryParams(), &params.WeighedOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter weighed_on: %s", err))
 	}

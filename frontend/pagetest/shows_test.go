@@ -330,6 +330,40 @@ func TestShowPage_OverwritesNoBookingMadeMeanwhile(t *testing.T) {
 	b.says("#sheet-body tbody tr:first-child th", "Farm stock 12,000 lb")
 }
 
+// On a device a day behind, what is today is today where the show is. The two zones lie 25 hours apart (IANA time zone
+// database), so that their dates always differ.
+func TestShow_IsTonightByTheClockOfItsPlace(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo")
+	ahead, err := time.LoadLocation("Pacific/Kiritimati")
+	require.NoError(t, err)
+	id := s.evening("Atoll pull", 10, "fescue")
+	date := time.Now().In(ahead).Format(time.DateOnly)
+	s.change(id, map[string]any{"date": date, "zone": "Pacific/Pago_Pago"})
+	b := s.open(desk, "/worked-out")
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, emulation.SetTimezoneOverride,
+			emulation.SetTimezoneOverrideParams{TimezoneID: "Pacific/Pago_Pago"})
+		return err
+	}))
+	b.goTo("/shows?show=" + id)
+	b.until("document.querySelector('#edit-zone')")
+	assert.False(t, eval[bool](b, "document.querySelector('#night-form').checkVisibility()"), "it is tomorrow there")
+	assert.Equal(t, "Pacific/Pago_Pago", eval[string](b, "document.querySelector('#edit-zone').value"))
+	b.write("#edit-zone", "Nowhere/Atall")
+	b.expectRefusals()
+	b.press("#edit-form button[type=submit]")
+	b.giveKey(managerKey)
+	b.says("#edit-form", "Must be the name of a time zone like America/Chicago")
+	b.write("#edit-zone", ahead.String())
+	b.press("#edit-form button[type=submit]")
+	b.says("#edit-note", "Saved.")
+	b.until("document.querySelector('#night-form').checkVisibility()")
+	b.goTo("/shows")
+	b.until("document.querySelector('#shows-ahead .near')")
+	assert.Equal(t, "Today", b.text("#shows-ahead .near"))
+}
+
 func TestShowPage_ClosesAShowAndOpensItAgain(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")

@@ -304,6 +304,61 @@ func TestSignIn_ShowsNothingOfAPrivateInstallationBefore(t *testing.T) {
 	b.says("#headline", "No answer just now.")
 }
 
+// In no tab and not with Back: neither on the page nor in its title. The tab that was left for another page comes back
+// from the browser's history, with signal and without.
+func TestSignOut_LeavesNothingOfAPrivateInstallationInAnyTab(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo", "--private")
+	show := harvestPull(s)
+	phone := s.device(phone)
+	one := phone.at("/shows?show="+show, true)
+	one.expectRefusals()
+	one.giveKey(managerKey)
+	one.says("#show-name", "Harvest Pull")
+	const sled, question = "/fleet?sled=bluestem", "/?sled=bluestem&gear=C&start=0&on=fescue&units=ft"
+	other := phone.at(sled, true)
+	other.says("#readings-list", "ft")
+	left := phone.at(question, true)
+	left.says("#headline", "on Fescue.")
+	left.goTo("/worked-out")
+	for _, tab := range []*tab{other, left} {
+		tab.expectRefusals()
+	}
+	one.press("#who button:not([hidden])")
+
+	nothing := func(b *tab, of ...string) {
+		t.Helper()
+		b.says("main", "This installation is private.")
+		b.until("document.title === 'Evenpull'")
+		all := eval[string](b, "document.body.textContent")
+		for _, text := range of {
+			assert.NotContains(t, all, text)
+		}
+	}
+	nothing(one, "Harvest Pull", "Fescue")
+	nothing(other, "Bluestem")
+	left.do(chromedp.NavigateBack())
+	left.until("location.pathname === '/'")
+	nothing(left, "Fescue", "Bluestem")
+	assert.Zero(t, await[int](left, "caches.open('evenpull-answers').then((it) => it.keys()).then((all) => all.length)"))
+}
+
+// A session that ended on the server, not in this browser, is found out when a tab is looked at again.
+func TestSignIn_IsCheckedWhenATabIsSeenAgain(t *testing.T) {
+	t.Parallel()
+	s := serve(t, "--demo", "--private")
+	operator, id := s.newKey("Harvest crew", "operator")
+	b := s.open(desk, "/fleet?sled=bluestem")
+	b.expectRefusals()
+	b.giveKey(operator)
+	b.says("#readings-list", "ft")
+	b.until("document.title.includes('Bluestem')")
+	s.call("DELETE", "/v1/keys/"+id, nil, nil)
+	eval[bool](b, "document.dispatchEvent(new Event('visibilitychange'))")
+	b.says("main", "This installation is private.")
+	b.until("document.title === 'Evenpull'")
+}
+
 func TestSignIn_IsSeenInEveryTab(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)

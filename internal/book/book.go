@@ -22,6 +22,7 @@ type Options struct {
 	NewID   func() string // ids of gears, readings and keys: up to 40 characters, never the same twice
 	Assumed calibrate.Assumption
 	Log     *slog.Logger
+	Zone    *time.Location // of the server: UTC, or by its IANA name; that of shows that are given none
 }
 
 // Book answers questions about one fleet and writes to it. Safe for use by many goroutines.
@@ -31,6 +32,7 @@ type Book struct {
 	newID          func() string
 	assumed        calibrate.Assumption
 	log            *slog.Logger
+	zone           *time.Location
 	latest         atomic.Pointer[snapshot] // never nil
 	refreshing     chan struct{}            // holds one token, for whoever refreshes latest
 	keyUseFailedAt atomic.Int64             // when the use of a key could last not be stored, in µs since 1970
@@ -38,7 +40,8 @@ type Book struct {
 
 // New makes the book of what is stored in s.
 func New(s *store.Store, o Options) *Book {
-	b := &Book{store: s, now: o.Now, newID: o.NewID, assumed: o.Assumed, log: o.Log, refreshing: make(chan struct{}, 1)}
+	b := &Book{store: s, now: o.Now, newID: o.NewID, assumed: o.Assumed, log: o.Log, zone: o.Zone,
+		refreshing: make(chan struct{}, 1)}
 	if b.now == nil {
 		b.now = time.Now
 	}
@@ -47,6 +50,9 @@ func New(s *store.Store, o Options) *Book {
 	}
 	if b.log == nil {
 		b.log = slog.New(slog.DiscardHandler)
+	}
+	if b.zone == nil {
+		b.zone = time.UTC
 	}
 	b.latest.Store(&snapshot{})
 	b.refreshing <- struct{}{}

@@ -3,8 +3,8 @@ package book
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
-	"time"
 
 	"evenpull/internal/fleet"
 	"evenpull/internal/store"
@@ -110,7 +110,7 @@ func (w *Writer) RemoveClass(id string, ifMatch func(fleet.Class) error) error {
 }
 
 // showNames lists shows in words, the first few by name.
-func showNames(shows []fleet.Show) string {
+func showNames(shows []store.Show) string {
 	const most = 5
 	var names []string
 	for _, s := range shows[:min(most, len(shows))] {
@@ -131,8 +131,8 @@ func (w *Writer) View(c fleet.Class) (ClassView, error) {
 	return snap.classView(c), nil
 }
 
-// prepareClass tidies a class, checks it and sets what its settings stand for. old is the class so far, empty for a new
-// one.
+// prepareClass tidies a class, checks it and sets what its settings stand for, from the date at its shows. old is the
+// class so far, empty for a new one.
 func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error {
 	if c.PullOff != nil {
 		c.PullOff = new(*c.PullOff) // not the caller's
@@ -142,7 +142,12 @@ func (w *Writer) prepareClass(c *fleet.Class, old fleet.Class, renew bool) error
 	if err != nil {
 		return err
 	}
-	today := w.b.now().Format(time.DateOnly)
+	shows, err := w.tx.ShowsOfClass(old.ID)
+	if err != nil {
+		return err
+	}
+	slices.Reverse(shows)
+	today := w.b.today(shows)
 	faults := c.Check()
 	snap.settle(faults, "setting", &c.Setting, &old.Setting, renew, today)
 	if c.PullOff != nil {

@@ -56,8 +56,8 @@ type DueView struct {
 	Items []fleet.DueItem
 }
 
-// Due works out what is due on a sled for a show, or about a day. Without a day it is the show's date, or today by the
-// clock where this program runs. Without a show it is the one that the sled is booked for on that day, or the day
+// Due works out what is due on a sled for a show, or about a day. Without a day it is the show's date, or today's at
+// the sled's next show. Without a show it is the one that the sled is booked for on that day, or the day
 // before, while that is not over, or the day after. A sled or a show that is not there is NotFound, a day
 // that is no date Invalid.
 func (b *Book) Due(ctx context.Context, sled, show, on string) (DueView, error) {
@@ -76,7 +76,7 @@ func (b *Book) Due(ctx context.Context, sled, show, on string) (DueView, error) 
 			}
 			v.Show, on = &asked.Show, cmp.Or(on, asked.Date)
 		}
-		v.On = cmp.Or(on, b.now().Format(time.DateOnly))
+		v.On = cmp.Or(on, b.today(booked))
 		if _, err := time.Parse(time.DateOnly, v.On); err != nil {
 			return DueView{}, fleet.InvalidField("on", "must be a date like 2026-07-18, not %q", v.On)
 		}

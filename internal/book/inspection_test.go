@@ -136,11 +136,18 @@ func TestInspections_AreOfTheirOwnSledAndShow(t *testing.T) {
 	}
 }
 
-// The clock where the program runs and the phone beside the sled may be of two zones and two dates.
+// The server and the phone beside the sled may be of two zones and two dates.
 func TestDue_GoesByTheDateWhereTheSledStands(t *testing.T) {
 	t.Parallel()
 	b, clock, chains, belts := openInspected(t)
-	clock.now = time.Date(2026, 7, 18, 23, 30, 0, 0, time.FixedZone("", -5*3600)) // July 19 in UTC
+	write(t, b, func(w *Writer) error {
+		show, err := w.tx.Show(pull)
+		require.NoError(t, err)
+		show.Zone = "America/Chicago"
+		_, err = w.ReplaceShow(pull, anyShow, show.Show)
+		return err
+	})
+	clock.now = time.Date(2026, 7, 19, 4, 30, 0, 0, time.UTC) // July 18, 23:30 in Chicago
 	_, v := dueAt(t, b, "fescue", "", "")
 	assert.Equal(t, "2026-07-18", v.On)
 	assert.Equal(t, pull, v.Show.ID)
@@ -161,7 +168,7 @@ func TestDue_GoesByTheDateWhereTheSledStands(t *testing.T) {
 		assert.Equal(t, want.due, due, on)
 		assert.Equal(t, want.show != "", v.Show != nil, on)
 	}
-	clock.now = time.Date(2026, 7, 19, 12, 0, 0, 0, time.UTC)
+	clock.now = time.Date(2026, 7, 19, 17, 0, 0, 0, time.UTC)
 	_, v = dueAt(t, b, "fescue", "", "2026-07-19")
 	assert.Nil(t, v.Show, "by noon it is over")
 	_, v = dueAt(t, b, "fescue", pull, "")

@@ -25,8 +25,66 @@ func TestShow_IsOverFromNoonOfTheNextDay(t *testing.T) {
 		"at midnight":          {time.Date(2026, 8, 1, 0, 0, 0, 0, west), "2026-07-30"},
 		"late in the evening":  {time.Date(2026, 3, 1, 23, 0, 0, 0, west), "2026-02-28"},
 	} {
-		assert.Equal(t, c.want, lastOverDate(c.now), says)
+		assert.Equal(t, c.want, lastOverDate(c.now.UTC(), west), says)
 	}
+}
+
+// A show is over by the clock of its place, for two programs in different zones over one database, and the dates of its
+// classes and of what is due on its sled are those of the place.
+func TestShow_GoesByTheZoneOfItsPlace(t *testing.T) {
+	t.Parallel()
+	b, clock, s := openShow(t)
+	assert.Equal(t, "UTC", s.Zone, "the server's")
+	zone := func(name string) *time.Location {
+		zone, err := time.LoadLocation(name)
+		require.NoError(t, err)
+		return zone
+	}
+	other := New(b.store, Options{Now: b.now, Assumed: assumed, Zone: zone("Asia/Tokyo")})
+	s.Zone = "Pacific/Honolulu"
+	write(t, b, func(w *Writer) error { _, err := w.ReplaceShow(s.ID, anyShow, s); return err })
+	s.Zone = ""
+	write(t, other, func(w *Writer) error { _, err := w.ReplaceShow(s.ID, anyShow, s); return err })
+	honolulu := zone("Pacific/Honolulu") // ten hours behind UTC
+	for says, c := range map[string]struct {
+		now  time.Time
+		over bool
+	}{
+		"noon of the next day has passed at both servers": {time.Date(2026, 7, 19, 13, 0, 0, 0, time.UTC), false},
+		"a minute before noon at the show":                {time.Date(2026, 7, 19, 11, 59, 0, 0, honolulu), false},
+		"noon at the show":                                {time.Date(2026, 7, 19, 12, 0, 0, 0, honolulu), true},
+	} {
+		clock.now = c.now
+		for _, b := range []*Book{b, other} {
+			got, err := b.Show(context.Background(), s.ID)
+			require.NoError(t, err)
+			assert.Equal(t, c.over, got.Over, says)
+			assert.Equal(t, "Pacific/Honolulu", got.Zone)
+		}
+	}
+
+	clock.now = time.Date(2026, 7, 19, 9, 0, 0, 0, time.UTC) // July 18, 23:00 at the show
+	for _, b := range []*Book{b, other} {
+		write(t, b, func(w *Writer) error {
+			c, err := w.ReplaceClass("antique", anyClass, classOf("Antique", "bluestem", "C", 0), true)
+			assert.Equal(t, "2026-07-18", c.Setting.NotedOn)
+			return err
+		})
+		due, err := b.Due(context.Background(), "fescue", "", "")
+		require.NoError(t, err)
+		assert.Equal(t, []any{"2026-07-18", s.ID}, []any{due.On, due.Show.ID})
+		of := addClass(t, b, classOf("Class at "+b.zone.String(), "bluestem", "C", 0))
+		assert.Equal(t, "2026-07-19", of.Setting.NotedOn, "of no show: where the program runs")
+		open, err := b.Show(context.Background(), s.ID)
+		require.NoError(t, err)
+		assert.False(t, open.Over, "a write there has not closed it")
+	}
+	clock.now = time.Date(2026, 7, 20, 9, 0, 0, 0, time.UTC)
+	write(t, b, func(w *Writer) error {
+		c, err := w.ReplaceClass("antique", anyClass, classOf("Antique", "bluestem", "C", 0), true)
+		assert.Equal(t, "2026-07-19", c.Setting.NotedOn, "the last show that listed it is over")
+		return err
+	})
 }
 
 // asClosed is what a closed sheet shows, as JSON.

@@ -79,8 +79,7 @@ func (w *Writer) ReplaceShow(id string, ifMatch func(fleet.Show) error, s fleet.
 		return fleet.Show{}, err
 	}
 	closes := s.Over && !old.Over
-	past := s.Date <= lastOverDate(w.b.now())
-	next := store.Show{Show: s, Reopened: !s.Over && past && (before.Over || old.Reopened)}
+	next := store.Show{Show: s, Reopened: !s.Over && w.b.isPast(s) && (before.Over || old.Reopened)}
 	next.Over = s.Over && old.Over
 	if old.Over && !s.Over {
 		if err := w.recordClosedSheetGone(fleet.ActOpenedAgain, old.Show); err != nil {
@@ -183,9 +182,10 @@ func bookedBy(shows ...fleet.Show) (sleds []string) {
 }
 
 // prepareShow tidies a show and finds all that is wrong with it. old is the show so far, empty for a new one: a sled
-// that stays may be retired since.
+// that stays may be retired since, and a zone that is not given stays too; a new show gets the server's.
 func (w *Writer) prepareShow(s *fleet.Show, old fleet.Show) error {
 	s.Tidy()
+	s.Zone = cmp.Or(s.Zone, old.Zone, w.b.zone.String())
 	faults := s.Check()
 	if s.Sled != "" {
 		sled, err := w.tx.Sled(s.Sled)

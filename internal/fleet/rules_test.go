@@ -133,10 +133,10 @@ func TestTidy_FillsInWhatIsLeftOut(t *testing.T) {
 
 func TestShow_RulesNameTheField(t *testing.T) {
 	t.Parallel()
-	show := fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Sled: "bluestem",
+	show := fleet.Show{Name: "Harvest Pull", Date: "2026-07-18", Zone: "America/Chicago", Sled: "bluestem",
 		Classes: []string{"open", "farm", "open"}}
 	assert.Equal(t, []string{"classes[2]"}, at(show.Check()))
-	assert.Equal(t, []string{"name", "date"}, at(fleet.Show{Date: "soon"}.Check()), "no sled need be booked")
+	assert.Equal(t, []string{"name", "date", "zone"}, at(fleet.Show{Date: "soon"}.Check()), "no sled need be booked")
 	a := fleet.AsRun{FromHook: 0, Gear: "Z", StartFt: 40}
 	assert.Equal(t, []string{"from_hook", "gear", "start_ft"}, at(a.CheckOn(bluestem())))
 	o := fleet.Outcome{Hooks: new(9), FullPulls: new(10), Felt: "heavy"}

@@ -16,6 +16,7 @@ type Show struct {
 	Name       string    `json:"name"`
 	Date       string    `json:"date"` // ISO 8601
 	Place      string    `json:"place,omitempty"`
+	Zone       string    `json:"zone,omitempty"` // the time zone of the place, see Zone
 	Promoter   string    `json:"promoter,omitempty"`
 	Sled       string    `json:"sled,omitempty"`     // id of the sled that is booked; "" while none is
 	Replaces   string    `json:"replaces,omitempty"` // name of the sled that was booked before, "" where none was
@@ -95,7 +96,7 @@ type ShowRecord struct {
 
 // Tidy drops space around what was typed and folds Unicode to one form.
 func (s *Show) Tidy() {
-	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Promoter, &s.Sled, &s.Replaces, &s.Notes} {
+	for _, t := range []*string{&s.Name, &s.Date, &s.Place, &s.Zone, &s.Promoter, &s.Sled, &s.Replaces, &s.Notes} {
 		*t = tidy(*t)
 	}
 }
@@ -108,6 +109,9 @@ func (s Show) Check() *Faults {
 		f.Add("date", "must be a date like 2026-07-18, not %q", s.Date)
 	}
 	checkLine(f, "place", s.Place, 0, 200)
+	if _, err := Zone(s.Zone); err != nil {
+		f.Add("zone", "%s", err)
+	}
 	checkLine(f, "promoter", s.Promoter, 0, MaxNameLength)
 	checkText(f, "notes", s.Notes, MaxNotesLength)
 	checkGround(f, "full_pull_ft", s.FullPullFt)

@@ -22,6 +22,7 @@ type showRow struct {
 	Name       string
 	Date       string
 	Place      string
+	Zone       string
 	Promoter   string
 	SledID     *string // nil while none is booked
 	Replaces   string
@@ -46,7 +47,7 @@ func (showClassRow) TableName() string { return "show_classes" }
 
 func showRowOf(s Show) showRow {
 	row := showRow{
-		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Promoter: s.Promoter, Replaces: s.Replaces,
+		ID: s.ID, Name: s.Name, Date: s.Date, Place: s.Place, Zone: s.Zone, Promoter: s.Promoter, Replaces: s.Replaces,
 		FullPullFt: s.FullPullFt, Notes: s.Notes,
 		Closed: s.Over, Reopened: s.Reopened, Revision: s.Revision,
 		CreatedAt: s.CreatedAt.UnixMicro(), UpdatedAt: s.UpdatedAt.UnixMicro(),
@@ -63,10 +64,9 @@ func (r showRow) show(classes []string) Show {
 		sled = *r.SledID
 	}
 	return Show{fleet.Show{
-		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Promoter: r.Promoter, Sled: sled,
-		Replaces: r.Replaces, Classes: classes,
-		FullPullFt: r.FullPullFt,
-		Notes:      r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
+		ID: r.ID, Name: r.Name, Date: r.Date, Place: r.Place, Zone: r.Zone, Promoter: r.Promoter, Sled: sled,
+		Replaces: r.Replaces, Classes: classes, FullPullFt: r.FullPullFt,
+		Notes: r.Notes, Over: r.Closed, Revision: r.Revision, CreatedAt: timeOf(r.CreatedAt),
 		UpdatedAt: timeOf(r.UpdatedAt),
 	}, r.Reopened}
 }
@@ -171,17 +171,17 @@ func (r *Reads) listed(rows []showRow) ([]Show, error) {
 	return shows, nil
 }
 
-// ShowsOfClass lists the names and dates of the shows that list a class, newest first.
-func (r *Reads) ShowsOfClass(class string) ([]fleet.Show, error) {
+// ShowsOfClass lists the shows that list a class, newest first, without their running orders.
+func (r *Reads) ShowsOfClass(class string) ([]Show, error) {
 	var rows []showRow
 	err := r.db.Joins("JOIN show_classes ON show_id = id").Where("class_id = ?", class).Order("date DESC, id").
 		Find(&rows).Error
 	if err != nil {
 		return nil, fmt.Errorf("looking for the shows of %s: %w", class, err)
 	}
-	shows := make([]fleet.Show, len(rows))
+	shows := make([]Show, len(rows))
 	for i, row := range rows {
-		shows[i] = row.show(nil).Show
+		shows[i] = row.show(nil)
 	}
 	return shows, nil
 }

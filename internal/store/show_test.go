@@ -18,7 +18,8 @@ func closedSheet(document string) fleet.ClosedSheet {
 }
 
 func showOf(id, date, sled string, classes ...string) Show {
-	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Sled: sled, Classes: classes, Revision: 1,
+	return Show{Show: fleet.Show{ID: id, Name: "The " + id, Date: date, Zone: "America/Chicago", Sled: sled,
+		Classes: classes, Revision: 1,
 		CreatedAt: noon, UpdatedAt: noon}}
 }
 

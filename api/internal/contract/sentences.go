@@ -81,7 +81,7 @@ func inFeet(at string) bool {
 func sentence(e *openapi3.SchemaError, inFeet bool) string {
 	s := e.Schema
 	if s.Pattern != "" && s.Example != nil &&
-		(e.SchemaField == "pattern" || e.SchemaField == "minLength" || e.SchemaField == "maxLength") {
+		slices.Contains([]string{"pattern", "format", "minLength", "maxLength"}, e.SchemaField) {
 		return fmt.Sprintf("must look like %v, not %s", s.Example, shown(e.Value))
 	}
 	switch e.SchemaField {

@@ -2,15 +2,19 @@
 // Who this browser is signed in as. An HttpOnly cookie carries the session. The key is not stored.
 
 import { request } from '../lib/api.js';
+import { load as stored, save } from '../lib/storage.js';
 
 /** @typedef {'manager'|'operator'|'promoter'} Role */
 /** @typedef {{signed_in: boolean, private: boolean, name?: string, role?: Role, expires_at?: string}} Session */
 
 const PATH = '/v1/session';
+const SIGN_OUTS = 'evenpull.signOuts'; // how often this browser signed out of a private installation
+const storage = () => localStorage;
 const ANSWER_CACHE = 'evenpull-answers'; // the service worker's cache of answers
 
 const channel = typeof BroadcastChannel === 'function' ? new BroadcastChannel('evenpull.session') : null;
 
+const signOutsAtStart = stored(storage, SIGN_OUTS);
 /** @type {Session|undefined} */
 let current;
 /** @type {Promise<Session|undefined>|undefined} */
@@ -66,11 +70,32 @@ async function signInWith(body) {
   return data;
 }
 
-/** @throws {Problem} when the server is not reached; the session then stays */
+/** Of a private installation nothing stays on the screen. @throws {Problem} when the server is not reached; the session then stays */
 export async function signOut() {
   await request('DELETE', PATH);
   await sessionEnded();
   channel?.postMessage(null);
+  if (!current?.private) return;
+  save(storage, SIGN_OUTS, (stored(storage, SIGN_OUTS) ?? 0) + 1);
+  clearPage();
+}
+
+/** Hides what was read at once, until the page is loaded anew. */
+function clearPage() {
+  document.title = 'Evenpull';
+  document.body.hidden = true;
+  location.reload();
+}
+
+/** Whether Back loaded the page: a browser may then take answers out of its own cache without asking the server. */
+function cameBack() {
+  const [navigation] = performance.getEntriesByType('navigation');
+  return navigation instanceof PerformanceNavigationTiming && navigation.type === 'back_forward';
+}
+
+/** A page from before a sign-out: of another tab, or one that Back brings back as it was left. */
+function clearAfterSignOut() {
+  if (stored(storage, SIGN_OUTS) !== signOutsAtStart) clearPage();
 }
 
 /** The server no longer knows this session. */
@@ -81,6 +106,7 @@ export function sessionEnded() {
 
 /** @param {Session} now */
 async function setSession(now) {
+  if (!current && now.private && !now.signed_in && cameBack()) clearPage();
   current = now;
   pending = Promise.resolve(now);
   if (now.private && !now.signed_in) await deleteOfflineCopies();
@@ -95,3 +121,10 @@ async function deleteOfflineCopies() {
 
 // Another tab has signed in or out.
 channel?.addEventListener('message', () => { refreshSession(); });
+addEventListener('storage', clearAfterSignOut);
+for (const [target, type] of /** @type {[EventTarget, string][]} */ ([[window, 'pageshow'], [document, 'visibilitychange']])) {
+  target.addEventListener(type, () => {
+    clearAfterSignOut();
+    if (document.visibilityState === 'visible' && current?.private && current.signed_in) refreshSession(); // it may have ended elsewhere
+  });
+}

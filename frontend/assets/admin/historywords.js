@@ -136,7 +136,7 @@ const LABELS = {
   top_out_ft: 'top-out it is used to', classes: 'running order', from_hook: 'from hook', full_pulls: 'went full', hooks: 'how many hooked',
   longest_ft: 'longest pull', felt: 'the sled pulled', role: 'may do what', ended_at: 'ended', sprocket_teeth: 'sprocket teeth',
   chain_pitch_in: 'chain pitch', box_ft_per_turn: 'box travel per turn', tire_circumference_ft: 'tire circumference',
-  changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
+  zone: 'time zone', changed: 'sheet had changed since', confirmed_at: 'counts though it stands out, since',
   guest: 'of another crew', as_of: 'its numbers are of', day_pct: 'one day from another, percent',
   reading_pct: 'repeats on one day, percent', owner_set_aside: 'set aside by its owner',
 };

@@ -1,6 +1,6 @@
 // @ts-check
 // The gate of a private installation: a notice in place of the page for anybody who is not signed in. The page stays in the
-// document, hidden.
+// document, hidden, and so does what was typed into it; after a sign-out it goes (account/session.js).
 
 import { refreshSession } from '../account/session.js';
 import { askToSignIn } from '../account/signin.js';
@@ -13,6 +13,7 @@ const OPEN_PAGES = ['/docs', '/help', '/measuring', '/sign-in', '/weighing', '/w
 
 /** @type {HTMLElement|undefined} */
 let notice;
+let title = '';
 
 /** Waits until a refused read may be repeated. @returns {Promise<boolean>} false when the person does not sign in */
 export async function waitForSignIn() {
@@ -39,6 +40,8 @@ export function closeGate() {
     el('h1', { id: 'gate-title' }, 'This installation is private.'),
     el('p', {}, 'Sign in to see it. The fleet manager gives out the keys.'),
     el('p', {}, el('button', { type: 'button', class: 'primary', onclick: ask }, 'Sign in')));
+  title = document.title;
+  document.title = 'Evenpull';
   document.body.dataset.closed = '';
   main.prepend(notice);
   ask();
@@ -50,7 +53,9 @@ async function ask() {
 
 /** Shows the page again. */
 export function openGate() {
-  notice?.remove();
+  if (!notice) return;
+  document.title = title;
+  notice.remove();
   notice = undefined;
   delete document.body.dataset.closed;
 }

@@ -82,7 +82,6 @@ async function askFor(note) {
 async function leave(status) {
   try {
     await signOut();
-    if (session()?.private) location.reload(); // nothing of the page stays
   } catch (error) {
     status.textContent = `Still signed in. ${messageOf(error)}`;
   }

@@ -51,6 +51,11 @@ export class DueView {
     this.#render();
   }
 
+  /** Where the show is. */
+  get #today() {
+    return today(this.#due?.show?.zone);
+  }
+
   #render() {
     const due = /** @type {Due} */ (this.#due);
     const shows = due.show && !due.shows.some(({ id }) => id === due.show?.id) ? [due.show, ...due.shows] : due.shows;
@@ -73,7 +78,7 @@ export class DueView {
 
   /** An item with what waits on this device, worked out as the API does. @param {DueItem} item @returns {DueItem} */
   #withQueued(item) {
-    const now = { ...item, due: item.due || (item.due_on !== null && item.due_on <= today()), not_well: [...item.not_well] };
+    const now = { ...item, due: item.due || (item.due_on !== null && item.due_on <= this.#today), not_well: [...item.not_well] };
     for (const found of this.#queued.filter((one) => one.item === item.id)) {
       now.last = found;
       if (item.every_days || !this.#due?.show || found.show === this.#due.show.id) now.due = false;
@@ -140,7 +145,7 @@ export class DueView {
     if (!done) return;
     await this.#sign(item, { well: true, done });
     if (!item.calibration) return;
-    const query = { sled: this.#due?.sled, made_on: today(), what: `${item.what}: ${done}` };
+    const query = { sled: this.#due?.sled, made_on: this.#today, what: `${item.what}: ${done}` };
     putParts('part-changed', 'Was a part replaced, a chain or other tires? The numbers hold only while the sled is as it was measured. ',
       el('a', { href: `${address('/parts', query)}#changes` }, 'Note a change of parts'), ' (with a manager’s key).');
   }
@@ -150,7 +155,7 @@ export class DueView {
     const due = /** @type {Due} */ (this.#due);
     const words = found.done ? `done: ${found.done}` : found.well ? 'looked at, well' : `not well: ${found.note}`;
     const label = `${isolated(due.sled_name)}, ${isolated(item.what)}: ${words}`;
-    const body = { on: today(), by: this.#options.signer() || undefined, show: due.show?.id, items: [{ item: item.id, ...found }] };
+    const body = { on: this.#today, by: this.#options.signer() || undefined, show: due.show?.id, items: [{ item: item.id, ...found }] };
     this.#staying.add(item.id);
     await this.#change(item, async () => {
       const outcome = await send({ path: `${this.#options.path()}/inspections`, body, label });

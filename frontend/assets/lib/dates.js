@@ -1,12 +1,19 @@
 // @ts-check
-// Dates and times in words, in the time zone of this device. The API uses ISO 8601.
+// Dates and times in words, in the time zone of this device unless another is named. The API uses ISO 8601.
 
 const DAY_MS = 24 * 3600_000;
 
-/** Today's date in the time zone of this device, ISO 8601. */
-export function today() {
-  const now = new Date();
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
+/** Today's date, ISO 8601. @param {string} [timeZone]  by its IANA name; this device's where absent, or not known here */
+export function today(timeZone) {
+  const digits = /** @type {const} */ ({ year: 'numeric', month: '2-digit', day: '2-digit' });
+  let zoned;
+  try {
+    zoned = new Intl.DateTimeFormat('en-US', { ...digits, timeZone });
+  } catch {
+    zoned = new Intl.DateTimeFormat('en-US', digits);
+  }
+  const parts = new Map(zoned.formatToParts(new Date()).map(({ type, value }) => [type, value]));
+  return `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`;
 }
 
 /** @param {string} iso @param {number} days  negative for earlier */

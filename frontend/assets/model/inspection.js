@@ -32,7 +32,7 @@ import { counted, isolated } from '../lib/text.js';
  * @property {string} caution
  */
 
-/** @typedef {{id: string, name: string, date: string}} DueShow */
+/** @typedef {{id: string, name: string, date: string, zone: string}} DueShow */
 /** @typedef {InspectionItem & {due: boolean, due_on: string|null, last: Inspection|null, not_well: Inspection[]}} DueItem */
 
 /**

@@ -43,6 +43,7 @@
  * @property {string} id
  * @property {string} name
  * @property {string} date
+ * @property {string} zone  of the place, an IANA name
  * @property {string} [place]
  * @property {string} [promoter]
  * @property {string|null} sled  null while none is booked
@@ -106,6 +107,7 @@
  * @property {string} show
  * @property {string} name
  * @property {string} date
+ * @property {string} zone  of the place, an IANA name
  * @property {string} [place]
  * @property {string} [promoter]
  * @property {string|null} sled  null while none is booked

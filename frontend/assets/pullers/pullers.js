@@ -102,7 +102,7 @@ function getSheet() {
 async function showOfTheDay() {
   /** @type {{items: Show[]}} newest first */
   const { items } = await get('/v1/shows', { query: { limit: 100 } });
-  const coming = items.filter(({ date, over }) => date >= today() && !over);
+  const coming = items.filter(({ date, zone, over }) => date >= today(zone) && !over);
   return (coming.at(-1) ?? items[0])?.id ?? '';
 }
 

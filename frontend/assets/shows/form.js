@@ -9,7 +9,7 @@ import { RunningOrder } from './order.js';
 /** @import { Units } from '../lib/units.js' */
 /** @import { PullingClass, Show } from '../model/showtypes.js' */
 
-export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'promoter', 'notes']);
+export const TEXTS = /** @type {const} */ (['name', 'date', 'place', 'zone', 'promoter', 'notes']);
 
 export class ShowFields {
   #form;
@@ -37,7 +37,10 @@ export class ShowFields {
       text('name', 'Name'),
       el('div', { class: 'grid' }, text('date', 'Date', '', { type: 'date' }),
         text('place', 'Place', 'Written the same each time, it finds what a class ran on here before.'),
+        text('zone', 'Time zone', 'Of the place, like America/Chicago. A new show without one has that of the server.',
+          { list: `${id}-zones` }),
         text('promoter', 'Promoter')),
+      el('datalist', { id: `${id}-zones` }, ...Intl.supportedValuesOf('timeZone').map((value) => el('option', { value }))),
       this.track.element, this.#order.element,
       field('Notes', el('textarea', { id: `${id}-notes`, name: 'notes' })));
   }
@@ -83,8 +86,8 @@ export class ShowFields {
     if (!this.text('date')) faults.push({ at: 'date', detail: 'Give the date.' });
     const text = (/** @type {(typeof TEXTS)[number]} */ name) => this.text(name) || undefined;
     return {
-      name: this.text('name'), date: this.text('date'), place: text('place'), promoter: text('promoter'), notes: text('notes'),
-      classes: this.order, ...this.track.read(faults),
+      name: this.text('name'), date: this.text('date'), place: text('place'), zone: text('zone'), promoter: text('promoter'),
+      notes: text('notes'), classes: this.order, ...this.track.read(faults),
     };
   }
 }

@@ -65,13 +65,12 @@ function opens(link, fold) {
 
 /** @param {Show[]} shows @param {Sled[]} sleds */
 function list(shows, sleds) {
-  const now = today();
   // Past are shows that are over, by date or because somebody closed them.
   const ahead = shows.filter(({ over }) => !over).sort((a, b) => a.date.localeCompare(b.date));
   const past = shows.filter(({ over }) => over);
   byId('no-shows', HTMLParagraphElement).hidden = shows.length > 0;
   byId('shows-ahead', HTMLUListElement).replaceChildren(...ahead.map((show, place) =>
-    item(show, sleds, place === 0 ? nearWords(show.date, now) : '')));
+    item(show, sleds, place === 0 ? nearWords(show) : '')));
   const showPast = (/** @type {number} */ max) => {
     byId('shows-past', HTMLUListElement).replaceChildren(...past.slice(0, max).map((show) => item(show, sleds, '')));
     more.hidden = past.length <= max;
@@ -83,8 +82,9 @@ function list(shows, sleds) {
   byId('to-past', HTMLAnchorElement).hidden = past.length === 0;
 }
 
-/** @param {string} date @param {string} now */
-function nearWords(date, now) {
+/** @param {Show} show */
+function nearWords({ date, zone }) {
+  const now = today(zone);
   if (date === now) return 'Today';
   return date < now ? 'Still open' : 'The next one';
 }

@@ -1,5 +1,6 @@
 -- A small fleet as the program stored it when this was its schema, written by that program itself through its API, and dumped.
--- Its weighings, the weights of a class, a show and a line, and the mark of a guest were added to the dump by hand.
+-- Its weighings, the weights of a class, a show and a line, the mark of a guest and the zones of shows were added to the
+-- dump by hand.
 PRAGMA application_id = 1163284048;
 PRAGMA foreign_keys=OFF;
 BEGIN TRANSACTION;
@@ -206,6 +207,7 @@ CREATE TABLE shows (
     name         TEXT NOT NULL,
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
+    zone         TEXT NOT NULL,
     promoter     TEXT NOT NULL,
     sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
     replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
@@ -218,8 +220,8 @@ CREATE TABLE shows (
     updated_at   BIGINT NOT NULL,
     CHECK (NOT (closed AND reopened))
 );
-INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','The Promoter','fescue','',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
-INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','','bluestem','',300.0,'',0,0,1,1795611311980237,1795611311980237);
+INSERT INTO shows VALUES('harvest-pull-2026-07-18','Harvest Pull','2026-07-18','Hay Lane','America/Chicago','The Promoter','fescue','',NULL,'gate at five',1,0,1,1795611311966296,1795611311966296);
+INSERT INTO shows VALUES('next-summer-2099-07-18','Next Summer','2099-07-18','','UTC','','bluestem','',300.0,'',0,0,1,1795611311980237,1795611311980237);
 CREATE TABLE show_classes (
     show_id  TEXT NOT NULL REFERENCES shows (id),
     class_id TEXT NOT NULL REFERENCES classes (id),

@@ -54,9 +54,9 @@ export class NightSection {
   /** @param {Sheet} sheet @param {boolean} withDate  readings of the date that were not entered from the show join @param {Sled} [sled] */
   show(sheet, withDate, sled) {
     this.#sheet = sheet;
-    const { night, over, date, rows } = sheet;
+    const { night, over, date, zone, rows } = sheet;
     const others = night?.others ?? 0;
-    const isTonight = !over && date <= today();
+    const isTonight = !over && date <= today(zone);
     // A guest answers as its owner's readings say, whatever tonight's pulls are.
     byId('night', HTMLElement).hidden = !sled || sheet.guest !== undefined || (!isTonight && !night);
     this.#form.hidden = !isTonight;

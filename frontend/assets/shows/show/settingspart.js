@@ -82,7 +82,8 @@ export class SettingsPart {
     byId('over', HTMLButtonElement).textContent = show.over ? 'Open the show again' : 'The show is over';
     byId('over-about', HTMLParagraphElement).textContent = show.over
       ? 'It keeps the sheet it was run with, whatever happens to the charts. Opened again, it lets go of that sheet and follows the charts.'
-      : 'A show that is over keeps the sheet it was run with. It is over by itself from noon of the day after its date.';
+      : 'A show that is over keeps the sheet it was run with. It is over by itself from noon of the day after its ' +
+        'date, by the clock of its place.';
     return preserved;
   }
 

@@ -166,13 +166,14 @@ CREATE TABLE classes (
 CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);
 CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id);
 
--- closed: its sheet is in closed_sheets. reopened: somebody opened it again after it was over, so that its date alone
--- does not close it.
+-- zone: the time zone of the place, by its IANA name. closed: its sheet is in closed_sheets. reopened: somebody opened
+-- it again after it was over, so that its date alone does not close it.
 CREATE TABLE shows (
     id           TEXT COLLATE "C" PRIMARY KEY NOT NULL,
     name         TEXT COLLATE "C" NOT NULL,
     date         TEXT COLLATE "C" NOT NULL,
     place        TEXT COLLATE "C" NOT NULL,
+    zone         TEXT COLLATE "C" NOT NULL,
     promoter     TEXT COLLATE "C" NOT NULL,
     sled_id      TEXT COLLATE "C" REFERENCES sleds (id), -- null while none is booked
     replaces     TEXT COLLATE "C" NOT NULL, -- name of the sled that was booked before; empty where none was

@@ -170,13 +170,14 @@ CREATE TABLE classes (
 CREATE INDEX classes_by_setting ON classes (setting_sled_id, setting_gear_id);
 CREATE INDEX classes_by_pull_off ON classes (pull_off_sled_id, pull_off_gear_id);
 
--- closed: its sheet is in closed_sheets. reopened: somebody opened it again after it was over, so that its date alone
--- does not close it.
+-- zone: the time zone of the place, by its IANA name. closed: its sheet is in closed_sheets. reopened: somebody opened
+-- it again after it was over, so that its date alone does not close it.
 CREATE TABLE shows (
     id           TEXT PRIMARY KEY NOT NULL,
     name         TEXT NOT NULL,
     date         TEXT NOT NULL,
     place        TEXT NOT NULL,
+    zone         TEXT NOT NULL,
     promoter     TEXT NOT NULL,
     sled_id      TEXT REFERENCES sleds (id), -- null while none is booked
     replaces     TEXT NOT NULL, -- name of the sled that was booked before; empty where none was
