@@ -294,7 +294,7 @@ func TestAdminPage_SavesAFleetAndBringsItIntoAnotherInstallation(t *testing.T) {
 
 func TestAdminPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
-	s := serve(t, "--demo")
+	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	s.newKey("A crew with a name that is so long that it takes more than one line on any telephone there ever was",
 		"operator")
 	s.newKey(strings.Repeat("w", 100), "promoter")
@@ -334,7 +334,7 @@ func TestAdminPage_IsSoundOnEveryScreen(t *testing.T) {
 func TestAdminPage_BreaksNoGuideline(t *testing.T) {
 	t.Parallel()
 	axe := axeScript(t)
-	s := serve(t, "--demo")
+	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	for _, on := range inPart([]screen{phone, {width: 1280, height: 900, dark: true}}, 1) {
 		b := s.open(on, "/admin")
 		b.expectRefusals()
@@ -357,7 +357,7 @@ func TestAdminPage_BreaksNoGuideline(t *testing.T) {
 		b.until("document.querySelector('#new-key output')")
 		eval[bool](b, "([...document.querySelectorAll('main details')].forEach((d) => { d.open = true; }), true)")
 		sound("everything opened")
-		b.press("#keys-list li:first-child button")
+		b.press("#keys-list li:first-child button[aria-label^=End]")
 		b.says("dialog[open]", "End the key of")
 		sound("ending a key")
 	}

@@ -131,7 +131,7 @@ func (b *tab) showsEveryStop(page look, on sight) {
 	want := eval[int](b, `document.querySelectorAll('a[href], button:not([disabled]), select, textarea, input, ' +
 		'summary, [tabindex="0"]').length`)
 	seen := map[string]bool{}
-	first, last := "", ""
+	first, last, ended := "", "", false
 	for stop := range want + 20 {
 		b.do(chromedp.KeyEvent(kb.Tab))
 		at := eval[map[string]any](b, `(() => {
@@ -146,6 +146,10 @@ func (b *tab) showsEveryStop(page look, on sight) {
 			return { id: window.stops.get(e), html: e.outerHTML.slice(0, 100), parts: e.matches("input[type=date]"),
 				ringed, inSight: box.bottom > 0 && box.top < innerHeight && style.visibility !== 'hidden' };
 		})()`)
+		if at["none"] == true && !ended { // a page that puts the focus in its middle goes on at its top
+			ended = true
+			continue
+		}
 		if at["none"] == true {
 			break
 		}

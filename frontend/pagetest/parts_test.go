@@ -288,6 +288,7 @@ func TestPartsPage_CutoffSaysWhatIsUnknown(t *testing.T) {
 	b.write("#cutoff-release", "0.3")
 	b.press("#cutoff-form .primary")
 	b.says("#caution", "certifies nothing")
+	b.until("document.querySelector('#cutoff-result tbody tr')")
 	cells := func() []string {
 		return eval[[]string](b, "[...document.querySelectorAll('#cutoff-result tbody tr:first-child > *')].map((c) "+
 			"=> c.innerText.replace(/\\s+/g, ' '))")

@@ -418,7 +418,7 @@ func TestSignIn_GivesAPrivatePageBackAsItWas(t *testing.T) {
 
 func TestSignIn_TakesTheKeyboardAlone(t *testing.T) {
 	t.Parallel()
-	s := serve(t, "--demo")
+	s := serve(t, "--demo", "--public-url", "https://sleds.example")
 	b := s.open(phone, "/admin")
 	b.until("document.querySelector('#not-manager button')")
 	b.tabTo("Sign in")

@@ -239,9 +239,10 @@ async function answer() {
     const { sled, gear, start: start_ft, topOut: top_out_ft } = ran;
     const what = sled === NO_SLED ? { top_out_ft, one_pull: true } : { sled, gear, start_ft };
     const query = { ...what, on: sheet.sled, units, day: sheet.day };
-    const { answers: [found] } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
+    const { answers: [found], caution } = /** @type {Equivalents} */ (await get('/v1/equivalents', { query, signal }));
     const { level, sure, for_pullers: { headline, meaning, rests, line } } = /** @type {InWords} */ (found.in_words);
     say({ gear: headline, headline: meaning, sure, why: rests, level });
+    byId('caution', HTMLParagraphElement).textContent = caution; // of both sleds
     setTitle(line);
     putParts('next-step', shareButton(new URL(linkTo(ran), location.href).href, line));
   } catch (error) {
