@@ -12,7 +12,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -461,12 +460,14 @@ func TestStart_CarriesItsTimeZones(t *testing.T) {
 	require.NoError(t, err)
 	const hide = `for place in /usr/share/zoneinfo /usr/share/lib/zoneinfo /usr/lib/locale/TZ /etc/zoneinfo "$GOTIME"; do
 		if [ -d "$place" ]; then mount -t tmpfs none "$place" || exit 9; fi; done; exec "$0" "$@"`
+	goroot, err := exec.Command("go", "env", "GOROOT").Output()
+	require.NoError(t, err)
 	said := new(output)
 	db := filepath.Join(t.TempDir(), "fleet.db")
 	cmd := exec.Command("sh", "-c", hide, self, "--addr", "127.0.0.1:0", "--db", db)
 	cmd.SysProcAttr = &syscall.SysProcAttr{Unshareflags: syscall.CLONE_NEWNS}
 	cmd.Env = append(os.Environ(), asProgram+"=1", "EVENPULL_MANAGER_KEY="+testKey, "TZ=Pacific/Kiritimati",
-		"GOTIME="+filepath.Join(runtime.GOROOT(), "lib", "time"))
+		"GOTIME="+filepath.Join(strings.TrimSpace(string(goroot)), "lib", "time"))
 	cmd.Stdout, cmd.Stderr = said, said
 	require.NoError(t, cmd.Start())
 	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
