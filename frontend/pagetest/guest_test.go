@@ -82,6 +82,7 @@ func TestGuest_IsGivenTakenInAndAnswersTheSame(t *testing.T) {
 	theirs.signIn(managerKey)
 	theirs.goTo("/fleet?sled=bluestem")
 	saved := theirs.downloadsTo(t.TempDir(), "sled-bluestem-")
+	theirs.press("#give summary")
 	theirs.press("#give-save")
 	file, err := os.ReadFile(saved())
 	require.NoError(t, err)
@@ -91,6 +92,7 @@ func TestGuest_IsGivenTakenInAndAnswersTheSame(t *testing.T) {
 	theirs.hasOfflineCopy()
 	assert.Empty(t, await[[]string](theirs, "caches.open('evenpull-answers').then((cache) => cache.keys())"+
 		".then((keys) => keys.map(({url}) => url).filter((url) => url.includes('export')))"), "it is for managers alone")
+	theirs.press("#give summary")
 	theirs.press("#give-send")
 	theirs.until("window.shared")
 	shared := eval[[]string](theirs, "window.shared")
@@ -179,6 +181,7 @@ func TestGuest_RefusesInWordsAtTheForm(t *testing.T) {
 
 	here.call("POST", "/v1/sleds", map[string]any{"name": "Nameless", "gears": []any{map[string]any{"label": "A"}}}, nil)
 	b.goTo("/fleet?sled=nameless")
+	b.press("#give summary")
 	b.press("#give-save")
 	b.says("#give-problem", "Note first whose sled Nameless is, as its owner")
 	b.fits(phone)

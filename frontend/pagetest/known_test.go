@@ -75,7 +75,8 @@ func TestKnownChart_IsSavedInOneGoAsSomebodysWord(t *testing.T) {
 		assert.Equal(t, got[0].Batch, r.Batch)
 		assert.Equal(t, 8.0, *r.PlusMinusFt)
 	}
-	b.says("#chart-body", "stated by the owner")
+	b.press("#chart-fold summary")
+	b.says("#chart-numbers", "stated by the owner")
 	assert.Empty(t, eval[string](b, "document.querySelector('[name=cell_0_0]').value"))
 }
 

@@ -68,7 +68,8 @@ export class SledPage {
     ]);
     this.#known = known;
     this.#show(data, etag);
-    if (location.hash === '#known') byId('known', HTMLDetailsElement).open = true;
+    const asked = document.getElementById(location.hash.slice(1));
+    if (asked instanceof HTMLDetailsElement) asked.open = true;
   }
 
   /** Loads the grid for a known chart when it is opened. */

@@ -122,7 +122,7 @@ export class ReadingList {
   #show() {
     byId('readings-about', HTMLParagraphElement).textContent = this.#readings.length === 0
       ? 'None yet.'
-      : 'Newest first. A reading is never deleted: set aside, it stays here and does not count.';
+      : 'Newest first. Readings set aside stay here and do not count.';
     this.#more.hidden = !this.#next;
     this.#list.replaceChildren(...byDay(this.#readings).map((readings, place) => this.#day(readings, place === 0)));
   }
