@@ -337,27 +337,36 @@ func TestWeighingPage_PrintsOnTwoSheetsAndItsFormHasFieldsOfAWeighing(t *testing
 	b.says("#form", "box_at_m")
 }
 
-// A long night is one page with weights, too.
+// A long night is one page with weights, too, and where every class takes more than there are blocks.
 func TestCabSheet_WithWeightsIsOnePageUpToTwentyClasses(t *testing.T) {
 	t.Parallel()
 	s := serve(t, "--demo")
-	var classes []string
-	for i := range 20 {
-		var class struct{ ID string }
-		setting := map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": 9000 + 500*i}
-		s.call("POST", "/v1/classes", map[string]any{
-			"name": fmt.Sprintf("Super Farm class number %d", i+1), "setting": setting, "pull_off": setting,
-			"weights": "6 blocks and two on the pan",
-		}, &class)
-		classes = append(classes, class.ID)
-	}
 	b := s.open(desk, "/worked-out")
-	for i, rows := range []int{8, 14, 20} {
-		show := s.evening(fmt.Sprintf("Night of %d", rows), 10+i, "fescue", classes[:rows]...)
-		b.goTo("/sheet?show=" + show)
-		b.says(".weights .lb", "lb")
-		for name, paper := range papers {
-			assert.Equal(t, 1, b.pages(paper), "%d classes on %s", rows, name)
+	for _, night := range []struct {
+		name                string
+		fromLb, stepLb, day int
+		says                [2]string
+	}{
+		{"Super Farm", 9000, 500, 10, [2]string{".weights .lb", "lb"}},
+		{"Heavy Farm", 19000, 0, 20, [2]string{".weights .doubt", "more than there are"}},
+	} {
+		var classes []string
+		for i := range 20 {
+			var class struct{ ID string }
+			setting := map[string]any{"sled": "bluestem", "gear": "C", "in_box_lb": night.fromLb + night.stepLb*i}
+			s.call("POST", "/v1/classes", map[string]any{
+				"name": fmt.Sprintf("%s class number %d", night.name, i+1), "setting": setting, "pull_off": setting,
+				"weights": "6 blocks and two on the pan",
+			}, &class)
+			classes = append(classes, class.ID)
+		}
+		for i, rows := range []int{8, 14, 20} {
+			show := s.evening(fmt.Sprintf("%s night of %d", night.name, rows), night.day+i, "fescue", classes[:rows]...)
+			b.goTo("/sheet?show=" + show)
+			b.says(night.says[0], night.says[1])
+			for name, paper := range papers {
+				assert.Equal(t, 1, b.pages(paper), "%s: %d classes on %s", night.name, rows, name)
+			}
 		}
 	}
 }
