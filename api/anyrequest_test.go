@@ -127,7 +127,7 @@ func operationsOf(t *testing.T) []anyOperation {
 	for path, item := range doc.Paths.Map() {
 		for method, op := range item.Operations() {
 			one := anyOperation{Operation: op, id: op.OperationID, method: method, path: path, share: 1}
-			one.secured = op.Security != nil && !slices.ContainsFunc(*op.Security,
+			one.secured = op.Security != nil && len(*op.Security) > 0 && !slices.ContainsFunc(*op.Security,
 				func(r openapi3.SecurityRequirement) bool { return len(r) == 0 })
 			for _, ref := range append(append(openapi3.Parameters{}, item.Parameters...), op.Parameters...) {
 				one.parameters = append(one.parameters, ref.Value)

@@ -109,7 +109,10 @@ func TestBulk_NamesARowForNoSledWithAllItsFaults(t *testing.T) {
 		"2 sled", "3 sled", "3 distance_ft", "3 start_ft", "3 end_ft", "3 measured_on", "3 tire_psi",
 		"4 tire_psi", "4 sled", "4 end_ft", "4 by", "5 sled", "5 distance_ft", "6 sled", "6 gear", "6 distance_ft",
 	}, rowsAt(got))
-	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"},
+	noSuchDay := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2025-02-30","ended":"stopped-short"}]`
+	assert.Equal(t, []string{"1 measured_on"}, rowsAt(problemOf(t, p.do(post("/v1/readings", noSuchDay)), 422)),
+		"the form of a JSON batch is checked first")
+	batch := `[{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01","ended":"stopped-short"},
 		{"sled":"brome","gear":"B","distance_ft":262,"measured_on":"2999-01-01"}]`
 	got = problemOf(t, p.do(post("/v1/readings", batch)), 422)
 	assert.ElementsMatch(t, []string{"1 end_ft", "1 sled", "1 measured_on", "2 sled", "2 measured_on"}, rowsAt(got))

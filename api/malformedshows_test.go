@@ -84,8 +84,6 @@ func malformedShows() []malformed {
 
 		// Shows.
 		{"a show of two megabytes", post("/v1/shows", show("notes", strings.Repeat("a", 2<<20))), 413, ""},
-		{"a show without a sled", post("/v1/shows", `{"name":"Evening Pull","date":"2099-08-01","classes":[]}`), 422,
-			"sled"},
 		{"a show with an empty sled", post("/v1/shows", show("sled", "")), 422, "sled"},
 		{"a show on a sled nobody has", post("/v1/shows", show("sled", "brome")), 422, "sled"},
 		{"a show on a retired sled", post("/v1/shows", show("sled", "sedge")), 422, "sled"},

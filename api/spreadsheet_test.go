@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"evenpull/internal/words"
 	"evenpull/openapi"
 )
 
@@ -159,7 +160,8 @@ func TestReadingsCSV_GoesOutAndComesInAgain(t *testing.T) {
 		assert.Equal(t, charts[0], charts[1], sled.Id)
 	}
 	question := get("/v1/table?reference=bluestem")
-	assert.Equal(t, withoutInvented(from.do(question).body), string(to.do(question).body))
+	want := strings.Replace(withoutInvented(from.do(question).body), words.Standing(true), words.Standing(false), 1)
+	assert.Equal(t, want, string(to.do(question).body), "weighings are in a file of their own")
 
 	odd := map[string]any{"name": "Foxtail", "travel_ft": 30,
 		"gears": []any{map[string]any{"label": "-2"}, map[string]any{"label": "'=1"},
