@@ -47,6 +47,13 @@ func refuses(t *testing.T, says string, args ...string) {
 	assert.Equal(t, 1, strings.Count(stderr, "\n"), stderr)
 }
 
+// longReadings is a file of readings with long notes: much to write, and little for the charts to work out, which under
+// the race detector takes minutes for 20,000 of one gear.
+func longReadings(n int) string {
+	return "sled,gear,start_ft,distance_ft,measured_on,note\n" +
+		strings.Repeat("bluestem,B,0,262,2025-05-10,"+strings.Repeat("dry and hard ", 115)+"\n", n)
+}
+
 // wholeFleet is what the program answers to questions that take in the whole fleet.
 func wholeFleet(t *testing.T, p *program) (answers []string) {
 	t.Helper()
@@ -218,7 +225,7 @@ func TestCommands_LoseNothingWhenARestoreIsKilled(t *testing.T) {
 	put := wholeFleet(t, p)
 	does(t, "backup", copied, "--db", db)
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings",
-		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 3000))), 201)
+		longReadings(500))), 201)
 	old := wholeFleet(t, p)
 	require.Equal(t, exitWell, p.stop())
 	seed := uint64(numberFrom(t, "EVENPULL_SEED", int(time.Now().UnixNano()%1_000_000)))

@@ -7,7 +7,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -91,7 +90,7 @@ func TestBackup_KilledLeavesNoPart(t *testing.T) {
 	db, copied := filepath.Join(folder, "fleet.db"), filepath.Join(folder, "copy.db")
 	p := spawn(t, db, "--demo")
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep",
-		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
+		longReadings(3000))), 201)
 	began := time.Now()
 	require.NoError(t, asProcess(t, "backup", copied, "--db", db).Run())
 	long := time.Since(began)

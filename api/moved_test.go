@@ -6,7 +6,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -48,7 +47,7 @@ func killFleet(t *testing.T) (k killedFleet) {
 	duplicate(t, k.db, k.running)
 	// So much that SQLite folds the log into the file and begins it anew.
 	into[openapi.Accepted](t, p.do(csvPost("/v1/readings?repeated=keep",
-		heading+strings.Repeat("bluestem,B,0,262,2025-05-10\n", 20_000))), 201)
+		longReadings(3000))), 201)
 	noteReadings(t, p, 30)
 	k.last = wholeFleet(t, p.program)
 	p.kill()
