@@ -25,8 +25,8 @@ func (s site) noting(on screen, path string) *tab {
 // noted waits until the page is ready and has the chart that readings are held against.
 func (b *tab) noted() {
 	b.t.Helper()
-	b.until("document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(({name, " +
-		"responseEnd}) => name.includes('/chart') && responseEnd > 0)")
+	b.until(`document.querySelector('#note-gears input') && performance.getEntriesByType('resource').some(
+		({name, responseEnd}) => /^\/v1\/sleds\/[^/]+\/chart$/.test(new URL(name).pathname) && responseEnd > 0)`)
 	await[int](b, "new Promise((done) => requestIdleCallback(() => done(0)))") // until it was read
 }
 

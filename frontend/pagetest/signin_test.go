@@ -324,7 +324,7 @@ func TestSignOut_LeavesNothingOfAPrivateInstallationInAnyTab(t *testing.T) {
 	for _, tab := range []*tab{other, left} {
 		tab.expectRefusals()
 	}
-	one.press("#who button:not([hidden])")
+	one.signOut()
 
 	nothing := func(b *tab, of ...string) {
 		t.Helper()
