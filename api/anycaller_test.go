@@ -308,7 +308,7 @@ func (c *caller) sheet(spoil bool) []byte {
 			distance *= 0.3048
 		}
 		row := []string{sled, spreadsheet.Text(c.label(c.known, sled)), "0", strconv.FormatFloat(distance, 'f', 3, 64),
-			c.date(), spreadsheet.Text(c.text(0, 50))}
+			c.date(), spreadsheet.Text(one(c.anything, names))}
 		if spoil && c.chance(0.5) {
 			row[c.IntN(len(row))] = fmt.Sprint(c.wrong())
 		}

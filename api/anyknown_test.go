@@ -57,6 +57,9 @@ func (k *known) learn(schema, path string, v any) {
 		k.docs[at] = doc
 	case "Reading":
 		k.id("reading", doc["id"])
+		k.id("batch", doc["batch"])
+	case "Weighing":
+		k.id("weighing", doc["id"])
 	case "Change":
 		k.id("change", doc["id"])
 	case "Inspection":
@@ -80,7 +83,7 @@ func (k *known) learn(schema, path string, v any) {
 		id, _ := doc["id"].(string)
 		k.runLines = keep(k.runLines, [3]string{parts[3], parts[5], escaped(id)})
 	case "SledPage", "ClassPage", "ShowPage", "ReadingPage", "ChangeList", "KeyList", "HistoryPage",
-		"InspectionPage":
+		"InspectionPage", "WeighingPage":
 		items, _ := doc["items"].([]any)
 		for _, item := range items {
 			k.learn(strings.TrimSuffix(strings.TrimSuffix(schema, "Page"), "List"), path, item)
@@ -139,9 +142,13 @@ func (a *anything) label(k *known, sled string) string {
 func (a *anything) mended(k *known, schema, path string, body any) any {
 	doc, _ := body.(map[string]any)
 	if doc == nil {
-		if rows, is := body.([]any); is && schema == "ReadingBatch" {
-			for _, row := range rows {
-				a.mendReading(k, row.(map[string]any), a.some(k, "sled"))
+		rows, _ := body.([]any)
+		for _, row := range rows {
+			switch sled := a.some(k, "sled"); schema {
+			case "ReadingBatch":
+				a.mendReading(k, row.(map[string]any), sled)
+			case "WeighingBatch":
+				row.(map[string]any)["sled"] = sled
 			}
 		}
 		return body
