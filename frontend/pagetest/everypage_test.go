@@ -11,8 +11,8 @@ import (
 )
 
 // Every page on every screen, with everything that folds opened: no breach of WCAG 2.2 at level A or AA that axe-core
-// finds, nothing stands out sideways, and what a thumb is to hit is large enough. On phones nothing moves where no
-// motion is wanted; on desks there is room for text at twice its size.
+// finds, nothing stands out sideways, what a thumb is to hit is large enough, and each caution stands once. On phones
+// nothing moves where no motion is wanted; on desks there is room for text at twice its size.
 func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	t.Parallel()
 	s := sharedDemo(t)
@@ -21,10 +21,11 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 	for _, on := range sights() {
 		t.Run(on.String(), func(t *testing.T) {
 			t.Parallel()
-			b := s.in(t).lookFrom(on)
+			b, cautions := s.in(t).lookFrom(on), 0
 			for _, page := range looks() {
 				where := fmt.Sprintf("%s at %s", page.path, on)
 				b.see(page)
+				cautions += b.saysEachCautionOnce(where)
 				switch on.width {
 				case phone.width:
 					b.keepsStillWhereWanted(where)
@@ -35,6 +36,7 @@ func TestEveryPage_IsSoundOnEveryScreen(t *testing.T) {
 				b.breaksNoGuideline(axe, where)
 				b.isSound(where, on)
 			}
+			assert.Greater(t, cautions, len(looks()))
 		})
 	}
 }
