@@ -88,7 +88,7 @@ func (s sledState) asOf(f *fleet.Faults, day string) (then sledState, end time.T
 		f.Add("as_of", "must be a date like 2026-05-09, not %q", day)
 		return s, time.Time{}
 	}
-	var readings []fleet.Reading
+	var readings []fleet.Figure
 	for _, r := range s.Readings {
 		if r.MeasuredOn <= day {
 			readings = append(readings, r)
@@ -161,7 +161,7 @@ func (s sledState) drawing(day string, units fleet.Units) plotting.Chart {
 		for _, r := range s.Readings {
 			if r.GearID == g.ID && r.Ended == fleet.ToppedOut && r.MeasuredOn >= since {
 				of.Points = append(of.Points, plotting.ReadingPoint{
-					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside != nil, Waits: leftOut[r.ID],
+					StartFt: r.StartFt, DistanceFt: r.DistanceFt, SetAside: r.SetAside, Waits: leftOut[r.ID],
 				})
 			}
 		}

@@ -83,7 +83,7 @@ type rowKey struct {
 	stoppedSomewhere bool
 }
 
-func keyOf(r fleet.Reading) rowKey {
+func keyOf(r fleet.Figure) rowKey {
 	k := rowKey{gear: r.GearID, day: r.Day, start: r.StartFt, distance: r.DistanceFt, ended: r.Ended}
 	if r.EndFt != nil {
 		k.end, k.stoppedSomewhere = *r.EndFt, true
@@ -102,15 +102,15 @@ func (d *doubts) of(sled, but string) (*sledDoubts, error) {
 		return nil, err
 	}
 	if but != "" {
-		n.Readings = slices.DeleteFunc(slices.Clone(n.Readings), func(r fleet.Reading) bool { return r.ID == but })
+		n.Readings = slices.DeleteFunc(slices.Clone(n.Readings), func(r fleet.Figure) bool { return r.ID == but })
 	}
 	s := &sledDoubts{belief: calibrate.BeliefOf(n), days: map[string]testDay{}, stored: map[rowKey]int{}}
 	for _, r := range n.Readings {
-		if r.SetAside == nil {
+		if !r.SetAside {
 			day := s.days[r.Day]
 			s.days[r.Day] = testDay{readings: day.readings + 1, on: r.MeasuredOn}
 		}
-		if d.request.Upload && (r.SetAside == nil || !r.SetAside.WithBatch) {
+		if d.request.Upload && !r.WithBatch {
 			s.stored[keyOf(r)]++
 		}
 	}
@@ -124,7 +124,8 @@ func (d *doubts) take(row int, r fleet.Reading) (skip bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if key := keyOf(r); d.request.Upload && s.stored[key] > 0 {
+	figure := r.Figure()
+	if key := keyOf(figure); d.request.Upload && s.stored[key] > 0 {
 		s.stored[key]--
 		switch d.request.Repeated {
 		case SkipRepeated:
@@ -135,7 +136,7 @@ func (d *doubts) take(row int, r fleet.Reading) (skip bool, err error) {
 	}
 	day := s.days[r.Day]
 	s.days[r.Day] = testDay{readings: day.readings + 1, on: r.MeasuredOn, row: row, brought: true}
-	claim := s.belief.Learn(&r)
+	claim := s.belief.Learn(&figure)
 	if r.ConfirmedAt == nil {
 		d.held = append(d.held, heldReading{row, r.ID, r.Sled, r.Gear, r.StartFt, r.Ended, claim})
 	}

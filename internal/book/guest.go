@@ -494,7 +494,7 @@ func newSledState(n store.Notes, a calibrate.Assumption) *sledState {
 		state.panShare = panload.ShareOf(panWeighings(countingWeighings(n.Timeline, n.Weighings)))
 		return state
 	}
-	var owners []fleet.Reading
+	var owners []fleet.Figure
 	for _, r := range n.Readings {
 		if r.FromOwner {
 			owners = append(owners, r)
@@ -538,7 +538,8 @@ func (s sledState) repeatability(snap *snapshot) calibrate.Repeatability {
 
 // OwnReading is a reading that this crew took of a guest, beside what the owner's chart says of its pull.
 type OwnReading struct {
-	fleet.Reading
+	fleet.Figure
+	Gear     string              // its label today
 	Expected *calibrate.Estimate // nil where the chart says nothing
 	Fits     bool                // it lies where the next pull is expected 95 times in 100
 }
@@ -552,11 +553,13 @@ const mostOwnReadings = 200
 func (s sledState) ownReadings() (out []OwnReading) {
 	chart := s.chart()
 	for _, r := range s.ours[max(0, len(s.ours)-mostOwnReadings):] {
-		if r.SetAside != nil || r.Ended != fleet.ToppedOut {
+		if r.SetAside || r.Ended != fleet.ToppedOut {
 			continue
 		}
-		own := OwnReading{Reading: r}
-		if _, gear, ok := s.Sled.GearByLabel(r.Gear); ok {
+		own := OwnReading{Figure: r}
+		gear := s.Sled.GearPlace(r.GearID)
+		if gear >= 0 {
+			own.Gear = s.Sled.Gears[gear].Label
 			if e := chart.At(gear, r.StartFt); e.Known() {
 				own.Expected = &e
 				own.Fits = r.DistanceFt >= e.TonightLowFt && r.DistanceFt <= e.TonightHighFt

@@ -26,7 +26,7 @@ type Night struct {
 // onDay is a sled on the night of a day, with what its readings of that day say of it: nil where it has none.
 func (s sledState) onDay(day string) (match.Side, *Night) {
 	plain := s.side()
-	ofDay := func(r fleet.Reading) bool { return r.Day == day && r.SetAside == nil }
+	ofDay := func(r fleet.Figure) bool { return r.Day == day && !r.SetAside }
 	if day == "" || !slices.ContainsFunc(s.Readings, ofDay) {
 		return plain, nil
 	}
@@ -54,7 +54,7 @@ func (s sledState) onShow(show fleet.Show, withDate bool) (match.Side, *Night) {
 	joined, others, day := slices.Clone(s.Readings), 0, show.Day()
 	for i, r := range joined {
 		top := r.Ended == fleet.ToppedOut || r.Ended == fleet.StoppedShort
-		if top && r.MeasuredOn == show.Date && r.Day != day && r.SetAside == nil {
+		if top && r.MeasuredOn == show.Date && r.Day != day && !r.SetAside {
 			joined[i].Day = day
 			others++
 		}

@@ -10,7 +10,7 @@ import (
 
 // notebookOf is what a sled's chart is made from: its readings, and what its changes of parts do to those made before
 // them.
-func notebookOf(t fleet.Timeline, readings []fleet.Reading) calibrate.Notebook {
+func notebookOf(t fleet.Timeline, readings []fleet.Figure) calibrate.Notebook {
 	stages := t.Stages()
 	n := calibrate.Notebook{Sled: stages[len(stages)-1], Readings: readings}
 	parts := partsOf(n.Sled)

@@ -15,7 +15,7 @@ type sledState struct {
 	calibrate.Notebook
 	timeline  fleet.Timeline
 	weighings []fleet.Weighing
-	ours      []fleet.Reading // of a guest: this crew's own readings, which its chart does not rest on
+	ours      []fleet.Figure // of a guest: this crew's own readings, which its chart does not rest on
 	share     calibrate.Share
 	panShare  panload.Share // in the fleet's spread of weighings
 	charts    *chartCache

@@ -3,7 +3,10 @@ package book
 import (
 	"context"
 	"fmt"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/panload"
@@ -130,7 +133,11 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 		next.revision = revision
 		return &next, nil
 	}
-	notes, err := r.Load(touched)
+	load := func() ([]store.Notes, error) { return r.Load(touched) }
+	if old.sleds == nil {
+		load = r.LoadAll
+	}
+	notes, err := load()
 	if err != nil {
 		return nil, err
 	}
@@ -138,14 +145,39 @@ func (b *Book) catchUp(r *store.Reads, old *snapshot, also []string) (*snapshot,
 	for _, id := range touched {
 		changes[id] = nil // those that are still there follow
 	}
-	for _, n := range notes {
-		changes[n.Sled.ID] = newSledState(n, b.assumed)
+	for i, state := range newSledStates(notes, b.assumed) {
+		changes[notes[i].Sled.ID] = state
 	}
 	demo := old.demo.with(changes, b.assumed)
 	next := &snapshot{revision: revision, sleds: old.sleds.with(changes), panFits: new(panFits), demo: demo}
 	next.panSpread = panload.Pool([]panload.Share{next.sleds.pan})
 	next.repeatability, next.variances = calibrate.Pool(next.sleds.total, b.assumed)
 	return next, nil
+}
+
+// newSledStates are the sleds in memory, in the order of their notes, worked out on all cores. A panic is the caller's.
+func newSledStates(notes []store.Notes, a calibrate.Assumption) []*sledState {
+	states := make([]*sledState, len(notes))
+	var next atomic.Int64
+	var failed atomic.Pointer[any]
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(notes)) {
+		wg.Go(func() {
+			defer func() {
+				if why := recover(); why != nil {
+					failed.Store(&why)
+				}
+			}()
+			for i := next.Add(1) - 1; i < int64(len(notes)); i = next.Add(1) - 1 {
+				states[i] = newSledState(notes[i], a)
+			}
+		})
+	}
+	wg.Wait()
+	if why := failed.Load(); why != nil {
+		panic(*why)
+	}
+	return states
 }
 
 // publish makes a snapshot the latest one, unless there is a newer one.

@@ -2,7 +2,6 @@ package book
 
 import (
 	"math"
-	"slices"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -18,7 +17,7 @@ func (s *snapshot) setting(home fleet.HomeSetting) (match.Setting, bool) {
 	if !ok {
 		return match.Setting{}, false
 	}
-	gear := slices.IndexFunc(state.Sled.Gears, func(g fleet.Gear) bool { return g.ID == home.GearID })
+	gear := state.Sled.GearPlace(home.GearID)
 	return match.Setting{Side: state.side(), Gear: gear, StartFt: home.StartFt}, gear >= 0
 }
 

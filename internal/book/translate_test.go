@@ -30,7 +30,10 @@ func storeDrawn(t testing.TB, b *Book, sleds []calibratetest.Sled) {
 				return err
 			}
 			for _, r := range s.Readings {
-				if _, err := w.AddReading(stored.ID, r, Answers{}); err != nil {
+				if _, err := w.AddReading(stored.ID, fleet.Reading{
+					Gear: s.LabelOf(r), StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: r.Ended, EndFt: r.EndFt,
+					MeasuredOn: r.MeasuredOn, Day: r.Day,
+				}, Answers{}); err != nil {
 					return err
 				}
 			}

@@ -58,29 +58,42 @@ func TestUpgrade_AnOlderDatabaseAnswersAsOneEnteredToday(t *testing.T) {
 	}
 }
 
+// notesOf is what is noted of a sled, with all its readings.
+type notesOf struct {
+	store.Notes
+	readings []fleet.Reading
+}
+
 // everything is what is noted of every sled.
-func everything(t *testing.T, b *Book) (notes []store.Notes) {
+func everything(t *testing.T, b *Book) (all []notesOf) {
 	t.Helper()
 	require.NoError(t, b.store.Read(context.Background(), func(r *store.Reads) error {
 		ids, _, err := r.Touched(0)
 		if err != nil {
 			return err
 		}
-		notes, err = r.Load(ids)
+		notes, err := r.Load(ids)
+		for _, n := range notes {
+			readings, err := r.AllReadings(n.Sled.ID)
+			if err != nil {
+				return err
+			}
+			all = append(all, notesOf{n, readings})
+		}
 		return err
 	}))
-	return notes
+	return all
 }
 
 // enter enters sleds, readings and changes as people do.
-func enter(t *testing.T, b *Book, notes []store.Notes) {
+func enter(t *testing.T, b *Book, notes []notesOf) {
 	t.Helper()
 	for _, n := range notes {
 		sled := n.Timeline.Base
 		sled.Retired = false
 		require.Equal(t, n.Sled.ID, addSled(t, b, sled).ID)
 		again := map[string]string{}
-		for _, r := range n.Readings {
+		for _, r := range n.readings {
 			r.Replaces = again[r.Replaces]
 			var added fleet.Reading
 			write(t, b, func(w *Writer) (err error) { // a misread one too, which was set aside later

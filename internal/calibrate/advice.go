@@ -89,7 +89,7 @@ func (n Notebook) candidates(questions []Question) []Question {
 		starts = append(starts, q.StartFt)
 	}
 	for _, r := range n.Readings {
-		if r.SetAside == nil && r.Ended == fleet.ToppedOut {
+		if !r.SetAside && r.Ended == fleet.ToppedOut {
 			starts = append(starts, r.StartFt)
 		}
 	}
@@ -110,12 +110,12 @@ func (n Notebook) candidates(questions []Question) []Question {
 const afterAllChanges = "9999-12-31"
 
 // counted are the notebook's readings without those that count nowhere until somebody answers.
-func (c *Chart) counted() []fleet.Reading {
-	out := map[*fleet.Reading]bool{}
+func (c *Chart) counted() []fleet.Figure {
+	out := map[*fleet.Figure]bool{}
 	for _, s := range c.suspects {
 		out[s.obs.reading] = s.rival == nil
 	}
-	var counted []fleet.Reading
+	var counted []fleet.Figure
 	for i := range c.notebook.Readings {
 		if r := &c.notebook.Readings[i]; !out[r] {
 			counted = append(counted, *r)
@@ -125,12 +125,12 @@ func (c *Chart) counted() []fleet.Reading {
 }
 
 // imagined is a topped-out reading on a day of its own, where the chart expects it.
-func (c *Chart) imagined(q Question) fleet.Reading {
+func (c *Chart) imagined(q Question) fleet.Figure {
 	e := c.At(q.Gear, q.StartFt)
 	if !e.Known() {
 		e.TopOutFt = 200 + c.o.takeUp
 	}
-	return fleet.Reading{
+	return fleet.Figure{
 		GearID: c.notebook.Sled.Gears[q.Gear].ID, StartFt: q.StartFt, DistanceFt: e.TopOutFt,
 		Ended: fleet.ToppedOut, MeasuredOn: afterAllChanges, Day: nextDay,
 	}

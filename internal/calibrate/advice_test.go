@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"evenpull/internal/calibrate"
-	"evenpull/internal/fleet"
 )
 
 func advise(n *calibrate.Notebook, questions ...calibrate.Question) []calibrate.Advice {
@@ -82,6 +81,6 @@ func TestAdvice_IsThatOfTheReadingsThatCount(t *testing.T) {
 	require.Equal(t, map[string]bool{"r7": true}, calibrate.Fit(*n, v).LeftOut())
 	without := *n
 	without.Readings = slices.Clone(n.Readings)
-	without.Readings[7].SetAside = &fleet.SetAside{Reason: "a lost decimal point"}
+	without.Readings[7].SetAside = true
 	assert.Equal(t, calibrate.Advise(without, v, nil, 5), calibrate.Advise(*n, v, nil, 5))
 }

@@ -76,9 +76,9 @@ func BeliefOf(n Notebook) *Belief {
 }
 
 // Learn takes in another reading, one of a request under way, and returns what it says.
-func (b *Belief) Learn(r *fleet.Reading) Claim {
+func (b *Belief) Learn(r *fleet.Figure) Claim {
 	c := b.claim(r)
-	if r.SetAside != nil {
+	if r.SetAside {
 		c.way = 0
 	}
 	if c.way > 0 {
@@ -92,18 +92,18 @@ func (b *Belief) Learn(r *fleet.Reading) Claim {
 // readings, each moved to the same way of the box; with fewer than two of these, or where they contradict each other,
 // within a factor of 2 of the sled's other gears; on a bare sled between 50 and 1,000 ft from full back. A reading past
 // the top has a lower limit only. The notebook may hold the reading itself, which is not compared with itself.
-func (b *Belief) Of(r fleet.Reading) Range { return b.Range(b.known(&r)) }
+func (b *Belief) Of(r fleet.Figure) Range { return b.Range(b.known(&r)) }
 
 // Range is Of for a claim that was learned.
 func (b *Belief) Range(c Claim) Range { return b.within(c, 1, ladderFactor) }
 
 // gross says whether a reading lies so far off that it is left out without asking.
-func (b *Belief) gross(r fleet.Reading) bool {
+func (b *Belief) gross(r fleet.Figure) bool {
 	return !b.within(b.known(&r), grossGears, grossFactor).Holds(r.DistanceFt)
 }
 
 // known is the claim of a reading, which implies a way only where the notebook has it.
-func (b *Belief) known(r *fleet.Reading) Claim {
+func (b *Belief) known(r *fleet.Figure) Claim {
 	c := b.claim(r)
 	if !b.has[r.ID] {
 		c.way = 0
@@ -112,7 +112,7 @@ func (b *Belief) known(r *fleet.Reading) Claim {
 }
 
 // claim is what a reading says.
-func (b *Belief) claim(r *fleet.Reading) Claim {
+func (b *Belief) claim(r *fleet.Figure) Claim {
 	gear, known := b.gear[r.GearID]
 	if !known {
 		return Claim{}
@@ -122,7 +122,7 @@ func (b *Belief) claim(r *fleet.Reading) Claim {
 		return c
 	}
 	way := (r.DistanceFt - b.n.Sled.TakeUpFt) / c.longest
-	if made := way * c.today; made >= bareLowFt && made <= bareHighFt || r.ConfirmedAt != nil {
+	if made := way * c.today; made >= bareLowFt && made <= bareHighFt || r.Confirmed {
 		c.way = way
 	}
 	return c
@@ -191,7 +191,7 @@ func (b *Belief) fullBack(c Claim, gears int, factor float64) Range {
 // shares bound the way of a reading as a share of its gear's way from full back as the gear stands today: straight, by
 // the taped travel. They are equal where the travel is known or the box started full back. False where nothing can be
 // said.
-func (b *Belief) shares(r *fleet.Reading, gear int) (shortest, longest, today float64, ok bool) {
+func (b *Belief) shares(r *fleet.Figure, gear int) (shortest, longest, today float64, ok bool) {
 	shift, travel, _, ok := b.n.carry(r, gear)
 	if !ok {
 		return 0, 0, 0, false

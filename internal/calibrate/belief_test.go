@@ -13,7 +13,7 @@ import (
 func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 	t.Parallel()
 	travel := 30.0
-	reading := func(gear string, start, distance float64, change ...func(*fleet.Reading)) fleet.Reading {
+	reading := func(gear string, start, distance float64, change ...func(*fleet.Figure)) fleet.Figure {
 		n := sled(travel, gear)
 		note(n, gear, start, distance, change...)
 		n.Readings[0].ID = "new"
@@ -33,7 +33,7 @@ func TestBelief_AsksAboutWhatLiesTooFarOff(t *testing.T) {
 	for _, c := range []struct {
 		name     string
 		n        *calibrate.Notebook
-		r        fleet.Reading
+		r        fleet.Figure
 		low, top float64
 	}{
 		{"on a bare sled from full back", bare, reading("A", 0, 250), 50, 1000},
@@ -97,7 +97,7 @@ func TestBelief_LearnsFromARequestUnderWay(t *testing.T) {
 	for i := range 2 {
 		small := sled(30, "A", "B")
 		for range 2 + i {
-			note(small, "A", 0, 30, func(r *fleet.Reading) { r.ConfirmedAt = &r.CreatedAt })
+			note(small, "A", 0, 30, func(r *fleet.Figure) { r.Confirmed = true })
 		}
 		assert.True(t, calibrate.BeliefOf(*small).Of(n.Readings[3]).Holds(30))
 	}
@@ -108,7 +108,7 @@ func TestBelief_GoesByThePartsOfItsDay(t *testing.T) {
 	t.Parallel()
 	n := sled(30, "A")
 	n.Changes = []calibrate.Change{{On: "2026-06-01", LogShift: []float64{math.Log(0.1)}, TravelFt: 30}}
-	note(n, "A", 0, 300, func(r *fleet.Reading) { r.MeasuredOn = "2026-05-01" })
+	note(n, "A", 0, 300, func(r *fleet.Figure) { r.MeasuredOn = "2026-05-01" })
 	in := calibrate.BeliefOf(*n).Of(n.Readings[0])
 	assert.InDelta(t, 50, in.LowFt, 1e-9)
 	assert.InDelta(t, 1000, in.HighFt, 1e-9)

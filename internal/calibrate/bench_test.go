@@ -80,8 +80,7 @@ func dense(n *calibrate.Notebook, v calibrate.Variances) {
 			}
 		}
 		cov.SetSym(i, i, v.Day+v.Reading)
-		_, g, _ := n.Sled.GearByLabel(r.Gear)
-		x.Set(i, g, 1)
+		x.Set(i, n.Sled.GearPlace(r.GearID), 1)
 	}
 	var vi, xv, xvx, c mat.Dense
 	_ = vi.Inverse(cov)

@@ -23,7 +23,7 @@ type Change struct {
 
 // carry moves a reading of a gear over every change made after it: the logarithm to add, the travel it was made with,
 // and over how many. False when the effect of one is not known.
-func (n Notebook) carry(r *fleet.Reading, gear int) (shift, travel float64, changes int, ok bool) {
+func (n Notebook) carry(r *fleet.Figure, gear int) (shift, travel float64, changes int, ok bool) {
 	if n.Sled.TravelFt != nil {
 		travel = *n.Sled.TravelFt
 	}

@@ -11,7 +11,7 @@ import (
 // Notebook is what a sled's chart is made from. Readings that are set aside do not count.
 type Notebook struct {
 	Sled     fleet.Sled
-	Readings []fleet.Reading
+	Readings []fleet.Figure
 	Changes  []Change // of parts, by date
 	// of each gear of Sled.Gears: logarithm of the way to the top but for a constant, from its ratio; NaN unknown
 	Slowness []float64

@@ -189,7 +189,7 @@ func TestShape_ClimbsOnlyAsFarAsItMust(t *testing.T) {
 				}
 			}
 		}
-		slices.SortFunc(n.Readings, func(a, b fleet.Reading) int { return int(a.DistanceFt - b.DistanceFt) })
+		slices.SortFunc(n.Readings, func(a, b fleet.Figure) int { return int(a.DistanceFt - b.DistanceFt) })
 		return fit(n)
 	}
 	straight := func(travel float64) func(float64) float64 {

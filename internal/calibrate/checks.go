@@ -59,7 +59,7 @@ func (c *Chart) suspectChecks() []fleet.Check {
 	}
 	r := c.shaped.residuals()
 	for i, obs := range c.shaped.o.list {
-		if obs.reading.ConfirmedAt != nil && c.shaped.off(r, i, c.shaped.d.n, falseAlarm) {
+		if obs.reading.Confirmed && c.shaped.off(r, i, c.shaped.d.n, falseAlarm) {
 			out = append(out, c.confirmedCheck(obs))
 		}
 	}
@@ -73,7 +73,7 @@ func (c *Chart) confirmedCheck(obs observation) fleet.Check {
 		Code: fleet.ReadingConfirmed, Reading: obs.reading.ID, Gear: c.label(obs.gear), Day: obs.reading.Day,
 		StartFt: obs.start, DistanceFt: obs.reading.DistanceFt,
 	}
-	others, err := c.shaped.without(obs.reading.ID)
+	others, err := c.shaped.without(obs.reading)
 	if err != nil {
 		return k
 	}
@@ -203,7 +203,7 @@ func (c *Chart) unusedChecks() []fleet.Check {
 		if r.Ended == fleet.ToppedOut {
 			code = fleet.ReadingNearTop
 		}
-		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: r.Gear, On: r.MeasuredOn, StartFt: r.StartFt,
+		out = append(out, fleet.Check{Code: code, Reading: r.ID, Gear: c.labelOf(r), On: r.MeasuredOn, StartFt: r.StartFt,
 			DistanceFt: r.DistanceFt})
 	}
 	return out
@@ -226,7 +226,7 @@ func (c *Chart) pastTopChecks() []fleet.Check {
 		lowest := p.Log - limit(len(c.o.past), c.v.df(s))*math.Sqrt(s.Total())
 		if math.Log(r.DistanceFt-c.o.takeUp) < lowest {
 			out = append(out, fleet.Check{
-				Code: fleet.PastTopTooEarly, Reading: r.ID, Gear: r.Gear, Day: r.Day, On: r.MeasuredOn,
+				Code: fleet.PastTopTooEarly, Reading: r.ID, Gear: c.labelOf(r), Day: r.Day, On: r.MeasuredOn,
 				StartFt: r.StartFt, DistanceFt: r.DistanceFt, ExpectedFt: c.o.takeUp + math.Exp(p.Log),
 			})
 		}
@@ -237,7 +237,7 @@ func (c *Chart) pastTopChecks() []fleet.Check {
 func (c *Chart) ageCheck(now time.Time) []fleet.Check {
 	last := ""
 	for _, r := range c.notebook.Readings {
-		if r.SetAside == nil && r.Ended != fleet.Stated && r.Ended != fleet.PastTop {
+		if !r.SetAside && r.Ended != fleet.Stated && r.Ended != fleet.PastTop {
 			last = max(last, r.MeasuredOn)
 		}
 	}
@@ -249,3 +249,8 @@ func (c *Chart) ageCheck(now time.Time) []fleet.Check {
 }
 
 func (c *Chart) label(gear int) string { return c.notebook.Sled.Gears[gear].Label }
+
+// labelOf is the label of a reading's gear, which the sled has.
+func (c *Chart) labelOf(r *fleet.Figure) string {
+	return c.label(c.notebook.Sled.GearPlace(r.GearID))
+}

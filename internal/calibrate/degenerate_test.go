@@ -174,10 +174,10 @@ func FuzzNotebook(f *testing.F) {
 			gear := string(rune('A' + b[4]%3))
 			start, distance := float64(b[0])/4, float64(binary.BigEndian.Uint16(b[1:]))/10+0.01
 			day := fmt.Sprintf("2026-05-%02d", 1+b[5]%5)
-			var kind func(*fleet.Reading)
+			var kind func(*fleet.Figure)
 			switch b[3] % 5 {
 			case 0, 1:
-				kind = func(*fleet.Reading) {}
+				kind = func(*fleet.Figure) {}
 			case 2:
 				kind = short(start + float64(b[6])/5)
 			case 3:
@@ -187,8 +187,15 @@ func FuzzNotebook(f *testing.F) {
 			}
 			note(n, gear, start, distance, on(day), kind)
 			last := n.Readings[len(n.Readings)-1]
-			last.Tidy()
-			if last.CheckOn(n.Sled, time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)).Any() {
+			asNoted := fleet.Reading{
+				Gear: gear, GearID: last.GearID, StartFt: start, DistanceFt: distance, Ended: last.Ended, EndFt: last.EndFt,
+				MeasuredOn: day, Day: day,
+			}
+			if last.Word != nil {
+				asNoted.By, asNoted.PlusMinusFt = last.Word.By, &last.Word.PlusMinusFt
+			}
+			asNoted.Tidy()
+			if asNoted.CheckOn(n.Sled, time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)).Any() {
 				n.Readings = n.Readings[:len(n.Readings)-1] // the rules keep such a reading out of any notebook
 			}
 		}

@@ -44,8 +44,7 @@ func TestChart_AgainstDenseComputation(t *testing.T) {
 				}
 			}
 			cov.SetSym(i, i, v.Day+v.Reading)
-			_, g, _ := s.Sled.GearByLabel(r.Gear)
-			x.Set(i, g, 1)
+			x.Set(i, s.Sled.GearPlace(r.GearID), 1)
 			y.SetVec(i, math.Log(r.DistanceFt)-math.Log(1-r.StartFt/travel))
 		}
 		var vi, xv, xvx, inverse, h, beta mat.Dense

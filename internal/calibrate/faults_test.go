@@ -86,10 +86,10 @@ func swapLabels(rng *rand.Rand, s *calibratetest.Sled) func(fleet.Check) bool {
 		switch {
 		case r.Day != day:
 		case r.GearID == a.ID:
-			r.GearID, r.Gear = b.ID, b.Label
+			r.GearID = b.ID
 			swapped = append(swapped, r.ID)
 		case r.GearID == b.ID:
-			r.GearID, r.Gear = a.ID, a.Label
+			r.GearID = a.ID
 			swapped = append(swapped, r.ID)
 		}
 	}

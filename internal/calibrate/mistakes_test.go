@@ -37,22 +37,22 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		name  string
-		spoil func(r *fleet.Reading)
+		spoil func(r *fleet.Figure)
 		mend  *fleet.Mend
 	}{
-		{"a tape misread by 16 ft", func(r *fleet.Reading) { r.DistanceFt = 284 }, nil},
-		{"two digits swapped", func(r *fleet.Reading) { r.DistanceFt = 286 },
+		{"a tape misread by 16 ft", func(r *fleet.Figure) { r.DistanceFt = 284 }, nil},
+		{"two digits swapped", func(r *fleet.Figure) { r.DistanceFt = 286 },
 			&fleet.Mend{Kind: fleet.SwappedDigits, Gear: "B", DistanceFt: 268}},
-		{"noted under the label of another gear", func(r *fleet.Reading) { r.DistanceFt = 238 },
+		{"noted under the label of another gear", func(r *fleet.Figure) { r.DistanceFt = 238 },
 			&fleet.Mend{Kind: fleet.AnotherGear, Gear: "D", DistanceFt: 238}},
-		{"meters noted as feet", func(r *fleet.Reading) { r.DistanceFt = 82 },
+		{"meters noted as feet", func(r *fleet.Figure) { r.DistanceFt = 82 },
 			&fleet.Mend{Kind: fleet.MetersAsFeet, Gear: "B", DistanceFt: fleet.Feet(82)}},
-		{"a decimal point lost", func(r *fleet.Reading) { r.DistanceFt = 2680 },
+		{"a decimal point lost", func(r *fleet.Figure) { r.DistanceFt = 2680 },
 			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
-		{"a decimal point too far left", func(r *fleet.Reading) { r.DistanceFt = 26.8 },
+		{"a decimal point too far left", func(r *fleet.Figure) { r.DistanceFt = 26.8 },
 			&fleet.Mend{Kind: fleet.DecimalPoint, Gear: "B", DistanceFt: 268}},
 		{"a start measured from the top",
-			func(r *fleet.Reading) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
+			func(r *fleet.Figure) { r.StartFt, r.DistanceFt = 22, math.Round(268*22/30.0) },
 			&fleet.Mend{Kind: fleet.OtherEnd, Gear: "B", DistanceFt: math.Round(268 * 22 / 30.0), StartFt: 8}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -79,7 +79,7 @@ func TestMistake_IsNamedByItsKind(t *testing.T) {
 			for g := range n.Sled.Gears {
 				assert.Equal(t, clean.At(g, 0), chart.At(g, 0), "it counts nowhere")
 			}
-			r.ConfirmedAt = new(time.Time)
+			r.Confirmed = true
 			used := fit(n)
 			assert.NotEqual(t, clean.At(1, 0), used.At(1, 0), "a confirmed reading counts")
 			said := append(only(used.Checks(june), fleet.ReadingConfirmed),
@@ -147,12 +147,11 @@ func TestMistake_LabelsSwappedForADay(t *testing.T) {
 	var swapped []string
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		if r.Day != "2026-05-02" || (r.Gear != "B" && r.Gear != "C") {
+		if r.Day != "2026-05-02" || (r.GearID != "gear B" && r.GearID != "gear C") {
 			continue
 		}
 		swapped = append(swapped, r.ID)
-		r.Gear = map[string]string{"B": "C", "C": "B"}[r.Gear]
-		r.GearID = "gear " + r.Gear
+		r.GearID = map[string]string{"gear B": "gear C", "gear C": "gear B"}[r.GearID]
 	}
 	require.Len(t, swapped, 4)
 	var named []string

@@ -197,9 +197,9 @@ func (o *observations) implied(v Variances, gears int, guess float64) (*model, e
 	return nil, errSingular
 }
 
-// without fits the same shape without one reading.
-func (m *model) without(id string) (*model, error) {
-	return m.refit(m.o.filter(func(obs observation) bool { return obs.reading.ID != id }))
+// without fits the same shape without one reading of those it was fitted to.
+func (m *model) without(reading *fleet.Figure) (*model, error) {
+	return m.refit(m.o.filter(func(obs observation) bool { return obs.reading != reading }))
 }
 
 // refit fits the same shape to other observations of the same sled.

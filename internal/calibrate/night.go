@@ -145,7 +145,7 @@ func (m *model) strays(day string) []observation {
 		}
 		off := obs.y - p.eta
 		limit := quantile(1-strayAlarm/2, m.v.df(s)) * math.Sqrt(s.Total())
-		pulls = append(pulls, pull{obs, off, obs.reading.ConfirmedAt == nil && math.Abs(off) > limit})
+		pulls = append(pulls, pull{obs, off, !obs.reading.Confirmed && math.Abs(off) > limit})
 	}
 	agree := quantile(1-strayAlarm/2, m.v.ReadingDF) * math.Sqrt(2*m.v.Reading)
 	var out []observation

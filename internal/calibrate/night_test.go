@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -49,7 +48,7 @@ func TestNight_AgainstLme4(t *testing.T) {
 			m := &model{o: &observations{gears: []int{0, 1, 2, 3}}, d: designOf(c.cells, 4, 9)}
 			m.v = Variances{Day: c.daySD * c.daySD, Reading: c.reading * c.reading}
 			for i := range m.d.n {
-				m.o.list = append(m.o.list, observation{reading: &fleet.Reading{Day: fmt.Sprint(m.d.day[i] + 1)}})
+				m.o.list = append(m.o.list, observation{reading: &fleet.Figure{Day: fmt.Sprint(m.d.day[i] + 1)}})
 			}
 			require.NoError(t, m.solve())
 			chart := &Chart{shaped: &shaped{model: m}, v: m.v, torn: map[int]float64{}}
@@ -95,7 +94,7 @@ func nightNotebook() Notebook {
 }
 
 func (n *Notebook) add(gear int, ft float64, day string) {
-	n.Readings = append(n.Readings, fleet.Reading{
+	n.Readings = append(n.Readings, fleet.Figure{
 		ID: fmt.Sprint("r", len(n.Readings)), GearID: n.Sled.Gears[gear].ID, DistanceFt: ft, Ended: fleet.ToppedOut,
 		MeasuredOn: day, Day: day,
 	})
@@ -145,7 +144,7 @@ func TestNight_AStrayPullWaitsForAnother(t *testing.T) {
 	assert.Greater(t, agreed.At(2, 0).TonightFt, before.TonightFt+5)
 
 	n.Readings = n.Readings[:len(n.Readings)-1]
-	n.Readings[len(n.Readings)-1].ConfirmedAt = new(time.Time)
+	n.Readings[len(n.Readings)-1].Confirmed = true
 	confirmed := Fit(n, nightVariances).On(tonight)
 	assert.Equal(t, 1, confirmed.Night().Pulls)
 	assert.Greater(t, confirmed.At(2, 0).TonightFt, before.TonightFt+3)
@@ -161,7 +160,7 @@ func TestNight_AConfirmedStrayAccusesNoOther(t *testing.T) {
 			for pulls := 1; pulls <= 4; pulls++ {
 				n := nightNotebook()
 				n.add(0, 250*math.Exp(off), tonight)
-				n.Readings[len(n.Readings)-1].ConfirmedAt = new(time.Time)
+				n.Readings[len(n.Readings)-1].Confirmed = true
 				for i := range pulls {
 					g := i % 3
 					n.add(g, []float64{250, 265, 280}[g]*math.Exp(night+0.003*float64(i%2)), tonight)
@@ -172,7 +171,7 @@ func TestNight_AConfirmedStrayAccusesNoOther(t *testing.T) {
 			}
 			n := nightNotebook()
 			n.add(0, 250*math.Exp(off), tonight)
-			n.Readings[len(n.Readings)-1].ConfirmedAt = new(time.Time)
+			n.Readings[len(n.Readings)-1].Confirmed = true
 			n.add(0, 250*math.Exp(night), tonight)
 			n.add(1, 265*math.Exp(night), tonight)
 			n.add(2, 280*math.Exp(night-0.08), tonight)

@@ -2,7 +2,6 @@ package calibrate_test
 
 import (
 	"fmt"
-	"time"
 
 	"evenpull/internal/calibrate"
 	"evenpull/internal/fleet"
@@ -21,11 +20,10 @@ func sled(travel float64, labels ...string) *calibrate.Notebook {
 }
 
 // note adds a topped-out reading, changed as asked.
-func note(n *calibrate.Notebook, gear string, start, distance float64, change ...func(*fleet.Reading)) {
-	r := fleet.Reading{
-		ID: fmt.Sprintf("r%02d", len(n.Readings)), GearID: "gear " + gear, Gear: gear, StartFt: start,
-		DistanceFt: distance,
-		Ended:      fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
+func note(n *calibrate.Notebook, gear string, start, distance float64, change ...func(*fleet.Figure)) {
+	r := fleet.Figure{
+		ID: fmt.Sprintf("r%02d", len(n.Readings)), GearID: "gear " + gear, StartFt: start, DistanceFt: distance,
+		Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
 	}
 	for _, c := range change {
 		c(&r)
@@ -33,23 +31,23 @@ func note(n *calibrate.Notebook, gear string, start, distance float64, change ..
 	n.Readings = append(n.Readings, r)
 }
 
-func on(day string) func(*fleet.Reading) {
-	return func(r *fleet.Reading) { r.Day, r.MeasuredOn = day, day }
+func on(day string) func(*fleet.Figure) {
+	return func(r *fleet.Figure) { r.Day, r.MeasuredOn = day, day }
 }
 
-func short(end float64) func(*fleet.Reading) {
-	return func(r *fleet.Reading) { r.Ended, r.EndFt = fleet.StoppedShort, &end }
+func short(end float64) func(*fleet.Figure) {
+	return func(r *fleet.Figure) { r.Ended, r.EndFt = fleet.StoppedShort, &end }
 }
 
-func pastTop(r *fleet.Reading) { r.Ended = fleet.PastTop }
+func pastTop(r *fleet.Figure) { r.Ended = fleet.PastTop }
 
-func stated(by string, plusMinus float64) func(*fleet.Reading) {
-	return func(r *fleet.Reading) { r.Ended, r.By, r.PlusMinusFt = fleet.Stated, by, &plusMinus }
+func stated(by string, plusMinus float64) func(*fleet.Figure) {
+	return func(r *fleet.Figure) { r.Ended, r.Word = fleet.Stated, &fleet.Word{By: by, PlusMinusFt: plusMinus} }
 }
 
-func aside(r *fleet.Reading) { r.SetAside = &fleet.SetAside{Reason: "misread"} }
+func aside(r *fleet.Figure) { r.SetAside = true }
 
-func confirmed(r *fleet.Reading) { r.ConfirmedAt = new(time.Time) }
+func confirmed(r *fleet.Figure) { r.Confirmed = true }
 
 // fit makes the chart of one sled that is a whole fleet.
 func fit(n *calibrate.Notebook) *calibrate.Chart {

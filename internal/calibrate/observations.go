@@ -20,7 +20,7 @@ const (
 
 // observation is a reading that can be fitted.
 type observation struct {
-	reading *fleet.Reading
+	reading *fleet.Figure
 	gear    int // place in Sled.Gears
 	day     int // 0, 1, … in the order of their first readings' dates, then of their names, without gaps
 	start   float64
@@ -41,12 +41,12 @@ type observations struct {
 	takeUp   float64
 	labels   []string          // of Sled.Gears
 	slowness []float64         // Notebook.Slowness
-	unused   []*fleet.Reading  // stopped short, but nothing to judge them by
+	unused   []*fleet.Figure   // stopped short, but nothing to judge them by
 	before   []observation     // carried over a change of parts, and taken over since by readings in the same gear
-	outdated []*fleet.Reading  // from before a change whose effect is not known
+	outdated []*fleet.Figure   // from before a change whose effect is not known
 	said     map[int]statement // newest of each gear
 	stated   map[int]statement // of gears without an observation
-	past     []*fleet.Reading
+	past     []*fleet.Figure
 	counts   map[place]int
 	recent   map[int]bool // gears with an observation since the last change of parts
 	topped   map[place]bool
@@ -55,7 +55,7 @@ type observations struct {
 
 // statement is somebody's word on a gear, y as for an observation.
 type statement struct {
-	*fleet.Reading
+	*fleet.Figure
 	y float64
 }
 
@@ -76,10 +76,11 @@ func observe(n Notebook, v0 float64) *observations {
 	for i, g := range n.Sled.Gears {
 		gearOf[g.ID] = i
 	}
+	o.list = make([]observation, 0, len(n.Readings))
 	for i := range n.Readings {
 		r := &n.Readings[i]
 		g, ok := gearOf[r.GearID]
-		if r.SetAside != nil || !ok || r.DistanceFt <= o.takeUp {
+		if r.SetAside || !ok || r.DistanceFt <= o.takeUp {
 			continue
 		}
 		shift, travel, since, ok := n.carry(r, g)
@@ -115,7 +116,10 @@ func observe(n Notebook, v0 float64) *observations {
 				o.past = append(o.past, r)
 			}
 		case fleet.Stated:
-			if old, had := o.said[g]; !had || newer(r, old.Reading) {
+			if r.Word == nil {
+				continue
+			}
+			if old, had := o.said[g]; !had || newer(r, old.Figure) {
 				o.said[g] = statement{r, y}
 			}
 		}
@@ -128,7 +132,7 @@ func observe(n Notebook, v0 float64) *observations {
 
 // shortVariance is what a reading that stopped short adds to the variance of its logarithm: u²/(e − s)² of the box's
 // marks and u²/d² of the distance.
-func shortVariance(r *fleet.Reading, takeUp float64) float64 {
+func shortVariance(r *fleet.Figure, takeUp float64) float64 {
 	moved := *r.EndFt - r.StartFt
 	return (startMarkSD*startMarkSD+endMarkSD*endMarkSD)/(moved*moved) + math.Pow(distanceSD/(r.DistanceFt-takeUp), 2)
 }
@@ -188,14 +192,14 @@ func (o *observations) index() {
 
 // unconfirmed are the observations as if nobody had confirmed any.
 func (o *observations) unconfirmed() *observations {
-	if !slices.ContainsFunc(o.list, func(obs observation) bool { return obs.reading.ConfirmedAt != nil }) {
+	if !slices.ContainsFunc(o.list, func(obs observation) bool { return obs.reading.Confirmed }) {
 		return o
 	}
 	out := *o
 	out.list = slices.Clone(o.list)
 	for i := range out.list {
 		plain := *out.list[i].reading
-		plain.ConfirmedAt = nil
+		plain.Confirmed = false
 		out.list[i].reading = &plain
 	}
 	return &out
@@ -222,8 +226,9 @@ func (o *observations) judgeable(obs observation) bool {
 	return len(o.starts) >= 2 && obs.start >= o.starts[0] && obs.end <= o.starts[len(o.starts)-1]
 }
 
-func newer(a, b *fleet.Reading) bool {
-	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.CreatedAt.Compare(b.CreatedAt),
+// newer says whether the first of two stated figures is.
+func newer(a, b *fleet.Figure) bool {
+	return cmp.Or(cmp.Compare(a.MeasuredOn, b.MeasuredOn), a.Word.NotedAt.Compare(b.Word.NotedAt),
 		cmp.Compare(a.ID, b.ID)) > 0
 }
 
@@ -235,7 +240,7 @@ func distinct(v []float64) []float64 {
 // filter keeps some observations.
 func (o *observations) filter(keep func(observation) bool) *observations {
 	out := *o
-	out.list = nil
+	out.list = make([]observation, 0, len(o.list))
 	for _, obs := range o.list {
 		if keep(obs) {
 			out.list = append(out.list, obs)

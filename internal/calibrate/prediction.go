@@ -149,7 +149,7 @@ func (c *Chart) stated(r statement, start float64) (Prediction, bool) {
 	default:
 		return Prediction{}, false
 	}
-	sd := *r.PlusMinusFt / t95(math.Inf(1)) / (r.DistanceFt - c.o.takeUp)
+	sd := r.Word.PlusMinusFt / t95(math.Inf(1)) / (r.DistanceFt - c.o.takeUp)
 	p := point{gear: -1, eta: y, start: start}
 	if c.shaped != nil {
 		p.q = make([]float64, len(c.shaped.tapes)+1)
@@ -178,9 +178,9 @@ func (c *Chart) Estimated(gear int, p Prediction) Estimate {
 	e.TonightHighFt = c.o.takeUp + tonight*math.Exp(halfTonight)
 	if r, ok := c.o.stated[gear]; ok {
 		// A stated plus-or-minus is meant in feet and to both sides alike.
-		share := *r.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
+		share := r.Word.PlusMinusFt / (r.DistanceFt - c.o.takeUp) * way
 		e.LowFt, e.HighFt = max(e.TopOutFt-share, 0), e.TopOutFt+share
-		e.StatedBy = r.By
+		e.StatedBy = r.Word.By
 	}
 	if math.IsInf(e.TonightHighFt, 0) || math.IsInf(e.HighFt, 0) || math.IsNaN(e.TopOutFt) ||
 		math.IsInf(e.TopOutFt, 0) {

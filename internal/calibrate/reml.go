@@ -101,11 +101,7 @@ func (o *observations) part(v Variances, gears int) part {
 		return part{}
 	}
 	d := m.d
-	var days [][]float64
-	for j := range d.day[d.n-1] + 1 {
-		days = append(days, m.o.indicator(func(obs observation) bool { return obs.day == j }))
-	}
-	dayDF := float64(len(d.independent(days)))
+	dayDF := float64(d.dayDF())
 	free := float64(d.n - d.p)
 	if free == 0 {
 		return part{}

@@ -37,9 +37,10 @@ func (m *model) residuals() *residuals {
 		ch.MulVec(m.spread.inverse, &h)
 		return mat.Dot(&h, &ch)
 	}
+	b, hi := make([]float64, d.p), make([]float64, d.p)
 	for first := 0; first < d.n; {
 		last, s, wr := first, 0.0, 0.0
-		b := make([]float64, d.p)
+		clear(b)
 		for ; last < d.n && d.day[last] == d.day[first]; last++ {
 			w := d.w[last]
 			s += w
@@ -53,7 +54,6 @@ func (m *model) residuals() *residuals {
 		out.dayOff = append(out.dayOff, k*wr)
 		for i := first; i < last; i++ {
 			w := d.w[i]
-			hi := make([]float64, d.p)
 			for c, x := range d.row(i) {
 				hi[c] = w * (x - k*b[c])
 			}

@@ -2,7 +2,9 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -116,48 +118,73 @@ func (o *observations) indicator(in func(observation) bool) []float64 {
 	return column
 }
 
-// independent keeps the columns that add to the rank of X, by Gram and Schmidt, in order.
+// independent keeps the columns that add to the rank of X, in order.
 func (d *design) independent(columns [][]float64) [][]float64 {
-	var basis [][]float64
-	adds := func(column []float64) bool {
-		rest := append([]float64(nil), column...)
-		before := norm(rest)
-		// twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
-		for range 2 {
-			for _, b := range basis {
-				along := 0.0
-				for i, v := range b {
-					along += v * rest[i]
-				}
-				for i, v := range b {
-					rest[i] -= along * v
-				}
-			}
-		}
-		after := norm(rest)
-		if !(after > 1e-7*before) {
-			return false
-		}
-		for i := range rest {
-			rest[i] /= after
-		}
-		basis = append(basis, rest)
-		return true
-	}
+	var spanned basis
 	for c := range d.p {
-		column := make([]float64, d.n)
-		for i := range d.n {
-			column[i] = d.row(i)[c]
-		}
-		adds(column)
+		spanned.add(d.column(c))
 	}
 	var kept [][]float64
 	for _, column := range columns {
-		if adds(column) {
+		if spanned.add(column) {
 			kept = append(kept, column)
 		}
 	}
 	return kept
+}
+
+// dayDF is rank [X Z] − rank X. Beside Z, which spans every day's mean, X adds what its columns are less these.
+func (d *design) dayDF() int {
+	var whole, within basis
+	for c := range d.p {
+		column := d.column(c)
+		whole.add(column)
+		size := norm(column)
+		for first := 0; first < d.n; {
+			last, mean := first, 0.0
+			for ; last < d.n && d.day[last] == d.day[first]; last++ {
+				mean += column[last]
+			}
+			floats.AddConst(-mean/float64(last-first), column[first:last])
+			first = last
+		}
+		within.addOf(column, size)
+	}
+	return d.day[d.n-1] + 1 + len(within) - len(whole)
+}
+
+func (d *design) column(c int) []float64 {
+	column := make([]float64, d.n)
+	for i := range column {
+		column[i] = d.x[i*d.p+c]
+	}
+	return column
+}
+
+// basis is an orthonormal basis of the columns added to it, by Gram and Schmidt.
+type basis [][]float64
+
+// add says whether a column adds to the rank.
+func (b *basis) add(column []float64) bool { return b.addOf(column, norm(column)) }
+
+// addOf is add of what is left of a column of some size.
+func (b *basis) addOf(column []float64, size float64) bool {
+	rest := slices.Clone(column)
+	// twice is enough (Giraud, Langou and Rozložník, Computers & Mathematics with Applications 50, 2005)
+	for range 2 {
+		for _, v := range *b {
+			floats.AddScaled(rest, -floats.Dot(v, rest), v)
+		}
+	}
+	after := norm(rest)
+	if !(after > 1e-7*size) {
+		return false
+	}
+	for i := range rest {
+		rest[i] /= after
+	}
+	*b = append(*b, rest)
+	return true
 }
 
 func norm(v []float64) float64 {

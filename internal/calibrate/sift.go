@@ -30,7 +30,7 @@ type suspect struct {
 	gross bool        // beyond belief: no model was asked
 	// rival is the other of two readings that contradict each other where nothing tells which of them is wrong. Both
 	// count then, and the gear's variance takes in half their gap.
-	rival *fleet.Reading
+	rival *fleet.Figure
 }
 
 // sift finds the shape that the readings do not reject and the readings that they contradict. Whatever is beyond belief
@@ -57,7 +57,7 @@ func (o *observations) believed(n Notebook) (*observations, []suspect) {
 	belief := BeliefOf(n)
 	var gross []suspect
 	for _, obs := range o.list {
-		if obs.reading.ConfirmedAt == nil && belief.gross(*obs.reading) {
+		if !obs.reading.Confirmed && belief.gross(*obs.reading) {
 			gross = append(gross, suspect{obs: obs, gross: true})
 		}
 	}
@@ -193,13 +193,13 @@ func (m *model) off(r *residuals, i, looks int, alarm float64) bool {
 // first. held are the gears of these: no other reading of theirs is accused of contradicting it.
 func (m *model) plain(looks int) (judge *model, held map[int]bool) {
 	judge, held = m, map[int]bool{}
-	if !slices.ContainsFunc(m.o.list, func(obs observation) bool { return obs.reading.ConfirmedAt != nil }) {
+	if !slices.ContainsFunc(m.o.list, func(obs observation) bool { return obs.reading.Confirmed }) {
 		return judge, held
 	}
 	for {
 		r, worst := judge.residuals(), -1
 		for i, obs := range judge.o.list {
-			if obs.reading.ConfirmedAt != nil && judge.off(r, i, looks, falseAlarm) &&
+			if obs.reading.Confirmed && judge.off(r, i, looks, falseAlarm) &&
 				(worst < 0 || math.Abs(r.z[i]) > math.Abs(r.z[worst])) {
 				worst = i
 			}
@@ -208,7 +208,7 @@ func (m *model) plain(looks int) (judge *model, held map[int]bool) {
 			return judge, held
 		}
 		held[judge.o.list[worst].gear] = true
-		next, err := judge.without(judge.o.list[worst].reading.ID)
+		next, err := judge.without(judge.o.list[worst].reading)
 		if err != nil {
 			return judge, held
 		}
@@ -225,7 +225,7 @@ func (m *model) worst(r *residuals, looks int, held, torn map[int]bool) (at int,
 	for i, of := range r.z {
 		// Ranked by z, which t rises with but runs into infinity where the residual is most of what is known.
 		switch obs := m.o.list[i]; {
-		case obs.reading.ConfirmedAt != nil || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd &&
+		case obs.reading.Confirmed || held[obs.gear] || torn[obs.gear] || m.d.day[i] == odd &&
 			m.goesWithDay(r, i, looks):
 		case math.Abs(of) > math.Abs(z) && m.off(r, i, looks, falseAlarm):
 			at, z = i, of
@@ -282,7 +282,7 @@ func (m *model) readingDF(i int) float64 {
 }
 
 // inLine says whether an observation that m was fitted to agrees with the others.
-func (m *model) inLine(reading *fleet.Reading, looks int) bool {
+func (m *model) inLine(reading *fleet.Figure, looks int) bool {
 	i := slices.IndexFunc(m.o.list, func(obs observation) bool { return obs.reading == reading })
 	if i < 0 {
 		return true
@@ -299,7 +299,7 @@ const mostRivals = 4
 // absence leaves the gear where the sled's other gears expect it; else both are rivals.
 func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	worst := m.o.list[i]
-	next, err := m.without(worst.reading.ID)
+	next, err := m.without(worst.reading)
 	if err != nil {
 		return nil, suspect{}
 	}
@@ -315,10 +315,10 @@ func (m *model) blame(r *residuals, i, looks int) (*model, suspect) {
 	}
 	for _, k := range same {
 		rival := m.o.list[k]
-		if k == i || rival.reading.ConfirmedAt != nil {
+		if k == i || rival.reading.Confirmed {
 			continue
 		}
-		other, err := m.without(rival.reading.ID)
+		other, err := m.without(rival.reading)
 		if err != nil || !other.inLine(worst.reading, looks) {
 			continue
 		}

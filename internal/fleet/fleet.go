@@ -75,6 +75,11 @@ func (s Sled) GearByLabel(label string) (Gear, int, bool) {
 	return s.Gears[i], i, true
 }
 
+// GearPlace is the place of a gear among the sled's, by its id; −1 where there is none.
+func (s Sled) GearPlace(id string) int {
+	return slices.IndexFunc(s.Gears, func(g Gear) bool { return g.ID == id })
+}
+
 // LabelCalled is the label of the gear that somebody may have typed in other letters, or with the word gear before it:
 // the text itself where no gear, or more than one, is called so.
 func (s Sled) LabelCalled(text string) string {

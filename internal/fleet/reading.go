@@ -46,6 +46,43 @@ type Reading struct {
 	OwnerSetAside *SetAside `json:"owner_set_aside,omitempty"`
 }
 
+// Figure is what the arithmetic takes of a reading: little enough that those of a whole fleet stay in memory.
+type Figure struct {
+	ID         string
+	GearID     string
+	StartFt    float64
+	DistanceFt float64
+	Ended      Ended
+	EndFt      *float64 // stopped-short only
+	MeasuredOn string
+	Day        string
+	Word       *Word // stated only
+	SetAside   bool
+	WithBatch  bool // set aside together with all that it came with
+	Confirmed  bool
+	FromOwner  bool
+}
+
+// Word is whose a stated figure is, and how good.
+type Word struct {
+	By          string
+	PlusMinusFt float64
+	NotedAt     time.Time
+}
+
+// Figure is what the arithmetic takes of it.
+func (r Reading) Figure() Figure {
+	f := Figure{
+		ID: r.ID, GearID: r.GearID, StartFt: r.StartFt, DistanceFt: r.DistanceFt, Ended: r.Ended, EndFt: r.EndFt,
+		MeasuredOn: r.MeasuredOn, Day: r.Day, SetAside: r.SetAside != nil,
+		WithBatch: r.SetAside != nil && r.SetAside.WithBatch, Confirmed: r.ConfirmedAt != nil, FromOwner: r.FromOwner,
+	}
+	if r.Ended == Stated && r.PlusMinusFt != nil {
+		f.Word = &Word{r.By, *r.PlusMinusFt, r.CreatedAt}
+	}
+	return f
+}
+
 // SetAside is why a reading does not count.
 type SetAside struct {
 	Reason    string    `json:"reason,omitempty"`

@@ -15,12 +15,12 @@ type notebook struct {
 	travel   float64 // 0: never taped
 	takeUp   float64
 	gears    []string
-	readings []fleet.Reading
+	readings []fleet.Figure
 }
 
-func (n *notebook) add(gear string, start, distance float64, change ...func(*fleet.Reading)) {
-	r := fleet.Reading{
-		ID: fmt.Sprint(n.name, len(n.readings)), GearID: gear, Gear: gear, StartFt: start, DistanceFt: distance,
+func (n *notebook) add(gear string, start, distance float64, change ...func(*fleet.Figure)) {
+	r := fleet.Figure{
+		ID: fmt.Sprint(n.name, len(n.readings)), GearID: gear, StartFt: start, DistanceFt: distance,
 		Ended: fleet.ToppedOut, MeasuredOn: "2026-05-09", Day: "2026-05-09",
 	}
 	for _, c := range change {

@@ -213,10 +213,12 @@ func requireTheFleet(t *testing.T, s *Store) {
 		}
 		assert.Equal(t, map[fleet.Ended]int{fleet.ToppedOut: 38, fleet.StoppedShort: 1, fleet.PastTop: 1,
 			fleet.Stated: 1}, kinds)
-		aside := slices.IndexFunc(notes[1].Readings, func(r fleet.Reading) bool { return r.SetAside != nil })
+		aside := slices.IndexFunc(notes[1].Readings, func(r fleet.Figure) bool { return r.SetAside })
 		require.GreaterOrEqual(t, aside, 0)
-		assert.Equal(t, "digits swapped", notes[1].Readings[aside].SetAside.Reason)
-		assert.Equal(t, 627.1, notes[1].Readings[aside].DistanceFt)
+		misread, err := r.Reading(notes[1].Readings[aside].ID)
+		require.NoError(t, err)
+		assert.Equal(t, "digits swapped", misread.SetAside.Reason)
+		assert.Equal(t, 627.1, misread.DistanceFt)
 		requireTheShows(t, r)
 		list, err := r.InspectionList("bluestem")
 		require.NoError(t, err)

@@ -37,7 +37,7 @@ func TestReading_ComesBackAsItWasStored(t *testing.T) {
 		notes, err := r.Load([]string{"bluestem", "brome"})
 		require.NoError(t, err)
 		require.Len(t, notes, 1)
-		assert.Equal(t, []fleet.Reading{first, full}, notes[0].Readings)
+		assert.Equal(t, []fleet.Figure{first.Figure(), full.Figure()}, notes[0].Readings)
 		sled.Readings = 2
 		assert.Equal(t, sled, notes[0].Sled)
 		return nil
@@ -170,7 +170,7 @@ func TestSled_LoadsTogetherWithOthers(t *testing.T) {
 		for i, n := range notes {
 			require.Equal(t, ids[i], n.Sled.ID)
 			require.Len(t, n.Readings, 1)
-			require.Equal(t, n.Sled.Gears[i%2].Label, n.Readings[0].Gear)
+			require.Equal(t, n.Sled.Gears[i%2].ID, n.Readings[0].GearID)
 		}
 		return err
 	})

@@ -136,12 +136,16 @@ func (s *Sled) follow(rng *rand.Rand, spec Spec) {
 // Add notes one topped-out reading on a day whose effect is dayEffect.
 func (s *Sled) Add(rng *rand.Rand, readingSD, dayEffect float64, day, gear int, start float64) {
 	d := s.TopOut(gear, start) * math.Exp(dayEffect+readingSD*rng.NormFloat64())
-	s.Readings = append(s.Readings, fleet.Reading{
-		ID: fmt.Sprint(s.Sled.ID, "/", len(s.Readings)), Sled: s.Sled.ID, GearID: s.Sled.Gears[gear].ID,
-		Gear:    s.Sled.Gears[gear].Label,
-		StartFt: start, DistanceFt: d, Ended: fleet.ToppedOut, MeasuredOn: fmt.Sprintf("2026-05-%02d",
-			day+1), Day: fmt.Sprintf("2026-05-%02d", day+1),
+	s.Readings = append(s.Readings, fleet.Figure{
+		ID: fmt.Sprint(s.Sled.ID, "/", len(s.Readings)), GearID: s.Sled.Gears[gear].ID, StartFt: start, DistanceFt: d,
+		Ended: fleet.ToppedOut, MeasuredOn: fmt.Sprintf("2026-05-%02d", day+1),
+		Day: fmt.Sprintf("2026-05-%02d", day+1),
 	})
+}
+
+// LabelOf is the label of a reading's gear.
+func (s *Sled) LabelOf(r fleet.Figure) string {
+	return s.Sled.Gears[s.Sled.GearPlace(r.GearID)].Label
 }
 
 // Charts pools the fleet and fits every sled.

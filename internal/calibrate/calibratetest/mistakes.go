@@ -40,13 +40,12 @@ func SwapDigits(rng *rand.Rand, s *Sled) []string {
 // AnotherGear notes one reading under a neighboring gear's label.
 func AnotherGear(rng *rand.Rand, s *Sled) []string {
 	r := s.any(rng)
-	at := slices.IndexFunc(s.Sled.Gears, func(g fleet.Gear) bool { return g.ID == r.GearID })
+	at := s.Sled.GearPlace(r.GearID)
 	other := at + []int{-1, 1}[rng.IntN(2)]
 	if other < 0 || other >= len(s.Sled.Gears) {
 		other = 2*at - other
 	}
-	g := s.Sled.Gears[other]
-	r.GearID, r.Gear = g.ID, g.Label
+	r.GearID = s.Sled.Gears[other].ID
 	return []string{r.ID}
 }
 
@@ -73,7 +72,7 @@ func SwapLabels(rng *rand.Rand, s *Sled) []string {
 	var places []place
 	has := func(day string, gear int) bool {
 		return slices.ContainsFunc(s.Readings,
-			func(r fleet.Reading) bool { return r.Day == day && r.GearID == s.Sled.Gears[gear].ID })
+			func(r fleet.Figure) bool { return r.Day == day && r.GearID == s.Sled.Gears[gear].ID })
 	}
 	for d := range s.days {
 		day := fmt.Sprintf("2026-05-%02d", d+1)
@@ -97,9 +96,9 @@ func SwapLabels(rng *rand.Rand, s *Sled) []string {
 		case r.Day != at.day:
 			continue
 		case r.GearID == a.ID:
-			r.GearID, r.Gear = b.ID, b.Label
+			r.GearID = b.ID
 		case r.GearID == b.ID:
-			r.GearID, r.Gear = a.ID, a.Label
+			r.GearID = a.ID
 		default:
 			continue
 		}
@@ -124,4 +123,4 @@ func OffDay(share float64) Mistake {
 	}
 }
 
-func (s *Sled) any(rng *rand.Rand) *fleet.Reading { return &s.Readings[rng.IntN(len(s.Readings))] }
+func (s *Sled) any(rng *rand.Rand) *fleet.Figure { return &s.Readings[rng.IntN(len(s.Readings))] }
