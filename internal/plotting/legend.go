@@ -26,6 +26,7 @@ func (l *legend) add(present bool, width vg.Length, label string, draw func(c *c
 const (
 	legendGap = 26 // between two items
 	legendPad = 8  // between a sample and its label
+	noteGap   = 10 // above a note
 )
 
 func (k legendItem) width() vg.Length {
@@ -64,6 +65,9 @@ func (f footer) height() vg.Length {
 // extraHeight is what the footer takes beyond one row of the legend.
 func (f footer) extraHeight() vg.Length {
 	h := textPitch * vg.Length(max(0, len(f.rows)-1)+len(f.note))
+	if len(f.note) > 0 {
+		h += noteGap
+	}
 	if f.missing != "" {
 		h += textPitch
 	}
@@ -75,6 +79,9 @@ func (c *canvas) drawFooter(f footer) {
 	for _, line := range slices.Backward(f.note) {
 		c.drawText(plainFont(textSize), c.text, text.XLeft, 8, y, line)
 		y += textPitch
+	}
+	if len(f.note) > 0 {
+		y += noteGap
 	}
 	if f.missing != "" {
 		c.drawText(plainFont(textSize), c.muted, text.XLeft, 8, y, f.missing)
