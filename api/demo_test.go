@@ -36,13 +36,15 @@ func TestDemo_SaysThatItIsInventedWhereverItGoes(t *testing.T) {
 	p := demo(t)
 	const says = "Invented for the demo, never measured: "
 	for _, path := range []string{
-		"equivalents?sled=bluestem&gear=C&on=fescue", "equivalents?top_out_ft=255&on=fescue", "table?reference=bluestem",
+		"equivalents?sled=bluestem&gear=C&on=fescue", "equivalents?top_out_ft=255&on=fescue",
+		"table?reference=bluestem",
 		"fleet/how-alike?reference=bluestem", "fleet/ladders", "sleds/fescue/days", "sleds/fescue/driveline",
 		"sleds/fescue/cutoff?ground_speed_mph=20&release_s=0.1", "sleds/fescue/pan-load?in_box_lb=12000",
 		"weights?sled=bluestem&gear=C&in_box_lb=12000&on=fescue",
 		"part-options?sled=brome&reference=bluestem&final_ratio=5.5", "season",
 		"shows/" + winterPull + "/sheet", "shows/" + winterPull + "/candidates",
-		"table.csv?reference=bluestem", "classes.csv", "shows/" + winterPull + "/sheet.csv", "sleds/fescue/readings.csv",
+		"table.csv?reference=bluestem", "classes.csv", "shows/" + winterPull + "/sheet.csv",
+		"sleds/fescue/readings.csv",
 		"sleds/fescue/weighings.csv",
 	} {
 		got := string(p.do(get("/v1/" + path)).body)
@@ -53,7 +55,8 @@ func TestDemo_SaysThatItIsInventedWhereverItGoes(t *testing.T) {
 		}
 	}
 	for _, path := range []string{
-		"equivalents.svg?sled=bluestem&gear=C&on=fescue", "equivalents.svg?top_out_ft=255&on=fescue", "fleet/ladders.svg",
+		"equivalents.svg?sled=bluestem&gear=C&on=fescue", "equivalents.svg?top_out_ft=255&on=fescue",
+		"fleet/ladders.svg",
 		"sleds/fescue/chart.svg", "sleds/ryegrass/chart.svg", "sleds/fescue/days.svg",
 		"sleds/fescue/pan-load.svg?in_box_lb=12000", "weights.svg?sled=bluestem&gear=C&in_box_lb=12000&on=fescue",
 	} {

@@ -27,8 +27,8 @@ func (s *server) GetDriveline(c echo.Context, sled string, _ openapi.GetDrivelin
 		return err
 	}
 	out := openapi.GearedAgainstMeasured{
-		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCautionOf(found.Sled), Gears: mapSlice(found.Gears,
-			encodeGeared),
+		Sled: found.Sled.ID, VariesWithSpeed: found.VariesWithSpeed, Caution: partsCautionOf(found.Sled),
+		Gears: mapSlice(found.Gears, encodeGeared),
 		StandsOut: mapSlice(found.StandsOut, func(o book.StandsOut) openapi.StandsOut {
 			return openapi.StandsOut{Gear: o.Gear, Detail: words.StandsOut(o.Gear, o.OffPct)}
 		}),

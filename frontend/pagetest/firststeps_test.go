@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The first steps stay until this browser has shown an answer between two sleds. One that never was on the way to it, as
-// a second phone of the crew, does not see them.
+// The first steps stay until this browser has shown an answer between two sleds. One that never was on the way to it,
+// as a second phone of the crew, does not see them.
 func TestFirstSteps_StayUntilTheFirstAnswer(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
@@ -65,8 +65,8 @@ func (c *clicked) click(selector string) {
 	c.clicks++
 }
 
-// From the link that the first start prints to the first right answer: at most fifteen clicks, and the numbers. What the
-// page focuses by itself, and what Tab and Enter do, is no click.
+// From the link that the first start prints to the first right answer: at most fifteen clicks, and the numbers. What
+// the page focuses by itself, and what Tab and Enter do, is no click.
 func TestWalk_FromTheFirstStartToTheFirstAnswerInFifteenClicks(t *testing.T) {
 	t.Parallel()
 	needBrowser(t)

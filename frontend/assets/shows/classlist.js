@@ -156,7 +156,7 @@ export class ClassList {
   async #remove(it) {
     const { etag } = await this.#now(it.id);
     const title = `Delete ${isolated(it.name)}?`;
-    if (!await askYes({ title, explain: 'Only a class that no show lists can go.', confirm: 'Delete it' })) return;
+    if (!await askYes({ title, explain: 'Only a class that no show lists can be deleted.', confirm: 'Delete it' })) return;
     await withKey(() => request('DELETE', classPath(it.id), { ifMatch: etag }));
     await this.#changed();
   }
